@@ -1,0 +1,1 @@
+"""Readings from the world. Knows nothing of the daemon or the reports."""

@@ -1,0 +1,298 @@
+"""Float switch, photocell and MCP3008 through the real gpiozero, on mock pins that emulate the circuit."""
+
+import os
+import sys
+import threading
+from collections.abc import Iterator
+from typing import Any
+
+import gpiozero
+import pytest
+from gpiozero.pins.mock import MockFactory, MockPin, MockSPIDevice
+from gpiozero.pins.pi import PiPin
+
+from sensors import pins as header
+from sensors.adc import Mcp3008
+from sensors.errors import NotFitted, WrongKeys
+from sensors.float_switch import FloatSwitch
+from sensors.photocell import Photocell
+from sensors.reading import Quality, Reading
+
+
+@pytest.fixture
+def pins(monkeypatch: pytest.MonkeyPatch) -> Iterator[MockFactory]:
+    factory = MockFactory()
+    # gpiozero's bit-banged bus asks for the default factory, whatever it was given.
+    monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
+    yield factory
+    factory.reset()
+
+
+# --- float switch ---
+
+
+@pytest.mark.parametrize(
+    ("low_when", "contact", "value"),
+    [("open", "open", 1.0), ("open", "closed", 0.0), ("closed", "open", 0.0), ("closed", "closed", 1.0)],
+)
+def test_the_contact_says_low_as_it_was_mounted(
+    pins: MockFactory, low_when: str, contact: str, value: float
+) -> None:
+    switch = FloatSwitch("float", 17, low_when=low_when, pins=pins)
+    pin = pins.pin(17)
+    if contact == "closed":
+        pin.drive_low()  # the contact leads to ground
+    assert switch.read(7) == Reading(7, "float", value, Quality.GOOD)
+
+
+def test_a_broken_wire_reads_as_low_water_unless_told_otherwise(pins: MockFactory) -> None:
+    switch = FloatSwitch("float", 17, pins=pins)
+    assert pins.pin(17).pull == "up"
+    assert switch.read(0).value == 1.0
+
+
+def test_a_switch_follows_the_water(pins: MockFactory) -> None:
+    switch = FloatSwitch("float", 17, pins=pins)
+    pin = pins.pin(17)
+    read = []
+    for at, drive in enumerate((pin.drive_low, pin.drive_high, pin.drive_low)):
+        drive()
+        read.append(switch.read(at).value)
+    assert read == [0.0, 1.0, 0.0]
+
+
+def test_a_pin_that_fails_is_absent_and_comes_back(
+    pins: MockFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    switch = FloatSwitch("float", 17, pins=pins)
+    pins.pin(17).drive_low()
+    with monkeypatch.context() as broken:
+        broken.setattr(MockPin, "_get_state", _fails)
+        assert switch.read(0) == Reading(0, "float", None, Quality.ABSENT)
+    assert switch.read(1).value == 0.0
+
+
+def _fails(*_: object) -> bool:
+    raise RuntimeError("bad GPIO handle")  # lgpio.error is no OSError either
+
+
+def test_a_pin_that_another_device_uses_is_refused_by_number(pins: MockFactory) -> None:
+    first = FloatSwitch("float-a", 17, pins=pins)
+    with pytest.raises(WrongKeys, match="pin: found 17") as caught:
+        FloatSwitch("float-b", 17, pins=pins)
+    assert caught.value.probe == "float-b"
+    first.close()
+    FloatSwitch("float-b", 17, pins=pins).close()
+
+
+# --- photocell ---
+
+
+class ChargingPin(MockPin):  # type: ignore[misc]  # gpiozero ships no types
+    """A capacitor that charges through a light-dependent resistor, on the factory's own clock."""
+
+    charge_s = 0.01
+    broken = False
+
+    def _set_function(self, value: str) -> None:
+        if self.broken and value == "output":
+            raise RuntimeError("bad GPIO handle")
+        super()._set_function(value)
+        if value == "input" and self._when_changed is not None and self.charge_s < 0.01:
+            PiPin._call_when_changed(self, self.factory.now + self.charge_s, True)
+
+
+class CircuitFactory(MockFactory):  # type: ignore[misc]  # gpiozero ships no types
+    """Mock pins whose clock stands still, so that a charge takes exactly what the circuit says."""
+
+    now = 0.0
+
+    @classmethod
+    def ticks(cls) -> float:
+        return cls.now
+
+
+@pytest.fixture
+def circuit(monkeypatch: pytest.MonkeyPatch) -> Iterator[CircuitFactory]:
+    factory = CircuitFactory(pin_class=ChargingPin)
+    monkeypatch.setattr("gpiozero.input_devices.sleep", lambda _: None)  # the discharge
+    yield factory
+    factory.reset()
+
+
+@pytest.mark.parametrize(("charge_s", "fraction"), [(0.0, 1.0), (0.002, 0.8), (0.0075, 0.25), (1.0, 0.0)])
+def test_a_photocell_is_brighter_the_faster_it_charges(
+    circuit: CircuitFactory, charge_s: float, fraction: float
+) -> None:
+    cell = Photocell("tray-light", 18, pins=circuit)
+    circuit.pin(18).charge_s = charge_s
+    reading = cell.read(3)
+    assert (reading.at, reading.probe, reading.quality) == (3, "tray-light", Quality.GOOD)
+    assert reading.value == pytest.approx(fraction)
+
+
+def test_a_photocell_keeps_no_thread_and_no_pin_between_readings(circuit: CircuitFactory) -> None:
+    before = threading.active_count()
+    cell = Photocell("tray-light", 18, pins=circuit)
+    cell.read(0)
+    assert threading.active_count() == before
+    gpiozero.InputDevice(18, pin_factory=circuit).close()
+    cell.close()
+
+
+# gpiozero charges in a thread of its own, which such an error ends: left to itself, a reader waits for ever.
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
+def test_a_photocell_whose_pin_fails_is_absent_and_comes_back(
+    circuit: CircuitFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cell = Photocell("tray-light", 18, pins=circuit)
+    with monkeypatch.context() as broken:
+        broken.setattr(ChargingPin, "broken", True)
+        broken.setattr("sensors.photocell._LOOK_EVERY_S", 0.0)
+        assert cell.read(0) == Reading(0, "tray-light", None, Quality.ABSENT)
+    assert cell.read(1).quality is Quality.GOOD
+
+
+@pytest.mark.parametrize("kernel", ["6.6.20+rpt-rpi-v8", "6.6.31", "6.12.1", "7.0.0-rc1", "10.1"])
+def test_a_photocell_is_refused_on_kernels_where_it_reads_nothing(
+    monkeypatch: pytest.MonkeyPatch, kernel: str
+) -> None:
+    monkeypatch.delenv("GPIOZERO_PIN_FACTORY", raising=False)
+    with pytest.raises(NotFitted, match=r"reads 0 for ever .* with lgpio") as caught:
+        Photocell("tray-light", 18, kernel=kernel)
+    assert kernel in caught.value.account
+    assert "mcp3008" in caught.value.remedy
+
+
+@pytest.mark.parametrize(
+    ("kernel", "factory"), [("6.6.19-v8", "mock"), ("6.1.0-rpi7", "mock"), ("6.12.1", "mock")]
+)
+def test_a_photocell_opens_with_another_pin_factory(
+    pins: MockFactory, monkeypatch: pytest.MonkeyPatch, kernel: str, factory: str
+) -> None:
+    monkeypatch.setenv("GPIOZERO_PIN_FACTORY", factory)
+    Photocell("tray-light", 18, kernel=kernel).close()
+
+
+def test_an_older_kernel_gets_as_far_as_the_pins(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("GPIOZERO_PIN_FACTORY", "lgpio")
+    monkeypatch.setattr(gpiozero.Device, "pin_factory", None)
+    monkeypatch.setitem(sys.modules, "lgpio", None)
+    with pytest.raises(NotFitted, match="lgpio cannot be loaded"):
+        Photocell("tray-light", 18, kernel="6.6.19-v8")
+
+
+# --- MCP3008 ---
+
+
+class Converter(MockSPIDevice):  # type: ignore[misc]  # gpiozero ships no types
+    """An MCP3008 as its data sheet clocks it: start, single-ended, three channel bits; null, ten bits."""
+
+    def __init__(self, counts: list[int], pin_factory: MockFactory, select_pin: int = 8) -> None:
+        super().__init__(11, 10, 9, select_pin, pin_factory=pin_factory)
+        self.select_pin.drive_high()  # not selected; gpiozero's floating pins start low
+        self.counts = counts
+
+    def on_bit(self) -> None:
+        if self.rx_bit == 12:
+            start, single, channel = self.rx_buf[7], self.rx_buf[8], self.rx_buf[9:12]
+            assert (start, single) == (1, 1)
+            self.tx_word(self.counts[int("".join(str(int(bit)) for bit in channel), 2)], 12)
+
+
+@pytest.mark.parametrize(("counts", "fraction"), [(0, 0.0), (1, 1 / 1023), (512, 512 / 1023), (1023, 1.0)])
+def test_counts_are_read_as_a_share_of_full_scale(pins: MockFactory, counts: int, fraction: float) -> None:
+    with Converter([0, 0, 0, counts, 0, 0, 0, 0], pins):
+        probe = Mcp3008("tray-light", 3, pins=pins)
+        assert probe.read(9) == Reading(9, "tray-light", fraction, Quality.GOOD)
+        probe.close()
+
+
+def test_all_eight_channels_of_a_chip_are_read_side_by_side(pins: MockFactory) -> None:
+    counts = [0, 146, 292, 438, 584, 730, 876, 1022]
+    with Converter(counts, pins):
+        probes = [Mcp3008(f"light-{channel}", channel, pins=pins) for channel in range(8)]
+        assert [probe.read(0).value for probe in probes] == [pytest.approx(c / 1023) for c in counts]
+        for probe in probes:
+            probe.close()
+
+
+def test_the_chip_at_the_other_chip_select_is_reached(pins: MockFactory) -> None:
+    with Converter([700] * 8, pins, select_pin=7):  # CE1
+        probe = Mcp3008("tray-light", 0, device=1, pins=pins)
+        assert probe.read(0).value == 700 / 1023
+        probe.close()
+
+
+def test_a_bus_that_fails_is_absent_and_comes_back(
+    pins: MockFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Converter([512] * 8, pins):
+        probe = Mcp3008("tray-light", 0, pins=pins)
+        with monkeypatch.context() as broken:
+            broken.setattr("gpiozero.pins.spi.SPISoftware.transfer", _fails)
+            assert probe.read(0) == Reading(0, "tray-light", None, Quality.ABSENT)
+        assert probe.read(1).good
+        probe.close()
+
+
+def test_where_the_kernel_has_no_spi_the_line_to_add_is_named(
+    pins: MockFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def spi_class(self: MockFactory, shared: bool, hardware: bool) -> Any:
+        if hardware:
+            return _no_spidev
+        raise AssertionError("bit-banging must not be tried")
+
+    monkeypatch.setattr(MockFactory, "_get_spi_class", spi_class)
+    with pytest.raises(NotFitted, match=r"dtparam=spi=on .* group spi") as caught:
+        Mcp3008("tray-light", 0, pins=pins)
+    assert "can not open SPI device" in caught.value.account
+
+
+def _no_spidev(**_: object) -> None:
+    raise OSError("can not open SPI device")
+
+
+def test_spi_pins_that_another_probe_uses_are_refused(pins: MockFactory) -> None:
+    switch = FloatSwitch("float", 8, pins=pins)
+    with pytest.raises(WrongKeys, match="device: found 0"):
+        Mcp3008("tray-light", 0, pins=pins)
+    switch.close()
+
+
+# --- the header ---
+
+
+def test_no_pin_factory_is_fallen_back_to(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(gpiozero.Device, "pin_factory", None)
+    monkeypatch.setenv("GPIOZERO_PIN_FACTORY", "no-such")
+    with pytest.raises(NotFitted, match=r"no GPIO pins .*no-such") as caught:
+        header.header_pins("float")
+    assert "GPIOZERO_PIN_FACTORY" in caught.value.remedy
+
+
+def test_lgpio_is_asked_for_and_nothing_else_when_nothing_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("GPIOZERO_PIN_FACTORY", "unset below, and put back after the test")
+    monkeypatch.delenv("GPIOZERO_PIN_FACTORY")
+    monkeypatch.setenv("LG_WD", "/nonexistent")
+    monkeypatch.setattr(gpiozero.Device, "pin_factory", None)
+    monkeypatch.setitem(sys.modules, "lgpio", None)
+    with pytest.raises(NotFitted, match="the library lgpio cannot be loaded"):
+        header.header_pins("float")
+
+
+def test_a_named_pin_factory_is_used(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(gpiozero.Device, "pin_factory", None)
+    monkeypatch.setenv("GPIOZERO_PIN_FACTORY", "mock")
+    assert isinstance(header.header_pins("float"), MockFactory)
+    FloatSwitch("float", 17).close()
+
+
+def test_lgpio_leaves_its_pipe_in_the_runtime_folder(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(gpiozero.Device, "pin_factory", MockFactory())
+    monkeypatch.setenv("LG_WD", "unset below, and put back after the test")
+    monkeypatch.delenv("LG_WD")
+    monkeypatch.setenv("RUNTIME_DIRECTORY", "/run/naupliad:/run/other")
+    header.header_pins("float")
+    assert os.environ["LG_WD"] == "/run/naupliad"
