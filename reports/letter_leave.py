@@ -1,0 +1,137 @@
+"""The letter before an unattended stretch: what to fill, what to check, what to expect."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from reports import words
+from reports.letter_page import Action, Block, Facts, Heading, Paragraph, letter, subject
+from reports.letter_parts import (
+    CALCULATED,
+    KNOWN_ABOVE_C,
+    WIDE,
+    mains,
+    name,
+    names,
+    next_letter,
+    place,
+    silence,
+)
+from reports.records import Absence, LetterText, Setting, VesselOutlook
+
+
+def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOutlook]) -> LetterText:
+    """Before nobody is in the room: fill, check, go. `outlooks` holds at least one vessel."""
+    now = setting.written_at
+    blocks: list[Block] = [
+        Paragraph(
+            f"Nobody is in the room from {words.moment(absence.leaves_at, now)} until "
+            f"{words.moment(absence.returns_at, now)}, for "
+            f"{words.duration(words.elapsed(absence.leaves_at, absence.returns_at))}."
+        ),
+        _to_do(outlooks),
+        Heading("How much to pour"),
+        *(Facts(name(one), _fill_facts(one)) for one in outlooks),
+        mains(),
+        Heading("What to expect"),
+        *(Facts(name(one), _expected(setting, absence, one)) for one in outlooks),
+        Paragraph(f"Water, salt and hatch are {CALCULATED}. Temperatures to come are a forecast."),
+        *([Paragraph(WIDE)] if any(one.learned_top_ups == 0 for one in outlooks) else []),
+        next_letter(setting),
+        silence(setting),
+    ]
+    lead = f"Before you go: {_fill_short(outlooks)} in {names(outlooks)}."
+    told = subject(f"Before you go: {_fill_short(outlooks)}", place(outlooks), setting.station)
+    return letter("leave", told, lead, blocks, setting)
+
+
+def _fill_short(outlooks: Sequence[VesselOutlook]) -> str:
+    amounts = {words.volume(one.fill_ml) for one in outlooks}
+    if all(one.fill_ml < 0.5 for one in outlooks):
+        return "no water needed"
+    most = words.volume(max(one.fill_ml for one in outlooks))
+    told = most if len(amounts) == 1 else f"up to {most}"
+    return f"pour {told} a cup" if any(one.count > 1 for one in outlooks) else f"pour {told}"
+
+
+def _to_do(outlooks: Sequence[VesselOutlook]) -> Action:
+    needed = any(one.fill_ml >= 0.5 for one in outlooks)
+    pour = "pour plain water, not salt water, as listed below, and tell the care log" if needed else ""
+    timer = "see that the lamp's timer is on and set right" if any(one.lamp_hours for one in outlooks) else ""
+    steps = [step for step in (pour, timer) if step] or ["look once whether the water stands at the mark"]
+    return Action(f"before you go, {'; then '.join(steps)}.")
+
+
+def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
+    end = words.level(-one.above_mark_ml)
+    spoons = f" ({words.spoons(one.above_mark_ml)})" if one.above_mark_ml >= 0.5 else ""
+    told = []
+    if one.fill_ml < 0.5:
+        told.append(f"Fill: nothing. The water stands {end}, as calculated.")
+    else:
+        until = end.replace(" mL", f" mL{spoons}", 1) if spoons else end
+        poured = words.volume_with_spoons(one.fill_ml)
+        told.append(f"Fill: {poured} of plain water into {words.each_of(one.count)}, which ends {until}.")
+    told.append(_holds(one))
+    timers = dict.fromkeys(words.hours(span) for span in one.lamp_hours)
+    if timers:
+        told.append(f"Lamp timer: on from {words.joined(list(timers))}.")
+    return tuple(told)
+
+
+def _holds(one: VesselOutlook) -> str:
+    if one.fill_holds:
+        return (
+            "That is believed to last: with nine chances in ten the water stays under the brim and over the "
+            "low mark until you are back."
+        )
+    return (
+        "That may not last until you are back. If somebody can look in meanwhile, ask them to fill to the "
+        "mark; if nobody can, fill to the mark first when you are back."
+    )
+
+
+def _expected(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[str, ...]:
+    told = [
+        f"Water at your return: {words.level_range(one.loss_ml_at_return)}.",
+        f"Low mark: {words.volume(one.low_ml)} below the mark.",
+    ]
+    if one.salinity_at_return is not None:
+        told.append(f"Salt at your return: {words.salinity_range(one.salinity_at_return)}.")
+    told.extend(_hatch(setting.written_at, absence, one))
+    if one.water_c_min_next_16h is not None:
+        told.append(_coldest(setting, one))
+    else:
+        told.append("How cold it will get is not known.")
+    return tuple(told)
+
+
+def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
+    set_at = f"Set {words.moment(one.batch_set_at, now)}."
+    hatched = f"Hatched by now, of those that will: {words.percent_range(one.hatched_fraction)}."
+    if one.hatched_fraction.p10 > 0.9:
+        return [set_at, hatched]
+    half = one.hatch_t50.p50
+    here = (
+        ", while nobody is here" if half is not None and absence.leaves_at < half < absence.returns_at else ""
+    )
+    return [
+        set_at,
+        hatched,
+        f"The first tenth: {words.moment_range(one.hatch_t10, now)}.",
+        f"Half: {words.moment_range(one.hatch_t50, now)}{here}.",
+        f"Nine in ten: {words.moment_range(one.hatch_t90, now)}.",
+    ]
+
+
+def _coldest(setting: Setting, one: VesselOutlook) -> str:
+    coming = one.water_c_min_next_16h
+    if coming is None:
+        return ""
+    told = f"Coldest in the next 16 hours: {words.temperature_range(coming, setting.unit)}."
+    if coming.p10 < KNOWN_ABOVE_C:
+        limit = words.temperature(KNOWN_ABOVE_C, setting.unit, 0)
+        return f"{told} Below {limit} it is not known how fast a hatch goes on."
+    if coming.p10 < one.cold_c:
+        limit = words.temperature(one.cold_c, setting.unit)
+        return f"{told} It may pass the limit of {limit}: then the hatch comes later."
+    return told

@@ -1,0 +1,173 @@
+"""The page a letter is written on: blocks of words, set once as plain text and once as HTML."""
+
+import re
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+from reports import words
+from reports.records import LetterText, Setting
+
+SUBJECT_LIMIT = 59
+_COLUMNS = 72
+_NO_BREAK = "\u00a0"
+_UNITS = re.compile(r"(?<=[\d¼½¾]) (?=(?:°[CF]|mL|%|g/kg|lux|teaspoon|hour|minute|day|cup)(?![A-Z]))")
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """A few sentences."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A line that says what follows."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Short lines under the name of what they are about; `title` may be empty."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """The one thing to do; a letter has one."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """What to mind for safety while doing it."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture sent along with the letter; the words hold all it shows, so plain text has no more."""
+
+    cid: str
+    alt: str
+
+
+Block = Paragraph | Heading | Facts | Action | Caution | Picture
+
+
+def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting: Setting) -> LetterText:
+    """The letter: the lead says it in a sentence, the blocks tell the rest; signed with place and time."""
+    signature = f"{setting.station}, written {words.full_moment(setting.written_at)}."
+    picture = next((block for block in blocks if isinstance(block, Picture)), None)
+    text = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
+    return LetterText(
+        kind,
+        subject,
+        "\n\n".join(text) + "\n",
+        _html(subject, lead, blocks, signature),
+        None if picture is None else picture.cid,
+    )
+
+
+def subject(lead: str, place: str, station: str) -> str:
+    """ "LEAD, PLACE, STATION" in at most 59 characters: the names give way, the lead with the value last."""
+    lead, place, station = words.clean(lead), words.clean(place), words.clean(station)
+    parts = [lead, place, station]
+    for at, least in ((2, 12), (1, 14), (2, 0), (1, 0), (0, 0)):
+        over = len(_comma(parts)) - SUBJECT_LIMIT
+        if over > 0:
+            parts[at] = words.shortened(parts[at], max(len(parts[at]) - over, least))
+    return words.shortened(_comma(parts), SUBJECT_LIMIT)
+
+
+def _comma(parts: Sequence[str]) -> str:
+    return ", ".join(part for part in parts if part)
+
+
+def _glued(text: str) -> str:
+    return _UNITS.sub(_NO_BREAK, words.clean(text))
+
+
+def _wrapped(text: str, first: str = "", rest: str = "") -> str:
+    lines = textwrap.fill(
+        _glued(text), _COLUMNS, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+    return lines.replace(_NO_BREAK, " ")
+
+
+def _text_of(block: Block) -> str:
+    match block:
+        case Paragraph(text):
+            return _wrapped(text)
+        case Heading(text):
+            return f"{_wrapped(text)}\n{'-' * min(len(words.clean(text)), _COLUMNS)}"
+        case Facts(title, lines):
+            told = [_wrapped(title)] if title else []
+            return "\n".join(told + [_wrapped(line, "- ", "  ") for line in lines])
+        case Action(text):
+            return _wrapped(f"Do this: {text}")
+        case Caution(text):
+            return _wrapped(f"Take care: {text}")
+        case Picture():
+            return ""
+
+
+_BODY = (
+    "margin:0 auto;max-width:38rem;padding:1rem;font:1.05rem/1.5 system-ui,-apple-system,'Segoe UI',"
+    "Roboto,Helvetica,Arial,sans-serif;overflow-wrap:anywhere"
+)
+# Half-clear colours lie well on a white and on a black ground; a border and words say the same as the colour.
+_ACTION = (
+    "margin:1.2em 0;padding:.7em .9em;border:2px solid #2f6fde;border-radius:.5em;"
+    "background:rgba(47,111,222,.12)"
+)
+_CAUTION = "margin:1.2em 0;padding:.6em .9em;border-left:.4em double #c77700;background:rgba(199,119,0,.12)"
+_PICTURE = "display:block;width:100%;height:auto;margin:1em 0;border-radius:.3em;background:#fff"
+_LEAD = "font-size:1.25em;line-height:1.35;font-weight:600;margin:.2em 0 .8em"
+
+
+def _html(title: str, lead: str, blocks: Sequence[Block], signature: str) -> str:
+    inside = "\n".join(
+        (
+            f'<p style="{_LEAD}">{_safe(lead)}</p>',
+            *map(_html_of, blocks),
+            f'<p style="margin-top:1.6em;font-size:.9em">{_safe(signature)}</p>',
+        )
+    )
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        '<meta name="color-scheme" content="light dark">\n'
+        f"<title>{_safe(title)}</title>\n"
+        "<style>:root{color-scheme:light dark}</style>\n</head>\n"
+        f'<body style="{_BODY}">\n{inside}\n</body>\n</html>\n'
+    )
+
+
+def _safe(text: str) -> str:
+    return escape(_glued(text))
+
+
+def _html_of(block: Block) -> str:
+    match block:
+        case Paragraph(text):
+            return f"<p>{_safe(text)}</p>"
+        case Heading(text):
+            return f'<h2 style="font-size:1.1em;margin:1.4em 0 .4em">{_safe(text)}</h2>'
+        case Facts(title, lines):
+            items = "\n".join(f'<li style="margin:.25em 0">{_safe(line)}</li>' for line in lines)
+            head = f'<p style="margin:.9em 0 .2em;font-weight:600">{_safe(title)}</p>\n' if title else ""
+            return f'{head}<ul style="margin:.2em 0 .9em;padding-left:1.2em">\n{items}\n</ul>'
+        case Action(text):
+            return f'<p style="{_ACTION}"><strong>Do this:</strong> {_safe(text)}</p>'
+        case Caution(text):
+            return f'<p style="{_CAUTION}"><strong>Take care:</strong> {_safe(text)}</p>'
+        case Picture(cid, alt):
+            return f'<img src="cid:{escape(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'

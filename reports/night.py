@@ -1,0 +1,130 @@
+"""What a night's record shows: extremes, gaps, hours of light, and whether all of it is known."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+from statistics import median
+
+from reports.records import NightRecord, Point, Span, VesselNight
+
+# A night is told as known when this share of its readings came and was believed; our own choice, no source.
+KNOWN_SHARE = 0.95
+# Shorter silences are a missed beat or two, not a gap worth a word.
+_SHORTEST_GAP = timedelta(minutes=10)
+_LONGEST_STEP = timedelta(minutes=30)
+
+
+@dataclass(frozen=True, slots=True)
+class Extremes:
+    """The coldest, warmest and latest good readings of a span."""
+
+    coldest: Point
+    warmest: Point
+    latest: Point
+
+
+@dataclass(frozen=True, slots=True)
+class LampSeen:
+    """How the lamp hours of a span went: seen lit, seen dark, not seen at all."""
+
+    lit: timedelta
+    dark: timedelta
+    unseen: timedelta
+
+
+def moment_utc(at: datetime) -> datetime:
+    """The moment on the one clock that never jumps; local times of one zone must not be subtracted."""
+    return at.astimezone(UTC)
+
+
+def good(points: Sequence[Point]) -> list[tuple[datetime, float]]:
+    """The readings that are there, with UTC times in order."""
+    there = [(moment_utc(p.at), p.value) for p in points if p.value is not None and math.isfinite(p.value)]
+    return sorted(there, key=lambda reading: reading[0])
+
+
+def extremes(points: Sequence[Point]) -> Extremes | None:
+    """The first coldest, first warmest and last reading; None where nothing was read."""
+    there = [p for p in points if p.value is not None and math.isfinite(p.value)]
+    if not there:
+        return None
+    by_value = sorted(there, key=lambda p: (p.value, moment_utc(p.at)))
+    warmest = min(there, key=lambda p: (-(p.value or 0.0), moment_utc(p.at)))
+    return Extremes(by_value[0], warmest, max(there, key=lambda p: moment_utc(p.at)))
+
+
+def step(times: Sequence[datetime]) -> timedelta:
+    """The usual time between values of a series, from the series itself."""
+    steps = [(after - before).total_seconds() for before, after in pairwise(times)]
+    return timedelta(seconds=median(steps)) if steps else timedelta(0)
+
+
+def longest_joined(times: Sequence[datetime]) -> timedelta:
+    """Values further apart than this are not joined by a line: the time between them is a gap."""
+    return max(2.5 * step(times), _SHORTEST_GAP)
+
+
+def gaps(points: Sequence[Point], span: Span) -> list[tuple[datetime, datetime]]:
+    """Where the span has no good reading, in UTC; the whole span where it has none at all."""
+    began, ended = moment_utc(span.began), moment_utc(span.ended)
+    times = [at for at, _ in good(points) if began <= at <= ended]
+    if not times:
+        return [(began, ended)]
+    limit = longest_joined(times)
+    edges = [began, *times, ended]
+    return [(a, b) for a, b in pairwise(edges) if b - a > limit]
+
+
+def without(
+    stretches: Sequence[tuple[datetime, datetime]], taken: Sequence[tuple[datetime, datetime]]
+) -> list[tuple[datetime, datetime]]:
+    """The stretches with the taken ones cut out."""
+    left = list(stretches)
+    for out, back in taken:
+        left = [
+            piece for a, b in left for piece in ((a, min(b, out)), (max(a, back), b)) if piece[0] < piece[1]
+        ]
+    return left
+
+
+def lamp_seen(vessel: VesselNight, span: Span) -> LampSeen:
+    """The lamp hours inside the span, by the light measured in them; a lone reading tells of no hours."""
+    readings = good(vessel.light)
+    limit = min(2.5 * step([at for at, _ in readings]), _LONGEST_STEP)
+    lit = dark = whole = timedelta(0)
+    for lamp in vessel.lamp_hours:
+        began = max(moment_utc(lamp.began), moment_utc(span.began))
+        ended = min(moment_utc(lamp.ended), moment_utc(span.ended))
+        whole += max(ended - began, timedelta(0))
+        for index, (at, value) in enumerate(readings):
+            until = readings[index + 1][0] if index + 1 < len(readings) else ended
+            counted = min(until, at + limit, ended) - max(at, began)
+            if counted > timedelta(0):
+                lit, dark = (lit + counted, dark) if value >= vessel.low_light else (lit, dark + counted)
+    return LampSeen(lit, dark, max(whole - lit - dark, timedelta(0)))
+
+
+def share_read(record: NightRecord) -> float:
+    """The share of the expected readings that were good, 0 where none was expected."""
+    return record.readings_good / record.readings_expected if record.readings_expected > 0 else 0.0
+
+
+def blind_vessels(record: NightRecord) -> list[VesselNight]:
+    """Vessels with a running batch whose water was not read for more than a twentieth of the span."""
+    return [
+        v for v in record.vessels if v.batch_set_at is not None and _unread(v, record.span) > 1 - KNOWN_SHARE
+    ]
+
+
+def _unread(vessel: VesselNight, span: Span) -> float:
+    whole = (moment_utc(span.ended) - moment_utc(span.began)).total_seconds()
+    unread = sum((b - a).total_seconds() for a, b in gaps(vessel.water_c, span))
+    return unread / whole if whole > 0 else 1.0
+
+
+def all_well(record: NightRecord) -> bool:
+    """Whether "all well" is earned: nearly everything was read, nothing stands open, nothing was off."""
+    troubled = record.outages or any(vessel.open_alarms for vessel in record.vessels)
+    return not troubled and share_read(record) >= KNOWN_SHARE and not blind_vessels(record)

@@ -1,0 +1,233 @@
+"""The plain records a report is made from. Times are aware and local; every number carries its unit."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """What is believed of a number: one time in ten below `p10`, one in ten above `p90`."""
+
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True, slots=True)
+class TimeRange:
+    """What is believed of a moment; None stands for later than can be told."""
+
+    p10: datetime | None
+    p50: datetime | None
+    p90: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A value of a series; None breaks the line (a gap stays a gap)."""
+
+    at: datetime
+    value: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class RangePoint:
+    """A believed value of a series."""
+
+    at: datetime
+    range: Range
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """From one moment to another."""
+
+    began: datetime
+    ended: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something done or said at a moment, in a few words; `kind` is the deed, letter kind or condition."""
+
+    at: datetime
+    kind: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class VesselNight:
+    """A vessel's day and night, for the chart and the nightly letter.
+
+    Series cover the record's span. `light_unit` is "lux", "fraction" or None where no light is measured.
+    Estimates are None or empty where no batch runs. `low_ml` and `low_light` are the station's limits.
+    """
+
+    vessel: str
+    count: int
+    batch_set_at: datetime | None
+    cold_c: float
+    hot_c: float
+    low_ml: float
+    low_light: float
+    light_unit: str | None
+    lamp_hours: tuple[Span, ...]
+    water_c: tuple[Point, ...]
+    light: tuple[Point, ...]
+    loss_ml: tuple[RangePoint, ...]
+    salinity_g_per_kg: tuple[RangePoint, ...]
+    hatched_fraction: tuple[RangePoint, ...]
+    hatch_t50: TimeRange | None
+    low_mark_at: TimeRange | None
+    water_c_min_next_16h: Range | None
+    loss_ml_per_day: Range | None
+    learned_top_ups: int
+    deeds: tuple[Event, ...]
+    open_alarms: tuple[Event, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NightRecord:
+    """Everything a night's chart and letter are made from. `unit` is "C" or "F"."""
+
+    station: str
+    night: date
+    span: Span
+    unit: str
+    vessels: tuple[VesselNight, ...]
+    letters: tuple[Event, ...]
+    outages: tuple[Span, ...]
+    readings_expected: int
+    readings_good: int
+    next_letter_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class TemperatureTrouble:
+    """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since then."""
+
+    kind: str  # "cold" or "hot"
+    vessel: str
+    count: int
+    water_c: float
+    limit_c: float
+    extreme_c: float
+    since: datetime
+    room_c: float | None
+    water_c_min_next_16h: Range | None
+    hatch_t50: TimeRange | None
+    hatched_fraction: Range | None
+
+
+@dataclass(frozen=True, slots=True)
+class LampTrouble:
+    """A lamp that is off in its hours."""
+
+    vessel: str
+    count: int
+    light: float
+    light_unit: str
+    low_light: float
+    since: datetime
+    lamp_hours: Span
+    water_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class WaterTrouble:
+    """Water at the low mark, or there before somebody comes."""
+
+    vessel: str
+    count: int
+    loss_ml: Range
+    low_ml: float
+    low_mark_at: TimeRange
+    salinity_g_per_kg: Range | None
+    fill_ml: float
+    learned_top_ups: int
+
+
+@dataclass(frozen=True, slots=True)
+class ProbeTrouble:
+    """A probe that gives nothing to believe. `fault` is the reading's quality."""
+
+    probe: str
+    measures: str
+    vessels: tuple[str, ...]
+    fault: str
+    since: datetime
+    last_good_at: datetime | None
+    last_good: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class HatchNews:
+    """A hatch that is near, or has come."""
+
+    vessel: str
+    count: int
+    set_at: datetime
+    hatched_fraction: Range
+    hatch_t10: TimeRange
+    hatch_t50: TimeRange
+    hatch_t90: TimeRange
+
+
+@dataclass(frozen=True, slots=True)
+class Absence:
+    """A stretch when nobody is in the room."""
+
+    leaves_at: datetime
+    returns_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class VesselOutlook:
+    """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
+    far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
+    brim and the low mark until the return."""
+
+    vessel: str
+    count: int
+    batch_set_at: datetime
+    fill_ml: float
+    above_mark_ml: float
+    fill_holds: bool
+    loss_ml_at_return: Range
+    salinity_at_return: Range | None
+    low_ml: float
+    cold_c: float
+    water_c_min_next_16h: Range | None
+    lamp_hours: tuple[Span, ...]
+    hatched_fraction: Range
+    hatch_t10: TimeRange
+    hatch_t50: TimeRange
+    hatch_t90: TimeRange
+    learned_top_ups: int
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What every letter needs to know of its moment: where, when, and who comes next.
+
+    `attended_now` says whether someone is in the room; `returns_at` is when someone next is (now, when
+    attended); `next_letter_at` is the next planned letter.
+    """
+
+    station: str
+    unit: str
+    written_at: datetime
+    attended_now: bool
+    returns_at: datetime | None
+    next_letter_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class LetterText:
+    """A letter's words. `html` says the same as `text`; `chart_cid` is set where it shows a chart."""
+
+    kind: str
+    subject: str
+    text: str
+    html: str
+    chart_cid: str | None = None

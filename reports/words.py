@@ -1,0 +1,208 @@
+"""Plain words for numbers, times (see `times`) and vessels, for people from about eleven years of age.
+
+Spoons and measuring cups are metric: 5 mL and 250 mL, common practice, no source.
+"""
+
+import math
+import unicodedata
+from collections.abc import Sequence
+
+from reports.records import Range
+from reports.times import believed_moment as believed_moment
+from reports.times import clock as clock
+from reports.times import day as day
+from reports.times import duration as duration
+from reports.times import elapsed as elapsed
+from reports.times import full_moment as full_moment
+from reports.times import hours as hours
+from reports.times import many as many
+from reports.times import moment as moment
+from reports.times import moment_range as moment_range
+from reports.times import short_day as short_day
+from reports.times import short_moment as short_moment
+from reports.times import times as times
+
+TEASPOON_ML = 5.0
+MEASURING_CUP_ML = 250.0
+
+# Above this many mL nobody counts teaspoons.
+_SPOONS_UP_TO_ML = 75.0
+_QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
+_NOT_KNOWN = "not known"
+
+
+def clean(text: str) -> str:
+    """One line of printable text: controls and stray halves of characters become spaces or "?"."""
+    kept = "".join("?" if "\ud800" <= c <= "\udfff" else _printable(c) for c in text)
+    return " ".join(kept.split())
+
+
+def _printable(character: str) -> str:
+    return " " if unicodedata.category(character) in ("Cc", "Cf", "Zl", "Zp") else character
+
+
+def shortened(text: str, limit: int) -> str:
+    """The text in at most `limit` characters; "…" stands where something was left out."""
+    text = clean(text)
+    if len(text) <= limit:
+        return text
+    return text[: max(limit - 1, 0)].rstrip(" ,;(") + "…" if limit > 0 else ""
+
+
+def joined(parts: Sequence[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def number(value: float, digits: int = 0) -> str:
+    """A number with a true minus sign and no minus before a zero; a value that is none is "not known"."""
+    if not math.isfinite(value):
+        return _NOT_KNOWN
+    if abs(value) >= 1e6:
+        return f"{value:.1e}".replace("-", "−")
+    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
+
+
+def in_unit(water_c: float, unit: str) -> float:
+    """A temperature in °C as a number of the set unit, "C" or "F"."""
+    return water_c * 1.8 + 32.0 if unit == "F" else water_c
+
+
+def temperature(water_c: float, unit: str, digits: int = 1) -> str:
+    """ "18.2 °C" or "64.8 °F"."""
+    return _with_unit(number(in_unit(water_c, unit), digits), f"°{unit}")
+
+
+def temperature_step(step_c: float, unit: str) -> str:
+    """A difference of temperatures: 1.5 °C is 2.7 °F."""
+    return _with_unit(number(step_c * 1.8 if unit == "F" else step_c, 1), f"°{unit}")
+
+
+def both_units(water_c: float) -> str:
+    """ "33 °C (91 °F)", where safety asks that everybody can read it."""
+    return f"{temperature(water_c, 'C', 0)} ({temperature(water_c, 'F', 0)})"
+
+
+def temperature_range(believed: Range, unit: str) -> str:
+    """ "between 17.5 and 19.0 °C, most likely 18.2 °C"."""
+    ends = [number(in_unit(value, unit), 1) for value in (believed.p10, believed.p50, believed.p90)]
+    return _between(ends, f"°{unit}")
+
+
+def _with_unit(told: str, unit: str) -> str:
+    return told if told == _NOT_KNOWN else f"{told} {unit}"
+
+
+def _between(ends: Sequence[str], unit: str) -> str:
+    low, likely, high = ends
+    if _NOT_KNOWN in ends:
+        return _NOT_KNOWN
+    if low == high:
+        return f"about {likely} {unit}"
+    return f"between {low} and {high} {unit}, most likely {likely} {unit}"
+
+
+def volume(amount_ml: float) -> str:
+    """ "32 mL"; under 10 mL with one decimal where it has one."""
+    if not math.isfinite(amount_ml):
+        return _NOT_KNOWN
+    digits = 1 if abs(amount_ml) < 9.95 and round(amount_ml, 1) % 1 else 0
+    return f"{number(amount_ml, digits)} mL"
+
+
+def spoons(amount_ml: float) -> str:
+    """ "about 6½ teaspoons"; above 75 mL in measuring cups of 250 mL."""
+    if not math.isfinite(amount_ml):
+        return _NOT_KNOWN
+    if amount_ml > _SPOONS_UP_TO_ML:
+        return f"about {_quarters(amount_ml / MEASURING_CUP_ML, 1, 'measuring cup')}"
+    if amount_ml < TEASPOON_ML / 4:
+        return "a few drops"
+    return f"about {_quarters(amount_ml / TEASPOON_ML, 2, 'teaspoon')}"
+
+
+def _quarters(amount: float, coarsest: int, one: str) -> str:
+    quarters = max(round(amount * 4 / coarsest) * coarsest, coarsest)
+    whole, rest = divmod(quarters, 4)
+    if whole > 999:
+        return f"{number(whole)} {one}s"
+    return f"{whole or ''}{_QUARTERS[rest]} {one}{'s' if quarters > 4 else ''}"
+
+
+def volume_with_spoons(amount_ml: float) -> str:
+    """ "32 mL (about 6½ teaspoons)"."""
+    return f"{volume(amount_ml)} ({spoons(amount_ml)})" if math.isfinite(amount_ml) else _NOT_KNOWN
+
+
+def level(loss_ml: float) -> str:
+    """Where the water stands: "24 mL below the mark", "at the mark", "12 mL above the mark"."""
+    if not math.isfinite(loss_ml):
+        return _NOT_KNOWN
+    if abs(loss_ml) < 0.5:
+        return "at the mark"
+    return f"{number(abs(loss_ml))} mL {'below' if loss_ml > 0 else 'above'} the mark"
+
+
+def level_range(loss_ml: Range) -> str:
+    """What is believed of the level; a range that crosses the mark names both sides."""
+    low, likely, high = loss_ml.p10, loss_ml.p50, loss_ml.p90
+    if not all(math.isfinite(value) for value in (low, likely, high)):
+        return _NOT_KNOWN
+    if number(low) == number(high):
+        return f"about {level(likely)}" if abs(likely) >= 0.5 else level(likely)
+    if abs(low) >= 0.5 and abs(high) >= 0.5 and (low > 0) == (high > 0):
+        near, far = sorted((abs(low), abs(high)))
+        side = "below" if low > 0 else "above"
+        told = _between([number(near), number(abs(likely)), number(far)], "mL")
+        return told.replace(" mL,", f" mL {side} the mark,", 1)
+    return f"between {level(low)} and {level(high)}, most likely {level(likely)}"
+
+
+def volume_range(amount_ml: Range, per: str = "") -> str:
+    """ "between 7 and 28 mL a day, most likely 16 mL a day" with per=" a day"."""
+    return _between([number(value) for value in (amount_ml.p10, amount_ml.p50, amount_ml.p90)], f"mL{per}")
+
+
+def percent(fraction: float) -> str:
+    """ "62 %"; close to an end it is said to be close, not there."""
+    if not math.isfinite(fraction):
+        return _NOT_KNOWN
+    if 0.0 < fraction < 0.01:
+        return "less than 1 %"
+    if 0.99 < fraction < 1.0:
+        return "more than 99 %"
+    return f"{number(fraction * 100)} %"
+
+
+def percent_range(believed: Range) -> str:
+    """ "between 40 and 62 %, most likely 51 %"."""
+    shares = (believed.p10, believed.p50, believed.p90)
+    if not all(math.isfinite(share) for share in shares):
+        return _NOT_KNOWN
+    if believed.p90 < 0.01:
+        return "none, or less than 1 %"
+    if believed.p10 > 0.99:
+        return "more than 99 %"
+    return _between([number(share * 100) for share in shares], "%")
+
+
+def salinity_range(believed: Range) -> str:
+    """ "between 26.1 and 28.0 g/kg, most likely 26.9 g/kg"."""
+    return _between([number(value, 1) for value in (believed.p10, believed.p50, believed.p90)], "g/kg")
+
+
+def light(value: float, light_unit: str) -> str:
+    """ "180 lux", or the share of full light where the probe knows no lux."""
+    return f"{percent(value)} of full light" if light_unit == "fraction" else _with_unit(number(value), "lux")
+
+
+def vessel_name(vessel: str, count: int) -> str:
+    """ "tray-a (24 cups)", or the bare name of a single vessel."""
+    return f"{clean(vessel)} ({count} cups)" if count > 1 else clean(vessel)
+
+
+def each_of(count: int) -> str:
+    """Where to pour: "each cup" of a tray, "the vessel" where there is one."""
+    return "each cup" if count > 1 else "the vessel"
