@@ -1,0 +1,5 @@
+"""The station file: read, checked, every fault told at once."""
+
+from daemon.config.station_file import parse_station, read_station
+
+__all__ = ["parse_station", "read_station"]

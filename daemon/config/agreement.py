@@ -1,0 +1,105 @@
+"""What must agree between keys of a station file: volumes and surface, probes and vessels, post and port."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from daemon.config.checks import fault, is_loopback
+from daemon.config.drivers import takes_up
+from daemon.input.file import shown
+from sensors.reading import Measure
+
+# Depth of water that a mark and a surface may stand for; outside it one of them is in a wrong unit.
+DEPTH_CM = (0.2, 150.0)
+# The port each way of security is spoken on (RFC 8314 section 3.3, RFC 6409 section 3.1, RFC 5321).
+PORT = {"tls": 465, "starttls": 587, "plain-on-loopback": 25}
+_STRANGE_PORTS: dict[str, tuple[int, ...]] = {"tls": (25, 587), "starttls": (465,), "plain-on-loopback": ()}
+
+
+def check_volumes(values: Mapping[str, Any], path: str, faults: list[str]) -> None:
+    """A vessel's mark, surface, low mark, brim and rim against each other."""
+    mark, surface, rim = (values.get(key) for key in ("mark_ml", "surface_cm2", "rim_above_water_cm"))
+    if mark and surface and not DEPTH_CM[0] <= mark / surface <= DEPTH_CM[1]:
+        low, high = mark / DEPTH_CM[1], mark / DEPTH_CM[0]
+        allowed = f"{low:.4g} to {high:.4g} cm² for a mark of {mark:g} ml"
+        faults.append(fault(f"{path}.surface_cm2", shown(surface), allowed))
+    if mark and values.get("low_ml", 0) >= mark:
+        faults.append(fault(f"{path}.low_ml", shown(values["low_ml"]), f"less than mark_ml ({mark:g})"))
+    if mark and values.get("brim_ml", 0) > mark:
+        faults.append(fault(f"{path}.brim_ml", shown(values["brim_ml"]), f"up to mark_ml ({mark:g})"))
+    if rim is not None and surface and values.get("brim_ml", 0) > rim * surface * 1.001:
+        allowed = f"up to rim_above_water_cm times surface_cm2 ({rim * surface:.4g})"
+        faults.append(fault(f"{path}.brim_ml", shown(values["brim_ml"]), allowed))
+
+
+def check_warmth(values: Mapping[str, Any], path: str, faults: list[str]) -> None:
+    """The cold limit below the hot one."""
+    if "cold_c" in values and "hot_c" in values and values["cold_c"] >= values["hot_c"]:
+        allowed = f"less than hot_c ({values['hot_c']:g} °C)"
+        faults.append(fault(f"{path}.cold_c", shown(values["cold_c"]), allowed))
+
+
+def check_probes(probes: Mapping[str, Mapping[str, Any]], faults: list[str]) -> None:
+    """Every probe with an id and hardware of its own; keyed by path, what was faulty before is missing."""
+    _refuse_doubles(probes, faults)
+    first: dict[tuple[object, ...], str] = {}
+    for path, probe in probes.items():
+        place = takes_up(probe)
+        if place is None or None in place:
+            continue
+        if place in first:
+            found = " ".join(str(part) for part in place)
+            faults.append(fault(path, f"{found}, which {first[place]} has already", "every device once"))
+        first.setdefault(place, path)
+
+
+def check_vessels(
+    vessels: Mapping[str, Mapping[str, Any]], probes: Mapping[str, Mapping[str, Any]], faults: list[str]
+) -> None:
+    """Every vessel with an id of its own, and probes that are told and fit."""
+    _refuse_doubles(vessels, faults)
+    told = [probe for probe in probes.values() if "id" in probe]
+    measures = {probe["id"]: probe.get("measures") for probe in reversed(told)}  # of doubles the first
+    # An id that is faulty itself cannot be named rightly: that mistake is told once, at the probe.
+    all_told = len(told) == len(probes)
+    for path, vessel in vessels.items():
+        named = vessel.get("probes", ())
+        for place, probe in enumerate(named, start=1):
+            if probe not in measures and all_told:
+                allowed = "the id of a [[probe]]: " + (", ".join(p["id"] for p in told) or "none is told")
+                faults.append(fault(f"{path}.probes[{place}]", shown(probe), allowed))
+        if named and all(measures.get(probe) for probe in named):
+            _check_measures(path, [(probe, measures[probe]) for probe in named], faults)
+
+
+def _refuse_doubles(tables: Mapping[str, Mapping[str, Any]], faults: list[str]) -> None:
+    first: dict[str, str] = {}
+    for path, table in tables.items():
+        if (told := table.get("id")) is None:
+            continue
+        if told in first:
+            faults.append(fault(f"{path}.id", f"{shown(told)}, the id of {first[told]}", "an id of its own"))
+        first.setdefault(told, path)
+
+
+def _check_measures(path: str, probes: list[tuple[str, Any]], faults: list[str]) -> None:
+    seen: dict[str, str] = {}
+    for probe, measures in probes:
+        if measures in seen:
+            found = f"{seen[measures]} and {probe}, which both measure {measures}"
+            faults.append(fault(f"{path}.probes", found, "one probe for each measure"))
+        seen.setdefault(measures, probe)
+    if Measure.WATER_C not in seen:
+        faults.append(fault(f"{path}.probes", "no probe that measures water_c", "one that does"))
+
+
+def check_server(values: Mapping[str, Any], faults: list[str]) -> None:
+    """Security against host and port."""
+    security, port, name = (values.get(key) for key in ("security", "smtp_port", "smtp_host"))
+    if security is None:
+        return
+    if security == "plain-on-loopback" and name is not None and not is_loopback(name):
+        allowed = "localhost, 127.0.0.1 or ::1 with plain-on-loopback; tls or starttls for other machines"
+        faults.append(fault("post.smtp_host", shown(name), allowed))
+    if port in _STRANGE_PORTS[security]:
+        allowed = f"{PORT[security]} as a rule (tls 465, starttls 587), or the port your server names"
+        faults.append(fault("post.smtp_port", f"{port} with security {shown(security)}", allowed))

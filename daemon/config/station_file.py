@@ -1,0 +1,201 @@
+"""The station file: station.toml to a `Station`, or every fault in it, a line each.
+
+Paths count tables and list entries from 1: `vessel[1]` is the first vessel.
+"""
+
+import tomllib
+from datetime import time
+from pathlib import Path
+from typing import Any
+
+from daemon.config.agreement import (
+    PORT,
+    check_probes,
+    check_server,
+    check_vessels,
+    check_volumes,
+    check_warmth,
+)
+from daemon.config.checks import (
+    ABSENT,
+    Key,
+    fault,
+    host,
+    identifier,
+    listed,
+    mail_address,
+    number,
+    one_of,
+    read_table,
+    text,
+    timezone,
+    unknown_key,
+    whole,
+)
+from daemon.config.drivers import DRIVERS, PROBE_KEYS, driver_keys, mismatch, with_file_beside
+from daemon.config.hours import (
+    AWAY_ALLOWED,
+    DAILY_ALLOWED,
+    WEEKLY_ALLOWED,
+    away,
+    daily,
+    letter_time,
+    quiet,
+    weekly,
+)
+from daemon.errors import InputError
+from daemon.input.file import read_text, shown
+from daemon.station import DailyHours, Post, PostServer, ProbePlan, Station, Vessel
+from sensors.reading import Measure
+
+TABLES = ("station", "probe", "vessel", "post")
+RIM_ABOVE_WATER_CM = 1.0
+
+STATION_KEYS: dict[str, Key] = {
+    "name": Key(text(80)),
+    "timezone": Key(timezone),
+    "attended": Key(listed(weekly, f"a list of {WEEKLY_ALLOWED}"), ()),
+    "away": Key(listed(away, f"a list of {AWAY_ALLOWED}"), ()),
+    "sample_every_s": Key(whole(5, 3600, "s"), 60),
+    "temperature_unit": Key(one_of("C", "F"), "C"),
+}
+VESSEL_KEYS: dict[str, Key] = {
+    "id": Key(identifier),
+    "count": Key(whole(1, 500), 1),
+    "kind": Key(one_of("cup", "jar", "cone"), "cup"),
+    "mark_ml": Key(number(1, 100_000)),
+    "surface_cm2": Key(number(0.5, 20_000)),
+    "low_ml": Key(number(0.1, 100_000)),
+    "brim_ml": Key(number(0, 100_000), 0.0),
+    "rim_above_water_cm": Key(number(0, 50), ABSENT),
+    "probes": Key(listed(identifier, "a list of 1 to 20 probe ids", at_least=1, at_most=20)),
+    "cold_c": Key(number(0, 40, "°C"), 20.0),
+    "hot_c": Key(number(0, 45, "°C"), 30.0),
+    "lamp": Key(listed(daily, f"a list of {DAILY_ALLOWED}"), ()),
+    "low_light_lux": Key(number(0, 100_000), 200.0),
+    "low_light_fraction": Key(number(0, 1), 0.2),
+}
+_ADDRESSES = "mail addresses, such as teacher@school.example"
+POST_KEYS: dict[str, Key] = {
+    "smtp_host": Key(host),
+    "smtp_port": Key(whole(1, 65_535), None),
+    "security": Key(one_of("tls", "starttls", "plain-on-loopback"), "tls"),
+    "user": Key(text(254), None),
+    "from": Key(mail_address),
+    "to": Key(listed(mail_address, f"a list of 1 to 20 {_ADDRESSES}", at_least=1, at_most=20)),
+    "backup_to": Key(listed(mail_address, f"a list of up to 20 {_ADDRESSES}", at_most=20), ()),
+    "nightly_at": Key(letter_time, time(20, 0)),
+    "morning_at": Key(letter_time, time(7, 15)),
+    "quiet": Key(quiet, DailyHours(time(20, 0), time(7, 0))),
+}
+
+
+def read_station(path: Path) -> Station:
+    """The station that a file describes. Raises InputError with a line for every fault."""
+    return parse_station(read_text(path), str(path))
+
+
+def parse_station(text: str, name: str) -> Station:
+    """The station that a text describes; `name` is the file's path, for messages and for tapes beside it.
+
+    Raises InputError with a line for every fault: file, key, what was found, what is allowed.
+    """
+    raw = _parse_toml(text, name)
+    faults = [unknown_key(table, TABLES) for table in raw if table not in TABLES]
+    station = read_table(raw.get("station", {}), STATION_KEYS, "station", faults)
+    probes = {path: _read_probe(entry, path, faults) for path, entry in _entries(raw, "probe", faults)}
+    check_probes(probes, faults)
+    vessels = {path: _read_vessel(entry, path, faults) for path, entry in _entries(raw, "vessel", faults)}
+    check_vessels(vessels, probes, faults)
+    post = _read_post(raw["post"], faults) if "post" in raw else None
+    if faults:
+        raise InputError(*(f"{name}: {line}" for line in faults))
+    return Station(
+        probes=tuple(_probe(values, Path(name).parent) for values in probes.values()),
+        vessels=tuple(_vessel(values) for values in vessels.values()),
+        post=_post(post),
+        **station,
+    )
+
+
+def _parse_toml(text: str, name: str) -> dict[str, Any]:
+    if text.startswith("\ufeff"):
+        raise InputError(f"{name}:1: found a byte order mark; allowed: UTF-8 saved without one")
+    if "\0" in text:
+        line = text.count("\n", 0, text.index("\0")) + 1
+        raise InputError(f"{name}:{line}: found a NUL character; allowed: text")
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        said = str(error).splitlines()[0]
+    except RecursionError:
+        said = "lists nested too deep"
+    except ValueError:  # Python refuses to read a number of thousands of digits
+        said = "a number of too many digits"
+    raise InputError(f"{name}: found a text that is no TOML: {said}; allowed: TOML 1.0")
+
+
+def _entries(raw: dict[str, Any], table: str, faults: list[str]) -> list[tuple[str, Any]]:
+    """The entries of an array of tables, each with its path."""
+    entries = raw.get(table, [])
+    if not isinstance(entries, list):
+        faults.append(fault(table, shown(entries), f"tables under [[{table}]], with two brackets"))
+        return []
+    if not entries:
+        faults.append(fault(table, "none", f"at least one [[{table}]]"))
+    return [(f"{table}[{place}]", entry) for place, entry in enumerate(entries, start=1)]
+
+
+def _read_probe(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
+    told = raw if isinstance(raw, dict) else {}
+    driver = next((driver for driver in DRIVERS if driver == told.get("driver")), None)
+    measures = next((measure for measure in Measure if measure == told.get("measures")), None)
+    if driver is not None:
+        keys = driver_keys(driver, measures)
+    else:
+        # Without a known driver nobody can say which keys are right: only those of no driver are wrong.
+        keys = {
+            name: Key(lambda value: value, ABSENT) for known in DRIVERS for name in driver_keys(known, None)
+        }
+    values = read_table(raw, {**PROBE_KEYS, **keys}, path, faults)
+    if driver and measures and (wrong := mismatch(driver, measures, values, path)):
+        faults.append(wrong)
+    return values
+
+
+def _read_vessel(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
+    values = read_table(raw, VESSEL_KEYS, path, faults)
+    check_volumes(values, path, faults)
+    check_warmth(values, path, faults)
+    return values
+
+
+def _read_post(raw: Any, faults: list[str]) -> dict[str, Any]:
+    values = read_table(raw, POST_KEYS, "post", faults)
+    check_server(values, faults)
+    return values
+
+
+def _probe(values: dict[str, Any], folder: Path) -> ProbePlan:
+    keys = {name: value for name, value in values.items() if name not in PROBE_KEYS}
+    return ProbePlan(
+        values["id"], Measure(values["measures"]), values["driver"], with_file_beside(keys, folder)
+    )
+
+
+def _vessel(values: dict[str, Any]) -> Vessel:
+    # The brim may be filled to, so the rim is above it even where nobody measured it.
+    rim = max(RIM_ABOVE_WATER_CM, values["brim_ml"] / values["surface_cm2"])
+    return Vessel(**{"rim_above_water_cm": rim, **values})
+
+
+def _post(values: dict[str, Any] | None) -> Post:
+    told = values or {name: key.default for name, key in POST_KEYS.items()}
+    server = None if values is None else _server(values)
+    return Post(server, told["nightly_at"], told["morning_at"], told["quiet"])
+
+
+def _server(values: dict[str, Any]) -> PostServer:
+    port = values["smtp_port"] or PORT[values["security"]]
+    names = ("security", "user", "from", "to", "backup_to")
+    return PostServer(values["smtp_host"], port, *(values[name] for name in names))

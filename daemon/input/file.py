@@ -1,0 +1,85 @@
+"""Reading a file that a person wrote: bytes to lines, and one clear line for whatever is wrong with them."""
+
+from collections.abc import Iterator
+from datetime import date, datetime, time
+from pathlib import Path
+
+from daemon.errors import InputError
+
+MAX_TEXT_BYTES = 1_000_000
+MAX_LINE_BYTES = 20_000
+SHOWN_CHARACTERS = 60
+
+
+def shown(value: object) -> str:
+    """What was found, on one line: text quoted and cut short, tables and lists by their kind."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return repr(value if len(value) <= SHOWN_CHARACTERS else value[:SHOWN_CHARACTERS] + "…")
+    if isinstance(value, int):
+        # Python refuses to write out an integer of thousands of digits.
+        return str(value) if abs(value) < 10**18 else "a number of more than 18 digits"
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return f"a list of {len(value)}" if value else "an empty list"
+    if isinstance(value, date | time | datetime):
+        return f"the unquoted date or time {value}"
+    return repr(value)
+
+
+def read_text(path: Path) -> str:
+    """The whole of a small UTF-8 file. Raises InputError with one line."""
+    try:
+        with path.open("rb") as file:
+            raw = file.read(MAX_TEXT_BYTES + 1)
+    except (OSError, ValueError) as error:
+        raise InputError(_unreadable(path, error)) from error
+    if len(raw) > MAX_TEXT_BYTES:
+        raise InputError(f"{path}: found more than {MAX_TEXT_BYTES} bytes; allowed: a smaller text file")
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise InputError(_not_utf8(f"{path}:{line}", raw[error.start])) from error
+
+
+def read_lines(path: Path) -> Iterator[str]:
+    """The lines of a UTF-8 file with their endings, one at a time so that a long file stays light.
+
+    A byte order mark is dropped. Raises InputError with the line's number for bytes that are not
+    UTF-8, a NUL, or a line that is too long to be meant.
+    """
+    try:
+        with path.open("rb") as file:
+            number = 0
+            while raw := file.readline(MAX_LINE_BYTES + 1):
+                number += 1
+                yield _line(raw.removeprefix(b"\xef\xbb\xbf") if number == 1 else raw, f"{path}:{number}")
+    except (OSError, ValueError) as error:
+        raise InputError(_unreadable(path, error)) from error
+
+
+def _line(raw: bytes, where: str) -> str:
+    if len(raw) > MAX_LINE_BYTES:
+        raise InputError(f"{where}: found a line of more than {MAX_LINE_BYTES} bytes; allowed: shorter lines")
+    if b"\0" in raw:
+        raise InputError(f"{where}: found a NUL byte; allowed: UTF-8 text")
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise InputError(_not_utf8(where, raw[error.start])) from error
+
+
+def _not_utf8(where: str, byte: int) -> str:
+    return f"{where}: found the byte 0x{byte:02x}, which is not UTF-8; allowed: text saved as UTF-8"
+
+
+def _unreadable(path: Path, error: OSError | ValueError) -> str:
+    if isinstance(error, FileNotFoundError):
+        return f"{path}: found no such file; allowed: the path of a readable file"
+    if isinstance(error, IsADirectoryError):
+        return f"{path}: found a folder; allowed: the path of a readable file"
+    reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+    return f"{path}: found a file that cannot be read ({reason}); allowed: the path of a readable file"

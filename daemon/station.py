@@ -1,0 +1,117 @@
+"""A station as its file describes it: frozen records, nothing read or checked here (see `config`)."""
+
+from dataclasses import dataclass, field
+from datetime import date, time
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sensors.reading import Measure
+
+
+@dataclass(frozen=True, slots=True)
+class DailyHours:
+    """Local hours of a day, from `begins` up to `ends`; past midnight when `ends` is not later."""
+
+    begins: time
+    ends: time
+
+
+@dataclass(frozen=True, slots=True)
+class WeeklyHours:
+    """Local hours on certain weekdays (Monday is 0)."""
+
+    weekdays: frozenset[int]
+    hours: DailyHours
+
+
+@dataclass(frozen=True, slots=True)
+class DaySpan:
+    """Whole local days, both ends included."""
+
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
+class ProbePlan:
+    """One probe: what it measures and which driver reads it, with the driver's own keys."""
+
+    id: str
+    measures: Measure
+    driver: str
+    keys: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Vessel:
+    """One container, or a tray of `count` like cups that one probed cup stands for.
+
+    Volumes in mL, surface in cm², limits in °C and lux; `low_ml` is how far below the mark the water
+    may fall, `brim_ml` how far above it it may safely be filled.
+    """
+
+    id: str
+    count: int
+    kind: str
+    mark_ml: float
+    surface_cm2: float
+    low_ml: float
+    brim_ml: float
+    probes: tuple[str, ...]
+    cold_c: float
+    hot_c: float
+    lamp: tuple[DailyHours, ...]
+    low_light_lux: float
+    low_light_fraction: float
+    rim_above_water_cm: float
+
+
+@dataclass(frozen=True, slots=True)
+class PostServer:
+    """Where letters go when they leave by SMTP. The password never stands in the file."""
+
+    smtp_host: str
+    smtp_port: int
+    security: str
+    user: str | None
+    sender: str
+    to: tuple[str, ...]
+    backup_to: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """When letters go; `server` is None when they are written to files only."""
+
+    server: PostServer | None
+    nightly_at: time
+    morning_at: time
+    quiet: DailyHours | None
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One Raspberry Pi and the room it watches."""
+
+    name: str
+    timezone: ZoneInfo
+    attended: tuple[WeeklyHours, ...]
+    away: tuple[DaySpan, ...]
+    sample_every_s: int
+    temperature_unit: str
+    probes: tuple[ProbePlan, ...]
+    vessels: tuple[Vessel, ...]
+    post: Post
+
+    def vessel(self, vessel_id: str) -> Vessel | None:
+        """The vessel of that id, or None."""
+        return next((v for v in self.vessels if v.id == vessel_id), None)
+
+    def probe(self, probe_id: str) -> ProbePlan | None:
+        """The probe of that id, or None."""
+        return next((p for p in self.probes if p.id == probe_id), None)
+
+    def probe_of(self, vessel: Vessel, measures: Measure) -> ProbePlan | None:
+        """The vessel's probe for a measure, or None where it has none."""
+        plans = (self.probe(probe_id) for probe_id in vessel.probes)
+        return next((p for p in plans if p is not None and p.measures is measures), None)
