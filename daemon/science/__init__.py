@@ -1,0 +1,1 @@
+"""Pure functions with published sources. Imports nothing of ours."""
