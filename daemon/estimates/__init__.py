@@ -1,0 +1,1 @@
+"""Beliefs that learn from readings and deeds, as exact grids in plain Python."""

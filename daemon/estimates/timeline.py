@@ -1,0 +1,197 @@
+"""One vessel's readings and deeds, merged into stretches of time with their mean temperatures.
+
+Water temperature is taken as straight between samples that are near enough, so a reading a minute and a
+reading an hour are the same kind of data. Stretches end at every fifth minute of the wall clock and at
+every deed. A longer gap is held open until readings return, then filled straight between before and
+after, with margins that are widest in its middle, in stretches that end at whole hours and at deeds.
+
+Order: at equal times readings come before deeds. Events of one second are collected and taken together
+once time has moved on, so that feeding a deed before or after that second's readings changes nothing;
+deeds of the same second keep the order in which they were fed.
+"""
+
+from collections.abc import Callable
+from copy import copy
+from itertools import pairwise
+from math import sqrt
+
+from daemon.care.deed import Deed
+from daemon.estimates.stretch import HOUR_S, OpenStretch, Series, Stretch
+
+CELL_S = 300
+GAP_S = 1800  # a longer silence is a gap, unless the station samples more rarely than that
+ROOM_HELD_S = 7200  # a room's air is taken to be as last seen for so long
+
+# Water without readings wanders: a tenth of the time further than this below, or above. A classroom
+# overnight loses 2 to 5 °C in 12 h, which this gives as 3.5 [P].
+MARGIN_C_PER_SQRT_H = 1.0
+MARGIN_MOST_C = 6.0
+# A vessel that never gave a reading: a heated room, wide [P].
+ASSUMED_WATER_C = 22.0
+ASSUMED_MARGIN_C = 4.0
+
+WATER, ROOM, HUMIDITY = "water_c", "room_c", "room_rh_pct"
+
+
+Event = Stretch | Deed
+Sample = tuple[int, float]  # Unix s, °C
+
+
+class Timeline:
+    """The streaming merge. Feed in time order; what is returned is closed and will not change."""
+
+    def __init__(self, sample_every_s: int) -> None:
+        self._gap_s = max(GAP_S, 3 * sample_every_s)
+        held = max(ROOM_HELD_S, 3 * sample_every_s)
+        self._room = Series(held)
+        self._humidity = Series(held)
+        self._now: int | None = None
+        self._samples: dict[str, float] = {}
+        self._waiting: list[Deed] = []
+        self._water: Sample | None = None
+        self._open = OpenStretch()
+
+    @property
+    def now(self) -> int | None:
+        """The latest time fed, Unix s; None before anything was."""
+        return self._now
+
+    @property
+    def last_water_c(self) -> float | None:
+        """The last good water temperature in °C; None before any."""
+        fresh = self._samples.get(WATER)
+        if fresh is not None:
+            return fresh
+        return self._water[1] if self._water else None
+
+    def copy(self) -> "Timeline":
+        """A copy that goes its own way."""
+        twin = copy(self)
+        twin._room, twin._humidity = self._room.copy(), self._humidity.copy()
+        twin._samples, twin._waiting = dict(self._samples), list(self._waiting)
+        twin._open = self._open.copy()
+        return twin
+
+    def feed_reading(self, at: int, what: str, value: float) -> list[Event]:
+        """A good reading of `what`; returns what it closes. Of two in one second the later fed counts."""
+        closed = self._step(at) if at != self._now else []
+        self._samples[what] = value
+        return closed
+
+    def feed_deed(self, deed: Deed) -> list[Event]:
+        """A deed; returns what it closes. The deed itself comes out when the time up to it is closed."""
+        closed = self._step(deed.at) if deed.at != self._now else []
+        self._waiting.append(deed)
+        return closed
+
+    def ahead(self, at: int) -> list[Event]:
+        """Everything still open, closed as far as `at` with the last temperature. Use it on a copy."""
+        closed = self._step(at)
+        if self._water is None:
+            return closed + self._assumed(at)
+        if at - self._water[0] <= self._gap_s:
+            closed += self._straight(self._water, (at, self._water[1]))
+        else:
+            closed += self._gap(self._water, (at, self._water[1]), one_sided=True)
+        return closed + self._open.close()
+
+    def _step(self, at: int) -> list[Event]:
+        """Take in the second that is over."""
+        past, self._now = self._now, at
+        if past is None:
+            return []
+        thinned = self._water is None or past - self._water[0] > self._gap_s
+        for what, series in ((ROOM, self._room), (HUMIDITY, self._humidity)):
+            if what in self._samples:
+                series.add(past, self._samples[what], thinned=thinned)
+        water_c = self._samples.get(WATER)
+        self._samples = {}
+        return [] if water_c is None else self._reach(past, water_c)
+
+    def _reach(self, at: int, water_c: float) -> list[Event]:
+        if self._water is None:
+            closed = self._before_the_first(at, water_c)
+        elif at - self._water[0] <= self._gap_s:
+            closed = self._straight(self._water, (at, water_c))
+        else:
+            closed = self._gap(self._water, (at, water_c), one_sided=False)
+        self._water = (at, water_c)
+        self._room.forget()
+        self._humidity.forget()
+        return closed
+
+    def _before_the_first(self, at: int, water_c: float) -> list[Event]:
+        """Deeds before the first reading: the water was about what it is found to be."""
+        if not self._waiting:
+            return []
+        pieces = self._pieces(self._waiting[0].at, at, HOUR_S)
+        return self._filled(pieces, lambda t: (water_c, _margin_c((at - t) / HOUR_S)), at)
+
+    def _assumed(self, at: int) -> list[Event]:
+        if not self._waiting:
+            return []
+        pieces = self._pieces(self._waiting[0].at, at, HOUR_S)
+        return self._filled(pieces, lambda _: (ASSUMED_WATER_C, ASSUMED_MARGIN_C), at)
+
+    def _straight(self, before: Sample, after: Sample) -> list[Event]:
+        (began, before_c), (at, water_c) = before, after
+        slope = (water_c - before_c) / (at - began) if at > began else 0.0
+        closed: list[Event] = []
+        for start, end in self._pieces(began, at, CELL_S):
+            middle = 0.5 * (start + end)
+            self._open.add(
+                start,
+                end,
+                before_c + slope * (middle - began),
+                self._room.value(middle),
+                self._humidity.value(middle),
+            )
+            if end % CELL_S == 0 or self._deed_waits(end):
+                closed += self._open.close()
+                closed += self._due(end)
+        return closed + self._due(at)
+
+    def _gap(self, before: Sample, after: Sample, *, one_sided: bool) -> list[Event]:
+        (began, before_c), (at, water_c) = before, after
+        length = at - began
+
+        def believed(t: float) -> tuple[float, float]:
+            since, left = (t - began) / HOUR_S, (at - t) / HOUR_S
+            bridge = since if one_sided else since * left / (since + left)
+            return before_c + (t - began) / length * (water_c - before_c), _margin_c(bridge)
+
+        return self._open.close() + self._filled(self._pieces(began, at, HOUR_S), believed, at)
+
+    def _filled(
+        self, pieces: list[tuple[int, int]], believed: Callable[[float], tuple[float, float]], at: int
+    ) -> list[Event]:
+        """Stretches without readings; `believed` gives temperature and margin (°C) at a moment."""
+        closed: list[Event] = []
+        for start, end in pieces:
+            middle = 0.5 * (start + end)
+            water_c, margin_c = believed(middle)
+            room_c, humidity = self._room.value(middle), self._humidity.value(middle)
+            low_c, high_c = water_c - margin_c, water_c + margin_c
+            closed.append(Stretch(start, end, water_c, low_c, high_c, room_c, humidity))
+            closed += self._due(end)
+        return closed + self._due(at)
+
+    def _pieces(self, began: int, ended: int, every_s: int) -> list[tuple[int, int]]:
+        """The time between, cut at every multiple of `every_s` and at waiting deeds."""
+        cuts = {d.at for d in self._waiting if began < d.at < ended}
+        cuts.update(range((began // every_s + 1) * every_s, ended, every_s))
+        edges = [began, *sorted(cuts), ended]
+        return [(a, b) for a, b in pairwise(edges) if b > a]
+
+    def _deed_waits(self, at: int) -> bool:
+        return bool(self._waiting) and self._waiting[0].at <= at
+
+    def _due(self, at: int) -> list[Event]:
+        due: list[Event] = []
+        while self._deed_waits(at):
+            due.append(self._waiting.pop(0))
+        return due
+
+
+def _margin_c(hours: float) -> float:
+    return min(MARGIN_MOST_C, MARGIN_C_PER_SQRT_H * sqrt(max(0.0, hours)))

@@ -1,0 +1,173 @@
+"""Everything believed of one vessel, from its readings and deeds and from nothing else.
+
+Feeding live and feeding the same from the store give exactly equal beliefs: nothing here looks at a clock,
+and a question works on a copy in which the time that is still open has been looked ahead over.
+"""
+
+from copy import copy
+from dataclasses import dataclass
+
+from daemon.care.deed import Deed
+from daemon.estimates.hatch import HatchBelief
+from daemon.estimates.outlook import Fill, WaterOutlook
+from daemon.estimates.quantile import Estimate
+from daemon.estimates.stretch import Stretch
+from daemon.estimates.timeline import ASSUMED_MARGIN_C, ASSUMED_WATER_C, Event, Timeline
+from daemon.estimates.warmth import WarmthBelief
+from daemon.estimates.water import WaterBelief
+from daemon.station import Vessel
+
+CONE = "cone"
+
+
+class OutOfOrder(Exception):
+    """Something earlier than what was already fed: compute the vessel anew from the store.
+
+    Carries the time that came (`at`) and the time already reached (`reached`), Unix s.
+    """
+
+    def __init__(self, vessel: str, at: int, reached: int) -> None:
+        super().__init__(f"vessel {vessel}: {at} comes after {reached} was fed; feed in time order")
+        self.at = at
+        self.reached = reached
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """One hatch, from setting the cysts: when (Unix s), of which lot, how many grams."""
+
+    set_at: int
+    lot: str | None
+    grams: float | None
+
+
+class VesselBelief:
+    """Feed good readings and deeds in time order (readings of a second may come before or after its deeds).
+
+    `float_low` is taken and not used: a float's height is not told, so it says nothing in mL.
+    """
+
+    def __init__(self, vessel: Vessel, sample_every_s: int) -> None:
+        self._vessel = vessel
+        self._timeline = Timeline(sample_every_s)
+        self._water = WaterBelief(vessel)
+        self._hatch = HatchBelief()
+        self._warmth = WarmthBelief()
+        self._running: Batch | None = None
+        self._level_known = False
+        self._learned_top_ups = 0
+
+    @property
+    def running(self) -> Batch | None:
+        """The batch that runs; None between batches."""
+        return self._running
+
+    @property
+    def learned_top_ups(self) -> int:
+        """How many fillings to a known level have taught something about evaporation."""
+        return self._learned_top_ups
+
+    @property
+    def last_water_c(self) -> float | None:
+        """The last good water temperature, °C; None before any."""
+        return self._timeline.last_water_c
+
+    def feed_reading(self, at: int, what: str, value: float) -> None:
+        """A good reading; `what` names the measure. Raises OutOfOrder when it is too late for it."""
+        self._in_order(at)
+        self._take(self._timeline.feed_reading(at, what, value))
+
+    def feed_deed(self, deed: Deed) -> None:
+        """A deed. Raises OutOfOrder when time has moved past it."""
+        self._in_order(deed.at)
+        self._note(deed)
+        self._take(self._timeline.feed_deed(deed))
+
+    def _in_order(self, at: int) -> None:
+        reached = self._timeline.now
+        if reached is not None and at < reached:
+            raise OutOfOrder(self._vessel.id, at, reached)
+
+    def _note(self, deed: Deed) -> None:
+        if deed.deed == "set":
+            lot = deed.detail.get("lot")
+            self._running = Batch(deed.at, str(lot) if lot else None, deed.amount)
+            self._level_known = True
+        elif deed.deed == "end":
+            self._running = None
+        elif deed.deed == "top-up" and ("above_ml" in deed.detail or deed.detail.get("to") == "mark"):
+            self._learned_top_ups += self._level_known
+            self._level_known = True
+
+    def _take(self, events: list[Event]) -> None:
+        for event in events:
+            if isinstance(event, Stretch):
+                self._water.feed_stretch(event)
+                self._hatch.feed_stretch(event)
+                self._warmth.feed_stretch(event)
+            else:
+                self._water.feed_deed(event)
+                self._hatch.feed_deed(event)
+
+    def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
+        """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""
+        reached = self._timeline.now or 0
+        moment = reached if at is None else max(at, reached)
+        twin = copy(self)
+        twin._timeline, twin._water = self._timeline.copy(), self._water.copy()
+        twin._hatch, twin._warmth = self._hatch.copy(), self._warmth.copy()
+        twin._take(twin._timeline.ahead(moment))
+        return twin, moment
+
+    def estimates(self, at: int) -> dict[str, Estimate]:
+        """Every quantity of the contract, as believed at `at` (Unix s); empty while no batch runs."""
+        if self._running is None:
+            return {}
+        seen, moment = self._ahead(at)
+        water = seen._water.outlook(moment)
+        return {
+            **seen._hatch_estimates(moment),
+            "loss_ml": water.loss_ml(),
+            "loss_ml_per_day": water.loss_ml_per_day(),
+            "salinity_g_per_kg": water.salinity(),
+            "low_mark_at": water.low_mark_at(self._vessel.low_ml),
+            "water_c_min_next_16h": seen._coldest(),
+        }
+
+    def _hatch_estimates(self, at: int) -> dict[str, Estimate]:
+        hatch = self._hatch.outlook(at)
+        found = {
+            "hatched_fraction": self._hatch.hatched_fraction(),
+            "hatch_t10": hatch.time_of(0.1),
+            "hatch_t50": hatch.time_of(0.5),
+            "hatch_t90": hatch.time_of(0.9),
+        }
+        if self._vessel.kind == CONE:
+            found["harvest_opens_at"] = hatch.harvest_opens_at()
+            found["harvest_closes_at"] = hatch.harvest_closes_at()
+        return found
+
+    def _coldest(self) -> Estimate:
+        known = self._warmth.coldest_next_16h()
+        if known is not None:
+            return known
+        low_c = self.last_water_c if self.last_water_c is not None else ASSUMED_WATER_C
+        margin = 0.0 if self.last_water_c is not None else ASSUMED_MARGIN_C
+        return Estimate(low_c - 6.0 - margin, low_c - 2.0, low_c - 0.6 + margin)
+
+    def water_outlook(self, at: int | None = None) -> WaterOutlook:
+        """The belief about the water at `at`; at the last thing fed where no time is given."""
+        seen, moment = self._ahead(at)
+        return seen._water.outlook(moment)
+
+    def loss_ml_at(self, future: int) -> Estimate:
+        """How far below the mark the water will stand at a future moment if nobody touches it, mL."""
+        return self.water_outlook().loss_ml_at(future)
+
+    def salinity_at(self, future: int) -> Estimate:
+        """Salinity at a future moment if nobody touches it, g/kg."""
+        return self.water_outlook().salinity_at(future)
+
+    def safe_fill(self, returns_at: int) -> Fill:
+        """Plain water to pour now so that it lasts until `returns_at`; see `WaterOutlook.safe_fill`."""
+        return self.water_outlook().safe_fill(returns_at, self._vessel.low_ml, self._vessel.brim_ml)

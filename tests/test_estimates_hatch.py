@@ -1,0 +1,146 @@
+"""What is believed of a hatch."""
+
+from itertools import pairwise
+
+import pytest
+
+from daemon.care.deed import Deed
+from daemon.estimates.hatch import HORIZON_S, HatchBelief
+from daemon.estimates.quantile import Estimate
+from daemon.estimates.stretch import Stretch
+from daemon.science.hatching import T50_MEDIAN_H
+
+START = 1_800_000_000
+HOUR = 3600
+
+
+class Played:
+    def __init__(self, lot: str = "", *, salt_g_per_l: float = 25.0) -> None:
+        self.belief, self.at = HatchBelief(), START
+        self.set(lot, salt_g_per_l)
+
+    def set(self, lot: str, salt_g_per_l: float = 25.0) -> "Played":
+        self.set_at = self.at
+        return self.deed("set", 0.5, lot=lot, salt_g_per_l=salt_g_per_l)
+
+    def deed(self, deed: str, amount: float | None = None, **detail: float | str) -> "Played":
+        self.belief.feed_deed(Deed(self.at, "cup", deed, amount, detail))
+        return self
+
+    def wait(self, hours: int, water_c: float = 25.0, margin_c: float = 0.0) -> "Played":
+        for _ in range(hours):
+            low, high = water_c - margin_c, water_c + margin_c
+            self.belief.feed_stretch(Stretch(self.at, self.at + HOUR, water_c, low, high, None, None))
+            self.at += HOUR
+        return self
+
+    def hours_to(self, share: float) -> Estimate:
+        moment = self.belief.outlook(self.at).time_of(share)
+        return Estimate(*((q - self.set_at) / HOUR for q in (moment.p10, moment.p50, moment.p90)))
+
+
+def width(e: Estimate) -> float:
+    return e.p90 - e.p10
+
+
+def test_a_fresh_lot_at_25_degrees_is_half_hatched_about_when_the_prior_says() -> None:
+    found = Played().wait(24).hours_to(0.5)
+    assert found.p50 == pytest.approx(T50_MEDIAN_H, rel=0.04)
+    # Handbook: lots differ by 40 to 50 %.
+    assert 0.62 <= found.p10 / T50_MEDIAN_H <= 0.78
+    assert 1.28 <= found.p90 / T50_MEDIAN_H <= 1.62
+
+
+def test_shares_hatch_in_order() -> None:
+    cup = Played().wait(6)
+    t10, t50, t90 = (cup.hours_to(share) for share in (0.1, 0.5, 0.9))
+    assert t10.p50 < t50.p50 < t90.p50
+
+
+def test_at_20_degrees_it_takes_about_half_as_long_again() -> None:
+    # Handbook [R, secondary]: San Francisco Bay, 20 against 24 °C: T0 25 and 17 h, T80 38 and 25 h.
+    warm, cool = Played().wait(30, 24.0).hours_to(0.5), Played().wait(30, 20.0).hours_to(0.5)
+    assert cool.p50 / warm.p50 == pytest.approx(1.5, abs=0.12)
+
+
+def test_a_cold_night_holds_the_hatch_back() -> None:
+    steady, cold = Played().wait(24).hours_to(0.5), Played().wait(8).wait(16, 17.0).hours_to(0.5)
+    assert cold.p50 > steady.p50 + 5.0
+
+
+def test_above_33_degrees_nothing_moves_and_the_horizon_is_told() -> None:
+    cup = Played().wait(24, 34.0)
+    assert cup.belief.hatched_fraction() == Estimate(0.0, 0.0, 0.0)
+    assert cup.hours_to(0.5).p90 == pytest.approx((cup.at - START + HORIZON_S) / HOUR, abs=0.1)
+
+
+def test_below_15_degrees_the_range_says_that_it_is_not_known() -> None:
+    cold, cool = Played().wait(24, 14.0).hours_to(0.5), Played().wait(24, 16.0).hours_to(0.5)
+    assert width(cold) / cold.p50 > 1.5 * width(cool) / cool.p50
+
+
+def test_what_was_not_measured_widens_the_range() -> None:
+    known, gap = Played().wait(20).hours_to(0.5), Played().wait(20, 25.0, 4.0).hours_to(0.5)
+    assert width(gap) > width(known)
+
+
+def test_the_hatched_share_grows_from_nothing_to_all() -> None:
+    cup = Played()
+    shares = [cup.wait(6).belief.hatched_fraction() for _ in range(12)]
+    assert shares[0].p90 < 0.01
+    assert all(a.p50 <= b.p50 for a, b in pairwise(shares))
+    assert shares[-1].p10 > 0.99
+
+
+def test_a_look_narrows_the_hatch_and_pulls_it_to_what_was_seen() -> None:
+    blind = Played().wait(16).hours_to(0.5)
+    half = Played().wait(16).deed("hatched", 0.5)
+    assert half.hours_to(0.5).p50 == pytest.approx(16.0, abs=0.6)
+    assert width(half.hours_to(0.5)) < 0.4 * width(blind)
+    none = Played().wait(16).deed("hatched", 0.0)
+    assert none.hours_to(0.5).p50 > blind.p50 + 1.0
+
+
+def test_first_swimmers_place_t50_a_third_or_so_later() -> None:
+    # Handbook [R, secondary]: T0 17 h and T80 25 h at 24 °C: half out at about 1.3 times the first.
+    found = Played().wait(14).deed("first-swimmer").hours_to(0.5)
+    assert 1.05 <= found.p50 / 14.0 <= 1.45
+
+
+def test_a_look_that_saw_none_makes_the_first_swimmers_tell_more() -> None:
+    alone = Played().wait(14).deed("first-swimmer").hours_to(0.5)
+    between = Played().wait(12).deed("hatched", 0.0).wait(2).deed("first-swimmer").hours_to(0.5)
+    assert width(between) < width(alone)
+
+
+def test_what_is_past_stays_where_it_was() -> None:
+    cup = Played().wait(16).deed("hatched", 0.5)
+    then = cup.hours_to(0.5)
+    later = cup.wait(100, 18.0).hours_to(0.5)
+    assert later.p10 == pytest.approx(then.p10, abs=0.3)
+    assert later.p50 == pytest.approx(then.p50, abs=0.3)
+
+
+def test_what_was_learned_of_a_lot_lasts_to_its_next_batch_and_no_other() -> None:
+    cup = Played("spring").wait(13).deed("hatched", 0.5).wait(2).deed("hatched", 0.8).wait(9).deed("end")
+    learned = cup.set("spring").wait(24).hours_to(0.5)
+    other = cup.set("autumn").wait(24).hours_to(0.5)
+    assert learned.p50 == pytest.approx(13.0, abs=1.2)
+    assert width(learned) < 0.7 * width(other)
+    assert other.p50 == pytest.approx(T50_MEDIAN_H, rel=0.05)
+
+
+def test_more_salt_takes_longer() -> None:
+    # Handbook [C, secondary]: +0.18 to +0.25 h per g/kg at 30 °C.
+    usual, salty = Played().wait(24).hours_to(0.5), Played(salt_g_per_l=36.0).wait(24).hours_to(0.5)
+    assert 1.0 < salty.p50 - usual.p50 < 4.5
+
+
+def test_a_cone_is_drawn_between_nine_in_ten_and_instar_ii() -> None:
+    cup = Played().wait(24)
+    outlook = cup.belief.outlook(cup.at)
+    opens, closes = outlook.harvest_opens_at(), outlook.harvest_closes_at()
+    assert opens == outlook.time_of(0.9)
+    assert closes.p50 >= opens.p50 + HOUR
+    # Handbook [M]: instar II about 8 h after hatching at 25–28 °C.
+    assert closes.p50 - outlook.time_of(0.5).p50 == pytest.approx(8.3 * HOUR, abs=0.6 * HOUR)

@@ -1,0 +1,208 @@
+"""Everything believed of a vessel, as a function of its readings and deeds."""
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from daemon.care.deed import Deed
+from daemon.estimates.vessel import Batch, OutOfOrder, VesselBelief
+from daemon.station import Vessel
+
+START = 1_800_000_000
+HOUR = 3600
+CUP = Vessel("cup", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.0)
+CONE = Vessel("cone", 1, "cone", 2000.0, 150.0, 300.0, 50.0, (), 20.0, 30.0, (), 200.0, 0.5, 2.0)
+QUANTITIES = {
+    "hatched_fraction",
+    "hatch_t10",
+    "hatch_t50",
+    "hatch_t90",
+    "loss_ml",
+    "loss_ml_per_day",
+    "salinity_g_per_kg",
+    "low_mark_at",
+    "water_c_min_next_16h",
+}
+SETTING = Deed(START, "cup", "set", 0.5, {"salt_g_per_l": 25.0, "lot": "spring"})
+
+amounts = st.floats(0.0, 1e4)
+deeds = st.one_of(
+    st.builds(lambda a, s: ("set", a, {"salt_g_per_l": s, "lot": "a"}), amounts, st.floats(0.0, 200.0)),
+    st.builds(lambda a, v: ("set", a, {"volume_ml": v}), amounts, st.floats(1.0, 5000.0)),
+    st.builds(lambda a: ("top-up", a, {"to": "mark"}), amounts),
+    st.builds(lambda a, b: ("top-up", a, {"above_ml": b}), amounts, st.floats(0.0, 100.0)),
+    st.builds(lambda a: ("top-up", a, {}), amounts),
+    st.builds(lambda a, s: ("brine", a, {"salt_g_per_l": s}), amounts, st.floats(0.0, 200.0)),
+    st.builds(lambda a: ("remove", a, {}), amounts),
+    st.builds(lambda a: ("harvest", a, {}), amounts),
+    st.builds(lambda a: ("hatched", a, {}), st.floats(0.0, 1.0)),
+    st.builds(lambda a: ("cover", a, {}), st.sampled_from([0.0, 1.0])),
+    st.builds(lambda a: ("salinity", a, {"with": "hydrometer"}), st.floats(0.0, 150.0)),
+    st.sampled_from([("first-swimmer", None, {}), ("end", None, {}), ("stir", None, {}), ("note", None, {})]),
+)
+readings = st.one_of(
+    st.tuples(st.just("water_c"), st.floats(-5.0, 60.0)),
+    st.tuples(st.just("room_c"), st.floats(-20.0, 60.0)),
+    st.tuples(st.just("room_rh_pct"), st.floats(0.0, 100.0)),
+    st.tuples(st.just("float_low"), st.sampled_from([0.0, 1.0])),
+)
+steps = st.lists(st.tuples(st.integers(0, 40_000), st.one_of(readings, deeds)), min_size=1, max_size=16)
+
+
+def feed(belief: VesselBelief, at: int, thing: tuple[object, ...]) -> None:
+    if len(thing) == 2:
+        belief.feed_reading(at, str(thing[0]), float(str(thing[1])))
+    else:
+        name, amount, detail = thing
+        assert isinstance(detail, dict)
+        assert amount is None or isinstance(amount, float)
+        belief.feed_deed(Deed(at, "cup", str(name), amount, detail))
+
+
+def usual_days(belief: VesselBelief, hours: int, every_s: int = 60) -> int:
+    belief.feed_deed(SETTING)
+    for at in range(START, START + hours * HOUR + 1, every_s):
+        belief.feed_reading(at, "water_c", 24.0 + 2.0 * math.sin((at - START) / 86400 * 2 * math.pi))
+    return START + hours * HOUR
+
+
+@given(steps)
+@settings(max_examples=30, deadline=None)
+def test_whatever_is_fed_every_quantity_is_finite_and_in_order(
+    some: list[tuple[int, tuple[object, ...]]],
+) -> None:
+    belief, at = VesselBelief(CUP, 60), START
+    belief.feed_deed(SETTING)
+    for gap, thing in some:
+        at += gap
+        feed(belief, at, thing)
+        for moment in (at, at + 20 * HOUR):
+            found = belief.estimates(moment)
+            assert set(found) == (QUANTITIES if belief.running else set())
+            for name, e in found.items():
+                assert all(map(math.isfinite, (e.p10, e.p50, e.p90))), name
+                assert e.p10 <= e.p50 <= e.p90, name
+        belief.safe_fill(at + 3 * 24 * HOUR)
+        belief.salinity_at(at + HOUR)
+        belief.loss_ml_at(at + HOUR)
+
+
+@given(steps, st.data())
+@settings(max_examples=30, deadline=None)
+def test_feeding_live_and_feeding_from_the_store_give_equal_beliefs(
+    some: list[tuple[int, tuple[object, ...]]], data: st.DataObject
+) -> None:
+    """Live: deeds may be fed before the readings of their second, and questions come in between."""
+    live, stored, at = VesselBelief(CUP, 60), VesselBelief(CUP, 60), START
+    store: list[tuple[int, int, int, tuple[object, ...]]] = []
+    seen: set[tuple[int, object]] = set()
+    live.feed_deed(SETTING)
+    stored.feed_deed(SETTING)
+    for place, (gap, thing) in enumerate(some):
+        at += gap
+        if len(thing) == 2 and (at, thing[0]) in seen:
+            continue  # a probe is read once a second at most: the store's key
+        seen.add((at, thing[0]))
+        feed(live, at, thing)
+        store.append((at, int(len(thing) != 2), place, thing))
+        if data.draw(st.booleans()):
+            live.estimates(at + data.draw(st.integers(0, 100_000)))
+    for moment, _, _, thing in sorted(store, key=lambda row: row[:3]):
+        feed(stored, moment, thing)
+    assert stored.estimates(at + HOUR) == live.estimates(at + HOUR)
+    assert stored.running == live.running
+    assert stored.learned_top_ups == live.learned_top_ups
+
+
+def test_a_reading_an_hour_and_a_reading_a_minute_tell_the_same() -> None:
+    often, rarely = VesselBelief(CUP, 60), VesselBelief(CUP, 3600)
+    end = usual_days(often, 40)
+    usual_days(rarely, 40, 3600)
+    a, b = often.estimates(end), rarely.estimates(end)
+    assert b["loss_ml"].p50 == pytest.approx(a["loss_ml"].p50, rel=0.01)
+    assert b["loss_ml"].p90 == pytest.approx(a["loss_ml"].p90, rel=0.01)
+    assert b["hatch_t50"].p50 == pytest.approx(a["hatch_t50"].p50, abs=300)
+    assert b["hatch_t90"].p90 == pytest.approx(a["hatch_t90"].p90, abs=300)
+    assert b["water_c_min_next_16h"].p50 == pytest.approx(a["water_c_min_next_16h"].p50, abs=0.2)
+
+
+def test_a_weekend_without_the_pi_widens_what_is_believed_and_readings_narrow_it_again() -> None:
+    seen, dark = VesselBelief(CUP, 60), VesselBelief(CUP, 60)
+    end = usual_days(seen, 60, 600)
+    usual_days(dark, 12, 600)
+    unseen = dark.estimates(end)["hatch_t50"]
+    known = seen.estimates(end)["hatch_t50"]
+    assert unseen.p90 - unseen.p10 > known.p90 - known.p10
+    dark.feed_reading(end, "water_c", 24.0)
+    again = dark.estimates(end)["loss_ml"]
+    assert again.p10 <= seen.estimates(end)["loss_ml"].p50 <= again.p90
+
+
+def test_something_earlier_than_what_was_fed_is_refused_with_both_times() -> None:
+    belief = VesselBelief(CUP, 60)
+    belief.feed_reading(START, "water_c", 22.0)
+    belief.feed_deed(Deed(START, "cup", "stir"))
+    with pytest.raises(OutOfOrder, match=f"{START - 1} comes after {START} was fed") as caught:
+        belief.feed_deed(Deed(START - 1, "cup", "set", 0.5))
+    assert (caught.value.at, caught.value.reached) == (START - 1, START)
+    assert belief.running is None
+    with pytest.raises(OutOfOrder):
+        belief.feed_reading(START - 60, "water_c", 22.0)
+
+
+def test_a_batch_runs_from_set_to_end_and_is_known_at_once() -> None:
+    belief = VesselBelief(CUP, 60)
+    assert belief.running is None
+    assert belief.estimates(START) == {}
+    belief.feed_deed(SETTING)
+    assert belief.running == Batch(START, "spring", 0.5)
+    assert set(belief.estimates(START)) == QUANTITIES
+    belief.feed_deed(Deed(START + 60, "cup", "end"))
+    assert belief.running is None
+    assert belief.estimates(START + 60) == {}
+
+
+def test_a_batch_without_any_reading_has_wide_estimates() -> None:
+    belief = VesselBelief(CUP, 60)
+    belief.feed_deed(SETTING)
+    found = belief.estimates(START + 30 * HOUR)
+    assert found["hatch_t50"].p90 - found["hatch_t50"].p10 > 14 * HOUR
+    assert found["loss_ml"].p90 > 2.5 * found["loss_ml"].p10 > 0.0
+
+
+def test_only_fillings_to_a_known_level_after_a_known_level_teach() -> None:
+    belief = VesselBelief(CUP, 60)
+    belief.feed_deed(Deed(START - HOUR, "cup", "top-up", 20.0, {"to": "mark"}))
+    assert belief.learned_top_ups == 0
+    belief.feed_deed(SETTING)
+    for hour, detail in ((20, {"to": "mark"}), (30, {}), (40, {"above_ml": 20.0})):
+        belief.feed_deed(Deed(START + hour * HOUR, "cup", "top-up", 12.0, detail))
+    assert belief.learned_top_ups == 2
+
+
+def test_a_cone_has_its_harvest_window_and_a_cup_has_none() -> None:
+    cone = VesselBelief(CONE, 60)
+    found = cone.estimates(usual_days(cone, 10, 600))
+    assert set(found) == QUANTITIES | {"harvest_opens_at", "harvest_closes_at"}
+    assert found["harvest_closes_at"].p10 >= found["harvest_opens_at"].p10 + HOUR
+
+
+def test_the_outlook_begins_at_what_is_believed_now() -> None:
+    belief = VesselBelief(CUP, 60)
+    end = usual_days(belief, 30, 600)
+    assert belief.loss_ml_at(end) == belief.estimates(end)["loss_ml"]
+    assert belief.salinity_at(end) == belief.estimates(end)["salinity_g_per_kg"]
+    assert belief.loss_ml_at(end + 48 * HOUR).p50 > belief.loss_ml_at(end).p50
+    assert belief.salinity_at(end + 48 * HOUR).p50 > belief.salinity_at(end).p50
+    assert belief.safe_fill(end + 48 * HOUR).add_ml >= belief.loss_ml_at(end).p50
+
+
+def test_the_last_water_temperature_is_told() -> None:
+    belief = VesselBelief(CUP, 60)
+    assert belief.last_water_c is None
+    belief.feed_reading(START, "water_c", 21.5)
+    assert belief.last_water_c == 21.5
+    belief.feed_reading(START + 60, "room_c", 19.0)
+    assert belief.last_water_c == 21.5
