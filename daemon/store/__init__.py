@@ -1,0 +1,1 @@
+"""The station's memory: one SQLite file with one writer."""

@@ -1,0 +1,47 @@
+"""Estimates in the store."""
+
+import sqlite3
+from collections.abc import Iterable, Mapping
+from typing import Protocol
+
+
+class Quantiles(Protocol):
+    """What is believed of a quantity."""
+
+    @property
+    def p10(self) -> float: ...
+    @property
+    def p50(self) -> float: ...
+    @property
+    def p90(self) -> float: ...
+
+
+def add(connection: sqlite3.Connection, at: int, vessel: str, estimates: Mapping[str, Quantiles]) -> None:
+    """Keep what is believed at a moment; a later word on the same moment replaces the earlier."""
+    connection.executemany(
+        "INSERT OR REPLACE INTO estimate (at, vessel, quantity, p10, p50, p90) VALUES (?, ?, ?, ?, ?, ?)",
+        ((at, vessel, quantity, q.p10, q.p50, q.p90) for quantity, q in estimates.items()),
+    )
+
+
+def series(
+    connection: sqlite3.Connection, vessel: str, quantity: str, began: int, ended: int
+) -> list[tuple[int, float, float, float]]:
+    """(at, p10, p50, p90) with began <= at <= ended, in time order."""
+    return connection.execute(
+        "SELECT at, p10, p50, p90 FROM estimate "
+        "WHERE vessel = ? AND quantity = ? AND at BETWEEN ? AND ? ORDER BY at",
+        (vessel, quantity, began, ended),
+    ).fetchall()
+
+
+def latest(
+    connection: sqlite3.Connection, vessel: str, until: int
+) -> dict[str, tuple[int, float, float, float]]:
+    """The last (at, p10, p50, p90) of every quantity of a vessel, not after `until`."""
+    rows: Iterable[tuple[str, int, float, float, float]] = connection.execute(
+        "SELECT quantity, max(at), p10, p50, p90 FROM estimate "
+        "WHERE vessel = ? AND at <= ? GROUP BY quantity",
+        (vessel, until),
+    )
+    return {quantity: (at, p10, p50, p90) for quantity, at, p10, p50, p90 in rows}

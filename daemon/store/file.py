@@ -1,0 +1,98 @@
+"""Opening station.db: one writer at a time, any number of readers."""
+
+import fcntl
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from daemon.errors import InputError, NaupliadError
+from daemon.store.schema import migrate
+
+FILE_NAME = "station.db"
+
+
+class StoreInUse(NaupliadError):
+    """Another process writes to this store."""
+
+
+class StoreBroken(NaupliadError):
+    """The file is there and cannot be used as a store."""
+
+
+class WritingStore:
+    """The one connection that may write.
+
+    A lock file beside the database keeps a second writer out, since two connections that write and
+    checkpoint at the same moment can damage a WAL file in SQLite before 3.51.3.
+    """
+
+    def __init__(self, folder: Path, *, durable: bool = True) -> None:
+        """Open or make the store in `folder`. `durable` False leaves fsync out: for played time only.
+
+        Raises StoreInUse when another process holds it, StoreBroken when it is no usable database.
+        """
+        self.path = folder / FILE_NAME
+        self._lock = _locked(folder / f"{FILE_NAME}.lock")
+        try:
+            self.connection = sqlite3.connect(self.path, isolation_level=None)
+            self.connection.execute("PRAGMA journal_mode = WAL")
+            self.connection.execute(f"PRAGMA synchronous = {'FULL' if durable else 'OFF'}")
+            self.connection.execute("PRAGMA foreign_keys = ON")
+            migrate(self.connection)
+        except sqlite3.DatabaseError as error:
+            os.close(self._lock)
+            raise StoreBroken(
+                f"{self.path}: found {error}; allowed: a database that naupliad made"
+            ) from error
+
+    @contextmanager
+    def transaction(self) -> Iterator[sqlite3.Connection]:
+        """All that is written inside, or nothing; one inside another joins it."""
+        if self.connection.in_transaction:
+            yield self.connection
+            return
+        self.connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield self.connection
+        except BaseException:
+            self.connection.rollback()
+            raise
+        self.connection.execute("COMMIT")
+
+    def close(self) -> None:
+        """Fold the log into the file and let the next writer in."""
+        self.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        self.connection.close()
+        os.close(self._lock)
+
+
+def _locked(path: Path) -> int:
+    try:
+        descriptor = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o644)
+    except OSError as error:
+        raise InputError(
+            f"{path.parent}: found {error.strerror}; allowed: a folder this user can write to"
+        ) from error
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError as error:
+        os.close(descriptor)
+        raise StoreInUse(
+            f"{path.parent}: found another naupliad writing here; allowed: one writer"
+        ) from error
+    return descriptor
+
+
+def open_for_reading(folder: Path) -> sqlite3.Connection:
+    """A connection that cannot write. Raises InputError where there is no store."""
+    path = folder / FILE_NAME
+    if not path.is_file():
+        raise InputError(f"{path}: found no store; allowed: the folder of a station that has run")
+    try:
+        connection = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)
+        connection.execute("SELECT at FROM station_file LIMIT 1")
+    except sqlite3.DatabaseError as error:
+        raise StoreBroken(f"{path}: found {error}; allowed: a database that naupliad made") from error
+    return connection

@@ -1,0 +1,140 @@
+"""Letters in the store: the outbox that survives a restart.
+
+A letter is `held` until somebody can be told, `queued` until the post has taken it, then `sent`; `parked`
+when the post refused it for good; `merged` when another letter told the same.
+"""
+
+import json
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class LetterRow:
+    """A letter. `due_at` is when it may next go; `about` are the vessels (or probes) it tells of."""
+
+    id: int
+    at: int
+    kind: str
+    subject: str
+    state: str
+    attempts: int
+    due_at: int
+    sent_at: int | None
+    number: int | None
+    about: tuple[str, ...]
+    trouble: str
+
+
+_COLUMNS = "id, at, kind, subject, state, attempts, due_at, sent_at, number, about, trouble"
+
+
+def hold(
+    connection: sqlite3.Connection, at: int, kind: str, subject: str, due_at: int, about: Sequence[str]
+) -> int:
+    """Keep a letter whose words are written when it is due; returns its id."""
+    cursor = connection.execute(
+        "INSERT INTO letter (at, kind, subject, state, due_at, about) VALUES (?, ?, ?, 'held', ?, ?)",
+        (at, kind, subject, due_at, json.dumps(list(about))),
+    )
+    return int(cursor.lastrowid or 0)
+
+
+def queue(connection: sqlite3.Connection, letter_id: int, subject: str, message: bytes, due_at: int) -> None:
+    """Give a held letter its words and put it in the outbox."""
+    connection.execute(
+        "UPDATE letter SET state = 'queued', subject = ?, message = ?, due_at = ? WHERE id = ?",
+        (subject, message, due_at, letter_id),
+    )
+
+
+def merge(connection: sqlite3.Connection, letter_id: int) -> None:
+    """Mark a held letter as told by another."""
+    connection.execute("UPDATE letter SET state = 'merged' WHERE id = ?", (letter_id,))
+
+
+def sent(connection: sqlite3.Connection, letter_id: int, at: int) -> None:
+    """Mark a letter as taken by the post."""
+    connection.execute(
+        "UPDATE letter SET state = 'sent', attempts = attempts + 1, sent_at = ?, trouble = '', "
+        "number = (SELECT coalesce(max(number), 0) + 1 FROM letter) WHERE id = ?",
+        (at, letter_id),
+    )
+
+
+def put_off(connection: sqlite3.Connection, letter_id: int, due_at: int, trouble: str) -> None:
+    """The post could not take it now: try again at `due_at`."""
+    connection.execute(
+        "UPDATE letter SET attempts = attempts + 1, due_at = ?, trouble = ? WHERE id = ?",
+        (due_at, trouble, letter_id),
+    )
+
+
+def park(connection: sqlite3.Connection, letter_id: int, trouble: str) -> None:
+    """The post refused it for good."""
+    connection.execute(
+        "UPDATE letter SET state = 'parked', attempts = attempts + 1, trouble = ? WHERE id = ?",
+        (trouble, letter_id),
+    )
+
+
+def try_now(connection: sqlite3.Connection, at: int) -> int:
+    """Put every letter that waits for the post, or was parked, back to the head of the line; how many."""
+    cursor = connection.execute(
+        "UPDATE letter SET state = 'queued', due_at = ? WHERE state IN ('queued', 'parked')", (at,)
+    )
+    return cursor.rowcount
+
+
+def due(connection: sqlite3.Connection, state: str, at: int) -> list[LetterRow]:
+    """Letters of a state whose time has come, the oldest first."""
+    return _rows(connection, "WHERE state = ? AND due_at <= ? ORDER BY due_at, id", state, at)
+
+
+def in_state(connection: sqlite3.Connection, *states: str) -> list[LetterRow]:
+    """Letters in any of these states, the oldest first."""
+    return _rows(connection, f"WHERE state IN ({', '.join('?' * len(states))}) ORDER BY id", *states)
+
+
+def between(connection: sqlite3.Connection, after: int, until: int) -> list[LetterRow]:
+    """Letters with after < at <= until, in the order they were begun."""
+    return _rows(connection, "WHERE at > ? AND at <= ? ORDER BY id", after, until)
+
+
+def sent_between(connection: sqlite3.Connection, after: int, until: int) -> list[LetterRow]:
+    """Letters that went out with after < sent_at <= until, in the order of sending."""
+    return _rows(connection, "WHERE sent_at > ? AND sent_at <= ? ORDER BY number", after, until)
+
+
+def last_number(connection: sqlite3.Connection) -> int:
+    """The number of the letter sent last; 0 before the first."""
+    return int(connection.execute("SELECT coalesce(max(number), 0) FROM letter").fetchone()[0])
+
+
+def message(connection: sqlite3.Connection, letter_id: int) -> bytes:
+    """A letter as it stands in the outbox, RFC 5322."""
+    row = connection.execute("SELECT message FROM letter WHERE id = ?", (letter_id,)).fetchone()
+    return bytes(row[0])
+
+
+def _rows(connection: sqlite3.Connection, where: str, *values: int | str) -> list[LetterRow]:
+    rows = connection.execute(f"SELECT {_COLUMNS} FROM letter {where}", values)
+    return [_letter(*row) for row in rows]
+
+
+def _letter(
+    letter_id: int,
+    at: int,
+    kind: str,
+    subject: str,
+    state: str,
+    attempts: int,
+    due_at: int,
+    sent_at: int | None,
+    number: int | None,
+    about: str,
+    trouble: str,
+) -> LetterRow:
+    told = tuple(json.loads(about))
+    return LetterRow(letter_id, at, kind, subject, state, attempts, due_at, sent_at, number, told, trouble)

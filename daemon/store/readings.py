@@ -1,0 +1,62 @@
+"""Readings in the store."""
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+
+from sensors.reading import Quality, Reading
+
+
+def add(connection: sqlite3.Connection, readings: Iterable[Reading]) -> None:
+    """Keep readings; one that is there already (same time and probe) stays as it is."""
+    connection.executemany(
+        "INSERT OR IGNORE INTO reading (at, probe, value, quality) VALUES (?, ?, ?, ?)",
+        ((r.at, r.probe, r.value, r.quality.value) for r in readings),
+    )
+
+
+def between(connection: sqlite3.Connection, after: int, until: int) -> Iterator[Reading]:
+    """Readings with after < at <= until, in time order."""
+    rows = connection.execute(
+        "SELECT at, probe, value, quality FROM reading WHERE at > ? AND at <= ? ORDER BY at, probe",
+        (after, until),
+    )
+    return (Reading(at, probe, value, Quality(quality)) for at, probe, value, quality in rows)
+
+
+def latest(connection: sqlite3.Connection, probe: str, *, good: bool = False) -> Reading | None:
+    """The probe's newest reading, or its newest good one; None where there is none."""
+    row = connection.execute(
+        "SELECT at, probe, value, quality FROM reading WHERE probe = ?"
+        + (" AND quality = 'good'" if good else "")
+        + " ORDER BY at DESC LIMIT 1",
+        (probe,),
+    ).fetchone()
+    return Reading(row[0], row[1], row[2], Quality(row[3])) if row else None
+
+
+def extremes(connection: sqlite3.Connection, probe: str, since: int) -> tuple[float | None, float | None]:
+    """The lowest and highest good value of a probe from `since` on."""
+    row = connection.execute(
+        "SELECT min(value), max(value) FROM reading WHERE at >= ? AND probe = ? AND quality = 'good'",
+        (since, probe),
+    ).fetchone()
+    return row[0], row[1]
+
+
+def newest_at(connection: sqlite3.Connection) -> int | None:
+    """When the newest reading was taken, or None in a store without readings."""
+    row = connection.execute("SELECT max(at) FROM reading").fetchone()
+    return int(row[0]) if row[0] is not None else None
+
+
+def any_before(connection: sqlite3.Connection, at: int) -> bool:
+    """Whether there is a reading before a moment."""
+    return connection.execute("SELECT 1 FROM reading WHERE at < ? LIMIT 1", (at,)).fetchone() is not None
+
+
+def count_good(connection: sqlite3.Connection, after: int, until: int) -> int:
+    """How many readings with after < at <= until are good."""
+    row = connection.execute(
+        "SELECT count(*) FROM reading WHERE at > ? AND at <= ? AND quality = 'good'", (after, until)
+    ).fetchone()
+    return int(row[0])

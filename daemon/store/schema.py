@@ -1,0 +1,77 @@
+"""The tables of station.db, as ordered migrations: each is applied whole or not at all."""
+
+import sqlite3
+import sys
+
+
+def _without_numpy() -> None:
+    """Import sqlite-utils without the numpy it would take if it found one: 12 MB on a 512 MB Pi."""
+    kept = {name: sys.modules.get(name) for name in ("numpy", "pandas")}
+    sys.modules.update(dict.fromkeys(kept))  # type: ignore[arg-type]  # None makes an import fail, as documented
+    try:
+        import sqlite_utils  # noqa: F401 - imported for its effect on sys.modules
+    finally:
+        for name, module in kept.items():
+            sys.modules.pop(name)
+            if module is not None:
+                sys.modules[name] = module
+
+
+_without_numpy()
+from sqlite_utils import Database, Migrations  # noqa: E402 - after numpy is kept out
+
+migrations = Migrations("naupliad")
+
+
+@migrations(name="0001_first_tables")
+def _first_tables(db: Database) -> None:
+    for statement in _FIRST_TABLES.split(";\n"):
+        db.conn.execute(statement)
+
+
+def migrate(connection: sqlite3.Connection) -> None:
+    """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
+    migrations.apply(Database(connection))
+
+
+_FIRST_TABLES = """
+CREATE TABLE reading (
+    at INTEGER NOT NULL, probe TEXT NOT NULL, value REAL, quality TEXT NOT NULL,
+    PRIMARY KEY (at, probe)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE estimate (
+    at INTEGER NOT NULL, vessel TEXT NOT NULL, quantity TEXT NOT NULL,
+    p10 REAL NOT NULL, p50 REAL NOT NULL, p90 REAL NOT NULL,
+    PRIMARY KEY (vessel, quantity, at)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE deed (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, deed TEXT NOT NULL,
+    amount REAL, unit TEXT NOT NULL, detail TEXT NOT NULL CHECK (json_valid(detail)),
+    withdrawn_at INTEGER, recorded_at INTEGER NOT NULL, replaces INTEGER REFERENCES deed (id)
+) STRICT;
+CREATE INDEX deed_by_time ON deed (at);
+CREATE TABLE alarm (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, condition TEXT NOT NULL,
+    state TEXT NOT NULL, value REAL, probe TEXT NOT NULL DEFAULT ''
+) STRICT;
+CREATE INDEX alarm_by_time ON alarm (at);
+CREATE TABLE letter (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, kind TEXT NOT NULL, subject TEXT NOT NULL,
+    state TEXT NOT NULL CHECK (state IN ('held', 'queued', 'sent', 'parked', 'merged')),
+    attempts INTEGER NOT NULL DEFAULT 0, due_at INTEGER NOT NULL, sent_at INTEGER, number INTEGER,
+    about TEXT NOT NULL CHECK (json_valid(about)), message BLOB, trouble TEXT NOT NULL DEFAULT ''
+) STRICT;
+CREATE INDEX letter_by_state ON letter (state, due_at);
+CREATE TABLE outage (
+    began INTEGER PRIMARY KEY, ended INTEGER NOT NULL, clock_trusted INTEGER NOT NULL
+) STRICT;
+CREATE TABLE clock_step (
+    at INTEGER NOT NULL, step_s INTEGER NOT NULL
+) STRICT;
+CREATE TABLE job_run (
+    job TEXT NOT NULL, slot TEXT NOT NULL, at INTEGER NOT NULL, PRIMARY KEY (job, slot)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE station_file (
+    at INTEGER PRIMARY KEY, text TEXT NOT NULL
+) STRICT
+"""
