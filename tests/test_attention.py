@@ -1,0 +1,87 @@
+"""When it is said: attended hours, quiet hours, and a budget nobody's patience is lost over."""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from daemon.alarms.attention import Told, leave_due_at, morning_of_return, planned_due_at, unplanned_due_at
+from daemon.config import parse_station
+
+STATION = parse_station(
+    """
+[station]
+name = "Room 7"
+timezone = "Europe/Lisbon"
+attended = ["Mon-Fri 08:00-15:30"]
+away = ["2027-02-15/2027-02-19"]
+[[probe]]
+id = "water"
+measures = "water_c"
+driver = "rehearsal"
+[[vessel]]
+id = "tray"
+mark_ml = 250.0
+surface_cm2 = 38.5
+low_ml = 40.0
+probes = ["water"]
+""",
+    "station.toml",
+)
+LISBON = ZoneInfo("Europe/Lisbon")
+
+
+def at(text: str) -> int:
+    """A moment of January 2027 by weekday and clock: Thu 14, Fri 15, Sat 16, Sun 17, Mon 18."""
+    day, clock = text.split()
+    date = {"Thu": 14, "Fri": 15, "Sat": 16, "Sun": 17, "Mon": 18, "Tue": 19}[day]
+    return int(datetime.fromisoformat(f"2027-01-{date}T{clock}").replace(tzinfo=LISBON).timestamp())
+
+
+def due(kind: str, noticed: str, *told: tuple[str, str], value: float = 17.0) -> int:
+    return unplanned_due_at(STATION, kind, value, at(noticed), [Told(at(when), k) for k, when in told])
+
+
+def test_trouble_by_day_is_told_at_once() -> None:
+    assert due("cold", "Fri 11:00") == at("Fri 11:00")
+
+
+def test_trouble_in_the_quiet_hours_is_told_in_the_morning() -> None:
+    assert due("cold", "Thu 23:40") == at("Fri 07:15")
+    assert due("lamp", "Fri 20:10") == at("Sat 07:15")
+
+
+def test_heat_past_the_animals_limit_breaks_the_quiet() -> None:
+    assert due("hot", "Thu 23:40", value=33.5) == at("Thu 23:40")
+    assert due("hot", "Thu 23:40", value=31.0) == at("Fri 07:15")
+
+
+def test_low_water_is_told_when_somebody_can_pour() -> None:
+    assert due("water", "Fri 10:00") == at("Fri 10:00")
+    assert due("water", "Sat 10:00") == at("Mon 07:15")
+    assert due("water", "Thu 18:00") == at("Fri 07:15")
+
+
+def test_a_second_kind_of_trouble_on_a_day_waits_for_the_next_morning() -> None:
+    assert due("lamp", "Sat 18:30", ("cold", "Sat 08:30")) == at("Sun 07:15")
+
+
+def test_after_two_letters_over_a_weekend_the_third_waits_for_the_return() -> None:
+    assert due("probe", "Sun 12:00", ("cold", "Sat 08:30"), ("lamp", "Sun 07:15")) == at("Mon 07:15")
+
+
+def test_letters_of_the_week_do_not_use_up_the_weekend() -> None:
+    assert due("probe", "Sat 12:00", ("cold", "Thu 08:30"), ("lamp", "Fri 07:15")) == at("Sat 12:00")
+
+
+def test_the_leave_letter_is_due_two_hours_before_a_weekend_and_not_before_a_night() -> None:
+    assert leave_due_at(STATION, at("Thu 09:00")) == (at("Fri 13:30"), at("Fri 15:30"), at("Mon 08:00"))
+
+
+def test_the_return_after_half_term_is_the_first_school_day() -> None:
+    friday = int(datetime(2027, 2, 12, 16, 0, tzinfo=LISBON).timestamp())
+    monday = int(datetime(2027, 2, 22, 7, 15, tzinfo=LISBON).timestamp())
+    assert morning_of_return(STATION, friday) == monday
+
+
+def test_a_planned_letter_keeps_the_quiet_too() -> None:
+    assert planned_due_at(STATION, at("Thu 22:00")) == at("Fri 07:15")
+    assert planned_due_at(STATION, at("Fri 09:00")) == at("Fri 09:00")
