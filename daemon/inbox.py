@@ -1,0 +1,260 @@
+"""The daemon's inbox: a local socket, so that only the daemon ever writes to its store.
+
+One JSON object a line goes in, one comes back. The beat takes what has come and answers it; the threads
+here only carry lines.
+"""
+
+import json
+import os
+import queue
+import select
+import socket
+import stat
+import threading
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from daemon.errors import InputError, NaupliadError
+
+LINE_BYTES = 64 * 1024  # a line's limit, its end included
+_CLIENTS = 16  # who comes when all places are taken is told so
+_IDLE_S = 10.0  # a client that says nothing for so long gives up its place
+_ANSWER_S = 60.0  # the daemon answers between two beats; one that takes longer hangs
+_ENDING = {"error": "inbox: the daemon is ending; nothing was done"}
+_ADDRESS_BYTES = 107  # sun_path of unix(7), 108 bytes with the final NUL
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What a client asked: `words` as it came, not yet checked."""
+
+    words: dict[str, Any]
+    _client: socket.socket
+    _answers: "queue.SimpleQueue[bytes]" = field(default_factory=queue.SimpleQueue)
+
+    def answer(self, words: Mapping[str, Any]) -> None:
+        """Send the answer, from any thread; the first counts. A client that is gone is no error.
+
+        Raises TypeError or ValueError when `words` cannot be told as JSON.
+        """
+        self._answers.put(_line(words))
+
+    def wanted(self) -> bool:
+        """Whether the client still waits: one that hung up has withdrawn its request."""
+        if self._client.fileno() < 0:
+            return False
+        state = select.poll()
+        state.register(self._client, 0)  # nothing but the hang-up itself, which is always told
+        return not state.poll(0)
+
+    def answered(self, patience_s: float) -> bytes:
+        """The answer's line, waited for; a line that says so when none comes."""
+        try:
+            return self._answers.get(timeout=patience_s)
+        except queue.Empty:
+            return _line({"error": f"inbox: the daemon has not answered in {patience_s:g} s"})
+
+
+class Inbox:
+    """Listens from the moment it is made until `close`."""
+
+    def __init__(self, path: Path, wake: threading.Event) -> None:
+        """Listen at `path`, for its owner and group; `wake` is set whenever a request has come.
+
+        A socket left by a daemon that died is replaced. Raises NaupliadError when another daemon listens
+        there, when something else stands there, or when the place cannot be used.
+        """
+        self._path = path
+        self._wake = wake
+        self._came: queue.SimpleQueue[Request] = queue.SimpleQueue()
+        self._closing = threading.Event()
+        self._places = threading.BoundedSemaphore(_CLIENTS)
+        self._listener = _listener(path)
+        self._thread = threading.Thread(target=self._listen, name="inbox", daemon=True)
+        self._thread.start()
+
+    def requests(self) -> list[Request]:
+        """What has come since the last call and is still wanted, in order."""
+        came: list[Request] = []
+        while not self._came.empty():
+            came.append(self._came.get())
+        return [request for request in came if request.wanted()]
+
+    def close(self) -> None:
+        """Listen no more, tell those who wait, remove the socket."""
+        self._closing.set()
+        with suppress(OSError):
+            self._listener.shutdown(socket.SHUT_RDWR)  # wakes the thread that waits for a client
+        self._thread.join(1.0)
+        self._listener.close()
+        self._path.unlink(missing_ok=True)
+        for request in self.requests():
+            request.answer(_ENDING)
+
+    def _listen(self) -> None:
+        while not self._closing.is_set():
+            try:
+                client, _ = self._listener.accept()
+            except OSError:  # closed, or out of file descriptors: the latter may pass
+                self._closing.wait(1.0)
+                continue
+            if self._places.acquire(blocking=False):
+                threading.Thread(
+                    target=self._attend, args=(client,), name="inbox-client", daemon=True
+                ).start()
+            else:
+                _turn_away(client)
+
+    def _attend(self, client: socket.socket) -> None:
+        try:
+            # A client may be silent, talk rubbish or vanish: that ends its thread and nothing else.
+            with suppress(OSError), client, client.makefile("rb") as lines:
+                client.settimeout(_IDLE_S)
+                while self._serve(client, lines):
+                    pass
+        finally:
+            self._places.release()
+
+    def _serve(self, client: socket.socket, lines: BinaryIO) -> bool:
+        """Take one line and answer it; False when there is nothing more to take."""
+        line = lines.readline(LINE_BYTES + 1)
+        if not line:
+            return False
+        try:
+            if len(line) > LINE_BYTES:
+                raise InputError(f"found a line of over {LINE_BYTES} bytes; allowed are {LINE_BYTES}")
+            words = _words(line)
+        except InputError as fault:
+            client.sendall(_line({"error": f"inbox: {fault}"}))
+            return len(line) <= LINE_BYTES
+        request = Request(words, client)
+        self._came.put(request)
+        self._wake.set()
+        if self._closing.is_set():
+            request.answer(_ENDING)
+        client.sendall(request.answered(_ANSWER_S))
+        return True
+
+
+def ask(path: Path, words: Mapping[str, Any], timeout_s: float = 10.0) -> dict[str, Any] | None:
+    """Ask the daemon that listens at `path`; None when none does.
+
+    An answer with the key `error` comes back like any other. Raises InputError when the words are too many,
+    NaupliadError when the daemon may not be asked, or gives no answer in `timeout_s` seconds.
+    """
+    line = _line(words)
+    if len(line) > LINE_BYTES:
+        raise InputError(f"{path}: found {len(line)} bytes to ask with; allowed are {LINE_BYTES}")
+    with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as daemon:
+        daemon.settimeout(timeout_s)
+        try:
+            with _address(path) as address:
+                daemon.connect(address)
+        except (FileNotFoundError, ConnectionRefusedError, NotADirectoryError):
+            return None
+        except OSError as error:
+            raise NaupliadError(f"{path}: the daemon cannot be asked: {error.strerror or error}") from error
+        return _answer(daemon, line, path, timeout_s)
+
+
+def _answer(daemon: socket.socket, line: bytes, path: Path, timeout_s: float) -> dict[str, Any]:
+    ends = time.monotonic() + timeout_s
+    came = b""
+    try:
+        with suppress(BrokenPipeError):  # turned away while still speaking: the answer says why
+            daemon.sendall(line)
+        while not came.endswith(b"\n"):
+            daemon.settimeout(max(ends - time.monotonic(), 0.001))
+            if not (piece := daemon.recv(65536)):
+                raise NaupliadError(f"{path}: the daemon hung up without an answer")
+            came += piece
+        return _words(came)
+    except TimeoutError:
+        raise NaupliadError(
+            f"{path}: the daemon gave no answer in {timeout_s:g} s; before asking again, look if it was done"
+        ) from None
+    except OSError as error:
+        raise NaupliadError(f"{path}: the line to the daemon broke: {error.strerror or error}") from error
+
+
+def _words(line: bytes) -> dict[str, Any]:
+    """The object on a line. Raises InputError, which quotes little of what was found."""
+    try:
+        words = json.loads(line.decode("utf-8"), parse_constant=_no_number)
+        json.dumps(words, ensure_ascii=False).encode("utf-8")  # half a character pair passes the parser
+    except (ValueError, RecursionError):
+        raise InputError(f"found {line[:40]!r}; allowed is one JSON object a line, in UTF-8") from None
+    if not isinstance(words, dict):
+        raise InputError(f"found a JSON {type(words).__name__}; allowed is one JSON object a line")
+    return words
+
+
+def _no_number(name: str) -> float:
+    raise ValueError(f"{name} is no JSON")
+
+
+def _line(words: Mapping[str, Any]) -> bytes:
+    return json.dumps(dict(words), allow_nan=False).encode() + b"\n"
+
+
+def _turn_away(client: socket.socket) -> None:
+    with suppress(OSError), client:
+        client.settimeout(1.0)
+        client.sendall(_line({"error": f"inbox: {_CLIENTS} clients are here already; try again later"}))
+
+
+def _listener(path: Path) -> socket.socket:
+    listener = socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)
+    try:
+        _clear(path)
+        # Linux gives the file the socket's own mode: there is no moment when others may enter.
+        os.fchmod(listener.fileno(), 0o660)
+        with _address(path) as address:
+            listener.bind(address)
+        path.chmod(0o660)  # the umask may have taken the group's part
+        listener.listen(_CLIENTS)
+    except OSError as error:
+        listener.close()
+        raise NaupliadError(f"{path}: the inbox cannot be opened: {error.strerror or error}") from error
+    except NaupliadError:
+        listener.close()
+        raise
+    return listener
+
+
+def _clear(path: Path) -> None:
+    """Remove a socket that nobody listens at."""
+    try:
+        mode = path.lstat().st_mode
+    except FileNotFoundError:
+        return
+    if not stat.S_ISSOCK(mode):
+        raise NaupliadError(f"{path}: found a file that is no socket; move it away, the inbox goes there")
+    with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as probe, _address(path) as address:
+        probe.settimeout(1.0)
+        try:
+            probe.connect(address)
+        except ConnectionRefusedError:
+            path.unlink()
+            return
+    raise NaupliadError(f"{path}: another daemon listens there; only one may write to a station's store")
+
+
+@contextmanager
+def _address(path: Path) -> Iterator[str]:
+    """The path as a socket address; a long one goes through its open folder, as addresses are short."""
+    if len(os.fsencode(path)) <= _ADDRESS_BYTES:
+        yield str(path)
+        return
+    folder = os.open(path.parent, os.O_PATH | os.O_DIRECTORY)
+    try:
+        address = f"/proc/self/fd/{folder}/{path.name}"
+        if len(os.fsencode(address)) > _ADDRESS_BYTES:
+            raise InputError(f"{path}: the last part of the path is too long for a socket's name")
+        yield address
+    finally:
+        os.close(folder)

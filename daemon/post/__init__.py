@@ -1,0 +1,1 @@
+"""The outbox and the ways a letter leaves the house."""

@@ -1,0 +1,166 @@
+"""Letters by SMTP (RFC 5321), over a line that is encrypted or does not leave the machine."""
+
+import logging
+import smtplib
+import socket
+import ssl
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, closing, contextmanager, suppress
+from email import message_from_bytes
+from email.policy import SMTP
+from email.utils import parseaddr
+from ipaddress import ip_address
+
+from daemon.post.carrier import Refused, Unreachable
+from daemon.station import PostServer
+
+_log = logging.getLogger(__name__)
+
+# An address literal is allowed here (RFC 5321, 4.1.3). The library's own choice asks the name server for
+# this machine's name, which takes long when the line is down, and tells it to the world.
+_OUR_NAME = "[127.0.0.1]"
+
+# Replies that speak of the account, not of the letter (RFC 4954, 6): the letter waits until that is mended.
+_ACCOUNT_REPLIES = frozenset({530, 534, 535, 538})
+
+
+class SmtpCarrier:
+    """Hands letters to one mail server, a connection a letter."""
+
+    def __init__(
+        self,
+        server: PostServer,
+        password: str | None,
+        timeout_s: float = 30.0,
+        context: ssl.SSLContext | None = None,
+    ) -> None:
+        """`timeout_s` holds for every step of the talk; `context` decides which certificates are trusted,
+        those of the system when it is None."""
+        self._server = server
+        self._password = password
+        self._timeout_s = timeout_s
+        self._context = context
+
+    def carry(self, number: int, kind: str, message: bytes) -> None:
+        """Give the letter to the server, for everyone in its `To`.
+
+        Refused: the server said no to this letter for good (5xx), or to every address. Unreachable: it may
+        go later; also where log-in or encryption fails, as then the letter is not at fault.
+        """
+        letter = f"letter {number} ({kind})"
+        where = f"{letter}: {self._server.smtp_host}:{self._server.smtp_port}"
+        with ExitStack() as stack:
+            with _reaching(where):
+                line = stack.enter_context(closing(self._open(where)))
+                if self._server.security not in ("tls", "plain-on-loopback"):
+                    self._encrypt(line, where)
+                self._log_in(line, where)
+            missed = _hand_over(line, where, parseaddr(self._server.sender)[1], message)
+            with suppress(smtplib.SMTPException, OSError):
+                line.quit()  # the letter is taken already, whatever becomes of the goodbye
+        for address, (code, reply) in missed.items():
+            _log.warning("%s went out, but not to %s: %s", letter, address, _said(code, reply))
+
+    def _open(self, where: str) -> smtplib.SMTP:
+        host, port = self._server.smtp_host, self._server.smtp_port
+        if self._server.security == "tls":
+            trusted = self._trusted()
+            return smtplib.SMTP_SSL(host, port, _OUR_NAME, timeout=self._timeout_s, context=trusted)
+        hosts = [host]
+        if self._server.security == "plain-on-loopback":
+            hosts = _loopback(host, port, where)
+        for other in hosts[:-1]:
+            with suppress(OSError):
+                return smtplib.SMTP(other, port, _OUR_NAME, timeout=self._timeout_s)
+        return smtplib.SMTP(hosts[-1], port, _OUR_NAME, timeout=self._timeout_s)
+
+    def _encrypt(self, line: smtplib.SMTP, where: str) -> None:
+        line.ehlo_or_helo_if_needed()
+        if not line.has_extn("starttls"):
+            raise Unreachable(f"{where}: offers no STARTTLS, and nothing is sent over an open line")
+        line.starttls(context=self._trusted())
+
+    def _trusted(self) -> ssl.SSLContext:
+        return self._context or ssl.create_default_context()
+
+    def _log_in(self, line: smtplib.SMTP, where: str) -> None:
+        """No message here repeats the server's words: some servers answer with what they were sent."""
+        user = self._server.user
+        if self._password is None:
+            if user is not None:
+                raise Unreachable(f"{where}: user {user!r} is set, but no password is kept for it")
+            return
+        user = user or parseaddr(self._server.sender)[1]
+        try:
+            line.login(user, self._password)
+        except smtplib.SMTPNotSupportedError:
+            raise Unreachable(f"{where}: takes no log-in, but a password is kept for {user!r}") from None
+        except smtplib.SMTPResponseException as error:
+            raise Unreachable(
+                f"{where}: the log-in as {user!r} failed with reply {error.smtp_code}"
+            ) from None
+        except smtplib.SMTPServerDisconnected:
+            raise Unreachable(f"{where}: hung up at the log-in as {user!r}") from None
+        except (smtplib.SMTPException, UnicodeError):
+            raise Unreachable(f"{where}: no way to log in as {user!r} that both sides know") from None
+
+
+@contextmanager
+def _reaching(where: str) -> Iterator[None]:
+    """Whatever goes wrong before the letter is handed over is the line's fault, not the letter's."""
+    try:
+        yield
+    except smtplib.SMTPResponseException as error:
+        raise Unreachable(f"{where}: {_said(error.smtp_code, error.smtp_error)}") from None
+    except ssl.SSLError as error:
+        raise Unreachable(f"{where}: no encrypted line: {_fault(error)}") from None
+    except OSError as error:
+        raise Unreachable(f"{where}: cannot be reached: {_fault(error)}") from None
+    except UnicodeError as error:  # a host's name that cannot be one
+        raise Unreachable(f"{where}: cannot be looked up: {error}") from None
+
+
+Replies = Mapping[str, tuple[int, bytes]]
+
+
+def _hand_over(line: smtplib.SMTP, where: str, sender: str, message: bytes) -> Replies:
+    """Send the letter; returns the addresses that were not taken while others were."""
+    header = message_from_bytes(message, policy=SMTP)["To"]
+    to = [address.addr_spec for address in header.addresses]
+    try:
+        return line.sendmail(sender, to, message)
+    except smtplib.SMTPRecipientsRefused as error:
+        told = "; ".join(f"{address}: {_said(*reply)}" for address, reply in error.recipients.items())
+        fault = Refused if all(_for_good(code) for code, _ in error.recipients.values()) else Unreachable
+        raise fault(f"{where}: no address was taken: {told}") from None
+    except smtplib.SMTPResponseException as error:
+        fault = Refused if _for_good(error.smtp_code) else Unreachable
+        raise fault(f"{where}: {_said(error.smtp_code, error.smtp_error)}") from None
+    except ValueError as error:  # an address outside ASCII, or with a line end in it
+        raise Refused(f"{where}: an address cannot be sent: {error}") from None
+    except OSError as error:
+        raise Unreachable(f"{where}: the line broke: {_fault(error)}") from None
+
+
+def _loopback(host: str, port: int, where: str) -> list[str]:
+    """The addresses behind the name, which are then used: asked twice, a name may answer otherwise."""
+    found = [str(entry[4][0]) for entry in socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)]
+    abroad = [address for address in found if not ip_address(address.partition("%")[0]).is_loopback]
+    if abroad:
+        raise Unreachable(
+            f"{where}: is at {abroad[0]}, but security plain-on-loopback never leaves the machine"
+        )
+    return list(dict.fromkeys(found))
+
+
+def _for_good(code: int) -> bool:
+    return code >= 500 and code not in _ACCOUNT_REPLIES
+
+
+def _said(code: int, reply: bytes | str) -> str:
+    words = reply.decode("utf-8", "replace") if isinstance(reply, bytes) else reply
+    return f"replied {code} {' '.join(words.split())[:200]}".rstrip()
+
+
+def _fault(error: OSError) -> str:
+    return error.strerror or str(error) or type(error).__name__

@@ -1,0 +1,44 @@
+"""What the daemon tells systemd of itself: sd_notify(3) in plain Python."""
+
+import socket
+from collections.abc import Mapping
+from contextlib import suppress
+
+_PATIENCE_S = 300  # a night's chart on a slow card must not look like a hang; the unit says the same
+
+
+class ServiceNotices:
+    """Notices to the service manager; nothing happens where there is none."""
+
+    def __init__(self, environ: Mapping[str, str]) -> None:
+        """`environ` holds NOTIFY_SOCKET where systemd listens: a path, or a name after an @."""
+        address = environ.get("NOTIFY_SOCKET", "")
+        self._address = f"\0{address[1:]}" if address.startswith("@") else address
+
+    def expect_every(self, beat_s: int) -> None:
+        """Tell the watchdog how long to bear with silence: three beats, and never under five minutes."""
+        self._tell(f"WATCHDOG_USEC={max(3 * beat_s, _PATIENCE_S) * 1_000_000}")
+
+    def ready(self) -> None:
+        """The station is put together and the first beat is done."""
+        self._tell("READY=1")
+
+    def alive(self) -> None:
+        """A beat is complete: feeds the watchdog."""
+        self._tell("WATCHDOG=1")
+
+    def stopping(self) -> None:
+        """The daemon has begun to end."""
+        self._tell("STOPPING=1")
+
+    def status(self, text: str) -> None:
+        """One line for `systemctl status`."""
+        self._tell(f"STATUS={' '.join(text.split())}")
+
+    def _tell(self, notice: str) -> None:
+        if not self._address:
+            return
+        # A manager that does not listen holds up no beat; a lost notice ends no daemon that works.
+        with suppress(OSError), socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as line:
+            line.setblocking(False)
+            line.sendto(notice.encode(), self._address)
