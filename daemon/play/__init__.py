@@ -1,0 +1,1 @@
+"""Played time: recorded tapes, told weekends and the simulated room."""

@@ -1,0 +1,176 @@
+"""What can happen in a story: every doing with its keys, and the event itself."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from daemon.config.checks import ABSENT, Check, Key, fault, identifier, number, one_of, read_table, text
+from daemon.input.file import shown
+from daemon.play.story_form import moment, yes_no
+
+LETTER_KINDS = (
+    *(
+        "cold",
+        "hot",
+        "lamp",
+        "water",
+        "hatch",
+        "harvest",
+        "feed",
+        "probe",
+        "outage",
+        "clock",
+        "storage",
+        "swing",
+    ),
+    *("leave", "return", "nightly", "digest"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happens: `do` with its own values, perhaps only after a letter of a kind.
+
+    `vessels` are those it happens to (one for a person's deed, perhaps several for a lamp), `within_s`
+    how old the letter may be.
+    """
+
+    at: int
+    do: str
+    vessels: tuple[str, ...]
+    probe: str | None
+    if_letter: str | None
+    within_s: int
+    values: Mapping[str, float | bool | str]
+
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """Something that can happen in a story: who it happens to, and its own keys."""
+
+    of: str  # "vessel", "lamp" (a vessel, or all), "probe", "room" or "station"
+    keys: Mapping[str, Key] = field(default_factory=dict)
+
+
+def _ml(low: float = 0.5) -> Check:
+    return number(low, 100_000, "mL")
+
+
+_SALT = number(0, 300, "g/L")
+
+DOINGS: dict[str, Doing] = {
+    "heating-off": Doing("room"),
+    "heating-on": Doing("room"),
+    "window-open": Doing("room"),
+    "window-shut": Doing("room"),
+    "fan-on": Doing("room"),
+    "fan-off": Doing("room"),
+    "lamp-off": Doing("lamp"),
+    "lamp-on": Doing("lamp"),
+    "probe-unplugged": Doing("probe"),
+    "probe-stuck": Doing("probe"),
+    "probe-in-air": Doing("probe"),
+    "probe-back": Doing("probe"),
+    "station-off": Doing("station"),
+    "station-on": Doing("station"),
+    "network-down": Doing("station"),
+    "network-up": Doing("station"),
+    "set": Doing(
+        "vessel",
+        {
+            "grams": Key(number(0.0001, 1000, "g")),
+            "salt_g_per_l": Key(_SALT),
+            "lot": Key(text(60)),
+            "light": Key(yes_no, True),
+        },
+    ),
+    "top-up": Doing(
+        "vessel",
+        {
+            "ml": Key(_ml(), ABSENT),
+            "above_ml": Key(number(0, 10_000, "mL"), ABSENT),
+            "as_letter_asks": Key(yes_no, False),
+        },
+    ),
+    "brine": Doing("vessel", {"ml": Key(_ml()), "salt_g_per_l": Key(_SALT)}),
+    "remove": Doing("vessel", {"ml": Key(_ml())}),
+    "harvest": Doing("vessel", {"ml": Key(_ml())}),
+    "cover": Doing("vessel", {"on": Key(yes_no)}),
+    "stir": Doing("vessel"),
+    "feed": Doing(
+        "vessel",
+        {"grams": Key(number(0.0001, 100, "g")), "food": Key(one_of("yeast", "spirulina", "other"), "yeast")},
+    ),
+    "look": Doing("vessel"),
+    "count": Doing("vessel", {"volume_ml": Key(number(0.01, 1000, "mL"))}),
+    "salinity": Doing("vessel", {"with": Key(one_of("hydrometer", "refractometer"), "hydrometer")}),
+    "note": Doing("vessel", {"text": Key(text(400))}),
+    "end": Doing("vessel"),
+}
+
+
+def event_keys(doing: Doing) -> dict[str, Key]:
+    """All keys an event of that doing may hold, `at` and `do` among them."""
+    keys = {"at": Key(moment), "do": Key(one_of(*DOINGS))}
+    if doing.of in ("vessel", "lamp"):
+        keys["vessel"] = Key(identifier, ABSENT)
+    if doing.of == "probe":
+        keys["probe"] = Key(identifier)
+    if doing.of != "station":  # when the station or the network fails does not hang on its letters
+        keys["if_letter"] = Key(one_of(*LETTER_KINDS), ABSENT)
+        keys["within_h"] = Key(number(0.1, 1000, "hours"), 48.0)
+    return keys | dict(doing.keys)
+
+
+@dataclass(frozen=True, slots=True)
+class EventReading:
+    """Reads events of a station's vessels and probes (None: unknown) inside a story's times."""
+
+    vessels: tuple[str, ...] | None
+    probes: tuple[str, ...] | None
+    times: tuple[int, int] | None
+    faults: list[str]
+
+    def event(self, raw: object, path: str) -> Event | None:
+        """The event of one table, or None where it has faults."""
+        before = len(self.faults)
+        do = raw.get("do") if isinstance(raw, dict) else None
+        doing = DOINGS.get(do) if isinstance(do, str) else None
+        if doing is None:
+            read_table(raw, {"do": Key(one_of(*DOINGS))} if isinstance(raw, dict) else {}, path, self.faults)
+            return None
+        values = read_table(raw, event_keys(doing), path, self.faults)
+        vessels = self._vessels(doing, values.get("vessel"), path)
+        self._check(values, path)
+        if len(self.faults) > before:
+            return None
+        own = {key: value for key, value in values.items() if key in doing.keys}
+        within_s = round(values.get("within_h", 0) * 3600)
+        return Event(
+            values["at"], values["do"], vessels, values.get("probe"), values.get("if_letter"), within_s, own
+        )
+
+    def _vessels(self, doing: Doing, told: str | None, path: str) -> tuple[str, ...]:
+        if doing.of not in ("vessel", "lamp") or self.vessels is None:
+            return ()
+        if told is None and (doing.of == "lamp" or len(self.vessels) == 1):
+            return self.vessels
+        if told in self.vessels:
+            return (told,)
+        self.faults.append(
+            fault(f"{path}.vessel", shown(told) if told else "nothing", ", ".join(self.vessels))
+        )
+        return ()
+
+    def _check(self, values: dict[str, Any], path: str) -> None:
+        probe, at = values.get("probe"), values.get("at")
+        if probe is not None and self.probes is not None and probe not in self.probes:
+            self.faults.append(fault(f"{path}.probe", shown(probe), ", ".join(self.probes)))
+        if at is not None and self.times is not None and not self.times[0] <= at <= self.times[1]:
+            self.faults.append(
+                fault(f"{path}.at", "a time outside the story", "from story.begins to story.ends")
+            )
+        if values.get("as_letter_asks") and "if_letter" not in values:
+            self.faults.append(fault(f"{path}.as_letter_asks", "true without if_letter", "both, or neither"))
+        if "ml" in values and ("above_ml" in values or values.get("as_letter_asks")):
+            self.faults.append(fault(f"{path}.ml", "ml beside above_ml or as_letter_asks", "one of them"))

@@ -1,0 +1,45 @@
+"""A story as its file tells it: frozen records, nothing read or checked here."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from daemon.play.people import PersonPhysics
+from daemon.play.room import RoomPhysics
+from daemon.play.story_event import Event
+from daemon.play.world import VesselPhysics
+from daemon.play.world_probe import Instrument
+from daemon.play.world_sky import SkyPhysics
+from daemon.station import Station
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """Letters of a kind that must come between two moments: from `at_least` up to `at_most` of them."""
+
+    kind: str
+    begins: int
+    ends: int
+    at_least: int
+    at_most: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """A told weekend: the station (with its file's text), the true physics, what happens, and what the post
+    must say."""
+
+    name: str
+    title: str
+    tell: str
+    seed: int
+    begins: int
+    ends: int
+    station: Station
+    station_text: str
+    sky: SkyPhysics
+    room: RoomPhysics
+    person: PersonPhysics
+    vessels: Mapping[str, VesselPhysics]
+    instruments: Mapping[str, Instrument]
+    events: tuple[Event, ...]
+    calls: tuple[Call, ...]

@@ -1,0 +1,149 @@
+"""Probes of the simulated world (driver `rehearsal`): what a real one would say of it, with its faults."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from daemon.play.world import VesselWorld, World
+from daemon.play.world_chance import Chance
+from daemon.station import ProbePlan
+from sensors.reading import Measure, Quality, Reading, judged
+
+_HALF_LIGHT_LUX = 400.0  # where a photocell's fraction stands at one half, assumed
+
+
+class Trouble(StrEnum):
+    """What a story does to a probe."""
+
+    NONE = "none"
+    UNPLUGGED = "unplugged"
+    STUCK = "stuck"
+    IN_AIR = "in-air"
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """How a probe errs, in the unit it measures; for `light_lux` noise is a share of the reading.
+
+    `step` is the smallest difference it shows, `crc_share` the share of readings garbled on the wire.
+    """
+
+    step: float
+    noise: float
+    offset: float = 0.0
+    crc_share: float = 0.0
+
+
+# Steps are the devices' own (DS18B20 at 12 bit: 1/16 °C); noise is assumed.
+_INSTRUMENTS: dict[Measure, Instrument] = {
+    Measure.WATER_C: Instrument(0.0625, 0.02),
+    Measure.LIGHT_LUX: Instrument(1.0, 0.02),
+    Measure.LIGHT_FRACTION: Instrument(0.001, 0.004),
+    Measure.ROOM_C: Instrument(0.01, 0.03),
+    Measure.ROOM_RH_PCT: Instrument(0.01, 0.15),
+    Measure.FLOAT_LOW: Instrument(1.0, 0.0),
+}
+
+
+def usual_instrument(measures: Measure) -> Instrument:
+    """How a probe of that measure errs where nothing is told of it."""
+    return _INSTRUMENTS[measures]
+
+
+class RehearsalProbe:
+    """One probe in the simulated world; `advance` moves the world on and hands it over."""
+
+    def __init__(
+        self,
+        plan: ProbePlan,
+        instrument: Instrument,
+        advance: Callable[[int], World],
+        vessel_id: str | None,
+        seed: int,
+    ) -> None:
+        self._plan = plan
+        self._instrument = instrument
+        self._advance = advance
+        self._vessel_id = vessel_id
+        self._seed = seed
+        self._last: float | None = None
+        self._trouble = Trouble.NONE
+
+    @property
+    def id(self) -> str:
+        """The name the station file gives it."""
+        return self._plan.id
+
+    @property
+    def measures(self) -> Measure:
+        """What it measures, with its unit."""
+        return self._plan.measures
+
+    def trouble(self, trouble: Trouble) -> None:
+        """Unplug it, let it stick, hang it into the air, or put it right."""
+        self._trouble = trouble
+
+    def read(self, at: int) -> Reading:
+        """What it says at `at`; the same at the same time, whoever asked before."""
+        world = self._advance(at)
+        # Drawn anew for each moment, so that a beat left out changes no later reading.
+        chance = Chance(self._seed, f"{self.id} {at}")
+        if self._trouble is Trouble.UNPLUGGED:
+            return Reading(at, self.id, None, Quality.ABSENT)
+        if chance.uniform() < self._instrument.crc_share:
+            return Reading(at, self.id, None, Quality.CRC)
+        if self._trouble is not Trouble.STUCK or self._last is None:
+            self._last = self._shown(self._true_value(world, chance), chance)
+        return judged(at, self.id, self.measures, self._last)
+
+    def close(self) -> None:
+        """Nothing to let go of."""
+
+    def _shown(self, value: float, chance: Chance) -> float:
+        instrument = self._instrument
+        noise = instrument.noise * (value if self.measures is Measure.LIGHT_LUX else 1.0)
+        wanted = value + instrument.offset + noise * chance.normal()
+        shown = round(wanted / instrument.step) * instrument.step
+        return shown if self.measures in (Measure.WATER_C, Measure.ROOM_C) else max(0.0, _capped(self, shown))
+
+    def _true_value(self, world: World, chance: Chance) -> float:
+        match self.measures:
+            case Measure.ROOM_C:
+                return world.room.air_c
+            case Measure.ROOM_RH_PCT:
+                return world.room.rh_pct
+        vessel = self._vessel(world)
+        match self.measures:
+            case Measure.WATER_C if self._trouble is Trouble.IN_AIR:
+                return world.room.air_c + 0.25 * chance.normal()  # draughts reach a bare probe at once
+            case Measure.WATER_C:
+                return vessel.cup.water_c
+            case Measure.FLOAT_LOW:
+                return float(vessel.cup.loss_ml >= vessel.vessel.low_ml)
+            case Measure.LIGHT_FRACTION:
+                return vessel.lux / (vessel.lux + _HALF_LIGHT_LUX)
+        return vessel.lux
+
+    def _vessel(self, world: World) -> VesselWorld:
+        if self._vessel_id is None:
+            raise LookupError(f"{self.id} hangs in no vessel")
+        return world.vessels[self._vessel_id]
+
+
+def _capped(probe: RehearsalProbe, value: float) -> float:
+    tops = {Measure.LIGHT_FRACTION: 1.0, Measure.ROOM_RH_PCT: 100.0}
+    return min(value, tops.get(probe.measures, value))
+
+
+class RehearsalBench:
+    """All probes of a told station, read together once a beat."""
+
+    def __init__(self, probes: Sequence[RehearsalProbe]) -> None:
+        self.probes = {probe.id: probe for probe in probes}
+
+    def sample(self, at: int) -> list[Reading]:
+        """One reading a probe, in the station's order."""
+        return [probe.read(at) for probe in self.probes.values()]
+
+    def close(self) -> None:
+        """Nothing to let go of."""

@@ -1,0 +1,138 @@
+"""A story being played: the world moves on, things happen in it, people do their deeds."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from daemon.care.deed import Deed
+from daemon.play.people import Person
+from daemon.play.story_event import Event
+from daemon.play.story_told import Story
+from daemon.play.world import Outcome, Truth, World
+from daemon.play.world_probe import RehearsalBench, RehearsalProbe, Trouble
+
+_TROUBLES = {
+    "probe-unplugged": Trouble.UNPLUGGED,
+    "probe-stuck": Trouble.STUCK,
+    "probe-in-air": Trouble.IN_AIR,
+    "probe-back": Trouble.NONE,
+}
+_ROOM: Mapping[str, Callable[[World], None]] = {
+    "heating-off": lambda world: setattr(world, "heating_works", False),
+    "heating-on": lambda world: setattr(world, "heating_works", True),
+    "window-open": lambda world: setattr(world, "window_open", True),
+    "window-shut": lambda world: setattr(world, "window_open", False),
+    "fan-on": lambda world: setattr(world, "fan_on", True),
+    "fan-off": lambda world: setattr(world, "fan_on", False),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A letter as the person in the story knows it: its kind, when it came, and how far above the mark it
+    asked to fill, by vessel (empty where it asked nothing)."""
+
+    at: int
+    kind: str
+    above_ml: Mapping[str, float] = field(default_factory=dict)
+
+
+class StoryWorld:
+    """Plays a story. Time comes from outside and never goes back.
+
+    Call `deeds` before the bench's `sample` of the same time: it hands over the letters that events wait for.
+    """
+
+    def __init__(self, story: Story) -> None:
+        self.story = story
+        self._world = World(
+            story.station, story.sky, story.room, story.vessels, seed=story.seed, begins=story.begins
+        )
+        self._person = Person(story.person, story.seed)
+        self._bench = RehearsalBench([self._probe(plan.id) for plan in story.station.probes])
+        self._coming = list(reversed(story.events))
+        self._heard: Sequence[Heard] = ()
+        self._done: list[Deed] = []
+
+    def bench(self) -> RehearsalBench:
+        """The station's probes in this world."""
+        return self._bench
+
+    def deeds(self, until: int, letters: Sequence[Heard]) -> list[Deed]:
+        """What people did up to `until` that was not told yet, in time order. `letters` are all so far."""
+        self._heard = letters
+        self._advance(until)
+        told, self._done = self._done, []
+        return told
+
+    def off_stretches(self) -> list[tuple[int, int]]:
+        """When the station was off, (began, ended); one that nobody ends lasts to the story's end."""
+        return self._stretches("station-off", "station-on")
+
+    def network_up(self, at: int) -> bool:
+        """Whether letters can leave the building."""
+        return not any(began <= at < ended for began, ended in self._stretches("network-down", "network-up"))
+
+    def truth(self, at: int) -> dict[str, Truth]:
+        """How each vessel truly stood at the last minute up to `at`; plays on to there if need be."""
+        self._advance(at)
+        return {vessel_id: vessel.truth(at) for vessel_id, vessel in self._world.vessels.items()}
+
+    def outcome(self) -> dict[str, Outcome]:
+        """What each vessel's latest batch has truly done so far."""
+        return {vessel_id: vessel.outcome() for vessel_id, vessel in self._world.vessels.items()}
+
+    def _advance(self, at: int) -> World:
+        while self._coming and self._coming[-1].at <= at:
+            event = self._coming.pop()
+            self._world.advance(event.at)
+            self._happen(event)
+            self._world.remember()
+        self._world.advance(at)
+        return self._world
+
+    def _happen(self, event: Event) -> None:
+        letter = self._letter_for(event)
+        if event.if_letter is not None and letter is None:
+            return
+        if event.do in _ROOM:
+            _ROOM[event.do](self._world)
+        elif event.probe is not None:
+            self._bench.probes[event.probe].trouble(_TROUBLES[event.do])
+        elif event.do in ("lamp-off", "lamp-on"):
+            for vessel_id in event.vessels:
+                self._world.vessels[vessel_id].lamp_works = event.do == "lamp-on"
+        else:
+            self._do(event, letter.above_ml if letter else {})
+
+    def _do(self, event: Event, asked_above_ml: Mapping[str, float]) -> None:
+        for vessel_id in event.vessels:  # none for what happens to the station: `off_stretches` tells that
+            deed = self._person.do(event, self._world.vessels[vessel_id], asked_above_ml)
+            if deed is not None:
+                self._done.append(deed)
+
+    def _letter_for(self, event: Event) -> Heard | None:
+        fitting = (
+            letter
+            for letter in self._heard
+            if letter.kind == event.if_letter and event.at - event.within_s <= letter.at <= event.at
+        )
+        return max(fitting, key=lambda letter: letter.at, default=None)
+
+    def _stretches(self, begin: str, end: str) -> list[tuple[int, int]]:
+        stretches: list[tuple[int, int]] = []
+        began: int | None = None
+        for event in self.story.events:
+            if event.do == begin and began is None:
+                began = event.at
+            elif event.do == end and began is not None:
+                stretches.append((began, event.at))
+                began = None
+        return stretches if began is None else [*stretches, (began, self.story.ends)]
+
+    def _probe(self, probe_id: str) -> RehearsalProbe:
+        station = self.story.station
+        plan = next(p for p in station.probes if p.id == probe_id)
+        vessel_id = next((v.id for v in station.vessels if probe_id in v.probes), None)
+        return RehearsalProbe(
+            plan, self.story.instruments[probe_id], self._advance, vessel_id, self.story.seed
+        )
