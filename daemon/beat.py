@@ -1,0 +1,85 @@
+"""The loop: one beat every `sample_every_s` on the monotonic clock, in real and in played time alike."""
+
+import logging
+import threading
+from collections.abc import Callable
+from typing import Protocol
+
+from daemon.clock import Clock
+
+log = logging.getLogger(__name__)
+
+# The wall clock may be slewed; a larger move is a step, and times worked out before it are wrong.
+_STEP_S = 5
+
+
+class Household(Protocol):
+    """What is done at a beat and between beats."""
+
+    def beat(self, at: int) -> None:
+        """Take readings and do all that follows."""
+
+    def between(self, at: int) -> None:
+        """Do what cannot wait for the next beat: requests, finished work, jobs that came due."""
+
+    def clock_stepped(self, at: int, step_s: int) -> None:
+        """The wall clock was moved by `step_s`."""
+
+
+class Loop:
+    """Calls the household at every beat until it is told to stop or the time is up."""
+
+    def __init__(
+        self,
+        household: Household,
+        clock: Clock,
+        every_s: int,
+        wake: threading.Event,
+        *,
+        until_s: int | None = None,
+        after_beat: Callable[[int], None] = lambda _at: None,
+    ) -> None:
+        """`until_s` ends a play (the last beat is not after it); `after_beat` feeds watchdog or progress."""
+        self._household = household
+        self._clock = clock
+        self._every_s = every_s
+        self._wake = wake
+        self._until_s = until_s
+        self._after_beat = after_beat
+        self._stopping = threading.Event()
+
+    def stop(self) -> None:
+        """End after what is being done now; may be called from a signal handler."""
+        self._stopping.set()
+        self._wake.set()
+
+    def run(self) -> None:
+        """Beat until stopped."""
+        due = self._clock.monotonic_s()
+        offset = self._clock.now_s() - due
+        while not self._stopping.is_set() and self._time_left():
+            offset = self._guard(offset)
+            at = self._clock.now_s()
+            self._household.beat(at)
+            self._after_beat(at)
+            due = self._next_due(due)
+            while not self._clock.wait(due, self._wake) and not self._stopping.is_set():
+                self._wake.clear()
+                self._household.between(self._clock.now_s())
+
+    def _time_left(self) -> bool:
+        return self._until_s is None or self._clock.now_s() <= self._until_s
+
+    def _next_due(self, due: float) -> float:
+        """The next moment of the rhythm; where a whole beat was missed, the rhythm begins anew from now."""
+        now = self._clock.monotonic_s()
+        return due + self._every_s if now < due + self._every_s else now + self._every_s
+
+    def _guard(self, offset: float) -> float:
+        found = self._clock.now_s() - self._clock.monotonic_s()
+        step_s = round(found - offset)
+        if abs(step_s) <= _STEP_S:
+            return offset
+        log.warning("the wall clock was moved by %d s", step_s)
+        self._household.clock_stepped(self._clock.now_s(), step_s)
+        return found
