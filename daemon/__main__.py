@@ -1,0 +1,5 @@
+"""`python -m daemon` is `naupliad`."""
+
+from daemon.cli import main
+
+main()

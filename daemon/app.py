@@ -1,0 +1,186 @@
+"""Puts a station together: the only place that knows everything."""
+
+import logging
+import sqlite3
+import threading
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from apscheduler.triggers.cron import CronTrigger
+
+from daemon.backroom import Backroom
+from daemon.care.deed import Deed
+from daemon.clock import Clock
+from daemon.duties.alarming import AlarmDesk
+from daemon.duties.believing import Beliefs
+from daemon.duties.caring import CareDesk
+from daemon.duties.facts import Facts
+from daemon.duties.foreseeing import Foresight
+from daemon.duties.nights import off_after_s
+from daemon.duties.posting import PostDesk
+from daemon.duties.writing import Scribe
+from daemon.errors import InputError
+from daemon.inbox import Inbox, Request
+from daemon.post.carrier import Carrier
+from daemon.station import Station
+from daemon.store import letters as letter_store
+from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
+from daemon.store.letters import LetterRow
+from daemon.store.runs import Outage
+from daemon.timetable import Job, PlayedTimetable, RunningTimetable, Timetable
+from sensors.reading import Bench, Reading
+
+log = logging.getLogger(__name__)
+
+# Deeds that are due by a moment of played time.
+PlayedDeeds = Callable[[int], Sequence[Deed]]
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """Everything that differs between real and played time; the rest of a station does not.
+
+    `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story tells.
+    """
+
+    bench: Bench
+    clock: Clock
+    backroom: Backroom
+    carrier: Carrier
+    folder: Path
+    wake: threading.Event
+    played: bool
+    inbox: Inbox | None = None
+    played_deeds: PlayedDeeds | None = None
+
+
+class House:
+    """A station at work: what happens at a beat, between beats and at its jobs."""
+
+    def __init__(
+        self, station: Station, station_text: str, store: WritingStore, around: Surroundings
+    ) -> None:
+        """Take up where the store left off. `station_text` is the station file, kept in the store."""
+        now = around.clock.now_s()
+        self._station = station
+        self._store = store
+        self._around = around
+        connection = store.connection
+        self.beliefs = Beliefs(station, connection, now)
+        self._alarms = AlarmDesk(station, connection, self.beliefs)
+        self.watch = self._alarms.watch
+        self.care = CareDesk(station, connection, self.beliefs, self.watch, self._alarms.tell)
+        self._foresight = Foresight(station, connection, self.beliefs)
+        facts = Facts(station, connection, self.beliefs, self.watch)
+        self._scribe = Scribe(station, facts, self.beliefs)
+        self._post = PostDesk(station, store, self._scribe, around.backroom, around.carrier, around.folder)
+        with store.transaction():
+            run_store.keep_station_file(connection, now, station_text)
+            self._alarms.take_up(now)
+        self._last_reading_at = reading_store.newest_at(connection)
+        self._timetable = self._make_timetable(now)
+
+    def beat(self, at: int) -> None:
+        """Deeds, readings, beliefs, alarms, jobs and words, whole or not at all; then the post."""
+        readings = self._around.bench.sample(at)
+        with self._store.transaction():
+            self._take_deeds(at)
+            self._take_readings(readings)
+            self._alarms.judge(readings)
+            self._foresight.leave(at)
+            self._do_jobs(at)
+            self._post.write_due(at)
+        self._around.backroom.settle()
+        self._post.hand_over(at)
+
+    def between(self, at: int) -> None:
+        """Requests from the inbox, finished work of the backroom, and jobs the timetable woke us for."""
+        for request in self._around.inbox.requests() if self._around.inbox else ():
+            self._answer(request, at)
+        with self._store.transaction():
+            self._do_jobs(at)
+            self._post.write_due(at)
+        self._around.backroom.settle()
+        self._post.hand_over(at)
+
+    def clock_stepped(self, at: int, step_s: int) -> None:
+        """Remember the step and work out the job times anew."""
+        with self._store.transaction() as connection:
+            run_store.add_clock_step(connection, at, step_s)
+        self._timetable.clock_stepped(at)
+
+    @property
+    def asked_above_ml(self) -> Mapping[str, float]:
+        """How far above the mark the last leave letter asked to fill, by vessel."""
+        return self._scribe.asked_above_ml
+
+    def letters_sent_after(self, at: int) -> list[LetterRow]:
+        """Letters that went out later than a moment."""
+        return letter_store.sent_between(self._store.connection, at, self._around.clock.now_s())
+
+    def write_estimates(self, at: int) -> None:
+        """Put what is believed now into the store."""
+        with self._store.transaction():
+            self.beliefs.write(self.beliefs.running(), at)
+
+    def close(self) -> None:
+        """Stop the timetable; what the house was given belongs to who gave it."""
+        self._timetable.close()
+
+    def _take_deeds(self, at: int) -> None:
+        for deed in self._around.played_deeds(at) if self._around.played_deeds else ():
+            self.care.record(deed, at)
+
+    def _take_readings(self, readings: Sequence[Reading]) -> None:
+        if not readings:
+            return
+        connection = self._store.connection
+        last, first = self._last_reading_at, readings[0].at
+        if last is not None and first - last > off_after_s(self._station):
+            run_store.add_outage(connection, Outage(last, first, self._around.clock.trusted()))
+        reading_store.add(connection, readings)
+        self.beliefs.feed(readings)
+        self._last_reading_at = readings[-1].at
+
+    def _answer(self, request: Request, at: int) -> None:
+        try:
+            with self._store.transaction():
+                answer = self._asked(request.words, at)
+        except (InputError, KeyError, TypeError, ValueError, sqlite3.Error) as error:
+            answer = {"error": str(error)}
+        request.answer(answer)
+
+    def _asked(self, words: Mapping[str, Any], at: int) -> dict[str, Any]:
+        if words.get("ask") == "post":
+            return {"letters": letter_store.try_now(self._store.connection, at)}
+        return self.care.answer(words, at)
+
+    def _do_jobs(self, at: int) -> None:
+        for job, due_at in self._timetable.due(at):
+            slot = datetime.fromtimestamp(due_at, UTC).isoformat()
+            if run_store.begin_job(self._store.connection, job.name, slot, at):
+                job.work(due_at)
+
+    def _make_timetable(self, now: int) -> Timetable:
+        post = self._station.post
+        nightly = CronTrigger(
+            hour=post.nightly_at.hour, minute=post.nightly_at.minute, timezone=self._station.timezone
+        )
+        jobs = [
+            Job("estimates", CronTrigger(minute=0, timezone=UTC), self._hourly),
+            Job("nightly", nightly, self._foresight.night),
+        ]
+        if self._around.played:
+            return PlayedTimetable(jobs, now)
+        return RunningTimetable(jobs, self._around.wake, now)
+
+    def _hourly(self, _due_at: int) -> None:
+        now = self._around.clock.now_s()
+        self.beliefs.write(self.beliefs.running(), now)
+        self._alarms.judge_water(now)
+        self._foresight.hatch(now)

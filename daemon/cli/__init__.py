@@ -1,0 +1,47 @@
+"""The command line: one module a command group, each thin."""
+
+import sys
+
+import click
+
+from daemon.cli import care, now, play, post, probes, report, run
+from daemon.errors import NaupliadError
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="naupliad")
+def naupliad() -> None:
+    """Eyes on the brine-shrimp cups when the room is empty, and the arithmetic in between.
+
+    Try it without any hardware: naupliad rehearse
+    """
+
+
+for command in (
+    play.rehearse,
+    play.replay,
+    run.run,
+    probes.probes,
+    care.care,
+    now.now,
+    report.report,
+    post.post,
+):
+    naupliad.add_command(command)
+
+
+def main() -> None:
+    """Run a command; whatever a person must know is told in clear lines on standard error."""
+    try:
+        # Not standalone, click hands an Exit's code back instead of raising it, and None when all is done.
+        sys.exit(naupliad.main(standalone_mode=False))
+    except click.Abort:
+        click.echo("naupliad: stopped", err=True)
+        sys.exit(130)
+    except click.ClickException as error:
+        where = f"{error.ctx.command_path}: " if isinstance(error, click.UsageError) and error.ctx else ""
+        click.echo(f"{where}{error.format_message()}", err=True)
+        sys.exit(error.exit_code)
+    except NaupliadError as error:
+        click.echo(str(error), err=True)
+        sys.exit(error.exit_code)

@@ -1,0 +1,238 @@
+"""naupliad care: the care log, while the daemon runs (through its inbox) and while it does not."""
+
+import json
+import time
+from collections.abc import Mapping
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from daemon.care.deed import KINDS
+from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
+from daemon.cli.places import json_option, open_station, state_option
+from daemon.duties.alarming import AlarmDesk
+from daemon.duties.believing import Beliefs
+from daemon.duties.caring import CareDesk
+from daemon.errors import InputError
+from daemon.inbox import ask
+from daemon.input.csv import read_moment
+from daemon.input.file import shown
+from daemon.running import INBOX
+from daemon.station import Station
+from daemon.store import deeds as deed_store
+from daemon.store.deeds import Entry
+from daemon.store.file import WritingStore
+
+_DEEDS = ", ".join(KINDS)
+
+
+@click.group()
+def care() -> None:
+    """Record, list, correct and withdraw what people did to the cups."""
+
+
+def _deed_options(command: Any) -> Any:
+    for option in (
+        click.option("--detail", default="", help="key=value pairs joined by ';', such as to=mark."),
+        click.option("--unit", default=None, help="Unit of the amount; the deed's own when left out."),
+        click.option(
+            "--at", "moment", help="When: RFC 3339 with an offset, or HH:MM today. Now when left out."
+        ),
+        click.argument("amount", required=False),
+        click.argument("deed"),
+        click.argument("vessel"),
+    ):
+        command = option(command)
+    return command
+
+
+@care.command()
+@state_option
+@_deed_options
+@json_option
+def add(
+    state: Path,
+    vessel: str,
+    deed: str,
+    amount: str | None,
+    moment: str | None,
+    unit: str | None,
+    detail: str,
+    as_json: bool,
+) -> None:
+    """Record a DEED done to a VESSEL, with its AMOUNT where it has one.
+
+    \b
+    naupliad care add tray-a set 0.05 --detail "salt_g_per_l=25;lot=spring"
+    naupliad care add tray-a top-up 18 --detail to=mark
+    naupliad care add tray-a first-swimmer
+    """
+    station, connection = open_station(state)
+    connection.close()
+    words = {"ask": "record", **_deed_words(station, vessel, deed, amount, moment, unit, detail)}
+    deed_id = _answer(state, station, words)["id"]
+    _told({"id": deed_id}, f"recorded as deed {deed_id}", as_json=as_json)
+
+
+@care.command()
+@state_option
+@click.argument("deed_id", type=int, metavar="ID")
+@_deed_options
+@json_option
+def correct(
+    state: Path,
+    deed_id: int,
+    vessel: str,
+    deed: str,
+    amount: str | None,
+    moment: str | None,
+    unit: str | None,
+    detail: str,
+    as_json: bool,
+) -> None:
+    """Put another entry in the place of deed ID; the old one is kept, marked as withdrawn.
+
+    Without --at the corrected deed keeps the time of the old one.
+    """
+    station, connection = open_station(state)
+    with closing(connection):
+        old = deed_store.find(connection, deed_id)
+    words = _deed_words(station, vessel, deed, amount, moment, unit, detail)
+    if moment is None and old is not None:
+        words["at"] = old.deed.at
+    new_id = _answer(state, station, {"ask": "correct", "id": deed_id, **words})["id"]
+    _told({"id": new_id, "replaces": deed_id}, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
+
+
+@care.command()
+@state_option
+@click.argument("deed_id", type=int, metavar="ID")
+@json_option
+def withdraw(state: Path, deed_id: int, as_json: bool) -> None:
+    """Take deed ID back; it stays in the log, marked as withdrawn."""
+    station, connection = open_station(state)
+    connection.close()
+    _answer(state, station, {"ask": "withdraw", "id": deed_id})
+    _told({"id": deed_id}, f"deed {deed_id} is withdrawn", as_json=as_json)
+
+
+@care.command("list")
+@state_option
+@click.option("--vessel", help="Only this vessel.")
+@click.option("--all", "everything", is_flag=True, help="Also what was withdrawn.")
+@json_option
+def list_deeds(state: Path, vessel: str | None, everything: bool, as_json: bool) -> None:
+    """List the care log, the newest last."""
+    station, connection = open_station(state)
+    with closing(connection):
+        entries = deed_store.every(connection)
+    shown = [
+        entry
+        for entry in entries
+        if (everything or entry.withdrawn_at is None) and vessel in (None, entry.deed.vessel)
+    ]
+    if as_json:
+        click.echo(json.dumps([_as_json(station, entry) for entry in shown], indent=1, ensure_ascii=False))
+    elif not shown:
+        click.echo("No deeds recorded.")
+    else:
+        for entry in shown:
+            click.echo(_line(station, entry))
+
+
+def _deed_words(
+    station: Station,
+    vessel: str,
+    deed: str,
+    amount: str | None,
+    moment: str | None,
+    unit: str | None,
+    detail: str,
+) -> dict[str, Any]:
+    """The request's words, checked here too so that a mistake is told before anything is asked."""
+    at = _moment(station, moment)
+    told_unit = unit if unit is not None else unit_of(deed) if amount else ""
+    deed_from_fields(at, vessel, deed, amount, told_unit, detail, station)
+    return {"at": at, "vessel": vessel, "deed": deed, "amount": amount, "unit": told_unit, "detail": detail}
+
+
+def _moment(station: Station, text: str | None) -> int:
+    now = int(time.time())
+    if text is None:
+        return now
+    allowed = "RFC 3339 with an offset, such as 2027-01-15T13:40:00+00:00, or HH:MM of today"
+    try:
+        if len(text) <= len("HH:MM"):
+            clock = datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007 - a local time of day, dated below
+            today = datetime.fromtimestamp(now, station.timezone).date()
+            return int(datetime.combine(today, clock, station.timezone).timestamp())
+        return read_moment(text)
+    except ValueError as error:
+        raise InputError(f"--at: found {shown(text)}; allowed: {allowed}") from error
+
+
+def _answer(state: Path, station: Station, words: Mapping[str, Any]) -> dict[str, Any]:
+    """The daemon's answer through its inbox; where no daemon runs, this process writes in its place."""
+    answer = ask(state / INBOX, dict(words))
+    if answer is None:
+        return _write_here(state, station, words)
+    if "error" in answer:
+        raise InputError(str(answer["error"]))
+    return answer
+
+
+def _write_here(state: Path, station: Station, words: Mapping[str, Any]) -> dict[str, Any]:
+    now = int(time.time())
+    store = WritingStore(state)
+    try:
+        with store.transaction() as connection:
+            beliefs = Beliefs(station, connection, now)
+            alarms = AlarmDesk(station, connection, beliefs)
+            alarms.take_up(now)
+            return CareDesk(station, connection, beliefs, alarms.watch, alarms.tell).answer(words, now)
+    finally:
+        store.close()
+
+
+def _told(answer: Mapping[str, Any], line: str, *, as_json: bool) -> None:
+    click.echo(json.dumps(answer) if as_json else line)
+
+
+def _as_json(station: Station, entry: Entry) -> dict[str, Any]:
+    def when(at: int | None) -> str | None:
+        return None if at is None else datetime.fromtimestamp(at, station.timezone).isoformat()
+
+    deed = entry.deed
+    return {
+        "id": entry.id,
+        "at": when(deed.at),
+        "vessel": deed.vessel,
+        "deed": deed.deed,
+        "amount": deed.amount,
+        "unit": unit_of(deed.deed),
+        "detail": dict(deed.detail),
+        "recorded_at": when(entry.recorded_at),
+        "withdrawn_at": when(entry.withdrawn_at),
+        "replaces": entry.replaces,
+    }
+
+
+def _line(station: Station, entry: Entry) -> str:
+    deed = entry.deed
+    when = datetime.fromtimestamp(deed.at, station.timezone).strftime("%a %d %b %Y %H:%M")
+    amount = "" if deed.amount is None else f" {format_number(deed.amount)} {unit_of(deed.deed)}".rstrip()
+    marks = f"  (replaces {entry.replaces})" if entry.replaces else ""
+    if entry.withdrawn_at is not None:
+        day = (
+            datetime.fromtimestamp(entry.withdrawn_at, UTC)
+            .astimezone(station.timezone)
+            .strftime("%d %b %H:%M")
+        )
+        marks += f"  (withdrawn {day})"
+    return (
+        f"{entry.id:>4}  {when}  {deed.vessel:<12} {deed.deed}{amount}  {format_detail(deed)}".rstrip()
+        + marks
+    )

@@ -1,0 +1,75 @@
+"""naupliad now: the station's state and forecasts."""
+
+import json
+import sqlite3
+import time
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import click
+
+from daemon.cli.places import json_option, open_station, state_option
+from daemon.duties.nights import night_record
+from daemon.duties.setting import local, setting
+from daemon.duties.summary import FILE_NAME as SUMMARY
+from daemon.duties.summary import last_estimates
+from daemon.station import Station
+from daemon.store import letters as letter_store
+from daemon.store import readings as reading_store
+from reports.records import Event, NightRecord
+from reports.state import state_text
+
+
+@click.command()
+@state_option
+@json_option
+def now(state: Path, as_json: bool) -> None:
+    """Say how the cups stand, what is expected, and what is waiting to be said.
+
+    For what replay or rehearse wrote, now is the last reading.
+    """
+    station, connection = open_station(state)
+    with closing(connection):
+        at = _moment(state, connection)
+        record = night_record(station, connection, at)
+        waiting = [
+            Event(local(station, row.due_at), row.kind, f"{row.kind} letter ({row.state})")
+            for row in letter_store.in_state(connection, "held", "queued", "parked")
+        ]
+        if as_json:
+            click.echo(
+                json.dumps(_as_json(station, connection, record, waiting, at), indent=1, ensure_ascii=False)
+            )
+        else:
+            click.echo(state_text(setting(station, at), record, waiting))
+
+
+def _moment(state: Path, connection: sqlite3.Connection) -> int:
+    """The wall clock's now; where time was played, the last reading's."""
+    newest = reading_store.newest_at(connection)
+    return newest if newest is not None and (state / SUMMARY).exists() else int(time.time())
+
+
+def _as_json(
+    station: Station, connection: sqlite3.Connection, record: NightRecord, waiting: list[Event], at: int
+) -> dict[str, Any]:
+    vessels = {}
+    for vessel in record.vessels:
+        newest = next((point for point in reversed(vessel.water_c) if point.value is not None), None)
+        vessels[vessel.vessel] = {
+            "batch_set_at": vessel.batch_set_at.isoformat() if vessel.batch_set_at else None,
+            "water_c": newest.value if newest else None,
+            "water_read_at": newest.at.isoformat() if newest else None,
+            "estimates": last_estimates(connection, vessel.vessel, at) if vessel.batch_set_at else {},
+            "alarms": [
+                {"condition": event.kind, "since": event.at.isoformat()} for event in vessel.open_alarms
+            ],
+        }
+    return {
+        "station": station.name,
+        "at": local(station, at).isoformat(),
+        "vessels": vessels,
+        "waiting": [{"kind": event.kind, "due_at": event.at.isoformat()} for event in waiting],
+        "next_letter_at": record.next_letter_at.isoformat() if record.next_letter_at else None,
+    }

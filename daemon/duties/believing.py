@@ -1,0 +1,90 @@
+"""Keeps the beliefs of all vessels in step with the readings and deeds in the store."""
+
+import sqlite3
+from collections.abc import Iterable, Mapping
+
+from daemon.care.deed import Deed
+from daemon.estimates.quantile import Estimate
+from daemon.estimates.vessel import OutOfOrder, VesselBelief
+from daemon.station import Station
+from daemon.store import deeds as deed_store
+from daemon.store import estimates as estimate_store
+from daemon.store import readings as reading_store
+from sensors.reading import Reading
+
+# What was learned longer ago has drifted away (handbook: 0.04 of ln k per √day), so it is not read again.
+_REMEMBERED_S = 90 * 86_400
+
+
+class Beliefs:
+    """One belief a vessel. A belief is a function of the store: live feeding and reading it anew agree."""
+
+    def __init__(self, station: Station, connection: sqlite3.Connection, at: int) -> None:
+        """Believe what the store says up to `at` (Unix seconds)."""
+        self._station = station
+        self._connection = connection
+        self._measures = {plan.id: plan.measures.value for plan in station.probes}
+        self._beliefs: dict[str, VesselBelief] = {}
+        self._told: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
+        self.rebuild([vessel.id for vessel in station.vessels], at)
+
+    def of(self, vessel_id: str) -> VesselBelief:
+        """The belief about a vessel."""
+        return self._beliefs[vessel_id]
+
+    def running(self) -> list[str]:
+        """Vessels in which a batch runs."""
+        return [vessel_id for vessel_id, belief in self._beliefs.items() if belief.running is not None]
+
+    def feed(self, readings: Iterable[Reading]) -> None:
+        """Take in new good readings, which are later than all before."""
+        self._told.clear()
+        for reading in readings:
+            if reading.good and reading.value is not None:
+                for vessel in self._station.vessels:
+                    if reading.probe in vessel.probes:
+                        self._feed_one(vessel.id, reading.at, reading.probe, reading.value)
+
+    def take_in(self, deed: Deed, at: int) -> None:
+        """Take in a deed that is in the store already; one from the past changes what came after it."""
+        self._told.clear()
+        try:
+            self._beliefs[deed.vessel].feed_deed(deed)
+        except OutOfOrder:
+            self.rebuild([deed.vessel], at)
+
+    def rebuild(self, vessel_ids: Iterable[str], at: int) -> None:
+        """Compute beliefs anew from the store: readings and deeds in the order of their times."""
+        self._told.clear()
+        wanted = list(vessel_ids)
+        for vessel_id in wanted:
+            vessel = self._station.vessel(vessel_id)
+            if vessel is not None:
+                self._beliefs[vessel_id] = VesselBelief(vessel, self._station.sample_every_s)
+        deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
+        watched = {vessel.id: vessel.probes for vessel in self._station.vessels if vessel.id in wanted}
+        for reading in reading_store.between(self._connection, at - _REMEMBERED_S, at):
+            while deeds and deeds[0].at <= reading.at:
+                deed = deeds.pop(0)
+                self._beliefs[deed.vessel].feed_deed(deed)
+            if reading.good and reading.value is not None:
+                for vessel_id, probes in watched.items():
+                    if reading.probe in probes:
+                        self._feed_one(vessel_id, reading.at, reading.probe, reading.value)
+        for deed in deeds:
+            self._beliefs[deed.vessel].feed_deed(deed)
+
+    def estimates(self, vessel_id: str, at: int) -> Mapping[str, Estimate]:
+        """Everything believed of a vessel's batch; empty where none runs. Kept until something new is fed."""
+        told = self._told.get(vessel_id)
+        if told is None or told[0] != at:
+            told = self._told[vessel_id] = (at, self._beliefs[vessel_id].estimates(at))
+        return told[1]
+
+    def write(self, vessel_ids: Iterable[str], at: int) -> None:
+        """Put what is believed at `at` into the store."""
+        for vessel_id in vessel_ids:
+            estimate_store.add(self._connection, at, vessel_id, self.estimates(vessel_id, at))
+
+    def _feed_one(self, vessel_id: str, at: int, probe: str, value: float) -> None:
+        self._beliefs[vessel_id].feed_reading(at, self._measures[probe], value)

@@ -1,0 +1,95 @@
+"""Deeds recorded, corrected and withdrawn: the care log, and what follows from a new entry."""
+
+import sqlite3
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from daemon.alarms.watch import Change, Watch
+from daemon.care.deed import Deed
+from daemon.care.log import deed_from_fields
+from daemon.duties.believing import Beliefs
+from daemon.errors import InputError
+from daemon.station import Station
+from daemon.store import deeds as deed_store
+
+# A person's watch and the station's may differ a little; more than this is a wrong entry.
+_AHEAD_S = 300
+
+
+class CareDesk:
+    """Takes entries of the care log, one transaction each."""
+
+    def __init__(
+        self,
+        station: Station,
+        connection: sqlite3.Connection,
+        beliefs: Beliefs,
+        watch: Watch,
+        tell: Callable[[list[Change]], None],
+    ) -> None:
+        """`tell` is given the changes of alarms that an entry brings."""
+        self._station = station
+        self._connection = connection
+        self._beliefs = beliefs
+        self._watch = watch
+        self._tell = tell
+
+    def record(self, deed: Deed, now: int, replaces: int | None = None) -> int:
+        """Keep a deed and think again; returns its id. Raises InputError for one that lies in the future."""
+        if deed.at > now + _AHEAD_S:
+            raise InputError(f"time: found a moment {_ahead(deed.at - now)} ahead; allowed: now or earlier")
+        was_running = deed.vessel in self._beliefs.running()
+        if was_running and deed.deed != "set":
+            self._beliefs.write([deed.vessel], max(deed.at - 1, 0))
+        deed_id = deed_store.add(self._connection, deed, now, replaces)
+        self._beliefs.take_in(deed, now)
+        self._follow(deed.vessel, max(deed.at, now), stood_there_at=deed.at)
+        return deed_id
+
+    def withdraw(self, deed_id: int, now: int) -> None:
+        """Take an entry back; it stays readable. Raises InputError where none stands under that id."""
+        entry = deed_store.withdraw(self._connection, deed_id, now)
+        self._beliefs.rebuild([entry.deed.vessel], now)
+        self._follow(entry.deed.vessel, now)
+
+    def correct(self, deed_id: int, deed: Deed, now: int) -> int:
+        """Put another entry in the place of one; returns its id. Raises InputError as above."""
+        entry = deed_store.withdraw(self._connection, deed_id, now)
+        self._beliefs.rebuild([entry.deed.vessel, deed.vessel], now)
+        return self.record(deed, now, deed_id)
+
+    def _follow(self, vessel: str, now: int, *, stood_there_at: int | None = None) -> None:
+        changes = self._watch.batches(now, self._beliefs.running())
+        if stood_there_at is not None:
+            changes += self._watch.somebody_was_there(now, vessel, stood_there_at)
+        if vessel in self._beliefs.running():
+            self._beliefs.write([vessel], now)
+        self._tell(changes)
+
+    def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
+        """Do what a request from the inbox asks: `record`, `correct` or `withdraw`. Raises InputError."""
+        match words.get("ask"):
+            case "record":
+                return {"id": self.record(self._deed(words), now)}
+            case "correct":
+                return {"id": self.correct(int(words["id"]), self._deed(words), now)}
+            case "withdraw":
+                self.withdraw(int(words["id"]), now)
+                return {"id": int(words["id"])}
+            case other:
+                raise InputError(f"request: found {other!r}; allowed: record, correct, withdraw")
+
+    def _deed(self, words: Mapping[str, Any]) -> Deed:
+        return deed_from_fields(
+            int(words["at"]),
+            str(words["vessel"]),
+            str(words["deed"]),
+            words.get("amount"),
+            str(words.get("unit", "")),
+            str(words.get("detail", "")),
+            self._station,
+        )
+
+
+def _ahead(seconds: int) -> str:
+    return f"{seconds // 60} minutes" if seconds < 7200 else f"{seconds // 3600} hours"

@@ -1,0 +1,217 @@
+"""The record of a night, for its chart and letter: made from the store alone, so for any past night too."""
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from daemon.alarms import conditions
+from daemon.alarms.lifecycle import ACTIVE, State
+from daemon.care.deed import Deed
+from daemon.duties.setting import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
+from daemon.estimates.quantile import Estimate
+from daemon.hours import daily_spans, next_local_time
+from daemon.station import Station, Vessel
+from daemon.store import alarms as alarm_store
+from daemon.store import deeds as deed_store
+from daemon.store import estimates as estimate_store
+from daemon.store import letters as letter_store
+from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
+from daemon.store.alarms import AlarmRow
+from reports.records import Event, NightRecord, Point, Range, RangePoint, Span, VesselNight
+from sensors.reading import Measure, Reading
+
+# A line through fewer missing readings than this still shows what happened.
+_GAP_SAMPLES = 5
+_TROUBLES = {
+    "cold": "the water is too cold",
+    "hot": "the water is too warm",
+    "lamp": "the lamp is off in its hours",
+    "water": "the water is low",
+}
+
+
+def chart_path(folder: Path, night: date) -> Path:
+    """Where a night's chart stands."""
+    return folder / "charts" / f"{night.isoformat()}.png"
+
+
+def night_ends(station: Station, night: date) -> int:
+    """The moment at which a night's record ends: `nightly_at` on its date, Unix seconds."""
+    moment = datetime.combine(night, station.post.nightly_at, station.timezone)
+    return int(moment.timestamp())
+
+
+def night_of(station: Station, at: int) -> date:
+    """The night that a moment belongs to: the date on which its letter is due."""
+    return local(station, next_local_time(station.post.nightly_at, at, station.timezone)).date()
+
+
+def off_after_s(station: Station) -> int:
+    """How long without any reading means that the station was off."""
+    return max(_GAP_SAMPLES * station.sample_every_s, 300)
+
+
+def night_record(station: Station, connection: sqlite3.Connection, ended: int) -> NightRecord:
+    """The day and night up to `ended`, Unix seconds; it begins with the first reading where that is later."""
+    begin = int((local(station, ended) - timedelta(days=1)).timestamp())
+    first = next(iter(reading_store.between(connection, begin, ended)), None)
+    began = begin if first is None or reading_store.any_before(connection, begin + 1) else first.at
+    readings = list(reading_store.between(connection, began - 1, ended))
+    deeds = deed_store.between(connection, 0, ended)
+    return NightRecord(
+        station=station.name,
+        night=night_of(station, ended),
+        span=_span(station, began, ended),
+        unit=station.temperature_unit,
+        vessels=tuple(
+            _vessel_night(station, connection, vessel, readings, deeds, (began, ended))
+            for vessel in station.vessels
+        ),
+        letters=_letters(station, connection, began, ended),
+        outages=tuple(
+            _span(station, max(began, outage.began), min(ended, outage.ended))
+            for outage in run_store.outages(connection, began, ended)
+        ),
+        readings_expected=expected_readings(station, began, ended),
+        readings_good=sum(1 for reading in readings if reading.good),
+        next_letter_at=next_letter_at(station, ended),
+    )
+
+
+def expected_readings(station: Station, began: int, ended: int) -> int:
+    """How many readings a station takes from one beat to another, both included."""
+    return ((ended - began) // station.sample_every_s + 1) * len(station.probes)
+
+
+def _letters(station: Station, connection: sqlite3.Connection, began: int, ended: int) -> tuple[Event, ...]:
+    return tuple(
+        Event(local(station, row.sent_at or row.at), row.kind, row.subject)
+        for row in letter_store.sent_between(connection, began, ended)
+    )
+
+
+def _vessel_night(
+    station: Station,
+    connection: sqlite3.Connection,
+    vessel: Vessel,
+    readings: Sequence[Reading],
+    deeds: Sequence[Deed],
+    span: tuple[int, int],
+) -> VesselNight:
+    began, ended = span
+    mine = [deed for deed in deeds if deed.vessel == vessel.id]
+    set_at = _running_since(mine)
+    light = next((plan for m in LIGHT_UNITS if (plan := station.probe_of(vessel, m))), None)
+    water = station.probe_of(vessel, Measure.WATER_C)
+    latest = _latest(connection, vessel, ended) if set_at is not None else {}
+    return VesselNight(
+        vessel=vessel.id,
+        count=vessel.count,
+        batch_set_at=None if set_at is None else local(station, set_at),
+        cold_c=vessel.cold_c,
+        hot_c=vessel.hot_c,
+        low_ml=vessel.low_ml,
+        low_light=vessel.low_light_lux if light is None else conditions.low_light(vessel, light.measures),
+        light_unit=None if light is None else LIGHT_UNITS[light.measures],
+        lamp_hours=tuple(
+            _span(station, a, b)
+            for hours in vessel.lamp
+            for a, b in daily_spans(hours, station.timezone, began, ended)
+        ),
+        water_c=_points(station, readings, "" if water is None else water.id, ended),
+        light=_points(station, readings, "" if light is None else light.id, ended),
+        loss_ml=_series(station, connection, vessel, "loss_ml", span),
+        salinity_g_per_kg=_series(station, connection, vessel, "salinity_g_per_kg", span),
+        hatched_fraction=_series(station, connection, vessel, "hatched_fraction", span),
+        hatch_t50=hatch_time(station, latest, "hatch_t50", ended),
+        low_mark_at=low_mark_time(station, latest, ended),
+        water_c_min_next_16h=range_of(latest, "water_c_min_next_16h"),
+        loss_ml_per_day=range_of(latest, "loss_ml_per_day"),
+        learned_top_ups=sum(1 for deed in mine if deed.deed == "top-up" and deed.detail.get("to") == "mark"),
+        deeds=tuple(
+            Event(local(station, deed.at), deed.deed, deed_in_words(deed))
+            for deed in mine
+            if began <= deed.at <= ended
+        ),
+        open_alarms=_open_alarms(station, connection, vessel, ended),
+    )
+
+
+def deed_in_words(deed: Deed) -> str:
+    """A deed in a few words: `top-up 18 mL`."""
+    if deed.deed == "note":
+        return str(deed.detail.get("text", ""))
+    match deed.amount, deed.deed:
+        case None, name:
+            return name
+        case amount, "cover":
+            return "cover on" if amount else "cover off"
+        case amount, "set":
+            return f"set {amount:g} g of cysts"
+        case amount, "hatched":
+            return f"hatched {amount:.0%}"
+        case amount, "count":
+            return f"counted {amount:g}"
+        case amount, "salinity":
+            return f"salinity {amount:g} g/kg"
+        case amount, "feed":
+            return f"feed {amount:g} g"
+        case amount, name:
+            return f"{name} {amount:g} mL"
+
+
+def _running_since(deeds: Iterable[Deed]) -> int | None:
+    set_at = None
+    for deed in deeds:
+        if deed.deed in ("set", "end"):
+            set_at = deed.at if deed.deed == "set" else None
+    return set_at
+
+
+def _latest(connection: sqlite3.Connection, vessel: Vessel, at: int) -> dict[str, Estimate]:
+    rows = estimate_store.latest(connection, vessel.id, at)
+    return {quantity: Estimate(p10, p50, p90) for quantity, (_, p10, p50, p90) in rows.items()}
+
+
+def _points(station: Station, readings: Iterable[Reading], probe: str, ended: int) -> tuple[Point, ...]:
+    """The probe's good values; a None stands where too many in a row are missing."""
+    points: list[Point] = []
+    last = None
+    for reading in readings:
+        if reading.probe == probe and reading.good:
+            if last is not None and reading.at - last > off_after_s(station):
+                points.append(Point(local(station, last + station.sample_every_s), None))
+            points.append(Point(local(station, reading.at), reading.value))
+            last = reading.at
+    if last is not None and ended - last > off_after_s(station):
+        points.append(Point(local(station, last + station.sample_every_s), None))
+    return tuple(points)
+
+
+def _series(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, quantity: str, span: tuple[int, int]
+) -> tuple[RangePoint, ...]:
+    rows = estimate_store.series(connection, vessel.id, quantity, *span)
+    return tuple(RangePoint(local(station, at), Range(p10, p50, p90)) for at, p10, p50, p90 in rows)
+
+
+def _open_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
+) -> tuple[Event, ...]:
+    return tuple(
+        Event(local(station, alarm_store.raised_at(connection, row)), row.condition, _trouble(row))
+        for row in alarm_store.standing(connection, at)
+        if row.vessel == vessel.id and State(row.state) in ACTIVE
+    )
+
+
+def _trouble(row: AlarmRow) -> str:
+    if row.condition == "probe":
+        return f"the probe {row.probe} gives nothing to believe"
+    return _TROUBLES[row.condition]
+
+
+def _span(station: Station, began: int, ended: int) -> Span:
+    return Span(local(station, began), local(station, ended))

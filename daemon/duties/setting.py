@@ -1,0 +1,75 @@
+"""Turns Unix seconds and beliefs into the local, plain records that reports are made from."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from daemon.alarms.attention import leave_due_at
+from daemon.estimates.hatch import HORIZON_S as HATCH_HORIZON_S
+from daemon.estimates.outlook import HORIZON_S as WATER_HORIZON_S
+from daemon.estimates.quantile import Estimate
+from daemon.hours import is_attended, next_attended, next_local_time
+from daemon.station import Station
+from reports.records import Range, Setting, TimeRange
+from sensors.reading import Measure
+
+LIGHT_UNITS = {Measure.LIGHT_LUX: "lux", Measure.LIGHT_FRACTION: "fraction"}
+
+Estimates = Mapping[str, Estimate]
+
+
+def local(station: Station, at: float) -> datetime:
+    """A moment in the station's time zone."""
+    return datetime.fromtimestamp(round(at), station.timezone)
+
+
+def as_range(estimate: Estimate) -> Range:
+    """An estimate as a report's range."""
+    return Range(estimate.p10, estimate.p50, estimate.p90)
+
+
+def range_of(estimates: Estimates, quantity: str) -> Range | None:
+    """A quantity's range, or None where it is not estimated."""
+    return as_range(estimates[quantity]) if quantity in estimates else None
+
+
+def hatch_time(station: Station, estimates: Estimates, quantity: str, at: int) -> TimeRange | None:
+    """A believed moment of the hatch, or None where it is not estimated."""
+    return _time_range(station, estimates.get(quantity), at + HATCH_HORIZON_S)
+
+
+def low_mark_time(station: Station, estimates: Estimates, at: int) -> TimeRange | None:
+    """When the water is believed to reach the low mark, or None where it is not estimated."""
+    return _time_range(station, estimates.get("low_mark_at"), at + WATER_HORIZON_S)
+
+
+def _time_range(station: Station, estimate: Estimate | None, horizon: int) -> TimeRange | None:
+    """An end that lies at the forecast's horizon is later than can be told."""
+    if estimate is None:
+        return None
+    early, likely, late = (
+        local(station, end) if end < horizon - 3600 else None
+        for end in (estimate.p10, estimate.p50, estimate.p90)
+    )
+    return TimeRange(early, likely, late)
+
+
+def setting(station: Station, at: int) -> Setting:
+    """Where and when a letter is written, and who comes next."""
+    back = next_attended(station, at)
+    return Setting(
+        station=station.name,
+        unit=station.temperature_unit,
+        written_at=local(station, at),
+        attended_now=is_attended(station, at),
+        returns_at=None if back is None else local(station, back),
+        next_letter_at=next_letter_at(station, at),
+    )
+
+
+def next_letter_at(station: Station, at: int) -> datetime:
+    """When the next planned letter goes: the next nightly, or the one before an absence."""
+    moments = [next_local_time(station.post.nightly_at, at + 1, station.timezone)]
+    leave = leave_due_at(station, at)
+    if leave is not None and leave[0] > at:
+        moments.append(leave[0])
+    return local(station, min(moments))

@@ -1,0 +1,162 @@
+"""Played time: the same house and loop as `run`, with another clock, bench and post."""
+
+import shutil
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol
+
+from daemon.app import House, Surroundings
+from daemon.backroom import InlineBackroom
+from daemon.beat import Loop
+from daemon.care.deed import Deed
+from daemon.clock import PlayedClock
+from daemon.duties.nights import chart_path, night_record
+from daemon.duties.summary import FILE_NAME as SUMMARY
+from daemon.duties.summary import summary, write_summary
+from daemon.errors import InputError
+from daemon.post.carrier import Carrier, Unreachable
+from daemon.post.folder import FolderCarrier
+from daemon.station import Station
+from daemon.store.file import FILE_NAME as STORE
+from daemon.store.file import WritingStore
+from reports.drawing import draw_in_child
+from sensors.reading import Bench
+
+# Where a play is made in a folder that stands already; left behind only by a kill or a power cut.
+_UNFINISHED = ".unfinished"
+_WRITTEN = (STORE, f"{STORE}-wal", f"{STORE}-shm", f"{STORE}.lock", "letters", "charts", SUMMARY)
+
+
+class Cast(Protocol):
+    """What a play needs besides the station: the readings, the deeds and the state of the network."""
+
+    def bench(self) -> Bench:
+        """The probes."""
+
+    def deeds(self, until: int, house: House, /) -> Sequence[Deed]:
+        """What people did up to a moment and was not told yet."""
+
+    def network_up(self, at: int, /) -> bool:
+        """Whether letters can leave the building."""
+
+
+@dataclass(frozen=True, slots=True)
+class Play:
+    """What is to be played: from `began` to `ended` (Unix seconds), without the stretches in `off`."""
+
+    station: Station
+    station_text: str
+    cast: Cast
+    began: int
+    ended: int
+    off: Sequence[tuple[int, int]]
+
+
+class PlayedPost:
+    """A letter box that may be out of reach for a while."""
+
+    def __init__(self, letters: Carrier, reachable: Callable[[], bool]) -> None:
+        """Hand over to `letters` while `reachable` says so."""
+        self._letters = letters
+        self._reachable = reachable
+
+    def carry(self, number: int, kind: str, message: bytes) -> None:
+        """Take a letter. Raises Unreachable while the network is down."""
+        if not self._reachable():
+            raise Unreachable("post: the network is down")
+        self._letters.carry(number, kind, message)
+
+
+def check_folder(out: Path, *, replace: bool) -> None:
+    """Raise InputError unless `out` can take a play: new, empty, or an earlier play to be replaced."""
+    if out.exists() and not out.is_dir():
+        raise InputError(f"{out}: found a file; allowed: a folder")
+    inside = {path.name for path in out.iterdir()} - {_UNFINISHED} if out.is_dir() else set()
+    strangers = sorted(inside.difference(_WRITTEN))
+    if strangers:
+        raise InputError(
+            f"{out}: found {strangers[0]!r}, which no play wrote; allowed: a new or empty folder"
+        )
+    if inside and not replace:
+        raise InputError(f"{out}: found an earlier run; allowed: another folder, or --replace")
+    above = next(folder for folder in (out.absolute(), *out.absolute().parents) if folder.is_dir())
+    probe = above / f".naupliad-{threading.get_native_id()}"
+    try:
+        probe.mkdir()
+        probe.rmdir()
+    except OSError as error:
+        raise InputError(
+            f"{out}: found {error.strerror}; allowed: a folder this user can write to"
+        ) from error
+
+
+def play(what: Play, out: Path, *, progress: Callable[[int], None] = lambda _at: None) -> dict[str, Any]:
+    """Play it through and leave store, letters, charts and summary.json in `out`; returns the summary.
+
+    All is made in another folder first: a play that is broken off leaves nothing half-written.
+    """
+    stands = out.is_dir()
+    unfinished = out / _UNFINISHED if stands else out.parent / f".{out.name}{_UNFINISHED}"
+    shutil.rmtree(unfinished, ignore_errors=True)
+    unfinished.mkdir(parents=True)
+    try:
+        told = _play_into(what, unfinished, progress)
+        if stands:
+            _put_in_place(unfinished, out)
+        else:
+            unfinished.rename(out)
+    finally:
+        shutil.rmtree(unfinished, ignore_errors=True)
+    return told
+
+
+def _put_in_place(made: Path, out: Path) -> None:
+    """Into a folder that stays itself: it may be somebody's working folder, or a mount that cannot move."""
+    for path in (out / name for name in _WRITTEN):
+        if path.is_dir():
+            shutil.rmtree(path)
+        else:
+            path.unlink(missing_ok=True)
+    for path in sorted(made.iterdir()):
+        path.rename(out / path.name)
+
+
+def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dict[str, Any]:
+    clock = PlayedClock(what.began, what.off)
+    store = WritingStore(folder, durable=False)
+    wake = threading.Event()
+    letters = PlayedPost(FolderCarrier(folder), lambda: what.cast.network_up(clock.now_s()))
+    around = Surroundings(
+        bench=what.cast.bench(),
+        clock=clock,
+        backroom=InlineBackroom(),
+        carrier=letters,
+        folder=folder,
+        wake=wake,
+        played=True,
+        played_deeds=lambda at: what.cast.deeds(at, house),
+    )
+    house = House(what.station, what.station_text, store, around)
+    # The last beat comes with or just after the last reading, so that none is left out.
+    until = what.ended + what.station.sample_every_s - 1
+    try:
+        Loop(house, clock, what.station.sample_every_s, wake, until_s=until, after_beat=progress).run()
+        house.write_estimates(what.ended)
+        _draw_last_night(what, store, folder)
+        told = summary(what.station, store.connection, what.began, what.ended)
+        write_summary(folder, told)
+    finally:
+        house.close()
+        store.close()
+    return told
+
+
+def _draw_last_night(what: Play, store: WritingStore, folder: Path) -> None:
+    """The night that the play ends in has no letter yet, but what there is of it can be seen."""
+    record = night_record(what.station, store.connection, what.ended)
+    path = chart_path(folder, record.night)
+    if not path.exists():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        draw_in_child(record, path)

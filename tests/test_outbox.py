@@ -1,0 +1,204 @@
+"""The outbox: nothing said is lost, nothing is said twice, whatever the post does meanwhile."""
+
+import email
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from email import policy
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from daemon.app import House, Surroundings
+from daemon.backroom import InlineBackroom
+from daemon.beat import Loop
+from daemon.care.deed import Deed
+from daemon.clock import PlayedClock
+from daemon.config import parse_station
+from daemon.post.carrier import Refused, Unreachable
+from daemon.store import letters
+from daemon.store.file import WritingStore
+from sensors.bench import InlineBench
+from sensors.reading import Measure, Quality, Reading
+
+TEXT = """
+[station]
+name = "Room 7"
+timezone = "Europe/Lisbon"
+attended = ["Mon-Fri 08:00-15:30"]
+sample_every_s = 300
+[[probe]]
+id = "water"
+measures = "water_c"
+driver = "rehearsal"
+[[vessel]]
+id = "tray"
+mark_ml = 250.0
+surface_cm2 = 38.5
+low_ml = 40.0
+probes = ["water"]
+cold_c = 20.0
+[post]
+smtp_host = "localhost"
+smtp_port = 2525
+security = "plain-on-loopback"
+from = "cups@school.example"
+to = ["teacher@school.example"]
+backup_to = ["office@school.example"]
+"""
+STATION = parse_station(TEXT, "station.toml")
+LISBON = ZoneInfo("Europe/Lisbon")
+MIDDAY = int(datetime(2027, 1, 13, 12, tzinfo=LISBON).timestamp())  # a Wednesday
+HOUR = 3600
+
+
+class Water:
+    """A thermometer that follows a told course."""
+
+    id = "water"
+    measures = Measure.WATER_C
+
+    def __init__(self, course: Callable[[int], float]) -> None:
+        self._course = course
+
+    def read(self, at: int) -> Reading:
+        return Reading(at, self.id, self._course(at), Quality.GOOD)
+
+    def close(self) -> None:
+        pass
+
+
+class Post:
+    """A post that takes letters, or not, as its script says at each try."""
+
+    def __init__(self, script: Callable[[int], Exception | None] = lambda _try: None) -> None:
+        self.tries = 0
+        self.taken: list[bytes] = []
+        self._script = script
+
+    def carry(self, number: int, kind: str, message: bytes) -> None:
+        self.tries += 1
+        trouble = self._script(self.tries)
+        if trouble is not None:
+            raise trouble
+        self.taken.append(message)
+
+
+@contextmanager
+def house(
+    folder: Path, post: Post, began: int, course: Callable[[int], float]
+) -> Iterator[tuple[House, PlayedClock]]:
+    clock, store = PlayedClock(began), WritingStore(folder, durable=False)
+    deeds = [Deed(MIDDAY, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
+    around = Surroundings(
+        bench=InlineBench([Water(course)]),
+        clock=clock,
+        backroom=InlineBackroom(),
+        carrier=post,
+        folder=folder,
+        wake=threading.Event(),
+        played=True,
+        played_deeds=lambda at: [deeds.pop(0) for _ in range(len(deeds)) if deeds[0].at <= at],
+    )
+    made = House(STATION, TEXT, store, around)
+    yield made, clock
+    made.close()
+    store.close()
+
+
+def live(
+    folder: Path, post: Post, began: int, hours: float, course: Callable[[int], float]
+) -> list[letters.LetterRow]:
+    """The station from `began` for some hours; the letters of all its days."""
+    with house(folder, post, began, course) as (made, clock):
+        until = began + round(hours * HOUR)
+        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=until).run()
+    store = WritingStore(folder, durable=False)
+    rows = letters.in_state(store.connection, "held", "queued", "sent", "parked", "merged")
+    store.close()
+    return rows
+
+
+def cold_from(hour: float, water_c: float = 17.0) -> Callable[[int], float]:
+    return lambda at: water_c if at >= MIDDAY + hour * HOUR else 24.0
+
+
+def subjects(post: Post) -> list[str]:
+    return [str(email.message_from_bytes(m, policy=policy.default)["Subject"]) for m in post.taken]
+
+
+def test_a_letter_the_post_cannot_take_is_tried_again_and_sent_once(tmp_path: Path) -> None:
+    post = Post(lambda number: Unreachable("post: no line") if number <= 3 else None)
+    rows = live(tmp_path, post, MIDDAY, 2.5, cold_from(0.5))
+    cold = [row for row in rows if row.kind == "cold"]
+    assert [(row.state, row.attempts) for row in cold] == [("sent", 4)]
+    assert len(post.taken) == 1
+
+
+def test_a_letter_the_post_refuses_for_good_is_parked_with_its_reason(tmp_path: Path) -> None:
+    rows = live(tmp_path, Post(lambda _try: Refused("550 no such person")), MIDDAY, 2.5, cold_from(0.5))
+    assert [(row.state, row.trouble) for row in rows if row.kind == "cold"] == [
+        ("parked", "550 no such person")
+    ]
+
+
+def test_what_waits_when_the_station_stops_goes_when_it_is_on_again(tmp_path: Path) -> None:
+    down = Post(lambda _try: Unreachable("post: no line"))
+    live(tmp_path, down, MIDDAY, 2.5, cold_from(0.5))
+    up = Post()
+    rows = live(tmp_path, up, MIDDAY + 3 * HOUR, 1.1, cold_from(0.5))
+    assert [row.state for row in rows if row.kind == "cold"] == ["sent"]
+    assert subjects(up) == ["Cold: 17.0 °C, tray, Room 7"]
+
+
+def test_a_restart_neither_repeats_an_alarm_nor_forgets_it(tmp_path: Path) -> None:
+    post = Post()
+    live(tmp_path, post, MIDDAY, 2.5, cold_from(0.5))
+    live(tmp_path, post, MIDDAY + round(2.6 * HOUR), 2.0, cold_from(0.5))
+    assert subjects(post) == ["Cold: 17.0 °C, tray, Room 7"]
+
+
+def test_a_letter_held_over_the_night_tells_how_things_stand_in_the_morning(tmp_path: Path) -> None:
+    def colder_and_colder(at: int) -> float:
+        return max(14.0, 24.0 - max(0, at - MIDDAY - 8 * HOUR) / HOUR)
+
+    post = Post()
+    live(tmp_path, post, MIDDAY, 20, colder_and_colder)
+    cold = next(m for m in post.taken if b"X-Naupliad-Kind: cold" in m)
+    letter = email.message_from_bytes(cold, policy=policy.default)
+    assert str(letter["Date"]) == "Thu, 14 Jan 2027 07:15:00 +0000"
+    assert "14.0 °C" in str(letter["Subject"])
+
+
+def test_a_cold_night_that_is_over_by_morning_is_not_told_as_an_alarm(tmp_path: Path) -> None:
+    post = Post()
+    rows = live(tmp_path, post, MIDDAY, 20, lambda at: 17.0 if 10 <= (at - MIDDAY) / HOUR < 14 else 24.0)
+    assert [row.state for row in rows if row.kind == "cold"] == ["merged"]
+    assert not any(subject.startswith("Cold") for subject in subjects(post))
+
+
+def test_heat_past_the_limit_goes_at_night_and_to_the_one_in_reserve_too(tmp_path: Path) -> None:
+    post = Post()
+    live(tmp_path, post, MIDDAY, 12, lambda at: 34.5 if at >= MIDDAY + 10 * HOUR else 24.0)
+    hot = next(m for m in post.taken if b"X-Naupliad-Kind: hot" in m)
+    letter = email.message_from_bytes(hot, policy=policy.default)
+    assert letter["To"].addresses[1].addr_spec == "office@school.example"
+    assert datetime.strptime(str(letter["Date"]), "%a, %d %b %Y %H:%M:%S %z").hour == 22
+
+
+def test_the_nights_letter_carries_its_chart(tmp_path: Path) -> None:
+    post = Post()
+    live(tmp_path, post, MIDDAY, 8.5, lambda _at: 24.0)
+    night = next(m for m in post.taken if b"X-Naupliad-Kind: nightly" in m)
+    pictures = [p for p in email.message_from_bytes(night).walk() if p.get_content_type() == "image/png"]
+    assert [p.get_payload(decode=True) for p in pictures] == [
+        (tmp_path / "charts" / "2027-01-13.png").read_bytes()
+    ]
+
+
+def test_the_nights_letter_goes_without_its_chart_when_that_cannot_be_drawn(tmp_path: Path) -> None:
+    (tmp_path / "charts").write_text("a file where the folder should be")
+    post = Post()
+    live(tmp_path, post, MIDDAY, 8.5, lambda _at: 24.0)
+    night = next(m for m in post.taken if b"X-Naupliad-Kind: nightly" in m)
+    assert b"image/png" not in night
