@@ -81,7 +81,7 @@ def check_folder(out: Path, *, replace: bool) -> None:
         )
     if inside and not replace:
         raise InputError(f"{out}: found an earlier run; allowed: another folder, or --replace")
-    above = next(folder for folder in (out.absolute(), *out.absolute().parents) if folder.is_dir())
+    above = next(path for path in (out.absolute(), *out.absolute().parents) if path.exists())
     probe = above / f".naupliad-{threading.get_native_id()}"
     try:
         probe.mkdir()

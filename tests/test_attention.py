@@ -3,7 +3,14 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from daemon.alarms.attention import Told, leave_due_at, morning_of_return, planned_due_at, unplanned_due_at
+from daemon.alarms.attention import (
+    Told,
+    leave_due_at,
+    morning_of_return,
+    planned_due_at,
+    told_in_vain,
+    unplanned_due_at,
+)
 from daemon.config import parse_station
 
 STATION = parse_station(
@@ -85,3 +92,10 @@ def test_the_return_after_half_term_is_the_first_school_day() -> None:
 def test_a_planned_letter_keeps_the_quiet_too() -> None:
     assert planned_due_at(STATION, at("Thu 22:00")) == at("Fri 07:15")
     assert planned_due_at(STATION, at("Fri 09:00")) == at("Fri 09:00")
+
+
+def test_the_same_trouble_is_told_again_only_after_somebody_was_there() -> None:
+    assert told_in_vain(STATION, "cold", 17.0, at("Sun 03:00"), at("Sat 07:15"))
+    assert told_in_vain(STATION, "cold", 17.0, at("Mon 03:00"), at("Sat 07:15"))
+    assert not told_in_vain(STATION, "cold", 17.0, at("Tue 03:00"), at("Sat 07:15"))
+    assert not told_in_vain(STATION, "hot", 34.0, at("Sun 03:00"), at("Sat 07:15"))

@@ -8,7 +8,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from daemon.alarms.conditions import URGENT_C
-from daemon.hours import is_attended, local_day, next_absence, next_attended, next_local_time, quiet_ends
+from daemon.hours import (
+    attended_spans,
+    is_attended,
+    local_day,
+    next_absence,
+    next_attended,
+    next_local_time,
+    quiet_ends,
+)
 from daemon.station import Station
 
 # The more urgent first.
@@ -58,6 +66,16 @@ def _told_over_absence(station: Station, at: int, told: Sequence[Told]) -> bool:
     if absence is None or absence[0] > at:
         return False
     return sum(1 for letter in told if absence[0] <= letter.at < at) >= _OVER_ABSENCE
+
+
+def told_in_vain(station: Station, kind: str, value: float | None, at: int, told_at: int) -> bool:
+    """Whether a letter about the same trouble again would tell nobody anything they could act on.
+
+    It went out (or is to go) at `told_at`, and nobody has been in the room since. Heat past the animals'
+    limit is always told.
+    """
+    urgent = kind == "hot" and value is not None and value > URGENT_C
+    return not urgent and (told_at >= at or not attended_spans(station, told_at, at))
 
 
 def planned_due_at(station: Station, at: int) -> int:

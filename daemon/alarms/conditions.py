@@ -34,9 +34,9 @@ class Judgement:
 
 
 def delays(condition: str, sample_every_s: int) -> Delays:
-    """The condition's delays in samples, at least one."""
+    """The condition's delays in samples: as many as lie in the time, with the one that begins it."""
     on_min, off_min = _DELAY_MIN[condition]
-    return Delays(max(1, ceil(on_min * 60 / sample_every_s)), max(1, ceil(off_min * 60 / sample_every_s)))
+    return Delays(1 + ceil(on_min * 60 / sample_every_s), 1 + ceil(off_min * 60 / sample_every_s))
 
 
 def temperature(condition: str, vessel: Vessel, reading: Reading, *, active: bool) -> Judgement:

@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 
 from daemon.alarms import conditions
-from daemon.alarms.attention import ABSENCE_HOURS, UNPLANNED, Told, unplanned_due_at
+from daemon.alarms.attention import ABSENCE_HOURS, UNPLANNED, Told, told_in_vain, unplanned_due_at
 from daemon.alarms.conditions import Concern
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change, Watch
@@ -15,6 +15,7 @@ from daemon.store import alarms as alarm_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store.alarms import AlarmRow
+from daemon.store.letters import LetterRow
 from sensors.reading import Measure, Reading
 
 # The longest delay of a condition, and some: what must be judged again after a restart to be where it was.
@@ -77,11 +78,15 @@ class AlarmDesk:
 
     def _hold(self, change: Change) -> None:
         kind = change.concern.condition
-        told = [
-            Told(row.sent_at if row.sent_at is not None else row.due_at, row.kind)
+        letters = [
+            row
             for row in letter_store.between(self._connection, change.at - _BUDGET_LOOKS_BACK_S, change.at)
             if row.kind in UNPLANNED and row.state != "merged"
         ]
+        about_it = [_when(row) for row in letters if row.kind == kind and change.concern.vessel in row.about]
+        if about_it and told_in_vain(self._station, kind, change.value, change.at, max(about_it)):
+            return
+        told = [Told(_when(row), row.kind) for row in letters]
         mates = [letter for letter in told if letter.at >= change.at and letter.kind == kind]
         due_at = (
             mates[0].at if mates else unplanned_due_at(self._station, kind, change.value, change.at, told)
@@ -97,3 +102,8 @@ class AlarmDesk:
             return row.value
         lowest, highest = reading_store.extremes(self._connection, plan.id, began)
         return lowest if row.condition == "cold" else highest
+
+
+def _when(row: LetterRow) -> int:
+    """When a letter went out, or is to go."""
+    return row.due_at if row.sent_at is None else row.sent_at

@@ -38,12 +38,13 @@ class CareDesk:
         """Keep a deed and think again; returns its id. Raises InputError for one that lies in the future."""
         if deed.at > now + _AHEAD_S:
             raise InputError(f"time: found a moment {_ahead(deed.at - now)} ahead; allowed: now or earlier")
-        was_running = deed.vessel in self._beliefs.running()
-        if was_running and deed.deed != "set":
-            self._beliefs.write([deed.vessel], max(deed.at - 1, 0))
+        belief = self._beliefs.of(deed.vessel)
+        in_order = deed.at > belief.reached
+        if in_order and belief.running is not None:
+            self._beliefs.write([deed.vessel], deed.at - 1)  # so that a chart shows the step, not a slope
         deed_id = deed_store.add(self._connection, deed, now, replaces)
         self._beliefs.take_in(deed, now)
-        self._follow(deed.vessel, max(deed.at, now), stood_there_at=deed.at)
+        self._follow(deed.vessel, deed.at if in_order else now, stood_there_at=deed.at)
         return deed_id
 
     def withdraw(self, deed_id: int, now: int) -> None:
@@ -58,12 +59,12 @@ class CareDesk:
         self._beliefs.rebuild([entry.deed.vessel, deed.vessel], now)
         return self.record(deed, now, deed_id)
 
-    def _follow(self, vessel: str, now: int, *, stood_there_at: int | None = None) -> None:
-        changes = self._watch.batches(now, self._beliefs.running())
+    def _follow(self, vessel: str, at: int, *, stood_there_at: int | None = None) -> None:
+        changes = self._watch.batches(at, self._beliefs.running())
         if stood_there_at is not None:
-            changes += self._watch.somebody_was_there(now, vessel, stood_there_at)
+            changes += self._watch.somebody_was_there(at, vessel, stood_there_at)
         if vessel in self._beliefs.running():
-            self._beliefs.write([vessel], now)
+            self._beliefs.write([vessel], at)
         self._tell(changes)
 
     def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:

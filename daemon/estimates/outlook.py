@@ -120,7 +120,8 @@ class WaterOutlook:
         now = self.loss_ml()
         taken = self.filled_to(0.0).loss_ml_at(returns_at)
         above = min(max(taken.p90 - low_ml, 0.0), brim_ml)
-        if -now.p50 >= above:
+        # Less than the level can be read to is nothing that anybody could pour.
+        if now.p50 + above < self.fill_error_ml:
             return Fill(0.0, -now.p50, self.loss_ml_at(returns_at).p90 <= low_ml)
         return Fill(now.p50 + above, above, taken.p90 - above <= low_ml + 1e-9)
 

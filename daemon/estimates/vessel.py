@@ -72,6 +72,11 @@ class VesselBelief:
         """The last good water temperature, °C; None before any."""
         return self._timeline.last_water_c
 
+    @property
+    def reached(self) -> int:
+        """How far time has come, Unix s: what is earlier can no longer be fed. 0 before anything."""
+        return self._timeline.now or 0
+
     def feed_reading(self, at: int, what: str, value: float) -> None:
         """A good reading; `what` names the measure. Raises OutOfOrder when it is too late for it."""
         self._in_order(at)
@@ -84,9 +89,8 @@ class VesselBelief:
         self._take(self._timeline.feed_deed(deed))
 
     def _in_order(self, at: int) -> None:
-        reached = self._timeline.now
-        if reached is not None and at < reached:
-            raise OutOfOrder(self._vessel.id, at, reached)
+        if at < self.reached:
+            raise OutOfOrder(self._vessel.id, at, self.reached)
 
     def _note(self, deed: Deed) -> None:
         if deed.deed == "set":
@@ -111,8 +115,7 @@ class VesselBelief:
 
     def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
         """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""
-        reached = self._timeline.now or 0
-        moment = reached if at is None else max(at, reached)
+        moment = self.reached if at is None else max(at, self.reached)
         twin = copy(self)
         twin._timeline, twin._water = self._timeline.copy(), self._water.copy()
         twin._hatch, twin._warmth = self._hatch.copy(), self._warmth.copy()
