@@ -85,10 +85,8 @@ class Post:
 
 
 @contextmanager
-def house(
-    folder: Path, post: Post, began: int, course: Callable[[int], float]
-) -> Iterator[tuple[House, PlayedClock]]:
-    clock, store = PlayedClock(began), WritingStore(folder, durable=False)
+def house(folder: Path, post: Post, clock: PlayedClock, course: Callable[[int], float]) -> Iterator[House]:
+    began, store = clock.now_s(), WritingStore(folder, durable=False)
     deeds = [Deed(MIDDAY, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
     around = Surroundings(
         bench=InlineBench([Water(course)]),
@@ -101,17 +99,24 @@ def house(
         played_deeds=lambda at: [deeds.pop(0) for _ in range(len(deeds)) if deeds[0].at <= at],
     )
     made = House(STATION, TEXT, store, around)
-    yield made, clock
+    yield made
     made.close()
     store.close()
+
+
+class PutBackClock(PlayedClock):
+    """A clock that a time service puts back an hour, one hour after the start."""
+
+    def now_s(self) -> int:
+        return super().now_s() - (HOUR if self.monotonic_s() >= HOUR else 0)
 
 
 def live(
     folder: Path, post: Post, began: int, hours: float, course: Callable[[int], float]
 ) -> list[letters.LetterRow]:
     """The station from `began` for some hours; the letters of all its days."""
-    with house(folder, post, began, course) as (made, clock):
-        until = began + round(hours * HOUR)
+    clock, until = PlayedClock(began), began + round(hours * HOUR)
+    with house(folder, post, clock, course) as made:
         Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=until).run()
     store = WritingStore(folder, durable=False)
     rows = letters.in_state(store.connection, "held", "queued", "sent", "parked", "merged")
@@ -202,3 +207,15 @@ def test_the_nights_letter_goes_without_its_chart_when_that_cannot_be_drawn(tmp_
     live(tmp_path, post, MIDDAY, 8.5, lambda _at: 24.0)
     night = next(m for m in post.taken if b"X-Naupliad-Kind: nightly" in m)
     assert b"image/png" not in night
+
+
+def test_a_clock_put_back_an_hour_neither_stops_the_station_nor_says_anything_twice(tmp_path: Path) -> None:
+    post, clock = Post(), PutBackClock(MIDDAY)
+    with house(tmp_path, post, clock, cold_from(-1)) as made:
+        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 3 * HOUR).run()
+        assert made.beliefs.of("tray").reached == MIDDAY + 3 * HOUR
+    assert subjects(post) == ["Cold: 17.0 °C, tray, Room 7"]
+    store = WritingStore(tmp_path, durable=False)
+    steps = store.connection.execute("SELECT step_s FROM clock_step").fetchall()
+    store.close()
+    assert steps == [(-HOUR,)]

@@ -95,7 +95,7 @@ def rehearse(story: str, out: Path | None, replace: bool, as_json: bool) -> None
         told.station, told.station_text, StoryCast(world), told.begins, told.ends, world.off_stretches()
     )
     if not as_json:
-        click.echo(f"{told.title}\n\n{told.tell.strip()}\n")
+        click.echo(f"{told.title}\n\n{click.wrap_text(told.tell.strip(), width=76)}\n")
     summary = _played(what, folder)
     _account(summary, folder, as_json=as_json)
     letters = [Heard(_unix(letter["at"]), letter["kind"]) for letter in summary["letters"]]

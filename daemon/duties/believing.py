@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
@@ -87,4 +88,7 @@ class Beliefs:
             estimate_store.add(self._connection, at, vessel_id, self.estimates(vessel_id, at))
 
     def _feed_one(self, vessel_id: str, at: int, probe: str, value: float) -> None:
-        self._beliefs[vessel_id].feed_reading(at, self._measures[probe], value)
+        # After the wall clock was put back, readings come with times that were there before. They are in
+        # the store; the belief goes on when time has caught up with it.
+        with suppress(OutOfOrder):
+            self._beliefs[vessel_id].feed_reading(at, self._measures[probe], value)

@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from daemon.alarms.watch import Change, Watch
@@ -34,15 +35,16 @@ class CareDesk:
         self._watch = watch
         self._tell = tell
 
-    def record(self, deed: Deed, now: int, replaces: int | None = None) -> int:
+    def record(self, deed: Deed, now: int, corrects: int | None = None) -> int:
         """Keep a deed and think again; returns its id. Raises InputError for one that lies in the future."""
         if deed.at > now + _AHEAD_S:
             raise InputError(f"time: found a moment {_ahead(deed.at - now)} ahead; allowed: now or earlier")
+        deed = replace(deed, at=min(deed.at, now))
         belief = self._beliefs.of(deed.vessel)
         in_order = deed.at > belief.reached
         if in_order and belief.running is not None:
             self._beliefs.write([deed.vessel], deed.at - 1)  # so that a chart shows the step, not a slope
-        deed_id = deed_store.add(self._connection, deed, now, replaces)
+        deed_id = deed_store.add(self._connection, deed, now, corrects)
         self._beliefs.take_in(deed, now)
         self._follow(deed.vessel, deed.at if in_order else now, stood_there_at=deed.at)
         return deed_id
