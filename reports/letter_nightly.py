@@ -74,7 +74,8 @@ def _headline(record: NightRecord) -> str:
 def _findings(record: NightRecord) -> list[str]:
     """The night in a few words each, the gravest first; "all well" only where nothing else is to be said."""
     if night.all_well(record):
-        warned = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
+        told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
+        warned = max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
         return [f"well now, {words.many(warned, 'warning')}"] if warned else ["all well"]
     found = [f"{words.many(_alarms(record), 'alarm')} open"] if _alarms(record) else []
     found += [f"station off {words.times(len(record.outages))}"] if record.outages else []
@@ -103,6 +104,12 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         f"{words.clean(vessel.vessel)}: {event.text}, since {words.moment(event.at, now)}. Still open."
         for vessel in record.vessels
         for event in vessel.open_alarms
+    ]
+    told += [
+        f"{words.clean(vessel.vessel)}: {past.text}, from {words.moment(past.span.began, now)} to "
+        f"{words.moment(past.span.ended, now)}. Over now."
+        for vessel in record.vessels
+        for past in vessel.past_alarms
     ]
     if night.share_read(record) < night.KNOWN_SHARE:
         told.append(f"{_readings(record)} What happened in between is not known.")

@@ -56,6 +56,15 @@ class Event:
 
 
 @dataclass(frozen=True, slots=True)
+class PastAlarm:
+    """Trouble that came and went; `text` says what it was, in a few words in the past tense."""
+
+    kind: str
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class VesselNight:
     """A vessel's day and night, for the chart and the nightly letter.
 
@@ -84,6 +93,7 @@ class VesselNight:
     learned_top_ups: int
     deeds: tuple[Event, ...]
     open_alarms: tuple[Event, ...]
+    past_alarms: tuple[PastAlarm, ...]
 
 
 @dataclass(frozen=True, slots=True)

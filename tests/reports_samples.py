@@ -114,6 +114,7 @@ def vessel(name="tray-a", count=24, offset_c=0.0, out=(), off=(), **changed):
             Event(at_hour(15.5), "first-swimmer", "first swimmer seen"),
         ),
         "open_alarms": (),
+        "past_alarms": (),
     }
     return VesselNight(**{**given, **changed})
 

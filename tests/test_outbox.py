@@ -191,6 +191,30 @@ def test_heat_past_the_limit_goes_at_night_and_to_the_one_in_reserve_too(tmp_pat
     assert datetime.strptime(str(letter["Date"]), "%a, %d %b %Y %H:%M:%S %z").hour == 22
 
 
+def test_warmth_that_grows_past_the_limit_at_night_is_told_then_and_not_again_in_the_morning(
+    tmp_path: Path,
+) -> None:
+    def warmer(at: int) -> float:
+        hours = (at - MIDDAY) / HOUR
+        return 24.0 if hours < 10 else 31.0 if hours < 12 else 34.0
+
+    post = Post()
+    rows = live(tmp_path, post, MIDDAY, 24, warmer)
+    hot = [email.message_from_bytes(m, policy=policy.default) for m in post.taken if b"Kind: hot" in m]
+    assert [str(letter["Date"]) for letter in hot] == ["Thu, 14 Jan 2027 00:00:00 +0000"]
+    assert sorted(row.state for row in rows if row.kind == "hot") == ["merged", "sent"]
+
+
+def test_a_night_whose_trouble_is_over_is_not_called_all_well(tmp_path: Path) -> None:
+    post = Post()
+    live(tmp_path, post, MIDDAY, 33, lambda at: 17.0 if 10 <= (at - MIDDAY) / HOUR < 14 else 24.0)
+    night = email.message_from_bytes(post.taken[-1], policy=policy.default)
+    assert str(night["Subject"]).startswith("Thu 14 Jan: well now, 1 warning")
+    body = night.get_body(("plain",))
+    assert body is not None
+    assert "the water was too cold, from yesterday at 22:00 to" in " ".join(body.get_content().split())
+
+
 def test_the_nights_letter_carries_its_chart(tmp_path: Path) -> None:
     post = Post()
     live(tmp_path, post, MIDDAY, 8.5, lambda _at: 24.0)

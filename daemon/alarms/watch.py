@@ -15,12 +15,13 @@ _LIGHT = (Measure.LIGHT_LUX, Measure.LIGHT_FRACTION)
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """An alarm that changed its state at a moment."""
+    """An alarm that changed its state at a moment; `since` is when its excursion began."""
 
     at: int
     concern: Concern
     state: State
     value: float | None
+    since: int | None = None
 
 
 class Watch:
@@ -41,7 +42,7 @@ class Watch:
         return [concern for concern, alarm in self._alarms.items() if alarm.active]
 
     def restore(
-        self, concern: Concern, state: State, changed_at: int, since: int, extreme: float | None
+        self, concern: Concern, state: State, changed_at: int, since: int | None, extreme: float | None
     ) -> None:
         """Take up an alarm as it stood when the station was last on; one no longer watched is let go.
 
@@ -106,7 +107,9 @@ class Watch:
     def _move(self, at: int, concern: Concern, alarm: Alarm, value: float | None) -> list[Change]:
         before = self._alarms[concern]
         self._alarms[concern] = alarm
-        return [Change(at, concern, alarm.state, value)] if alarm.state is not before.state else []
+        return (
+            [Change(at, concern, alarm.state, value, alarm.since)] if alarm.state is not before.state else []
+        )
 
 
 def concerns(station: Station) -> list[Concern]:

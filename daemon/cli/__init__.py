@@ -1,6 +1,7 @@
 """The command line: one module a command group, each thin."""
 
 import sys
+from importlib.metadata import PackageNotFoundError, version
 
 import click
 
@@ -8,8 +9,15 @@ from daemon.cli import care, now, play, post, probes, report, run
 from daemon.errors import NaupliadError
 
 
+def _version() -> str:
+    try:
+        return version("naupliad")
+    except PackageNotFoundError:
+        return "(a checkout that is not installed)"
+
+
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(package_name="naupliad")
+@click.version_option(_version())
 def naupliad() -> None:
     """Eyes on the brine-shrimp cups when the room is empty, and the arithmetic in between.
 
@@ -38,6 +46,9 @@ def main() -> None:
     except click.Abort:
         click.echo("naupliad: stopped", err=True)
         sys.exit(130)
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message(), err=True)
+        sys.exit(error.exit_code)
     except click.ClickException as error:
         where = f"{error.ctx.command_path}: " if isinstance(error, click.UsageError) and error.ctx else ""
         click.echo(f"{where}{error.format_message()}", err=True)

@@ -1,7 +1,6 @@
 """naupliad care: the care log, while the daemon runs (through its inbox) and while it does not."""
 
 import json
-import time
 from collections.abc import Mapping
 from contextlib import closing
 from datetime import UTC, datetime
@@ -12,7 +11,7 @@ import click
 
 from daemon.care.deed import KINDS
 from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
-from daemon.cli.places import json_option, open_station, state_option
+from daemon.cli.places import json_option, moment_of, open_station, state_option
 from daemon.duties.alarming import AlarmDesk
 from daemon.duties.believing import Beliefs
 from daemon.duties.caring import CareDesk
@@ -71,9 +70,10 @@ def add(
     naupliad care add tray-a first-swimmer
     """
     station, connection = open_station(state)
-    connection.close()
-    words = {"ask": "record", **_deed_words(station, vessel, deed, amount, moment, unit, detail)}
-    deed_id = _answer(state, station, words)["id"]
+    with closing(connection):
+        now = moment_of(state, connection)
+    words = _deed_words(station, vessel, deed, amount, _moment(station, moment, now), unit, detail)
+    deed_id = _answer(state, station, {"ask": "record", **words}, now)["id"]
     _told({"id": deed_id}, f"recorded as deed {deed_id}", as_json=as_json)
 
 
@@ -99,11 +99,11 @@ def correct(
     """
     station, connection = open_station(state)
     with closing(connection):
+        now = moment_of(state, connection)
         old = deed_store.find(connection, deed_id)
-    words = _deed_words(station, vessel, deed, amount, moment, unit, detail)
-    if moment is None and old is not None:
-        words["at"] = old.deed.at
-    new_id = _answer(state, station, {"ask": "correct", "id": deed_id, **words})["id"]
+    at = old.deed.at if moment is None and old is not None else _moment(station, moment, now)
+    words = _deed_words(station, vessel, deed, amount, at, unit, detail)
+    new_id = _answer(state, station, {"ask": "correct", "id": deed_id, **words}, now)["id"]
     _told({"id": new_id, "replaces": deed_id}, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
 
 
@@ -114,8 +114,9 @@ def correct(
 def withdraw(state: Path, deed_id: int, as_json: bool) -> None:
     """Take deed ID back; it stays in the log, marked as withdrawn."""
     station, connection = open_station(state)
-    connection.close()
-    _answer(state, station, {"ask": "withdraw", "id": deed_id})
+    with closing(connection):
+        now = moment_of(state, connection)
+    _answer(state, station, {"ask": "withdraw", "id": deed_id}, now)
     _told({"id": deed_id}, f"deed {deed_id} is withdrawn", as_json=as_json)
 
 
@@ -148,19 +149,17 @@ def _deed_words(
     vessel: str,
     deed: str,
     amount: str | None,
-    moment: str | None,
+    at: int,
     unit: str | None,
     detail: str,
 ) -> dict[str, Any]:
     """The request's words, checked here too so that a mistake is told before anything is asked."""
-    at = _moment(station, moment)
-    told_unit = unit if unit is not None else unit_of(deed) if amount else ""
+    told_unit = unit if unit is not None else unit_of(deed) if deed in KINDS else ""
     deed_from_fields(at, vessel, deed, amount, told_unit, detail, station)
     return {"at": at, "vessel": vessel, "deed": deed, "amount": amount, "unit": told_unit, "detail": detail}
 
 
-def _moment(station: Station, text: str | None) -> int:
-    now = int(time.time())
+def _moment(station: Station, text: str | None, now: int) -> int:
     if text is None:
         return now
     allowed = "RFC 3339 with an offset, such as 2027-01-15T13:40:00+00:00, or HH:MM of today"
@@ -174,18 +173,17 @@ def _moment(station: Station, text: str | None) -> int:
         raise InputError(f"--at: found {shown(text)}; allowed: {allowed}") from error
 
 
-def _answer(state: Path, station: Station, words: Mapping[str, Any]) -> dict[str, Any]:
+def _answer(state: Path, station: Station, words: Mapping[str, Any], now: int) -> dict[str, Any]:
     """The daemon's answer through its inbox; where no daemon runs, this process writes in its place."""
     answer = ask(state / INBOX, dict(words))
     if answer is None:
-        return _write_here(state, station, words)
+        return _write_here(state, station, words, now)
     if "error" in answer:
         raise InputError(str(answer["error"]))
     return answer
 
 
-def _write_here(state: Path, station: Station, words: Mapping[str, Any]) -> dict[str, Any]:
-    now = int(time.time())
+def _write_here(state: Path, station: Station, words: Mapping[str, Any], now: int) -> dict[str, Any]:
     store = WritingStore(state)
     try:
         with store.transaction() as connection:

@@ -2,21 +2,18 @@
 
 import json
 import sqlite3
-import time
 from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import click
 
-from daemon.cli.places import json_option, open_station, state_option
+from daemon.cli.places import json_option, moment_of, open_station, state_option
 from daemon.duties.nights import night_record
 from daemon.duties.setting import local, setting
-from daemon.duties.summary import FILE_NAME as SUMMARY
 from daemon.duties.summary import last_estimates
 from daemon.station import Station
 from daemon.store import letters as letter_store
-from daemon.store import readings as reading_store
 from reports.records import Event, NightRecord
 from reports.state import state_text
 
@@ -31,7 +28,7 @@ def now(state: Path, as_json: bool) -> None:
     """
     station, connection = open_station(state)
     with closing(connection):
-        at = _moment(state, connection)
+        at = moment_of(state, connection)
         record = night_record(station, connection, at)
         waiting = [
             Event(local(station, row.due_at), row.kind, f"{row.kind} letter ({row.state})")
@@ -43,12 +40,6 @@ def now(state: Path, as_json: bool) -> None:
             )
         else:
             click.echo(state_text(setting(station, at), record, waiting))
-
-
-def _moment(state: Path, connection: sqlite3.Connection) -> int:
-    """The wall clock's now; where time was played, the last reading's."""
-    newest = reading_store.newest_at(connection)
-    return newest if newest is not None and (state / SUMMARY).exists() else int(time.time())
 
 
 def _as_json(

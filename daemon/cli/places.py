@@ -2,6 +2,7 @@
 
 import os
 import sqlite3
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -9,8 +10,10 @@ from typing import Any
 import click
 
 from daemon.config import parse_station
+from daemon.duties.summary import FILE_NAME as SUMMARY
 from daemon.errors import InputError
 from daemon.station import Station
+from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.file import open_for_reading
 
@@ -45,6 +48,12 @@ def state_option(command: Command) -> Command:
 def json_option(command: Command) -> Command:
     """`--json`, for programs."""
     return click.option("--json", "as_json", is_flag=True, help="Print JSON.")(command)
+
+
+def moment_of(state: Path, connection: sqlite3.Connection) -> int:
+    """The station's now, Unix seconds: the wall clock's; where time was played, the last reading's."""
+    newest = reading_store.newest_at(connection)
+    return newest if newest is not None and (state / SUMMARY).exists() else int(time.time())
 
 
 def open_station(state: Path) -> tuple[Station, sqlite3.Connection]:

@@ -68,7 +68,9 @@ def try_now(state: Path) -> None:
         raise NaupliadError(f"{state}: found no daemon running; start it, for it sends the letters")
     if "error" in answer:
         raise NaupliadError(str(answer["error"]))
-    click.echo(f"{answer['letters']} letters will be tried now; 'naupliad post list' shows what came of it")
+    count = answer["letters"]
+    letters = "1 letter is" if count == 1 else f"{count} letters are"
+    click.echo(f"{letters} tried now; see 'naupliad post list'" if count else "No letter waits for the post.")
 
 
 @post.command()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from daemon.alarms import conditions
 from daemon.alarms.attention import ABSENCE_HOURS, UNPLANNED, Told, told_in_vain, unplanned_due_at
 from daemon.alarms.conditions import Concern
-from daemon.alarms.lifecycle import State
+from daemon.alarms.lifecycle import Alarm, State
 from daemon.alarms.watch import Change, Watch
 from daemon.duties.believing import Beliefs
 from daemon.hours import next_absence
@@ -14,6 +14,7 @@ from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
 from daemon.store.alarms import AlarmRow
 from daemon.store.letters import LetterRow
 from sensors.reading import Measure, Reading
@@ -37,14 +38,35 @@ class AlarmDesk:
         """Restore every alarm, then judge again what came after its last change."""
         for row in alarm_store.standing(self._connection, at):
             concern = Concern(row.vessel, row.condition, row.probe)
-            began = alarm_store.raised_at(self._connection, row)
-            self.watch.restore(concern, State(row.state), row.at, began, self._extreme(row, began))
+            self.watch.restore(concern, State(row.state), row.at, row.since, self._extreme(row))
         self.tell(self.watch.batches(at, self._beliefs.running()))
         self.tell(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
 
     def judge(self, readings: Sequence[Reading]) -> None:
         """Judge new readings."""
         self.tell(self.watch.readings(readings))
+        for concern in self.watch.active():
+            alarm = self.watch.alarm(concern)
+            if (
+                concern.condition == "hot"
+                and alarm.extreme is not None
+                and alarm.extreme > conditions.URGENT_C
+            ):
+                self._press(concern, alarm, readings[-1].at if readings else 0)
+
+    def _press(self, concern: Concern, alarm: Alarm, at: int) -> None:
+        """Heat that has grown past what the animals bear is told now, once, whatever was told before."""
+        slot = f"{concern.vessel} {alarm.since}"
+        if not run_store.begin_job(self._connection, "urgent heat", slot, at):
+            return
+        held = [
+            row
+            for row in letter_store.in_state(self._connection, "held")
+            if row.kind == "hot" and concern.vessel in row.about
+        ]
+        for row in held:
+            letter_store.merge(self._connection, row.id)
+        letter_store.hold(self._connection, at, "hot", f"hot: {concern.vessel}", at, [concern.vessel])
 
     def judge_water(self, at: int) -> None:
         """Judge what is believed of the water in every running vessel."""
@@ -70,7 +92,13 @@ class AlarmDesk:
         for change in changes:
             concern = change.concern
             row = AlarmRow(
-                change.at, concern.vessel, concern.condition, change.state.value, change.value, concern.probe
+                at=change.at,
+                vessel=concern.vessel,
+                condition=concern.condition,
+                state=change.state.value,
+                value=change.value,
+                probe=concern.probe,
+                since=change.since,
             )
             alarm_store.add(self._connection, row)
             if change.state is State.UNACKNOWLEDGED:
@@ -94,13 +122,13 @@ class AlarmDesk:
         subject = f"{kind}: {change.concern.vessel}"
         letter_store.hold(self._connection, change.at, kind, subject, due_at, [change.concern.vessel])
 
-    def _extreme(self, row: AlarmRow, began: int) -> float | None:
+    def _extreme(self, row: AlarmRow) -> float | None:
         """The worst water temperature of an excursion; other alarms tell no extreme."""
         vessel = self._station.vessel(row.vessel)
         plan = self._station.probe_of(vessel, Measure.WATER_C) if vessel else None
-        if plan is None or row.condition not in ("cold", "hot"):
+        if plan is None or row.since is None or row.condition not in ("cold", "hot"):
             return row.value
-        lowest, highest = reading_store.extremes(self._connection, plan.id, began)
+        lowest, highest = reading_store.extremes(self._connection, plan.id, row.since)
         return lowest if row.condition == "cold" else highest
 
 

@@ -19,16 +19,16 @@ from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.alarms import AlarmRow
-from reports.records import Event, NightRecord, Point, Range, RangePoint, Span, VesselNight
+from reports.records import Event, NightRecord, PastAlarm, Point, Range, RangePoint, Span, VesselNight
 from sensors.reading import Measure, Reading
 
 # A line through fewer missing readings than this still shows what happened.
 _GAP_SAMPLES = 5
 _TROUBLES = {
-    "cold": "the water is too cold",
-    "hot": "the water is too warm",
-    "lamp": "the lamp is off in its hours",
-    "water": "the water is low",
+    "cold": "the water {was} too cold",
+    "hot": "the water {was} too warm",
+    "lamp": "the lamp was off in its hours",
+    "water": "the water {was} low",
 }
 
 
@@ -136,6 +136,7 @@ def _vessel_night(
             if began <= deed.at <= ended
         ),
         open_alarms=_open_alarms(station, connection, vessel, ended),
+        past_alarms=_past_alarms(station, connection, vessel, span),
     )
 
 
@@ -201,16 +202,36 @@ def _open_alarms(
     station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
 ) -> tuple[Event, ...]:
     return tuple(
-        Event(local(station, alarm_store.raised_at(connection, row)), row.condition, _trouble(row))
+        Event(local(station, row.since or row.at), row.condition, _trouble(row))
         for row in alarm_store.standing(connection, at)
         if row.vessel == vessel.id and State(row.state) in ACTIVE
     )
 
 
-def _trouble(row: AlarmRow) -> str:
+def _past_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
+) -> tuple[PastAlarm, ...]:
+    """Alarms that stood within the span and no longer do, the ones that the batch's end cut off too."""
+    began, ended = span
+    standing: dict[tuple[str, str], AlarmRow] = {}
+    past = []
+    for row in alarm_store.between(connection, 0, ended):
+        if row.vessel != vessel.id:
+            continue
+        key = (row.condition, row.probe)
+        if State(row.state) in ACTIVE:
+            standing.setdefault(key, row)
+        elif (raised := standing.pop(key, None)) is not None and row.at > began:
+            stretch = _span(station, raised.since or raised.at, row.at)
+            past.append(PastAlarm(row.condition, _trouble(raised, over=True), stretch))
+    return tuple(past)
+
+
+def _trouble(row: AlarmRow, *, over: bool = False) -> str:
     if row.condition == "probe":
-        return f"the probe {row.probe} gives nothing to believe"
-    return _TROUBLES[row.condition]
+        return f"the probe {row.probe} {'gave' if over else 'gives'} nothing to believe"
+    seen_to = "" if over or row.state != State.ACKNOWLEDGED.value else " (seen to)"
+    return f"{_TROUBLES[row.condition].format(was='was' if over else 'is')}{seen_to}"
 
 
 def _span(station: Station, began: int, ended: int) -> Span:

@@ -91,8 +91,30 @@ def open_for_reading(folder: Path) -> sqlite3.Connection:
     if not path.is_file():
         raise InputError(f"{path}: found no store; allowed: the folder of a station that has run")
     try:
-        connection = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)
-        connection.execute("SELECT at FROM station_file LIMIT 1")
+        return _checked(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True))
+    except sqlite3.OperationalError as error:
+        return _read_unattended(path, error)
     except sqlite3.DatabaseError as error:
         raise StoreBroken(f"{path}: found {error}; allowed: a database that naupliad made") from error
+
+
+def _checked(connection: sqlite3.Connection) -> sqlite3.Connection:
+    connection.execute("SELECT at FROM station_file LIMIT 1")
     return connection
+
+
+def _read_unattended(path: Path, error: sqlite3.OperationalError) -> sqlite3.Connection:
+    """Read a store that no daemon has open, as somebody who may not write to its folder.
+
+    SQLite cannot make the shared memory of its log there. Where the log is empty it is not needed.
+    """
+    log = path.with_name(f"{path.name}-wal")
+    if log.exists() and log.stat().st_size > 0:
+        raise NaupliadError(
+            f"{path}: found a store whose daemon is stopped and whose log only its account can read; "
+            "start the daemon, or run this command as the daemon's account"
+        ) from error
+    try:
+        return _checked(sqlite3.connect(f"{path.resolve().as_uri()}?immutable=1", uri=True))
+    except sqlite3.DatabaseError as broken:
+        raise StoreBroken(f"{path}: found {broken}; allowed: a database that naupliad made") from broken

@@ -52,7 +52,7 @@ CREATE TABLE deed (
 CREATE INDEX deed_by_time ON deed (at);
 CREATE TABLE alarm (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, condition TEXT NOT NULL,
-    state TEXT NOT NULL, value REAL, probe TEXT NOT NULL DEFAULT ''
+    state TEXT NOT NULL, value REAL, probe TEXT NOT NULL DEFAULT '', since INTEGER
 ) STRICT;
 CREATE INDEX alarm_by_time ON alarm (at);
 CREATE TABLE letter (

@@ -42,7 +42,7 @@ def main() -> None:
     beats = HOURS * 60
     print(f"beliefs of one vessel over {HOURS} h, four probes a minute, in processor time:")
     print(
-        f"  {1e3 * feeding / beats:.3f} ms a beat fed, {1e3 * asking / HOURS:.1f} ms an hour for all quantities"
+        f"  {1e3 * feeding / beats:.3f} ms a beat, {1e3 * asking / HOURS:.1f} ms an hour for all quantities"
     )
 
 
