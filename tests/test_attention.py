@@ -1,5 +1,6 @@
 """When it is said: attended hours, quiet hours, and a budget nobody's patience is lost over."""
 
+from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -65,6 +66,12 @@ def test_low_water_is_told_when_somebody_can_pour() -> None:
     assert due("water", "Fri 10:00") == at("Fri 10:00")
     assert due("water", "Sat 10:00") == at("Mon 07:15")
     assert due("water", "Thu 18:00") == at("Fri 07:15")
+
+
+def test_a_station_that_is_always_attended_keeps_the_quiet_for_low_water_too() -> None:
+    always = replace(STATION, attended=(), away=())
+    assert unplanned_due_at(always, "water", 41.0, at("Sat 23:00"), []) == at("Sun 07:15")
+    assert unplanned_due_at(always, "water", 41.0, at("Sat 11:00"), []) == at("Sat 11:00")
 
 
 def test_a_second_kind_of_trouble_on_a_day_waits_for_the_next_morning() -> None:

@@ -46,10 +46,8 @@ def unplanned_due_at(station: Station, kind: str, value: float | None, at: int, 
     """
     if kind == "hot" and value is not None and value > URGENT_C:
         return at
-    due_at = at
-    if kind == "water":
-        due_at = morning_of_return(station, due_at)
-    elif _quiet(station, due_at):
+    due_at = morning_of_return(station, at) if kind == "water" else at
+    if _quiet(station, due_at):
         due_at = next_morning(station, due_at)
     if _told_on_the_day(station, due_at, told):
         due_at = next_morning(station, due_at)

@@ -68,6 +68,13 @@ class Watch:
                 changes += self._move(at, concern, acknowledged(alarm), None)
         return changes
 
+    def acknowledge(self, at: int) -> list[Change]:
+        """Acknowledge every alarm there is: somebody who stands before the station has seen them."""
+        changes = []
+        for concern, alarm in self._alarms.items():
+            changes += self._move(at, concern, acknowledged(alarm), None)
+        return changes
+
     def readings(self, readings: Sequence[Reading]) -> list[Change]:
         """Judge new readings."""
         changes = []
