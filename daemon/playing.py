@@ -1,5 +1,6 @@
 """Played time: the same house and loop as `run`, with another clock, bench and post."""
 
+import logging
 import shutil
 import threading
 from collections.abc import Callable, Sequence
@@ -21,8 +22,10 @@ from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
 from daemon.store.file import WritingStore
-from reports.drawing import draw_in_child
+from reports.drawing import DrawingError, draw_in_child
 from sensors.reading import Bench
+
+log = logging.getLogger(__name__)
 
 # Where a play is made in a folder that stands already; left behind only by a kill or a power cut.
 _UNFINISHED = ".unfinished"
@@ -159,4 +162,7 @@ def _draw_last_night(what: Play, store: WritingStore, folder: Path) -> None:
     path = chart_path(folder, record.night)
     if not path.exists():
         path.parent.mkdir(parents=True, exist_ok=True)
-        draw_in_child(record, path)
+        try:
+            draw_in_child(record, path)
+        except DrawingError as error:  # a play is not lost for want of a picture
+            log.error("the chart of %s was not drawn: %s", record.night, error)

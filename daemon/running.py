@@ -3,32 +3,33 @@
 import logging
 import os
 import signal
+import socket
+import sys
 import threading
-from collections.abc import Mapping
-from contextlib import ExitStack
-from functools import partial
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from daemon.app import House, Surroundings
 from daemon.backroom import ThreadBackroom
-from daemon.beat import Loop
+from daemon.beat import Household, Loop
 from daemon.clock import WallClock
+from daemon.duties.signalling import SignalDesk
 from daemon.errors import InputError, NaupliadError
+from daemon.fitting import openers
 from daemon.inbox import Inbox
-from daemon.play.rehearsal import rehearsal_probes
-from daemon.play.tape import Tape, TapeProbe, read_tape
+from daemon.indicator import Indicator
 from daemon.post.carrier import Carrier
 from daemon.post.folder import FolderCarrier
 from daemon.post.password import read_password
 from daemon.post.smtp import SmtpCarrier
 from daemon.service import ServiceNotices
-from daemon.station import ProbePlan, Station
+from daemon.station import Station
 from daemon.store.file import WritingStore
 from sensors.bench import PatientBench
 from sensors.errors import SensorError
 from sensors.late import LateProbe
 from sensors.reading import Measure, Probe
-from sensors.workshop import open_probe
 
 log = logging.getLogger(__name__)
 
@@ -36,6 +37,9 @@ INBOX = "inbox.sock"
 # Probes get this share of the time between two beats; what has not answered by then is absent.
 _PATIENCE_SHARE = 0.4
 _PATIENCE_MOST_S = 20.0
+# A beat may be late by its readings and a slow disk; a light told nothing for longer says so.
+_LIGHT_BEATS = 2
+_LIGHT_GRACE_S = 30
 
 
 def open_probes(station: Station, now: int) -> list[Probe]:
@@ -44,19 +48,15 @@ def open_probes(station: Station, now: int) -> list[Probe]:
     Raises NaupliadError with a line for each when no water thermometer can be opened: a station that
     sees no water had better say so than run.
     """
-    rehearsed = {probe.id: probe for probe in rehearsal_probes(station, now)}
-    tapes = {
-        path: read_tape(Path(path), station)
-        for path in {plan.keys["file"] for plan in station.probes if plan.driver == "tape"}
-    }
+    opens = openers(station, now)
     probes: list[Probe] = []
     missing: list[str] = []
     for plan in station.probes:
         try:
-            probes.append(rehearsed.get(plan.id) or _open(plan, tapes))
+            probes.append(opens[plan.id]())
         except SensorError as error:
             missing.append(str(error))
-            probes.append(LateProbe(plan.id, plan.measures, partial(_open, plan, tapes)))
+            probes.append(LateProbe(plan.id, plan.measures, opens[plan.id]))
     if not any(probe.measures is Measure.WATER_C and not isinstance(probe, LateProbe) for probe in probes):
         for probe in probes:
             probe.close()
@@ -64,12 +64,6 @@ def open_probes(station: Station, now: int) -> list[Probe]:
     for line in missing:
         log.error("%s Going on without it; it is tried again.", line)
     return probes
-
-
-def _open(plan: ProbePlan, tapes: Mapping[str, Tape]) -> Probe:
-    if plan.driver == "tape":
-        return TapeProbe(plan.id, plan.measures, tapes[plan.keys["file"]])
-    return open_probe(plan.id, plan.measures, plan.driver, plan.keys)
 
 
 def make_carrier(station: Station, folder: Path, environ: Mapping[str, str]) -> Carrier:
@@ -80,6 +74,7 @@ def make_carrier(station: Station, folder: Path, environ: Mapping[str, str]) -> 
 
 def run_station(station: Station, station_text: str, state: Path) -> None:
     """Run until SIGTERM or SIGINT. Raises NaupliadError when something that is needed is missing."""
+    _on_signals(lambda: sys.exit(0))  # who is told to stop while still starting ends at once
     clock, wake = WallClock(), threading.Event()
     probes = open_probes(station, clock.now_s())
     with ExitStack() as ending:
@@ -95,10 +90,40 @@ def run_station(station: Station, station_text: str, state: Path) -> None:
         around = Surroundings(bench, clock, backroom, carrier, state, wake, played=False, inbox=inbox)
         house = House(station, station_text, store, around)
         ending.callback(house.close)
+        household: Household = house
+        if station.indicator is not None:
+            patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
+            indicator = Indicator(station.indicator, wake, patience_s=patience_s)
+            ending.callback(indicator.close)
+            indicator.start()
+            household = LitHouse(house, SignalDesk(station, store, house.watch, indicator))
         notices = ServiceNotices(os.environ)
         notices.expect_every(station.sample_every_s)
         ending.callback(notices.stopping)
-        _beat_until_stopped(house, clock, station, wake, notices)
+        _beat_until_stopped(household, clock, station, wake, notices)
+
+
+class LitHouse:
+    """A household that shows on the Pi what stands, and hears the button there."""
+
+    def __init__(self, household: Household, desk: SignalDesk) -> None:
+        """`desk` belongs to the household's own alarms."""
+        self._household = household
+        self._desk = desk
+
+    def beat(self, at: int) -> None:
+        """The household's beat, then the light."""
+        self._household.beat(at)
+        self._desk.look(at)
+
+    def between(self, at: int) -> None:
+        """What cannot wait, a press of the button among it."""
+        self._household.between(at)
+        self._desk.look(at)
+
+    def clock_stepped(self, at: int, step_s: int) -> None:
+        """The wall clock was moved."""
+        self._household.clock_stepped(at, step_s)
 
 
 def _made(state: Path) -> Path:
@@ -111,7 +136,7 @@ def _made(state: Path) -> Path:
 
 
 def _beat_until_stopped(
-    house: House, clock: WallClock, station: Station, wake: threading.Event, notices: ServiceNotices
+    household: Household, clock: WallClock, station: Station, wake: threading.Event, notices: ServiceNotices
 ) -> None:
     beats = 0
 
@@ -123,7 +148,38 @@ def _beat_until_stopped(
             log.info("%s: the first readings are in the store", station.name)
         notices.alive()
 
-    loop = Loop(house, clock, station.sample_every_s, wake, after_beat=after_beat)
+    loop = Loop(household, clock, station.sample_every_s, wake, after_beat=after_beat)
+    with _stopped_by_signals(loop.stop):
+        loop.run()
+
+
+@contextmanager
+def _stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
+    """While inside, SIGTERM and SIGINT call `stop`, from a thread of its own.
+
+    A handler of Python's runs in the main thread and only when that wakes: a signal that comes as it falls
+    asleep would be heard at the next beat, a minute later.
+    """
+    told, telling = socket.socketpair()
+    telling.setblocking(False)
+
+    def listen() -> None:
+        if told.recv(1):
+            stop()
+
+    thread = threading.Thread(target=listen, name="signals", daemon=True)
+    thread.start()
+    signal.set_wakeup_fd(telling.fileno())
+    _on_signals(lambda: None)
+    try:
+        yield
+    finally:
+        signal.set_wakeup_fd(-1)
+        telling.close()
+        thread.join()
+        told.close()
+
+
+def _on_signals(do: Callable[[], None]) -> None:
     for number in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(number, lambda _number, _frame: loop.stop())
-    loop.run()
+        signal.signal(number, lambda _number, _frame: do())

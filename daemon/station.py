@@ -90,6 +90,19 @@ class Post:
 
 
 @dataclass(frozen=True, slots=True)
+class IndicatorPins:
+    """The light and the button on the Pi, by BCM pin number.
+
+    `lights` is one pin for a plain LED, three for red, green and blue, none where there is only a button;
+    `lit_when` says whether a light is lit with its pin `high` or `low`.
+    """
+
+    lights: tuple[int, ...]
+    button: int | None
+    lit_when: str
+
+
+@dataclass(frozen=True, slots=True)
 class Station:
     """One Raspberry Pi and the room it watches."""
 
@@ -102,6 +115,7 @@ class Station:
     probes: tuple[ProbePlan, ...]
     vessels: tuple[Vessel, ...]
     post: Post
+    indicator: IndicatorPins | None = None
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

@@ -1,7 +1,8 @@
 """Light from a divider at an MCP3008 (10 bit, SPI), through gpiozero.
 
 The light-dependent resistor goes to 3.3 V and the fixed one to ground, so that more light reads higher.
-The value is a share of full scale: no lux, and comparable only with itself. SPI has no answer that says
+The value is a share of full scale, or of the way from `dark` to `lit` where those were read: no lux, and
+comparable only with itself. SPI has no answer that says
 "I am here": a chip that fell off reads a steady 0 or 1, which only looks like dark or bright.
 """
 
@@ -11,6 +12,7 @@ from typing import Any
 from sensors.errors import KeyFault, NotFitted, WrongKeys
 from sensors.pins import gpiozero, header_pins
 from sensors.reading import Measure, Quality, Reading, judged
+from sensors.scale import LightScale
 
 _FULL_SCALE = 1023  # 10 bit
 
@@ -20,12 +22,22 @@ class Mcp3008:
 
     measures = Measure.LIGHT_FRACTION
 
-    def __init__(self, id: str, channel: int, *, device: int = 0, pins: Any = None) -> None:  # noqa: A002 - the protocol's word
-        """Open it; `pins` is a gpiozero pin factory.
+    def __init__(
+        self,
+        id: str,  # noqa: A002 - the Probe protocol's word
+        channel: int,
+        *,
+        device: int = 0,
+        dark: float = 0.0,
+        lit: float = 1.0,
+        pins: Any = None,
+    ) -> None:
+        """Open it; `dark` and `lit` are raw shares of full scale, `pins` is a gpiozero pin factory.
 
         Raises NotFitted without SPI, WrongKeys when its pins are taken.
         """
         self.id = id
+        self._scale = LightScale(dark, lit)
         library = gpiozero(id)
         pins = pins or header_pins(id)
         try:
@@ -48,10 +60,10 @@ class Mcp3008:
     def read(self, at: int) -> Reading:
         """Read it: `absent` where the bus gives no answer."""
         try:
-            fraction = self._adc.raw_value / _FULL_SCALE
+            raw = self._adc.raw_value / _FULL_SCALE
         except Exception:  # lgpio.error is no OSError
             return Reading(at, self.id, None, Quality.ABSENT)
-        return judged(at, self.id, self.measures, fraction)
+        return judged(at, self.id, self.measures, self._scale.fraction(raw))
 
     def close(self) -> None:
         """Let go of the bus."""

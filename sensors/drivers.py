@@ -3,13 +3,14 @@
 | driver | measures | keys |
 | --- | --- | --- |
 | ds18b20 | water_c, room_c | `address` (28- and twelve hex digits), `offset_c` |
-| mcp3008 | light_fraction | `channel` 0–7, `device` 0 or 1 (which chip select, CE0 or CE1) |
-| photocell | light_fraction | `pin` (BCM number), `charge_s` (longest charge that still counts as light) |
+| mcp3008 | light_fraction | `channel` 0–7, `device` 0 or 1 (which chip select, CE0 or CE1), `dark`, `lit` |
+| photocell | light_fraction | `pin` (BCM number), `charge_s` (longest charge that is light), `dark`, `lit` |
 | iio | light_lux, room_c, water_c, room_rh_pct | `device` (its name or iio:deviceN), `channel`, `offset_c` |
 | hwmon | room_c, water_c, room_rh_pct | `device` (its name or hwmonN), `channel`, `offset_c` |
 | float | float_low | `pin` (BCM number), `low_when` (`open` or `closed`: the contact at low water) |
 
-`offset_c` is added to a temperature after the checks. A device's name outlives a restart, its number
+`offset_c` is added to a temperature after the checks. `dark` and `lit` are what the probe reads without them
+with the lamp off and on; either may be the larger. A device's name outlives a restart, its number
 may not.
 """
 
@@ -19,6 +20,7 @@ from dataclasses import dataclass
 
 from sensors.errors import KeyFault
 from sensors.reading import Measure
+from sensors.scale import scale_fault
 
 TEMPERATURES = frozenset({Measure.WATER_C, Measure.ROOM_C})
 
@@ -57,6 +59,7 @@ def _text(pattern: str) -> Callable[[object], bool]:
 
 _PIN = Key("pin", "a BCM pin number, 0 to 27", _whole(0, 27), required=True)
 _OFFSET = Key("offset_c", "a number from -10 to 10", _number(-10, 10))
+_LAMP = tuple(Key(name, "a number from 0 to 1", _number(0, 1)) for name in ("dark", "lit"))
 _DEVICE = Key("device", "a device's name or number, as in its folder", _text(r"[\w:.,@-]+"), required=True)
 
 DRIVERS: dict[str, Driver] = {
@@ -72,11 +75,12 @@ DRIVERS: dict[str, Driver] = {
         (
             Key("channel", "0 to 7", _whole(0, 7), required=True),
             Key("device", "0 (CE0) or 1 (CE1)", _whole(0, 1)),
+            *_LAMP,
         ),
     ),
     "photocell": Driver(
         frozenset({Measure.LIGHT_FRACTION}),
-        (_PIN, Key("charge_s", "a number from 0.001 to 1", _number(0.001, 1.0))),
+        (_PIN, Key("charge_s", "a number from 0.001 to 1", _number(0.001, 1.0)), *_LAMP),
     ),
     "iio": Driver(
         TEMPERATURES | {Measure.LIGHT_LUX, Measure.ROOM_RH_PCT},
@@ -104,7 +108,9 @@ def key_faults(driver: str, measures: Measure, keys: Mapping[str, object]) -> tu
         return (KeyFault("driver", driver, ", ".join(DRIVERS)),)
     if measures not in known.measures:
         return (KeyFault("measures", str(measures), ", ".join(sorted(known.measures))),)
-    return (*_unknown(known, measures, keys), *_unfit(known, keys))
+    faults = (*_unknown(known, measures, keys), *_unfit(known, keys))
+    together = None if faults else scale_fault(keys)
+    return faults if together is None else (together,)
 
 
 def _unknown(driver: Driver, measures: Measure, keys: Mapping[str, object]) -> list[KeyFault]:

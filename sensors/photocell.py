@@ -1,6 +1,7 @@
 """Light from an RC photocell (a light-dependent resistor that charges a capacitor), through gpiozero.
 
-The value is 1 − charge time / `charge_s`: no lux, and it depends on the capacitor. With lgpio on kernels
+The value is 1 − charge time / `charge_s`, or its share of the way from `dark` to `lit` where those were
+read: no lux, and it depends on the capacitor. With lgpio on kernels
 from 6.6.20 on, gpiozero's LightSensor always reads 0 (gpiozero issue 1135): refused here, because a lamp
 that is always off would be reported every night. An MCP3008 or a lux sensor serves instead.
 """
@@ -12,6 +13,7 @@ from typing import Any
 from sensors.errors import NotFitted
 from sensors.pins import claimed, gpiozero, header_pins, pin_factory_name
 from sensors.reading import Measure, Quality, Reading, judged
+from sensors.scale import LightScale
 
 _BROKEN_FROM = (6, 6, 20)
 _CHARGES = 5  # of which LightSensor takes the median; it discharges for 0.1 s before each
@@ -29,16 +31,19 @@ class Photocell:
         pin: int,
         *,
         charge_s: float = 0.01,
+        dark: float = 0.0,
+        lit: float = 1.0,
         pins: Any = None,
         kernel: str | None = None,
     ) -> None:
-        """Open it; `pins` is a gpiozero pin factory.
+        """Open it; `dark` and `lit` are raw values, `pins` is a gpiozero pin factory.
 
         Raises NotFitted where it cannot work, WrongKeys for a taken pin.
         """
         self.id = id
         self._pin = pin
         self._charge_s = charge_s
+        self._scale = LightScale(dark, lit)
         if pins is None:
             _refuse_where_blind(id, kernel or platform.release())
         self._library = gpiozero(id)
@@ -53,12 +58,12 @@ class Photocell:
         """
         try:
             with self._light_sensor() as cell:
-                fraction = float(cell.value) if self._has_charged(cell) else None
+                raw = float(cell.value) if self._has_charged(cell) else None
         except Exception:  # lgpio.error is no OSError
             return Reading(at, self.id, None, Quality.ABSENT)
-        if fraction is None:
+        if raw is None:
             return Reading(at, self.id, None, Quality.ABSENT)
-        return judged(at, self.id, self.measures, fraction)
+        return judged(at, self.id, self.measures, self._scale.fraction(raw))
 
     def close(self) -> None:
         """Nothing is held between readings."""

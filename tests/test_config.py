@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from daemon.config import parse_station, read_station
 from daemon.config.drivers import DRIVERS, PROBE_KEYS, driver_keys
+from daemon.config.indicator import INDICATOR_KEYS
 from daemon.config.station_file import POST_KEYS, STATION_KEYS, TABLES, VESSEL_KEYS
 from daemon.errors import InputError
 from daemon.station import DailyHours, DaySpan, Post, PostServer, ProbePlan, Station, WeeklyHours
@@ -82,6 +83,9 @@ def test_the_example_is_a_station_and_holds_every_key():
     assert set(raw) == set(TABLES)
     assert set(raw["station"]) == set(STATION_KEYS)
     assert set(raw["post"]) == set(POST_KEYS)
+    # A plain LED goes in the place of a coloured one: it stands there as a comment.
+    assert set(raw["indicator"]) | {"led"} == set(INDICATOR_KEYS)
+    assert "\n# led = " in text
     assert {key for vessel in raw["vessel"] for key in vessel} == set(VESSEL_KEYS)
     assert {entry["driver"] for entry in raw["probe"]} == set(DRIVERS)
     told = {(entry["driver"], key) for entry in raw["probe"] for key in entry}
@@ -97,6 +101,7 @@ def test_the_reference_page_holds_every_key_of_every_table():
         "`[[probe]]`": PROBE_KEYS,
         "`[[vessel]]`": VESSEL_KEYS,
         "`[post]`": POST_KEYS,
+        "`[indicator]`": INDICATOR_KEYS,
     }
     for heading, keys in tables.items():
         assert [key for key in keys if f"\n| `{key}` |" not in sections[heading]] == []
@@ -268,6 +273,18 @@ def test_a_doubtful_line_of_the_station_is_refused(line, found):
             "chanel: found an unknown key (did you mean channel?)",
         ),
         (probe("light_fraction", "photocell", "pin = 28"), "pin: found 28;"),
+        (
+            probe("light_fraction", "mcp3008", "channel = 0", "dark = 0.1"),
+            "lit: found nothing; allowed: a number, as dark is told too",
+        ),
+        (
+            probe("light_fraction", "photocell", "pin = 27", "dark = 0.5", "lit = 0.49"),
+            "lit: found 0.49; allowed: at least 0.02 above or below dark (0.5)",
+        ),
+        (
+            probe("light_fraction", "mcp3008", "channel = 0", "dark = 0.1", "lit = 71"),
+            "lit: found 71; allowed: a number from 0 to 1",
+        ),
         (
             probe("light_lux", "iio", 'device = "bh1750"', 'channel = "in_temp"'),
             "channel: found 'in_temp' for light_lux; allowed: in_illuminance,",

@@ -10,13 +10,17 @@ import gpiozero
 import pytest
 from gpiozero.pins.mock import MockFactory, MockPin, MockSPIDevice
 from gpiozero.pins.pi import PiPin
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from sensors import pins as header
 from sensors.adc import Mcp3008
+from sensors.drivers import key_faults
 from sensors.errors import NotFitted, WrongKeys
 from sensors.float_switch import FloatSwitch
 from sensors.photocell import Photocell
-from sensors.reading import Quality, Reading
+from sensors.reading import Measure, Quality, Reading
+from sensors.scale import LightScale, scale_fault
 
 
 @pytest.fixture
@@ -296,3 +300,98 @@ def test_lgpio_leaves_its_pipe_in_the_runtime_folder(monkeypatch: pytest.MonkeyP
     monkeypatch.setenv("RUNTIME_DIRECTORY", "/run/naupliad:/run/other")
     header.header_pins("float")
     assert os.environ["LG_WD"] == "/run/naupliad"
+
+
+# --- light on the lamp's own scale ---
+
+
+@pytest.mark.parametrize(
+    ("dark", "lit", "counts", "fraction"),
+    [
+        (0.2, 0.7, 0.2 * 1023, 0.0),
+        (0.2, 0.7, 0.45 * 1023, 0.5),
+        (0.2, 0.7, 0.7 * 1023, 1.0),
+        (0.7, 0.2, 0.7 * 1023, 0.0),  # the divider the other way round: more light reads lower
+        (0.7, 0.2, 0.6 * 1023, 0.2),
+        (0.7, 0.2, 0.2 * 1023, 1.0),
+    ],
+)
+def test_a_calibrated_channel_reads_from_lamp_off_to_lamp_on(
+    pins: MockFactory, dark: float, lit: float, counts: float, fraction: float
+) -> None:
+    with Converter([round(counts)] * 8, pins):
+        probe = Mcp3008("tray-light", 0, dark=dark, lit=lit, pins=pins)
+        reading = probe.read(0)
+        assert reading.good
+        assert reading.value == pytest.approx(fraction, abs=0.5 / 1023 / 0.5)  # half a count over the span
+        probe.close()
+
+
+@pytest.mark.parametrize(("dark", "lit"), [(0.2, 0.7), (0.7, 0.2)])
+def test_light_beyond_the_two_readings_is_clipped_and_stays_good(
+    pins: MockFactory, dark: float, lit: float
+) -> None:
+    for counts, side in ((0, dark > lit), (1023, lit > dark)):
+        with Converter([counts] * 8, pins):
+            probe = Mcp3008("tray-light", 0, dark=dark, lit=lit, pins=pins)
+            assert probe.read(0) == Reading(0, "tray-light", 1.0 if side else 0.0, Quality.GOOD)
+            probe.close()
+
+
+@pytest.mark.parametrize(
+    ("dark", "lit", "fraction"), [(0.3, 0.8, 1.0), (0.8, 0.3, 0.0), (0.7, 0.9, 0.5), (0.9, 0.4, 0.2)]
+)
+def test_a_calibrated_photocell_reads_from_lamp_off_to_lamp_on(
+    circuit: CircuitFactory, dark: float, lit: float, fraction: float
+) -> None:
+    cell = Photocell("tray-light", 18, dark=dark, lit=lit, pins=circuit)
+    circuit.pin(18).charge_s = 0.002  # of 0.01 s: 0.8 without a calibration
+    reading = cell.read(3)
+    assert reading.good
+    assert reading.value == pytest.approx(fraction)
+
+
+@given(st.floats(0, 1), st.floats(0, 1), st.floats(0, 1), st.floats(0, 1))
+def test_a_scale_keeps_order_and_range_whichever_way_the_divider_goes(
+    dark: float, lit: float, one: float, other: float
+) -> None:
+    assume(scale_fault({"dark": dark, "lit": lit}) is None)
+    scale = LightScale(dark, lit)
+    assert scale.fraction(dark) == 0.0
+    assert scale.fraction(lit) == 1.0
+    assert LightScale().fraction(one) == one
+    low, high = sorted((scale.fraction(one), scale.fraction(other)), reverse=lit < dark)
+    assert (scale.fraction(min(one, other)), scale.fraction(max(one, other))) == (low, high)
+    assert 0.0 <= low <= 1.0
+    assert 0.0 <= high <= 1.0
+
+
+@pytest.mark.parametrize("raw", [-0.001, 1.001, float("inf"), float("-inf")])
+def test_what_no_device_can_mean_is_not_clipped_into_a_reading(raw: float) -> None:
+    assert LightScale(0.2, 0.7).fraction(raw) == raw
+
+
+@pytest.mark.parametrize(
+    ("keys", "fault"),
+    [
+        ({"dark": 0.2}, "lit: found nothing, allowed: a number, as dark is told too"),
+        ({"lit": 0.7}, "dark: found nothing, allowed: a number, as lit is told too"),
+        ({"dark": 0.5, "lit": 0.5}, "lit: found 0.5, allowed: at least 0.02 above or below dark (0.5)"),
+        ({"dark": 0.5, "lit": 0.51}, "lit: found 0.51, allowed: at least 0.02 above or below dark (0.5)"),
+        ({"dark": -0.1, "lit": 0.7}, "dark: found -0.1, allowed: a number from 0 to 1"),
+        ({"dark": 0.1, "lit": 1.1}, "lit: found 1.1, allowed: a number from 0 to 1"),
+        ({"dark": True, "lit": 0.5}, "dark: found True, allowed: a number from 0 to 1"),
+        ({"dark": float("nan"), "lit": 0.5}, "dark: found nan, allowed: a number from 0 to 1"),
+    ],
+)
+@pytest.mark.parametrize(("driver", "place"), [("mcp3008", {"channel": 0}), ("photocell", {"pin": 18})])
+def test_a_calibration_that_cannot_be_is_refused(
+    driver: str, place: dict[str, int], keys: dict[str, float], fault: str
+) -> None:
+    assert [str(found) for found in key_faults(driver, Measure.LIGHT_FRACTION, {**place, **keys})] == [fault]
+
+
+def test_the_smallest_allowed_span_is_allowed_both_ways() -> None:
+    for dark, lit in ((0.1, 0.12), (0.12, 0.1), (0.5, 0.52), (0, 1)):
+        keys = {"channel": 0, "dark": dark, "lit": lit}
+        assert key_faults("mcp3008", Measure.LIGHT_FRACTION, keys) == ()

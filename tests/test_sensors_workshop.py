@@ -23,8 +23,8 @@ from sensors.workshop import Roots, open_probe
 
 EVERY_DRIVER: list[tuple[str, Measure, dict[str, Any], type]] = [
     ("ds18b20", Measure.WATER_C, {"address": "28-0316a2795f1c", "offset_c": -0.3}, Ds18b20),
-    ("mcp3008", Measure.LIGHT_FRACTION, {"channel": 3, "device": 1}, Mcp3008),
-    ("photocell", Measure.LIGHT_FRACTION, {"pin": 18, "charge_s": 0.02}, Photocell),
+    ("mcp3008", Measure.LIGHT_FRACTION, {"channel": 3, "device": 1, "dark": 0.1, "lit": 0.7}, Mcp3008),
+    ("photocell", Measure.LIGHT_FRACTION, {"pin": 18, "charge_s": 0.02, "dark": 0.7, "lit": 0.1}, Photocell),
     ("iio", Measure.LIGHT_LUX, {"device": "lux", "channel": "in_illuminance0"}, IioChannel),
     ("hwmon", Measure.ROOM_RH_PCT, {"device": "sht3x", "channel": "humidity1"}, HwmonChannel),
     ("float", Measure.FLOAT_LOW, {"pin": 17, "low_when": "closed"}, FloatSwitch),

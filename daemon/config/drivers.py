@@ -9,6 +9,7 @@ import sensors.drivers as fitted
 from daemon.config.checks import ABSENT, REQUIRED, Check, Key, Refused, fault, identifier, matching, one_of
 from daemon.input.file import shown
 from sensors.reading import Measure
+from sensors.scale import scale_fault
 
 _STORY = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
 _CHANNEL_STEM = re.compile(r"(in_)?[a-z]+")
@@ -66,6 +67,17 @@ def mismatch(driver: str, measures: Measure, values: Mapping[str, Any], path: st
             allowed = f"{' or '.join(fit)}, with a number where the device has several"
             return fault(f"{path}.channel", f"{shown(channel)} for {measures}", allowed)
     return None
+
+
+def scale_mismatch(raw: Mapping[str, Any], values: Mapping[str, Any], path: str) -> str | None:
+    """The fault of `dark` and `lit` that do not go together; None when they do, or one is faulty itself."""
+    if any(key in raw and key not in values for key in ("dark", "lit")):
+        return None
+    wrong = scale_fault(values)
+    if wrong is None:
+        return None
+    found = "nothing" if wrong.found is None else shown(wrong.found)
+    return fault(f"{path}.{wrong.key}", found, wrong.allowed)
 
 
 def takes_up(probe: Mapping[str, Any]) -> tuple[object, ...] | None:

@@ -32,7 +32,14 @@ from daemon.config.checks import (
     unknown_key,
     whole,
 )
-from daemon.config.drivers import DRIVERS, PROBE_KEYS, driver_keys, mismatch, with_file_beside
+from daemon.config.drivers import (
+    DRIVERS,
+    PROBE_KEYS,
+    driver_keys,
+    mismatch,
+    scale_mismatch,
+    with_file_beside,
+)
 from daemon.config.hours import (
     AWAY_ALLOWED,
     DAILY_ALLOWED,
@@ -43,12 +50,13 @@ from daemon.config.hours import (
     quiet,
     weekly,
 )
+from daemon.config.indicator import read_indicator
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.station import DailyHours, Post, PostServer, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
-TABLES = ("station", "probe", "vessel", "post")
+TABLES = ("station", "probe", "vessel", "post", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
 
 STATION_KEYS: dict[str, Key] = {
@@ -108,12 +116,14 @@ def parse_station(text: str, name: str) -> Station:
     vessels = {path: _read_vessel(entry, path, faults) for path, entry in _entries(raw, "vessel", faults)}
     check_vessels(vessels, probes, faults)
     post = _read_post(raw["post"], faults) if "post" in raw else None
+    indicator = read_indicator(raw["indicator"], probes, faults) if "indicator" in raw else None
     if faults:
         raise InputError(*(f"{name}: {line}" for line in faults))
     return Station(
         probes=tuple(_probe(values, Path(name).parent) for values in probes.values()),
         vessels=tuple(_vessel(values) for values in vessels.values()),
         post=_post(post),
+        indicator=indicator,
         **station,
     )
 
@@ -159,6 +169,8 @@ def _read_probe(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
         }
     values = read_table(raw, {**PROBE_KEYS, **keys}, path, faults)
     if driver and measures and (wrong := mismatch(driver, measures, values, path)):
+        faults.append(wrong)
+    if driver and (wrong := scale_mismatch(told, values, path)):
         faults.append(wrong)
     return values
 

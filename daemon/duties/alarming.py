@@ -89,18 +89,8 @@ class AlarmDesk:
 
     def tell(self, changes: Sequence[Change]) -> None:
         """Keep changes in the alarm log; a new alarm becomes a held letter."""
+        keep(self._connection, changes)
         for change in changes:
-            concern = change.concern
-            row = AlarmRow(
-                at=change.at,
-                vessel=concern.vessel,
-                condition=concern.condition,
-                state=change.state.value,
-                value=change.value,
-                probe=concern.probe,
-                since=change.since,
-            )
-            alarm_store.add(self._connection, row)
             if change.state is State.UNACKNOWLEDGED:
                 self._hold(change)
 
@@ -130,6 +120,22 @@ class AlarmDesk:
             return row.value
         lowest, highest = reading_store.extremes(self._connection, plan.id, row.since)
         return lowest if row.condition == "cold" else highest
+
+
+def keep(connection: sqlite3.Connection, changes: Sequence[Change]) -> None:
+    """Write changes into the alarm log."""
+    for change in changes:
+        concern = change.concern
+        row = AlarmRow(
+            at=change.at,
+            vessel=concern.vessel,
+            condition=concern.condition,
+            state=change.state.value,
+            value=change.value,
+            probe=concern.probe,
+            since=change.since,
+        )
+        alarm_store.add(connection, row)
 
 
 def _when(row: LetterRow) -> int:
