@@ -63,9 +63,14 @@ class Loop:
             self._household.beat(at)
             self._after_beat(at)
             due = self._next_due(due)
-            while not self._clock.wait(due, self._wake) and not self._stopping.is_set():
-                self._wake.clear()
-                self._household.between(self._clock.now_s())
+            self._serve_until(due)
+
+    def _serve_until(self, due: float) -> None:
+        while not self._clock.wait(due, self._wake):
+            self._wake.clear()  # before the question, or a stop that comes between them is slept over
+            if self._stopping.is_set():
+                return
+            self._household.between(self._clock.now_s())
 
     def _time_left(self) -> bool:
         return self._until_s is None or self._clock.now_s() <= self._until_s

@@ -93,8 +93,11 @@ class RunningTimetable:
     touches the store.
     """
 
-    def __init__(self, jobs: Sequence[Job], wake: threading.Event, now_s: int) -> None:
-        """Start; a job due in the grace before `now_s` is told of at once; the ledger knows what was done."""
+    def __init__(self, jobs: Sequence[Job], wake: threading.Event, now_s: int, since_s: int) -> None:
+        """Start. A job due in the grace before `now_s` is told of at once, if the station was there by then.
+
+        `since_s` is when the station's first reading was taken; the ledger knows what was done.
+        """
         logging.getLogger("apscheduler").setLevel(logging.WARNING)
         self._jobs = tuple(jobs)
         self._wake = wake
@@ -110,7 +113,8 @@ class RunningTimetable:
         )
         for job in jobs:
             self._scheduler.add_job(self._tell, job.trigger, args=[job], id=job.name)
-            if last_due(job, now_s) is not None:
+            missed = last_due(job, now_s)
+            if missed is not None and missed >= since_s:
                 self._tell(job)
         self._scheduler.start()
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from email import policy
+from itertools import pairwise
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -124,8 +125,21 @@ def live(
     return rows
 
 
-def cold_from(hour: float, water_c: float = 17.0) -> Callable[[int], float]:
-    return lambda at: water_c if at >= MIDDAY + hour * HOUR else 24.0
+def course(*points: tuple[float, float]) -> Callable[[int], float]:
+    """Water that is so warm (°C) at so many hours after midday, and on the way in between."""
+
+    def water_c(at: int) -> float:
+        hours = (at - MIDDAY) / HOUR
+        for (h0, c0), (h1, c1) in pairwise(points):
+            if h0 <= hours < h1:
+                return c0 + (c1 - c0) * (hours - h0) / (h1 - h0)
+        return points[0][1] if hours < points[0][0] else points[-1][1]
+
+    return water_c
+
+
+# From half past twelve below the limit of 20 °C, for good.
+COLD = course((0.4, 20.6), (0.5, 19.9), (1.0, 17.0))
 
 
 def subjects(post: Post) -> list[str]:
@@ -134,14 +148,14 @@ def subjects(post: Post) -> list[str]:
 
 def test_a_letter_the_post_cannot_take_is_tried_again_and_sent_once(tmp_path: Path) -> None:
     post = Post(lambda number: Unreachable("post: no line") if number <= 3 else None)
-    rows = live(tmp_path, post, MIDDAY, 2.5, cold_from(0.5))
+    rows = live(tmp_path, post, MIDDAY, 2.5, COLD)
     cold = [row for row in rows if row.kind == "cold"]
     assert [(row.state, row.attempts) for row in cold] == [("sent", 4)]
     assert len(post.taken) == 1
 
 
 def test_a_letter_the_post_refuses_for_good_is_parked_with_its_reason(tmp_path: Path) -> None:
-    rows = live(tmp_path, Post(lambda _try: Refused("550 no such person")), MIDDAY, 2.5, cold_from(0.5))
+    rows = live(tmp_path, Post(lambda _try: Refused("550 no such person")), MIDDAY, 2.5, COLD)
     assert [(row.state, row.trouble) for row in rows if row.kind == "cold"] == [
         ("parked", "550 no such person")
     ]
@@ -149,26 +163,23 @@ def test_a_letter_the_post_refuses_for_good_is_parked_with_its_reason(tmp_path: 
 
 def test_what_waits_when_the_station_stops_goes_when_it_is_on_again(tmp_path: Path) -> None:
     down = Post(lambda _try: Unreachable("post: no line"))
-    live(tmp_path, down, MIDDAY, 2.5, cold_from(0.5))
+    live(tmp_path, down, MIDDAY, 2.5, COLD)
     up = Post()
-    rows = live(tmp_path, up, MIDDAY + 3 * HOUR, 1.1, cold_from(0.5))
+    rows = live(tmp_path, up, MIDDAY + 3 * HOUR, 1.1, COLD)
     assert [row.state for row in rows if row.kind == "cold"] == ["sent"]
     assert subjects(up) == ["Cold: 17.0 °C, tray, Room 7"]
 
 
 def test_a_restart_neither_repeats_an_alarm_nor_forgets_it(tmp_path: Path) -> None:
     post = Post()
-    live(tmp_path, post, MIDDAY, 2.5, cold_from(0.5))
-    live(tmp_path, post, MIDDAY + round(2.6 * HOUR), 2.0, cold_from(0.5))
+    live(tmp_path, post, MIDDAY, 2.5, COLD)
+    live(tmp_path, post, MIDDAY + round(2.6 * HOUR), 2.0, COLD)
     assert subjects(post) == ["Cold: 17.0 °C, tray, Room 7"]
 
 
 def test_a_letter_held_over_the_night_tells_how_things_stand_in_the_morning(tmp_path: Path) -> None:
-    def colder_and_colder(at: int) -> float:
-        return max(14.0, 24.0 - max(0, at - MIDDAY - 8 * HOUR) / HOUR)
-
     post = Post()
-    live(tmp_path, post, MIDDAY, 20, colder_and_colder)
+    live(tmp_path, post, MIDDAY, 20, course((8, 24.0), (18, 14.0)))
     cold = next(m for m in post.taken if b"X-Naupliad-Kind: cold" in m)
     letter = email.message_from_bytes(cold, policy=policy.default)
     assert str(letter["Date"]) == "Thu, 14 Jan 2027 07:15:00 +0000"
@@ -177,42 +188,38 @@ def test_a_letter_held_over_the_night_tells_how_things_stand_in_the_morning(tmp_
 
 def test_a_cold_night_that_is_over_by_morning_is_not_told_as_an_alarm(tmp_path: Path) -> None:
     post = Post()
-    rows = live(tmp_path, post, MIDDAY, 20, lambda at: 17.0 if 10 <= (at - MIDDAY) / HOUR < 14 else 24.0)
+    rows = live(tmp_path, post, MIDDAY, 20, course((8, 24.0), (10, 17.0), (13, 17.0), (15, 24.0)))
     assert [row.state for row in rows if row.kind == "cold"] == ["merged"]
     assert not any(subject.startswith("Cold") for subject in subjects(post))
 
 
 def test_heat_past_the_limit_goes_at_night_and_to_the_one_in_reserve_too(tmp_path: Path) -> None:
     post = Post()
-    live(tmp_path, post, MIDDAY, 12, lambda at: 34.5 if at >= MIDDAY + 10 * HOUR else 24.0)
+    live(tmp_path, post, MIDDAY, 12, course((8, 24.0), (10, 34.5)))
     hot = next(m for m in post.taken if b"X-Naupliad-Kind: hot" in m)
     letter = email.message_from_bytes(hot, policy=policy.default)
     assert letter["To"].addresses[1].addr_spec == "office@school.example"
-    assert datetime.strptime(str(letter["Date"]), "%a, %d %b %Y %H:%M:%S %z").hour == 22
+    assert datetime.strptime(str(letter["Date"]), "%a, %d %b %Y %H:%M:%S %z").hour == 21
 
 
 def test_warmth_that_grows_past_the_limit_at_night_is_told_then_and_not_again_in_the_morning(
     tmp_path: Path,
 ) -> None:
-    def warmer(at: int) -> float:
-        hours = (at - MIDDAY) / HOUR
-        return 24.0 if hours < 10 else 31.0 if hours < 12 else 34.0
-
     post = Post()
-    rows = live(tmp_path, post, MIDDAY, 24, warmer)
+    rows = live(tmp_path, post, MIDDAY, 24, course((8, 24.0), (10, 31.0), (12, 31.0), (13, 34.0)))
     hot = [email.message_from_bytes(m, policy=policy.default) for m in post.taken if b"Kind: hot" in m]
-    assert [str(letter["Date"]) for letter in hot] == ["Thu, 14 Jan 2027 00:00:00 +0000"]
+    assert [str(letter["Date"]) for letter in hot] == ["Thu, 14 Jan 2027 00:45:00 +0000"]
     assert sorted(row.state for row in rows if row.kind == "hot") == ["merged", "sent"]
 
 
 def test_a_night_whose_trouble_is_over_is_not_called_all_well(tmp_path: Path) -> None:
     post = Post()
-    live(tmp_path, post, MIDDAY, 33, lambda at: 17.0 if 10 <= (at - MIDDAY) / HOUR < 14 else 24.0)
+    live(tmp_path, post, MIDDAY, 33, course((8, 24.0), (10, 17.0), (13, 17.0), (15, 24.0)))
     night = email.message_from_bytes(post.taken[-1], policy=policy.default)
     assert str(night["Subject"]).startswith("Thu 14 Jan: well now, 1 warning")
     body = night.get_body(("plain",))
     assert body is not None
-    assert "the water was too cold, from yesterday at 22:00 to" in " ".join(body.get_content().split())
+    assert "the water was too cold, from yesterday at 21:10 to" in " ".join(body.get_content().split())
 
 
 def test_the_nights_letter_carries_its_chart(tmp_path: Path) -> None:
@@ -235,7 +242,7 @@ def test_the_nights_letter_goes_without_its_chart_when_that_cannot_be_drawn(tmp_
 
 def test_a_clock_put_back_an_hour_neither_stops_the_station_nor_says_anything_twice(tmp_path: Path) -> None:
     post, clock = Post(), PutBackClock(MIDDAY)
-    with house(tmp_path, post, clock, cold_from(-1)) as made:
+    with house(tmp_path, post, clock, course((0, 17.0), (1, 17.0))) as made:
         Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 3 * HOUR).run()
         assert made.beliefs.of("tray").reached == MIDDAY + 3 * HOUR
     assert subjects(post) == ["Cold: 17.0 °C, tray, Room 7"]

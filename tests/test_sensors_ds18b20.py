@@ -12,27 +12,9 @@ from sensors.ds18b20 import Ds18b20
 from sensors.errors import NotFitted, WrongKeys
 from sensors.one_wire import OneWireBus
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
+from tests.sysfs import crc8, slave_text
 
 ADDRESS = "28-0316a2795f1c"
-
-
-def crc8(data: bytes) -> int:
-    """Maxim's 1-Wire check sum, x⁸ + x⁵ + x⁴ + 1 (Application Note 27)."""
-    crc = 0
-    for byte in data:
-        for bit in range(8):
-            mix = (crc ^ (byte >> bit)) & 1
-            crc = (crc >> 1) ^ (0x8C if mix else 0)
-    return crc
-
-
-def slave_text(count: int, *, byte_6: int = 0x0C, crc_good: bool = True) -> str:
-    """What the kernel's w1_slave shows for a scratchpad that holds `count` sixteenths of a °C."""
-    scratchpad = (count & 0xFFFF).to_bytes(2, "little") + bytes([0x4B, 0x46, 0x7F, 0xFF, byte_6, 0x10])
-    crc = crc8(scratchpad)
-    shown = " ".join(f"{byte:02x}" for byte in (*scratchpad, crc))
-    verdict = "YES" if crc_good else "NO"
-    return f"{shown} : crc={crc:02x} {verdict}\n{shown} t={count * 1000 // 16}\n"
 
 
 @pytest.fixture

@@ -12,13 +12,7 @@ from hypothesis import strategies as st
 from sensors.errors import NotFitted, WrongKeys
 from sensors.kernel import HwmonChannel, IioChannel
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
-
-
-def lay(folder: Path, **files: str) -> Path:
-    folder.mkdir(parents=True, exist_ok=True)
-    for name, text in files.items():
-        (folder / name).write_text(text + "\n")
-    return folder
+from tests.sysfs import lay
 
 
 @pytest.mark.parametrize(

@@ -58,7 +58,7 @@ def test_the_nights_on_which_the_clocks_change_have_one_nightly_letter(night: st
 
 def test_the_running_timetable_tells_at_once_of_a_job_missed_before_the_start() -> None:
     wake = threading.Event()
-    timetable = RunningTimetable([NIGHTLY], wake, at("2027-01-15T21:00"))
+    timetable = RunningTimetable([NIGHTLY], wake, at("2027-01-15T21:00"), at("2027-01-10T08:00"))
     try:
         assert wake.is_set()
         assert names(timetable.due(at("2027-01-15T21:00"))) == [("nightly", at("2027-01-15T20:00"))]
@@ -67,8 +67,18 @@ def test_the_running_timetable_tells_at_once_of_a_job_missed_before_the_start() 
         timetable.close()
 
 
+def test_a_job_due_before_the_stations_first_reading_is_not_made_up_for() -> None:
+    wake, now = threading.Event(), at("2027-01-15T21:00")
+    timetable = RunningTimetable([NIGHTLY], wake, now, now)
+    try:
+        assert not wake.is_set()
+        assert timetable.due(now) == []
+    finally:
+        timetable.close()
+
+
 def test_after_a_step_of_the_clock_the_running_timetable_waits_for_the_new_times() -> None:
-    timetable = RunningTimetable([HOURLY], threading.Event(), 0)
+    timetable = RunningTimetable([HOURLY], threading.Event(), 0, 0)
     try:
         timetable.clock_stepped(at("2030-05-01T10:30"))
         scheduled = timetable.next_times()

@@ -5,7 +5,8 @@ from importlib.metadata import PackageNotFoundError, version
 
 import click
 
-from daemon.cli import care, now, play, post, probes, report, run
+from daemon.cli import care, checkup, now, play, post, probes, report, run
+from daemon.commissioning.machine import Machine
 from daemon.errors import NaupliadError
 
 
@@ -34,15 +35,19 @@ for command in (
     now.now,
     report.report,
     post.post,
+    checkup.checkup,
 ):
     naupliad.add_command(command)
 
 
-def main() -> None:
-    """Run a command; whatever a person must know is told in clear lines on standard error."""
+def main(machine: Machine | None = None) -> None:
+    """Run a command; whatever a person must know is told in clear lines on standard error.
+
+    `machine` is what commands that look at the machine look at; this one when it is None.
+    """
     try:
         # Not standalone, click hands an Exit's code back instead of raising it, and None when all is done.
-        sys.exit(naupliad.main(standalone_mode=False))
+        sys.exit(naupliad.main(standalone_mode=False, obj=machine))
     except click.Abort:
         click.echo("naupliad: stopped", err=True)
         sys.exit(130)

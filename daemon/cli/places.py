@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
+from daemon.commissioning.machine import Machine
 from daemon.config import parse_station
 from daemon.duties.summary import FILE_NAME as SUMMARY
 from daemon.errors import InputError
@@ -48,6 +50,16 @@ def state_option(command: Command) -> Command:
 def json_option(command: Command) -> Command:
     """`--json`, for programs."""
     return click.option("--json", "as_json", is_flag=True, help="Print JSON.")(command)
+
+
+def machine_of(context: click.Context) -> Machine:
+    """The machine that `main` was given, else this one."""
+    return context.find_object(Machine) or Machine()
+
+
+def is_told(context: click.Context, option: str) -> bool:
+    """Whether somebody typed the option."""
+    return context.get_parameter_source(option) is ParameterSource.COMMANDLINE
 
 
 def moment_of(state: Path, connection: sqlite3.Connection) -> int:

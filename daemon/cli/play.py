@@ -1,9 +1,11 @@
 """naupliad rehearse and naupliad replay: the real daemon in played time."""
 
 import json
+import logging
+import signal
 import sys
-from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager, nullcontext
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from datetime import datetime
 from itertools import chain, count
 from pathlib import Path
@@ -137,8 +139,22 @@ def replay(
 
 
 def _played(what: Play, folder: Path) -> dict[str, Any]:
-    with _progress(what) as show:
+    with _on_stage(), _progress(what) as show:
         return play(what, folder, progress=show)
+
+
+@contextmanager
+def _on_stage() -> Iterator[None]:
+    """While a play runs, its troubles with the post are no news, and SIGTERM leaves nothing unfinished."""
+    log = logging.getLogger("daemon")
+    level = log.level
+    before = signal.signal(signal.SIGTERM, lambda _number, _frame: sys.exit(128 + signal.SIGTERM))
+    log.setLevel(logging.ERROR)
+    try:
+        yield
+    finally:
+        log.setLevel(level)
+        signal.signal(signal.SIGTERM, before)
 
 
 def _progress(what: Play) -> AbstractContextManager[Callable[[int], None]]:

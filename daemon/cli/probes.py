@@ -1,56 +1,184 @@
-"""naupliad probes: what is attached, and what it reads."""
+"""naupliad probes: what is attached, what it reads and whether to trust it; guides the calibrations."""
 
 import json
-import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import click
 
-from daemon.cli.places import config_option, json_option
+from daemon.cli.calibrating import guide_ice, guide_light
+from daemon.cli.places import config_option, is_told, json_option, machine_of, state_option
+from daemon.commissioning.kept import kept_in
+from daemon.commissioning.machine import Machine
+from daemon.commissioning.pasting import Unnamed, unnamed
+from daemon.commissioning.reading import Look, look
 from daemon.config import read_station
-from daemon.running import open_probes
-from daemon.station import Station
-from sensors.reading import Probe
+from daemon.fitting import openers
+from daemon.running import INBOX
+from daemon.station import ProbePlan, Station
+from sensors.attached import Stranger, attached, strangers
+from sensors.reading import Measure, Probe
+from sensors.workshop import open_probe
 
-Clock = Callable[[], float]
+_UNITS = {
+    Measure.WATER_C: "°C",
+    Measure.ROOM_C: "°C",
+    Measure.LIGHT_LUX: "lux",
+    Measure.ROOM_RH_PCT: "%",
+}
+_NOTHING = (
+    "no probe is attached that the kernel shows. For a DS18B20 add the line dtoverlay=w1-gpio to"
+    " /boot/firmware/config.txt and restart the Pi; naupliad checkup says what else is missing. Without any"
+    " hardware: naupliad rehearse."
+)
 
 
 @click.command()
 @config_option
+@state_option
+@click.option("--ice", metavar="PROBE", help="Check a thermometer in ice water and propose its offset_c.")
+@click.option("--light", metavar="PROBE", help="Read a light probe with the lamp off and on; propose keys.")
 @json_option
-def probes(config: Path, as_json: bool) -> None:
-    """Check the station file and read every probe once."""
-    station = read_station(config)
-    opened = open_probes(station, int(time.time()))
-    try:
-        told = [_read(station, probe, time.monotonic) for probe in opened]
-    finally:
-        for probe in opened:
-            probe.close()
-    if as_json:
-        click.echo(json.dumps(told, indent=1))
+@click.pass_context
+def probes(
+    context: click.Context, config: Path, state: Path, ice: str | None, light: str | None, as_json: bool
+) -> None:
+    """Read every probe once, say whether to trust it, and show what the station file does not name yet.
+
+    Without a station file: everything that the kernel shows, with the lines to paste.
+    """
+    machine = machine_of(context)
+    if ice is not None and light is not None:
+        raise click.UsageError("found both --ice and --light; allowed: one of them", context)
+    station = _station(config, machine, must_be_there=is_told(context, "config"))
+    waiting = unnamed(attached(machine.roots), station.probes if station else ())
+    if ice is not None:
+        guide_ice(ice, station, waiting, machine, as_json=as_json)
+    elif light is not None:
+        guide_light(light, station, waiting, machine, as_json=as_json)
     else:
-        for line in told:
-            value = "nothing" if line["value"] is None else f"{line['value']:.2f}"
-            click.echo(
-                f"{line['probe']:<14} {line['driver']:<10} {line['measures']:<14} "
-                f"{value:>9}  {line['quality']:<7} in {line['took_s']:.2f} s"
-            )
-    if any(line["quality"] != "good" for line in told):
+        looks = _looks(machine, state, station, [device.plan for device in waiting])
+        _tell(_Found(config, station, looks, waiting, strangers(machine.roots)), as_json=as_json)
+
+
+def _station(path: Path, machine: Machine, *, must_be_there: bool) -> Station | None:
+    """The station; None where nobody told a station file and there is none in its usual place."""
+    if must_be_there:
+        return read_station(path)
+    usual = machine.path(path)
+    return read_station(usual) if usual.exists() else None
+
+
+def _looks(machine: Machine, state: Path, station: Station | None, more: Sequence[ProbePlan]) -> list[Look]:
+    now = int(machine.now())
+    kept = kept_in(state, state / INBOX, now, station)
+    opens: dict[str, Callable[[], Probe]] = {
+        plan.id: partial(open_probe, plan.id, plan.measures, plan.driver, plan.keys, roots=machine.roots)
+        for plan in more
+    }
+    if station is not None:
+        opens.update(openers(station, now, machine.roots))
+    return look([*(station.probes if station else ()), *more], opens, machine, kept)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """All that is there: `looks` at the station's probes, then at those that wait for a name."""
+
+    config: Path
+    station: Station | None
+    looks: Sequence[Look]
+    waiting: Sequence[Unnamed]
+    strange: Sequence[Stranger]
+
+    @property
+    def named(self) -> Sequence[Look]:
+        return self.looks[: len(self.looks) - len(self.waiting)]
+
+    @property
+    def others(self) -> Sequence[Look]:
+        return self.looks[len(self.looks) - len(self.waiting) :]
+
+    @property
+    def troubles(self) -> list[str]:
+        told = [(seen.plan.id, seen.reason) for seen in self.looks if seen.reason is not None]
+        lines = [f'probe "{probe_id}": {reason.why}. {reason.remedy}' for probe_id, reason in told]
+        return lines if self.looks else [_NOTHING]
+
+
+def _tell(found: _Found, *, as_json: bool) -> None:
+    """Say it on standard output, and each trouble in a line on standard error."""
+    lines = [_as_json(found)] if as_json else [*_named_lines(found), *_other_lines(found)]
+    for line in lines:
+        click.echo(line)
+    for line in found.troubles:
+        click.echo(line, err=True)
+    if found.troubles:
         raise click.exceptions.Exit(1)
 
 
-def _read(station: Station, probe: Probe, clock: Clock) -> dict[str, Any]:
-    began = clock()
-    reading = probe.read(int(time.time()))
-    plan = station.probe(probe.id)
+def _named_lines(found: _Found) -> Iterator[str]:
+    if found.station is None:
+        yield f"There is no station file {found.config} yet: this is what the kernel shows."
+    for seen in found.named:
+        yield from _look_lines(seen)
+
+
+def _other_lines(found: _Found) -> Iterator[str]:
+    if found.waiting:
+        yield "\nAttached, and not in the station file:\n"
+        for seen in found.others:
+            yield from _look_lines(seen)
+        yield "\nLines to paste (change id and measures as it suits; add the id to its vessel's probes):"
+        for device in found.waiting:
+            yield f"\n{device.lines}"
+    for stranger in found.strange:
+        yield f"\nOn the 1-Wire bus: {stranger.name}, {stranger.account}."
+
+
+def _look_lines(seen: Look) -> Iterator[str]:
+    plan, trust = seen.plan, "trusted" if seen.reason is None else f"not trusted: {seen.reason.why}"
+    yield (
+        f"{plan.id:<14} {plan.driver:<9} {plan.measures:<14} {_value(seen):>12}  "
+        f"{seen.reading.quality:<7} in {seen.took_s:.2f} s  {trust}"
+    )
+    for note in seen.notes:
+        yield f"    {note}"
+
+
+def _value(seen: Look) -> str:
+    value, measures = seen.reading.value, seen.plan.measures
+    if value is None:
+        return "nothing"
+    if measures is Measure.FLOAT_LOW:
+        return "low" if value else "not low"
+    return f"{value:.3f}" if measures is Measure.LIGHT_FRACTION else f"{value:.2f} {_UNITS[measures]}"
+
+
+def _as_json(found: _Found) -> str:
+    others = zip(found.others, found.waiting, strict=True)
+    told = {
+        "station": found.station.name if found.station else None,
+        "probes": [_look_json(seen) for seen in found.named],
+        "unnamed": [{**_look_json(seen), "lines": device.lines} for seen, device in others],
+        "strangers": [{"name": stranger.name, "account": stranger.account} for stranger in found.strange],
+    }
+    return json.dumps(told, indent=1, ensure_ascii=False)
+
+
+def _look_json(seen: Look) -> dict[str, Any]:
     return {
-        "probe": probe.id,
-        "driver": "" if plan is None else plan.driver,
-        "measures": probe.measures.value,
-        "value": reading.value,
-        "quality": reading.quality.value,
-        "took_s": round(clock() - began, 3),
+        "probe": seen.plan.id,
+        "driver": seen.plan.driver,
+        "measures": seen.plan.measures.value,
+        "value": seen.reading.value,
+        "quality": seen.reading.quality.value,
+        "took_s": round(seen.took_s, 3),
+        "trusted": seen.reason is None,
+        "why": seen.reason.why if seen.reason else "",
+        "do": seen.reason.remedy if seen.reason else "",
+        "notes": list(seen.notes),
     }

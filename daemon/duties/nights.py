@@ -88,7 +88,7 @@ def expected_readings(station: Station, began: int, ended: int) -> int:
 def _letters(station: Station, connection: sqlite3.Connection, began: int, ended: int) -> tuple[Event, ...]:
     return tuple(
         Event(local(station, row.sent_at or row.at), row.kind, row.subject)
-        for row in letter_store.sent_between(connection, began, ended)
+        for row in letter_store.sent_between(connection, began - 1, ended - 1)
     )
 
 

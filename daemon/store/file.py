@@ -34,6 +34,7 @@ class WritingStore:
         Raises StoreInUse when another process holds it, StoreBroken when it is no usable database.
         """
         self.path = folder / FILE_NAME
+        self._durable = durable
         self._lock = _locked(folder / f"{FILE_NAME}.lock")
         try:
             self.connection = sqlite3.connect(self.path, isolation_level=None)
@@ -62,8 +63,13 @@ class WritingStore:
         self.connection.execute("COMMIT")
 
     def close(self) -> None:
-        """Fold the log into the file and let the next writer in."""
+        """Fold the log into the file and let the next writer in.
+
+        A played store is finished: without a log its readers leave nothing beside it.
+        """
         self.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        if not self._durable:
+            self.connection.execute("PRAGMA journal_mode = DELETE")
         self.connection.close()
         os.close(self._lock)
 

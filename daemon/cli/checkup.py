@@ -1,0 +1,74 @@
+"""naupliad checkup: is everything in place, and what to do where it is not."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from daemon.cli.places import config_option, is_told, json_option, machine_of, state_option
+from daemon.commissioning import holdings, surroundings
+from daemon.commissioning.account import account_of
+from daemon.commissioning.devices import devices, one_wire
+from daemon.commissioning.finding import Finding, Grade
+from daemon.commissioning.machine import Machine
+
+
+@click.command()
+@config_option
+@state_option
+@click.option("--post", "reach", is_flag=True, help="Also see whether the mail server can be reached.")
+@json_option
+@click.pass_context
+def checkup(context: click.Context, config: Path, state: Path, reach: bool, as_json: bool) -> None:
+    """Look over disk, clock, post, permissions, buses and the service; say what is wrong and what to do.
+
+    Nothing is changed. Each line begins with ok, look (works, but look at it) or wrong.
+    """
+    machine = machine_of(context)
+    config = config if is_told(context, "config") else machine.path(config)
+    found = list(_findings(config, state, machine, reach=reach))
+    if as_json:
+        click.echo(json.dumps([_as_json(finding) for finding in found], indent=1, ensure_ascii=False))
+    else:
+        for finding in found:
+            click.echo(_line(finding))
+    count = sum(finding.grade is Grade.WRONG for finding in found)
+    if count:
+        things = (
+            "1 thing is wrong; its line says" if count == 1 else f"{count} things are wrong; their lines say"
+        )
+        click.echo(f"naupliad checkup: {things} what to do", err=True)
+        raise click.exceptions.Exit(1)
+
+
+def _findings(config: Path, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
+    account = account_of(machine)
+    station, told = holdings.station_file(config, account)
+    yield from told
+    yield surroundings.account_found(account)
+    yield holdings.state_folder(state, account)
+    yield holdings.store(state, station)
+    yield surroundings.disk(state, machine)
+    yield surroundings.clock(machine)
+    yield surroundings.zones()
+    yield surroundings.service(machine)
+    if station is None:
+        yield from one_wire([], account, machine)  # no station is without a water thermometer
+    else:
+        yield from holdings.post(station, state, machine, reach=reach)
+        yield from devices(station, account, machine)
+
+
+def _line(finding: Finding) -> str:
+    remedy = f". Do: {finding.remedy}" if finding.remedy else ""
+    return f"{finding.grade:<6} {finding.subject:<13} {' '.join(finding.account.split())}{remedy}"
+
+
+def _as_json(finding: Finding) -> dict[str, str]:
+    return {
+        "grade": finding.grade.value,
+        "subject": finding.subject,
+        "account": finding.account,
+        "do": finding.remedy,
+    }

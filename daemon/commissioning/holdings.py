@@ -1,0 +1,135 @@
+"""What the daemon keeps and is told: the station file, its folder, the store, the post with its password."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+
+from daemon.commissioning.account import ENTER, READ, SERVICE, WRITE, Account
+from daemon.commissioning.finding import Finding, look, ok, wrong
+from daemon.commissioning.machine import Machine
+from daemon.config import read_station
+from daemon.errors import InputError, NaupliadError
+from daemon.post.password import VARIABLE, read_password
+from daemon.station import PostServer, Station
+from daemon.store import readings as reading_store
+from daemon.store.file import FILE_NAME, StoreBroken, open_for_reading
+
+PASSWORD = Path("/etc/naupliad/smtp-password")
+_OTHERS = 0o007
+_OTHERS_WRITE = 0o002
+_GROUP_AND_OTHERS = 0o077
+_AS_DAEMON = f"Run this as the daemon's account: sudo -u {SERVICE} naupliad checkup."
+
+
+def station_file(path: Path, account: Account) -> tuple[Station | None, list[Finding]]:
+    """The station, where its file is right, and what there is to say of the file."""
+    if not path.exists():
+        paste = f"Write it: sudo nano {path} (docs/how-to/set-up.md); naupliad probes shows lines to paste."
+        return None, [wrong("station file", f"no {path}", paste)]
+    try:
+        station = read_station(path)
+    except InputError as error:
+        remedy = "Correct it; docs/reference/station.md lists every key."
+        return None, [wrong("station file", fault, remedy) for fault in error.faults]
+    mode = path.stat().st_mode
+    if not account.may(path, READ):
+        found = wrong("station file", f"{path}: {account.name} may not read it", f"sudo chmod 644 {path}")
+    elif mode & _OTHERS_WRITE:
+        found = wrong("station file", f"{path}: anybody may change it", f"sudo chmod 644 {path}")
+    else:
+        probes, vessels = len(station.probes), len(station.vessels)
+        found = ok("station file", f"{path}: {station.name}, probes: {probes}, vessels: {vessels}")
+    return station, [found]
+
+
+def state_folder(state: Path, account: Account) -> Finding:
+    """Whether the daemon may write there, and nobody else reads it."""
+    if not state.is_dir():
+        return look(
+            "state folder", f"{state} is not there yet", "Nothing: it is made when the daemon first starts."
+        )
+    if not account.may(state, READ, WRITE, ENTER):
+        give = f"sudo chown -R {account.name}: {state}"
+        return wrong("state folder", f"{state}: {account.name} may not write there", give)
+    if state.stat().st_mode & _OTHERS:
+        told = f"{state}: anybody on this machine may look into it"
+        return look("state folder", told, f"sudo chmod o= {state}")
+    return ok("state folder", f"{state}: {account.name} may write there, others may not look")
+
+
+def store(state: Path, zone_of: Station | None) -> Finding:
+    """Whether SQLite finds the store whole (`quick_check`, read-only)."""
+    try:
+        if not (state / FILE_NAME).is_file():
+            return look("store", f"no {FILE_NAME} yet", "Nothing: it is made when the daemon first starts.")
+        with closing(open_for_reading(state)) as connection:
+            faults = [row[0] for row in connection.execute("PRAGMA quick_check(3)")]
+            newest = reading_store.newest_at(connection)
+    except PermissionError:
+        return look("store", f"{state}: you may not look into it", _AS_DAEMON)
+    except (StoreBroken, sqlite3.Error) as error:
+        return wrong("store", str(error), _damaged(state))
+    except NaupliadError as error:
+        return look("store", str(error), _AS_DAEMON)
+    if faults != ["ok"]:
+        return wrong("store", f"{FILE_NAME} is damaged: {'; '.join(map(str, faults))}", _damaged(state))
+    zone = zone_of.timezone if zone_of else None
+    read = datetime.fromtimestamp(newest, zone).strftime("%Y-%m-%d %H:%M") if newest else "never"
+    return ok("store", f"{FILE_NAME} is whole; last reading: {read}")
+
+
+def _damaged(state: Path) -> str:
+    return (
+        f"Stop the daemon (sudo systemctl stop {SERVICE}) and put a copy back, or begin anew: sudo mv {state}"
+        f" {state}-damaged. A card that damages files wears out: replace it."
+    )
+
+
+def post(station: Station, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
+    """Where letters go, whether a password is kept, and, where `reach`, whether the server answers."""
+    server = station.post.server
+    if server is None:
+        yield ok("post", f"no [post] in the station file: letters are files in {state / 'letters'}")
+        return
+    where = f"{server.smtp_host}:{server.smtp_port}"
+    yield ok("post", f"letters go by {where} ({server.security}) to {', '.join(server.to)}")
+    yield _password(server, machine)
+    if not reach:
+        return
+    fault = machine.unreached(server.smtp_host, server.smtp_port)
+    if fault is None:
+        yield ok("post server", f"{where} answers; naupliad post sample sends a letter")
+    else:
+        yield wrong(
+            "post server",
+            f"{where} cannot be reached: {fault}",
+            "Ask whether the school's network lets the Pi reach it; check smtp_host and smtp_port.",
+        )
+
+
+def _password(server: PostServer, machine: Machine) -> Finding:
+    keep = (
+        f"sudo install -m 600 /dev/null {PASSWORD}; sudo tee {PASSWORD} > /dev/null (type it, Enter, Ctrl-D)"
+    )
+    file = machine.path(PASSWORD)
+    try:
+        kept = read_password(machine.environ) is not None
+        there = file.exists()
+    except InputError as error:
+        return wrong("password", str(error), keep)
+    except PermissionError:
+        return look("password", f"{PASSWORD}: you may not look there", "sudo naupliad checkup")
+    named = machine.environ.get(VARIABLE)
+    for path in [file] if there else [Path(named)] if named and kept else []:
+        if path.stat().st_mode & _GROUP_AND_OTHERS:
+            told = f"{path}: others than its owner may read it"
+            return wrong("password", told, f"sudo chown root: {path}; sudo chmod 600 {path}")
+        if path.stat().st_size == 0:
+            return wrong("password", f"{path} is empty", keep)
+    if kept or there:
+        return ok("password", "kept apart from the station file, and only its owner may read it")
+    if server.user is not None:
+        return wrong("password", f"none is kept for user {server.user}", keep)
+    return ok("password", "none is kept, and no user is told: for a relay without sign-in")

@@ -1,0 +1,98 @@
+"""The ice-water check: when a thermometer in melting ice is steady, and what offset that gives.
+
+Clean ice melting in clean water stands at 0 °C, within 0.01 °C at any air pressure a school has (it falls by
+0.0075 °C per atmosphere [M]) and in tap water (a gram of salt in a litre lowers it by 0.06 °C [M]).
+"""
+
+from collections import deque
+from dataclasses import dataclass
+from statistics import fmean
+
+EVERY_S = 5
+STEADY_S = 60
+LONGEST_S = 900
+# A thermometer that stays away for so long is not on its way to 0 °C any more.
+_AWAY_S = 180
+_FAULTS_MOST = 6
+# A DS18B20 is right within 0.5 °C from −10 to +85 °C and within 2 °C anywhere (data sheet, the second from memory). Further off, it
+# is the water or the probe: unstirred water at the bottom of a glass stands at 4 °C, where it is densest.
+NEAR_K = 2.0
+GENUINE_K = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class IceVerdict:
+    """How the check ended: what the thermometer read without an offset, or why there is no answer."""
+
+    steady_c: float | None
+    account: str
+
+    @property
+    def offset_c(self) -> float | None:
+        """What to add to its readings, °C, in steps of 0.01; None where the check gave no answer."""
+        # Adding 0.0 turns -0.0 into 0.0.
+        return None if self.steady_c is None else round(-self.steady_c, 2) + 0.0
+
+
+class IceBath:
+    """Takes readings until they are steady near 0 °C, or will not be. `step_c` is the thermometer's step."""
+
+    def __init__(self, step_c: float) -> None:
+        self._step_c = step_c
+        self._read: deque[tuple[float, float]] = deque()
+        self._faults = 0
+
+    def take(self, after_s: float, raw_c: float | None) -> IceVerdict | None:
+        """The verdict after a reading without offset, `after_s` seconds from the begin; None: read on.
+
+        `raw_c` is None where the probe gave no good reading: the minute begins anew.
+        """
+        if raw_c is None:
+            self._read.clear()
+            self._faults += 1
+            if self._faults >= _FAULTS_MOST:
+                return IceVerdict(None, f"{self._faults} readings in a row were not good")
+            return self._out_of_time(after_s)
+        self._faults = 0
+        self._read.append((after_s, raw_c))
+        while len(self._read) > 1 and after_s - self._read[1][0] >= _AWAY_S:
+            self._read.popleft()
+        return self._steady(after_s) or self._out_of_time(after_s)
+
+    def spread_c(self, last_s: float) -> float | None:
+        """Between the lowest and the highest reading of the last seconds; None where they are not covered."""
+        last = self._last(last_s)
+        return None if last is None else max(last) - min(last)
+
+    def _steady(self, after_s: float) -> IceVerdict | None:
+        last = self._last(STEADY_S)
+        if last is None or len(last) < 2 or not self._within_a_step(STEADY_S):
+            return None
+        # On its way down a probe may show two steps in a minute; then the minute's halves differ.
+        early, late = last[: len(last) // 2], last[len(last) // 2 :]
+        mean_c = fmean(late)
+        if abs(fmean(early) - mean_c) > self._step_c / 4:
+            return None
+        if abs(mean_c) <= NEAR_K:
+            return IceVerdict(mean_c, f"steady at {mean_c:.2f} °C after {after_s:.0f} s")
+        if self._within_a_step(_AWAY_S):
+            return IceVerdict(None, f"steady at {mean_c:.2f} °C, which is not near 0 °C")
+        return None
+
+    def _within_a_step(self, last_s: float) -> bool:
+        spread = self.spread_c(last_s)
+        return spread is not None and spread <= self._step_c + 1e-6
+
+    def _last(self, last_s: float) -> list[float] | None:
+        """The readings of the last seconds; None where they do not reach back so far."""
+        newest = self._read[-1][0] if self._read else 0.0
+        if not self._read or newest - self._read[0][0] < last_s:
+            return None
+        return [raw_c for at, raw_c in self._read if newest - at <= last_s]
+
+    def _out_of_time(self, after_s: float) -> IceVerdict | None:
+        if after_s < LONGEST_S:
+            return None
+        spread = self.spread_c(STEADY_S)
+        by = "" if spread is None else f": in the last minute it changed by {spread:.2f} °C"
+        return IceVerdict(None, f"not steady within {LONGEST_S // 60} minutes{by}")

@@ -1,0 +1,108 @@
+"""What the daemon needs around it: room on the disk, a right clock, time zones, the service."""
+
+import os
+from datetime import UTC, datetime
+from pathlib import Path
+from zoneinfo import available_timezones
+
+from daemon.commissioning.account import SERVICE, Account
+from daemon.commissioning.finding import Finding, look, ok, wrong
+from daemon.commissioning.machine import Machine
+
+# A year of readings of eight probes takes some 170 MB (measured: 41 bytes a reading), a night's chart 0.1 MB;
+# other logs fill a card faster than that (judgement).
+_LITTLE_MB, _TOO_LITTLE_MB = 500, 100
+# A Pi without a battery begins with the date of its system's image when it is cut off.
+_EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)
+_TIME_SERVICE = "/run/systemd/timesync"
+_UNIT = f"{SERVICE}.service"
+_SHOWN = "LoadState,ActiveState,UnitFileState,NRestarts"
+_INSTALL_UNIT = (
+    f"Install it: sudo install -D -m 644 systemd/{_UNIT} /etc/systemd/system/{_UNIT};"
+    f" sudo systemctl daemon-reload; sudo systemctl enable --now {SERVICE}."
+)
+
+
+def disk(state: Path, machine: Machine) -> Finding:
+    """Room where the store is, or will be."""
+    folder = next(place for place in (state.absolute(), *state.absolute().parents) if place.is_dir())
+    if os.statvfs(folder).f_flag & os.ST_RDONLY:
+        return wrong(
+            "disk",
+            f"{folder} is on a disk that is mounted read-only: a worn card does that",
+            "Copy what you need from it, and put in a new card.",
+        )
+    free_mb = machine.free_bytes(folder) // 1_000_000
+    told = f"{free_mb / 1000:.1f} GB free at {folder}"
+    remedy = "Make room: sudo apt clean; sudo journalctl --vacuum-size=100M; remove what is not needed."
+    if free_mb < _TOO_LITTLE_MB:
+        return wrong("disk", told, remedy)
+    return look("disk", told, remedy) if free_mb < _LITTLE_MB else ok("disk", told)
+
+
+def clock(machine: Machine) -> Finding:
+    """Whether the time can be right, and somebody keeps it so."""
+    now = datetime.fromtimestamp(machine.now(), UTC)
+    told = f"{now:%Y-%m-%d %H:%M} UTC"
+    if now < _EARLIEST:
+        return wrong(
+            "clock",
+            f"{told}, long past",
+            'Connect the Pi to the network, or: sudo date -s "2027-01-15 13:40".',
+        )
+    service = machine.path(_TIME_SERVICE)
+    if not service.is_dir():
+        return look(
+            "clock",
+            f"{told}; no systemd-timesyncd here, so nobody can tell whether that is right",
+            "Unless another service keeps the time: sudo systemctl enable --now systemd-timesyncd.",
+        )
+    if not (service / "synchronized").exists():
+        return look(
+            "clock",
+            f"{told}, not set from the network since the start",
+            "See timedatectl timesync-status; the school's network must let the Pi ask for the time (NTP).",
+        )
+    return ok("clock", f"{told}, set from the network")
+
+
+def zones() -> Finding:
+    """Whether local times can be told at all."""
+    count = len(available_timezones())
+    if count == 0:
+        return wrong("time zones", "no time zone data on this machine", "sudo apt install tzdata")
+    return ok("time zones", f"data for {count} zones")
+
+
+def service(machine: Machine) -> Finding:
+    """Whether systemd runs the daemon, and will after a power cut."""
+    said = machine.said(["systemctl", "show", _UNIT, f"--property={_SHOWN}"])
+    told = dict(line.partition("=")[::2] for line in (said or "").splitlines() if "=" in line)
+    if "LoadState" not in told:
+        account = "no systemd answers here, so the daemon starts neither by itself nor after a power cut"
+        return look("service", account, "On a Raspberry Pi this is in place; elsewhere: naupliad run.")
+    if told["LoadState"] != "loaded":
+        return look("service", f"{_UNIT} is not installed", _INSTALL_UNIT)
+    active = told.get("ActiveState", "")
+    if active == "failed" or (active != "active" and told.get("NRestarts", "0") != "0"):
+        account = f"the daemon does not stay up ({active}, started anew {told.get('NRestarts', '?')} times)"
+        return wrong("service", account, f"See why: journalctl -u {SERVICE} -n 30.")
+    if active != "active":
+        return look("service", f"the daemon does not run ({active})", f"sudo systemctl start {SERVICE}")
+    if told.get("UnitFileState") != "enabled":
+        return look(
+            "service", "the daemon runs, but does not start by itself", f"sudo systemctl enable {SERVICE}"
+        )
+    return ok("service", "the daemon runs, and starts by itself")
+
+
+def account_found(account: Account) -> Finding:
+    """Whether the service has its own account."""
+    if account.is_services:
+        return ok("account", f"{account.name}, in the groups {', '.join(sorted(account.groups))}")
+    return look(
+        "account",
+        f"no account {SERVICE}; rights are told for {account.name}",
+        f"For the service: sudo install -D -m 644 systemd/{SERVICE}.sysusers.conf"
+        f" /etc/sysusers.d/{SERVICE}.conf; sudo systemd-sysusers.",
+    )
