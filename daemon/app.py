@@ -21,6 +21,7 @@ from daemon.duties.facts import Facts
 from daemon.duties.foreseeing import Foresight
 from daemon.duties.nights import off_after_s
 from daemon.duties.posting import PostDesk
+from daemon.duties.trusting import TrustDesk
 from daemon.duties.writing import Scribe
 from daemon.errors import InputError
 from daemon.inbox import Inbox, Request
@@ -74,6 +75,7 @@ class House:
         self.beliefs = Beliefs(station, connection, now)
         self._alarms = AlarmDesk(station, connection, self.beliefs)
         self.watch = self._alarms.watch
+        self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.tell, now)
         self.care = CareDesk(station, connection, self.beliefs, self.watch, self._alarms.tell)
         self._foresight = Foresight(station, connection, self.beliefs)
         facts = Facts(station, connection, self.beliefs, self.watch)
@@ -90,8 +92,7 @@ class House:
         readings = self._around.bench.sample(at)
         with self._store.transaction():
             self._take_deeds(at)
-            self._take_readings(readings)
-            self._alarms.judge(readings)
+            self._alarms.judge(self._take_readings(readings))
             self._foresight.leave(at)
             self._do_jobs(at)
             self._post.write_due(at)
@@ -136,16 +137,16 @@ class House:
         for deed in self._around.played_deeds(at) if self._around.played_deeds else ():
             self.care.record(deed, at)
 
-    def _take_readings(self, readings: Sequence[Reading]) -> None:
+    def _take_readings(self, readings: Sequence[Reading]) -> Sequence[Reading]:
+        """Keep readings and what follows from them; the readings as far as they are trusted."""
         if not readings:
-            return
+            return readings
         connection = self._store.connection
         last, first = self._last_reading_at, readings[0].at
         if last is not None and first - last > off_after_s(self._station):
             run_store.add_outage(connection, Outage(last, first, self._around.clock.trusted()))
-        reading_store.add(connection, readings)
-        self.beliefs.feed(readings)
         self._last_reading_at = readings[-1].at
+        return self._trust.take(readings)
 
     def _answer(self, request: Request, at: int) -> None:
         try:
@@ -177,7 +178,8 @@ class House:
         ]
         if self._around.played:
             return PlayedTimetable(jobs, now)
-        return RunningTimetable(jobs, self._around.wake, now)
+        since = reading_store.oldest_at(self._store.connection)
+        return RunningTimetable(jobs, self._around.wake, now, now if since is None else since)
 
     def _hourly(self, _due_at: int) -> None:
         now = self._around.clock.now_s()

@@ -357,6 +357,7 @@ def test_every_command_explains_itself() -> None:
         ("replay",),
         ("run",),
         ("probes",),
+        ("checkup",),
         ("now",),
         ("report",),
         ("care",),

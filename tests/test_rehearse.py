@@ -57,7 +57,7 @@ def rehearsed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Rehearsed]:
 
 
 def test_the_stories_are_the_ones_tried_here() -> None:
-    assert set(story_names()) == set(STORIES)
+    assert {name for name in story_names() if not name.startswith("trust-")} == set(STORIES)
 
 
 @pytest.mark.parametrize("name", STORIES)

@@ -14,8 +14,9 @@ LONGEST_S = 900
 # A thermometer that stays away for so long is not on its way to 0 °C any more.
 _AWAY_S = 180
 _FAULTS_MOST = 6
-# A DS18B20 is right within 0.5 °C from −10 to +85 °C and within 2 °C anywhere (data sheet, the second from memory). Further off, it
-# is the water or the probe: unstirred water at the bottom of a glass stands at 4 °C, where it is densest.
+# A DS18B20 is right within 0.5 °C from −10 to +85 °C and within 2 °C anywhere (data sheet, the second figure
+# from memory). Further off, it is the water or the probe: unstirred water at the bottom of a glass stands at
+# 4 °C, where it is densest.
 NEAR_K = 2.0
 GENUINE_K = 0.5
 

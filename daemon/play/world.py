@@ -1,6 +1,7 @@
 """The simulated world of a story: sky, room and vessels, moved on together in steps of a minute."""
 
 from bisect import bisect_right
+from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -18,6 +19,7 @@ _SETTLING_S = 48 * 3600  # the walls find their warmth before the story begins
 _WINDOW_M_S = 0.25  # draught at the cups when a window stands open, assumed
 _REMEMBERED = 61 * 1440  # minutes: longer than any story, but not the years a station may run
 _FORGOTTEN_AT_ONCE = 1440
+_LATELY_MIN = 20
 _SHARES = (0.1, 0.5, 0.9)
 
 
@@ -65,6 +67,8 @@ class VesselWorld:
         self.cup = Cup(physics.cup, vessel.surface_cm2, brim_at_ml, vessel.mark_ml, chance)
         self.lamp_works = True
         self.lux = 0.0
+        # What surrounded it in the last minutes, the newest last: a bare probe follows it with its own lag.
+        self.lately: deque[Around] = deque(maxlen=_LATELY_MIN)
         self.cysts_set = 0.0
         self._seed = seed
         self._batches = 0
@@ -95,6 +99,7 @@ class VesselWorld:
         """Let the minute that begins at `at` pass."""
         before_ml = self.cup.loss_ml
         self.lux = lux
+        self.lately.append(around)
         self.cup.step(STEP_S, around)
         if self._brood is not None:
             self._brood.step(STEP_S, self.cup.water_c, self.cup.salinity_g_per_kg, lux)

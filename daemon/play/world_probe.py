@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from daemon.play.world import VesselWorld, World
+from daemon.play.world_bare import SUNK_K_PER_W_M2, Fall, bare_c, draught_k, fall
 from daemon.play.world_chance import Chance
 from daemon.station import ProbePlan
 from sensors.reading import Measure, Quality, Reading, judged
@@ -68,6 +69,7 @@ class RehearsalProbe:
         self._seed = seed
         self._last: float | None = None
         self._trouble = Trouble.NONE
+        self._fell: Fall | None = None
 
     @property
     def id(self) -> str:
@@ -82,6 +84,11 @@ class RehearsalProbe:
     def trouble(self, trouble: Trouble) -> None:
         """Unplug it, let it stick, hang it into the air, or put it right."""
         self._trouble = trouble
+        self._fell = None
+        if trouble is Trouble.IN_AIR and self.measures is Measure.WATER_C:
+            world = self._advance(0)  # an earlier time changes nothing: the world as it is
+            chance = Chance(self._seed, f"{self.id} falls {world.now}")
+            self._fell = fall(world.now, self._vessel(world).cup.water_c, chance)
 
     def read(self, at: int) -> Reading:
         """What it says at `at`; the same at the same time, whoever asked before."""
@@ -93,7 +100,7 @@ class RehearsalProbe:
         if chance.uniform() < self._instrument.crc_share:
             return Reading(at, self.id, None, Quality.CRC)
         if self._trouble is not Trouble.STUCK or self._last is None:
-            self._last = self._shown(self._true_value(world, chance), chance)
+            self._last = self._shown(self._true_value(world, at), chance)
         return judged(at, self.id, self.measures, self._last)
 
     def close(self) -> None:
@@ -106,7 +113,7 @@ class RehearsalProbe:
         shown = round(wanted / instrument.step) * instrument.step
         return shown if self.measures in (Measure.WATER_C, Measure.ROOM_C) else max(0.0, _capped(self, shown))
 
-    def _true_value(self, world: World, chance: Chance) -> float:
+    def _true_value(self, world: World, at: int) -> float:
         match self.measures:
             case Measure.ROOM_C:
                 return world.room.air_c
@@ -114,15 +121,22 @@ class RehearsalProbe:
                 return world.room.rh_pct
         vessel = self._vessel(world)
         match self.measures:
-            case Measure.WATER_C if self._trouble is Trouble.IN_AIR:
-                return world.room.air_c + 0.25 * chance.normal()  # draughts reach a bare probe at once
             case Measure.WATER_C:
-                return vessel.cup.water_c
+                return self._felt_c(world, vessel, at)
             case Measure.FLOAT_LOW:
                 return float(vessel.cup.loss_ml >= vessel.vessel.low_ml)
             case Measure.LIGHT_FRACTION:
                 return vessel.lux / (vessel.lux + _HALF_LIGHT_LUX)
         return vessel.lux
+
+    def _felt_c(self, world: World, vessel: VesselWorld, at: int) -> float:
+        if self._fell is None:
+            sun_w_m2 = vessel.lately[-1].sun_w_m2 if vessel.lately else 0.0
+            return vessel.cup.water_c + SUNK_K_PER_W_M2 * sun_w_m2
+        lamp_w_m2 = vessel.physics.cup.lamp_w / (vessel.vessel.surface_cm2 * 1e-4)
+        light_w_m2 = [lamp_w_m2 * around.lamp + around.sun_w_m2 for around in vessel.lately]
+        draught = draught_k(self._seed, self.id, at, by_day=world.weather.diffuse_w_m2 > 0.0)
+        return bare_c(self._fell, at, vessel.lately, light_w_m2) + draught
 
     def _vessel(self, world: World) -> VesselWorld:
         if self._vessel_id is None:

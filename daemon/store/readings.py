@@ -14,6 +14,18 @@ def add(connection: sqlite3.Connection, readings: Iterable[Reading]) -> None:
     )
 
 
+def requalify(connection: sqlite3.Connection, probe: str, since: int, until: int, quality: Quality) -> None:
+    """Give a probe's readings with since <= at <= until another quality; their values stay as they are.
+
+    Only readings that were trusted, or distrusted for their behaviour: what a device got wrong stays so.
+    """
+    connection.execute(
+        "UPDATE reading SET quality = ? WHERE at BETWEEN ? AND ? AND probe = ? "
+        "AND quality IN ('good', 'jump', 'stuck', 'in-air')",
+        (quality.value, since, until, probe),
+    )
+
+
 def between(connection: sqlite3.Connection, after: int, until: int) -> Iterator[Reading]:
     """Readings with after < at <= until, in time order."""
     rows = connection.execute(
@@ -41,6 +53,12 @@ def extremes(connection: sqlite3.Connection, probe: str, since: int) -> tuple[fl
         (since, probe),
     ).fetchone()
     return row[0], row[1]
+
+
+def oldest_at(connection: sqlite3.Connection) -> int | None:
+    """When the oldest reading was taken, or None in a store without readings."""
+    row = connection.execute("SELECT min(at) FROM reading").fetchone()
+    return int(row[0]) if row[0] is not None else None
 
 
 def newest_at(connection: sqlite3.Connection) -> int | None:

@@ -1,0 +1,238 @@
+"""One water thermometer on trial: believed until it does what water cannot, and again after behaving well."""
+
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sensors.reading import Quality
+from sensors.trust_dip import at_rest, dipped_at
+from sensors.trust_kick import Kick, Verdict, quick
+from sensors.trust_lag import Follows, Sample, follows
+from sensors.trust_still import Still
+from sensors.trust_water import Water
+
+_TRACK_S = 7200
+_TRACK_STEP_S = 45  # closer readings than this show no more of a shape
+_GAP_S = 1800
+_WILD_S = 180
+_LAG_SPAN_S = 3600
+_LAG_EVERY = 5
+_DIPPED_FOR_S = 1200
+_SHAPED_AT_MOST_S = 120
+_QUIET_FOR_S = 86_400
+_CHANGES_FOR_S = 600
+_MAYBE_FOR_S = 86_400
+_STEADY = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """Readings of a probe from `since` to `until` (Unix s, both included) have another quality than was said.
+
+    It concerns only those that were good, or not trusted: what a device itself got wrong stays so.
+    """
+
+    probe: str
+    since: int
+    until: int
+    quality: Quality
+
+
+class WaterProbe:
+    """What is remembered of one probe: two hours of readings, and what it is suspected of."""
+
+    def __init__(self, probe: str, water: Water, sample_every_s: int) -> None:
+        self._probe = probe
+        self._water = water
+        self._every_s = sample_every_s
+        self._shapes = sample_every_s <= _SHAPED_AT_MOST_S
+        self._track: deque[Sample] = deque(maxlen=_TRACK_S // _TRACK_STEP_S + 1)
+        self._base: Sample | None = None
+        self._newest: Sample | None = None
+        self._still: Still | None = None
+        self._kick: Kick | None = None
+        self._dipped_at: int | None = None
+        self._quiet_since: int | None = None
+        self._changed_at: int | None = None
+        self._maybe_at: int | None = None
+        self._taken = self._steady = 0
+        self._revisions: list[Revision] = []
+        self.quality = Quality.GOOD
+        self.since = 0
+
+    @property
+    def now(self) -> int | None:
+        """The time of the newest reading taken, Unix s."""
+        return self._newest.at if self._newest else None
+
+    def take(self, sample: Sample, neighbours_c: Mapping[str, float]) -> tuple[Quality, list[Revision]]:
+        """The quality of one more reading, later than all before, and what it changes about earlier ones."""
+        self._revisions = []
+        self._mind_the_gap(sample)
+        self._watch_stillness(sample, neighbours_c)
+        self._watch_jump(sample)
+        self._newest = sample
+        if not self._track or sample.at - self._track[-1].at >= min(_TRACK_STEP_S, self._every_s):
+            self._follow(sample)
+        if self.quality is Quality.GOOD:
+            self._base = sample
+        return self.quality, self._revisions
+
+    def doubt(self) -> str | None:
+        """What is strange about it without being enough to distrust it."""
+        now = self.now or 0
+        if self.quality is not Quality.GOOD:
+            return None
+        if self._maybe_at is not None and now - self._maybe_at < _MAYBE_FOR_S:
+            return "it changed like a thermometer that comes out of the water; maybe it hangs in air"
+        if self._still is not None and self._still.doubtful(now):
+            return "it has shown the same value for more than a day; maybe it is stuck"
+        return None
+
+    def _mind_the_gap(self, sample: Sample) -> None:
+        newest = self._newest
+        if newest is not None and sample.at - newest.at > max(_GAP_S, 3 * self._every_s):
+            self._track.clear()
+            self._kick = self._still = self._dipped_at = None
+            if self.quality is Quality.JUMP:
+                self._trust(sample)
+
+    # Stuck ----------------------------------------------------------------------------------------------
+
+    def _watch_stillness(self, sample: Sample, neighbours_c: Mapping[str, float]) -> None:
+        still = self._still
+        if still is None or still.value != sample.water_c:
+            self._still = Still(sample.water_c, sample.at, sample.room_c, dict(neighbours_c))
+            if self.quality is Quality.STUCK:
+                self._watch_thaw(sample)
+            return
+        still.repeat(sample.at, sample.room_c, neighbours_c, self._water)
+        if self.quality is Quality.STUCK:
+            self._watch_thaw(sample)
+        elif still.must_have_moved and self.quality is Quality.GOOD and still.repeated_at is not None:
+            self._distrust(Quality.STUCK, still.repeated_at, sample.at)
+
+    def _watch_thaw(self, sample: Sample) -> None:
+        """A probe that moves again is believed ten minutes later, if it does not stand still anew."""
+        if self._still is not None and self._still.count == 1 and self._changed_at is None:
+            self._changed_at = sample.at
+        if self._still is not None and sample.at - self._still.since >= 6 * _CHANGES_FOR_S:
+            self._changed_at = None
+        if self._changed_at is not None and sample.at - self._changed_at >= _CHANGES_FOR_S:
+            self._trust(sample)
+
+    # Jump -----------------------------------------------------------------------------------------------
+
+    def _watch_jump(self, sample: Sample) -> None:
+        base = self._base
+        if base is None:
+            return
+        off_k = abs(sample.water_c - base.water_c)
+        if self.quality is Quality.GOOD and off_k > self._water.jump_k(sample.at - base.at):
+            self.quality, self.since = Quality.JUMP, sample.at
+        elif self.quality is Quality.JUMP:
+            young = sample.at - self.since <= max(_WILD_S, self._every_s)
+            if young and off_k <= self._water.jump_k(self._every_s):
+                self._settle_wild(sample, off_k)
+            elif not self._shapes:
+                self._watch_sparse(sample)
+
+    def _watch_sparse(self, sample: Sample) -> None:
+        """Seldom read, a change has no shape: it is believed when three more readings go on from it."""
+        newest = self._newest
+        if newest is None:
+            return
+        steady = abs(sample.water_c - newest.water_c) <= self._water.jump_k(sample.at - newest.at)
+        self._steady = self._steady + 1 if steady else 0
+        if self._steady >= _STEADY:
+            self._believe_jump(sample)
+
+    def _believe_jump(self, sample: Sample) -> None:
+        self._revisions.append(Revision(self._probe, self.since, sample.at, Quality.GOOD))
+        self.quality, self._steady = Quality.GOOD, 0
+
+    def _settle_wild(self, sample: Sample, off_k: float) -> None:
+        """Back where it was: what lay between was no water and stays `jump`. (Or it was hardly off.)"""
+        newest = self._newest
+        if newest is not None and abs(sample.water_c - newest.water_c) <= off_k:
+            self._believe_jump(sample)
+            return
+        while self._track and self._track[-1].at >= self.since:
+            self._track.pop()
+        self._kick = None
+        self.quality = Quality.GOOD
+
+    # In air ---------------------------------------------------------------------------------------------
+
+    def _follow(self, sample: Sample) -> None:
+        self._track.append(sample)
+        self._taken += 1
+        while self._track[0].at < sample.at - _TRACK_S:
+            self._track.popleft()
+        if self.quality is Quality.IN_AIR:
+            self._watch_return(sample)
+        elif self.quality is not Quality.STUCK and self._shapes:
+            self._watch_kick(sample)
+        if self._taken % _LAG_EVERY == 0:
+            self._watch_lag(sample)
+
+    def _watch_kick(self, sample: Sample) -> None:
+        if self._kick is None:
+            if len(self._track) > 1 and quick(self._track):
+                self._kick = Kick(self._track, self._water)
+            return
+        verdict = self._kick.take(sample, moved_quickly=quick(self._track, self._kick.quick_k()))
+        if verdict is None:
+            return
+        kick, self._kick = self._kick, None
+        if verdict is Verdict.AIR:
+            self._distrust(Quality.IN_AIR, kick.began_at, sample.at)
+            return
+        self._maybe_at = kick.began_at if verdict is Verdict.UNKNOWN else None
+        if self.quality is Quality.JUMP:
+            self._believe_jump(sample)
+
+    def _watch_lag(self, sample: Sample) -> None:
+        """Air or water by the lag to the room; only what never moved quickly may speak for water."""
+        in_air = self.quality is Quality.IN_AIR
+        calm_at = (self._quiet_since or 0) + _WILD_S if in_air else 0
+        track = [s for s in self._track if s.at >= calm_at]
+        if not self._shapes or not track or sample.at - track[0].at < _LAG_SPAN_S:
+            return
+        found = follows(track, self._water.lag_s)
+        if found is Follows.AIR and self.quality in (Quality.GOOD, Quality.JUMP):
+            began = self._kick.began_at if self._kick else track[0].at
+            self._distrust(Quality.IN_AIR, began, sample.at)
+        elif found is Follows.WATER and in_air and at_rest(track):
+            self._dipped_at = track[0].at
+            self._trust(sample)
+
+    def _watch_return(self, sample: Sample) -> None:
+        if quick(self._track):
+            self._quiet_since = sample.at
+            if self._dipped_at is not None and sample.at - self._dipped_at > _WILD_S + _TRACK_STEP_S:
+                self._dipped_at = None
+        self._dipped_at = dipped_at(self._track) or self._dipped_at
+        quiet_since = self.since if self._quiet_since is None else self._quiet_since
+        dipped = self._dipped_at is not None and sample.at - self._dipped_at >= _DIPPED_FOR_S
+        if (dipped and self._rests()) or sample.at - quiet_since >= _QUIET_FOR_S:
+            self._trust(sample)
+
+    def _rests(self) -> bool:
+        since = self._dipped_at or 0
+        return at_rest([s for s in self._track if s.at >= since])
+
+    # Changes of mind ------------------------------------------------------------------------------------
+
+    def _distrust(self, quality: Quality, since: int, now: int) -> None:
+        self.quality, self.since = quality, since
+        self._kick = self._dipped_at = self._maybe_at = self._changed_at = None
+        self._quiet_since = now
+        self._revisions.append(Revision(self._probe, since, now, quality))
+
+    def _trust(self, sample: Sample) -> None:
+        since = self._dipped_at if self._dipped_at is not None else sample.at
+        while self._track and self._track[0].at < since:
+            self._track.popleft()
+        self.quality = Quality.GOOD
+        self._kick = self._dipped_at = self._maybe_at = self._changed_at = None
