@@ -35,7 +35,18 @@ _FAULTS = {
     "in-air": "it follows the air of the room, so it may have come out of the water",
 }
 _CHECK = "look, with dry hands, whether the probe {what}'s plug and cable are firm and whole."
-_DIP = "put the probe {what} back under the water, and fix its cable so that it stays there."
+_SAID = {
+    "in-air": "Probe in the air?",
+    "stuck": "Probe stuck",
+    "jump": "Probe jumps",
+    "range": "Probe not to be believed",
+    "reset": "Probe not to be believed",
+}
+# The warm hand makes a step that shows at once that the probe is in water again (docs/explanation/trust.md).
+_DIP = (
+    "warm the probe {what} in your dry hand for a minute, put it back under the water, and fix its cable so "
+    "that it stays there."
+)
 # From here on a hatch is told by its share, before by its hour.
 _UNDER_WAY = 0.1
 _HYGIENE = (
@@ -127,9 +138,15 @@ def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterTe
         next_letter(setting),
     ]
     lead = f"No trusted reading from {words.clean(first.probe)}{more} since {_since(setting, troubles)}."
-    subject_lead = f"Probe silent since {words.short_moment(min(t.since for t in troubles))}"
+    since = words.short_moment(min(t.since for t in troubles))
+    subject_lead = f"{_probe_said({t.fault for t in troubles})} since {since}"
     told_place = words.shortened(first.probe, 20) + more
     return letter("probe", subject(subject_lead, told_place, setting.station), lead, blocks, setting)
+
+
+def _probe_said(faults: set[str]) -> str:
+    """What the probes do, in two or three words for the subject."""
+    return _SAID.get(faults.pop(), "Probe silent") if len(faults) == 1 else "Probes not trusted"
 
 
 def _since(setting: Setting, troubles: Sequence[ProbeTrouble]) -> str:
