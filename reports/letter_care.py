@@ -36,7 +36,7 @@ _FAULTS = {
 }
 _CHECK = "look, with dry hands, whether the probe {what}'s plug and cable are firm and whole."
 _SAID = {
-    "in-air": "Probe in the air?",
+    "in-air": "Probe in the air",
     "stuck": "Probe stuck",
     "jump": "Probe jumps",
     "range": "Probe not to be believed",

@@ -252,7 +252,9 @@ def test_a_low_mark_in_the_past_is_said_to_be_reached():
 
 
 def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
-    assert "put the probe tray-water back under the water" in flat(probe_letter(here(), [probe()]))
+    told = flat(probe_letter(here(), [probe()]))
+    assert "warm the probe tray-water in your dry hand for a minute, put it back under the water" in told
+    assert probe_letter(here(), [probe()]).subject.startswith("Probe in the air since Fri 12:02")
     absent = flat(probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")]))
     assert "look, with dry hands, whether the probe tray-water and room-air's plug" in absent
     assert "the water temperature and the room temperature cannot be known here" in absent
