@@ -79,6 +79,7 @@ def _findings(record: NightRecord) -> list[str]:
         return [f"well now, {words.many(warned, 'warning')}"] if warned else ["all well"]
     found = [f"{words.many(_alarms(record), 'alarm')} open"] if _alarms(record) else []
     found += [f"station off {words.times(len(record.outages))}"] if record.outages else []
+    found += [f"{words.many(len(record.doubts), 'probe')} in doubt"] if record.doubts else []
     if record.readings_expected <= 0:
         found.append("no readings were due")
     elif night.share_read(record) < night.KNOWN_SHARE:
@@ -110,6 +111,11 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         f"{words.moment(past.span.ended, now)}. Over now."
         for vessel in record.vessels
         for past in vessel.past_alarms
+    ]
+    told += [
+        f"The probe {words.clean(doubt.kind)}: {doubt.text}, since {words.moment(doubt.at, now)}. Its "
+        "readings still count."
+        for doubt in record.doubts
     ]
     if night.share_read(record) < night.KNOWN_SHARE:
         told.append(f"{_readings(record)} What happened in between is not known.")

@@ -126,5 +126,5 @@ def _unread(vessel: VesselNight, span: Span) -> float:
 
 def all_well(record: NightRecord) -> bool:
     """Whether "all well" is earned: nearly everything was read, nothing stands open, nothing was off."""
-    troubled = record.outages or any(vessel.open_alarms for vessel in record.vessels)
+    troubled = record.outages or record.doubts or any(vessel.open_alarms for vessel in record.vessels)
     return not troubled and share_read(record) >= KNOWN_SHARE and not blind_vessels(record)

@@ -98,7 +98,10 @@ class VesselNight:
 
 @dataclass(frozen=True, slots=True)
 class NightRecord:
-    """Everything a night's chart and letter are made from. `unit` is "C" or "F"."""
+    """Everything a night's chart and letter are made from. `unit` is "C" or "F".
+
+    `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is.
+    """
 
     station: str
     night: date
@@ -106,6 +109,7 @@ class NightRecord:
     unit: str
     vessels: tuple[VesselNight, ...]
     letters: tuple[Event, ...]
+    doubts: tuple[Event, ...]
     outages: tuple[Span, ...]
     readings_expected: int
     readings_good: int

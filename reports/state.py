@@ -17,6 +17,10 @@ def state_text(setting: Setting, record: NightRecord, waiting: Sequence[Event]) 
         parts.append(f"Water, salt and hatch are {CALCULATED}.")
     if any(vessel.batch_set_at and vessel.learned_top_ups == 0 for vessel in record.vessels):
         parts.append(WIDE)
+    parts += [
+        f"In doubt: {doubt.kind}, {doubt.text}, since {words.moment(doubt.at, now)}."
+        for doubt in record.doubts
+    ]
     parts += [f"Waiting to be sent: {event.text}, {words.moment(event.at, now)}." for event in waiting]
     if setting.next_letter_at is not None:
         parts.append(f"Next planned letter: {words.moment(setting.next_letter_at, now)}.")

@@ -127,6 +127,7 @@ def night(*vessels, **changed):
         "span": Span(BEGAN, ENDED),
         "unit": "C",
         "vessels": vessels or (vessel(),),
+        "doubts": (),
         "letters": (
             Event(at_hour(5.8), "lamp", "lamp: off in its hours"),
             Event(at_hour(9.1), "cold", "cold: 18.6 °C"),

@@ -250,3 +250,14 @@ def test_a_clock_put_back_an_hour_neither_stops_the_station_nor_says_anything_tw
     steps = store.connection.execute("SELECT step_s FROM clock_step").fetchall()
     store.close()
     assert steps == [(-HOUR,)]
+
+
+def test_a_probe_that_says_the_same_for_more_than_a_day_is_told_of_as_a_doubt(tmp_path: Path) -> None:
+    post = Post()
+    live(tmp_path, post, MIDDAY, 33, lambda _at: 24.0)
+    night = email.message_from_bytes(post.taken[-1], policy=policy.default)
+    assert str(night["Subject"]).startswith("Thu 14 Jan: 1 probe in doubt")
+    body = night.get_body(("plain",))
+    assert body is not None
+    told = " ".join(body.get_content().split())
+    assert "The probe water: it has shown the same value for more than a day; maybe it is stuck, since" in told

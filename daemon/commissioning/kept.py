@@ -4,13 +4,14 @@ import socket
 import sqlite3
 from collections.abc import Mapping
 from contextlib import closing, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from pathlib import Path
 
 from daemon.commissioning.reasons import Reason, distrusted
 from daemon.errors import NaupliadError
 from daemon.station import Station
+from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from daemon.store.file import open_for_reading
 from sensors.reading import Quality, Reading
@@ -31,12 +32,16 @@ class Distrust:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """The newest reading of each probe, since when its quality is the same, and whether a daemon runs."""
+    """The newest reading of each probe, since when its quality is the same, and whether a daemon runs.
+
+    `doubts` say what is strange about a probe that is trusted.
+    """
 
     newest: Mapping[str, Reading]
     since: Mapping[str, int]
     daemon_runs: bool
     zone: tzinfo | None = None
+    doubts: Mapping[str, str] = field(default_factory=dict)
 
     def distrust(self, probe: str) -> Distrust | None:
         """How the probe's newest reading was judged by its course; None where it was not."""
@@ -61,9 +66,10 @@ def kept_in(state: Path, inbox: Path, now: int, station: Station | None) -> Kept
     try:
         with closing(open_for_reading(state)) as connection:
             newest, since = _newest(connection, now, fresh_s)
+            doubts = {probe: told for probe, (_, told) in doubt_store.standing(connection, now).items()}
     except (NaupliadError, sqlite3.Error, OSError):
-        newest, since = {}, {}
-    return Kept(newest, since, _listens(inbox), station.timezone if station else None)
+        newest, since, doubts = {}, {}, {}
+    return Kept(newest, since, _listens(inbox), station.timezone if station else None, doubts)
 
 
 def _newest(

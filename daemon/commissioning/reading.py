@@ -133,6 +133,9 @@ def _not_opened(plan: ProbePlan, error: SensorError, machine: Machine, kept: Kep
 def _told_by_daemon(looked: Look, kept: Kept) -> Look:
     """A reading that is good by itself is not trusted while the daemon, which knows its course, does not."""
     judged = kept.distrust(looked.plan.id)
+    doubt = kept.doubts.get(looked.plan.id)
+    if doubt is not None:
+        looked = replace(looked, notes=(*looked.notes, f"the daemon is in doubt: {doubt}"))
     if judged is None or looked.reason is not None:
         return looked
     reading = replace(looked.reading, quality=judged.quality)

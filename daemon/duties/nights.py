@@ -14,6 +14,7 @@ from daemon.hours import daily_spans, next_local_time
 from daemon.station import Station, Vessel
 from daemon.store import alarms as alarm_store
 from daemon.store import deeds as deed_store
+from daemon.store import doubts as doubt_store
 from daemon.store import estimates as estimate_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
@@ -70,6 +71,10 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
             for vessel in station.vessels
         ),
         letters=_letters(station, connection, began, ended),
+        doubts=tuple(
+            Event(local(station, at), probe, told)
+            for probe, (at, told) in doubt_store.standing(connection, ended).items()
+        ),
         outages=tuple(
             _span(station, max(began, outage.began), min(ended, outage.ended))
             for outage in run_store.outages(connection, began, ended)

@@ -1,13 +1,14 @@
 """Holds every probe to what it can know before anything is made of its readings."""
 
 import sqlite3
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from daemon.alarms.conditions import Concern
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change, Watch
 from daemon.duties.believing import Beliefs
 from daemon.station import Station, Vessel
+from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from sensors.reading import Measure, Quality, Reading
 from sensors.trust import Trust, Watched, as_read
@@ -42,6 +43,7 @@ class TrustDesk:
         self._trust = trust_of(station)
         stored = reading_store.between(connection, self._since(at), at)
         self._trust.judge([as_read(reading) for reading in stored])
+        self._doubted = {probe: told for probe, (_, told) in doubt_store.standing(connection, at).items()}
 
     def take(self, readings: Sequence[Reading]) -> Sequence[Reading]:
         """Judge new readings, store them, and feed them to the beliefs; the readings as judged."""
@@ -54,16 +56,16 @@ class TrustDesk:
         self._beliefs.feed(judged.readings)
         for revision in judged.revisions:
             self._follow(revision, judged.readings[0].at, judged.readings[-1].at)
+        self._keep_doubts(judged.readings[-1].at)
         return judged.readings
 
-    def why(self, probe: str) -> str:
-        """In plain words, why a probe is trusted or not."""
-        return self._trust.why(probe)
-
-    @property
-    def doubts(self) -> Mapping[str, str]:
-        """What is strange without being enough to distrust a probe, by probe."""
-        return self._trust.doubts
+    def _keep_doubts(self, at: int) -> None:
+        doubts = dict(self._trust.doubts)
+        for probe in sorted({*doubts, *self._doubted}):
+            told = doubts.get(probe, "")
+            if told != self._doubted.get(probe, ""):
+                doubt_store.add(self._connection, at, probe, told)
+        self._doubted = doubts
 
     def _since(self, at: int) -> int:
         """From when on readings must be judged again to come to the same state."""
