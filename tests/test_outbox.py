@@ -260,4 +260,6 @@ def test_a_probe_that_says_the_same_for_more_than_a_day_is_told_of_as_a_doubt(tm
     body = night.get_body(("plain",))
     assert body is not None
     told = " ".join(body.get_content().split())
-    assert "The probe water: it has shown the same value for more than a day; maybe it is stuck, since" in told
+    assert (
+        "The probe water: it has shown the same value for more than a day; maybe it is stuck, since" in told
+    )

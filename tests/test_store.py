@@ -114,6 +114,18 @@ def test_a_store_opened_again_is_as_it_was(tmp_path: Path) -> None:
     again.close()
 
 
+def test_a_read_left_half_done_does_not_keep_the_store_from_closing(tmp_path: Path) -> None:
+    store = WritingStore(tmp_path, durable=False)
+    with store.transaction() as connection:
+        readings.add(connection, [Reading(at, "cup", 21.5, Quality.GOOD) for at in range(0, 600, 60)])
+    half_done = readings.between(store.connection, -1, 999)
+    next(half_done)
+    store.close()
+    again = WritingStore(tmp_path)
+    assert readings.newest_at(again.connection) == 540
+    again.close()
+
+
 def test_a_file_that_is_no_database_is_named_and_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "station.db"
     path.write_bytes(b"no database at all" * 100)

@@ -4,7 +4,7 @@ import fcntl
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from daemon.errors import InputError, NaupliadError
@@ -67,9 +67,11 @@ class WritingStore:
 
         A played store is finished: without a log its readers leave nothing beside it.
         """
-        self.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        if not self._durable:
-            self.connection.execute("PRAGMA journal_mode = DELETE")
+        # A Ctrl-C can leave a read half done, which keeps the log in use; it is folded in at the next start.
+        with suppress(sqlite3.OperationalError):
+            self.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            if not self._durable:
+                self.connection.execute("PRAGMA journal_mode = DELETE")
         self.connection.close()
         os.close(self._lock)
 
