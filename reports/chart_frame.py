@@ -189,8 +189,12 @@ def limit_line(
 ) -> None:
     """A limit as a line; its words stand at the end and on the side where they keep clear of the rest.
 
-    `line` holds (share of the width, value) of what else is drawn; the panel's scale must be set before.
+    `line` holds (share of the width, value) of what else is drawn; the panel's scale must be set before. A
+    limit outside it is not drawn: words far off the picture are more than the letter engine can take.
     """
+    low, high = axes.get_ylim()
+    if not low <= value <= high:
+        return
     axes.axhline(value, color=QUIET, linewidth=1.3, linestyle=style, zorder=3)
     places = [(end, side) for end in ("right", "left") for side in ("bottom", "top")]
     told_px = wide_px(told, SMALL_SIZE)
