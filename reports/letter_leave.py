@@ -70,12 +70,23 @@ def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
     else:
         until = end.replace(" mL", f" mL{spoons}", 1) if spoons else end
         poured = words.volume_with_spoons(one.fill_ml)
-        told.append(f"Fill: {poured} of plain water into {words.each_of(one.count)}, which ends {until}.")
+        total = f", {words.volume(one.fill_ml * one.count)} in all" if one.count > 1 else ""
+        told.append(
+            f"Fill: {poured} of plain water into {words.each_of(one.count)}{total}, which ends {until}."
+        )
+        told.append(f"Tell it: {_care_line(one)}")
     told.append(_holds(one))
     timers = dict.fromkeys(words.hours(span) for span in one.lamp_hours)
     if timers:
         told.append(f"Lamp timer: on from {words.joined(list(timers))}.")
     return tuple(told)
+
+
+def _care_line(one: VesselOutlook) -> str:
+    """The line for the care log, ready to copy."""
+    amount = words.number(one.fill_ml, 1).removesuffix(".0")
+    line = "to=mark" if one.above_mark_ml < 0.5 else f"above_ml={words.number(one.above_mark_ml)}"
+    return f"naupliad care add {words.clean(one.vessel)} top-up {amount} --detail {line}"
 
 
 def _holds(one: VesselOutlook) -> str:

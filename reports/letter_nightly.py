@@ -131,7 +131,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
 def _to_do(setting: Setting, record: NightRecord) -> Action:
     troubled = [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]
     if troubled:
-        told = f"look first at {words.joined(troubled)}; the letters sent say what helps."
+        told = f"look first at {words.joined(troubled)}; the letter about each trouble says what helps."
         return action(setting, told, told)
     if not night.all_well(record):
         told = "look, with dry hands, whether the station's power and the probes' cables are firm."
@@ -140,7 +140,16 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
     if thirsty:
         told = f"fill {words.joined(thirsty)} to the mark with plain water, and tell the care log."
         return action(setting, told, told)
+    chilly = [words.clean(vessel.vessel) for vessel in record.vessels if _likely_cold(vessel)]
+    if chilly:
+        told = f"look first at {words.joined(chilly)}: the coming night is likely to be too cold for it."
+        return action(setting, told, told)
     return Action("nothing. All is well as far as the station can see.")
+
+
+def _likely_cold(vessel: VesselNight) -> bool:
+    coming = vessel.water_c_min_next_16h
+    return vessel.batch_set_at is not None and coming is not None and coming.p50 < vessel.cold_c
 
 
 def _low_before_return(setting: Setting, vessel: VesselNight) -> bool:

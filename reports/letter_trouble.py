@@ -51,14 +51,7 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
         *_known(setting, troubles),
         Heading("What it means"),
         Paragraph(_hot_means(troubles)),
-        action(
-            setting,
-            "with dry hands, switch the lamp off at the wall, and keep the sun off the cups. Do not add ice.",
-            "check first whether the lamp or the sun makes the cups hot, and put right what does. Do not "
-            "add ice.",
-        ),
-        *_ask_about_lamp(setting),
-        mains(),
+        *(_cool_lamp(setting) if any(trouble.has_lamp for trouble in troubles) else _cool_sun(setting)),
         Paragraph(
             "This is no fire alarm. If you fear that something is burning, do what your school's fire "
             "rules say."
@@ -67,6 +60,30 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
     ]
     lead = f"Hot water in {names(troubles)}: {_at('hottest', water, troubles)}."
     return letter("hot", subject(f"Hot: {water}", place(troubles), setting.station), lead, blocks, setting)
+
+
+def _cool_lamp(setting: Setting) -> tuple[Block, ...]:
+    return (
+        action(
+            setting,
+            "with dry hands, switch the lamp off at the wall, and keep the sun off the cups. Do not add ice.",
+            "check first whether the lamp or the sun makes the cups hot, and put right what does. Do not "
+            "add ice.",
+        ),
+        *_ask_about_lamp(setting),
+        mains(),
+    )
+
+
+def _cool_sun(setting: Setting) -> tuple[Block, ...]:
+    return (
+        action(
+            setting,
+            "shade the cups from the sun, or move them to a cooler place, gently. Do not add ice.",
+            "shade the cups from the sun first, or move them to a cooler place, gently. Do not add ice.",
+        ),
+        *nobody_must_come(setting, "a caretaker who can draw a blind"),
+    )
 
 
 def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText:
@@ -139,7 +156,7 @@ def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
     if trouble.room_c is not None:
         told.append(f"Room air: {words.temperature(trouble.room_c, unit)}.")
     coming = trouble.water_c_min_next_16h
-    if coming is not None:
+    if coming is not None and trouble.kind == "cold":
         told.append(f"Coldest in the next 16 hours (a forecast): {words.temperature_range(coming, unit)}.")
     return (*told, *_hatch_facts(setting, trouble))
 

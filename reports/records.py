@@ -127,6 +127,7 @@ class TemperatureTrouble:
     limit_c: float
     extreme_c: float
     since: datetime
+    has_lamp: bool
     room_c: float | None
     water_c_min_next_16h: Range | None
     hatch_t50: TimeRange | None

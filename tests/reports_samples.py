@@ -167,6 +167,7 @@ def cold(**changed):
         "limit_c": 20.0,
         "extreme_c": 17.3,
         "since": local(15, 12, 40),
+        "has_lamp": True,
         "room_c": 15.1,
         "water_c_min_next_16h": Range(15.4, 16.2, 17.0),
         "hatch_t50": TimeRange(local(16, 18), local(17, 3), None),

@@ -277,9 +277,23 @@ def test_a_leave_letter_says_how_much_to_pour_and_where_it_ends():
 
 
 def test_a_fill_that_ends_at_the_mark_is_said_so():
-    assert "into each cup, which ends at the mark." in flat(
-        leave_letter(here(), WEEKEND, [outlook(above_mark_ml=0.0)])
-    )
+    told = flat(leave_letter(here(), WEEKEND, [outlook(above_mark_ml=0.0)]))
+    assert "into each cup, 864 mL in all, which ends at the mark." in told
+    assert "naupliad care add tray-a top-up 36 --detail to=mark" in told
+    assert "--detail above_ml=12" in flat(leave_letter(here(), WEEKEND, [outlook(above_mark_ml=12.0)]))
+
+
+def test_cups_without_a_lamp_are_not_told_of_one_when_they_are_hot():
+    told = flat(hot_letter(here(), [hot(has_lamp=False)]))
+    assert "lamp" not in told
+    assert "shade the cups from the sun" in told
+
+
+def test_a_night_that_is_likely_to_be_too_cold_is_not_answered_with_nothing_to_do():
+    chilly = vessel(water_c_min_next_16h=Range(14.0, 16.0, 18.0))
+    told = flat(nightly_letter(here(), night(vessels=(chilly,)), with_chart=False))
+    assert "the coming night is likely to be too cold for it" in told
+    assert "Do this: nothing" not in told
 
 
 def test_a_fill_that_may_not_last_is_not_called_safe():

@@ -51,6 +51,7 @@ class Facts:
             limit_c=vessel.cold_c if kind == "cold" else vessel.hot_c,
             extreme_c=water_c if alarm.extreme is None else alarm.extreme,
             since=local(self._station, alarm.since),
+            has_lamp=bool(vessel.lamp),
             room_c=self._newest(vessel, Measure.ROOM_C),
             water_c_min_next_16h=range_of(believed, "water_c_min_next_16h"),
             hatch_t50=hatch_time(self._station, believed, "hatch_t50", at),

@@ -235,7 +235,7 @@ def _past_alarms(
 def _trouble(row: AlarmRow, *, over: bool = False) -> str:
     if row.condition == "probe":
         return f"the probe {row.probe} {'gave' if over else 'gives'} nothing to believe"
-    seen_to = "" if over or row.state != State.ACKNOWLEDGED.value else " (seen to)"
+    seen_to = "" if over or row.state != State.ACKNOWLEDGED.value else " (acknowledged)"
     return f"{_TROUBLES[row.condition].format(was='was' if over else 'is')}{seen_to}"
 
 

@@ -133,10 +133,9 @@ class WarmthBelief:
             below = Estimate(*(now_c - drop for drop in reversed(DROP_C)))
         else:
             below = self._like_yesterday(*expected, first)
-        # The water now is in the window: it cannot become warmer than that.
-        margin_c = hypot(margin_c, PROBE_C)
-        middle, high = min(below.p50, now_c), min(below.p90, now_c)
-        return ordered(middle - hypot(middle - below.p10, margin_c), middle, high + margin_c)
+        # The water now is in the window: the coldest to come cannot be warmer than what is read now.
+        middle, high = min(below.p50, now_c), min(below.p90, now_c) + margin_c
+        return ordered(middle - hypot(middle - below.p10, margin_c, PROBE_C), middle, high)
 
     def _like_yesterday(self, expected_c: float, shift_c: float, first: int) -> Estimate:
         error = Z90 * self._error_sd_c()
