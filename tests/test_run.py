@@ -193,10 +193,10 @@ class Continued:
 
 @pytest.fixture
 def cold_station(tmp_path: Path) -> Continued:
-    """More than an hour of cold water up to just before 20:00 local time; now it is past 20:00."""
+    """More than an hour of cold water up to 19:50 local time; now it is past 20:00, so there is an outage."""
     now = int(time.time())
     zone = zone_where_it_is(20, now)
-    last_at = now // 3600 * 3600 - 60
+    last_at = now // 3600 * 3600 - 600
     config = tmp_path / "station.toml"
     config.write_text(station_text(every_s=SELDOM_S, zone=zone, attended="[]"), encoding="utf-8")
     began = last_at - 69 * SELDOM_S
