@@ -145,6 +145,7 @@ def _beat_until_stopped(
         beats += 1
         if beats == 1:
             notices.ready()
+            notices.status(f"{station.name}: reading every {station.sample_every_s} s")
             log.info("%s: the first readings are in the store", station.name)
         notices.alive()
 

@@ -75,11 +75,6 @@ def temperature(water_c: float, unit: str, digits: int = 1) -> str:
     return _with_unit(number(in_unit(water_c, unit), digits), f"°{unit}")
 
 
-def temperature_step(step_c: float, unit: str) -> str:
-    """A difference of temperatures: 1.5 °C is 2.7 °F."""
-    return _with_unit(number(step_c * 1.8 if unit == "F" else step_c, 1), f"°{unit}")
-
-
 def both_units(water_c: float) -> str:
     """ "33 °C (91 °F)", where safety asks that everybody can read it."""
     return f"{temperature(water_c, 'C', 0)} ({temperature(water_c, 'F', 0)})"

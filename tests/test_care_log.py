@@ -13,6 +13,7 @@ from daemon.care.deed import KINDS, Deed
 from daemon.care.log import deed_from_fields, format_detail, format_number, read_care_log, unit_of
 from daemon.errors import InputError
 from daemon.station import Post, Station, Vessel
+from tests.refusing import faults_told, reader_of
 
 HEADER = "time,vessel,deed,amount,unit,detail\n"
 TRAY = Vessel("tray-a", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.2, 1.0)
@@ -33,23 +34,12 @@ STAMP = "2027-02-12T12:00:00+00:00"
 
 @pytest.fixture
 def log_of(tmp_path):
-    def read(text):
-        path = tmp_path / "care.csv"
-        path.write_bytes(text if isinstance(text, bytes) else text.encode())
-        return read_care_log(path, ROOM)
-
-    return read
+    return reader_of(tmp_path / "care.csv", lambda path: read_care_log(path, ROOM))
 
 
 @pytest.fixture
 def faults_of(log_of, tmp_path):
-    def refuse(text):
-        with pytest.raises(InputError) as refusal:
-            log_of(text)
-        assert refusal.value.exit_code == 2
-        return [fault.removeprefix(str(tmp_path) + "/") for fault in refusal.value.faults]
-
-    return refuse
+    return faults_told(tmp_path, log_of)
 
 
 def deed(kind, amount="", unit="", detail=""):

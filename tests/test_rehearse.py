@@ -4,9 +4,7 @@ import json
 import os
 import pty
 import signal
-import sqlite3
 from collections.abc import Callable
-from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,30 +15,15 @@ from daemon.play.story import read_story, story_names
 from daemon.play.world import Outcome, Truth
 from daemon.play.world_story import Heard, StoryWorld
 from tests.command_line import Said, begin, ended, naupliad, surroundings, until
+from tests.played import Played
 from tests.small_station import unix, write_story
 
 STORIES = ("long-weekend", "plain-weekend", "warm-window")
 AGAIN = "plain-weekend"
 
 
-@dataclass(frozen=True)
-class Rehearsed:
-    """A folder that `rehearse` wrote, and how the command ended."""
-
-    folder: Path
-    said: Said
-
-    @property
-    def summary(self) -> dict[str, Any]:
-        return dict(json.loads((self.folder / "summary.json").read_text(encoding="utf-8")))
-
-    def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
-        with closing(sqlite3.connect(f"file:{self.folder}/station.db?mode=ro", uri=True)) as connection:
-            return connection.execute(query, values).fetchall()
-
-
 @pytest.fixture(scope="module")
-def rehearsed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Rehearsed]:
+def rehearsed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Played]:
     """All stories, two processes at a time; one of them twice, the second time with `--json`."""
     folder = tmp_path_factory.mktemp("weekends")
     calls: dict[str, tuple[str, ...]] = {name: (name,) for name in STORIES}
@@ -53,7 +36,7 @@ def rehearsed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Rehearsed]:
         running = {name: begin("rehearse", *calls[name], folder=folder) for name in pair}
         done |= {name: ended(process) for name, process in running.items()}
     folders = {name: "again" if name == "again" else f"rehearsal-{name}" for name in names}
-    return {name: Rehearsed(folder / folders[name], done[name]) for name in names}
+    return {name: Played(folder / folders[name], done[name]) for name in names}
 
 
 def test_the_stories_are_the_ones_tried_here() -> None:
@@ -62,14 +45,14 @@ def test_the_stories_are_the_ones_tried_here() -> None:
 
 @pytest.mark.parametrize("name", STORIES)
 def test_a_story_runs_through_and_the_letters_it_calls_for_come(
-    rehearsed: dict[str, Rehearsed], name: str
+    rehearsed: dict[str, Played], name: str
 ) -> None:
     said = rehearsed[name].said
     assert (said.code, [line for line in said.faults if line.startswith(name)]) == (0, [])
 
 
 @pytest.mark.parametrize("name", STORIES)
-def test_the_account_names_every_letter_and_every_file(rehearsed: dict[str, Rehearsed], name: str) -> None:
+def test_the_account_names_every_letter_and_every_file(rehearsed: dict[str, Played], name: str) -> None:
     out, folder = rehearsed[name].said.out, rehearsed[name].folder
     letters = rehearsed[name].summary["letters"]
     assert len(letters) >= 5
@@ -83,14 +66,14 @@ def test_the_account_names_every_letter_and_every_file(rehearsed: dict[str, Rehe
 
 
 @pytest.mark.parametrize("name", STORIES)
-def test_nothing_moves_on_what_is_no_terminal(rehearsed: dict[str, Rehearsed], name: str) -> None:
+def test_nothing_moves_on_what_is_no_terminal(rehearsed: dict[str, Played], name: str) -> None:
     said = rehearsed[name].said
     assert not {"\r", "\x1b"} & set(said.out + said.err)
     assert "playing" not in said.err
 
 
 def test_a_report_made_later_has_the_chart_that_was_drawn_that_night(
-    rehearsed: dict[str, Rehearsed], tmp_path: Path
+    rehearsed: dict[str, Played], tmp_path: Path
 ) -> None:
     played = rehearsed["long-weekend"].folder
     said = naupliad("report", "2027-01-22", "--state", played, "--out", tmp_path / "report")
@@ -99,7 +82,7 @@ def test_a_report_made_later_has_the_chart_that_was_drawn_that_night(
     assert again == (played / "charts" / "2027-01-22.png").read_bytes()
 
 
-def test_the_same_story_gives_the_same_bytes_twice(rehearsed: dict[str, Rehearsed]) -> None:
+def test_the_same_story_gives_the_same_bytes_twice(rehearsed: dict[str, Played]) -> None:
     first, second = rehearsed[AGAIN].folder, rehearsed["again"].folder
     names = sorted(
         path.relative_to(first) for path in first.rglob("*") if path.suffix in {".eml", ".png", ".json"}
@@ -112,7 +95,7 @@ def test_the_same_story_gives_the_same_bytes_twice(rehearsed: dict[str, Rehearse
         assert rehearsed[AGAIN].rows(query) == rehearsed["again"].rows(query)
 
 
-def test_with_json_the_summary_is_all_that_is_said(rehearsed: dict[str, Rehearsed]) -> None:
+def test_with_json_the_summary_is_all_that_is_said(rehearsed: dict[str, Played]) -> None:
     assert json.loads(rehearsed["again"].said.out) == rehearsed["again"].summary
 
 
@@ -140,7 +123,7 @@ class Truths:
     at: Callable[[int], Truth]
 
 
-def true_world(played: Rehearsed, name: str) -> Truths:
+def true_world(played: Played, name: str) -> Truths:
     story = read_story(name)
     (vessel,) = (vessel.id for vessel in story.station.vessels)
     deeds = played.rows("SELECT at, deed, amount, detail FROM deed ORDER BY at, id")
@@ -159,7 +142,7 @@ def true_world(played: Rehearsed, name: str) -> Truths:
     return Truths(vessel, outcome.set_at, outcome, lambda at: world.truth(at)[vessel])
 
 
-def heard_by(played: Rehearsed, vessel: str, deeds: list[tuple[Any, ...]]) -> list[Heard]:
+def heard_by(played: Played, vessel: str, deeds: list[tuple[Any, ...]]) -> list[Heard]:
     """The letters as the person heard them: what a leave letter asked stands in the top-up that followed."""
     heard = []
     for letter in played.summary["letters"]:
@@ -172,7 +155,7 @@ def heard_by(played: Rehearsed, vessel: str, deeds: list[tuple[Any, ...]]) -> li
 
 
 @pytest.fixture(scope="module")
-def truths(rehearsed: dict[str, Rehearsed]) -> dict[str, Truths]:
+def truths(rehearsed: dict[str, Played]) -> dict[str, Truths]:
     return {name: true_world(rehearsed[name], name) for name in STORIES}
 
 
@@ -184,7 +167,7 @@ AT_LEAST = 0.6
 
 
 def held_in_all(
-    quantity: str, rehearsed: dict[str, Rehearsed], true: Callable[[str, int], float | None]
+    quantity: str, rehearsed: dict[str, Played], true: Callable[[str, int], float | None]
 ) -> float:
     """The share of hourly ranges, over all stories, that held what `true` says of (story, time)."""
     held: dict[str, list[bool]] = {name: [] for name in STORIES}
@@ -200,13 +183,13 @@ def held_in_all(
 
 
 def test_the_true_loss_lies_in_what_was_believed(
-    rehearsed: dict[str, Rehearsed], truths: dict[str, Truths]
+    rehearsed: dict[str, Played], truths: dict[str, Truths]
 ) -> None:
     assert held_in_all("loss_ml", rehearsed, lambda name, at: truths[name].at(at).loss_ml) >= AT_LEAST
 
 
 def test_the_true_salinity_lies_in_what_was_believed(
-    rehearsed: dict[str, Rehearsed], truths: dict[str, Truths]
+    rehearsed: dict[str, Played], truths: dict[str, Truths]
 ) -> None:
     share = held_in_all(
         "salinity_g_per_kg", rehearsed, lambda name, at: truths[name].at(at).salinity_g_per_kg
@@ -215,7 +198,7 @@ def test_the_true_salinity_lies_in_what_was_believed(
 
 
 def test_the_hatch_lies_in_what_was_believed_of_it_before_it_came(
-    rehearsed: dict[str, Rehearsed], truths: dict[str, Truths]
+    rehearsed: dict[str, Played], truths: dict[str, Truths]
 ) -> None:
     # Three batches are three draws, whatever the hours: the three times of a hatch are held to it together.
     shares = []
@@ -230,7 +213,7 @@ def test_the_hatch_lies_in_what_was_believed_of_it_before_it_came(
 
 
 def test_the_coldest_water_of_the_next_16_hours_lies_in_what_was_believed(
-    rehearsed: dict[str, Rehearsed], truths: dict[str, Truths]
+    rehearsed: dict[str, Played], truths: dict[str, Truths]
 ) -> None:
     def true(name: str, at: int) -> float | None:
         if at + 16 * 3600 > read_story(name).ends:
@@ -241,7 +224,7 @@ def test_the_coldest_water_of_the_next_16_hours_lies_in_what_was_believed(
 
 
 def test_in_the_default_story_the_half_hatched_lay_in_the_range_of_every_hour_before_it(
-    rehearsed: dict[str, Rehearsed], truths: dict[str, Truths]
+    rehearsed: dict[str, Played], truths: dict[str, Truths]
 ) -> None:
     came = truths["long-weekend"].outcome.hatch_t50
     assert came is not None
@@ -252,7 +235,7 @@ def test_in_the_default_story_the_half_hatched_lay_in_the_range_of_every_hour_be
 
 
 def test_the_cold_letter_comes_while_the_cups_are_truly_cold(
-    rehearsed: dict[str, Rehearsed], truths: dict[str, Truths]
+    rehearsed: dict[str, Played], truths: dict[str, Truths]
 ) -> None:
     (letter,) = (row for row in rehearsed["long-weekend"].summary["letters"] if row["kind"] == "cold")
     limit_c = read_story("long-weekend").station.vessels[0].cold_c

@@ -3,9 +3,7 @@
 import csv
 import email
 import json
-import sqlite3
 from collections.abc import Mapping
-from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from email import policy
@@ -13,12 +11,12 @@ from email.message import EmailMessage
 from email.utils import parsedate_to_datetime
 from itertools import groupby, pairwise
 from pathlib import Path
-from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from tests.command_line import Said, begin, ended, naupliad
+from tests.command_line import begin, ended, naupliad
+from tests.played import Played
 from tests.small_station import good, stamp, station_text, tape_rows, unix, write_care, write_tape
 
 ROOM = Path(__file__).parent / "data" / "unheated_room"
@@ -38,19 +36,8 @@ COLUMNS = {
 
 
 @dataclass(frozen=True)
-class Replayed:
-    """A folder that `replay` wrote, and how the command ended."""
-
-    folder: Path
-    said: Said
-
-    @property
-    def summary(self) -> dict[str, Any]:
-        return dict(json.loads((self.folder / "summary.json").read_text(encoding="utf-8")))
-
-    def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
-        with closing(sqlite3.connect(f"file:{self.folder}/station.db?mode=ro", uri=True)) as connection:
-            return connection.execute(query, values).fetchall()
+class Replayed(Played):
+    """A played folder whose letters are opened."""
 
     def letter(self, file: str) -> EmailMessage:
         raw = (self.folder / file).read_bytes()

@@ -30,11 +30,6 @@ def test_a_told_temperature_is_the_given_one_to_a_tenth(water_c, unit):
     assert back_c == pytest.approx(water_c, abs=0.051)
 
 
-def test_a_difference_of_temperatures_has_no_offset():
-    assert words.temperature_step(1.5, "C") == "1.5 °C"
-    assert words.temperature_step(1.5, "F") == "2.7 °F"
-
-
 def test_a_number_close_to_zero_has_no_minus_sign():
     assert words.temperature(-0.04, "C") == "0.0 °C"
 

@@ -13,6 +13,7 @@ from daemon.errors import InputError
 from daemon.play.tape import HOLD_S, Tape, TapeBench, TapeProbe, read_tape
 from daemon.station import Post, ProbePlan, Station
 from sensors.reading import Measure, Quality, Reading
+from tests.refusing import faults_told, reader_of
 
 HEADER = "time,probe,value,fault\n"
 PROBES = {
@@ -38,23 +39,12 @@ ROW = "2027-02-12T12:00:00+00:00,tray-water,24.5,\n"
 
 @pytest.fixture
 def tape_of(tmp_path):
-    def read(text):
-        path = tmp_path / "tape.csv"
-        path.write_bytes(text if isinstance(text, bytes) else text.encode())
-        return read_tape(path, ROOM)
-
-    return read
+    return reader_of(tmp_path / "tape.csv", lambda path: read_tape(path, ROOM))
 
 
 @pytest.fixture
 def faults_of(tape_of, tmp_path):
-    def refuse(text):
-        with pytest.raises(InputError) as refusal:
-            tape_of(text)
-        assert refusal.value.exit_code == 2
-        return [fault.removeprefix(str(tmp_path) + "/") for fault in refusal.value.faults]
-
-    return refuse
+    return faults_told(tmp_path, tape_of)
 
 
 def test_rows_become_readings_with_their_quality(tape_of):

@@ -45,14 +45,10 @@ class AlarmDesk:
     def judge(self, readings: Sequence[Reading]) -> None:
         """Judge new readings."""
         self.tell(self.watch.readings(readings))
-        for concern in self.watch.active():
+        for concern in self.watch.active() if readings else ():
             alarm = self.watch.alarm(concern)
-            if (
-                concern.condition == "hot"
-                and alarm.extreme is not None
-                and alarm.extreme > conditions.URGENT_C
-            ):
-                self._press(concern, alarm, readings[-1].at if readings else 0)
+            if concern.condition == "hot" and (alarm.extreme or 0.0) > conditions.URGENT_C:
+                self._press(concern, alarm, readings[-1].at)
 
     def _press(self, concern: Concern, alarm: Alarm, at: int) -> None:
         """Heat that has grown past what the animals bear is told now, once, whatever was told before."""

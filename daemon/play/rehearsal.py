@@ -37,4 +37,4 @@ def rehearsal_probes(station: Station, now: int) -> Sequence[RehearsalProbe]:
         events=(),
         calls=(),
     )
-    return list(StoryWorld(here).bench().probes.values())
+    return list(StoryWorld(here).probes.values())

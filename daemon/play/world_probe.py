@@ -1,6 +1,6 @@
 """Probes of the simulated world (driver `rehearsal`): what a real one would say of it, with its faults."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -147,17 +147,3 @@ class RehearsalProbe:
 def _capped(probe: RehearsalProbe, value: float) -> float:
     tops = {Measure.LIGHT_FRACTION: 1.0, Measure.ROOM_RH_PCT: 100.0}
     return min(value, tops.get(probe.measures, value))
-
-
-class RehearsalBench:
-    """All probes of a told station, read together once a beat."""
-
-    def __init__(self, probes: Sequence[RehearsalProbe]) -> None:
-        self.probes = {probe.id: probe for probe in probes}
-
-    def sample(self, at: int) -> list[Reading]:
-        """One reading a probe, in the station's order."""
-        return [probe.read(at) for probe in self.probes.values()]
-
-    def close(self) -> None:
-        """Nothing to let go of."""

@@ -8,7 +8,8 @@ from daemon.play.people import Person
 from daemon.play.story_event import Event
 from daemon.play.story_told import Story
 from daemon.play.world import Outcome, Truth, World
-from daemon.play.world_probe import RehearsalBench, RehearsalProbe, Trouble
+from daemon.play.world_probe import RehearsalProbe, Trouble
+from sensors.bench import InlineBench
 
 _TROUBLES = {
     "probe-unplugged": Trouble.UNPLUGGED,
@@ -48,12 +49,13 @@ class StoryWorld:
             story.station, story.sky, story.room, story.vessels, seed=story.seed, begins=story.begins
         )
         self._person = Person(story.person, story.seed)
-        self._bench = RehearsalBench([self._probe(plan.id) for plan in story.station.probes])
+        self.probes = {plan.id: self._probe(plan.id) for plan in story.station.probes}
+        self._bench = InlineBench(list(self.probes.values()))
         self._coming = list(reversed(story.events))
         self._heard: Sequence[Heard] = ()
         self._done: list[Deed] = []
 
-    def bench(self) -> RehearsalBench:
+    def bench(self) -> InlineBench:
         """The station's probes in this world."""
         return self._bench
 
@@ -97,7 +99,7 @@ class StoryWorld:
         if event.do in _ROOM:
             _ROOM[event.do](self._world)
         elif event.probe is not None:
-            self._bench.probes[event.probe].trouble(_TROUBLES[event.do])
+            self.probes[event.probe].trouble(_TROUBLES[event.do])
         elif event.do in ("lamp-off", "lamp-on"):
             for vessel_id in event.vessels:
                 self._world.vessels[vessel_id].lamp_works = event.do == "lamp-on"

@@ -43,14 +43,6 @@ def begin_job(connection: sqlite3.Connection, job: str, slot: str, at: int) -> b
     return cursor.rowcount == 1
 
 
-def job_done(connection: sqlite3.Connection, job: str, slot: str) -> bool:
-    """Whether the ledger has this job's slot."""
-    return (
-        connection.execute("SELECT 1 FROM job_run WHERE job = ? AND slot = ?", (job, slot)).fetchone()
-        is not None
-    )
-
-
 def keep_station_file(connection: sqlite3.Connection, at: int, text: str) -> None:
     """Keep the station file when it is not the one kept last."""
     if station_file(connection) != text:
