@@ -70,7 +70,8 @@ def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
     else:
         until = end.replace(" mL", f" mL{spoons}", 1) if spoons else end
         poured = words.volume_with_spoons(one.fill_ml)
-        total = f", {words.volume(one.fill_ml * one.count)} in all" if one.count > 1 else ""
+        each_ml = round(one.fill_ml, 1 if one.fill_ml < 10.0 else 0)  # as it is told, so that the sum agrees
+        total = f", {words.volume(each_ml * one.count)} in all" if one.count > 1 else ""
         told.append(
             f"Fill: {poured} of plain water into {words.each_of(one.count)}{total}, which ends {until}."
         )

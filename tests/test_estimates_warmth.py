@@ -2,6 +2,7 @@
 
 import math
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -101,3 +102,18 @@ def test_a_temperature_that_was_not_measured_widens_the_range() -> None:
     assert b is not None
     assert b.p10 < a.p10
     assert b.p90 > a.p90
+
+
+def test_a_lamp_that_is_lit_at_one_time_only_does_not_shift_a_night_that_followed_the_room() -> None:
+    """Yesterday evening a lamp held the cup 5 K over the room, now it does not; the room is as it was."""
+    with_room, without = WarmthBelief(), WarmthBelief()
+    for hour in range(26):
+        water_c = 22.0 if hour < 8 else 17.0
+        for belief, room_c in ((with_room, 17.5), (without, None)):
+            seen = stretch(hour, water_c)
+            belief.feed_stretch(replace(seen, room_c=room_c))
+    told, guessed = with_room.coldest_next_16h(), without.coldest_next_16h()
+    assert told is not None
+    assert guessed is not None
+    assert told.p50 == pytest.approx(17.0)
+    assert guessed.p50 == pytest.approx(17.0 - 0.5 * 5.0)

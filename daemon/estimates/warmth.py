@@ -1,10 +1,11 @@
 """The belief about the coldest water of the next 16 hours.
 
 With less than a day known: the water now, less a drop drawn from a prior. With a day known: the coldest of
-yesterday's same clock hours, shifted by half of how much warmer or colder it is now than then (the shift
-may stay whole or fade: the range reaches over both), with an error learned from its own past forecasts,
-mixed with the prior error. A heating failure cannot be foreseen from temperatures; the ranges reach
-further down than up because rooms fail downwards.
+yesterday's same clock hours, shifted by half of how much warmer or colder it is now than then, with an error
+learned from its own past forecasts, mixed with the prior error. The shift is the room air's, where that is
+known and the coldest water stood near it, else the water's; it may stay whole or fade, and the range reaches
+over both. A heating failure cannot be foreseen from temperatures; the ranges reach further down than up
+because rooms fail downwards.
 
 The belief knows no time zone. The prior drop holds for any clock hour, as nearly every window of 16 h holds
 an evening or a night. The first night of a weekend is not like the night before it, since schools turn the
@@ -32,6 +33,7 @@ OVERLAP_H = 8.0  # hourly forecasts of the same night are one forecast seen agai
 FORGOTTEN_PER_H = 1.0 / (14 * 24)  # a fortnight
 SHIFT_KEPT = 0.5  # of today's difference from yesterday, over the coming hours: none to all of it,
 SHIFT_REACH = 0.8  # any share alike, of which this much to either side is four in five
+NEAR_ROOM_K = 2.0  # a cup without a lamp settles about 1 K below the room (handbook), and lags a little
 LOW_SIDE, HIGH_SIDE = 1.4, 0.9  # of the error's 90 % point: further down than up
 PROBE_C = 0.3  # a DS18B20 is right to 0.5 °C by its data sheet; four in five to 0.3
 # How much colder a weekend's first night is than the night before: none, 1, 4 °C at 90, 50, 10 %.
@@ -42,11 +44,12 @@ SETBACK_FROM_H, SETBACK_TO_H = 4 * 24 + 4, 5 * 24 + 12  # hours of the week in w
 
 @dataclass(frozen=True, slots=True)
 class Hour:
-    """A clock hour (Unix hours): the water's mean and coldest, °C."""
+    """A clock hour (Unix hours): the water's mean and coldest, and the room's air at its end, °C."""
 
     hour: int
     mean_c: float
     coldest_c: float
+    room_c: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,7 @@ class WarmthBelief:
         self._now: tuple[float, float] | None = None  # water and its margin, °C
         self._hour: int | None = None
         self._sum, self._seconds, self._coldest = 0.0, 0, 0.0
+        self._room: float | None = None
         self._forecasts: deque[Forecast] = deque(maxlen=AHEAD_H + 1)
         self._errors, self._square = 0.0, 0.0  # how many, and their squares' sum
 
@@ -83,12 +87,13 @@ class WarmthBelief:
         self._sum += stretch.water_c * seconds
         self._seconds += seconds
         self._coldest = min(self._coldest, stretch.water_c)
+        self._room = stretch.room_c
         self._now = (stretch.water_c, 0.5 * (stretch.high_c - stretch.low_c))
 
     def _close_hour(self) -> None:
         if self._hour is None or self._seconds == 0:
             return
-        self._hours.append(Hour(self._hour, self._sum / self._seconds, self._coldest))
+        self._hours.append(Hour(self._hour, self._sum / self._seconds, self._coldest, self._room))
         self._check(self._hour)
         expected = self._day_alike(self._hour + 1)
         if expected is not None:
@@ -103,12 +108,12 @@ class WarmthBelief:
             came = self._coldest_of(forecast.hour)
             if came is not None:
                 self._errors += 1.0 / OVERLAP_H
-                self._square += (came - forecast.coldest_c) ** 2 / OVERLAP_H
+                self._square += (came.coldest_c - forecast.coldest_c) ** 2 / OVERLAP_H
 
-    def _coldest_of(self, first: int) -> float | None:
+    def _coldest_of(self, first: int) -> Hour | None:
         """The coldest of the 16 hours from `first`, if nearly all are there."""
-        found = [h.coldest_c for h in self._hours if first <= h.hour < first + AHEAD_H]
-        return min(found) if len(found) >= AHEAD_H - 2 else None
+        found = [h for h in self._hours if first <= h.hour < first + AHEAD_H]
+        return min(found, key=lambda h: h.coldest_c) if len(found) >= AHEAD_H - 2 else None
 
     def _day_alike(self, first: int) -> tuple[float, float] | None:
         """The coldest expected in the 16 hours from `first`, and how much of it is half the shift.
@@ -116,11 +121,23 @@ class WarmthBelief:
         None where yesterday is not known.
         """
         coldest = self._coldest_of(first - DAY_H)
-        before = [h.mean_c for h in self._hours if h.hour == first - 1 - DAY_H]
+        before = [h for h in self._hours if h.hour == first - 1 - DAY_H]
         if coldest is None or not before or not self._hours:
             return None
-        shift = SHIFT_KEPT * (self._hours[-1].mean_c - before[0])
-        return coldest + shift, abs(shift)
+        shift = SHIFT_KEPT * self._shift(self._hours[-1], before[0], coldest)
+        return coldest.coldest_c + shift, abs(shift)
+
+    @staticmethod
+    def _shift(now: Hour, before: Hour, coldest: Hour) -> float:
+        """How much warmer today is than yesterday, °C.
+
+        Where the coldest water stood near the room's air, no lamp warmed it, and the air says it: the water
+        now and then may differ by a lamp that is lit at one time only.
+        """
+        if now.room_c is None or before.room_c is None or coldest.room_c is None:
+            return now.mean_c - before.mean_c
+        alone = abs(coldest.coldest_c - coldest.room_c) < NEAR_ROOM_K
+        return now.room_c - before.room_c if alone else now.mean_c - before.mean_c
 
     def coldest_next_16h(self) -> Estimate | None:
         """The coldest water of the next 16 hours, °C; None where no water was ever known."""
