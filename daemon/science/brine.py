@@ -80,7 +80,7 @@ def salt_g_in_a_litre(salinity_g_per_kg: float) -> float:
 
 
 def g_per_l(salinity_g_per_kg: float, water_c: float) -> float:
-    """Grams of salt that a litre *of brine* holds: S·ρ(S, T)/1000, the way back from `salinity_to_a_litre`."""
+    """Grams of salt a litre *of brine* holds: S·ρ(S, T)/1000, the way back from `salinity_to_a_litre`."""
     return salinity_g_per_kg * density_kg_per_m3(water_c, salinity_g_per_kg) / 1000.0
 
 

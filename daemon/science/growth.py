@@ -36,7 +36,7 @@ def days_to_adult(water_c: float) -> float:
 
 
 def growth_pace(water_c: float) -> float:
-    """Pace of growth relative to that at 25 °C, (t − 6.3)/18.7; 15–30 °C. Ages at 25 °C are age times this."""
+    """Pace of growth relative to that at 25 °C, (t − 6.3)/18.7; 15–30 °C. Age at 25 °C is age times this."""
     return days_to_adult(LENGTH_AT_C) / days_to_adult(water_c)
 
 

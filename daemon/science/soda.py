@@ -59,7 +59,7 @@ class _Brine:
 
 
 def alkalinity_meq_per_l(soda_g_per_l: float) -> float:
-    """Alkalinity that baking soda (NaHCO₃, 84.007 g/mol) gives, meq/L: 0.5, 1, 2 g/L are 5.95, 11.90, 23.81."""
+    """Alkalinity of baking soda (NaHCO₃, 84.007 g/mol), meq/L: 0.5, 1, 2 g/L are 5.95, 11.90, 23.81."""
     return 1000.0 * within("soda", soda_g_per_l, 0.0, MOST_SODA_G_PER_L, "g/L") / SODA_G_PER_MOL
 
 
@@ -92,7 +92,7 @@ def ph_open_to_air(
 ) -> PhRange:
     """pH when the brine has long stood open to air with so many ppm of CO₂, at sea level.
 
-    Within 0.01 of PHREEQC with phreeqc.dat, and 0.04 to 0.13 below it with Pitzer's equations. It takes days
+    Within 0.01 of PHREEQC with phreeqc.dat, and 0.04 to 0.14 below it with Pitzer's equations. It takes days
     in still water, hours with air bubbling [P]; a full classroom may hold 1000–2000 ppm [P], which takes off
     0.3 to 0.6. Animals and rot bring the pH further down.
     """

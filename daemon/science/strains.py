@@ -109,6 +109,5 @@ SINICA = Strain(
 )
 
 STRAINS = {
-    strain.name: strain
-    for strain in (UNKNOWN, SAN_FRANCISCO_BAY, GREAT_SALT_LAKE, POZOS_COLORADOS, SINICA)
+    strain.name: strain for strain in (UNKNOWN, SAN_FRANCISCO_BAY, GREAT_SALT_LAKE, POZOS_COLORADOS, SINICA)
 }
