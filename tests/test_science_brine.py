@@ -134,7 +134,8 @@ def test_a_litre_made_up_holds_the_grams_of_its_recipe(salt_g_per_l: float, wate
     assert salt_g_of(1000.0, salinity, water_c) == pytest.approx(salt_g_per_l, abs=1e-6)
 
 
-# The two lines of the handbook the other way about [C]: 24.46 and 24.64 g/kg are 25 g; two decimals are 0.005 g.
+# The two lines of the handbook the other way about [C]: 24.46 and 24.64 g/kg are 25 g; two decimals are 0.005
+# g.
 def test_the_grams_of_a_recipe_follow_from_its_salinity() -> None:
     assert salt_g_in_a_litre(24.46) == pytest.approx(25.0, abs=0.01)
     assert g_per_l(24.64, 25.0) == pytest.approx(25.0, abs=0.01)

@@ -13,7 +13,7 @@ from daemon.science.air import (
 from daemon.science.evaporation import shah_kg_per_m2_h, sherwood_rayleigh_kg_per_m2_h
 
 pytest.importorskip("CoolProp", reason="CoolProp is not installed (it is in the extra `coolprop`)")
-from CoolProp.HumidAirProp import HAPropsSI  # noqa: E402 - only where the line above did not skip
+from CoolProp.HumidAirProp import HAPropsSI
 
 PRESSURE_PA = 101_325.0
 
@@ -23,8 +23,8 @@ def library(what: str, air_c: float, rh_pct: float) -> float:
     return float(found)
 
 
-# CoolProp counts air as a real gas: vapour over water in air is 0.4 to 0.5 % above that alone (the enhancement
-# factor), which FAO-56 and psychrolib leave out; FAO's own 0.12 % comes on top. So 0.6 % here.
+# CoolProp counts air as a real gas: vapour over water in air is 0.4 to 0.5 % above that alone (the
+# enhancement factor), which FAO-56 and psychrolib leave out; FAO's own 0.12 % comes on top. So 0.6 % here.
 @pytest.mark.parametrize("air_c", [10.0, 15.0, 20.0, 25.0, 30.0, 35.0])
 @pytest.mark.parametrize("rh_pct", [20.0, 50.0, 100.0])
 def test_vapour_pressure_and_humidity_ratio_agree_with_a_real_gas(air_c: float, rh_pct: float) -> None:

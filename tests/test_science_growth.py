@@ -86,7 +86,8 @@ def test_half_of_the_energy_is_spent_after_one_and_a_half_to_three_days() -> Non
     assert hours_to_half_energy() == pytest.approx((36.0, 67.0), abs=0.1)
 
 
-# The practice of a first feed on day three or four [P] begins before the last animals have spent half of theirs.
+# The practice of a first feed on day three or four [P] begins before the last animals have spent half of
+# theirs.
 @pytest.mark.parametrize("water_c", [20.0, 25.0, 28.0])
 def test_the_first_feed_comes_before_all_are_half_spent(water_c: float) -> None:
     hatched_h = T50_MEDIAN_H / pace(water_c)

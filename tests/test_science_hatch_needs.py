@@ -69,8 +69,8 @@ def test_a_vessel_takes_the_cysts_of_fao_428(volume_l: float, most: float) -> No
     assert not density_verdict(most * volume_l * 1.001, volume_l).good
 
 
-# López-Torres & Lizárraga-Partida 2001 [R]: 15 lots, median 79 %, from 5 to 99.6 %. The outermost of 15 lie 1.74
-# sd out on average [M], that is at 4.1 and 95.9 in 100; they are themselves chance, so two in a hundred.
+# López-Torres & Lizárraga-Partida 2001 [R]: 15 lots, median 79 %, from 5 to 99.6 %. The outermost of 15 lie
+# 1.74 sd out on average [M], that is at 4.1 and 95.9 in 100; they are themselves chance, so two in a hundred.
 def test_the_hatchable_share_of_lots_is_that_of_the_fifteen() -> None:
     assert hatchable_share_quantile(0.5) == pytest.approx(0.79)
     assert hatchable_share_quantile(0.041) == pytest.approx(0.05, abs=0.02)

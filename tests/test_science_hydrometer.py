@@ -110,7 +110,7 @@ def test_reading_and_salinity_are_each_others_inverse(
 
 
 def test_a_reading_no_brine_has_is_refused_with_those_it_has() -> None:
-    with pytest.raises(OutOfRange, match="reading is 26.3; allowed is 1 to 1.03"):
+    with pytest.raises(OutOfRange, match=r"reading is 26\.3; allowed is 1 to 1\.03"):
         salinity_of_reading(26.3, 25.0, Scale())
 
 

@@ -1,4 +1,4 @@
-"""Baking soda: alkalinity by molar mass, pH against PHREEQC's figures and, where it installs, PHREEQC itself."""
+"""Baking soda: alkalinity by molar mass, pH against PHREEQC's figures and, where installed, itself."""
 
 import math
 from collections.abc import Callable
@@ -75,23 +75,23 @@ def test_every_ph_agrees_with_phreeqc_by_ion_association() -> None:
         assert abs(opened) < 0.01
 
 
-# pitzer.dat is another theory (Pitzer's equations, parameters of Harvie, Møller & Weare): this checks the ±0.2
-# that is stated, and the docstrings' own words on where it lies.
+# pitzer.dat is another theory (Pitzer's equations, parameters of Harvie, Møller & Weare): this checks the
+# ±0.2 that is stated, and the docstrings' own words on where it lies.
 def test_every_ph_is_within_its_stated_error_of_phreeqc_by_pitzers_equations() -> None:
     for mixed, opened in differences("pitzer.dat"):
         assert -PH_ERROR <= mixed < -0.01
         assert -0.14 < opened < -0.03
 
 
-# Worked by hand with the textbook's pK1 6.35 and pKH 1.47 [M]: 2 mmol/L of soda, 10^-3.5 atm of CO₂, 25 °C: pH is
-# 6.35 + 1.47 + lg 0.002 + 3.5 = 8.62, less 0.02 for the ions' activity and 0.02 for what is carbonate.
+# Worked by hand with the textbook's pK1 6.35 and pKH 1.47 [M]: 2 mmol/L of soda, 10^-3.5 atm of CO₂, 25 °C:
+# pH is 6.35 + 1.47 + lg 0.002 + 3.5 = 8.62, less 0.02 for the ions' activity and 0.02 for what is carbonate.
 def test_dilute_soda_water_follows_the_textbook_equilibrium() -> None:
     dose = 2.0e-3 * 84.007
     assert ph_open_to_air(dose, 0.0, 25.0, 316.0).middle == pytest.approx(8.58, abs=0.02)
 
 
-# Bicarbonate alone stands midway between pK1 6.35 and pK2 10.33 [M], 8.34 in pure water, less half of carbonate's
-# 4·A·√I/(1 + 1.77·√I); sodium's pairs, left out here, take off another 0.02.
+# Bicarbonate alone stands midway between pK1 6.35 and pK2 10.33 [M], 8.34 in pure water, less half of
+# carbonate's 4·A·√I/(1 + 1.77·√I); sodium's pairs, left out here, take off another 0.02.
 def test_dilute_soda_water_just_mixed_stands_between_its_two_constants() -> None:
     strength = 0.5 / 84.007
     expected = (6.35 + 10.33) / 2.0 - 0.511 * 2.0 * math.sqrt(strength) / (1.0 + 1.77 * math.sqrt(strength))

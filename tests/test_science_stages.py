@@ -37,8 +37,8 @@ def test_cysts_are_round_after_one_to_two_hours(hours: float, least: float, most
     assert soaked_share_range(hours) == (least, most)
 
 
-# FAO 428 annex 4 [R]: breaking after 12–20 h, best 25–28 °C. The middle half of the median lot breaks within those
-# hours at 25 and at 28 °C; at 25 °C nearly all of it does.
+# FAO 428 annex 4 [R]: breaking after 12–20 h, best 25–28 °C. The middle half of the median lot breaks within
+# those hours at 25 and at 28 °C; at 25 °C nearly all of it does.
 def test_the_median_lot_breaks_in_the_hours_of_fao_428() -> None:
     for water_c in (25.0, 28.0):
         for share in (0.25, 0.5, 0.75):

@@ -31,8 +31,9 @@ def t50_and_synchrony(water_c: float, salinity: float, first_h: float, t80_h: fl
     return t50_h, 2.0 * math.sinh(NormalDist().inv_cdf(0.9) * spread)
 
 
-# A literature compilation [R, secondary], San Francisco Bay at 35 g/kg: 20 °C 25/38 h, 24 °C 17/25 h; another lot,
-# 24 °C, 10/38 h. Sorgeloos & Persoone 1975 [R, secondary]: longest 18 h at about 28 °C, at 25 or 35 g/kg.
+# A literature compilation [R, secondary], San Francisco Bay at 35 g/kg: 20 °C 25/38 h, 24 °C 17/25 h; another
+# lot, 24 °C, 10/38 h. Sorgeloos & Persoone 1975 [R, secondary]: longest 18 h at about 28 °C, at 25 or 35
+# g/kg.
 def test_san_francisco_bay_is_the_middle_of_its_three_lots() -> None:
     rows = [t50_and_synchrony(20.0, 35.0, 25.0, 38.0)[0], t50_and_synchrony(24.0, 35.0, 17.0, 25.0)[0]]
     other = t50_and_synchrony(24.0, 35.0, 10.0, 38.0)[0]
@@ -50,7 +51,8 @@ def test_san_francisco_bays_synchrony_reaches_from_the_one_lot_to_the_other() ->
     assert SAN_FRANCISCO_BAY.synchrony(0.05) < sharp < wide < SAN_FRANCISCO_BAY.synchrony(0.95)
 
 
-# Its own rows, both lots: the preset's 90 % range of the share hatched at a published hour holds what was seen.
+# Its own rows, both lots: the preset's 90 % range of the share hatched at a published hour holds what was
+# seen.
 @pytest.mark.parametrize(
     ("water_c", "t0_h", "t80_h"), [(20.0, 25.0, 38.0), (24.0, 17.0, 25.0), (24.0, 10.0, 38.0)]
 )

@@ -12,9 +12,9 @@ from daemon.science.limits import within
 FLOATS_MIN = (10.0, 15.0)  # a dry cyst floats so long before it sinks [P]
 HYDRATION_H = (1.0, 2.0)  # dimpled to round (FAO 428) [R]
 
-# Breaking after 12–20 h at 25–28 °C (FAO 428) [R]. The median lot hatches (1 to 95 in 100) after 15.0–21.9 h
-# at 25 °C: the geometric middles are 15.5 and 18.1 h, so an animal breaks at 0.85 of its own hatching dose; were
-# FAO's hours those of 28 °C, it would be nearly at the hatch itself. A judgement, then.
+# Breaking after 12–20 h at 25–28 °C (FAO 428) [R]. The median lot hatches (1 to 95 in 100) after 13.7–23.9 h
+# at 25 °C: the geometric middles are 15.5 and 18.1 h, so an animal breaks at 0.85 of its own hatching dose;
+# were FAO's hours those of 28 °C, it would be nearly at the hatch itself. A judgement, then.
 BREAKING_H = (12.0, 20.0)
 BREAKING_OF_HATCHING = 0.85
 UMBRELLA_OF_HATCHING = 0.925  # "just before hatching"; halfway between breaking and hatching [our judgement]
@@ -47,8 +47,8 @@ def soaked_share_range(hours: float) -> tuple[float, float]:
 def reached_share(stage: Stage, dose_h: float, t50_h: float, synchrony: float) -> float:
     """Share (0–1) of the hatchable cysts that have reached `stage`, or are past it, after a dose.
 
-    Breaking and umbrella come at 0.85 and 0.925 of each animal's own hatching dose, instar II 8 h (at 26.5 °C)
-    after hatching.
+    Breaking and umbrella come at 0.85 and 0.925 of each animal's own hatching dose (a judgement), instar II
+    8 h at 26.5 °C after hatching.
     """
     within("dose", dose_h, 0.0, 1e6, "h")
     if stage is Stage.EMBRYO:
