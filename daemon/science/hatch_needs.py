@@ -72,7 +72,8 @@ def ph_verdict(ph: float) -> Verdict:
     """Whether the pH suits: 8 or above (FAO 428). No source at hand tells how many fewer hatch below it."""
     if within("pH", ph, 0.0, 14.0) >= LEAST_PH:
         return Verdict(True, "8 or above, as it should be")
-    return Verdict(False, "below 8: fewer may hatch, by how much is not known; up to 1 g/L of soda, well aired, raises it")
+    note = "below 8: fewer may hatch, how many is not known; up to 1 g/L of soda, well aired, raises it"
+    return Verdict(False, note)
 
 
 def oxygen_verdict(oxygen_mg_per_l: float) -> Verdict:
