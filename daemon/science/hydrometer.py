@@ -20,6 +20,7 @@ HOTTEST_C = 35.0
 MOST_SALT_G_PER_KG = 50.0
 
 GLASS_PER_K = 25e-6  # cubic expansion of hydrometer glass [M]
+_ROUNDING_KG_PER_M3 = 1e-9  # so that plain water and the strongest brine find their way back
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def salinity_of_density(density_kg_per_m3: float, water_c: float, salt: Salt = "
     Density rises with salt everywhere in the range, so halving the range 60 times finds it to 1e-12.
     """
     least, most = (density_of(water_c, s, salt) for s in (0.0, MOST_SALT_G_PER_KG))
-    within("density", density_kg_per_m3, least, most, "kg/m³")
+    within("density", density_kg_per_m3, least - _ROUNDING_KG_PER_M3, most + _ROUNDING_KG_PER_M3, "kg/m³")
     low, high = 0.0, MOST_SALT_G_PER_KG
     for _ in range(60):
         middle = (low + high) / 2.0
@@ -90,11 +91,11 @@ def salinity_of_reading(reading: float, water_c: float, scale: Scale, salt: Salt
     Refuses readings that no brine of 0–50 g/kg has at that temperature, naming those it has. A division of
     0.001 on a usual scale is 1.4 g/kg.
     """
-    floor, ceiling = (density_of(water_c, s, salt) for s in (0.0, MOST_SALT_G_PER_KG))
     glass = _glass(water_c, scale)
-    least, most = (_shown(_on_scale(end * glass, scale), scale) for end in (floor, ceiling))
+    ends = (density_of(water_c, s, salt) * glass for s in (0.0, MOST_SALT_G_PER_KG))
+    least, most = (_shown(_on_scale(end, scale), scale) for end in ends)
     density = _density_told(within("reading", reading, least, most), scale) / glass
-    return salinity_of_density(min(max(density, floor), ceiling), water_c, salt)  # rounding at the ends
+    return salinity_of_density(density, water_c, salt)
 
 
 def _glass(water_c: float, scale: Scale) -> float:
