@@ -98,6 +98,13 @@ def test_dilute_soda_water_just_mixed_stands_between_its_two_constants() -> None
     assert ph_just_mixed(0.5, 0.0, 25.0).middle == pytest.approx(expected, abs=0.03)
 
 
+# PHREEQC with phreeqc.dat [C], 0.05 g/L in plain water just mixed: so little soda that the water's own ions
+# count. 0.003: a constant of water off by a twentieth shows.
+@pytest.mark.parametrize(("water_c", "library"), [(10.0, 8.419), (25.0, 8.250), (32.0, 8.182)])
+def test_where_the_waters_own_ions_count_the_ph_is_that_of_phreeqc(water_c: float, library: float) -> None:
+    assert ph_just_mixed(0.05, 0.0, water_c).middle == pytest.approx(library, abs=0.003)
+
+
 # In open water the hydrogen ion goes with p(CO2): twice the CO2 takes off just under log 2.
 def test_a_stuffy_room_lowers_the_ph() -> None:
     steps = ph_open_to_air(0.5, 25.0, 25.0, 500.0).middle - ph_open_to_air(0.5, 25.0, 25.0, 1000.0).middle
