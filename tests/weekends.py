@@ -1,0 +1,181 @@
+"""Weekends in `other_physics`, seen by VesselBelief: what it believed, and what came. Test-only.
+
+**Tuning: use seeds from 10,000 up.** Seeds 0–299 make the published table (tests/bench/calibration.py), and
+low seeds the suite's short form; a belief tuned on them would be judged by what it was tuned to.
+
+One weekend is one cup from Friday 15:30 to Monday 08:00, after 0, 1 or 3 fillings to the mark on earlier
+days; the same seed is the same room, cup and lot in every cell. Nobody touches the cup on the weekend.
+"""
+
+import random
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from daemon.care.deed import Deed
+from daemon.estimates.quantile import Estimate
+from daemon.estimates.vessel import VesselBelief
+from daemon.station import Vessel
+from tests.other_people import Act, People, Probes, Truth
+from tests.other_physics import DAY, HOUR, MONDAY, Cup, Lot, Room, Size
+
+STEP_S = 600
+SIZE = Size()
+LOW_ML = 40.0
+CUP = Vessel("cup", 24, "cup", 250.0, 38.5, LOW_ML, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.0)
+LEAVES, RETURNS = MONDAY + 4 * DAY + 31 * HOUR // 2, MONDAY + 7 * DAY + 8 * HOUR
+ASKED = (*range(LEAVES, RETURNS, 6 * HOUR), RETURNS)
+# The water is followed until it is low, at most as far as the estimate itself reaches.
+HORIZON_S = 60 * DAY
+CELLS = tuple((top_ups, room_probe) for room_probe in (False, True) for top_ups in (0, 1, 3))
+SET_DAYS = ((0, 1, 2, 3, 4), (10, 10, 10, 40, 30))  # Thursday and Friday: the hatch lies in the weekend
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One quantity asked at one moment: what was believed and what is true."""
+
+    seed: int
+    top_ups: int
+    room_probe: bool
+    at: int
+    quantity: str
+    believed: Estimate
+    truth: float
+
+    @property
+    def width(self) -> float:
+        """p90 − p10, in the quantity's unit (s for times)."""
+        return self.believed.p90 - self.believed.p10
+
+    def held(self, stretched: float = 1.0) -> bool:
+        """Whether the range holds the truth; `stretched` widens it about its median."""
+        low, middle, high = self.believed.p10, self.believed.p50, self.believed.p90
+        slack = 0.005 if self.quantity == "hatched_fraction" else 0.0  # all hatched is 0.9999 or 1
+        low, high = middle - stretched * (middle - low), middle + stretched * (high - middle)
+        return low - slack <= self.truth <= high + slack
+
+
+class Played:
+    """A cup's life, and one or more beliefs that are told of it."""
+
+    def __init__(self, seed: int, story: str, acts: Iterable[Act], began: int, step_s: int = STEP_S) -> None:
+        self.room = Room(seed)
+        self.cup = Cup(seed, SIZE, self.room)
+        self.lot = Lot(seed)
+        self.probes = Probes(seed)
+        self.beliefs = {with_room: VesselBelief(CUP, step_s) for with_room in (False, True)}
+        self._people = People(f"{seed} {story}", self.cup, SIZE, self._tell)
+        self._acts = {act.at: act for act in acts}
+        self._step_s = step_s
+        self.now = began
+        self.truth = Truth(step_s, began)
+        self.truth.add(self.cup)
+        self.set_at, self.changed_at, self.batches = 0, 0, 0
+
+    def _tell(self, deed: Deed) -> None:
+        for belief in self.beliefs.values():
+            belief.feed_deed(deed)
+
+    def to(self, until: int, *, told: bool = True) -> None:
+        """Live up to and with `until`; without `told` nobody looks or measures any more."""
+        while self.now < until:
+            self.now += self._step_s
+            self.room.live(self.now, self._step_s)
+            self.cup.live(self.now, self._step_s)
+            if told:
+                self._read()
+                self._act()
+            self.truth.add(self.cup)
+
+    def _read(self) -> None:
+        for what, value in self.probes.read(self.now, self.cup, self.room).items():
+            for with_room, belief in self.beliefs.items():
+                if with_room or what == "water_c":
+                    belief.feed_reading(self.now, what, value)
+
+    def _act(self) -> None:
+        act = self._acts.get(self.now)
+        if act is None:
+            return
+        self.batches += act.what == "set"
+        if self._people.act(act, self.lot, self.batches):
+            self.changed_at = self.now
+        if act.what == "set":
+            self.set_at = self.now
+
+    def low_at(self) -> float:
+        """When the cup left alone since the last filling reached its low mark."""
+        found = self.truth.first_time(self.truth.loss_ml, LOW_ML, self.changed_at)
+        return self.truth.began + self._step_s * len(self.truth.loss_ml) if found is None else found
+
+    def half_hatched_at(self) -> float:
+        """When half of the running batch has hatched."""
+        found = self.truth.first_time(self.truth.share, 0.5, self.set_at)
+        return self.truth.began + self._step_s * len(self.truth.share) if found is None else found
+
+    def follow(self) -> None:
+        """Leave the cup alone until it is low and half hatched, and the next 16 h are known."""
+        self.to(self.now + 16 * HOUR, told=False)
+        while self.now < LEAVES + HORIZON_S and (self.cup.loss_ml < LOW_ML or self.cup.share < 0.5):
+            self.to(self.now + DAY, told=False)
+
+
+def story(seed: int, top_ups: int) -> list[Act]:
+    """What people do before the weekend: set it, fill it `top_ups` times, in half of the rooms look."""
+    rng = random.Random(f"story {seed}")
+    day = rng.choices(*SET_DAYS)[0]
+    if top_ups == 0:
+        day = max(day, 2)
+    set_at = MONDAY + day * DAY + rng.choice((9, 11, 13, 14)) * HOUR
+    last, looks = rng.choice((3, 4)), rng.random() < 0.5
+    acts = [Act(set_at, "set")]
+    school_days = [d for d in range(last, -8, -1) if d % 7 < 5 and d != day]
+    filled = school_days[:top_ups]
+    acts += [Act(MONDAY + d * DAY + 15 * HOUR, "top-up") for d in filled]
+    if filled and filled[-1] < day:
+        before = next(d for d in school_days if d < filled[-1])
+        acts += [Act(MONDAY + before * DAY + 10 * HOUR, "set"), Act(set_at - 1800, "end")]
+    if looks:
+        friday = MONDAY + 4 * DAY
+        acts += [Act(at, "look") for at in (friday + 8 * HOUR, friday + 15 * HOUR + 1200) if at > set_at]
+    return sorted(acts, key=lambda act: act.at)
+
+
+def played(seed: int, top_ups: int, step_s: int = STEP_S) -> list[Record]:
+    """One weekend, with and without a room probe: every quantity at every asked moment."""
+    acts = story(seed, top_ups)
+    week = Played(seed, str(top_ups), acts, acts[0].at - 12 * HOUR, step_s)
+    found: list[tuple[bool, int, dict[str, Estimate]]] = []
+    for at in ASKED:
+        week.to(at)
+        for with_room, belief in week.beliefs.items():
+            estimates = belief.estimates(at)
+            if at == LEAVES:
+                estimates["weekend_loss_ml"] = belief.loss_ml_at(RETURNS)
+                estimates["loss_ml_friday"] = estimates["loss_ml"]
+            found.append((with_room, at, estimates))
+    week.follow()
+    return [
+        Record(seed, top_ups, with_room, at, quantity, estimates[quantity], truth)
+        for with_room, at, estimates in found
+        for quantity, truth in came(week, at).items()
+    ]
+
+
+def came(week: Played, at: int) -> dict[str, float]:
+    """The truth behind each estimate asked at `at`."""
+    truth, place = week.truth, week.truth.place(at)
+    ahead = truth.water_c[place : truth.place(at + 16 * HOUR) + 1]
+    found = {
+        "loss_ml": truth.loss_ml[place],
+        "salinity_g_per_kg": truth.salinity_g_per_kg[place],
+        "low_mark_at": min(week.low_at(), float(at + HORIZON_S)),
+        "hatch_t50": week.half_hatched_at(),
+        "hatched_fraction": truth.share[place],
+        "water_c_min_next_16h": min(ahead),
+        "loss_ml_per_day": truth.lost_per_day_ml(at, week.set_at),
+    }
+    if at == LEAVES:
+        found["weekend_loss_ml"] = truth.loss_ml[truth.place(RETURNS)]
+        found["loss_ml_friday"] = truth.loss_ml[place]
+    return found
