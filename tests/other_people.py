@@ -34,12 +34,12 @@ class Probes:
         self._rng = random.Random(f"probes {seed}")
         self._water_off_c, self._room_off_c = self._rng.gauss(0.0, 0.2), self._rng.gauss(0.0, 0.2)
         self._humidity_off_pct = self._rng.gauss(0.0, 2.0)
-        self._silent_until = 0
+        self._silences, self._silent_until = random.Random(f"silences {seed}"), 0
 
     def read(self, at: int, cup: Cup, room: Room) -> dict[str, float]:
         """Good readings of this moment, by measure."""
-        if at % HOUR == 0 and self._rng.random() < GAP_PER_H:
-            self._silent_until = at + int(self._rng.uniform(0.5, 1.5) * HOUR)
+        if at % HOUR == 0 and self._silences.random() < GAP_PER_H:
+            self._silent_until = at + int(self._silences.uniform(0.5, 1.5) * HOUR)
         water_c = cup.water_c + self._water_off_c + self._rng.gauss(0.0, 0.03)
         humidity = 100.0 * room.vapour_pa / saturated_pa(room.air_c) + self._humidity_off_pct
         if at < self._silent_until:
@@ -60,7 +60,7 @@ class People:
         self._jug_sd = self._rng.uniform(0.02, 0.05)
         self._jug_off = self._rng.gauss(0.0, 0.7 * self._jug_sd)
         self._told_to_ml = 5.0 if self._rng.random() < 0.4 else 1.0
-        self._seen_first = False
+        self._seen_first = self._seen_all = False
 
     def act(self, act: Act, lot: Lot, batch: int) -> bool:
         """Do it; True where the water changed."""
@@ -88,7 +88,7 @@ class People:
         # Two hatches of one lot are not quite alike [P].
         cup.lot, cup.dose_h = lot, 0.0
         cup.t50_h = lot.t50_h * math.exp(random.Random(f"batch {batch} {lot.t50_h}").gauss(0.0, 0.06))
-        self._seen_first = False
+        self._seen_first = self._seen_all = False
         told: dict[str, float | str] = {"salt_g_per_l": 25.0, "volume_ml": self._size.mark_ml, "lot": "one"}
         self._tell(Deed(at, "cup", "set", 0.05, told))
 
@@ -105,15 +105,15 @@ class People:
         return True
 
     def _look(self, at: int) -> None:
-        """First swimmers are told once; a share is judged by eye, to a tenth, with a tenth of error."""
+        """First swimmers are told once; then a share judged by eye, a tenth off, until all are out."""
         share, seen = self._cup.share, self._rng.gauss(0.0, 0.1)
-        if share < 0.02:
+        if share < 0.02 or self._seen_all:
             return
         if not self._seen_first and share < 0.2:
             self._tell(Deed(at, "cup", "first-swimmer"))
-        elif share < 0.97:
+        else:
             self._tell(Deed(at, "cup", "hatched", min(1.0, max(0.0, round(share + seen, 1)))))
-        self._seen_first = True
+        self._seen_first, self._seen_all = True, share > 0.95
 
 
 @dataclass

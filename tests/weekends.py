@@ -116,7 +116,7 @@ class Played:
     def follow(self) -> None:
         """Leave the cup alone until it is low and half hatched, and the next 16 h are known."""
         self.to(self.now + 16 * HOUR, told=False)
-        while self.now < LEAVES + HORIZON_S and (self.cup.loss_ml < LOW_ML or self.cup.share < 0.5):
+        while self.now < RETURNS + HORIZON_S and (self.cup.loss_ml < LOW_ML or self.cup.share < 0.5):
             self.to(self.now + DAY, told=False)
 
 
@@ -155,10 +155,11 @@ def played(seed: int, top_ups: int, step_s: int = STEP_S) -> list[Record]:
                 estimates["loss_ml_friday"] = estimates["loss_ml"]
             found.append((with_room, at, estimates))
     week.follow()
+    truths = {at: came(week, at) for at in ASKED}
     return [
         Record(seed, top_ups, with_room, at, quantity, estimates[quantity], truth)
         for with_room, at, estimates in found
-        for quantity, truth in came(week, at).items()
+        for quantity, truth in truths[at].items()
     ]
 
 
