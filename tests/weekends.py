@@ -58,12 +58,20 @@ class Record:
 class Played:
     """A cup's life, and one or more beliefs that are told of it."""
 
-    def __init__(self, seed: int, story: str, acts: Iterable[Act], began: int, step_s: int = STEP_S) -> None:
+    def __init__(
+        self,
+        seed: int,
+        story: str,
+        acts: Iterable[Act],
+        began: int,
+        step_s: int = STEP_S,
+        room_probe: tuple[bool, ...] = (False, True),
+    ) -> None:
         self.room = Room(seed)
         self.cup = Cup(seed, SIZE, self.room)
         self.lot = Lot(seed)
         self.probes = Probes(seed)
-        self.beliefs = {with_room: VesselBelief(CUP, step_s) for with_room in (False, True)}
+        self.beliefs = {with_room: VesselBelief(CUP, step_s) for with_room in room_probe}
         self._people = People(f"{seed} {story}", self.cup, SIZE, self._tell)
         self._acts = {act.at: act for act in acts}
         self._step_s = step_s
@@ -180,3 +188,26 @@ def came(week: Played, at: int) -> dict[str, float]:
         found["weekend_loss_ml"] = truth.loss_ml[truth.place(RETURNS)]
         found["loss_ml_friday"] = truth.loss_ml[place]
     return found
+
+
+def two_batches(seed: int) -> tuple[Record, Record]:
+    """T50 as believed 90 min after a lot is set on a Thursday, and so of its next batch in the same cup.
+
+    People look at the first batch in attended hours, and end it on the Wednesday.
+    """
+    thursday, looks = MONDAY - 4 * DAY, (32.5, 36.0, 39.0, 104.5)  # hours: Friday three times, Monday once
+    acts = [Act(thursday + int(hour * HOUR), "look") for hour in looks]
+    acts += [Act(thursday + 14 * HOUR, "set"), Act(thursday + 6 * DAY + 14 * HOUR, "end")]
+    acts += [Act(thursday + 7 * DAY + 14 * HOUR, "set")]
+    week = Played(seed, "lot", acts, thursday, room_probe=(False,))
+    first, second = (_t50_asked(week, seed, batch, thursday + (batch * 7) * DAY) for batch in (0, 1))
+    return first, second
+
+
+def _t50_asked(week: Played, seed: int, batch: int, thursday: int) -> Record:
+    """Ask at 15:30, then live on until the batch's end."""
+    at = thursday + 31 * HOUR // 2
+    week.to(at)
+    believed = week.beliefs[False].estimates(at)["hatch_t50"]
+    week.to(thursday + 6 * DAY + 14 * HOUR, told=batch == 0)
+    return Record(seed, batch, False, at, "hatch_t50", believed, week.half_hatched_at())
