@@ -54,7 +54,8 @@ class Probes:
 class People:
     """The hands and eyes of one classroom. What they tell goes to `tell`."""
 
-    def __init__(self, seed: str, cup: Cup, size: Size, tell: Callable[[Deed], None]) -> None:
+    def __init__(self, seed: str, cup: Cup, size: Size, fills: int, tell: Callable[[Deed], None]) -> None:
+        self._fills_left = fills
         self._rng = random.Random(f"people {seed}")
         self._cup, self._size, self._tell = cup, size, tell
         self._jug_sd = self._rng.uniform(0.02, 0.05)
@@ -93,11 +94,13 @@ class People:
         self._tell(Deed(at, "cup", "set", 0.05, told))
 
     def _top_up(self, at: int) -> bool:
+        """Nobody pours where the water stands at the mark already, nor more often than was meant."""
         before, after = self._cup.loss_ml, self._level_ml()
         poured, forgotten = before - after, self._rng.random() < FORGOTTEN
         scatter = 1.0 + self._jug_off + self._rng.gauss(0.0, 0.7 * self._jug_sd)
-        if poured < 1.0:
+        if poured < 1.0 or not self._fills_left:
             return False
+        self._fills_left -= 1
         self._cup.loss_ml = after
         told = max(self._told_to_ml, round(poured * scatter / self._told_to_ml) * self._told_to_ml)
         if not forgotten:

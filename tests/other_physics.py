@@ -134,14 +134,14 @@ class Lot:
             return 0.0
         warm_c = min(water_c, self._best_c)
         if self._q10 is not None:
-            return self._q10 ** ((warm_c - 25.0) / 10.0) / delay
+            return math.exp(math.log(self._q10) * (warm_c - 25.0) / 10.0) / delay
         return (warm_c - self._base_c) / (25.0 - self._base_c) / delay
 
     def share(self, doses_of_t50: float) -> float:
         """The share hatched after so many times the dose that half of them need."""
         if doses_of_t50 <= 0.0:
             return 0.0
-        grown = doses_of_t50**self._shape
+        grown: float = doses_of_t50**self._shape
         return 1.0 - 0.5**grown if self._weibull else grown / (1.0 + grown)
 
 
@@ -220,7 +220,7 @@ class Cup:
         depth_cm = max(0.0, self._rim_cm + self.loss_ml / size.surface_cm2)
         through = (self._still_cm + self._rim_cm) / (self._still_cm + depth_cm)
         mm = rohwer_mm_per_day(surface_pa - room.vapour_pa, room.draught_km_per_h)
-        mixed = 1.0 - self._buoyant + self._buoyant * rising
+        mixed: float = 1.0 - self._buoyant + self._buoyant * rising
         return max(0.0, math.exp(self._ln_factor) * mixed * through * mm * size.surface_cm2 / 240.0)
 
     def _joule_per_k(self) -> float:
@@ -233,6 +233,8 @@ class Cup:
         above_k = self.water_c - self._room.air_c
         radiated = 0.95 * STEFAN_BOLTZMANN
         radiated *= (self.water_c + 273.15) ** 4 - (self._room.air_c + 273.15) ** 4
-        convected = 2.76 * abs(above_k) ** 0.25 * above_k  # 1.42(ΔT/L)^¼, 7 cm: common engineering practice
+        convected: float = (
+            2.76 * abs(above_k) ** 0.25 * above_k
+        )  # 1.42(ΔT/L)^¼, 7 cm: common engineering practice
         gains = (self._lamp_w if lit else 0.0) + self._sun_w * self._room.sun
         return gains - self._area_m2 * (radiated + convected) - ml_per_h * LATENT_J_PER_G / HOUR
