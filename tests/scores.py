@@ -28,7 +28,7 @@ ASSERTED = (
     Quantity("hatch_t50", "When half has hatched", "h", HOUR),
 )
 SHOWN = (
-    Quantity("weekend_loss_ml", "Friday's forecast of Monday's level", "mL"),
+    Quantity("weekend_loss_ml", "Monday's level, on Friday", "mL"),
     Quantity("loss_ml_per_day", "Loss of the last day", "mL/d"),
     Quantity("hatched_fraction", "Share hatched by now", "share"),
     Quantity("water_c_min_next_16h", "Coldest of the next 16 h", "°C"),
@@ -57,12 +57,12 @@ def share_held(records: Sequence[Record], stretched: float = 1.0) -> float:
     return sum(record.held(stretched) for record in records) / len(records)
 
 
-def shares_below(records: Sequence[Record]) -> tuple[float, ...]:
+def shares_below(records: Sequence[Record]) -> tuple[float, float, float]:
     """The share of truths below p10, p50 and p90: 0.1, 0.5, 0.9 if the quantiles are what they say."""
-    quantiles = zip(*((r.believed.p10, r.believed.p50, r.believed.p90) for r in records), strict=True)
-    return tuple(
-        sum(r.truth < q for r, q in zip(records, column, strict=True)) / len(records) for column in quantiles
-    )
+    low = sum(r.truth < r.believed.p10 - r.slack for r in records)
+    middle = sum(r.truth < r.believed.p50 for r in records)
+    high = sum(r.truth <= r.believed.p90 + r.slack for r in records)
+    return low / len(records), middle / len(records), high / len(records)
 
 
 def width(records: Sequence[Record]) -> float:

@@ -50,9 +50,13 @@ class Record:
     def held(self, stretched: float = 1.0) -> bool:
         """Whether the range holds the truth; `stretched` widens it about its median."""
         low, middle, high = self.believed.p10, self.believed.p50, self.believed.p90
-        slack = 0.005 if self.quantity == "hatched_fraction" else 0.0  # all hatched is 0.9999 or 1
         low, high = middle - stretched * (middle - low), middle + stretched * (high - middle)
-        return low - slack <= self.truth <= high + slack
+        return low - self.slack <= self.truth <= high + self.slack
+
+    @property
+    def slack(self) -> float:
+        """What makes no difference to anybody: 0.9999 hatched is all of them."""
+        return 0.005 if self.quantity == "hatched_fraction" else 0.0
 
 
 class Played:

@@ -35,7 +35,8 @@ HELD = "Claimed: 0.80. The aim: 0.75 to 0.90 in the first four rows."
 WIDTHS = """Median of p90 − p10; in brackets, as a share of the median truth (of times: of how far off they
 were)."""
 ERRORS = """How far the middle (p50) of the forecast made on Friday at 15:30 was from what was really lost
-until Monday 08:00: the median of its size, and which way it leans. The aim after three top-ups: under 15 %."""
+until Monday 08:00: the median of its size, and which way it leans. The aim after three top-ups: under
+15 %."""
 HEADS = tuple(f"{n} top-up{'' if n == 1 else 's'}{', room' if room else ''}" for n, room in CELLS)
 
 
@@ -98,8 +99,8 @@ def _told_lots(lots: Lots) -> str:
     return (
         f"{len(lots)} lots were set on a Thursday, looked at in school hours, and set again a week later in\n"
         "the same cup. Asked 90 minutes after setting, the range of the time when half has hatched held the\n"
-        f"truth in {held_first:.2f} of the first batches and in {held_second:.2f} of the second ones. The second\n"
-        f"range was {narrower:.2f} times as wide as the first ({hours})."
+        f"truth in {held_first:.2f} of the first batches and in {held_second:.2f} of the second ones.\n"
+        f"The second range was {narrower:.2f} times as wide as the first ({hours})."
     )
 
 

@@ -21,7 +21,7 @@ INK, QUIET, BAND = "#1f1f1f", "#555555", "#e4e4e4"
 # Light to dark, apart for any eyes; shape and dashes say the same.
 COLOURS = {0: "#f89c20", 1: "#5790fc", 3: "#7a21dd"}
 MARKS = {0: "o", 1: "s", 3: "^"}
-WIDTH_IN, HEIGHT_IN = 10.0, 12.2
+WIDTH_IN, HEIGHT_IN = 10.0, 9.6
 STYLE: Any = {
     "font.family": "DejaVu Sans",
     "font.size": 10.0,
@@ -38,14 +38,12 @@ def draw(records: Sequence[Record], weekends: int) -> bytes:
     with mpl.rc_context(STYLE):
         figure = Figure(figsize=(WIDTH_IN, HEIGHT_IN))
         FigureCanvasAgg(figure)
-        rows = figure.add_gridspec(
-            4, 4, height_ratios=(2.4, 1.2, 2.4, 1.2), left=0.075, right=0.985, top=0.885, bottom=0.045,
-            hspace=0.42, wspace=0.42,
-        )  # fmt: skip
+        halves = figure.add_gridspec(2, 1, left=0.07, right=0.985, top=0.885, bottom=0.05, hspace=0.22)
         for place, quantity in enumerate(QUANTITIES):
-            row, column = 2 * (place // 4), place % 4
-            shares = figure.add_subplot(rows[row, column])
-            widths = figure.add_subplot(rows[row + 1, column])
+            half, column = divmod(place, 4)
+            rows = halves[half].subgridspec(2, 4, height_ratios=(2.1, 1.0), hspace=0.3, wspace=0.3)
+            shares = figure.add_subplot(rows[0, column])
+            widths = figure.add_subplot(rows[1, column])
             _draw_shares(shares, records, quantity, weekends, first=column == 0)
             _draw_widths(widths, records, quantity, first=column == 0)
         _say(figure, weekends)
@@ -67,11 +65,13 @@ def _draw_shares(
     low, high = ([p + sign * c for p, c in zip(levels, chance, strict=True)] for sign in (-1.0, 1.0))
     axes.fill_between(levels, low, high, color=BAND, linewidth=0)
     axes.plot((0, 1), (0, 1), color=QUIET, linewidth=0.8)
-    for top_ups in TOP_UPS:
+    for top_ups, aside in zip(TOP_UPS, (-0.03, 0.0, 0.03), strict=True):
         for room_probe in (False, True):
             found = shares_below(of(records, quantity.name, top_ups, room_probe))
-            axes.plot(LEVELS, found, **_look(top_ups, room_probe))
+            axes.plot([level + aside for level in LEVELS], found, **_look(top_ups, room_probe))
     axes.set(xlim=(0, 1), ylim=(0, 1), xticks=LEVELS, yticks=LEVELS, box_aspect=1)
+    for level in LEVELS:
+        axes.axhline(level, color=BAND, linewidth=0.8, zorder=0)
     axes.set_xticklabels(("p10", "p50", "p90"))
     axes.set_yticklabels(("0.1", "0.5", "0.9"))
     axes.set_title(quantity.title, fontsize=10.5, loc="left", x=-0.12, pad=8, color=INK, weight="bold")
@@ -94,10 +94,12 @@ def _draw_widths(axes: Axes, records: Sequence[Record], quantity: Quantity, *, f
     axes.set(xlim=(-0.5, 2.5), ylim=(0, 1.2 * most), xticks=(0, 1, 2))
     axes.set_xticklabels([str(n) for n in TOP_UPS])
     axes.locator_params(axis="y", nbins=4)
-    axes.set_title(f"width, {quantity.unit}", fontsize=9.5, loc="left", x=-0.12, pad=4, color=QUIET)
+    axes.set_title(
+        f"width in {quantity.unit}, by top-ups", fontsize=9.5, loc="left", x=-0.12, pad=4, color=QUIET
+    )
     axes.tick_params(length=3, colors=INK)
     if first:
-        axes.set_ylabel("p90 − p10, median")
+        axes.set_ylabel("p90 − p10")
 
 
 def _look(top_ups: int, room_probe: bool) -> dict[str, Any]:
@@ -113,12 +115,12 @@ def _look(top_ups: int, room_probe: bool) -> dict[str, Any]:
 
 
 def _say(figure: Figure, weekends: int) -> None:
-    figure.text(0.02, 0.975, "Do the ranges say what they claim?", fontsize=15, weight="bold", color=INK)
+    figure.text(0.02, 0.968, "Do the ranges say what they claim?", fontsize=15, weight="bold", color=INK)
     told = (
         f"{weekends} simulated weekends a cell, physics that are not the program's own. A good p10 has "
         "a tenth of the truths below it, a good p90 nine tenths."
     )
-    figure.text(0.02, 0.957, told, fontsize=9.5, color=QUIET)
+    figure.text(0.02, 0.946, told, fontsize=9.5, color=QUIET)
     words = {0: "no top-up before", 1: "one", 3: "three"}
     keys: list[Artist] = [Line2D([], [], label=words[n], **_look(n, True)) for n in TOP_UPS]
     keys += [
@@ -128,6 +130,6 @@ def _say(figure: Figure, weekends: int) -> None:
         Patch(color=BAND, label="chance, 95 %"),
     ]  # fmt: skip
     figure.legend(
-        handles=keys, loc="upper left", bbox_to_anchor=(0.012, 0.953), ncols=6, frameon=False, fontsize=9.5,
+        handles=keys, loc="upper left", bbox_to_anchor=(0.012, 0.944), ncols=6, frameon=False, fontsize=9.5,
         columnspacing=1.4, handletextpad=0.5,
     )  # fmt: skip
