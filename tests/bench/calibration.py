@@ -85,7 +85,8 @@ def told_tables(records: Sequence[Record], lots: Lots) -> str:
     errors = [weekend_errors(records, n, room) for n, room in CELLS]
     sizes = _row("typical error", [_percent(typical_error(e)) for e in errors])
     leans = _row("leans by", [f"{100.0 * median(e):+.0f} %" for e in errors])
-    parts = ["### How many ranges held the truth", HELD, _table("share held", held)]
+    parts = [f"{len(errors[0])} weekends in each of the six cells, and {len(lots)} lots."]
+    parts += ["### How many ranges held the truth", HELD, _table("share held", held)]
     parts += ["### How wide they were", WIDTHS, _table("p90 − p10", widths)]
     parts += ["### The weekend's loss, forecast on Friday", ERRORS, _table("error", [sizes, leans])]
     return "\n\n".join([*parts, "### The second batch of a lot", _told_lots(lots)])
@@ -97,8 +98,8 @@ def _told_lots(lots: Lots) -> str:
     held_first, held_second = share_held(first), share_held(second)
     hours = f"{width(second) / HOUR:.1f} h against {width(first) / HOUR:.1f} h"
     return (
-        f"{len(lots)} lots were set on a Thursday, looked at in school hours, and set again a week later in\n"
-        "the same cup. Asked 90 minutes after setting, the range of the time when half has hatched held the\n"
+        "Lots were set on a Thursday, looked at in school hours, and set again a week later in the same\n"
+        "cup. Asked 90 minutes after setting, the range of the time when half has hatched held the\n"
         f"truth in {held_first:.2f} of the first batches and in {held_second:.2f} of the second ones.\n"
         f"The second range was {narrower:.2f} times as wide as the first ({hours})."
     )
