@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch import HORIZON_S, HatchBelief
+from daemon.estimates.hatchahead import HORIZON_S, HatchBelief
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.stretch import Stretch
 from daemon.science.hatching import T50_MEDIAN_H
