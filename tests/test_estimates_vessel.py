@@ -16,6 +16,7 @@ CUP = Vessel("cup", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.
 CONE = Vessel("cone", 1, "cone", 2000.0, 150.0, 300.0, 50.0, (), 20.0, 30.0, (), 200.0, 0.5, 2.0)
 QUANTITIES = {
     "hatched_fraction",
+    "hatchable_share",
     "hatch_t10",
     "hatch_t50",
     "hatch_t90",

@@ -21,14 +21,14 @@ DAY_H, WEEK_H = 24, 168
 # Five ways, alike likely: 10, 30 … 90 % of a normal, spread so that their variance is 1.
 WAYS = (-1.463, -0.599, 0.0, 0.599, 1.463)
 # A day's difference from the last, °C (one sd): sun, frost, windows; grows over half a day [P].
-DAY_SD_C, AT_ONCE = 1.0, 0.4
+DAY_SD_C, AT_ONCE = 0.9, 0.4
 KEPT, KEPT_OF_H = 0.6, 3  # how much of today's difference stays, judged by so many hours
 # How much colder a weekend is than the days before it, and how that varies, °C [P].
-WEEKEND_C, WEEKEND_SD_C = 2.0, 1.5
+WEEKEND_C, WEEKEND_SD_C = 1.8, 1.5
 THURSDAY = 3  # the weekday of Unix day 0; Monday is 0
-FADES_FROM_H, GONE_FROM_H, BACK_FROM_H, BACK_BY_H = 4 * 24 + 12, 5 * 24 + 6, 6 * 24 + 22, 7 * 24 + 10
+FADES_FROM_H, GONE_FROM_H, BACK_FROM_H, BACK_BY_H = 4 * 24 + 14, 5 * 24 + 20, 6 * 24 + 22, 7 * 24 + 10
 # Hours not seen yet are colder than those seen, as batches are set in the warm part of a day [P].
-UNSEEN_C, UNSEEN_SD_C = 1.2, 1.3
+UNSEEN_C, UNSEEN_SD_C = 0.6, 2.0
 NOTHING_KNOWN_C, NOTHING_KNOWN_SD_C = 22.0, 3.0
 
 

@@ -56,7 +56,8 @@ class HatchBelief:
         self._told_light = None if light is None else light == "yes"
         volume_ml = deed.number("volume_ml")
         self._dish = looks.Dish(deed.amount, self._mark_ml if volume_ml is None else volume_ml)
-        self._grid, self._looks = HatchGrid(), ()
+        self._grid = HatchGrid()
+        self._looks: tuple[tuple[int, HatchGrid], ...] = ()
         self._doses = [0.0] * len(PATHS)
         self._looked: Doses = tuple(self._doses)
         self._stood: Doses = self._looked
@@ -138,7 +139,7 @@ class HatchBelief:
         return self._grid.see(fit)
 
     def outlook(self, at: int, coming: ComingWater | None = None) -> HatchOutlook:
-        """The belief at `at`, the end of what was fed; `coming` is the water's forecast, if there is a better."""
+        """The belief at `at`, the end of what was fed; `coming` is the water, where somebody knows better."""
         set_at = self._history[0][0]
         start = self._lots.start(self._lot, self._vessel, set_at, self._past, at)
         weight, shares = self._grid.believed(start)

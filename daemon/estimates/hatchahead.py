@@ -5,7 +5,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate
-from math import floor
 
 from daemon.estimates.coming import ComingWater, WarmthPath
 from daemon.estimates.hatchable import Shares, estimate
@@ -55,9 +54,7 @@ class HatchOutlook:
         self._times = [t for t, _ in record.history] + [at]
         self._steps = [doses for _, doses in record.history] + [record.doses]
         self._weight = weight
-        self._ways = coming.paths(at)
-        total = sum(way.weight for way in self._ways)
-        self._ahead = [(way.weight / total, _Ahead(way, at, record.delay)) for way in self._ways]
+        self._ahead = _Ahead(coming.paths(at), at, record.delay)
 
     def hatched_fraction(self) -> Estimate:
         """The share of the hatchable cysts that has hatched."""
@@ -108,23 +105,22 @@ class HatchOutlook:
         tables = [(path, _table(share, row)) for path, row in rows]
 
         def reached(t: float) -> float:
-            return sum(
-                weight * way_weight * _below(table, (dose - more) / factor)
-                for path, table in tables
-                for way_weight, dose in self._dose(path, t)
-                for weight, factor, more in needs
-            )
+            found = 0.0
+            for path, table in tables:
+                for way_weight, dose in self._dose(path, t):
+                    for weight, factor, more in needs:
+                        found += weight * way_weight * _below(table, (dose - more) / factor)
+            return found
 
         began, ahead = float(self._times[0]), float(self._at)
         return of_cdf(reached, began, ahead + HORIZON_S, MINUTE_S)
 
     def _rows(self) -> list[tuple[int, list[float]]]:
         """Paths with their weights; those that went alike and will go alike are one."""
-        cold = any(way.cold for _, way in self._ahead)
         found: list[tuple[int, list[float]]] = []
         for path in range(0, len(PATHS), len(MARGINS)):
             some = range(path, path + len(MARGINS))
-            if cold or len({self._doses_now[p] for p in some}) > 1:
+            if self._ahead.cold or len({self._doses_now[p] for p in some}) > 1:
                 found += [(p, self._weight[p]) for p in some]
             else:
                 found.append((path, [sum(c) for c in zip(*(self._weight[p] for p in some), strict=True)]))
@@ -133,7 +129,8 @@ class HatchOutlook:
     def _dose(self, path: int, t: float) -> Iterable[tuple[float, float]]:
         """The dose of a path at a moment, from the record or for every way of the days to come."""
         if t >= self._at:
-            return [(weight, self._doses_now[path] + way.dose(path, t)) for weight, way in self._ahead]
+            now = self._doses_now[path]
+            return [(weight, now + dose) for weight, dose in self._ahead.doses(path, t)]
         place = max(1, min(len(self._times) - 1, bisect_right(self._times, t)))
         began, ended = self._times[place - 1], self._times[place]
         share = (t - began) / (ended - began) if ended > began else 1.0
@@ -142,26 +139,35 @@ class HatchOutlook:
 
 
 class _Ahead:
-    """The dose that one way of the coming days brings, by path."""
+    """The dose that the coming days bring, by path, in each of the ways they may go."""
 
-    def __init__(self, way: WarmthPath, at: int, delay: float) -> None:
-        self._hours = [_step(water_c) for water_c in way.hourly_c]
+    def __init__(self, ways: Sequence[WarmthPath], at: int, delay: float) -> None:
+        total = sum(way.weight for way in ways)
+        self._weights = [way.weight / total for way in ways]
+        self._hours = [[_step(water_c) for water_c in way.hourly_c] for way in ways]
         self._began, self._at, self._delay = at // HOUR_S * HOUR_S, at, delay
-        self._sums: dict[int, list[float]] = {}
-        self.cold = min(way.hourly_c) < NOT_KNOWN_BELOW_C
+        self._sums: dict[int, list[list[float]]] = {}
+        self._gone: dict[int, list[float]] = {}
+        self.cold = any(min(way.hourly_c) < NOT_KNOWN_BELOW_C for way in ways)
 
-    def dose(self, path: int, t: float) -> float:
-        """Hours as if at 25 °C from now to `t`."""
-        sums = self._sums.get(path)
-        if sums is None:
+    def doses(self, path: int, t: float) -> list[tuple[float, float]]:
+        """Hours as if at 25 °C from now to `t`, by weight."""
+        if path not in self._sums:
             gains = _gains(path)
-            sums = self._sums[path] = [0.0, *accumulate(gains[step] for step in self._hours)]
-        return (self._until(sums, t) - self._until(sums, self._at)) / self._delay
+            self._sums[path] = [
+                [0.0, *accumulate(gains[step] / self._delay for step in hours)] for hours in self._hours
+            ]
+            self._gone[path] = [self._until(sums, self._at) for sums in self._sums[path]]
+        return [
+            (weight, self._until(sums, t) - gone)
+            for weight, sums, gone in zip(self._weights, self._sums[path], self._gone[path], strict=True)
+        ]
 
     def _until(self, sums: list[float], t: float) -> float:
-        rounds, hours = divmod((t - self._began) / HOUR_S, len(self._hours))
-        whole = min(len(self._hours) - 1, floor(hours))
-        return rounds * sums[-1] + sums[whole] + (hours - whole) * (sums[whole + 1] - sums[whole])
+        rounds, hours = divmod((t - self._began) / HOUR_S, len(sums) - 1)
+        whole = int(hours)
+        before = sums[whole]
+        return rounds * sums[-1] + before + (hours - whole) * (sums[whole + 1] - before)
 
 
 def _step(water_c: float) -> int:

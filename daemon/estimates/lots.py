@@ -23,7 +23,8 @@ from daemon.estimates.hatchgrid import (
 )
 from daemon.science.strains import STRAINS, UNKNOWN, Strain
 
-# Readings older than this are not read again after a restart, so what was seen with them is not used.
+# What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
+# readings are not read again after a restart; what was seen of a hatch with them is not used then either.
 REMEMBERED_S = 90 * 86_400
 DAY_S = 86_400
 KEPT = 64  # starts kept in memory
