@@ -36,7 +36,7 @@ SWANSON = (0.3, 0.4, 0.3)
 PATHS = tuple((slope, margin) for slope in SLOPES for margin in MARGINS)
 PATH_WEIGHT = tuple(a * b for a in SWANSON for b in SWANSON)
 
-WITHIN_LOT_LN_SD = 0.10  # two hatches of one lot under one law: hydration, light, air differ [P]
+WITHIN_LOT_LN_SD = 0.06  # two hatches of one lot under one law: hydration, light, air differ [P]
 SHARE_STEPS = 48  # hatched shares are told apart so finely where counts are weighed
 
 Nodes = tuple[float, ...]

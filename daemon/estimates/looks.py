@@ -16,9 +16,10 @@ from daemon.estimates.quantile import normal_cdf
 FIRST_SHARE, FIRST_LN_SD = 0.015, 0.8
 NO_LONGER_FIRST, JUST_CAME = 0.25, 0.25
 FIRST_WRONG = 0.001
-# A share judged by eye: how far off, and how often of the wrong thing; it may be told of all cysts
+# A share judged by eye: how far off, and how often of the wrong
+# thing (three in a hundred, over any share alike: a hundredth of the peak); it may be told of all cysts
 # instead of those that can hatch [P].
-LOOK_SD, LOOK_WRONG, OF_ALL = 0.14, 0.03, 0.15
+LOOK_SD, LOOK_WRONG, OF_ALL = 0.14, 0.01, 0.15
 # Deeds done at the cup say that somebody stood there. Who counts or judges has looked; who pours or feeds
 # looks for the first swimmers every other time [P].
 LOOKED, STOOD_THERE, STANDING_LOOKS = (
@@ -28,7 +29,7 @@ LOOKED, STOOD_THERE, STANDING_LOOKS = (
 )
 # Replicate cups scatter more than their numbers say: dispersion 1.862 (Crowder 1978, in the handbook [R]).
 DISPERSION = 1.862
-COUNT_WRONG = 0.02
+COUNT_WRONG = 0.001
 COUNTS_TELL_S = 4 * 86_400  # what is counted later says how many live, not how many hatched [P]
 # Cysts in a gram: good product 200 to 300 thousand (Treece 2000 [R]). Less than this on a scale that shows
 # grams or tenths is a pinch, a third to three times what is told (handbook [P]). An aliquot is not mixed.
