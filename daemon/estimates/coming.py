@@ -24,7 +24,7 @@ WAYS = (-1.463, -0.599, 0.0, 0.599, 1.463)
 DAY_SD_C, AT_ONCE = 0.9, 0.4
 KEPT, KEPT_OF_H = 0.6, 3  # how much of today's difference stays, judged by so many hours
 # How much colder a weekend is than the days before it, and how that varies, °C [P].
-WEEKEND_C, WEEKEND_SD_C = 1.8, 1.5
+WEEKEND_C, WEEKEND_SD_C = 1.9, 1.65
 THURSDAY = 3  # the weekday of Unix day 0; Monday is 0
 FADES_FROM_H, GONE_FROM_H, BACK_FROM_H, BACK_BY_H = 4 * 24 + 14, 5 * 24 + 20, 6 * 24 + 22, 7 * 24 + 10
 # Hours not seen yet are colder than those seen, as batches are set in the warm part of a day [P].

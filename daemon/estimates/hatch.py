@@ -19,7 +19,6 @@ from daemon.science.brine import salinity_in_a_litre
 from daemon.science.hatching import (
     HARDLY_ANY_ABOVE_G_PER_KG,
     NOT_KNOWN_BELOW_C,
-    hatched_share,
     pace,
     salinity_delay,
 )
@@ -122,21 +121,13 @@ class HatchBelief:
             self._looks = (*self._looks, (deed.at, self._grid))
 
     def _first(self) -> HatchGrid:
-        def fit(path: int, t50: float, synchrony: float) -> float:
-            shares = (
-                hatched_share(d[path], t50, synchrony) for d in (self._doses, self._looked, self._stood)
-            )
-            return looks.first_seen(*shares)
-
-        return self._grid.see(fit)
+        doses = tuple(zip(self._doses, self._looked, self._stood, strict=True))
+        return self._grid.see(doses, looks.first_seen)
 
     def _judged(self, seen: float) -> HatchGrid:
         points = self._lots.usual_shares(self._lot, self._set_at or 0)
-
-        def fit(path: int, t50: float, synchrony: float) -> float:
-            return looks.judged(seen, hatched_share(self._doses[path], t50, synchrony), points)
-
-        return self._grid.see(fit)
+        doses = tuple((dose,) for dose in self._doses)
+        return self._grid.see(doses, lambda share: looks.judged(seen, share, points))
 
     def outlook(self, at: int, coming: ComingWater | None = None) -> HatchOutlook:
         """The belief at `at`, the end of what was fed; `coming` is the water, where somebody knows better."""

@@ -8,8 +8,8 @@ makes a new one. How many hatch at all is drawn in only where counts ask for it.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
-from math import exp, log, sqrt
+from functools import cache, cached_property
+from math import exp, log, prod, sqrt
 
 from daemon.estimates import hatchable
 from daemon.science.hatching import (
@@ -36,10 +36,12 @@ SWANSON = (0.3, 0.4, 0.3)
 PATHS = tuple((slope, margin) for slope in SLOPES for margin in MARGINS)
 PATH_WEIGHT = tuple(a * b for a in SWANSON for b in SWANSON)
 
-WITHIN_LOT_LN_SD = 0.06  # two hatches of one lot under one law: hydration, light, air differ [P]
-SHARE_STEPS = 48  # hatched shares are told apart so finely where counts are weighed
+WITHIN_LOT_LN_SD = 0.05  # two hatches of one lot under one law: hydration, light, air differ [P]
+SHARE_STEPS = 32  # hatched shares are told apart so finely where counts are weighed
 
 Nodes = tuple[float, ...]
+Doses = tuple[float, ...]
+Key = tuple[int, ...]
 Count = tuple[tuple[float, ...], Callable[[float], float]]  # a dose a path; the fit by the share of all
 
 
@@ -130,9 +132,13 @@ class HatchGrid:
         """Whether nothing was seen."""
         return self._seen is None and not self._counts
 
-    def see(self, fit: Callable[[int, float, float], float]) -> "HatchGrid":
-        """A look; `fit` says how likely it is for a path and a node's T50 and synchrony."""
-        rows = [[fit(path, *node) for node in nodes()] for path in range(len(PATHS))]
+    def see(self, doses: Sequence[Doses], fit: Callable[..., float]) -> "HatchGrid":
+        """A look; `fit` says how likely it is by the shares hatched at each of a path's `doses`."""
+        told: dict[Doses, list[float]] = {}
+        for some in doses:
+            if some not in told:
+                told[some] = [fit(*(hatched_share(dose, *node) for dose in some)) for node in nodes()]
+        rows = [told[some] for some in doses]
         if self._seen is not None:
             rows = [
                 [a * b for a, b in zip(*pair, strict=True)] for pair in zip(self._seen, rows, strict=True)
@@ -181,31 +187,48 @@ class HatchGrid:
         """Rows weighed by the counts, and what they leave of the share; nodes that fit alike go together."""
         if not self._counts:
             return rows, shares
-        left: dict[tuple[int, ...], list[float]] = {}
-        total: dict[tuple[int, ...], float] = {}
-        keys = [[self._key(path, *node) for node in nodes()] for path in range(len(PATHS))]
-        for row, row_keys in zip(rows, keys, strict=True):
+        total: dict[Key, float] = {}
+        for row, row_keys in zip(rows, self._keys, strict=True):
             for weight, key in zip(row, row_keys, strict=True):
                 total[key] = total.get(key, 0.0) + weight
-        for key in total:
-            left[key] = [
-                prior * self._fit(key, share) for prior, share in zip(shares, hatchable.shares(), strict=True)
-            ]
+        left = {key: [p * f for p, f in zip(shares, self._fits[key], strict=True)] for key in total}
         factor = {key: sum(held) for key, held in left.items()}
         weighed = [
             [w * factor[key] for w, key in zip(row, row_keys, strict=True)]
-            for row, row_keys in zip(rows, keys, strict=True)
+            for row, row_keys in zip(rows, self._keys, strict=True)
         ]
-        of_share = [sum(total[key] * held[cell] for key, held in left.items()) for cell in range(len(shares))]
-        return weighed, tuple(of_share)
+        scaled = [[total[key] * f for f in held] for key, held in left.items()]
+        return weighed, tuple(map(sum, zip(*scaled, strict=True)))
 
-    def _key(self, path: int, t50: float, synchrony: float) -> tuple[int, ...]:
-        return tuple(
-            round(SHARE_STEPS * hatched_share(doses[path], t50, synchrony)) for doses, _ in self._counts
-        )
+    @cached_property
+    def _keys(self) -> list[list[Key]]:
+        """For every path and node, the step of the share hatched at each count."""
+        found: dict[Doses, list[Key]] = {}
+        paths = []
+        for path in range(len(PATHS)):
+            doses = tuple(count[0][path] for count in self._counts)
+            if doses not in found:
+                found[doses] = [
+                    tuple(round(SHARE_STEPS * hatched_share(dose, *node)) for dose in doses)
+                    for node in nodes()
+                ]
+            paths.append(found[doses])
+        return paths
 
-    def _fit(self, key: tuple[int, ...], share: float) -> float:
-        found = 1.0
-        for step, (_, fit) in zip(key, self._counts, strict=True):
-            found *= fit(step / SHARE_STEPS * share)
-        return found
+    @cached_property
+    def _fits(self) -> dict[Key, list[float]]:
+        """How likely the counts are by the hatchable share, for every key."""
+        by_step = [
+            [
+                [fit(step / SHARE_STEPS * share) for share in hatchable.shares()]
+                for step in range(SHARE_STEPS + 1)
+            ]
+            for _, fit in self._counts
+        ]
+        return {
+            key: [
+                prod(column)
+                for column in zip(*(some[step] for some, step in zip(by_step, key, strict=True)), strict=True)
+            ]
+            for key in {key for row in self._keys for key in row}
+        }

@@ -19,7 +19,7 @@ FIRST_WRONG = 0.001
 # A share judged by eye: how far off, and how often of the wrong
 # thing (three in a hundred, over any share alike: a hundredth of the peak); it may be told of all cysts
 # instead of those that can hatch [P].
-LOOK_SD, LOOK_WRONG, OF_ALL = 0.14, 0.01, 0.15
+LOOK_SD, LOOK_WRONG, OF_ALL = 0.12, 0.01, 0.15
 # Deeds done at the cup say that somebody stood there. Who counts or judges has looked; who pours or feeds
 # looks for the first swimmers every other time [P].
 LOOKED, STOOD_THERE, STANDING_LOOKS = (
