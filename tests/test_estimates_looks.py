@@ -103,7 +103,7 @@ def test_one_who_poured_water_had_half_a_look() -> None:
 
 
 def test_first_swimmers_after_a_night_may_be_many() -> None:
-    assert first_seen(0.8, 0.0, 0.0) > 0.2  # nobody was there before
+    assert first_seen(0.8, 0.0, 0.0) > 0.1  # nobody was there before
     assert first_seen(0.8, 0.5, 0.5) < 0.01  # somebody was, and half were out
     assert first_seen(0.05, 0.0, 0.0) > first_seen(0.8, 0.0, 0.0)
 

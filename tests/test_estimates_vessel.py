@@ -154,15 +154,14 @@ def test_nine_hours_without_readings_widen_the_hatch_by_what_the_water_may_have_
         for at in range(START, START + 60 * HOUR + 1, 600):
             if not (gap and 20 * HOUR < at - START < 29 * HOUR):
                 belief.feed_reading(at, "water_c", 22.0)
-            if at - START in (16 * HOUR, 20 * HOUR):
-                belief.feed_deed(Deed(at, "cup", "hatched", 0.1 if at - START == 16 * HOUR else 0.5))
         return belief.estimates(START + 60 * HOUR)["hatch_t90"]
 
     seen, dark = end(gap=False), end(gap=True)
     assert dark.p50 == pytest.approx(seen.p50, abs=HOUR)
-    # A bridge of 9 h leaves 1.5 °C open in its middle: a tenth of the pace, half an hour of the six to T90.
+    # A bridge of 9 h leaves 1.5 °C open in its middle, 1.2 on the mean: a tenth of the pace, 0.7 h of dose.
+    # Beside what is not known of the lot that is little; it adds where the hatch ends after the gap.
     wider = (dark.p90 - dark.p10) - (seen.p90 - seen.p10)
-    assert 0.02 * HOUR < wider < 2.0 * HOUR
+    assert 0.1 * HOUR < wider < 1.5 * HOUR
 
 
 def test_the_stages_of_a_running_batch_are_told_for_every_vessel() -> None:
