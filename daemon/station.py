@@ -67,6 +67,15 @@ class Vessel:
 
 
 @dataclass(frozen=True, slots=True)
+class LotPlan:
+    """A purchase of cysts: the name deeds give it, its strain, and the day its tin was opened."""
+
+    id: str
+    strain: str
+    opened: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class PostServer:
     """Where letters go when they leave by SMTP. The password never stands in the file."""
 
@@ -116,6 +125,7 @@ class Station:
     vessels: tuple[Vessel, ...]
     post: Post
     indicator: IndicatorPins | None = None
+    lots: tuple[LotPlan, ...] = ()
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

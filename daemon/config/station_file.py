@@ -51,12 +51,13 @@ from daemon.config.hours import (
     weekly,
 )
 from daemon.config.indicator import read_indicator
+from daemon.config.lots import read_lots
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.station import DailyHours, Post, PostServer, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
-TABLES = ("station", "probe", "vessel", "post", "indicator")
+TABLES = ("station", "probe", "vessel", "lot", "post", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
 
 STATION_KEYS: dict[str, Key] = {
@@ -115,6 +116,7 @@ def parse_station(text: str, name: str) -> Station:
     check_probes(probes, faults)
     vessels = {path: _read_vessel(entry, path, faults) for path, entry in _entries(raw, "vessel", faults)}
     check_vessels(vessels, probes, faults)
+    lots = read_lots(raw["lot"], faults) if "lot" in raw else ()
     post = _read_post(raw["post"], faults) if "post" in raw else None
     indicator = read_indicator(raw["indicator"], probes, faults) if "indicator" in raw else None
     if faults:
@@ -124,6 +126,7 @@ def parse_station(text: str, name: str) -> Station:
         vessels=tuple(_vessel(values) for values in vessels.values()),
         post=_post(post),
         indicator=indicator,
+        lots=lots,
         **station,
     )
 

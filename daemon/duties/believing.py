@@ -5,16 +5,15 @@ from collections.abc import Iterable, Mapping
 from contextlib import suppress
 
 from daemon.care.deed import Deed
+from daemon.estimates.lots import REMEMBERED_S, Lots, ToldLot
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import OutOfOrder, VesselBelief
+from daemon.science.strains import STRAINS
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from sensors.reading import Reading
-
-# What was learned longer ago has drifted away (handbook: 0.04 of ln k per √day), so it is not read again.
-_REMEMBERED_S = 90 * 86_400
 
 
 class Beliefs:
@@ -26,6 +25,7 @@ class Beliefs:
         self._connection = connection
         self._measures = {plan.id: plan.measures.value for plan in station.probes}
         self._beliefs: dict[str, VesselBelief] = {}
+        self._lots = Lots({lot.id: ToldLot(STRAINS[lot.strain], lot.opened) for lot in station.lots})
         self._told: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
         self.rebuild([vessel.id for vessel in station.vessels], at)
 
@@ -61,10 +61,10 @@ class Beliefs:
         for vessel_id in wanted:
             vessel = self._station.vessel(vessel_id)
             if vessel is not None:
-                self._beliefs[vessel_id] = VesselBelief(vessel, self._station.sample_every_s)
+                self._beliefs[vessel_id] = VesselBelief(vessel, self._station.sample_every_s, lots=self._lots)
         deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
         watched = {vessel.id: vessel.probes for vessel in self._station.vessels if vessel.id in wanted}
-        for reading in reading_store.between(self._connection, at - _REMEMBERED_S, at):
+        for reading in reading_store.between(self._connection, at - REMEMBERED_S, at):
             while deeds and deeds[0].at <= reading.at:
                 deed = deeds.pop(0)
                 self._beliefs[deed.vessel].feed_deed(deed)

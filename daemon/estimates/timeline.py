@@ -64,6 +64,11 @@ class Timeline:
             return fresh
         return self._water[1] if self._water else None
 
+    @property
+    def deeds_wait(self) -> bool:
+        """Whether deeds were fed whose time is not closed yet."""
+        return bool(self._waiting)
+
     def copy(self) -> "Timeline":
         """A copy that goes its own way."""
         twin = copy(self)

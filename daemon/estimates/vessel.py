@@ -9,6 +9,8 @@ from dataclasses import dataclass
 
 from daemon.care.deed import Deed
 from daemon.estimates.hatch import HatchBelief
+from daemon.estimates.hatchahead import StageTimes
+from daemon.estimates.lots import Lots, SeenBatch
 from daemon.estimates.outlook import Fill, WaterOutlook
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.stretch import Stretch
@@ -16,6 +18,7 @@ from daemon.estimates.timeline import ASSUMED_MARGIN_C, ASSUMED_WATER_C, Event, 
 from daemon.estimates.warmth import WarmthBelief
 from daemon.estimates.water import WaterBelief
 from daemon.station import Vessel
+from sensors.reading import Measure
 
 CONE = "cone"
 
@@ -47,11 +50,14 @@ class VesselBelief:
     `float_low` is taken and not used: a float's height is not told, so it says nothing in mL.
     """
 
-    def __init__(self, vessel: Vessel, sample_every_s: int) -> None:
+    def __init__(self, vessel: Vessel, sample_every_s: int, *, lots: Lots | None = None) -> None:
+        """`lots` is what all vessels of the station learn together; without it this one learns alone."""
         self._vessel = vessel
         self._timeline = Timeline(sample_every_s)
         self._water = WaterBelief(vessel)
-        self._hatch = HatchBelief()
+        lots = Lots() if lots is None else lots
+        self._hatch = HatchBelief(vessel.id, vessel.mark_ml, lots)
+        lots.hear(vessel.id, self._seen_batches)
         self._warmth = WarmthBelief()
         self._running: Batch | None = None
         self._level_known = False
@@ -80,6 +86,10 @@ class VesselBelief:
     def feed_reading(self, at: int, what: str, value: float) -> None:
         """A good reading; `what` names the measure. Raises OutOfOrder when it is too late for it."""
         self._in_order(at)
+        if what == Measure.LIGHT_LUX:
+            self._hatch.feed_light(at, lit=value >= self._vessel.low_light_lux)
+        elif what == Measure.LIGHT_FRACTION:
+            self._hatch.feed_light(at, lit=value >= self._vessel.low_light_fraction)
         self._take(self._timeline.feed_reading(at, what, value))
 
     def feed_deed(self, deed: Deed) -> None:
@@ -122,6 +132,18 @@ class VesselBelief:
         twin._take(twin._timeline.ahead(moment))
         return twin, moment
 
+    def _seen_batches(self, at: int) -> list[SeenBatch]:
+        """What was seen of hatches here, for the other vessels; deeds that wait for a reading too."""
+        seen = self._ahead(at)[0] if self._timeline.deeds_wait else self
+        return seen._hatch.batches()
+
+    def stage_times(self, at: int) -> StageTimes | None:
+        """When half of the running batch breaks, hatches and can feed; None while no batch runs."""
+        if self._running is None:
+            return None
+        seen, moment = self._ahead(at)
+        return seen._hatch.outlook(moment).stage_times()
+
     def estimates(self, at: int) -> dict[str, Estimate]:
         """Every quantity of the contract, as believed at `at` (Unix s); empty while no batch runs."""
         if self._running is None:
@@ -140,7 +162,8 @@ class VesselBelief:
     def _hatch_estimates(self, at: int) -> dict[str, Estimate]:
         hatch = self._hatch.outlook(at)
         found = {
-            "hatched_fraction": self._hatch.hatched_fraction(),
+            "hatched_fraction": hatch.hatched_fraction(),
+            "hatchable_share": hatch.hatchable_share(),
             "hatch_t10": hatch.time_of(0.1),
             "hatch_t50": hatch.time_of(0.5),
             "hatch_t90": hatch.time_of(0.9),
