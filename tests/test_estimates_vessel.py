@@ -24,6 +24,7 @@ QUANTITIES = {
     "salinity_g_per_kg",
     "low_mark_at",
     "water_c_min_next_16h",
+    "water_c_max_next_16h",
 }
 SETTING = Deed(START, "cup", "set", 0.5, {"salt_g_per_l": 25.0, "lot": "spring"})
 
