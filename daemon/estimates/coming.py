@@ -13,8 +13,10 @@ from daemon.estimates.unrest import HOURS_MOST, PATHS, by_hour, order
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
 TREND_H = 3.0  # how long a deviation goes on growing
-FALL_H = 15.0  # how long a room without heating goes on falling as it does now
-FALL_LEAST, FALL_MOST = 0.1, 1.0  # K/h
+# A room without heating falls on for some hours, more slowly than now; not on every path, as it may be mended.
+FALL_H, FALL_SHARE, FALL_SPREAD = 15.0, 0.6, 0.4
+FALL_LEAST, FALL_MOST = 0.1, 0.8  # K/h
+FAILING_BELOW_K, FAILING_SD_K, FAILING_MOST = 1.5, 0.4, 0.9
 DARK_SHARE = 0.75  # a lamp that stayed dark stays dark till people come, so often
 MENDED_FROM_H = 8
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
@@ -126,26 +128,26 @@ class Coming:
     def _going_on(self, deviation: float, ahead_h: float) -> float:
         """The deviation then: it goes on as it moves for some hours, but not past the pattern."""
         trend = self._now.trend_k_per_h
-        if deviation * trend < 0.0 and abs(trend) > 0.25:  # on its way back: a mended heating
+        if deviation * trend < 0.0 and abs(trend) > 0.12:  # on its way back: a mended heating
             return deviation * exp(-ahead_h * abs(trend) / (abs(deviation) + 0.5))
         return deviation + 0.5 * trend * TREND_H * (1.0 - exp(-ahead_h / TREND_H)) * exp(-ahead_h / 8.0)
 
     def _share_failing(self) -> float:
         """How likely it is that the heating is out: colder than the pattern, and falling."""
         now = self._now
-        if now.around_c is None or now.slope_k_per_h > -0.05:
-            return 0.0
         below = -self._room.deviation_k()
-        return 1.0 / (1.0 + exp(-(below - 2.0) / 0.5)) if below > 0.7 else 0.0
+        if now.around_c is None or now.slope_k_per_h > -0.05 or now.trend_k_per_h > 0.1 or below <= 0.0:
+            return 0.0
+        return FAILING_MOST / (1.0 + exp(-(below - FAILING_BELOW_K) / FAILING_SD_K))
 
     def _falls(self, ahead_h: int) -> list[float | None]:
         now = self._now
-        rate = min(FALL_MOST, max(FALL_LEAST, -now.slope_k_per_h))
+        rate = min(FALL_MOST, max(FALL_LEAST, -FALL_SHARE * now.slope_k_per_h))
         gone = FALL_H * (1.0 - exp(-ahead_h / FALL_H))
         count = round(self._failing * PATHS)
         start = now.around_c if now.around_c is not None else now.water_c
         return [
-            start - rate * gone * (1.0 + 0.3 * z) if path * 13 % PATHS < count else None
+            start - rate * gone * max(0.0, 1.0 + FALL_SPREAD * z) if path * 13 % PATHS < count else None
             for path, z in enumerate(order(FALL_ORDER))
         ]
 

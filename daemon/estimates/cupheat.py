@@ -19,9 +19,10 @@ TAU_LOG_SD = 0.35
 RISE_K, RISE_SD_K, RISE_MOST_K = 4.0, 2.4, 15.0
 OFFSET_K, OFFSET_SD_K = -1.0, 0.8
 # Half-hour changes of what surrounds a cup, K: beyond the room's air, and with the room unknown [P].
-UNREST_K, UNREST_UNKNOWN_K = 0.25, 0.4
+UNREST_K, UNREST_UNKNOWN_K = 0.15, 0.25
 READ_K = 0.03  # a DS18B20's step of 1/16 °C, averaged
 FREEDOM = 4.0
+STEP_S = 4 * 3600  # how long a lamp's step is looked at; without one the room moves the water, and hides τ
 TEMPERED = 0.5  # neighbouring changes share a half hour, so each counts for half
 FORGOTTEN = 1.0 - 1.0 / (48 * 21)  # per half hour: three weeks
 OFFSET_COUNTS = 6.0  # of correlated half hours that weigh as one
@@ -72,6 +73,7 @@ class CupHeatBelief:
         ]
         self._prior = [guess.log_weight for guess in self._guesses]
         self._before: Cell | None = None
+        self._stepped_at: int | None = None
         self._counted, self._offset_k = 0.0, OFFSET_K
         self._heat = self._summed()
 
@@ -84,7 +86,10 @@ class CupHeatBelief:
         """A cell without a deed inside; by night no sun falsifies the offset."""
         before, self._before = self._before, cell
         if before is not None and cell.began == before.began + round(before.hours * 3600):
-            self._compare(before, cell)
+            if cell.lit != before.lit:
+                self._stepped_at = cell.began
+            if self._stepped_at is not None and cell.began - self._stepped_at < STEP_S:
+                self._compare(before, cell)
         if cell.room_c is not None and night:
             self._counted = self._counted * FORGOTTEN + 1.0
             seen = surroundings_c(cell, self._heat) - cell.room_c
