@@ -8,6 +8,7 @@ from daemon.estimates.calendar import Calendar
 from daemon.estimates.cupheat import CupHeat
 from daemon.estimates.quantile import Z90, Estimate, of_points
 from daemon.estimates.roomday import RoomDay, slot
+from daemon.estimates.roomprior import sunny
 from daemon.estimates.stretch import HOUR_S
 from daemon.estimates.unrest import HOURS_MOST, PATHS, by_hour, order
 
@@ -17,6 +18,8 @@ TREND_H = 3.0  # how long a deviation goes on growing
 FALL_H, FALL_SHARE, FALL_SPREAD = 15.0, 0.6, 0.4
 FALL_LEAST, FALL_MOST = 0.1, 0.8  # K/h
 FAILING_BELOW_K, FAILING_SD_K, FAILING_MOST = 1.5, 0.4, 0.9
+# Sun is what makes the surroundings rise at these local hours by so many K/h, some hours on, then stays.
+SUN_SEEN, SUN_RISES, SUN_RISES_H, SUN_STAYS_H = (11, 17), 0.6, 2.0, 5
 DARK_SHARE = 0.75  # a lamp that stayed dark stays dark till people come, so often
 MENDED_FROM_H = 8
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
@@ -50,6 +53,7 @@ class Coming:
         self._dark = now.dark
         self._moments = [now.at]
         self._water = [[now.water_c + now.margin_c / Z90 * z for z in order(NOW_ORDER)]]
+        self._hour = calendar.local(now.at).hour
         self._failing = self._share_failing()
         self._last = now.at + (HOURS_MOST - 2) * HOUR_S
         while self._moments[-1] < min(ended, self._last):
@@ -112,6 +116,7 @@ class Coming:
         place = slot(self._calendar, began // HOUR_S * HOUR_S)
         deviation = self._room.expected_c(place, ahead_h) - self._room.pattern_c(place)
         middle = self._room.pattern_c(place) + self._going_on(deviation, ahead_h)
+        middle += self._sun_goes_on(middle, place.hour, ahead_h)
         known, new = self._room.sds_k(place, ahead_h)
         hour = min(ahead_h, HOURS_MOST - 1)
         apart = [
@@ -131,6 +136,15 @@ class Coming:
         if deviation * trend < 0.0 and abs(trend) > 0.12:  # on its way back: a mended heating
             return deviation * exp(-ahead_h * abs(trend) / (abs(deviation) + 0.5))
         return deviation + 0.5 * trend * TREND_H * (1.0 - exp(-ahead_h / TREND_H)) * exp(-ahead_h / 8.0)
+
+    def _sun_goes_on(self, middle_c: float, hour: int, ahead_h: float) -> float:
+        """What the sun adds to `middle_c` in an hour, K, where it has begun to: it stays for the afternoon."""
+        now = self._now
+        seen = now.slope_k_per_h > SUN_RISES and SUN_SEEN[0] <= self._hour <= SUN_SEEN[1]
+        if now.around_c is None or not seen:
+            return 0.0
+        stays_c = now.around_c + 0.4 * now.slope_k_per_h * min(ahead_h, SUN_RISES_H)
+        return max(0.0, stays_c - middle_c) * sunny(hour) if ahead_h < SUN_STAYS_H else 0.0
 
     def _share_failing(self) -> float:
         """How likely it is that the heating is out: colder than the pattern, and falling."""

@@ -23,11 +23,13 @@ FAST_SD, SLOW_SD = 0.6, 1.0
 DAY_BEGINS_H = 5
 LASTING_MOST = 2
 DRIFT_K2 = 0.02  # by which an hour of the pattern may change from day to day
+SUN_DRIFT_K2 = 0.2  # and an hour of the afternoon
 SCALE_COUNTS = 36.0
 SCALE_FORGOTTEN = 1.0 - 1.0 / (7 * DAY_H)
 SCALE_LEAST, SCALE_MOST = 0.15, 6.0
 SHOCK = 2.5  # sds from which a miss is no chance
-SUN_FROM_H, SUN_TO_H = 9, 18
+SUN_FROM_H, SUN_TO_H = 9, 19
+SUN_SHARE = 0.85  # of an afternoon's excess, what may come again
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +108,7 @@ class RoomDay:
             [value - gain * other for value, other in zip(row, across, strict=True)]
             for row, gain in zip(rows, gains, strict=True)
         ]
-        self._rows[place.hour][place.hour] += DRIFT_K2
+        self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * roomprior.sunny(place.hour)
 
     def expected_c(self, place: Slot, ahead_h: float) -> float:
         """What will surround the cup in a slot that lies `ahead_h` hours after the hour reached, °C."""
@@ -156,8 +158,11 @@ class RoomDay:
         """The rows, less sure where a miss of that size may come from."""
         rows = [list(row) for row in self._rows]
         if _sunny(place, miss):
-            rows[place.hour][place.hour] += 0.5 * miss * miss
-            rows[FAST][FAST] += 0.5 * miss * miss
+            rows[FAST][FAST] += (1.0 - SUN_SHARE) * miss * miss
+            reach = [_reach(hour, place.hour) for hour in range(DAY_H)]
+            for row, own in zip(rows, reach, strict=False):
+                for hour, other in enumerate(reach):
+                    row[hour] += SUN_SHARE * miss * miss * own * other
         else:
             rows[FAST][FAST] += 0.5 * miss * miss
             rows[SLOW][SLOW] += 0.5 * miss * miss
@@ -166,6 +171,11 @@ class RoomDay:
 
 def _sunny(place: Slot, miss: float) -> bool:
     return miss > 0.0 and _by_day(place.hour)
+
+
+def _reach(hour: int, centre: int) -> float:
+    """How far what is seen of the sun at one hour tells of another."""
+    return roomprior.sunny(hour) * exp(-abs(hour - centre) / roomprior.SMOOTH_H)
 
 
 def _by_day(hour: int) -> bool:

@@ -17,7 +17,7 @@ COOLS_H = 5.0
 LEVEL_SD, DEPTH_SD = 3.0, 1.6
 OTHER_LEVEL_SD, OTHER_DAY_SD = 1.0, 1.6
 SMOOTH_H = 3.0
-NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.5, 1.5, 0.6
+NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.5, 2.2, 0.6
 # The night before days without people, and each further such day: K, and how sure.
 FRIDAY_K, FRIDAY_SD = 0.0, 0.7
 LASTING_K, LASTING_SD = 0.0, 0.4
@@ -37,6 +37,11 @@ def empty_c(hour: int) -> float:
     return NIGHT_C + 0.4 + 0.7 * exp(-(((hour - 15) / 4.0) ** 2))
 
 
+def sunny(hour: int) -> float:
+    """How far the sun may reach a window at an hour: from 9 to 19, flat about 14."""
+    return exp(-(((hour - 14) / 5.5) ** 4))
+
+
 def means() -> list[float]:
     """The state before anything was seen."""
     school = [school_c(hour) for hour in range(DAY_H)]
@@ -49,7 +54,7 @@ def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
     mean = means()
     depth = [(DAY_C - school_c(hour)) / (DAY_C - NIGHT_C) for hour in range(DAY_H)]
     idle = [mean[DAY_H + hour] / (NIGHT_C - DAY_C) for hour in range(DAY_H)]
-    own = [NIGHT_OWN_SD + (NOON_OWN_SD - NIGHT_OWN_SD) * exp(-(((h - 14) / 4.0) ** 2)) for h in range(DAY_H)]
+    own = [NIGHT_OWN_SD + (NOON_OWN_SD - NIGHT_OWN_SD) * sunny(hour) for hour in range(DAY_H)]
     rows = [[0.0] * STATES for _ in range(STATES)]
     for a in range(DAY_H):
         for b in range(DAY_H):
