@@ -2,7 +2,7 @@
 
 from bisect import bisect_right
 from dataclasses import dataclass
-from math import exp
+from math import exp, hypot
 
 from daemon.estimates.calendar import Calendar
 from daemon.estimates.cupheat import CupHeat
@@ -20,6 +20,7 @@ FALL_LEAST, FALL_MOST = 0.1, 0.8  # K/h
 FAILING_BELOW_K, FAILING_SD_K, FAILING_MOST = 1.5, 0.4, 0.9
 # Sun is what makes the surroundings rise at these local hours by so many K/h, some hours on, then stays.
 SUN_SEEN, SUN_RISES, SUN_RISES_H, SUN_STAYS_H = (11, 17), 0.6, 2.0, 5
+CLOUDS, CLOUDS_H = 0.5, 4.0  # by how much of itself an afternoon's sun differs from day to day
 DARK_SHARE = 0.75  # a lamp that stayed dark stays dark till people come, so often
 MENDED_FROM_H = 8
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
@@ -118,6 +119,8 @@ class Coming:
         middle = self._room.pattern_c(place) + self._going_on(deviation, ahead_h)
         middle += self._sun_goes_on(middle, place.hour, ahead_h)
         known, new = self._room.sds_k(place, ahead_h)
+        clouds = CLOUDS * self._room.bump_k(place.hour) * (1.0 - exp(-ahead_h / CLOUDS_H))
+        known = hypot(known, clouds)
         hour = min(ahead_h, HOURS_MOST - 1)
         apart = [
             known * a + new * b

@@ -23,8 +23,8 @@ FAST_SD, SLOW_SD = 0.6, 1.0
 DAY_BEGINS_H = 5
 LASTING_MOST = 2
 DRIFT_K2 = 0.02  # by which an hour of the pattern may change from day to day
-SUN_DRIFT_K2 = 0.2  # and an hour of the afternoon
-SCALE_COUNTS = 36.0
+SUN_DRIFT_K2 = 0.08  # and an hour of the afternoon
+SCALE_COUNTS = 24.0
 SCALE_FORGOTTEN = 1.0 - 1.0 / (7 * DAY_H)
 SCALE_LEAST, SCALE_MOST = 0.15, 6.0
 SHOCK = 2.5  # sds from which a miss is no chance
@@ -117,6 +117,10 @@ class RoomDay:
     def pattern_c(self, place: Slot) -> float:
         """What the pattern alone says of a slot, °C."""
         return sum(factor * self._mean[at] for at, factor in place.places)
+
+    def bump_k(self, hour: int) -> float:
+        """How far an hour stands out of the pattern's morning and evening, K: the sun's part, roughly."""
+        return max(0.0, self._mean[hour] - 0.5 * (self._mean[SUN_FROM_H] + self._mean[SUN_TO_H + 1]))
 
     def deviation_k(self) -> float:
         """How today differs from the pattern now, K."""

@@ -15,12 +15,12 @@ DAY_C, NIGHT_C = 20.5, 17.2
 HEATED_FROM, HEATED_TO = 8, 16
 COOLS_H = 5.0
 LEVEL_SD, DEPTH_SD = 3.0, 1.6
-OTHER_LEVEL_SD, OTHER_DAY_SD = 1.0, 1.6
+OTHER_LEVEL_SD, OTHER_DAY_SD = 1.2, 1.6
 SMOOTH_H = 3.0
 NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.5, 2.2, 0.6
 # The night before days without people, and each further such day: K, and how sure.
-FRIDAY_K, FRIDAY_SD = 0.0, 0.7
-LASTING_K, LASTING_SD = 0.0, 0.4
+FRIDAY_K, FRIDAY_SD = 0.0, 0.9
+LASTING_K, LASTING_SD = 0.0, 0.6
 
 
 def school_c(hour: int) -> float:
@@ -34,7 +34,7 @@ def school_c(hour: int) -> float:
 
 def empty_c(hour: int) -> float:
     """An hour of a day without people."""
-    return NIGHT_C + 0.4 + 0.7 * exp(-(((hour - 15) / 4.0) ** 2))
+    return NIGHT_C + 0.7 + 0.7 * exp(-(((hour - 15) / 4.0) ** 2))
 
 
 def sunny(hour: int) -> float:
