@@ -13,7 +13,7 @@ SCHOOL_WEEKDAYS = 5
 
 @dataclass(frozen=True, slots=True)
 class LocalHour:
-    """A moment by the local clock: its hour (0–23), whether people come on its day, whether the lamp is due."""
+    """A moment by the local clock: its hour (0–23), whether people come that day, whether the lamp is due."""
 
     hour: int
     school_day: bool

@@ -14,7 +14,7 @@ from daemon.estimates.unrest import HOURS_MOST, PATHS, by_hour, order
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
 TREND_H = 3.0  # how long a deviation goes on growing
-# A room without heating falls on for some hours, more slowly than now; not on every path, as it may be mended.
+# A room without heating falls on for hours, more slowly than now; not on every path: it may be mended.
 FALL_H, FALL_SHARE, FALL_SPREAD = 15.0, 0.6, 0.4
 FALL_LEAST, FALL_MOST = 0.1, 0.8  # K/h
 FAILING_BELOW_K, FAILING_SD_K, FAILING_MOST = 1.5, 0.4, 0.9
@@ -22,7 +22,7 @@ FAILING_BELOW_K, FAILING_SD_K, FAILING_MOST = 1.5, 0.4, 0.9
 SUN_SEEN, SUN_RISES, SUN_RISES_H, SUN_STAYS_H = (11, 17), 0.6, 2.0, 5
 CLOUDS, CLOUDS_H = 0.5, 4.0  # by how much of itself an afternoon's sun differs from day to day
 DARK_SHARE = 0.75  # a lamp that stayed dark stays dark till people come, so often
-MENDED_FROM_H = 8
+MENDED_FROM_H, MENDED_TO_H = 8, 16
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
 NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
 RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER = 401, 409, 419, 421
@@ -141,7 +141,7 @@ class Coming:
         return deviation + 0.5 * trend * TREND_H * (1.0 - exp(-ahead_h / TREND_H)) * exp(-ahead_h / 8.0)
 
     def _sun_goes_on(self, middle_c: float, hour: int, ahead_h: float) -> float:
-        """What the sun adds to `middle_c` in an hour, K, where it has begun to: it stays for the afternoon."""
+        """What the sun adds to `middle_c` in an hour, K, where it has begun to: it stays for hours."""
         now = self._now
         seen = now.slope_k_per_h > SUN_RISES and SUN_SEEN[0] <= self._hour <= SUN_SEEN[1]
         if now.around_c is None or not seen:
@@ -171,7 +171,7 @@ class Coming:
     def _lamp(self, began: int, ended: int) -> list[float]:
         """What the lamp adds in a step, K, on each path."""
         told = [self._calendar.local(began + (ended - began) * part // 8) for part in (1, 3, 5, 7)]
-        if any(t.school_day and t.hour >= MENDED_FROM_H for t in told):
+        if any(t.school_day and MENDED_FROM_H <= t.hour < MENDED_TO_H for t in told):
             self._dark = False
         lit = sum(t.lamp_due for t in told) / len(told)
         heat, dark = self._heat, round(DARK_SHARE * PATHS) if self._dark else 0

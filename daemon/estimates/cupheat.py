@@ -20,6 +20,7 @@ RISE_K, RISE_SD_K, RISE_MOST_K = 4.0, 2.4, 15.0
 OFFSET_K, OFFSET_SD_K = -1.0, 0.8
 # Half-hour changes of what surrounds a cup, K: beyond the room's air, and with the room unknown [P].
 UNREST_K, UNREST_UNKNOWN_K = 0.15, 0.25
+UNREST_STEP_K = 0.7  # at a lamp's step: timers of lamps and of heating like the same hours [P]
 READ_K = 0.03  # a DS18B20's step of 1/16 °C, averaged
 FREEDOM = 4.0
 STEP_S = 4 * 3600  # how long a lamp's step is looked at; without one the room moves the water, and hides τ
@@ -111,6 +112,8 @@ class CupHeatBelief:
         room_k = cell.room_c - before.room_c if cell.room_c is not None and before.room_c is not None else 0.0
         unrest = UNREST_K if known else UNREST_UNKNOWN_K
         lit = cell.lit - before.lit
+        if not known and lit != 0.0:
+            unrest = UNREST_STEP_K
         water_k = cell.water_c - before.water_c - room_k
         slope = cell.slope_k_per_h - before.slope_k_per_h
         found = [

@@ -19,14 +19,15 @@ from daemon.estimates.roomprior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATE
 from daemon.estimates.stretch import HOUR_S
 
 FAST_H, SLOW_H = 4.0, 40.0
-FAST_SD, SLOW_SD = 0.6, 1.0
+FAST_SD, SLOW_SD = 0.55, 0.9
 DAY_BEGINS_H = 5
 LASTING_MOST = 2
-DRIFT_K2 = 0.02  # by which an hour of the pattern may change from day to day
+DRIFT_K2 = 0.012  # by which an hour of the pattern may change from day to day
 SUN_DRIFT_K2 = 0.08  # and an hour of the afternoon
 SCALE_COUNTS = 24.0
 SCALE_FORGOTTEN = 1.0 - 1.0 / (7 * DAY_H)
 SCALE_LEAST, SCALE_MOST = 0.15, 6.0
+COLD_K, COLD_DOUBT = 1.2, 0.25  # how far below the pattern is no chance, and how soon that may change
 SHOCK = 2.5  # sds from which a miss is no chance
 SUN_FROM_H, SUN_TO_H = 9, 19
 SUN_SHARE = 0.85  # of an afternoon's excess, what may come again
@@ -34,9 +35,10 @@ SUN_SHARE = 0.85  # of an afternoon's excess, what may come again
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """Where an hour stands in the pattern: places of the state with their factors."""
+    """Where an hour stands in the pattern: its local hour, whether people come, places of the state."""
 
     hour: int
+    school_day: bool
     places: tuple[tuple[int, float], ...]
 
 
@@ -47,11 +49,11 @@ def slot(calendar: Calendar, began: int) -> Slot:
     own = middle - DAY_BEGINS_H * HOUR_S
     if calendar.local(own).school_day:
         eve = 0.0 if calendar.local(own + DAY_S).school_day else _eve(hour)
-        return Slot(hour, ((hour, 1.0), (FRIDAY, eve)) if eve else ((hour, 1.0),))
+        return Slot(hour, True, ((hour, 1.0), (FRIDAY, eve)) if eve else ((hour, 1.0),))
     lasting = 0
     while lasting < LASTING_MOST and not calendar.local(own - (lasting + 1) * DAY_S).school_day:
         lasting += 1
-    return Slot(hour, ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting))))
+    return Slot(hour, False, ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting))))
 
 
 def _eve(hour: int) -> float:
@@ -92,6 +94,7 @@ class RoomDay:
 
     def observe(self, place: Slot, seen_c: float, noise_k2: float) -> None:
         """What surrounded the cup in the hour reached, with the variance of how that was found."""
+        self._doubt_the_cold(place)
         miss = seen_c - self.expected_c(place, 0)
         spread = self._spreads(place, 0)[0] + noise_k2
         self._learn_scale(place.hour, min(9.0, miss * miss / spread))
@@ -109,6 +112,16 @@ class RoomDay:
             for row, gain in zip(rows, gains, strict=True)
         ]
         self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * roomprior.sunny(place.hour)
+
+    def _doubt_the_cold(self, place: Slot) -> None:
+        """Far below the pattern of a school day, what comes is of today and may end any time."""
+        below = -self.deviation_k()
+        if place.school_day and below > COLD_K and self.bump_k(place.hour) < COLD_K:  # else it is a cloud
+            rows, doubt = list(self._rows), (COLD_DOUBT * below) ** 2
+            for state in (FAST, SLOW):
+                rows[state] = list(rows[state])
+                rows[state][state] += doubt
+            self._rows = rows
 
     def expected_c(self, place: Slot, ahead_h: float) -> float:
         """What will surround the cup in a slot that lies `ahead_h` hours after the hour reached, °C."""
@@ -167,9 +180,13 @@ class RoomDay:
             for row, own in zip(rows, reach, strict=False):
                 for hour, other in enumerate(reach):
                     row[hour] += SUN_SHARE * miss * miss * own * other
-        else:
+        elif place.school_day:
             rows[FAST][FAST] += 0.5 * miss * miss
             rows[SLOW][SLOW] += 0.5 * miss * miss
+        else:
+            rows[FAST][FAST] += 0.5 * miss * miss
+            for row in rows[DAY_H : 2 * DAY_H]:
+                row[DAY_H : 2 * DAY_H] = [value + 0.5 * miss * miss for value in row[DAY_H : 2 * DAY_H]]
         return rows
 
 

@@ -15,9 +15,9 @@ DAY_C, NIGHT_C = 20.5, 17.2
 HEATED_FROM, HEATED_TO = 8, 16
 COOLS_H = 5.0
 LEVEL_SD, DEPTH_SD = 3.0, 1.6
-OTHER_LEVEL_SD, OTHER_DAY_SD = 1.2, 1.6
+OTHER_LEVEL_SD, OTHER_DAY_SD = 1.6, 2.0
 SMOOTH_H = 3.0
-NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.5, 2.2, 0.6
+NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.4, 2.6, 0.5
 # The night before days without people, and each further such day: K, and how sure.
 FRIDAY_K, FRIDAY_SD = 0.0, 0.9
 LASTING_K, LASTING_SD = 0.0, 0.6
