@@ -260,6 +260,17 @@ def test_a_longer_time_is_never_less_extreme() -> None:
             assert values == sorted(values)
 
 
+def test_the_median_path_and_its_spread_agree_with_the_quantiles() -> None:
+    shelf = Shelf()
+    shelf.live(40.0)
+    told = shelf.belief.coming_c(shelf.at + 9 * HOUR)
+    assert told is not None
+    night = found(shelf.belief.water_c_at(shelf.at + 9 * HOUR))
+    assert told[0] == pytest.approx(night.p50, abs=0.2)
+    # The quantiles have the probe's own 0.2 °C beside it.
+    assert math.hypot(told[1], 0.2) == pytest.approx((night.p90 - night.p10) / 2.563, rel=0.2)
+
+
 def test_asking_changes_nothing_and_a_copy_goes_its_own_way() -> None:
     asked, quiet = Shelf(0.9), Shelf(0.9)
     for _ in range(30):

@@ -76,6 +76,12 @@ class Coming:
         """The water at a moment, °C."""
         return self._told(self._row(at))
 
+    def coming_c(self, at: int) -> tuple[float, float]:
+        """The water's median at a moment and its standard deviation, °C, the probe's error aside."""
+        paths = sorted(self._row(at))
+        tenth = PATHS // 10
+        return paths[PATHS // 2], 0.5 * (paths[-1 - tenth] - paths[tenth]) / Z90
+
     @staticmethod
     def _told(values: list[float]) -> Estimate:
         probe = order(PROBE_ORDER)

@@ -68,7 +68,7 @@ def _prior() -> tuple[list[float], list[list[float]]]:
 
 
 class RoomDay:
-    """Feed what surrounded the cup by the hour, in time order. Rows are never changed, so copies share them."""
+    """Feed what surrounded the cup by the hour, in time order. Rows are never changed: copies share them."""
 
     def __init__(self) -> None:
         self._mean, self._rows = _prior()

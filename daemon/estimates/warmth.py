@@ -132,6 +132,11 @@ class WarmthBelief:
         coming = self.coming(at)
         return coming.water_c_at(at) if coming else None
 
+    def coming_c(self, at: int) -> tuple[float, float] | None:
+        """The water's median at a moment that is not past, and its standard deviation, °C."""
+        coming = self.coming(at)
+        return coming.coming_c(at) if coming else None
+
     def coldest_next_16h(self) -> Estimate | None:
         """The coldest water of the next 16 hours, °C."""
         return self.coldest(self._last.ended, self._last.ended + AHEAD_S) if self._last else None
