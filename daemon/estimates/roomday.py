@@ -19,7 +19,7 @@ from daemon.estimates.roomprior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATE
 from daemon.estimates.stretch import HOUR_S
 
 FAST_H, SLOW_H = 4.0, 40.0
-FAST_SD, SLOW_SD = 0.55, 0.9
+FAST_SD, SLOW_SD = 0.6, 1.1
 DAY_BEGINS_H = 5
 LASTING_MOST = 2
 DRIFT_K2 = 0.012  # by which an hour of the pattern may change from day to day
