@@ -179,7 +179,7 @@ class Cup:
         self._still_cm = self._rim_cm * (1.0 - taken) / taken
         self._area_m2 = rng.uniform(160e-4, 220e-4)  # of all its sides
         lamps = ((0.0, 24.0), (18.0, 31.0), (7.0, 18.0), (0.0, 0.0))
-        self._lamp_h = rng.choices(lamps, (30, 30, 20, 20))[0]
+        self.lamp_h = rng.choices(lamps, (30, 30, 20, 20))[0]
         self._lamp_w = rng.uniform(0.55, 1.25)  # 3 to 7 K at 0.18 W/K
         self._sun_w = rng.uniform(0.4, 1.6) if room.sunny else 0.0
         self.water_c = room.air_c - 1.0
@@ -227,7 +227,7 @@ class Cup:
         return 60.0 + 4.1 * max(20.0, self._size.mark_ml - self.loss_ml)
 
     def _net_w(self, at: int, ml_per_h: float) -> float:
-        begins, ends = self._lamp_h
+        begins, ends = self.lamp_h
         clock_h = at % DAY / HOUR
         lit = begins <= clock_h < ends or begins <= clock_h + 24.0 < ends
         above_k = self.water_c - self._room.air_c

@@ -14,7 +14,6 @@ from daemon.estimates.hatchable import share_prior, shares
 from daemon.estimates.lots import REMEMBERED_S, Lots, ToldLot
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
-from daemon.science.hatching import SYNCHRONY_LN_SD, SYNCHRONY_MEDIAN, T50_LN_SD, T50_MEDIAN_H
 from daemon.science.strains import STRAINS, Strain
 from daemon.station import Vessel
 
@@ -63,10 +62,6 @@ def hours_to_half(belief: VesselBelief, at: int) -> Estimate:
 
 def width(e: Estimate) -> float:
     return e.p90 - e.p10
-
-
-def test_a_strain_that_is_not_known_has_the_figures_of_the_science() -> None:
-    assert STRAINS["unknown"] == Strain(T50_MEDIAN_H, T50_LN_SD, SYNCHRONY_MEDIAN, SYNCHRONY_LN_SD)
 
 
 def test_a_look_in_one_vessel_tells_of_the_same_lot_in_another_while_both_run() -> None:
@@ -194,7 +189,7 @@ def test_feeding_live_and_computing_anew_agree_for_vessels_that_share_a_lot(
 
 
 def test_a_told_strain_is_where_a_lot_begins() -> None:
-    quick = Strain(12.0, 0.15, 0.36, 0.35)
+    quick = Strain("quick", 12.0, 0.15, 0.36, 0.35, None, "invented")
     known, unknown = Shelf({"spring": ToldLot(quick, None)}), Shelf()
     found = hours_to_half(known.hatch("cup", START, (), 30), START + 30 * HOUR)
     wide = hours_to_half(unknown.hatch("cup", START, (), 30), START + 30 * HOUR)

@@ -26,6 +26,7 @@ QUANTITIES = {
     "salinity_g_per_kg",
     "low_mark_at",
     "water_c_min_next_16h",
+    "water_c_max_next_16h",
 }
 SETTING = Deed(START, "cup", "set", 0.5, {"salt_g_per_l": 25.0, "lot": "spring"})
 
@@ -51,8 +52,9 @@ readings = st.one_of(
     st.tuples(st.just("water_c"), st.floats(-5.0, 60.0)),
     st.tuples(st.just("room_c"), st.floats(-20.0, 60.0)),
     st.tuples(st.just("room_rh_pct"), st.floats(0.0, 100.0)),
-    st.tuples(st.just("light_lux"), st.floats(0.0, 2000.0)),
+    st.tuples(st.just("light_lux"), st.floats(0.0, 20_000.0)),
     st.tuples(st.just("light_fraction"), st.floats(0.0, 1.0)),
+    st.tuples(st.just("neighbour_c"), st.floats(-5.0, 60.0)),
     st.tuples(st.just("float_low"), st.sampled_from([0.0, 1.0])),
 )
 steps = st.lists(st.tuples(st.integers(0, 40_000), st.one_of(readings, deeds)), min_size=1, max_size=16)
@@ -240,3 +242,12 @@ def test_the_last_water_temperature_is_told() -> None:
     assert belief.last_water_c == 21.5
     belief.feed_reading(START + 60, "room_c", 19.0)
     assert belief.last_water_c == 21.5
+
+
+def test_the_coldest_and_hottest_of_any_time_to_come_can_be_asked() -> None:
+    belief = VesselBelief(CUP, 600)
+    end = usual_days(belief, 60, 600)
+    cold, hot = belief.coldest_c(end, end + 64 * HOUR, end), belief.hottest_c(end, end + 64 * HOUR, end)
+    assert cold.p50 < hot.p50
+    assert belief.coldest_c(end, end + 16 * HOUR, end) == belief.estimates(end)["water_c_min_next_16h"]
+    assert belief.hottest_c(end, end + 16 * HOUR, end) == belief.estimates(end)["water_c_max_next_16h"]

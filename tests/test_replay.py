@@ -23,7 +23,8 @@ ROOM = Path(__file__).parent / "data" / "unheated_room"
 # contract.md: what is estimated for a cup (the cone's two quantities apart), and the share beside them.
 QUANTITIES = {
     *("hatchable_share", "hatched_fraction", "hatch_t10", "hatch_t50", "hatch_t90"),
-    *("loss_ml", "loss_ml_per_day", "salinity_g_per_kg", "low_mark_at", "water_c_min_next_16h"),
+    *("loss_ml", "loss_ml_per_day", "salinity_g_per_kg", "low_mark_at"),
+    *("water_c_min_next_16h", "water_c_max_next_16h"),
 }
 COLUMNS = {
     "reading": {"at", "probe", "value", "quality"},

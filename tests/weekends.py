@@ -9,12 +9,14 @@ days; the same seed is the same room, cup and lot in every cell. Nobody touches 
 
 import random
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import time
 
 from daemon.care.deed import Deed
+from daemon.estimates.calendar import LocalHour
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
-from daemon.station import Vessel
+from daemon.station import DailyHours, Vessel
 from tests.other_people import Act, People, Probes, Truth
 from tests.other_physics import DAY, HOUR, MONDAY, Cup, Lot, Room, Size
 
@@ -59,6 +61,24 @@ class Record:
         return 0.005 if self.quantity == "hatched_fraction" else 0.0
 
 
+class Shelf:
+    """The calendar a station file gives a cup: school days, and the hours its lamp is due."""
+
+    def __init__(self, lamp_h: tuple[float, float]) -> None:
+        self._lamp_h = lamp_h
+
+    def told(self) -> tuple[DailyHours, ...]:
+        """The lamp's hours as a station file tells them."""
+        begins, ends = (int(hour) for hour in self._lamp_h)
+        return (DailyHours(time(begins % 24), time(ends % 24)),) if begins < ends else ()
+
+    def local(self, at: int) -> LocalHour:
+        """The schools of this world stand at UTC."""
+        hour, (begins, ends) = at % DAY / HOUR, self._lamp_h
+        due = begins <= hour < ends or begins <= hour + 24.0 < ends
+        return LocalHour(int(hour), (at - MONDAY) // DAY % 7 < 5, due)
+
+
 class Played:
     """A cup's life, and one or more beliefs that are told of it."""
 
@@ -75,7 +95,9 @@ class Played:
         self.cup = Cup(seed, SIZE, self.room)
         self.lot = Lot(seed)
         self.probes = Probes(seed)
-        self.beliefs = {with_room: VesselBelief(CUP, step_s) for with_room in room_probe}
+        shelf = Shelf(self.cup.lamp_h)
+        cup = replace(CUP, lamp=shelf.told())
+        self.beliefs = {with_room: VesselBelief(cup, step_s, calendar=shelf) for with_room in room_probe}
         self._people = People(f"{seed} {fills}", self.cup, SIZE, fills, self._tell)
         self._acts = {act.at: act for act in acts}
         self._step_s = step_s

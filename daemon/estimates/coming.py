@@ -1,149 +1,188 @@
-"""The coming water, as a few ways in which its temperature may go, hour by hour.
+"""The water of the coming hours and days: 47 paths of what will surround the cup, followed by the cup."""
 
-A coming hour is like the same clock hour of the last day, with a difference that lasts: today is colder or
-warmer than yesterday, and about half of that stays. A school's weekend is colder, since the heating is
-turned down; it is told by the weekday in UTC, with half a day to either side for the world's time zones.
-Clock hours not seen yet may be the night.
-
-This stands in for a forecast that knows the calendar: whoever has one gives `WarmthPath`s of his own.
-"""
-
-from collections.abc import Sequence
-from copy import copy
+from bisect import bisect_right
 from dataclasses import dataclass
-from math import hypot
-from typing import Protocol
+from math import exp, hypot
 
-from daemon.estimates.quantile import Z90
-from daemon.estimates.stretch import HOUR_S, Stretch
+from daemon.estimates.calendar import Calendar
+from daemon.estimates.cupheat import CupHeat
+from daemon.estimates.quantile import Z90, Estimate, of_points
+from daemon.estimates.roomday import RoomDay, slot
+from daemon.estimates.roomprior import sunny
+from daemon.estimates.stretch import HOUR_S
+from daemon.estimates.unrest import HOURS_MOST, PATHS, by_hour, order
 
-DAY_H, WEEK_H = 24, 168
-# Five ways, alike likely: 10, 30 … 90 % of a normal, spread so that their variance is 1.
-WAYS = (-1.463, -0.599, 0.0, 0.599, 1.463)
-# A day's difference from the last, °C (one sd): sun, frost, windows; grows over half a day [P].
-DAY_SD_C, AT_ONCE = 0.9, 0.4
-KEPT, KEPT_OF_H = 0.6, 3  # how much of today's difference stays, judged by so many hours
-# How much colder a weekend is than the days before it, and how that varies, °C [P].
-WEEKEND_C, WEEKEND_SD_C = 1.9, 1.65
-THURSDAY = 3  # the weekday of Unix day 0; Monday is 0
-FADES_FROM_H, GONE_FROM_H, BACK_FROM_H, BACK_BY_H = 4 * 24 + 14, 5 * 24 + 20, 6 * 24 + 22, 7 * 24 + 10
-# Hours not seen yet are colder than those seen, as batches are set in the warm part of a day [P].
-UNSEEN_C, UNSEEN_SD_C = 0.6, 2.0
-NOTHING_KNOWN_C, NOTHING_KNOWN_SD_C = 22.0, 3.0
+PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
+TREND_H = 3.0  # how long a deviation goes on growing
+# A room without heating falls on for hours, more slowly than now; not on every path: it may be mended.
+FALL_H, FALL_SHARE, FALL_SPREAD = 15.0, 0.6, 0.4
+FALL_LEAST, FALL_MOST = 0.1, 0.8  # K/h
+FAILING_BELOW_K, FAILING_SD_K, FAILING_MOST = 1.5, 0.4, 0.9
+# Sun is what makes the surroundings rise at these local hours by so many K/h, some hours on, then stays.
+SUN_SEEN, SUN_RISES, SUN_RISES_H, SUN_STAYS_H = (11, 17), 0.6, 2.0, 5
+CLOUDS, CLOUDS_H = 0.5, 4.0  # by how much of itself an afternoon's sun differs from day to day
+DARK_SHARE = 0.75  # a lamp that stayed dark stays dark till people come, so often
+MENDED_FROM_H, MENDED_TO_H = 8, 16
+# Paths by their first order, the share that is their own, and the hours in which the rest fades.
+NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
+RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER = 401, 409, 419, 421
 
 
 @dataclass(frozen=True, slots=True)
-class WarmthPath:
-    """One way: its weight, and the mean water temperature (°C) of clock hours from the present one on.
+class Now:
+    """Where a forecast begins: water and its margin (°C), what surrounds the cup and how that is changing.
 
-    Where the hours are used up, they come again.
+    `trend_k_per_h` is of its deviation from the pattern, `slope_k_per_h` its own; `lit` and `dark` tell
+    whether the lamp burns, and whether it stayed dark when it was due.
     """
 
-    weight: float
-    hourly_c: tuple[float, ...]
+    at: int
+    water_c: float
+    margin_c: float
+    around_c: float | None
+    trend_k_per_h: float
+    slope_k_per_h: float
+    lit: float
+    dark: bool
 
 
-class ComingWater(Protocol):
-    """A forecast of the water's temperature."""
+class Coming:
+    """The water from now to `ended`, at most eight days."""
 
-    def paths(self, at: int) -> Sequence[WarmthPath]:
-        """The ways it may go from `at` (Unix s) on."""
+    def __init__(self, now: Now, room: RoomDay, heat: CupHeat, calendar: Calendar, ended: int) -> None:
+        self._now, self._room, self._heat, self._calendar = now, room, heat, calendar
+        self._dark = now.dark
+        self._moments = [now.at]
+        self._water = [[now.water_c + now.margin_c / Z90 * z for z in order(NOW_ORDER)]]
+        self._hour = calendar.local(now.at).hour
+        self._failing = self._share_failing()
+        self._last = now.at + (HOURS_MOST - 2) * HOUR_S
+        while self._moments[-1] < min(ended, self._last):
+            self._step()
 
+    def reaches(self, ended: int) -> bool:
+        """Whether it goes as far as a moment, or as far as it can."""
+        return self._moments[-1] >= min(ended, self._last)
 
-@dataclass(frozen=True, slots=True)
-class SeenHour:
-    """What was seen of one clock hour (Unix hours): seconds, mean °C, and how unsure that is (one sd)."""
+    def coldest(self, began: int, ended: int) -> Estimate:
+        """The coldest water between two moments, °C."""
+        return self._told([min(path) for path in zip(*self._rows(began, ended), strict=True)])
 
-    hour: int
-    seconds: int
-    mean_c: float
-    sd_c: float
+    def hottest(self, began: int, ended: int) -> Estimate:
+        """The hottest water between two moments, °C."""
+        return self._told([max(path) for path in zip(*self._rows(began, ended), strict=True)])
 
+    def water_c_at(self, at: int) -> Estimate:
+        """The water at a moment, °C."""
+        return self._told(self._row(at))
 
-class RepeatedDays:
-    """Feed stretches in time order; the last two days are kept."""
+    def coming_c(self, at: int) -> tuple[float, float]:
+        """The water's median at a moment and its standard deviation, °C, the probe's error aside."""
+        paths = sorted(self._row(at))
+        tenth = PATHS // 10
+        return paths[PATHS // 2], 0.5 * (paths[-1 - tenth] - paths[tenth]) / Z90
 
-    def __init__(self) -> None:
-        self._hours: dict[int, SeenHour] = {}
+    @staticmethod
+    def _told(values: list[float]) -> Estimate:
+        probe = order(PROBE_ORDER)
+        return of_points((value + PROBE_SD_C * z, 1.0) for value, z in zip(values, probe, strict=True))
 
-    def copy(self) -> "RepeatedDays":
-        """A copy that goes its own way."""
-        twin = copy(self)
-        twin._hours = dict(self._hours)
-        return twin
+    def _rows(self, began: int, ended: int) -> list[list[float]]:
+        within = [row for at, row in zip(self._moments, self._water, strict=True) if began < at < ended]
+        return [self._row(began), *within, self._row(max(began, ended))]
 
-    def feed_stretch(self, stretch: Stretch) -> None:
-        """The water over a stretch that lies within one clock hour."""
-        hour, seconds = stretch.began // HOUR_S, stretch.ended - stretch.began
-        mean_c, sd_c = stretch.water_c, 0.5 * (stretch.high_c - stretch.low_c) / Z90
-        old = self._hours.get(hour)
-        if old is not None:
-            share = seconds / (seconds + old.seconds)
-            mean_c, sd_c = (a + share * (b - a) for a, b in ((old.mean_c, mean_c), (old.sd_c, sd_c)))
-            seconds += old.seconds
-        elif len(self._hours) > 2 * DAY_H:
-            self._hours = {h: seen for h, seen in self._hours.items() if h > hour - 2 * DAY_H}
-        self._hours[hour] = SeenHour(hour, seconds, mean_c, sd_c)
+    def _row(self, at: int) -> list[float]:
+        place = bisect_right(self._moments, at)
+        if place == 0:
+            return self._water[0]
+        if place == len(self._moments):
+            return self._water[-1]
+        before, after = self._moments[place - 1], self._moments[place]
+        share = (at - before) / (after - before)
+        pairs = zip(self._water[place - 1], self._water[place], strict=True)
+        return [a + share * (b - a) for a, b in pairs]
 
-    def paths(self, at: int) -> list[WarmthPath]:
-        """The ways it may go from `at` on, a week long."""
-        now = at // HOUR_S
-        day = [h for hour in range(now - DAY_H + 1, now + 1) if (h := self._hours.get(hour)) is not None]
-        if not day:
-            spread = [NOTHING_KNOWN_C + NOTHING_KNOWN_SD_C * way for way in WAYS]
-            return [WarmthPath(1.0 / len(WAYS), (water_c,)) for water_c in spread]
-        middle, sd = self._ahead(now, day)
-        shift, left = self._shift(now)
+    def _step(self) -> None:
+        began = self._moments[-1]
+        first = began // HOUR_S
+        ended = (first + 1) * HOUR_S
+        ahead_h = first - self._now.at // HOUR_S
+        around = self._around(began, ahead_h)
+        lamp = self._lamp(began, ended)
+        keep = exp(-(ended - began) / HOUR_S / self._heat.tau_h)
+        self._moments.append(ended)
+        self._water.append(
+            [
+                keep * water + (1.0 - keep) * (out + warm)
+                for water, out, warm in zip(self._water[-1], around, lamp, strict=True)
+            ]
+        )
+
+    def _around(self, began: int, ahead_h: int) -> list[float]:
+        """What surrounds the cup in the hour of `began`, lamp aside, on each path."""
+        place = slot(self._calendar, began // HOUR_S * HOUR_S)
+        deviation = self._room.expected_c(place, ahead_h) - self._room.pattern_c(place)
+        middle = self._room.pattern_c(place) + self._going_on(deviation, ahead_h)
+        middle += self._sun_goes_on(middle, place.hour, ahead_h)
+        known, new = self._room.sds_k(place, ahead_h)
+        clouds = CLOUDS * self._room.bump_k(place.hour) * (1.0 - exp(-ahead_h / CLOUDS_H))
+        known = hypot(known, clouds)
+        hour = min(ahead_h, HOURS_MOST - 1)
+        apart = [
+            known * a + new * b
+            for a, b in zip(by_hour(*NOT_KNOWN)[hour], by_hour(*TO_COME)[hour], strict=True)
+        ]
+        if not self._failing:
+            return [middle + k for k in apart]
         return [
-            WarmthPath(
-                1.0 / len(WAYS),
-                tuple(c + s * (shift + left * way) for c, s in zip(middle, sd, strict=True)),
-            )
-            for way in WAYS
+            middle + k if fall is None else min(middle, fall) + 0.5 * k
+            for k, fall in zip(apart, self._falls(ahead_h), strict=True)
         ]
 
-    def _ahead(self, now: int, day: Sequence[SeenHour]) -> tuple[list[float], list[float]]:
-        """The middle and the sd of every coming hour of a week."""
-        seen = {h.hour % DAY_H: h for h in day}
-        mean_c = sum(h.mean_c * h.seconds for h in day) / sum(h.seconds for h in day)
-        newest = day[-1]
-        middle, sd = [], []
-        for hour in range(now, now + WEEK_H):
-            like = seen.get(hour % DAY_H)
-            grown = DAY_SD_C * (AT_ONCE + (1.0 - AT_ONCE) * min(1.0, (hour - now) / 12.0))
-            if like is None:
-                colder = _weekend(hour) - _weekend(newest.hour)
-                middle.append(mean_c - UNSEEN_C - WEEKEND_C * colder)
-                sd.append(hypot(grown, UNSEEN_SD_C, WEEKEND_SD_C * colder, newest.sd_c))
-            else:
-                colder = _weekend(hour) - _weekend(like.hour)
-                middle.append(like.mean_c - WEEKEND_C * colder)
-                sd.append(hypot(grown, WEEKEND_SD_C * colder, like.sd_c))
-        return middle, sd
+    def _going_on(self, deviation: float, ahead_h: float) -> float:
+        """The deviation then: it goes on as it moves for some hours, but not past the pattern."""
+        trend = self._now.trend_k_per_h
+        if deviation * trend < 0.0 and abs(trend) > 0.12:  # on its way back: a mended heating
+            return deviation * exp(-ahead_h * abs(trend) / (abs(deviation) + 0.5))
+        return deviation + 0.5 * trend * TREND_H * (1.0 - exp(-ahead_h / TREND_H)) * exp(-ahead_h / 8.0)
 
-    def _shift(self, now: int) -> tuple[float, float]:
-        """How far today's difference has gone from what was expected, in sd, and what is left open."""
-        pairs = [
-            (new, old)
-            for hour in range(now - KEPT_OF_H, now + 1)
-            if (new := self._hours.get(hour)) and (old := self._hours.get(hour - DAY_H))
+    def _sun_goes_on(self, middle_c: float, hour: int, ahead_h: float) -> float:
+        """What the sun adds to `middle_c` in an hour, K, where it has begun to: it stays for hours."""
+        now = self._now
+        seen = now.slope_k_per_h > SUN_RISES and SUN_SEEN[0] <= self._hour <= SUN_SEEN[1]
+        if now.around_c is None or not seen:
+            return 0.0
+        stays_c = now.around_c + 0.4 * now.slope_k_per_h * min(ahead_h, SUN_RISES_H)
+        return max(0.0, stays_c - middle_c) * sunny(hour) if ahead_h < SUN_STAYS_H else 0.0
+
+    def _share_failing(self) -> float:
+        """How likely it is that the heating is out: colder than the pattern, and falling."""
+        now = self._now
+        below = -self._room.deviation_k()
+        if now.around_c is None or now.slope_k_per_h > -0.05 or now.trend_k_per_h > 0.1 or below <= 0.0:
+            return 0.0
+        return FAILING_MOST / (1.0 + exp(-(below - FAILING_BELOW_K) / FAILING_SD_K))
+
+    def _falls(self, ahead_h: int) -> list[float | None]:
+        now = self._now
+        rate = min(FALL_MOST, max(FALL_LEAST, -FALL_SHARE * now.slope_k_per_h))
+        gone = FALL_H * (1.0 - exp(-ahead_h / FALL_H))
+        count = round(self._failing * PATHS)
+        start = now.around_c if now.around_c is not None else now.water_c
+        return [
+            start - rate * gone * max(0.0, 1.0 + FALL_SPREAD * z) if path * 13 % PATHS < count else None
+            for path, z in enumerate(order(FALL_ORDER))
         ]
-        if not pairs:
-            return 0.0, 1.0
-        colder = sum(_weekend(new.hour) - _weekend(old.hour) for new, old in pairs) / len(pairs)
-        came = sum(new.mean_c - old.mean_c for new, old in pairs) / len(pairs)
-        sure = hypot(DAY_SD_C, WEEKEND_SD_C * colder)
-        unsure = max(hypot(new.sd_c, old.sd_c) for new, old in pairs)
-        kept = KEPT * sure * sure / (sure * sure + unsure * unsure)
-        gone = max(-2.5, min(2.5, (came + WEEKEND_C * colder) / sure))
-        return kept * gone, (1.0 - kept * kept) ** 0.5
 
-
-def _weekend(hour: int) -> float:
-    """How much of a weekend an hour is (Unix hours): 0 on a school day, 1 on a Saturday."""
-    of_week = (hour + THURSDAY * DAY_H) % WEEK_H
-    if of_week < FADES_FROM_H:
-        return max(0.0, (BACK_BY_H - WEEK_H - of_week) / (BACK_BY_H - BACK_FROM_H))
-    if of_week < GONE_FROM_H:
-        return (of_week - FADES_FROM_H) / (GONE_FROM_H - FADES_FROM_H)
-    return min(1.0, (BACK_BY_H - of_week) / (BACK_BY_H - BACK_FROM_H))
+    def _lamp(self, began: int, ended: int) -> list[float]:
+        """What the lamp adds in a step, K, on each path."""
+        told = [self._calendar.local(began + (ended - began) * part // 8) for part in (1, 3, 5, 7)]
+        if any(t.school_day and MENDED_FROM_H <= t.hour < MENDED_TO_H for t in told):
+            self._dark = False
+        lit = sum(t.lamp_due for t in told) / len(told)
+        heat, dark = self._heat, round(DARK_SHARE * PATHS) if self._dark else 0
+        return [
+            (0.0 if path * 29 % PATHS < dark else lit * heat.rise_k)
+            + (lit - self._now.lit) * heat.rise_sd_k * z
+            for path, z in enumerate(order(RISE_ORDER))
+        ]

@@ -5,16 +5,17 @@ of `hatchgrid`. Below 15 °C, and while cysts wait for light, the pace is not kn
 law's. What is learned of a lot reaches its other hatches through `lots`.
 """
 
+from collections.abc import Sequence
 from copy import copy
 
 from daemon.care.deed import Deed
 from daemon.estimates import looks
-from daemon.estimates.coming import ComingWater, RepeatedDays
 from daemon.estimates.hatchahead import HatchOutlook, Record
 from daemon.estimates.hatchgrid import MARGINS, PATHS, HatchGrid
 from daemon.estimates.light import Light
 from daemon.estimates.lots import Lots, SeenBatch
 from daemon.estimates.stretch import HOUR_S, Stretch
+from daemon.estimates.ways import WarmthPath
 from daemon.science.brine import salinity_in_a_litre
 from daemon.science.hatching import (
     HARDLY_ANY_ABOVE_G_PER_KG,
@@ -38,14 +39,14 @@ class HatchBelief:
         self._vessel, self._mark_ml = vessel, mark_ml
         self._lots = Lots() if lots is None else lots
         self._past: tuple[SeenBatch, ...] = ()
-        self._days, self._light = RepeatedDays(), Light()
+        self._light = Light()
         self._begin(Deed(0, vessel, "set"))
         self._set_at: int | None = None
 
     def copy(self) -> "HatchBelief":
         """A copy that goes its own way."""
         twin = copy(self)
-        twin._days, twin._light = self._days.copy(), self._light.copy()
+        twin._light = self._light.copy()
         twin._doses, twin._history = list(self._doses), list(self._history)
         return twin
 
@@ -81,7 +82,6 @@ class HatchBelief:
 
     def feed_stretch(self, stretch: Stretch) -> None:
         """Development during a stretch of time."""
-        self._days.feed_stretch(stretch)
         if self._set_at is None:
             return
         dark = self._light.dark(self._set_at, stretch.began, self._told_light)
@@ -129,13 +129,13 @@ class HatchBelief:
         doses = tuple((dose,) for dose in self._doses)
         return self._grid.see(doses, lambda share: looks.judged(seen, share, points))
 
-    def outlook(self, at: int, coming: ComingWater | None = None) -> HatchOutlook:
-        """The belief at `at`, the end of what was fed; `coming` is the water, where somebody knows better."""
+    def outlook(self, at: int, ways: Sequence[WarmthPath]) -> HatchOutlook:
+        """The belief at `at`, the end of what was fed, with the ways in which the water may go from there."""
         set_at = self._history[0][0]
         start = self._lots.start(self._lot, self._vessel, set_at, self._past, at)
         weight, shares = self._grid.believed(start)
         record = Record(tuple(self._history), tuple(self._doses), self._delay)
-        return HatchOutlook(record, weight, shares, max(at, set_at), coming or self._days)
+        return HatchOutlook(record, weight, shares, max(at, set_at), ways)
 
 
 def _paces(stretch: Stretch, *, dark: bool) -> tuple[float, float, float]:

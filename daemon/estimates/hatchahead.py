@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate
 
-from daemon.estimates.coming import ComingWater, WarmthPath
 from daemon.estimates.hatchable import Shares, estimate
 from daemon.estimates.hatchgrid import MARGINS, PATHS, SWANSON, doses_for, nodes
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
 from daemon.estimates.stretch import HOUR_S
+from daemon.estimates.ways import WarmthPath
 from daemon.science.hatching import INSTAR_II_AT_C, INSTAR_II_H, NOT_KNOWN_BELOW_C, hatched_share, pace
 
 HORIZON_S = 30 * 86_400
@@ -48,13 +48,13 @@ class HatchOutlook:
     """When shares of the hatchable cysts have hatched or will have, seen from one moment."""
 
     def __init__(
-        self, record: Record, weight: list[list[float]], shares: Shares, at: int, coming: ComingWater
+        self, record: Record, weight: list[list[float]], shares: Shares, at: int, ways: Sequence[WarmthPath]
     ) -> None:
         self._at, self._doses_now, self._shares = at, record.doses, shares
         self._times = [t for t, _ in record.history] + [at]
         self._steps = [doses for _, doses in record.history] + [record.doses]
         self._weight = weight
-        self._ahead = _Ahead(coming.paths(at), at, record.delay)
+        self._ahead = _Ahead(ways, at, record.delay)
 
     def hatched_fraction(self) -> Estimate:
         """The share of the hatchable cysts that has hatched."""
