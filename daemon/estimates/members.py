@@ -13,7 +13,8 @@ LEAST_ML_PER_DAY = 1e-3
 class Member:
     """A part of the belief: level (mL below the mark, with its variance) and pace of loss, mL a day.
 
-    `ahead_ml_per_day` is what a day like the last takes, `lately_ml_per_day` what the last day took.
+    `ahead_ml_per_day` is what a day like the last would take with the water at the mark,
+    `lately_ml_per_day` what the last day took where the water stood.
     """
 
     weight: float

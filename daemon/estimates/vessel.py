@@ -8,6 +8,7 @@ from copy import copy
 from dataclasses import dataclass
 
 from daemon.care.deed import Deed
+from daemon.estimates.floating import FloatTurns
 from daemon.estimates.hatch import HatchBelief
 from daemon.estimates.outlook import Fill, WaterOutlook
 from daemon.estimates.quantile import Estimate
@@ -17,7 +18,7 @@ from daemon.estimates.warmth import WarmthBelief
 from daemon.estimates.water import WaterBelief
 from daemon.station import Vessel
 
-CONE = "cone"
+CONE, FLOAT = "cone", "float_low"
 
 
 class OutOfOrder(Exception):
@@ -42,10 +43,7 @@ class Batch:
 
 
 class VesselBelief:
-    """Feed good readings and deeds in time order (readings of a second may come before or after its deeds).
-
-    `float_low` is taken and not used: a float's height is not told, so it says nothing in mL.
-    """
+    """Feed good readings and deeds in time order (readings of a second may come before or after its deeds)."""
 
     def __init__(self, vessel: Vessel, sample_every_s: int) -> None:
         self._vessel = vessel
@@ -54,6 +52,7 @@ class VesselBelief:
         self._hatch = HatchBelief()
         self._warmth = WarmthBelief()
         self._running: Batch | None = None
+        self._floats = FloatTurns()
         self._level_known = False
         self._learned_top_ups = 0
 
@@ -80,6 +79,8 @@ class VesselBelief:
     def feed_reading(self, at: int, what: str, value: float) -> None:
         """A good reading; `what` names the measure. Raises OutOfOrder when it is too late for it."""
         self._in_order(at)
+        if what == FLOAT:
+            self._floats.add(at, low=value >= 0.5)
         self._take(self._timeline.feed_reading(at, what, value))
 
     def feed_deed(self, deed: Deed) -> None:
@@ -105,6 +106,7 @@ class VesselBelief:
 
     def _take(self, events: list[Event]) -> None:
         for event in events:
+            self._feed_floats(event.began if isinstance(event, Stretch) else event.at)
             if isinstance(event, Stretch):
                 self._water.feed_stretch(event)
                 self._hatch.feed_stretch(event)
@@ -113,13 +115,20 @@ class VesselBelief:
                 self._water.feed_deed(event)
                 self._hatch.feed_deed(event)
 
+    def _feed_floats(self, until: int) -> None:
+        """A float's changes come between the stretches around them, and before a deed of their second."""
+        for turn in self._floats.due(until):
+            self._water.feed_float(turn.at, low=turn.low, seen_at=turn.seen_at)
+
     def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
         """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""
         moment = self.reached if at is None else max(at, self.reached)
         twin = copy(self)
         twin._timeline, twin._water = self._timeline.copy(), self._water.copy()
         twin._hatch, twin._warmth = self._hatch.copy(), self._warmth.copy()
+        twin._floats = self._floats.copy()
         twin._take(twin._timeline.ahead(moment))
+        twin._feed_floats(moment)
         return twin, moment
 
     def estimates(self, at: int) -> dict[str, Estimate]:
