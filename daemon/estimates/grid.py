@@ -30,10 +30,12 @@ REFERENCE = VAPOURS // 2  # the node whose path of evaporation gives the shape o
 
 # A room's humidity follows the weather: half forgotten in three and a half days [P].
 VAPOUR_FORGOTTEN_PER_DAY = 0.2
-# A fan is switched on, a lamp moved, a cup put elsewhere: once in 60 days, by a factor of 0.5 to 2 [P].
+# A fan is switched on, a lamp moved: once in 60 days; or the cup is put back elsewhere, once in 20 times that
+# a hand is on it. By a factor of 0.5 to 2 and more [P].
 JUMPS_PER_DAY = 1.0 / 60.0
-JUMP_LN_SD = 0.5
-WANDER_SD_SHARE = 0.08  # of a day's evaporation: draughts and what a probe cannot see, each day anew [P]
+JUMPS_PER_HANDLING = 0.05
+JUMP_LN_SD = 0.6
+WANDER_SD_SHARE = 0.2  # of a day's evaporation: draughts and what a probe cannot see, each day anew [P]
 
 
 class EvaporationGrid:
@@ -145,9 +147,12 @@ class EvaporationGrid:
             self.offset_ml = [offset for _, offset, _ in levels]
             self.variance = [variance for _, _, variance in levels]
 
-    def drift(self, days: float) -> None:
-        """What may have changed by now: k wanders, rarely jumps, and a little of the humidity is forgotten."""
-        self._jump(min(0.5, JUMPS_PER_DAY * days))
+    def drift(self, days: float, *, handled: bool) -> None:
+        """What may have changed by now: k wanders, rarely jumps, and a little of the humidity is forgotten.
+
+        `handled` says whether somebody had the vessel in hand at the beginning of that time.
+        """
+        self._jump(min(0.5, JUMPS_PER_DAY * days + (JUMPS_PER_HANDLING if handled else 0.0)))
         self._wander(min(0.5, K_DRIFT_PER_SQRT_DAY**2 * days / (2.0 * LN_K_STEP**2)))
         self._forget_vapour(1.0 - exp(-VAPOUR_FORGOTTEN_PER_DAY * days))
 

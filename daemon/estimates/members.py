@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log
 
-MEMBERS = 56
-LEAST_WEIGHT = 1e-6  # of the whole: what is believed less than that moves no quantile shown
+MEMBERS = 48
+LEAST_WEIGHT = 1e-6  # of the whole: what is believed less than that moves no quantile shown, and is left out
 LEAST_ML_PER_DAY = 1e-3
 
 
@@ -29,7 +29,7 @@ def pooled(nodes: Iterable[Member]) -> tuple[Member, ...]:
 
     Level and pace are believed together (a fast cup is a low cup), and stay together here.
     """
-    some = [n for n in nodes if n.weight > LEAST_WEIGHT]
+    some = list(nodes)
     paces = [log(max(LEAST_ML_PER_DAY, n.ahead_ml_per_day)) for n in some]
     low = min(paces)
     width = (max(paces) - low) / MEMBERS

@@ -85,8 +85,7 @@ class WaterOutlook:
         days ahead, which stands for "not within 60 days".
         """
 
-        def reached(t: float) -> float:
-            return 1.0 - _share_below(self._parts(t), low_ml)
+        reached = self._reached(low_ml)
 
         now_share = reached(self.at)
         ahead = of_cdf(reached, self.at, self.at + HORIZON_S, MINUTE_S)
@@ -98,6 +97,35 @@ class WaterOutlook:
             back.p50 if now_share >= 0.5 else ahead.p50,
             back.p90 if now_share >= 0.9 else ahead.p90,
         )
+
+    def _reached(self, low_ml: float) -> Callable[[float], float]:
+        """How much of the belief has sunk to a line at a moment.
+
+        Asked in what must have gone at the mark's pace until then, which grows with time straight; the rest
+        is worked out once, since a moment is searched for in many steps.
+        """
+        rim, needs = self.rim, []
+        line = rim.slowness(low_ml)
+        for m in self.members:
+            began = rim.slowness(m.loss_ml)
+            needed_ml = (line * line - began * began) / (2.0 * rim.per_ml)
+            by_rim = rim.spread(m.loss_ml, low_ml) * line
+            square = max(1e-12, began * began * m.variance + by_rim * by_rim)
+            needs.append((m.weight, m.ahead_ml_per_day, needed_ml, square))
+        total = sum(m.weight for m in self.members)
+
+        def reached(t: float) -> float:
+            ahead = t >= self.at
+            days = self.days_ahead(t) if ahead else -self.days_back(t)
+            share = self.ahead_sd_share(t) if ahead else 0.0
+            share *= share
+            found = 0.0
+            for weight, per_day, needed_ml, square in needs:
+                gone_ml = days * per_day
+                found += weight * normal_cdf((gone_ml - needed_ml) / sqrt(square + share * gone_ml * gone_ml))
+            return found / total
+
+        return reached
 
     def filled_to(self, above_mark_ml: float) -> "WaterOutlook":
         """The outlook once plain water is poured up to a line that far above the mark.

@@ -26,7 +26,8 @@ class Rim:
 
     def slowness(self, loss_ml: float) -> float:
         """How many times longer a mL takes with the water so far below the mark than at the mark."""
-        return max(self.least, 1.0 + self.per_ml * loss_ml)
+        slowness = 1.0 + self.per_ml * loss_ml
+        return slowness if slowness > self.least else self.least
 
     def sunk(self, loss_ml: float, open_ml: float) -> float:
         """The loss once `open_ml` more would have gone at the mark's pace."""

@@ -19,7 +19,7 @@ from daemon.estimates.evaporating import LossPath, open_ml_per_h
 from daemon.estimates.floating import FloatSwitch
 from daemon.estimates.grid import REFERENCE, VAPOURS, EvaporationGrid
 from daemon.estimates.lesson import Lesson
-from daemon.estimates.members import Member, pooled
+from daemon.estimates.members import LEAST_WEIGHT, Member, pooled
 from daemon.estimates.outlook import DAY_S, WaterOutlook
 from daemon.estimates.quantile import Z90
 from daemon.estimates.recent import DAY_H, RecentDay
@@ -57,6 +57,7 @@ class WaterBelief:
         self._spread_ml = [0.0] * VAPOURS
         self._leaning_ml = [0.0] * VAPOURS  # the spread already put in, since water was last added or taken
         self._drift_s = 0
+        self._handled = False  # since k last drifted
         self._lesson = Lesson()
         # At k = 1: what would go from the open vessel at the mark; what went from the vessel as it was.
         self._open, self._actual, self._week = RecentDay(), RecentDay(), RecentWeek()
@@ -124,8 +125,8 @@ class WaterBelief:
         In that order: what changed may have changed right after the last deed.
         """
         if self._drift_s >= DRIFT_STEP_S:
-            self._grid.drift(self._drift_s / DAY_S)
-            self._drift_s = 0
+            self._grid.drift(self._drift_s / DAY_S, handled=self._handled)
+            self._drift_s, self._handled = 0, False
         leaning_ml = self._leaning()
         self._grid.evaporate(self._ml, _grown(self._leaning_ml, leaning_ml))
         self._ml, self._spread_ml, self._leaning_ml = [0.0] * VAPOURS, [0.0] * VAPOURS, leaning_ml
@@ -212,7 +213,7 @@ class WaterBelief:
         return min(60.0, max(-5.0, self._water_c))
 
     def _water_changed(self, at: int) -> None:
-        self._changed_at = at
+        self._changed_at, self._handled = at, True
         self._path.restart(at)
         self._leaning_ml = [0.0] * VAPOURS
         self._lesson.begin()
@@ -284,8 +285,9 @@ class WaterBelief:
         nodes, place = [], 0
         for k in grid.k:
             for j in range(VAPOURS):
-                weight, loss_ml, variance = grid.weight[place], grid.offset_ml[place], grid.variance[place]
-                nodes.append(Member(weight, loss_ml, variance, k * ahead[j], k * lately[j]))
+                if (weight := grid.weight[place]) > LEAST_WEIGHT:
+                    loss_ml, variance = grid.offset_ml[place], grid.variance[place]
+                    nodes.append(Member(weight, loss_ml, variance, k * ahead[j], k * lately[j]))
                 place += 1
         return pooled(nodes)
 
