@@ -17,7 +17,7 @@ def rim(above_cm: float) -> Rim:
     )
 
 
-def test_at_1_cm_below_the_rim_the_pace_is_the_handbooks_065_and_deeper_it_takes_off_40_to_65_percent() -> None:
+def test_the_rim_takes_off_what_the_handbook_says() -> None:
     # Handbook, Evaporation: 1.0 at the rim, 0.65 at 1 cm; "a rim above the water takes off 40–65 %".
     flush = rim(0.0)
     assert 1.0 / flush.slowness(0.0) == 1.0

@@ -16,6 +16,7 @@ from daemon.station import Vessel
 PLACE_SD_CM = 0.1  # how well a float's drop repeats and was marked [P]
 RISES_LATER_CM = 0.3  # a float's play: it rises in higher water than it drops in [P]
 STUCK_SHARE = 0.05  # salt crusts make a float stick; or somebody filled and told nobody
+ROSE_SHARE = 0.8  # of rises that no deed explains are by water that nobody told of [P]
 SETTLED_S = HOUR_S  # a deed is told within the hour in which the float saw it
 CLOSE_S = 2 * HOUR_S  # readings this near to each other saw the float drop
 
@@ -67,6 +68,7 @@ class FloatSwitch:
         self._sd_ml = hypot(fill_error_ml(vessel.surface_cm2), PLACE_SD_CM * vessel.surface_cm2)
         self._low: bool | None = None
         self._since = 0
+        self._rose = False
 
     def copy(self) -> "FloatSwitch":
         """A copy that goes its own way."""
@@ -79,6 +81,7 @@ class FloatSwitch:
         told why (`heed`).
         """
         dropped = low and self._low is False
+        self._rose = self._low is True and not low
         self._low, self._since = low, at
         if self._line_ml is not None and dropped and at - seen_at <= CLOSE_S and at - changed_at >= SETTLED_S:
             grid.observe_level(0.0, self._line_ml, self._sd_ml, 0.0, STUCK_SHARE)
@@ -88,12 +91,13 @@ class FloatSwitch:
         line_ml = self._line_ml
         if line_ml is None or self._low is None or at - max(self._since, changed_at) < SETTLED_S:
             return
-        # One that shows high water against all bookkeeping was lifted by water nobody told of: anywhere above
-        # the line. One that sticks low leaves the level as it is believed.
+        # One that shows high water against all bookkeeping was lifted by water nobody told of, to anywhere
+        # above the line; the more so if it was seen to rise. One that sticks low leaves the level as it is.
+        untold = self._rose and changed_at < self._since - SETTLED_S
         grid.observe_side(
             line_ml - self._rises_ml if self._low else line_ml,
             self._sd_ml,
             above=not self._low,
-            wrong_share=STUCK_SHARE,
+            wrong_share=ROSE_SHARE if untold else STUCK_SHARE,
             otherwise=None if self._low else (0.5 * line_ml, line_ml * line_ml / 12.0),
         )

@@ -47,9 +47,7 @@ class EvaporationGrid:
         steps = range(-K_EACH_SIDE, K_EACH_SIDE + 1)
         self._ln_k = tuple(self._middle + i * LN_K_STEP for i in steps)
         self.k = tuple(exp(ln_k) for ln_k in self._ln_k)
-        self._vapour_prior = scaled(
-            [_bell((e - ROOM_VAPOUR_MEAN_PA) / ROOM_VAPOUR_SD_PA) for e in VAPOUR_PA]
-        )
+        self._vapour_prior = scaled([_bell((e - ROOM_VAPOUR_MEAN_PA) / ROOM_VAPOUR_SD_PA) for e in VAPOUR_PA])
         factors = scaled([_bell(i * LN_K_STEP / K_PRIOR_LN_SD) for i in steps])
         self.weight = [f * v for f in factors for v in self._vapour_prior]
         self.offset_ml = [0.0] * len(self.weight)
@@ -81,7 +79,7 @@ class EvaporationGrid:
         self.variance = [v + sd_ml * sd_ml for v in self.variance]
 
     def evaporate(self, ml: list[float], variance: list[float]) -> None:
-        """Evaporation at k = 1 with the water at the mark, by vapour node, mL, and what it adds to the variance.
+        """Evaporation at k = 1 at the mark, by vapour node, mL, and what it adds to the variance there.
 
         At most about a day at a time: its wandering is then independent of the next day's.
         """
@@ -113,7 +111,9 @@ class EvaporationGrid:
         wrong = wrong_share / (0.25 * self._mark_ml)
         for node, weight in enumerate(self.weight):
             book = (self.offset_ml[node] - told_ml, self.variance[node] + told)
-            fit, self.offset_ml[node], self.variance[node] = met(book, loss_ml, fill, 1.0 - wrong_share, wrong)
+            fit, self.offset_ml[node], self.variance[node] = met(
+                book, loss_ml, fill, 1.0 - wrong_share, wrong
+            )
             self.weight[node] = weight * fit
         self.weight = scaled(self.weight)
 
@@ -130,9 +130,7 @@ class EvaporationGrid:
         levels = zip(self.weight, self.offset_ml, self.variance, strict=True)
         self.become(
             [
-                censored(
-                    level, line_ml, sd_ml, above=above, wrong_share=wrong_share, otherwise=otherwise
-                )
+                censored(level, line_ml, sd_ml, above=above, wrong_share=wrong_share, otherwise=otherwise)
                 for level in levels
             ]
         )
@@ -164,7 +162,9 @@ class EvaporationGrid:
         for node in range(last + 1):
             below = node - VAPOURS if node >= VAPOURS else node
             above = node + VAPOURS if node + VAPOURS <= last else node
-            mixed.append(joined([_of(moved, levels[below]), _of(stay, levels[node]), _of(moved, levels[above])]))
+            mixed.append(
+                joined([_of(moved, levels[below]), _of(stay, levels[node]), _of(moved, levels[above])])
+            )
         self.become(mixed)
 
     def _jump(self, share: float) -> None:
@@ -176,7 +176,9 @@ class EvaporationGrid:
         columns = [joined(levels[j::VAPOURS]) for j in range(VAPOURS)]
         self.become(
             [
-                joined([_of(1.0 - share, level), _of(share * landing[node // VAPOURS], columns[node % VAPOURS])])
+                joined(
+                    [_of(1.0 - share, level), _of(share * landing[node // VAPOURS], columns[node % VAPOURS])]
+                )
                 for node, level in enumerate(levels)
             ]
         )

@@ -43,7 +43,7 @@ class Batch:
 
 
 class VesselBelief:
-    """Feed good readings and deeds in time order (readings of a second may come before or after its deeds)."""
+    """Feed good readings and deeds in time order; those of one second may come in any order."""
 
     def __init__(self, vessel: Vessel, sample_every_s: int) -> None:
         self._vessel = vessel

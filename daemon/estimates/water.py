@@ -15,18 +15,15 @@ from copy import copy
 from math import hypot
 
 from daemon.care.deed import Deed
-from daemon.estimates.evaporating import LossPath, open_ml_per_h
 from daemon.estimates.floating import FloatSwitch
 from daemon.estimates.grid import REFERENCE, VAPOURS, EvaporationGrid
-from daemon.estimates.lesson import Lesson
 from daemon.estimates.members import LEAST_WEIGHT, Member, pooled
 from daemon.estimates.outlook import DAY_S, WaterOutlook
+from daemon.estimates.pace import SHAPE_SD, Pace
 from daemon.estimates.quantile import Z90
-from daemon.estimates.recent import DAY_H, RecentDay
 from daemon.estimates.rim import rim_of
 from daemon.estimates.salt import SaltAccount, taste
 from daemon.estimates.stretch import HOUR_S, Stretch
-from daemon.estimates.week import Coming, ComingWeek, RecentWeek
 from daemon.science.brine import water_activity
 from daemon.science.evaporation import K_DRIFT_PER_SQRT_DAY, fill_error_ml
 from daemon.station import Vessel
@@ -35,12 +32,7 @@ COVER_LEAVES = 0.12
 COVER_SD_SHARE = 0.8  # of what a cover leaves
 TOLD_SD_ML, TOLD_SD_SHARE = 1.0, 0.02
 WRONG_NOTE_SHARE = 0.05
-# How far the coming stretch's mean pace may be from what is expected, as a share.
-COMING_SD_SHARE, FIRST_DAY_SD_SHARE = 0.12, 0.25
-# What is learned at one pace holds less at another: Shah's method bends with warmth more than a linear law.
-SHAPE_SD = 0.3  # of ln k for each e-fold of pace [P]
 REFRACTOMETER_SD, HYDROMETER_SD = 1.0, 2.0  # g/kg
-USUAL_WATER_C = 24.0  # before the first reading
 TO_THE_WATER = frozenset({"set", "top-up", "brine", "remove", "harvest", "cover", "salinity"})
 DRIFT_STEP_S = 6 * HOUR_S  # k has not moved to speak of in less
 
@@ -58,10 +50,7 @@ class WaterBelief:
         self._leaning_ml = [0.0] * VAPOURS  # the spread already put in, since water was last added or taken
         self._drift_s = 0
         self._handled = False  # since k last drifted
-        self._lesson = Lesson()
-        # At k = 1: what would go from the open vessel at the mark; what went from the vessel as it was.
-        self._open, self._actual, self._week = RecentDay(), RecentDay(), RecentWeek()
-        self._path = LossPath()  # at k = 1 and the mark's pace, of the reference node
+        self._pace = Pace(vessel.surface_cm2)
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())  # level and k, roughly kept up to date
         self._changed_at = 0
         self._set_at = 0
@@ -69,55 +58,41 @@ class WaterBelief:
         self._covered = False
         self._account = SaltAccount()
         self._activity = water_activity(self._account.recipe_g_per_kg)
-        self._water_c = USUAL_WATER_C
-        self._room: tuple[float | None, float | None] = (None, None)
 
     def copy(self) -> "WaterBelief":
         """A copy that goes its own way."""
         twin = copy(self)
         twin._grid, twin._float, twin._account = self._grid.copy(), self._float.copy(), self._account.copy()
-        twin._open, twin._actual, twin._week = self._open.copy(), self._actual.copy(), self._week.copy()
-        twin._path = self._path.copy()
-        twin._ml, twin._spread_ml, twin._leaning_ml = list(self._ml), list(self._spread_ml), list(self._leaning_ml)
-        twin._lesson = self._lesson.copy()
+        twin._pace = self._pace.copy()
+        twin._ml, twin._spread_ml = list(self._ml), list(self._spread_ml)
+        twin._leaning_ml = list(self._leaning_ml)
         return twin
 
     def feed_stretch(self, stretch: Stretch) -> None:
         """What evaporated in a stretch of time."""
-        self._water_c, self._room = stretch.water_c, (stretch.room_c, stretch.room_rh_pct)
-        open_ml = self._open_ml(stretch, stretch.water_c)
-        leaves = COVER_LEAVES if self._covered else 1.0
-        actual = [leaves * ml for ml in open_ml]
+        open_ml = self._pace.open_ml(stretch, stretch.water_c, self._activity)
+        actual = [self._leaves * ml for ml in open_ml]
         spread = [COVER_SD_SHARE * ml if self._covered else 0.0 for ml in actual]
         if stretch.high_c > stretch.low_c:
-            low, high = self._open_ml(stretch, stretch.low_c), self._open_ml(stretch, stretch.high_c)
+            low = self._pace.open_ml(stretch, stretch.low_c, self._activity)
+            high = self._pace.open_ml(stretch, stretch.high_c, self._activity)
             spread = [
-                hypot(s, leaves * (b - a) / (2.0 * Z90)) for s, a, b in zip(spread, low, high, strict=True)
+                hypot(s, self._leaves * (b - a) / (2.0 * Z90))
+                for s, a, b in zip(spread, low, high, strict=True)
             ]
         self._ml = [a + b for a, b in zip(self._ml, actual, strict=True)]
         self._spread_ml = [a + b for a, b in zip(self._spread_ml, spread, strict=True)]
-        self._remember(stretch, open_ml, actual)
+        loss_ml, k = self._middle
+        slowness = self._rim.slowness(loss_ml)
+        self._middle = (loss_ml + k * actual[REFERENCE] / slowness, k)
+        self._pace.add(stretch, open_ml, self._leaves, slowness)
         self._drift_s += stretch.ended - stretch.began
         if self._drift_s >= DAY_S:
             self._settle()
 
-    def _remember(self, stretch: Stretch, open_ml: list[float], actual: list[float]) -> None:
-        """Keep what the coming days and the last one are told from."""
-        loss_ml, k = self._middle
-        slowness, seconds = self._rim.slowness(loss_ml), stretch.ended - stretch.began
-        self._middle = (loss_ml + k * actual[REFERENCE] / slowness, k)
-        self._open.add(stretch.began, seconds, open_ml)
-        self._actual.add(stretch.began, seconds, [ml / slowness for ml in actual])
-        self._week.add(stretch.began, seconds, open_ml[REFERENCE])
-        self._path.add(stretch.ended, actual[REFERENCE])
-        self._lesson.add(seconds, open_ml[REFERENCE])
-
-    def _open_ml(self, stretch: Stretch, water_c: float) -> list[float]:
-        rates = self._rates(water_c, stretch.room_c, stretch.room_rh_pct)
-        return [rate * stretch.hours for rate in rates]
-
-    def _rates(self, water_c: float, room_c: float | None, room_rh_pct: float | None) -> list[float]:
-        return open_ml_per_h(self._vessel.surface_cm2, self._activity, water_c, room_c, room_rh_pct)
+    @property
+    def _leaves(self) -> float:
+        return COVER_LEAVES if self._covered else 1.0
 
     def _settle(self) -> None:
         """Let k drift over the time that passed, and put into the grid what evaporated meanwhile.
@@ -130,19 +105,19 @@ class WaterBelief:
         leaning_ml = self._leaning()
         self._grid.evaporate(self._ml, _grown(self._leaning_ml, leaning_ml))
         self._ml, self._spread_ml, self._leaning_ml = [0.0] * VAPOURS, [0.0] * VAPOURS, leaning_ml
-        self._lesson.settle()
+        self._pace.lesson.settle()
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())
 
     def _leaning(self) -> list[float]:
         """What may lean one way ever since water was last added or taken (sd, mL at k = 1)."""
-        unlike = SHAPE_SD * self._lesson.unlike()
+        unlike = SHAPE_SD * self._pace.lesson.unlike()
         return [
             before + hypot(spread, unlike * ml)
             for before, spread, ml in zip(self._leaning_ml, self._spread_ml, self._ml, strict=True)
         ]
 
     def feed_float(self, at: int, *, low: bool, seen_at: int) -> None:
-        """The float changed, or was read for the first time; `seen_at` is when it was read before (Unix s)."""
+        """The float changed, or was read for the first time; it was read before at `seen_at` (Unix s)."""
         if self._vessel.float_ml is not None:
             self._settle()
             self._float.turn(self._grid, at, low=low, seen_at=seen_at, changed_at=self._changed_at)
@@ -181,7 +156,7 @@ class WaterBelief:
         self._account.begin(volume_ml, deed.number("salt_g_per_l"))
         self._activity = water_activity(self._account.recipe_g_per_kg)
         self._set_at, self._known = deed.at, True
-        self._water_changed(deed.at)
+        self._pace.water_changed(deed.at)
 
     def _top_up(self, deed: Deed, amount: float) -> None:
         above_ml = deed.number("above_ml")
@@ -193,15 +168,15 @@ class WaterBelief:
             self._grid.observe_level(
                 amount, -(above_ml or 0.0), self._fill_sd_ml, told_sd_ml, WRONG_NOTE_SHARE
             )
-            self._lesson.learn()
+            self._pace.lesson.learn()
         else:
             self._grid.stand_at(-(above_ml or 0.0), self._fill_sd_ml)
             self._known = True
-        self._water_changed(deed.at)
+        self._pace.water_changed(deed.at)
 
     def _shift(self, at: int, ml: float, told_ml: float) -> None:
         self._grid.shift(ml, _told_sd_ml(told_ml))
-        self._water_changed(at)
+        self._pace.water_changed(at)
 
     def _measured(self, salinity: float, tool: float | str | None) -> None:
         if self._account.salt.salt_g > 0.0 and self._known:
@@ -210,13 +185,17 @@ class WaterBelief:
 
     @property
     def _density_c(self) -> float:
-        return min(60.0, max(-5.0, self._water_c))
+        return min(60.0, max(-5.0, self._pace.water_c))
 
     def _water_changed(self, at: int) -> None:
         self._changed_at, self._handled = at, True
-        self._path.restart(at)
+        self._pace.water_changed(at)
         self._leaning_ml = [0.0] * VAPOURS
-        self._lesson.begin()
+
+    @property
+    def salt_entries_g(self) -> tuple[float, ...]:
+        """The salt's account since the vessel was set, g: what came is positive, what went negative."""
+        return self._account.entries_g
 
     def outlook(self, at: int, coming_c: Callable[[int], float] | None = None) -> WaterOutlook:
         """The belief at `at`, the end of what was fed.
@@ -227,61 +206,29 @@ class WaterBelief:
         grid = self._grid.copy()
         grid.evaporate(self._ml, _grown(self._leaning_ml, self._leaning()))
         self._float.heed(grid, at, self._changed_at)
-        still = [24.0 * rate for rate in self._rates(self._water_c, *self._room)]
-        a_day = self._open.per_day(at) or still
-        coming = self._coming(at, a_day[REFERENCE], coming_c)
+        a_day = self._pace.a_day(at, self._activity)
+        coming = self._pace.coming(at, self._activity, a_day[REFERENCE], coming_c)
+        cover = COVER_SD_SHARE if self._covered else 0.0
         return WaterOutlook(
             at=at,
             since=min(at, self._changed_at),
             mark_ml=self._vessel.mark_ml,
             water_c=self._density_c,
             rim=self._rim,
-            members=self._members(grid, at, a_day, still),
+            members=self._members(grid, at, a_day),
             salt=self._account.salt,
             days_ahead=coming.days,
-            days_back=self._path.back(at, self._leaves * a_day[REFERENCE]),
-            ahead_sd_share=coming.share,
-            lately_sd_share=hypot(K_DRIFT_PER_SQRT_DAY, COVER_SD_SHARE if self._covered else 0.0),
+            days_back=self._pace.path.back(at, self._leaves * a_day[REFERENCE]),
+            ahead_sd_share=lambda t: hypot(coming.share(t), cover),
+            lately_sd_share=hypot(K_DRIFT_PER_SQRT_DAY, cover),
             fill_error_ml=self._fill_sd_ml,
         )
 
-    @property
-    def _leaves(self) -> float:
-        return COVER_LEAVES if self._covered else 1.0
-
-    def _coming(self, at: int, per_day: float, coming_c: Callable[[int], float] | None) -> Coming:
-        """The coming time at k = 1 and the mark's pace, of the reference node."""
-        today = self._open.rates(at, REFERENCE)
-        rates: list[Callable[[int], float]] = []
-        if coming_c is not None:
-            rates = [lambda h: self._forecast_ml_per_s(coming_c(h * HOUR_S + HOUR_S // 2))]
-        elif today is not None:
-            again = self._week.coming(at, today)
-            rates = [lambda h: today[h % DAY_H], *([again] if again else [])]
-        else:
-            rates = [lambda _: self._forecast_ml_per_s(self._water_c)]
-        share = COMING_SD_SHARE if self._open.hours_known(at) >= 23.0 else FIRST_DAY_SD_SHARE
-        return Coming(
-            at,
-            [ComingWeek(at, rate) for rate in rates],
-            per_day,
-            hypot(share, COVER_SD_SHARE if self._covered else 0.0),
-            SHAPE_SD,
-            self._lesson.per_day,
-        )
-
-    def _forecast_ml_per_s(self, water_c: float) -> float:
-        """The reference node's rate in water of another warmth, the room's humidity as it was last."""
-        room_c, room_rh_pct = self._room
-        return self._rates(water_c, room_c, room_rh_pct)[REFERENCE] / HOUR_S
-
-    def _members(
-        self, grid: EvaporationGrid, at: int, a_day: list[float], still: list[float]
-    ) -> tuple[Member, ...]:
+    def _members(self, grid: EvaporationGrid, at: int, a_day: list[float]) -> tuple[Member, ...]:
         """The grid's nodes with their pace, pooled."""
         ahead = [self._leaves * ml for ml in a_day]
         slowness = self._rim.slowness(self._middle[0])
-        lately = self._actual.per_day(at, self._set_at) or [self._leaves * ml / slowness for ml in still]
+        lately = self._pace.last_day(at, self._set_at) or [ml / slowness for ml in ahead]
         nodes, place = [], 0
         for k in grid.k:
             for j in range(VAPOURS):
