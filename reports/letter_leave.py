@@ -98,8 +98,8 @@ def _holds(one: VesselOutlook) -> str:
         )
     if one.fill_fails == "brim":
         return (
-            "The water may stand over the brim: with more than one chance in ten. Look, and take some out, down "
-            "to the mark; then tell the care log how much."
+            "The water may stand over the brim: with more than one chance in ten. Look, and take some out, "
+            "down to the mark; then tell the care log how much."
         )
     return (
         "That may not last until you are back. If somebody can look in meanwhile, ask them to fill to the "
