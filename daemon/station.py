@@ -47,7 +47,8 @@ class Vessel:
     """One container, or a tray of `count` like cups that one probed cup stands for.
 
     Volumes in mL, surface in cm², limits in °C and lux; `low_ml` is how far below the mark the water
-    may fall, `brim_ml` how far above it it may safely be filled.
+    may fall, `brim_ml` how far above it it may safely be filled, `float_ml` how far below it a float switch
+    drops (None where that is not told).
     """
 
     id: str
@@ -64,6 +65,7 @@ class Vessel:
     low_light_lux: float
     low_light_fraction: float
     rim_above_water_cm: float
+    float_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

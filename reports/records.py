@@ -200,7 +200,8 @@ class Absence:
 class VesselOutlook:
     """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
     far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
-    brim and the low mark until the return."""
+    brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
+    `brim`."""
 
     vessel: str
     count: int
@@ -219,6 +220,7 @@ class VesselOutlook:
     hatch_t50: TimeRange
     hatch_t90: TimeRange
     learned_top_ups: int
+    fill_fails: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,6 +77,7 @@ VESSEL_KEYS: dict[str, Key] = {
     "low_ml": Key(number(0.1, 100_000)),
     "brim_ml": Key(number(0, 100_000), 0.0),
     "rim_above_water_cm": Key(number(0, 50), ABSENT),
+    "float_ml": Key(number(0, 100_000), None),
     "probes": Key(listed(identifier, "a list of 1 to 20 probe ids", at_least=1, at_most=20)),
     "cold_c": Key(number(0, 40, "°C"), 20.0),
     "hot_c": Key(number(0, 45, "°C"), 30.0),

@@ -101,4 +101,5 @@ class Scribe:
             hatch_t50=hatch.hatch_t50,
             hatch_t90=hatch.hatch_t90,
             learned_top_ups=belief.learned_top_ups,
+            fill_fails=fill.fails,
         )

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from daemon.care.deed import Deed
 from daemon.estimates.calendar import Calendar
+from daemon.estimates.floating import FloatTurns
 from daemon.estimates.hatch import HatchBelief
 from daemon.estimates.hatchahead import HatchOutlook, StageTimes
 from daemon.estimates.lots import Lots, SeenBatch
@@ -28,7 +29,7 @@ from daemon.estimates.water import WaterBelief
 from daemon.estimates.ways import ways_ahead
 from daemon.station import Vessel
 
-CONE = "cone"
+CONE, FLOAT = "cone", "float_low"
 NEXT_S = 16 * 3600
 
 
@@ -54,10 +55,10 @@ class Batch:
 
 
 class VesselBelief:
-    """Feed good readings and deeds in time order (readings of a second may come before or after its deeds).
+    """Feed good readings and deeds in time order; those of one second may come in any order.
 
-    `float_low` is taken and not used: a float's height is not told, so it says nothing in mL. `neighbour_c`
-    is the water of another vessel that has the same lamp hours. Without a calendar it is UTC, and no lamp.
+    `neighbour_c` is the water of another vessel that has the same lamp hours. Without a calendar it is UTC,
+    and no lamp.
     """
 
     def __init__(
@@ -79,6 +80,7 @@ class VesselBelief:
         self._warmth = WarmthBelief(vessel.mark_ml, calendar, has_lamp=has_lamp)
         self._bright = {LIGHT_LUX: vessel.low_light_lux, LIGHT_FRACTION: vessel.low_light_fraction}
         self._running: Batch | None = None
+        self._floats = FloatTurns()
         self._level_known = False
         self._learned_top_ups = 0
 
@@ -108,6 +110,8 @@ class VesselBelief:
         if what in self._bright:
             value = value / self._bright[what] if self._bright[what] > 0.0 else 1.0
             self._hatch.feed_light(at, lit=value >= 1.0)
+        if what == FLOAT:
+            self._floats.add(at, low=value >= 0.5)
         self._take(self._timeline.feed_reading(at, what, value))
 
     def feed_deed(self, deed: Deed) -> None:
@@ -133,6 +137,7 @@ class VesselBelief:
 
     def _take(self, events: list[Event]) -> None:
         for event in events:
+            self._feed_floats(event.began if isinstance(event, Stretch) else event.at)
             if isinstance(event, Stretch):
                 self._water.feed_stretch(event)
                 self._hatch.feed_stretch(event)
@@ -144,13 +149,20 @@ class VesselBelief:
         if events:
             self._timeline.learn(self._warmth.heat)
 
+    def _feed_floats(self, until: int) -> None:
+        """A float's changes come between the stretches around them, and before a deed of their second."""
+        for turn in self._floats.due(until):
+            self._water.feed_float(turn.at, low=turn.low, seen_at=turn.seen_at)
+
     def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
         """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""
         moment = self.reached if at is None else max(at, self.reached)
         twin = copy(self)
         twin._timeline, twin._water = self._timeline.copy(), self._water.copy()
         twin._hatch, twin._warmth = self._hatch.copy(), self._warmth.copy()
+        twin._floats = self._floats.copy()
         twin._take(twin._timeline.ahead(moment))
+        twin._feed_floats(moment)
         return twin, moment
 
     def _seen_batches(self, at: int) -> list[SeenBatch]:

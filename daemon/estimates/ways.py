@@ -24,7 +24,7 @@ class WarmthPath:
 
 
 def ways_ahead(warmth: WarmthBelief, at: int) -> Sequence[WarmthPath]:
-    """The ways the water may go from `at` (Unix s) on: the forecast's median, and as far beside as that may err.
+    """The ways the water may go from `at` (Unix s) on: the forecast's median, and beside it as it may err.
 
     A way stays as far beside the median as it is: what makes one hour colder lasts [P].
     """
