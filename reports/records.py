@@ -1,7 +1,7 @@
 """The plain records a report is made from. Times are aware and local; every number carries its unit."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +186,31 @@ class HatchNews:
     hatch_t10: TimeRange
     hatch_t50: TimeRange
     hatch_t90: TimeRange
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """Observations of one kind that a belief learned from: how many, and the last."""
+
+    kind: str
+    count: int
+    last_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What some estimates rest on.
+
+    `model` is "water", "salt", "hatch" or "warmth"; `span` the record they were computed from (None: there
+    is none), `unread` how much of it had no readings. `knowns` are the model's own unknowns as believed now.
+    """
+
+    model: str
+    quantities: tuple[str, ...]
+    span: Span | None
+    unread: timedelta
+    taught: tuple[Taught, ...]
+    knowns: tuple[tuple[str, Range], ...]
 
 
 @dataclass(frozen=True, slots=True)

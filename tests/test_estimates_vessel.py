@@ -7,8 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
+from daemon.estimates.batch import Batch, OutOfOrder
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.vessel import Batch, OutOfOrder, VesselBelief
+from daemon.estimates.vessel import VesselBelief
 from daemon.station import Vessel
 
 START = 1_800_000_000

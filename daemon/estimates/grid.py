@@ -9,6 +9,7 @@ from copy import copy
 from math import exp, log, sqrt
 
 from daemon.estimates.level import Level, censored, joined, met
+from daemon.estimates.quantile import Estimate, of_points
 from daemon.estimates.rim import RIM_SD_SHARE, rim_of
 from daemon.science.evaporation import (
     K_DRIFT_PER_SQRT_DAY,
@@ -67,6 +68,11 @@ class EvaporationGrid:
     def mean_k(self) -> float:
         """The mean of k over all nodes."""
         return sum(k * sum(self.weight[i * VAPOURS : (i + 1) * VAPOURS]) for i, k in enumerate(self.k))
+
+    def k_believed(self) -> Estimate:
+        """k, whatever the room's vapour pressure."""
+        rows = (self.weight[first : first + VAPOURS] for first in range(0, len(self.weight), VAPOURS))
+        return of_points(zip(self.k, map(sum, rows), strict=True))
 
     def stand_at(self, loss_ml: float, sd_ml: float) -> None:
         """Every node's level becomes the same."""

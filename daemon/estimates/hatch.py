@@ -10,6 +10,7 @@ from copy import copy
 
 from daemon.care.deed import Deed
 from daemon.estimates import looks
+from daemon.estimates.grounds import Lesson
 from daemon.estimates.hatchahead import HatchOutlook, Record
 from daemon.estimates.hatchgrid import MARGINS, PATHS, HatchGrid
 from daemon.estimates.light import Light
@@ -128,6 +129,11 @@ class HatchBelief:
         points = self._lots.usual_shares(self._lot, self._set_at or 0)
         doses = tuple((dose,) for dose in self._doses)
         return self._grid.see(doses, lambda share: looks.judged(seen, share, points))
+
+    def lot_lesson(self, at: int) -> Lesson | None:
+        """What other batches of the lot have told up to `at`; None where none did."""
+        seen = self._lots.told_by_others(self._lot, self._vessel, self._past, at)
+        return Lesson("lot", len(seen), max(seen)) if seen else None
 
     def outlook(self, at: int, ways: Sequence[WarmthPath]) -> HatchOutlook:
         """The belief at `at`, the end of what was fed, with the ways in which the water may go from there."""

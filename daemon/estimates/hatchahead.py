@@ -69,6 +69,15 @@ class HatchOutlook:
             if weight > 1e-7
         )
 
+    def knowns(self) -> dict[str, Estimate]:
+        """The lot's T50 at 25 °C, h, and its synchrony."""
+        total = [sum(column) for column in zip(*self._weight, strict=True)]
+        t50s, synchronies = zip(*nodes(), strict=True)
+        return {
+            "t50_h_at_25_c": of_points(zip(t50s, total, strict=True)),
+            "synchrony": of_points(zip(synchronies, total, strict=True)),
+        }
+
     def hatchable_share(self) -> Estimate:
         """The share of all cysts that will hatch at all."""
         return estimate(self._shares)

@@ -76,6 +76,10 @@ class Lots:
         """
         return self._start(lot, set_at, self._seen(lot, vessel, own, at) if lot else ())
 
+    def told_by_others(self, lot: str | None, vessel: str, own: Sequence[SeenBatch], at: int) -> list[int]:
+        """When the other hatches of a lot were set (Unix s) that something was seen of up to `at`."""
+        return [set_at for set_at, _, _ in self._seen(lot, vessel, own, at)] if lot else []
+
     def usual_shares(self, lot: str | None, set_at: int) -> tuple[tuple[float, float], ...]:
         """The hatchable share of a lot before any hatch of it, in three points with weights."""
         return three_points(self._shares(lot, set_at))

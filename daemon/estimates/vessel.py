@@ -5,11 +5,13 @@ and a question works on a copy in which the time that is still open has been loo
 """
 
 from copy import copy
-from dataclasses import dataclass
 
 from daemon.care.deed import Deed
+from daemon.estimates.batch import Batch, OutOfOrder
 from daemon.estimates.calendar import Calendar
 from daemon.estimates.floating import FloatTurns
+from daemon.estimates.grounding import HATCH, SALT, WARMTH, WATER, Grounding
+from daemon.estimates.grounds import Grounds
 from daemon.estimates.hatch import HatchBelief
 from daemon.estimates.hatchahead import HatchOutlook, StageTimes
 from daemon.estimates.lots import Lots, SeenBatch
@@ -31,27 +33,6 @@ from daemon.station import Vessel
 
 CONE, FLOAT = "cone", "float_low"
 NEXT_S = 16 * 3600
-
-
-class OutOfOrder(Exception):
-    """Something earlier than what was already fed: compute the vessel anew from the store.
-
-    Carries the time that came (`at`) and the time already reached (`reached`), Unix s.
-    """
-
-    def __init__(self, vessel: str, at: int, reached: int) -> None:
-        super().__init__(f"vessel {vessel}: {at} comes after {reached} was fed; feed in time order")
-        self.at = at
-        self.reached = reached
-
-
-@dataclass(frozen=True, slots=True)
-class Batch:
-    """One hatch, from setting the cysts: when (Unix s), of which lot, how many grams."""
-
-    set_at: int
-    lot: str | None
-    grams: float | None
 
 
 class VesselBelief:
@@ -80,7 +61,7 @@ class VesselBelief:
         self._warmth = WarmthBelief(vessel.mark_ml, calendar, has_lamp=has_lamp)
         self._bright = {LIGHT_LUX: vessel.low_light_lux, LIGHT_FRACTION: vessel.low_light_fraction}
         self._running: Batch | None = None
-        self._floats = FloatTurns()
+        self._floats, self._grounding = FloatTurns(), Grounding()
         self._level_known = False
         self._learned_top_ups = 0
 
@@ -142,10 +123,12 @@ class VesselBelief:
                 self._water.feed_stretch(event)
                 self._hatch.feed_stretch(event)
                 self._warmth.feed_stretch(event)
+                self._grounding.stretch(event)
             else:
                 self._water.feed_deed(event)
                 self._hatch.feed_deed(event)
                 self._warmth.feed_deed(event)
+                self._grounding.deed(event)
         if events:
             self._timeline.learn(self._warmth.heat)
 
@@ -153,6 +136,7 @@ class VesselBelief:
         """A float's changes come between the stretches around them, and before a deed of their second."""
         for turn in self._floats.due(until):
             self._water.feed_float(turn.at, low=turn.low, seen_at=turn.seen_at)
+            self._grounding.learned("float", turn.at)
 
     def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
         """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""
@@ -160,7 +144,7 @@ class VesselBelief:
         twin = copy(self)
         twin._timeline, twin._water = self._timeline.copy(), self._water.copy()
         twin._hatch, twin._warmth = self._hatch.copy(), self._warmth.copy()
-        twin._floats = self._floats.copy()
+        twin._floats, twin._grounding = self._floats.copy(), self._grounding.copy()
         twin._take(twin._timeline.ahead(moment))
         twin._feed_floats(moment)
         return twin, moment
@@ -206,6 +190,20 @@ class VesselBelief:
             found["harvest_opens_at"] = hatch.harvest_opens_at()
             found["harvest_closes_at"] = hatch.harvest_closes_at()
         return found
+
+    def grounds(self, at: int) -> list[Grounds]:
+        """What the estimates at `at` (Unix s) rest on, by model; empty while no batch runs."""
+        if self._running is None:
+            return []
+        seen, moment = self._ahead(at)
+        knowns = {
+            WATER: seen._water.knowns(),
+            SALT: seen._water.salt_knowns(),
+            HATCH: seen._hatch_outlook(moment).knowns(),
+            WARMTH: seen._warmth.knowns(),
+        }
+        lot = seen._hatch.lot_lesson(moment)
+        return seen._grounding.grounds(knowns, lot, cone=self._vessel.kind == CONE)
 
     def _hatch_outlook(self, at: int) -> HatchOutlook:
         return self._hatch.outlook(at, ways_ahead(self._warmth, at))

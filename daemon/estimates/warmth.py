@@ -15,7 +15,7 @@ from daemon.estimates.calendar import Calendar, PlainCalendar
 from daemon.estimates.cells import Cells, lit, measured
 from daemon.estimates.coming import Coming, Now
 from daemon.estimates.cupheat import Cell, CupHeat, CupHeatBelief, surroundings_c
-from daemon.estimates.quantile import Estimate
+from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.roomday import RoomDay, slot
 from daemon.estimates.stretch import HOUR_S, Stretch
 
@@ -108,6 +108,16 @@ class WarmthBelief:
         reading_k = READ_K * self._cup.heat.tau_h / hours
         noise_k2 = NOISE_K * NOISE_K + reading_k * reading_k
         room.observe(slot(self._calendar, around.hour * HOUR_S), around.around_c, noise_k2)
+
+    def knowns(self) -> dict[str, Estimate]:
+        """The cup as a lump: its time constant (h), what its lamp adds and how it stands to the room (K)."""
+        heat = self._cup.heat
+        rise, offset = Z90 * heat.rise_sd_k, Z90 * heat.offset_sd_k
+        return {
+            "time_constant_h": Estimate(heat.tau_h, heat.tau_h, heat.tau_h),
+            "lamp_rise_k": Estimate(max(0.0, heat.rise_k - rise), heat.rise_k, heat.rise_k + rise),
+            "offset_k": Estimate(heat.offset_k - offset, heat.offset_k, heat.offset_k + offset),
+        }
 
     def coming(self, ended: int) -> Coming | None:
         """The water from now on as far as `ended` (Unix s); None where no water was ever known."""

@@ -20,7 +20,7 @@ from daemon.estimates.grid import REFERENCE, VAPOURS, EvaporationGrid
 from daemon.estimates.members import LEAST_WEIGHT, Member, pooled
 from daemon.estimates.outlook import DAY_S, WaterOutlook
 from daemon.estimates.pace import SHAPE_SD, Pace
-from daemon.estimates.quantile import Z90
+from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.rim import rim_of
 from daemon.estimates.salt import SaltAccount, taste
 from daemon.estimates.stretch import HOUR_S, Stretch
@@ -196,6 +196,16 @@ class WaterBelief:
     def salt_entries_g(self) -> tuple[float, ...]:
         """The salt's account since the vessel was set, g: what came is positive, what went negative."""
         return self._account.entries_g
+
+    def knowns(self) -> dict[str, Estimate]:
+        """The cup's factor k on the law's evaporation."""
+        return {"k": self._grid.k_believed()}
+
+    def salt_knowns(self) -> dict[str, Estimate]:
+        """The salt in the vessel, g."""
+        salt = self._account.salt
+        apart = Z90 * salt.sd_share * salt.salt_g
+        return {"salt_g": Estimate(max(0.0, salt.salt_g - apart), salt.salt_g, salt.salt_g + apart)}
 
     def outlook(self, at: int, coming_c: Callable[[int], float] | None = None) -> WaterOutlook:
         """The belief at `at`, the end of what was fed.
