@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from daemon.estimates.rim import SLOWS_PER_CM, Rim, rim_of
+from daemon.estimates.rim import Rim, rim_of
+from daemon.science.evaporation import RIM_SLOWS_PER_CM
 from daemon.station import Vessel
 
 AREA_CM2 = 38.5
@@ -39,7 +40,7 @@ def test_the_level_is_what_scipy_integrates_step_by_step(
     above_cm: float, began_ml: float, open_ml: float
 ) -> None:
     began_ml = max(began_ml, -above_cm * AREA_CM2)
-    per_cm = SLOWS_PER_CM
+    per_cm = RIM_SLOWS_PER_CM
 
     def pace(_: float, loss_ml: list[float]) -> list[float]:
         depth = above_cm + loss_ml[0] / AREA_CM2

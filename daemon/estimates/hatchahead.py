@@ -12,12 +12,12 @@ from daemon.estimates.quantile import Estimate, of_cdf, of_points
 from daemon.estimates.stretch import HOUR_S
 from daemon.estimates.ways import WarmthPath
 from daemon.science.hatching import INSTAR_II_AT_C, INSTAR_II_H, NOT_KNOWN_BELOW_C, hatched_share, pace
+from daemon.science.stages import BREAKING_OF_HATCHING
 
 HORIZON_S = 30 * 86_400
 MINUTE_S = 60.0
 # A cyst breaks and the animal hangs as an umbrella before it swims: 12 to 20 h (FAO 428 [R]) in water that
 # hatches half in some 15 to 19 h; so at this share of the way [P].
-BREAKS_AT = 0.87
 # Instar II comes "about 8 h" after hatching at 25–28 °C [M]: a quarter earlier or later [P].
 INSTAR_II_DOSE_H = INSTAR_II_H * pace(INSTAR_II_AT_C)
 INSTAR_II_MARGIN = 0.25
@@ -90,7 +90,9 @@ class HatchOutlook:
         """When half of the hatchable reach breaking, hatch, and instar II."""
         margins = (1.0 - INSTAR_II_MARGIN, 1.0, 1.0 + INSTAR_II_MARGIN)
         later = [(w, 1.0, INSTAR_II_DOSE_H * m) for w, m in zip(SWANSON, margins, strict=True)]
-        return StageTimes(self._when(0.5, [(1.0, BREAKS_AT, 0.0)]), self.time_of(0.5), self._when(0.5, later))
+        return StageTimes(
+            self._when(0.5, [(1.0, BREAKING_OF_HATCHING, 0.0)]), self.time_of(0.5), self._when(0.5, later)
+        )
 
     def harvest_opens_at(self) -> Estimate:
         """When a cone may be drawn: nine in ten have hatched."""

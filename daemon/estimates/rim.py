@@ -1,8 +1,7 @@
 """How the loss slows as the water sinks: the still air between water and rim stands in its way.
 
-Still air is a resistance in series with the open air above it, so the pace at a depth d below the rim is
-1/(1 + a·d) of that at the rim. The handbook's 0.65 at 1 cm gives a = 0.54 per cm; its "40 to 65 % off" is
-then met from 1.2 to 3.4 cm. Relative to the mark, with g = a/(surface·(1 + a·rim)), the level obeys
+The pace at a depth d below the rim is 1/(1 + a·d) of that at the rim, with a = 0.54 per cm (`rim_factor`
+in `science.evaporation` says why). Relative to the mark, with g = a/(surface·(1 + a·rim)), the level obeys
 dL/du = 1/(1 + g·L), where u is what would have gone at the mark; that has a solution without steps:
 (1 + g·L)² grows by 2·g·u.
 """
@@ -10,10 +9,9 @@ dL/du = 1/(1 + g·L), where u is what would have gone at the mark; that has a so
 from dataclasses import dataclass
 from math import sqrt
 
-from daemon.science.evaporation import K_MEDIAN_AT_RIM, K_MEDIAN_BELOW_RIM
+from daemon.science.evaporation import RIM_SLOWS_PER_CM
 from daemon.station import Vessel
 
-SLOWS_PER_CM = K_MEDIAN_AT_RIM / K_MEDIAN_BELOW_RIM - 1.0
 RIM_SD_SHARE = 0.6  # of g: a draught reaches into one cup and not into another [P]
 
 
@@ -52,5 +50,5 @@ class Rim:
 
 def rim_of(vessel: Vessel) -> Rim:
     """The rim of a vessel with straight sides."""
-    at_mark = 1.0 + SLOWS_PER_CM * vessel.rim_above_water_cm
-    return Rim(SLOWS_PER_CM / (vessel.surface_cm2 * at_mark), 1.0 / at_mark)
+    at_mark = 1.0 + RIM_SLOWS_PER_CM * vessel.rim_above_water_cm
+    return Rim(RIM_SLOWS_PER_CM / (vessel.surface_cm2 * at_mark), 1.0 / at_mark)
