@@ -68,15 +68,15 @@ class Pace:
         """What went since then, at most over the last day, scaled to a day; None where nothing is known."""
         return self._actual.per_day(at, since)
 
-    def coming(
-        self, at: int, activity: float, per_day: float, coming_c: Callable[[int], float] | None
-    ) -> Coming:
-        """The coming time, as forecast °C have it where they are given, else as the last days were."""
+    def coming(self, at: int, activity: float, per_day: float) -> Coming:
+        """The coming time, as the last days were.
+
+        Not as the forecast of warmth has it: with the room's air as it was last, that forecast made
+        weekends' losses worse when it was tried on other physics.
+        """
         today = self._open.rates(at, REFERENCE)
         rates: list[Callable[[int], float]]
-        if coming_c is not None:
-            rates = [lambda h: self._per_s(coming_c(h * HOUR_S + HOUR_S // 2), activity)]
-        elif today is None:
+        if today is None:
             rates = [lambda _: self._per_s(self.water_c, activity)]
         else:
             again = self._week.coming(at, today)

@@ -10,7 +10,6 @@ told volumes are right to 1 mL and 2 %, and one told deed in twenty is wrong alt
 Where the salt was never told it is taken as the usual 25 g/L, give or take 30 %.
 """
 
-from collections.abc import Callable
 from copy import copy
 from math import hypot
 
@@ -207,17 +206,13 @@ class WaterBelief:
         apart = Z90 * salt.sd_share * salt.salt_g
         return {"salt_g": Estimate(max(0.0, salt.salt_g - apart), salt.salt_g, salt.salt_g + apart)}
 
-    def outlook(self, at: int, coming_c: Callable[[int], float] | None = None) -> WaterOutlook:
-        """The belief at `at`, the end of what was fed.
-
-        `coming_c` gives the water's temperature (°C) at a coming moment (Unix s) where somebody forecasts
-        it; else the coming days are told from the last ones.
-        """
+    def outlook(self, at: int) -> WaterOutlook:
+        """The belief at `at`, the end of what was fed; the coming days are told from the last ones."""
         grid = self._grid.copy()
         grid.evaporate(self._ml, _grown(self._leaning_ml, self._leaning()))
         self._float.heed(grid, at, self._changed_at)
         a_day = self._pace.a_day(at, self._activity)
-        coming = self._pace.coming(at, self._activity, a_day[REFERENCE], coming_c)
+        coming = self._pace.coming(at, self._activity, a_day[REFERENCE])
         cover = COVER_SD_SHARE if self._covered else 0.0
         return WaterOutlook(
             at=at,
