@@ -411,14 +411,3 @@ def test_a_float_that_rises_without_a_note_says_that_somebody_filled() -> None:
     cup.lost_ml = 0.0
     cup.wait(4)
     assert cup.seen().loss_ml().p90 < 27.0
-
-
-def test_forecast_water_moves_the_loss_that_is_to_come() -> None:
-    cup = Played()
-    for _ in range(3):
-        cup.wait(48).fill_up()
-    same = cup.belief.outlook(cup.at, lambda _: 25.0).loss_ml_at(cup.at + 2 * DAY).p50
-    cold = cup.belief.outlook(cup.at, lambda _: 18.0).loss_ml_at(cup.at + 2 * DAY).p50
-    assert same == pytest.approx(cup.seen().loss_ml_at(cup.at + 2 * DAY).p50, rel=0.02)
-    # Handbook [C], room 21 °C, 45 %: 16.6 mL a day at 25 °C, 6.4 at 20 °C; less at 18.
-    assert cold < 6.4 / 16.6 * same
