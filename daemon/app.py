@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 from apscheduler.triggers.cron import CronTrigger
 
@@ -19,8 +18,13 @@ from daemon.duties.believing import Beliefs
 from daemon.duties.caring import CareDesk
 from daemon.duties.facts import Facts
 from daemon.duties.foreseeing import Foresight
+from daemon.duties.judging import HourlyJudge
+from daemon.duties.news import News
 from daemon.duties.nights import off_after_s
 from daemon.duties.posting import PostDesk
+from daemon.duties.requests import RequestDesk
+from daemon.duties.shelving import ShelfDesk
+from daemon.duties.tending import Tending
 from daemon.duties.trusting import TrustDesk
 from daemon.duties.writing import Scribe
 from daemon.errors import InputError
@@ -46,7 +50,8 @@ PlayedDeeds = Callable[[int], Sequence[Deed]]
 class Surroundings:
     """Everything that differs between real and played time; the rest of a station does not.
 
-    `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story tells.
+    `free_bytes` is the room left where the store stands. `inbox` brings requests while the daemon runs,
+    `played_deeds` what a care log or a story tells.
     """
 
     bench: Bench
@@ -56,6 +61,7 @@ class Surroundings:
     folder: Path
     wake: threading.Event
     played: bool
+    free_bytes: Callable[[], int]
     inbox: Inbox | None = None
     played_deeds: PlayedDeeds | None = None
 
@@ -77,9 +83,16 @@ class House:
         self.watch = self._alarms.watch
         self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.tell, now)
         self.care = CareDesk(station, connection, self.beliefs, self.watch, self._alarms.tell)
+        self._shelf = ShelfDesk(station, connection, self.watch, self._alarms.tell)
+        self._requests = RequestDesk(connection, self.care, self._shelf)
+        self._judge = HourlyJudge(
+            station, connection, self.beliefs, self.watch, around.free_bytes, around.clock.trusted
+        )
         self._foresight = Foresight(station, connection, self.beliefs)
+        self._tending = Tending(station, connection, self.beliefs)
         facts = Facts(station, connection, self.beliefs, self.watch)
-        self._scribe = Scribe(station, facts, self.beliefs)
+        news = News(station, connection, self.beliefs, self._tending)
+        self._scribe = Scribe(station, connection, facts, news, self.beliefs, around.free_bytes)
         self._post = PostDesk(station, store, self._scribe, around.backroom, around.carrier, around.folder)
         with store.transaction():
             run_store.keep_station_file(connection, now, station_text)
@@ -93,7 +106,8 @@ class House:
         with self._store.transaction():
             self._take_deeds(at)
             self._alarms.judge(self._take_readings(readings))
-            self._foresight.leave(at)
+            self._shelf.pass_time(at)
+            self._foresight.absences(at)
             self._do_jobs(at)
             self._post.write_due(at)
         self._around.backroom.settle()
@@ -144,22 +158,19 @@ class House:
         connection = self._store.connection
         last, first = self._last_reading_at, readings[0].at
         if last is not None and first - last > off_after_s(self._station):
-            run_store.add_outage(connection, Outage(last, first, self._around.clock.trusted()))
+            outage = Outage(last, first, self._around.clock.trusted())
+            run_store.add_outage(connection, outage)
+            self._alarms.outage(outage, first)
         self._last_reading_at = readings[-1].at
         return self._trust.take(readings)
 
     def _answer(self, request: Request, at: int) -> None:
         try:
             with self._store.transaction():
-                answer = self._asked(request.words, at)
+                answer = self._requests.answer(request.words, at)
         except (InputError, KeyError, TypeError, ValueError, sqlite3.Error) as error:
             answer = {"error": str(error)}
         request.answer(answer)
-
-    def _asked(self, words: Mapping[str, Any], at: int) -> dict[str, Any]:
-        if words.get("ask") == "post":
-            return {"letters": letter_store.try_now(self._store.connection, at)}
-        return self.care.answer(words, at)
 
     def _do_jobs(self, at: int) -> None:
         for job, due_at in self._timetable.due(at):
@@ -184,5 +195,6 @@ class House:
     def _hourly(self, _due_at: int) -> None:
         now = self._around.clock.now_s()
         self.beliefs.write(self.beliefs.running(), now)
-        self._alarms.judge_water(now)
-        self._foresight.hatch(now)
+        self._alarms.tell(self._judge.judge(now))
+        self._foresight.returning(now)
+        self._tending.look(now)

@@ -44,6 +44,9 @@ class Cast(Protocol):
     def network_up(self, at: int, /) -> bool:
         """Whether letters can leave the building."""
 
+    def free_bytes(self, at: int, /) -> int:
+        """The room left on the card."""
+
 
 @dataclass(frozen=True, slots=True)
 class Play:
@@ -139,6 +142,7 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
         folder=folder,
         wake=wake,
         played=True,
+        free_bytes=lambda: what.cast.free_bytes(clock.now_s()),
         played_deeds=lambda at: what.cast.deeds(at, house),
     )
     house = House(what.station, what.station_text, store, around)

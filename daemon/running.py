@@ -2,6 +2,7 @@
 
 import logging
 import os
+import shutil
 import signal
 import socket
 import sys
@@ -87,7 +88,17 @@ def run_station(station: Station, station_text: str, state: Path) -> None:
         ending.callback(inbox.close)
         backroom = ThreadBackroom(wake)
         ending.callback(backroom.close, patience_s=1.0)
-        around = Surroundings(bench, clock, backroom, carrier, state, wake, played=False, inbox=inbox)
+        around = Surroundings(
+            bench=bench,
+            clock=clock,
+            backroom=backroom,
+            carrier=carrier,
+            folder=state,
+            wake=wake,
+            played=False,
+            free_bytes=lambda: shutil.disk_usage(state).free,
+            inbox=inbox,
+        )
         house = House(station, station_text, store, around)
         ending.callback(house.close)
         household: Household = house

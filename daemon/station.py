@@ -47,7 +47,8 @@ class Vessel:
     """One container, or a tray of `count` like cups that one probed cup stands for.
 
     Volumes in mL, surface in cm², limits in °C and lux; `low_ml` is how far below the mark the water
-    may fall, `brim_ml` how far above it it may safely be filled.
+    may fall, `brim_ml` how far above it it may safely be filled. `swing_k` is how far the water's warmth
+    may range over a day.
     """
 
     id: str
@@ -64,6 +65,9 @@ class Vessel:
     low_light_lux: float
     low_light_fraction: float
     rim_above_water_cm: float
+    swing_k: float = 10.0
+    salinity_low_g_per_kg: float = 10.0
+    salinity_high_g_per_kg: float = 45.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,12 +85,16 @@ class PostServer:
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """When letters go; `server` is None when they are written to files only."""
+    """When letters go, and whether one goes every night (`nightly`).
+
+    `server` is None when they are written to files only.
+    """
 
     server: PostServer | None
     nightly_at: time
     morning_at: time
     quiet: DailyHours | None
+    nightly: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -358,7 +358,8 @@ def test_two_vessels_of_one_name_are_refused():
         ('nightly_at = "8 pm"', "nightly_at: found '8 pm'"),
         ('morning_at = "02:30"', "morning_at: found '02:30'"),
         ('quiet = "00:00-24:00"', "quiet: found '00:00-24:00'"),
-        ('nightly = "20:00"', "nightly: found an unknown key (did you mean nightly_at?)"),
+        ('nightly = "20:00"', "nightly: found '20:00'; allowed: true or false"),
+        ('nighty_at = "20:00"', "nighty_at: found an unknown key (did you mean nightly_at?)"),
     ],
 )
 def test_a_doubtful_line_of_the_post_is_refused(lines, found):

@@ -21,7 +21,7 @@ from daemon.duties.nights import off_after_s
 from daemon.input.file import read_text
 from daemon.play.story import check, read_story, story_names
 from daemon.play.tape import TapeBench, read_tape
-from daemon.play.world_story import Heard, StoryWorld
+from daemon.play.world_story import PLENTY_BYTES, Heard, StoryWorld
 from daemon.playing import Play, check_folder, play
 from sensors.reading import Bench
 
@@ -49,6 +49,10 @@ class TapeCast:
             told.append(self._deeds.pop())
         return told
 
+    def free_bytes(self, _at: int) -> int:
+        """A tape tells nothing of the card it was recorded on."""
+        return PLENTY_BYTES
+
     def network_up(self, _at: int) -> bool:
         """A tape has no network troubles."""
         return True
@@ -73,6 +77,10 @@ class StoryCast:
             for row in house.letters_sent_after(self._heard[-1].at if self._heard else 0)
         ]
         return self._world.deeds(until, self._heard)
+
+    def free_bytes(self, at: int) -> int:
+        """The room left on the played card."""
+        return self._world.free_bytes(at)
 
     def network_up(self, at: int) -> bool:
         """As the story tells."""

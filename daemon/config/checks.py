@@ -113,6 +113,13 @@ def whole(low: int, high: int, unit: str = "") -> Check:
     return check
 
 
+def yes_no(value: object) -> bool:
+    """True or false, without quotes."""
+    if not isinstance(value, bool):
+        raise Refused(shown(value), "true or false")
+    return value
+
+
 def text(longest: int) -> Check:
     """One printable line of text, not blank (it stands in subjects of letters)."""
     allowed = f"one line of text, 1 to {longest} characters"

@@ -11,6 +11,7 @@ from typing import Any
 from daemon.config.agreement import (
     PORT,
     check_probes,
+    check_salinity,
     check_server,
     check_vessels,
     check_volumes,
@@ -31,6 +32,7 @@ from daemon.config.checks import (
     timezone,
     unknown_key,
     whole,
+    yes_no,
 )
 from daemon.config.drivers import (
     DRIVERS,
@@ -82,6 +84,9 @@ VESSEL_KEYS: dict[str, Key] = {
     "lamp": Key(listed(daily, f"a list of {DAILY_ALLOWED}"), ()),
     "low_light_lux": Key(number(0, 100_000), 200.0),
     "low_light_fraction": Key(number(0, 1), 0.2),
+    "swing_k": Key(number(1, 40, "K"), 10.0),
+    "salinity_low_g_per_kg": Key(number(0, 200, "g/kg"), 10.0),
+    "salinity_high_g_per_kg": Key(number(0, 200, "g/kg"), 45.0),
 }
 _ADDRESSES = "mail addresses, such as teacher@school.example"
 POST_KEYS: dict[str, Key] = {
@@ -92,6 +97,7 @@ POST_KEYS: dict[str, Key] = {
     "from": Key(mail_address),
     "to": Key(listed(mail_address, f"a list of 1 to 20 {_ADDRESSES}", at_least=1, at_most=20)),
     "backup_to": Key(listed(mail_address, f"a list of up to 20 {_ADDRESSES}", at_most=20), ()),
+    "nightly": Key(yes_no, True),
     "nightly_at": Key(letter_time, time(20, 0)),
     "morning_at": Key(letter_time, time(7, 15)),
     "quiet": Key(quiet, DailyHours(time(20, 0), time(7, 0))),
@@ -178,6 +184,7 @@ def _read_probe(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
 def _read_vessel(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
     values = read_table(raw, VESSEL_KEYS, path, faults)
     check_volumes(values, path, faults)
+    check_salinity(values, path, faults)
     check_warmth(values, path, faults)
     return values
 
@@ -204,7 +211,7 @@ def _vessel(values: dict[str, Any]) -> Vessel:
 def _post(values: dict[str, Any] | None) -> Post:
     told = values or {name: key.default for name, key in POST_KEYS.items()}
     server = None if values is None else _server(values)
-    return Post(server, told["nightly_at"], told["morning_at"], told["quiet"])
+    return Post(server, told["nightly_at"], told["morning_at"], told["quiet"], told["nightly"])
 
 
 def _server(values: dict[str, Any]) -> PostServer:

@@ -30,6 +30,11 @@ _TROUBLES = {
     "hot": "the water {was} too warm",
     "lamp": "the lamp was off in its hours",
     "water": "the water {was} low",
+    "salinity": "the water {was} too salt or too fresh",
+    "swing": "the water {was} much warmer by day than by night",
+    "cold-ahead": "cold {was} foreseen",
+    "hot-ahead": "heat {was} foreseen",
+    "lamp-stays-on": "the lamp {was} on outside its hours",
 }
 
 
@@ -203,6 +208,13 @@ def _series(
     return tuple(RangePoint(local(station, at), Range(p10, p50, p90)) for at, p10, p50, p90 in rows)
 
 
+def past_and_open_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
+) -> tuple[tuple[PastAlarm, ...], tuple[Event, ...]]:
+    """A vessel's alarms that came and went within a stretch, and those that stand at its end."""
+    return _past_alarms(station, connection, vessel, span), _open_alarms(station, connection, vessel, span[1])
+
+
 def _open_alarms(
     station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
 ) -> tuple[Event, ...]:
@@ -221,7 +233,7 @@ def _past_alarms(
     standing: dict[tuple[str, str], AlarmRow] = {}
     past = []
     for row in alarm_store.between(connection, 0, ended):
-        if row.vessel != vessel.id:
+        if row.vessel != vessel.id or row.condition.endswith("-ahead"):  # a forecast is no event
             continue
         key = (row.condition, row.probe)
         if State(row.state) in ACTIVE:

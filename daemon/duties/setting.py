@@ -37,6 +37,12 @@ def hatch_time(station: Station, estimates: Estimates, quantity: str, at: int) -
     return _time_range(station, estimates.get(quantity), at + HATCH_HORIZON_S)
 
 
+def time_range_of(station: Station, estimate: Estimate, at: int) -> TimeRange:
+    """A believed moment of the hatch or after it."""
+    told = _time_range(station, estimate, at + HATCH_HORIZON_S)
+    return TimeRange(None, None, None) if told is None else told
+
+
 def low_mark_time(station: Station, estimates: Estimates, at: int) -> TimeRange | None:
     """When the water is believed to reach the low mark, or None where it is not estimated."""
     return _time_range(station, estimates.get("low_mark_at"), at + WATER_HORIZON_S)

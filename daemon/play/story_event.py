@@ -4,9 +4,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from daemon.config.checks import ABSENT, Check, Key, fault, identifier, number, one_of, read_table, text
+from daemon.config.checks import (
+    ABSENT,
+    Check,
+    Key,
+    fault,
+    identifier,
+    number,
+    one_of,
+    read_table,
+    text,
+    yes_no,
+)
 from daemon.input.file import shown
-from daemon.play.story_form import moment, yes_no
+from daemon.play.story_form import moment
 
 LETTER_KINDS = (
     *(
@@ -75,6 +86,8 @@ DOINGS: dict[str, Doing] = {
     "station-on": Doing("station"),
     "network-down": Doing("station"),
     "network-up": Doing("station"),
+    "card-full": Doing("station"),
+    "card-emptied": Doing("station"),
     "set": Doing(
         "vessel",
         {

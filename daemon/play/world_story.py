@@ -26,6 +26,8 @@ _ROOM: Mapping[str, Callable[[World], None]] = {
     "fan-off": lambda world: setattr(world, "fan_on", False),
 }
 
+PLENTY_BYTES, SCARCE_BYTES = 20_000_000_000, 60_000_000
+
 
 @dataclass(frozen=True, slots=True)
 class Heard:
@@ -73,6 +75,11 @@ class StoryWorld:
     def network_up(self, at: int) -> bool:
         """Whether letters can leave the building."""
         return not any(began <= at < ended for began, ended in self._stretches("network-down", "network-up"))
+
+    def free_bytes(self, at: int) -> int:
+        """The room left on the card."""
+        full = any(began <= at < ended for began, ended in self._stretches("card-full", "card-emptied"))
+        return SCARCE_BYTES if full else PLENTY_BYTES
 
     def truth(self, at: int) -> dict[str, Truth]:
         """How each vessel truly stood at the last minute up to `at`; plays on to there if need be."""

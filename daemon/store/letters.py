@@ -87,6 +87,16 @@ def try_now(connection: sqlite3.Connection, at: int) -> int:
     return cursor.rowcount
 
 
+def put_off_held(connection: sqlite3.Connection, until: int) -> None:
+    """Held letters that would go before `until` go then."""
+    connection.execute("UPDATE letter SET due_at = ? WHERE state = 'held' AND due_at < ?", (until, until))
+
+
+def bring_forward(connection: sqlite3.Connection, due_at: int, at: int) -> None:
+    """Held letters that wait for exactly `due_at` go at `at`."""
+    connection.execute("UPDATE letter SET due_at = ? WHERE state = 'held' AND due_at = ?", (at, due_at))
+
+
 def due(connection: sqlite3.Connection, state: str, at: int) -> list[LetterRow]:
     """Letters of a state whose time has come, the oldest first."""
     return _rows(connection, "WHERE state = ? AND due_at <= ? ORDER BY due_at, id", state, at)
@@ -105,6 +115,27 @@ def between(connection: sqlite3.Connection, after: int, until: int) -> list[Lett
 def sent_between(connection: sqlite3.Connection, after: int, until: int) -> list[LetterRow]:
     """Letters that went out with after < sent_at <= until, in the order of sending."""
     return _rows(connection, "WHERE sent_at > ? AND sent_at <= ? ORDER BY number", after, until)
+
+
+def latest_about(connection: sqlite3.Connection, kind: str, vessel: str, since: int) -> int | None:
+    """When the last letter of a kind about a vessel was begun, from `since` on; None where none was."""
+    return _extreme_about(connection, "max", kind, vessel, since)
+
+
+def earliest_about(connection: sqlite3.Connection, kind: str, vessel: str, since: int) -> int | None:
+    """When the first letter of a kind about a vessel was begun, from `since` on; None where none was."""
+    return _extreme_about(connection, "min", kind, vessel, since)
+
+
+def _extreme_about(
+    connection: sqlite3.Connection, which: str, kind: str, vessel: str, since: int
+) -> int | None:
+    row = connection.execute(
+        f"SELECT {which}(at) FROM letter WHERE kind = ? AND at >= ? "
+        "AND EXISTS (SELECT 1 FROM json_each(about) WHERE value = ?)",
+        (kind, since, vessel),
+    ).fetchone()
+    return None if row[0] is None else int(row[0])
 
 
 def last_number(connection: sqlite3.Connection) -> int:

@@ -55,6 +55,18 @@ def extremes(connection: sqlite3.Connection, probe: str, since: int) -> tuple[fl
     return row[0], row[1]
 
 
+def good_values(
+    connection: sqlite3.Connection, probe: str, since: int, until: int
+) -> list[tuple[int, float]]:
+    """A probe's good readings with since <= at <= until, as (at, value) in time order."""
+    rows = connection.execute(
+        "SELECT at, value FROM reading "
+        "WHERE at BETWEEN ? AND ? AND probe = ? AND quality = 'good' ORDER BY at",
+        (since, until, probe),
+    )
+    return list(rows)
+
+
 def oldest_at(connection: sqlite3.Connection) -> int | None:
     """When the oldest reading was taken, or None in a store without readings."""
     row = connection.execute("SELECT min(at) FROM reading").fetchone()

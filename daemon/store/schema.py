@@ -62,6 +62,10 @@ CREATE TABLE letter (
     about TEXT NOT NULL CHECK (json_valid(about)), message BLOB, trouble TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE INDEX letter_by_state ON letter (state, due_at);
+CREATE TABLE shelf (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, condition TEXT NOT NULL,
+    until INTEGER, lifted_at INTEGER
+) STRICT;
 CREATE TABLE outage (
     began INTEGER PRIMARY KEY, ended INTEGER NOT NULL, clock_trusted INTEGER NOT NULL
 ) STRICT;
