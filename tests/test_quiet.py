@@ -41,7 +41,7 @@ def test_an_end_is_told_as_people_tell_it_and_a_day_means_its_morning(told: str,
 
 @pytest.mark.parametrize("told", ["", "mo", "someday", "2027-13-01", "25:00", "2027-01-17T12:00:00"])
 def test_what_means_no_moment_is_refused_with_what_is_allowed(told: str) -> None:
-    with pytest.raises(InputError, match="UNTIL: found .*; allowed: a weekday"):
+    with pytest.raises(InputError, match=r"UNTIL: found .*; allowed: a weekday"):
         end_of_quiet(STATION, told, FRIDAY)
 
 
