@@ -1,8 +1,9 @@
 """Every letter, by its kind: plain records in, words out. The words themselves stand a module a subject."""
 
-from reports.letter_care import hatch_letter, probe_letter, sample_letter, water_letter
+from reports.letter_care import hatch_letter, sample_letter, water_letter
 from reports.letter_leave import leave_letter
 from reports.letter_nightly import CHART_CID, nightly_letter
+from reports.letter_probe import probe_letter
 from reports.letter_trouble import cold_letter, hot_letter, lamp_letter
 
 __all__ = [

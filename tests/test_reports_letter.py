@@ -19,7 +19,7 @@ from reports.letter import (
     sample_letter,
     water_letter,
 )
-from reports.letter_nightly import vessel_outlook
+from reports.letter_vessel import vessel_outlook
 from reports.records import (
     Absence,
     Event,
