@@ -66,6 +66,12 @@ def _missing(record: NightRecord) -> str:
     return f"{words.percent(1 - min(night.share_read(record), 1.0))} of readings missing"
 
 
+def _warned(record: NightRecord) -> int:
+    """How much trouble came and went, told by letter or not."""
+    told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
+    return max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
+
+
 def _headline(record: NightRecord) -> str:
     return words.joined(_findings(record))
 
@@ -73,12 +79,12 @@ def _headline(record: NightRecord) -> str:
 def _findings(record: NightRecord) -> list[str]:
     """The night in a few words each, the gravest first; "all well" only where nothing else is to be said."""
     if night.all_well(record):
-        told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
-        warned = max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
+        warned = _warned(record)
         return [f"well now, {words.many(warned, 'warning')}"] if warned else ["all well"]
     found = [f"{words.many(_alarms(record), 'alarm')} open"] if _alarms(record) else []
     found += [f"station off {words.times(len(record.outages))}"] if record.outages else []
     found += [f"{words.many(len(record.doubts), 'probe')} in doubt"] if record.doubts else []
+    found += [] if record.clock_sure else ["clock not sure"]
     if record.readings_expected <= 0:
         found.append("no readings were due")
     elif night.share_read(record) < night.KNOWN_SHARE:
@@ -123,6 +129,10 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         told.append(
             f"The water of {words.joined(blind)} was not read all the time, so this is not the whole story."
         )
+    if not record.clock_sure:
+        told.append(
+            "The station's clock was not known to be right, so the hours in this letter may be wrong."
+        )
     told.extend(_outages(record, now))
     return [Facts("What is not well, or not known", tuple(told))] if told else []
 
@@ -143,6 +153,8 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
     if chilly:
         told = f"look first at {words.joined(chilly)}: the coming night is likely to be too cold for it."
         return action(setting, told, told)
+    if _warned(record):
+        return Action("nothing now. What was not well is over, as far as the station can see.")
     return Action("nothing. All is well as far as the station can see.")
 
 

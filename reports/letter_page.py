@@ -63,7 +63,11 @@ Block = Paragraph | Heading | Facts | Action | Caution | Picture
 
 
 def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting: Setting) -> LetterText:
-    """The letter: the lead says it in a sentence, the blocks tell the rest; signed with place and time."""
+    """The letter: the lead says it in a sentence, the blocks tell the rest; signed with place and time.
+
+    What else waits to be told stands between the blocks and the signature.
+    """
+    blocks = [*blocks, *_also(setting)]
     signature = f"{setting.station}, written {words.full_moment(setting.written_at)}."
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
     text = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
@@ -74,6 +78,10 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
         _html(subject, lead, blocks, signature),
         None if picture is None else picture.cid,
     )
+
+
+def _also(setting: Setting) -> tuple[Block, ...]:
+    return (Heading("Also"), Facts("", setting.also)) if setting.also else ()
 
 
 def subject(lead: str, place: str, station: str) -> str:
