@@ -86,7 +86,7 @@ def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
         told.append(f"Lamp timer: on from {words.joined(list(timers))}.")
     if one.feed_small:
         told.append(
-            "Feed: half a pinch, and only if the water is clear. Nobody will see it if too much makes it cloudy."
+            "Feed: half a pinch, only if the water is clear. Nobody will be there to see it grow cloudy."
         )
     return tuple(told)
 

@@ -1,5 +1,6 @@
 """The nightly letter: the last day and night in words, complete without its chart."""
 
+from dataclasses import replace
 from datetime import datetime
 
 from reports import night, words
@@ -30,8 +31,8 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
         next_letter(setting),
         silence(setting),
     ]
-    lead = f"{words.short_day(record.span.ended)}: {_headline(record)}."
-    return letter("nightly", _subject(record), lead, blocks, setting)
+    lead = f"{words.short_day(record.span.ended)}: {_headline(setting, record)}."
+    return letter("nightly", _subject(setting, record), lead, blocks, setting)
 
 
 def alt_text(record: NightRecord) -> str:
@@ -72,13 +73,15 @@ def _warned(record: NightRecord) -> int:
     return max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
 
 
-def _headline(record: NightRecord) -> str:
-    return words.joined(_findings(record))
+def _headline(setting: Setting, record: NightRecord) -> str:
+    return words.joined(_findings(setting, record))
 
 
-def _findings(record: NightRecord) -> list[str]:
+def _findings(setting: Setting, record: NightRecord) -> list[str]:
     """The night in a few words each, the gravest first; "all well" only where nothing else is to be said."""
     if night.all_well(record):
+        if setting.also:
+            return [f"{words.many(len(setting.also), 'thing')} to mind"]
         warned = _warned(record)
         return [f"well now, {words.many(warned, 'warning')}"] if warned else ["all well"]
     found = [f"{words.many(_alarms(record), 'alarm')} open"] if _alarms(record) else []
@@ -92,8 +95,8 @@ def _findings(record: NightRecord) -> list[str]:
     return found or ["not all vessels were read"]
 
 
-def _subject(record: NightRecord) -> str:
-    found = _findings(record)
+def _subject(setting: Setting, record: NightRecord) -> str:
+    found = _findings(setting, record)
     told = found[0] if len(found) == 1 else f"{found[0]} and more"
     values = [seen for vessel in record.vessels if (seen := night.extremes(vessel.water_c)) is not None]
     if values and len(told) <= _VALUES_BESIDE:
@@ -142,6 +145,9 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
     if troubled:
         told = f"look first at {words.joined(troubled)}; the letter about each trouble says what helps."
         return action(setting, told, told)
+    if not record.clock_sure and night.all_well(replace(record, clock_sure=True)):
+        told = "look, with dry hands, whether the station's network works: it takes the time from there."
+        return action(setting, told, told)
     if not night.all_well(record):
         told = "look, with dry hands, whether the station's power and the probes' cables are firm."
         return action(setting, told, told)
@@ -152,6 +158,9 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
     chilly = [words.clean(vessel.vessel) for vessel in record.vessels if _likely_cold(vessel)]
     if chilly:
         told = f"look first at {words.joined(chilly)}: the coming night is likely to be too cold for it."
+        return action(setting, told, told)
+    if setting.also:
+        told = 'read what stands under "Also" at the end of this letter.'
         return action(setting, told, told)
     if _warned(record):
         return Action("nothing now. What was not well is over, as far as the station can see.")
