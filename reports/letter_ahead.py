@@ -19,6 +19,7 @@ from reports.letter_parts import (
     nobody_must_come,
     place,
     swimmers_best,
+    them,
 )
 from reports.records import LetterText, Setting, Span, TemperatureAhead
 
@@ -41,13 +42,14 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
     blocks: list[Block] = [
         *_known(setting, coming),
         Heading("What it means"),
-        Paragraph(f"{_FORECAST} {_cold_means(setting, coming)}"),
+        Paragraph(_cold_means(setting, coming)),
+        Paragraph(_FORECAST),
         _keep_warm(setting, coming),
         *nobody_must_come(setting, "a caretaker who looks after the heating"),
         Caution(_NO_HEATER),
         next_letter(setting),
     ]
-    lead = f"Cold water is likely {when} in {names(coming)}: about {value}."
+    lead = f"Cold water {_likely(first)} {when} in {names(coming)}: about {value}."
     told = subject(f"Cold {_short(when)}: about {value}", place(coming), setting.station)
     return letter("cold", told, lead, blocks, setting)
 
@@ -59,12 +61,13 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
     blocks: list[Block] = [
         *_known(setting, coming),
         Heading("What it means"),
-        Paragraph(f"{_FORECAST} {_hot_means(coming)}"),
+        Paragraph(_hot_means(coming)),
+        Paragraph(_FORECAST),
         *_keep_cool(setting, coming),
         Paragraph(NO_FIRE_ALARM),
         next_letter(setting),
     ]
-    lead = f"Hot water is likely {when} in {names(coming)}: about {value}."
+    lead = f"Hot water {_likely(first)} {when} in {names(coming)}: about {value}."
     told = subject(f"Hot {_short(when)}: about {value}", place(coming), setting.station)
     return letter("hot", told, lead, blocks, setting)
 
@@ -74,13 +77,14 @@ def _about(setting: Setting, one: TemperatureAhead) -> str:
 
 
 def _when(span: Span, now: datetime) -> str:
-    """ "tonight", "today", "tomorrow", "on Saturday 16 January"."""
+    """ "tonight", "tomorrow night", "today", "tomorrow", "on Saturday 16 January"."""
     began = max(span.began.astimezone(now.tzinfo), now, key=datetime.timestamp)
     evening = began.date() if began.hour >= _EVENING else began.date() - timedelta(days=1)
     at_night = began.hour >= _EVENING or began.hour < _MORNING
     this_night = now.date() if now.hour >= _MORNING else now.date() - timedelta(days=1)
-    if at_night and evening == this_night:
-        return "tonight"
+    nights = (evening - this_night).days if at_night else None
+    if nights in (0, 1):
+        return "tomorrow night" if nights else "tonight"
     day = words.day(began, now)
     return day if day in ("today", "tomorrow") else f"on {day}"
 
@@ -119,6 +123,11 @@ def _how_sure(one: TemperatureAhead) -> str:
     return "it may pass the limit, but most likely will not"
 
 
+def _likely(one: TemperatureAhead) -> str:
+    sign = 1.0 if one.kind == "cold" else -1.0
+    return "is likely" if sign * one.extreme_c.p50 < sign * one.limit_c else "may come"
+
+
 def _cold_means(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
     coldest_c = min(one.extreme_c.p10 for one in coming)
     told = ["Cold slows the hatch, so it comes later. Cold alone does not usually harm cysts (the eggs)."]
@@ -146,27 +155,31 @@ def _hot_means(coming: Sequence[TemperatureAhead]) -> str:
 
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
-    later = "look first how warm the water is, and let the cups warm up with the room. Do not add hot water."
+    later = (
+        f"look first how warm the water is, and let {them(coming)} warm up with the room. Add no hot water."
+    )
     if any(one.has_lamp for one in coming):
         return action(setting, "before you go, ask for the room's heating to stay on for that time.", later)
     return action(
         setting,
-        "before you go, move the cups, gently, to the warmest place you have, away from the window. Do not "
-        "add hot water.",
+        f"before you go, move {them(coming)}, gently, to the warmest place you have, away from the window. "
+        "Do not add hot water.",
         later,
     )
 
 
 def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> tuple[Block, ...]:
     if any(one.sun for one in coming):
-        now = "before you go, draw the blind, or move the cups, gently, out of the sun. Do not add ice."
-        later = "draw the blind first, or move the cups, gently, out of the sun. Do not add ice."
+        now = (
+            f"before you go, draw the blind, or move {them(coming)}, gently, out of the sun. Do not add ice."
+        )
+        later = f"draw the blind first, or move {them(coming)}, gently, out of the sun. Do not add ice."
         return action(setting, now, later), *nobody_must_come(setting, "a caretaker who can draw a blind")
     if any(one.has_lamp for one in coming):
         now = "with dry hands, switch the lamp off at the wall until it is cooler. Do not add ice."
         later = "look first, with dry hands, whether the lamp has to be off for now. Do not add ice."
         ask = nobody_must_come(setting, "an adult who knows the lamp and its plug")
         return action(setting, now, later), *ask, mains()
-    now = "before you go, move the cups, gently, to the coolest place you have. Do not add ice."
-    later = "move the cups, gently, to a cooler place first. Do not add ice."
+    now = f"before you go, move {them(coming)}, gently, to the coolest place you have. Do not add ice."
+    later = f"move {them(coming)}, gently, to a cooler place first. Do not add ice."
     return action(setting, now, later), *nobody_must_come(setting, "a person you trust with the cups")

@@ -11,8 +11,8 @@ from reports.records import FeedNews, HarvestNews, LetterText, Setting
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _HOLD_BELOW_C = 10.0
 _HOW = (
-    "turn the air off with dry hands, let it settle until the empty shells float on top, hold a light low at "
-    "one side, and draw the animals off there"
+    "turn the air off with dry hands, let the cone settle until the empty shells float on top, hold a "
+    "light low at one side, and draw the animals off there"
 )
 
 
@@ -129,10 +129,11 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
         Heading("What it means"),
         Paragraph(
             "Fresh from the egg the animals cannot eat; they can from their second stage on. A first feed "
-            "on day three or four, then once or twice a week, is common practice. Cooler cups need less."
+            "on day three or four, then once or twice a week, is common practice. Where it is cooler, all "
+            "goes slower."
         ),
         Paragraph(
-            "Too much food is worse than too little. Milky water that does not clear in a day, a smell, or "
+            "It is easy to give too much: milky water that does not clear in a day, a smell, or "
             "animals at the surface mean too much. Yeast alone feeds them poorly."
         ),
         _to_feed(setting, able, small),
@@ -152,10 +153,14 @@ def _portion(small: bool) -> str:
     return "half a pinch" if small else "a pinch"
 
 
+def _each(able: Sequence[FeedNews]) -> str:
+    return " a cup" if any(one.count > 1 for one in able) else ""
+
+
 def _feed_lead(news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
     if not able:
         return f"The animals in {names(news)} are most likely still too young to eat."
-    return f"The animals in {names(able)} can be fed today: {_portion(small)} a cup, if the water is clear."
+    return f"The animals in {names(able)} can be fed: {_portion(small)}{_each(able)}, if the water is clear."
 
 
 def _feed_subject(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
@@ -170,7 +175,7 @@ def _to_feed(setting: Setting, able: Sequence[FeedNews], small: bool) -> Action:
         told = "look, and do not feed yet."
         return action(setting, told, told)
     where = words.joined([f"each cup of {name(one)}" if one.count > 1 else name(one) for one in able])
-    why = ", for nobody will look for a day or more" if small else ""
+    why = ", no more: nobody will look for a day or more" if small else ""
     told = (
         f"if you can see through the water, give {_portion(small)} of food to {where}{why}. If it is "
         "cloudy, do not feed."
@@ -180,7 +185,7 @@ def _to_feed(setting: Setting, able: Sequence[FeedNews], small: bool) -> Action:
 
 def _feed_facts(setting: Setting, one: FeedNews) -> tuple[str, ...]:
     now = setting.written_at
-    fed = "nothing told yet"
+    fed = "not told yet"
     if one.last_fed_at is not None:
         ago = words.duration(words.elapsed(one.last_fed_at, now))
         fed = f"{words.moment(one.last_fed_at, now)}, {ago} ago"

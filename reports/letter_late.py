@@ -74,8 +74,8 @@ def _later_lead(setting: Setting, late: Sequence[LateHatch]) -> str:
 def _overdue_lead(setting: Setting, overdue: Sequence[LateHatch]) -> str:
     first = min(overdue, key=lambda one: one.set_at.timestamp())
     return (
-        f"All of {names(overdue)} should have hatched by now, set {_age(setting, first)} ago, but no "
-        "swimmers have been told."
+        f"By the figures all cysts in {names(overdue)}, set {_age(setting, first)} ago, should have "
+        "hatched, but no swimmers have been told."
     )
 
 
@@ -84,7 +84,9 @@ def _facts(setting: Setting, one: LateHatch) -> tuple[str, ...]:
     told = [f"Set {words.moment(one.set_at, now)}, {words.duration(words.elapsed(one.set_at, now))} ago."]
     if one.told_t50 is not None:
         told.append(f"Half was told for: {words.moment(words.believed_moment(one.told_t50), now)}.")
-    told.append(f"Half is expected now: {words.moment_range(one.hatch_t50, now)}.")
+    half = one.hatch_t50.p50
+    expected = "was expected" if half is not None and half <= now else "is expected now"
+    told.append(f"Half {expected}: {words.moment_range(one.hatch_t50, now)}.")
     told.append(f"Nine in ten: {words.moment_range(one.hatch_t90, now)}.")
     told.append(f"Hatched so far: {words.percent_range(one.hatched_fraction)}.")
     if one.mean_c is not None:

@@ -86,7 +86,8 @@ def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
         told.append(f"Lamp timer: on from {words.joined(list(timers))}.")
     if one.feed_small:
         told.append(
-            "Feed: half a pinch, only if the water is clear. Nobody will be there to see it grow cloudy."
+            f"Feed: half a pinch into {words.each_of(one.count)}, only if the water is clear. Nobody will "
+            "be there to see it grow cloudy."
         )
     return tuple(told)
 

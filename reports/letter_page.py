@@ -12,6 +12,7 @@ from reports.records import LetterText, Setting
 SUBJECT_LIMIT = 59
 _COLUMNS = 72
 _NO_BREAK = "\u00a0"
+_OPTION = re.compile(r"--\w+")
 _UNITS = re.compile(r"(?<=[\d¼½¾]) (?=(?:°[CF]|mL|%|g/kg|lux|teaspoon|hour|minute|day|cup)(?![A-Z]))")
 
 
@@ -163,6 +164,11 @@ def _safe(text: str) -> str:
     return escape(_glued(text))
 
 
+def _line(text: str) -> str:
+    """A line that may hold a command to copy: browsers would break it inside the two dashes of an option."""
+    return _OPTION.sub(r'<span style="white-space:nowrap">\g<0></span>', _safe(text))
+
+
 def _html_of(block: Block) -> str:
     match block:
         case Paragraph(text):
@@ -170,7 +176,7 @@ def _html_of(block: Block) -> str:
         case Heading(text):
             return f'<h2 style="font-size:1.1em;margin:1.4em 0 .4em">{_safe(text)}</h2>'
         case Facts(title, lines):
-            items = "\n".join(f'<li style="margin:.25em 0">{_safe(line)}</li>' for line in lines)
+            items = "\n".join(f'<li style="margin:.25em 0">{_line(line)}</li>' for line in lines)
             head = f'<p style="margin:.9em 0 .2em;font-weight:600">{_safe(title)}</p>\n' if title else ""
             return f'{head}<ul style="margin:.2em 0 .9em;padding-left:1.2em">\n{items}\n</ul>'
         case Action(text):

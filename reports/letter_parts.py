@@ -71,6 +71,11 @@ def each_of(told: Sequence[Named]) -> str:
     return words.each_of(sum(one.count for one in told))
 
 
+def them(told: Sequence[Named]) -> str:
+    """What to move or to look after: "the cups" or "the vessel"."""
+    return "the cups" if sum(one.count for one in told) > 1 else "the vessel"
+
+
 def action(setting: Setting, now: str, later: str) -> Action:
     """What to do: `now` where someone is in the room, else `later` with the moment someone is back."""
     if setting.attended_now:

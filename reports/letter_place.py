@@ -14,6 +14,7 @@ from reports.letter_parts import (
     place,
     since,
     swimmers_best,
+    them,
 )
 from reports.records import LampStaysOn, LetterText, Setting, SwingTrouble
 
@@ -75,6 +76,9 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
     """Water that was much colder and much warmer within a day; `troubles` holds at least one."""
     widest = max(troubles, key=lambda trouble: trouble.highest_c - trouble.lowest_c)
     ends = [words.temperature(value, setting.unit, 0) for value in (widest.lowest_c, widest.highest_c)]
+    move = (
+        f"move {them(troubles)}, gently, away from the window, to a place that is as warm by night as by day."
+    )
     blocks: list[Block] = [
         Heading("What is known"),
         *(Facts(name(trouble), _swing_facts(setting, trouble)) for trouble in troubles),
@@ -87,11 +91,7 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
             "The hatch goes faster and slower by turns, so the times told for it are less sure. Animals that "
             f"already swim live best at {swimmers_best(setting)}."
         ),
-        action(
-            setting,
-            "move the cups, gently, away from the window, to a place that stays the same by day and night.",
-            "move the cups, gently, away from the window, to a place that stays the same by day and night.",
-        ),
+        action(setting, move, move),
         *nobody_must_come(setting, "a person you trust with the cups"),
         next_letter(setting),
     ]

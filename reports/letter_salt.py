@@ -22,8 +22,10 @@ _MEASURE = (
     "If you have a hydrometer or a refractometer, measure the salt first, and tell the care log: then it "
     "is known."
 )
+# 5 to 35 g/kg is good for hatching (New 2002, FAO Fisheries Technical Paper 428), from 35 on for swimmers
+# (Vanhaecke, Siddall & Sorgeloos 1984).
 _KEEP = (
-    "Take the water from the dark side of the cup, for animals gather where it is bright. Keep it in a jar: "
+    "Take the water out on the dark side, for animals gather where it is bright. Keep it in a jar: "
     "it may hold eggs or animals."
 )
 
@@ -84,7 +86,7 @@ def _facts(trouble: SalinityTrouble) -> tuple[str, ...]:
         told.append(
             f"{_steps(trouble, exchange)} After that: about {words.number(exchange.ends_g_per_kg)} g/kg."
         )
-        told.append(f"Tell it: {_care_lines(trouble, exchange)}")
+        told += [f"Tell it: {line}" for line in _care_lines(trouble, exchange)]
     return tuple(told)
 
 
@@ -97,14 +99,14 @@ def _steps(trouble: SalinityTrouble, exchange: Exchange) -> str:
     return f"Take {out} out of {where}, then pour {poured} of {what} in."
 
 
-def _care_lines(trouble: SalinityTrouble, exchange: Exchange) -> str:
+def _care_lines(trouble: SalinityTrouble, exchange: Exchange) -> list[str]:
     """The lines for the care log, ready to copy."""
     add = f"naupliad care add {words.clean(trouble.vessel)}"
     poured = _amount(exchange.in_ml)
-    last = f"{add} top-up {poured} --detail to=mark"
+    last = f"{add} top-up {poured}{' --detail to=mark' if exchange.to_mark else ''}"
     if not _too_salty(trouble):
         last = f"{add} brine {poured} --detail salt_g_per_l={words.number(STRONG_SALT_G_PER_L)}"
-    return f"{add} remove {_amount(exchange.out_ml)}; then {last}" if exchange.out_ml > 0.0 else last
+    return [f"{add} remove {_amount(exchange.out_ml)}", last] if exchange.out_ml > 0.0 else [last]
 
 
 def _amount(amount_ml: float) -> str:
@@ -112,17 +114,30 @@ def _amount(amount_ml: float) -> str:
 
 
 def _pour_plain(troubles: Sequence[SalinityTrouble]) -> str:
+    if any(exchange and not exchange.to_mark for exchange in map(_exchange, troubles)):
+        return (
+            "pour plain water, not salt water, slowly, as listed above and no more. Then tell the care log."
+        )
     if any(_taken_out(trouble) for trouble in troubles):
         return (
-            "take some water out and pour plain water, not salt water, up to the mark, as listed above. Then "
-            "tell the care log."
+            "take some water out and pour plain water, not salt water, up to the mark, slowly, as listed "
+            "above. Then tell the care log."
         )
     if any(trouble.fill_ml >= LEAST_ML for trouble in troubles):
-        return "pour plain water, not salt water, up to the mark. Stop at the mark. Then tell the care log."
+        pour = words.joined([_fill(trouble) for trouble in troubles if trouble.fill_ml >= LEAST_ML])
+        return (
+            f"pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care "
+            "log."
+        )
     return (
         f"take about {words.percent(_share_out(troubles))} of the water out of {each_of(troubles)}, and pour "
         "plain water, not salt water, up to the mark. Then tell the care log."
     )
+
+
+def _fill(trouble: SalinityTrouble) -> str:
+    where = f"each cup of {name(trouble)}" if trouble.count > 1 else name(trouble)
+    return f"{words.volume_with_spoons(trouble.fill_ml)} into {where}"
 
 
 def _share_out(troubles: Sequence[SalinityTrouble]) -> float:
@@ -144,7 +159,7 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
     salt_g = total_ml * STRONG_SALT_G_PER_L / 1000.0
     return (
         f"stir {words.number(salt_g, 0 if salt_g >= 10.0 else 1)} g of your salt into "
-        f"{words.volume(total_ml)} of plain water, and pour this strong brine in slowly, as listed above. "
+        f"{words.volume(total_ml)} of plain water, and with this strong brine do as listed above, slowly. "
         "Then tell the care log."
     )
 
@@ -152,8 +167,8 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
 def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> str:
     if not salty:
         return (
-            "Plain water poured in without need, or brine mixed thin, makes water too fresh. Eggs (cysts) "
-            "still hatch in thin brine. Animals that swim live better in saltier water."
+            "It may be that the brine was mixed thin, or that more plain water went in than had left. Eggs "
+            "(cysts) still hatch in 5 to 35 g/kg. Animals that swim live better in saltier water."
         )
     if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
         return (

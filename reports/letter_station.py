@@ -45,7 +45,7 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
         silence(setting),
     ]
     perhaps = "" if news.clock_sure else "perhaps "
-    lead = f"{setting.station} was off for {perhaps}{length}. It is on again."
+    lead = f"The station {setting.station} was off for {perhaps}{length}. It is on again."
     return letter(
         "outage", subject(f"Station was off {perhaps}{length}", "", setting.station), lead, blocks, setting
     )
@@ -86,7 +86,7 @@ def _lamp_hint(news: OutageNews) -> tuple[Paragraph, ...]:
         return (
             Paragraph(
                 "The lamp was lit when readings came back. So perhaps only the station had no power; that "
-                "is a hint, no proof."
+                "is a hint, not proof."
             ),
         )
     return (
@@ -105,8 +105,8 @@ def clock_letter(setting: Setting, trouble: ClockTrouble) -> LetterText:
         Facts("The station's clock", _clock_facts(setting, trouble)),
         Heading("What it means"),
         Paragraph(
-            "The animals do not mind. But hours told in letters, lamp hours and the hours of letters all "
-            "hang on the clock, so they may be wrong for that time. How warm the water was is not in "
+            "The animals do not mind. But times told in letters, lamp hours and the hours of letters all "
+            "come from the clock, so they may be wrong for that while. How warm the water was is not in "
             "doubt."
         ),
         _for_clock(setting, right),
@@ -140,7 +140,7 @@ def _clock_facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
         ]
     if trouble.restamped > 0:
         told.append(
-            f"{words.many(trouble.restamped, 'reading')} from that time got the right hour afterwards."
+            f"{words.many(trouble.restamped, 'reading')} from that time got the right time afterwards."
         )
     return tuple(told)
 
@@ -148,7 +148,7 @@ def _clock_facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
 def _for_clock(setting: Setting, right: bool) -> Action:
     if right:
         told = (
-            "look in the care log whether what was told in that time has the right hour, and correct what "
+            "look in the care log whether what was told in that time has the right time, and correct what "
             "has not."
         )
     else:

@@ -1,5 +1,7 @@
 """Records of our own making: what is foreseen, salt, animals, the station, the return."""
 
+from dataclasses import replace
+
 from reports.records import (
     ClockTrouble,
     Event,
@@ -129,6 +131,13 @@ def returned(*vessels, **changed):
     """Monday morning after a weekend."""
     given = (WEEKEND, vessels or (returned_vessel(),), (), 23_220, 23_190)
     return of(ReturnNews, given, changed)
+
+
+def monday(setting):
+    """The same, written on the morning of the return."""
+    return replace(
+        setting, written_at=local(18, 7, 15), returns_at=local(18, 8), next_letter_at=local(18, 20)
+    )
 
 
 STILL_HOT = (Event(local(17, 14), "hot", "the water is too warm"),)

@@ -51,7 +51,9 @@ LETTERS = {
     "lamp-stays-on": lambda s: lamp_stays_on_letter(s, [news.lamp_stays_on()]),
     "swing": lambda s: swing_letter(s, [news.swing()]),
     "salty": lambda s: salinity_letter(s, [news.salty()]),
-    "salty-low": lambda s: salinity_letter(s, [news.salty(fill_ml=52.0)]),
+    "salty-low": lambda s: salinity_letter(
+        s, [news.salty(fill_ml=52.0, loss_ml=news.Range(47.0, 52.0, 58.0))]
+    ),
     "fresh": lambda s: salinity_letter(s, [news.fresh()]),
     "late-hatch": lambda s: late_hatch_letter(s, [news.late()]),
     "overdue-hatch": lambda s: late_hatch_letter(s, [news.overdue()]),
@@ -63,7 +65,7 @@ LETTERS = {
     "clock": lambda s: clock_letter(s, news.clock_trouble()),
     "clock-set": lambda s: clock_letter(s, news.clock_trouble(step_s=7_380, restamped=123)),
     "storage": lambda s: storage_letter(s, news.storage()),
-    "return": lambda s: return_letter(s, news.returned()),
+    "return": lambda s: return_letter(news.monday(s), news.returned()),
     "leave": lambda s: leave_letter(
         s,
         WEEKEND,
