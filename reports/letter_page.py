@@ -13,7 +13,9 @@ SUBJECT_LIMIT = 59
 _COLUMNS = 72
 _NO_BREAK = "\u00a0"
 _OPTION = re.compile(r"--\w+")
-_UNITS = re.compile(r"(?<=[\d¼½¾]) (?=(?:°[CF]|mL|%|g/kg|lux|teaspoon|hour|minute|day|cup)(?![A-Z]))")
+_UNITS = re.compile(
+    r"(?<=[\d¼½¾]) (?=(?:°[CF]|mL|%|g/kg|g(?= of)|[MG]B|lux|teaspoon|hour|minute|day|cup)(?![A-Z]))"
+)
 
 
 @dataclass(frozen=True, slots=True)
