@@ -8,6 +8,7 @@ from reports.letter_page import Action, Block, Facts, Heading, Paragraph, letter
 from reports.letter_parts import (
     CALCULATED,
     KNOWN_ABOVE_C,
+    STOPS_ABOVE_C,
     WIDE,
     mains,
     name,
@@ -16,7 +17,7 @@ from reports.letter_parts import (
     place,
     silence,
 )
-from reports.records import Absence, LetterText, Setting, VesselOutlook
+from reports.records import Absence, LetterText, Range, Setting, VesselOutlook
 
 
 def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOutlook]) -> LetterText:
@@ -57,7 +58,10 @@ def _to_do(outlooks: Sequence[VesselOutlook]) -> Action:
     needed = any(one.fill_ml >= 0.5 for one in outlooks)
     pour = "pour plain water, not salt water, as listed below, and tell the care log" if needed else ""
     timer = "see that the lamp's timer is on and set right" if any(one.lamp_hours for one in outlooks) else ""
-    steps = [step for step in (pour, timer) if step] or ["look once whether the water stands at the mark"]
+    feed = "feed as listed below, if the water is clear" if any(one.feed_small for one in outlooks) else ""
+    steps = [step for step in (pour, timer, feed) if step] or [
+        "look once whether the water stands at the mark"
+    ]
     return Action(f"before you go, {'; then '.join(steps)}.")
 
 
@@ -80,6 +84,11 @@ def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
     timers = dict.fromkeys(words.hours(span) for span in one.lamp_hours)
     if timers:
         told.append(f"Lamp timer: on from {words.joined(list(timers))}.")
+    if one.feed_small:
+        told.append(
+            f"Feed: half a pinch into {words.each_of(one.count)}, only if the water is clear. Nobody will "
+            "be there to see it grow cloudy."
+        )
     return tuple(told)
 
 
@@ -110,11 +119,7 @@ def _expected(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[s
     if one.salinity_at_return is not None:
         told.append(f"Salt at your return: {words.salinity_range(one.salinity_at_return)}.")
     told.extend(_hatch(setting.written_at, absence, one))
-    if one.water_c_min_next_16h is not None:
-        told.append(_coldest(setting, one))
-    else:
-        told.append("How cold it will get is not known.")
-    return tuple(told)
+    return (*told, *_warmth(setting, one))
 
 
 def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
@@ -135,15 +140,33 @@ def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
     ]
 
 
-def _coldest(setting: Setting, one: VesselOutlook) -> str:
-    coming = one.water_c_min_next_16h
-    if coming is None:
-        return ""
-    told = f"Coldest in the next 16 hours: {words.temperature_range(coming, setting.unit)}."
-    if coming.p10 < KNOWN_ABOVE_C:
-        limit = words.temperature(KNOWN_ABOVE_C, setting.unit, 0)
-        return f"{told} Below {limit} it is not known how fast a hatch goes on."
-    if coming.p10 < one.cold_c:
-        limit = words.temperature(one.cold_c, setting.unit)
-        return f"{told} It may pass the limit of {limit}: then the hatch comes later."
+def _warmth(setting: Setting, one: VesselOutlook) -> list[str]:
+    """The coldest and warmest water to come, of the whole absence where that is forecast."""
+    coldest, warmest = one.water_c_min_away or one.water_c_min_next_16h, one.water_c_max_away
+    over = "while you are away" if one.water_c_min_away is not None else "in the next 16 hours"
+    told = ["How cold it will get is not known."]
+    if coldest is not None:
+        said = f"Coldest {over}: {words.temperature_range(coldest, setting.unit)}."
+        told = [f"{said}{_if_cold(setting, one, coldest)}"]
+    if warmest is not None:
+        said = f"Warmest while you are away: {words.temperature_range(warmest, setting.unit)}."
+        told.append(f"{said}{_if_hot(warmest)}")
     return told
+
+
+def _if_cold(setting: Setting, one: VesselOutlook, coldest: Range) -> str:
+    if coldest.p10 < KNOWN_ABOVE_C:
+        limit = words.temperature(KNOWN_ABOVE_C, setting.unit, 0)
+        return f" Below {limit} it is not known how fast a hatch goes on."
+    if coldest.p10 < one.cold_c:
+        limit = words.temperature(one.cold_c, setting.unit)
+        return f" It may pass the limit of {limit}: then the hatch comes later."
+    return ""
+
+
+def _if_hot(warmest: Range) -> str:
+    if warmest.p90 > STOPS_ABOVE_C:
+        return (
+            f" Above {words.both_units(STOPS_ABOVE_C)} the eggs (cysts) stop developing and may not recover."
+        )
+    return ""

@@ -1,15 +1,15 @@
 """The nightly letter: the last day and night in words, complete without its chart."""
 
-from collections.abc import Sequence
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import datetime
 
 from reports import night, words
 from reports.letter_page import Action, Block, Facts, Paragraph, Picture, letter, subject
-from reports.letter_parts import CALCULATED, KNOWN_ABOVE_C, STOPS_ABOVE_C, WIDE, action, next_letter, silence
-from reports.records import Event, LetterText, NightRecord, Point, Setting, VesselNight
+from reports.letter_parts import CALCULATED, WIDE, action, next_letter, silence
+from reports.letter_vessel import events, title, vessel_facts
+from reports.records import LetterText, NightRecord, Setting, VesselNight
 
 CHART_CID = "night-chart@naupliad"
-_TOLD_AT_MOST = 12
 # The subject has room for temperatures beside a finding of so many letters.
 _VALUES_BESIDE = 21
 _WARNINGS = frozenset({"cold", "hot", "lamp", "water", "probe", "outage", "clock", "storage", "swing"})
@@ -23,16 +23,16 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
         *_unknown(record, now),
         _to_do(setting, record),
         *chart,
-        *(Facts(_title(vessel, now), _vessel_facts(setting, record, vessel)) for vessel in record.vessels),
+        *(Facts(title(vessel, now), vessel_facts(setting, record, vessel)) for vessel in record.vessels),
         *([Paragraph(f"Water, salt and hatch are {CALCULATED}.")] if _any_batch(record) else []),
         *([Paragraph(WIDE)] if any(_wide(vessel) for vessel in record.vessels) else []),
-        Facts("Letters sent", tuple(_events(record.letters, now)) or ("No letters in this time.",)),
+        Facts("Letters sent", tuple(events(record.letters, now)) or ("No letters in this time.",)),
         Facts("The station", (_readings(record), *_outages(record, now))),
         next_letter(setting),
         silence(setting),
     ]
-    lead = f"{words.short_day(record.span.ended)}: {_headline(record)}."
-    return letter("nightly", _subject(record), lead, blocks, setting)
+    lead = f"{words.short_day(record.span.ended)}: {_headline(setting, record)}."
+    return letter("nightly", _subject(setting, record), lead, blocks, setting)
 
 
 def alt_text(record: NightRecord) -> str:
@@ -67,19 +67,27 @@ def _missing(record: NightRecord) -> str:
     return f"{words.percent(1 - min(night.share_read(record), 1.0))} of readings missing"
 
 
-def _headline(record: NightRecord) -> str:
-    return words.joined(_findings(record))
+def _warned(record: NightRecord) -> int:
+    """How much trouble came and went, told by letter or not."""
+    told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
+    return max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
 
 
-def _findings(record: NightRecord) -> list[str]:
+def _headline(setting: Setting, record: NightRecord) -> str:
+    return words.joined(_findings(setting, record))
+
+
+def _findings(setting: Setting, record: NightRecord) -> list[str]:
     """The night in a few words each, the gravest first; "all well" only where nothing else is to be said."""
     if night.all_well(record):
-        told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
-        warned = max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
+        if setting.also:
+            return [f"{words.many(len(setting.also), 'thing')} to mind"]
+        warned = _warned(record)
         return [f"well now, {words.many(warned, 'warning')}"] if warned else ["all well"]
     found = [f"{words.many(_alarms(record), 'alarm')} open"] if _alarms(record) else []
     found += [f"station off {words.times(len(record.outages))}"] if record.outages else []
     found += [f"{words.many(len(record.doubts), 'probe')} in doubt"] if record.doubts else []
+    found += [] if record.clock_sure else ["clock not sure"]
     if record.readings_expected <= 0:
         found.append("no readings were due")
     elif night.share_read(record) < night.KNOWN_SHARE:
@@ -87,8 +95,8 @@ def _findings(record: NightRecord) -> list[str]:
     return found or ["not all vessels were read"]
 
 
-def _subject(record: NightRecord) -> str:
-    found = _findings(record)
+def _subject(setting: Setting, record: NightRecord) -> str:
+    found = _findings(setting, record)
     told = found[0] if len(found) == 1 else f"{found[0]} and more"
     values = [seen for vessel in record.vessels if (seen := night.extremes(vessel.water_c)) is not None]
     if values and len(told) <= _VALUES_BESIDE:
@@ -124,6 +132,10 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         told.append(
             f"The water of {words.joined(blind)} was not read all the time, so this is not the whole story."
         )
+    if not record.clock_sure:
+        told.append(
+            "The station's clock was not known to be right, so the hours in this letter may be wrong."
+        )
     told.extend(_outages(record, now))
     return [Facts("What is not well, or not known", tuple(told))] if told else []
 
@@ -132,6 +144,9 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
     troubled = [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]
     if troubled:
         told = f"look first at {words.joined(troubled)}; the letter about each trouble says what helps."
+        return action(setting, told, told)
+    if not record.clock_sure and night.all_well(replace(record, clock_sure=True)):
+        told = "look, with dry hands, whether the station's network works: it takes the time from there."
         return action(setting, told, told)
     if not night.all_well(record):
         told = "look, with dry hands, whether the station's power and the probes' cables are firm."
@@ -144,6 +159,11 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
     if chilly:
         told = f"look first at {words.joined(chilly)}: the coming night is likely to be too cold for it."
         return action(setting, told, told)
+    if setting.also:
+        told = 'read what stands under "Also" at the end of this letter.'
+        return action(setting, told, told)
+    if _warned(record):
+        return Action("nothing now. What was not well is over, as far as the station can see.")
     return Action("nothing. All is well as far as the station can see.")
 
 
@@ -156,109 +176,6 @@ def _low_before_return(setting: Setting, vessel: VesselNight) -> bool:
     low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
     until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
     return low is not None and until is not None and low < until
-
-
-def _title(vessel: VesselNight, now: datetime) -> str:
-    name = words.vessel_name(vessel.vessel, vessel.count)
-    if vessel.batch_set_at is None:
-        return f"{name}, no batch running"
-    return f"{name}, set {words.moment(vessel.batch_set_at, now)}"
-
-
-def _vessel_facts(setting: Setting, record: NightRecord, vessel: VesselNight) -> tuple[str, ...]:
-    now = setting.written_at
-    return (
-        *_water(setting, vessel),
-        *_lamp(vessel, record),
-        *vessel_outlook(setting, vessel),
-        f"Done: {'; '.join(_events(vessel.deeds, now)) or 'nothing told'}.",
-    )
-
-
-def _water(setting: Setting, vessel: VesselNight) -> list[str]:
-    seen, unit, now = night.extremes(vessel.water_c), setting.unit, setting.written_at
-    if seen is None:
-        return ["Water: no readings, so its temperature is not known."]
-    coldest_c, warmest_c = seen.coldest.value or 0.0, seen.warmest.value or 0.0
-    too_cold = _passed(coldest_c < vessel.cold_c, vessel.cold_c, unit)
-    too_hot = _passed(warmest_c > vessel.hot_c, vessel.hot_c, unit)
-    told = [
-        f"Water coldest: {_read(seen.coldest, unit, now)}{too_cold}.",
-        f"Water warmest: {_read(seen.warmest, unit, now)}{too_hot}.",
-        f"Water last read: {_read(seen.latest, unit, now)}.",
-    ]
-    if warmest_c > STOPS_ABOVE_C:
-        told.append(f"Above {words.both_units(STOPS_ABOVE_C)} development stops and may not recover.")
-    if coldest_c < KNOWN_ABOVE_C:
-        limit = words.temperature(KNOWN_ABOVE_C, unit, 0)
-        told.append(f"Below {limit} it is not known how fast a hatch goes on.")
-    return told
-
-
-def _read(point: Point, unit: str, now: datetime) -> str:
-    return f"{words.temperature(point.value or 0.0, unit)}, {words.moment(point.at, now)}"
-
-
-def _passed(passed: bool, limit_c: float, unit: str) -> str:
-    return f", past the limit of {words.temperature(limit_c, unit)}" if passed else ""
-
-
-def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
-    if not vessel.lamp_hours:
-        return []
-    if vessel.light_unit is None:
-        return ["Lamp: no light is measured here, so whether it was on is not known."]
-    seen = night.lamp_seen(vessel, record.span)
-    parts = ((seen.lit, "seen lit"), (seen.dark, "seen dark"), (seen.unseen, "not seen"))
-    told = [
-        f"{name} for {words.duration(length)}" for length, name in parts if length >= timedelta(minutes=1)
-    ]
-    return [f"Lamp in its hours: {', '.join(told) or 'it had none in this time'}."]
-
-
-def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
-    """What is believed of a vessel's water, hatch and coming cold, a line each; nothing without a batch."""
-    now = setting.written_at
-    return (*_level(vessel, now), *_hatch(vessel, now), *_coming(setting, vessel))
-
-
-def _level(vessel: VesselNight, now: datetime) -> list[str]:
-    told = []
-    if vessel.loss_ml:
-        told.append(f"Water in {words.each_of(vessel.count)}: {words.level_range(vessel.loss_ml[-1].range)}.")
-    if vessel.loss_ml_per_day is not None:
-        told.append(f"Loss: {words.volume_range(vessel.loss_ml_per_day, ' a day')}.")
-    if vessel.low_mark_at is not None:
-        low = words.volume(vessel.low_ml)
-        told.append(
-            f"Low mark ({low} below the mark) reached: {words.moment_range(vessel.low_mark_at, now)}."
-        )
-    if vessel.salinity_g_per_kg:
-        told.append(f"Salt: {words.salinity_range(vessel.salinity_g_per_kg[-1].range)}.")
-    return told
-
-
-def _hatch(vessel: VesselNight, now: datetime) -> list[str]:
-    told = []
-    if vessel.hatched_fraction:
-        told.append(f"Hatched, of those that will: {words.percent_range(vessel.hatched_fraction[-1].range)}.")
-    if vessel.hatch_t50 is not None:
-        told.append(f"Half hatched: {words.moment_range(vessel.hatch_t50, now)}.")
-    return told
-
-
-def _coming(setting: Setting, vessel: VesselNight) -> list[str]:
-    if vessel.water_c_min_next_16h is None:
-        return []
-    coming = words.temperature_range(vessel.water_c_min_next_16h, setting.unit)
-    return [f"Coldest in the next 16 hours (a forecast): {coming}."]
-
-
-def _events(events: Sequence[Event], now: datetime) -> list[str]:
-    latest = sorted(events, key=lambda event: night.moment_utc(event.at))[-_TOLD_AT_MOST:]
-    told = [f"{words.clean(event.text)}, {words.moment(event.at, now)}" for event in latest]
-    left = len(events) - len(latest)
-    return [f"{left} earlier", *told] if left else told
 
 
 def _readings(record: NightRecord) -> str:

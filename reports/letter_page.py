@@ -12,7 +12,10 @@ from reports.records import LetterText, Setting
 SUBJECT_LIMIT = 59
 _COLUMNS = 72
 _NO_BREAK = "\u00a0"
-_UNITS = re.compile(r"(?<=[\d¼½¾]) (?=(?:°[CF]|mL|%|g/kg|lux|teaspoon|hour|minute|day|cup)(?![A-Z]))")
+_OPTION = re.compile(r"--\w+")
+_UNITS = re.compile(
+    r"(?<=[\d¼½¾]) (?=(?:°[CF]|mL|%|g/kg|g(?= of)|[MG]B|lux|teaspoon|hour|minute|day|cup)(?![A-Z]))"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,11 @@ Block = Paragraph | Heading | Facts | Action | Caution | Picture
 
 
 def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting: Setting) -> LetterText:
-    """The letter: the lead says it in a sentence, the blocks tell the rest; signed with place and time."""
+    """The letter: the lead says it in a sentence, the blocks tell the rest; signed with place and time.
+
+    What else waits to be told stands between the blocks and the signature.
+    """
+    blocks = [*blocks, *_also(setting)]
     signature = f"{setting.station}, written {words.full_moment(setting.written_at)}."
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
     text = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
@@ -74,6 +81,10 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
         _html(subject, lead, blocks, signature),
         None if picture is None else picture.cid,
     )
+
+
+def _also(setting: Setting) -> tuple[Block, ...]:
+    return (Heading("Also"), Facts("", setting.also)) if setting.also else ()
 
 
 def subject(lead: str, place: str, station: str) -> str:
@@ -155,6 +166,11 @@ def _safe(text: str) -> str:
     return escape(_glued(text))
 
 
+def _line(text: str) -> str:
+    """A line that may hold a command to copy: browsers would break it inside the two dashes of an option."""
+    return _OPTION.sub(r'<span style="white-space:nowrap">\g<0></span>', _safe(text))
+
+
 def _html_of(block: Block) -> str:
     match block:
         case Paragraph(text):
@@ -162,7 +178,7 @@ def _html_of(block: Block) -> str:
         case Heading(text):
             return f'<h2 style="font-size:1.1em;margin:1.4em 0 .4em">{_safe(text)}</h2>'
         case Facts(title, lines):
-            items = "\n".join(f'<li style="margin:.25em 0">{_safe(line)}</li>' for line in lines)
+            items = "\n".join(f'<li style="margin:.25em 0">{_line(line)}</li>' for line in lines)
             head = f'<p style="margin:.9em 0 .2em;font-weight:600">{_safe(title)}</p>\n' if title else ""
             return f'{head}<ul style="margin:.2em 0 .9em;padding-left:1.2em">\n{items}\n</ul>'
         case Action(text):

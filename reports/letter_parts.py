@@ -1,6 +1,7 @@
 """Sentences that several letters share: who acts and when, which vessels, how sure a number is."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Protocol
 
 from reports import words
@@ -24,6 +25,14 @@ MAINS = (
     "salt water and mains current do not go together. Dry your hands first, do not reach over the water, "
     "and let a lamp cool before you touch it, for lamps get hot. If a plug, a cable or a lamp is wet or "
     "damaged, leave it and call the person in charge of the building; their rules come first."
+)
+
+HYGIENE = (
+    "wash your hands after you touch the water. Cyst dust can set off an allergy, above all in people who "
+    "cannot eat shellfish. The animals stay indoors: they must never get into a pond, a river or the sea."
+)
+NO_FIRE_ALARM = (
+    "This is no fire alarm. If you fear that something is burning, do what your school's fire rules say."
 )
 
 
@@ -60,6 +69,11 @@ def place(told: Sequence[Named]) -> str:
 def each_of(told: Sequence[Named]) -> str:
     """Where to pour: "each cup" or "the vessel"."""
     return words.each_of(sum(one.count for one in told))
+
+
+def them(told: Sequence[Named]) -> str:
+    """What to move or to look after: "the cups" or "the vessel"."""
+    return "the cups" if sum(one.count for one in told) > 1 else "the vessel"
 
 
 def action(setting: Setting, now: str, later: str) -> Action:
@@ -109,3 +123,23 @@ def silence(setting: Setting) -> Paragraph:
         f"If no letter comes {_on(at)}, the station itself is off or its post is stuck: no news is not "
         "good news."
     )
+
+
+def best(setting: Setting) -> str:
+    """25 to 28 °C: New 2002, FAO Fisheries Technical Paper 428, annex 4."""
+    return span_c(25.0, 28.0, setting.unit)
+
+
+def swimmers_best(setting: Setting) -> str:
+    """20 to 25 °C over 13 strains: Vanhaecke, Siddall & Sorgeloos 1984."""
+    return span_c(20.0, 25.0, setting.unit)
+
+
+def span_c(low_c: float, high_c: float, unit: str) -> str:
+    """ "25 to 28 °C"."""
+    return f"{words.number(words.in_unit(low_c, unit))} to {words.temperature(high_c, unit, 0)}"
+
+
+def since(began: datetime, now: datetime) -> str:
+    """ "today at 12:40, for 9 hours 30 minutes"."""
+    return f"{words.moment(began, now)}, for {words.duration(words.elapsed(began, now))}"

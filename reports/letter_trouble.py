@@ -1,22 +1,25 @@
 """Letters of trouble with warmth and light: cold, hot, lamp."""
 
 from collections.abc import Sequence
-from datetime import datetime
 
 from reports import words
 from reports.letter_page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letter_parts import (
     DIES_ABOVE_C,
     KNOWN_ABOVE_C,
+    NO_FIRE_ALARM,
     RESTS_BELOW_C,
     STOPS_ABOVE_C,
     action,
+    best,
     mains,
     name,
     names,
     next_letter,
     nobody_must_come,
     place,
+    since,
+    swimmers_best,
 )
 from reports.records import LampTrouble, LetterText, Setting, TemperatureTrouble
 
@@ -34,7 +37,7 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
         action(
             setting,
             "move the cups to a warmer place, gently, or warm the room; "
-            f"{_best(setting)} suits the hatch best. Do not add hot water.",
+            f"{best(setting)} suits the hatch best. Do not add hot water.",
             "look at the room's heating first, and let the cups warm up with the room. Do not add hot water.",
         ),
         *nobody_must_come(setting, "a caretaker who looks after the heating"),
@@ -52,10 +55,7 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
         Heading("What it means"),
         Paragraph(_hot_means(troubles)),
         *(_cool_lamp(setting) if any(trouble.has_lamp for trouble in troubles) else _cool_sun(setting)),
-        Paragraph(
-            "This is no fire alarm. If you fear that something is burning, do what your school's fire "
-            "rules say."
-        ),
+        Paragraph(NO_FIRE_ALARM),
         next_letter(setting),
     ]
     lead = f"Hot water in {names(troubles)}: {_at('hottest', water, troubles)}."
@@ -127,16 +127,6 @@ def _ask_about_lamp(setting: Setting) -> tuple[Paragraph, ...]:
     return nobody_must_come(setting, "an adult who knows the lamp and its plug")
 
 
-def _since(began: datetime, now: datetime) -> str:
-    return f"{words.moment(began, now)}, for {words.duration(words.elapsed(began, now))}"
-
-
-def _best(setting: Setting) -> str:
-    """25 to 28 °C: New 2002, FAO Fisheries Technical Paper 428, annex 4."""
-    warm = words.temperature(28.0, setting.unit, 0)
-    return f"{words.number(words.in_unit(25.0, setting.unit))} to {warm}"
-
-
 def _known(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[Block]:
     return [
         Heading("What is known"),
@@ -150,7 +140,7 @@ def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
     told = [
         f"Water now: {words.temperature(trouble.water_c, unit)}.",
         f"Limit: {words.temperature(trouble.limit_c, unit)}.",
-        f"Found {passed} the limit since {_since(trouble.since, now)}.",
+        f"Found {passed} the limit since {since(trouble.since, now)}.",
         f"{most} since then: {words.temperature(trouble.extreme_c, unit)}.",
     ]
     if trouble.room_c is not None:
@@ -187,8 +177,8 @@ def _cold_means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str
         told.append(f"Below {limit} all of that stands still until it is warmer again.")
     if any(t.hatched_fraction is not None and t.hatched_fraction.p90 > 0.01 for t in troubles):
         told.append(
-            f"Animals that already swim live best at {words.number(words.in_unit(20.0, setting.unit))} to "
-            f"{words.temperature(25.0, setting.unit, 0)}; how well they stand this cold is not known here."
+            f"Animals that already swim live best at {swimmers_best(setting)}; how well they stand this cold "
+            "is not known here."
         )
     return " ".join(told)
 
@@ -212,7 +202,7 @@ def _lamp_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
     now, unit = setting.written_at, trouble.light_unit
     told = [
         f"Light: {words.light(trouble.light, unit)}. Lit counts from {words.light(trouble.low_light, unit)}.",
-        f"Dark since {_since(trouble.since, now)}.",
+        f"Dark since {since(trouble.since, now)}.",
         f"Lamp hours: {words.hours(trouble.lamp_hours)}.",
     ]
     if trouble.water_c is not None:

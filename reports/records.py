@@ -100,7 +100,8 @@ class VesselNight:
 class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
-    `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is.
+    `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is;
+    `clock_sure` whether the station's clock was known to be right all the time.
     """
 
     station: str
@@ -114,6 +115,7 @@ class NightRecord:
     readings_expected: int
     readings_good: int
     next_letter_at: datetime | None
+    clock_sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,9 +192,9 @@ class HatchNews:
 
 @dataclass(frozen=True, slots=True)
 class TemperatureAhead:
-    """Cold or heat to come within `span`: `extreme_c` is the coldest or hottest believed.
+    """Cold or heat to come within `span`; `extreme_c` is the coldest or hottest believed.
 
-    `limit_c` is the limit it will pass; `sun` says that the rise looks like sun through a window.
+    `limit_c` is the limit that it may pass; `sun` says that the rise looks like sun through a window.
     """
 
     kind: str  # "cold" or "hot"
@@ -234,7 +236,10 @@ class SwingTrouble:
 
 @dataclass(frozen=True, slots=True)
 class SalinityTrouble:
-    """Salt out of range; `fill_ml` is plain water up to the mark (0 where the water stands there)."""
+    """Salt out of range; `fill_ml` is plain water up to the mark (0 where the water stands there).
+
+    `mark_ml` is what the vessel holds at the mark; None where it is not known.
+    """
 
     vessel: str
     count: int
@@ -243,6 +248,7 @@ class SalinityTrouble:
     high_g_per_kg: float
     loss_ml: Range
     fill_ml: float
+    mark_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -380,7 +386,8 @@ class Absence:
 class VesselOutlook:
     """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
     far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
-    brim and the low mark until the return."""
+    brim and the low mark until the return. `feed_small` says that a feed is due before going; the coldest and
+    hottest water of the whole absence are a forecast, None where there is none."""
 
     vessel: str
     count: int
@@ -399,6 +406,9 @@ class VesselOutlook:
     hatch_t50: TimeRange
     hatch_t90: TimeRange
     learned_top_ups: int
+    feed_small: bool = False
+    water_c_min_away: Range | None = None
+    water_c_max_away: Range | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,6 +75,11 @@ def temperature(water_c: float, unit: str, digits: int = 1) -> str:
     return _with_unit(number(in_unit(water_c, unit), digits), f"°{unit}")
 
 
+def difference(step_k: float, unit: str) -> str:
+    """How far two temperatures are apart: "15.5 °C" or "27.9 °F"."""
+    return _with_unit(number(step_k * 1.8 if unit == "F" else step_k, 1), f"°{unit}")
+
+
 def both_units(water_c: float) -> str:
     """ "33 °C (91 °F)", where safety asks that everybody can read it."""
     return f"{temperature(water_c, 'C', 0)} ({temperature(water_c, 'F', 0)})"
@@ -158,6 +163,15 @@ def level_range(loss_ml: Range) -> str:
 def volume_range(amount_ml: Range, per: str = "") -> str:
     """ "between 7 and 28 mL a day, most likely 16 mL a day" with per=" a day"."""
     return _between([number(value) for value in (amount_ml.p10, amount_ml.p50, amount_ml.p90)], f"mL{per}")
+
+
+def hours_range(length_h: Range) -> str:
+    """ "between 1.5 and 4.0 hours, most likely 2.5 hours"; what is shorter than half an hour is said so."""
+    if math.isfinite(length_h.p90) and length_h.p90 < 0.5:
+        return "less than half an hour, if at all"
+    return _between(
+        [number(max(value, 0.0), 1) for value in (length_h.p10, length_h.p50, length_h.p90)], "hours"
+    )
 
 
 def percent(fraction: float) -> str:

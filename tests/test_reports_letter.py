@@ -1,7 +1,6 @@
 """Letters: what they say, that text and HTML say the same, and that nothing they are given breaks them."""
 
 import re
-from html.parser import HTMLParser
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -19,7 +18,7 @@ from reports.letter import (
     sample_letter,
     water_letter,
 )
-from reports.letter_nightly import vessel_outlook
+from reports.letter_vessel import vessel_outlook
 from reports.records import (
     Absence,
     Event,
@@ -36,6 +35,7 @@ from reports.records import (
     VesselOutlook,
     WaterTrouble,
 )
+from tests.reports_reading import body, flat, school_grade, words_of
 from tests.reports_samples import (
     WEEKEND,
     any_of,
@@ -79,39 +79,6 @@ ALL = [
     for setting in (here("C"), here("F"), away("C"), away("F"))
     for kind, letter in letters(setting).items()
 ]
-
-
-class Body(HTMLParser):
-    """The words of an HTML page's body, and its pictures."""
-
-    def __init__(self):
-        super().__init__()
-        self.words, self.pictures, self.links, self.inside = [], [], [], False
-
-    def handle_starttag(self, tag, attrs):
-        self.inside = self.inside or tag == "body"
-        if tag == "img":
-            self.pictures.append(dict(attrs))
-        self.links += [value for name, value in attrs if name in ("src", "href", "background")]
-
-    def handle_data(self, data):
-        if self.inside:
-            self.words += data.split()
-
-
-def body(html):
-    parsed = Body()
-    parsed.feed(html)
-    return parsed
-
-
-def words_of(text):
-    lines = (line.removeprefix("- ") for line in text.splitlines() if not re.fullmatch(r"-+", line))
-    return " ".join(lines).split()
-
-
-def flat(letter):
-    return " ".join(letter.text.split())
 
 
 @pytest.mark.parametrize("letter", ALL)
@@ -164,13 +131,7 @@ def test_nobody_is_told_to_let_animals_go(letter):
 
 @pytest.mark.parametrize("letter", ALL)
 def test_prose_can_be_read_at_about_eleven(letter):
-    """Flesch–Kincaid grade (Kincaid and others 1975) [M]: 6 is for 11 to 12 years."""
-    prose = [part for part in letter.text.split("\n\n") if not re.search(r"^- |^-+$", part, re.M)]
-    sentences = [s for s in re.split(r"[.!?]\s", " ".join(prose)) if re.search(r"[a-z]", s)]
-    told = [word for sentence in sentences for word in re.findall(r"[A-Za-z']+", sentence)]
-    syllables = sum(max(1, len(re.findall(r"[aeiouy]+", word.lower().removesuffix("e")))) for word in told)
-    grade = 0.39 * len(told) / len(sentences) + 11.8 * syllables / len(told) - 15.59
-    assert grade < 6.5, grade
+    assert school_grade(letter.text) < 6.5
 
 
 def test_who_is_in_the_room_is_told_what_to_do_now():

@@ -9,7 +9,7 @@ from daemon.estimates.stretch import HOUR_S, Stretch
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """Observations of one kind (a deed's name, or `lot` for other batches): how many, the last when (Unix s)."""
+    """Observations of one kind (a deed, or `lot` for other batches): how many, the last when (Unix s)."""
 
     kind: str
     count: int
