@@ -176,6 +176,7 @@ class Facts:
             high_g_per_kg=vessel.salinity_high_g_per_kg,
             loss_ml=loss_ml,
             fill_ml=max(0.0, loss_ml.p50),
+            mark_ml=vessel.mark_ml,
         )
 
     def lamp_stays_on(self, vessel: Vessel, at: int) -> LampStaysOn | None:
