@@ -27,6 +27,7 @@ from daemon.errors import InputError
 from daemon.inbox import Inbox, Request
 from daemon.post.carrier import Carrier
 from daemon.station import Station
+from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
@@ -46,13 +47,14 @@ PlayedDeeds = Callable[[int], Sequence[Deed]]
 class Surroundings:
     """Everything that differs between real and played time; the rest of a station does not.
 
-    `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story tells.
+    `carriers` take letters, by the names they have in the store. `inbox` brings requests while the daemon
+    runs, `played_deeds` what a care log or a story tells.
     """
 
     bench: Bench
     clock: Clock
     backroom: Backroom
-    carrier: Carrier
+    carriers: Mapping[str, Carrier]
     folder: Path
     wake: threading.Event
     played: bool
@@ -80,10 +82,11 @@ class House:
         self._foresight = Foresight(station, connection, self.beliefs)
         facts = Facts(station, connection, self.beliefs, self.watch)
         self._scribe = Scribe(station, facts, self.beliefs)
-        self._post = PostDesk(station, store, self._scribe, around.backroom, around.carrier, around.folder)
+        self._post = PostDesk(station, store, self._scribe, around.backroom, around.carriers, around.folder)
         with store.transaction():
             run_store.keep_station_file(connection, now, station_text)
             self._alarms.take_up(now)
+            self._post.take_up(now)
         self._last_reading_at = reading_store.newest_at(connection)
         self._timetable = self._make_timetable(now)
 
@@ -158,7 +161,8 @@ class House:
 
     def _asked(self, words: Mapping[str, Any], at: int) -> dict[str, Any]:
         if words.get("ask") == "post":
-            return {"letters": letter_store.try_now(self._store.connection, at)}
+            wanted = [int(letter_id) for letter_id in words.get("letters", ())]
+            return {"letters": delivery_store.try_now(self._store.connection, at, wanted)}
         return self.care.answer(words, at)
 
     def _do_jobs(self, at: int) -> None:

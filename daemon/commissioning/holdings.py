@@ -11,7 +11,7 @@ from daemon.commissioning.finding import Finding, look, ok, wrong
 from daemon.commissioning.machine import Machine
 from daemon.config import read_station
 from daemon.errors import InputError, NaupliadError
-from daemon.post.password import VARIABLE, read_password
+from daemon.post.secrets import SMTP_PASSWORD, read_secret
 from daemon.station import PostServer, Station
 from daemon.store import readings as reading_store
 from daemon.store.file import FILE_NAME, StoreBroken, open_for_reading
@@ -115,13 +115,13 @@ def _password(server: PostServer, machine: Machine) -> Finding:
     )
     file = machine.path(PASSWORD)
     try:
-        kept = read_password(machine.environ) is not None
+        kept = read_secret(SMTP_PASSWORD, machine.environ) is not None
         there = file.exists()
     except InputError as error:
         return wrong("password", str(error), keep)
     except PermissionError:
         return look("password", f"{PASSWORD}: you may not look there", "sudo naupliad checkup")
-    named = machine.environ.get(VARIABLE)
+    named = machine.environ.get(SMTP_PASSWORD.variable)
     for path in [file] if there else [Path(named)] if named and kept else []:
         if path.stat().st_mode & _GROUP_AND_OTHERS:
             told = f"{path}: others than its owner may read it"
