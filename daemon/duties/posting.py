@@ -100,8 +100,8 @@ class PostDesk:
         self._sealer.seal(row, text, at, png=png, urgent=self._scribe.urgent(row.kind, row.about, at))
 
     def _stands(self, row: LetterRow, at: int) -> bool | None:
-        """Whether a letter's trouble still does; a planned letter but the hatch's is about a moment."""
-        if row.kind not in (*UNPLANNED, "hatch"):
+        """Whether a letter's trouble still does; a planned letter is about a moment."""
+        if row.kind not in UNPLANNED:
             return None
         return self._scribe.letter(row.kind, row.about, at) is not None
 

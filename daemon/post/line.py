@@ -41,13 +41,17 @@ def reaching(where: str) -> Iterator[None]:
 
 
 @contextmanager
-def cut_off_after(seconds: float, line: Callable[[], socket.socket | None]) -> Iterator[None]:
+def cut_off_after(seconds: float, line: Callable[[], socket.socket | None]) -> Iterator[threading.Event]:
     """Shut the line when the whole talk takes longer: a server that drips byte by byte never times out.
 
-    `line` tells the socket of the moment (it changes when encryption begins).
+    `line` tells the socket of the moment (it changes when encryption begins). The event is set where the
+    line was cut: what came over it then is not the whole.
     """
 
+    was_cut = threading.Event()
+
     def cut() -> None:
+        was_cut.set()
         open_now = line()
         if open_now is not None:
             with suppress(OSError):
@@ -58,6 +62,6 @@ def cut_off_after(seconds: float, line: Callable[[], socket.socket | None]) -> I
     timer.daemon = True
     timer.start()
     try:
-        yield
+        yield was_cut
     finally:
         timer.cancel()

@@ -7,7 +7,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from email.utils import parsedate_to_datetime
 
-from daemon.post.carrier import Unreachable
+from daemon.post.carrier import Deferred, Unreachable
 from daemon.post.line import cut_off_after, loopback_addresses, reaching
 from daemon.station import WebAddress
 
@@ -47,13 +47,15 @@ def request(
     """
     with reaching(where):
         line = _opened(address, where, timeout_s, context)
-        with closing(line), cut_off_after(_STEPS * timeout_s, lambda: line.sock):
+        with closing(line), cut_off_after(_STEPS * timeout_s, lambda: line.sock) as was_cut:
             try:
                 line.request(method, address.path, body, {**headers, "Connection": "close"})
                 answer = line.getresponse()
                 answer.read(_READ_BYTES)
             except http.client.HTTPException as error:
                 raise Unreachable(f"{where}: no answer that HTTP knows: {type(error).__name__}") from None
+            if was_cut.is_set():
+                raise Deferred(f"{where}: cut off in the middle of its answer, which took too long")
             return Answer(answer.status, _wait_s(answer.headers.get("Retry-After"), now_s))
 
 
