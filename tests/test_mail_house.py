@@ -348,31 +348,25 @@ class Line:
             raise Unreachable("post: no line")
 
 
-def test_trouble_that_still_stands_goes_as_itself_before_the_digest_of_the_rest(tmp_path: Path) -> None:
-    line = Line()
-    with life(tmp_path, {"mail": line}, COLD) as station:
-        station.until(60)
-        assert line.taken == []
-        line.down = False
-        station.until(61.1)
-    assert [letter.kind for letter in line.taken] == ["cold", "digest"]
-    late, digest = (read(letter.message) for letter in line.taken)
-    assert str(late["Subject"]).startswith("Late: Cold:")
-    assert str(late["Date"]).startswith("Wed, 13 Jan 2027 13:")
-    assert str(digest["Date"]).startswith("Sat, 16 Jan 2027")
-    assert f"Letter {late['X-Naupliad-Number']}, written" not in text_of(digest)
-
-
-def test_two_ways_that_were_down_are_told_of_in_one_digest(tmp_path: Path) -> None:
+def test_what_stands_goes_as_itself_and_two_ways_that_were_down_share_the_digest_of_the_rest(
+    tmp_path: Path,
+) -> None:
     mail, hook = Line(), Line()
     with life(tmp_path, {"mail": mail, "webhook": hook}, COLD) as station:
         station.until(60)
+        assert mail.taken == hook.taken == []
         mail.down = hook.down = False
         station.until(61.1)
-        digests = station.rows("digest")
-    assert len(digests) == 1
-    assert [letter.number for letter in mail.taken] == [letter.number for letter in hook.taken]
-    assert [letter.kind for letter in hook.taken] == ["cold", "digest"]
+        assert len(station.rows("digest")) == 1
+    assert mail.taken == hook.taken
+    # The last night's letter is four hours old: still fresh.
+    assert [letter.kind for letter in mail.taken] == ["cold", "nightly", "digest"]
+    late, fresh, digest = (read(letter.message) for letter in mail.taken)
+    assert str(late["Subject"]).startswith("Late: Cold:")
+    assert str(late["Date"]).startswith("Wed, 13 Jan 2027 13:")
+    assert "Late" not in str(fresh["Subject"]) + text_of(fresh)
+    assert str(digest["Date"]).startswith("Sat, 16 Jan 2027")
+    assert f"Letter {late['X-Naupliad-Number']}, written" not in text_of(digest)
 
 
 def test_one_way_that_was_down_is_told_of_by_both_so_that_no_number_is_missing(tmp_path: Path) -> None:
