@@ -1,13 +1,15 @@
 """Deliveries: each carrier has its own, and a letter's state follows from them."""
 
+import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlite_utils import Database, Migrations
 
-from daemon.store import deliveries, letters
+from daemon.store import deliveries, letters, schema
 from daemon.store.deliveries import Delivery
 from daemon.store.file import WritingStore
 
@@ -152,4 +154,32 @@ def test_whatever_the_carriers_do_no_letter_goes_twice_or_vanishes(
         assert len(ways) == len(ids)
         assert {way.letter for way in ways if way.state == "sent"} == set(went)
     assert [letters.one(store.connection, letter).number for letter in ids] == list(range(1, len(ids) + 1))
+    store.close()
+
+
+def test_letters_of_a_store_from_before_deliveries_are_numbered_and_go_on(tmp_path: Path) -> None:
+    connection = sqlite3.connect(tmp_path / "station.db", isolation_level=None)
+    before = Migrations("naupliad")
+    first = schema.migrations.pending(Database(connection))[0]
+    before(name=first.name)(first.fn)
+    before.apply(Database(connection))
+    columns = "at, kind, subject, state, due_at, sent_at, number, about, message, trouble"
+    for row in (
+        (1, "cold", "a", "sent", 1, 5, 1, "[]", b"m", ""),
+        (2, "cold", "b", "queued", 9, None, None, "[]", b"m", "451"),
+        (3, "cold", "c", "held", 9, None, None, "[]", None, ""),
+        (4, "cold", "d", "parked", 4, None, None, "[]", b"m", "550"),
+    ):
+        connection.execute(f"INSERT INTO letter ({columns}) VALUES ({', '.join('?' * 10)})", row)
+    connection.close()
+    store = WritingStore(tmp_path, durable=False)
+    deliveries.take_up(store.connection, ["mail"], 50)
+    rows = letters.between(store.connection, 0, 99)
+    assert [(row.number, row.state, row.written_at) for row in rows] == [
+        (1, "sent", 1),
+        (2, "queued", 2),
+        (None, "held", None),
+        (3, "parked", 4),
+    ]
+    assert [way.letter for way in deliveries.queued(store.connection, "mail")] == [2]
     store.close()

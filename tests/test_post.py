@@ -4,6 +4,7 @@ import logging
 import socket
 import threading
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
 from email import message_from_bytes
@@ -18,9 +19,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.errors import InputError
-from daemon.post.carrier import Carrier, Outgoing, Refused, Unreachable, retry_at
+from daemon.post.carrier import Carrier, Deferred, Outgoing, Refused, Unreachable, retry_at
 from daemon.post.folder import FolderCarrier
-from daemon.post.message import compose, message_id_for
+from daemon.post.message import compose, marked, message_id_for, words_of
 from daemon.post.secrets import SMTP_PASSWORD, read_secret
 from daemon.post.smtp import SmtpCarrier
 from daemon.station import PostServer
@@ -386,6 +387,62 @@ def test_replies_of_4xx_make_a_letter_wait_and_5xx_end_it(
         SmtpCarrier(server, None, 5.0).carry(out(12, "cold", letter()))
 
 
+@pytest.mark.parametrize(
+    ("reply", "only_this_letter"),
+    [
+        ("450 4.2.1 busy", True),
+        ("451 4.7.1 greylisted", True),
+        ("421 4.3.2 closing", False),
+        ("530 5.7.0 no", False),
+    ],
+)
+def test_a_letter_that_is_put_off_holds_up_no_other_but_a_service_that_ends_does(
+    start: Start, reply: str, only_this_letter: bool
+) -> None:
+    """421 is about the whole service (RFC 5321, 3.8 and 4.2.3), 530 about the account (RFC 4954, 6)."""
+    server = start(Desk({"teacher@school.example": reply}), "plain-on-loopback")
+    with pytest.raises(Unreachable) as caught:
+        SmtpCarrier(server, None, 5.0).carry(out(12, "cold", letter()))
+    assert isinstance(caught.value, Deferred) == only_this_letter
+
+
+def test_to_reach_a_server_is_to_log_in_and_give_nothing(start: Start, papers: Papers) -> None:
+    desk = Desk()
+    server = start(desk, "tls", ssl_context=papers.server, auth_require_tls=False)
+    SmtpCarrier(server, SECRET, 5.0, papers.client).reach()
+    assert (desk.logins, desk.taken) == ([("cups@school.example", SECRET)], [])
+    with pytest.raises(Unreachable, match="failed with reply 535"):
+        SmtpCarrier(server, "wrong", 5.0, papers.client).reach()
+
+
+def test_a_letter_bears_its_number_in_a_header_and_a_sample_none() -> None:
+    assert read(letter(number=17))["X-Naupliad-Number"] == "17"
+    assert read(letter())["X-Naupliad-Number"] is None
+
+
+def test_a_letter_marked_late_is_the_same_letter_under_a_note() -> None:
+    whole = letter(
+        number=17,
+        html="<html><body class='a'>\n<p>The water is at 18.2 °C.</p></body></html>",
+        chart_png=PNG,
+        chart_cid="night@naupliad",
+    )
+    late = marked(whole, "Late: Tray A is cold", "Late: written on Friday & sent now.")
+    assert late == marked(whole, "Late: Tray A is cold", "Late: written on Friday & sent now.")
+    before, after = read(whole), read(late)
+    kept = ("Message-ID", "Date", "To", "From", "X-Naupliad-Number", "X-Naupliad-Kind", "Auto-Submitted")
+    assert [after[name] for name in kept] == [before[name] for name in kept]
+    assert after["Subject"] == "Late: Tray A is cold"
+    words = words_of(late)
+    assert words.text == f"Late: written on Friday & sent now.\n\n{words_of(whole).text}"
+    assert words.html.startswith("<html><body class='a'>\n<p><strong>Late: written on Friday &amp; sent now.")
+    related = after.get_body(("related",))
+    assert related is not None
+    assert list(related.iter_parts())[1].get_content() == PNG
+    assert late.count(b"MIME-Version") == 1
+    assert max(len(line) for line in late.split(b"\r\n")) <= 78  # RFC 5322, 2.1.1
+
+
 def test_an_address_that_is_refused_does_not_keep_the_letter_from_the_others(
     start: Start, caplog: pytest.LogCaptureFixture
 ) -> None:
@@ -495,3 +552,25 @@ def test_a_letter_once_taken_counts_whatever_comes_of_the_goodbye(scripted: Post
 def test_a_server_that_says_nothing_makes_the_letter_wait(scripted: PostServer) -> None:
     with pytest.raises(Unreachable, match=r"cannot be reached: .*timed out"):
         SmtpCarrier(scripted, None, 0.2).carry(out(1, "cold", letter()))
+
+
+def test_a_server_that_drips_its_replies_is_left_after_a_while() -> None:
+    """Each byte comes before a step times out; the whole talk has an end all the same."""
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        done = threading.Event()
+
+        def serve() -> None:
+            client, _ = listener.accept()
+            with client, suppress(OSError):
+                client.sendall(b"220 hello\r\n250-")
+                while not done.wait(0.05):
+                    client.sendall(b"x")
+
+        thread = threading.Thread(target=serve, daemon=True)
+        thread.start()
+        port = int(listener.getsockname()[1])
+        server = PostServer("127.0.0.1", port, "plain-on-loopback", None, "c@s.example", (), ())
+        with pytest.raises(Unreachable):
+            SmtpCarrier(server, None, 0.2).carry(out(1, "cold", letter()))
+        done.set()
+        thread.join(5.0)

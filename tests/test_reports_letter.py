@@ -28,6 +28,7 @@ from reports.records import (
     Absence,
     Event,
     HatchNews,
+    HeldLetter,
     LampTrouble,
     NightRecord,
     ProbeTrouble,

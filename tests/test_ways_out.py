@@ -11,7 +11,6 @@ import pytest
 
 from daemon.config import parse_station
 from daemon.errors import InputError
-from daemon.post.webhook import signature
 from daemon.station import Alive, Broker, WebAddress, Webhook
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
@@ -20,7 +19,6 @@ from tests.mail_server import Desk, free_port, mail_servers
 from tests.small_station import station_text
 from tests.test_docs import DOCS, fenced
 from tests.test_post import letter, out
-from tests.test_run import cold_station, running  # noqa: F401 - a fixture and what starts the daemon
 from tests.web_server import Hook, web_server
 
 SECRET = "forty-two brine shrimp in a jar"
@@ -113,10 +111,8 @@ def write_store(folder: Path) -> None:
         def way(letter_id: int, carrier: str) -> deliveries.Delivery:
             return next(w for w in deliveries.of(connection, letter_id) if w.carrier == carrier)
 
-        deliveries.put_off(
-            connection, way(1, "mail"), 700, "letter 1 (cold): mail.example:465: replied 451 later"
-        )
-        deliveries.park(connection, way(2, "mail"), "letter 2 (cold): mail.example:465: replied 550 no")
+        deliveries.put_off(connection, way(1, "mail"), 700, "letter 1 (cold): m.test:465: replied 451 later")
+        deliveries.park(connection, way(2, "mail"), "letter 2 (cold): m.test:465: replied 550 no")
         for delivery in (way(1, "webhook"), way(2, "webhook"), way(3, "mail"), way(3, "webhook")):
             deliveries.sent(connection, delivery, 500)
     store.close()
@@ -128,9 +124,9 @@ def test_the_outbox_shows_number_tries_next_time_and_reason_of_every_way(tmp_pat
     assert said.code == 0
     assert said.out.splitlines() == [
         "   1  no. 1    1970-01-01 01:01  sent    cold     Cold 100",
-        "      mail: waits, 1 try, next at 1970-01-01 01:11: letter 1 (cold): mail.example:465: replied 451 later",
+        "      mail: waits, 1 try, next at 1970-01-01 01:11: letter 1 (cold): m.test:465: replied 451 later",
         "   2  no. 2    1970-01-01 01:03  sent    cold     Cold 200",
-        "      mail: refused for good, 1 try: letter 2 (cold): mail.example:465: replied 550 no",
+        "      mail: refused for good, 1 try: letter 2 (cold): m.test:465: replied 550 no",
         "   4           1970-01-01 01:06  held    lamp     lamp: cup  (waits until 1970-01-02 02:00)",
     ]
     told = json.loads(naupliad("post", "list", "--state", tmp_path, "--json").out)
@@ -142,7 +138,7 @@ def test_the_outbox_shows_number_tries_next_time_and_reason_of_every_way(tmp_pat
             "attempts": 1,
             "due_at": "1970-01-01T01:11:40+01:00",
             "sent_at": None,
-            "trouble": "letter 1 (cold): mail.example:465: replied 451 later",
+            "trouble": "letter 1 (cold): m.test:465: replied 451 later",
         },
         {
             "carrier": "webhook",
@@ -186,31 +182,6 @@ def test_a_sample_goes_by_every_way_and_says_which_failed(
     assert said.err == f"webhook: letter 0 (sample): http://localhost:{hook.port}: answered 404\n"
     assert len(desk.taken) == 2
     assert json.loads(hook.asked[0].body)["kind"] == "sample"
-
-
-def test_the_daemon_itself_posts_its_letters_and_signs_of_life(
-    cold_station: Any,
-    hook: Hook,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,  # noqa: F811 - the fixture
-) -> None:
-    (tmp_path / "secret").write_text(SECRET)
-    monkeypatch.setenv("NAUPLIAD_WEBHOOK_SECRET_FILE", str(tmp_path / "secret"))
-    with cold_station.config.open("a", encoding="utf-8") as file:
-        file.write(f'\n[webhook]\nurl = "http://localhost:{hook.port}/letters"\n')
-        file.write(f'\n[alive]\nurl = "http://localhost:{hook.port}/alive"\n')
-    with running(cold_station.config, cold_station.state) as daemon:
-        until("a sign of life", lambda: [asked for asked in hook.asked if asked.method == "GET"])
-        posted = until("a letter", lambda: [asked for asked in hook.asked if asked.method == "POST"])[0]
-        said = daemon.stop()
-    assert said.code == 0
-    told = json.loads(posted.body)
-    assert (told["kind"], told["number"]) == ("nightly", 2)
-    assert told["text"].endswith("Letter 2 from Small room.\n")
-    assert posted.headers["X-Naupliad-Signature"] == signature(
-        SECRET, posted.headers["X-Naupliad-Timestamp"], posted.body
-    )
-    assert SECRET not in said.out + said.err
 
 
 def test_checkup_looks_at_every_way_out(tmp_path: Path, hook: Hook, monkeypatch: pytest.MonkeyPatch) -> None:
