@@ -28,7 +28,7 @@ def written(store: WritingStore, at: int, *carriers: str) -> int:
     connection = store.connection
     with store.transaction():
         letter_id = letters.hold(connection, at, "cold", "cold", at, ["tray"])
-        letters.write(connection, letter_id, "Cold", b"words", letters.next_number(connection), at)
+        letters.write(connection, letter_id, ["tray"], "Cold", b"words", letters.next_number(connection), at)
         deliveries.queue(connection, letter_id, carriers, at)
     return letter_id
 

@@ -438,7 +438,7 @@ from daemon.store.file import WritingStore
 store = WritingStore(Path(sys.argv[1]))
 def write(connection):
     held = letters.hold(connection, 1, "cold", "cold", 1, ["tray"])
-    letters.write(connection, held, "Cold", b"words", letters.next_number(connection), 1)
+    letters.write(connection, held, ["tray"], "Cold", b"words", letters.next_number(connection), 1)
 with store.transaction() as connection:
     write(connection)
 with store.transaction() as connection:

@@ -217,6 +217,32 @@ def test_warmth_that_grows_past_the_limit_at_night_is_told_then_and_not_again_in
     assert sorted(row.state for row in rows if row.kind == "hot") == ["merged", "sent"]
 
 
+def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> None:
+    """Else nobody could say later whether its trouble still stands, or that the second vessel was told of."""
+    two = TEXT.replace(
+        "[post]", TEXT[TEXT.index("[[vessel]]") : TEXT.index("[post]")].replace("tray", "jar") + "[post]"
+    )
+    station = parse_station(two, "station.toml")
+    clock, store, post = PlayedClock(MIDDAY), WritingStore(tmp_path, durable=False), Post()
+    deeds = [Deed(MIDDAY, vessel, "set", 0.05, {"salt_g_per_l": 25.0}) for vessel in ("tray", "jar")]
+    around = Surroundings(
+        bench=InlineBench([Water(COLD)]),
+        clock=clock,
+        backroom=InlineBackroom(),
+        carriers={"mail": post},
+        folder=tmp_path,
+        wake=threading.Event(),
+        played=True,
+        played_deeds=lambda _at: [deeds.pop(0) for _ in range(len(deeds))],
+    )
+    made = House(station, two, store, around)
+    Loop(made, clock, station.sample_every_s, threading.Event(), until_s=MIDDAY + 3 * HOUR).run()
+    cold = [row for row in letters.in_state(store.connection, "sent", "merged") if row.kind == "cold"]
+    made.close()
+    store.close()
+    assert [(row.state, row.about) for row in cold] == [("sent", ("jar", "tray")), ("merged", ("jar",))]
+
+
 def test_a_night_whose_trouble_is_over_is_not_called_all_well(tmp_path: Path) -> None:
     post = Post()
     live(tmp_path, post, MIDDAY, 33, course((8, 24.0), (10, 17.0), (13, 17.0), (15, 24.0)))

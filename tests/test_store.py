@@ -168,7 +168,9 @@ def test_letters_are_numbered_in_the_order_in_which_they_are_written(store: Writ
         )
         letters.merge(connection, never)
         for letter_id in (second, first):
-            letters.write(connection, letter_id, "Cold", b"words", letters.next_number(connection), 40)
+            letters.write(
+                connection, letter_id, ["tray"], "Cold", b"words", letters.next_number(connection), 40
+            )
     numbers = {row.id: row.number for row in letters.between(store.connection, 0, 99)}
     assert numbers == {second: 1, never: None, first: 2}
 

@@ -104,7 +104,7 @@ def write_store(folder: Path) -> None:
         connection.execute("INSERT INTO station_file (at, text) VALUES (1, ?)", (station_text(),))
         for at in (100, 200, 300):
             held = letters.hold(connection, at, "cold", "cold", at, ["cup"])
-            letters.write(connection, held, f"Cold {at}", b"x", letters.next_number(connection), at)
+            letters.write(connection, held, ["cup"], f"Cold {at}", b"x", letters.next_number(connection), at)
             deliveries.queue(connection, held, ["mail", "webhook"], at)
         letters.hold(connection, 400, "lamp", "lamp: cup", 90_000, ["cup"])
 
@@ -225,7 +225,7 @@ def receiver(tmp_path: Path) -> Iterator[Callable[[], tuple[WebAddress, subproce
 def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiver: Any) -> None:
     import time
 
-    from daemon.post.carrier import Deferred, NaupliadError, Refused
+    from daemon.post.carrier import Refused, Unreachable
     from daemon.post.webhook import WebhookCarrier
     from tests.test_post import LISBON
 
@@ -238,14 +238,14 @@ def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiv
     def taken() -> bool:
         try:
             carry(SECRET, time.time(), letter())
-        except NaupliadError:
+        except Unreachable:
             return False
         return True
 
     until("the receiver listens", taken)
     with pytest.raises(Refused, match="answered 401"):
         carry("another secret than theirs", time.time(), letter(message_id="<a@b.example>"))
-    with pytest.raises(Deferred, match="answered 503"):
+    with pytest.raises(Unreachable, match="answered 503"):
         carry(SECRET, time.time() - 90_000, letter(message_id="<c@b.example>"))
     assert taken()  # a second time
     carry(SECRET, time.time(), letter(message_id="<d@b.example>", subject="The last"))

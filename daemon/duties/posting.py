@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -68,14 +69,16 @@ class PostDesk:
         """One letter for all vessels alike."""
         about = sorted({vessel for row in rows for vessel in row.about})
         text = self._scribe.letter(kind, about, at) if rows else None
-        self._settle(rows, text, at)
+        self._settle(rows, text, about, at)
 
-    def _settle(self, rows: Sequence[LetterRow], text: LetterText | None, at: int) -> None:
-        """Queue the first letter with the words; others, and those with nothing left to say, are merged."""
+    def _settle(
+        self, rows: Sequence[LetterRow], text: LetterText | None, about: Sequence[str], at: int
+    ) -> None:
+        """Queue the first letter with the words for all; others, and all with nothing to say, are merged."""
         for row in rows[1:] if text else rows:
             letter_store.merge(self._store.connection, row.id)
         if text is not None:
-            self._seal(rows[0], text, at)
+            self._seal(replace(rows[0], about=tuple(about)), text, at)
 
     def _draw(self, row: LetterRow, at: int) -> None:
         record = night_record(self._station, self._store.connection, row.at)

@@ -32,7 +32,7 @@ class Sealer:
         with self._store.transaction():
             number = letter_store.next_number(connection)
             message = self._composed(row, numbered(text, number, self._station.name), number, at, png, urgent)
-            letter_store.write(connection, row.id, text.subject, message, number, at)
+            letter_store.write(connection, row.id, row.about, text.subject, message, number, at)
             delivery_store.queue(connection, row.id, self._carriers, at)
 
     def _composed(

@@ -14,8 +14,9 @@ from daemon.post.carrier import Deferred, Outgoing, Refused, Unreachable
 from daemon.post.message import words_of
 from daemon.station import WebAddress
 
-# 401, 403, 404 and the like will say the same of every letter and every hour; somebody has to mend them.
-_LATER = frozenset({408, 429})
+# These speak of the whole service (RFC 9110, 15.6; RFC 6585, 4); 500 may speak of this letter alone.
+_SERVICE = frozenset({429, 502, 503, 504})
+_LATER = frozenset({408})
 _SIGNED = "X-Naupliad-Signature"
 _STAMPED = "X-Naupliad-Timestamp"
 
@@ -49,9 +50,10 @@ class WebhookCarrier:
         self._context = context
 
     def carry(self, letter: Outgoing) -> None:
-        """Post the letter. 2xx: taken. 408, 429, 5xx: Deferred. Anything else, redirects too: Refused.
+        """Post the letter. 2xx: taken. 429, 502, 503, 504: Unreachable; 408 and other 5xx: Deferred.
 
-        Unreachable where no line comes about, or no secret is kept to sign with.
+        Anything else, redirects too: Refused. Unreachable also where no line comes about, or no secret is
+        kept to sign with.
         """
         where = f"letter {letter.number} ({letter.kind}): {web.shown(self._address)}"
         if self._secret is None:
@@ -104,6 +106,8 @@ def _judge(answer: web.Answer, where: str) -> None:
     if 200 <= answer.status < 300:
         return
     told = f"{where}: answered {answer.status}"
+    if answer.status in _SERVICE:
+        raise Unreachable(told, answer.wait_s)
     if answer.status in _LATER or answer.status >= 500:
         raise Deferred(told, answer.wait_s)
     if 300 <= answer.status < 400:

@@ -52,13 +52,19 @@ def next_number(connection: sqlite3.Connection) -> int:
 
 
 def write(
-    connection: sqlite3.Connection, letter_id: int, subject: str, message: bytes, number: int, at: int
+    connection: sqlite3.Connection,
+    letter_id: int,
+    about: Sequence[str],
+    subject: str,
+    message: bytes,
+    number: int,
+    at: int,
 ) -> None:
-    """Give a held letter its words and its number."""
+    """Give a held letter its words and its number; `about` is all it tells of, with what was merged in."""
     connection.execute(
-        "UPDATE letter SET state = 'queued', subject = ?, message = ?, number = ?, due_at = ?, "
+        "UPDATE letter SET state = 'queued', about = ?, subject = ?, message = ?, number = ?, due_at = ?, "
         "written_at = ? WHERE id = ?",
-        (subject, message, number, at, at, letter_id),
+        (json.dumps(list(about)), subject, message, number, at, at, letter_id),
     )
 
 
