@@ -321,8 +321,8 @@ def test_the_states_say_what_became_of_each_letter(heap: Heap) -> None:
 
 def test_tries_grow_rarer_up_to_an_hour(heap: Heap) -> None:
     """1, 2, 5, 15, 30 min and then every hour: of 60 h of silence some sixty tries, not one a beat."""
-    first = next(row for row in heap.rows if row.state == "merged" and row.told_by is not None)
-    assert 55 <= first.attempts <= 75
+    tries = sum(row.attempts for row in heap.rows if row.state == "merged")
+    assert 55 <= tries <= 75
 
 
 def test_a_digest_says_that_it_is_history_and_that_the_post_was_down(heap: Heap) -> None:

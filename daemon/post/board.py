@@ -2,6 +2,7 @@
 
 import importlib.util
 import logging
+import queue
 import socket
 import ssl
 import threading
@@ -58,7 +59,13 @@ class Board:
         self._broker = broker
         self._lock = threading.Lock()
         self._told: dict[str, str] = {}
+        self._shown: set[str] = set()
+        self._connections = 0
         self._connected = False
+        self._owed = False
+        self._unacknowledged: set[int] = set()
+        self._acknowledged: queue.SimpleQueue[int] = queue.SimpleQueue()
+        self._heard = threading.Event()
         self._failing = False
         self._expiring = Properties(PacketTypes.PUBLISH)  # type: ignore[no-untyped-call]  # paho forgot
         self._expiring.MessageExpiryInterval = _EXPIRES_S
@@ -78,6 +85,7 @@ class Board:
         client.on_connect = self._on_connect
         client.on_connect_fail = self._on_connect_fail
         client.on_disconnect = self._on_disconnect
+        client.on_publish = self._on_publish
         session = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]  # as above
         session.SessionExpiryInterval = _SESSION_S
         client.connect_async(host, broker.port, _KEEPALIVE_S, properties=session)
@@ -89,11 +97,10 @@ class Board:
         Without a connection nothing is heaped up: what was told last is told when there is one.
         """
         with self._lock:
-            gone = self._told.keys() - topics.keys()
             changed = {name: said for name, said in topics.items() if self._told.get(name) != said}
             self._told = dict(topics)
-            if self._connected:
-                self._publish({**dict.fromkeys(gone, ""), **changed})
+            if self._connected and not self._owed:
+                self._publish(changed)
 
     def close(self) -> None:
         """Leave; the broker says that the station is off, as it would if the line broke."""
@@ -108,9 +115,42 @@ class Board:
         leaving.start()
         leaving.join(_LEAVING_S)
 
-    def _publish(self, topics: Mapping[str, str]) -> None:
-        for name, said in topics.items():
-            self._client.publish(f"{self._base}/{name}", said, qos=1, retain=True, properties=self._expiring)
+    def _publish(self, changed: Mapping[str, str]) -> None:
+        """Show what has changed, and take down what is told no longer. With the lock held."""
+        gone = self._shown - self._told.keys()
+        for name, said in {**dict.fromkeys(gone, ""), **changed}.items():
+            topic = f"{self._base}/{name}"
+            sent = self._client.publish(topic, said, qos=1, retain=True, properties=self._expiring)
+            self._unacknowledged.add(sent.mid)
+        self._shown = set(self._told)
+        self._hear()
+
+    def _hear(self) -> None:
+        while not self._acknowledged.empty():
+            self._unacknowledged.discard(self._acknowledged.get())
+
+    def _catch_up(self, connection: int) -> None:
+        """Tell everything anew, once what the broker missed has gone out again.
+
+        paho sends unacknowledged messages once more after a break: told before them, the newest word would
+        be covered by an older one, and stay so.
+        """
+        while True:
+            self._heard.clear()
+            with self._lock:
+                self._hear()
+                if not self._connected or connection != self._connections:
+                    return
+                if not self._unacknowledged:
+                    self._owed = False
+                    self._publish(self._told)
+                    return
+            self._heard.wait(1.0)
+
+    def _on_publish(self, _client: Any, _data: Any, mid: int, _reason: Any, _properties: Any) -> None:
+        # Without our lock: paho calls this under one of its own, which our publishing waits for.
+        self._acknowledged.put(mid)
+        self._heard.set()
 
     def _on_connect(self, _client: Any, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
         if reason.is_failure:
@@ -120,8 +160,13 @@ class Board:
         with self._lock:
             self._failing = False
             self._connected = True
+            self._owed = True
+            self._connections += 1
             self._client.publish(self._online, '{"value": true}', qos=1, retain=True)
-            self._publish(self._told)
+            catching_up = threading.Thread(
+                target=self._catch_up, args=(self._connections,), name="mqtt catching up", daemon=True
+            )
+        catching_up.start()
 
     def _on_disconnect(self, _client: Any, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:
         with self._lock:
