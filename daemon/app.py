@@ -50,14 +50,15 @@ PlayedDeeds = Callable[[int], Sequence[Deed]]
 class Surroundings:
     """Everything that differs between real and played time; the rest of a station does not.
 
-    `free_bytes` is the room left where the store stands. `inbox` brings requests while the daemon runs,
-    `played_deeds` what a care log or a story tells.
+    `carriers` take letters, by the names they have in the store. `free_bytes` is the room left where the
+    store stands. `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story
+    tells.
     """
 
     bench: Bench
     clock: Clock
     backroom: Backroom
-    carrier: Carrier
+    carriers: Mapping[str, Carrier]
     folder: Path
     wake: threading.Event
     played: bool
@@ -93,10 +94,11 @@ class House:
         facts = Facts(station, connection, self.beliefs, self.watch)
         news = News(station, connection, self.beliefs, self._tending)
         self._scribe = Scribe(station, connection, facts, news, self.beliefs, around.free_bytes)
-        self._post = PostDesk(station, store, self._scribe, around.backroom, around.carrier, around.folder)
+        self._post = PostDesk(station, store, self._scribe, around.backroom, around.carriers, around.folder)
         with store.transaction():
             run_store.keep_station_file(connection, now, station_text)
             self._alarms.take_up(now)
+            self._post.take_up(now)
         self._last_reading_at = reading_store.newest_at(connection)
         self._timetable = self._make_timetable(now)
 

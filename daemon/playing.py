@@ -17,7 +17,7 @@ from daemon.duties.nights import chart_path, night_record
 from daemon.duties.summary import FILE_NAME as SUMMARY
 from daemon.duties.summary import summary, write_summary
 from daemon.errors import InputError
-from daemon.post.carrier import Carrier, Unreachable
+from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
@@ -68,11 +68,16 @@ class PlayedPost:
         self._letters = letters
         self._reachable = reachable
 
-    def carry(self, number: int, kind: str, message: bytes) -> None:
+    def carry(self, letter: Outgoing) -> None:
         """Take a letter. Raises Unreachable while the network is down."""
+        self.reach()
+        self._letters.carry(letter)
+
+    def reach(self) -> None:
+        """Raises Unreachable while the network is down."""
         if not self._reachable():
             raise Unreachable("post: the network is down")
-        self._letters.carry(number, kind, message)
+        self._letters.reach()
 
 
 def check_folder(out: Path, *, replace: bool) -> None:
@@ -138,7 +143,7 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
         bench=what.cast.bench(),
         clock=clock,
         backroom=InlineBackroom(),
-        carrier=letters,
+        carriers={"files": letters},
         folder=folder,
         wake=wake,
         played=True,

@@ -98,6 +98,41 @@ class Post:
 
 
 @dataclass(frozen=True, slots=True)
+class WebAddress:
+    """Where something is sent by HTTP; without `encrypted` only on this machine. `path` with its query."""
+
+    encrypted: bool
+    host: str
+    port: int
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Webhook:
+    """Where letters are posted. The secret that signs them never stands in the file."""
+
+    url: WebAddress
+
+
+@dataclass(frozen=True, slots=True)
+class Alive:
+    """Where the station says that it still works, and how often."""
+
+    url: WebAddress
+    every_s: int
+
+
+@dataclass(frozen=True, slots=True)
+class Broker:
+    """The MQTT broker that is told how things stand. The password never stands in the file."""
+
+    host: str
+    port: int
+    security: str
+    user: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class IndicatorPins:
     """The light and the button on the Pi, by BCM pin number.
 
@@ -124,6 +159,9 @@ class Station:
     vessels: tuple[Vessel, ...]
     post: Post
     indicator: IndicatorPins | None = None
+    webhook: Webhook | None = None
+    mqtt: Broker | None = None
+    alive: Alive | None = None
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

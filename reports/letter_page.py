@@ -3,7 +3,7 @@
 import re
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 from reports import words
@@ -85,6 +85,18 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
 
 def _also(setting: Setting) -> tuple[Block, ...]:
     return (Heading("Also"), Facts("", setting.also)) if setting.also else ()
+
+
+def lead_of(told: LetterText) -> str:
+    """What a letter says first, for another letter to tell of it in a line."""
+    return " ".join(told.text.split("\n\n", 1)[0].split())
+
+
+def numbered(told: LetterText, number: int, station: str) -> LetterText:
+    """The letter with its running number at the foot: where one is missing, a letter was lost."""
+    line = f"Letter {number} from {words.clean(station)}."
+    foot = f'<p style="font-size:.9em">{_safe(line)}</p>\n</body>'
+    return replace(told, text=f"{told.text}{_wrapped(line)}\n", html=told.html.replace("</body>", foot))
 
 
 def subject(lead: str, place: str, station: str) -> str:

@@ -608,7 +608,7 @@ class Watched:
             bench=InlineBench([self.water, self.room]),
             clock=self.clock,
             backroom=InlineBackroom(),
-            carrier=FolderCarrier(folder),
+            carriers={"files": FolderCarrier(folder)},
             folder=folder,
             wake=bench.wake,
             played=True,

@@ -16,8 +16,8 @@ from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
-from daemon.post.carrier import Refused, Unreachable
-from daemon.store import letters
+from daemon.post.carrier import Outgoing, Refused, Unreachable
+from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from sensors.bench import InlineBench
 from sensors.reading import Measure, Quality, Reading
@@ -77,12 +77,15 @@ class Post:
         self.taken: list[bytes] = []
         self._script = script
 
-    def carry(self, number: int, kind: str, message: bytes) -> None:
+    def carry(self, letter: Outgoing) -> None:
+        self.reach()
+        self.taken.append(letter.message)
+
+    def reach(self) -> None:
         self.tries += 1
         trouble = self._script(self.tries)
         if trouble is not None:
             raise trouble
-        self.taken.append(message)
 
 
 @contextmanager
@@ -93,7 +96,7 @@ def house(folder: Path, post: Post, clock: PlayedClock, course: Callable[[int], 
         bench=InlineBench([Water(course)]),
         clock=clock,
         backroom=InlineBackroom(),
-        carrier=post,
+        carriers={"mail": post},
         folder=folder,
         wake=threading.Event(),
         played=True,
@@ -156,9 +159,11 @@ def test_a_letter_the_post_cannot_take_is_tried_again_and_sent_once(tmp_path: Pa
 
 def test_a_letter_the_post_refuses_for_good_is_parked_with_its_reason(tmp_path: Path) -> None:
     rows = live(tmp_path, Post(lambda _try: Refused("550 no such person")), MIDDAY, 2.5, COLD)
-    assert [(row.state, row.trouble) for row in rows if row.kind == "cold"] == [
-        ("parked", "550 no such person")
-    ]
+    (cold,) = (row for row in rows if row.kind == "cold")
+    assert cold.state == "parked"
+    store = WritingStore(tmp_path, durable=False)
+    assert [way.trouble for way in deliveries.of(store.connection, cold.id)] == ["550 no such person"]
+    store.close()
 
 
 def test_what_waits_when_the_station_stops_goes_when_it_is_on_again(tmp_path: Path) -> None:
@@ -210,6 +215,32 @@ def test_warmth_that_grows_past_the_limit_at_night_is_told_then_and_not_again_in
     hot = [email.message_from_bytes(m, policy=policy.default) for m in post.taken if b"Kind: hot" in m]
     assert [str(letter["Date"]) for letter in hot] == ["Thu, 14 Jan 2027 00:45:00 +0000"]
     assert sorted(row.state for row in rows if row.kind == "hot") == ["merged", "sent"]
+
+
+def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> None:
+    """Else nobody could say later whether its trouble still stands, or that the second vessel was told of."""
+    two = TEXT.replace(
+        "[post]", TEXT[TEXT.index("[[vessel]]") : TEXT.index("[post]")].replace("tray", "jar") + "[post]"
+    )
+    station = parse_station(two, "station.toml")
+    clock, store, post = PlayedClock(MIDDAY), WritingStore(tmp_path, durable=False), Post()
+    deeds = [Deed(MIDDAY, vessel, "set", 0.05, {"salt_g_per_l": 25.0}) for vessel in ("tray", "jar")]
+    around = Surroundings(
+        bench=InlineBench([Water(COLD)]),
+        clock=clock,
+        backroom=InlineBackroom(),
+        carriers={"mail": post},
+        folder=tmp_path,
+        wake=threading.Event(),
+        played=True,
+        played_deeds=lambda _at: [deeds.pop(0) for _ in range(len(deeds))],
+    )
+    made = House(station, two, store, around)
+    Loop(made, clock, station.sample_every_s, threading.Event(), until_s=MIDDAY + 3 * HOUR).run()
+    cold = [row for row in letters.in_state(store.connection, "sent", "merged") if row.kind == "cold"]
+    made.close()
+    store.close()
+    assert [(row.state, row.about) for row in cold] == [("sent", ("jar", "tray")), ("merged", ("jar",))]
 
 
 def test_a_night_whose_trouble_is_over_is_not_called_all_well(tmp_path: Path) -> None:

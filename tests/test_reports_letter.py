@@ -9,11 +9,15 @@ from hypothesis import strategies as st
 from reports.letter import (
     CHART_CID,
     cold_letter,
+    digest_letter,
     hatch_letter,
     hot_letter,
     lamp_letter,
+    late_note,
+    late_subject,
     leave_letter,
     nightly_letter,
+    numbered,
     probe_letter,
     sample_letter,
     water_letter,
@@ -23,6 +27,7 @@ from reports.records import (
     Absence,
     Event,
     HatchNews,
+    HeldLetter,
     LampTrouble,
     NightRecord,
     ProbeTrouble,
@@ -59,6 +64,15 @@ QUIET_NIGHT = {"letters": (Event(local(15, 20), "nightly", "the night before"),)
 STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
 
 
+def held():
+    """Letters that waited for the post, one for each thing that can have become of them."""
+    fates = ("over", "told again", "passed", "passed")
+    return [
+        HeldLetter(n, "cold", f"Cold: 1{n}.0 °C, tray-a, Room 12", local(14, n), fate)
+        for n, fate in enumerate(fates, start=3)
+    ]
+
+
 def letters(setting):
     """One of every kind."""
     return {
@@ -71,6 +85,7 @@ def letters(setting):
         "leave": leave_letter(setting, WEEKEND, [outlook()]),
         "nightly": nightly_letter(setting, night(), with_chart=True),
         "sample": sample_letter(setting),
+        "digest": digest_letter(setting, "mail", held()),
     }
 
 
@@ -406,3 +421,34 @@ def test_estimates_that_end_before_the_night_does_are_told_as_they_were():
     told = flat(nightly_letter(away(), night(early), with_chart=False))
     assert "Water in each cup: between 5 and 7 mL below the mark, most likely 6 mL." in told
     assert "Lamp in its hours: not seen for 13 hours." in told
+
+
+def test_a_digest_lists_every_letter_with_number_time_and_subject_under_what_became_of_it():
+    told = flat(digest_letter(here(), "mail", held()))
+    for one in held():
+        assert told.count(f"Letter {one.number}, written") == 1
+        assert one.subject in told
+    order = [
+        told.index(part) for part in ("is over by now", "Letter 3,", "tells of again", "Letter 4,", "gone by")
+    ]
+    assert order == sorted(order)
+    assert "4 letters could not go out by mail in time" in told
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_a_number_is_the_last_line_of_text_and_page(letter):
+    told = numbered(letter, 17, "Room 12")
+    assert told.text.endswith("\nLetter 17 from Room 12.\n")
+    assert told.text.startswith(letter.text)
+    assert body(told.html).words == words_of(told.text)
+    assert (told.subject, told.chart_cid) == (letter.subject, letter.chart_cid)
+
+
+def test_a_late_letters_subject_and_note_say_so():
+    assert late_subject("Cold: 18.2 °C, tray-a, Room 12") == "Late: Cold: 18.2 °C, tray-a, Room 12"
+    assert len(late_subject("x" * 59)) == 59
+    note = late_note(local(15, 21), "stands")
+    assert note.startswith(
+        "Late: this letter was written on Friday 15 January 2027 at 21:00 and could not be"
+    )
+    assert len({late_note(local(15, 21), fate) for fate in ("stands", "over", "told again", "passed")}) == 4

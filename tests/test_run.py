@@ -20,9 +20,11 @@ from typing import Any
 import pytest
 
 from daemon.inbox import ask
+from daemon.post.webhook import signature
 from daemon.running import INBOX
 from tests.command_line import PATIENCE_S, Said, begin, ended, naupliad, until
 from tests.small_station import good, stamp, station_text, tape_rows, write_care, write_tape, zone_where_it_is
+from tests.web_server import Hook, web_server
 
 # The issue says 2 s. Here only a daemon that hangs fails; the figure is printed.
 HANGS_S = 10.0
@@ -326,3 +328,29 @@ to = ["teacher@school.example"]
                 assert daemon.stop().code == 0
         assert daemon.stopped_in_s < HANGS_S
         assert daemon.rows("SELECT state FROM letter WHERE kind = 'nightly'") == [("queued",)]
+
+
+HOOK_SECRET = "forty-two brine shrimp in a jar"
+
+
+def test_the_daemon_itself_posts_its_letters_and_signs_of_life(
+    cold_station: Continued, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "secret").write_text(HOOK_SECRET)
+    monkeypatch.setenv("NAUPLIAD_WEBHOOK_SECRET_FILE", str(tmp_path / "secret"))
+    with web_server(Hook()) as hook:
+        with cold_station.config.open("a", encoding="utf-8") as file:
+            file.write(f'\n[webhook]\nurl = "http://localhost:{hook.port}/letters"\n')
+            file.write(f'\n[alive]\nurl = "http://localhost:{hook.port}/alive"\n')
+        with running(cold_station.config, cold_station.state) as daemon:
+            until("a sign of life", lambda: [asked for asked in hook.asked if asked.method == "GET"])
+            posted = until("a letter", lambda: [asked for asked in hook.asked if asked.method == "POST"])[0]
+            said = daemon.stop()
+        assert said.code == 0
+        told = json.loads(posted.body)
+        assert (told["kind"], told["number"]) == ("nightly", 2)
+        assert told["text"].endswith("Letter 2 from Small room.\n")
+        assert posted.headers["X-Naupliad-Signature"] == signature(
+            HOOK_SECRET, posted.headers["X-Naupliad-Timestamp"], posted.body
+        )
+        assert HOOK_SECRET not in said.out + said.err

@@ -59,7 +59,7 @@ class Running:
             bench=self.tray,
             clock=PlayedClock(self.now, ()),
             backroom=InlineBackroom(),
-            carrier=FolderCarrier(self.folder),
+            carriers={"files": FolderCarrier(self.folder)},
             folder=self.folder,
             wake=threading.Event(),
             played=True,

@@ -53,12 +53,13 @@ from daemon.config.hours import (
     weekly,
 )
 from daemon.config.indicator import read_indicator
+from daemon.config.web import read_alive, read_mqtt, read_webhook
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.station import DailyHours, Post, PostServer, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
-TABLES = ("station", "probe", "vessel", "post", "indicator")
+TABLES = ("station", "probe", "vessel", "post", "webhook", "mqtt", "alive", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
 
 STATION_KEYS: dict[str, Key] = {
@@ -123,6 +124,9 @@ def parse_station(text: str, name: str) -> Station:
     check_vessels(vessels, probes, faults)
     post = _read_post(raw["post"], faults) if "post" in raw else None
     indicator = read_indicator(raw["indicator"], probes, faults) if "indicator" in raw else None
+    webhook = read_webhook(raw["webhook"], faults) if "webhook" in raw else None
+    mqtt = read_mqtt(raw["mqtt"], faults) if "mqtt" in raw else None
+    alive = read_alive(raw["alive"], faults) if "alive" in raw else None
     if faults:
         raise InputError(*(f"{name}: {line}" for line in faults))
     return Station(
@@ -130,6 +134,9 @@ def parse_station(text: str, name: str) -> Station:
         vessels=tuple(_vessel(values) for values in vessels.values()),
         post=_post(post),
         indicator=indicator,
+        webhook=webhook,
+        mqtt=mqtt,
+        alive=alive,
         **station,
     )
 

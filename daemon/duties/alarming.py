@@ -97,7 +97,7 @@ class AlarmDesk:
             for row in letter_store.between(self._connection, at - _BUDGET_LOOKS_BACK_S, at)
             if row.kind in UNPLANNED
         ]
-        same = [row for row in letters if row.kind == kind and set(about) <= set(row.about)]
+        same = [row for row in letters if row.kind == kind and set(about) <= set(row.about) and _tells(row)]
         if same and told_in_vain(self._station, kind, value, at, max(map(_when, same))):
             return
         told = [Told(_when(row), row.kind) for row in letters if row.state != "merged"]
@@ -131,6 +131,11 @@ def keep(connection: sqlite3.Connection, changes: Sequence[Change]) -> None:
             since=change.since,
         )
         alarm_store.add(connection, row)
+
+
+def _tells(row: LetterRow) -> bool:
+    """Whether a letter tells, or told, by itself or in another."""
+    return row.state != "merged" or row.told_by is not None
 
 
 def _is_urgent(kind: str, value: float | None) -> bool:

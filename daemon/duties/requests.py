@@ -6,7 +6,7 @@ from typing import Any
 
 from daemon.duties.caring import CareDesk
 from daemon.duties.shelving import ASKED, ShelfDesk
-from daemon.store import letters as letter_store
+from daemon.store import deliveries as delivery_store
 
 
 class RequestDesk:
@@ -22,7 +22,8 @@ class RequestDesk:
         """The answer to a request. Raises InputError, KeyError or ValueError for one that makes no sense."""
         asked = words.get("ask")
         if asked == "post":
-            return {"letters": letter_store.try_now(self._connection, now)}
+            wanted = [int(letter_id) for letter_id in words.get("letters", ())]
+            return {"letters": delivery_store.try_now(self._connection, now, wanted)}
         if asked in ASKED:
             return self._shelf.answer(words, now)
         return self._care.answer(words, now)

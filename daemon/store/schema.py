@@ -29,6 +29,13 @@ def _first_tables(db: Database) -> None:
         db.conn.execute(statement)
 
 
+@migrations(name="0002_deliveries")
+def _deliveries(db: Database) -> None:
+    """A letter may go by several carriers, each with a delivery; its number is given when it is written."""
+    for statement in _DELIVERIES.split(";\n"):
+        db.conn.execute(statement)
+
+
 def migrate(connection: sqlite3.Connection) -> None:
     """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
     migrations.apply(Database(connection))
@@ -81,4 +88,24 @@ CREATE TABLE job_run (
 CREATE TABLE station_file (
     at INTEGER PRIMARY KEY, text TEXT NOT NULL
 ) STRICT
+"""
+
+_DELIVERIES = """
+CREATE TABLE delivery (
+    letter INTEGER NOT NULL REFERENCES letter (id), carrier TEXT NOT NULL,
+    state TEXT NOT NULL CHECK (state IN ('queued', 'sent', 'parked', 'merged')),
+    attempts INTEGER NOT NULL DEFAULT 0, due_at INTEGER NOT NULL, sent_at INTEGER,
+    trouble TEXT NOT NULL DEFAULT '', note TEXT NOT NULL DEFAULT '',
+    PRIMARY KEY (letter, carrier)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX delivery_by_state ON delivery (carrier, state, due_at);
+ALTER TABLE letter ADD COLUMN written_at INTEGER;
+ALTER TABLE letter ADD COLUMN told_by INTEGER REFERENCES letter (id);
+ALTER TABLE letter DROP COLUMN trouble;
+UPDATE letter SET written_at = at WHERE message IS NOT NULL;
+UPDATE letter SET number = given.number FROM (
+    SELECT id, (SELECT coalesce(max(number), 0) FROM letter) + row_number() OVER (ORDER BY id) AS number
+    FROM letter WHERE number IS NULL AND message IS NOT NULL
+) AS given WHERE letter.id = given.id;
+CREATE UNIQUE INDEX letter_by_number ON letter (number)
 """
