@@ -47,8 +47,8 @@ class Vessel:
     """One container, or a tray of `count` like cups that one probed cup stands for.
 
     Volumes in mL, surface in cm², limits in °C and lux; `low_ml` is how far below the mark the water
-    may fall, `brim_ml` how far above it it may safely be filled. `swing_k` is how far the water's warmth
-    may range over a day.
+    may fall, `brim_ml` how far above it it may safely be filled, `float_ml` how far below it a float switch
+    drops (None where that is not told). `swing_k` is how far the water's warmth may range over a day.
     """
 
     id: str
@@ -68,6 +68,16 @@ class Vessel:
     swing_k: float = 10.0
     salinity_low_g_per_kg: float = 10.0
     salinity_high_g_per_kg: float = 45.0
+    float_ml: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LotPlan:
+    """A purchase of cysts: the name deeds give it, its strain, and the day its tin was opened."""
+
+    id: str
+    strain: str
+    opened: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +172,7 @@ class Station:
     webhook: Webhook | None = None
     mqtt: Broker | None = None
     alive: Alive | None = None
+    lots: tuple[LotPlan, ...] = ()
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 from daemon.config import parse_station, read_station
 from daemon.config.drivers import DRIVERS, PROBE_KEYS, driver_keys
 from daemon.config.indicator import INDICATOR_KEYS
+from daemon.config.lots import LOT_KEYS
 from daemon.config.station_file import POST_KEYS, STATION_KEYS, TABLES, VESSEL_KEYS
 from daemon.errors import InputError
-from daemon.station import DailyHours, DaySpan, Post, PostServer, ProbePlan, Station, WeeklyHours
+from daemon.station import DailyHours, DaySpan, LotPlan, Post, PostServer, ProbePlan, Station, WeeklyHours
 from sensors.reading import Measure
 
 REFERENCE = Path(__file__).parents[1] / "docs" / "reference"
@@ -83,6 +84,7 @@ def test_the_example_is_a_station_and_holds_every_key():
     assert set(raw) == set(TABLES)
     assert set(raw["station"]) == set(STATION_KEYS)
     assert set(raw["post"]) == set(POST_KEYS)
+    assert {key for lot in raw["lot"] for key in lot} == set(LOT_KEYS)
     # A plain LED goes in the place of a coloured one: it stands there as a comment.
     assert set(raw["indicator"]) | {"led"} == set(INDICATOR_KEYS)
     assert "\n# led = " in text
@@ -100,6 +102,7 @@ def test_the_reference_page_holds_every_key_of_every_table():
         "`[station]`": STATION_KEYS,
         "`[[probe]]`": PROBE_KEYS,
         "`[[vessel]]`": VESSEL_KEYS,
+        "`[[lot]]`": LOT_KEYS,
         "`[post]`": POST_KEYS,
         "`[indicator]`": INDICATOR_KEYS,
     }
@@ -109,6 +112,38 @@ def test_the_reference_page_holds_every_key_of_every_table():
     for driver in DRIVERS:
         (block,) = (row for row in rows if row.startswith(f"{driver}` | ") and row.count("|") >= 5)
         assert [key for key in driver_keys(driver, None) if f"| `{key}` |" not in block] == []
+
+
+def test_lots_are_read_with_their_defaults_and_a_day_in_either_form():
+    told = '[[lot]]\nid = "blue tin"\n[[lot]]\nid = "red"\nopened = 2027-01-04\n[[lot]]\nid = "x"\n'
+    lots = parse_station(LEAST + told + 'opened = "2027-01-05"\n', "station.toml").lots
+    assert lots == (
+        LotPlan("blue tin", "unknown", None),
+        LotPlan("red", "unknown", date(2027, 1, 4)),
+        LotPlan("x", "unknown", date(2027, 1, 5)),
+    )
+    assert parse_station(LEAST, "station.toml").lots == ()
+
+
+@pytest.mark.parametrize(
+    ("lot", "fault"),
+    [
+        ('id = "a"\nstrain = "unknow"', "lot[1].strain: found 'unknow' (did you mean unknown?); allowed: "),
+        ('id = "a"\nopened = "4.1.2027"', "lot[1].opened: found '4.1.2027'; allowed: a day as YYYY-MM-DD"),
+        ('id = "a"\nopened = 2027-01-04T08:00:00Z', "lot[1].opened: found "),
+        ('id = "a"\nopened = 1927-01-04', "lot[1].opened: found "),
+        ('id = "a"\nopened = 20270104', "lot[1].opened: found 20270104; allowed: a day as YYYY-MM-DD"),
+        ("strain = 'unknown'", "lot[1].id: found nothing; allowed: this key must be told"),
+        ('id = "a"\n[[lot]]\nid = "a"', "lot[2].id: found 'a', the id of lot[1]; allowed: an id of its own"),
+        ('id = "a"\ngrams = 2', "lot[1].grams: found an unknown key; allowed: id, strain, opened"),
+    ],
+)
+def test_a_doubtful_lot_is_refused_in_one_line(lot, fault):
+    assert the_fault(LEAST + "[[lot]]\n" + lot + "\n").startswith(f"station.toml: {fault}")
+
+
+def test_a_lot_in_single_brackets_is_refused():
+    assert the_fault(LEAST + '[lot]\nid = "a"\n').startswith("station.toml: lot: found ")
 
 
 def test_a_tape_is_looked_for_beside_the_station_file():

@@ -5,9 +5,12 @@ from itertools import pairwise
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch import HORIZON_S, HatchBelief
+from daemon.estimates.hatch import HatchBelief
+from daemon.estimates.hatchahead import HORIZON_S, HatchOutlook
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.stretch import Stretch
+from daemon.estimates.warmth import WarmthBelief
+from daemon.estimates.ways import WarmthPath, ways_ahead
 from daemon.science.hatching import T50_MEDIAN_H
 
 START = 1_800_000_000
@@ -16,7 +19,7 @@ HOUR = 3600
 
 class Played:
     def __init__(self, lot: str = "", *, salt_g_per_l: float = 25.0) -> None:
-        self.belief, self.at = HatchBelief(), START
+        self.belief, self.warmth, self.at = HatchBelief(), WarmthBelief(), START
         self.set(lot, salt_g_per_l)
 
     def set(self, lot: str, salt_g_per_l: float = 25.0) -> "Played":
@@ -30,12 +33,17 @@ class Played:
     def wait(self, hours: int, water_c: float = 25.0, margin_c: float = 0.0) -> "Played":
         for _ in range(hours):
             low, high = water_c - margin_c, water_c + margin_c
-            self.belief.feed_stretch(Stretch(self.at, self.at + HOUR, water_c, low, high, None, None))
+            stretch = Stretch(self.at, self.at + HOUR, water_c, low, high, None, None)
+            self.belief.feed_stretch(stretch)
+            self.warmth.feed_stretch(stretch)
             self.at += HOUR
         return self
 
+    def outlook(self) -> HatchOutlook:
+        return self.belief.outlook(self.at, ways_ahead(self.warmth, self.at))
+
     def hours_to(self, share: float) -> Estimate:
-        moment = self.belief.outlook(self.at).time_of(share)
+        moment = self.outlook().time_of(share)
         return Estimate(*((q - self.set_at) / HOUR for q in (moment.p10, moment.p50, moment.p90)))
 
 
@@ -70,8 +78,9 @@ def test_a_cold_night_holds_the_hatch_back() -> None:
 
 def test_above_33_degrees_nothing_moves_and_the_horizon_is_told() -> None:
     cup = Played().wait(24, 34.0)
-    assert cup.belief.hatched_fraction() == Estimate(0.0, 0.0, 0.0)
-    assert cup.hours_to(0.5).p90 == pytest.approx((cup.at - START + HORIZON_S) / HOUR, abs=0.1)
+    outlook = cup.belief.outlook(cup.at, [WarmthPath(1.0, (34.0,))])
+    assert outlook.hatched_fraction() == Estimate(0.0, 0.0, 0.0)
+    assert outlook.time_of(0.5).p90 == pytest.approx(cup.at + HORIZON_S, abs=360)
 
 
 def test_below_15_degrees_the_range_says_that_it_is_not_known() -> None:
@@ -86,7 +95,7 @@ def test_what_was_not_measured_widens_the_range() -> None:
 
 def test_the_hatched_share_grows_from_nothing_to_all() -> None:
     cup = Played()
-    shares = [cup.wait(6).belief.hatched_fraction() for _ in range(12)]
+    shares = [cup.wait(6).outlook().hatched_fraction() for _ in range(12)]
     assert shares[0].p90 < 0.01
     assert all(a.p50 <= b.p50 for a, b in pairwise(shares))
     assert shares[-1].p10 > 0.99
@@ -137,10 +146,23 @@ def test_more_salt_takes_longer() -> None:
 
 
 def test_a_cone_is_drawn_between_nine_in_ten_and_instar_ii() -> None:
-    cup = Played().wait(24)
-    outlook = cup.belief.outlook(cup.at)
+    cup = Played().wait(72)
+    outlook = cup.outlook()
     opens, closes = outlook.harvest_opens_at(), outlook.harvest_closes_at()
     assert opens == outlook.time_of(0.9)
     assert closes.p50 >= opens.p50 + HOUR
     # Handbook [M]: instar II about 8 h after hatching at 25–28 °C.
     assert closes.p50 - outlook.time_of(0.5).p50 == pytest.approx(8.3 * HOUR, abs=0.6 * HOUR)
+
+
+def test_the_stages_of_the_middle_animal_come_in_order() -> None:
+    # FAO 428 [R]: breaking after 12 to 20 h at 25 to 28 °C. Instar II about 8 h after hatching [M].
+    cup = Played().wait(72)
+    stages = cup.outlook().stage_times()
+    breaking, hatch, instar_ii = (
+        (e.p50 - cup.set_at) / HOUR for e in (stages.breaking, stages.hatch, stages.instar_ii)
+    )
+    assert 12.0 <= breaking <= 20.0
+    assert breaking < hatch == pytest.approx(cup.hours_to(0.5).p50)
+    assert instar_ii - hatch == pytest.approx(8.3, abs=0.6)
+    assert stages.instar_ii.p90 - stages.instar_ii.p10 > 0.95 * width(stages.hatch)

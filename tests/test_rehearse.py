@@ -160,7 +160,7 @@ def truths(rehearsed: dict[str, Played]) -> dict[str, Truths]:
 
 
 # p10 to p90 should hold the truth four times in five (contract). The hours of a weekend hang together (two
-# clumsy fillings spoil them all), so three weekends cannot prove the four in five; test_estimates_coverage.py
+# clumsy fillings spoil them all), so three weekends cannot prove the four in five; test_calibration.py
 # asks hundreds of cups. Here only the weekends together are held to anything, and to less: to three in five,
 # so that a range plainly too sure fails. What each weekend gives is printed.
 AT_LEAST = 0.6

@@ -20,10 +20,11 @@ from tests.played import Played
 from tests.small_station import good, stamp, station_text, tape_rows, unix, write_care, write_tape
 
 ROOM = Path(__file__).parent / "data" / "unheated_room"
-# contract.md: what is estimated for a cup (the cone's two quantities apart).
+# contract.md: what is estimated for a cup (the cone's two quantities apart), and the share beside them.
 QUANTITIES = {
-    *("hatched_fraction", "hatch_t10", "hatch_t50", "hatch_t90"),
-    *("loss_ml", "loss_ml_per_day", "salinity_g_per_kg", "low_mark_at", "water_c_min_next_16h"),
+    *("hatchable_share", "hatched_fraction", "hatch_t10", "hatch_t50", "hatch_t90"),
+    *("loss_ml", "loss_ml_per_day", "salinity_g_per_kg", "low_mark_at"),
+    *("water_c_min_next_16h", "water_c_max_next_16h"),
 }
 COLUMNS = {
     "reading": {"at", "probe", "value", "quality"},

@@ -278,6 +278,14 @@ def test_a_fill_that_may_not_last_is_not_called_safe():
     assert "nine chances in ten" not in told
 
 
+def test_water_over_the_brim_is_not_answered_with_more_water():
+    full = outlook(fill_holds=False, fill_fails="brim", fill_ml=0.0, above_mark_ml=34.0)
+    told = flat(leave_letter(here(), WEEKEND, [full]))
+    assert "over the brim" in told
+    assert "take some out, down to the mark" in told
+    assert "fill to the mark" not in told
+
+
 def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
     told = flat(leave_letter(here(), WEEKEND, [outlook(lamp_hours=(), fill_ml=0.0, above_mark_ml=0.0)]))
     assert "timer" not in told

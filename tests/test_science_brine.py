@@ -10,9 +10,11 @@ from hypothesis import strategies as st
 
 from daemon.science.brine import (
     density_kg_per_m3,
+    g_per_l,
     salinity_g_per_kg,
     salinity_in_a_litre,
     salinity_to_a_litre,
+    salt_g_in_a_litre,
     salt_g_of,
     volume_ml_of,
     water_activity,
@@ -130,6 +132,23 @@ def test_the_two_meanings_of_a_recipe_differ_as_published() -> None:
 def test_a_litre_made_up_holds_the_grams_of_its_recipe(salt_g_per_l: float, water_c: float) -> None:
     salinity = salinity_to_a_litre(salt_g_per_l, water_c)
     assert salt_g_of(1000.0, salinity, water_c) == pytest.approx(salt_g_per_l, abs=1e-6)
+
+
+# The two lines of the handbook the other way about [C]: 24.46 and 24.64 g/kg are 25 g; two decimals are 0.005
+# g.
+def test_the_grams_of_a_recipe_follow_from_its_salinity() -> None:
+    assert salt_g_in_a_litre(24.46) == pytest.approx(25.0, abs=0.01)
+    assert g_per_l(24.64, 25.0) == pytest.approx(25.0, abs=0.01)
+
+
+@given(st.floats(0.0, 130.0))
+def test_a_recipe_in_a_litre_and_its_salinity_are_each_others_inverse(salt_g_per_l: float) -> None:
+    assert salt_g_in_a_litre(salinity_in_a_litre(salt_g_per_l)) == pytest.approx(salt_g_per_l, abs=1e-9)
+
+
+@given(st.floats(0.0, 120.0), st.floats(-5.0, 60.0))
+def test_grams_a_litre_and_a_recipe_to_a_litre_are_each_others_inverse(salt: float, water_c: float) -> None:
+    assert g_per_l(salinity_to_a_litre(salt, water_c), water_c) == pytest.approx(salt, abs=1e-6)
 
 
 # 250 mL at 25 g/kg losing 16.4 mL a day stands at 26.7, 28.7, 31.0 g/kg after 1, 2, 3 days [C]; one decimal.

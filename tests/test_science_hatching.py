@@ -171,6 +171,10 @@ def test_dose_and_share_are_each_others_inverse(share: float, t50_h: float, sync
     assert hatched_share(dose_h, t50_h, synchrony) == pytest.approx(share, rel=1e-6, abs=1e-12)
 
 
+def test_a_dose_too_small_to_divide_hatches_nothing() -> None:
+    assert hatched_share(5e-324, T50_H, SYNCHRONY) == 0.0
+
+
 def test_no_share_needs_no_dose() -> None:
     assert dose_at_share(0.0, T50_H, SYNCHRONY) == 0.0
 

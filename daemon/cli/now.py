@@ -9,19 +9,23 @@ from typing import Any
 import click
 
 from daemon.cli.places import json_option, moment_of, open_station, state_option
+from daemon.duties.believing import Beliefs
+from daemon.duties.explaining import grounds_of
 from daemon.duties.nights import night_record
 from daemon.duties.setting import local, setting
 from daemon.duties.summary import last_estimates
 from daemon.station import Station
 from daemon.store import letters as letter_store
-from reports.records import Event, NightRecord
+from reports.explain import explanation
+from reports.records import Event, Ground, NightRecord
 from reports.state import state_text
 
 
 @click.command()
+@click.option("--explain", is_flag=True, help="Say what each number was computed and learned from.")
 @state_option
 @json_option
-def now(state: Path, as_json: bool) -> None:
+def now(explain: bool, state: Path, as_json: bool) -> None:
     """Say how the cups stand, what is expected, and what is waiting to be said.
 
     For what replay or rehearse wrote, now is the last reading.
@@ -34,12 +38,35 @@ def now(state: Path, as_json: bool) -> None:
             Event(local(station, row.due_at), row.kind, f"{row.kind} letter ({row.state})")
             for row in letter_store.in_state(connection, "held", "queued", "parked")
         ]
+        grounds = grounds_of(station, Beliefs(station, connection, at), at) if explain else {}
         if as_json:
-            click.echo(
-                json.dumps(_as_json(station, connection, record, waiting, at), indent=1, ensure_ascii=False)
-            )
-        else:
-            click.echo(state_text(setting(station, at), record, waiting))
+            told = _as_json(station, connection, record, waiting, at)
+            for vessel_id, some in grounds.items():
+                told["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
+            click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+            return
+        click.echo(state_text(setting(station, at), record, waiting))
+        for vessel_id, some in grounds.items():
+            vessel = station.vessel(vessel_id)
+            count = 1 if vessel is None else vessel.count
+            click.echo("\n" + explanation(setting(station, at), vessel_id, count, some))
+
+
+def _ground_as_json(ground: Ground) -> dict[str, Any]:
+    return {
+        "model": ground.model,
+        "quantities": list(ground.quantities),
+        "from": ground.span.began.isoformat() if ground.span else None,
+        "to": ground.span.ended.isoformat() if ground.span else None,
+        "unread_s": round(ground.unread.total_seconds()),
+        "learned_from": [
+            {"kind": one.kind, "count": one.count, "last_at": one.last_at.isoformat()}
+            for one in ground.taught
+        ],
+        "knowns": {
+            name: {"p10": range_.p10, "p50": range_.p50, "p90": range_.p90} for name, range_ in ground.knowns
+        },
+    }
 
 
 def _as_json(

@@ -26,6 +26,8 @@ def check_volumes(values: Mapping[str, Any], path: str, faults: list[str]) -> No
         faults.append(fault(f"{path}.low_ml", shown(values["low_ml"]), f"less than mark_ml ({mark:g})"))
     if mark and values.get("brim_ml", 0) > mark:
         faults.append(fault(f"{path}.brim_ml", shown(values["brim_ml"]), f"up to mark_ml ({mark:g})"))
+    if mark and (values.get("float_ml") or 0.0) >= mark:
+        faults.append(fault(f"{path}.float_ml", shown(values["float_ml"]), f"less than mark_ml ({mark:g})"))
     if rim is not None and surface and values.get("brim_ml", 0) > rim * surface * 1.001:
         allowed = f"up to rim_above_water_cm times surface_cm2 ({rim * surface:.4g})"
         faults.append(fault(f"{path}.brim_ml", shown(values["brim_ml"]), allowed))

@@ -53,13 +53,14 @@ from daemon.config.hours import (
     weekly,
 )
 from daemon.config.indicator import read_indicator
+from daemon.config.lots import read_lots
 from daemon.config.web import read_alive, read_mqtt, read_webhook
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.station import DailyHours, Post, PostServer, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
-TABLES = ("station", "probe", "vessel", "post", "webhook", "mqtt", "alive", "indicator")
+TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
 
 STATION_KEYS: dict[str, Key] = {
@@ -79,6 +80,7 @@ VESSEL_KEYS: dict[str, Key] = {
     "low_ml": Key(number(0.1, 100_000)),
     "brim_ml": Key(number(0, 100_000), 0.0),
     "rim_above_water_cm": Key(number(0, 50), ABSENT),
+    "float_ml": Key(number(0, 100_000), None),
     "probes": Key(listed(identifier, "a list of 1 to 20 probe ids", at_least=1, at_most=20)),
     "cold_c": Key(number(0, 40, "°C"), 20.0),
     "hot_c": Key(number(0, 45, "°C"), 30.0),
@@ -122,6 +124,7 @@ def parse_station(text: str, name: str) -> Station:
     check_probes(probes, faults)
     vessels = {path: _read_vessel(entry, path, faults) for path, entry in _entries(raw, "vessel", faults)}
     check_vessels(vessels, probes, faults)
+    lots = read_lots(raw["lot"], faults) if "lot" in raw else ()
     post = _read_post(raw["post"], faults) if "post" in raw else None
     indicator = read_indicator(raw["indicator"], probes, faults) if "indicator" in raw else None
     webhook = read_webhook(raw["webhook"], faults) if "webhook" in raw else None
@@ -137,6 +140,7 @@ def parse_station(text: str, name: str) -> Station:
         webhook=webhook,
         mqtt=mqtt,
         alive=alive,
+        lots=lots,
         **station,
     )
 

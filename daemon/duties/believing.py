@@ -5,16 +5,18 @@ from collections.abc import Iterable, Mapping
 from contextlib import suppress
 
 from daemon.care.deed import Deed
+from daemon.duties.calendars import VesselCalendar, neighbour_probe
+from daemon.estimates.batch import OutOfOrder
+from daemon.estimates.lots import REMEMBERED_S, Lots, ToldLot
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.vessel import OutOfOrder, VesselBelief
-from daemon.station import Station
+from daemon.estimates.timeline import NEIGHBOUR
+from daemon.estimates.vessel import VesselBelief
+from daemon.science.strains import STRAINS
+from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from sensors.reading import Reading
-
-# What was learned longer ago has drifted away (handbook: 0.04 of ln k per √day), so it is not read again.
-_REMEMBERED_S = 90 * 86_400
 
 
 class Beliefs:
@@ -24,8 +26,10 @@ class Beliefs:
         """Believe what the store says up to `at` (Unix seconds)."""
         self._station = station
         self._connection = connection
-        self._measures = {plan.id: plan.measures.value for plan in station.probes}
+        # What each vessel's belief is fed with, by probe: the measures of its own, and a neighbour's water.
+        self._fed_with = {vessel.id: _fed_with(station, vessel) for vessel in station.vessels}
         self._beliefs: dict[str, VesselBelief] = {}
+        self._lots = Lots({lot.id: ToldLot(STRAINS[lot.strain], lot.opened) for lot in station.lots})
         self._told: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
         self.rebuild([vessel.id for vessel in station.vessels], at)
 
@@ -42,9 +46,9 @@ class Beliefs:
         self._told.clear()
         for reading in readings:
             if reading.good and reading.value is not None:
-                for vessel in self._station.vessels:
-                    if reading.probe in vessel.probes:
-                        self._feed_one(vessel.id, reading.at, reading.probe, reading.value)
+                for vessel_id, measures in self._fed_with.items():
+                    if reading.probe in measures:
+                        self._feed_one(vessel_id, reading.at, measures[reading.probe], reading.value)
 
     def take_in(self, deed: Deed, at: int) -> None:
         """Take in a deed that is in the store already; one from the past changes what came after it."""
@@ -61,17 +65,21 @@ class Beliefs:
         for vessel_id in wanted:
             vessel = self._station.vessel(vessel_id)
             if vessel is not None:
-                self._beliefs[vessel_id] = VesselBelief(vessel, self._station.sample_every_s)
+                calendar = VesselCalendar(self._station, vessel)
+                every_s = self._station.sample_every_s
+                self._beliefs[vessel_id] = VesselBelief(vessel, every_s, calendar=calendar, lots=self._lots)
         deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
-        watched = {vessel.id: vessel.probes for vessel in self._station.vessels if vessel.id in wanted}
-        for reading in reading_store.between(self._connection, at - _REMEMBERED_S, at):
+        watched = {
+            vessel_id: self._fed_with[vessel_id] for vessel_id in self._fed_with if vessel_id in wanted
+        }
+        for reading in reading_store.between(self._connection, at - REMEMBERED_S, at):
             while deeds and deeds[0].at <= reading.at:
                 deed = deeds.pop(0)
                 self._beliefs[deed.vessel].feed_deed(deed)
             if reading.good and reading.value is not None:
-                for vessel_id, probes in watched.items():
-                    if reading.probe in probes:
-                        self._feed_one(vessel_id, reading.at, reading.probe, reading.value)
+                for vessel_id, measures in watched.items():
+                    if reading.probe in measures:
+                        self._feed_one(vessel_id, reading.at, measures[reading.probe], reading.value)
         for deed in deeds:
             self._beliefs[deed.vessel].feed_deed(deed)
 
@@ -87,8 +95,14 @@ class Beliefs:
         for vessel_id in vessel_ids:
             estimate_store.add(self._connection, at, vessel_id, self.estimates(vessel_id, at))
 
-    def _feed_one(self, vessel_id: str, at: int, probe: str, value: float) -> None:
+    def _feed_one(self, vessel_id: str, at: int, measure: str, value: float) -> None:
         # After the wall clock was put back, readings come with times that were there before. They are in
         # the store; the belief goes on when time has caught up with it.
         with suppress(OutOfOrder):
-            self._beliefs[vessel_id].feed_reading(at, self._measures[probe], value)
+            self._beliefs[vessel_id].feed_reading(at, measure, value)
+
+
+def _fed_with(station: Station, vessel: Vessel) -> dict[str, str]:
+    measures = {plan.id: plan.measures.value for plan in station.probes if plan.id in vessel.probes}
+    neighbour = neighbour_probe(station, vessel)
+    return measures if neighbour is None else {**measures, neighbour: NEIGHBOUR}

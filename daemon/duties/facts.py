@@ -28,6 +28,7 @@ from reports.records import (
 from sensors.reading import Measure
 
 _DAY_S = 86_400
+_SUN_HOURS = (8, 18)  # local; outside them no sun comes through a window to speak of
 
 
 class Facts:
@@ -134,8 +135,14 @@ class Facts:
             extreme_c=as_range(extreme),
             span=Span(local(self._station, span[0]), local(self._station, span[1])),
             has_lamp=bool(vessel.lamp),
-            sun=not cold and belief.sun_foreseen(at),
+            sun=not cold and self._sunny(vessel, at),
         )
+
+    def _sunny(self, vessel: Vessel, at: int) -> bool:
+        """Whether the rise looks like sun: by day, and no lamp burns."""
+        zone = self._station.timezone
+        by_day = _SUN_HOURS[0] <= local(self._station, at).hour < _SUN_HOURS[1]
+        return by_day and not any(in_daily_hours(hours, at, zone) for hours in vessel.lamp)
 
     def _cold_span(self, at: int) -> tuple[int, int] | None:
         absence = next_absence(self._station, at, 0)

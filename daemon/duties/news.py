@@ -120,8 +120,8 @@ class News:
         return absence is not None and absence[0] - at < _LEAVES_S
 
     def _instar_ii_at(self, vessel: Vessel, at: int) -> TimeRange | None:
-        stage = self._beliefs.of(vessel.id).instar_ii_at(at)
-        return None if stage is None else time_range_of(self._station, stage, at)
+        stages = self._beliefs.of(vessel.id).stage_times(at)
+        return None if stages is None else time_range_of(self._station, stages.instar_ii, at)
 
     def returned(self, vessels: Sequence[Vessel], at: int) -> ReturnNews | None:
         """How it stands at the end of an absence, and what happened meanwhile."""

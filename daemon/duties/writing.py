@@ -177,6 +177,7 @@ class Scribe:
             hatch_t50=hatch.hatch_t50,
             hatch_t90=hatch.hatch_t90,
             learned_top_ups=belief.learned_top_ups,
+            fill_fails=fill.fails,
             feed_small=self._news.feed(vessel, at) is not None,
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
             water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),

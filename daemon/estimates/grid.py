@@ -2,11 +2,15 @@
 
 A node is one pair (ln k, vapour pressure of the room). Given a node the loss is a plain sum, so its level
 error is carried along as a normal (`offset_ml`, `variance`) and only k and the vapour pressure need nodes.
+k is the factor with the water at the mark; below it the rim slows each node by its own level.
 """
 
 from copy import copy
-from math import exp, log
+from math import exp, log, sqrt
 
+from daemon.estimates.level import Level, censored, joined, met
+from daemon.estimates.quantile import Estimate, of_points
+from daemon.estimates.rim import RIM_SD_SHARE, rim_of
 from daemon.science.evaporation import (
     K_DRIFT_PER_SQRT_DAY,
     K_PRIOR_LN_SD,
@@ -16,6 +20,7 @@ from daemon.science.evaporation import (
     ROOM_VAPOUR_SD_PA,
     k_prior_median,
 )
+from daemon.station import Vessel
 
 LN_K_STEP = 0.08
 K_EACH_SIDE = 28  # steps: 2.24, four and a half sd of the prior
@@ -26,22 +31,25 @@ REFERENCE = VAPOURS // 2  # the node whose path of evaporation gives the shape o
 
 # A room's humidity follows the weather: half forgotten in three and a half days [P].
 VAPOUR_FORGOTTEN_PER_DAY = 0.2
-STUDENT_DF = 4.0  # a slip of the hand or the pen now and then
-
-Level = tuple[float, float, float]  # weight, mL below the mark, its variance
+# A fan is switched on, a lamp moved: once in 60 days; or the cup is put back elsewhere, once in 20 times that
+# a hand is on it. By a factor of 0.5 to 2 and more [P].
+JUMPS_PER_DAY = 1.0 / 60.0
+JUMPS_PER_HANDLING = 0.05
+JUMP_LN_SD = 0.6
+WANDER_SD_SHARE = 0.2  # of a day's evaporation: draughts and what a probe cannot see, each day anew [P]
 
 
 class EvaporationGrid:
     """Weights over nodes, and each node's level: the loss below the mark in mL."""
 
-    def __init__(self, rim_above_water_cm: float) -> None:
-        middle = log(k_prior_median(rim_above_water_cm))
+    def __init__(self, vessel: Vessel) -> None:
+        self._rim, self._mark_ml = rim_of(vessel), vessel.mark_ml
+        self._middle = log(k_prior_median(vessel.rim_above_water_cm))
         steps = range(-K_EACH_SIDE, K_EACH_SIDE + 1)
-        self.k = tuple(exp(middle + i * LN_K_STEP) for i in steps)
-        self._vapour_prior = _scaled(
-            [_bell((e - ROOM_VAPOUR_MEAN_PA) / ROOM_VAPOUR_SD_PA) for e in VAPOUR_PA]
-        )
-        factors = _scaled([_bell(i * LN_K_STEP / K_PRIOR_LN_SD) for i in steps])
+        self._ln_k = tuple(self._middle + i * LN_K_STEP for i in steps)
+        self.k = tuple(exp(ln_k) for ln_k in self._ln_k)
+        self._vapour_prior = scaled([_bell((e - ROOM_VAPOUR_MEAN_PA) / ROOM_VAPOUR_SD_PA) for e in VAPOUR_PA])
+        factors = scaled([_bell(i * LN_K_STEP / K_PRIOR_LN_SD) for i in steps])
         self.weight = [f * v for f in factors for v in self._vapour_prior]
         self.offset_ml = [0.0] * len(self.weight)
         self.variance = [0.0] * len(self.weight)
@@ -53,109 +61,155 @@ class EvaporationGrid:
         twin.offset_ml, twin.variance = list(self.offset_ml), list(self.variance)
         return twin
 
+    def mean_ml(self) -> float:
+        """The mean of the level over all nodes."""
+        return sum(w * loss for w, loss in zip(self.weight, self.offset_ml, strict=True))
+
+    def mean_k(self) -> float:
+        """The mean of k over all nodes."""
+        return sum(k * sum(self.weight[i * VAPOURS : (i + 1) * VAPOURS]) for i, k in enumerate(self.k))
+
+    def k_believed(self) -> Estimate:
+        """k, whatever the room's vapour pressure."""
+        rows = (self.weight[first : first + VAPOURS] for first in range(0, len(self.weight), VAPOURS))
+        return of_points(zip(self.k, map(sum, rows), strict=True))
+
     def stand_at(self, loss_ml: float, sd_ml: float) -> None:
         """Every node's level becomes the same."""
         self.offset_ml = [loss_ml] * len(self.weight)
         self.variance = [sd_ml * sd_ml] * len(self.weight)
 
     def shift(self, ml: float, sd_ml: float) -> None:
-        """So much water left by hand (negative: came)."""
-        self.offset_ml = [loss + ml for loss in self.offset_ml]
+        """So much water left by hand (negative: came); there is no less than none."""
+        self.offset_ml = [min(self._mark_ml, loss + ml) for loss in self.offset_ml]
         self.variance = [v + sd_ml * sd_ml for v in self.variance]
 
-    def evaporate(self, ml: list[float], spread_ml: list[float]) -> None:
-        """Evaporation at k = 1 by vapour node, mL, and its own uncertainty (sd)."""
-        node = 0
+    def evaporate(self, ml: list[float], variance: list[float]) -> None:
+        """Evaporation at k = 1 at the mark, by vapour node, mL, and what it adds to the variance there.
+
+        At most about a day at a time: its wandering is then independent of the next day's.
+        """
+        if not any(ml):
+            return
+        per_ml, least, node = self._rim.per_ml, self._rim.least, 0
+        rim_guess = 0.5 * RIM_SD_SHARE * per_ml
+        columns = [(m, v + (WANDER_SD_SHARE * m) ** 2) for m, v in zip(ml, variance, strict=True)]
         for k in self.k:
-            for j in range(VAPOURS):
-                self.offset_ml[node] += k * ml[j]
-                self.variance[node] += (k * spread_ml[j]) ** 2
+            for at_one, square in columns:
+                # Written out, not through `Rim`: every node passes here.
+                open_ml, loss_ml = k * at_one, self.offset_ml[node]
+                began = max(least, 1.0 + per_ml * loss_ml)
+                ended = sqrt(began * began + 2.0 * per_ml * open_ml)
+                sunk_ml = min(self._mark_ml, loss_ml + (ended - began) / per_ml)
+                by_rim = rim_guess * (sunk_ml * sunk_ml - loss_ml * loss_ml)
+                spread = began * began * self.variance[node] + k * k * square + by_rim * by_rim
+                self.offset_ml[node], self.variance[node] = sunk_ml, spread / (ended * ended)
                 node += 1
 
-    def observe_level(self, told_ml: float, loss_ml: float, fill_sd_ml: float, told_sd_ml: float) -> None:
+    def observe_level(
+        self, told_ml: float, loss_ml: float, fill_sd_ml: float, told_sd_ml: float, wrong_share: float
+    ) -> None:
         """Filling by `told_ml` brought the water to `loss_ml` below the mark, as well as an eye can tell.
 
-        Every node weighs by how well its own bookkeeping agrees (Student t), and its level becomes the
-        bookkeeping and the mark joined by their precisions; bookkeeping that disagrees counts for less.
+        See `level.met`; `wrong_share` is how often what was told is wrong altogether.
         """
         fill, told = fill_sd_ml * fill_sd_ml, told_sd_ml * told_sd_ml
+        wrong = wrong_share / (0.25 * self._mark_ml)
         for node, weight in enumerate(self.weight):
-            book_ml = self.offset_ml[node] - told_ml
-            book = self.variance[node] + told
-            square = (book_ml - loss_ml) ** 2 / (book + fill)
-            fit: float = (1.0 + square / STUDENT_DF) ** (-(STUDENT_DF + 1.0) / 2.0)
-            self.weight[node] = weight * fit / (book + fill) ** 0.5
-            trust = min(1.0, (STUDENT_DF + 1.0) / (STUDENT_DF + square))
-            book /= trust * trust
-            self.offset_ml[node] = (loss_ml * book + book_ml * fill) / (book + fill)
-            self.variance[node] = book * fill / (book + fill)
-        self.weight = _scaled(self.weight)
+            book = (self.offset_ml[node] - told_ml, self.variance[node] + told)
+            fit, self.offset_ml[node], self.variance[node] = met(
+                book, loss_ml, fill, 1.0 - wrong_share, wrong
+            )
+            self.weight[node] = weight * fit
+        self.weight = scaled(self.weight)
 
-    def weigh(self, likelihood: list[float]) -> None:
-        """Another observation: a likelihood for every node. One that fits nowhere changes nothing."""
-        weighed = [w * f for w, f in zip(self.weight, likelihood, strict=True)]
-        if sum(weighed) > 0.0:
-            self.weight = _scaled(weighed)
+    def observe_side(
+        self,
+        line_ml: float,
+        sd_ml: float,
+        *,
+        above: bool,
+        wrong_share: float,
+        otherwise: tuple[float, float] | None,
+    ) -> None:
+        """The water stands above (else below) a line; see `level.censored`."""
+        levels = zip(self.weight, self.offset_ml, self.variance, strict=True)
+        self.become(
+            [
+                censored(level, line_ml, sd_ml, above=above, wrong_share=wrong_share, otherwise=otherwise)
+                for level in levels
+            ]
+        )
 
-    def drift(self, days: float) -> None:
-        """k wanders, and the room's humidity is forgotten a little. At most some days at a time."""
-        moved = min(0.5, K_DRIFT_PER_SQRT_DAY**2 * days / (2.0 * LN_K_STEP**2))
-        self._mix_factors(moved)
-        self._mix_vapours(1.0 - exp(-VAPOUR_FORGOTTEN_PER_DAY * days))
+    def become(self, levels: list[Level]) -> None:
+        """Other weights and levels for every node, as an observation leaves them; scaled here.
 
-    def _mix_factors(self, moved: float) -> None:
+        An observation that fits nowhere changes nothing.
+        """
+        if sum(weight for weight, _, _ in levels) > 0.0:
+            self.weight = scaled([weight for weight, _, _ in levels])
+            self.offset_ml = [offset for _, offset, _ in levels]
+            self.variance = [variance for _, _, variance in levels]
+
+    def drift(self, days: float, *, handled: bool) -> None:
+        """What may have changed by now: k wanders, rarely jumps, and a little of the humidity is forgotten.
+
+        `handled` says whether somebody had the vessel in hand at the beginning of that time.
+        """
+        self._jump(min(0.5, JUMPS_PER_DAY * days + (JUMPS_PER_HANDLING if handled else 0.0)))
+        self._wander(min(0.5, K_DRIFT_PER_SQRT_DAY**2 * days / (2.0 * LN_K_STEP**2)))
+        self._forget_vapour(1.0 - exp(-VAPOUR_FORGOTTEN_PER_DAY * days))
+
+    def _wander(self, moved: float) -> None:
         """A share goes to either neighbour; a node's level becomes the mean of what it is mixed from."""
         last, stay = len(self.weight) - 1, 1.0 - 2.0 * moved
-        weight, offset, variance = self.weight, self.offset_ml, self.variance
+        levels = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
         mixed = []
         for node in range(last + 1):
             below = node - VAPOURS if node >= VAPOURS else node
             above = node + VAPOURS if node + VAPOURS <= last else node
-            parts = (
-                (moved * weight[below], below),
-                (stay * weight[node], node),
-                (moved * weight[above], above),
+            mixed.append(
+                joined([_of(moved, levels[below]), _of(stay, levels[node]), _of(moved, levels[above])])
             )
-            mixed.append(_joined([(w, offset[n], variance[n]) for w, n in parts]))
-        self._become(mixed)
+        self.become(mixed)
 
-    def _mix_vapours(self, forgotten: float) -> None:
+    def _jump(self, share: float) -> None:
+        """A share of every vapour's weight goes anywhere around the mean of ln k."""
+        levels = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
+        by_k = [sum(self.weight[i * VAPOURS : (i + 1) * VAPOURS]) for i in range(len(self.k))]
+        mean = sum(w * ln_k for w, ln_k in zip(by_k, self._ln_k, strict=True))
+        landing = scaled([_bell((ln_k - mean) / JUMP_LN_SD) for ln_k in self._ln_k])
+        columns = [joined(levels[j::VAPOURS]) for j in range(VAPOURS)]
+        self.become(
+            [
+                joined(
+                    [_of(1.0 - share, level), _of(share * landing[node // VAPOURS], columns[node % VAPOURS])]
+                )
+                for node, level in enumerate(levels)
+            ]
+        )
+
+    def _forget_vapour(self, forgotten: float) -> None:
         """A share of every k's weight goes back to the prior over vapour pressures."""
         mixed = []
-        nodes = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
-        for first in range(0, len(nodes), VAPOURS):
-            row = nodes[first : first + VAPOURS]
-            pooled = _joined(row)
-            for (weight, offset, variance), prior in zip(row, self._vapour_prior, strict=True):
-                back = (forgotten * prior * pooled[0], pooled[1], pooled[2])
-                mixed.append(_joined([((1.0 - forgotten) * weight, offset, variance), back]))
-        self._become(mixed)
-
-    def _become(self, mixed: list[Level]) -> None:
-        self.weight = _scaled([weight for weight, _, _ in mixed])
-        self.offset_ml = [offset for _, offset, _ in mixed]
-        self.variance = [variance for _, _, variance in mixed]
+        levels = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
+        for first in range(0, len(levels), VAPOURS):
+            row = levels[first : first + VAPOURS]
+            pooled = joined(row)
+            for level, prior in zip(row, self._vapour_prior, strict=True):
+                mixed.append(joined([_of(1.0 - forgotten, level), _of(forgotten * prior, pooled)]))
+        self.become(mixed)
 
 
-def _joined(parts: list[Level]) -> Level:
-    """One level for several: their weight together, mean and variance of the mixture."""
-    total = mean = 0.0
-    for weight, offset, _ in parts:
-        total += weight
-        mean += weight * offset
-    if total <= 0.0:
-        return (0.0, parts[0][1], parts[0][2])
-    mean /= total
-    square = 0.0
-    for weight, offset, variance in parts:
-        square += weight * (variance + (offset - mean) * (offset - mean))
-    return (total, mean, square / total)
+def _of(share: float, level: Level) -> Level:
+    return (share * level[0], level[1], level[2])
 
 
 def _bell(z: float) -> float:
     return exp(-0.5 * z * z)
 
 
-def _scaled(weights: list[float]) -> list[float]:
+def scaled(weights: list[float]) -> list[float]:
+    """The same weights with a sum of 1."""
     total = sum(weights)
     return [w / total for w in weights]

@@ -62,6 +62,8 @@ class Ledger:
     def stretch(self, stretch: Stretch) -> None:
         """A stretch of time, read or not."""
         seconds = stretch.ended - stretch.began
+        if not self.since:
+            self.since = stretch.began
         if stretch.high_c > stretch.low_c:
             self._unread_s += seconds
         else:

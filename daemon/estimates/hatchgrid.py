@@ -2,14 +2,16 @@
 
 A node is a pair (T50 at 25 °C, synchrony). A path is one way in which the recorded temperatures may have
 counted: three slopes of the temperature law times three readings of what was not measured or not known.
+The grid holds what was seen in one hatch as a likelihood, apart from any prior, and never changes: a look
+makes a new one. How many hatch at all is drawn in only where counts ask for it.
 """
 
 from collections.abc import Callable, Sequence
-from copy import copy
-from functools import cache
-from math import exp, log
+from dataclasses import dataclass
+from functools import cache, cached_property
+from math import exp, log, prod, sqrt
 
-from daemon.estimates.quantile import normal_cdf
+from daemon.estimates import hatchable
 from daemon.science.hatching import (
     SYNCHRONY_LN_SD,
     SYNCHRONY_MEDIAN,
@@ -18,10 +20,13 @@ from daemon.science.hatching import (
     dose_at_share,
     hatched_share,
 )
+from daemon.science.strains import Strain
 
 T50_EACH_SIDE, T50_STEP = 17, 0.18  # steps of so many sd: three to either side
 SYNCHRONY_EACH_SIDE, SYNCHRONY_STEP = 3, 0.75
+SPEEDS = 2 * T50_EACH_SIDE + 1
 SYNCHRONIES = 2 * SYNCHRONY_EACH_SIDE + 1
+NODES = SPEEDS * SYNCHRONIES
 
 # The temperature law's slope: pace to these powers, and where in its margin an unknown pace lay. Each is
 # the 10, 50 and 90 % point of what is believed, with the weights (Swanson's rule) that keep the variance.
@@ -31,21 +36,21 @@ SWANSON = (0.3, 0.4, 0.3)
 PATHS = tuple((slope, margin) for slope in SLOPES for margin in MARGINS)
 PATH_WEIGHT = tuple(a * b for a in SWANSON for b in SWANSON)
 
-# "First swimmer": somebody sees the first animals when one or two in a hundred are out [P]; with a tenth
-# out most would speak of a hatch, not of the first.
-FIRST_SHARE, FIRST_LN_SD = 0.015, 0.8
-NO_LONGER_FIRST = 0.25
-# A share judged by eye, and how often it is judged of the wrong thing (all cysts, shells) [P].
-LOOK_SD, LOOK_WRONG = 0.15, 0.03
-WITHIN_LOT_LN_SD = 0.10  # two hatches of one lot under one law: hydration, light, air differ [P]
+WITHIN_LOT_LN_SD = 0.05  # two hatches of one lot under one law: hydration, light, air differ [P]
+SHARE_STEPS = 32  # hatched shares are told apart so finely where counts are weighed
+
+Nodes = tuple[float, ...]
+Doses = tuple[float, ...]
+Key = tuple[int, ...]
+Count = tuple[tuple[float, ...], Callable[[float], float]]  # a dose a path; the fit by the share of all
 
 
 def _t50_z(i: int) -> float:
     return (i - T50_EACH_SIDE) * T50_STEP
 
 
-def _synchrony_z(i: int) -> float:
-    return (i - SYNCHRONY_EACH_SIDE) * SYNCHRONY_STEP
+def _synchrony_z(j: int) -> float:
+    return (j - SYNCHRONY_EACH_SIDE) * SYNCHRONY_STEP
 
 
 @cache
@@ -56,7 +61,7 @@ def nodes() -> tuple[tuple[float, float], ...]:
             T50_MEDIAN_H * exp(T50_LN_SD * _t50_z(i)),
             SYNCHRONY_MEDIAN * exp(SYNCHRONY_LN_SD * _synchrony_z(j)),
         )
-        for i in range(2 * T50_EACH_SIDE + 1)
+        for i in range(SPEEDS)
         for j in range(SYNCHRONIES)
     )
 
@@ -68,75 +73,162 @@ def doses_for(share: float) -> tuple[tuple[float, int], ...]:
 
 
 @cache
-def prior() -> tuple[float, ...]:
-    """Weights of the nodes before anything is known of the lot."""
-    weights = [
-        exp(-0.5 * (_t50_z(i) ** 2 + _synchrony_z(j) ** 2))
-        for i in range(2 * T50_EACH_SIDE + 1)
-        for j in range(SYNCHRONIES)
-    ]
+def lot_prior(strain: Strain) -> Nodes:
+    """Weights of the nodes for a lot of that strain: what two hatches of it share."""
+    of_lot = sqrt(max(0.05**2, strain.t50_ln_sd**2 - WITHIN_LOT_LN_SD**2))
+    weights = []
+    for t50, synchrony in nodes():
+        z = log(t50 / strain.t50_median_h) / of_lot
+        even = log(synchrony / strain.synchrony_median) / strain.synchrony_ln_sd
+        weights.append(exp(-0.5 * (z * z + even * even)))
     total = sum(weights)
     return tuple(w / total for w in weights)
 
 
-class HatchGrid:
-    """Weights over paths and nodes."""
-
-    def __init__(self, node_weights: Sequence[float]) -> None:
-        self.weight = [[p * w for w in node_weights] for p in PATH_WEIGHT]
-
-    def copy(self) -> "HatchGrid":
-        """A copy that goes its own way."""
-        twin = copy(self)
-        twin.weight = [list(row) for row in self.weight]
-        return twin
-
-    def node_weights(self) -> list[float]:
-        """What is believed of the lot, over the nodes."""
-        return [sum(column) for column in zip(*self.weight, strict=True)]
-
-    def see_share(self, doses: Sequence[float], seen: float) -> None:
-        """Somebody judged the share hatched at these doses (one a path)."""
-
-        def fit(path: int, t50: float, synchrony: float) -> float:
-            z = (seen - hatched_share(doses[path], t50, synchrony)) / LOOK_SD
-            return LOOK_WRONG + exp(-0.5 * z * z)
-
-        self._weigh(fit)
-
-    def see_first(self, doses: Sequence[float], looked: Sequence[float]) -> None:
-        """The first swimmers are there at these doses, and were not at the last look's."""
-
-        def fit(path: int, t50: float, synchrony: float) -> float:
-            now = hatched_share(doses[path], t50, synchrony)
-            then = hatched_share(looked[path], t50, synchrony)
-            still_first = 1.0 / (1.0 + (now / NO_LONGER_FIRST) ** 4)
-            return LOOK_WRONG * LOOK_WRONG + (_noticed(now) - _noticed(then)) * still_first
-
-        self._weigh(fit)
-
-    def _weigh(self, fit: Callable[[int, float, float], float]) -> None:
-        for path, row in enumerate(self.weight):
-            for node, (t50, synchrony) in enumerate(nodes()):
-                row[node] *= fit(path, t50, synchrony)
-        total = sum(map(sum, self.weight))
-        self.weight = [[w / total for w in row] for row in self.weight]
-
-
-def _noticed(share: float) -> float:
-    """How likely the first swimmers have been noticed with `share` of the hatchable out."""
-    return normal_cdf((log(share) - log(FIRST_SHARE)) / FIRST_LN_SD) if share > 0.0 else 0.0
-
-
-def next_of_lot(node_weights: Sequence[float]) -> list[float]:
-    """What is believed of the next hatch of a lot: its T50 may differ from this one's a little."""
+@cache
+def _bell() -> tuple[float, ...]:
     width = WITHIN_LOT_LN_SD / (T50_LN_SD * T50_STEP)
-    bell = [exp(-0.5 * (d / width) ** 2) for d in range(2 * T50_EACH_SIDE + 1)]
-    rows = range(2 * T50_EACH_SIDE + 1)
-    spread = [
-        sum(node_weights[k * SYNCHRONIES + j] * bell[abs(i - k)] for k in rows)
-        for i in rows
-        for j in range(SYNCHRONIES)
-    ]
-    total = sum(spread)
-    return [w / total for w in spread]
+    bell = [exp(-0.5 * (d / width) ** 2) for d in range(SPEEDS)]
+    total = bell[0] + 2.0 * sum(bell[1:])
+    return tuple(b / total for b in bell)
+
+
+def scattered(node_values: Sequence[float]) -> Nodes:
+    """From one hatch to its lot or back: T50 may differ by the scatter within a lot."""
+    bell, spread = _bell(), [0.0] * NODES
+    for i in range(SPEEDS):
+        for k in range(max(0, i - 8), min(SPEEDS, i + 9)):
+            factor = bell[abs(i - k)]
+            for j in range(SYNCHRONIES):
+                spread[i * SYNCHRONIES + j] += factor * node_values[k * SYNCHRONIES + j]
+    return tuple(spread)
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """What is believed of a hatch before anything was seen in it: nodes for each slope, and the share."""
+
+    nodes: tuple[Nodes, ...]
+    shares: hatchable.Shares
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What one hatch says: a likelihood over the nodes for each slope, and over the hatchable share."""
+
+    nodes: tuple[Nodes, ...]
+    shares: hatchable.Shares
+
+
+class HatchGrid:
+    """What was seen in one hatch, by path and node."""
+
+    def __init__(self, seen: tuple[Nodes, ...] | None = None, counts: tuple[Count, ...] = ()) -> None:
+        self._seen = seen
+        self._counts = counts
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing was seen."""
+        return self._seen is None and not self._counts
+
+    def see(self, doses: Sequence[Doses], fit: Callable[..., float]) -> "HatchGrid":
+        """A look; `fit` says how likely it is by the shares hatched at each of a path's `doses`."""
+        told: dict[Doses, list[float]] = {}
+        for some in doses:
+            if some not in told:
+                told[some] = [fit(*(hatched_share(dose, *node) for dose in some)) for node in nodes()]
+        rows = [told[some] for some in doses]
+        if self._seen is not None:
+            rows = [
+                [a * b for a, b in zip(*pair, strict=True)] for pair in zip(self._seen, rows, strict=True)
+            ]
+        most = max(map(max, rows))
+        return HatchGrid(tuple(tuple(f / most for f in row) for row in rows), self._counts)
+
+    def count(self, doses: Sequence[float], fit: Callable[[float], float]) -> "HatchGrid":
+        """Animals were counted at these doses (one a path); `fit` by the share of all cysts hatched."""
+        return HatchGrid(self._seen, (*self._counts, (tuple(doses), fit)))
+
+    def believed(self, start: Start) -> tuple[list[list[float]], hatchable.Shares]:
+        """Weights of the nodes by path, and of the hatchable share."""
+        rows = [
+            [PATH_WEIGHT[path] * w for w in start.nodes[path // len(MARGINS)]] for path in range(len(PATHS))
+        ]
+        if self._seen is not None:
+            rows = [
+                [a * b for a, b in zip(*pair, strict=True)] for pair in zip(rows, self._seen, strict=True)
+            ]
+        rows, shares = self._with_counts(rows, start.shares)
+        total = sum(map(sum, rows))
+        return [[w / total for w in row] for row in rows], hatchable.normal(shares)
+
+    def evidence(self, start: Start) -> Evidence:
+        """What this hatch says of its lot; `start` is what would be believed without any hatch of it."""
+        flat = [[PATH_WEIGHT[path]] * NODES for path in range(len(PATHS))]
+        if self._seen is not None:
+            flat = [
+                [a * b for a, b in zip(*pair, strict=True)] for pair in zip(flat, self._seen, strict=True)
+            ]
+        rows, _ = self._with_counts(flat, start.shares)
+        by_slope = [
+            [sum(column) for column in zip(*rows[at : at + len(MARGINS)], strict=True)]
+            for at in range(0, len(PATHS), len(MARGINS))
+        ]
+        spread = [scattered(row) for row in by_slope]
+        most = max(map(max, spread))
+        _, shares = self.believed(start)
+        said = [after / before for after, before in zip(shares, start.shares, strict=True)]
+        return Evidence(tuple(tuple(v / most for v in row) for row in spread), hatchable.of_lot(said))
+
+    def _with_counts(
+        self, rows: list[list[float]], shares: hatchable.Shares
+    ) -> tuple[list[list[float]], hatchable.Shares]:
+        """Rows weighed by the counts, and what they leave of the share; nodes that fit alike go together."""
+        if not self._counts:
+            return rows, shares
+        total: dict[Key, float] = {}
+        for row, row_keys in zip(rows, self._keys, strict=True):
+            for weight, key in zip(row, row_keys, strict=True):
+                total[key] = total.get(key, 0.0) + weight
+        left = {key: [p * f for p, f in zip(shares, self._fits[key], strict=True)] for key in total}
+        factor = {key: sum(held) for key, held in left.items()}
+        weighed = [
+            [w * factor[key] for w, key in zip(row, row_keys, strict=True)]
+            for row, row_keys in zip(rows, self._keys, strict=True)
+        ]
+        scaled = [[total[key] * f for f in held] for key, held in left.items()]
+        return weighed, tuple(map(sum, zip(*scaled, strict=True)))
+
+    @cached_property
+    def _keys(self) -> list[list[Key]]:
+        """For every path and node, the step of the share hatched at each count."""
+        found: dict[Doses, list[Key]] = {}
+        paths = []
+        for path in range(len(PATHS)):
+            doses = tuple(count[0][path] for count in self._counts)
+            if doses not in found:
+                found[doses] = [
+                    tuple(round(SHARE_STEPS * hatched_share(dose, *node)) for dose in doses)
+                    for node in nodes()
+                ]
+            paths.append(found[doses])
+        return paths
+
+    @cached_property
+    def _fits(self) -> dict[Key, list[float]]:
+        """How likely the counts are by the hatchable share, for every key."""
+        by_step = [
+            [
+                [fit(step / SHARE_STEPS * share) for share in hatchable.shares()]
+                for step in range(SHARE_STEPS + 1)
+            ]
+            for _, fit in self._counts
+        ]
+        return {
+            key: [
+                prod(column)
+                for column in zip(*(some[step] for some, step in zip(by_step, key, strict=True)), strict=True)
+            ]
+            for key in {key for row in self._keys for key in row}
+        }

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log
 
-MEMBERS = 56
-LEAST_WEIGHT = 1e-6  # of the whole: what is believed less than that moves no quantile shown
+MEMBERS = 48
+LEAST_WEIGHT = 1e-6  # of the whole: what is believed less than that moves no quantile shown, and is left out
 LEAST_ML_PER_DAY = 1e-3
 
 
@@ -13,7 +13,8 @@ LEAST_ML_PER_DAY = 1e-3
 class Member:
     """A part of the belief: level (mL below the mark, with its variance) and pace of loss, mL a day.
 
-    `ahead_ml_per_day` is what a day like the last takes, `lately_ml_per_day` what the last day took.
+    `ahead_ml_per_day` is what a day like the last would take with the water at the mark,
+    `lately_ml_per_day` what the last day took where the water stood.
     """
 
     weight: float
@@ -28,7 +29,7 @@ def pooled(nodes: Iterable[Member]) -> tuple[Member, ...]:
 
     Level and pace are believed together (a fast cup is a low cup), and stay together here.
     """
-    some = [n for n in nodes if n.weight > LEAST_WEIGHT]
+    some = list(nodes)
     paces = [log(max(LEAST_ML_PER_DAY, n.ahead_ml_per_day)) for n in some]
     low = min(paces)
     width = (max(paces) - low) / MEMBERS

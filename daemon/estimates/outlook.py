@@ -5,52 +5,51 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from daemon.estimates.members import Member
-from daemon.estimates.quantile import Estimate, Part, merge, normal_cdf, of_cdf, of_normals
-from daemon.science.brine import MOST_SALT_G_PER_KG, density_kg_per_m3
+from daemon.estimates.quantile import Z90, Estimate, Part, merge, normal_cdf, of_cdf, of_normals
+from daemon.estimates.rim import Rim
+from daemon.estimates.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
 
 DAY_S = 86_400
 HORIZON_S = 60 * DAY_S
 MINUTE_S = 60.0
-LEAST_VOLUME_SHARE = 0.05  # of the mark: below it the vessel is dry, and salinity means nothing
-
-
-@dataclass(frozen=True, slots=True)
-class Salt:
-    """Salt in the vessel, g; `sd_share` is its relative uncertainty."""
-
-    salt_g: float
-    sd_share: float
+MISSED_SHARE = 0.1  # a fill that holds misses less often than this
+FILL_STEPS = 60
 
 
 @dataclass(frozen=True, slots=True)
 class Fill:
     """Plain water to pour now, mL, and how far above the mark that ends.
 
-    `holds` says whether it is believed (nine in ten) to keep the water between brim and low mark.
+    `holds` says whether it is believed (nine in ten) to keep the water between brim and low mark until
+    somebody returns. Where it does not, `fails` is what is to be feared most: "low", that the water falls
+    below the low mark, or "brim", that it stands over the brim; it is None where it holds.
     """
 
     add_ml: float
     above_mark_ml: float
     holds: bool
+    fails: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class WaterOutlook:
     """The belief about the water at one moment (`at`, Unix s), and what comes if days stay alike.
 
-    `days_ahead` and `days_back` tell a moment in days of evaporation from now; `ahead_sd_share` is how
-    far a coming day may differ from the last, as a share. `since` is when water was last added or taken.
+    `days_ahead` and `days_back` tell a moment in days of the members' pace from now; `ahead_sd_share`
+    is how far the mean pace up to that moment may be off, as a share. `since` is when water was last added
+    or taken.
     """
 
     at: int
     since: int
     mark_ml: float
     water_c: float
+    rim: Rim
     members: tuple[Member, ...]
     salt: Salt
     days_ahead: Callable[[float], float]
     days_back: Callable[[float], float]
-    ahead_sd_share: float
+    ahead_sd_share: Callable[[float], float]
     lately_sd_share: float
     fill_error_ml: float
 
@@ -86,10 +85,7 @@ class WaterOutlook:
         days ahead, which stands for "not within 60 days".
         """
 
-        def reached(t: float) -> float:
-            parts = self._parts(t)
-            total = sum(p.weight for p in parts)
-            return sum(p.weight * normal_cdf((p.mean - low_ml) / max(p.sd, 1e-6)) for p in parts) / total
+        reached = self._reached(low_ml)
 
         now_share = reached(self.at)
         ahead = of_cdf(reached, self.at, self.at + HORIZON_S, MINUTE_S)
@@ -101,6 +97,35 @@ class WaterOutlook:
             back.p50 if now_share >= 0.5 else ahead.p50,
             back.p90 if now_share >= 0.9 else ahead.p90,
         )
+
+    def _reached(self, low_ml: float) -> Callable[[float], float]:
+        """How much of the belief has sunk to a line at a moment.
+
+        Asked in what must have gone at the mark's pace until then, which grows with time straight; the rest
+        is worked out once, since a moment is searched for in many steps.
+        """
+        rim, needs = self.rim, []
+        line = rim.slowness(low_ml)
+        for m in self.members:
+            began = rim.slowness(m.loss_ml)
+            needed_ml = (line * line - began * began) / (2.0 * rim.per_ml)
+            by_rim = rim.spread(m.loss_ml, low_ml) * line
+            square = max(1e-12, began * began * m.variance + by_rim * by_rim)
+            needs.append((m.weight, m.ahead_ml_per_day, needed_ml, square))
+        total = sum(m.weight for m in self.members)
+
+        def reached(t: float) -> float:
+            ahead = t >= self.at
+            days = self.days_ahead(t) if ahead else -self.days_back(t)
+            share = self.ahead_sd_share(t) if ahead else 0.0
+            share *= share
+            found = 0.0
+            for weight, per_day, needed_ml, square in needs:
+                gone_ml = days * per_day
+                found += weight * normal_cdf((gone_ml - needed_ml) / sqrt(square + share * gone_ml * gone_ml))
+            return found / total
+
+        return reached
 
     def filled_to(self, above_mark_ml: float) -> "WaterOutlook":
         """The outlook once plain water is poured up to a line that far above the mark.
@@ -114,38 +139,80 @@ class WaterOutlook:
     def safe_fill(self, returns_at: int, low_ml: float, brim_ml: float) -> Fill:
         """Plain water to pour now so that it lasts until `returns_at`.
 
-        At least to the mark, at most to the brim; between them as far above the mark as keeps the water
-        above the low mark nine times in ten. `holds` is False where no line does both.
+        At least to the mark, which is safe to fill to whatever the brim; above it no further than is needed
+        for the water to be below the low mark or over the brim, by the fill's own error, less than one time
+        in ten. Where no line does that, the best one, and which side it fails on.
         """
+        most_ml = max(0.0, brim_ml - Z90 * self.fill_error_ml)
+
+        def missed(above_ml: float) -> float:
+            low = 1.0 - _share_below(self.filled_to(above_ml)._parts(returns_at), low_ml)
+            over = 1.0 - normal_cdf((brim_ml - above_ml) / self.fill_error_ml) if above_ml > 0.0 else 0.0
+            return low + over
+
+        above = _least_fill(missed, most_ml)
         now = self.loss_ml()
-        taken = self.filled_to(0.0).loss_ml_at(returns_at)
-        above = min(max(taken.p90 - low_ml, 0.0), brim_ml)
         # Less than the level can be read to is nothing that anybody could pour.
         if now.p50 + above < self.fill_error_ml:
-            return Fill(0.0, -now.p50, self.loss_ml_at(returns_at).p90 <= low_ml)
-        return Fill(now.p50 + above, above, taken.p90 - above <= low_ml + 1e-9)
+            return self._left_alone(now, returns_at, low_ml, brim_ml)
+        holds = missed(above) <= MISSED_SHARE
+        return Fill(now.p50 + above, above, holds, None if holds else "low")
+
+    def _left_alone(self, now: Estimate, returns_at: int, low_ml: float, brim_ml: float) -> Fill:
+        low = 1.0 - _share_below(self._parts(returns_at), low_ml)
+        over = _share_below(self._parts(self.at), -brim_ml)
+        holds = low + over <= MISSED_SHARE
+        fails = None if holds else "brim" if over > low else "low"
+        return Fill(0.0, -now.p50, holds, fails)
 
     def _parts(self, at: float) -> list[Part]:
         if at >= self.at:
-            days, share = self.days_ahead(at), self.ahead_sd_share
-            return [
-                Part(
-                    m.weight,
-                    m.loss_ml + days * m.ahead_ml_per_day,
-                    sqrt(m.variance + (share * days * m.ahead_ml_per_day) ** 2),
-                )
-                for m in self.members
-            ]
+            days, share = self.days_ahead(at), self.ahead_sd_share(at)
+            return [self._sunk(m, days * m.ahead_ml_per_day, share) for m in self.members]
         days = self.days_back(at)
         return [
-            Part(m.weight, m.loss_ml - days * m.lately_ml_per_day, sqrt(m.variance)) for m in self.members
+            Part(m.weight, self.rim.before(m.loss_ml, days * m.ahead_ml_per_day), sqrt(m.variance))
+            for m in self.members
         ]
+
+    def _sunk(self, m: Member, open_ml: float, share: float) -> Part:
+        """Where a member's level stands once `open_ml` would have gone at the mark's pace."""
+        loss_ml = self.rim.sunk(m.loss_ml, open_ml)
+        began, ended = self.rim.slowness(m.loss_ml), self.rim.slowness(loss_ml)
+        square = (began * began * m.variance + (share * open_ml) ** 2) / (ended * ended)
+        return Part(m.weight, loss_ml, sqrt(square + self.rim.spread(m.loss_ml, loss_ml) ** 2))
 
     def _salty(self, part: Part) -> Part:
         """Level to salinity; its spread by the slope."""
         volume_ml = max(LEAST_VOLUME_SHARE * self.mark_ml, self.mark_ml - part.mean)
-        rough = min(MOST_SALT_G_PER_KG, 990.0 * self.salt.salt_g / volume_ml)
-        density = density_kg_per_m3(self.water_c, rough) / 1000.0
-        salinity = 1000.0 * self.salt.salt_g / (volume_ml * density)
+        salinity = salinity_of(self.salt.salt_g, volume_ml, self.water_c)
         level = part.sd / volume_ml
         return Part(part.weight, salinity, salinity * sqrt(level * level + self.salt.sd_share**2))
+
+
+def _share_below(parts: list[Part], line_ml: float) -> float:
+    """How much of the belief has a loss of less than `line_ml`."""
+    total = sum(p.weight for p in parts)
+    return sum(p.weight * normal_cdf((line_ml - p.mean) / max(p.sd, 1e-6)) for p in parts) / total
+
+
+def _least_fill(missed: Callable[[float], float], most_ml: float) -> float:
+    """The least height above the mark that is missed rarely enough; the best one where none is."""
+    heights = [most_ml * step / FILL_STEPS for step in range(FILL_STEPS + 1)]
+    chances: list[float] = []
+    for height in heights:
+        chances.append(missed(height))
+        if chances[-1] <= MISSED_SHARE:
+            return _finer(missed, height, most_ml / FILL_STEPS)
+    return heights[chances.index(min(chances))]
+
+
+def _finer(missed: Callable[[float], float], enough_ml: float, step_ml: float) -> float:
+    low, high = max(0.0, enough_ml - step_ml), enough_ml
+    while high - low > 0.02 and high > 0.0:
+        middle = 0.5 * (low + high)
+        if missed(middle) <= MISSED_SHARE:
+            high = middle
+        else:
+            low = middle
+    return high

@@ -65,6 +65,11 @@ class RecentDay:
 
         An hour that is not known has the mean rate of those that are.
         """
+        rates = self.rates(now, column)
+        return None if rates is None else ComingDays(now, rates)
+
+    def rates(self, now: int, column: int) -> list[float] | None:
+        """What came in a second, by clock hour of the last 24 hours; None where nothing is known."""
         known = {slot.hour % DAY_H: slot for slot in self._known(now)}
         if not known:
             return None
@@ -72,7 +77,7 @@ class RecentDay:
         rates = [mean] * DAY_H
         for hour, slot in known.items():
             rates[hour] = slot.amounts[column] / slot.seconds
-        return ComingDays(now, rates)
+        return rates
 
 
 class ComingDays:

@@ -13,7 +13,8 @@ class Stretch:
     """Time between two moments (Unix s) without a deed inside, and its mean temperatures in °C.
 
     `low_c` and `high_c` hold the truth four times in five; they equal `water_c` where it was measured.
-    Room values are None where they are not known.
+    Room values are None where they are not known; so is `light`, the light as a multiple of what tells a lit
+    lamp from a dark one.
     """
 
     began: int
@@ -23,6 +24,7 @@ class Stretch:
     high_c: float
     room_c: float | None
     room_rh_pct: float | None
+    light: float | None = None
 
     @property
     def hours(self) -> float:
@@ -67,6 +69,13 @@ class Series:
         share = (at - before) / (after - before)
         return self._value[place - 1] + share * (self._value[place] - self._value[place - 1])
 
+    def measured(self, at: float) -> float | None:
+        """As `value`, but None too where the samples to either side are far apart."""
+        place = bisect_right(self._at, at)
+        if 0 < place < len(self._at) and self._at[place] - self._at[place - 1] > self._held_s:
+            return None
+        return self.value(at)
+
 
 class OpenStretch:
     """A stretch that is still being gathered, from pieces of time that follow each other."""
@@ -82,15 +91,23 @@ class OpenStretch:
         self._room_s = 0
         self._humidity = 0.0
         self._humidity_s = 0
+        self._light = 0.0
+        self._light_s = 0
 
     def copy(self) -> "OpenStretch":
         """A copy that goes its own way."""
         return copy(self)
 
     def add(
-        self, began: int, ended: int, water_c: float, room_c: float | None, room_rh_pct: float | None
+        self,
+        began: int,
+        ended: int,
+        water_c: float,
+        room_c: float | None,
+        room_rh_pct: float | None,
+        light: float | None,
     ) -> None:
-        """A piece of time with its mean values; a room value is None where it is not known."""
+        """A piece of time with its mean values; those but the water's are None where they are not known."""
         if self._began is None:
             self._began = began
         self._ended, seconds = ended, ended - began
@@ -101,6 +118,9 @@ class OpenStretch:
         if room_rh_pct is not None:
             self._humidity += room_rh_pct * seconds
             self._humidity_s += seconds
+        if light is not None:
+            self._light += light * seconds
+            self._light_s += seconds
 
     def close(self) -> list[Stretch]:
         """The stretch gathered so far, if there is one, and begin a new one."""
@@ -109,6 +129,7 @@ class OpenStretch:
         water_c = self._water / (self._ended - self._began)
         room_c = self._room / self._room_s if self._room_s else None
         humidity = self._humidity / self._humidity_s if self._humidity_s else None
-        closed = Stretch(self._began, self._ended, water_c, water_c, water_c, room_c, humidity)
+        light = self._light / self._light_s if self._light_s else None
+        closed = Stretch(self._began, self._ended, water_c, water_c, water_c, room_c, humidity, light)
         self._empty()
         return [closed]

@@ -2,36 +2,35 @@
 
 Water temperature is taken as straight between samples that are near enough, so a reading a minute and a
 reading an hour are the same kind of data. Stretches end at every fifth minute of the wall clock and at
-every deed. A longer gap is held open until readings return, then filled straight between before and
-after, with margins that are widest in its middle, in stretches that end at whole hours and at deeds.
+every deed. A longer gap is held open until readings return, then filled from whatever else was read (see
+`gap`), with margins, in stretches that end at whole hours and at deeds.
 
 Order: at equal times readings come before deeds. Events of one second are collected and taken together
 once time has moved on, so that feeding a deed before or after that second's readings changes nothing;
 deeds of the same second keep the order in which they were fed.
 """
 
-from collections.abc import Callable
 from copy import copy
 from itertools import pairwise
 from math import sqrt
 
 from daemon.care.deed import Deed
+from daemon.estimates.calendar import Calendar, PlainCalendar
+from daemon.estimates.cupheat import CupHeat
+from daemon.estimates.gap import UNKNOWN, UNKNOWN_MOST_C, Believed, Seen, fill
 from daemon.estimates.stretch import HOUR_S, OpenStretch, Series, Stretch
 
 CELL_S = 300
 GAP_S = 1800  # a longer silence is a gap, unless the station samples more rarely than that
 ROOM_HELD_S = 7200  # a room's air is taken to be as last seen for so long
 
-# Water without readings wanders: a tenth of the time further than this below, or above. A classroom
-# overnight loses 2 to 5 °C in 12 h, which this gives as 3.5 [P].
-MARGIN_C_PER_SQRT_H = 1.0
-MARGIN_MOST_C = 6.0
 # A vessel that never gave a reading: a heated room, wide [P].
 ASSUMED_WATER_C = 22.0
 ASSUMED_MARGIN_C = 4.0
 
 WATER, ROOM, HUMIDITY = "water_c", "room_c", "room_rh_pct"
-
+# Light as a multiple of what tells a lit lamp from a dark one; another vessel's water of the same lamp hours.
+LIGHT_LUX, LIGHT_FRACTION, NEIGHBOUR = "light_lux", "light_fraction", "neighbour_c"
 
 Event = Stretch | Deed
 Sample = tuple[int, float]  # Unix s, °C
@@ -40,11 +39,15 @@ Sample = tuple[int, float]  # Unix s, °C
 class Timeline:
     """The streaming merge. Feed in time order; what is returned is closed and will not change."""
 
-    def __init__(self, sample_every_s: int) -> None:
+    def __init__(self, sample_every_s: int, calendar: Calendar | None = None) -> None:
         self._gap_s = max(GAP_S, 3 * sample_every_s)
         held = max(ROOM_HELD_S, 3 * sample_every_s)
+        self._calendar = calendar if calendar is not None else PlainCalendar()
         self._room = Series(held)
         self._humidity = Series(held)
+        self._light = Series(self._gap_s)
+        self._neighbour = Series(self._gap_s)
+        self._heat: CupHeat | None = None
         self._now: int | None = None
         self._samples: dict[str, float] = {}
         self._waiting: list[Deed] = []
@@ -64,10 +67,20 @@ class Timeline:
             return fresh
         return self._water[1] if self._water else None
 
+    @property
+    def deeds_wait(self) -> bool:
+        """Whether deeds were fed whose time is not closed yet."""
+        return bool(self._waiting)
+
+    def learn(self, heat: CupHeat) -> None:
+        """The cup as learned by now: a silence of its probe is filled with it."""
+        self._heat = heat
+
     def copy(self) -> "Timeline":
         """A copy that goes its own way."""
         twin = copy(self)
         twin._room, twin._humidity = self._room.copy(), self._humidity.copy()
+        twin._light, twin._neighbour = self._light.copy(), self._neighbour.copy()
         twin._samples, twin._waiting = dict(self._samples), list(self._waiting)
         twin._open = self._open.copy()
         return twin
@@ -92,7 +105,7 @@ class Timeline:
         if at - self._water[0] <= self._gap_s:
             closed += self._straight(self._water, (at, self._water[1]))
         else:
-            closed += self._gap(self._water, (at, self._water[1]), one_sided=True)
+            closed += self._gap(self._water, at, None)
         return closed + self._open.close()
 
     def _step(self, at: int) -> list[Event]:
@@ -101,9 +114,10 @@ class Timeline:
         if past is None:
             return []
         thinned = self._water is None or past - self._water[0] > self._gap_s
-        for what, series in ((ROOM, self._room), (HUMIDITY, self._humidity)):
-            if what in self._samples:
-                series.add(past, self._samples[what], thinned=thinned)
+        for whats, series in self._beside():
+            value = next((self._samples[what] for what in whats if what in self._samples), None)
+            if value is not None:
+                series.add(past, value, thinned=thinned)
         water_c = self._samples.get(WATER)
         self._samples = {}
         return [] if water_c is None else self._reach(past, water_c)
@@ -114,24 +128,33 @@ class Timeline:
         elif at - self._water[0] <= self._gap_s:
             closed = self._straight(self._water, (at, water_c))
         else:
-            closed = self._gap(self._water, (at, water_c), one_sided=False)
+            closed = self._gap(self._water, at, water_c)
         self._water = (at, water_c)
-        self._room.forget()
-        self._humidity.forget()
+        for _, series in self._beside():
+            series.forget()
         return closed
+
+    def _beside(self) -> tuple[tuple[tuple[str, ...], Series], ...]:
+        """What is read beside the water, by the measures that tell it, the better first."""
+        return (
+            ((ROOM,), self._room),
+            ((HUMIDITY,), self._humidity),
+            ((LIGHT_LUX, LIGHT_FRACTION), self._light),
+            ((NEIGHBOUR,), self._neighbour),
+        )
 
     def _before_the_first(self, at: int, water_c: float) -> list[Event]:
         """Deeds before the first reading: the water was about what it is found to be."""
         if not self._waiting:
             return []
         pieces = self._pieces(self._waiting[0].at, at, HOUR_S)
-        return self._filled(pieces, lambda t: (water_c, _margin_c((at - t) / HOUR_S)), at)
+        return self._filled(pieces, [_before(water_c, (at - 0.5 * (a + b)) / HOUR_S) for a, b in pieces], at)
 
     def _assumed(self, at: int) -> list[Event]:
         if not self._waiting:
             return []
         pieces = self._pieces(self._waiting[0].at, at, HOUR_S)
-        return self._filled(pieces, lambda _: (ASSUMED_WATER_C, ASSUMED_MARGIN_C), at)
+        return self._filled(pieces, [Believed(ASSUMED_WATER_C, ASSUMED_MARGIN_C)] * len(pieces), at)
 
     def _straight(self, before: Sample, after: Sample) -> list[Event]:
         (began, before_c), (at, water_c) = before, after
@@ -145,34 +168,28 @@ class Timeline:
                 before_c + slope * (middle - began),
                 self._room.value(middle),
                 self._humidity.value(middle),
+                self._light.measured(middle),
             )
             if end % CELL_S == 0 or self._deed_waits(end):
                 closed += self._open.close()
                 closed += self._due(end)
         return closed + self._due(at)
 
-    def _gap(self, before: Sample, after: Sample, *, one_sided: bool) -> list[Event]:
-        (began, before_c), (at, water_c) = before, after
-        length = at - began
+    def _gap(self, before: Sample, at: int, water_c: float | None) -> list[Event]:
+        """The silence from `before` to `at`, where the water is `water_c`, or None while it is not read."""
+        began, before_c = before
+        pieces = self._pieces(began, at, HOUR_S)
+        seen = Seen(self._room, self._neighbour, self._light, self._calendar, self._heat)
+        return self._open.close() + self._filled(pieces, fill(pieces, before_c, water_c, seen), at)
 
-        def believed(t: float) -> tuple[float, float]:
-            since, left = (t - began) / HOUR_S, (at - t) / HOUR_S
-            bridge = since if one_sided else since * left / (since + left)
-            return before_c + (t - began) / length * (water_c - before_c), _margin_c(bridge)
-
-        return self._open.close() + self._filled(self._pieces(began, at, HOUR_S), believed, at)
-
-    def _filled(
-        self, pieces: list[tuple[int, int]], believed: Callable[[float], tuple[float, float]], at: int
-    ) -> list[Event]:
-        """Stretches without readings; `believed` gives temperature and margin (°C) at a moment."""
+    def _filled(self, pieces: list[tuple[int, int]], believed: list[Believed], at: int) -> list[Event]:
+        """Stretches without readings."""
         closed: list[Event] = []
-        for start, end in pieces:
+        for (start, end), found in zip(pieces, believed, strict=True):
             middle = 0.5 * (start + end)
-            water_c, margin_c = believed(middle)
             room_c, humidity = self._room.value(middle), self._humidity.value(middle)
-            low_c, high_c = water_c - margin_c, water_c + margin_c
-            closed.append(Stretch(start, end, water_c, low_c, high_c, room_c, humidity))
+            low_c, high_c = found.water_c - found.margin_c, found.water_c + found.margin_c
+            closed.append(Stretch(start, end, found.water_c, low_c, high_c, room_c, humidity))
             closed += self._due(end)
         return closed + self._due(at)
 
@@ -193,5 +210,6 @@ class Timeline:
         return due
 
 
-def _margin_c(hours: float) -> float:
-    return min(MARGIN_MOST_C, MARGIN_C_PER_SQRT_H * sqrt(max(0.0, hours)))
+def _before(water_c: float, hours: float) -> Believed:
+    """The water so many hours before its first reading: about what it is found to be."""
+    return Believed(water_c, min(UNKNOWN_MOST_C, UNKNOWN * sqrt(max(0.0, hours))))

@@ -5,55 +5,63 @@ and a question works on a copy in which the time that is still open has been loo
 """
 
 from copy import copy
-from dataclasses import dataclass
 
 from daemon.care.deed import Deed
+from daemon.estimates.batch import Batch, OutOfOrder
+from daemon.estimates.calendar import Calendar
+from daemon.estimates.floating import FloatTurns
+from daemon.estimates.grounding import HATCH, SALT, WARMTH, WATER, Grounding
+from daemon.estimates.grounds import Grounds
 from daemon.estimates.hatch import HatchBelief
+from daemon.estimates.hatchahead import HatchOutlook, StageTimes
+from daemon.estimates.lots import Lots, SeenBatch
 from daemon.estimates.outlook import Fill, WaterOutlook
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.stretch import Stretch
-from daemon.estimates.timeline import ASSUMED_MARGIN_C, ASSUMED_WATER_C, Event, Timeline
+from daemon.estimates.timeline import (
+    ASSUMED_MARGIN_C,
+    ASSUMED_WATER_C,
+    LIGHT_FRACTION,
+    LIGHT_LUX,
+    Event,
+    Timeline,
+)
 from daemon.estimates.warmth import WarmthBelief
 from daemon.estimates.water import WaterBelief
+from daemon.estimates.ways import ways_ahead
 from daemon.station import Vessel
 
-CONE = "cone"
-
-
-class OutOfOrder(Exception):
-    """Something earlier than what was already fed: compute the vessel anew from the store.
-
-    Carries the time that came (`at`) and the time already reached (`reached`), Unix s.
-    """
-
-    def __init__(self, vessel: str, at: int, reached: int) -> None:
-        super().__init__(f"vessel {vessel}: {at} comes after {reached} was fed; feed in time order")
-        self.at = at
-        self.reached = reached
-
-
-@dataclass(frozen=True, slots=True)
-class Batch:
-    """One hatch, from setting the cysts: when (Unix s), of which lot, how many grams."""
-
-    set_at: int
-    lot: str | None
-    grams: float | None
+CONE, FLOAT = "cone", "float_low"
+NEXT_S = 16 * 3600
 
 
 class VesselBelief:
-    """Feed good readings and deeds in time order (readings of a second may come before or after its deeds).
+    """Feed good readings and deeds in time order; those of one second may come in any order.
 
-    `float_low` is taken and not used: a float's height is not told, so it says nothing in mL.
+    `neighbour_c` is the water of another vessel that has the same lamp hours. Without a calendar it is UTC,
+    and no lamp.
     """
 
-    def __init__(self, vessel: Vessel, sample_every_s: int) -> None:
+    def __init__(
+        self,
+        vessel: Vessel,
+        sample_every_s: int,
+        *,
+        calendar: Calendar | None = None,
+        lots: Lots | None = None,
+    ) -> None:
+        """`lots` is what all vessels of the station learn together; without it this one learns alone."""
         self._vessel = vessel
-        self._timeline = Timeline(sample_every_s)
+        self._timeline = Timeline(sample_every_s, calendar)
         self._water = WaterBelief(vessel)
-        self._hatch = HatchBelief()
-        self._warmth = WarmthBelief()
+        lots = Lots() if lots is None else lots
+        self._hatch = HatchBelief(vessel.id, vessel.mark_ml, lots)
+        lots.hear(vessel.id, self._seen_batches)
+        has_lamp = bool(vessel.lamp) and calendar is not None
+        self._warmth = WarmthBelief(vessel.mark_ml, calendar, has_lamp=has_lamp)
+        self._bright = {LIGHT_LUX: vessel.low_light_lux, LIGHT_FRACTION: vessel.low_light_fraction}
         self._running: Batch | None = None
+        self._floats, self._grounding = FloatTurns(), Grounding()
         self._level_known = False
         self._learned_top_ups = 0
 
@@ -80,6 +88,11 @@ class VesselBelief:
     def feed_reading(self, at: int, what: str, value: float) -> None:
         """A good reading; `what` names the measure. Raises OutOfOrder when it is too late for it."""
         self._in_order(at)
+        if what in self._bright:
+            value = value / self._bright[what] if self._bright[what] > 0.0 else 1.0
+            self._hatch.feed_light(at, lit=value >= 1.0)
+        if what == FLOAT:
+            self._floats.add(at, low=value >= 0.5)
         self._take(self._timeline.feed_reading(at, what, value))
 
     def feed_deed(self, deed: Deed) -> None:
@@ -105,13 +118,25 @@ class VesselBelief:
 
     def _take(self, events: list[Event]) -> None:
         for event in events:
+            self._feed_floats(event.began if isinstance(event, Stretch) else event.at)
             if isinstance(event, Stretch):
                 self._water.feed_stretch(event)
                 self._hatch.feed_stretch(event)
                 self._warmth.feed_stretch(event)
+                self._grounding.stretch(event)
             else:
                 self._water.feed_deed(event)
                 self._hatch.feed_deed(event)
+                self._warmth.feed_deed(event)
+                self._grounding.deed(event)
+        if events:
+            self._timeline.learn(self._warmth.heat)
+
+    def _feed_floats(self, until: int) -> None:
+        """A float's changes come between the stretches around them, and before a deed of their second."""
+        for turn in self._floats.due(until):
+            self._water.feed_float(turn.at, low=turn.low, seen_at=turn.seen_at)
+            self._grounding.learned("float", turn.at)
 
     def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
         """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""
@@ -119,8 +144,22 @@ class VesselBelief:
         twin = copy(self)
         twin._timeline, twin._water = self._timeline.copy(), self._water.copy()
         twin._hatch, twin._warmth = self._hatch.copy(), self._warmth.copy()
+        twin._floats, twin._grounding = self._floats.copy(), self._grounding.copy()
         twin._take(twin._timeline.ahead(moment))
+        twin._feed_floats(moment)
         return twin, moment
+
+    def _seen_batches(self, at: int) -> list[SeenBatch]:
+        """What was seen of hatches here, for the other vessels; deeds that wait for a reading too."""
+        seen = self._ahead(at)[0] if self._timeline.deeds_wait else self
+        return seen._hatch.batches()
+
+    def stage_times(self, at: int) -> StageTimes | None:
+        """When half of the running batch breaks, hatches and can feed; None while no batch runs."""
+        if self._running is None:
+            return None
+        seen, moment = self._ahead(at)
+        return seen._hatch_outlook(moment).stage_times()
 
     def estimates(self, at: int) -> dict[str, Estimate]:
         """Every quantity of the contract, as believed at `at` (Unix s); empty while no batch runs."""
@@ -134,13 +173,15 @@ class VesselBelief:
             "loss_ml_per_day": water.loss_ml_per_day(),
             "salinity_g_per_kg": water.salinity(),
             "low_mark_at": water.low_mark_at(self._vessel.low_ml),
-            "water_c_min_next_16h": seen._coldest(),
+            "water_c_min_next_16h": seen._coldest(moment, moment + NEXT_S),
+            "water_c_max_next_16h": seen._hottest(moment, moment + NEXT_S),
         }
 
     def _hatch_estimates(self, at: int) -> dict[str, Estimate]:
-        hatch = self._hatch.outlook(at)
+        hatch = self._hatch_outlook(at)
         found = {
-            "hatched_fraction": self._hatch.hatched_fraction(),
+            "hatched_fraction": hatch.hatched_fraction(),
+            "hatchable_share": hatch.hatchable_share(),
             "hatch_t10": hatch.time_of(0.1),
             "hatch_t50": hatch.time_of(0.5),
             "hatch_t90": hatch.time_of(0.9),
@@ -150,13 +191,43 @@ class VesselBelief:
             found["harvest_closes_at"] = hatch.harvest_closes_at()
         return found
 
-    def _coldest(self) -> Estimate:
-        known = self._warmth.coldest_next_16h()
-        if known is not None:
-            return known
-        low_c = self.last_water_c if self.last_water_c is not None else ASSUMED_WATER_C
-        margin = 0.0 if self.last_water_c is not None else ASSUMED_MARGIN_C
-        return Estimate(low_c - 6.0 - margin, low_c - 2.0, low_c - 0.6 + margin)
+    def grounds(self, at: int) -> list[Grounds]:
+        """What the estimates at `at` (Unix s) rest on, by model; empty while no batch runs."""
+        if self._running is None:
+            return []
+        seen, moment = self._ahead(at)
+        knowns = {
+            WATER: seen._water.knowns(),
+            SALT: seen._water.salt_knowns(),
+            HATCH: seen._hatch_outlook(moment).knowns(),
+            WARMTH: seen._warmth.knowns(),
+        }
+        lot = seen._hatch.lot_lesson(moment)
+        return seen._grounding.grounds(knowns, lot, cone=self._vessel.kind == CONE)
+
+    def _hatch_outlook(self, at: int) -> HatchOutlook:
+        return self._hatch.outlook(at, ways_ahead(self._warmth, at))
+
+    def coldest_c(self, began: int, ended: int, at: int) -> Estimate:
+        """The coldest water between two moments to come (Unix s), as believed at `at`, °C."""
+        return self._ahead(at)[0]._coldest(began, ended)
+
+    def hottest_c(self, began: int, ended: int, at: int) -> Estimate:
+        """The hottest water between two moments to come (Unix s), as believed at `at`, °C."""
+        return self._ahead(at)[0]._hottest(began, ended)
+
+    def _coldest(self, began: int, ended: int) -> Estimate:
+        return self._warmth.coldest(began, ended) or self._unread(-6.0, -2.0, -0.6)
+
+    def _hottest(self, began: int, ended: int) -> Estimate:
+        return self._warmth.hottest(began, ended) or self._unread(0.3, 1.5, 4.0)
+
+    def _unread(self, low_k: float, middle_k: float, high_k: float) -> Estimate:
+        """What is said of water before any stretch of it is known, from the one reading or from none."""
+        now_c, margin = self.last_water_c, 0.0
+        if now_c is None:
+            now_c, margin = ASSUMED_WATER_C, ASSUMED_MARGIN_C
+        return Estimate(now_c + low_k - margin, now_c + middle_k, now_c + high_k + margin)
 
     def water_outlook(self, at: int | None = None) -> WaterOutlook:
         """The belief about the water at `at`; at the last thing fed where no time is given."""

@@ -1,167 +1,191 @@
-"""The belief about the coldest water of the next 16 hours.
+"""The belief about how warm the water will be.
 
-With less than a day known: the water now, less a drop drawn from a prior. With a day known: the coldest of
-yesterday's same clock hours, shifted by half of how much warmer or colder it is now than then, with an error
-learned from its own past forecasts, mixed with the prior error. The shift is the room air's, where that is
-known and the coldest water stood near it, else the water's; it may stay whole or fade, and the range reaches
-over both. A heating failure cannot be foreseen from temperatures; the ranges reach further down than up
-because rooms fail downwards.
-
-The belief knows no time zone. The prior drop holds for any clock hour, as nearly every window of 16 h holds
-an evening or a night. The first night of a weekend is not like the night before it, since schools turn the
-heating down; it is told by the weekday in UTC, with half a day to either side for the world's time zones.
-Prior figures are judgements from cups near room − 1 K and rooms that lose 2 to 5 °C overnight [P].
+Three parts: the cup as a lump that follows what surrounds it (`cupheat`), what surrounds it by hour of day
+and kind of day (`roomday`), and 47 paths from now on (`coming`). What surrounds a cup is taken from its own
+water, so a room without an air probe is known as well as one with: sun on the cup and evaporation are in
+it. A measured room tells the lamp from the room sooner, and fills silences of the water probe (`gap`).
 """
 
 from collections import deque
 from copy import copy
 from dataclasses import dataclass
-from math import hypot, sqrt
 
-from daemon.estimates.quantile import Z90, Estimate, ordered
+from daemon.care.deed import Deed
+from daemon.estimates.calendar import Calendar, PlainCalendar
+from daemon.estimates.cells import Cells, lit, measured
+from daemon.estimates.coming import Coming, Now
+from daemon.estimates.cupheat import Cell, CupHeat, CupHeatBelief, surroundings_c
+from daemon.estimates.quantile import Z90, Estimate
+from daemon.estimates.roomday import RoomDay, slot
 from daemon.estimates.stretch import HOUR_S, Stretch
 
-AHEAD_H = 16
-DAY_H = 24
-WEEK_H = 7 * DAY_H
-
-# A drop of 0.6, 2.0, 6.0 °C at 10, 50, 90 %.
-DROP_C = (0.6, 2.0, 6.0)
-# How far a day-alike forecast errs before any of its own was seen, and how many forecasts that counts for.
-ERROR_SD_C, ERROR_COUNTS = 1.0, 3.0
-OVERLAP_H = 8.0  # hourly forecasts of the same night are one forecast seen again: eight count as one
-FORGOTTEN_PER_H = 1.0 / (14 * 24)  # a fortnight
-SHIFT_KEPT = 0.5  # of today's difference from yesterday, over the coming hours: none to all of it,
-SHIFT_REACH = 0.8  # any share alike, of which this much to either side is four in five
-NEAR_ROOM_K = 2.0  # a cup without a lamp settles about 1 K below the room (handbook), and lags a little
-LOW_SIDE, HIGH_SIDE = 1.4, 0.9  # of the error's 90 % point: further down than up
-PROBE_C = 0.3  # a DS18B20 is right to 0.5 °C by its data sheet; four in five to 0.3
-# How much colder a weekend's first night is than the night before: none, 1, 4 °C at 90, 50, 10 %.
-SETBACK_C, SETBACK_MOST_C = 1.0, 4.0
-THURSDAY = 3  # the weekday of Unix day 0; Monday is 0
-SETBACK_FROM_H, SETBACK_TO_H = 4 * 24 + 4, 5 * 24 + 12  # hours of the week in which such a window begins
+AHEAD_S = 16 * HOUR_S
+NIGHT_FROM_H, NIGHT_TO_H = 18, 8
+NOISE_K = 0.1  # of what surrounded a cup in an hour; more where the slope was short
+READ_K = 0.03
+RECENT_H = 2  # over which a trend is taken
+POURING = frozenset({"set", "top-up", "brine", "remove", "harvest"})
+USUAL_ML = 250.0
 
 
 @dataclass(frozen=True, slots=True)
-class Hour:
-    """A clock hour (Unix hours): the water's mean and coldest, and the room's air at its end, °C."""
+class Around:
+    """What surrounded the cup in a clock hour (Unix hours), °C."""
 
     hour: int
-    mean_c: float
-    coldest_c: float
-    room_c: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Forecast:
-    """The coldest water expected in the 16 hours that begin with `hour`."""
-
-    hour: int
-    coldest_c: float
+    around_c: float
 
 
 class WarmthBelief:
-    """Feed stretches in time order."""
+    """Feed stretches and deeds in time order."""
 
-    def __init__(self) -> None:
-        self._hours: deque[Hour] = deque(maxlen=DAY_H + AHEAD_H + 1)
-        self._now: tuple[float, float] | None = None  # water and its margin, °C
+    def __init__(
+        self, volume_ml: float = USUAL_ML, calendar: Calendar | None = None, *, has_lamp: bool = False
+    ) -> None:
+        self._calendar = calendar if calendar is not None else PlainCalendar()
+        self._cells = Cells(self._calendar)
+        self._cup = CupHeatBelief(volume_ml, has_lamp=has_lamp)
+        self._room = RoomDay()
         self._hour: int | None = None
-        self._sum, self._seconds, self._coldest = 0.0, 0, 0.0
-        self._room: float | None = None
-        self._forecasts: deque[Forecast] = deque(maxlen=AHEAD_H + 1)
-        self._errors, self._square = 0.0, 0.0  # how many, and their squares' sum
+        self._sum, self._hours = 0.0, 0.0
+        self._recent: deque[Around] = deque(maxlen=RECENT_H + 1)
+        self._last: Stretch | None = None
+        self._lit, self._dark = 0.0, False
+        self._coming: Coming | None = None
+
+    @property
+    def heat(self) -> CupHeat:
+        """The cup's time constant, lamp rise and offset as believed."""
+        return self._cup.heat
 
     def copy(self) -> "WarmthBelief":
         """A copy that goes its own way."""
         twin = copy(self)
-        twin._hours, twin._forecasts = self._hours.copy(), self._forecasts.copy()
+        twin._cells, twin._cup, twin._room = self._cells.copy(), self._cup.copy(), self._room.copy()
+        twin._recent = self._recent.copy()
         return twin
 
     def feed_stretch(self, stretch: Stretch) -> None:
         """The water's temperature over a stretch that lies within one clock hour."""
-        hour, seconds = stretch.began // HOUR_S, stretch.ended - stretch.began
+        self._coming = None
+        cell = self._cells.feed(stretch)
+        if cell is not None:
+            self._take(cell)
+        hour = stretch.began // HOUR_S
         if hour != self._hour:
             self._close_hour()
-            self._hour, self._sum, self._seconds, self._coldest = hour, 0.0, 0, stretch.water_c
-        self._sum += stretch.water_c * seconds
-        self._seconds += seconds
-        self._coldest = min(self._coldest, stretch.water_c)
-        self._room = stretch.room_c
-        self._now = (stretch.water_c, 0.5 * (stretch.high_c - stretch.low_c))
+            self._hour = hour
+        if measured(stretch):
+            self._note_lamp(stretch)
+        self._last = stretch
+
+    def feed_deed(self, deed: Deed) -> None:
+        """A deed: what is poured or drawn disturbs the half hour."""
+        if deed.deed in POURING:
+            self._cells.disturb()
+
+    def _note_lamp(self, stretch: Stretch) -> None:
+        due = self._calendar.local((stretch.began + stretch.ended) // 2).lamp_due
+        self._lit = lit(self._calendar, stretch)
+        if due:
+            self._dark = self._lit == 0.0
+
+    def _take(self, cell: Cell) -> None:
+        local = self._calendar.local(cell.began)
+        self._cup.feed(cell, night=local.hour >= NIGHT_FROM_H or local.hour < NIGHT_TO_H)
+        self._sum += cell.hours * surroundings_c(cell, self._cup.heat)
+        self._hours += cell.hours
 
     def _close_hour(self) -> None:
-        if self._hour is None or self._seconds == 0:
-            return
-        self._hours.append(Hour(self._hour, self._sum / self._seconds, self._coldest, self._room))
-        self._check(self._hour)
-        expected = self._day_alike(self._hour + 1)
-        if expected is not None:
-            self._forecasts.append(Forecast(self._hour + 1, expected[0]))
+        if self._hour is not None and self._hours > 0.0:
+            around = Around(self._hour, self._sum / self._hours)
+            self._observe(self._room, around, self._hours)
+            self._recent.append(around)
+        self._sum, self._hours = 0.0, 0.0
 
-    def _check(self, last: int) -> None:
-        """Compare the forecast whose 16 hours end with `last` with what came."""
-        keep = 1.0 - FORGOTTEN_PER_H
-        self._errors, self._square = self._errors * keep, self._square * keep
-        while self._forecasts and self._forecasts[0].hour + AHEAD_H - 1 <= last:
-            forecast = self._forecasts.popleft()
-            came = self._coldest_of(forecast.hour)
-            if came is not None:
-                self._errors += 1.0 / OVERLAP_H
-                self._square += (came.coldest_c - forecast.coldest_c) ** 2 / OVERLAP_H
+    def _observe(self, room: RoomDay, around: Around, hours: float) -> None:
+        room.advance(around.hour, self._calendar.local(around.hour * HOUR_S).hour)
+        reading_k = READ_K * self._cup.heat.tau_h / hours
+        noise_k2 = NOISE_K * NOISE_K + reading_k * reading_k
+        room.observe(slot(self._calendar, around.hour * HOUR_S), around.around_c, noise_k2)
 
-    def _coldest_of(self, first: int) -> Hour | None:
-        """The coldest of the 16 hours from `first`, if nearly all are there."""
-        found = [h for h in self._hours if first <= h.hour < first + AHEAD_H]
-        return min(found, key=lambda h: h.coldest_c) if len(found) >= AHEAD_H - 2 else None
+    def knowns(self) -> dict[str, Estimate]:
+        """The cup as a lump: its time constant (h), what its lamp adds and how it stands to the room (K)."""
+        heat = self._cup.heat
+        rise, offset = Z90 * heat.rise_sd_k, Z90 * heat.offset_sd_k
+        return {
+            "time_constant_h": Estimate(heat.tau_h, heat.tau_h, heat.tau_h),
+            "lamp_rise_k": Estimate(max(0.0, heat.rise_k - rise), heat.rise_k, heat.rise_k + rise),
+            "offset_k": Estimate(heat.offset_k - offset, heat.offset_k, heat.offset_k + offset),
+        }
 
-    def _day_alike(self, first: int) -> tuple[float, float] | None:
-        """The coldest expected in the 16 hours from `first`, and how much of it is half the shift.
-
-        None where yesterday is not known.
-        """
-        coldest = self._coldest_of(first - DAY_H)
-        before = [h for h in self._hours if h.hour == first - 1 - DAY_H]
-        if coldest is None or not before or not self._hours:
+    def coming(self, ended: int) -> Coming | None:
+        """The water from now on as far as `ended` (Unix s); None where no water was ever known."""
+        if self._last is None:
             return None
-        shift = SHIFT_KEPT * self._shift(self._hours[-1], before[0], coldest)
-        return coldest.coldest_c + shift, abs(shift)
+        if self._coming is None or not self._coming.reaches(ended):
+            self._coming = self._foreseen(self._last, ended)
+        return self._coming
 
-    @staticmethod
-    def _shift(now: Hour, before: Hour, coldest: Hour) -> float:
-        """How much warmer today is than yesterday, °C.
+    def coldest(self, began: int, ended: int) -> Estimate | None:
+        """The coldest water between two moments that are not past, °C; None where none was ever known."""
+        coming = self.coming(ended)
+        return coming.coldest(began, ended) if coming else None
 
-        Where the coldest water stood near the room's air, no lamp warmed it, and the air says it: the water
-        now and then may differ by a lamp that is lit at one time only.
-        """
-        if now.room_c is None or before.room_c is None or coldest.room_c is None:
-            return now.mean_c - before.mean_c
-        alone = abs(coldest.coldest_c - coldest.room_c) < NEAR_ROOM_K
-        return now.room_c - before.room_c if alone else now.mean_c - before.mean_c
+    def hottest(self, began: int, ended: int) -> Estimate | None:
+        """The hottest water between two moments that are not past, °C."""
+        coming = self.coming(ended)
+        return coming.hottest(began, ended) if coming else None
+
+    def water_c_at(self, at: int) -> Estimate | None:
+        """The water at a moment that is not past, °C."""
+        coming = self.coming(at)
+        return coming.water_c_at(at) if coming else None
+
+    def coming_c(self, at: int) -> tuple[float, float] | None:
+        """The water's median at a moment that is not past, and its standard deviation, °C."""
+        coming = self.coming(at)
+        return coming.coming_c(at) if coming else None
 
     def coldest_next_16h(self) -> Estimate | None:
-        """The coldest water of the next 16 hours, °C; None where no water was ever known."""
-        if self._now is None or self._hour is None:
-            return None
-        now_c, margin_c = self._now
-        first = self._hour + (self._seconds >= HOUR_S)
-        expected = self._day_alike(first)
-        if expected is None:
-            below = Estimate(*(now_c - drop for drop in reversed(DROP_C)))
-        else:
-            below = self._like_yesterday(*expected, first)
-        # The water now is in the window: the coldest to come cannot be warmer than what is read now.
-        middle, high = min(below.p50, now_c), min(below.p90, now_c) + margin_c
-        return ordered(middle - hypot(middle - below.p10, margin_c, PROBE_C), middle, high)
+        """The coldest water of the next 16 hours, °C."""
+        return self.coldest(self._last.ended, self._last.ended + AHEAD_S) if self._last else None
 
-    def _like_yesterday(self, expected_c: float, shift_c: float, first: int) -> Estimate:
-        error = Z90 * self._error_sd_c()
-        low = expected_c - hypot(LOW_SIDE * error, SHIFT_REACH * shift_c)
-        high = expected_c + hypot(HIGH_SIDE * error, SHIFT_REACH * shift_c)
-        if SETBACK_FROM_H <= (first + THURSDAY * DAY_H) % WEEK_H < SETBACK_TO_H:
-            return ordered(min(low, expected_c - SETBACK_MOST_C), expected_c - SETBACK_C, high)
-        return ordered(low, expected_c, high)
+    def hottest_next_16h(self) -> Estimate | None:
+        """The hottest water of the next 16 hours, °C."""
+        return self.hottest(self._last.ended, self._last.ended + AHEAD_S) if self._last else None
 
-    def _error_sd_c(self) -> float:
-        prior = ERROR_COUNTS * ERROR_SD_C * ERROR_SD_C
-        return sqrt((prior + self._square) / (ERROR_COUNTS + self._errors))
+    def _foreseen(self, last: Stretch, ended: int) -> Coming:
+        room, recent = self._room.copy(), list(self._recent)
+        open_cell = self._cells.so_far()
+        total, hours = self._sum, self._hours
+        if open_cell is not None:
+            total += open_cell.hours * surroundings_c(open_cell, self._cup.heat)
+            hours += open_cell.hours
+        if hours > 0.0 and self._hour is not None:
+            around = Around(self._hour, total / hours)
+            self._observe(room, around, hours)
+            recent.append(around)
+        room.advance(last.ended // HOUR_S, self._calendar.local(last.ended).hour)
+        trend, slope = self._movement(room, recent)
+        now = Now(
+            last.ended,
+            last.water_c,
+            0.5 * (last.high_c - last.low_c),
+            recent[-1].around_c if recent else None,
+            trend,
+            slope,
+            self._lit,
+            self._dark,
+        )
+        return Coming(now, room, self._cup.heat, self._calendar, ended)
+
+    def _movement(self, room: RoomDay, recent: list[Around]) -> tuple[float, float]:
+        """How the deviation from the pattern, and what surrounds the cup itself, changed lately, K/h."""
+        if len(recent) < 2 or recent[-1].hour - recent[0].hour > 2 * RECENT_H:
+            return 0.0, 0.0
+        first, last = recent[-min(len(recent), RECENT_H + 1)], recent[-1]
+        hours = last.hour - first.hour
+        own = (last.around_c - first.around_c) / hours
+        usual = [room.pattern_c(slot(self._calendar, around.hour * HOUR_S)) for around in (first, last)]
+        return own - (usual[1] - usual[0]) / hours, own

@@ -73,6 +73,17 @@ def salinity_to_a_litre(salt_g_per_l: float, water_c: float) -> float:
     return salinity
 
 
+def salt_g_in_a_litre(salinity_g_per_kg: float) -> float:
+    """Grams of salt to dissolve *in* a litre of water (of 25 °C): the way back from `salinity_in_a_litre`."""
+    within("salinity", salinity_g_per_kg, 0.0, MOST_SALT_G_PER_KG, "g/kg")
+    return WATER_G_IN_A_LITRE_AT_25_C * salinity_g_per_kg / (1000.0 - salinity_g_per_kg)
+
+
+def g_per_l(salinity_g_per_kg: float, water_c: float) -> float:
+    """Grams of salt a litre *of brine* holds: S·ρ(S, T)/1000, the way back from `salinity_to_a_litre`."""
+    return salinity_g_per_kg * density_kg_per_m3(water_c, salinity_g_per_kg) / 1000.0
+
+
 def salt_g_of(volume_ml: float, salinity_g_per_kg: float, water_c: float) -> float:
     """Grams of salt in `volume_ml` mL of brine."""
     return _mass_g(volume_ml, salinity_g_per_kg, water_c) * salinity_g_per_kg / 1000.0

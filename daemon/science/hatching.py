@@ -90,7 +90,8 @@ def hatched_share(dose_h: float, t50_h: float, synchrony: float) -> float:
     within("dose", dose_h, 0.0, inf, "h")
     within("T50", t50_h, 0.1, 10_000.0, "h")
     spread = ln_spread(synchrony)
-    return 0.0 if dose_h == 0.0 else 0.5 * erfc(-log(dose_h / t50_h) / (spread * sqrt(2.0)))
+    ratio = dose_h / t50_h
+    return 0.0 if ratio == 0.0 else 0.5 * erfc(-log(ratio) / (spread * sqrt(2.0)))
 
 
 def dose_at_share(share: float, t50_h: float, synchrony: float) -> float:

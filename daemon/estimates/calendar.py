@@ -1,0 +1,37 @@
+"""What a belief must be told of the local calendar: the hour, whether people come, whether a lamp is due.
+
+Beliefs know no time zone and no station; whoever feeds them hands a calendar in.
+"""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+DAY_S = 86_400
+THURSDAY = 3  # the weekday of Unix day 0; Monday is 0
+SCHOOL_WEEKDAYS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class LocalHour:
+    """A moment by the local clock: its hour (0–23), whether people come that day, whether the lamp is due."""
+
+    hour: int
+    school_day: bool
+    lamp_due: bool
+
+
+class Calendar(Protocol):
+    """The local calendar of a vessel."""
+
+    def local(self, at: int) -> LocalHour:
+        """A moment (Unix s) by the local clock."""
+        ...
+
+
+class PlainCalendar:
+    """UTC, people from Monday to Friday, no lamp: for a vessel of which nothing else is known."""
+
+    def local(self, at: int) -> LocalHour:
+        """A moment by the UTC clock."""
+        weekday = (at // DAY_S + THURSDAY) % 7
+        return LocalHour(at % DAY_S // 3600, weekday < SCHOOL_WEEKDAYS, False)

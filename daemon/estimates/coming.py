@@ -1,0 +1,188 @@
+"""The water of the coming hours and days: 47 paths of what will surround the cup, followed by the cup."""
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from math import exp, hypot
+
+from daemon.estimates.calendar import Calendar
+from daemon.estimates.cupheat import CupHeat
+from daemon.estimates.quantile import Z90, Estimate, of_points
+from daemon.estimates.roomday import RoomDay, slot
+from daemon.estimates.roomprior import sunny
+from daemon.estimates.stretch import HOUR_S
+from daemon.estimates.unrest import HOURS_MOST, PATHS, by_hour, order
+
+PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
+TREND_H = 3.0  # how long a deviation goes on growing
+# A room without heating falls on for hours, more slowly than now; not on every path: it may be mended.
+FALL_H, FALL_SHARE, FALL_SPREAD = 15.0, 0.6, 0.4
+FALL_LEAST, FALL_MOST = 0.1, 0.8  # K/h
+FAILING_BELOW_K, FAILING_SD_K, FAILING_MOST = 1.5, 0.4, 0.9
+# Sun is what makes the surroundings rise at these local hours by so many K/h, some hours on, then stays.
+SUN_SEEN, SUN_RISES, SUN_RISES_H, SUN_STAYS_H = (11, 17), 0.6, 2.0, 5
+CLOUDS, CLOUDS_H = 0.5, 4.0  # by how much of itself an afternoon's sun differs from day to day
+DARK_SHARE = 0.75  # a lamp that stayed dark stays dark till people come, so often
+MENDED_FROM_H, MENDED_TO_H = 8, 16
+# Paths by their first order, the share that is their own, and the hours in which the rest fades.
+NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
+RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER = 401, 409, 419, 421
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    """Where a forecast begins: water and its margin (°C), what surrounds the cup and how that is changing.
+
+    `trend_k_per_h` is of its deviation from the pattern, `slope_k_per_h` its own; `lit` and `dark` tell
+    whether the lamp burns, and whether it stayed dark when it was due.
+    """
+
+    at: int
+    water_c: float
+    margin_c: float
+    around_c: float | None
+    trend_k_per_h: float
+    slope_k_per_h: float
+    lit: float
+    dark: bool
+
+
+class Coming:
+    """The water from now to `ended`, at most eight days."""
+
+    def __init__(self, now: Now, room: RoomDay, heat: CupHeat, calendar: Calendar, ended: int) -> None:
+        self._now, self._room, self._heat, self._calendar = now, room, heat, calendar
+        self._dark = now.dark
+        self._moments = [now.at]
+        self._water = [[now.water_c + now.margin_c / Z90 * z for z in order(NOW_ORDER)]]
+        self._hour = calendar.local(now.at).hour
+        self._failing = self._share_failing()
+        self._last = now.at + (HOURS_MOST - 2) * HOUR_S
+        while self._moments[-1] < min(ended, self._last):
+            self._step()
+
+    def reaches(self, ended: int) -> bool:
+        """Whether it goes as far as a moment, or as far as it can."""
+        return self._moments[-1] >= min(ended, self._last)
+
+    def coldest(self, began: int, ended: int) -> Estimate:
+        """The coldest water between two moments, °C."""
+        return self._told([min(path) for path in zip(*self._rows(began, ended), strict=True)])
+
+    def hottest(self, began: int, ended: int) -> Estimate:
+        """The hottest water between two moments, °C."""
+        return self._told([max(path) for path in zip(*self._rows(began, ended), strict=True)])
+
+    def water_c_at(self, at: int) -> Estimate:
+        """The water at a moment, °C."""
+        return self._told(self._row(at))
+
+    def coming_c(self, at: int) -> tuple[float, float]:
+        """The water's median at a moment and its standard deviation, °C, the probe's error aside."""
+        paths = sorted(self._row(at))
+        tenth = PATHS // 10
+        return paths[PATHS // 2], 0.5 * (paths[-1 - tenth] - paths[tenth]) / Z90
+
+    @staticmethod
+    def _told(values: list[float]) -> Estimate:
+        probe = order(PROBE_ORDER)
+        return of_points((value + PROBE_SD_C * z, 1.0) for value, z in zip(values, probe, strict=True))
+
+    def _rows(self, began: int, ended: int) -> list[list[float]]:
+        within = [row for at, row in zip(self._moments, self._water, strict=True) if began < at < ended]
+        return [self._row(began), *within, self._row(max(began, ended))]
+
+    def _row(self, at: int) -> list[float]:
+        place = bisect_right(self._moments, at)
+        if place == 0:
+            return self._water[0]
+        if place == len(self._moments):
+            return self._water[-1]
+        before, after = self._moments[place - 1], self._moments[place]
+        share = (at - before) / (after - before)
+        pairs = zip(self._water[place - 1], self._water[place], strict=True)
+        return [a + share * (b - a) for a, b in pairs]
+
+    def _step(self) -> None:
+        began = self._moments[-1]
+        first = began // HOUR_S
+        ended = (first + 1) * HOUR_S
+        ahead_h = first - self._now.at // HOUR_S
+        around = self._around(began, ahead_h)
+        lamp = self._lamp(began, ended)
+        keep = exp(-(ended - began) / HOUR_S / self._heat.tau_h)
+        self._moments.append(ended)
+        self._water.append(
+            [
+                keep * water + (1.0 - keep) * (out + warm)
+                for water, out, warm in zip(self._water[-1], around, lamp, strict=True)
+            ]
+        )
+
+    def _around(self, began: int, ahead_h: int) -> list[float]:
+        """What surrounds the cup in the hour of `began`, lamp aside, on each path."""
+        place = slot(self._calendar, began // HOUR_S * HOUR_S)
+        deviation = self._room.expected_c(place, ahead_h) - self._room.pattern_c(place)
+        middle = self._room.pattern_c(place) + self._going_on(deviation, ahead_h)
+        middle += self._sun_goes_on(middle, place.hour, ahead_h)
+        known, new = self._room.sds_k(place, ahead_h)
+        clouds = CLOUDS * self._room.bump_k(place.hour) * (1.0 - exp(-ahead_h / CLOUDS_H))
+        known = hypot(known, clouds)
+        hour = min(ahead_h, HOURS_MOST - 1)
+        apart = [
+            known * a + new * b
+            for a, b in zip(by_hour(*NOT_KNOWN)[hour], by_hour(*TO_COME)[hour], strict=True)
+        ]
+        if not self._failing:
+            return [middle + k for k in apart]
+        return [
+            middle + k if fall is None else min(middle, fall) + 0.5 * k
+            for k, fall in zip(apart, self._falls(ahead_h), strict=True)
+        ]
+
+    def _going_on(self, deviation: float, ahead_h: float) -> float:
+        """The deviation then: it goes on as it moves for some hours, but not past the pattern."""
+        trend = self._now.trend_k_per_h
+        if deviation * trend < 0.0 and abs(trend) > 0.12:  # on its way back: a mended heating
+            return deviation * exp(-ahead_h * abs(trend) / (abs(deviation) + 0.5))
+        return deviation + 0.5 * trend * TREND_H * (1.0 - exp(-ahead_h / TREND_H)) * exp(-ahead_h / 8.0)
+
+    def _sun_goes_on(self, middle_c: float, hour: int, ahead_h: float) -> float:
+        """What the sun adds to `middle_c` in an hour, K, where it has begun to: it stays for hours."""
+        now = self._now
+        seen = now.slope_k_per_h > SUN_RISES and SUN_SEEN[0] <= self._hour <= SUN_SEEN[1]
+        if now.around_c is None or not seen:
+            return 0.0
+        stays_c = now.around_c + 0.4 * now.slope_k_per_h * min(ahead_h, SUN_RISES_H)
+        return max(0.0, stays_c - middle_c) * sunny(hour) if ahead_h < SUN_STAYS_H else 0.0
+
+    def _share_failing(self) -> float:
+        """How likely it is that the heating is out: colder than the pattern, and falling."""
+        now = self._now
+        below = -self._room.deviation_k()
+        if now.around_c is None or now.slope_k_per_h > -0.05 or now.trend_k_per_h > 0.1 or below <= 0.0:
+            return 0.0
+        return FAILING_MOST / (1.0 + exp(-(below - FAILING_BELOW_K) / FAILING_SD_K))
+
+    def _falls(self, ahead_h: int) -> list[float | None]:
+        now = self._now
+        rate = min(FALL_MOST, max(FALL_LEAST, -FALL_SHARE * now.slope_k_per_h))
+        gone = FALL_H * (1.0 - exp(-ahead_h / FALL_H))
+        count = round(self._failing * PATHS)
+        start = now.around_c if now.around_c is not None else now.water_c
+        return [
+            start - rate * gone * max(0.0, 1.0 + FALL_SPREAD * z) if path * 13 % PATHS < count else None
+            for path, z in enumerate(order(FALL_ORDER))
+        ]
+
+    def _lamp(self, began: int, ended: int) -> list[float]:
+        """What the lamp adds in a step, K, on each path."""
+        told = [self._calendar.local(began + (ended - began) * part // 8) for part in (1, 3, 5, 7)]
+        if any(t.school_day and MENDED_FROM_H <= t.hour < MENDED_TO_H for t in told):
+            self._dark = False
+        lit = sum(t.lamp_due for t in told) / len(told)
+        heat, dark = self._heat, round(DARK_SHARE * PATHS) if self._dark else 0
+        return [
+            (0.0 if path * 29 % PATHS < dark else lit * heat.rise_k)
+            + (lit - self._now.lit) * heat.rise_sd_k * z
+            for path, z in enumerate(order(RISE_ORDER))
+        ]

@@ -1,0 +1,217 @@
+"""When a hatch will be how far: the record of its dose so far, and what the coming water adds."""
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from itertools import accumulate
+
+from daemon.estimates.hatchable import Shares, estimate
+from daemon.estimates.hatchgrid import MARGINS, PATHS, SWANSON, doses_for, nodes
+from daemon.estimates.quantile import Estimate, of_cdf, of_points
+from daemon.estimates.stretch import HOUR_S
+from daemon.estimates.ways import WarmthPath
+from daemon.science.hatching import INSTAR_II_AT_C, INSTAR_II_H, NOT_KNOWN_BELOW_C, hatched_share, pace
+
+HORIZON_S = 30 * 86_400
+MINUTE_S = 60.0
+# A cyst breaks and the animal hangs as an umbrella before it swims: 12 to 20 h (FAO 428 [R]) in water that
+# hatches half in some 15 to 19 h; so at this share of the way [P].
+BREAKS_AT = 0.87
+# Instar II comes "about 8 h" after hatching at 25–28 °C [M]: a quarter earlier or later [P].
+INSTAR_II_DOSE_H = INSTAR_II_H * pace(INSTAR_II_AT_C)
+INSTAR_II_MARGIN = 0.25
+LEAST_C, MOST_C, STEPS_PER_C = -5.0, 60.0, 20
+
+Table = tuple[list[float], list[float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """The dose of every path by time since the batch was set, and up to now; the brine's delay."""
+
+    history: tuple[tuple[int, tuple[float, ...]], ...]
+    doses: tuple[float, ...]
+    delay: float
+
+
+@dataclass(frozen=True, slots=True)
+class StageTimes:
+    """When half of the hatchable have come so far, Unix s: broken cyst, swimming, able to feed."""
+
+    breaking: Estimate
+    hatch: Estimate
+    instar_ii: Estimate
+
+
+class HatchOutlook:
+    """When shares of the hatchable cysts have hatched or will have, seen from one moment."""
+
+    def __init__(
+        self, record: Record, weight: list[list[float]], shares: Shares, at: int, ways: Sequence[WarmthPath]
+    ) -> None:
+        self._at, self._doses_now, self._shares = at, record.doses, shares
+        self._times = [t for t, _ in record.history] + [at]
+        self._steps = [doses for _, doses in record.history] + [record.doses]
+        self._weight = weight
+        self._ahead = _Ahead(ways, at, record.delay)
+
+    def hatched_fraction(self) -> Estimate:
+        """The share of the hatchable cysts that has hatched."""
+        points: dict[float, list[float]] = {}
+        for dose, row in zip(self._doses_now, self._weight, strict=True):
+            same = points.get(dose)
+            points[dose] = list(row) if same is None else [a + b for a, b in zip(same, row, strict=True)]
+        return of_points(
+            (hatched_share(dose, t50, synchrony), weight)
+            for dose, row in points.items()
+            for (t50, synchrony), weight in zip(nodes(), row, strict=True)
+            if weight > 1e-7
+        )
+
+    def knowns(self) -> dict[str, Estimate]:
+        """The lot's T50 at 25 °C, h, and its synchrony."""
+        total = [sum(column) for column in zip(*self._weight, strict=True)]
+        t50s, synchronies = zip(*nodes(), strict=True)
+        return {
+            "t50_h_at_25_c": of_points(zip(t50s, total, strict=True)),
+            "synchrony": of_points(zip(synchronies, total, strict=True)),
+        }
+
+    def hatchable_share(self) -> Estimate:
+        """The share of all cysts that will hatch at all."""
+        return estimate(self._shares)
+
+    def time_of(self, share: float) -> Estimate:
+        """When `share` of the hatchable cysts has hatched, Unix s; at most 30 days ahead."""
+        return self._when(share, [(1.0, 1.0, 0.0)])
+
+    def stage_times(self) -> StageTimes:
+        """When half of the hatchable reach breaking, hatch, and instar II."""
+        margins = (1.0 - INSTAR_II_MARGIN, 1.0, 1.0 + INSTAR_II_MARGIN)
+        later = [(w, 1.0, INSTAR_II_DOSE_H * m) for w, m in zip(SWANSON, margins, strict=True)]
+        return StageTimes(self._when(0.5, [(1.0, BREAKS_AT, 0.0)]), self.time_of(0.5), self._when(0.5, later))
+
+    def harvest_opens_at(self) -> Estimate:
+        """When a cone may be drawn: nine in ten have hatched."""
+        return self.time_of(0.9)
+
+    def harvest_closes_at(self) -> Estimate:
+        """When the middle animal reaches instar II and begins to eat up what it was hatched with.
+
+        Never less than an hour after the opening.
+        """
+        opens, closes = self.harvest_opens_at(), self.stage_times().instar_ii
+        return Estimate(
+            max(closes.p10, opens.p10 + HOUR_S),
+            max(closes.p50, opens.p50 + HOUR_S),
+            max(closes.p90, opens.p90 + HOUR_S),
+        )
+
+    def _when(self, share: float, needs: Sequence[tuple[float, float, float]]) -> Estimate:
+        """When the dose for `share`, times a factor and more by some hours, is reached; needs by weight."""
+        rows = self._rows()
+        tables = [(path, _table(share, row)) for path, row in rows]
+
+        def reached(t: float) -> float:
+            found = 0.0
+            for path, table in tables:
+                for way_weight, dose in self._dose(path, t):
+                    for weight, factor, more in needs:
+                        found += weight * way_weight * _below(table, (dose - more) / factor)
+            return found
+
+        began, ahead = float(self._times[0]), float(self._at)
+        return of_cdf(reached, began, ahead + HORIZON_S, MINUTE_S)
+
+    def _rows(self) -> list[tuple[int, list[float]]]:
+        """Paths with their weights; those that went alike and will go alike are one."""
+        found: list[tuple[int, list[float]]] = []
+        for path in range(0, len(PATHS), len(MARGINS)):
+            some = range(path, path + len(MARGINS))
+            if self._ahead.cold or len({self._doses_now[p] for p in some}) > 1:
+                found += [(p, self._weight[p]) for p in some]
+            else:
+                found.append((path, [sum(c) for c in zip(*(self._weight[p] for p in some), strict=True)]))
+        return found
+
+    def _dose(self, path: int, t: float) -> Iterable[tuple[float, float]]:
+        """The dose of a path at a moment, from the record or for every way of the days to come."""
+        if t >= self._at:
+            now = self._doses_now[path]
+            return [(weight, now + dose) for weight, dose in self._ahead.doses(path, t)]
+        place = max(1, min(len(self._times) - 1, bisect_right(self._times, t)))
+        began, ended = self._times[place - 1], self._times[place]
+        share = (t - began) / (ended - began) if ended > began else 1.0
+        before, after = self._steps[place - 1][path], self._steps[place][path]
+        return [(1.0, before + share * (after - before))]
+
+
+class _Ahead:
+    """The dose that the coming days bring, by path, in each of the ways they may go."""
+
+    def __init__(self, ways: Sequence[WarmthPath], at: int, delay: float) -> None:
+        total = sum(way.weight for way in ways)
+        self._weights = [way.weight / total for way in ways]
+        self._hours = [[_step(water_c) for water_c in way.hourly_c] for way in ways]
+        self._began, self._at, self._delay = at // HOUR_S * HOUR_S, at, delay
+        self._sums: dict[int, list[list[float]]] = {}
+        self._gone: dict[int, list[float]] = {}
+        self.cold = any(min(way.hourly_c) < NOT_KNOWN_BELOW_C for way in ways)
+
+    def doses(self, path: int, t: float) -> list[tuple[float, float]]:
+        """Hours as if at 25 °C from now to `t`, by weight."""
+        if path not in self._sums:
+            gains = _gains(path)
+            self._sums[path] = [
+                [0.0, *accumulate(gains[step] / self._delay for step in hours)] for hours in self._hours
+            ]
+            self._gone[path] = [self._until(sums, self._at) for sums in self._sums[path]]
+        return [
+            (weight, self._until(sums, t) - gone)
+            for weight, sums, gone in zip(self._weights, self._sums[path], self._gone[path], strict=True)
+        ]
+
+    def _until(self, sums: list[float], t: float) -> float:
+        rounds, hours = divmod((t - self._began) / HOUR_S, len(sums) - 1)
+        whole = int(hours)
+        before = sums[whole]
+        return rounds * sums[-1] + before + (hours - whole) * (sums[whole + 1] - before)
+
+
+def _step(water_c: float) -> int:
+    return round((min(MOST_C, max(LEAST_C, water_c)) - LEAST_C) * STEPS_PER_C)
+
+
+@cache
+def _gains(path: int) -> tuple[float, ...]:
+    """The dose of an hour by a path, for temperatures in steps of 0.05 °C."""
+    slope, margin = PATHS[path]
+    found = []
+    for step in range(round((MOST_C - LEAST_C) * STEPS_PER_C) + 1):
+        water_c = LEAST_C + step / STEPS_PER_C
+        known = water_c >= NOT_KNOWN_BELOW_C
+        found.append(pace(water_c) ** slope * (1.0 if known else 0.5 * (margin + 1)))
+    return tuple(found)
+
+
+def _table(share: float, row: list[float]) -> Table:
+    """Doses at which `share` is reached, and how much weight lies up to each."""
+    doses, sums, total = [], [], 0.0
+    for dose, node in doses_for(share):
+        total += row[node]
+        doses.append(dose)
+        sums.append(total)
+    return doses, sums
+
+
+def _below(table: Table, dose: float) -> float:
+    """The weight of the nodes whose share is reached at `dose`, straight between them."""
+    doses, sums = table
+    place = bisect_right(doses, dose)
+    if place == 0:
+        return 0.0
+    if place == len(doses):
+        return sums[-1]
+    part = (dose - doses[place - 1]) / (doses[place] - doses[place - 1])
+    return sums[place - 1] + part * (sums[place] - sums[place - 1])

@@ -1,0 +1,141 @@
+"""What the hatches of a station say about the lots of cysts they were set from.
+
+A lot has its own T50, evenness, temperature law and hatchable share; each hatch of it scatters a little
+around them. What is believed of a hatch before a look is the lot's prior times what its other hatches
+say, in whatever vessel and also while they run. Nothing is stored here: the hatches are asked for what was
+seen in them up to a moment, so a vessel computed anew, or a deed taken back, needs no correction.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+
+from daemon.estimates.hatchable import normal, of_next, share_prior, three_points
+from daemon.estimates.hatchgrid import (
+    SLOPES,
+    SWANSON,
+    Evidence,
+    HatchGrid,
+    Nodes,
+    Start,
+    lot_prior,
+    scattered,
+)
+from daemon.science.strains import UNKNOWN, Strain
+
+# What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
+# readings are not read again after a restart; what was seen of a hatch with them is not used then either.
+REMEMBERED_S = 90 * 86_400
+DAY_S = 86_400
+KEPT = 64  # starts kept in memory
+
+
+@dataclass(frozen=True, slots=True)
+class ToldLot:
+    """What the station file tells of a lot."""
+
+    strain: Strain
+    opened: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class SeenBatch:
+    """One hatch of a lot, and what had been seen in it by the time of each look."""
+
+    lot: str
+    set_at: int
+    looks: tuple[tuple[int, HatchGrid], ...]
+
+    def by(self, at: int) -> HatchGrid | None:
+        """What had been seen by a moment; None where nothing had."""
+        return next((grid for looked_at, grid in reversed(self.looks) if looked_at <= at), None)
+
+
+Source = Callable[[int], Sequence[SeenBatch]]
+Seen = tuple[int, str, HatchGrid]
+
+
+class Lots:
+    """Shared by the beliefs about all vessels of a station."""
+
+    def __init__(self, told: Mapping[str, ToldLot] | None = None) -> None:
+        """`told` is what the station file says, by lot; a lot it does not name is of unknown strain."""
+        self._told = dict(told or {})
+        self._sources: dict[str, Source] = {}
+        self._starts: dict[tuple[str | None, int, tuple[Seen, ...]], Start] = {}
+        self._evidence: dict[tuple[HatchGrid, str | None, int], Evidence] = {}
+
+    def hear(self, vessel: str, source: Source) -> None:
+        """Ask `source` for a vessel's hatches; a later source of the same vessel takes its place."""
+        self._sources[vessel] = source
+
+    def start(self, lot: str | None, vessel: str, set_at: int, own: Sequence[SeenBatch], at: int) -> Start:
+        """What is believed of the hatch set in `vessel` at `set_at`, before anything seen in it.
+
+        `own` are that vessel's other hatches, as the one who asks knows them.
+        """
+        return self._start(lot, set_at, self._seen(lot, vessel, own, at) if lot else ())
+
+    def told_by_others(self, lot: str | None, vessel: str, own: Sequence[SeenBatch], at: int) -> list[int]:
+        """When the other hatches of a lot were set (Unix s) that something was seen of up to `at`."""
+        return [set_at for set_at, _, _ in self._seen(lot, vessel, own, at)] if lot else []
+
+    def usual_shares(self, lot: str | None, set_at: int) -> tuple[tuple[float, float], ...]:
+        """The hatchable share of a lot before any hatch of it, in three points with weights."""
+        return three_points(self._shares(lot, set_at))
+
+    def _start(self, lot: str | None, set_at: int, seen: tuple[Seen, ...]) -> Start:
+        key = (lot, set_at // DAY_S, seen)
+        if key not in self._starts:
+            while len(self._starts) >= KEPT:
+                del self._starts[next(iter(self._starts))]
+            self._starts[key] = self._learned(lot, set_at, seen)
+        return self._starts[key]
+
+    def _seen(self, lot: str, vessel: str, own: Sequence[SeenBatch], at: int) -> tuple[Seen, ...]:
+        """In the order of setting, so that the same hatches always give the same numbers."""
+        batches: list[tuple[str, Iterable[SeenBatch]]] = [
+            (name, source(at)) for name, source in self._sources.items() if name != vessel
+        ]
+        batches.append((vessel, own))
+        found = [
+            (batch.set_at, name, grid)
+            for name, some in batches
+            for batch in some
+            if batch.lot == lot and batch.set_at > at - REMEMBERED_S and (grid := batch.by(at)) is not None
+        ]
+        return tuple(sorted(found, key=lambda seen: seen[:2]))
+
+    def _shares(self, lot: str | None, set_at: int) -> tuple[float, ...]:
+        told = self._told.get(lot) if lot else None
+        opened = told.opened if told else None
+        days = 0 if opened is None else (datetime.fromtimestamp(set_at, UTC).date() - opened).days
+        return share_prior(days)
+
+    def _learned(self, lot: str | None, set_at: int, seen: Sequence[Seen]) -> Start:
+        told = self._told.get(lot) if lot else None
+        prior = lot_prior(told.strain if told else UNKNOWN)
+        by_slope: list[Nodes] = [prior for _ in SLOPES]
+        shares = self._shares(lot, set_at)
+        for batch_set_at, _, grid in seen:
+            said = self._said(grid, lot, batch_set_at)
+            by_slope = [_weighed(*pair) for pair in zip(by_slope, said.nodes, strict=True)]
+            most = max(map(max, by_slope))  # so that many hatches do not run out of small numbers
+            by_slope = [tuple(w / most for w in nodes) for nodes in by_slope]
+            shares = normal(_weighed(shares, said.shares))
+        spread = [scattered(nodes) for nodes in by_slope]
+        # The slopes' own weights are the paths'; what the hatches say of them stays in the nodes.
+        total = sum(weight * sum(nodes) for weight, nodes in zip(SWANSON, spread, strict=True))
+        return Start(tuple(tuple(w / total for w in nodes) for nodes in spread), of_next(shares))
+
+    def _said(self, grid: HatchGrid, lot: str | None, set_at: int) -> Evidence:
+        key = (grid, lot, set_at // DAY_S)
+        if key not in self._evidence:
+            while len(self._evidence) >= KEPT * 4:
+                del self._evidence[next(iter(self._evidence))]
+            self._evidence[key] = grid.evidence(self._start(lot, set_at, ()))
+        return self._evidence[key]
+
+
+def _weighed(values: Sequence[float], by: Sequence[float]) -> tuple[float, ...]:
+    return tuple(a * b for a, b in zip(values, by, strict=True))

@@ -1,0 +1,203 @@
+"""What surrounds a cup by hour of day, on days with people and without, and how today differs from that.
+
+A linear Gaussian state, kept exactly (Kalman 1960; Särkkä, *Bayesian Filtering and Smoothing* [M]): 24 hours
+of a day with people, what 24 hours of a day without add, what a night before such days and each further such
+day add, and two deviations of now that fade, in hours and in days. A pattern's day begins at five in the
+morning: until then yesterday's heating, or its rest, is what counts. The scale of what is new is learned
+from the filter's own misses; a miss that is far too large is put to the deviation (a failed boiler is not
+the pattern), but an afternoon's excess to the pattern too (the sun comes again).
+"""
+
+from copy import copy
+from dataclasses import dataclass
+from functools import cache
+from math import exp, sqrt
+
+from daemon.estimates import roomprior
+from daemon.estimates.calendar import DAY_S, Calendar
+from daemon.estimates.roomprior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
+from daemon.estimates.stretch import HOUR_S
+
+FAST_H, SLOW_H = 4.0, 40.0
+FAST_SD, SLOW_SD = 0.6, 1.1
+DAY_BEGINS_H = 5
+LASTING_MOST = 2
+DRIFT_K2 = 0.012  # by which an hour of the pattern may change from day to day
+SUN_DRIFT_K2 = 0.08  # and an hour of the afternoon
+SCALE_COUNTS = 24.0
+SCALE_FORGOTTEN = 1.0 - 1.0 / (7 * DAY_H)
+SCALE_LEAST, SCALE_MOST = 0.15, 6.0
+COLD_K, COLD_DOUBT = 1.2, 0.25  # how far below the pattern is no chance, and how soon that may change
+SHOCK = 2.5  # sds from which a miss is no chance
+SUN_FROM_H, SUN_TO_H = 9, 19
+SUN_SHARE = 0.85  # of an afternoon's excess, what may come again
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """Where an hour stands in the pattern: its local hour, whether people come, places of the state."""
+
+    hour: int
+    school_day: bool
+    places: tuple[tuple[int, float], ...]
+
+
+def slot(calendar: Calendar, began: int) -> Slot:
+    """The slot of the hour that begins at `began` (Unix s)."""
+    middle = began + HOUR_S // 2
+    hour = calendar.local(middle).hour
+    own = middle - DAY_BEGINS_H * HOUR_S
+    if calendar.local(own).school_day:
+        eve = 0.0 if calendar.local(own + DAY_S).school_day else _eve(hour)
+        return Slot(hour, True, ((hour, 1.0), (FRIDAY, eve)) if eve else ((hour, 1.0),))
+    lasting = 0
+    while lasting < LASTING_MOST and not calendar.local(own - (lasting + 1) * DAY_S).school_day:
+        lasting += 1
+    return Slot(hour, False, ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting))))
+
+
+def _eve(hour: int) -> float:
+    """How far into the night before days without people an hour is: from 16:00 to 05:00."""
+    since = (hour - roomprior.HEATED_TO) % DAY_H
+    return min(1.0, since / 8.0) if since < DAY_H - roomprior.HEATED_TO + DAY_BEGINS_H else 0.0
+
+
+@cache
+def _prior() -> tuple[list[float], list[list[float]]]:
+    return roomprior.means(), roomprior.covariance(FAST_SD, SLOW_SD)
+
+
+class RoomDay:
+    """Feed what surrounded the cup by the hour, in time order. Rows are never changed: copies share them."""
+
+    def __init__(self) -> None:
+        self._mean, self._rows = _prior()
+        self._hour: int | None = None
+        # By night and by day: how many misses, and their squares' sum against what was expected.
+        self._misses = ((0.0, 0.0), (0.0, 0.0))
+
+    def copy(self) -> "RoomDay":
+        """A copy that goes its own way."""
+        return copy(self)
+
+    def scale(self, hour: int) -> float:
+        """How the variance of what is new at an hour of day compares with what was expected at first."""
+        count, square = self._misses[_by_day(hour)]
+        found = (SCALE_COUNTS + square) / (SCALE_COUNTS + count)
+        return min(SCALE_MOST, max(SCALE_LEAST, found))
+
+    def advance(self, hour: int, local_hour: int) -> None:
+        """Let time pass to a clock hour (Unix hours, and local); an earlier one changes nothing."""
+        if self._hour is not None and hour > self._hour:
+            self._fade(hour - self._hour, local_hour)
+        self._hour = max(hour, self._hour or hour)
+
+    def observe(self, place: Slot, seen_c: float, noise_k2: float) -> None:
+        """What surrounded the cup in the hour reached, with the variance of how that was found."""
+        self._doubt_the_cold(place)
+        miss = seen_c - self.expected_c(place, 0)
+        spread = self._spreads(place, 0)[0] + noise_k2
+        self._learn_scale(place.hour, min(9.0, miss * miss / spread))
+        rows, factors = self._rows, self._factors(place, 0)
+        if miss * miss > SHOCK * SHOCK * spread:
+            rows = self._shocked(place, miss)
+            spread += miss * miss
+        across = [0.0] * STATES
+        for at, factor in factors:
+            across = [a + factor * b for a, b in zip(across, rows[at], strict=True)]
+        gains = [a / spread for a in across]
+        self._mean = [m + g * miss for m, g in zip(self._mean, gains, strict=True)]
+        self._rows = [
+            [value - gain * other for value, other in zip(row, across, strict=True)]
+            for row, gain in zip(rows, gains, strict=True)
+        ]
+        self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * roomprior.sunny(place.hour)
+
+    def _doubt_the_cold(self, place: Slot) -> None:
+        """Far below the pattern of a school day, what comes is of today and may end any time."""
+        below = -self.deviation_k()
+        if place.school_day and below > COLD_K and self.bump_k(place.hour) < COLD_K:  # else it is a cloud
+            rows, doubt = list(self._rows), (COLD_DOUBT * below) ** 2
+            for state in (FAST, SLOW):
+                rows[state] = list(rows[state])
+                rows[state][state] += doubt
+            self._rows = rows
+
+    def expected_c(self, place: Slot, ahead_h: float) -> float:
+        """What will surround the cup in a slot that lies `ahead_h` hours after the hour reached, °C."""
+        return sum(factor * self._mean[at] for at, factor in self._factors(place, ahead_h))
+
+    def pattern_c(self, place: Slot) -> float:
+        """What the pattern alone says of a slot, °C."""
+        return sum(factor * self._mean[at] for at, factor in place.places)
+
+    def bump_k(self, hour: int) -> float:
+        """How far an hour stands out of the pattern's morning and evening, K: the sun's part, roughly."""
+        return max(0.0, self._mean[hour] - 0.5 * (self._mean[SUN_FROM_H] + self._mean[SUN_TO_H + 1]))
+
+    def deviation_k(self) -> float:
+        """How today differs from the pattern now, K."""
+        return self._mean[FAST] + self._mean[SLOW]
+
+    def sds_k(self, place: Slot, ahead_h: float) -> tuple[float, float]:
+        """How unsure `expected_c` is, as sds in K: from what is not known, and from what is to come."""
+        known, new = self._spreads(place, ahead_h)
+        return sqrt(max(0.0, known)), sqrt(new)
+
+    def _factors(self, place: Slot, ahead_h: float) -> tuple[tuple[int, float], ...]:
+        return (*place.places, (FAST, exp(-ahead_h / FAST_H)), (SLOW, exp(-ahead_h / SLOW_H)))
+
+    def _spreads(self, place: Slot, ahead_h: float) -> tuple[float, float]:
+        factors = self._factors(place, ahead_h)
+        known = sum(f * g * self._rows[a][b] for a, f in factors for b, g in factors)
+        fast, slow = factors[-2][1], factors[-1][1]
+        new = FAST_SD**2 * (1.0 - fast * fast) + SLOW_SD**2 * (1.0 - slow * slow)
+        return known, self.scale(place.hour) * new
+
+    def _fade(self, hours: int, local_hour: int) -> None:
+        fast, slow = exp(-hours / FAST_H), exp(-hours / SLOW_H)
+        mean, rows = list(self._mean), [list(row) for row in self._rows]
+        for place, keep, sd in ((FAST, fast, FAST_SD), (SLOW, slow, SLOW_SD)):
+            mean[place] *= keep
+            rows[place] = [value * keep for value in rows[place]]
+            for row in rows:
+                row[place] *= keep
+            rows[place][place] += self.scale(local_hour) * sd * sd * (1.0 - keep * keep)
+        self._mean, self._rows = mean, rows
+
+    def _learn_scale(self, hour: int, squared: float) -> None:
+        day, scale = _by_day(hour), self.scale(hour)
+        count, square = self._misses[day]
+        found = (count * SCALE_FORGOTTEN + 1.0, square * SCALE_FORGOTTEN + squared * scale)
+        self._misses = (self._misses[0], found) if day else (found, self._misses[1])
+
+    def _shocked(self, place: Slot, miss: float) -> list[list[float]]:
+        """The rows, less sure where a miss of that size may come from."""
+        rows = [list(row) for row in self._rows]
+        if _sunny(place, miss):
+            rows[FAST][FAST] += (1.0 - SUN_SHARE) * miss * miss
+            reach = [_reach(hour, place.hour) for hour in range(DAY_H)]
+            for row, own in zip(rows, reach, strict=False):
+                for hour, other in enumerate(reach):
+                    row[hour] += SUN_SHARE * miss * miss * own * other
+        elif place.school_day:
+            rows[FAST][FAST] += 0.5 * miss * miss
+            rows[SLOW][SLOW] += 0.5 * miss * miss
+        else:
+            rows[FAST][FAST] += 0.5 * miss * miss
+            for row in rows[DAY_H : 2 * DAY_H]:
+                row[DAY_H : 2 * DAY_H] = [value + 0.5 * miss * miss for value in row[DAY_H : 2 * DAY_H]]
+        return rows
+
+
+def _sunny(place: Slot, miss: float) -> bool:
+    return miss > 0.0 and _by_day(place.hour)
+
+
+def _reach(hour: int, centre: int) -> float:
+    """How far what is seen of the sun at one hour tells of another."""
+    return roomprior.sunny(hour) * exp(-abs(hour - centre) / roomprior.SMOOTH_H)
+
+
+def _by_day(hour: int) -> bool:
+    return SUN_FROM_H <= hour <= SUN_TO_H

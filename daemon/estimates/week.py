@@ -1,0 +1,136 @@
+"""The last eight days of something that adds up, and the coming time as they suggest.
+
+Two forecasts are made: a coming day repeats the last; and an hour is as the same hour a week ago, shifted by
+how today differs from that day a week ago, so that a weekend is a weekend and not a Friday. How today differs
+is half forgotten in a day and a half [P]. Their mean is taken, which errs less than either (Bates & Granger
+1969, *The combination of forecasts* [M]), and half their difference says how sure it is. Without a week seen
+there is only the first.
+"""
+
+from bisect import bisect_right
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from math import exp, hypot, log
+
+from daemon.estimates.recent import DAY_H, DAY_S
+from daemon.estimates.stretch import HOUR_S
+
+WEEK_H = 168
+WEEK_S = WEEK_H * HOUR_S
+KEPT_H = WEEK_H + DAY_H
+LIKE_TODAY_H = 52.0  # e-folding: half forgotten in 36 h
+DIFFERS_MOST = 2.0  # today against the same day a week ago, as a factor either way
+
+
+class RecentWeek:
+    """The last eight days, hour by hour, of one amount."""
+
+    def __init__(self) -> None:
+        self._slots: list[tuple[int, int, float]] = [(-KEPT_H, 0, 0.0)] * KEPT_H  # hour, seconds, amount
+
+    def copy(self) -> "RecentWeek":
+        """A copy that goes its own way."""
+        twin = RecentWeek()
+        twin._slots = list(self._slots)
+        return twin
+
+    def add(self, began: int, seconds: int, amount: float) -> None:
+        """A stretch of time that lies within one clock hour, and what it brought."""
+        hour = began // HOUR_S
+        last, before, sum_before = self._slots[hour % KEPT_H]
+        if last == hour:
+            seconds, amount = seconds + before, amount + sum_before
+        self._slots[hour % KEPT_H] = (hour, seconds, amount)
+
+    def _rate(self, hour: int) -> float | None:
+        at, seconds, amount = self._slots[hour % KEPT_H]
+        return amount / seconds if at == hour and seconds > 0 else None
+
+    def coming(self, now: int, today: Sequence[float]) -> Callable[[int], float] | None:
+        """The rate (a second) of a coming hour as a week ago; None where that week was not seen whole.
+
+        `today` holds the last 24 clock hours' rates.
+        """
+        this = now // HOUR_S
+        pairs = [(today[h % DAY_H], self._rate(h - WEEK_H)) for h in range(this - DAY_H + 1, this + 1)]
+        both = [(new, old) for new, old in pairs if old is not None]
+        before = sum(old for _, old in both)
+        if len(both) < DAY_H or before <= 0.0:
+            return None
+        differs = sum(new for new, _ in both) / before
+        kept = log(min(DIFFERS_MOST, max(1.0 / DIFFERS_MOST, differs)))
+
+        def rate(hour: int) -> float:
+            old = self._rate(this + (hour - this) % WEEK_H - WEEK_H)
+            if old is None:
+                return today[hour % DAY_H]
+            return old * exp(kept * exp((this - hour) / LIKE_TODAY_H))
+
+        return rate
+
+
+class ComingWeek:
+    """Coming time at the rates (a second) of clock hours; what comes after a week repeats that week."""
+
+    def __init__(self, now: int, rate: Callable[[int], float]) -> None:
+        edges = [now, *range((now // HOUR_S + 1) * HOUR_S, now + WEEK_S, HOUR_S), now + WEEK_S]
+        self._at, self._sum = [0.0], [0.0]
+        for began, ended in pairwise(edges):
+            self._at.append(float(ended - now))
+            self._sum.append(self._sum[-1] + rate(began // HOUR_S) * (ended - began))
+        self._now = now
+
+    def amount(self, at: float) -> float:
+        """What comes between now and `at` (Unix s)."""
+        whole, rest = divmod(max(0.0, at - self._now), WEEK_S)
+        place = min(len(self._at) - 1, bisect_right(self._at, rest))
+        began, ended = self._at[place - 1], self._at[place]
+        share = (rest - began) / (ended - began)
+        part = self._sum[place - 1] + share * (self._sum[place] - self._sum[place - 1])
+        return float(whole) * self._sum[-1] + part
+
+
+class Coming:
+    """What comes, told in days of `per_day`, and how far its mean pace may be off, as a share.
+
+    `sd_share` is that of a single forecast, `shape_sd` what is added for each e-fold by which the coming pace
+    differs from `learned_per_day`, the pace at which the vessel was learned (None: nothing learned).
+    """
+
+    def __init__(
+        self,
+        now: int,
+        forecasts: Sequence[ComingWeek],
+        per_day: float,
+        sd_share: float,
+        shape_sd: float,
+        learned_per_day: float | None,
+    ) -> None:
+        self._now, self._forecasts, self._per_day = now, forecasts, per_day
+        self._sd_share, self._shape_sd, self._learned = sd_share, shape_sd, learned_per_day
+
+    def days(self, at: float) -> float:
+        """The time to `at` in days of `per_day`; the clock's days where nothing comes."""
+        clock = max(0.0, at - self._now) / DAY_S
+        if self._per_day <= 0.0:
+            return clock
+        amounts = [forecast.amount(at) for forecast in self._forecasts]
+        return sum(amounts) / len(amounts) / self._per_day
+
+    def share(self, at: float) -> float:
+        """How far the mean pace from now to `at` may be off (sd)."""
+        clock = max(60.0, at - self._now) / DAY_S
+        amounts = [forecast.amount(self._now + clock * DAY_S) for forecast in self._forecasts]
+        whole = sum(amounts)
+        if whole <= 0.0:
+            return self._sd_share
+        apart = (max(amounts) - min(amounts)) / whole
+        per_day = whole / len(amounts) / clock
+        return hypot(self._sd_share, apart, self._shape_sd * unlike(per_day, self._learned))
+
+
+def unlike(per_day: float, learned_per_day: float | None) -> float:
+    """How many e-folds a pace is from the one a vessel was learned at, at most 1.5."""
+    if learned_per_day is None or learned_per_day <= 0.0 or per_day <= 0.0:
+        return 0.0
+    return min(1.5, abs(log(per_day / learned_per_day)))

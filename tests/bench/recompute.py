@@ -1,0 +1,102 @@
+"""What computing a station anew from its store costs: `python tests/bench/recompute.py`. Nothing is asserted.
+
+Sixty days of a reading a minute from as many vessels as asked, with top-ups on school days and a hatch a
+fortnight. Then the time and memory of believing it all anew, and the cost of a beat with those beliefs.
+"""
+
+import argparse
+import math
+import resource
+import tempfile
+import time
+from pathlib import Path
+
+from daemon.care.deed import Deed
+from daemon.config import parse_station
+from daemon.duties.believing import Beliefs
+from daemon.store import deeds as deed_store
+from daemon.store import readings as reading_store
+from daemon.store.file import WritingStore
+from sensors.reading import Quality, Reading
+
+DAY_S = 86_400
+BEGAN = 1_800_230_400  # a Monday, 00:00 UTC
+
+
+def station_text(vessels: int) -> str:
+    """A station with so many cups, each with its own thermometer."""
+    probes = "".join(
+        f'[[probe]]\nid = "water-{n}"\nmeasures = "water_c"\ndriver = "rehearsal"\n' for n in range(vessels)
+    )
+    cups = "".join(
+        f'[[vessel]]\nid = "cup-{n}"\nmark_ml = 250.0\nsurface_cm2 = 38.5\nlow_ml = 40.0\n'
+        f'probes = ["water-{n}"]\nlamp = ["18:00-07:00"]\n'
+        for n in range(vessels)
+    )
+    head = '[station]\nname = "Bench"\ntimezone = "UTC"\nattended = ["Mon-Fri 08:00-15:30"]\n'
+    return head + probes + cups
+
+
+def warmth_c(at: int, cup: int) -> float:
+    """Water over a day: a lamp at night, a room that cools."""
+    hour = at % DAY_S / 3600
+    lamp = 4.0 if hour >= 18 or hour < 7 else 0.0
+    return round((19.5 + 0.1 * cup + lamp + 1.5 * math.sin((hour - 9) / 24 * 2 * math.pi)) * 16) / 16
+
+
+def fill(store: WritingStore, vessels: int, days: int) -> None:
+    """Put the record into the store, a day a transaction."""
+    for day in range(days):
+        with store.transaction() as connection:
+            began = BEGAN + day * DAY_S
+            for at in range(began, began + DAY_S, 60):
+                reading_store.add(
+                    connection,
+                    [Reading(at, f"water-{n}", warmth_c(at, n), Quality.GOOD) for n in range(vessels)],
+                )
+            for n in range(vessels):
+                if day % 14 == 0:
+                    detail: dict[str, float | str] = {"salt_g_per_l": 25.0, "lot": "bench"}
+                    deed_store.add(connection, Deed(began + 36_000, f"cup-{n}", "set", 0.05, detail), began)
+                elif day % 7 < 5:
+                    deed = Deed(began + 54_000, f"cup-{n}", "top-up", 15.0, {"to": "mark"})
+                    deed_store.add(connection, deed, began)
+                if day % 14 == 1:
+                    deed_store.add(connection, Deed(began + 40_000, f"cup-{n}", "first-swimmer"), began)
+
+
+def main() -> None:
+    """Fill, believe anew, beat; print the three costs."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("--vessels", type=int, default=8)
+    asked.add_argument("--days", type=int, default=60)
+    told = asked.parse_args()
+    station = parse_station(station_text(told.vessels), "bench")
+    with tempfile.TemporaryDirectory() as folder:
+        store = WritingStore(Path(folder), durable=False)
+        fill(store, told.vessels, told.days)
+        until = BEGAN + told.days * DAY_S
+        began = time.process_time()
+        beliefs = Beliefs(station, store.connection, until)
+        anew_s = time.process_time() - began
+        beats = 600
+        began = time.process_time()
+        for beat in range(1, beats + 1):
+            at = until + 60 * beat
+            beliefs.feed(
+                [Reading(at, f"water-{n}", warmth_c(at, n), Quality.GOOD) for n in range(told.vessels)]
+            )
+        beat_ms = 1e3 * (time.process_time() - began) / beats
+        began = time.process_time()
+        for vessel in station.vessels:
+            beliefs.estimates(vessel.id, until + 60 * beats)
+        asked_ms = 1e3 * (time.process_time() - began) / told.vessels
+        store.close()
+    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"{told.vessels} vessels, {told.days} days of a reading a minute, in processor time:")
+    print(f"  computed anew in {anew_s:.1f} s, {peak_mb:.0f} MB at most")
+    print(f"  {beat_ms:.2f} ms a beat, {asked_ms:.1f} ms an hour and vessel for all quantities")
+
+
+if __name__ == "__main__":
+    main()
