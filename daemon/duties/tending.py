@@ -14,7 +14,7 @@ from daemon.alarms.attention import (
 from daemon.care.deed import Deed
 from daemon.duties.believing import Beliefs
 from daemon.estimates.vessel import CONE
-from daemon.hours import is_attended, local_day, next_attended
+from daemon.hours import attended_spans, is_attended, local_day, next_attended
 from daemon.science.growth import FIRST_FEED_DAY
 from daemon.station import Station
 from daemon.store import deeds as deed_store
@@ -28,7 +28,7 @@ _DAY_S = 86_400
 # Time enough to be told within the same school day or on the morning before.
 AHEAD_S = 14 * _HOUR_S
 _LATER_S = 6 * _HOUR_S  # a hatch that is surely so much later than told is worth another letter
-_OVERDUE_S = 24 * _HOUR_S  # after all of it should have come, nine in ten sure
+_OVERDUE_S = 5 * _HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
 # Common practice (handbook, Feeding): once or twice a week; first about day three or four.
 _FEEDS_APART_S = round(3.5 * _DAY_S)
 _ASK_AGAIN_S = 7 * _DAY_S
@@ -77,8 +77,13 @@ class Tending:
         told_at = told_half_at(self._connection, vessel_id, set_at, at)
         if told_at is not None and at >= told_at and believed["hatch_t50"].p10 > max(at, told_at) + _LATER_S:
             self._hold_once("hatch", f"later {vessel_id} {set_at}", vessel_id, at)
-        if not any(map(tells_of_hatch, deeds)) and at > believed["hatch_t90"].p90 + _OVERDUE_S:
+        if not any(map(tells_of_hatch, deeds)) and self._seen_in_vain(round(believed["hatch_t90"].p90), at):
             self._hold_once("hatch", f"overdue {vessel_id} {set_at}", vessel_id, at)
+
+    def _seen_in_vain(self, hatched_by: int, at: int) -> bool:
+        """Whether people have been in the room for some hours since, and told of nothing."""
+        there = attended_spans(self._station, hatched_by, at) if hatched_by < at else []
+        return sum(ended - began for began, ended in there) >= _OVERDUE_S
 
     def _harvest(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
         believed = self._beliefs.estimates(vessel_id, at)
