@@ -28,6 +28,7 @@ from daemon.config import parse_station
 from daemon.duties.signalling import SignalDesk, signal_of
 from daemon.errors import InputError
 from daemon.indicator import COLOURS, PATTERNS, Indicator, Signal, pattern, until_change_s
+from daemon.play.world_story import PLENTY_BYTES
 from daemon.post.folder import FolderCarrier
 from daemon.running import LitHouse
 from daemon.station import IndicatorPins
@@ -605,6 +606,7 @@ class Watched:
         self.store = WritingStore(folder, durable=False)
         deeds = [] if clock else [Deed(MIDDAY, "cup", "set", 0.05, {"salt_g_per_l": 25.0})]
         around = Surroundings(
+            free_bytes=lambda: PLENTY_BYTES,
             bench=InlineBench([self.water, self.room]),
             clock=self.clock,
             backroom=InlineBackroom(),

@@ -21,6 +21,7 @@ from daemon.backroom import Backroom, InlineBackroom, ThreadBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
+from daemon.play.world_story import PLENTY_BYTES
 from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.smtp import SmtpCarrier
 from daemon.station import PostServer
@@ -85,6 +86,7 @@ def life(
     clock, store = PlayedClock(began), WritingStore(folder, durable=False)
     deeds = [Deed(MIDDAY, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
     around = Surroundings(
+        free_bytes=lambda: PLENTY_BYTES,
         bench=InlineBench([Water(water_c)]),
         clock=clock,
         backroom=backroom or InlineBackroom(),

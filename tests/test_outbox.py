@@ -16,6 +16,7 @@ from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
+from daemon.play.world_story import PLENTY_BYTES
 from daemon.post.carrier import Outgoing, Refused, Unreachable
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
@@ -93,6 +94,7 @@ def house(folder: Path, post: Post, clock: PlayedClock, course: Callable[[int], 
     began, store = clock.now_s(), WritingStore(folder, durable=False)
     deeds = [Deed(MIDDAY, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
     around = Surroundings(
+        free_bytes=lambda: PLENTY_BYTES,
         bench=InlineBench([Water(course)]),
         clock=clock,
         backroom=InlineBackroom(),
@@ -226,6 +228,7 @@ def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> No
     clock, store, post = PlayedClock(MIDDAY), WritingStore(tmp_path, durable=False), Post()
     deeds = [Deed(MIDDAY, vessel, "set", 0.05, {"salt_g_per_l": 25.0}) for vessel in ("tray", "jar")]
     around = Surroundings(
+        free_bytes=lambda: PLENTY_BYTES,
         bench=InlineBench([Water(COLD)]),
         clock=clock,
         backroom=InlineBackroom(),

@@ -14,6 +14,7 @@ from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
+from daemon.play.world_story import PLENTY_BYTES
 from daemon.post.folder import FolderCarrier
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
@@ -56,6 +57,7 @@ class Running:
     def open(self) -> None:
         self.store = WritingStore(self.folder, durable=False)
         around = Surroundings(
+            free_bytes=lambda: PLENTY_BYTES,
             bench=self.tray,
             clock=PlayedClock(self.now, ()),
             backroom=InlineBackroom(),
