@@ -23,7 +23,7 @@ from sensors.reading import Measure, Reading
 # The longest delay of a condition, and some: what must be judged again after a restart to be where it was.
 _WARM_UP_S = 2 * 3600
 # A station that was off for less costs a hatch less than it is known to.
-_WORTH_TELLING_S = 1800
+_WORTH_TELLING_S = 3600
 _BUDGET_LOOKS_BACK_S = 21 * 86_400
 
 

@@ -98,20 +98,24 @@ class HourlyJudge:
 
     def _cold_ahead(self, vessel: Vessel, at: int) -> Judgement:
         """Cold before somebody is back tomorrow; before a longer absence the leave letter says it."""
-        if self._watch.alarm(Concern(vessel.id, "cold")).active:
+        belief = self._beliefs.of(vessel.id)
+        now_c = belief.last_water_c
+        if now_c is None or now_c < vessel.cold_c:  # what is cold already is no forecast
             return Judgement(False, None)
         absence = next_absence(self._station, at, 0)
         if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * _HOUR_S:
             return conditions.NOT_JUDGED
         if not absence[0] - _COLD_AHEAD_S <= at < absence[0]:
             return Judgement(False, None) if is_attended(self._station, at) else conditions.NOT_JUDGED
-        coldest = self._beliefs.of(vessel.id).coldest_c(absence[0], absence[1], at)
+        coldest = belief.coldest_c(absence[0], absence[1], at)
         return conditions.cold_ahead(coldest, vessel)
 
     def _hot_ahead(self, vessel: Vessel, at: int) -> Judgement:
-        if self._watch.alarm(Concern(vessel.id, "hot")).active:
+        belief = self._beliefs.of(vessel.id)
+        now_c = belief.last_water_c
+        if now_c is None or now_c > vessel.hot_c:
             return Judgement(False, None)
-        hottest = self._beliefs.of(vessel.id).hottest_c(at, at + HOT_AHEAD_S, at)
+        hottest = belief.hottest_c(at, at + HOT_AHEAD_S, at)
         return conditions.hot_ahead(hottest, vessel, attended=is_attended(self._station, at))
 
     def _lamp_stays_on(self, vessel: Vessel, at: int) -> Judgement:
