@@ -101,7 +101,8 @@ class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
     `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is;
-    `clock_sure` whether the station's clock was known to be right all the time.
+    `clock_sure` whether the station's clock was known to be right all the time. `language` is the one its
+    texts are in and the chart is drawn in.
     """
 
     station: str
@@ -116,6 +117,7 @@ class NightRecord:
     readings_good: int
     next_letter_at: datetime | None
     clock_sure: bool = True
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -417,7 +419,7 @@ class Setting:
 
     `attended_now` says whether someone is in the room; `returns_at` is when someone next is (now, when
     attended); `next_letter_at` is the next planned letter. `also` are other troubles that wait to be told, a
-    line each.
+    line each. `language` is the one the letter is written in.
     """
 
     station: str
@@ -427,14 +429,19 @@ class Setting:
     returns_at: datetime | None
     next_letter_at: datetime | None
     also: tuple[str, ...] = ()
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
 class LetterText:
-    """A letter's words. `html` says the same as `text`; `chart_cid` is set where it shows a chart."""
+    """A letter's words. `html` says the same as `text`; `chart_cid` is set where it shows a chart.
+
+    `language` is the one it is written in.
+    """
 
     kind: str
     subject: str
     text: str
     html: str
     chart_cid: str | None = None
+    language: str = "en"
