@@ -7,10 +7,11 @@ from datetime import UTC, datetime, timedelta, tzinfo
 
 from matplotlib.axes import Axes
 from matplotlib.font_manager import FontProperties, findfont, get_font
-from matplotlib.ticker import FixedFormatter, FixedLocator
+from matplotlib.ticker import FixedFormatter, FixedLocator, ScalarFormatter
 
 from reports import night, words
 from reports.records import NightRecord
+from reports.tongue import say, say_in
 
 DPI = 100
 WIDTH_PX = 1000
@@ -54,6 +55,14 @@ class Frame:
         """Where a moment lies between the chart's edges, 0 to 1."""
         whole = (self.ended - self.began).total_seconds()
         return (night.moment_utc(at) - self.began).total_seconds() / whole
+
+
+class Numbers(ScalarFormatter):
+    """The numbers at an axis, with the decimal mark of the language."""
+
+    def __call__(self, x: float, pos: int | None = None) -> str:
+        """The number at a tick."""
+        return super().__call__(x, pos).replace(".", say_in("decimal mark", "."))
 
 
 def frame_of(record: NightRecord) -> Frame:
@@ -144,14 +153,14 @@ def caption(axes: Axes, name: str, told: str) -> None:
 def hatch_off(axes: Axes, frame: Frame) -> None:
     """Stretches when the station was off, crossed."""
     for stretch in frame.off:
-        _hatched(axes, frame, stretch, "xx", "station off")
+        _hatched(axes, frame, stretch, "xx", say("station off"))
 
 
 def hatch_gaps(axes: Axes, frame: Frame, gaps: Sequence[Stretch]) -> None:
     """Stretches without readings, hatched, but for those when the whole station was off."""
     for stretch in night.without(gaps, frame.off):
         if stretch[1] - stretch[0] >= timedelta(minutes=5):
-            _hatched(axes, frame, stretch, "//", "no readings")
+            _hatched(axes, frame, stretch, "//", say("no readings"))
 
 
 def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, told: str) -> None:

@@ -3,9 +3,11 @@
 from reports.letter_ahead import cold_ahead_letter, hot_ahead_letter
 from reports.letter_animals import feed_letter, harvest_letter
 from reports.letter_care import hatch_letter, sample_letter, water_letter
+from reports.letter_digest import digest_letter, late_note, late_subject
 from reports.letter_late import late_hatch_letter
 from reports.letter_leave import leave_letter
 from reports.letter_nightly import CHART_CID, nightly_letter
+from reports.letter_page import numbered
 from reports.letter_place import lamp_stays_on_letter, swing_letter
 from reports.letter_probe import probe_letter
 from reports.letter_return import return_letter
@@ -18,6 +20,7 @@ __all__ = [
     "clock_letter",
     "cold_ahead_letter",
     "cold_letter",
+    "digest_letter",
     "feed_letter",
     "harvest_letter",
     "hatch_letter",
@@ -26,8 +29,11 @@ __all__ = [
     "lamp_letter",
     "lamp_stays_on_letter",
     "late_hatch_letter",
+    "late_note",
+    "late_subject",
     "leave_letter",
     "nightly_letter",
+    "numbered",
     "outage_letter",
     "probe_letter",
     "return_letter",

@@ -3,7 +3,7 @@
 import re
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from html import escape
 
@@ -88,6 +88,13 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
 
 def _also(setting: Setting) -> tuple[Block, ...]:
     return (Heading(say("Also")), Facts("", setting.also)) if setting.also else ()
+
+
+def numbered(told: LetterText, number: int, station: str) -> LetterText:
+    """The letter with its running number at the foot: where one is missing, a letter was lost."""
+    line = f"Letter {number} from {words.clean(station)}."
+    foot = f'<p style="font-size:.9em">{_safe(line)}</p>\n</body>'
+    return replace(told, text=f"{told.text}{_wrapped(line)}\n", html=told.html.replace("</body>", foot))
 
 
 def subject(lead: str, place: str, station: str) -> str:

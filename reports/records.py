@@ -433,6 +433,20 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
+class HeldLetter:
+    """A letter that waited for the post until its moment had gone by.
+
+    `fate` is what has become of its matter: "over", "told again", "stands" or "passed".
+    """
+
+    number: int
+    kind: str
+    subject: str
+    written_at: datetime
+    fate: str
+
+
+@dataclass(frozen=True, slots=True)
 class LetterText:
     """A letter's words. `html` says the same as `text`; `chart_cid` is set where it shows a chart.
 
