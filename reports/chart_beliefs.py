@@ -4,7 +4,7 @@ import math
 from datetime import datetime
 
 from matplotlib.axes import Axes
-from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, ScalarFormatter
 
 from reports import night, words
 from reports.chart_frame import (
@@ -14,14 +14,21 @@ from reports.chart_frame import (
     QUIET,
     VIOLET,
     Frame,
-    Numbers,
     caption,
     limit_line,
     say_nothing_known,
 )
 from reports.chart_lines import band_of, draw_band
 from reports.records import Range, TimeRange, VesselNight
-from reports.tongue import say
+from reports.tongue import say, say_in
+
+
+class _Numbers(ScalarFormatter):
+    """The numbers at an axis, with the decimal mark of the language."""
+
+    def __call__(self, x: float, pos: int | None = None) -> str:
+        """The number at a tick."""
+        return super().__call__(x, pos).replace(".", say_in("decimal mark", "."))
 
 
 def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
@@ -53,7 +60,7 @@ def draw_salt(axes: Axes, vessel: VesselNight, _frame: Frame) -> None:
     room = max(0.15 * (max(ends) - min(ends)), 0.5)
     axes.set_ylim(min(ends) - room, max(ends) + room)
     axes.yaxis.set_major_locator(MaxNLocator(3))
-    axes.yaxis.set_major_formatter(Numbers())
+    axes.yaxis.set_major_formatter(_Numbers())
     draw_band(axes, series, PURPLE)
     told = _last_calculated(vessel.salinity_g_per_kg[-1].range, 1) if series else ""
     caption(axes, say("Salt, g in a kg of brine"), told)

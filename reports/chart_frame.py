@@ -7,11 +7,11 @@ from datetime import UTC, datetime, timedelta, tzinfo
 
 from matplotlib.axes import Axes
 from matplotlib.font_manager import FontProperties, findfont, get_font
-from matplotlib.ticker import FixedFormatter, FixedLocator, ScalarFormatter
+from matplotlib.ticker import FixedFormatter, FixedLocator
 
 from reports import night, words
 from reports.records import NightRecord
-from reports.tongue import say, say_in
+from reports.tongue import say
 
 DPI = 100
 WIDTH_PX = 1000
@@ -55,14 +55,6 @@ class Frame:
         """Where a moment lies between the chart's edges, 0 to 1."""
         whole = (self.ended - self.began).total_seconds()
         return (night.moment_utc(at) - self.began).total_seconds() / whole
-
-
-class Numbers(ScalarFormatter):
-    """The numbers at an axis, with the decimal mark of the language."""
-
-    def __call__(self, x: float, pos: int | None = None) -> str:
-        """The number at a tick."""
-        return super().__call__(x, pos).replace(".", say_in("decimal mark", "."))
 
 
 def frame_of(record: NightRecord) -> Frame:

@@ -9,7 +9,7 @@ from html import escape
 
 from reports import words
 from reports.records import LetterText, Setting
-from reports.tongue import current, say, say_in, to_say
+from reports.tongue import current, say, say_in, spoken, to_say
 
 SUBJECT_LIMIT = 59
 _DO, _CARE = to_say("Do this:"), to_say("Take care:")
@@ -92,7 +92,8 @@ def _also(setting: Setting) -> tuple[Block, ...]:
 
 def numbered(told: LetterText, number: int, station: str) -> LetterText:
     """The letter with its running number at the foot: where one is missing, a letter was lost."""
-    line = f"Letter {number} from {words.clean(station)}."
+    with spoken(told.language):
+        line = say("Letter {number} from {station}.", number=number, station=words.clean(station))
     foot = f'<p style="font-size:.9em">{_safe(line)}</p>\n</body>'
     return replace(told, text=f"{told.text}{_wrapped(line)}\n", html=told.html.replace("</body>", foot))
 
