@@ -112,7 +112,7 @@ class IndicatorPins:
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """One Raspberry Pi and the room it watches."""
+    """One Raspberry Pi and the room it watches; `language` is the one of its letters, charts and state."""
 
     name: str
     timezone: ZoneInfo
@@ -124,6 +124,7 @@ class Station:
     vessels: tuple[Vessel, ...]
     post: Post
     indicator: IndicatorPins | None = None
+    language: str = "en"
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

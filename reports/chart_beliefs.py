@@ -20,7 +20,7 @@ from reports.chart_frame import (
 )
 from reports.chart_lines import band_of, draw_band
 from reports.records import Range, TimeRange, VesselNight
-from reports.tongue import say, say_in
+from reports.tongue import say
 
 
 class _Numbers(ScalarFormatter):
@@ -28,7 +28,7 @@ class _Numbers(ScalarFormatter):
 
     def __call__(self, x: float, pos: int | None = None) -> str:
         """The number at a tick."""
-        return super().__call__(x, pos).replace(".", say_in("decimal mark", "."))
+        return words.in_decimals(super().__call__(x, pos))
 
 
 def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:

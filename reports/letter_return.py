@@ -57,7 +57,7 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
 
 
 def _length(news: ReturnNews) -> str:
-    return words.duration(words.elapsed(news.absence.leaves_at, news.absence.returns_at))
+    return words.duration_after(words.elapsed(news.absence.leaves_at, news.absence.returns_at))
 
 
 def _place(about: Sequence[ReturnVessel]) -> str:

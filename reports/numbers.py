@@ -13,7 +13,12 @@ def not_known() -> str:
 
 def number(value: float, digits: int = 0) -> str:
     """A number with a true minus sign and no minus before a zero; a value that is none is "not known"."""
-    return plain_number(value, digits).replace(".", say_in("decimal mark", "."))
+    return in_decimals(plain_number(value, digits))
+
+
+def in_decimals(told: str) -> str:
+    """A number that is told with a decimal point, with the decimal mark of the language."""
+    return told.replace(".", say_in("decimal mark", "."))
 
 
 def plain_number(value: float, digits: int = 0) -> str:

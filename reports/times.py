@@ -53,13 +53,18 @@ def duration(length: timedelta) -> str:
     return _with_hours(told, hours, minutes)
 
 
-def ago(length: timedelta) -> str:
-    """ "2 days 4 hours ago"."""
+def duration_after(length: timedelta) -> str:
+    """The same as it stands after "after": other languages bend it there."""
     days, hours, minutes = _steps(length)
     if not days + hours + minutes:
-        return say("less than a minute ago")
-    told = [say_many_in("ago", "{count} day", "{count} days", days)] if days else []
-    return say("{length} ago", length=_with_hours(told, hours, minutes))
+        return say_in("after, ago", "less than a minute")
+    told = [say_many_in("after, ago", "{count} day", "{count} days", days)] if days else []
+    return _with_hours(told, hours, minutes)
+
+
+def ago(length: timedelta) -> str:
+    """ "2 days 4 hours ago"."""
+    return say("{length} ago", length=duration_after(length))
 
 
 def _steps(length: timedelta) -> tuple[int, int, int]:

@@ -13,6 +13,7 @@ from reports.amounts import spoons as spoons
 from reports.amounts import volume as volume
 from reports.amounts import volume_with_spoons as volume_with_spoons
 from reports.numbers import between, with_unit
+from reports.numbers import in_decimals as in_decimals
 from reports.numbers import not_known as not_known
 from reports.numbers import number as number
 from reports.numbers import plain_number as plain_number
@@ -22,6 +23,7 @@ from reports.times import believed_moment as believed_moment
 from reports.times import clock as clock
 from reports.times import day as day
 from reports.times import duration as duration
+from reports.times import duration_after as duration_after
 from reports.times import elapsed as elapsed
 from reports.times import full_moment as full_moment
 from reports.times import hours as hours

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from daemon.cli.places import json_option, moment_of, open_station, state_option
+from daemon.duties.naming import waiting_in_words
 from daemon.duties.nights import night_record
 from daemon.duties.setting import local, setting
 from daemon.duties.summary import last_estimates
@@ -31,7 +32,9 @@ def now(state: Path, as_json: bool) -> None:
         at = moment_of(state, connection)
         record = night_record(station, connection, at)
         waiting = [
-            Event(local(station, row.due_at), row.kind, f"{row.kind} letter ({row.state})")
+            Event(
+                local(station, row.due_at), row.kind, waiting_in_words(row.kind, row.state, station.language)
+            )
             for row in letter_store.in_state(connection, "held", "queued", "parked")
         ]
         if as_json:

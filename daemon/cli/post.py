@@ -93,6 +93,7 @@ def sample(config: Path, state: Path) -> None:
         message_id=message_id_for(station.name, 0, at, sender),
         sender=sender,
         to=server.to if server else (),
+        language=letter.language,
     )
     make_carrier(station, state, os.environ).carry(0, letter.kind, message)
     where = ", ".join(server.to) if server else str(state / "letters")

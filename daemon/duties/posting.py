@@ -137,6 +137,7 @@ class PostDesk:
             thread=self._thread(row, sender),
             chart_png=png,
             chart_cid=text.chart_cid,
+            language=text.language,
         )
         letter_store.queue(self._store.connection, row.id, text.subject, message, at)
 

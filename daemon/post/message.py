@@ -41,12 +41,14 @@ def compose(
     thread: str | None = None,
     chart_png: bytes | None = None,
     chart_cid: str | None = None,
+    language: str = "en",
 ) -> bytes:
     """The letter: plain text first, the same as HTML beside it, the chart inside the HTML.
 
     `date_s` is Unix seconds, shown in `zone`; `thread` is the Message-ID of the letter this one follows;
     `chart_cid` is the name by which the HTML shows `chart_png`. Without a sender or anyone to send it to,
-    both are `naupliad@localhost`. Raises ValueError when only one of chart and its name is given.
+    both are `naupliad@localhost`. `language` is a code of BCP 47. Raises ValueError when only one of chart
+    and its name is given.
     """
     if (chart_png is None) != (chart_cid is None):
         raise ValueError("compose: a chart and its content id belong together, found only one of them")
@@ -61,6 +63,7 @@ def compose(
         letter["References"] = thread
     letter["Auto-Submitted"] = "auto-generated"  # RFC 3834: no holiday answers, please
     letter["X-Naupliad-Kind"] = kind
+    letter["Content-Language"] = language  # RFC 3282
     # Seven bits only: no server needs an extension to pass the letter on.
     letter.set_content(text, cte="quoted-printable")
     letter.add_alternative(html, subtype="html", cte="quoted-printable")
