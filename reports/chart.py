@@ -123,7 +123,9 @@ def _drawn(record: NightRecord) -> bytes:
         if row.draw is not None:
             box = (LEFT_PX / WIDTH_PX, bottom_px / height, PLOT_PX / WIDTH_PX, row.height_px / height)
             row.draw(figure.add_axes(box))
-    figure.text(left, 10 / height, _foot(record), va="bottom", fontsize=13, linespacing=1.25, color=INK)
+    foot = _foot(record)
+    size = min(fitted_size(line, 13.0, WIDTH_PX - 2 * _MARGIN_PX) for line in foot.split("\n"))
+    figure.text(left, 10 / height, foot, va="bottom", fontsize=size, linespacing=1.25, color=INK)
     return _png(figure)
 
 

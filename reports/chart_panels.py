@@ -78,7 +78,7 @@ def draw_light(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
         caption(axes, say("Lamp"), say(_HOURS_ONLY if vessel.lamp_hours else _NOTHING))
         return
     placed = _measured_light(axes, vessel, frame)
-    title = say("Light, lux") if vessel.light_unit == "lux" else say("Light, % of full")
+    title = say("Light, lux") if vessel.light_unit == "lux" else say("Light, {percent} of full", percent="%")
     caption(axes, title, _lamp_told(vessel, frame))
     gaps = night.gaps(vessel.light, Span(frame.began, frame.ended))
     hatch_gaps(axes, frame, gaps if placed else [(frame.began, frame.ended)])

@@ -62,8 +62,9 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
         Paragraph(
             say(
                 "Fresh from the egg the animals live on their yolk, and it does not last: in their first "
-                "day they use up 22 to 37 % of their energy (Vanhaecke and others 1983). Too early, many "
-                "are still in the egg; too late, they have little yolk left."
+                "day they use up {share} of their energy (Vanhaecke and others 1983). Too early, many are "
+                "still in the egg; too late, they have little yolk left.",
+                share=say("{low} to {high}", low="22", high="37 %"),
             )
         ),
         *_closes_unseen(setting, first),
@@ -183,7 +184,7 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
             )
         ),
         _to_feed(setting, able, small),
-        Caution(f"{say(HYGIENE)} {say('Food is dust too: keep it away from faces.')}"),
+        Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it away from faces.")])),
         next_letter(setting),
     ]
     return letter(

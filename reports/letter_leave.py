@@ -47,7 +47,7 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
         mains(),
         Heading(say("What to expect")),
         *(Facts(name(one), _expected(setting, absence, one)) for one in outlooks),
-        Paragraph(f"{say(CALCULATED)} {say('Temperatures to come are a forecast.')}"),
+        Paragraph(" ".join([say(CALCULATED), say("Temperatures to come are a forecast.")])),
         *([Paragraph(say(WIDE))] if any(one.learned_top_ups == 0 for one in outlooks) else []),
         next_letter(setting),
         silence(setting),

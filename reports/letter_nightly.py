@@ -160,7 +160,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         for doubt in record.doubts
     ]
     if night.share_read(record) < night.KNOWN_SHARE:
-        told.append(f"{_readings(record)} {say('What happened in between is not known.')}")
+        told.append(" ".join([_readings(record), say("What happened in between is not known.")]))
     blind = [words.clean(vessel.vessel) for vessel in night.blind_vessels(record)]
     if blind:
         told.append(

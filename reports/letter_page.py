@@ -121,7 +121,7 @@ def _glued(text: str) -> str:
 
 @cache
 def _before_units(more: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<=[\d¼½¾]) (?=(?:{_UNITS}|{more})(?![A-Z]))")
+    return re.compile(rf"(?:(?<=[\d¼½¾])|(?<=\d\.)) (?=(?:{_UNITS}|{more})(?![A-Z]))")
 
 
 def _wrapped(text: str, first: str = "", rest: str = "") -> str:

@@ -160,7 +160,7 @@ def _value(measures: str, value: float, unit: str) -> str:
         case "light_fraction":
             return words.light(value, "fraction")
         case "room_rh_pct":
-            return say("{number} % humidity", number=words.number(value))
+            return say("{share} humidity", share=f"{words.number(value)} %")
         case "float_low":
             return say("low water") if value >= 0.5 else say("water high enough")
     return words.number(value, 1)

@@ -32,9 +32,7 @@ def now(state: Path, as_json: bool) -> None:
         at = moment_of(state, connection)
         record = night_record(station, connection, at)
         waiting = [
-            Event(
-                local(station, row.due_at), row.kind, waiting_in_words(row.kind, row.state, station.language)
-            )
+            Event(local(station, row.due_at), row.kind, waiting_in_words(row, station.language))
             for row in letter_store.in_state(connection, "held", "queued", "parked")
         ]
         if as_json:
