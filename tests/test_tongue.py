@@ -182,12 +182,13 @@ def test_no_words_stand_outside_what_can_be_translated(path):
 
 
 def _two_words(text):
-    return any(a.isalpha() and b.isalpha() for a, b in zip(text.split(), text.split()[1:], strict=False))
+    return re.search(r"[a-z]{2,}[,.;:]? [a-z]{2,}", text) is not None
 
 
 def _for_machines(text):
     """Commands to copy, HTML and its styles, names of fonts and of fates, the message of matplotlib."""
-    marks = ("naupliad care add", "<", ":root", "Glyph", "DejaVu Sans", "told again", "font", "solid")
+    marks = ("naupliad care add", "--detail", "<", ":root", "margin:", "font", "solid", "DejaVu Sans")
+    marks += ("Glyph", "told again")
     return any(mark in text for mark in marks)
 
 
