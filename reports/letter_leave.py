@@ -135,6 +135,11 @@ def _holds(one: VesselOutlook) -> str:
             "That is believed to last: with nine chances in ten the water stays under the brim and "
             "over the low mark until you are back."
         )
+    if one.fill_fails == "brim":
+        return say(
+            "The water may stand over the brim: with more than one chance in ten. Look, and take some out, "
+            "down to the mark; then tell the care log how much."
+        )
     return say(
         "That may not last until you are back. If somebody can look in meanwhile, ask them to "
         "fill to the mark; if nobody can, fill to the mark first when you are back."

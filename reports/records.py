@@ -1,7 +1,7 @@
 """The plain records a report is made from. Times are aware and local; every number carries its unit."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +190,31 @@ class HatchNews:
     hatch_t10: TimeRange
     hatch_t50: TimeRange
     hatch_t90: TimeRange
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """Observations of one kind that a belief learned from: how many, and the last."""
+
+    kind: str
+    count: int
+    last_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What some estimates rest on.
+
+    `model` is "water", "salt", "hatch" or "warmth"; `span` the record they were computed from (None: there
+    is none), `unread` how much of it had no readings. `knowns` are the model's own unknowns as believed now.
+    """
+
+    model: str
+    quantities: tuple[str, ...]
+    span: Span | None
+    unread: timedelta
+    taught: tuple[Taught, ...]
+    knowns: tuple[tuple[str, Range], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -388,8 +413,10 @@ class Absence:
 class VesselOutlook:
     """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
     far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
-    brim and the low mark until the return. `feed_small` says that a feed is due before going; the coldest and
-    hottest water of the whole absence are a forecast, None where there is none."""
+    brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
+    `brim`. `feed_small` says that a feed is due before going; the coldest and hottest water of the whole
+    absence are a forecast, None where there is none.
+    """
 
     vessel: str
     count: int
@@ -411,6 +438,7 @@ class VesselOutlook:
     feed_small: bool = False
     water_c_min_away: Range | None = None
     water_c_max_away: Range | None = None
+    fill_fails: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

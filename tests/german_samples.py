@@ -137,8 +137,9 @@ def of_water(setting):
     away = {"water_c_min_away": Range(13, 15, 18), "water_c_max_away": Range(30, 32, 35)}
     small = outlook(feed_small=True, fill_holds=False, above_mark_ml=0.0, **away)
     full = outlook(vessel="jar", count=1, fill_ml=0.0, lamp_hours=(), learned_top_ups=0, hatch_t50=NEVER)
+    over = outlook(fill_holds=False, fill_fails="brim")
     unknown = outlook(water_c_min_next_16h=None, hatched_fraction=Range(0.95, 0.97, 1.0))
-    given = ([outlook()], [small, outlook(vessel="jar", count=1, fill_ml=7.5)], [full], [unknown])
+    given = ([outlook()], [small, outlook(vessel="jar", count=1, fill_ml=7.5)], [full], [unknown], [over])
     yield from (leave_letter(setting, WEEKEND, told) for told in given)
 
 

@@ -5,6 +5,7 @@ import inspect
 import re
 import textwrap
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -20,6 +21,7 @@ from reports import letter as written
 from reports import words
 from reports.chart import draw_night
 from reports.chart_frame import WIDTH_PX
+from reports.explain import explanation
 from reports.letter import cold_letter, late_note, late_subject, nightly_letter, numbered, sample_letter
 from reports.packing import from_json, to_json
 from reports.records import (
@@ -27,6 +29,7 @@ from reports.records import (
     ClockTrouble,
     Event,
     FeedNews,
+    Ground,
     HarvestNews,
     HatchNews,
     LampStaysOn,
@@ -42,6 +45,7 @@ from reports.records import (
     Span,
     StorageTrouble,
     SwingTrouble,
+    Taught,
     TemperatureAhead,
     TemperatureTrouble,
     VesselOutlook,
@@ -154,6 +158,23 @@ def test_the_state_is_told_in_german():
         told = state_text(german(here()), record, waiting).replace("tray-water", "Fühler")
         assert not ENGLISH.search(told), told
     assert "Wartet aufs Senden: Brief über Kälte (wartet auf die Post), heute um 20:00 Uhr." in told
+
+
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_what_the_numbers_rest_on_is_told_in_german(count):
+    span = None if count == 0 else Span(local(14, 3), local(15, 4))
+    kinds = ("top-up", "salinity", "float", "set", "brine", "remove", "harvest", "first-swimmer")
+    taught = [Taught(kind, count, local(15, 9)) for kind in (*kinds, "hatched", "count", "lot") if count]
+    names = ("k", "salt_g", "t50_h_at_25_c", "synchrony", "time_constant_h", "lamp_rise_k", "offset_k")
+    knowns = tuple((name, Range(0.5, 1.25, count + 2.0)) for name in names)
+    grounds = [
+        Ground(model, ("loss_ml",), span, timedelta(minutes=40 * count), tuple(taught), knowns)
+        for model in ("water", "salt", "hatch", "warmth")
+    ]
+    told = explanation(german(here()), "tray-a", 24, grounds)
+    told += explanation(german(here()), "tray-a", 24, [])
+    assert not ENGLISH.search(told.replace("docs/explanation/science.md", "")), told
+    assert "Faktor dieses Gefäßes: 0,50 bis" in told
 
 
 def _row(kind, state):
