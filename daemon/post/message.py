@@ -63,12 +63,12 @@ def compose(
         letter["References"] = thread
     letter["Auto-Submitted"] = "auto-generated"  # RFC 3834: no holiday answers, please
     letter["X-Naupliad-Kind"] = kind
-    letter["Content-Language"] = language  # RFC 3282
     # Seven bits only: no server needs an extension to pass the letter on.
     letter.set_content(text, cte="quoted-printable")
     letter.add_alternative(html, subtype="html", cte="quoted-printable")
     if chart_png is not None:
         _show(letter, chart_png, f"<{chart_cid}>")
+    letter["Content-Language"] = language  # RFC 3282; told earlier it would move into the plain part
     _settle_boundaries(letter, message_id)
     return letter.as_bytes()
 
