@@ -18,7 +18,9 @@ def state(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What a German station left after a day and a half: warm, then cold from Thursday noon on."""
     place = tmp_path_factory.mktemp("german")
     said = station_text(every_s=600).replace("[station]\n", '[station]\nlanguage = "de"\n', 1)
-    (place / "station.toml").write_text(said.replace("Small room", "Raum 12").replace('id = "cup"', 'id = "becher"'), encoding="utf-8")
+    (place / "station.toml").write_text(
+        said.replace("Small room", "Raum 12").replace('id = "cup"', 'id = "becher"'), encoding="utf-8"
+    )
     warm = tape_rows(BEGAN, 24, good(24.0), 600)
     cold = tape_rows(BEGAN + 24 * 600, 190, good(16.5, 16.0), 600)
     care = write_care(
