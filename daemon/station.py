@@ -157,7 +157,7 @@ class IndicatorPins:
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """One Raspberry Pi and the room it watches."""
+    """One Raspberry Pi and the room it watches; `language` is the one of its letters, charts and state."""
 
     name: str
     timezone: ZoneInfo
@@ -173,6 +173,7 @@ class Station:
     mqtt: Broker | None = None
     alive: Alive | None = None
     lots: tuple[LotPlan, ...] = ()
+    language: str = "en"
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

@@ -4,6 +4,7 @@ from reports.letter_ahead import cold_ahead_letter, hot_ahead_letter
 from reports.letter_animals import feed_letter, harvest_letter
 from reports.letter_care import hatch_letter, sample_letter, water_letter
 from reports.letter_digest import digest_letter, late_note, late_subject
+from reports.letter_lamp import lamp_letter
 from reports.letter_late import late_hatch_letter
 from reports.letter_leave import leave_letter
 from reports.letter_nightly import CHART_CID, nightly_letter
@@ -13,7 +14,7 @@ from reports.letter_probe import probe_letter
 from reports.letter_return import return_letter
 from reports.letter_salt import salinity_letter
 from reports.letter_station import clock_letter, outage_letter, storage_letter
-from reports.letter_trouble import cold_letter, hot_letter, lamp_letter
+from reports.letter_trouble import cold_letter, hot_letter
 
 __all__ = [
     "CHART_CID",

@@ -6,16 +6,24 @@ from datetime import datetime, timedelta
 from reports import night, words
 from reports.letter_parts import KNOWN_ABOVE_C, STOPS_ABOVE_C
 from reports.records import Event, NightRecord, Point, Setting, VesselNight
+from reports.tongue import say, to_say
 
 _TOLD_AT_MOST = 12
+_COLDEST = to_say("Water coldest: {temperature}, {when}.")
+_TOO_COLD = to_say("Water coldest: {temperature}, {when}, past the limit of {limit}.")
+_WARMEST = to_say("Water warmest: {temperature}, {when}.")
+_TOO_WARM = to_say("Water warmest: {temperature}, {when}, past the limit of {limit}.")
+_LIT = to_say("seen lit for {length}")
+_DARK = to_say("seen dark for {length}")
+_UNSEEN = to_say("not seen for {length}")
 
 
 def title(vessel: VesselNight, now: datetime) -> str:
     """The vessel and when its batch was set."""
     name = words.vessel_name(vessel.vessel, vessel.count)
     if vessel.batch_set_at is None:
-        return f"{name}, no batch running"
-    return f"{name}, set {words.moment(vessel.batch_set_at, now)}"
+        return say("{name}, no batch running", name=name)
+    return say("{name}, set {when}", name=name, when=words.moment(vessel.batch_set_at, now))
 
 
 def vessel_facts(setting: Setting, record: NightRecord, vessel: VesselNight) -> tuple[str, ...]:
@@ -25,49 +33,62 @@ def vessel_facts(setting: Setting, record: NightRecord, vessel: VesselNight) -> 
         *_water(setting, vessel),
         *_lamp(vessel, record),
         *vessel_outlook(setting, vessel),
-        f"Done: {'; '.join(events(vessel.deeds, now)) or 'nothing told'}.",
+        say("Done: {deeds}.", deeds="; ".join(events(vessel.deeds, now)))
+        if vessel.deeds
+        else say("Done: nothing told."),
     )
 
 
 def _water(setting: Setting, vessel: VesselNight) -> list[str]:
     seen, unit, now = night.extremes(vessel.water_c), setting.unit, setting.written_at
     if seen is None:
-        return ["Water: no readings, so its temperature is not known."]
+        return [say("Water: no readings, so its temperature is not known.")]
     coldest_c, warmest_c = seen.coldest.value or 0.0, seen.warmest.value or 0.0
-    too_cold = _passed(coldest_c < vessel.cold_c, vessel.cold_c, unit)
-    too_hot = _passed(warmest_c > vessel.hot_c, vessel.hot_c, unit)
     told = [
-        f"Water coldest: {_read(seen.coldest, unit, now)}{too_cold}.",
-        f"Water warmest: {_read(seen.warmest, unit, now)}{too_hot}.",
-        f"Water last read: {_read(seen.latest, unit, now)}.",
+        say(
+            _TOO_COLD if coldest_c < vessel.cold_c else _COLDEST,
+            **_read(seen.coldest, unit, now),
+            limit=words.temperature(vessel.cold_c, unit),
+        ),
+        say(
+            _TOO_WARM if warmest_c > vessel.hot_c else _WARMEST,
+            **_read(seen.warmest, unit, now),
+            limit=words.temperature(vessel.hot_c, unit),
+        ),
+        say("Water last read: {temperature}, {when}.", **_read(seen.latest, unit, now)),
     ]
     if warmest_c > STOPS_ABOVE_C:
-        told.append(f"Above {words.both_units(STOPS_ABOVE_C)} development stops and may not recover.")
+        told.append(
+            say(
+                "Above {temperature} development stops and may not recover.",
+                temperature=words.both_units(STOPS_ABOVE_C),
+            )
+        )
     if coldest_c < KNOWN_ABOVE_C:
         limit = words.temperature(KNOWN_ABOVE_C, unit, 0)
-        told.append(f"Below {limit} it is not known how fast a hatch goes on.")
+        told.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
     return told
 
 
-def _read(point: Point, unit: str, now: datetime) -> str:
-    return f"{words.temperature(point.value or 0.0, unit)}, {words.moment(point.at, now)}"
-
-
-def _passed(passed: bool, limit_c: float, unit: str) -> str:
-    return f", past the limit of {words.temperature(limit_c, unit)}" if passed else ""
+def _read(point: Point, unit: str, now: datetime) -> dict[str, str]:
+    return {"temperature": words.temperature(point.value or 0.0, unit), "when": words.moment(point.at, now)}
 
 
 def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
     if not vessel.lamp_hours:
         return []
     if vessel.light_unit is None:
-        return ["Lamp: no light is measured here, so whether it was on is not known."]
+        return [say("Lamp: no light is measured here, so whether it was on is not known.")]
     seen = night.lamp_seen(vessel, record.span)
-    parts = ((seen.lit, "seen lit"), (seen.dark, "seen dark"), (seen.unseen, "not seen"))
+    parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
     told = [
-        f"{name} for {words.duration(length)}" for length, name in parts if length >= timedelta(minutes=1)
+        say(sentence, length=words.duration(length))
+        for length, sentence in parts
+        if length >= timedelta(minutes=1)
     ]
-    return [f"Lamp in its hours: {', '.join(told) or 'it had none in this time'}."]
+    if not told:
+        return [say("Lamp in its hours: it had none in this time.")]
+    return [say("Lamp in its hours: {seen}.", seen=", ".join(told))]
 
 
 def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
@@ -79,25 +100,40 @@ def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
 def _level(vessel: VesselNight, now: datetime) -> list[str]:
     told = []
     if vessel.loss_ml:
-        told.append(f"Water in {words.each_of(vessel.count)}: {words.level_range(vessel.loss_ml[-1].range)}.")
+        told.append(
+            say(
+                "Water in {where}: {level}.",
+                where=words.in_each(vessel.count),
+                level=words.level_range(vessel.loss_ml[-1].range),
+            )
+        )
     if vessel.loss_ml_per_day is not None:
-        told.append(f"Loss: {words.volume_range(vessel.loss_ml_per_day, ' a day')}.")
+        told.append(say("Loss: {amount}.", amount=words.loss_range(vessel.loss_ml_per_day)))
     if vessel.low_mark_at is not None:
         low = words.volume(vessel.low_ml)
         told.append(
-            f"Low mark ({low} below the mark) reached: {words.moment_range(vessel.low_mark_at, now)}."
+            say(
+                "Low mark ({amount} below the mark) reached: {when}.",
+                amount=low,
+                when=words.moment_range(vessel.low_mark_at, now),
+            )
         )
     if vessel.salinity_g_per_kg:
-        told.append(f"Salt: {words.salinity_range(vessel.salinity_g_per_kg[-1].range)}.")
+        told.append(say("Salt: {salt}.", salt=words.salinity_range(vessel.salinity_g_per_kg[-1].range)))
     return told
 
 
 def _hatch(vessel: VesselNight, now: datetime) -> list[str]:
     told = []
     if vessel.hatched_fraction:
-        told.append(f"Hatched, of those that will: {words.percent_range(vessel.hatched_fraction[-1].range)}.")
+        told.append(
+            say(
+                "Hatched, of those that will: {share}.",
+                share=words.percent_range(vessel.hatched_fraction[-1].range),
+            )
+        )
     if vessel.hatch_t50 is not None:
-        told.append(f"Half hatched: {words.moment_range(vessel.hatch_t50, now)}.")
+        told.append(say("Half hatched: {when}.", when=words.moment_range(vessel.hatch_t50, now)))
     return told
 
 
@@ -105,7 +141,7 @@ def _coming(setting: Setting, vessel: VesselNight) -> list[str]:
     if vessel.water_c_min_next_16h is None:
         return []
     coming = words.temperature_range(vessel.water_c_min_next_16h, setting.unit)
-    return [f"Coldest in the next 16 hours (a forecast): {coming}."]
+    return [say("Coldest in the next 16 hours (a forecast): {temperature}.", temperature=coming)]
 
 
 def events(told_of: Sequence[Event], now: datetime) -> list[str]:
@@ -113,4 +149,4 @@ def events(told_of: Sequence[Event], now: datetime) -> list[str]:
     latest = sorted(told_of, key=lambda event: night.moment_utc(event.at))[-_TOLD_AT_MOST:]
     told = [f"{words.clean(event.text)}, {words.moment(event.at, now)}" for event in latest]
     left = len(told_of) - len(latest)
-    return [f"{left} earlier", *told] if left else told
+    return [say("{count} earlier", count=left), *told] if left else told

@@ -101,7 +101,8 @@ class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
     `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is;
-    `clock_sure` whether the station's clock was known to be right all the time.
+    `clock_sure` whether the station's clock was known to be right all the time. `language` is the one its
+    texts are in and the chart is drawn in.
     """
 
     station: str
@@ -116,6 +117,7 @@ class NightRecord:
     readings_good: int
     next_letter_at: datetime | None
     clock_sure: bool = True
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +190,31 @@ class HatchNews:
     hatch_t10: TimeRange
     hatch_t50: TimeRange
     hatch_t90: TimeRange
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """Observations of one kind that a belief learned from: how many, and the last."""
+
+    kind: str
+    count: int
+    last_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What some estimates rest on.
+
+    `model` is "water", "salt", "hatch" or "warmth"; `span` the record they were computed from (None: there
+    is none), `unread` how much of it had no readings. `knowns` are the model's own unknowns as believed now.
+    """
+
+    model: str
+    quantities: tuple[str, ...]
+    span: Span | None
+    unread: timedelta
+    taught: tuple[Taught, ...]
+    knowns: tuple[tuple[str, Range], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,31 +402,6 @@ class ReturnNews:
 
 
 @dataclass(frozen=True, slots=True)
-class Taught:
-    """Observations of one kind that a belief learned from: how many, and the last."""
-
-    kind: str
-    count: int
-    last_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """What some estimates rest on.
-
-    `model` is "water", "salt", "hatch" or "warmth"; `span` the record they were computed from (None: there
-    is none), `unread` how much of it had no readings. `knowns` are the model's own unknowns as believed now.
-    """
-
-    model: str
-    quantities: tuple[str, ...]
-    span: Span | None
-    unread: timedelta
-    taught: tuple[Taught, ...]
-    knowns: tuple[tuple[str, Range], ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Absence:
     """A stretch when nobody is in the room."""
 
@@ -413,7 +415,8 @@ class VesselOutlook:
     far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
     brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
     `brim`. `feed_small` says that a feed is due before going; the coldest and hottest water of the whole
-    absence are a forecast, None where there is none."""
+    absence are a forecast, None where there is none.
+    """
 
     vessel: str
     count: int
@@ -444,7 +447,7 @@ class Setting:
 
     `attended_now` says whether someone is in the room; `returns_at` is when someone next is (now, when
     attended); `next_letter_at` is the next planned letter. `also` are other troubles that wait to be told, a
-    line each.
+    line each. `language` is the one the letter is written in.
     """
 
     station: str
@@ -454,6 +457,7 @@ class Setting:
     returns_at: datetime | None
     next_letter_at: datetime | None
     also: tuple[str, ...] = ()
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -472,10 +476,14 @@ class HeldLetter:
 
 @dataclass(frozen=True, slots=True)
 class LetterText:
-    """A letter's words. `html` says the same as `text`; `chart_cid` is set where it shows a chart."""
+    """A letter's words. `html` says the same as `text`; `chart_cid` is set where it shows a chart.
+
+    `language` is the one it is written in.
+    """
 
     kind: str
     subject: str
     text: str
     html: str
     chart_cid: str | None = None
+    language: str = "en"

@@ -75,6 +75,8 @@ def test_a_letter_reads_back_with_its_words_and_headers() -> None:
     assert parsed["Message-ID"] == ID
     assert parsed["X-Naupliad-Kind"] == "cold"
     assert parsed["Auto-Submitted"] == "auto-generated"  # RFC 3834, 5
+    assert parsed["Content-Language"] == "en"  # RFC 3282, 2
+    assert read(letter(language="de"))["Content-Language"] == "de"
     assert parsed["In-Reply-To"] is None
     assert parsed.get_content_type() == "multipart/alternative"
     plain, page = parsed.get_body(("plain",)), parsed.get_body(("html",))

@@ -160,6 +160,7 @@ def _sample(station: Station, at: int) -> Outgoing:
         message_id=message_id_for(station.name, 0, at, sender),
         sender=sender,
         to=server.to if server else (),
+        language=text.language,
     )
     return Outgoing(0, text.kind, at, (), message)
 

@@ -70,6 +70,7 @@ STATION_KEYS: dict[str, Key] = {
     "away": Key(listed(away, f"a list of {AWAY_ALLOWED}"), ()),
     "sample_every_s": Key(whole(5, 3600, "s"), 60),
     "temperature_unit": Key(one_of("C", "F"), "C"),
+    "language": Key(one_of("en", "de"), "en"),
 }
 VESSEL_KEYS: dict[str, Key] = {
     "id": Key(identifier),

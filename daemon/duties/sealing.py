@@ -54,6 +54,7 @@ class Sealer:
             thread=self._thread(row, at),
             chart_png=png,
             chart_cid=text.chart_cid,
+            language=text.language,
         )
 
     def _message_id(self, row: LetterRow) -> str:

@@ -18,6 +18,7 @@ from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from reports.letter import digest_letter, late_note, late_subject
 from reports.records import HeldLetter
+from reports.tongue import spoken
 
 log = logging.getLogger(__name__)
 
@@ -95,7 +96,8 @@ class Dispatch:
         row = letter_store.one(self._store.connection, delivery.letter)
         message = letter_store.message(self._store.connection, row.id)
         if delivery.note:
-            message = marked(message, late_subject(row.subject), delivery.note)
+            with spoken(self._station.language):
+                message = marked(message, late_subject(row.subject), delivery.note)
         return Outgoing(row.number or 0, row.kind, row.written_at or row.at, row.about, message)
 
     def _reached(self, first: Delivery, at: int, error: Exception | None) -> None:
@@ -137,7 +139,8 @@ class Dispatch:
         plan = sorted_out([self._waiting(row, at) for _, row in lines.values()], at)
         for letter_id, fate in plan.late:
             delivery, row = lines[letter_id]
-            note = late_note(local(self._station, row.written_at or row.at), fate.value)
+            with spoken(self._station.language):
+                note = late_note(local(self._station, row.written_at or row.at), fate.value)
             delivery_store.set_note(self._store.connection, delivery, note)
         if plan.together:
             self._tell_together(name, at, [lines[letter_id] for letter_id, _ in plan.together], plan.together)

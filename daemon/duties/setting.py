@@ -69,6 +69,7 @@ def setting(station: Station, at: int) -> Setting:
         attended_now=is_attended(station, at),
         returns_at=None if back is None else local(station, back),
         next_letter_at=next_letter_at(station, at),
+        language=station.language,
     )
 
 

@@ -49,13 +49,14 @@ def compose(
     thread: str | None = None,
     chart_png: bytes | None = None,
     chart_cid: str | None = None,
+    language: str = "en",
 ) -> bytes:
     """The letter: plain text first, the same as HTML beside it, the chart inside the HTML.
 
     `date_s` is Unix seconds, shown in `zone`; `number` stands in a header unless it is 0; `thread` is the
     Message-ID of the letter this one follows; `chart_cid` is the name by which the HTML shows `chart_png`.
-    Without a sender or anyone to send it to, both are `naupliad@localhost`. Raises ValueError when only one
-    of chart and its name is given.
+    Without a sender or anyone to send it to, both are `naupliad@localhost`. `language` is a code of
+    BCP 47. Raises ValueError when only one of chart and its name is given.
     """
     if (chart_png is None) != (chart_cid is None):
         raise ValueError("compose: a chart and its content id belong together, found only one of them")
@@ -77,6 +78,7 @@ def compose(
     letter.add_alternative(html, subtype="html", cte="quoted-printable")
     if chart_png is not None:
         _show(letter, chart_png, f"<{chart_cid}>")
+    letter["Content-Language"] = language  # RFC 3282; told earlier it would move into the plain part
     _settle_boundaries(letter, message_id)
     return letter.as_bytes()
 
