@@ -70,7 +70,7 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
 
     What else waits to be told stands between the blocks and the signature.
     """
-    blocks = [*blocks, *_also(setting)]
+    blocks = [*blocks, *_also(setting), *_unsure(kind, setting)]
     signature = f"{setting.station}, written {words.full_moment(setting.written_at)}."
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
     text = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
@@ -85,6 +85,14 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
 
 def _also(setting: Setting) -> tuple[Block, ...]:
     return (Heading("Also"), Facts("", setting.also)) if setting.also else ()
+
+
+def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
+    """No letter tells a time that is not sure without saying so; these two say it themselves."""
+    if setting.clock_sure or kind in ("clock", "nightly"):
+        return ()
+    told = "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."
+    return (Paragraph(told),)
 
 
 def lead_of(told: LetterText) -> str:

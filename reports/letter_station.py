@@ -1,6 +1,6 @@
 """Letters about the station itself: it was off, its clock is not sure, its card is nearly full."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from reports import words
 from reports.letter_page import Action, Block, Facts, Heading, Paragraph, letter, subject
@@ -128,6 +128,15 @@ def _length(step_s: int) -> str:
     if abs(step_s) < 60:
         return words.many(abs(step_s), "second")
     return words.duration(timedelta(seconds=min(abs(step_s), _LONGEST_S)))
+
+
+def put_right(trouble: ClockTrouble, now: datetime) -> str:
+    """One line for a letter about more than the clock."""
+    way = "forward" if (trouble.step_s or 0) > 0 else "back"
+    return (
+        f"The station's clock was wrong from {words.moment(trouble.since, now)} on, and was put {way} by "
+        f"{_length(trouble.step_s or 0)}. The hours in this letter are the right ones."
+    )
 
 
 def _clock_facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:

@@ -101,7 +101,8 @@ class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
     `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is;
-    `clock_sure` whether the station's clock was known to be right all the time.
+    `clock_sure` whether the station's clock was known to be right all the time; `clock_put_right` says by how
+    much it was wrong before it was put right within the span.
     """
 
     station: str
@@ -116,6 +117,7 @@ class NightRecord:
     readings_good: int
     next_letter_at: datetime | None
     clock_sure: bool = True
+    clock_put_right: "ClockTrouble | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -443,7 +445,8 @@ class Setting:
     """What every letter needs to know of its moment: where, when, and who comes next.
 
     `attended_now` says whether someone is in the room; `returns_at` is when someone next is (now, when
-    attended); `next_letter_at` is the next planned letter. `also` are other troubles that wait to be told, a
+    attended); `next_letter_at` is the next planned letter; `clock_sure` is False where hours and dates may be
+    wrong. `also` are other troubles that wait to be told, a
     line each.
     """
 
@@ -454,6 +457,7 @@ class Setting:
     returns_at: datetime | None
     next_letter_at: datetime | None
     also: tuple[str, ...] = ()
+    clock_sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,8 +59,8 @@ def _time_range(station: Station, estimate: Estimate | None, horizon: int) -> Ti
     return TimeRange(early, likely, late)
 
 
-def setting(station: Station, at: int) -> Setting:
-    """Where and when a letter is written, and who comes next."""
+def setting(station: Station, at: int, *, clock_sure: bool = True) -> Setting:
+    """Where and when a letter is written, whether that is sure, and who comes next."""
     back = next_attended(station, at)
     return Setting(
         station=station.name,
@@ -69,6 +69,7 @@ def setting(station: Station, at: int) -> Setting:
         attended_now=is_attended(station, at),
         returns_at=None if back is None else local(station, back),
         next_letter_at=next_letter_at(station, at),
+        clock_sure=clock_sure,
     )
 
 
