@@ -194,10 +194,10 @@ class House:
         for hour in hours:
             run_store.begin_job(connection, "estimates", run_store.slot_of(hour), now)
         self._alarms.clock_was_wrong(began, now)
-        if mended.outage is not None:
-            self._alarms.outage(mended.outage, now)
         self._alarms.due_anew(mended.held, now)
         self._clocks.due_anew(mended.held, now)
+        if mended.outage is not None:
+            self._alarms.outage(mended.outage, now)
         if mended.tell:
             self._alarms.tell_of_clock(now)
 
