@@ -125,8 +125,8 @@ class House:
 
     def beat(self, at: int) -> None:
         """Deeds, readings, beliefs, alarms, jobs and words, whole or not at all; then the post."""
-        if self._clocks.is_new_start():
-            self._start_anew()
+        if self._clocks.is_new_start() or self._clocks.was_set():  # since the loop looked
+            self.clock_stepped(at, self._clocks.off_by())
             at = self.clock.now_s()
         readings = self._around.bench.sample(at)
         with self._store.transaction():

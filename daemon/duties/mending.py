@@ -64,8 +64,10 @@ class ClockDesk:
         if known is not None and known.sure_at is not None:
             self._clock.vouch()
         self._boot = known or self._new_boot()
+        if known is None and self._boot.sure_at is not None:
+            self._make_room(self._boot.began, _EVER)
         self._hold()
-        step_s = self._off_by()
+        step_s = self.off_by()
         if known is None or abs(step_s) <= STEP_S:
             return None
         return self.stepped(self._clock.now_s())
@@ -79,10 +81,14 @@ class ClockDesk:
         """Whether the machine was started again since `begin`, as it is in played time."""
         return self._clock.boot() != self._boot.id
 
+    def was_set(self) -> bool:
+        """Whether the clock was moved since it was last told to `stepped`, and all of this start with it."""
+        return self._boot.sure_at is None and abs(self.off_by()) > STEP_S
+
     def look(self, at: int) -> bool:
         """Notice that the clock is known to be right, or no longer; True when it has just become sure."""
         boot, keeper = self._boot, self._clock.keeper()
-        if boot.sure_at is not None or abs(self._off_by()) > STEP_S:
+        if boot.sure_at is not None or abs(self.off_by()) > STEP_S:
             return False
         if keeper.settled:
             self._keep(replace(boot, trusted=True, sure_at=at))
@@ -98,7 +104,7 @@ class ClockDesk:
 
     def stepped(self, at: int) -> Mended | None:
         """The clock was moved: put right what it had stamped, unless it was right and somebody chose."""
-        boot, step_s = self._boot, self._off_by()
+        boot, step_s = self._boot, self.off_by()
         small = boot.trusted and abs(step_s) <= _BATTERY_OFF_S
         if boot.sure_at is not None or small:
             self._keep(replace(boot, ahead_s=boot.ahead_s + step_s))
@@ -128,7 +134,8 @@ class ClockDesk:
         unsure = self._boot.sure_at is None and newest is not None
         self._clock.hold(self._after(newest) - started_s if unsure and newest is not None else None)
 
-    def _off_by(self) -> int:
+    def off_by(self) -> int:
+        """How far the clock is from where it was when this start was last put right."""
         return round(self._clock.now_s() - self._clock.monotonic_s() - self._boot.ahead_s)
 
     def _keep(self, boot: Boot) -> None:
@@ -143,7 +150,7 @@ class ClockDesk:
         nightlies = [
             row.at for row in letter_store.between(connection, began - 1, _EVER) if row.kind == "nightly"
         ]
-        self._make_room(began + step_s)
+        self._make_room(began + step_s, began)
         self._mend_ledger(began, step_s)
         count = moving.move(connection, began, _EVER, step_s)
         self._claim_nights([moment + step_s for moment in nightlies], at)
@@ -165,10 +172,13 @@ class ClockDesk:
         tell = keeper.trusted and abs(right.moved_s) > _BATTERY_OFF_S and told
         return Mended(right, step_s, self._find_outage(right), tuple(held), tell)
 
-    def _make_room(self, began: int) -> None:
-        """Earlier starts that never learned the time, and are later than what came after, end before it."""
-        until, room_until = self._boot.began, began
-        for earlier in boot_store.before(self._connection, self._boot.began, self._boot.id):
+    def _make_room(self, began: int, until: int) -> None:
+        """Earlier starts that never learned the time end before `began`, if what they wrote says otherwise.
+
+        What was written by earlier starts lies before `until`.
+        """
+        room_until = began
+        for earlier in boot_store.others(self._connection, self._boot.id):
             newest = reading_store.newest_before(self._connection, until)
             if newest is None or newest < room_until or earlier.sure_at is not None:
                 return

@@ -34,8 +34,9 @@ _COLUMNS = "id, began, ahead_s, trusted, sure_at, moved_s, moved_at, restamped"
 def keep(connection: sqlite3.Connection, boot: Boot) -> None:
     """Keep a start as it stands now."""
     values = (boot.id, boot.began, boot.ahead_s, int(boot.trusted), boot.sure_at, boot.moved_s)
+    told = ", ".join(f"{name} = excluded.{name}" for name in _COLUMNS.split(", ")[1:])
     connection.execute(
-        f"INSERT OR REPLACE INTO boot ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        f"INSERT INTO boot ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET {told}",
         (*values, boot.moved_at, boot.restamped),
     )
 
@@ -47,12 +48,12 @@ def of(connection: sqlite3.Connection, boot_id: str) -> Boot | None:
 
 def latest(connection: sqlite3.Connection) -> Boot | None:
     """The newest start, None in a store that no daemon has written since starts are kept."""
-    return next(iter(_rows(connection, "ORDER BY began DESC, rowid DESC LIMIT 1")), None)
+    return next(iter(_rows(connection, "ORDER BY rowid DESC LIMIT 1")), None)
 
 
-def before(connection: sqlite3.Connection, began: int, but: str) -> list[Boot]:
-    """The other starts up to a moment, the newest first."""
-    return _rows(connection, "WHERE began <= ? AND id <> ? ORDER BY began DESC, rowid DESC", began, but)
+def others(connection: sqlite3.Connection, but: str) -> list[Boot]:
+    """All starts but one, in the order in which they came, the newest first."""
+    return _rows(connection, "WHERE id <> ? ORDER BY rowid DESC", but)
 
 
 def told_surely(connection: sqlite3.Connection) -> bool:
@@ -64,7 +65,7 @@ def told_surely(connection: sqlite3.Connection) -> bool:
 def sure_between(connection: sqlite3.Connection, began: int, ended: int) -> bool:
     """Whether all times from one moment to another may be told without a word of doubt."""
     until = None
-    for boot in _rows(connection, "WHERE began <= ? ORDER BY began DESC, rowid DESC", ended):
+    for boot in _rows(connection, "WHERE began <= ? ORDER BY rowid DESC", ended):
         if until is not None and until <= began:
             break
         if not boot.told_surely:
