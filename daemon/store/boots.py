@@ -36,7 +36,8 @@ def keep(connection: sqlite3.Connection, boot: Boot) -> None:
     values = (boot.id, boot.began, boot.ahead_s, int(boot.trusted), boot.sure_at, boot.moved_s)
     told = ", ".join(f"{name} = excluded.{name}" for name in _COLUMNS.split(", ")[1:])
     connection.execute(
-        f"INSERT INTO boot ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET {told}",
+        f"INSERT INTO boot ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?) "
+        f"ON CONFLICT (id) DO UPDATE SET {told}",
         (*values, boot.moved_at, boot.restamped),
     )
 
