@@ -3,7 +3,6 @@
 import logging
 import threading
 from collections.abc import Callable
-from math import inf
 from typing import Protocol
 
 from daemon.clock import Clock
@@ -38,9 +37,10 @@ class Loop:
         wake: threading.Event,
         *,
         until_s: int | None = None,
+        true_s: Callable[[], int] | None = None,
         after_beat: Callable[[int], None] = lambda _at: None,
     ) -> None:
-        """`until_s` ends a play (the last beat is not after it); `after_beat` feeds watchdog or progress."""
+        """`until_s` ends a play (the last beat is not after it, by `true_s` where its clock may be wrong); `after_beat` feeds watchdog or progress."""
         self._household = household
         self._clock = clock
         self._every_s = every_s
@@ -49,7 +49,7 @@ class Loop:
         self._after_beat = after_beat
         self._stopping = threading.Event()
         self._offset = 0.0
-        self._until_monotonic_s = inf  # a play ends by the time that cannot be wrong
+        self._true_s = true_s or clock.now_s
 
     def stop(self) -> None:
         """End after what is being done now; may be called from a signal handler."""
@@ -60,8 +60,6 @@ class Loop:
         """Beat until stopped."""
         due = self._clock.monotonic_s()
         self._offset = self._clock.now_s() - due
-        if self._until_s is not None:
-            self._until_monotonic_s = self._until_s - self._offset
         while not self._stopping.is_set() and self._time_left():
             self._offset = self._guard(self._offset)
             at = self._clock.now_s()
@@ -79,7 +77,7 @@ class Loop:
             self._household.between(self._clock.now_s())
 
     def _time_left(self) -> bool:
-        return self._clock.monotonic_s() <= self._until_monotonic_s
+        return self._until_s is None or self._true_s() <= self._until_s
 
     def _next_due(self, due: float) -> float:
         """The next moment of the rhythm; where a whole beat was missed, the rhythm begins anew from now."""

@@ -182,7 +182,15 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
     # The last beat comes with or just after the last reading, so that none is left out.
     until = what.ended + what.station.sample_every_s - 1
     try:
-        Loop(house, house.clock, what.station.sample_every_s, wake, until_s=until, after_beat=progress).run()
+        Loop(
+            house,
+            house.clock,
+            what.station.sample_every_s,
+            wake,
+            until_s=until,
+            true_s=clock.true_s,
+            after_beat=progress,
+        ).run()
         house.write_estimates(what.ended)
         _draw_last_night(what, store, folder)
         told = summary(what.station, store.connection, what.began, what.ended)

@@ -63,7 +63,6 @@ class Running:
             folder=self.folder,
             wake=threading.Event(),
             played=True,
-            free_bytes=lambda: 10**10,
             played_deeds=lambda at: [SET] if at == BEGAN else [],
         )
         self.house = House(STATION, TEXT, self.store, around)
