@@ -40,7 +40,10 @@ class Loop:
         true_s: Callable[[], int] | None = None,
         after_beat: Callable[[int], None] = lambda _at: None,
     ) -> None:
-        """`until_s` ends a play (the last beat is not after it, by `true_s` where its clock may be wrong); `after_beat` feeds watchdog or progress."""
+        """`until_s` ends a play: the last beat is not after it, by `true_s` where its clock may be wrong.
+
+        `after_beat` feeds watchdog or progress.
+        """
         self._household = household
         self._clock = clock
         self._every_s = every_s
