@@ -15,7 +15,7 @@ from typing import Protocol
 from daemon.app import House, Surroundings
 from daemon.backroom import ThreadBackroom
 from daemon.beat import Household, Loop
-from daemon.clock import WallClock
+from daemon.clock import Clock, WallClock
 from daemon.duties.living import AliveDesk
 from daemon.duties.signalling import SignalDesk
 from daemon.duties.telling import BoardDesk, slug
@@ -120,7 +120,7 @@ def run_station(station: Station, station_text: str, state: Path) -> None:
         notices = ServiceNotices(os.environ)
         notices.expect_every(station.sample_every_s)
         ending.callback(notices.stopping)
-        _beat_until_stopped(household, clock, station, wake, notices)
+        _beat_until_stopped(household, house.clock, station, wake, notices)
 
 
 class Listener(Protocol):
@@ -186,7 +186,7 @@ def _made(state: Path) -> Path:
 
 
 def _beat_until_stopped(
-    household: Household, clock: WallClock, station: Station, wake: threading.Event, notices: ServiceNotices
+    household: Household, clock: Clock, station: Station, wake: threading.Event, notices: ServiceNotices
 ) -> None:
     beats = 0
 

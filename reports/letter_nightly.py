@@ -6,6 +6,7 @@ from datetime import datetime
 from reports import night, words
 from reports.letter_page import Action, Block, Facts, Paragraph, Picture, letter, subject
 from reports.letter_parts import CALCULATED, WIDE, action, alarms_open, next_letter, silence
+from reports.letter_station import put_right
 from reports.letter_vessel import events, title, vessel_facts
 from reports.records import LetterText, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say, say_many
@@ -173,6 +174,8 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         told.append(
             say("The station's clock was not known to be right, so the hours in this letter may be wrong.")
         )
+    if record.clock_put_right is not None:
+        told.append(put_right(record.clock_put_right, now))
     told.extend(_outages(record, now))
     return [Facts(say("What is not well, or not known"), tuple(told))] if told else []
 

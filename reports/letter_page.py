@@ -71,7 +71,7 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
 
     What else waits to be told stands between the blocks and the signature.
     """
-    blocks = [*blocks, *_also(setting)]
+    blocks = [*blocks, *_also(setting), *_unsure(kind, setting)]
     written = words.full_moment(setting.written_at)
     signature = say("{station}, written {when}.", station=setting.station, when=written)
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
@@ -96,6 +96,14 @@ def numbered(told: LetterText, number: int, station: str) -> LetterText:
         line = say("Letter {number} from {station}.", number=number, station=words.clean(station))
     foot = f'<p style="font-size:.9em">{_safe(line)}</p>\n</body>'
     return replace(told, text=f"{told.text}{_wrapped(line)}\n", html=told.html.replace("</body>", foot))
+
+
+def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
+    """No letter tells a time that is not sure without saying so; these two say it themselves."""
+    if setting.clock_sure or kind in ("clock", "nightly"):
+        return ()
+    told = "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."
+    return (Paragraph(told),)
 
 
 def lead_of(told: LetterText) -> str:

@@ -1,6 +1,6 @@
 """Letters about the station itself: it was off, its clock is not sure, its card is nearly full."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from reports import words
 from reports.letter_page import Action, Block, Facts, Heading, Paragraph, letter, subject
@@ -30,6 +30,14 @@ _OFF = to_say("The station {station} was off for {length}. It is on again.")
 _PERHAPS_OFF = to_say("The station {station} was off for perhaps {length}. It is on again.")
 _OFF_SHORT = to_say("Station was off {length}")
 _PERHAPS_OFF_SHORT = to_say("Station was off perhaps {length}")
+_PUT_FORWARD = to_say(
+    "The station's clock was wrong from {when} on, and was put forward by {length}. The hours in this letter "
+    "are the right ones."
+)
+_PUT_BACK = to_say(
+    "The station's clock was wrong from {when} on, and was put back by {length}. The hours in this letter "
+    "are the right ones."
+)
 _FORWARD = to_say("Put forward by {length}.")
 _BACK = to_say("Put back by {length}.")
 _MB_IN_A_GB = 1000.0
@@ -168,6 +176,12 @@ def _length(step_s: int) -> str:
     if abs(step_s) < 60:
         return say_many("{count} second", "{count} seconds", abs(step_s))
     return words.duration(timedelta(seconds=min(abs(step_s), _LONGEST_S)))
+
+
+def put_right(trouble: ClockTrouble, now: datetime) -> str:
+    """One line for a letter about more than the clock."""
+    sentence = _PUT_FORWARD if (trouble.step_s or 0) > 0 else _PUT_BACK
+    return say(sentence, when=words.moment(trouble.since, now), length=_length(trouble.step_s or 0))
 
 
 def _clock_facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:

@@ -101,8 +101,9 @@ class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
     `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is;
-    `clock_sure` whether the station's clock was known to be right all the time. `language` is the one its
-    texts are in and the chart is drawn in.
+    `clock_sure` whether the station's clock was known to be right all the time; `clock_put_right` says by how
+    much it was wrong before it was put right within the span. `language` is the one its texts are in and the
+    chart is drawn in.
     """
 
     station: str
@@ -118,6 +119,7 @@ class NightRecord:
     next_letter_at: datetime | None
     clock_sure: bool = True
     language: str = "en"
+    clock_put_right: "ClockTrouble | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -446,8 +448,9 @@ class Setting:
     """What every letter needs to know of its moment: where, when, and who comes next.
 
     `attended_now` says whether someone is in the room; `returns_at` is when someone next is (now, when
-    attended); `next_letter_at` is the next planned letter. `also` are other troubles that wait to be told, a
-    line each. `language` is the one the letter is written in.
+    attended); `next_letter_at` is the next planned letter; `clock_sure` is False where hours and dates may be
+    wrong. `also` are other troubles that wait to be told, a line each. `language` is the one the letter is
+    written in.
     """
 
     station: str
@@ -458,6 +461,7 @@ class Setting:
     next_letter_at: datetime | None
     also: tuple[str, ...] = ()
     language: str = "en"
+    clock_sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -281,10 +281,10 @@ def test_readings_beliefs_and_alarms_are_told_a_topic_each_with_moment_and_unit(
         "p90": 0.3,
         "unit": "1",
     }
-    assert said == {
-        f"cup/alarm/{name}": {"value": State.NORMAL.value, "since": None}
-        for name in ("cold", "hot", "water", "probe/cup-water", "probe/room-air")
-    }
+    judged = ("cold", "hot", "water", "salinity", "swing", "cold-ahead", "hot-ahead")
+    names = [f"cup/alarm/{name}" for name in (*judged, "probe/cup-water", "probe/room-air")]
+    names += ["alarm/storage", "alarm/clock"]
+    assert said == {name: {"value": State.NORMAL.value, "since": None} for name in names}
 
 
 def test_every_quantity_that_is_told_has_a_unit() -> None:

@@ -19,6 +19,7 @@ from tests.played import Played
 from tests.small_station import unix, write_story
 
 STORIES = ("long-weekend", "plain-weekend", "warm-window")
+CLOCKS = {"stale-clock", "summer-time", "winter-time"}  # played in test_clock_stories.py
 AGAIN = "plain-weekend"
 
 
@@ -40,7 +41,7 @@ def rehearsed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Played]:
 
 
 def test_the_stories_are_the_ones_tried_here() -> None:
-    assert {name for name in story_names() if not name.startswith("trust-")} == set(STORIES)
+    assert {name for name in story_names() if not name.startswith("trust-")} - CLOCKS == set(STORIES)
 
 
 @pytest.mark.parametrize("name", STORIES)

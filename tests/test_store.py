@@ -141,11 +141,14 @@ def test_a_folder_without_a_store_is_named(tmp_path: Path) -> None:
         open_for_reading(tmp_path)
 
 
-def test_a_reading_that_is_there_is_never_written_over(store: WritingStore) -> None:
+def test_a_reading_that_is_there_is_never_written_over_and_none_is_lost(store: WritingStore) -> None:
     with store.transaction() as connection:
         readings.add(connection, [Reading(60, "cup", 21.5, Quality.GOOD)])
         readings.add(connection, [Reading(60, "cup", 9.0, Quality.JUMP)])
-    assert readings.latest(store.connection, "cup") == Reading(60, "cup", 21.5, Quality.GOOD)
+    assert list(readings.between(store.connection, 0, 99)) == [
+        Reading(60, "cup", 21.5, Quality.GOOD),
+        Reading(61, "cup", 9.0, Quality.JUMP),
+    ]
 
 
 def test_a_deed_that_is_withdrawn_stays_in_the_log_and_out_of_the_account(store: WritingStore) -> None:

@@ -40,7 +40,7 @@ CONDITIONS = {
     "hot-ahead": Condition("hot", hourly=True),
     "lamp-stays-on": Condition("lamp", hourly=True),
     "storage": Condition("storage", hourly=True, low=True),
-    "clock": Condition("clock", hourly=True),
+    "clock": Condition("clock", 60, hourly=True),
 }
 OF_THE_STATION = ("storage", "clock")
 

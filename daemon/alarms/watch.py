@@ -37,6 +37,13 @@ class Watch:
         }
         self._judged_until: dict[Concern, int] = {}
 
+    def forget(self) -> None:
+        """Be as new: the alarms are to be taken up from a store whose times were put right."""
+        self._alarms = {
+            concern: Alarm(State.SUPPRESSED if concern.vessel else State.NORMAL) for concern in self._alarms
+        }
+        self._judged_until.clear()
+
     def alarm(self, concern: Concern) -> Alarm:
         """Where an alarm stands."""
         return self._alarms[concern]

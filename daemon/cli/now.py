@@ -46,11 +46,12 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
                 told["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
             click.echo(json.dumps(told, indent=1, ensure_ascii=False))
             return
-        click.echo(state_text(setting(station, at), record, waiting))
+        place = setting(station, at, clock_sure=record.clock_sure)
+        click.echo(state_text(place, record, waiting))
         for vessel_id, some in grounds.items():
             vessel = station.vessel(vessel_id)
             count = 1 if vessel is None else vessel.count
-            click.echo("\n" + explanation(setting(station, at), vessel_id, count, some))
+            click.echo("\n" + explanation(place, vessel_id, count, some))
 
 
 def _ground_as_json(ground: Ground) -> dict[str, Any]:

@@ -16,6 +16,7 @@ import click
 from daemon.app import House
 from daemon.care.deed import Deed
 from daemon.care.log import read_care_log
+from daemon.clock import Wrong
 from daemon.config import parse_station
 from daemon.duties.nights import off_after_s
 from daemon.input.file import read_text
@@ -102,7 +103,13 @@ def rehearse(story: str, out: Path | None, replace: bool, as_json: bool) -> None
     check_folder(folder, replace=replace)
     world = StoryWorld(told)
     what = Play(
-        told.station, told.station_text, StoryCast(world), told.begins, told.ends, world.off_stretches()
+        told.station,
+        told.station_text,
+        StoryCast(world),
+        told.begins,
+        told.ends,
+        world.off_stretches(),
+        [Wrong(*stretch) for stretch in world.wrong_stretches()],
     )
     if not as_json:
         click.echo(f"{told.title}\n\n{click.wrap_text(told.tell.strip(), width=76)}\n")

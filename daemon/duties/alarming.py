@@ -90,22 +90,53 @@ class AlarmDesk:
                 about = [change.concern.vessel] if change.concern.vessel else []
                 self.hold(change.concern.letter, about, change.value, change.at)
 
+    def due_anew(self, letter_ids: Sequence[int], at: int) -> None:
+        """Work out anew when held letters may go: a wrong clock had chosen the moment."""
+        for row in letter_store.in_state(self._connection, "held"):
+            if row.id in letter_ids and row.kind in UNPLANNED:
+                others = [other for other in self._lately(at) if other.id != row.id]
+                letter_store.put_off(self._connection, row.id, self._due_at(row.kind, None, at, others))
+
+    def clock_was_wrong(self, since: int, at: int) -> None:
+        """Take back what was raised since by lamp hours that were none."""
+        changes = []
+        for concern in self.watch.active():
+            alarm = self.watch.alarm(concern)
+            if concern.condition in ("lamp", "lamp-stays-on") and (alarm.since or 0) >= since:
+                self.watch.restore(concern, State.NORMAL, since, None, None)
+                changes.append(Change(at, concern, State.NORMAL, None))
+        keep(self._connection, changes)
+
+    def tell_of_clock(self, at: int) -> None:
+        """Hold the letter that says by how much the clock was wrong; one that asks for help is over."""
+        for row in letter_store.in_state(self._connection, "held"):
+            if row.kind == "clock":
+                letter_store.merge(self._connection, row.id)
+        due_at = self._due_at("clock", None, at, self._lately(at))
+        letter_store.hold(self._connection, at, "clock", "clock: put right", due_at, ())
+
     def hold(self, kind: str, about: Sequence[str], value: float | None, at: int) -> None:
         """Hold a letter of an unplanned kind for when it may go, unless it would tell nobody anything new."""
-        letters = [
-            row
-            for row in letter_store.between(self._connection, at - _BUDGET_LOOKS_BACK_S, at)
-            if row.kind in UNPLANNED
-        ]
+        letters = self._lately(at)
         same = [row for row in letters if row.kind == kind and set(about) <= set(row.about) and _tells(row)]
+        if not _is_urgent(kind, value) and any(row.state in ("held", "queued") for row in same):
+            return  # it says how things stand when it goes
         if same and told_in_vain(self._station, kind, value, at, max(map(_when, same))):
             return
+        due_at = self._due_at(kind, value, at, letters)
+        letter_store.hold(self._connection, at, kind, f"{kind}: {', '.join(about)}", due_at, about)
+
+    def _lately(self, at: int) -> list[LetterRow]:
+        letters = letter_store.between(self._connection, at - _BUDGET_LOOKS_BACK_S, at)
+        return [row for row in letters if row.kind in UNPLANNED]
+
+    def _due_at(self, kind: str, value: float | None, at: int, letters: Sequence[LetterRow]) -> int:
         told = [Told(_when(row), row.kind) for row in letters if row.state != "merged"]
         due_at = unplanned_due_at(self._station, kind, value, at, told)
         quiet_until = shelf_store.quiet_until(self._connection, at)
         if quiet_until is not None and not _is_urgent(kind, value):
             due_at = max(due_at, quiet_until)
-        letter_store.hold(self._connection, at, kind, f"{kind}: {', '.join(about)}", due_at, about)
+        return due_at
 
     def _extreme(self, row: AlarmRow) -> float | None:
         """The worst water temperature of an excursion; other alarms tell no extreme."""

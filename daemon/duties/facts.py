@@ -11,6 +11,7 @@ from daemon.duties.judging import HOT_AHEAD_S
 from daemon.duties.setting import LIGHT_UNITS, as_range, hatch_time, local, low_mark_time, range_of
 from daemon.hours import daily_spans, in_daily_hours, next_absence
 from daemon.station import ProbePlan, Station, Vessel
+from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
 from reports.records import (
     ClockTrouble,
@@ -28,6 +29,7 @@ from reports.records import (
 from sensors.reading import Measure
 
 _DAY_S = 86_400
+_TOLD_S = 7 * _DAY_S  # a letter about the clock waits for somebody, for the holidays at the longest
 _SUN_HOURS = (8, 18)  # local; outside them no sun comes through a window to speak of
 
 
@@ -215,10 +217,12 @@ class Facts:
         least_mb = conditions.LEAST_FREE_BYTES / 1e6
         return StorageTrouble(free_bytes / 1e6, least_mb, local(self._station, alarm.since))
 
-    def clock(self) -> ClockTrouble | None:
-        """A clock that nothing has set."""
-        alarm = self._watch.alarm(Concern("", "clock"))
-        if not alarm.active or alarm.since is None:
+    def clock(self, at: int) -> ClockTrouble | None:
+        """A clock that nothing has set, or that was wrong and was put right lately."""
+        boot, alarm = boot_store.latest(self._connection), self._watch.alarm(Concern("", "clock"))
+        if boot is not None and boot.moved_s and boot.told_surely and at - (boot.moved_at or 0) < _TOLD_S:
+            return ClockTrouble(local(self._station, boot.began), boot.moved_s, boot.restamped)
+        if not alarm.active or alarm.since is None or (boot is not None and boot.told_surely):
             return None
         return ClockTrouble(local(self._station, alarm.since), None, 0)
 

@@ -26,6 +26,10 @@ class Foresight:
         self._coming: tuple[int, int, int] | None = None
         self._look_again_at = 0
 
+    def look_again(self) -> None:
+        """Look at the calendar anew: the time is another."""
+        self._coming, self._look_again_at = None, 0
+
     def night(self, due_at: int) -> None:
         """Hold the night's letter, unless the station sends none or it is a quiet time."""
         if self._station.post.nightly and shelf_store.quiet_until(self._connection, due_at) is None:

@@ -14,6 +14,7 @@ from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.station import Station, Vessel
 from daemon.store import alarms as alarm_store
+from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
 from daemon.store import doubts as doubt_store
 from daemon.store import estimates as estimate_store
@@ -21,7 +22,17 @@ from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.alarms import AlarmRow
-from reports.records import Event, NightRecord, PastAlarm, Point, Range, RangePoint, Span, VesselNight
+from reports.records import (
+    ClockTrouble,
+    Event,
+    NightRecord,
+    PastAlarm,
+    Point,
+    Range,
+    RangePoint,
+    Span,
+    VesselNight,
+)
 from reports.tongue import say, spoken, to_say
 from sensors.reading import Measure, Reading
 
@@ -29,6 +40,7 @@ from sensors.reading import Measure, Reading
 _GAP_SAMPLES = 5
 _GIVES_NOTHING = to_say("the probe {probe} gives nothing to believe")
 _GAVE_NOTHING = to_say("the probe {probe} gave nothing to believe")
+_WORTH_A_WORD_S = 60
 # What stands and what is over.
 _TROUBLES = {
     "cold": (to_say("the water is too cold"), to_say("the water was too cold")),
@@ -102,7 +114,20 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
         readings_good=sum(1 for reading in readings if reading.good),
         next_letter_at=next_letter_at(station, ended),
         language=station.language,
+        clock_sure=boot_store.sure_between(connection, began, ended),
+        clock_put_right=_put_right(station, connection, began, ended),
     )
+
+
+def _put_right(
+    station: Station, connection: sqlite3.Connection, began: int, ended: int
+) -> ClockTrouble | None:
+    """The largest of the errors that were put right in the span, where one was worth a word."""
+    found = boot_store.put_right_between(connection, began, ended)
+    worst = max(found, key=lambda boot: abs(boot.moved_s), default=None)
+    if worst is None or abs(worst.moved_s) < _WORTH_A_WORD_S:
+        return None
+    return ClockTrouble(local(station, worst.began), worst.moved_s, worst.restamped)
 
 
 def expected_readings(station: Station, began: int, ended: int) -> int:

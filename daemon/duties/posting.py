@@ -15,6 +15,7 @@ from daemon.duties.setting import setting
 from daemon.duties.writing import Scribe
 from daemon.post.carrier import Carrier
 from daemon.station import Station
+from daemon.store import boots as boot_store
 from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
@@ -44,12 +45,18 @@ class PostDesk:
         self._backroom = backroom
         self._folder = folder
         self._drawing: set[int] = set()
+        self._moved_s = 0
         self._sealer = Sealer(station, store, list(carriers))
         self._dispatch = Dispatch(station, store, carriers, backroom, self._sealer, self._stands)
 
     def take_up(self, at: int) -> None:
         """Go on with what waited when the station was last on."""
         self._dispatch.take_up(at)
+
+    def clock_moved(self, step_s: int) -> None:
+        """What is under way was begun by a clock that was wrong by `step_s`."""
+        self._moved_s += step_s
+        self._dispatch.clock_moved(step_s)
 
     def write_due(self, at: int) -> None:
         """Give words to held letters whose time has come. Inside the beat's transaction."""
@@ -107,8 +114,10 @@ class PostDesk:
         record = night_record(self._station, self._store.connection, row.at)
         path = chart_path(self._folder, record.night)
         self._drawing.add(row.id)
+        moved_s = self._moved_s
         self._backroom.submit(
-            lambda: _drawn(record, path), lambda png, error: self._finish_night(row, record, at, png, error)
+            lambda: _drawn(record, path),
+            lambda png, error: self._finish_night(row, record, at + self._moved_s - moved_s, png, error),
         )
 
     def _finish_night(
@@ -117,7 +126,8 @@ class PostDesk:
         """The letter goes without its chart rather than not at all."""
         if error is not None:
             log.error("the chart of %s was not drawn: %s", record.night, error)
-        text = nightly_letter(setting(self._station, at), record, with_chart=png is not None)
+        place = setting(self._station, at, clock_sure=boot_store.told_surely(self._store.connection))
+        text = nightly_letter(place, record, with_chart=png is not None)
         with self._store.transaction():
             self._seal(row, text, at, png)
         self._drawing.discard(row.id)

@@ -11,6 +11,7 @@ from daemon.post.backlog import Fate, Waiting, is_late, sorted_out
 from daemon.post.carrier import LONGEST_PAUSE_S, Carrier, Deferred, Outgoing, Refused, Unreachable, retry_at
 from daemon.post.message import marked
 from daemon.station import Station
+from daemon.store import boots as boot_store
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.deliveries import Delivery
@@ -50,11 +51,16 @@ class Dispatch:
         self._stands = stands
         self._busy: set[str] = set()
         self._sorted_at: dict[str, int] = {}
+        self._moved_s = 0
 
     def take_up(self, at: int) -> None:
         """Go on with what waited when the station was last on."""
         with self._store.transaction() as connection:
             delivery_store.take_up(connection, list(self._carriers), at)
+
+    def clock_moved(self, step_s: int) -> None:
+        """What is under way was begun by a clock that was wrong by `step_s`."""
+        self._moved_s += step_s
 
     def hand_over(self, at: int) -> None:
         """Give every carrier that is free the first letter that is due with it."""
@@ -70,14 +76,21 @@ class Dispatch:
         if first is None:
             return False
         self._busy.add(name)
+        begun_s = at - self._moved_s
         carrier = self._carriers[name]
         if self._heap_to_sort(name, at):
             # What has become of the letters is asked when they can go, not while the line is down.
-            self._backroom.submit(carrier.reach, lambda _, error: self._reached(first, at, error), lane=name)
+            self._backroom.submit(
+                carrier.reach,
+                lambda _, error: self._reached(first, begun_s + self._moved_s, error),
+                lane=name,
+            )
         else:
             letter = self._outgoing(first)
             self._backroom.submit(
-                lambda: carrier.carry(letter), lambda _, error: self._carried(first, at, error), lane=name
+                lambda: carrier.carry(letter),
+                lambda _, error: self._carried(first, begun_s + self._moved_s, error),
+                lane=name,
             )
         return True
 
@@ -174,7 +187,8 @@ class Dispatch:
                 fate_of.setdefault(told.id, Fate.PASSED)
                 letter_store.tell_by(connection, told.id, digest.id)
         held = [self._held(row, fate_of[row.id]) for row in letter_store.told_by(connection, digest.id)]
-        self._sealer.seal(digest, digest_letter(setting(self._station, at), name, held), at)
+        place = setting(self._station, at, clock_sure=boot_store.told_surely(connection))
+        self._sealer.seal(digest, digest_letter(place, name, held), at)
 
     def _told_already(self, name: str, rows: Sequence[LetterRow]) -> bool:
         by = {row.told_by for row in rows if row.kind != "digest"}

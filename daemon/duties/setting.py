@@ -59,8 +59,8 @@ def _time_range(station: Station, estimate: Estimate | None, horizon: int) -> Ti
     return TimeRange(early, likely, late)
 
 
-def setting(station: Station, at: int) -> Setting:
-    """Where and when a letter is written, and who comes next."""
+def setting(station: Station, at: int, *, clock_sure: bool = True) -> Setting:
+    """Where and when a letter is written, whether that is sure, and who comes next."""
     back = next_attended(station, at)
     return Setting(
         station=station.name,
@@ -70,6 +70,7 @@ def setting(station: Station, at: int) -> Setting:
         returns_at=None if back is None else local(station, back),
         next_letter_at=next_letter_at(station, at),
         language=station.language,
+        clock_sure=clock_sure,
     )
 
 

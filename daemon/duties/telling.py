@@ -94,7 +94,7 @@ class BoardDesk:
             told |= self._readings(vessel, at) | self._estimates(vessel, at)
         for concern in concerns(self._station):
             alarm = self._watch.alarm(concern)
-            name = f"{concern.vessel}/alarm/{concern.condition}"
+            name = f"{concern.vessel}/alarm/{concern.condition}".lstrip("/")
             name += f"/{concern.probe}" if concern.probe else ""
             told[name] = _json(value=alarm.state.value, since=self._moment(alarm.since))
         return told

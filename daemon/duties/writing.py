@@ -14,6 +14,7 @@ from daemon.duties.news import News
 from daemon.duties.setting import as_range, local, range_of, setting
 from daemon.hours import daily_spans
 from daemon.station import Station, Vessel
+from daemon.store import boots as boot_store
 from daemon.store import runs as run_store
 from reports import letter as words
 from reports.records import Absence, LetterText, Setting, Span, VesselOutlook
@@ -48,7 +49,7 @@ class Scribe:
     ) -> LetterText | None:
         """The letter of a kind about some vessels, or None when there is nothing left to say."""
         vessels = [vessel for vessel in self._station.vessels if vessel.id in about]
-        place = replace(setting(self._station, at), also=also)
+        place = replace(self._place(at), also=also)
         match kind:
             case "cold" | "hot":
                 return self._warmth(kind, place, vessels, at)
@@ -65,7 +66,7 @@ class Scribe:
             case "outage":
                 return self._outage(place, vessels, at)
             case "clock":
-                clock = self._facts.clock()
+                clock = self._facts.clock(at)
                 return words.clock_letter(place, clock) if clock else None
             case "storage":
                 storage = self._facts.storage(self._free_bytes())
@@ -77,6 +78,9 @@ class Scribe:
                 return words.return_letter(place, back) if back else None
             case _:
                 return self._batch(kind, place, vessels, at)
+
+    def _place(self, at: int) -> Setting:
+        return setting(self._station, at, clock_sure=boot_store.told_surely(self._connection))
 
     def _warmth(self, kind: str, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         """What is too cold or too warm; where nothing is, what will be."""
@@ -144,7 +148,7 @@ class Scribe:
             return None
         self.asked_above_ml = {outlook.vessel: outlook.above_mark_ml for outlook in outlooks}
         away = Absence(local(self._station, leaves_at), local(self._station, returns_at))
-        return words.leave_letter(setting(self._station, at), away, outlooks)
+        return words.leave_letter(self._place(at), away, outlooks)
 
     def _outlook(self, vessel: Vessel, leaves_at: int, returns_at: int, at: int) -> VesselOutlook | None:
         belief = self._beliefs.of(vessel.id)

@@ -68,6 +68,7 @@ def _ml(low: float = 0.5) -> Check:
 
 
 _SALT = number(0, 300, "g/L")
+_BY_S, _BY_H = number(-1e9, 1e9, "seconds"), number(-300_000, 300_000, "hours")
 
 DOINGS: dict[str, Doing] = {
     "heating-off": Doing("room"),
@@ -84,6 +85,8 @@ DOINGS: dict[str, Doing] = {
     "probe-back": Doing("probe"),
     "station-off": Doing("station"),
     "station-on": Doing("station"),
+    "clock-wrong": Doing("station", {"by_s": Key(_BY_S, ABSENT), "by_h": Key(_BY_H, ABSENT)}),
+    "clock-right": Doing("station"),
     "network-down": Doing("station"),
     "network-up": Doing("station"),
     "card-full": Doing("station"),
@@ -183,6 +186,9 @@ class EventReading:
             self.faults.append(
                 fault(f"{path}.at", "a time outside the story", "from story.begins to story.ends")
             )
+        if values.get("do") == "clock-wrong" and ("by_s" in values) is ("by_h" in values):
+            found = "both by_s and by_h" if "by_s" in values else "neither by_s nor by_h"
+            self.faults.append(fault(path, found, "one of them: by how much the clock is ahead"))
         if values.get("as_letter_asks") and "if_letter" not in values:
             self.faults.append(fault(f"{path}.as_letter_asks", "true without if_letter", "both, or neither"))
         if "ml" in values and ("above_ml" in values or values.get("as_letter_asks")):

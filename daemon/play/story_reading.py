@@ -163,6 +163,11 @@ class _Reading:
         read = EventReading(vessels, probes, times, self._faults)
         events = [read.event(raw, f"event[{n}]") for n, raw in enumerate(self._entries("event"), start=1)]
         told = sorted((event for event in events if event is not None), key=lambda event: event.at)
+        starts = {event.at for event in told if event.do == "station-on"}
+        for event in told:
+            if event.do == "clock-wrong" and event.at not in starts:
+                allowed = "the time of a station-on: a clock is wrong from a start on"
+                self._faults.append(fault("event clock-wrong", "a time of its own", allowed))
         return tuple(told)
 
     def _calls(self, table: str, times: tuple[int, int] | None) -> list[Call]:

@@ -26,6 +26,9 @@ _ROOM: Mapping[str, Callable[[World], None]] = {
     "fan-off": lambda world: setattr(world, "fan_on", False),
 }
 
+# Off with the power, or set by the network.
+_CLOCK_ENDS = ("clock-right", "station-off")
+
 PLENTY_BYTES, SCARCE_BYTES = 20_000_000_000, 60_000_000
 
 
@@ -71,6 +74,16 @@ class StoryWorld:
     def off_stretches(self) -> list[tuple[int, int]]:
         """When the station was off, (began, ended); one that nobody ends lasts to the story's end."""
         return self._stretches("station-off", "station-on")
+
+    def wrong_stretches(self) -> list[tuple[int, int, int]]:
+        """When the station's clock was wrong, (began, ended, by how many seconds ahead)."""
+        events = [event for event in self.story.events if event.do == "clock-wrong"]
+        found = []
+        for event in events:
+            over = (e.at for e in self.story.events if e.at > event.at and e.do in _CLOCK_ENDS)
+            by_s = float(event.values.get("by_s", 0)) + 3600 * float(event.values.get("by_h", 0))
+            found.append((event.at, next(over, self.story.ends + 1), round(by_s)))
+        return found
 
     def network_up(self, at: int) -> bool:
         """Whether letters can leave the building."""

@@ -88,6 +88,11 @@ def one(connection: sqlite3.Connection, letter_id: int) -> LetterRow:
     return _rows(connection, "WHERE id = ?", letter_id)[0]
 
 
+def put_off(connection: sqlite3.Connection, letter_id: int, due_at: int) -> None:
+    """Have a held letter go at another moment."""
+    connection.execute("UPDATE letter SET due_at = ? WHERE id = ? AND state = 'held'", (due_at, letter_id))
+
+
 def put_off_held(connection: sqlite3.Connection, until: int) -> None:
     """Held letters that would go before `until` go then."""
     connection.execute("UPDATE letter SET due_at = ? WHERE state = 'held' AND due_at < ?", (until, until))

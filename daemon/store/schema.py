@@ -36,6 +36,12 @@ def _deliveries(db: Database) -> None:
         db.conn.execute(statement)
 
 
+@migrations(name="0003_boots")
+def _boots(db: Database) -> None:
+    """What was written since which start, and whether its clock was right."""
+    db.conn.execute(_BOOTS)
+
+
 def migrate(connection: sqlite3.Connection) -> None:
     """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
     migrations.apply(Database(connection))
@@ -108,4 +114,12 @@ UPDATE letter SET number = given.number FROM (
     FROM letter WHERE number IS NULL AND message IS NOT NULL
 ) AS given WHERE letter.id = given.id;
 CREATE UNIQUE INDEX letter_by_number ON letter (number)
+"""
+
+_BOOTS = """
+CREATE TABLE boot (
+    id TEXT PRIMARY KEY, began INTEGER NOT NULL, ahead_s REAL NOT NULL, trusted INTEGER NOT NULL,
+    sure_at INTEGER, moved_s INTEGER NOT NULL DEFAULT 0, moved_at INTEGER,
+    restamped INTEGER NOT NULL DEFAULT 0
+) STRICT
 """
