@@ -102,7 +102,9 @@ def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
     """No letter tells a time that is not sure without saying so; these two say it themselves."""
     if setting.clock_sure or kind in ("clock", "nightly"):
         return ()
-    told = "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."
+    told = say(
+        "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."
+    )
     return (Paragraph(told),)
 
 
