@@ -100,6 +100,7 @@ def house(folder: Path, post: Post, clock: PlayedClock, course: Callable[[int], 
         folder=folder,
         wake=threading.Event(),
         played=True,
+        free_bytes=lambda: 20_000_000_000,
         played_deeds=lambda at: [deeds.pop(0) for _ in range(len(deeds)) if deeds[0].at <= at],
     )
     made = House(STATION, TEXT, store, around)
@@ -233,6 +234,7 @@ def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> No
         folder=tmp_path,
         wake=threading.Event(),
         played=True,
+        free_bytes=lambda: 20_000_000_000,
         played_deeds=lambda _at: [deeds.pop(0) for _ in range(len(deeds))],
     )
     made = House(station, two, store, around)

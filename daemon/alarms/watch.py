@@ -49,6 +49,11 @@ class Watch:
         """The alarms that stand now."""
         return [concern for concern, alarm in self._alarms.items() if alarm.active]
 
+    def begun(self, concern: Concern) -> bool:
+        """Whether the last samples spoke for an alarm that is not raised yet."""
+        alarm = self._alarms[concern]
+        return alarm.state in (State.NORMAL, State.RETURNED) and alarm.run > 0
+
     def restore(
         self,
         concern: Concern,

@@ -24,6 +24,8 @@ from sensors.reading import Measure, Reading
 _WARM_UP_S = 2 * 3600
 # A station that was off for less costs a hatch less than it is known to.
 _WORTH_TELLING_S = 1800
+# Longer than any delay of an alarm that is judged on readings, shorter than until it rings again.
+_ONE_STRETCH_S = 6 * 3600
 _BUDGET_LOOKS_BACK_S = 21 * 86_400
 
 
@@ -88,10 +90,15 @@ class AlarmDesk:
         for change in changes:
             if change.rang:
                 about = [change.concern.vessel] if change.concern.vessel else []
-                self.hold(change.concern.letter, about, change.value, change.at)
+                self.hold(change.concern.letter, about, change.value, change.at, since=change.since)
 
-    def hold(self, kind: str, about: Sequence[str], value: float | None, at: int) -> None:
-        """Hold a letter of an unplanned kind for when it may go, unless it would tell nobody anything new."""
+    def hold(
+        self, kind: str, about: Sequence[str], value: float | None, at: int, *, since: int | None = None
+    ) -> None:
+        """Hold a letter of an unplanned kind for when it may go, unless it would tell nobody anything new.
+
+        `since` is when the trouble began.
+        """
         letters = [
             row
             for row in letter_store.between(self._connection, at - _BUDGET_LOOKS_BACK_S, at)
@@ -100,7 +107,9 @@ class AlarmDesk:
         same = [row for row in letters if row.kind == kind and set(about) <= set(row.about) and _tells(row)]
         if same and told_in_vain(self._station, kind, value, at, max(map(_when, same))):
             return
-        told = [Told(_when(row), row.kind) for row in letters if row.state != "merged"]
+        if not _is_urgent(kind, value) and any(_told_with_others(row, since, at) for row in same):
+            return
+        told = [Told(_counts_at(row), row.kind) for row in letters if row.state != "merged"]
         due_at = unplanned_due_at(self._station, kind, value, at, told)
         quiet_until = shelf_store.quiet_until(self._connection, at)
         if quiet_until is not None and not _is_urgent(kind, value):
@@ -138,6 +147,13 @@ def _tells(row: LetterRow) -> bool:
     return row.state != "merged" or row.told_by is not None
 
 
+def _told_with_others(row: LetterRow, since: int | None, at: int) -> bool:
+    """Whether a letter went out about the same stretch of trouble, before its own alarm was raised."""
+    if since is None or row.written_at is None:
+        return False
+    return at - since < _ONE_STRETCH_S and row.written_at >= since
+
+
 def _is_urgent(kind: str, value: float | None) -> bool:
     return kind == "hot" and value is not None and value > conditions.URGENT_C
 
@@ -145,3 +161,8 @@ def _is_urgent(kind: str, value: float | None) -> bool:
 def _when(row: LetterRow) -> int:
     """When a letter went out, or is to go."""
     return row.due_at if row.sent_at is None else row.sent_at
+
+
+def _counts_at(row: LetterRow) -> int:
+    """Which moment of the budget a letter takes: one with words goes as it is, nothing goes along with it."""
+    return row.written_at if row.sent_at is None and row.written_at is not None else _when(row)

@@ -22,6 +22,10 @@ from reports.drawing import draw_in_child
 from reports.letter import lead_of, nightly_letter
 from reports.records import LetterText, NightRecord
 
+# What one letter of a kind says: the rows it settles, the vessels, the words.
+_Worded = tuple[list[LetterRow], list[str], LetterText]
+_WITH_RETURN = (*UNPLANNED, "hatch", "harvest", "feed")
+
 log = logging.getLogger(__name__)
 
 
@@ -54,7 +58,7 @@ class PostDesk:
     def write_due(self, at: int) -> None:
         """Give words to held letters whose time has come. Inside the beat's transaction."""
         connection = self._store.connection
-        rows = letter_store.due(connection, "held", at)
+        rows = self._write_return(letter_store.due(connection, "held", at), at)
         self._write_troubles([row for row in rows if row.kind in UNPLANNED], at)
         for kind in PLANNED:
             self._write_alike([row for row in rows if row.kind == kind], kind, at)
@@ -68,25 +72,50 @@ class PostDesk:
 
     def _write_troubles(self, rows: Sequence[LetterRow], at: int) -> None:
         """One letter for all that waited to be told: the most urgent tells, the others stand at its foot."""
-        written: list[tuple[list[LetterRow], LetterText]] = []
-        for kind in UNPLANNED:
+        written = self._worded(rows, UNPLANNED, at)
+        if not written:
+            return
+        (first, about, text), others = written[0], written[1:]
+        if others:
+            text = self._scribe.letter(first[0].kind, about, at, _leads(others)) or text
+        self._settle(first, text, about, at)
+        self._tell_in(others, first[0], at)
+
+    def _write_return(self, rows: Sequence[LetterRow], at: int) -> list[LetterRow]:
+        """On the morning of a return one letter tells all that waited for it; gives what it does not tell.
+
+        Heat that does not wait has a letter of its own. Feeding stands in the letter anyway.
+        """
+        back = [row for row in rows if row.kind == "return"]
+        if not back or self._scribe.letter("return", _about(back), at) is None:
+            return list(rows)
+        others = [row for row in rows if row.kind in _WITH_RETURN]
+        apart = [row for row in others if self._scribe.urgent(row.kind, row.about, at)]
+        written = self._worded([row for row in others if row not in apart], _WITH_RETURN, at)
+        told = [one for one in written if one[0][0].kind != "feed"]
+        text = self._scribe.letter("return", _about(back), at, _leads(told))
+        self._settle(back, text, _about(back), at)
+        self._tell_in(written, back[0], at)
+        return [*apart, *(row for row in rows if row.kind not in ("return", *_WITH_RETURN))]
+
+    def _worded(self, rows: Sequence[LetterRow], kinds: Sequence[str], at: int) -> list[_Worded]:
+        """The words for rows of these kinds, a letter a kind; rows with nothing left to say are settled."""
+        written: list[_Worded] = []
+        for kind in kinds:
             alike = [row for row in rows if row.kind == kind]
-            text = self._scribe.letter(kind, _about(alike), at) if alike else None
+            about = self._scribe.about(kind, _about(alike), at) if alike else []
+            text = self._scribe.letter(kind, about, at) if alike else None
             if text is None:
                 self._settle(alike, None, (), at)
             else:
-                written.append((alike, text))
-        if not written:
-            return
-        (first, text), others = written[0], written[1:]
-        if others:
-            also = tuple(lead_of(other) for _, other in others)
-            text = self._scribe.letter(first[0].kind, _about(first), at, also) or text
-        for other, _ in others:
-            self._settle(other, None, (), at)
-            for row in other:
-                letter_store.tell_by(self._store.connection, row.id, first[0].id)
-        self._settle(first, text, _about(first), at)
+                written.append((alike, about, text))
+        return written
+
+    def _tell_in(self, others: Sequence[_Worded], teller: LetterRow, at: int) -> None:
+        for rows, _, _ in others:
+            self._settle(rows, None, (), at)
+            for row in rows:
+                letter_store.tell_by(self._store.connection, row.id, teller.id)
 
     def _write_alike(self, rows: Sequence[LetterRow], kind: str, at: int) -> None:
         """One letter for all vessels alike."""
@@ -134,6 +163,10 @@ class PostDesk:
 
 def _about(rows: Sequence[LetterRow]) -> list[str]:
     return sorted({vessel for row in rows for vessel in row.about})
+
+
+def _leads(written: Sequence[_Worded]) -> tuple[str, ...]:
+    return tuple(lead_of(text) for _, _, text in written)
 
 
 def _drawn(record: NightRecord, path: Path) -> bytes:

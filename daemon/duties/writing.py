@@ -78,10 +78,17 @@ class Scribe:
             case _:
                 return self._batch(kind, place, vessels, at)
 
+    def about(self, kind: str, about: Sequence[str], at: int) -> list[str]:
+        """What a letter about these vessels tells of: those that go the same way in the room with them."""
+        vessels = [vessel for vessel in self._station.vessels if vessel.id in about]
+        if kind not in ("cold", "hot") or not any(self._facts.temperature(kind, v, at) for v in vessels):
+            return sorted(about)
+        return sorted({*about, *self._facts.beyond(kind)})
+
     def _warmth(self, kind: str, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         """What is too cold or too warm; where nothing is, what will be."""
-        waters_c = _told(self._facts.temperature(kind, v, at) for v in vessels)
-        if waters_c:
+        if any(self._facts.temperature(kind, v, at) for v in vessels):
+            waters_c = _told(self._facts.temperature(kind, v, at, begun=True) for v in vessels)
             return (words.cold_letter if kind == "cold" else words.hot_letter)(place, waters_c)
         ahead = _told(self._facts.ahead(f"{kind}-ahead", v, at) for v in vessels)
         if ahead:
@@ -115,7 +122,7 @@ class Scribe:
                 late = _told(self._news.late(v, at) for v in vessels)
                 if late:
                     return words.late_hatch_letter(place, late)
-                news = _told(self._news.hatch(v, at) for v in vessels)
+                news = _told(self._news.near(v, at) for v in vessels)
                 return words.hatch_letter(place, news) if news else None
             case "harvest":
                 harvests = _told(self._news.harvest(v, at) for v in vessels)
