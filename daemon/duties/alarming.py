@@ -45,7 +45,7 @@ class AlarmDesk:
             concern = Concern(row.vessel, row.condition, row.probe)
             stood = (at - row.at) // self._rhythm_s(concern)
             self.watch.restore(concern, State(row.state), row.at, row.since, self._extreme(row), stood=stood)
-        self.tell(self.watch.batches(at, self._beliefs.running()))
+        self.tell(self.watch.batches(at, self._beliefs.running(), self._beliefs.warmed_by()))
         self.tell(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
 
     def _rhythm_s(self, concern: Concern) -> int:

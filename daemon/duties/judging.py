@@ -12,6 +12,7 @@ from daemon.duties.setting import LIGHT_UNITS
 from daemon.hours import daily_spans, is_attended, next_absence
 from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
+from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from sensors.reading import Measure
 
@@ -116,12 +117,24 @@ class HourlyJudge:
         absence = next_absence(self._station, at, 0)
         if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * _HOUR_S:
             return conditions.NOT_JUDGED
-        if self._newly_set(vessel, at):
+        if self._newly_set(vessel, at) or self._cold_lately(vessel, at) or not self._knows_nights(vessel, at):
             return conditions.NOT_JUDGED
         if not absence[0] - _COLD_AHEAD_S <= at < absence[0]:
             return Judgement(False, None) if is_attended(self._station, at) else conditions.NOT_JUDGED
         coldest = self._beliefs.of(vessel.id).coldest_c(absence[0], absence[1], at)
         return conditions.cold_ahead(coldest, vessel)
+
+    def _knows_nights(self, vessel: Vessel, at: int) -> bool:
+        """Whether this water was watched through a night: before that, what is foreseen is of any room."""
+        water = self._station.probe_of(vessel, Measure.WATER_C)
+        earlier = (at - 2 * _DAY_S, at - _SWING_KNOWN_S)
+        return water is not None and bool(reading_store.good_values(self._connection, water.id, *earlier))
+
+    def _cold_lately(self, vessel: Vessel, at: int) -> bool:
+        """Whether a letter of the last day told of the cold that makes another cold night likely."""
+        told_at = letter_store.latest_about(self._connection, "cold", vessel.id, at - _DAY_S)
+        ahead = self._watch.alarm(Concern(vessel.id, "cold-ahead"))
+        return told_at is not None and not ahead.active
 
     def _hot_ahead(self, vessel: Vessel, at: int) -> Judgement:
         if self._watch.alarm(Concern(vessel.id, "hot")).active:

@@ -24,7 +24,7 @@ from reports.records import LetterText, NightRecord
 
 # What one letter of a kind says: the rows it settles, the vessels, the words.
 _Worded = tuple[list[LetterRow], list[str], LetterText]
-_WITH_RETURN = (*UNPLANNED, "hatch", "harvest", "feed")
+_OF_A_BATCH = ("hatch", "harvest", "feed")
 
 log = logging.getLogger(__name__)
 
@@ -58,7 +58,9 @@ class PostDesk:
     def write_due(self, at: int) -> None:
         """Give words to held letters whose time has come. Inside the beat's transaction."""
         connection = self._store.connection
-        rows = self._write_return(letter_store.due(connection, "held", at), at)
+        rows = letter_store.due(connection, "held", at)
+        rows = self._write_gathered("return", (*UNPLANNED, *_OF_A_BATCH), rows, at)
+        rows = self._write_gathered("leave", _OF_A_BATCH, rows, at)
         self._write_troubles([row for row in rows if row.kind in UNPLANNED], at)
         for kind in PLANNED:
             self._write_alike([row for row in rows if row.kind == kind], kind, at)
@@ -81,22 +83,24 @@ class PostDesk:
         self._settle(first, text, about, at)
         self._tell_in(others, first[0], at)
 
-    def _write_return(self, rows: Sequence[LetterRow], at: int) -> list[LetterRow]:
-        """On the morning of a return one letter tells all that waited for it; gives what it does not tell.
+    def _write_gathered(
+        self, kind: str, with_it: Sequence[str], rows: Sequence[LetterRow], at: int
+    ) -> list[LetterRow]:
+        """Before and after an absence one letter tells all that is due with it; gives what it does not tell.
 
-        Heat that does not wait has a letter of its own. Feeding stands in the letter anyway.
+        Heat that does not wait has a letter of its own. Hatch and feeding stand in these letters anyway.
         """
-        back = [row for row in rows if row.kind == "return"]
-        if not back or self._scribe.letter("return", _about(back), at) is None:
+        tellers = [row for row in rows if row.kind == kind]
+        about = _about(tellers)
+        if not tellers or self._scribe.letter(kind, about, at) is None:
             return list(rows)
-        others = [row for row in rows if row.kind in _WITH_RETURN]
+        others = [row for row in rows if row.kind in with_it]
         apart = [row for row in others if self._scribe.urgent(row.kind, row.about, at)]
-        written = self._worded([row for row in others if row not in apart], _WITH_RETURN, at)
+        written = self._worded([row for row in others if row not in apart], with_it, at)
         told = [one for one in written if one[0][0].kind != "feed"]
-        text = self._scribe.letter("return", _about(back), at, _leads(told))
-        self._settle(back, text, _about(back), at)
-        self._tell_in(written, back[0], at)
-        return [*apart, *(row for row in rows if row.kind not in ("return", *_WITH_RETURN))]
+        self._settle(tellers, self._scribe.letter(kind, about, at, _leads(told)), about, at)
+        self._tell_in(written, tellers[0], at)
+        return [*apart, *(row for row in rows if row.kind != kind and row.kind not in with_it)]
 
     def _worded(self, rows: Sequence[LetterRow], kinds: Sequence[str], at: int) -> list[_Worded]:
         """The words for rows of these kinds, a letter a kind; rows with nothing left to say are settled."""

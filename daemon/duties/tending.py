@@ -29,6 +29,7 @@ _HOUR_S = 3600
 _DAY_S = 86_400
 # Time enough to be told within the same school day or on the morning before.
 AHEAD_S = 14 * _HOUR_S
+_SOON_LEFT_S = 3 * _HOUR_S
 _CLOSES_SOON_S = AHEAD_S // 2
 _ALIKE_S = 8 * _HOUR_S  # cups set on one day are told of in one letter
 _LATER_S = 6 * _HOUR_S  # a hatch that is surely so much later than told is worth another letter
@@ -58,12 +59,12 @@ class Tending:
             if batch is None or "hatch_t50" not in believed:
                 continue
             deeds = self._deeds(vessel_id, batch.set_at, at)
-            self._hatch(vessel_id, batch.set_at, deeds, at)
             self._late(vessel_id, batch.set_at, deeds, at)
             vessel = self._station.vessel(vessel_id)
             if vessel is not None and vessel.kind == CONE:
-                self._harvest(vessel_id, batch.set_at, deeds, at)
+                self._harvest(vessel_id, batch.set_at, deeds, at)  # its letter tells of the hatch, too
             else:
+                self._hatch(vessel_id, batch.set_at, deeds, at)
                 self._feed(vessel_id, batch.set_at, deeds, at)
 
     def _deeds(self, vessel_id: str, set_at: int, at: int) -> list[Deed]:
@@ -133,7 +134,8 @@ class Tending:
             if row.kind in PLANNED and row.state != "merged"
         ]
         if planned_fits([*told, *coming_letters(self._station, at)], at):
-            letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", at, [vessel_id])
+            due_at = planned_due_at(self._station, at)
+            letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", due_at, [vessel_id])
 
     def feed_due(self, vessel_id: str, at: int) -> bool:
         """Whether the animals are at instar II, nine in ten sure, and were not fed lately."""
@@ -166,6 +168,9 @@ class Tending:
     def _when_to_tell(self, at: int, seen_by: float | None) -> int:
         """At the next chance to read it, if somebody is there by `seen_by`; else on the return."""
         due_at = planned_due_at(self._station, at)
+        coming = leave_due_at(self._station, at)
+        if coming is not None and due_at <= coming[0] <= due_at + _SOON_LEFT_S:
+            return coming[0]  # the letter before the absence tells it, and is the one that is read
         back = next_attended(self._station, due_at)
         in_time = back is not None and (seen_by is None or back <= seen_by)
         somebody_sees_it = in_time and (seen_by is not None or is_attended(self._station, due_at))

@@ -71,7 +71,7 @@ class Scribe:
                 storage = self._facts.storage(self._free_bytes())
                 return words.storage_letter(place, storage) if storage else None
             case "leave":
-                return self._leave(vessels, at)
+                return self._leave(place, vessels, at)
             case "return":
                 back = self._news.returned(vessels, at)
                 return words.return_letter(place, back) if back else None
@@ -141,7 +141,7 @@ class Scribe:
             if (hot := self._facts.temperature(kind, vessel, at))
         )
 
-    def _leave(self, vessels: Sequence[Vessel], at: int) -> LetterText | None:
+    def _leave(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         coming = leave_due_at(self._station, at)
         if coming is None:
             return None
@@ -151,7 +151,7 @@ class Scribe:
             return None
         self.asked_above_ml = {outlook.vessel: outlook.above_mark_ml for outlook in outlooks}
         away = Absence(local(self._station, leaves_at), local(self._station, returns_at))
-        return words.leave_letter(setting(self._station, at), away, outlooks)
+        return words.leave_letter(place, away, outlooks)
 
     def _outlook(self, vessel: Vessel, leaves_at: int, returns_at: int, at: int) -> VesselOutlook | None:
         belief = self._beliefs.of(vessel.id)
