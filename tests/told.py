@@ -1,6 +1,7 @@
-"""Plays shipped stories through the real daemon in this process, without drawing, and weighs what was said."""
+"""Plays shipped stories through the real daemon in this process, undrawn, and weighs what was said."""
 
 import logging
+import re
 import sqlite3
 import time
 from collections.abc import Callable, Iterable
@@ -10,10 +11,11 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
+from daemon.alarms.conditions import URGENT_C
 from daemon.cli.play import StoryCast
 from daemon.hours import local_day, next_absence
 from daemon.play.story import check, first_answer, read_story
-from daemon.play.story_event import PLANNED_KINDS, UNPLANNED_KINDS
+from daemon.play.story_event import PLANNED_KINDS, UNPLANNED_KINDS, Event
 from daemon.play.story_told import Call, Story
 from daemon.play.world_story import StoryWorld
 from daemon.playing import Play, play
@@ -60,6 +62,22 @@ class Telling:
     def planned(self) -> list[Letter]:
         """Letters that come by calendar or hatch, without the nightly ones."""
         return self.of(*PLANNED_KINDS)
+
+    @property
+    def budgeted(self) -> list[Letter]:
+        """Unplanned letters but for heat past the animals' limit, which is in nobody's budget."""
+        return [letter for letter in self.unplanned if not _urgent(letter)]
+
+    @property
+    def answers(self) -> list[tuple[Event, Letter]]:
+        """What people did because a letter asked, and the letter."""
+        asked = [event for event in self.story.events if event.if_letter is not None]
+        return [(event, letter) for event in asked if (letter := self._asked_by(event)) is not None]
+
+    def _asked_by(self, event: Event) -> Letter | None:
+        earliest = event.at - event.within_s
+        alike = [x for x in self.of(str(event.if_letter)) if earliest <= x.at < event.at]
+        return max(alike, key=lambda letter: letter.at, default=None)
 
     @property
     def false(self) -> list[Letter]:
@@ -132,10 +150,10 @@ def _kept(path: Path) -> tuple[tuple[Letter, ...], tuple[tuple[int, int, str], .
 
 
 def over_budget(told: Telling) -> list[str]:
-    """Where the handbook's budget was passed, a line each. Heat past the animals' limit is in nobody's."""
+    """Where the handbook's budget was passed, a line each."""
     station = told.story.station
-    days = _counted(told.unplanned, lambda at: local_day(at, station.timezone).isoformat())
-    absences = _counted(told.unplanned, lambda at: _absence(told.story, at))
+    days = _counted(told.budgeted, lambda at: local_day(at, station.timezone).isoformat())
+    absences = _counted(told.budgeted, lambda at: _absence(told.story, at))
     lines = [f"{n} unplanned on {day}" for day, n in days.items() if n > UNPLANNED_A_DAY]
     lines += [f"{n} unplanned away from {a}" for a, n in absences.items() if a and n > UNPLANNED_AN_ABSENCE]
     at_most = max(
@@ -145,9 +163,18 @@ def over_budget(told: Telling) -> list[str]:
     return lines + ([f"{at_most} planned within a week"] if at_most > PLANNED_A_WEEK else [])
 
 
+def _urgent(letter: Letter) -> bool:
+    told_c = re.search(r"(\d+(?:\.\d+)?) °C", letter.subject)
+    return letter.kind == "hot" and told_c is not None and float(told_c[1]) > URGENT_C
+
+
 def _absence(story: Story, at: int) -> str:
     absence = next_absence(story.station, at, 24)
-    return "" if absence is None or absence[0] > at else local_day(absence[0], story.station.timezone).isoformat()
+    return (
+        ""
+        if absence is None or absence[0] > at
+        else local_day(absence[0], story.station.timezone).isoformat()
+    )
 
 
 def _counted(letters: Iterable[Letter], place: Callable[[int], str]) -> dict[str, int]:
