@@ -6,7 +6,7 @@ import sqlite3
 import time
 from collections.abc import Callable, Iterable
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from unittest.mock import patch
@@ -16,10 +16,12 @@ from daemon.cli.play import StoryCast
 from daemon.hours import local_day, next_absence
 from daemon.play.story import check, first_answer, read_story
 from daemon.play.story_event import PLANNED_KINDS, UNPLANNED_KINDS, Event
-from daemon.play.story_told import Call, Story
+from daemon.play.story_told import Call, Limits, Story
 from daemon.play.world_story import StoryWorld
 from daemon.playing import Play, play
 
+# Played as a whole command, charts and all, by test_rehearse.py.
+WEEKENDS = ("long-weekend", "plain-weekend", "warm-window")
 WEEK_S = 7 * 86_400
 # The handbook's budget for a teacher (common practice, no source).
 PLANNED_A_WEEK, UNPLANNED_A_DAY, UNPLANNED_AN_ABSENCE = 3, 1, 2
@@ -93,6 +95,10 @@ class Telling:
     def wanted(self) -> list[Call]:
         """The calls that want a letter."""
         return [call for call in self.story.calls if call.at_least > 0]
+
+    def holds(self, call: Call) -> bool:
+        """Whether the letters keep what a call says of them."""
+        return not check(replace(self.story, calls=(call,), limits=Limits()), self.letters)
 
     @property
     def weeks(self) -> float:
