@@ -83,7 +83,7 @@ def life(
     began: int = MIDDAY,
 ) -> Iterator[Life]:
     clock, store = PlayedClock(began), WritingStore(folder, durable=False)
-    deeds = [Deed(MIDDAY, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
+    deeds = [Deed(MIDDAY - 4 * HOUR, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
     around = Surroundings(
         bench=InlineBench([Water(water_c)]),
         clock=clock,
@@ -92,6 +92,7 @@ def life(
         folder=folder,
         wake=threading.Event(),
         played=True,
+        free_bytes=lambda: 20_000_000_000,
         played_deeds=lambda at: [deeds.pop(0) for _ in range(len(deeds)) if deeds[0].at <= at],
     )
     house = House(STATION, TEXT, store, around)

@@ -94,7 +94,7 @@ class Post:
 @contextmanager
 def house(folder: Path, post: Post, clock: PlayedClock, course: Callable[[int], float]) -> Iterator[House]:
     began, store = clock.now_s(), WritingStore(folder, durable=False)
-    deeds = [Deed(MIDDAY, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
+    deeds = [Deed(MIDDAY - 4 * HOUR, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
     around = Surroundings(
         bench=InlineBench([Water(course)]),
         clock=clock,
@@ -228,7 +228,9 @@ def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> No
     )
     station = parse_station(two, "station.toml")
     clock, store, post = PlayedClock(MIDDAY), WritingStore(tmp_path, durable=False), Post()
-    deeds = [Deed(MIDDAY, vessel, "set", 0.05, {"salt_g_per_l": 25.0}) for vessel in ("tray", "jar")]
+    deeds = [
+        Deed(MIDDAY - 4 * HOUR, vessel, "set", 0.05, {"salt_g_per_l": 25.0}) for vessel in ("tray", "jar")
+    ]
     around = Surroundings(
         bench=InlineBench([Water(COLD)]),
         clock=clock,
@@ -328,24 +330,26 @@ FRIDAY = MIDDAY + 2 * 24 * HOUR
 
 
 def test_the_morning_of_a_return_brings_one_letter_that_tells_all(tmp_path: Path) -> None:
-    """The water swings on Saturday night: nobody can mend that before Monday, when they are told."""
+    """Water that falls to the low mark on Sunday is no news before Monday, and then no letter of its own."""
     post = Post()
-    warm = course((72, 27.0), (84, 20.5), (100, 27.0))
-    rows = live(tmp_path, post, MIDDAY, 5 * 24 - 4.0, warm)
+    rows = live(tmp_path, post, MIDDAY, 5 * 24 - 4.0, lambda _at: 27.0)
     monday = [row for row in rows if row.sent_at is not None and row.sent_at > FRIDAY + 60 * HOUR]
-    back = next(row for row in monday if row.kind == "return")
     assert [row.kind for row in monday if row.kind != "nightly"] == ["return"]
-    swing = next(row for row in rows if row.kind == "swing")
-    assert (swing.state, swing.told_by) == ("merged", back.id)
+    (water,) = (row for row in rows if row.kind == "water")
+    assert (water.state, water.told_by) == ("merged", monday[0].id)
     told = text_of(letter_of(post, "return"))
     assert "Also" in told
-    assert "20.5" in told
+    assert "below the mark" in told.split("Also")[1]
 
 
-def test_what_a_return_told_is_not_told_again_by_itself(tmp_path: Path) -> None:
+def test_what_is_due_of_a_hatch_with_the_letter_before_a_weekend_stands_in_that(tmp_path: Path) -> None:
+    """Nobody has told of swimmers by Friday noon: the question goes with the letter at half past one."""
     post = Post()
-    rows = live(tmp_path, post, MIDDAY, 5 * 24 + 4.0, course((72, 27.0), (84, 20.5), (100, 27.0)))
-    assert [row.kind for row in rows if row.kind == "swing" and row.state != "merged"] == []
+    rows = live(tmp_path, post, MIDDAY, 50.0, lambda _at: 27.0)
+    first, second = (row for row in rows if row.kind == "hatch")
+    (leave,) = (row for row in rows if row.kind == "leave")
+    assert (first.state, second.state, second.told_by) == ("sent", "merged", leave.id)
+    assert "Also" in text_of(letter_of(post, "leave"))
 
 
 def test_heat_past_the_limit_on_the_morning_of_a_return_has_its_own_letter(tmp_path: Path) -> None:
