@@ -107,7 +107,9 @@ class AlarmDesk:
         same = [row for row in letters if row.kind == kind and set(about) <= set(row.about) and _tells(row)]
         if same and told_in_vain(self._station, kind, value, at, max(map(_when, same))):
             return
-        if not _is_urgent(kind, value) and any(_told_with_others(row, since, at) for row in same):
+        # One that still waits for the post says itself, when it goes, whether its trouble stands.
+        known = any(row.state == "queued" or _told_with_others(row, since, at) for row in same)
+        if known and not _is_urgent(kind, value):
             return
         told = [Told(_counts_at(row), row.kind) for row in letters if row.state != "merged"]
         due_at = unplanned_due_at(self._station, kind, value, at, told)
