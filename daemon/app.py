@@ -146,6 +146,7 @@ class House:
         for request in self._around.inbox.requests() if self._around.inbox else ():
             self._answer(request, at)
         with self._store.transaction():
+            self._foresight.absences(at)  # before the words: what is due with that letter goes in it
             self._do_jobs(at)
             self._post.write_due(at)
         self._around.backroom.settle()

@@ -28,7 +28,6 @@ from daemon.config import parse_station
 from daemon.duties.signalling import SignalDesk, signal_of
 from daemon.errors import InputError
 from daemon.indicator import COLOURS, PATTERNS, Indicator, Signal, pattern, until_change_s
-from daemon.play.world_story import PLENTY_BYTES
 from daemon.post.folder import FolderCarrier
 from daemon.running import LitHouse
 from daemon.station import IndicatorPins
@@ -604,9 +603,8 @@ class Watched:
         self.bench, self.clock = bench, clock or PlayedClock(MIDDAY)
         self.water, self.room = Water(), Room()
         self.store = WritingStore(folder, durable=False)
-        deeds = [] if clock else [Deed(MIDDAY, "cup", "set", 0.05, {"salt_g_per_l": 25.0})]
+        deeds = [] if clock else [Deed(MIDDAY - 4 * 3600, "cup", "set", 0.05, {"salt_g_per_l": 25.0})]
         around = Surroundings(
-            free_bytes=lambda: PLENTY_BYTES,
             bench=InlineBench([self.water, self.room]),
             clock=self.clock,
             backroom=InlineBackroom(),
@@ -614,6 +612,7 @@ class Watched:
             folder=folder,
             wake=bench.wake,
             played=True,
+            free_bytes=lambda: 20_000_000_000,
             played_deeds=lambda _at: [deeds.pop()] if deeds else [],
         )
         self.house = House(station, text, self.store, around)

@@ -21,7 +21,6 @@ from daemon.backroom import Backroom, InlineBackroom, ThreadBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
-from daemon.play.world_story import PLENTY_BYTES
 from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.smtp import SmtpCarrier
 from daemon.station import PostServer
@@ -84,9 +83,8 @@ def life(
     began: int = MIDDAY,
 ) -> Iterator[Life]:
     clock, store = PlayedClock(began), WritingStore(folder, durable=False)
-    deeds = [Deed(MIDDAY, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
+    deeds = [Deed(MIDDAY - 4 * HOUR, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
     around = Surroundings(
-        free_bytes=lambda: PLENTY_BYTES,
         bench=InlineBench([Water(water_c)]),
         clock=clock,
         backroom=backroom or InlineBackroom(),
@@ -94,6 +92,7 @@ def life(
         folder=folder,
         wake=threading.Event(),
         played=True,
+        free_bytes=lambda: 20_000_000_000,
         played_deeds=lambda at: [deeds.pop(0) for _ in range(len(deeds)) if deeds[0].at <= at],
     )
     house = House(STATION, TEXT, store, around)

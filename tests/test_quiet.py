@@ -51,7 +51,7 @@ def state(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("cold")
     began = unix("2027-01-15T09:00:00+00:00")
     write_tape(folder / "tape.csv", tape_rows(began, 180, good(17.0)))
-    write_care(folder / "care.csv", "2027-01-15T09:05:00+00:00,cup,set,0.05,g,salt_g_per_l=25")
+    write_care(folder / "care.csv", "2027-01-15T05:05:00+00:00,cup,set,0.05,g,salt_g_per_l=25")
     (folder / "station.toml").write_text(station_text(), encoding="utf-8")
     played = naupliad(
         "replay",

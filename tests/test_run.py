@@ -203,7 +203,7 @@ def cold_station(tmp_path: Path) -> Continued:
     config.write_text(station_text(every_s=SELDOM_S, zone=zone, attended="[]"), encoding="utf-8")
     began = last_at - 69 * SELDOM_S
     tape = write_tape(tmp_path / "tape.csv", tape_rows(began, 70, good(17.0), SELDOM_S))
-    care_log = write_care(tmp_path / "care.csv", f"{stamp(began)},cup,set,0.05,g,salt_g_per_l=25")
+    care_log = write_care(tmp_path / "care.csv", f"{stamp(began - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25")
     state = tmp_path / "state"
     said = naupliad("replay", tape, "--care", care_log, "--config", config, "--out", state)
     assert said.code == 0

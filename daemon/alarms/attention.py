@@ -84,9 +84,23 @@ def told_in_vain(station: Station, kind: str, value: float | None, at: int, told
 
 
 def planned_fits(told: Sequence[Told], at: int) -> bool:
-    """Whether one more planned letter, beside the nightly ones, fits into the week up to `at`."""
-    week = [letter for letter in told if letter.kind in PLANNED and at - 7 * _DAY_S < letter.at <= at]
-    return len(week) < _PLANNED_A_WEEK
+    """Whether one more planned letter, beside the nightly ones, fits into every week that `at` lies in.
+
+    `told` holds those that went out and those that are sure to come.
+    """
+    planned = [letter.at for letter in told if letter.kind in PLANNED]
+    ends = [at, *(then for then in planned if at < then < at + 7 * _DAY_S)]
+    return all(sum(1 for then in planned if end - 7 * _DAY_S < then <= end) < _PLANNED_A_WEEK for end in ends)
+
+
+def coming_letters(station: Station, at: int) -> list[Told]:
+    """The letters before and after the next absence, where they still are to come."""
+    absence = next_absence(station, at, ABSENCE_HOURS)
+    if absence is None:
+        return []
+    leaves_at, returns_at = absence
+    coming = [Told(leaves_at - LEAVE_BEFORE_S, "leave"), Told(returns_at, "return")]
+    return [letter for letter in coming if letter.at > at]
 
 
 def planned_due_at(station: Station, at: int) -> int:

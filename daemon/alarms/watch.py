@@ -1,6 +1,6 @@
 """All alarms of a station: feeds samples to each and reports the changes of state."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from daemon.alarms import conditions
@@ -36,6 +36,7 @@ class Watch:
             for concern in concerns(station)
         }
         self._judged_until: dict[Concern, int] = {}
+        self._cold_from: Mapping[str, int] = {}
 
     def forget(self) -> None:
         """Be as new: the alarms are to be taken up from a store whose times were put right."""
@@ -56,6 +57,11 @@ class Watch:
         """The alarms that stand now."""
         return [concern for concern, alarm in self._alarms.items() if alarm.active]
 
+    def begun(self, concern: Concern) -> bool:
+        """Whether the last samples spoke for an alarm that is not raised yet."""
+        alarm = self._alarms[concern]
+        return alarm.state in (State.NORMAL, State.RETURNED) and alarm.run > 0
+
     def restore(
         self,
         concern: Concern,
@@ -75,8 +81,15 @@ class Watch:
             self._alarms[concern] = Alarm(state, since=since, extreme=extreme, stood=stood)
             self._judged_until[concern] = changed_at
 
-    def batches(self, at: int, running: Iterable[str]) -> list[Change]:
-        """Suppress by design what has no batch to be about."""
+    def batches(
+        self, at: int, running: Iterable[str], cold_from: Mapping[str, int] | None = None
+    ) -> list[Change]:
+        """Suppress by design what has no batch to be about.
+
+        `cold_from` says, by vessel, from when on its water can be called too cold: what was poured in is
+        still on its way to the room's warmth, and who poured it knows.
+        """
+        self._cold_from = cold_from or {}
         busy = frozenset(running)
         changes = []
         for concern, alarm in self._alarms.items():
@@ -125,6 +138,8 @@ class Watch:
                 concern = Concern(vessel.id, condition)
                 active = self._alarms[concern].active
                 judgement = conditions.temperature(condition, vessel, reading, active=active)
+                if condition == "cold" and reading.at < self._cold_from.get(vessel.id, 0):
+                    judgement = conditions.NOT_JUDGED
                 changes += self._sample(reading.at, concern, judgement)
         if plan.measures in _LIGHT and vessel.lamp:
             lit = any(in_daily_hours(hours, reading.at, self._station.timezone) for hours in vessel.lamp)

@@ -1,7 +1,7 @@
 """naupliad care: the care log, while the daemon runs (through its inbox) and while it does not."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -64,8 +64,10 @@ def add(
     """
     station, now = station_and_now(state)
     words = _deed_words(station, vessel, deed, amount, _moment_told(station, moment, now), unit, detail)
-    deed_id = answer(state, station, {"ask": "record", **words}, now)["id"]
-    _told({"id": deed_id}, f"recorded as deed {deed_id}", as_json=as_json)
+    answered = answer(state, station, {"ask": "record", **words}, now)
+    deed_id, doubts = answered["id"], answered.get("doubts", [])
+    _told({"id": deed_id, "doubts": doubts}, f"recorded as deed {deed_id}", as_json=as_json)
+    _ask(doubts, deed_id, as_json=as_json)
 
 
 @care.command()
@@ -94,8 +96,11 @@ def correct(
         old = deed_store.find(connection, deed_id)
     at = old.deed.at if moment is None and old is not None else _moment_told(station, moment, now)
     words = _deed_words(station, vessel, deed, amount, at, unit, detail)
-    new_id = answer(state, station, {"ask": "correct", "id": deed_id, **words}, now)["id"]
-    _told({"id": new_id, "replaces": deed_id}, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
+    answered = answer(state, station, {"ask": "correct", "id": deed_id, **words}, now)
+    new_id, doubts = answered["id"], answered.get("doubts", [])
+    told = {"id": new_id, "replaces": deed_id, "doubts": doubts}
+    _told(told, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
+    _ask(doubts, new_id, as_json=as_json)
 
 
 @care.command()
@@ -154,6 +159,15 @@ def _moment_told(station: Station, text: str | None, now: int) -> int:
 
 def _told(answer: Mapping[str, Any], line: str, *, as_json: bool) -> None:
     click.echo(json.dumps(answer) if as_json else line)
+
+
+def _ask(doubts: Sequence[str], deed_id: int, *, as_json: bool) -> None:
+    """The questions back, and how to put the entry right; it is kept as it is."""
+    if as_json or not doubts:
+        return
+    for doubt in doubts:
+        click.echo(doubt)
+    click.echo(f"If not: naupliad care correct {deed_id} …, or naupliad care withdraw {deed_id}.")
 
 
 def _as_json(station: Station, entry: Entry) -> dict[str, Any]:

@@ -23,7 +23,9 @@ from sensors.reading import Measure, Reading
 # The longest delay of a condition, and some: what must be judged again after a restart to be where it was.
 _WARM_UP_S = 2 * 3600
 # A station that was off for less costs a hatch less than it is known to.
-_WORTH_TELLING_S = 3600
+_WORTH_TELLING_S = 1800
+# Longer than any delay of an alarm that is judged on readings, shorter than until it rings again.
+_ONE_STRETCH_S = 6 * 3600
 _BUDGET_LOOKS_BACK_S = 21 * 86_400
 
 
@@ -43,7 +45,7 @@ class AlarmDesk:
             concern = Concern(row.vessel, row.condition, row.probe)
             stood = (at - row.at) // self._rhythm_s(concern)
             self.watch.restore(concern, State(row.state), row.at, row.since, self._extreme(row), stood=stood)
-        self.tell(self.watch.batches(at, self._beliefs.running()))
+        self.tell(self.watch.batches(at, self._beliefs.running(), self._beliefs.warmed_by()))
         self.tell(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
 
     def _rhythm_s(self, concern: Concern) -> int:
@@ -88,7 +90,7 @@ class AlarmDesk:
         for change in changes:
             if change.rang:
                 about = [change.concern.vessel] if change.concern.vessel else []
-                self.hold(change.concern.letter, about, change.value, change.at)
+                self.hold(change.concern.letter, about, change.value, change.at, since=change.since)
 
     def due_anew(self, letter_ids: Sequence[int], at: int) -> None:
         """Work out anew when held letters may go: a wrong clock had chosen the moment."""
@@ -115,13 +117,20 @@ class AlarmDesk:
         due_at = self._due_at("clock", None, at, self._lately(at))
         letter_store.hold(self._connection, at, "clock", "clock: put right", due_at, ())
 
-    def hold(self, kind: str, about: Sequence[str], value: float | None, at: int) -> None:
-        """Hold a letter of an unplanned kind for when it may go, unless it would tell nobody anything new."""
+    def hold(
+        self, kind: str, about: Sequence[str], value: float | None, at: int, *, since: int | None = None
+    ) -> None:
+        """Hold a letter of an unplanned kind for when it may go, unless it would tell nobody anything new.
+
+        `since` is when the trouble began.
+        """
         letters = self._lately(at)
         same = [row for row in letters if row.kind == kind and set(about) <= set(row.about) and _tells(row)]
-        if not _is_urgent(kind, value) and any(row.state in ("held", "queued") for row in same):
-            return  # it says how things stand when it goes
         if same and told_in_vain(self._station, kind, value, at, max(map(_when, same))):
+            return
+        # One that still waits for the post says itself, when it goes, whether its trouble stands.
+        known = any(row.state == "queued" or _told_with_others(row, since, at) for row in same)
+        if known and not _is_urgent(kind, value):
             return
         due_at = self._due_at(kind, value, at, letters)
         letter_store.hold(self._connection, at, kind, f"{kind}: {', '.join(about)}", due_at, about)
@@ -131,7 +140,7 @@ class AlarmDesk:
         return [row for row in letters if row.kind in UNPLANNED]
 
     def _due_at(self, kind: str, value: float | None, at: int, letters: Sequence[LetterRow]) -> int:
-        told = [Told(_when(row), row.kind) for row in letters if row.state != "merged"]
+        told = [Told(_counts_at(row), row.kind) for row in letters if row.state != "merged"]
         due_at = unplanned_due_at(self._station, kind, value, at, told)
         quiet_until = shelf_store.quiet_until(self._connection, at)
         if quiet_until is not None and not _is_urgent(kind, value):
@@ -169,6 +178,13 @@ def _tells(row: LetterRow) -> bool:
     return row.state != "merged" or row.told_by is not None
 
 
+def _told_with_others(row: LetterRow, since: int | None, at: int) -> bool:
+    """Whether a letter went out about the same stretch of trouble, before its own alarm was raised."""
+    if since is None or row.written_at is None:
+        return False
+    return at - since < _ONE_STRETCH_S and row.written_at >= since
+
+
 def _is_urgent(kind: str, value: float | None) -> bool:
     return kind == "hot" and value is not None and value > conditions.URGENT_C
 
@@ -176,3 +192,8 @@ def _is_urgent(kind: str, value: float | None) -> bool:
 def _when(row: LetterRow) -> int:
     """When a letter went out, or is to go."""
     return row.due_at if row.sent_at is None else row.sent_at
+
+
+def _counts_at(row: LetterRow) -> int:
+    """Which moment of the budget a letter takes: one with words goes as it is, nothing goes along with it."""
+    return row.written_at if row.sent_at is None and row.written_at is not None else _when(row)

@@ -18,6 +18,9 @@ from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from sensors.reading import Reading
 
+# A cup of 250 mL comes to its room with a time constant of about 1.5 h (assumed): 13 % is left [P].
+WARMING_S = 3 * 3600
+
 
 class Beliefs:
     """One belief a vessel. A belief is a function of the store: live feeding and reading it anew agree."""
@@ -40,6 +43,11 @@ class Beliefs:
     def running(self) -> list[str]:
         """Vessels in which a batch runs."""
         return [vessel_id for vessel_id, belief in self._beliefs.items() if belief.running is not None]
+
+    def warmed_by(self) -> dict[str, int]:
+        """By when the brine of each running batch has come to its room's warmth, Unix seconds."""
+        batches = {vessel_id: belief.running for vessel_id, belief in self._beliefs.items()}
+        return {vessel_id: b.set_at + WARMING_S for vessel_id, b in batches.items() if b is not None}
 
     def feed(self, readings: Iterable[Reading]) -> None:
         """Take in new good readings, which are later than all before."""

@@ -45,11 +45,19 @@ class Facts:
         self._beliefs = beliefs
         self._watch = watch
 
-    def temperature(self, kind: str, vessel: Vessel, at: int) -> TemperatureTrouble | None:
-        """A cold or hot vessel."""
-        alarm = self._watch.alarm(Concern(vessel.id, kind))
+    def beyond(self, kind: str) -> list[str]:
+        """Vessels whose water is too cold or too warm already, and whose alarm is not raised yet."""
+        return [v.id for v in self._station.vessels if self._watch.begun(Concern(v.id, kind))]
+
+    def temperature(
+        self, kind: str, vessel: Vessel, at: int, *, begun: bool = False
+    ) -> TemperatureTrouble | None:
+        """A cold or hot vessel; with `begun` also one whose alarm is not raised yet."""
+        concern = Concern(vessel.id, kind)
+        alarm = self._watch.alarm(concern)
         water_c = self._newest(vessel, Measure.WATER_C)
-        if not alarm.active or alarm.since is None or water_c is None:
+        stands = alarm.active or (begun and self._watch.begun(concern))
+        if not stands or alarm.since is None or water_c is None:
             return None
         believed = self._beliefs.estimates(vessel.id, at)
         return TemperatureTrouble(

@@ -11,6 +11,8 @@ from daemon.duties.believing import Beliefs
 from daemon.duties.setting import LIGHT_UNITS
 from daemon.hours import daily_spans, is_attended, next_absence
 from daemon.station import Station, Vessel
+from daemon.store import deeds as deed_store
+from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from sensors.reading import Measure
 
@@ -18,6 +20,9 @@ _HOUR_S = 3600
 _DAY_S = 86_400
 _SWING_KNOWN_S = 20 * _HOUR_S  # of a day, for its range to be called a day's
 _SETTLED_S = 4 * _HOUR_S  # a cup that was just set is still coming to its own warmth
+# The water poured in is warmer or colder than the cup was; an hour of that is no trend [P].
+_NEWLY_SET_S = 2 * _HOUR_S
+_AT_WORK_S = 1800  # who has just poured or drawn off may not be done yet [P]
 _COLD_AHEAD_S = 4 * _HOUR_S  # before people go: late enough to be sure, early enough to act
 HOT_AHEAD_S = 8 * _HOUR_S
 _TIMER_S = 900  # a lamp timer may be that far off
@@ -68,13 +73,22 @@ class HourlyJudge:
 
     def _water(self, vessel: Vessel, at: int) -> list[Change]:
         believed = self._beliefs.estimates(vessel.id, at)
-        if "loss_ml" not in believed:
+        if "loss_ml" not in believed or self._at_work(vessel, at):
             return []
         level = conditions.water(
             believed["loss_ml"].p50, believed["low_mark_at"].p50, vessel.low_ml, self._somebody_comes(at)
         )
         salt = conditions.salinity(believed["salinity_g_per_kg"], vessel)
         return self._judged(at, vessel.id, "water", level) + self._judged(at, vessel.id, "salinity", salt)
+
+    def _at_work(self, vessel: Vessel, at: int) -> bool:
+        """Whether somebody stood before the vessel a moment ago: they know how it stands."""
+        lately = deed_store.between(self._connection, at - _AT_WORK_S, at)
+        return any(deed.vessel == vessel.id for deed in lately)
+
+    def _newly_set(self, vessel: Vessel, at: int) -> bool:
+        batch = self._beliefs.of(vessel.id).running
+        return batch is not None and at - batch.set_at < _NEWLY_SET_S
 
     def _somebody_comes(self, at: int) -> int | None:
         """When somebody comes after the coming night; before a longer absence the leave letter says it."""
@@ -105,16 +119,32 @@ class HourlyJudge:
         absence = next_absence(self._station, at, 0)
         if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * _HOUR_S:
             return conditions.NOT_JUDGED
+        if self._newly_set(vessel, at) or self._cold_lately(vessel, at) or not self._knows_nights(vessel, at):
+            return conditions.NOT_JUDGED
         if not absence[0] - _COLD_AHEAD_S <= at < absence[0]:
             return Judgement(False, None) if is_attended(self._station, at) else conditions.NOT_JUDGED
         coldest = belief.coldest_c(absence[0], absence[1], at)
         return conditions.cold_ahead(coldest, vessel)
+
+    def _knows_nights(self, vessel: Vessel, at: int) -> bool:
+        """Whether this water was watched through a night: before that, what is foreseen is of any room."""
+        water = self._station.probe_of(vessel, Measure.WATER_C)
+        earlier = (at - 2 * _DAY_S, at - _SWING_KNOWN_S)
+        return water is not None and bool(reading_store.good_values(self._connection, water.id, *earlier))
+
+    def _cold_lately(self, vessel: Vessel, at: int) -> bool:
+        """Whether a letter of the last day told of the cold that makes another cold night likely."""
+        told_at = letter_store.latest_about(self._connection, "cold", vessel.id, at - _DAY_S)
+        ahead = self._watch.alarm(Concern(vessel.id, "cold-ahead"))
+        return told_at is not None and not ahead.active
 
     def _hot_ahead(self, vessel: Vessel, at: int) -> Judgement:
         belief = self._beliefs.of(vessel.id)
         now_c = belief.last_water_c
         if now_c is None or now_c > vessel.hot_c:
             return Judgement(False, None)
+        if self._newly_set(vessel, at):
+            return conditions.NOT_JUDGED
         hottest = belief.hottest_c(at, at + HOT_AHEAD_S, at)
         return conditions.hot_ahead(hottest, vessel, attended=is_attended(self._station, at))
 

@@ -54,6 +54,12 @@ class News:
             return None
         return HatchNews(vessel.id, vessel.count, local(self._station, batch.set_at), hatched, t10, t50, t90)
 
+    def near(self, vessel: Vessel, at: int) -> HatchNews | None:
+        """The same, unless somebody told of swimmers: they know."""
+        batch = self._beliefs.of(vessel.id).running
+        seen = batch is not None and self._seen(vessel.id, batch.set_at, at)
+        return None if seen else self.hatch(vessel, at)
+
     def late(self, vessel: Vessel, at: int) -> LateHatch | None:
         """A hatch that is later than was told, or long overdue; None where it is neither."""
         news, batch = self.hatch(vessel, at), self._beliefs.of(vessel.id).running

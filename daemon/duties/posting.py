@@ -23,6 +23,10 @@ from reports.drawing import draw_in_child
 from reports.letter import lead_of, nightly_letter
 from reports.records import LetterText, NightRecord
 
+# What one letter of a kind says: the rows it settles, the vessels, the words.
+_Worded = tuple[list[LetterRow], list[str], LetterText]
+_OF_A_BATCH = ("hatch", "harvest", "feed")
+
 log = logging.getLogger(__name__)
 
 
@@ -62,6 +66,8 @@ class PostDesk:
         """Give words to held letters whose time has come. Inside the beat's transaction."""
         connection = self._store.connection
         rows = letter_store.due(connection, "held", at)
+        rows = self._write_gathered("return", (*UNPLANNED, *_OF_A_BATCH), rows, at)
+        rows = self._write_gathered("leave", _OF_A_BATCH, rows, at)
         self._write_troubles([row for row in rows if row.kind in UNPLANNED], at)
         for kind in PLANNED:
             self._write_alike([row for row in rows if row.kind == kind], kind, at)
@@ -75,25 +81,52 @@ class PostDesk:
 
     def _write_troubles(self, rows: Sequence[LetterRow], at: int) -> None:
         """One letter for all that waited to be told: the most urgent tells, the others stand at its foot."""
-        written: list[tuple[list[LetterRow], LetterText]] = []
-        for kind in UNPLANNED:
+        written = self._worded(rows, UNPLANNED, at)
+        if not written:
+            return
+        (first, about, text), others = written[0], written[1:]
+        if others:
+            text = self._scribe.letter(first[0].kind, about, at, _leads(others)) or text
+        self._settle(first, text, about, at)
+        self._tell_in(others, first[0], at)
+
+    def _write_gathered(
+        self, kind: str, with_it: Sequence[str], rows: Sequence[LetterRow], at: int
+    ) -> list[LetterRow]:
+        """Before and after an absence one letter tells all that is due with it; gives what it does not tell.
+
+        Heat that does not wait has a letter of its own. Hatch and feeding stand in these letters anyway.
+        """
+        tellers = [row for row in rows if row.kind == kind]
+        about = _about(tellers)
+        if not tellers or self._scribe.letter(kind, about, at) is None:
+            return list(rows)
+        others = [row for row in rows if row.kind in with_it]
+        apart = [row for row in others if self._scribe.urgent(row.kind, row.about, at)]
+        written = self._worded([row for row in others if row not in apart], with_it, at)
+        told = [one for one in written if one[0][0].kind != "feed"]
+        self._settle(tellers, self._scribe.letter(kind, about, at, _leads(told)), about, at)
+        self._tell_in(written, tellers[0], at)
+        return [*apart, *(row for row in rows if row.kind != kind and row.kind not in with_it)]
+
+    def _worded(self, rows: Sequence[LetterRow], kinds: Sequence[str], at: int) -> list[_Worded]:
+        """The words for rows of these kinds, a letter a kind; rows with nothing left to say are settled."""
+        written: list[_Worded] = []
+        for kind in kinds:
             alike = [row for row in rows if row.kind == kind]
-            text = self._scribe.letter(kind, _about(alike), at) if alike else None
+            about = self._scribe.about(kind, _about(alike), at) if alike else []
+            text = self._scribe.letter(kind, about, at) if alike else None
             if text is None:
                 self._settle(alike, None, (), at)
             else:
-                written.append((alike, text))
-        if not written:
-            return
-        (first, text), others = written[0], written[1:]
-        if others:
-            also = tuple(lead_of(other) for _, other in others)
-            text = self._scribe.letter(first[0].kind, _about(first), at, also) or text
-        for other, _ in others:
-            self._settle(other, None, (), at)
-            for row in other:
-                letter_store.tell_by(self._store.connection, row.id, first[0].id)
-        self._settle(first, text, _about(first), at)
+                written.append((alike, about, text))
+        return written
+
+    def _tell_in(self, others: Sequence[_Worded], teller: LetterRow, at: int) -> None:
+        for rows, _, _ in others:
+            self._settle(rows, None, (), at)
+            for row in rows:
+                letter_store.tell_by(self._store.connection, row.id, teller.id)
 
     def _write_alike(self, rows: Sequence[LetterRow], kind: str, at: int) -> None:
         """One letter for all vessels alike."""
@@ -144,6 +177,10 @@ class PostDesk:
 
 def _about(rows: Sequence[LetterRow]) -> list[str]:
     return sorted({vessel for row in rows for vessel in row.about})
+
+
+def _leads(written: Sequence[_Worded]) -> tuple[str, ...]:
+    return tuple(lead_of(text) for _, _, text in written)
 
 
 def _drawn(record: NightRecord, path: Path) -> bytes:

@@ -4,8 +4,10 @@ import sqlite3
 from collections.abc import Sequence
 
 from daemon.alarms.attention import (
+    ABSENCE_HOURS,
     PLANNED,
     Told,
+    coming_letters,
     leave_due_at,
     morning_of_return,
     planned_due_at,
@@ -14,7 +16,7 @@ from daemon.alarms.attention import (
 from daemon.care.deed import Deed
 from daemon.duties.believing import Beliefs
 from daemon.estimates.vessel import CONE
-from daemon.hours import attended_spans, is_attended, local_day, next_attended
+from daemon.hours import attended_spans, is_attended, local_day, next_absence, next_attended
 from daemon.science.growth import FIRST_FEED_DAY
 from daemon.station import Station
 from daemon.store import deeds as deed_store
@@ -27,6 +29,9 @@ _HOUR_S = 3600
 _DAY_S = 86_400
 # Time enough to be told within the same school day or on the morning before.
 AHEAD_S = 14 * _HOUR_S
+_SOON_LEFT_S = 3 * _HOUR_S
+_CLOSES_SOON_S = AHEAD_S // 2
+_ALIKE_S = 8 * _HOUR_S  # cups set on one day are told of in one letter
 _LATER_S = 6 * _HOUR_S  # a hatch that is surely so much later than told is worth another letter
 _OVERDUE_S = 5 * _HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
 # Common practice (handbook, Feeding): once or twice a week; first about day three or four.
@@ -54,22 +59,32 @@ class Tending:
             if batch is None or "hatch_t50" not in believed:
                 continue
             deeds = self._deeds(vessel_id, batch.set_at, at)
-            self._hatch(vessel_id, batch.set_at, at)
             self._late(vessel_id, batch.set_at, deeds, at)
             vessel = self._station.vessel(vessel_id)
             if vessel is not None and vessel.kind == CONE:
-                self._harvest(vessel_id, batch.set_at, deeds, at)
+                self._harvest(vessel_id, batch.set_at, deeds, at)  # its letter tells of the hatch, too
             else:
+                self._hatch(vessel_id, batch.set_at, deeds, at)
                 self._feed(vessel_id, batch.set_at, deeds, at)
 
     def _deeds(self, vessel_id: str, set_at: int, at: int) -> list[Deed]:
         return [d for d in deed_store.between(self._connection, set_at - 1, at) if d.vessel == vessel_id]
 
-    def _hatch(self, vessel_id: str, set_at: int, at: int) -> None:
-        """Half of it is near: now if somebody can look, else for the return."""
+    def _hatch(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
+        """Half of it is near: now if somebody can look, else for the return. Who sees it needs no letter."""
         half = self._beliefs.estimates(vessel_id, at)["hatch_t50"]
-        if half.p50 - at <= AHEAD_S:
+        if half.p50 - at <= self._ahead_s(at) and not any(map(tells_of_hatch, deeds)):
             self._hold_once("hatch", f"{vessel_id} {set_at}", vessel_id, at, seen_by=half.p90)
+
+    def _ahead_s(self, at: int) -> int:
+        """How near a hatch is told of; where one is, those a little later are told of with it."""
+        halves = [
+            believed["hatch_t50"].p50
+            for vessel_id in self._beliefs.running()
+            if "hatch_t50" in (believed := self._beliefs.estimates(vessel_id, at))
+        ]
+        near = any(0.0 <= half - at <= AHEAD_S for half in halves)
+        return AHEAD_S + _ALIKE_S if near else AHEAD_S
 
     def _late(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
         """It is surely later than a letter told; or all should have come, and nobody told of any."""
@@ -92,12 +107,22 @@ class Tending:
             return
         if opens.p50 - at <= AHEAD_S:
             self._hold_once("harvest", f"opens {vessel_id} {set_at}", vessel_id, at, seen_by=closes.p50)
-        if opens.p50 <= at and closes.p50 - at <= AHEAD_S / 2:
+        closing = opens.p50 <= at < closes.p50 and closes.p50 - at <= _CLOSES_SOON_S
+        if closing and not self._told_lately("harvest", vessel_id, at):
             self._hold_once("harvest", f"closes {vessel_id} {set_at}", vessel_id, at)
 
+    def _told_lately(self, kind: str, vessel_id: str, at: int) -> bool:
+        """Whether a letter went out, or is to, that said when the window closes while it still did."""
+        rows = letter_store.between(self._connection, at - 2 * _DAY_S, at)
+        return any(
+            row.kind == kind and vessel_id in row.about and at - row.due_at < _CLOSES_SOON_S for row in rows
+        )
+
     def _feed(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
-        """In attended hours, on days without a leave letter (which says it itself), within the budget."""
-        if not is_attended(self._station, at) or not self.feed_due(vessel_id, at) or self._leaves_today(at):
+        """In attended hours, within the budget; the letters before and after an absence say it themselves."""
+        if not is_attended(self._station, at) or not self.feed_due(vessel_id, at):
+            return
+        if self._leaves_today(at) or self._back_today(at):
             return
         last = max((deed.at for deed in deeds if deed.deed == "feed"), default=set_at)
         asked = letter_store.latest_about(self._connection, "feed", vessel_id, last)
@@ -108,8 +133,9 @@ class Tending:
             for row in letter_store.between(self._connection, at - 2 * _WEEK_S, at)
             if row.kind in PLANNED and row.state != "merged"
         ]
-        if planned_fits(told, at):
-            letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", at, [vessel_id])
+        if planned_fits([*told, *coming_letters(self._station, at)], at):
+            due_at = planned_due_at(self._station, at)
+            letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", due_at, [vessel_id])
 
     def feed_due(self, vessel_id: str, at: int) -> bool:
         """Whether the animals are at instar II, nine in ten sure, and were not fed lately."""
@@ -126,6 +152,12 @@ class Tending:
         zone = self._station.timezone
         return coming is not None and local_day(coming[0], zone) == local_day(at, zone)
 
+    def _back_today(self, at: int) -> bool:
+        """Whether people came back today from an absence that ended with a letter."""
+        zone = self._station.timezone
+        absence = next_absence(self._station, at - _DAY_S, ABSENCE_HOURS)
+        return absence is not None and absence[1] <= at and local_day(absence[1], zone) == local_day(at, zone)
+
     def _hold_once(
         self, kind: str, slot: str, vessel_id: str, at: int, *, seen_by: float | None = None
     ) -> None:
@@ -136,6 +168,9 @@ class Tending:
     def _when_to_tell(self, at: int, seen_by: float | None) -> int:
         """At the next chance to read it, if somebody is there by `seen_by`; else on the return."""
         due_at = planned_due_at(self._station, at)
+        coming = leave_due_at(self._station, at)
+        if coming is not None and due_at <= coming[0] <= due_at + _SOON_LEFT_S:
+            return coming[0]  # the letter before the absence tells it, and is the one that is read
         back = next_attended(self._station, due_at)
         in_time = back is not None and (seen_by is None or back <= seen_by)
         somebody_sees_it = in_time and (seen_by is not None or is_attended(self._station, due_at))

@@ -72,7 +72,7 @@ class Scribe:
                 storage = self._facts.storage(self._free_bytes())
                 return words.storage_letter(place, storage) if storage else None
             case "leave":
-                return self._leave(vessels, at)
+                return self._leave(place, vessels, at)
             case "return":
                 back = self._news.returned(vessels, at)
                 return words.return_letter(place, back) if back else None
@@ -82,10 +82,17 @@ class Scribe:
     def _place(self, at: int) -> Setting:
         return setting(self._station, at, clock_sure=boot_store.told_surely(self._connection))
 
+    def about(self, kind: str, about: Sequence[str], at: int) -> list[str]:
+        """What a letter about these vessels tells of: those that go the same way in the room with them."""
+        vessels = [vessel for vessel in self._station.vessels if vessel.id in about]
+        if kind not in ("cold", "hot") or not any(self._facts.temperature(kind, v, at) for v in vessels):
+            return sorted(about)
+        return sorted({*about, *self._facts.beyond(kind)})
+
     def _warmth(self, kind: str, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         """What is too cold or too warm; where nothing is, what will be."""
-        waters_c = _told(self._facts.temperature(kind, v, at) for v in vessels)
-        if waters_c:
+        if any(self._facts.temperature(kind, v, at) for v in vessels):
+            waters_c = _told(self._facts.temperature(kind, v, at, begun=True) for v in vessels)
             return (words.cold_letter if kind == "cold" else words.hot_letter)(place, waters_c)
         ahead = _told(self._facts.ahead(f"{kind}-ahead", v, at) for v in vessels)
         if ahead:
@@ -119,7 +126,7 @@ class Scribe:
                 late = _told(self._news.late(v, at) for v in vessels)
                 if late:
                     return words.late_hatch_letter(place, late)
-                news = _told(self._news.hatch(v, at) for v in vessels)
+                news = _told(self._news.near(v, at) for v in vessels)
                 return words.hatch_letter(place, news) if news else None
             case "harvest":
                 harvests = _told(self._news.harvest(v, at) for v in vessels)
@@ -138,7 +145,7 @@ class Scribe:
             if (hot := self._facts.temperature(kind, vessel, at))
         )
 
-    def _leave(self, vessels: Sequence[Vessel], at: int) -> LetterText | None:
+    def _leave(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         coming = leave_due_at(self._station, at)
         if coming is None:
             return None
@@ -148,7 +155,7 @@ class Scribe:
             return None
         self.asked_above_ml = {outlook.vessel: outlook.above_mark_ml for outlook in outlooks}
         away = Absence(local(self._station, leaves_at), local(self._station, returns_at))
-        return words.leave_letter(self._place(at), away, outlooks)
+        return words.leave_letter(place, away, outlooks)
 
     def _outlook(self, vessel: Vessel, leaves_at: int, returns_at: int, at: int) -> VesselOutlook | None:
         belief = self._beliefs.of(vessel.id)

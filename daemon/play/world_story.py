@@ -120,9 +120,11 @@ class StoryWorld:
             _ROOM[event.do](self._world)
         elif event.probe is not None:
             self.probes[event.probe].trouble(_TROUBLES[event.do])
-        elif event.do in ("lamp-off", "lamp-on"):
+        elif event.do in ("lamp-off", "lamp-on", "lamp-stays-on"):
             for vessel_id in event.vessels:
-                self._world.vessels[vessel_id].lamp_works = event.do == "lamp-on"
+                vessel = self._world.vessels[vessel_id]
+                vessel.lamp_works = event.do != "lamp-off"
+                vessel.lamp_stays_on = event.do == "lamp-stays-on"
         else:
             self._do(event, letter.above_ml if letter else {})
 

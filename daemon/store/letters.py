@@ -143,6 +143,7 @@ def _extreme_about(
 ) -> int | None:
     row = connection.execute(
         f"SELECT {which}(at) FROM letter WHERE kind = ? AND at >= ? "
+        "AND (state <> 'merged' OR told_by IS NOT NULL) "
         "AND EXISTS (SELECT 1 FROM json_each(about) WHERE value = ?)",
         (kind, since, vessel),
     ).fetchone()
