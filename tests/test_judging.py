@@ -160,7 +160,7 @@ def test_a_card_that_is_nearly_full_is_told_and_an_emptied_one_is_not(begin: Cal
 def test_a_clock_that_nothing_has_set_is_told(begin: Callable[..., Desks]) -> None:
     desks = begin()
     desks.clock_set = False
-    desks.live(moment(12, "10:00"), steady(23.0))
+    desks.live(moment(12, "11:00"), steady(23.0))  # an hour's patience: the network may be slow to come
     assert desks.stands("clock", "")
 
 

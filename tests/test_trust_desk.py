@@ -25,7 +25,13 @@ from tests.test_trust import in_air, relaxing, shown
 TEXT = station_text()
 STATION = parse_station(TEXT, "station.toml")
 BEGAN = 1_799_964_000  # a Thursday, 22:00 UTC: what is noticed now is told in the morning
-SET = Deed(BEGAN, "cup", "set", 0.05, {"lot": "a", "salt_g_per_l": 25.0, "volume_ml": 250.0, "light": "yes"})
+SET = Deed(
+    BEGAN - 4 * 3600,
+    "cup",
+    "set",
+    0.05,
+    {"lot": "a", "salt_g_per_l": 25.0, "volume_ml": 250.0, "light": "yes"},
+)
 COLD, HOT = Concern("cup", "cold"), Concern("cup", "hot")
 
 

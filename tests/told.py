@@ -12,13 +12,13 @@ from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
 from daemon.alarms.conditions import URGENT_C
-from daemon.cli.play import StoryCast
+from daemon.cli.play import story_play
 from daemon.hours import local_day, next_absence
 from daemon.play.story import check, first_answer, read_story
 from daemon.play.story_event import PLANNED_KINDS, UNPLANNED_KINDS, Event
 from daemon.play.story_told import Call, Limits, Story
 from daemon.play.world_story import StoryWorld
-from daemon.playing import Play, play
+from daemon.playing import play
 
 # Played as a whole command, charts and all, by test_rehearse.py.
 WEEKENDS = ("long-weekend", "plain-weekend", "warm-window")
@@ -115,9 +115,7 @@ def tell(name: str) -> Telling:
     """Play a shipped story, or the story of a path."""
     story = read_story(name)
     world = StoryWorld(story)
-    what = Play(
-        story.station, story.station_text, StoryCast(world), story.begins, story.ends, world.off_stretches()
-    )
+    what = story_play(world)
     began = time.process_time()
     level = logging.getLogger("daemon").level
     logging.getLogger("daemon").setLevel(logging.ERROR)  # a network that a story takes down is no news

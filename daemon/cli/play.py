@@ -102,15 +102,7 @@ def rehearse(story: str, out: Path | None, replace: bool, as_json: bool) -> None
     folder = out or _free_folder(f"rehearsal-{told.name}")
     check_folder(folder, replace=replace)
     world = StoryWorld(told)
-    what = Play(
-        told.station,
-        told.station_text,
-        StoryCast(world),
-        told.begins,
-        told.ends,
-        world.off_stretches(),
-        [Wrong(*stretch) for stretch in world.wrong_stretches()],
-    )
+    what = story_play(world)
     if not as_json:
         click.echo(f"{told.title}\n\n{click.wrap_text(told.tell.strip(), width=76)}\n")
     summary = _played(what, folder)
@@ -151,6 +143,20 @@ def replay(
     cast = TapeCast(TapeBench(readings), deeds)
     summary = _played(Play(station, text, cast, readings.began, readings.ended, off), folder)
     _account(summary, folder, as_json=as_json)
+
+
+def story_play(world: StoryWorld) -> Play:
+    """A story as a play: its cast, and when its station is off or its clock wrong."""
+    told = world.story
+    return Play(
+        told.station,
+        told.station_text,
+        StoryCast(world),
+        told.begins,
+        told.ends,
+        world.off_stretches(),
+        [Wrong(*stretch) for stretch in world.wrong_stretches()],
+    )
 
 
 def _played(what: Play, folder: Path) -> dict[str, Any]:
