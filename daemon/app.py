@@ -5,28 +5,34 @@ import sqlite3
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC
 from pathlib import Path
-from typing import Any
 
 from apscheduler.triggers.cron import CronTrigger
 
 from daemon.backroom import Backroom
 from daemon.care.deed import Deed
-from daemon.clock import Clock
+from daemon.clock import CarefulClock, Clock
 from daemon.duties.alarming import AlarmDesk
 from daemon.duties.believing import Beliefs
 from daemon.duties.caring import CareDesk
 from daemon.duties.facts import Facts
 from daemon.duties.foreseeing import Foresight
+from daemon.duties.judging import HourlyJudge
+from daemon.duties.mending import ClockDesk, Mended
+from daemon.duties.news import News
 from daemon.duties.nights import off_after_s
 from daemon.duties.posting import PostDesk
+from daemon.duties.requests import RequestDesk
+from daemon.duties.shelving import ShelfDesk
+from daemon.duties.tending import Tending
 from daemon.duties.trusting import TrustDesk
 from daemon.duties.writing import Scribe
 from daemon.errors import InputError
 from daemon.inbox import Inbox, Request
 from daemon.post.carrier import Carrier
 from daemon.station import Station
+from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
@@ -38,6 +44,8 @@ from sensors.reading import Bench, Reading
 
 log = logging.getLogger(__name__)
 
+_HOUR_S = 3600
+
 # Deeds that are due by a moment of played time.
 PlayedDeeds = Callable[[int], Sequence[Deed]]
 
@@ -46,16 +54,19 @@ PlayedDeeds = Callable[[int], Sequence[Deed]]
 class Surroundings:
     """Everything that differs between real and played time; the rest of a station does not.
 
-    `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story tells.
+    `carriers` take letters, by the names they have in the store. `free_bytes` is the room left where the
+    store stands. `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story
+    tells.
     """
 
     bench: Bench
     clock: Clock
     backroom: Backroom
-    carrier: Carrier
+    carriers: Mapping[str, Carrier]
     folder: Path
     wake: threading.Event
     played: bool
+    free_bytes: Callable[[], int]
     inbox: Inbox | None = None
     played_deeds: PlayedDeeds | None = None
 
@@ -67,33 +78,64 @@ class House:
         self, station: Station, station_text: str, store: WritingStore, around: Surroundings
     ) -> None:
         """Take up where the store left off. `station_text` is the station file, kept in the store."""
-        now = around.clock.now_s()
         self._station = station
         self._store = store
         self._around = around
+        self.clock = CarefulClock(around.clock)
+        self._clocks = ClockDesk(station, store.connection, self.clock)
+        with store.transaction():  # a clock put right, and all that follows from it, or nothing
+            mended = self._clocks.begin()
+            self._make_desks(self.clock.now_s())
+            self._take_up(self.clock.now_s(), station_text, mended)
+
+    def _make_desks(self, now: int) -> None:
+        station, around, store = self._station, self._around, self._store
         connection = store.connection
         self.beliefs = Beliefs(station, connection, now)
         self._alarms = AlarmDesk(station, connection, self.beliefs)
         self.watch = self._alarms.watch
         self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.tell, now)
         self.care = CareDesk(station, connection, self.beliefs, self.watch, self._alarms.tell)
+        self._shelf = ShelfDesk(station, connection, self.watch, self._alarms.tell)
+        self._requests = RequestDesk(connection, self.care, self._shelf)
+        self._judge = HourlyJudge(
+            station,
+            connection,
+            self.beliefs,
+            self.watch,
+            around.free_bytes,
+            lambda: self.clock.keeper().trusted,
+        )
         self._foresight = Foresight(station, connection, self.beliefs)
+        self._tending = Tending(station, connection, self.beliefs)
         facts = Facts(station, connection, self.beliefs, self.watch)
-        self._scribe = Scribe(station, facts, self.beliefs)
-        self._post = PostDesk(station, store, self._scribe, around.backroom, around.carrier, around.folder)
-        with store.transaction():
-            run_store.keep_station_file(connection, now, station_text)
+        news = News(station, connection, self.beliefs, self._tending)
+        self._scribe = Scribe(station, connection, facts, news, self.beliefs, around.free_bytes)
+        self._post = PostDesk(station, store, self._scribe, around.backroom, around.carriers, around.folder)
+
+    def _take_up(self, now: int, station_text: str, mended: Mended | None) -> None:
+        run_store.keep_station_file(self._store.connection, now, station_text)
+        if mended is None:
             self._alarms.take_up(now)
-        self._last_reading_at = reading_store.newest_at(connection)
+        else:
+            self._put_right(mended, now)
+        self._post.take_up(now)
+        self._last_reading_at = reading_store.newest_at(self._store.connection)
         self._timetable = self._make_timetable(now)
 
     def beat(self, at: int) -> None:
         """Deeds, readings, beliefs, alarms, jobs and words, whole or not at all; then the post."""
+        if self._clocks.is_new_start() or self._clocks.was_set():  # since the loop looked
+            self.clock_stepped(at, self._clocks.off_by())
+            at = self.clock.now_s()
         readings = self._around.bench.sample(at)
         with self._store.transaction():
+            if self._clocks.look(at):
+                self._work_out_jobs(at)
             self._take_deeds(at)
             self._alarms.judge(self._take_readings(readings))
-            self._foresight.leave(at)
+            self._shelf.pass_time(at)
+            self._foresight.absences(at)
             self._do_jobs(at)
             self._post.write_due(at)
         self._around.backroom.settle()
@@ -104,16 +146,69 @@ class House:
         for request in self._around.inbox.requests() if self._around.inbox else ():
             self._answer(request, at)
         with self._store.transaction():
+            self._foresight.absences(at)  # before the words: what is due with that letter goes in it
             self._do_jobs(at)
             self._post.write_due(at)
         self._around.backroom.settle()
         self._post.hand_over(at)
 
     def clock_stepped(self, at: int, step_s: int) -> None:
-        """Remember the step and work out the job times anew."""
+        """Remember the step, put right what a wrong clock had stamped, and work out the job times anew."""
+        if self._clocks.is_new_start():
+            self._start_anew()
+            return
         with self._store.transaction() as connection:
+            mended = self._clocks.stepped(at)
             run_store.add_clock_step(connection, at, step_s)
-        self._timetable.clock_stepped(at)
+            if mended is not None:
+                self._put_right(mended, at)
+            self._work_out_jobs(at)
+
+    def _start_anew(self) -> None:
+        """The machine was started again, as it is in played time: take up as a new process would."""
+        with self._store.transaction():
+            mended = self._clocks.begin()
+            now = self.clock.now_s()
+            if mended is not None:
+                self._put_right(mended, now)
+            elif not self.clock.keeper().settled:
+                self._think_again(now)
+            self._work_out_jobs(now)
+
+    def _think_again(self, now: int, write_at: Sequence[int] = ()) -> None:
+        """All that is held in memory of times, anew from the store."""
+        self.beliefs.rebuild([vessel.id for vessel in self._station.vessels], now, write_at)
+        self.watch.forget()
+        self._trust.take_up(now)
+        self._alarms.take_up(now)
+        self._foresight.look_again()
+        self._last_reading_at = reading_store.newest_at(self._store.connection)
+
+    def _put_right(self, mended: Mended, now: int) -> None:
+        """What follows from other times: beliefs, estimates, alarms, an outage, what is to be told."""
+        connection, began = self._store.connection, mended.boot.began
+        hours = list(range(began // _HOUR_S * _HOUR_S + _HOUR_S, now + 1, _HOUR_S))
+        deeds = [deed.at for deed in deed_store.between(connection, began - 1, now)]
+        before = [moment - 1 for moment in deeds]
+        self._post.clock_moved(mended.step_s)
+        self._think_again(now, sorted({*hours, *deeds, *before}))
+        for hour in hours:
+            run_store.begin_job(connection, "estimates", run_store.slot_of(hour), now)
+        self._alarms.clock_was_wrong(began, now)
+        self._alarms.due_anew(mended.held, now)
+        self._clocks.due_anew(mended.held, now)
+        if mended.outage is not None:
+            self._alarms.outage(mended.outage, now)
+        if mended.tell:
+            self._alarms.tell_of_clock(now)
+
+    def _work_out_jobs(self, now: int) -> None:
+        """The times of the jobs by a clock that is another, or is sure now."""
+        since = reading_store.oldest_at(self._store.connection)
+        self._timetable.close()
+        self._timetable = self._make_timetable(now)
+        if self._clocks.is_sure:
+            self._timetable.clock_stepped(now, now if since is None else since)
 
     @property
     def asked_above_ml(self) -> Mapping[str, float]:
@@ -122,7 +217,7 @@ class House:
 
     def letters_sent_after(self, at: int) -> list[LetterRow]:
         """Letters that went out later than a moment."""
-        return letter_store.sent_between(self._store.connection, at, self._around.clock.now_s())
+        return letter_store.sent_between(self._store.connection, at, self.clock.now_s())
 
     def write_estimates(self, at: int) -> None:
         """Put what is believed now into the store."""
@@ -144,27 +239,25 @@ class House:
         connection = self._store.connection
         last, first = self._last_reading_at, readings[0].at
         if last is not None and first - last > off_after_s(self._station):
-            run_store.add_outage(connection, Outage(last, first, self._around.clock.trusted()))
+            outage = Outage(last, first, self.clock.keeper().trusted)
+            run_store.add_outage(connection, outage)
+            self._alarms.outage(outage, first)
         self._last_reading_at = readings[-1].at
         return self._trust.take(readings)
 
     def _answer(self, request: Request, at: int) -> None:
         try:
             with self._store.transaction():
-                answer = self._asked(request.words, at)
+                answer = self._requests.answer(request.words, at)
         except (InputError, KeyError, TypeError, ValueError, sqlite3.Error) as error:
             answer = {"error": str(error)}
         request.answer(answer)
 
-    def _asked(self, words: Mapping[str, Any], at: int) -> dict[str, Any]:
-        if words.get("ask") == "post":
-            return {"letters": letter_store.try_now(self._store.connection, at)}
-        return self.care.answer(words, at)
-
     def _do_jobs(self, at: int) -> None:
         for job, due_at in self._timetable.due(at):
-            slot = datetime.fromtimestamp(due_at, UTC).isoformat()
-            if run_store.begin_job(self._store.connection, job.name, slot, at):
+            if job.name == "nightly" and not self._clocks.nightly_may_go(at):
+                continue
+            if run_store.begin_job(self._store.connection, job.name, run_store.slot_of(due_at), at):
                 job.work(due_at)
 
     def _make_timetable(self, now: int) -> Timetable:
@@ -176,13 +269,14 @@ class House:
             Job("estimates", CronTrigger(minute=0, timezone=UTC), self._hourly),
             Job("nightly", nightly, self._foresight.night),
         ]
-        if self._around.played:
+        if self._around.played or not self._clocks.is_sure:  # APScheduler has the machine's clock only
             return PlayedTimetable(jobs, now)
         since = reading_store.oldest_at(self._store.connection)
         return RunningTimetable(jobs, self._around.wake, now, now if since is None else since)
 
     def _hourly(self, _due_at: int) -> None:
-        now = self._around.clock.now_s()
+        now = self.clock.now_s()
         self.beliefs.write(self.beliefs.running(), now)
-        self._alarms.judge_water(now)
-        self._foresight.hatch(now)
+        self._alarms.tell(self._judge.judge(now))
+        self._foresight.returning(now)
+        self._tending.look(now)

@@ -2,6 +2,7 @@
 
 import queue
 import threading
+import time
 from collections.abc import Callable
 from typing import Any, Protocol
 
@@ -18,8 +19,11 @@ class BackroomDied(NaupliadError):
 class Backroom(Protocol):
     """Does a task somewhere else and tells the beat what came of it."""
 
-    def submit(self, task: Task, then: Then) -> None:
-        """Do `task`; `settle` calls `then(result, None)` or `then(None, error)` in the beat's thread."""
+    def submit(self, task: Task, then: Then, *, lane: str = "") -> None:
+        """Do `task`; `settle` calls `then(result, None)` or `then(None, error)` in the beat's thread.
+
+        Tasks of a lane are done one at a time and in order; lanes do not wait for each other.
+        """
 
     def settle(self) -> None:
         """Call what is due to be called for finished tasks."""
@@ -38,7 +42,7 @@ def _outcome(task: Task) -> tuple[Any, Exception | None]:
 class InlineBackroom:
     """Does every task at once: played time stands still meanwhile."""
 
-    def submit(self, task: Task, then: Then) -> None:
+    def submit(self, task: Task, then: Then, *, lane: str = "") -> None:  # noqa: ARG002 - nothing waits here
         """Do the task and tell."""
         then(*_outcome(task))
 
@@ -50,38 +54,50 @@ class InlineBackroom:
 
 
 class ThreadBackroom:
-    """One worker thread, one task at a time, in order."""
+    """One worker thread a lane, made when the lane is first used."""
 
     def __init__(self, wake: threading.Event) -> None:
-        """Start the thread; `wake` is set whenever a task is finished."""
+        """`wake` is set whenever a task is finished."""
         self._wake = wake
-        self._tasks: queue.SimpleQueue[tuple[Task, Then] | None] = queue.SimpleQueue()
+        self._lanes: dict[str, queue.SimpleQueue[tuple[Task, Then] | None]] = {}
+        self._threads: list[threading.Thread] = []
         self._finished: queue.SimpleQueue[tuple[Then, Any, Exception | None]] = queue.SimpleQueue()
-        self._thread = threading.Thread(target=self._work, name="backroom", daemon=True)
-        self._thread.start()
+        self._closed = False
 
-    def submit(self, task: Task, then: Then) -> None:
-        """Put the task in line."""
-        self._tasks.put((task, then))
+    def submit(self, task: Task, then: Then, *, lane: str = "") -> None:
+        """Put the task in its lane's line."""
+        if lane not in self._lanes:
+            self._lanes[lane] = queue.SimpleQueue()
+            thread = threading.Thread(
+                target=self._work, args=(self._lanes[lane],), name=f"backroom {lane}".strip(), daemon=True
+            )
+            thread.start()
+            self._threads.append(thread)
+        self._lanes[lane].put((task, then))
 
     def settle(self) -> None:
-        """Tell of finished tasks. Raises BackroomDied when the thread is gone."""
-        while not self._finished.empty():
-            then, result, error = self._finished.get()
-            then(result, error)
-        if not self._thread.is_alive():
+        """Tell of finished tasks. Raises BackroomDied when a thread is gone."""
+        self._tell()
+        if self._closed or not all(thread.is_alive() for thread in self._threads):
             raise BackroomDied("backroom: found its thread ended; the daemon ends so that it is started anew")
 
     def close(self, patience_s: float) -> None:
-        """Let the thread go; a task that hangs dies with the process."""
-        self._tasks.put(None)
-        self._thread.join(patience_s)
+        """Let the threads go; a task that hangs dies with the process."""
+        self._closed = True
+        for tasks in self._lanes.values():
+            tasks.put(None)
+        given_up = time.monotonic() + patience_s
+        for thread in self._threads:
+            thread.join(max(0.0, given_up - time.monotonic()))
+        self._tell()
+
+    def _tell(self) -> None:
         while not self._finished.empty():
             then, result, error = self._finished.get()
             then(result, error)
 
-    def _work(self) -> None:
-        while (item := self._tasks.get()) is not None:
+    def _work(self, tasks: "queue.SimpleQueue[tuple[Task, Then] | None]") -> None:
+        while (item := tasks.get()) is not None:
             task, then = item
             result, error = _outcome(task)
             self._finished.put((then, result, error))

@@ -23,7 +23,7 @@ class Household(Protocol):
         """Do what cannot wait for the next beat: requests, finished work, jobs that came due."""
 
     def clock_stepped(self, at: int, step_s: int) -> None:
-        """The wall clock was moved by `step_s`."""
+        """The wall clock was moved by `step_s`, or the machine was started again with another."""
 
 
 class Loop:
@@ -37,9 +37,13 @@ class Loop:
         wake: threading.Event,
         *,
         until_s: int | None = None,
+        true_s: Callable[[], int] | None = None,
         after_beat: Callable[[int], None] = lambda _at: None,
     ) -> None:
-        """`until_s` ends a play (the last beat is not after it); `after_beat` feeds watchdog or progress."""
+        """`until_s` ends a play: the last beat is not after it, by `true_s` where its clock may be wrong.
+
+        `after_beat` feeds watchdog or progress.
+        """
         self._household = household
         self._clock = clock
         self._every_s = every_s
@@ -47,6 +51,8 @@ class Loop:
         self._until_s = until_s
         self._after_beat = after_beat
         self._stopping = threading.Event()
+        self._offset = 0.0
+        self._true_s = true_s or clock.now_s
 
     def stop(self) -> None:
         """End after what is being done now; may be called from a signal handler."""
@@ -56,9 +62,9 @@ class Loop:
     def run(self) -> None:
         """Beat until stopped."""
         due = self._clock.monotonic_s()
-        offset = self._clock.now_s() - due
+        self._offset = self._clock.now_s() - due
         while not self._stopping.is_set() and self._time_left():
-            offset = self._guard(offset)
+            self._offset = self._guard(self._offset)
             at = self._clock.now_s()
             self._household.beat(at)
             self._after_beat(at)
@@ -70,10 +76,11 @@ class Loop:
             self._wake.clear()  # before the question, or a stop that comes between them is slept over
             if self._stopping.is_set():
                 return
+            self._offset = self._guard(self._offset)
             self._household.between(self._clock.now_s())
 
     def _time_left(self) -> bool:
-        return self._until_s is None or self._clock.now_s() <= self._until_s
+        return self._until_s is None or self._true_s() <= self._until_s
 
     def _next_due(self, due: float) -> float:
         """The next moment of the rhythm; where a whole beat was missed, the rhythm begins anew from now."""
@@ -87,4 +94,5 @@ class Loop:
             return offset
         log.warning("the wall clock was moved by %d s", step_s)
         self._household.clock_stepped(self._clock.now_s(), step_s)
-        return found
+        # After a start the household may hold the time back from what the store has seen.
+        return self._clock.now_s() - self._clock.monotonic_s()

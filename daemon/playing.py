@@ -4,7 +4,7 @@ import logging
 import shutil
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -12,18 +12,18 @@ from daemon.app import House, Surroundings
 from daemon.backroom import InlineBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
-from daemon.clock import PlayedClock
+from daemon.clock import PlayedClock, Wrong
 from daemon.duties.nights import chart_path, night_record
 from daemon.duties.summary import FILE_NAME as SUMMARY
 from daemon.duties.summary import summary, write_summary
 from daemon.errors import InputError
-from daemon.post.carrier import Carrier, Unreachable
+from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
 from daemon.store.file import WritingStore
 from reports.drawing import DrawingError, draw_in_child
-from sensors.reading import Bench
+from sensors.reading import Bench, Reading
 
 log = logging.getLogger(__name__)
 
@@ -44,10 +44,16 @@ class Cast(Protocol):
     def network_up(self, at: int, /) -> bool:
         """Whether letters can leave the building."""
 
+    def free_bytes(self, at: int, /) -> int:
+        """The room left on the card."""
+
 
 @dataclass(frozen=True, slots=True)
 class Play:
-    """What is to be played: from `began` to `ended` (Unix seconds), without the stretches in `off`."""
+    """What is to be played: from `began` to `ended` (Unix seconds), without the stretches in `off`.
+
+    In the stretches of `wrong` the station's clock is wrong; the cast lives by the true time all along.
+    """
 
     station: Station
     station_text: str
@@ -55,6 +61,26 @@ class Play:
     began: int
     ended: int
     off: Sequence[tuple[int, int]]
+    wrong: Sequence[Wrong] = ()
+
+
+class TrueBench:
+    """The probes of a world that goes by the true time, read by a station that may not know it."""
+
+    def __init__(self, bench: Bench, clock: PlayedClock) -> None:
+        """Stamp what `bench` reads at the true time with the station's."""
+        self._bench = bench
+        self._clock = clock
+
+    def sample(self, at: int) -> Sequence[Reading]:
+        """Readings of this moment, which the station takes for `at`."""
+        true_s = self._clock.true_s()
+        readings = self._bench.sample(true_s)
+        return readings if at == true_s else [replace(r, at=r.at + at - true_s) for r in readings]
+
+    def close(self) -> None:
+        """As the probes do."""
+        self._bench.close()
 
 
 class PlayedPost:
@@ -65,11 +91,16 @@ class PlayedPost:
         self._letters = letters
         self._reachable = reachable
 
-    def carry(self, number: int, kind: str, message: bytes) -> None:
+    def carry(self, letter: Outgoing) -> None:
         """Take a letter. Raises Unreachable while the network is down."""
+        self.reach()
+        self._letters.carry(letter)
+
+    def reach(self) -> None:
+        """Raises Unreachable while the network is down."""
         if not self._reachable():
             raise Unreachable("post: the network is down")
-        self._letters.carry(number, kind, message)
+        self._letters.reach()
 
 
 def check_folder(out: Path, *, replace: bool) -> None:
@@ -127,25 +158,39 @@ def _put_in_place(made: Path, out: Path) -> None:
 
 
 def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dict[str, Any]:
-    clock = PlayedClock(what.began, what.off)
+    clock = PlayedClock(what.began, what.off, what.wrong)
     store = WritingStore(folder, durable=False)
     wake = threading.Event()
-    letters = PlayedPost(FolderCarrier(folder), lambda: what.cast.network_up(clock.now_s()))
+
+    def told_now(at: int) -> list[Deed]:
+        ahead_s = at - clock.true_s()  # who tells a deed as it is done leaves the time to the station
+        return [replace(deed, at=deed.at + ahead_s) for deed in what.cast.deeds(clock.true_s(), house)]
+
+    letters = PlayedPost(FolderCarrier(folder), lambda: what.cast.network_up(clock.true_s()))
     around = Surroundings(
-        bench=what.cast.bench(),
+        bench=TrueBench(what.cast.bench(), clock),
         clock=clock,
         backroom=InlineBackroom(),
-        carrier=letters,
+        carriers={"files": letters},
         folder=folder,
         wake=wake,
         played=True,
-        played_deeds=lambda at: what.cast.deeds(at, house),
+        free_bytes=lambda: what.cast.free_bytes(clock.true_s()),
+        played_deeds=told_now,
     )
     house = House(what.station, what.station_text, store, around)
     # The last beat comes with or just after the last reading, so that none is left out.
     until = what.ended + what.station.sample_every_s - 1
     try:
-        Loop(house, clock, what.station.sample_every_s, wake, until_s=until, after_beat=progress).run()
+        Loop(
+            house,
+            house.clock,
+            what.station.sample_every_s,
+            wake,
+            until_s=until,
+            true_s=clock.true_s,
+            after_beat=progress,
+        ).run()
         house.write_estimates(what.ended)
         _draw_last_night(what, store, folder)
         told = summary(what.station, store.connection, what.began, what.ended)

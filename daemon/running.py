@@ -2,27 +2,30 @@
 
 import logging
 import os
+import shutil
 import signal
 import socket
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
+from typing import Protocol
 
 from daemon.app import House, Surroundings
 from daemon.backroom import ThreadBackroom
 from daemon.beat import Household, Loop
-from daemon.clock import WallClock
+from daemon.clock import Clock, WallClock
+from daemon.duties.living import AliveDesk
 from daemon.duties.signalling import SignalDesk
+from daemon.duties.telling import BoardDesk, slug
 from daemon.errors import InputError, NaupliadError
 from daemon.fitting import openers
 from daemon.inbox import Inbox
 from daemon.indicator import Indicator
-from daemon.post.carrier import Carrier
-from daemon.post.folder import FolderCarrier
-from daemon.post.password import read_password
-from daemon.post.smtp import SmtpCarrier
+from daemon.post.board import Board, check_installed
+from daemon.post.carriers import make_carriers
+from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.service import ServiceNotices
 from daemon.station import Station
 from daemon.store.file import WritingStore
@@ -66,41 +69,88 @@ def open_probes(station: Station, now: int) -> list[Probe]:
     return probes
 
 
-def make_carrier(station: Station, folder: Path, environ: Mapping[str, str]) -> Carrier:
-    """The station's way of sending: SMTP where `[post]` names a server, else files."""
-    server = station.post.server
-    return FolderCarrier(folder) if server is None else SmtpCarrier(server, read_password(environ))
-
-
 def run_station(station: Station, station_text: str, state: Path) -> None:
     """Run until SIGTERM or SIGINT. Raises NaupliadError when something that is needed is missing."""
     _on_signals(lambda: sys.exit(0))  # who is told to stop while still starting ends at once
+    password = None
+    if station.mqtt is not None:
+        check_installed()
+        password = read_secret(MQTT_PASSWORD, os.environ)
     clock, wake = WallClock(), threading.Event()
     probes = open_probes(station, clock.now_s())
     with ExitStack() as ending:
         bench = PatientBench(probes, min(_PATIENCE_SHARE * station.sample_every_s, _PATIENCE_MOST_S))
         ending.callback(bench.close)
-        carrier = make_carrier(station, state, os.environ)
+        carriers = make_carriers(station, state, os.environ)
         store = WritingStore(_made(state))
         ending.callback(store.close)
         inbox = Inbox(state / INBOX, wake)
         ending.callback(inbox.close)
         backroom = ThreadBackroom(wake)
         ending.callback(backroom.close, patience_s=1.0)
-        around = Surroundings(bench, clock, backroom, carrier, state, wake, played=False, inbox=inbox)
+        around = Surroundings(
+            bench=bench,
+            clock=clock,
+            backroom=backroom,
+            carriers=carriers,
+            folder=state,
+            wake=wake,
+            played=False,
+            free_bytes=lambda: shutil.disk_usage(state).free,
+            inbox=inbox,
+        )
         house = House(station, station_text, store, around)
         ending.callback(house.close)
         household: Household = house
+        listeners: list[Listener] = []
+        if station.mqtt is not None:
+            board = Board(station.mqtt, password, f"naupliad/{slug(station.name)}")
+            ending.callback(board.close)
+            listeners.append(BoardDesk(station, store.connection, house.watch, board, backroom))
+        if station.alive is not None:
+            listeners.append(AliveDesk(station.alive, backroom))
+        if listeners:
+            household = HeardHouse(household, listeners)
         if station.indicator is not None:
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
             indicator = Indicator(station.indicator, wake, patience_s=patience_s)
             ending.callback(indicator.close)
             indicator.start()
-            household = LitHouse(house, SignalDesk(station, store, house.watch, indicator))
+            household = LitHouse(household, SignalDesk(station, store, house.watch, indicator))
         notices = ServiceNotices(os.environ)
         notices.expect_every(station.sample_every_s)
         ending.callback(notices.stopping)
-        _beat_until_stopped(household, clock, station, wake, notices)
+        _beat_until_stopped(household, house.clock, station, wake, notices)
+
+
+class Listener(Protocol):
+    """Tells others outside that, and what, the station beats."""
+
+    def after_beat(self, at: int, /) -> None:
+        """A beat was completed."""
+
+
+class HeardHouse:
+    """A household whose completed beats are heard of outside."""
+
+    def __init__(self, household: Household, listeners: Sequence[Listener]) -> None:
+        """`listeners` hear of a beat only when all of it was done."""
+        self._household = household
+        self._listeners = listeners
+
+    def beat(self, at: int) -> None:
+        """The household's beat, then word of it."""
+        self._household.beat(at)
+        for listener in self._listeners:
+            listener.after_beat(at)
+
+    def between(self, at: int) -> None:
+        """What cannot wait."""
+        self._household.between(at)
+
+    def clock_stepped(self, at: int, step_s: int) -> None:
+        """The wall clock was moved."""
+        self._household.clock_stepped(at, step_s)
 
 
 class LitHouse:
@@ -136,7 +186,7 @@ def _made(state: Path) -> Path:
 
 
 def _beat_until_stopped(
-    household: Household, clock: WallClock, station: Station, wake: threading.Event, notices: ServiceNotices
+    household: Household, clock: Clock, station: Station, wake: threading.Event, notices: ServiceNotices
 ) -> None:
     beats = 0
 

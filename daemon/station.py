@@ -48,7 +48,7 @@ class Vessel:
 
     Volumes in mL, surface in cm², limits in °C and lux; `low_ml` is how far below the mark the water
     may fall, `brim_ml` how far above it it may safely be filled, `float_ml` how far below it a float switch
-    drops (None where that is not told).
+    drops (None where that is not told). `swing_k` is how far the water's warmth may range over a day.
     """
 
     id: str
@@ -65,6 +65,9 @@ class Vessel:
     low_light_lux: float
     low_light_fraction: float
     rim_above_water_cm: float
+    swing_k: float = 10.0
+    salinity_low_g_per_kg: float = 10.0
+    salinity_high_g_per_kg: float = 45.0
     float_ml: float | None = None
 
 
@@ -92,12 +95,51 @@ class PostServer:
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """When letters go; `server` is None when they are written to files only."""
+    """When letters go, and whether one goes every night (`nightly`).
+
+    `server` is None when they are written to files only.
+    """
 
     server: PostServer | None
     nightly_at: time
     morning_at: time
     quiet: DailyHours | None
+    nightly: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class WebAddress:
+    """Where something is sent by HTTP; without `encrypted` only on this machine. `path` with its query."""
+
+    encrypted: bool
+    host: str
+    port: int
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Webhook:
+    """Where letters are posted. The secret that signs them never stands in the file."""
+
+    url: WebAddress
+
+
+@dataclass(frozen=True, slots=True)
+class Alive:
+    """Where the station says that it still works, and how often."""
+
+    url: WebAddress
+    every_s: int
+
+
+@dataclass(frozen=True, slots=True)
+class Broker:
+    """The MQTT broker that is told how things stand. The password never stands in the file."""
+
+    host: str
+    port: int
+    security: str
+    user: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +157,7 @@ class IndicatorPins:
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """One Raspberry Pi and the room it watches."""
+    """One Raspberry Pi and the room it watches; `language` is the one of its letters, charts and state."""
 
     name: str
     timezone: ZoneInfo
@@ -127,7 +169,11 @@ class Station:
     vessels: tuple[Vessel, ...]
     post: Post
     indicator: IndicatorPins | None = None
+    webhook: Webhook | None = None
+    mqtt: Broker | None = None
+    alive: Alive | None = None
     lots: tuple[LotPlan, ...] = ()
+    language: str = "en"
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

@@ -31,8 +31,12 @@ class Timetable(Protocol):
     def due(self, now_s: int) -> list[tuple[Job, int]]:
         """Jobs that came due since the last call, each with the time it was due."""
 
-    def clock_stepped(self, now_s: int) -> None:
-        """The wall clock was moved: work out the next times anew."""
+    def clock_stepped(self, now_s: int, since_s: int | None = None) -> None:
+        """The wall clock was moved: work out the next times anew.
+
+        What was due in the grace before `now_s`, but not before `since_s`, comes now: it may have been leapt
+        over. The ledger knows what was done.
+        """
 
     def close(self) -> None:
         """Stop."""
@@ -55,7 +59,7 @@ def _times(job: Job, after: datetime, until: datetime) -> Iterator[datetime]:
 
 
 class PlayedTimetable:
-    """The timetable of a clock that plays: asks each trigger for its next time and compares."""
+    """The timetable of a clock that plays, or is not sure: asks each trigger for its next time."""
 
     def __init__(self, jobs: Sequence[Job], began_s: int) -> None:
         """Jobs come due from `began_s` on."""
@@ -73,9 +77,11 @@ class PlayedTimetable:
                     found.append((job, latest))
         return sorted(found, key=lambda pair: pair[1])
 
-    def clock_stepped(self, now_s: int) -> None:
-        """Work out the next times anew."""
-        self._next = {job.name: self._after(job, now_s) for job in self._jobs}
+    def clock_stepped(self, now_s: int, since_s: int | None = None) -> None:
+        """Work out the next times anew, from those that may have been leapt over on."""
+        grace_s = int(GRACE.total_seconds())
+        after = now_s if since_s is None else min(now_s, max(since_s - 1, now_s - grace_s))
+        self._next = {job.name: self._after(job, after) for job in self._jobs}
 
     def close(self) -> None:
         """Nothing to stop."""
@@ -132,12 +138,15 @@ class RunningTimetable:
                 found.append((job, latest))
         return sorted(found, key=lambda pair: pair[1])
 
-    def clock_stepped(self, now_s: int) -> None:
+    def clock_stepped(self, now_s: int, since_s: int | None = None) -> None:
         """Recompute every next run time: APScheduler 3 would wait for the old one, by the old clock."""
         now = datetime.fromtimestamp(now_s, UTC)
         for job in self._jobs:
             moment = job.trigger.get_next_fire_time(None, now)
             self._scheduler.modify_job(job.name, next_run_time=moment)
+            missed = last_due(job, now_s)
+            if since_s is not None and missed is not None and missed >= since_s:
+                self._tell(job)
 
     def next_times(self) -> dict[str, int]:
         """When each job is next due, Unix seconds, for the log and the checks."""

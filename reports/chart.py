@@ -39,6 +39,7 @@ from reports.chart_frame import (
 )
 from reports.chart_panels import draw_light, draw_water
 from reports.records import NightRecord, Span, VesselNight
+from reports.tongue import in_its_language, say, to_say
 
 _HEAD_PX = 64
 _NAME_PX = 40
@@ -51,6 +52,10 @@ _FULL_PX = {"water": 250, "light": 120, "level": 170, "salt": 110, "hatch": 140}
 _LOW_PX = {"water": 150, "light": 80, "level": 100, "salt": 70, "hatch": 90}
 _BARE_LAMP_PX = 22
 _COLOURS = 255
+_FOOT = to_say(
+    "Hours are local. Level, salt and hatch are calculated, not measured:\n"
+    "a pale band holds what is believed with eight chances in ten, the line is its middle."
+)
 
 _STYLE: Any = {  # its keys are literals that differ between matplotlib's versions
     "font.family": "DejaVu Sans",
@@ -76,12 +81,14 @@ class _Row:
     draw: Callable[[Axes], None] | None
 
 
+@in_its_language
 def draw_night(record: NightRecord) -> bytes:
     """The chart as PNG, as large as `chart_size_px` says. The same record gives the same bytes."""
     with _own_style():
         return _drawn(record)
 
 
+@in_its_language
 def chart_size_px(record: NightRecord) -> tuple[int, int]:
     """Width and height of the record's chart."""
     with _own_style():
@@ -116,7 +123,9 @@ def _drawn(record: NightRecord) -> bytes:
         if row.draw is not None:
             box = (LEFT_PX / WIDTH_PX, bottom_px / height, PLOT_PX / WIDTH_PX, row.height_px / height)
             row.draw(figure.add_axes(box))
-    figure.text(left, 10 / height, _foot(record), va="bottom", fontsize=13, linespacing=1.25, color=INK)
+    foot = _foot(record)
+    size = min(fitted_size(line, 13.0, WIDTH_PX - 2 * _MARGIN_PX) for line in foot.split("\n"))
+    figure.text(left, 10 / height, foot, va="bottom", fontsize=size, linespacing=1.25, color=INK)
     return _png(figure)
 
 
@@ -136,20 +145,21 @@ def _png(figure: Figure) -> bytes:
 
 
 def _title(record: NightRecord) -> str:
-    ends = (record.span.began, record.span.ended)
-    span = " to ".join(f"{words.short_day(at)} {words.clock(at)}" for at in ends)
-    return f"{words.shortened(record.station, 24)}: {span}"
+    began, ended = (
+        f"{words.short_day(at)} {words.clock(at)}" for at in (record.span.began, record.span.ended)
+    )
+    station = words.shortened(record.station, 24)
+    return say("{station}: {began} to {ended}", station=station, began=began, ended=ended)
 
 
 def _foot(record: NightRecord) -> str:
-    striped = (
-        "Striped: no readings. " if any(_has_gaps(vessel, record.span) for vessel in record.vessels) else ""
-    )
-    crossed = "Crossed: station off. " if record.outages else ""
-    return (
-        f"{striped}{crossed}Hours are local. Level, salt and hatch are calculated, not measured:\n"
-        "a pale band holds what is believed with eight chances in ten, the line is its middle."
-    )
+    striped = any(_has_gaps(vessel, record.span) for vessel in record.vessels)
+    told = [
+        *([say("Striped: no readings.")] if striped else []),
+        *([say("Crossed: station off.")] if record.outages else []),
+        say(_FOOT),
+    ]
+    return " ".join(told)
 
 
 def _has_gaps(vessel: VesselNight, span: Span) -> bool:
@@ -162,7 +172,7 @@ def _rows(record: NightRecord, frame: Frame) -> list[_Row]:
     rows = [row for vessel in record.vessels for row in _vessel_rows(vessel, frame, heights)]
     if not record.vessels:
         rows += [_Row(0, 120, lambda axes: _draw_no_vessel(axes, frame)), _Row(0, _HOURS_PX, None)]
-    return [*rows, *_strip_rows("said", laid_out(record.letters, frame), "s")]
+    return [*rows, *_strip_rows(say("said"), laid_out(record.letters, frame), "s")]
 
 
 def _vessel_rows(vessel: VesselNight, frame: Frame, heights: Mapping[str, int]) -> list[_Row]:
@@ -177,7 +187,7 @@ def _vessel_rows(vessel: VesselNight, frame: Frame, heights: Mapping[str, int]) 
         bare = name == "light" and vessel.light_unit is None
         high = _BARE_LAMP_PX if bare else heights[name]
         rows.append(_Row(_TITLE_PX, high, _panel(vessel, frame, draw, labelled=name == last)))
-    return [*rows, _Row(0, _HOURS_PX, None), *_strip_rows("done", laid_out(vessel.deeds, frame), "^")]
+    return [*rows, _Row(0, _HOURS_PX, None), *_strip_rows(say("done"), laid_out(vessel.deeds, frame), "^")]
 
 
 def _panel(vessel: VesselNight, frame: Frame, draw: _DrawPanel, *, labelled: bool) -> Callable[[Axes], None]:
@@ -192,13 +202,16 @@ def _panel(vessel: VesselNight, frame: Frame, draw: _DrawPanel, *, labelled: boo
 
 def _draw_name(axes: Axes, vessel: VesselNight) -> None:
     set_at = vessel.batch_set_at
-    batch = "no batch running" if set_at is None else f"set {words.short_day(set_at)} {words.clock(set_at)}"
     name = words.vessel_name(words.shortened(vessel.vessel, 30), vessel.count)
+    told = (
+        say("{name}, no batch running", name=name)
+        if set_at is None
+        else say("{name}, set {when}", name=name, when=f"{words.short_day(set_at)} {words.clock(set_at)}")
+    )
     axes.set_axis_off()
     axes.set_xlim(0, PLOT_PX)
     axes.set_ylim(0, 1)
     axes.axhline(1.0, xmin=(_MARGIN_PX - LEFT_PX) / PLOT_PX, color="#999999", linewidth=1.5, clip_on=False)
-    told = f"{name}, {batch}"
     size = fitted_size(told, 17.0, PLOT_PX, bold=True)
     axes.text(_MARGIN_PX - LEFT_PX, 0.4, told, va="center", fontsize=size, fontweight="bold", color=INK)
 
@@ -206,7 +219,7 @@ def _draw_name(axes: Axes, vessel: VesselNight) -> None:
 def _draw_no_vessel(axes: Axes, frame: Frame) -> None:
     set_clock(axes, frame, labelled=True)
     axes.yaxis.set_major_locator(NullLocator())
-    say_nothing_known(axes, "no vessel at this station")
+    say_nothing_known(axes, say("no vessel at this station"))
 
 
 def _strip_rows(name: str, strip: Strip, marker: str) -> list[_Row]:

@@ -4,7 +4,7 @@ import math
 from datetime import datetime
 
 from matplotlib.axes import Axes
-from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, ScalarFormatter
 
 from reports import night, words
 from reports.chart_frame import (
@@ -20,6 +20,15 @@ from reports.chart_frame import (
 )
 from reports.chart_lines import band_of, draw_band
 from reports.records import Range, TimeRange, VesselNight
+from reports.tongue import say
+
+
+class _Numbers(ScalarFormatter):
+    """The numbers at an axis, with the decimal mark of the language."""
+
+    def __call__(self, x: float, pos: int | None = None) -> str:
+        """The number at a tick."""
+        return words.in_decimals(super().__call__(x, pos))
 
 
 def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
@@ -30,14 +39,16 @@ def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     axes.set_ylim(low - 0.14 * (high - low + 1.0), high + 0.1 * (high - low + 1.0))
     axes.yaxis.set_major_locator(MaxNLocator(4, integer=True))
     axes.yaxis.set_major_formatter(
-        FuncFormatter(lambda value, _: "mark" if value == 0 else words.number(value))
+        FuncFormatter(lambda value, _: say("mark") if value == 0 else words.number(value))
     )
     axes.axhline(0.0, color=QUIET, linewidth=1.0, zorder=2)
     draw_band(axes, series, BLUE)
     placed = [(frame.share(at), low) for at, low, _, _ in series]
-    limit_line(axes, -vessel.low_ml, f"low mark {words.number(-vessel.low_ml)}", placed, style="--")
-    told = _last(Range(*series[-1][1:]), 0) if series else ""
-    caption(axes, "Water level, mL from the mark", f"{told}, calculated" if told else "")
+    limit_line(
+        axes, -vessel.low_ml, say("low mark {level}", level=words.number(-vessel.low_ml)), placed, style="--"
+    )
+    told = _last_calculated(Range(*series[-1][1:]), 0) if series else ""
+    caption(axes, say("Water level, mL from the mark"), told)
     if not series:
         say_nothing_known(axes, _nothing(vessel))
 
@@ -49,9 +60,10 @@ def draw_salt(axes: Axes, vessel: VesselNight, _frame: Frame) -> None:
     room = max(0.15 * (max(ends) - min(ends)), 0.5)
     axes.set_ylim(min(ends) - room, max(ends) + room)
     axes.yaxis.set_major_locator(MaxNLocator(3))
+    axes.yaxis.set_major_formatter(_Numbers())
     draw_band(axes, series, PURPLE)
-    told = f"{_last(vessel.salinity_g_per_kg[-1].range, 1)}, calculated" if series else ""
-    caption(axes, "Salt, g in a kg of brine", told)
+    told = _last_calculated(vessel.salinity_g_per_kg[-1].range, 1) if series else ""
+    caption(axes, say("Salt, g in a kg of brine"), told)
     if not series:
         say_nothing_known(axes, _nothing(vessel))
 
@@ -69,14 +81,22 @@ def draw_hatch(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     if vessel.hatch_t50 is not None:
         told.append(_half_told(vessel.hatch_t50, frame))
         _draw_half(axes, vessel.hatch_t50, frame)
-    caption(axes, "Hatched, %", "  ".join(told))
+    caption(axes, say("Hatched, %"), "  ".join(told))
     if not series:
         say_nothing_known(axes, _nothing(vessel))
 
 
 def _last(believed: Range, digits: int) -> str:
-    low, middle, high = (words.number(value, digits) for value in (believed.p10, believed.p50, believed.p90))
-    return f"last {middle} ({low} to {high})"
+    return say("last {middle} ({low} to {high})", **_ends(believed, digits))
+
+
+def _last_calculated(believed: Range, digits: int) -> str:
+    return say("last {middle} ({low} to {high}), calculated", **_ends(believed, digits))
+
+
+def _ends(believed: Range, digits: int) -> dict[str, str]:
+    ends = {"low": believed.p10, "middle": believed.p50, "high": believed.p90}
+    return {name: words.number(value, digits) for name, value in ends.items()}
 
 
 def _half_told(half: TimeRange, frame: Frame) -> str:
@@ -84,12 +104,18 @@ def _half_told(half: TimeRange, frame: Frame) -> str:
         None if at is None else _rounded(at, frame) for at in (half.p10, half.p50, half.p90)
     )
     if early is None:
-        return "▶ half later than can be told"
+        return say("▶ half later than can be told")
     if likely is None or late is None:
-        return f"▶ half not before {words.short_moment(early)}"
+        return say("▶ half not before {early}", early=words.short_moment(early))
     sign = "▶" if frame.share(likely) > 1.0 else "◆"
     told = words.clock if early.date() == likely.date() == late.date() else words.short_moment
-    return f"{sign} half {words.short_moment(likely)} ({told(early)} to {told(late)})"
+    return say(
+        "{sign} half {likely} ({early} to {late})",
+        sign=sign,
+        likely=words.short_moment(likely),
+        early=told(early),
+        late=told(late),
+    )
 
 
 def _rounded(at: datetime, frame: Frame) -> datetime:
@@ -113,4 +139,4 @@ def _draw_half(axes: Axes, half: TimeRange, frame: Frame) -> None:
 
 
 def _nothing(vessel: VesselNight) -> str:
-    return "no batch is running" if vessel.batch_set_at is None else "nothing calculated yet"
+    return say("no batch is running") if vessel.batch_set_at is None else say("nothing calculated yet")

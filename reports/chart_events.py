@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 from reports import night, words
 from reports.chart_frame import INK, LEFT_PX, PLOT_PX, SMALL_SIZE, Frame, wide_px
 from reports.records import Event
+from reports.tongue import say, to_say
 
 LANE_PX = 29
 MARGIN_PX = 16
@@ -15,6 +16,7 @@ _MOST_LANES = 6
 _SIGN_PX = 12
 _SPACE_PX = 16
 _LONGEST = 44
+_MORE = to_say("and {count} more: see the words of the letter")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +93,9 @@ def draw_strip(axes: Axes, name: str, strip: Strip, marker: str) -> None:
         x = label.sign_px + (_SIGN_PX if on_right else -_SIGN_PX)
         _say(axes, x, label.lane, label.told, anchor="left" if on_right else "right")
     if not strip.labels:
-        _say(axes, 0, 0, "none")
+        _say(axes, 0, 0, say("none"))
     if strip.left_out:
-        _say(axes, 0, strip.lanes, f"and {strip.left_out} more: see the words of the letter")
+        _say(axes, 0, strip.lanes, say(_MORE, count=strip.left_out))
 
 
 def _middle(lane: int) -> float:

@@ -11,6 +11,7 @@ from matplotlib.ticker import FixedFormatter, FixedLocator
 
 from reports import night, words
 from reports.records import NightRecord
+from reports.tongue import say
 
 DPI = 100
 WIDTH_PX = 1000
@@ -144,14 +145,14 @@ def caption(axes: Axes, name: str, told: str) -> None:
 def hatch_off(axes: Axes, frame: Frame) -> None:
     """Stretches when the station was off, crossed."""
     for stretch in frame.off:
-        _hatched(axes, frame, stretch, "xx", "station off")
+        _hatched(axes, frame, stretch, "xx", say("station off"))
 
 
 def hatch_gaps(axes: Axes, frame: Frame, gaps: Sequence[Stretch]) -> None:
     """Stretches without readings, hatched, but for those when the whole station was off."""
     for stretch in night.without(gaps, frame.off):
         if stretch[1] - stretch[0] >= timedelta(minutes=5):
-            _hatched(axes, frame, stretch, "//", "no readings")
+            _hatched(axes, frame, stretch, "//", say("no readings"))
 
 
 def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, told: str) -> None:

@@ -19,7 +19,11 @@ from reports.chart_frame import (
 )
 from reports.chart_lines import draw_line, line_of
 from reports.records import Span, VesselNight
+from reports.tongue import say, to_say
 
+_HOURS_ONLY = to_say("yellow: lamp hours; light is not measured")
+_NOTHING = to_say("no lamp hours; light is not measured")
+_LIT, _DARK, _UNSEEN = to_say("{length} lit"), to_say("{length} dark"), to_say("{length} not seen")
 _LUX_TICKS = (0, 10, 100, 1000, 10000, 100000)
 
 
@@ -32,14 +36,14 @@ def draw_water(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     line = line_of(vessel.water_c, frame, lambda value: words.in_unit(value, frame.unit))
     draw_line(axes, line, BLUE, 2.6)
     placed = [(frame.share(at), value) for at, value in line if value is not None]
-    limit_line(axes, cold, f"cold below {words.number(cold, 1)}", placed, style=":")
-    limit_line(axes, hot, f"hot above {words.number(hot, 1)}", placed, style=":")
+    limit_line(axes, cold, say("cold below {limit}", limit=words.number(cold, 1)), placed, style=":")
+    limit_line(axes, hot, say("hot above {limit}", limit=words.number(hot, 1)), placed, style=":")
     told = _mark_extremes(axes, vessel, frame)
-    caption(axes, f"Water, °{frame.unit}", told)
+    caption(axes, say("Water, °{unit}", unit=frame.unit), told)
     gaps = night.gaps(vessel.water_c, Span(frame.began, frame.ended))
     hatch_gaps(axes, frame, gaps if placed else [(frame.began, frame.ended)])
     if not placed:
-        say_nothing_known(axes, "no readings of the water")
+        say_nothing_known(axes, say("no readings of the water"))
 
 
 def _mark_extremes(axes: Axes, vessel: VesselNight, frame: Frame) -> str:
@@ -48,9 +52,9 @@ def _mark_extremes(axes: Axes, vessel: VesselNight, frame: Frame) -> str:
         return ""
     told = []
     marked = (
-        ("▼", "v", "coldest", seen.coldest),
-        ("▲", "^", "warmest", seen.warmest),
-        ("●", "o", "last", seen.latest),
+        ("▼", "v", say("coldest"), seen.coldest),
+        ("▲", "^", say("warmest"), seen.warmest),
+        ("●", "o", say("last"), seen.latest),
     )
     for sign, marker, name, point in marked:
         value = words.in_unit(point.value or 0.0, frame.unit)
@@ -69,36 +73,39 @@ def draw_light(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
         )
         if ends[0] < ends[1]:
             axes.axvspan(*numbers(ends), facecolor="#fff1c2", edgecolor="#d8b24a", linewidth=1.0, zorder=0.5)
-    band = "yellow: lamp hours" if vessel.lamp_hours else "no lamp hours"
     if vessel.light_unit is None:
         axes.yaxis.set_major_locator(NullLocator())
-        caption(axes, "Lamp", f"{band}; light is not measured")
+        caption(axes, say("Lamp"), say(_HOURS_ONLY if vessel.lamp_hours else _NOTHING))
         return
     placed = _measured_light(axes, vessel, frame)
-    caption(
-        axes,
-        "Light, lux" if vessel.light_unit == "lux" else "Light, % of full",
-        _lamp_told(vessel, frame, band),
-    )
+    title = say("Light, lux") if vessel.light_unit == "lux" else say("Light, {percent} of full", percent="%")
+    caption(axes, title, _lamp_told(vessel, frame))
     gaps = night.gaps(vessel.light, Span(frame.began, frame.ended))
     hatch_gaps(axes, frame, gaps if placed else [(frame.began, frame.ended)])
     if not placed:
-        say_nothing_known(axes, "no readings of the light")
+        say_nothing_known(axes, say("no readings of the light"))
 
 
-def _lamp_told(vessel: VesselNight, frame: Frame, band: str) -> str:
+def _lamp_told(vessel: VesselNight, frame: Frame) -> str:
     if not vessel.lamp_hours:
-        return band
+        return say("no lamp hours")
     seen = night.lamp_seen(vessel, Span(frame.began, frame.ended))
-    parts = ((seen.lit, "lit"), (seen.dark, "dark"), (seen.unseen, "not seen"))
-    told = [f"{_short(length)} {name}" for length, name in parts if length >= timedelta(minutes=1)]
-    return f"{band}, {', '.join(told)}"
+    parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
+    told = [
+        say(sentence, length=_short(length)) for length, sentence in parts if length >= timedelta(minutes=1)
+    ]
+    return say("yellow: lamp hours, {seen}", seen=", ".join(told))
 
 
 def _short(length: timedelta) -> str:
     hours, minutes = divmod(round(length.total_seconds() / 60), 60)
     return " ".join(
-        part for part in (f"{hours} h" if hours else "", f"{minutes} min" if minutes else "") if part
+        part
+        for part in (
+            say("{count} h", count=hours) if hours else "",
+            say("{count} min", count=minutes) if minutes else "",
+        )
+        if part
     )
 
 
@@ -120,5 +127,5 @@ def _measured_light(axes: Axes, vessel: VesselNight, frame: Frame) -> list[tuple
         axes.set_ylim(0.0, top)
         axes.yaxis.set_major_locator(MaxNLocator(3, integer=True))
     draw_line(axes, line, BROWN, 2.2)
-    limit_line(axes, limit, f"lit from {words.number(limit)}", placed, style="--")
+    limit_line(axes, limit, say("lit from {limit}", limit=words.number(limit)), placed, style="--")
     return placed

@@ -4,89 +4,138 @@ from collections.abc import Sequence
 
 from reports import words
 from reports.records import Ground, Range, Setting, Taught
+from reports.tongue import in_its_language, say, say_many, to_say
 
 PAGE = "docs/explanation/science.md"
 _TITLES = {
-    "water": "Water: how much is gone, how fast, and when it is low",
-    "salt": "Salt",
-    "hatch": "Hatch: how far, and when",
-    "warmth": "Warmth: the coldest and hottest to come",
+    "water": to_say("Water: how much is gone, how fast, and when it is low"),
+    "salt": to_say("Salt"),
+    "hatch": to_say("Hatch: how far, and when"),
+    "warmth": to_say("Warmth: the coldest and hottest to come"),
 }
 _MODELS = {
-    "water": "A published law of evaporation (Shah's) on the water's measured warmth, times a factor of this "
-    "vessel that is learned.",
-    "salt": "The grams that were told stay in the vessel; the water around them is the level above.",
-    "hatch": "Time in the water, weighted by how fast cysts develop at its warmth, against how slow and "
-    "uneven this lot may be.",
-    "warmth": "The vessel as one lump between room and lamp; the room by the hour and by school day or not, "
-    "as it was seen here.",
+    "water": to_say(
+        "A published law of evaporation (Shah's) on the water's measured warmth, times a factor of this "
+        "vessel that is learned."
+    ),
+    "salt": to_say("The grams that were told stay in the vessel; the water around them is the level above."),
+    "hatch": to_say(
+        "Time in the water, weighted by how fast cysts develop at its warmth, against how slow and uneven "
+        "this lot may be."
+    ),
+    "warmth": to_say(
+        "The vessel as one lump between room and lamp; the room by the hour and by school day or not, as it "
+        "was seen here."
+    ),
 }
-_ALONE = "It learns from the readings alone."
+_ALONE = to_say("It learns from the readings alone.")
 _SECTIONS = {"water": "Water", "salt": "Brine", "hatch": "Hatch", "warmth": "Warmth"}
 _KNOWNS = {
-    "k": ("This vessel's factor", 2, ""),
-    "salt_g": ("Salt in the vessel", 2, " g"),
-    "t50_h_at_25_c": ("Half hatched, in water of 25 °C all the time, after", 1, " hours"),
-    "synchrony": ("Spread of the hatch, as a share of that time", 2, ""),
-    "time_constant_h": ("A change of warmth fades to a third in", 1, " hours"),
-    "lamp_rise_k": ("The lamp lifts the water by", 1, " K"),
-    "offset_k": ("Without a lamp the water stands against the room by", 1, " K"),
-}
-_TAUGHT = {
-    "top-up": ("filling to a known level", "fillings to a known level"),
-    "salinity": ("measured salinity", "measured salinities"),
-    "float": ("change of the float switch", "changes of the float switch"),
-    "set": ("batch set", "batches set"),
-    "brine": ("pouring of salt water", "pourings of salt water"),
-    "remove": ("taking out of water", "takings out of water"),
-    "harvest": ("harvest", "harvests"),
-    "first-swimmer": ("first swimmer seen", "first swimmers seen"),
-    "hatched": ("hatched share judged", "hatched shares judged"),
-    "count": ("count", "counts"),
-    "lot": ("other batch of the same lot", "other batches of the same lot"),
+    "k": (to_say("This vessel's factor: {value}."), 2, ""),
+    "salt_g": (to_say("Salt in the vessel: {value}."), 2, "g"),
+    "t50_h_at_25_c": (
+        to_say("Half hatched, in water of 25 °C all the time, after: {value}."),
+        1,
+        to_say("hours"),
+    ),
+    "synchrony": (to_say("Spread of the hatch, as a share of that time: {value}."), 2, ""),
+    "time_constant_h": (to_say("A change of warmth fades to a third in: {value}."), 1, to_say("hours")),
+    "lamp_rise_k": (to_say("The lamp lifts the water by: {value}."), 1, "K"),
+    "offset_k": (to_say("Without a lamp the water stands against the room by: {value}."), 1, "K"),
 }
 
 
+@in_its_language
 def explanation(setting: Setting, vessel: str, count: int, grounds: Sequence[Ground]) -> str:
     """What a vessel's estimates rest on, model by model; says so where no batch runs."""
     name = words.vessel_name(vessel, count)
     if not grounds:
-        return f"{name}: no batch running, so nothing is estimated."
-    return "\n\n".join([f"{name}: what the numbers rest on", *(_ground(setting, one) for one in grounds)])
+        return say("{name}: no batch running, so nothing is estimated.", name=name)
+    return "\n\n".join(
+        [say("{name}: what the numbers rest on", name=name), *(_ground(setting, one) for one in grounds)]
+    )
 
 
 def _ground(setting: Setting, ground: Ground) -> str:
     lines = [
-        _MODELS[ground.model],
+        say(_MODELS[ground.model]),
         _record(setting, ground),
         *(_known(name, believed) for name, believed in ground.knowns),
-        _ALONE if ground.model == "warmth" else _learned(setting, ground.taught),
-        f"Numbers: {', '.join(ground.quantities)}.",
-        f'More: {PAGE}, section "{_SECTIONS[ground.model]}".',
+        say(_ALONE) if ground.model == "warmth" else _learned(setting, ground.taught),
+        say("Numbers: {quantities}.", quantities=", ".join(ground.quantities)),
+        say('More: {page}, section "{section}".', page=PAGE, section=_SECTIONS[ground.model]),
     ]
-    return "\n".join([_TITLES[ground.model], *(f"  {line}" for line in lines)])
+    return "\n".join([say(_TITLES[ground.model]), *(f"  {line}" for line in lines)])
 
 
 def _record(setting: Setting, ground: Ground) -> str:
     if ground.span is None:
-        return "Computed from no readings yet: only from what is usual."
+        return say("Computed from no readings yet: only from what is usual.")
     began = words.moment(ground.span.began, setting.written_at)
     ended = words.moment(ground.span.ended, setting.written_at)
-    unread = "" if ground.unread.total_seconds() < 60 else f", {words.duration(ground.unread)} of it unread"
-    return f"Computed from the water's readings from {began} to {ended}{unread}."
+    if ground.unread.total_seconds() < 60:
+        return say("Computed from the water's readings from {began} to {ended}.", began=began, ended=ended)
+    return say(
+        "Computed from the water's readings from {began} to {ended}, {length} of it unread.",
+        began=began,
+        ended=ended,
+        length=words.duration(ground.unread),
+    )
 
 
 def _known(name: str, believed: Range) -> str:
-    title, digits, unit = _KNOWNS[name]
-    low, likely, high = (words.number(value, digits) for value in (believed.p10, believed.p50, believed.p90))
+    sentence, digits, unit = _KNOWNS[name]
+    ends = [words.number(value, digits) for value in (believed.p10, believed.p50, believed.p90)]
+    return say(sentence, value=_value(ends, say(unit) if unit else ""))
+
+
+def _value(ends: Sequence[str], unit: str) -> str:
+    low, likely, high = ends
     if low == high:
-        return f"{title}: {likely}{unit}."
-    return f"{title}: between {low} and {high}{unit}, most likely {likely}{unit}."
+        return f"{likely} {unit}".strip()
+    return say(
+        "between {low} and {high}, most likely {likely}",
+        low=low,
+        high=f"{high} {unit}".strip(),
+        likely=f"{likely} {unit}".strip(),
+    )
 
 
 def _learned(setting: Setting, taught: Sequence[Taught]) -> str:
     if not taught:
-        return "Nobody's observation has taught it anything yet."
-    told = [words.many(one.count, *_TAUGHT[one.kind]) for one in taught]
+        return say("Nobody's observation has taught it anything yet.")
     last = words.moment(max(one.last_at for one in taught), setting.written_at)
-    return f"Learned from {words.joined(told)}; the last {last}."
+    told = words.joined([_taught(one) for one in taught])
+    return say("Learned from {observations}; the last {when}.", observations=told, when=last)
+
+
+def _taught(one: Taught) -> str:
+    count = one.count
+    match one.kind:
+        case "top-up":
+            return say_many("{count} filling to a known level", "{count} fillings to a known level", count)
+        case "salinity":
+            return say_many("{count} measured salinity", "{count} measured salinities", count)
+        case "float":
+            return say_many(
+                "{count} change of the float switch", "{count} changes of the float switch", count
+            )
+        case "set":
+            return say_many("{count} batch set", "{count} batches set", count)
+        case "brine":
+            return say_many("{count} pouring of salt water", "{count} pourings of salt water", count)
+        case "remove":
+            return say_many("{count} taking out of water", "{count} takings out of water", count)
+        case "harvest":
+            return say_many("{count} harvest", "{count} harvests", count)
+        case "first-swimmer":
+            return say_many("{count} first swimmer seen", "{count} first swimmers seen", count)
+        case "hatched":
+            return say_many("{count} hatched share judged", "{count} hatched shares judged", count)
+        case "count":
+            return say_many("{count} count", "{count} counts", count)
+        case "lot":
+            return say_many(
+                "{count} other batch of the same lot", "{count} other batches of the same lot", count
+            )
+    raise ValueError(f"taught: found {one.kind!r}; allowed: a kind of observation that teaches")

@@ -1,19 +1,47 @@
 """Every letter, by its kind: plain records in, words out. The words themselves stand a module a subject."""
 
-from reports.letter_care import hatch_letter, probe_letter, sample_letter, water_letter
+from reports.letter_ahead import cold_ahead_letter, hot_ahead_letter
+from reports.letter_animals import feed_letter, harvest_letter
+from reports.letter_care import hatch_letter, sample_letter, water_letter
+from reports.letter_digest import digest_letter, late_note, late_subject
+from reports.letter_lamp import lamp_letter
+from reports.letter_late import late_hatch_letter
 from reports.letter_leave import leave_letter
 from reports.letter_nightly import CHART_CID, nightly_letter
-from reports.letter_trouble import cold_letter, hot_letter, lamp_letter
+from reports.letter_page import lead_of, numbered
+from reports.letter_place import lamp_stays_on_letter, swing_letter
+from reports.letter_probe import probe_letter
+from reports.letter_return import return_letter
+from reports.letter_salt import salinity_letter
+from reports.letter_station import clock_letter, outage_letter, storage_letter
+from reports.letter_trouble import cold_letter, hot_letter
 
 __all__ = [
     "CHART_CID",
+    "clock_letter",
+    "cold_ahead_letter",
     "cold_letter",
+    "digest_letter",
+    "feed_letter",
+    "harvest_letter",
     "hatch_letter",
+    "hot_ahead_letter",
     "hot_letter",
     "lamp_letter",
+    "lamp_stays_on_letter",
+    "late_hatch_letter",
+    "late_note",
+    "late_subject",
+    "lead_of",
     "leave_letter",
     "nightly_letter",
+    "numbered",
+    "outage_letter",
     "probe_letter",
+    "return_letter",
+    "salinity_letter",
     "sample_letter",
+    "storage_letter",
+    "swing_letter",
     "water_letter",
 ]

@@ -1,20 +1,23 @@
 """The nightly letter: the last day and night in words, complete without its chart."""
 
-from collections.abc import Sequence
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import datetime
 
 from reports import night, words
 from reports.letter_page import Action, Block, Facts, Paragraph, Picture, letter, subject
-from reports.letter_parts import CALCULATED, KNOWN_ABOVE_C, STOPS_ABOVE_C, WIDE, action, next_letter, silence
-from reports.records import Event, LetterText, NightRecord, Point, Setting, VesselNight
+from reports.letter_parts import CALCULATED, WIDE, action, alarms_open, next_letter, silence
+from reports.letter_station import put_right
+from reports.letter_vessel import events, title, vessel_facts
+from reports.records import LetterText, NightRecord, Setting, VesselNight
+from reports.tongue import in_its_language, say, say_many
 
 CHART_CID = "night-chart@naupliad"
-_TOLD_AT_MOST = 12
 # The subject has room for temperatures beside a finding of so many letters.
 _VALUES_BESIDE = 21
 _WARNINGS = frozenset({"cold", "hot", "lamp", "water", "probe", "outage", "clock", "storage", "swing"})
 
 
+@in_its_language
 def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> LetterText:
     """The night's letter; with the chart it shows the picture whose Content-ID is `CHART_CID`."""
     now = setting.written_at
@@ -23,32 +26,37 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
         *_unknown(record, now),
         _to_do(setting, record),
         *chart,
-        *(Facts(_title(vessel, now), _vessel_facts(setting, record, vessel)) for vessel in record.vessels),
-        *([Paragraph(f"Water, salt and hatch are {CALCULATED}.")] if _any_batch(record) else []),
-        *([Paragraph(WIDE)] if any(_wide(vessel) for vessel in record.vessels) else []),
-        Facts("Letters sent", tuple(_events(record.letters, now)) or ("No letters in this time.",)),
-        Facts("The station", (_readings(record), *_outages(record, now))),
+        *(Facts(title(vessel, now), vessel_facts(setting, record, vessel)) for vessel in record.vessels),
+        *([Paragraph(say(CALCULATED))] if _any_batch(record) else []),
+        *([Paragraph(say(WIDE))] if any(_wide(vessel) for vessel in record.vessels) else []),
+        Facts(say("Letters sent"), tuple(events(record.letters, now)) or (say("No letters in this time."),)),
+        Facts(say("The station"), (_readings(record), *_outages(record, now))),
         next_letter(setting),
         silence(setting),
     ]
-    lead = f"{words.short_day(record.span.ended)}: {_headline(record)}."
-    return letter("nightly", _subject(record), lead, blocks, setting)
+    lead = f"{words.short_day(record.span.ended)}: {_headline(setting, record)}."
+    return letter("nightly", _subject(setting, record), lead, blocks, setting)
 
 
 def alt_text(record: NightRecord) -> str:
     """What the chart shows, in words for those who cannot see it."""
     began, ended = record.span.began, record.span.ended
-    shown = f"Chart of {record.station}, {words.short_moment(began)} to {words.short_moment(ended)}."
+    shown = say(
+        "Chart of {station}, {began} to {ended}.",
+        station=record.station,
+        began=words.short_moment(began),
+        ended=words.short_moment(ended),
+    )
     told = [_alt_vessel(record, vessel) for vessel in record.vessels]
-    return " ".join([shown, *told, "All figures stand in the words of this letter."])
+    return " ".join([shown, *told, say("All figures stand in the words of this letter.")])
 
 
 def _alt_vessel(record: NightRecord, vessel: VesselNight) -> str:
     seen = night.extremes(vessel.water_c)
     if seen is None:
-        return f"{words.clean(vessel.vessel)}: no readings of the water."
+        return say("{vessel}: no readings of the water.", vessel=words.clean(vessel.vessel))
     low, high = (words.temperature(p.value or 0.0, record.unit) for p in (seen.coldest, seen.warmest))
-    return f"{words.clean(vessel.vessel)}: water from {low} to {high}."
+    return say("{vessel}: water from {low} to {high}.", vessel=words.clean(vessel.vessel), low=low, high=high)
 
 
 def _any_batch(record: NightRecord) -> bool:
@@ -64,87 +72,147 @@ def _alarms(record: NightRecord) -> int:
 
 
 def _missing(record: NightRecord) -> str:
-    return f"{words.percent(1 - min(night.share_read(record), 1.0))} of readings missing"
+    return say("{share} of readings missing", share=words.percent(1 - min(night.share_read(record), 1.0)))
 
 
-def _headline(record: NightRecord) -> str:
-    return words.joined(_findings(record))
+def _warned(record: NightRecord) -> int:
+    """How much trouble came and went, told by letter or not."""
+    told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
+    return max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
 
 
-def _findings(record: NightRecord) -> list[str]:
+def _headline(setting: Setting, record: NightRecord) -> str:
+    return words.joined(_findings(setting, record))
+
+
+def _findings(setting: Setting, record: NightRecord) -> list[str]:
     """The night in a few words each, the gravest first; "all well" only where nothing else is to be said."""
     if night.all_well(record):
-        told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
-        warned = max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
-        return [f"well now, {words.many(warned, 'warning')}"] if warned else ["all well"]
-    found = [f"{words.many(_alarms(record), 'alarm')} open"] if _alarms(record) else []
-    found += [f"station off {words.times(len(record.outages))}"] if record.outages else []
-    found += [f"{words.many(len(record.doubts), 'probe')} in doubt"] if record.doubts else []
+        if setting.also:
+            return [say_many("{count} thing to mind", "{count} things to mind", len(setting.also))]
+        warned = _warned(record)
+        if warned:
+            return [say_many("well now, {count} warning", "well now, {count} warnings", warned)]
+        return [say("all well")]
+    found = [alarms_open(_alarms(record))] if _alarms(record) else []
+    found += [_times_off(len(record.outages))] if record.outages else []
+    if record.doubts:
+        found.append(say_many("{count} probe in doubt", "{count} probes in doubt", len(record.doubts)))
+    found += [] if record.clock_sure else [say("clock not sure")]
     if record.readings_expected <= 0:
-        found.append("no readings were due")
+        found.append(say("no readings were due"))
     elif night.share_read(record) < night.KNOWN_SHARE:
         found.append(_missing(record))
-    return found or ["not all vessels were read"]
+    return found or [say("not all vessels were read")]
 
 
-def _subject(record: NightRecord) -> str:
-    found = _findings(record)
-    told = found[0] if len(found) == 1 else f"{found[0]} and more"
+def _times_off(count: int) -> str:
+    if count == 1:
+        return say("station off once")
+    return say("station off twice") if count == 2 else say("station off {count} times", count=count)
+
+
+def _subject(setting: Setting, record: NightRecord) -> str:
+    found = _findings(setting, record)
+    told = found[0] if len(found) == 1 else say("{found} and more", found=found[0])
     values = [seen for vessel in record.vessels if (seen := night.extremes(vessel.water_c)) is not None]
     if values and len(told) <= _VALUES_BESIDE:
         low = min(seen.coldest.value or 0.0 for seen in values)
         high = max(seen.warmest.value or 0.0 for seen in values)
-        told += f", {words.number(words.in_unit(low, record.unit), 1)} to "
-        told += words.temperature(high, record.unit)
+        told = say(
+            "{found}, {low} to {high}",
+            found=told,
+            low=words.number(words.in_unit(low, record.unit), 1),
+            high=words.temperature(high, record.unit),
+        )
     return subject(f"{words.short_day(record.span.ended)}: {told}", "", record.station)
 
 
 def _unknown(record: NightRecord, now: datetime) -> list[Block]:
     """What is not known of the night, where "all well" was not earned."""
     told = [
-        f"{words.clean(vessel.vessel)}: {event.text}, since {words.moment(event.at, now)}. Still open."
+        say(
+            "{vessel}: {text}, since {when}. Still open.",
+            vessel=words.clean(vessel.vessel),
+            text=event.text,
+            when=words.moment(event.at, now),
+        )
         for vessel in record.vessels
         for event in vessel.open_alarms
     ]
     told += [
-        f"{words.clean(vessel.vessel)}: {past.text}, from {words.moment(past.span.began, now)} to "
-        f"{words.moment(past.span.ended, now)}. Over now."
+        say(
+            "{vessel}: {text}, from {began} to {ended}. Over now.",
+            vessel=words.clean(vessel.vessel),
+            text=past.text,
+            began=words.moment(past.span.began, now),
+            ended=words.moment(past.span.ended, now),
+        )
         for vessel in record.vessels
         for past in vessel.past_alarms
     ]
     told += [
-        f"The probe {words.clean(doubt.kind)}: {doubt.text}, since {words.moment(doubt.at, now)}. Its "
-        "readings still count."
+        say(
+            "The probe {probe}: {text}, since {when}. Its readings still count.",
+            probe=words.clean(doubt.kind),
+            text=doubt.text,
+            when=words.moment(doubt.at, now),
+        )
         for doubt in record.doubts
     ]
     if night.share_read(record) < night.KNOWN_SHARE:
-        told.append(f"{_readings(record)} What happened in between is not known.")
+        told.append(" ".join([_readings(record), say("What happened in between is not known.")]))
     blind = [words.clean(vessel.vessel) for vessel in night.blind_vessels(record)]
     if blind:
         told.append(
-            f"The water of {words.joined(blind)} was not read all the time, so this is not the whole story."
+            say(
+                "The water of {names} was not read all the time, so this is not the whole story.",
+                names=words.joined(blind),
+            )
         )
+    if not record.clock_sure:
+        told.append(
+            say("The station's clock was not known to be right, so the hours in this letter may be wrong.")
+        )
+    if record.clock_put_right is not None:
+        told.append(put_right(record.clock_put_right, now))
     told.extend(_outages(record, now))
-    return [Facts("What is not well, or not known", tuple(told))] if told else []
+    return [Facts(say("What is not well, or not known"), tuple(told))] if told else []
 
 
 def _to_do(setting: Setting, record: NightRecord) -> Action:
     troubled = [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]
     if troubled:
-        told = f"look first at {words.joined(troubled)}; the letter about each trouble says what helps."
+        told = say(
+            "look first at {names}; the letter about each trouble says what helps.",
+            names=words.joined(troubled),
+        )
+        return action(setting, told, told)
+    if not record.clock_sure and night.all_well(replace(record, clock_sure=True)):
+        told = say("look, with dry hands, whether the station's network works: it takes the time from there.")
         return action(setting, told, told)
     if not night.all_well(record):
-        told = "look, with dry hands, whether the station's power and the probes' cables are firm."
+        told = say("look, with dry hands, whether the station's power and the probes' cables are firm.")
         return action(setting, told, told)
     thirsty = [words.clean(vessel.vessel) for vessel in record.vessels if _low_before_return(setting, vessel)]
     if thirsty:
-        told = f"fill {words.joined(thirsty)} to the mark with plain water, and tell the care log."
+        told = say(
+            "fill {names} to the mark with plain water, and tell the care log.", names=words.joined(thirsty)
+        )
         return action(setting, told, told)
     chilly = [words.clean(vessel.vessel) for vessel in record.vessels if _likely_cold(vessel)]
     if chilly:
-        told = f"look first at {words.joined(chilly)}: the coming night is likely to be too cold for it."
+        told = say(
+            "look first at {names}: the coming night is likely to be too cold for it.",
+            names=words.joined(chilly),
+        )
         return action(setting, told, told)
-    return Action("nothing. All is well as far as the station can see.")
+    if setting.also:
+        told = say('read what stands under "Also" at the end of this letter.')
+        return action(setting, told, told)
+    if _warned(record):
+        return Action(say("nothing now. What was not well is over, as far as the station can see."))
+    return Action(say("nothing. All is well as far as the station can see."))
 
 
 def _likely_cold(vessel: VesselNight) -> bool:
@@ -158,119 +226,25 @@ def _low_before_return(setting: Setting, vessel: VesselNight) -> bool:
     return low is not None and until is not None and low < until
 
 
-def _title(vessel: VesselNight, now: datetime) -> str:
-    name = words.vessel_name(vessel.vessel, vessel.count)
-    if vessel.batch_set_at is None:
-        return f"{name}, no batch running"
-    return f"{name}, set {words.moment(vessel.batch_set_at, now)}"
-
-
-def _vessel_facts(setting: Setting, record: NightRecord, vessel: VesselNight) -> tuple[str, ...]:
-    now = setting.written_at
-    return (
-        *_water(setting, vessel),
-        *_lamp(vessel, record),
-        *vessel_outlook(setting, vessel),
-        f"Done: {'; '.join(_events(vessel.deeds, now)) or 'nothing told'}.",
-    )
-
-
-def _water(setting: Setting, vessel: VesselNight) -> list[str]:
-    seen, unit, now = night.extremes(vessel.water_c), setting.unit, setting.written_at
-    if seen is None:
-        return ["Water: no readings, so its temperature is not known."]
-    coldest_c, warmest_c = seen.coldest.value or 0.0, seen.warmest.value or 0.0
-    too_cold = _passed(coldest_c < vessel.cold_c, vessel.cold_c, unit)
-    too_hot = _passed(warmest_c > vessel.hot_c, vessel.hot_c, unit)
-    told = [
-        f"Water coldest: {_read(seen.coldest, unit, now)}{too_cold}.",
-        f"Water warmest: {_read(seen.warmest, unit, now)}{too_hot}.",
-        f"Water last read: {_read(seen.latest, unit, now)}.",
-    ]
-    if warmest_c > STOPS_ABOVE_C:
-        told.append(f"Above {words.both_units(STOPS_ABOVE_C)} development stops and may not recover.")
-    if coldest_c < KNOWN_ABOVE_C:
-        limit = words.temperature(KNOWN_ABOVE_C, unit, 0)
-        told.append(f"Below {limit} it is not known how fast a hatch goes on.")
-    return told
-
-
-def _read(point: Point, unit: str, now: datetime) -> str:
-    return f"{words.temperature(point.value or 0.0, unit)}, {words.moment(point.at, now)}"
-
-
-def _passed(passed: bool, limit_c: float, unit: str) -> str:
-    return f", past the limit of {words.temperature(limit_c, unit)}" if passed else ""
-
-
-def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
-    if not vessel.lamp_hours:
-        return []
-    if vessel.light_unit is None:
-        return ["Lamp: no light is measured here, so whether it was on is not known."]
-    seen = night.lamp_seen(vessel, record.span)
-    parts = ((seen.lit, "seen lit"), (seen.dark, "seen dark"), (seen.unseen, "not seen"))
-    told = [
-        f"{name} for {words.duration(length)}" for length, name in parts if length >= timedelta(minutes=1)
-    ]
-    return [f"Lamp in its hours: {', '.join(told) or 'it had none in this time'}."]
-
-
-def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
-    """What is believed of a vessel's water, hatch and coming cold, a line each; nothing without a batch."""
-    now = setting.written_at
-    return (*_level(vessel, now), *_hatch(vessel, now), *_coming(setting, vessel))
-
-
-def _level(vessel: VesselNight, now: datetime) -> list[str]:
-    told = []
-    if vessel.loss_ml:
-        told.append(f"Water in {words.each_of(vessel.count)}: {words.level_range(vessel.loss_ml[-1].range)}.")
-    if vessel.loss_ml_per_day is not None:
-        told.append(f"Loss: {words.volume_range(vessel.loss_ml_per_day, ' a day')}.")
-    if vessel.low_mark_at is not None:
-        low = words.volume(vessel.low_ml)
-        told.append(
-            f"Low mark ({low} below the mark) reached: {words.moment_range(vessel.low_mark_at, now)}."
-        )
-    if vessel.salinity_g_per_kg:
-        told.append(f"Salt: {words.salinity_range(vessel.salinity_g_per_kg[-1].range)}.")
-    return told
-
-
-def _hatch(vessel: VesselNight, now: datetime) -> list[str]:
-    told = []
-    if vessel.hatched_fraction:
-        told.append(f"Hatched, of those that will: {words.percent_range(vessel.hatched_fraction[-1].range)}.")
-    if vessel.hatch_t50 is not None:
-        told.append(f"Half hatched: {words.moment_range(vessel.hatch_t50, now)}.")
-    return told
-
-
-def _coming(setting: Setting, vessel: VesselNight) -> list[str]:
-    if vessel.water_c_min_next_16h is None:
-        return []
-    coming = words.temperature_range(vessel.water_c_min_next_16h, setting.unit)
-    return [f"Coldest in the next 16 hours (a forecast): {coming}."]
-
-
-def _events(events: Sequence[Event], now: datetime) -> list[str]:
-    latest = sorted(events, key=lambda event: night.moment_utc(event.at))[-_TOLD_AT_MOST:]
-    told = [f"{words.clean(event.text)}, {words.moment(event.at, now)}" for event in latest]
-    left = len(events) - len(latest)
-    return [f"{left} earlier", *told] if left else told
-
-
 def _readings(record: NightRecord) -> str:
     if record.readings_expected <= 0:
-        return "No readings were due."
+        return say("No readings were due.")
     good, expected = record.readings_good, record.readings_expected
-    return f"Readings: {good} of {expected} came and are trusted ({words.percent(night.share_read(record))})."
+    return say(
+        "Readings: {good} of {expected} came and are trusted ({share}).",
+        good=good,
+        expected=expected,
+        share=words.percent(night.share_read(record)),
+    )
 
 
 def _outages(record: NightRecord, now: datetime) -> list[str]:
     return [
-        f"The station was off from {words.moment(span.began, now)} to {words.moment(span.ended, now)}, "
-        f"for {words.duration(words.elapsed(span.began, span.ended))}."
+        say(
+            "The station was off from {began} to {ended}, for {length}.",
+            began=words.moment(span.began, now),
+            ended=words.moment(span.ended, now),
+            length=words.duration(words.elapsed(span.began, span.ended)),
+        )
         for span in record.outages
     ]

@@ -3,16 +3,20 @@
 import re
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 from html import escape
 
 from reports import words
 from reports.records import LetterText, Setting
+from reports.tongue import current, say, say_in, spoken, to_say
 
 SUBJECT_LIMIT = 59
+_DO, _CARE = to_say("Do this:"), to_say("Take care:")
 _COLUMNS = 72
 _NO_BREAK = "\u00a0"
-_UNITS = re.compile(r"(?<=[\d¼½¾]) (?=(?:°[CF]|mL|%|g/kg|lux|teaspoon|hour|minute|day|cup)(?![A-Z]))")
+_OPTION = re.compile(r"--\w+")
+_UNITS = r"°[CF]|mL|%|g/kg|[MG]B|lux"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +67,13 @@ Block = Paragraph | Heading | Facts | Action | Caution | Picture
 
 
 def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting: Setting) -> LetterText:
-    """The letter: the lead says it in a sentence, the blocks tell the rest; signed with place and time."""
-    signature = f"{setting.station}, written {words.full_moment(setting.written_at)}."
+    """The letter: the lead says it in a sentence, the blocks tell the rest; signed with place and time.
+
+    What else waits to be told stands between the blocks and the signature.
+    """
+    blocks = [*blocks, *_also(setting), *_unsure(kind, setting)]
+    written = words.full_moment(setting.written_at)
+    signature = say("{station}, written {when}.", station=setting.station, when=written)
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
     text = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
     return LetterText(
@@ -73,7 +82,35 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
         "\n\n".join(text) + "\n",
         _html(subject, lead, blocks, signature),
         None if picture is None else picture.cid,
+        current(),
     )
+
+
+def _also(setting: Setting) -> tuple[Block, ...]:
+    return (Heading(say("Also")), Facts("", setting.also)) if setting.also else ()
+
+
+def numbered(told: LetterText, number: int, station: str) -> LetterText:
+    """The letter with its running number at the foot: where one is missing, a letter was lost."""
+    with spoken(told.language):
+        line = say("Letter {number} from {station}.", number=number, station=words.clean(station))
+    foot = f'<p style="font-size:.9em">{_safe(line)}</p>\n</body>'
+    return replace(told, text=f"{told.text}{_wrapped(line)}\n", html=told.html.replace("</body>", foot))
+
+
+def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
+    """No letter tells a time that is not sure without saying so; these two say it themselves."""
+    if setting.clock_sure or kind in ("clock", "nightly"):
+        return ()
+    told = say(
+        "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."
+    )
+    return (Paragraph(told),)
+
+
+def lead_of(told: LetterText) -> str:
+    """What a letter says first, for another letter to tell of it in a line."""
+    return " ".join(told.text.split("\n\n", 1)[0].split())
 
 
 def subject(lead: str, place: str, station: str) -> str:
@@ -92,7 +129,14 @@ def _comma(parts: Sequence[str]) -> str:
 
 
 def _glued(text: str) -> str:
-    return _UNITS.sub(_NO_BREAK, words.clean(text))
+    return _before_units(
+        say_in("stays on a line with the number before (regex)", "teaspoon|hour|minute|day|cup|g(?= of)")
+    ).sub(_NO_BREAK, words.clean(text))
+
+
+@cache
+def _before_units(more: str) -> re.Pattern[str]:
+    return re.compile(rf"(?:(?<=[\d¼½¾])|(?<=\d\.)) (?=(?:{_UNITS}|{more})(?![A-Z]))")
 
 
 def _wrapped(text: str, first: str = "", rest: str = "") -> str:
@@ -100,6 +144,15 @@ def _wrapped(text: str, first: str = "", rest: str = "") -> str:
         _glued(text), _COLUMNS, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
     return lines.replace(_NO_BREAK, " ")
+
+
+def _begun(text: str) -> str:
+    """What follows a colon: German wants a capital there, English none."""
+    return (
+        text[:1].upper() + text[1:]
+        if say_in("a sentence after a colon begins: small or capital", "small") == "capital"
+        else text
+    )
 
 
 def _text_of(block: Block) -> str:
@@ -112,9 +165,9 @@ def _text_of(block: Block) -> str:
             told = [_wrapped(title)] if title else []
             return "\n".join(told + [_wrapped(line, "- ", "  ") for line in lines])
         case Action(text):
-            return _wrapped(f"Do this: {text}")
+            return _wrapped(f"{say(_DO)} {_begun(text)}")
         case Caution(text):
-            return _wrapped(f"Take care: {text}")
+            return _wrapped(f"{say(_CARE)} {_begun(text)}")
         case Picture():
             return ""
 
@@ -142,7 +195,7 @@ def _html(title: str, lead: str, blocks: Sequence[Block], signature: str) -> str
         )
     )
     return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<!DOCTYPE html>\n<html lang="{current()}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         '<meta name="color-scheme" content="light dark">\n'
         f"<title>{_safe(title)}</title>\n"
@@ -155,6 +208,11 @@ def _safe(text: str) -> str:
     return escape(_glued(text))
 
 
+def _line(text: str) -> str:
+    """A line that may hold a command to copy: browsers would break it inside the two dashes of an option."""
+    return _OPTION.sub(r'<span style="white-space:nowrap">\g<0></span>', _safe(text))
+
+
 def _html_of(block: Block) -> str:
     match block:
         case Paragraph(text):
@@ -162,12 +220,12 @@ def _html_of(block: Block) -> str:
         case Heading(text):
             return f'<h2 style="font-size:1.1em;margin:1.4em 0 .4em">{_safe(text)}</h2>'
         case Facts(title, lines):
-            items = "\n".join(f'<li style="margin:.25em 0">{_safe(line)}</li>' for line in lines)
+            items = "\n".join(f'<li style="margin:.25em 0">{_line(line)}</li>' for line in lines)
             head = f'<p style="margin:.9em 0 .2em;font-weight:600">{_safe(title)}</p>\n' if title else ""
             return f'{head}<ul style="margin:.2em 0 .9em;padding-left:1.2em">\n{items}\n</ul>'
         case Action(text):
-            return f'<p style="{_ACTION}"><strong>Do this:</strong> {_safe(text)}</p>'
+            return f'<p style="{_ACTION}"><strong>{_safe(say(_DO))}</strong> {_safe(_begun(text))}</p>'
         case Caution(text):
-            return f'<p style="{_CAUTION}"><strong>Take care:</strong> {_safe(text)}</p>'
+            return f'<p style="{_CAUTION}"><strong>{_safe(say(_CARE))}</strong> {_safe(_begun(text))}</p>'
         case Picture(cid, alt):
             return f'<img src="cid:{escape(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'

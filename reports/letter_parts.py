@@ -1,16 +1,18 @@
 """Sentences that several letters share: who acts and when, which vessels, how sure a number is."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from typing import Protocol
 
 from reports import words
 from reports.letter_page import Action, Caution, Paragraph
 from reports.records import Setting
+from reports.tongue import say, say_in, say_many, to_say
 
-CALCULATED = "calculated from what was told, not measured"
-WIDE = (
-    "No top-up to the mark has been told yet, so the ranges for water are wide. Each one told makes them "
-    "narrower."
+CALCULATED = to_say("Water, salt and hatch are calculated from what was told, not measured.")
+WIDE = to_say(
+    "No top-up to the mark has been told yet, so the ranges for water are wide. Each one "
+    "told makes them narrower."
 )
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: active from 4 to 33 °C, no longer alive above 40 °C.
 STOPS_ABOVE_C = 33.0
@@ -20,10 +22,45 @@ KNOWN_ABOVE_C = 15.0
 # New 2002 again: from −18 to 4 °C hydrated cysts have stopped but live.
 RESTS_BELOW_C = 4.0
 
-MAINS = (
-    "salt water and mains current do not go together. Dry your hands first, do not reach over the water, "
-    "and let a lamp cool before you touch it, for lamps get hot. If a plug, a cable or a lamp is wet or "
-    "damaged, leave it and call the person in charge of the building; their rules come first."
+MAINS = to_say(
+    "salt water and mains current do not go together. Dry your hands first, do not reach "
+    "over the water, and let a lamp cool before you touch it, for lamps get hot. If a plug, "
+    "a cable or a lamp is wet or damaged, leave it and call the person in charge of the "
+    "building; their rules come first."
+)
+
+HYGIENE = to_say(
+    "wash your hands after you touch the water. Cyst dust can set off an allergy, above all "
+    "in people who cannot eat shellfish. The animals stay indoors: they must never get into "
+    "a pond, a river or the sea."
+)
+NO_FIRE_ALARM = to_say(
+    "This is no fire alarm. If you fear that something is burning, do what your school's fire rules say."
+)
+# Whom to ask while nobody is in the room, each with what to do if nobody is there to ask.
+ASK_ABOUT_HEATING = to_say(
+    "If a caretaker who looks after the heating is in the building sooner, you can ask them. If nobody is, "
+    "nobody has to come in for this."
+)
+ASK_ABOUT_BLIND = to_say(
+    "If a caretaker who can draw a blind is in the building sooner, you can ask them. If nobody is, nobody "
+    "has to come in for this."
+)
+ASK_ABOUT_LAMP = to_say(
+    "If an adult who knows the lamp and its plug is in the building sooner, you can ask them. If nobody is, "
+    "nobody has to come in for this."
+)
+ASK_ABOUT_STATION = to_say(
+    "If someone who knows the station is in the building sooner, you can ask them. If nobody is, nobody has "
+    "to come in for this."
+)
+ASK_AN_ADULT_ABOUT_STATION = to_say(
+    "If an adult who knows the station is in the building sooner, you can ask them. If nobody is, nobody has "
+    "to come in for this."
+)
+ASK_ABOUT_CUPS = to_say(
+    "If a person you trust with the cups is in the building sooner, you can ask them. If nobody is, nobody "
+    "has to come in for this."
 )
 
 
@@ -45,21 +82,54 @@ def name(one: Named) -> str:
 
 
 def names(told: Sequence[Named]) -> str:
-    """Up to three vessels by name; more as a number."""
-    return words.joined([name(one) for one in told]) if len(told) <= 3 else f"{len(told)} vessels"
+    """Up to three vessels by name; more as a number. Stands after "in", "over", "of" and the like."""
+    if len(told) <= 3:
+        return words.joined([name(one) for one in told])
+    return say_in("after in, over, of", "{count} vessels", count=len(told))
 
 
 def place(told: Sequence[Named]) -> str:
     """The vessels for a subject: two by name where the names are short, more as a number."""
     if len(told) == 1:
         return words.shortened(told[0].vessel, 24)
-    two = f"{words.clean(told[0].vessel)} and {words.clean(told[1].vessel)}"
-    return two if len(told) == 2 and len(two) <= 16 else f"{len(told)} vessels"
+    two = words.joined([words.clean(told[0].vessel), words.clean(told[1].vessel)])
+    if len(told) == 2 and len(two) <= 16:
+        return two
+    return say_in("in a subject", "{count} vessels", count=len(told))
 
 
-def each_of(told: Sequence[Named]) -> str:
-    """Where to pour: "each cup" or "the vessel"."""
-    return words.each_of(sum(one.count for one in told))
+def in_each(told: Sequence[Named]) -> str:
+    """Out of what to take water: "each cup" or "the vessel"."""
+    return words.in_each(sum(one.count for one in told))
+
+
+def into_each(one: Named) -> str:
+    """Into what to pour: "each cup of tray-a (24 cups)" or the vessel's name."""
+    return say_in("pour into", "each cup of {name}", name=name(one)) if one.count > 1 else name(one)
+
+
+def poured_into_each(amount_ml: float, one: Named) -> str:
+    """ "33 mL (about 6½ teaspoons) into each cup of tray-a (24 cups)"."""
+    poured = words.volume_with_spoons(amount_ml)
+    return say("{amount} into {where}", amount=poured, where=into_each(one))
+
+
+def pour_short(amounts_ml: Sequence[float], told: Sequence[Named]) -> str:
+    """What to pour, for a lead: "pour up to 36 mL a cup"."""
+    most = words.volume(max(amounts_ml))
+    alike = len({words.volume(amount_ml) for amount_ml in amounts_ml}) == 1
+    if any(one.count > 1 for one in told):
+        return (
+            say("pour {amount} a cup", amount=most)
+            if alike
+            else say("pour up to {amount} a cup", amount=most)
+        )
+    return say("pour {amount}", amount=most) if alike else say("pour up to {amount}", amount=most)
+
+
+def them(told: Sequence[Named]) -> str:
+    """What to move or to look after: "the cups" or "the vessel"."""
+    return say_in("move", "the cups") if sum(one.count for one in told) > 1 else say_in("move", "the vessel")
 
 
 def action(setting: Setting, now: str, later: str) -> Action:
@@ -67,45 +137,65 @@ def action(setting: Setting, now: str, later: str) -> Action:
     if setting.attended_now:
         return Action(now)
     if setting.returns_at is None:
-        return Action(f"when you are next in the room, {later}")
-    return Action(f"when you are back, {words.moment(setting.returns_at, setting.written_at)}, {later}")
+        return Action(say("when you are next in the room, {what}", what=later))
+    when = words.moment(setting.returns_at, setting.written_at)
+    return Action(say("when you are back, {when}, {what}", when=when, what=later))
 
 
-def nobody_must_come(setting: Setting, who: str) -> tuple[Paragraph, ...]:
-    """Whom to ask meanwhile, where nobody is in the room; nothing where somebody is."""
-    if setting.attended_now:
-        return ()
-    return (
-        Paragraph(
-            f"If {who} is in the building sooner, you can ask them. If nobody is, nobody has to come in "
-            "for this."
-        ),
-    )
+def nobody_must_come(setting: Setting, ask: str) -> tuple[Paragraph, ...]:
+    """Whom to ask meanwhile, where nobody is in the room; nothing where somebody is; `ask` as above."""
+    return () if setting.attended_now else (Paragraph(say(ask)),)
+
+
+def alarms_open(count: int) -> str:
+    """ "1 alarm open", "2 alarms open"."""
+    return say_many("{count} alarm open", "{count} alarms open", count)
 
 
 def mains() -> Caution:
     """The short caution for everything near lamps and salt water."""
-    return Caution(MAINS)
+    return Caution(say(MAINS))
 
 
 def next_letter(setting: Setting) -> Paragraph:
     """When the next letter is due."""
     if setting.next_letter_at is None:
-        return Paragraph("No further letter is planned now. One comes at once if something new needs you.")
-    at = words.moment(setting.next_letter_at, setting.written_at)
-    return Paragraph(f"The next planned letter comes {_on(at)}. One comes sooner if something new needs you.")
-
-
-def _on(moment: str) -> str:
-    return moment if moment.startswith(("today", "tomorrow", "yesterday")) else f"on {moment}"
+        return Paragraph(
+            say("No further letter is planned now. One comes at once if something new needs you.")
+        )
+    at = words.on_moment(setting.next_letter_at, setting.written_at)
+    return Paragraph(
+        say("The next planned letter comes {when}. One comes sooner if something new needs you.", when=at)
+    )
 
 
 def silence(setting: Setting) -> Paragraph:
     """What it means when the planned letter does not come."""
     if setting.next_letter_at is None:
-        return Paragraph("If letters stop, the station itself may be off: no news is not good news.")
-    at = words.moment(setting.next_letter_at, setting.written_at)
+        return Paragraph(say("If letters stop, the station itself may be off: no news is not good news."))
     return Paragraph(
-        f"If no letter comes {_on(at)}, the station itself is off or its post is stuck: no news is not "
-        "good news."
+        say(
+            "If no letter comes {when}, the station itself is off or its post is stuck: no news is not good "
+            "news.",
+            when=words.on_moment(setting.next_letter_at, setting.written_at),
+        )
+    )
+
+
+def best(setting: Setting) -> str:
+    """25 to 28 °C: New 2002, FAO Fisheries Technical Paper 428, annex 4."""
+    return words.span_c(25.0, 28.0, setting.unit)
+
+
+def swimmers_best(setting: Setting) -> str:
+    """20 to 25 °C over 13 strains: Vanhaecke, Siddall & Sorgeloos 1984."""
+    return words.span_c(20.0, 25.0, setting.unit)
+
+
+def since(began: datetime, now: datetime) -> str:
+    """ "today at 12:40, for 9 hours 30 minutes"."""
+    return say(
+        "{when}, for {length}",
+        when=words.moment(began, now),
+        length=words.duration(words.elapsed(began, now)),
     )

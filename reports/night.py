@@ -125,6 +125,8 @@ def _unread(vessel: VesselNight, span: Span) -> float:
 
 
 def all_well(record: NightRecord) -> bool:
-    """Whether "all well" is earned: nearly everything was read, nothing stands open, nothing was off."""
+    """Whether "all well" is earned: nearly everything was read and trusted, nothing stands open, nothing was
+    off, and the clock was right."""
     troubled = record.outages or record.doubts or any(vessel.open_alarms for vessel in record.vessels)
-    return not troubled and share_read(record) >= KNOWN_SHARE and not blind_vessels(record)
+    known = record.clock_sure and share_read(record) >= KNOWN_SHARE and not blind_vessels(record)
+    return known and not troubled

@@ -100,7 +100,10 @@ class VesselNight:
 class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
-    `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is.
+    `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is;
+    `clock_sure` whether the station's clock was known to be right all the time; `clock_put_right` says by how
+    much it was wrong before it was put right within the span. `language` is the one its texts are in and the
+    chart is drawn in.
     """
 
     station: str
@@ -114,6 +117,9 @@ class NightRecord:
     readings_expected: int
     readings_good: int
     next_letter_at: datetime | None
+    clock_sure: bool = True
+    language: str = "en"
+    clock_put_right: "ClockTrouble | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +220,190 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True)
+class TemperatureAhead:
+    """Cold or heat to come within `span`; `extreme_c` is the coldest or hottest believed.
+
+    `limit_c` is the limit that it may pass; `sun` says that the rise looks like sun through a window.
+    """
+
+    kind: str  # "cold" or "hot"
+    vessel: str
+    count: int
+    water_c: float
+    limit_c: float
+    extreme_c: Range
+    span: Span
+    has_lamp: bool
+    sun: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LampStaysOn:
+    """A lamp that is still on after its hours; `since` is when it should have gone off."""
+
+    vessel: str
+    count: int
+    light: float
+    light_unit: str
+    since: datetime
+    lamp_hours: Span
+    water_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SwingTrouble:
+    """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit."""
+
+    vessel: str
+    count: int
+    lowest_c: float
+    lowest_at: datetime
+    highest_c: float
+    highest_at: datetime
+    limit_k: float
+
+
+@dataclass(frozen=True, slots=True)
+class SalinityTrouble:
+    """Salt out of range; `fill_ml` is plain water up to the mark (0 where the water stands there).
+
+    `mark_ml` is what the vessel holds at the mark; None where it is not known.
+    """
+
+    vessel: str
+    count: int
+    salinity_g_per_kg: Range
+    low_g_per_kg: float
+    high_g_per_kg: float
+    loss_ml: Range
+    fill_ml: float
+    mark_ml: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LateHatch:
+    """A hatch that is later than was told, or of which nothing was told long after it should have come.
+
+    `told_t50` is the moment a letter named before (None: none did); `overdue` says that all of it should
+    have hatched by now, and no first swimmer, share or count was told.
+    """
+
+    vessel: str
+    count: int
+    set_at: datetime
+    told_t50: datetime | None
+    hatched_fraction: Range
+    hatch_t50: TimeRange
+    hatch_t90: TimeRange
+    mean_c: float | None
+    overdue: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HarvestNews:
+    """A cone whose harvest opens soon or has opened; `closing` says that it closes soon."""
+
+    vessel: str
+    count: int
+    opens_at: TimeRange
+    closes_at: TimeRange
+    hatched_fraction: Range
+    closing: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FeedNews:
+    """Animals that may be fed now: at instar II, and not fed too lately.
+
+    `small` says that nobody will look for a day or more after today.
+    """
+
+    vessel: str
+    count: int
+    set_at: datetime
+    instar_ii_at: TimeRange
+    last_fed_at: datetime | None
+    small: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OutageVessel:
+    """A vessel over a stretch without readings: water before and after, °C, and what it may have cost.
+
+    `delay_h` is by how much later the hatch is than if the water had stayed as before; `lit_after` whether
+    the lamp burned when readings came back in its hours (None: not known), a hint that only the station
+    had no power.
+    """
+
+    vessel: str
+    count: int
+    before_c: float | None
+    after_c: float | None
+    delay_h: Range | None
+    lit_after: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class OutageNews:
+    """A stretch in which the station was off; `clock_sure` is False where its length is not certain."""
+
+    span: Span
+    clock_sure: bool
+    vessels: tuple[OutageVessel, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClockTrouble:
+    """A clock that is not known to be right since `since`, or that was put right by `step_s` seconds."""
+
+    since: datetime
+    step_s: int | None
+    restamped: int
+
+
+@dataclass(frozen=True, slots=True)
+class StorageTrouble:
+    """A card that is nearly full."""
+
+    free_mb: float
+    least_mb: float
+    since: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnVessel:
+    """How a vessel stands when somebody comes back, and what happened to it meanwhile.
+
+    `fill_ml` is plain water up to the mark, a cup; `feed` says that a feed is due.
+    """
+
+    vessel: str
+    count: int
+    water_c: float | None
+    coldest_c: float | None
+    hottest_c: float | None
+    loss_ml: Range
+    salinity_g_per_kg: Range | None
+    fill_ml: float
+    hatched_fraction: Range
+    hatch_t50: TimeRange
+    open_alarms: tuple[Event, ...]
+    past_alarms: tuple[PastAlarm, ...]
+    feed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnNews:
+    """The end of an absence: who stands how, and what was not seen."""
+
+    absence: "Absence"
+    vessels: tuple[ReturnVessel, ...]
+    outages: tuple[Span, ...]
+    readings_expected: int
+    readings_good: int
+
+
+@dataclass(frozen=True, slots=True)
 class Absence:
     """A stretch when nobody is in the room."""
 
@@ -226,7 +416,9 @@ class VesselOutlook:
     """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
     far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
     brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
-    `brim`."""
+    `brim`. `feed_small` says that a feed is due before going; the coldest and hottest water of the whole
+    absence are a forecast, None where there is none.
+    """
 
     vessel: str
     count: int
@@ -245,6 +437,9 @@ class VesselOutlook:
     hatch_t50: TimeRange
     hatch_t90: TimeRange
     learned_top_ups: int
+    feed_small: bool = False
+    water_c_min_away: Range | None = None
+    water_c_max_away: Range | None = None
     fill_fails: str | None = None
 
 
@@ -253,7 +448,9 @@ class Setting:
     """What every letter needs to know of its moment: where, when, and who comes next.
 
     `attended_now` says whether someone is in the room; `returns_at` is when someone next is (now, when
-    attended); `next_letter_at` is the next planned letter.
+    attended); `next_letter_at` is the next planned letter; `clock_sure` is False where hours and dates may be
+    wrong. `also` are other troubles that wait to be told, a line each. `language` is the one the letter is
+    written in.
     """
 
     station: str
@@ -262,14 +459,35 @@ class Setting:
     attended_now: bool
     returns_at: datetime | None
     next_letter_at: datetime | None
+    also: tuple[str, ...] = ()
+    language: str = "en"
+    clock_sure: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class HeldLetter:
+    """A letter that waited for the post until its moment had gone by.
+
+    `fate` is what has become of its matter: "over", "told again", "stands" or "passed".
+    """
+
+    number: int
+    kind: str
+    subject: str
+    written_at: datetime
+    fate: str
 
 
 @dataclass(frozen=True, slots=True)
 class LetterText:
-    """A letter's words. `html` says the same as `text`; `chart_cid` is set where it shows a chart."""
+    """A letter's words. `html` says the same as `text`; `chart_cid` is set where it shows a chart.
+
+    `language` is the one it is written in.
+    """
 
     kind: str
     subject: str
     text: str
     html: str
     chart_cid: str | None = None
+    language: str = "en"

@@ -1,40 +1,82 @@
 """Plain words for moments, ranges of moments and durations, in local time."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 
 from reports.records import Span, TimeRange
+from reports.tongue import say, say_in, say_many, say_many_in, to_say
 
 # What is believed of a moment is never known to the minute, so a believed moment is told in half hours.
 _BELIEVED_STEP_S = 1800
 
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-# Own names: strftime would follow the locale.
-_MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
+# Own names: strftime would follow the locale of the process.
+_WEEKDAYS = (
+    *(to_say("Monday"), to_say("Tuesday"), to_say("Wednesday"), to_say("Thursday"), to_say("Friday")),
+    *(to_say("Saturday"), to_say("Sunday")),
 )
-_NAMED_DAYS = {-1: "yesterday", 0: "today", 1: "tomorrow"}
+_MONTHS = (
+    *(to_say("January"), to_say("February"), to_say("March"), to_say("April"), to_say("May"), to_say("June")),
+    *(to_say("July"), to_say("August"), to_say("September"), to_say("October"), to_say("November")),
+    to_say("December"),
+)
+_SHORT_WEEKDAYS = (
+    *(to_say("Mon"), to_say("Tue"), to_say("Wed"), to_say("Thu"), to_say("Fri"), to_say("Sat")),
+    to_say("Sun"),
+)
+_NAMED_DAYS = {-1: to_say("yesterday"), 0: to_say("today"), 1: to_say("tomorrow")}
 
 
-def many(count: int, one: str, more: str | None = None) -> str:
-    """ "1 alarm", "2 alarms"."""
-    return f"{count} {one if count == 1 else (more or one + 's')}"
-
-
-def times(count: int) -> str:
-    """ "once", "twice", "3 times"."""
-    return {1: "once", 2: "twice"}.get(count, f"{count} times")
+def _short_month(month: int) -> str:
+    """By its number; "May" is as long as its short form, so all stand in a context."""
+    return (
+        say_in("short month", "Jan"),
+        say_in("short month", "Feb"),
+        say_in("short month", "Mar"),
+        say_in("short month", "Apr"),
+        say_in("short month", "May"),
+        say_in("short month", "Jun"),
+        say_in("short month", "Jul"),
+        say_in("short month", "Aug"),
+        say_in("short month", "Sep"),
+        say_in("short month", "Oct"),
+        say_in("short month", "Nov"),
+        say_in("short month", "Dec"),
+    )[month - 1]
 
 
 def duration(length: timedelta) -> str:
     """ "3 hours", "1 hour 30 minutes", "2 days 4 hours"; two steps at most."""
-    minutes = int(length.total_seconds() // 60)
-    if minutes < 1:
-        return "less than a minute"
+    days, hours, minutes = _steps(length)
+    if not days + hours + minutes:
+        return say("less than a minute")
+    told = [say_many("{count} day", "{count} days", days)] if days else []
+    return _with_hours(told, hours, minutes)
+
+
+def duration_after(length: timedelta) -> str:
+    """The same as it stands after "after": other languages bend it there."""
+    days, hours, minutes = _steps(length)
+    if not days + hours + minutes:
+        return say_in("after, ago", "less than a minute")
+    told = [say_many_in("after, ago", "{count} day", "{count} days", days)] if days else []
+    return _with_hours(told, hours, minutes)
+
+
+def ago(length: timedelta) -> str:
+    """ "2 days 4 hours ago"."""
+    return say("{length} ago", length=duration_after(length))
+
+
+def _steps(length: timedelta) -> tuple[int, int, int]:
+    """Days, hours and, under a day, minutes."""
+    minutes = max(int(length.total_seconds() // 60), 0)
     days, hours, rest = minutes // 1440, minutes % 1440 // 60, minutes % 60
-    told = [many(days, "day")] if days else []
-    told += [many(hours, "hour")] if hours else []
-    told += [many(rest, "minute")] if rest and not days else []
+    return days, hours, 0 if days else rest
+
+
+def _with_hours(told: list[str], hours: int, minutes: int) -> str:
+    told += [say_many("{count} hour", "{count} hours", hours)] if hours else []
+    told += [say_many("{count} minute", "{count} minutes", minutes)] if minutes else []
     return " ".join(told)
 
 
@@ -52,33 +94,66 @@ def day(at: datetime, now: datetime) -> str:
     """ "today", "tomorrow", "Saturday 16 January"; with the year where it is another."""
     at = at.astimezone(now.tzinfo)
     named = _NAMED_DAYS.get((at.date() - now.date()).days)
-    year = "" if at.year == now.year else f" {at.year}"
-    return named or f"{_WEEKDAYS[at.weekday()]} {at.day} {_MONTHS[at.month - 1]}{year}"
+    if named is not None:
+        return say(named)
+    weekday, month = say(_WEEKDAYS[at.weekday()]), say(_MONTHS[at.month - 1])
+    if at.year == now.year:
+        return say("{weekday} {day} {month}", weekday=weekday, day=at.day, month=month)
+    return say("{weekday} {day} {month} {year}", weekday=weekday, day=at.day, month=month, year=at.year)
+
+
+def weekday(at: datetime) -> str:
+    """ "Saturday"."""
+    return say(_WEEKDAYS[at.weekday()])
+
+
+def on_day(at: datetime, now: datetime) -> str:
+    """ "today", "on Saturday 16 January"."""
+    told = day(at, now)
+    return told if is_named(at, now) else say("on {day}", day=told)
+
+
+def is_named(at: datetime, now: datetime) -> bool:
+    """Whether the day has a name of its own: yesterday, today, tomorrow."""
+    return (at.astimezone(now.tzinfo).date() - now.date()).days in _NAMED_DAYS
 
 
 def moment(at: datetime, now: datetime) -> str:
     """ "today at 14:30", "Saturday 16 January at 14:30", in the local time of `now`."""
-    return f"{day(at, now)} at {clock(at.astimezone(now.tzinfo))}"
+    return say("{day} at {clock}", day=day(at, now), clock=clock(at.astimezone(now.tzinfo)))
+
+
+def on_moment(at: datetime, now: datetime) -> str:
+    """ "today at 14:30", "on Saturday 16 January at 14:30"."""
+    return say("{day} at {clock}", day=on_day(at, now), clock=clock(at.astimezone(now.tzinfo)))
 
 
 def full_moment(at: datetime) -> str:
     """ "Friday 15 January 2027 at 22:10"."""
-    return f"{_WEEKDAYS[at.weekday()]} {at.day} {_MONTHS[at.month - 1]} {at.year} at {clock(at)}"
+    told = say(
+        "{weekday} {day} {month} {year}",
+        weekday=say(_WEEKDAYS[at.weekday()]),
+        day=at.day,
+        month=say(_MONTHS[at.month - 1]),
+        year=at.year,
+    )
+    return say("{day} at {clock}", day=told, clock=clock(at))
 
 
 def short_day(at: datetime) -> str:
     """ "Fri 15 Jan"."""
-    return f"{_WEEKDAYS[at.weekday()][:3]} {at.day} {_MONTHS[at.month - 1][:3]}"
+    weekday, month = say(_SHORT_WEEKDAYS[at.weekday()]), _short_month(at.month)
+    return say_in("short", "{weekday} {day} {month}", weekday=weekday, day=at.day, month=month)
 
 
 def short_moment(at: datetime) -> str:
     """ "Fri 14:30"."""
-    return f"{_WEEKDAYS[at.weekday()][:3]} {clock(at)}"
+    return say("{weekday} {clock}", weekday=say(_SHORT_WEEKDAYS[at.weekday()]), clock=clock(at))
 
 
 def hours(span: Span) -> str:
     """ "18:00 to 07:00"."""
-    return f"{clock(span.began)} to {clock(span.ended)}"
+    return say_in("hours", "{began} to {ended}", began=clock(span.began), ended=clock(span.ended))
 
 
 def believed_moment(at: datetime) -> datetime:
@@ -89,18 +164,33 @@ def believed_moment(at: datetime) -> datetime:
 
 def moment_range(believed: TimeRange, now: datetime) -> str:
     """ "between today at 22:00 and tomorrow at 03:00, most likely …"; says what is later than can be told."""
-    ends = (believed.p10, believed.p50, believed.p90)
-    early, likely, late = (None if at is None else moment(believed_moment(at), now) for at in ends)
+    ends = [None if at is None else believed_moment(at) for at in (believed.p10, believed.p50, believed.p90)]
+    early, likely, late = (None if at is None else moment(at, now) for at in ends)
     if early is None:
-        return "later than can be told"
+        return say("later than can be told")
     if likely is None:
-        return f"not before {early}; how much later cannot be told"
+        return say("not before {early}; how much later cannot be told", early=early)
     if late is None:
-        return f"not before {early}, most likely {likely}; it may be later than can be told"
+        return say(
+            "not before {early}, most likely {likely}; it may be later than can be told",
+            early=early,
+            likely=likely,
+        )
     if early == late:
-        return f"about {likely}"
-    days = {told.rpartition(" at ")[0] for told in (early, likely, late)}
+        return say("about {value}", value=likely)
+    return _between([at for at in ends if at is not None], now)
+
+
+def _between(ends: Sequence[datetime], now: datetime) -> str:
+    days = {day(at, now) for at in ends}
     if len(days) == 1:
-        early, likely, late = (told.rpartition(" at ")[2] for told in (early, likely, late))
-        return f"{days.pop()} between {early} and {late}, most likely {likely}"
-    return f"between {early} and {late}, most likely {likely}"
+        early, likely, late = (clock(at.astimezone(now.tzinfo)) for at in ends)
+        return say(
+            "{day} between {early} and {late}, most likely {likely}",
+            day=days.pop(),
+            early=early,
+            late=late,
+            likely=likely,
+        )
+    early, likely, late = (moment(at, now) for at in ends)
+    return say("between {early} and {late}, most likely {likely}", early=early, late=late, likely=likely)

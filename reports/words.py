@@ -1,34 +1,41 @@
-"""Plain words for numbers, times (see `times`) and vessels, for people from about eleven years of age.
-
-Spoons and measuring cups are metric: 5 mL and 250 mL, common practice, no source.
-"""
+"""Plain words for numbers, times (see `times`) and vessels, for people from about eleven years of age."""
 
 import math
 import unicodedata
 from collections.abc import Sequence
 
+from reports.amounts import MEASURING_CUP_ML as MEASURING_CUP_ML
+from reports.amounts import TEASPOON_ML as TEASPOON_ML
+from reports.amounts import level as level
+from reports.amounts import level_range as level_range
+from reports.amounts import loss_range as loss_range
+from reports.amounts import spoons as spoons
+from reports.amounts import volume as volume
+from reports.amounts import volume_with_spoons as volume_with_spoons
+from reports.numbers import between, with_unit
+from reports.numbers import in_decimals as in_decimals
+from reports.numbers import not_known as not_known
+from reports.numbers import number as number
+from reports.numbers import plain_number as plain_number
 from reports.records import Range
+from reports.times import ago as ago
 from reports.times import believed_moment as believed_moment
 from reports.times import clock as clock
 from reports.times import day as day
 from reports.times import duration as duration
+from reports.times import duration_after as duration_after
 from reports.times import elapsed as elapsed
 from reports.times import full_moment as full_moment
 from reports.times import hours as hours
-from reports.times import many as many
+from reports.times import is_named as is_named
 from reports.times import moment as moment
 from reports.times import moment_range as moment_range
+from reports.times import on_day as on_day
+from reports.times import on_moment as on_moment
 from reports.times import short_day as short_day
 from reports.times import short_moment as short_moment
-from reports.times import times as times
-
-TEASPOON_ML = 5.0
-MEASURING_CUP_ML = 250.0
-
-# Above this many mL nobody counts teaspoons.
-_SPOONS_UP_TO_ML = 75.0
-_QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
-_NOT_KNOWN = "not known"
+from reports.times import weekday as weekday
+from reports.tongue import say, say_in
 
 
 def clean(text: str) -> str:
@@ -53,16 +60,7 @@ def joined(parts: Sequence[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     if len(parts) < 2:
         return "".join(parts)
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"
-
-
-def number(value: float, digits: int = 0) -> str:
-    """A number with a true minus sign and no minus before a zero; a value that is none is "not known"."""
-    if not math.isfinite(value):
-        return _NOT_KNOWN
-    if abs(value) >= 1e6:
-        return f"{value:.1e}".replace("-", "−")
-    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
+    return say("{first} and {last}", first=", ".join(parts[:-1]), last=parts[-1])
 
 
 def in_unit(water_c: float, unit: str) -> float:
@@ -72,7 +70,12 @@ def in_unit(water_c: float, unit: str) -> float:
 
 def temperature(water_c: float, unit: str, digits: int = 1) -> str:
     """ "18.2 °C" or "64.8 °F"."""
-    return _with_unit(number(in_unit(water_c, unit), digits), f"°{unit}")
+    return with_unit(number(in_unit(water_c, unit), digits), f"°{unit}")
+
+
+def difference(step_k: float, unit: str) -> str:
+    """How far two temperatures are apart: "15.5 °C" or "27.9 °F"."""
+    return with_unit(number(step_k * 1.8 if unit == "F" else step_k, 1), f"°{unit}")
 
 
 def both_units(water_c: float) -> str:
@@ -83,91 +86,31 @@ def both_units(water_c: float) -> str:
 def temperature_range(believed: Range, unit: str) -> str:
     """ "between 17.5 and 19.0 °C, most likely 18.2 °C"."""
     ends = [number(in_unit(value, unit), 1) for value in (believed.p10, believed.p50, believed.p90)]
-    return _between(ends, f"°{unit}")
+    return between(ends, f"°{unit}")
 
 
-def _with_unit(told: str, unit: str) -> str:
-    return told if told == _NOT_KNOWN else f"{told} {unit}"
+def span_c(low_c: float, high_c: float, unit: str) -> str:
+    """ "25 to 28 °C"."""
+    return say("{low} to {high}", low=number(in_unit(low_c, unit)), high=temperature(high_c, unit, 0))
 
 
-def _between(ends: Sequence[str], unit: str) -> str:
-    low, likely, high = ends
-    if _NOT_KNOWN in ends:
-        return _NOT_KNOWN
-    if low == high:
-        return f"about {likely} {unit}"
-    return f"between {low} and {high} {unit}, most likely {likely} {unit}"
-
-
-def volume(amount_ml: float) -> str:
-    """ "32 mL"; under 10 mL with one decimal where it has one."""
-    if not math.isfinite(amount_ml):
-        return _NOT_KNOWN
-    digits = 1 if abs(amount_ml) < 9.95 and round(amount_ml, 1) % 1 else 0
-    return f"{number(amount_ml, digits)} mL"
-
-
-def spoons(amount_ml: float) -> str:
-    """ "about 6½ teaspoons"; above 75 mL in measuring cups of 250 mL."""
-    if not math.isfinite(amount_ml):
-        return _NOT_KNOWN
-    if amount_ml > _SPOONS_UP_TO_ML:
-        return f"about {_quarters(amount_ml / MEASURING_CUP_ML, 1, 'measuring cup')}"
-    if amount_ml < TEASPOON_ML / 4:
-        return "a few drops"
-    return f"about {_quarters(amount_ml / TEASPOON_ML, 2, 'teaspoon')}"
-
-
-def _quarters(amount: float, coarsest: int, one: str) -> str:
-    quarters = max(round(amount * 4 / coarsest) * coarsest, coarsest)
-    whole, rest = divmod(quarters, 4)
-    if whole > 999:
-        return f"{number(whole)} {one}s"
-    return f"{whole or ''}{_QUARTERS[rest]} {one}{'s' if quarters > 4 else ''}"
-
-
-def volume_with_spoons(amount_ml: float) -> str:
-    """ "32 mL (about 6½ teaspoons)"."""
-    return f"{volume(amount_ml)} ({spoons(amount_ml)})" if math.isfinite(amount_ml) else _NOT_KNOWN
-
-
-def level(loss_ml: float) -> str:
-    """Where the water stands: "24 mL below the mark", "at the mark", "12 mL above the mark"."""
-    if not math.isfinite(loss_ml):
-        return _NOT_KNOWN
-    if abs(loss_ml) < 0.5:
-        return "at the mark"
-    return f"{number(abs(loss_ml))} mL {'below' if loss_ml > 0 else 'above'} the mark"
-
-
-def level_range(loss_ml: Range) -> str:
-    """What is believed of the level; a range that crosses the mark names both sides."""
-    low, likely, high = loss_ml.p10, loss_ml.p50, loss_ml.p90
-    if not all(math.isfinite(value) for value in (low, likely, high)):
-        return _NOT_KNOWN
-    if number(low) == number(high):
-        return f"about {level(likely)}" if abs(likely) >= 0.5 else level(likely)
-    if abs(low) >= 0.5 and abs(high) >= 0.5 and (low > 0) == (high > 0):
-        near, far = sorted((abs(low), abs(high)))
-        side = "below" if low > 0 else "above"
-        told = _between([number(near), number(abs(likely)), number(far)], "mL")
-        return told.replace(" mL,", f" mL {side} the mark,", 1)
-    return f"between {level(low)} and {level(high)}, most likely {level(likely)}"
-
-
-def volume_range(amount_ml: Range, per: str = "") -> str:
-    """ "between 7 and 28 mL a day, most likely 16 mL a day" with per=" a day"."""
-    return _between([number(value) for value in (amount_ml.p10, amount_ml.p50, amount_ml.p90)], f"mL{per}")
+def hours_range(length_h: Range) -> str:
+    """ "between 1.5 and 4.0 hours, most likely 2.5 hours"; what is shorter than half an hour is said so."""
+    if math.isfinite(length_h.p90) and length_h.p90 < 0.5:
+        return say("less than half an hour, if at all")
+    return between(
+        [number(max(value, 0.0), 1) for value in (length_h.p10, length_h.p50, length_h.p90)], say("hours")
+    )
 
 
 def percent(fraction: float) -> str:
     """ "62 %"; close to an end it is said to be close, not there."""
     if not math.isfinite(fraction):
-        return _NOT_KNOWN
+        return not_known()
     if 0.0 < fraction < 0.01:
-        return "less than 1 %"
+        return say("less than 1 %")
     if 0.99 < fraction < 1.0:
-        return "more than 99 %"
+        return say("more than 99 %")
     return f"{number(fraction * 100)} %"
 
 
@@ -175,29 +118,36 @@ def percent_range(believed: Range) -> str:
     """ "between 40 and 62 %, most likely 51 %"."""
     shares = (believed.p10, believed.p50, believed.p90)
     if not all(math.isfinite(share) for share in shares):
-        return _NOT_KNOWN
+        return not_known()
     if believed.p90 < 0.01:
-        return "none, or less than 1 %"
+        return say("none, or less than 1 %")
     if believed.p10 > 0.99:
-        return "more than 99 %"
-    return _between([number(share * 100) for share in shares], "%")
+        return say("more than 99 %")
+    return between([number(share * 100) for share in shares], "%")
 
 
 def salinity_range(believed: Range) -> str:
     """ "between 26.1 and 28.0 g/kg, most likely 26.9 g/kg"."""
-    return _between([number(value, 1) for value in (believed.p10, believed.p50, believed.p90)], "g/kg")
+    return between([number(value, 1) for value in (believed.p10, believed.p50, believed.p90)], "g/kg")
 
 
 def light(value: float, light_unit: str) -> str:
     """ "180 lux", or the share of full light where the probe knows no lux."""
-    return f"{percent(value)} of full light" if light_unit == "fraction" else _with_unit(number(value), "lux")
+    if light_unit == "fraction":
+        return say("{share} of full light", share=percent(value))
+    return with_unit(number(value), say("lux"))
 
 
 def vessel_name(vessel: str, count: int) -> str:
     """ "tray-a (24 cups)", or the bare name of a single vessel."""
-    return f"{clean(vessel)} ({count} cups)" if count > 1 else clean(vessel)
+    return say("{vessel} ({count} cups)", vessel=clean(vessel), count=count) if count > 1 else clean(vessel)
 
 
-def each_of(count: int) -> str:
-    """Where to pour: "each cup" of a tray, "the vessel" where there is one."""
-    return "each cup" if count > 1 else "the vessel"
+def into_each(count: int) -> str:
+    """Where to pour into: "each cup" of a tray, "the vessel" where there is one."""
+    return say_in("pour into", "each cup") if count > 1 else say_in("pour into", "the vessel")
+
+
+def in_each(count: int) -> str:
+    """Where the water is, or is taken out of: "each cup", "the vessel"."""
+    return say_in("in, out of", "each cup") if count > 1 else say_in("in, out of", "the vessel")

@@ -267,19 +267,19 @@ _LEAVES = {
 }
 
 
-def any_of(kind, number=_LEAVES[float]):
+def any_of(kind, number=_LEAVES[float], text=_WORDS):
     """Any record of a kind, built from its fields' types; nothing about it need make sense."""
     if isinstance(kind, UnionType):
-        return st.none() | any_of(next(part for part in get_args(kind) if part is not NoneType), number)
+        part = next(part for part in get_args(kind) if part is not NoneType)
+        return st.none() | any_of(part, number, text)
     if get_origin(kind) is tuple:
-        return st.lists(any_of(get_args(kind)[0], number), max_size=3).map(tuple)
+        return st.lists(any_of(get_args(kind)[0], number, text), max_size=3).map(tuple)
     if is_dataclass(kind):
-        hints = get_type_hints(kind)
+        hints = get_type_hints(kind).items()
         return st.builds(
             kind,
             **{
-                name: _FIELDS[name] if name in _FIELDS else any_of(hint, number)
-                for name, hint in hints.items()
+                name: _FIELDS[name] if name in _FIELDS else any_of(hint, number, text) for name, hint in hints
             },
         )
-    return number if kind is float else _LEAVES[kind]
+    return {**_LEAVES, float: number, str: text}[kind]

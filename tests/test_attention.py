@@ -9,6 +9,7 @@ from daemon.alarms.attention import (
     leave_due_at,
     morning_of_return,
     planned_due_at,
+    planned_fits,
     told_in_vain,
     unplanned_due_at,
 )
@@ -80,6 +81,24 @@ def test_a_second_kind_of_trouble_on_a_day_waits_for_the_next_morning() -> None:
 
 def test_after_two_letters_over_a_weekend_the_third_waits_for_the_return() -> None:
     assert due("probe", "Sun 12:00", ("cold", "Sat 08:30"), ("lamp", "Sun 07:15")) == at("Mon 07:15")
+
+
+def test_what_has_to_wait_goes_along_with_a_letter_that_waits_already() -> None:
+    assert due("lamp", "Fri 23:00", ("cold", "Sat 07:15")) == at("Sat 07:15")
+    assert due("probe", "Sat 12:00", ("cold", "Sat 08:30"), ("lamp", "Sun 07:15")) == at("Sun 07:15")
+
+
+def test_what_only_somebody_in_the_room_can_mend_waits_for_them() -> None:
+    for kind in ("swing", "storage", "clock"):
+        assert due(kind, "Sat 10:00") == at("Mon 07:15")
+    assert due("outage", "Sat 10:00") == at("Sat 10:00")
+
+
+def test_three_planned_letters_a_week_are_enough() -> None:
+    week = [Told(at(when), kind) for kind, when in (("leave", "Fri 13:30"), ("return", "Mon 07:15"))]
+    assert planned_fits(week, at("Tue 09:00"))
+    assert not planned_fits([*week, Told(at("Mon 12:00"), "hatch")], at("Tue 09:00"))
+    assert planned_fits([*week, Told(at("Mon 12:00"), "cold")], at("Tue 09:00"))
 
 
 def test_letters_of_the_week_do_not_use_up_the_weekend() -> None:

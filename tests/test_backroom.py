@@ -50,3 +50,15 @@ def test_a_thread_that_is_gone_is_noticed_at_the_next_beat() -> None:
     room.close(GUARD_S)
     with pytest.raises(BackroomDied, match="started anew"):
         room.settle()
+
+
+def test_a_lane_that_hangs_holds_up_no_other() -> None:
+    wake, never, told = threading.Event(), threading.Event(), []
+    room = ThreadBackroom(wake)
+    room.submit(never.wait, lambda _result, _error: None, lane="webhook")
+    room.submit(lambda: "taken", lambda result, _error: told.append(result), lane="mail")
+    assert wake.wait(GUARD_S)
+    room.settle()
+    assert told == ["taken"]
+    never.set()
+    room.close(GUARD_S)

@@ -49,7 +49,7 @@ def probe(measures, driver, *keys, name="extra"):
 def test_the_least_station_has_the_documented_defaults():
     station = parse_station(LEAST, "station.toml")
     assert (station.attended, station.away) == ((), ())
-    assert (station.sample_every_s, station.temperature_unit) == (60, "C")
+    assert (station.sample_every_s, station.temperature_unit, station.language) == (60, "C", "en")
     assert station.probes == (
         ProbePlan("tray-water", Measure.WATER_C, "ds18b20", {"address": "28-0316a2795f1c"}),
     )
@@ -282,6 +282,7 @@ def test_a_doubtful_value_is_refused_with_its_key(change, fault):
         ("away = [2027-02-15]", "station.away[1]: found the unquoted date or time 2027-02-15"),
         ("sample_every_s = 1", "station.sample_every_s: found 1; allowed: a whole number from 5 to 3600 s"),
         ("sample_every_s = 60.0", "station.sample_every_s: found 60.0"),
+        ('language = "german"', "station.language: found 'german'; allowed: en or de"),
         ('temperature_unit = "K"', "station.temperature_unit: found 'K'; allowed: C or F"),
         ('nmae = "x"', "station.nmae: found an unknown key (did you mean name?)"),
     ],
@@ -393,7 +394,8 @@ def test_two_vessels_of_one_name_are_refused():
         ('nightly_at = "8 pm"', "nightly_at: found '8 pm'"),
         ('morning_at = "02:30"', "morning_at: found '02:30'"),
         ('quiet = "00:00-24:00"', "quiet: found '00:00-24:00'"),
-        ('nightly = "20:00"', "nightly: found an unknown key (did you mean nightly_at?)"),
+        ('nightly = "20:00"', "nightly: found '20:00'; allowed: true or false"),
+        ('nighty_at = "20:00"', "nighty_at: found an unknown key (did you mean nightly_at?)"),
     ],
 )
 def test_a_doubtful_line_of_the_post_is_refused(lines, found):

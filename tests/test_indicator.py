@@ -603,15 +603,16 @@ class Watched:
         self.bench, self.clock = bench, clock or PlayedClock(MIDDAY)
         self.water, self.room = Water(), Room()
         self.store = WritingStore(folder, durable=False)
-        deeds = [] if clock else [Deed(MIDDAY, "cup", "set", 0.05, {"salt_g_per_l": 25.0})]
+        deeds = [] if clock else [Deed(MIDDAY - 4 * 3600, "cup", "set", 0.05, {"salt_g_per_l": 25.0})]
         around = Surroundings(
             bench=InlineBench([self.water, self.room]),
             clock=self.clock,
             backroom=InlineBackroom(),
-            carrier=FolderCarrier(folder),
+            carriers={"files": FolderCarrier(folder)},
             folder=folder,
             wake=bench.wake,
             played=True,
+            free_bytes=lambda: 20_000_000_000,
             played_deeds=lambda _at: [deeds.pop()] if deeds else [],
         )
         self.house = House(station, text, self.store, around)

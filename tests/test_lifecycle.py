@@ -3,7 +3,17 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.alarms.lifecycle import Alarm, Delays, State, acknowledged, sampled, suppressed
+from daemon.alarms.lifecycle import (
+    ACTIVE,
+    Alarm,
+    Delays,
+    State,
+    acknowledged,
+    put_aside,
+    sampled,
+    suppressed,
+    taken_back,
+)
 
 DELAYS = Delays(on=3, off=2)
 
@@ -52,7 +62,7 @@ def test_a_return_that_nobody_acknowledged_can_be_raised_again_and_acknowledged(
 def test_a_suppressed_alarm_hears_nothing_and_begins_anew_when_it_is_let_go() -> None:
     quiet = suppressed(run([True] * 3)[-1], True)
     assert states([True] * 9, quiet)[-1] is State.SUPPRESSED
-    assert suppressed(quiet, False) == Alarm()
+    assert suppressed(quiet, False) == Alarm(rings=1)
 
 
 def test_the_extreme_is_the_worst_value_of_the_excursion() -> None:
@@ -60,6 +70,88 @@ def test_the_extreme_is_the_worst_value_of_the_excursion() -> None:
     for minute, value in enumerate([18.0, 17.0, 18.5, 16.5, 19.0]):
         alarm = sampled(alarm, minute * 60, True, value, DELAYS, low=True)
     assert alarm.extreme == 16.5
+
+
+AGAIN = Delays(on=3, off=2, again=10)
+
+
+def sampled_with(delays: Delays, samples: list[bool], alarm: Alarm) -> Alarm:
+    for minute, beyond in enumerate(samples):
+        alarm = sampled(alarm, minute * 60, beyond, 0.0, delays, low=True)
+    return alarm
+
+
+def test_an_alarm_that_stands_rings_again_after_a_long_time_and_not_before() -> None:
+    raised = sampled_with(AGAIN, [True] * 3, Alarm())
+    assert raised.rings == 1
+    assert sampled_with(AGAIN, [True] * 9, raised).rings == 1
+    assert sampled_with(AGAIN, [True] * 10, raised).rings == 2
+
+
+def test_one_that_was_acknowledged_is_unacknowledged_when_it_rings_again() -> None:
+    seen = acknowledged(sampled_with(AGAIN, [True] * 9, Alarm()))
+    assert sampled_with(AGAIN, [True] * 9, seen).state is State.ACKNOWLEDGED
+    assert sampled_with(AGAIN, [True] * 10, seen).state is State.UNACKNOWLEDGED
+
+
+def test_a_shelved_alarm_does_not_ring_and_rings_with_the_first_sample_after_the_shelf() -> None:
+    shelved = put_aside(Alarm(), State.SHELVED)
+    assert states([True] * 9, shelved)[-1] is State.SHELVED
+    later = run([True] * 9, shelved)[-1]
+    assert states([True], taken_back(later))[-1] is State.UNACKNOWLEDGED
+    assert states([False] * 3, taken_back(run([False], later)[-1]))[-1] is State.NORMAL
+
+
+def test_what_stood_when_it_was_shelved_rings_again_after_the_shelf_if_it_still_stands() -> None:
+    shelved = put_aside(run([True] * 3)[-1], State.SHELVED)
+    back = taken_back(shelved)
+    assert back.state is State.NORMAL
+    assert run([True], back)[-1].rings == 2
+    assert states([False], back)[-1] is State.NORMAL
+
+
+def test_one_out_of_service_hears_nothing_and_comes_back_as_new() -> None:
+    out = put_aside(run([True] * 3)[-1], State.OUT_OF_SERVICE)
+    assert states([True] * 9, out)[-1] is State.OUT_OF_SERVICE
+    assert taken_back(out) == Alarm(rings=1)
+
+
+def test_what_has_no_batch_cannot_be_put_aside() -> None:
+    assert put_aside(Alarm(State.SUPPRESSED), State.SHELVED).state is State.SUPPRESSED
+
+
+_STEPS = [True, True, True, False, None, "seen", "shelve", "out", "back", "end", "set"]
+
+
+@given(st.lists(st.sampled_from(_STEPS), max_size=120))
+def test_whatever_happens_an_event_rings_once_and_an_unseen_alarm_is_never_lost(path: list[object]) -> None:
+    alarm, beyond_since_ring = Alarm(), 0
+    moves = {
+        "seen": acknowledged,
+        "shelve": lambda a: put_aside(a, State.SHELVED),
+        "out": lambda a: put_aside(a, State.OUT_OF_SERVICE),
+        "back": taken_back,
+        "end": lambda a: suppressed(a, True),
+        "set": lambda a: suppressed(a, False),
+    }
+    for minute, step in enumerate(path):
+        before = alarm
+        if isinstance(step, str):
+            alarm = moves[step](alarm)
+            assert alarm.rings == before.rings, "only a sample rings"
+            if before.state is State.UNACKNOWLEDGED and alarm.state is not before.state:
+                assert step in ("seen", "shelve", "out", "end"), "somebody did it"
+        else:
+            alarm = sampled(
+                alarm, minute * 60, step is True if step is not None else None, 0.0, AGAIN, low=True
+            )
+            beyond_since_ring += step is True
+            if alarm.rings > before.rings:
+                assert alarm.state is State.UNACKNOWLEDGED
+                assert before.state not in ACTIVE or beyond_since_ring >= AGAIN.again
+                beyond_since_ring = 0
+            elif before.state is State.UNACKNOWLEDGED:
+                assert alarm.state in (State.UNACKNOWLEDGED, State.RETURNED)
 
 
 @given(st.lists(st.sampled_from([True, False, None, "seen"]), max_size=80))

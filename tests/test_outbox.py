@@ -6,18 +6,21 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from email import policy
+from email.message import EmailMessage
 from itertools import pairwise
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from daemon.alarms.watch import Watch
 from daemon.app import House, Surroundings
 from daemon.backroom import InlineBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
-from daemon.post.carrier import Refused, Unreachable
-from daemon.store import letters
+from daemon.duties.shelving import ShelfDesk
+from daemon.post.carrier import Outgoing, Refused, Unreachable
+from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from sensors.bench import InlineBench
 from sensors.reading import Measure, Quality, Reading
@@ -77,26 +80,30 @@ class Post:
         self.taken: list[bytes] = []
         self._script = script
 
-    def carry(self, number: int, kind: str, message: bytes) -> None:
+    def carry(self, letter: Outgoing) -> None:
+        self.reach()
+        self.taken.append(letter.message)
+
+    def reach(self) -> None:
         self.tries += 1
         trouble = self._script(self.tries)
         if trouble is not None:
             raise trouble
-        self.taken.append(message)
 
 
 @contextmanager
 def house(folder: Path, post: Post, clock: PlayedClock, course: Callable[[int], float]) -> Iterator[House]:
     began, store = clock.now_s(), WritingStore(folder, durable=False)
-    deeds = [Deed(MIDDAY, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
+    deeds = [Deed(MIDDAY - 4 * HOUR, "tray", "set", 0.05, {"salt_g_per_l": 25.0})] if began == MIDDAY else []
     around = Surroundings(
         bench=InlineBench([Water(course)]),
         clock=clock,
         backroom=InlineBackroom(),
-        carrier=post,
+        carriers={"mail": post},
         folder=folder,
         wake=threading.Event(),
         played=True,
+        free_bytes=lambda: 20_000_000_000,
         played_deeds=lambda at: [deeds.pop(0) for _ in range(len(deeds)) if deeds[0].at <= at],
     )
     made = House(STATION, TEXT, store, around)
@@ -156,9 +163,11 @@ def test_a_letter_the_post_cannot_take_is_tried_again_and_sent_once(tmp_path: Pa
 
 def test_a_letter_the_post_refuses_for_good_is_parked_with_its_reason(tmp_path: Path) -> None:
     rows = live(tmp_path, Post(lambda _try: Refused("550 no such person")), MIDDAY, 2.5, COLD)
-    assert [(row.state, row.trouble) for row in rows if row.kind == "cold"] == [
-        ("parked", "550 no such person")
-    ]
+    (cold,) = (row for row in rows if row.kind == "cold")
+    assert cold.state == "parked"
+    store = WritingStore(tmp_path, durable=False)
+    assert [way.trouble for way in deliveries.of(store.connection, cold.id)] == ["550 no such person"]
+    store.close()
 
 
 def test_what_waits_when_the_station_stops_goes_when_it_is_on_again(tmp_path: Path) -> None:
@@ -212,6 +221,35 @@ def test_warmth_that_grows_past_the_limit_at_night_is_told_then_and_not_again_in
     assert sorted(row.state for row in rows if row.kind == "hot") == ["merged", "sent"]
 
 
+def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> None:
+    """Else nobody could say later whether its trouble still stands, or that the second vessel was told of."""
+    two = TEXT.replace(
+        "[post]", TEXT[TEXT.index("[[vessel]]") : TEXT.index("[post]")].replace("tray", "jar") + "[post]"
+    )
+    station = parse_station(two, "station.toml")
+    clock, store, post = PlayedClock(MIDDAY), WritingStore(tmp_path, durable=False), Post()
+    deeds = [
+        Deed(MIDDAY - 4 * HOUR, vessel, "set", 0.05, {"salt_g_per_l": 25.0}) for vessel in ("tray", "jar")
+    ]
+    around = Surroundings(
+        bench=InlineBench([Water(COLD)]),
+        clock=clock,
+        backroom=InlineBackroom(),
+        carriers={"mail": post},
+        folder=tmp_path,
+        wake=threading.Event(),
+        played=True,
+        free_bytes=lambda: 20_000_000_000,
+        played_deeds=lambda _at: [deeds.pop(0) for _ in range(len(deeds))],
+    )
+    made = House(station, two, store, around)
+    Loop(made, clock, station.sample_every_s, threading.Event(), until_s=MIDDAY + 3 * HOUR).run()
+    cold = [row for row in letters.in_state(store.connection, "sent", "merged") if row.kind == "cold"]
+    made.close()
+    store.close()
+    assert [(row.state, row.about) for row in cold] == [("sent", ("jar", "tray")), ("merged", ("jar",))]
+
+
 def test_a_night_whose_trouble_is_over_is_not_called_all_well(tmp_path: Path) -> None:
     post = Post()
     live(tmp_path, post, MIDDAY, 33, course((8, 24.0), (10, 17.0), (13, 17.0), (15, 24.0)))
@@ -263,3 +301,97 @@ def test_a_probe_that_says_the_same_for_more_than_a_day_is_told_of_as_a_doubt(tm
     assert (
         "The probe water: it has shown the same value for more than a day; maybe it is stuck, since" in told
     )
+
+
+def letter_of(post: Post, kind: str) -> EmailMessage:
+    (message,) = (m for m in post.taken if f"X-Naupliad-Kind: {kind}".encode() in m)
+    return email.message_from_bytes(message, policy=policy.default)
+
+
+def text_of(letter: EmailMessage) -> str:
+    body = letter.get_body(("plain",))
+    assert body is not None
+    return " ".join(body.get_content().split())
+
+
+def test_two_kinds_of_trouble_that_waited_for_the_morning_are_one_letter(tmp_path: Path) -> None:
+    """The power fails in the evening and comes again at night, and the water is cold by then."""
+    post = Post()
+    live(tmp_path, post, MIDDAY, 9.0, lambda _at: 24.0)
+    rows = live(tmp_path, post, MIDDAY + 14 * HOUR, 6.0, lambda _at: 16.0)
+    cold, outage = (next(row for row in rows if row.kind == kind) for kind in ("cold", "outage"))
+    assert (cold.state, outage.state, outage.told_by) == ("sent", "merged", cold.id)
+    assert not [m for m in post.taken if b"Kind: outage" in m]
+    assert "Also" in text_of(letter_of(post, "cold"))
+    assert "was off" in text_of(letter_of(post, "cold"))
+
+
+FRIDAY = MIDDAY + 2 * 24 * HOUR
+
+
+def test_the_morning_of_a_return_brings_one_letter_that_tells_all(tmp_path: Path) -> None:
+    """Water that falls to the low mark on Sunday is no news before Monday, and then no letter of its own."""
+    post = Post()
+    rows = live(tmp_path, post, MIDDAY, 5 * 24 - 4.0, lambda _at: 27.0)
+    monday = [row for row in rows if row.sent_at is not None and row.sent_at > FRIDAY + 60 * HOUR]
+    assert [row.kind for row in monday if row.kind != "nightly"] == ["return"]
+    (water,) = (row for row in rows if row.kind == "water")
+    assert (water.state, water.told_by) == ("merged", monday[0].id)
+    told = text_of(letter_of(post, "return"))
+    assert "Also" in told
+    assert "below the mark" in told.split("Also")[1]
+
+
+def test_what_is_due_of_a_hatch_with_the_letter_before_a_weekend_stands_in_that(tmp_path: Path) -> None:
+    """Nobody has told of swimmers by Friday noon: the question goes with the letter at half past one."""
+    post = Post()
+    rows = live(tmp_path, post, MIDDAY, 50.0, lambda _at: 27.0)
+    first, second = (row for row in rows if row.kind == "hatch")
+    (leave,) = (row for row in rows if row.kind == "leave")
+    assert (first.state, second.state, second.told_by) == ("sent", "merged", leave.id)
+    assert "Also" in text_of(letter_of(post, "leave"))
+
+
+def test_heat_past_the_limit_on_the_morning_of_a_return_has_its_own_letter(tmp_path: Path) -> None:
+    post = Post()
+    live(tmp_path, post, MIDDAY, 5 * 24 - 4.0, course((114.5, 24.0), (115.2, 35.0)))
+    assert "34" in str(letter_of(post, "hot")["Subject"]) or "33" in str(letter_of(post, "hot")["Subject"])
+    assert str(letter_of(post, "return")["Subject"]).startswith("Back")
+
+
+def test_a_quiet_time_holds_what_is_raised_in_it_and_heat_past_the_limit_breaks_it(tmp_path: Path) -> None:
+    post, clock = Post(), PlayedClock(MIDDAY)
+    quiet(tmp_path, MIDDAY + 6 * HOUR)
+    with house(tmp_path, post, clock, course((0.4, 20.6), (0.5, 17.0), (4.0, 17.0), (4.5, 35.0))) as made:
+        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 4 * HOUR).run()
+        assert post.taken == []
+        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 5 * HOUR).run()
+    assert [subject.split(":")[0] for subject in subjects(post)] == ["Hot"]
+
+
+def test_what_a_quiet_time_held_goes_when_it_is_over_if_it_still_stands(tmp_path: Path) -> None:
+    post, clock = Post(), PlayedClock(MIDDAY)
+    quiet(tmp_path, MIDDAY + 6 * HOUR)
+    with house(tmp_path, post, clock, COLD) as made:
+        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 7 * HOUR).run()
+    assert subjects(post) == ["Cold: 17.0 °C, tray, Room 7"]
+    assert "18:00" in str(email.message_from_bytes(post.taken[0], policy=policy.default)["Date"])
+
+
+def quiet(folder: Path, until: int) -> None:
+    """As `naupliad quiet` asks where no daemon runs."""
+    store = WritingStore(folder, durable=False)
+    with store.transaction() as connection:
+        desk = ShelfDesk(STATION, connection, Watch(STATION), lambda _changes: None)
+        assert desk.answer({"ask": "quiet", "until": until}, MIDDAY) == {"quiet_until": until}
+    store.close()
+
+
+def test_a_letter_the_post_has_not_taken_yet_counts_as_the_letter_of_its_day(tmp_path: Path) -> None:
+    """It has its words: what is noticed later cannot go along with it, and waits for the next morning."""
+    down = Post(lambda _try: Unreachable("post: no line"))
+    live(tmp_path, down, MIDDAY, 2.5, COLD)
+    up = Post()
+    rows = live(tmp_path, up, MIDDAY + 4 * HOUR, 2.0, COLD)
+    (outage,) = (row for row in rows if row.kind == "outage")
+    assert (outage.state, outage.due_at) == ("held", MIDDAY + 19 * HOUR + 900)

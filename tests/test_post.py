@@ -1,13 +1,11 @@
 """Letters: their bytes, carriers and password, against a real SMTP server and the library's parser."""
 
 import logging
-import shutil
 import socket
-import ssl
-import subprocess
 import threading
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import replace
 from datetime import UTC, datetime
 from email import message_from_bytes
 from email.message import EmailMessage
@@ -17,24 +15,22 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from aiosmtpd.controller import Controller
-from aiosmtpd.smtp import AuthResult, Envelope, LoginPassword, Session
 from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.errors import InputError
-from daemon.post.carrier import Carrier, Refused, Unreachable, retry_at
+from daemon.post.carrier import Carrier, Deferred, Outgoing, Refused, Unreachable, retry_at
 from daemon.post.folder import FolderCarrier
-from daemon.post.message import compose, message_id_for
-from daemon.post.password import read_password
+from daemon.post.message import compose, marked, message_id_for, words_of
+from daemon.post.secrets import SMTP_PASSWORD, read_secret
 from daemon.post.smtp import SmtpCarrier
 from daemon.station import PostServer
+from tests.mail_server import SECRET, Desk, Papers, Start, certify, free_port, mail_servers
 
 LISBON = ZoneInfo("Europe/Lisbon")
 AT_S = int(datetime(2027, 2, 19, 17, tzinfo=UTC).timestamp())
 ID = message_id_for("Room 12", 7, AT_S, "cups@school.example")
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 40
-SECRET = "swim-7-little shrimp"
 
 
 def letter(**changes: Any) -> bytes:
@@ -50,6 +46,10 @@ def letter(**changes: Any) -> bytes:
         "to": ["teacher@school.example"],
     }
     return compose(**{**facts, **changes})
+
+
+def out(number: int, kind: str, message: bytes) -> Outgoing:
+    return Outgoing(number, kind, AT_S, ("tray-a",), message)
 
 
 def read(message: bytes) -> EmailMessage:
@@ -75,6 +75,8 @@ def test_a_letter_reads_back_with_its_words_and_headers() -> None:
     assert parsed["Message-ID"] == ID
     assert parsed["X-Naupliad-Kind"] == "cold"
     assert parsed["Auto-Submitted"] == "auto-generated"  # RFC 3834, 5
+    assert parsed["Content-Language"] == "en"  # RFC 3282, 2
+    assert read(letter(language="de"))["Content-Language"] == "de"
     assert parsed["In-Reply-To"] is None
     assert parsed.get_content_type() == "multipart/alternative"
     plain, page = parsed.get_body(("plain",)), parsed.get_body(("html",))
@@ -190,8 +192,8 @@ def test_pauses_grow_to_an_hour_and_stay_there() -> None:
 
 def test_a_letter_becomes_a_file_named_by_its_number_and_kind(tmp_path: Path) -> None:
     carrier: Carrier = FolderCarrier(tmp_path / "out")
-    carrier.carry(1, "cold", b"one")
-    carrier.carry(12345, "nightly", b"two")
+    carrier.carry(out(1, "cold", b"one"))
+    carrier.carry(out(12345, "nightly", b"two"))
     found = {file.name: file.read_bytes() for file in (tmp_path / "out" / "letters").iterdir()}
     assert found == {"0001-cold.eml": b"one", "12345-nightly.eml": b"two"}
 
@@ -199,7 +201,7 @@ def test_a_letter_becomes_a_file_named_by_its_number_and_kind(tmp_path: Path) ->
 def test_a_letter_half_written_before_a_power_cut_is_written_anew(tmp_path: Path) -> None:
     (tmp_path / "letters").mkdir()
     (tmp_path / "letters" / ".0001-cold.eml.part").write_bytes(b"ha")
-    FolderCarrier(tmp_path).carry(1, "cold", b"whole")
+    FolderCarrier(tmp_path).carry(out(1, "cold", b"whole"))
     assert [file.name for file in (tmp_path / "letters").iterdir()] == ["0001-cold.eml"]
     assert (tmp_path / "letters" / "0001-cold.eml").read_bytes() == b"whole"
 
@@ -207,7 +209,7 @@ def test_a_letter_half_written_before_a_power_cut_is_written_anew(tmp_path: Path
 def test_a_folder_that_cannot_be_written_makes_the_letter_wait(tmp_path: Path) -> None:
     (tmp_path / "letters").write_text("a file where the folder should be")
     with pytest.raises(Unreachable, match=r"0001-cold\.eml: the letter cannot be written"):
-        FolderCarrier(tmp_path).carry(1, "cold", b"one")
+        FolderCarrier(tmp_path).carry(out(1, "cold", b"one"))
 
 
 # --- the password ---------------------------------------------------------------------------------------
@@ -217,20 +219,23 @@ def test_the_systemd_credential_comes_first_and_loses_its_line_end(tmp_path: Pat
     (tmp_path / "smtp-password").write_text(f"{SECRET}\n")
     (tmp_path / "other").write_text("not this one")
     environ = {"CREDENTIALS_DIRECTORY": str(tmp_path), "NAUPLIAD_SMTP_PASSWORD_FILE": str(tmp_path / "other")}
-    assert read_password(environ) == SECRET
+    assert read_secret(SMTP_PASSWORD, environ) == SECRET
 
 
 def test_the_empty_credential_of_the_unit_stands_for_none(tmp_path: Path) -> None:
     (tmp_path / "smtp-password").write_text("\n")
     (tmp_path / "other").write_text(f" {SECRET} \r\n")
     environ = {"CREDENTIALS_DIRECTORY": str(tmp_path)}
-    assert read_password(environ) is None
-    assert read_password({**environ, "NAUPLIAD_SMTP_PASSWORD_FILE": str(tmp_path / "other")}) == f" {SECRET} "
+    assert read_secret(SMTP_PASSWORD, environ) is None
+    assert (
+        read_secret(SMTP_PASSWORD, {**environ, "NAUPLIAD_SMTP_PASSWORD_FILE": str(tmp_path / "other")})
+        == f" {SECRET} "
+    )
 
 
 def test_no_password_is_kept_where_nothing_names_one(tmp_path: Path) -> None:
-    assert read_password({}) is None
-    assert read_password({"CREDENTIALS_DIRECTORY": str(tmp_path)}) is None
+    assert read_secret(SMTP_PASSWORD, {}) is None
+    assert read_secret(SMTP_PASSWORD, {"CREDENTIALS_DIRECTORY": str(tmp_path)}) is None
 
 
 @pytest.mark.parametrize(
@@ -249,7 +254,7 @@ def test_a_password_file_that_does_not_serve_is_told_without_its_words(
     if held is not None:
         file.write_bytes(held)
     with pytest.raises(InputError, match=fault) as caught:
-        read_password({"NAUPLIAD_SMTP_PASSWORD_FILE": str(file)})
+        read_secret(SMTP_PASSWORD, {"NAUPLIAD_SMTP_PASSWORD_FILE": str(file)})
     assert str(file) in str(caught.value)
     assert "swim" not in str(caught.value)
 
@@ -257,104 +262,23 @@ def test_a_password_file_that_does_not_serve_is_told_without_its_words(
 # --- SMTP, against a real server ------------------------------------------------------------------------
 
 
-@dataclass
-class Desk:
-    """The server's side: what it was given, and what it answers where it shall not agree."""
-
-    replies: dict[str, str] = field(default_factory=dict)
-    hang_up: bool = False
-    taken: list[tuple[str, list[str], bytes]] = field(default_factory=list)
-    logins: list[tuple[str, str]] = field(default_factory=list)
-
-    async def handle_MAIL(  # noqa: N802  # aiosmtpd finds its hooks by these names
-        self, _server: Any, _session: Session, envelope: Envelope, address: str, _options: list[str]
-    ) -> str:
-        if "MAIL" in self.replies:
-            return self.replies["MAIL"]
-        envelope.mail_from = address
-        return "250 OK"
-
-    async def handle_RCPT(  # noqa: N802  # as above
-        self, _server: Any, _session: Session, envelope: Envelope, address: str, _options: list[str]
-    ) -> str:
-        if address in self.replies:
-            return self.replies[address]
-        envelope.rcpt_tos.append(address)
-        return "250 OK"
-
-    async def handle_DATA(self, server: Any, _: Session, envelope: Envelope) -> str:  # noqa: N802  # as above
-        if self.hang_up:
-            server.transport.abort()
-        elif "DATA" not in self.replies:
-            assert isinstance(envelope.original_content, bytes)
-            assert envelope.mail_from is not None
-            self.taken.append((envelope.mail_from, list(envelope.rcpt_tos), envelope.original_content))
-        return self.replies.get("DATA", "250 OK")
-
-    def check(self, _server: Any, _session: Any, _envelope: Any, _how: str, told: Any) -> AuthResult:
-        assert isinstance(told, LoginPassword)
-        self.logins.append((told.login.decode(), told.password.decode()))
-        return AuthResult(success=told.password.decode() == SECRET, handled=False)
-
-
-@dataclass(frozen=True)
-class Papers:
-    """A certificate for `localhost`: the server's side, and a client's that trusts it."""
-
-    server: ssl.SSLContext
-    client: ssl.SSLContext
-
-
-def certify(folder: Path, name: str) -> Papers:
-    openssl = shutil.which("openssl")
-    if openssl is None:
-        pytest.skip("no openssl here to make a certificate with")
-    key, cert = folder / f"{name}.key", folder / f"{name}.crt"
-    words = f"req -x509 -newkey ec -pkeyopt ec_paramgen_curve:prime256v1 -nodes -days 2 -subj /CN={name}"
-    words += f" -addext subjectAltName=DNS:{name} -keyout {key} -out {cert}"
-    subprocess.run([openssl, *words.split()], check=True, capture_output=True)
-    server = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
-    server.load_cert_chain(cert, key)
-    return Papers(server, ssl.create_default_context(cafile=str(cert)))
-
-
 @pytest.fixture(scope="module")
 def papers(tmp_path_factory: pytest.TempPathFactory) -> Papers:
     return certify(tmp_path_factory.mktemp("papers"), "localhost")
 
 
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-Start = Callable[..., PostServer]
-
-
 @pytest.fixture
 def start() -> Iterator[Start]:
     """Starts servers; the answer says how to reach them."""
-    running: list[Controller] = []
-
-    def started(desk: Desk, security: str, **how: Any) -> PostServer:
-        port = free_port()
-        server = Controller(desk, hostname="127.0.0.1", port=port, authenticator=desk.check, **how)
-        server.start()
-        running.append(server)
-        to = ("teacher@school.example",)
-        return PostServer("localhost", port, security, None, "cups@school.example", to, ())
-
-    yield started
-    for server in running:
-        server.stop()
+    with mail_servers() as started:
+        yield started
 
 
 def test_a_letter_goes_over_tls_with_log_in_and_arrives_byte_for_byte(start: Start, papers: Papers) -> None:
     desk = Desk()
     server = start(desk, "tls", ssl_context=papers.server, auth_require_tls=False)
     message = letter(to=["teacher@school.example", "second@school.example"])
-    SmtpCarrier(replace(server, user="cups"), SECRET, 5.0, papers.client).carry(1, "cold", message)
+    SmtpCarrier(replace(server, user="cups"), SECRET, 5.0, papers.client).carry(out(1, "cold", message))
     assert desk.logins == [("cups", SECRET)]
     both = ["teacher@school.example", "second@school.example"]
     assert desk.taken == [("cups@school.example", both, message)]
@@ -363,14 +287,14 @@ def test_a_letter_goes_over_tls_with_log_in_and_arrives_byte_for_byte(start: Sta
 def test_a_letter_goes_over_starttls_logged_in_by_the_senders_address(start: Start, papers: Papers) -> None:
     desk = Desk()
     server = start(desk, "starttls", tls_context=papers.server, require_starttls=True)
-    SmtpCarrier(server, SECRET, 5.0, papers.client).carry(1, "cold", letter())
+    SmtpCarrier(server, SECRET, 5.0, papers.client).carry(out(1, "cold", letter()))
     assert desk.logins == [("cups@school.example", SECRET)]
     assert len(desk.taken) == 1
 
 
 def test_a_letter_goes_to_a_relay_on_the_same_machine_without_log_in(start: Start) -> None:
     desk = Desk()
-    SmtpCarrier(start(desk, "plain-on-loopback"), None, 5.0).carry(1, "cold", letter())
+    SmtpCarrier(start(desk, "plain-on-loopback"), None, 5.0).carry(out(1, "cold", letter()))
     assert desk.taken[0][2] == letter()
     assert desk.logins == []
 
@@ -387,7 +311,7 @@ def test_a_relay_that_listens_at_one_of_the_loopback_addresses_is_found(
         return [entry for name in names for entry in ask(name, port, *how, **more)]
 
     monkeypatch.setattr(socket, "getaddrinfo", look_up)
-    SmtpCarrier(server, None, 5.0).carry(1, "cold", letter())
+    SmtpCarrier(server, None, 5.0).carry(out(1, "cold", letter()))
     assert len(desk.taken) == 1
 
 
@@ -397,14 +321,14 @@ def test_plain_never_leaves_the_machine() -> None:
         "192.0.2.1", 25, "plain-on-loopback", None, "cups@school.example", ("t@school.example",), ()
     )
     with pytest.raises(Unreachable, match=r"is at 192\.0\.2\.1, but security plain-on-loopback"):
-        SmtpCarrier(server, None, 0.5).carry(1, "cold", letter())
+        SmtpCarrier(server, None, 0.5).carry(out(1, "cold", letter()))
 
 
 def test_a_server_without_starttls_gets_neither_letter_nor_password(start: Start, papers: Papers) -> None:
     desk = Desk()
     server = start(desk, "starttls", auth_require_tls=False)
     with pytest.raises(Unreachable, match="offers no STARTTLS"):
-        SmtpCarrier(server, SECRET, 5.0, papers.client).carry(1, "cold", letter())
+        SmtpCarrier(server, SECRET, 5.0, papers.client).carry(out(1, "cold", letter()))
     assert (desk.taken, desk.logins) == ([], [])
 
 
@@ -413,7 +337,7 @@ def test_a_certificate_nobody_vouches_for_is_refused(start: Start, papers: Paper
     desk = Desk()
     how = {"ssl_context": papers.server} if security == "tls" else {"tls_context": papers.server}
     with pytest.raises(Unreachable, match=r"no encrypted line: .*CERTIFICATE_VERIFY_FAILED"):
-        SmtpCarrier(start(desk, security, **how), SECRET, 5.0).carry(1, "cold", letter())
+        SmtpCarrier(start(desk, security, **how), SECRET, 5.0).carry(out(1, "cold", letter()))
     assert (desk.taken, desk.logins) == ([], [])
 
 
@@ -422,7 +346,7 @@ def test_a_certificate_for_another_host_is_refused(start: Start, tmp_path: Path,
     other = certify(tmp_path, "elsewhere.example")
     how = {"ssl_context": other.server} if security == "tls" else {"tls_context": other.server}
     with pytest.raises(Unreachable, match=r"no encrypted line: .*CERTIFICATE_VERIFY_FAILED"):
-        SmtpCarrier(start(Desk(), security, **how), None, 5.0, other.client).carry(1, "cold", letter())
+        SmtpCarrier(start(Desk(), security, **how), None, 5.0, other.client).carry(out(1, "cold", letter()))
 
 
 def test_a_wrong_password_makes_the_letter_wait_and_is_not_told(start: Start, papers: Papers) -> None:
@@ -430,20 +354,20 @@ def test_a_wrong_password_makes_the_letter_wait_and_is_not_told(start: Start, pa
     with pytest.raises(
         Unreachable, match=r"log-in as 'cups@school\.example' failed with reply 535"
     ) as caught:
-        SmtpCarrier(server, "wrong-and-secret", 5.0, papers.client).carry(1, "cold", letter())
+        SmtpCarrier(server, "wrong-and-secret", 5.0, papers.client).carry(out(1, "cold", letter()))
     assert "secret" not in str(caught.value)
 
 
 def test_a_user_without_a_password_is_told(start: Start) -> None:
     server = replace(start(Desk(), "plain-on-loopback"), user="cups")
     with pytest.raises(Unreachable, match="user 'cups' is set, but no password"):
-        SmtpCarrier(server, None, 5.0).carry(1, "cold", letter())
+        SmtpCarrier(server, None, 5.0).carry(out(1, "cold", letter()))
 
 
 def test_a_password_for_a_server_without_log_in_is_told(start: Start) -> None:
     server = start(Desk(), "plain-on-loopback")  # offers no log-in over an open line
     with pytest.raises(Unreachable, match="takes no log-in, but a password is kept"):
-        SmtpCarrier(server, SECRET, 5.0).carry(1, "cold", letter())
+        SmtpCarrier(server, SECRET, 5.0).carry(out(1, "cold", letter()))
 
 
 @pytest.mark.parametrize("step", ["MAIL", "teacher@school.example", "DATA"])
@@ -462,7 +386,63 @@ def test_replies_of_4xx_make_a_letter_wait_and_5xx_end_it(
 ) -> None:
     server = start(Desk({step: reply}), "plain-on-loopback")
     with pytest.raises(fault, match=rf"letter 12 \(cold\): localhost:\d+: .*replied {reply}"):
-        SmtpCarrier(server, None, 5.0).carry(12, "cold", letter())
+        SmtpCarrier(server, None, 5.0).carry(out(12, "cold", letter()))
+
+
+@pytest.mark.parametrize(
+    ("reply", "only_this_letter"),
+    [
+        ("450 4.2.1 busy", True),
+        ("451 4.7.1 greylisted", True),
+        ("421 4.3.2 closing", False),
+        ("530 5.7.0 no", False),
+    ],
+)
+def test_a_letter_that_is_put_off_holds_up_no_other_but_a_service_that_ends_does(
+    start: Start, reply: str, only_this_letter: bool
+) -> None:
+    """421 is about the whole service (RFC 5321, 3.8 and 4.2.3), 530 about the account (RFC 4954, 6)."""
+    server = start(Desk({"teacher@school.example": reply}), "plain-on-loopback")
+    with pytest.raises(Unreachable) as caught:
+        SmtpCarrier(server, None, 5.0).carry(out(12, "cold", letter()))
+    assert isinstance(caught.value, Deferred) == only_this_letter
+
+
+def test_to_reach_a_server_is_to_log_in_and_give_nothing(start: Start, papers: Papers) -> None:
+    desk = Desk()
+    server = start(desk, "tls", ssl_context=papers.server, auth_require_tls=False)
+    SmtpCarrier(server, SECRET, 5.0, papers.client).reach()
+    assert (desk.logins, desk.taken) == ([("cups@school.example", SECRET)], [])
+    with pytest.raises(Unreachable, match="failed with reply 535"):
+        SmtpCarrier(server, "wrong", 5.0, papers.client).reach()
+
+
+def test_a_letter_bears_its_number_in_a_header_and_a_sample_none() -> None:
+    assert read(letter(number=17))["X-Naupliad-Number"] == "17"
+    assert read(letter())["X-Naupliad-Number"] is None
+
+
+def test_a_letter_marked_late_is_the_same_letter_under_a_note() -> None:
+    whole = letter(
+        number=17,
+        html="<html><body class='a'>\n<p>The water is at 18.2 °C.</p></body></html>",
+        chart_png=PNG,
+        chart_cid="night@naupliad",
+    )
+    late = marked(whole, "Late: Tray A is cold", "Late: written on Friday & sent now.")
+    assert late == marked(whole, "Late: Tray A is cold", "Late: written on Friday & sent now.")
+    before, after = read(whole), read(late)
+    kept = ("Message-ID", "Date", "To", "From", "X-Naupliad-Number", "X-Naupliad-Kind", "Auto-Submitted")
+    assert [after[name] for name in kept] == [before[name] for name in kept]
+    assert after["Subject"] == "Late: Tray A is cold"
+    words = words_of(late)
+    assert words.text == f"Late: written on Friday & sent now.\n\n{words_of(whole).text}"
+    assert words.html.startswith("<html><body class='a'>\n<p><strong>Late: written on Friday &amp; sent now.")
+    related = after.get_body(("related",))
+    assert related is not None
+    assert list(related.iter_parts())[1].get_content() == PNG
+    assert late.count(b"MIME-Version") == 1
+    assert max(len(line) for line in late.split(b"\r\n")) <= 78  # RFC 5322, 2.1.1
 
 
 def test_an_address_that_is_refused_does_not_keep_the_letter_from_the_others(
@@ -471,7 +451,7 @@ def test_an_address_that_is_refused_does_not_keep_the_letter_from_the_others(
     desk = Desk({"gone@school.example": "550 5.1.1 no such address"})
     message = letter(to=["gone@school.example", "teacher@school.example"])
     with caplog.at_level(logging.WARNING, "daemon.post.smtp"):
-        SmtpCarrier(start(desk, "plain-on-loopback"), None, 5.0).carry(3, "cold", message)
+        SmtpCarrier(start(desk, "plain-on-loopback"), None, 5.0).carry(out(3, "cold", message))
     assert desk.taken[0][1] == ["teacher@school.example"]
     assert caplog.messages == [
         "letter 3 (cold) went out, but not to gone@school.example: replied 550 5.1.1 no such address"
@@ -483,25 +463,25 @@ def test_a_letter_waits_when_one_address_may_be_taken_later(start: Start) -> Non
     carrier = SmtpCarrier(start(desk, "plain-on-loopback"), None, 5.0)
     message = letter(to=["gone@school.example", "teacher@school.example"])
     with pytest.raises(Unreachable, match="no address was taken"):
-        carrier.carry(3, "cold", message)
+        carrier.carry(out(3, "cold", message))
 
 
 def test_an_address_outside_ascii_ends_the_letter(start: Start) -> None:
     server = start(Desk(), "plain-on-loopback")
     with pytest.raises(Refused, match="an address cannot be sent"):
-        SmtpCarrier(replace(server, sender="cüps@school.example"), None, 5.0).carry(3, "cold", letter())
+        SmtpCarrier(replace(server, sender="cüps@school.example"), None, 5.0).carry(out(3, "cold", letter()))
 
 
 def test_a_line_that_breaks_makes_the_letter_wait(start: Start) -> None:
     desk = Desk(hang_up=True)
     with pytest.raises(Unreachable, match="the line broke"):
-        SmtpCarrier(start(desk, "plain-on-loopback"), None, 5.0).carry(1, "cold", letter())
+        SmtpCarrier(start(desk, "plain-on-loopback"), None, 5.0).carry(out(1, "cold", letter()))
 
 
 def test_nobody_at_the_port_makes_the_letter_wait() -> None:
     server = PostServer("localhost", free_port(), "plain-on-loopback", None, "c@s.example", (), ())
     with pytest.raises(Unreachable, match=r"localhost:\d+: cannot be reached: Connection refused"):
-        SmtpCarrier(server, None, 5.0).carry(1, "cold", letter())
+        SmtpCarrier(server, None, 5.0).carry(out(1, "cold", letter()))
 
 
 @pytest.mark.parametrize("host", ["no-such-host.invalid", "a" * 70 + ".example"])
@@ -509,7 +489,7 @@ def test_nobody_at_the_port_makes_the_letter_wait() -> None:
 def test_a_name_nobody_knows_makes_the_letter_wait(host: str, security: str) -> None:
     server = PostServer(host, 25, security, None, "cups@school.example", (), ())  # .invalid: RFC 6761, 6.4
     with pytest.raises(Unreachable, match=r"cannot be (reached|looked up)"):
-        SmtpCarrier(server, None, 5.0).carry(1, "cold", letter())
+        SmtpCarrier(server, None, 5.0).carry(out(1, "cold", letter()))
 
 
 # --- SMTP, against servers that behave badly ------------------------------------------------------------
@@ -554,7 +534,7 @@ def scripted(request: pytest.FixtureRequest) -> Iterator[PostServer]:
 @pytest.mark.parametrize("scripted", [{b"AUTH": b"500 unknown: %\r\n"}], indirect=True)
 def test_a_server_that_repeats_the_password_does_not_bring_it_into_the_message(scripted: PostServer) -> None:
     with pytest.raises(Unreachable, match="failed with reply 500") as caught:
-        SmtpCarrier(scripted, SECRET, 5.0).carry(1, "cold", letter())
+        SmtpCarrier(scripted, SECRET, 5.0).carry(out(1, "cold", letter()))
     assert "AUTH PLAIN" not in str(caught.value)
     assert caught.value.__suppress_context__
 
@@ -562,15 +542,37 @@ def test_a_server_that_repeats_the_password_does_not_bring_it_into_the_message(s
 @pytest.mark.parametrize("scripted", [{b"": b"554 no service for you\r\n"}], indirect=True)
 def test_a_server_that_serves_nobody_makes_the_letter_wait(scripted: PostServer) -> None:
     with pytest.raises(Unreachable, match="replied 554 no service for you"):
-        SmtpCarrier(scripted, None, 5.0).carry(1, "cold", letter())
+        SmtpCarrier(scripted, None, 5.0).carry(out(1, "cold", letter()))
 
 
 @pytest.mark.parametrize("scripted", [{b"QUIT": b"500 what?\r\n"}], indirect=True)
 def test_a_letter_once_taken_counts_whatever_comes_of_the_goodbye(scripted: PostServer) -> None:
-    SmtpCarrier(scripted, None, 5.0).carry(1, "cold", letter(text="word\n"))
+    SmtpCarrier(scripted, None, 5.0).carry(out(1, "cold", letter(text="word\n")))
 
 
 @pytest.mark.parametrize("scripted", [{b"": b""}], indirect=True)
 def test_a_server_that_says_nothing_makes_the_letter_wait(scripted: PostServer) -> None:
     with pytest.raises(Unreachable, match=r"cannot be reached: .*timed out"):
-        SmtpCarrier(scripted, None, 0.2).carry(1, "cold", letter())
+        SmtpCarrier(scripted, None, 0.2).carry(out(1, "cold", letter()))
+
+
+def test_a_server_that_drips_its_replies_is_left_after_a_while() -> None:
+    """Each byte comes before a step times out; the whole talk has an end all the same."""
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        done = threading.Event()
+
+        def serve() -> None:
+            client, _ = listener.accept()
+            with client, suppress(OSError):
+                client.sendall(b"220 hello\r\n250-")
+                while not done.wait(0.05):
+                    client.sendall(b"x")
+
+        thread = threading.Thread(target=serve, daemon=True)
+        thread.start()
+        port = int(listener.getsockname()[1])
+        server = PostServer("127.0.0.1", port, "plain-on-loopback", None, "c@s.example", (), ())
+        with pytest.raises(Unreachable):
+            SmtpCarrier(server, None, 0.2).carry(out(1, "cold", letter()))
+        done.set()
+        thread.join(5.0)

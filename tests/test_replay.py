@@ -289,7 +289,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Replayed:
     folder = tmp_path_factory.mktemp("made")
     (folder / "station.toml").write_text(station_text(), encoding="utf-8")
     tape = write_tape(folder / "tape.csv", made_rows())
-    care = write_care(folder / "care.csv", f"{stamp(BEGAN)},cup,set,0.05,g,salt_g_per_l=25")
+    care = write_care(folder / "care.csv", f"{stamp(BEGAN - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25")
     said = naupliad(
         "replay", tape, "--care", care, "--config", folder / "station.toml", "--out", folder / "out"
     )

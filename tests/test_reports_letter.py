@@ -1,7 +1,6 @@
 """Letters: what they say, that text and HTML say the same, and that nothing they are given breaks them."""
 
 import re
-from html.parser import HTMLParser
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -10,20 +9,25 @@ from hypothesis import strategies as st
 from reports.letter import (
     CHART_CID,
     cold_letter,
+    digest_letter,
     hatch_letter,
     hot_letter,
     lamp_letter,
+    late_note,
+    late_subject,
     leave_letter,
     nightly_letter,
+    numbered,
     probe_letter,
     sample_letter,
     water_letter,
 )
-from reports.letter_nightly import vessel_outlook
+from reports.letter_vessel import vessel_outlook
 from reports.records import (
     Absence,
     Event,
     HatchNews,
+    HeldLetter,
     LampTrouble,
     NightRecord,
     ProbeTrouble,
@@ -36,6 +40,7 @@ from reports.records import (
     VesselOutlook,
     WaterTrouble,
 )
+from tests.reports_reading import body, flat, school_grade, words_of
 from tests.reports_samples import (
     WEEKEND,
     any_of,
@@ -59,6 +64,15 @@ QUIET_NIGHT = {"letters": (Event(local(15, 20), "nightly", "the night before"),)
 STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
 
 
+def held():
+    """Letters that waited for the post, one for each thing that can have become of them."""
+    fates = ("over", "told again", "passed", "passed")
+    return [
+        HeldLetter(n, "cold", f"Cold: 1{n}.0 °C, tray-a, Room 12", local(14, n), fate)
+        for n, fate in enumerate(fates, start=3)
+    ]
+
+
 def letters(setting):
     """One of every kind."""
     return {
@@ -71,6 +85,7 @@ def letters(setting):
         "leave": leave_letter(setting, WEEKEND, [outlook()]),
         "nightly": nightly_letter(setting, night(), with_chart=True),
         "sample": sample_letter(setting),
+        "digest": digest_letter(setting, "mail", held()),
     }
 
 
@@ -79,39 +94,6 @@ ALL = [
     for setting in (here("C"), here("F"), away("C"), away("F"))
     for kind, letter in letters(setting).items()
 ]
-
-
-class Body(HTMLParser):
-    """The words of an HTML page's body, and its pictures."""
-
-    def __init__(self):
-        super().__init__()
-        self.words, self.pictures, self.links, self.inside = [], [], [], False
-
-    def handle_starttag(self, tag, attrs):
-        self.inside = self.inside or tag == "body"
-        if tag == "img":
-            self.pictures.append(dict(attrs))
-        self.links += [value for name, value in attrs if name in ("src", "href", "background")]
-
-    def handle_data(self, data):
-        if self.inside:
-            self.words += data.split()
-
-
-def body(html):
-    parsed = Body()
-    parsed.feed(html)
-    return parsed
-
-
-def words_of(text):
-    lines = (line.removeprefix("- ") for line in text.splitlines() if not re.fullmatch(r"-+", line))
-    return " ".join(lines).split()
-
-
-def flat(letter):
-    return " ".join(letter.text.split())
 
 
 @pytest.mark.parametrize("letter", ALL)
@@ -164,13 +146,7 @@ def test_nobody_is_told_to_let_animals_go(letter):
 
 @pytest.mark.parametrize("letter", ALL)
 def test_prose_can_be_read_at_about_eleven(letter):
-    """Flesch–Kincaid grade (Kincaid and others 1975) [M]: 6 is for 11 to 12 years."""
-    prose = [part for part in letter.text.split("\n\n") if not re.search(r"^- |^-+$", part, re.M)]
-    sentences = [s for s in re.split(r"[.!?]\s", " ".join(prose)) if re.search(r"[a-z]", s)]
-    told = [word for sentence in sentences for word in re.findall(r"[A-Za-z']+", sentence)]
-    syllables = sum(max(1, len(re.findall(r"[aeiouy]+", word.lower().removesuffix("e")))) for word in told)
-    grade = 0.39 * len(told) / len(sentences) + 11.8 * syllables / len(told) - 15.59
-    assert grade < 6.5, grade
+    assert school_grade(letter.text) < 6.5
 
 
 def test_who_is_in_the_room_is_told_what_to_do_now():
@@ -453,3 +429,34 @@ def test_estimates_that_end_before_the_night_does_are_told_as_they_were():
     told = flat(nightly_letter(away(), night(early), with_chart=False))
     assert "Water in each cup: between 5 and 7 mL below the mark, most likely 6 mL." in told
     assert "Lamp in its hours: not seen for 13 hours." in told
+
+
+def test_a_digest_lists_every_letter_with_number_time_and_subject_under_what_became_of_it():
+    told = flat(digest_letter(here(), "mail", held()))
+    for one in held():
+        assert told.count(f"Letter {one.number}, written") == 1
+        assert one.subject in told
+    order = [
+        told.index(part) for part in ("is over by now", "Letter 3,", "tells of again", "Letter 4,", "gone by")
+    ]
+    assert order == sorted(order)
+    assert "4 letters could not go out by mail in time" in told
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_a_number_is_the_last_line_of_text_and_page(letter):
+    told = numbered(letter, 17, "Room 12")
+    assert told.text.endswith("\nLetter 17 from Room 12.\n")
+    assert told.text.startswith(letter.text)
+    assert body(told.html).words == words_of(told.text)
+    assert (told.subject, told.chart_cid) == (letter.subject, letter.chart_cid)
+
+
+def test_a_late_letters_subject_and_note_say_so():
+    assert late_subject("Cold: 18.2 °C, tray-a, Room 12") == "Late: Cold: 18.2 °C, tray-a, Room 12"
+    assert len(late_subject("x" * 59)) == 59
+    note = late_note(local(15, 21), "stands")
+    assert note.startswith(
+        "Late: this letter was written on Friday 15 January 2027 at 21:00 and could not be"
+    )
+    assert len({late_note(local(15, 21), fate) for fate in ("stands", "over", "told again", "passed")}) == 4

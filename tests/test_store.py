@@ -141,11 +141,14 @@ def test_a_folder_without_a_store_is_named(tmp_path: Path) -> None:
         open_for_reading(tmp_path)
 
 
-def test_a_reading_that_is_there_is_never_written_over(store: WritingStore) -> None:
+def test_a_reading_that_is_there_is_never_written_over_and_none_is_lost(store: WritingStore) -> None:
     with store.transaction() as connection:
         readings.add(connection, [Reading(60, "cup", 21.5, Quality.GOOD)])
         readings.add(connection, [Reading(60, "cup", 9.0, Quality.JUMP)])
-    assert readings.latest(store.connection, "cup") == Reading(60, "cup", 21.5, Quality.GOOD)
+    assert list(readings.between(store.connection, 0, 99)) == [
+        Reading(60, "cup", 21.5, Quality.GOOD),
+        Reading(61, "cup", 9.0, Quality.JUMP),
+    ]
 
 
 def test_a_deed_that_is_withdrawn_stays_in_the_log_and_out_of_the_account(store: WritingStore) -> None:
@@ -161,16 +164,18 @@ def test_a_deed_that_is_withdrawn_stays_in_the_log_and_out_of_the_account(store:
         deeds.withdraw(store.connection, 77, 100)
 
 
-def test_letters_are_numbered_in_the_order_of_sending(store: WritingStore) -> None:
+def test_letters_are_numbered_in_the_order_in_which_they_are_written(store: WritingStore) -> None:
     with store.transaction() as connection:
-        early, late = (letters.hold(connection, at, "cold", "cold", at, ["tray"]) for at in (10, 20))
-        for letter_id in (early, late):
-            letters.queue(connection, letter_id, "Cold", b"words", 20)
-        letters.put_off(connection, early, 500, "451 later")
-        letters.sent(connection, late, 30)
-        letters.sent(connection, early, 510)
-    sent = letters.sent_between(store.connection, 0, 999)
-    assert [(row.id, row.number, row.attempts) for row in sent] == [(late, 1, 1), (early, 2, 2)]
+        first, never, second = (
+            letters.hold(connection, at, "cold", "cold", at, ["tray"]) for at in (10, 20, 30)
+        )
+        letters.merge(connection, never)
+        for letter_id in (second, first):
+            letters.write(
+                connection, letter_id, ["tray"], "Cold", b"words", letters.next_number(connection), 40
+            )
+    numbers = {row.id: row.number for row in letters.between(store.connection, 0, 99)}
+    assert numbers == {second: 1, never: None, first: 2}
 
 
 def test_the_last_word_on_every_quantity_is_the_newest_one(store: WritingStore) -> None:

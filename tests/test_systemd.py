@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from daemon.post.password import CREDENTIAL, read_password
+from daemon.post.secrets import MQTT_PASSWORD, SMTP_PASSWORD, WEBHOOK_SECRET, read_secret
 
 FOLDER = Path(__file__).parent.parent / "systemd"
 UNIT = (FOLDER / "naupliad.service").read_text()
@@ -83,14 +83,16 @@ def test_systemd_would_make_the_user_with_its_groups() -> None:
     assert settings("User") == ["naupliad"]
 
 
-def test_a_missing_password_file_does_not_keep_the_daemon_from_starting(tmp_path: Path) -> None:
+def test_a_missing_secret_does_not_keep_the_daemon_from_starting(tmp_path: Path) -> None:
     # systemd.exec(5): with SetCredential= of the same name a file LoadCredential= does not find is not fatal.
-    assert settings("LoadCredential") == [f"{CREDENTIAL}:/etc/naupliad/smtp-password"]
-    (fallback,) = settings("SetCredential")
-    name, _, value = fallback.partition(":")
-    assert name == CREDENTIAL
-    (tmp_path / CREDENTIAL).write_text(value.encode().decode("unicode_escape"))
-    assert read_password({"CREDENTIALS_DIRECTORY": str(tmp_path)}) is None
+    secrets = (SMTP_PASSWORD, WEBHOOK_SECRET, MQTT_PASSWORD)
+    names = [kept.credential for kept in secrets]
+    assert settings("LoadCredential") == [f"{name}:/etc/naupliad/{name}" for name in names]
+    fallbacks = dict(line.split(":", 1) for line in settings("SetCredential"))
+    assert sorted(fallbacks) == sorted(names)
+    for kept in secrets:
+        (tmp_path / kept.credential).write_text(fallbacks[kept.credential].encode().decode("unicode_escape"))
+        assert read_secret(kept, {"CREDENTIALS_DIRECTORY": str(tmp_path)}) is None
 
 
 def test_nothing_the_hardware_needs_is_taken_away() -> None:

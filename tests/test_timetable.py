@@ -90,3 +90,38 @@ def test_after_a_step_of_the_clock_the_running_timetable_waits_for_the_new_times
 def test_the_last_time_a_job_was_due_is_looked_for_in_the_grace_only() -> None:
     assert last_due(NIGHTLY, at("2027-01-15T20:00")) == at("2027-01-15T20:00")
     assert last_due(NIGHTLY, at("2027-01-16T02:01")) is None
+
+
+@pytest.mark.parametrize("night", ["2027-03-28", "2027-10-31"])
+def test_real_and_played_time_have_the_same_jobs_on_the_nights_on_which_the_clocks_change(night: str) -> None:
+    jobs = [NIGHTLY, HOURLY, job("morning", hour=7, minute=15)]
+    began, ended = at(f"{night}T00:00") - 4 * 3600, at(f"{night}T23:00")
+    played = PlayedTimetable(jobs, began)
+    told = [pair for minute in range(began, ended, 60) for pair in names(played.due(minute))]
+    running = RunningTimetable(jobs, threading.Event(), began, ended)  # its scheduler waits by the real clock
+    try:
+        scheduled, now = [], began - 1
+        while True:
+            running.clock_stepped(now + 1)
+            nearest = min(running.next_times().values())
+            if nearest >= ended:
+                break
+            scheduled += [(name, due) for name, due in running.next_times().items() if due == nearest]
+            now = nearest
+    finally:
+        running.close()
+    assert sorted(told, key=lambda pair: (pair[1], pair[0])) == sorted(
+        scheduled, key=lambda pair: (pair[1], pair[0])
+    )
+
+
+def test_a_job_that_a_step_leapt_over_is_done_after_it() -> None:
+    for timetable in (
+        PlayedTimetable([NIGHTLY], at("2027-01-15T11:00")),
+        RunningTimetable([NIGHTLY], threading.Event(), at("2027-01-15T11:00"), at("2027-01-15T11:00")),
+    ):
+        try:
+            timetable.clock_stepped(at("2027-01-15T20:30"), since_s=at("2027-01-15T18:00"))
+            assert names(timetable.due(at("2027-01-15T20:30"))) == [("nightly", at("2027-01-15T20:00"))]
+        finally:
+            timetable.close()

@@ -14,6 +14,7 @@ from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
+from daemon.play.world_story import PLENTY_BYTES
 from daemon.post.folder import FolderCarrier
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
@@ -24,7 +25,13 @@ from tests.test_trust import in_air, relaxing, shown
 TEXT = station_text()
 STATION = parse_station(TEXT, "station.toml")
 BEGAN = 1_799_964_000  # a Thursday, 22:00 UTC: what is noticed now is told in the morning
-SET = Deed(BEGAN, "cup", "set", 0.05, {"lot": "a", "salt_g_per_l": 25.0, "volume_ml": 250.0, "light": "yes"})
+SET = Deed(
+    BEGAN - 4 * 3600,
+    "cup",
+    "set",
+    0.05,
+    {"lot": "a", "salt_g_per_l": 25.0, "volume_ml": 250.0, "light": "yes"},
+)
 COLD, HOT = Concern("cup", "cold"), Concern("cup", "hot")
 
 
@@ -56,10 +63,11 @@ class Running:
     def open(self) -> None:
         self.store = WritingStore(self.folder, durable=False)
         around = Surroundings(
+            free_bytes=lambda: PLENTY_BYTES,
             bench=self.tray,
             clock=PlayedClock(self.now, ()),
             backroom=InlineBackroom(),
-            carrier=FolderCarrier(self.folder),
+            carriers={"files": FolderCarrier(self.folder)},
             folder=self.folder,
             wake=threading.Event(),
             played=True,

@@ -1,7 +1,7 @@
 """When to say it: nobody is told at night what can only be done in the morning, and nobody is told twice.
 
-The budget is the handbook's: one unplanned letter a day, two over an unattended stretch. What does not fit
-waits for the next morning and is told together with what has gathered by then.
+The budget is the handbook's: one unplanned letter a day, two over an unattended stretch, three planned ones
+a week. What does not fit waits for the next morning and is told together with what has gathered by then.
 """
 
 from collections.abc import Sequence
@@ -20,13 +20,16 @@ from daemon.hours import (
 from daemon.station import Station
 
 # The more urgent first.
-UNPLANNED = ("hot", "cold", "probe", "lamp", "water")
-PLANNED = ("leave", "hatch")
+UNPLANNED = ("hot", "cold", "probe", "outage", "lamp", "water", "swing", "storage", "clock")
+# What only somebody in the room can do anything about, and what does no harm until then.
+_WAITS_FOR_SOMEBODY = frozenset({"water", "swing", "storage", "clock"})
+PLANNED = ("leave", "return", "hatch", "harvest", "feed")
 
 # An unattended stretch worth a letter before it: longer than a night, so a weekend or holidays.
 ABSENCE_HOURS = 24
 LEAVE_BEFORE_S = 2 * 3600
 _OVER_ABSENCE = 2
+_PLANNED_A_WEEK = 3
 _DAY_S = 86_400
 
 
@@ -41,17 +44,21 @@ class Told:
 def unplanned_due_at(station: Station, kind: str, value: float | None, at: int, told: Sequence[Told]) -> int:
     """When an unplanned letter about something noticed at `at` may go.
 
-    Heat past the animals' limit goes at once, quiet or not. Water waits until somebody can pour. The rest
-    waits for the end of the quiet hours and for its place in the budget.
+    Heat past the animals' limit goes at once, quiet or not. What only somebody in the room can mend waits
+    for them. The rest waits for the end of the quiet hours and for its place in the budget; what has to
+    wait goes along with a letter that waits already (`told` holds those too, at the moment they are due).
     """
     if kind == "hot" and value is not None and value > URGENT_C:
         return at
-    due_at = morning_of_return(station, at) if kind == "water" else at
-    if _quiet(station, due_at):
-        due_at = next_morning(station, due_at)
+    soonest = morning_of_return(station, at) if kind in _WAITS_FOR_SOMEBODY else at
+    if _quiet(station, soonest):
+        soonest = next_morning(station, soonest)
+    due_at = soonest
     if _told_on_the_day(station, due_at, told):
         due_at = next_morning(station, due_at)
-    return morning_of_return(station, due_at) if _told_over_absence(station, due_at, told) else due_at
+    if _told_over_absence(station, due_at, told):
+        due_at = morning_of_return(station, due_at)
+    return min((letter.at for letter in told if max(at, soonest) <= letter.at <= due_at), default=due_at)
 
 
 def _told_on_the_day(station: Station, at: int, told: Sequence[Told]) -> bool:
@@ -74,6 +81,26 @@ def told_in_vain(station: Station, kind: str, value: float | None, at: int, told
     """
     urgent = kind == "hot" and value is not None and value > URGENT_C
     return not urgent and (told_at >= at or not attended_spans(station, told_at, at))
+
+
+def planned_fits(told: Sequence[Told], at: int) -> bool:
+    """Whether one more planned letter, beside the nightly ones, fits into every week that `at` lies in.
+
+    `told` holds those that went out and those that are sure to come.
+    """
+    planned = [letter.at for letter in told if letter.kind in PLANNED]
+    ends = [at, *(then for then in planned if at < then < at + 7 * _DAY_S)]
+    return all(sum(1 for then in planned if end - 7 * _DAY_S < then <= end) < _PLANNED_A_WEEK for end in ends)
+
+
+def coming_letters(station: Station, at: int) -> list[Told]:
+    """The letters before and after the next absence, where they still are to come."""
+    absence = next_absence(station, at, ABSENCE_HOURS)
+    if absence is None:
+        return []
+    leaves_at, returns_at = absence
+    coming = [Told(leaves_at - LEAVE_BEFORE_S, "leave"), Told(returns_at, "return")]
+    return [letter for letter in coming if letter.at > at]
 
 
 def planned_due_at(station: Station, at: int) -> int:

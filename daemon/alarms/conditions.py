@@ -1,28 +1,77 @@
 """What counts as trouble: each condition judges one sample, with its deadband and delays."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
 from daemon.alarms.lifecycle import Delays
+from daemon.estimates.quantile import Estimate
 from daemon.station import Vessel
 from sensors.reading import Measure, Reading
 
-# Handbook, Alarms: deadband 0.5 K, on- and off-delay 10 min of good samples, cold 60 min on. The others
-# are judgement: a lamp timer may be a quarter of an hour off, a probe may miss a few reads.
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """How a condition is watched.
+
+    `on_min` and `off_min` are minutes of samples in a row; `hourly` says that it is judged once an hour on
+    what is believed, and not with each reading; `low` that lower values are the worse ones; `letter` is
+    the kind of the letter that tells of it.
+    """
+
+    letter: str
+    on_min: int = 0
+    off_min: int = 0
+    hourly: bool = False
+    low: bool = False
+
+
+# Handbook, Alarms: on- and off-delay 10 min of good samples, cold 60 min on. The others are judgement: a
+# lamp timer may be a quarter of an hour off, a probe may miss a few reads.
+CONDITIONS = {
+    "cold": Condition("cold", 60, 10, low=True),
+    "hot": Condition("hot", 10, 10),
+    "lamp": Condition("lamp", 30, 10, low=True),
+    "probe": Condition("probe", 15, 10),
+    "water": Condition("water", hourly=True),
+    "salinity": Condition("water", hourly=True),
+    "swing": Condition("swing", hourly=True),
+    "cold-ahead": Condition("cold", hourly=True, low=True),
+    "hot-ahead": Condition("hot", hourly=True),
+    "lamp-stays-on": Condition("lamp", hourly=True),
+    "storage": Condition("storage", hourly=True, low=True),
+    "clock": Condition("clock", 60, hourly=True),
+}
+OF_THE_STATION = ("storage", "clock")
+
 DEADBAND_K = 0.5
-_DELAY_MIN = {"cold": (60, 10), "hot": (10, 10), "lamp": (30, 10), "probe": (15, 10), "water": (0, 0)}
+SWING_DEADBAND_K = 1.0
+# Handbook: stale is standing over 24 h. What stands so long rings again, for somebody may have been there.
+# What is only believed may be put right by a deed that nobody told, so it asks more rarely [P].
+AGAIN_MIN, AGAIN_BELIEVED_MIN = 24 * 60, 72 * 60
 
 # Above this the animals may not recover (New 2002, FAO Fisheries Technical Paper 428, annex 4).
 URGENT_C = 33.0
 
+# A lamp's light is steady, daylight is not: within this share over the hours before and after it should
+# have gone off, it has not [P].
+STEADY_SHARE = 0.1
+# Room for some weeks of readings, and for a chart and a backup of the store [P].
+LEAST_FREE_BYTES = 200_000_000
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Concern:
-    """What an alarm is about; `probe` is set where a probe is the matter."""
+    """What an alarm is about; `vessel` is empty where it is the station, `probe` set where it is a probe."""
 
     vessel: str
     condition: str
     probe: str = ""
+
+    @property
+    def letter(self) -> str:
+        """The kind of the letter that tells of it."""
+        return CONDITIONS[self.condition].letter
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,16 +82,22 @@ class Judgement:
     value: float | None
 
 
+NOT_JUDGED = Judgement(None, None)
+
+
 def delays(condition: str, sample_every_s: int) -> Delays:
     """The condition's delays in samples: as many as lie in the time, with the one that begins it."""
-    on_min, off_min = _DELAY_MIN[condition]
-    return Delays(1 + ceil(on_min * 60 / sample_every_s), 1 + ceil(off_min * 60 / sample_every_s))
+    told = CONDITIONS[condition]
+    every_s = 3600 if told.hourly else sample_every_s
+    on, off = (1 + ceil(minutes * 60 / every_s) for minutes in (told.on_min, told.off_min))
+    again_min = AGAIN_BELIEVED_MIN if told.hourly else AGAIN_MIN
+    return Delays(on, off, ceil(again_min * 60 / every_s))
 
 
 def temperature(condition: str, vessel: Vessel, reading: Reading, *, active: bool) -> Judgement:
     """Cold or hot; a standing alarm clears only beyond the deadband."""
     if not reading.good or reading.value is None:
-        return Judgement(None, None)
+        return NOT_JUDGED
     margin = DEADBAND_K if active else 0.0
     if condition == "cold":
         return Judgement(reading.value < vessel.cold_c + margin, reading.value)
@@ -57,8 +112,21 @@ def low_light(vessel: Vessel, measures: Measure) -> float:
 def lamp(vessel: Vessel, measures: Measure, reading: Reading, *, in_lamp_hours: bool) -> Judgement:
     """Dark in lamp hours. Outside them the lamp cannot be judged: daylight says nothing about it."""
     if not in_lamp_hours or not reading.good or reading.value is None:
-        return Judgement(None, None)
+        return NOT_JUDGED
     return Judgement(reading.value < low_light(vessel, measures), reading.value)
+
+
+def lamp_stays_on(before: Sequence[float], after: Sequence[float], lit_from: float) -> Judgement:
+    """The lamp after it should have gone off: light as steady as a lamp's, before and since.
+
+    `before` and `after` are the light an hour before that moment and up to two hours after it, without
+    the minutes a timer may be off; too few samples are not judged.
+    """
+    if len(before) < 2 or len(after) < 2:
+        return NOT_JUDGED
+    lowest, highest = min(*before, *after), max(*before, *after)
+    steady = lowest >= lit_from and highest - lowest <= STEADY_SHARE * highest
+    return Judgement(steady, after[-1])
 
 
 def probe(reading: Reading) -> Judgement:
@@ -70,3 +138,39 @@ def water(loss_p50_ml: float, low_mark_p50: float, low_ml: float, somebody_comes
     """The water at the low mark, or there before somebody comes (Unix seconds; None: not known)."""
     before = somebody_comes is not None and low_mark_p50 < somebody_comes
     return Judgement(loss_p50_ml >= low_ml or before, loss_p50_ml)
+
+
+def salinity(believed: Estimate, vessel: Vessel) -> Judgement:
+    """Salt out of range, nine in ten sure."""
+    beyond = believed.p10 > vessel.salinity_high_g_per_kg or believed.p90 < vessel.salinity_low_g_per_kg
+    return Judgement(beyond, believed.p50)
+
+
+def swing(lowest_c: float, highest_c: float, vessel: Vessel, *, active: bool) -> Judgement:
+    """The water's range over a day, as on a window sill."""
+    range_k = highest_c - lowest_c
+    return Judgement(range_k > vessel.swing_k - (SWING_DEADBAND_K if active else 0.0), range_k)
+
+
+def cold_ahead(coldest: Estimate, vessel: Vessel) -> Judgement:
+    """Cold to come before somebody is back, nine in ten sure."""
+    return Judgement(coldest.p90 < vessel.cold_c, coldest.p50)
+
+
+def hot_ahead(hottest: Estimate, vessel: Vessel, *, attended: bool) -> Judgement:
+    """Heat to come: more likely than not, and hardly just at the limit.
+
+    Where nobody is there, only heat past what the animals bear is worth a word.
+    """
+    limit_c = vessel.hot_c if attended else max(vessel.hot_c, URGENT_C)
+    return Judgement(hottest.p50 > limit_c + DEADBAND_K and hottest.p10 > limit_c - 1.0, hottest.p50)
+
+
+def storage(free_bytes: int) -> Judgement:
+    """Too little room left on the card."""
+    return Judgement(free_bytes < LEAST_FREE_BYTES, free_bytes / 1e6)
+
+
+def clock(trusted: bool) -> Judgement:
+    """A wall clock that nothing has set since the start."""
+    return Judgement(not trusted, None)

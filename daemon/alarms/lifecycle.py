@@ -1,7 +1,8 @@
 """The life of one alarm, with the states of IEC 62682, as a pure state machine.
 
 Delays are counted in samples that can be judged, so neither a wrong wall clock nor a gap in the readings
-raises or clears anything. A sample that cannot be judged (None) leaves the alarm as it is.
+raises or clears anything. A sample that cannot be judged (None) leaves the alarm as it is. An alarm rings
+once for an excursion, and again only when it has stood for a long time since.
 """
 
 from dataclasses import dataclass, replace
@@ -15,18 +16,24 @@ class State(StrEnum):
     UNACKNOWLEDGED = "unacknowledged"
     ACKNOWLEDGED = "acknowledged"
     RETURNED = "returned unacknowledged"
+    SHELVED = "shelved"
     SUPPRESSED = "suppressed by design"
+    OUT_OF_SERVICE = "out of service"
 
 
 ACTIVE = frozenset({State.UNACKNOWLEDGED, State.ACKNOWLEDGED})
 
+# What stood when it was put aside has been counted to the end already.
+_RAISED_BEFORE = 1_000_000
+
 
 @dataclass(frozen=True, slots=True)
 class Delays:
-    """How many samples in a row it takes to raise and to clear."""
+    """How many samples in a row it takes to raise and to clear, and to ring again while it stands."""
 
     on: int
     off: int
+    again: int = _RAISED_BEFORE
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +41,16 @@ class Alarm:
     """Where an alarm stands.
 
     `run` counts the samples in a row that speak for the other side; `since` is when the present
-    excursion began (Unix seconds), `extreme` its value furthest beyond the limit.
+    excursion began (Unix seconds), `extreme` its value furthest beyond the limit. `stood` counts samples
+    beyond the limit since it last rang or was acknowledged, `rings` how often it has rung.
     """
 
     state: State = State.NORMAL
     run: int = 0
     since: int | None = None
     extreme: float | None = None
+    stood: int = 0
+    rings: int = 0
 
     @property
     def active(self) -> bool:
@@ -51,8 +61,11 @@ class Alarm:
 def sampled(
     alarm: Alarm, at: int, beyond: bool | None, value: float | None, delays: Delays, *, low: bool
 ) -> Alarm:
-    """The alarm after one more sample; `low` says that lower values are the worse ones."""
-    if beyond is None or alarm.state is State.SUPPRESSED:
+    """The alarm after one more sample; `low` says that lower values are the worse ones.
+
+    One that is shelved goes on counting, so that it can ring with the first sample after the shelf.
+    """
+    if beyond is None or alarm.state in (State.SUPPRESSED, State.OUT_OF_SERVICE):
         return alarm
     if alarm.active:
         return _while_active(_with_extreme(alarm, value, low=low) if beyond else alarm, beyond, delays)
@@ -60,16 +73,20 @@ def sampled(
         return replace(alarm, run=0, since=None, extreme=None)
     started = alarm if alarm.run else replace(alarm, since=at, extreme=None)
     counted = replace(_with_extreme(started, value, low=low), run=started.run + 1)
-    return replace(counted, state=State.UNACKNOWLEDGED, run=0) if counted.run >= delays.on else counted
+    if counted.run < delays.on or alarm.state is State.SHELVED:
+        return counted
+    return replace(counted, state=State.UNACKNOWLEDGED, run=0, stood=0, rings=alarm.rings + 1)
 
 
 def _while_active(alarm: Alarm, beyond: bool, delays: Delays) -> Alarm:
     if beyond:
-        return replace(alarm, run=0)
+        if alarm.stood + 1 < delays.again:
+            return replace(alarm, run=0, stood=alarm.stood + 1)
+        return replace(alarm, state=State.UNACKNOWLEDGED, run=0, stood=0, rings=alarm.rings + 1)
     if alarm.run + 1 < delays.off:
         return replace(alarm, run=alarm.run + 1)
     state = State.RETURNED if alarm.state is State.UNACKNOWLEDGED else State.NORMAL
-    return replace(alarm, state=state, run=0)
+    return replace(alarm, state=state, run=0, stood=0)
 
 
 def _with_extreme(alarm: Alarm, value: float | None, *, low: bool) -> Alarm:
@@ -83,12 +100,30 @@ def _with_extreme(alarm: Alarm, value: float | None, *, low: bool) -> Alarm:
 def acknowledged(alarm: Alarm) -> Alarm:
     """The alarm once somebody has seen to it."""
     if alarm.state is State.UNACKNOWLEDGED:
-        return replace(alarm, state=State.ACKNOWLEDGED)
+        return replace(alarm, state=State.ACKNOWLEDGED, stood=0)
     return replace(alarm, state=State.NORMAL) if alarm.state is State.RETURNED else alarm
+
+
+def put_aside(alarm: Alarm, state: State) -> Alarm:
+    """The alarm once somebody has put it on the shelf for a time (SHELVED) or took it out of service.
+
+    One without a batch stays suppressed: there is nothing to put aside.
+    """
+    if alarm.state in (State.SUPPRESSED, state):
+        return alarm
+    run = _RAISED_BEFORE if alarm.active else 0 if alarm.state is State.OUT_OF_SERVICE else alarm.run
+    return replace(alarm, state=state, run=run, stood=0)
+
+
+def taken_back(alarm: Alarm) -> Alarm:
+    """The alarm once its time on the shelf is over, or it is in service again."""
+    if alarm.state is State.OUT_OF_SERVICE:
+        return Alarm(rings=alarm.rings)
+    return replace(alarm, state=State.NORMAL) if alarm.state is State.SHELVED else alarm
 
 
 def suppressed(alarm: Alarm, suppress: bool) -> Alarm:
     """The alarm of a vessel without a batch (suppressed), or with one again (as new)."""
     if suppress == (alarm.state is State.SUPPRESSED):
         return alarm
-    return Alarm(State.SUPPRESSED if suppress else State.NORMAL)
+    return Alarm(State.SUPPRESSED if suppress else State.NORMAL, rings=alarm.rings)

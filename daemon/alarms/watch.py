@@ -1,11 +1,11 @@
 """All alarms of a station: feeds samples to each and reports the changes of state."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from daemon.alarms import conditions
-from daemon.alarms.conditions import Concern, Judgement
-from daemon.alarms.lifecycle import Alarm, State, acknowledged, sampled, suppressed
+from daemon.alarms.conditions import CONDITIONS, OF_THE_STATION, Concern, Judgement
+from daemon.alarms.lifecycle import Alarm, State, acknowledged, put_aside, sampled, suppressed, taken_back
 from daemon.hours import in_daily_hours
 from daemon.station import ProbePlan, Station, Vessel
 from sensors.reading import Measure, Reading
@@ -15,49 +15,86 @@ _LIGHT = (Measure.LIGHT_LUX, Measure.LIGHT_FRACTION)
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """An alarm that changed its state at a moment; `since` is when its excursion began."""
+    """An alarm that changed its state, or rang again, at a moment; `since` is when its excursion began."""
 
     at: int
     concern: Concern
     state: State
     value: float | None
     since: int | None = None
+    rang: bool = False
 
 
 class Watch:
     """The alarms of one station."""
 
     def __init__(self, station: Station) -> None:
-        """Every alarm begins suppressed: no batch runs until a `set` is known."""
+        """Every alarm of a vessel begins suppressed: no batch runs until a `set` is known."""
         self._station = station
-        self._alarms = {concern: Alarm(State.SUPPRESSED) for concern in concerns(station)}
+        self._alarms = {
+            concern: Alarm(State.SUPPRESSED if concern.vessel else State.NORMAL)
+            for concern in concerns(station)
+        }
         self._judged_until: dict[Concern, int] = {}
+        self._cold_from: Mapping[str, int] = {}
+
+    def forget(self) -> None:
+        """Be as new: the alarms are to be taken up from a store whose times were put right."""
+        self._alarms = {
+            concern: Alarm(State.SUPPRESSED if concern.vessel else State.NORMAL) for concern in self._alarms
+        }
+        self._judged_until.clear()
 
     def alarm(self, concern: Concern) -> Alarm:
         """Where an alarm stands."""
         return self._alarms[concern]
 
+    def has(self, concern: Concern) -> bool:
+        """Whether the station can have this alarm at all."""
+        return concern in self._alarms
+
     def active(self) -> list[Concern]:
         """The alarms that stand now."""
         return [concern for concern, alarm in self._alarms.items() if alarm.active]
 
+    def begun(self, concern: Concern) -> bool:
+        """Whether the last samples spoke for an alarm that is not raised yet."""
+        alarm = self._alarms[concern]
+        return alarm.state in (State.NORMAL, State.RETURNED) and alarm.run > 0
+
     def restore(
-        self, concern: Concern, state: State, changed_at: int, since: int | None, extreme: float | None
+        self,
+        concern: Concern,
+        state: State,
+        changed_at: int,
+        since: int | None,
+        extreme: float | None,
+        *,
+        stood: int = 0,
     ) -> None:
         """Take up an alarm as it stood when the station was last on; one no longer watched is let go.
 
-        Samples up to `changed_at` have had their say and are not judged again.
+        Samples up to `changed_at` have had their say and are not judged again; `stood` is how many spoke
+        for it since.
         """
         if concern in self._alarms:
-            self._alarms[concern] = Alarm(state, since=since, extreme=extreme)
+            self._alarms[concern] = Alarm(state, since=since, extreme=extreme, stood=stood)
             self._judged_until[concern] = changed_at
 
-    def batches(self, at: int, running: Iterable[str]) -> list[Change]:
-        """Suppress by design what has no batch to be about."""
+    def batches(
+        self, at: int, running: Iterable[str], cold_from: Mapping[str, int] | None = None
+    ) -> list[Change]:
+        """Suppress by design what has no batch to be about.
+
+        `cold_from` says, by vessel, from when on its water can be called too cold: what was poured in is
+        still on its way to the room's warmth, and who poured it knows.
+        """
+        self._cold_from = cold_from or {}
         busy = frozenset(running)
         changes = []
         for concern, alarm in self._alarms.items():
-            changes += self._move(at, concern, suppressed(alarm, concern.vessel not in busy), None)
+            if concern.vessel:
+                changes += self._move(at, concern, suppressed(alarm, concern.vessel not in busy), None)
         return changes
 
     def somebody_was_there(self, at: int, vessel: str, then: int) -> list[Change]:
@@ -75,6 +112,11 @@ class Watch:
             changes += self._move(at, concern, acknowledged(alarm), None)
         return changes
 
+    def put_aside(self, at: int, concern: Concern, state: State | None) -> list[Change]:
+        """Shelve an alarm, take it out of service, or (None) take it back from either."""
+        alarm = self._alarms[concern]
+        return self._move(at, concern, taken_back(alarm) if state is None else put_aside(alarm, state), None)
+
     def readings(self, readings: Sequence[Reading]) -> list[Change]:
         """Judge new readings."""
         changes = []
@@ -85,9 +127,9 @@ class Watch:
                     changes += self._reading(vessel, plan, reading)
         return changes
 
-    def water(self, at: int, vessel: Vessel, judgement: Judgement) -> list[Change]:
-        """Judge what is believed of a vessel's water."""
-        return self._sample(at, Concern(vessel.id, "water"), judgement)
+    def judged(self, at: int, concern: Concern, judgement: Judgement) -> list[Change]:
+        """Take in a judgement that was made on what is believed."""
+        return self._sample(at, concern, judgement)
 
     def _reading(self, vessel: Vessel, plan: ProbePlan, reading: Reading) -> list[Change]:
         changes = self._sample(reading.at, Concern(vessel.id, "probe", plan.id), conditions.probe(reading))
@@ -96,6 +138,8 @@ class Watch:
                 concern = Concern(vessel.id, condition)
                 active = self._alarms[concern].active
                 judgement = conditions.temperature(condition, vessel, reading, active=active)
+                if condition == "cold" and reading.at < self._cold_from.get(vessel.id, 0):
+                    judgement = conditions.NOT_JUDGED
                 changes += self._sample(reading.at, concern, judgement)
         if plan.measures in _LIGHT and vessel.lamp:
             lit = any(in_daily_hours(hours, reading.at, self._station.timezone) for hours in vessel.lamp)
@@ -107,24 +151,30 @@ class Watch:
         if at <= self._judged_until.get(concern, 0):
             return []
         delays = conditions.delays(concern.condition, self._station.sample_every_s)
-        low = concern.condition in ("cold", "lamp")
+        low = CONDITIONS[concern.condition].low
         alarm = sampled(self._alarms[concern], at, judgement.beyond, judgement.value, delays, low=low)
         return self._move(at, concern, alarm, judgement.value)
 
     def _move(self, at: int, concern: Concern, alarm: Alarm, value: float | None) -> list[Change]:
         before = self._alarms[concern]
         self._alarms[concern] = alarm
-        return (
-            [Change(at, concern, alarm.state, value, alarm.since)] if alarm.state is not before.state else []
-        )
+        rang = alarm.rings > before.rings
+        if alarm.state is before.state and not rang:
+            return []
+        return [Change(at, concern, alarm.state, value, alarm.since, rang)]
 
 
 def concerns(station: Station) -> list[Concern]:
     """Everything a station can have an alarm about."""
-    found = []
+    found = [Concern("", condition) for condition in OF_THE_STATION]
     for vessel in station.vessels:
-        found += [Concern(vessel.id, condition) for condition in ("cold", "hot", "water")]
-        if vessel.lamp and any(station.probe_of(vessel, measure) for measure in _LIGHT):
-            found.append(Concern(vessel.id, "lamp"))
+        found += [Concern(vessel.id, condition) for condition in _conditions_of(station, vessel)]
         found += [Concern(vessel.id, "probe", probe) for probe in vessel.probes]
     return found
+
+
+def _conditions_of(station: Station, vessel: Vessel) -> list[str]:
+    always = ["cold", "hot", "water", "salinity"]
+    by_warmth = ["swing", "cold-ahead", "hot-ahead"] if station.probe_of(vessel, Measure.WATER_C) else []
+    lit = bool(vessel.lamp) and any(station.probe_of(vessel, measure) for measure in _LIGHT)
+    return always + by_warmth + (["lamp", "lamp-stays-on"] if lit else [])

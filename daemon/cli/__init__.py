@@ -5,7 +5,7 @@ from importlib.metadata import PackageNotFoundError, version
 
 import click
 
-from daemon.cli import care, checkup, now, play, post, probes, report, run
+from daemon.cli import care, checkup, now, play, post, probes, quiet, report, run
 from daemon.commissioning.machine import Machine
 from daemon.errors import NaupliadError
 
@@ -35,6 +35,8 @@ for command in (
     now.now,
     report.report,
     post.post,
+    quiet.quiet,
+    quiet.alarms,
     checkup.checkup,
 ):
     naupliad.add_command(command)

@@ -1,7 +1,7 @@
 """naupliad care: the care log, while the daemon runs (through its inbox) and while it does not."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,19 +11,12 @@ import click
 
 from daemon.care.deed import KINDS
 from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
+from daemon.cli.asking import answer, station_and_now
+from daemon.cli.asking import moment as moment_typed
 from daemon.cli.places import json_option, moment_of, open_station, state_option
-from daemon.duties.alarming import AlarmDesk
-from daemon.duties.believing import Beliefs
-from daemon.duties.caring import CareDesk
-from daemon.errors import InputError
-from daemon.inbox import ask
-from daemon.input.csv import read_moment
-from daemon.input.file import shown
-from daemon.running import INBOX
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store.deeds import Entry
-from daemon.store.file import WritingStore
 
 _DEEDS = ", ".join(KINDS)
 
@@ -69,12 +62,12 @@ def add(
     naupliad care add tray-a top-up 18 --detail to=mark
     naupliad care add tray-a first-swimmer
     """
-    station, connection = open_station(state)
-    with closing(connection):
-        now = moment_of(state, connection)
-    words = _deed_words(station, vessel, deed, amount, _moment(station, moment, now), unit, detail)
-    deed_id = _answer(state, station, {"ask": "record", **words}, now)["id"]
-    _told({"id": deed_id}, f"recorded as deed {deed_id}", as_json=as_json)
+    station, now = station_and_now(state)
+    words = _deed_words(station, vessel, deed, amount, _moment_told(station, moment, now), unit, detail)
+    answered = answer(state, station, {"ask": "record", **words}, now)
+    deed_id, doubts = answered["id"], answered.get("doubts", [])
+    _told({"id": deed_id, "doubts": doubts}, f"recorded as deed {deed_id}", as_json=as_json)
+    _ask(doubts, deed_id, as_json=as_json)
 
 
 @care.command()
@@ -101,10 +94,13 @@ def correct(
     with closing(connection):
         now = moment_of(state, connection)
         old = deed_store.find(connection, deed_id)
-    at = old.deed.at if moment is None and old is not None else _moment(station, moment, now)
+    at = old.deed.at if moment is None and old is not None else _moment_told(station, moment, now)
     words = _deed_words(station, vessel, deed, amount, at, unit, detail)
-    new_id = _answer(state, station, {"ask": "correct", "id": deed_id, **words}, now)["id"]
-    _told({"id": new_id, "replaces": deed_id}, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
+    answered = answer(state, station, {"ask": "correct", "id": deed_id, **words}, now)
+    new_id, doubts = answered["id"], answered.get("doubts", [])
+    told = {"id": new_id, "replaces": deed_id, "doubts": doubts}
+    _told(told, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
+    _ask(doubts, new_id, as_json=as_json)
 
 
 @care.command()
@@ -113,10 +109,8 @@ def correct(
 @json_option
 def withdraw(state: Path, deed_id: int, as_json: bool) -> None:
     """Take deed ID back; it stays in the log, marked as withdrawn."""
-    station, connection = open_station(state)
-    with closing(connection):
-        now = moment_of(state, connection)
-    _answer(state, station, {"ask": "withdraw", "id": deed_id}, now)
+    station, now = station_and_now(state)
+    answer(state, station, {"ask": "withdraw", "id": deed_id}, now)
     _told({"id": deed_id}, f"deed {deed_id} is withdrawn", as_json=as_json)
 
 
@@ -159,44 +153,21 @@ def _deed_words(
     return {"at": at, "vessel": vessel, "deed": deed, "amount": amount, "unit": told_unit, "detail": detail}
 
 
-def _moment(station: Station, text: str | None, now: int) -> int:
-    if text is None:
-        return now
-    allowed = "RFC 3339 with an offset, such as 2027-01-15T13:40:00+00:00, or HH:MM of today"
-    try:
-        if len(text) <= len("HH:MM"):
-            clock = datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007 - a local time of day, dated below
-            today = datetime.fromtimestamp(now, station.timezone).date()
-            return int(datetime.combine(today, clock, station.timezone).timestamp())
-        return read_moment(text)
-    except ValueError as error:
-        raise InputError(f"--at: found {shown(text)}; allowed: {allowed}") from error
-
-
-def _answer(state: Path, station: Station, words: Mapping[str, Any], now: int) -> dict[str, Any]:
-    """The daemon's answer through its inbox; where no daemon runs, this process writes in its place."""
-    answer = ask(state / INBOX, dict(words))
-    if answer is None:
-        return _write_here(state, station, words, now)
-    if "error" in answer:
-        raise InputError(str(answer["error"]))
-    return answer
-
-
-def _write_here(state: Path, station: Station, words: Mapping[str, Any], now: int) -> dict[str, Any]:
-    store = WritingStore(state)
-    try:
-        with store.transaction() as connection:
-            beliefs = Beliefs(station, connection, now)
-            alarms = AlarmDesk(station, connection, beliefs)
-            alarms.take_up(now)
-            return CareDesk(station, connection, beliefs, alarms.watch, alarms.tell).answer(words, now)
-    finally:
-        store.close()
+def _moment_told(station: Station, text: str | None, now: int) -> int:
+    return now if text is None else moment_typed("--at", station, text, now)
 
 
 def _told(answer: Mapping[str, Any], line: str, *, as_json: bool) -> None:
     click.echo(json.dumps(answer) if as_json else line)
+
+
+def _ask(doubts: Sequence[str], deed_id: int, *, as_json: bool) -> None:
+    """The questions back, and how to put the entry right; it is kept as it is."""
+    if as_json or not doubts:
+        return
+    for doubt in doubts:
+        click.echo(doubt)
+    click.echo(f"If not: naupliad care correct {deed_id} …, or naupliad care withdraw {deed_id}.")
 
 
 def _as_json(station: Station, entry: Entry) -> dict[str, Any]:

@@ -12,12 +12,15 @@ from daemon.commissioning.account import account_of
 from daemon.commissioning.devices import devices, one_wire
 from daemon.commissioning.finding import Finding, Grade
 from daemon.commissioning.machine import Machine
+from daemon.commissioning.ways import ways
 
 
 @click.command()
 @config_option
 @state_option
-@click.option("--post", "reach", is_flag=True, help="Also see whether the mail server can be reached.")
+@click.option(
+    "--post", "reach", is_flag=True, help="Also see whether mail server, webhook and broker can be reached."
+)
 @json_option
 @click.pass_context
 def checkup(context: click.Context, config: Path, state: Path, reach: bool, as_json: bool) -> None:
@@ -56,7 +59,7 @@ def _findings(config: Path, state: Path, machine: Machine, *, reach: bool) -> It
     if station is None:
         yield from one_wire([], account, machine)  # no station is without a water thermometer
     else:
-        yield from holdings.post(station, state, machine, reach=reach)
+        yield from ways(station, state, machine, reach=reach)
         yield from devices(station, account, machine)
 
 

@@ -11,6 +11,7 @@ import click
 from daemon.cli.places import json_option, moment_of, open_station, state_option
 from daemon.duties.believing import Beliefs
 from daemon.duties.explaining import grounds_of
+from daemon.duties.naming import waiting_in_words
 from daemon.duties.nights import night_record
 from daemon.duties.setting import local, setting
 from daemon.duties.summary import last_estimates
@@ -35,7 +36,7 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
         at = moment_of(state, connection)
         record = night_record(station, connection, at)
         waiting = [
-            Event(local(station, row.due_at), row.kind, f"{row.kind} letter ({row.state})")
+            Event(local(station, row.due_at), row.kind, waiting_in_words(row, station.language))
             for row in letter_store.in_state(connection, "held", "queued", "parked")
         ]
         grounds = grounds_of(station, Beliefs(station, connection, at), at) if explain else {}
@@ -45,11 +46,12 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
                 told["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
             click.echo(json.dumps(told, indent=1, ensure_ascii=False))
             return
-        click.echo(state_text(setting(station, at), record, waiting))
+        place = setting(station, at, clock_sure=record.clock_sure)
+        click.echo(state_text(place, record, waiting))
         for vessel_id, some in grounds.items():
             vessel = station.vessel(vessel_id)
             count = 1 if vessel is None else vessel.count
-            click.echo("\n" + explanation(setting(station, at), vessel_id, count, some))
+            click.echo("\n" + explanation(place, vessel_id, count, some))
 
 
 def _ground_as_json(ground: Ground) -> dict[str, Any]:

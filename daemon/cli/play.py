@@ -16,12 +16,13 @@ import click
 from daemon.app import House
 from daemon.care.deed import Deed
 from daemon.care.log import read_care_log
+from daemon.clock import Wrong
 from daemon.config import parse_station
 from daemon.duties.nights import off_after_s
 from daemon.input.file import read_text
 from daemon.play.story import check, read_story, story_names
 from daemon.play.tape import TapeBench, read_tape
-from daemon.play.world_story import Heard, StoryWorld
+from daemon.play.world_story import PLENTY_BYTES, Heard, StoryWorld
 from daemon.playing import Play, check_folder, play
 from sensors.reading import Bench
 
@@ -49,6 +50,10 @@ class TapeCast:
             told.append(self._deeds.pop())
         return told
 
+    def free_bytes(self, _at: int) -> int:
+        """A tape tells nothing of the card it was recorded on."""
+        return PLENTY_BYTES
+
     def network_up(self, _at: int) -> bool:
         """A tape has no network troubles."""
         return True
@@ -74,6 +79,10 @@ class StoryCast:
         ]
         return self._world.deeds(until, self._heard)
 
+    def free_bytes(self, at: int) -> int:
+        """The room left on the played card."""
+        return self._world.free_bytes(at)
+
     def network_up(self, at: int) -> bool:
         """As the story tells."""
         return self._world.network_up(at)
@@ -93,9 +102,7 @@ def rehearse(story: str, out: Path | None, replace: bool, as_json: bool) -> None
     folder = out or _free_folder(f"rehearsal-{told.name}")
     check_folder(folder, replace=replace)
     world = StoryWorld(told)
-    what = Play(
-        told.station, told.station_text, StoryCast(world), told.begins, told.ends, world.off_stretches()
-    )
+    what = story_play(world)
     if not as_json:
         click.echo(f"{told.title}\n\n{click.wrap_text(told.tell.strip(), width=76)}\n")
     summary = _played(what, folder)
@@ -136,6 +143,20 @@ def replay(
     cast = TapeCast(TapeBench(readings), deeds)
     summary = _played(Play(station, text, cast, readings.began, readings.ended, off), folder)
     _account(summary, folder, as_json=as_json)
+
+
+def story_play(world: StoryWorld) -> Play:
+    """A story as a play: its cast, and when its station is off or its clock wrong."""
+    told = world.story
+    return Play(
+        told.station,
+        told.station_text,
+        StoryCast(world),
+        told.begins,
+        told.ends,
+        world.off_stretches(),
+        [Wrong(*stretch) for stretch in world.wrong_stretches()],
+    )
 
 
 def _played(what: Play, folder: Path) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 import json
 import os
+import sqlite3
 import time
 from contextlib import closing
 from pathlib import Path
@@ -14,9 +15,15 @@ from daemon.config import read_station
 from daemon.duties.setting import local, setting
 from daemon.errors import NaupliadError
 from daemon.inbox import ask
+from daemon.post import web
+from daemon.post.carrier import Outgoing
+from daemon.post.carriers import make_carriers
 from daemon.post.message import compose, message_id_for
-from daemon.running import INBOX, make_carrier
+from daemon.running import INBOX
+from daemon.station import Station
+from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
+from daemon.store.letters import LetterRow
 from reports.letter import sample_letter
 
 
@@ -32,38 +39,85 @@ def post() -> None:
 def list_letters(state: Path, everything: bool, as_json: bool) -> None:
     """List letters that wait, and why."""
     station, connection = open_station(state)
-    states = ("held", "queued", "parked", *(("sent", "merged") if everything else ()))
     with closing(connection):
-        rows = letter_store.in_state(connection, *states)
-    told = [
-        {
-            "id": row.id,
-            "at": local(station, row.at).isoformat(),
-            "kind": row.kind,
-            "subject": row.subject,
-            "state": row.state,
-            "attempts": row.attempts,
-            "due_at": local(station, row.due_at).isoformat(),
-            "trouble": row.trouble,
-        }
-        for row in rows
-    ]
+        rows = letter_store.in_state(connection, "held", "queued", "parked", "sent", "merged")
+        told = [_as_json(station, connection, row) for row in rows]
+    if not everything:
+        told = [row for row in told if _waits(row)]
     if as_json:
         click.echo(json.dumps(told, indent=1, ensure_ascii=False))
         return
-    click.echo("\n".join(map(_line, told)) if told else "No letter waits.")
+    click.echo("\n".join(line for row in told for line in _lines(row)) if told else "No letter waits.")
 
 
-def _line(row: dict[str, Any]) -> str:
-    trouble = f"  ({row['attempts']} tries: {row['trouble']})" if row["trouble"] else ""
-    return f"{row['id']:>4}  {row['at'][:16]}  {row['state']:<7} {row['kind']:<8} {row['subject']}{trouble}"
+def _as_json(station: Station, connection: sqlite3.Connection, row: LetterRow) -> dict[str, Any]:
+    def moment(at: int | None) -> str | None:
+        return None if at is None else local(station, at).isoformat()
+
+    return {
+        "id": row.id,
+        "number": row.number,
+        "at": moment(row.at),
+        "kind": row.kind,
+        "subject": row.subject,
+        "state": row.state,
+        "attempts": row.attempts,
+        "due_at": moment(row.due_at) if row.state in ("held", "queued") else None,
+        "sent_at": moment(row.sent_at),
+        "told_by": row.told_by,
+        "deliveries": [
+            {
+                "carrier": delivery.carrier,
+                "state": delivery.state,
+                "attempts": delivery.attempts,
+                "due_at": moment(delivery.due_at) if delivery.state == "queued" else None,
+                "sent_at": moment(delivery.sent_at),
+                "trouble": delivery.trouble,
+            }
+            for delivery in delivery_store.of(connection, row.id)
+        ],
+    }
+
+
+def _waits(row: dict[str, Any]) -> bool:
+    """Whether a letter, or one way of it, is not done with."""
+    ways = {delivery["state"] for delivery in row["deliveries"]}
+    return row["state"] in ("held", "queued", "parked") or not ways.isdisjoint(("queued", "parked"))
+
+
+def _lines(row: dict[str, Any]) -> list[str]:
+    number = "" if row["number"] is None else f"no. {row['number']}"
+    head = f"{row['id']:>4}  {number:<8} {_short(row['at'])}  {row['state']:<7} {row['kind']:<8}"
+    head += f" {row['subject']}"
+    if row["state"] == "held":
+        return [f"{head}  (waits until {_short(row['due_at'])})"]
+    return [head, *(f"      {_way(way)}" for way in row["deliveries"] if _is_worth_telling(way))]
+
+
+def _is_worth_telling(way: dict[str, Any]) -> bool:
+    return way["state"] in ("queued", "parked") or bool(way["trouble"])
+
+
+def _way(way: dict[str, Any]) -> str:
+    tries = "1 try" if way["attempts"] == 1 else f"{way['attempts']} tries"
+    told = f": {way['trouble']}" if way["trouble"] else ""
+    if way["state"] == "queued":
+        return f"{way['carrier']}: waits, {tries}, next at {_short(way['due_at'])}{told}"
+    if way["state"] == "parked":
+        return f"{way['carrier']}: refused for good, {tries}{told}"
+    return f"{way['carrier']}: {way['state']}, {tries}{told}"
+
+
+def _short(moment: str) -> str:
+    return moment[:16].replace("T", " ")
 
 
 @post.command("try")
+@click.argument("letter", nargs=-1, type=click.IntRange(min=1))
 @state_option
-def try_now(state: Path) -> None:
-    """Have the daemon try every waiting letter now, the parked ones too."""
-    answer = ask(state / INBOX, {"ask": "post"})
+def try_now(letter: tuple[int, ...], state: Path) -> None:
+    """Have the daemon try every waiting letter now, the parked ones too; or only those of some ids."""
+    answer = ask(state / INBOX, {"ask": "post", "letters": list(letter)})
     if answer is None:
         raise NaupliadError(f"{state}: found no daemon running; start it, for it sends the letters")
     if "error" in answer:
@@ -77,23 +131,43 @@ def try_now(state: Path) -> None:
 @config_option
 @state_option
 def sample(config: Path, state: Path) -> None:
-    """Send a sample letter now, straight to the post, and say what happened."""
+    """Send a sample letter now by every way the station has, and say what happened."""
     station = read_station(config)
-    at = int(time.time())
-    letter = sample_letter(setting(station, at))
+    letter = _sample(station, int(time.time()))
+    failed = []
+    for name, carrier in make_carriers(station, state, os.environ).items():
+        try:
+            carrier.carry(letter)
+        except NaupliadError as error:
+            failed.append(f"{name}: {error}")
+        else:
+            click.echo(f"the sample letter is on its way to {_where(station, state, name)}")
+    if failed:
+        raise NaupliadError("\n".join(failed))
+
+
+def _sample(station: Station, at: int) -> Outgoing:
+    text = sample_letter(setting(station, at))
     server = station.post.server
     sender = server.sender if server else ""
     message = compose(
-        kind=letter.kind,
-        subject=letter.subject,
-        text=letter.text,
-        html=letter.html,
+        kind=text.kind,
+        subject=text.subject,
+        text=text.text,
+        html=text.html,
         date_s=at,
         zone=station.timezone,
         message_id=message_id_for(station.name, 0, at, sender),
         sender=sender,
         to=server.to if server else (),
+        language=text.language,
     )
-    make_carrier(station, state, os.environ).carry(0, letter.kind, message)
-    where = ", ".join(server.to) if server else str(state / "letters")
-    click.echo(f"the sample letter is on its way to {where}")
+    return Outgoing(0, text.kind, at, (), message)
+
+
+def _where(station: Station, state: Path, name: str) -> str:
+    if name == "mail" and station.post.server is not None:
+        return ", ".join(station.post.server.to)
+    if name == "webhook" and station.webhook is not None:
+        return web.shown(station.webhook.url)
+    return str(state / "letters")

@@ -1,25 +1,20 @@
-"""What the daemon keeps and is told: the station file, its folder, the store, the post with its password."""
+"""What the daemon keeps and is told: the station file, its folder, the store."""
 
 import sqlite3
-from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
 from daemon.commissioning.account import ENTER, READ, SERVICE, WRITE, Account
 from daemon.commissioning.finding import Finding, look, ok, wrong
-from daemon.commissioning.machine import Machine
 from daemon.config import read_station
 from daemon.errors import InputError, NaupliadError
-from daemon.post.password import VARIABLE, read_password
-from daemon.station import PostServer, Station
+from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store.file import FILE_NAME, StoreBroken, open_for_reading
 
-PASSWORD = Path("/etc/naupliad/smtp-password")
 _OTHERS = 0o007
 _OTHERS_WRITE = 0o002
-_GROUP_AND_OTHERS = 0o077
 _AS_DAEMON = f"Run this as the daemon's account: sudo -u {SERVICE} naupliad checkup."
 
 
@@ -85,51 +80,3 @@ def _damaged(state: Path) -> str:
         f"Stop the daemon (sudo systemctl stop {SERVICE}) and put a copy back, or begin anew: sudo mv {state}"
         f" {state}-damaged. A card that damages files wears out: replace it."
     )
-
-
-def post(station: Station, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
-    """Where letters go, whether a password is kept, and, where `reach`, whether the server answers."""
-    server = station.post.server
-    if server is None:
-        yield ok("post", f"no [post] in the station file: letters are files in {state / 'letters'}")
-        return
-    where = f"{server.smtp_host}:{server.smtp_port}"
-    yield ok("post", f"letters go by {where} ({server.security}) to {', '.join(server.to)}")
-    yield _password(server, machine)
-    if not reach:
-        return
-    fault = machine.unreached(server.smtp_host, server.smtp_port)
-    if fault is None:
-        yield ok("post server", f"{where} answers; naupliad post sample sends a letter")
-    else:
-        yield wrong(
-            "post server",
-            f"{where} cannot be reached: {fault}",
-            "Ask whether the school's network lets the Pi reach it; check smtp_host and smtp_port.",
-        )
-
-
-def _password(server: PostServer, machine: Machine) -> Finding:
-    keep = (
-        f"sudo install -m 600 /dev/null {PASSWORD}; sudo tee {PASSWORD} > /dev/null (type it, Enter, Ctrl-D)"
-    )
-    file = machine.path(PASSWORD)
-    try:
-        kept = read_password(machine.environ) is not None
-        there = file.exists()
-    except InputError as error:
-        return wrong("password", str(error), keep)
-    except PermissionError:
-        return look("password", f"{PASSWORD}: you may not look there", "sudo naupliad checkup")
-    named = machine.environ.get(VARIABLE)
-    for path in [file] if there else [Path(named)] if named and kept else []:
-        if path.stat().st_mode & _GROUP_AND_OTHERS:
-            told = f"{path}: others than its owner may read it"
-            return wrong("password", told, f"sudo chown root: {path}; sudo chmod 600 {path}")
-        if path.stat().st_size == 0:
-            return wrong("password", f"{path} is empty", keep)
-    if kept or there:
-        return ok("password", "kept apart from the station file, and only its owner may read it")
-    if server.user is not None:
-        return wrong("password", f"none is kept for user {server.user}", keep)
-    return ok("password", "none is kept, and no user is told: for a relay without sign-in")

@@ -94,6 +94,14 @@ def _check_measures(path: str, probes: list[tuple[str, Any]], faults: list[str])
         faults.append(fault(f"{path}.probes", "no probe that measures water_c", "one that does"))
 
 
+def check_salinity(values: Mapping[str, Any], path: str, faults: list[str]) -> None:
+    """The two limits of salinity against each other."""
+    low, high = values.get("salinity_low_g_per_kg"), values.get("salinity_high_g_per_kg")
+    if low is not None and high is not None and low >= high:
+        found = f"{low:g} with salinity_high_g_per_kg {high:g}"
+        faults.append(fault(f"{path}.salinity_low_g_per_kg", found, "less than salinity_high_g_per_kg"))
+
+
 def check_server(values: Mapping[str, Any], faults: list[str]) -> None:
     """Security against host and port."""
     security, port, name = (values.get(key) for key in ("security", "smtp_port", "smtp_host"))

@@ -21,8 +21,9 @@ _HOST_LABEL = re.compile(r"(?!-)[A-Za-z0-9-]{1,63}(?<!-)")
 _LOCAL_PART = re.compile(r"[A-Za-z0-9!#$%&'*+/=?^_`{|}~-]+(\.[A-Za-z0-9!#$%&'*+/=?^_`{|}~-]+)*")
 _SECRET = re.compile(r"pass(word|wd|phrase)?$|password|passwd|pwd|secret|token|credential", re.IGNORECASE)
 WHERE_SECRETS_BELONG = (
-    "no password in this file; put it into the systemd credential smtp-password, or into a file of its own"
-    " that the environment variable NAUPLIAD_SMTP_PASSWORD_FILE names"
+    "no password in this file; put it into the systemd credential smtp-password (webhook-secret,"
+    " mqtt-password), or into a file of its own that the environment variable NAUPLIAD_SMTP_PASSWORD_FILE"
+    " (NAUPLIAD_WEBHOOK_SECRET_FILE, NAUPLIAD_MQTT_PASSWORD_FILE) names"
 )
 
 
@@ -111,6 +112,13 @@ def whole(low: int, high: int, unit: str = "") -> Check:
         return value
 
     return check
+
+
+def yes_no(value: object) -> bool:
+    """True or false, without quotes."""
+    if not isinstance(value, bool):
+        raise Refused(shown(value), "true or false")
+    return value
 
 
 def text(longest: int) -> Check:
@@ -203,7 +211,7 @@ def host(value: object) -> str:
         return value
     # Somebody may have put user:password@host here: that is never shown.
     found = "a text with an @" if isinstance(value, str) and "@" in value else shown(value)
-    raise Refused(found, "a mail server's name or IP address alone, such as mail.school.example")
+    raise Refused(found, "a server's name or IP address alone, such as mail.school.example")
 
 
 def mail_address(value: object) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 from daemon.config.agreement import (
     PORT,
     check_probes,
+    check_salinity,
     check_server,
     check_vessels,
     check_volumes,
@@ -31,6 +32,7 @@ from daemon.config.checks import (
     timezone,
     unknown_key,
     whole,
+    yes_no,
 )
 from daemon.config.drivers import (
     DRIVERS,
@@ -52,12 +54,13 @@ from daemon.config.hours import (
 )
 from daemon.config.indicator import read_indicator
 from daemon.config.lots import read_lots
+from daemon.config.web import read_alive, read_mqtt, read_webhook
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.station import DailyHours, Post, PostServer, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
-TABLES = ("station", "probe", "vessel", "lot", "post", "indicator")
+TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
 
 STATION_KEYS: dict[str, Key] = {
@@ -67,6 +70,7 @@ STATION_KEYS: dict[str, Key] = {
     "away": Key(listed(away, f"a list of {AWAY_ALLOWED}"), ()),
     "sample_every_s": Key(whole(5, 3600, "s"), 60),
     "temperature_unit": Key(one_of("C", "F"), "C"),
+    "language": Key(one_of("en", "de"), "en"),
 }
 VESSEL_KEYS: dict[str, Key] = {
     "id": Key(identifier),
@@ -84,6 +88,9 @@ VESSEL_KEYS: dict[str, Key] = {
     "lamp": Key(listed(daily, f"a list of {DAILY_ALLOWED}"), ()),
     "low_light_lux": Key(number(0, 100_000), 200.0),
     "low_light_fraction": Key(number(0, 1), 0.2),
+    "swing_k": Key(number(1, 40, "K"), 10.0),
+    "salinity_low_g_per_kg": Key(number(0, 200, "g/kg"), 10.0),
+    "salinity_high_g_per_kg": Key(number(0, 200, "g/kg"), 45.0),
 }
 _ADDRESSES = "mail addresses, such as teacher@school.example"
 POST_KEYS: dict[str, Key] = {
@@ -94,6 +101,7 @@ POST_KEYS: dict[str, Key] = {
     "from": Key(mail_address),
     "to": Key(listed(mail_address, f"a list of 1 to 20 {_ADDRESSES}", at_least=1, at_most=20)),
     "backup_to": Key(listed(mail_address, f"a list of up to 20 {_ADDRESSES}", at_most=20), ()),
+    "nightly": Key(yes_no, True),
     "nightly_at": Key(letter_time, time(20, 0)),
     "morning_at": Key(letter_time, time(7, 15)),
     "quiet": Key(quiet, DailyHours(time(20, 0), time(7, 0))),
@@ -120,6 +128,9 @@ def parse_station(text: str, name: str) -> Station:
     lots = read_lots(raw["lot"], faults) if "lot" in raw else ()
     post = _read_post(raw["post"], faults) if "post" in raw else None
     indicator = read_indicator(raw["indicator"], probes, faults) if "indicator" in raw else None
+    webhook = read_webhook(raw["webhook"], faults) if "webhook" in raw else None
+    mqtt = read_mqtt(raw["mqtt"], faults) if "mqtt" in raw else None
+    alive = read_alive(raw["alive"], faults) if "alive" in raw else None
     if faults:
         raise InputError(*(f"{name}: {line}" for line in faults))
     return Station(
@@ -127,6 +138,9 @@ def parse_station(text: str, name: str) -> Station:
         vessels=tuple(_vessel(values) for values in vessels.values()),
         post=_post(post),
         indicator=indicator,
+        webhook=webhook,
+        mqtt=mqtt,
+        alive=alive,
         lots=lots,
         **station,
     )
@@ -182,6 +196,7 @@ def _read_probe(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
 def _read_vessel(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
     values = read_table(raw, VESSEL_KEYS, path, faults)
     check_volumes(values, path, faults)
+    check_salinity(values, path, faults)
     check_warmth(values, path, faults)
     return values
 
@@ -208,7 +223,7 @@ def _vessel(values: dict[str, Any]) -> Vessel:
 def _post(values: dict[str, Any] | None) -> Post:
     told = values or {name: key.default for name, key in POST_KEYS.items()}
     server = None if values is None else _server(values)
-    return Post(server, told["nightly_at"], told["morning_at"], told["quiet"])
+    return Post(server, told["nightly_at"], told["morning_at"], told["quiet"], told["nightly"])
 
 
 def _server(values: dict[str, Any]) -> PostServer:

@@ -4,23 +4,28 @@ import sqlite3
 from collections.abc import Sequence
 
 from daemon.alarms import conditions
-from daemon.alarms.attention import ABSENCE_HOURS, UNPLANNED, Told, told_in_vain, unplanned_due_at
+from daemon.alarms.attention import UNPLANNED, Told, told_in_vain, unplanned_due_at
 from daemon.alarms.conditions import Concern
 from daemon.alarms.lifecycle import Alarm, State
 from daemon.alarms.watch import Change, Watch
 from daemon.duties.believing import Beliefs
-from daemon.hours import next_absence
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
+from daemon.store import shelves as shelf_store
 from daemon.store.alarms import AlarmRow
 from daemon.store.letters import LetterRow
+from daemon.store.runs import Outage
 from sensors.reading import Measure, Reading
 
 # The longest delay of a condition, and some: what must be judged again after a restart to be where it was.
 _WARM_UP_S = 2 * 3600
+# A station that was off for less costs a hatch less than it is known to.
+_WORTH_TELLING_S = 1800
+# Longer than any delay of an alarm that is judged on readings, shorter than until it rings again.
+_ONE_STRETCH_S = 6 * 3600
 _BUDGET_LOOKS_BACK_S = 21 * 86_400
 
 
@@ -38,9 +43,13 @@ class AlarmDesk:
         """Restore every alarm, then judge again what came after its last change."""
         for row in alarm_store.standing(self._connection, at):
             concern = Concern(row.vessel, row.condition, row.probe)
-            self.watch.restore(concern, State(row.state), row.at, row.since, self._extreme(row))
-        self.tell(self.watch.batches(at, self._beliefs.running()))
+            stood = (at - row.at) // self._rhythm_s(concern)
+            self.watch.restore(concern, State(row.state), row.at, row.since, self._extreme(row), stood=stood)
+        self.tell(self.watch.batches(at, self._beliefs.running(), self._beliefs.warmed_by()))
         self.tell(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
+
+    def _rhythm_s(self, concern: Concern) -> int:
+        return 3600 if conditions.CONDITIONS[concern.condition].hourly else self._station.sample_every_s
 
     def judge(self, readings: Sequence[Reading]) -> None:
         """Judge new readings."""
@@ -64,49 +73,79 @@ class AlarmDesk:
             letter_store.merge(self._connection, row.id)
         letter_store.hold(self._connection, at, "hot", f"hot: {concern.vessel}", at, [concern.vessel])
 
-    def judge_water(self, at: int) -> None:
-        """Judge what is believed of the water in every running vessel."""
-        for vessel in self._station.vessels:
-            believed = self._beliefs.estimates(vessel.id, at)
-            if "loss_ml" in believed:
-                loss_p50_ml = believed["loss_ml"].p50
-                low_mark_p50 = believed["low_mark_at"].p50
-                judgement = conditions.water(
-                    loss_p50_ml, low_mark_p50, vessel.low_ml, self._somebody_comes(at)
-                )
-                self.tell(self.watch.water(at, vessel, judgement))
-
-    def _somebody_comes(self, at: int) -> int | None:
-        """When somebody comes after the coming night; before a longer absence the leave letter says it."""
-        absence = next_absence(self._station, at, 0)
-        if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * 3600:
-            return None
-        return absence[1]
+    def outage(self, outage: Outage, at: int) -> None:
+        """Tell of a stretch in which the station was off, if it is worth a letter and a batch ran."""
+        running = self._beliefs.running()
+        slot = str(outage.began)
+        if (
+            running
+            and outage.ended - outage.began >= _WORTH_TELLING_S
+            and run_store.begin_job(self._connection, "outage", slot, at)
+        ):
+            self.hold("outage", running, None, at)
 
     def tell(self, changes: Sequence[Change]) -> None:
-        """Keep changes in the alarm log; a new alarm becomes a held letter."""
+        """Keep changes in the alarm log; an alarm that rings becomes a held letter."""
         keep(self._connection, changes)
         for change in changes:
-            if change.state is State.UNACKNOWLEDGED:
-                self._hold(change)
+            if change.rang:
+                about = [change.concern.vessel] if change.concern.vessel else []
+                self.hold(change.concern.letter, about, change.value, change.at, since=change.since)
 
-    def _hold(self, change: Change) -> None:
-        kind = change.concern.condition
-        letters = [
-            row
-            for row in letter_store.between(self._connection, change.at - _BUDGET_LOOKS_BACK_S, change.at)
-            if row.kind in UNPLANNED and row.state != "merged"
-        ]
-        about_it = [_when(row) for row in letters if row.kind == kind and change.concern.vessel in row.about]
-        if about_it and told_in_vain(self._station, kind, change.value, change.at, max(about_it)):
+    def due_anew(self, letter_ids: Sequence[int], at: int) -> None:
+        """Work out anew when held letters may go: a wrong clock had chosen the moment."""
+        for row in letter_store.in_state(self._connection, "held"):
+            if row.id in letter_ids and row.kind in UNPLANNED:
+                others = [other for other in self._lately(at) if other.id != row.id]
+                letter_store.put_off(self._connection, row.id, self._due_at(row.kind, None, at, others))
+
+    def clock_was_wrong(self, since: int, at: int) -> None:
+        """Take back what was raised since by lamp hours that were none."""
+        changes = []
+        for concern in self.watch.active():
+            alarm = self.watch.alarm(concern)
+            if concern.condition in ("lamp", "lamp-stays-on") and (alarm.since or 0) >= since:
+                self.watch.restore(concern, State.NORMAL, since, None, None)
+                changes.append(Change(at, concern, State.NORMAL, None))
+        keep(self._connection, changes)
+
+    def tell_of_clock(self, at: int) -> None:
+        """Hold the letter that says by how much the clock was wrong; one that asks for help is over."""
+        for row in letter_store.in_state(self._connection, "held"):
+            if row.kind == "clock":
+                letter_store.merge(self._connection, row.id)
+        due_at = self._due_at("clock", None, at, self._lately(at))
+        letter_store.hold(self._connection, at, "clock", "clock: put right", due_at, ())
+
+    def hold(
+        self, kind: str, about: Sequence[str], value: float | None, at: int, *, since: int | None = None
+    ) -> None:
+        """Hold a letter of an unplanned kind for when it may go, unless it would tell nobody anything new.
+
+        `since` is when the trouble began.
+        """
+        letters = self._lately(at)
+        same = [row for row in letters if row.kind == kind and set(about) <= set(row.about) and _tells(row)]
+        if same and told_in_vain(self._station, kind, value, at, max(map(_when, same))):
             return
-        told = [Told(_when(row), row.kind) for row in letters]
-        mates = [letter for letter in told if letter.at >= change.at and letter.kind == kind]
-        due_at = (
-            mates[0].at if mates else unplanned_due_at(self._station, kind, change.value, change.at, told)
-        )
-        subject = f"{kind}: {change.concern.vessel}"
-        letter_store.hold(self._connection, change.at, kind, subject, due_at, [change.concern.vessel])
+        # One that still waits for the post says itself, when it goes, whether its trouble stands.
+        known = any(row.state == "queued" or _told_with_others(row, since, at) for row in same)
+        if known and not _is_urgent(kind, value):
+            return
+        due_at = self._due_at(kind, value, at, letters)
+        letter_store.hold(self._connection, at, kind, f"{kind}: {', '.join(about)}", due_at, about)
+
+    def _lately(self, at: int) -> list[LetterRow]:
+        letters = letter_store.between(self._connection, at - _BUDGET_LOOKS_BACK_S, at)
+        return [row for row in letters if row.kind in UNPLANNED]
+
+    def _due_at(self, kind: str, value: float | None, at: int, letters: Sequence[LetterRow]) -> int:
+        told = [Told(_counts_at(row), row.kind) for row in letters if row.state != "merged"]
+        due_at = unplanned_due_at(self._station, kind, value, at, told)
+        quiet_until = shelf_store.quiet_until(self._connection, at)
+        if quiet_until is not None and not _is_urgent(kind, value):
+            due_at = max(due_at, quiet_until)
+        return due_at
 
     def _extreme(self, row: AlarmRow) -> float | None:
         """The worst water temperature of an excursion; other alarms tell no extreme."""
@@ -134,6 +173,27 @@ def keep(connection: sqlite3.Connection, changes: Sequence[Change]) -> None:
         alarm_store.add(connection, row)
 
 
+def _tells(row: LetterRow) -> bool:
+    """Whether a letter tells, or told, by itself or in another."""
+    return row.state != "merged" or row.told_by is not None
+
+
+def _told_with_others(row: LetterRow, since: int | None, at: int) -> bool:
+    """Whether a letter went out about the same stretch of trouble, before its own alarm was raised."""
+    if since is None or row.written_at is None:
+        return False
+    return at - since < _ONE_STRETCH_S and row.written_at >= since
+
+
+def _is_urgent(kind: str, value: float | None) -> bool:
+    return kind == "hot" and value is not None and value > conditions.URGENT_C
+
+
 def _when(row: LetterRow) -> int:
     """When a letter went out, or is to go."""
     return row.due_at if row.sent_at is None else row.sent_at
+
+
+def _counts_at(row: LetterRow) -> int:
+    """Which moment of the budget a letter takes: one with words goes as it is, nothing goes along with it."""
+    return row.written_at if row.sent_at is None and row.written_at is not None else _when(row)

@@ -1,7 +1,7 @@
 """Keeps the beliefs of all vessels in step with the readings and deeds in the store."""
 
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 
 from daemon.care.deed import Deed
@@ -17,6 +17,9 @@ from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from sensors.reading import Reading
+
+# A cup of 250 mL comes to its room with a time constant of about 1.5 h (assumed): 13 % is left [P].
+WARMING_S = 3 * 3600
 
 
 class Beliefs:
@@ -41,6 +44,11 @@ class Beliefs:
         """Vessels in which a batch runs."""
         return [vessel_id for vessel_id, belief in self._beliefs.items() if belief.running is not None]
 
+    def warmed_by(self) -> dict[str, int]:
+        """By when the brine of each running batch has come to its room's warmth, Unix seconds."""
+        batches = {vessel_id: belief.running for vessel_id, belief in self._beliefs.items()}
+        return {vessel_id: b.set_at + WARMING_S for vessel_id, b in batches.items() if b is not None}
+
     def feed(self, readings: Iterable[Reading]) -> None:
         """Take in new good readings, which are later than all before."""
         self._told.clear()
@@ -58,8 +66,11 @@ class Beliefs:
         except OutOfOrder:
             self.rebuild([deed.vessel], at)
 
-    def rebuild(self, vessel_ids: Iterable[str], at: int) -> None:
-        """Compute beliefs anew from the store: readings and deeds in the order of their times."""
+    def rebuild(self, vessel_ids: Iterable[str], at: int, write_at: Sequence[int] = ()) -> None:
+        """Compute beliefs anew from the store: readings and deeds in the order of their times.
+
+        `write_at` are moments, in time order, of which the estimates are written on the way.
+        """
         self._told.clear()
         wanted = list(vessel_ids)
         for vessel_id in wanted:
@@ -72,7 +83,11 @@ class Beliefs:
         watched = {
             vessel_id: self._fed_with[vessel_id] for vessel_id in self._fed_with if vessel_id in wanted
         }
+        to_write = list(write_at)
         for reading in reading_store.between(self._connection, at - REMEMBERED_S, at):
+            while to_write and to_write[0] < reading.at:
+                deeds = self._catch_up(deeds, to_write[0])
+                self.write(self.running(), to_write.pop(0))
             while deeds and deeds[0].at <= reading.at:
                 deed = deeds.pop(0)
                 self._beliefs[deed.vessel].feed_deed(deed)
@@ -80,8 +95,18 @@ class Beliefs:
                 for vessel_id, measures in watched.items():
                     if reading.probe in measures:
                         self._feed_one(vessel_id, reading.at, measures[reading.probe], reading.value)
-        for deed in deeds:
+        for moment in to_write:
+            deeds = self._catch_up(deeds, moment)
+            self.write(self.running(), moment)
+        self._catch_up(deeds, at)
+        self._told.clear()
+
+    def _catch_up(self, deeds: list[Deed], until: int) -> list[Deed]:
+        """Take in the first deeds up to a moment; the ones that are left."""
+        while deeds and deeds[0].at <= until:
+            deed = deeds.pop(0)
             self._beliefs[deed.vessel].feed_deed(deed)
+        return deeds
 
     def estimates(self, vessel_id: str, at: int) -> Mapping[str, Estimate]:
         """Everything believed of a vessel's batch; empty where none runs. Kept until something new is fed."""

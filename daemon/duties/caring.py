@@ -8,6 +8,7 @@ from typing import Any
 from daemon.alarms.watch import Change, Watch
 from daemon.care.deed import Deed
 from daemon.care.log import deed_from_fields
+from daemon.care.questions import measured_far_off, questions
 from daemon.duties.believing import Beliefs
 from daemon.errors import InputError
 from daemon.station import Station
@@ -49,6 +50,21 @@ class CareDesk:
         self._follow(deed.vessel, deed.at if in_order else now, stood_there_at=deed.at)
         return deed_id
 
+    def doubts(self, deed: Deed, now: int, corrects: int | None = None) -> list[str]:
+        """What to ask back about an entry before it is kept: plain words, never a refusal."""
+        vessel = self._station.vessel(deed.vessel)
+        if vessel is None:
+            return []
+        stand = [
+            entry.deed
+            for entry in deed_store.every(self._connection)
+            if entry.withdrawn_at is None and entry.id != corrects and entry.deed.vessel == deed.vessel
+        ]
+        salt = self._beliefs.estimates(deed.vessel, now).get("salinity_g_per_kg")
+        far_off = measured_far_off(deed, None if salt is None else (salt.p10, salt.p90))
+        asked = questions(deed, now, stand, vessel.mark_ml, self._station.timezone)
+        return asked if far_off is None else [*asked, far_off]
+
     def withdraw(self, deed_id: int, now: int) -> None:
         """Take an entry back; it stays readable. Raises InputError where none stands under that id."""
         entry = deed_store.withdraw(self._connection, deed_id, now)
@@ -62,7 +78,7 @@ class CareDesk:
         return self.record(deed, now, deed_id)
 
     def _follow(self, vessel: str, at: int, *, stood_there_at: int | None = None) -> None:
-        changes = self._watch.batches(at, self._beliefs.running())
+        changes = self._watch.batches(at, self._beliefs.running(), self._beliefs.warmed_by())
         if stood_there_at is not None:
             changes += self._watch.somebody_was_there(at, vessel, stood_there_at)
         if vessel in self._beliefs.running():
@@ -73,9 +89,13 @@ class CareDesk:
         """Do what a request from the inbox asks: `record`, `correct` or `withdraw`. Raises InputError."""
         match words.get("ask"):
             case "record":
-                return {"id": self.record(self._deed(words), now)}
+                deed = self._deed(words)
+                doubts = self.doubts(deed, now)
+                return {"id": self.record(deed, now), "doubts": doubts}
             case "correct":
-                return {"id": self.correct(int(words["id"]), self._deed(words), now)}
+                deed, corrected = self._deed(words), int(words["id"])
+                doubts = self.doubts(deed, now, corrected)
+                return {"id": self.correct(corrected, deed, now), "doubts": doubts}
             case "withdraw":
                 self.withdraw(int(words["id"]), now)
                 return {"id": int(words["id"])}

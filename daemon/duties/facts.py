@@ -7,21 +7,30 @@ from daemon.alarms import conditions
 from daemon.alarms.conditions import Concern
 from daemon.alarms.watch import Watch
 from daemon.duties.believing import Beliefs
-from daemon.duties.setting import LIGHT_UNITS, hatch_time, local, low_mark_time, range_of
-from daemon.hours import daily_spans, in_daily_hours
-from daemon.station import Station, Vessel
+from daemon.duties.judging import HOT_AHEAD_S
+from daemon.duties.setting import LIGHT_UNITS, as_range, hatch_time, local, low_mark_time, range_of
+from daemon.hours import daily_spans, in_daily_hours, next_absence
+from daemon.station import ProbePlan, Station, Vessel
+from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
 from reports.records import (
-    HatchNews,
+    ClockTrouble,
+    LampStaysOn,
     LampTrouble,
     ProbeTrouble,
+    SalinityTrouble,
     Span,
+    StorageTrouble,
+    SwingTrouble,
+    TemperatureAhead,
     TemperatureTrouble,
     WaterTrouble,
 )
 from sensors.reading import Measure
 
 _DAY_S = 86_400
+_TOLD_S = 7 * _DAY_S  # a letter about the clock waits for somebody, for the holidays at the longest
+_SUN_HOURS = (8, 18)  # local; outside them no sun comes through a window to speak of
 
 
 class Facts:
@@ -36,11 +45,19 @@ class Facts:
         self._beliefs = beliefs
         self._watch = watch
 
-    def temperature(self, kind: str, vessel: Vessel, at: int) -> TemperatureTrouble | None:
-        """A cold or hot vessel."""
-        alarm = self._watch.alarm(Concern(vessel.id, kind))
+    def beyond(self, kind: str) -> list[str]:
+        """Vessels whose water is too cold or too warm already, and whose alarm is not raised yet."""
+        return [v.id for v in self._station.vessels if self._watch.begun(Concern(v.id, kind))]
+
+    def temperature(
+        self, kind: str, vessel: Vessel, at: int, *, begun: bool = False
+    ) -> TemperatureTrouble | None:
+        """A cold or hot vessel; with `begun` also one whose alarm is not raised yet."""
+        concern = Concern(vessel.id, kind)
+        alarm = self._watch.alarm(concern)
         water_c = self._newest(vessel, Measure.WATER_C)
-        if not alarm.active or alarm.since is None or water_c is None:
+        stands = alarm.active or (begun and self._watch.begun(concern))
+        if not stands or alarm.since is None or water_c is None:
             return None
         believed = self._beliefs.estimates(vessel.id, at)
         return TemperatureTrouble(
@@ -60,9 +77,11 @@ class Facts:
 
     def lamp(self, vessel: Vessel) -> LampTrouble | None:
         """A lamp that is off in its hours."""
+        plan = self._light(vessel)
+        if plan is None or not self._stands(Concern(vessel.id, "lamp")):
+            return None
         alarm = self._watch.alarm(Concern(vessel.id, "lamp"))
-        plan = next((p for m in LIGHT_UNITS if (p := self._station.probe_of(vessel, m))), None)
-        if not alarm.active or alarm.since is None or plan is None:
+        if alarm.since is None:
             return None
         return LampTrouble(
             vessel=vessel.id,
@@ -105,16 +124,121 @@ class Facts:
                 found.setdefault(concern.probe, []).append(concern)
         return [self._probe(probe, concerns) for probe, concerns in found.items()]
 
-    def hatch(self, vessel: Vessel, at: int) -> HatchNews | None:
-        """A hatch that is near, or has come."""
-        batch = self._beliefs.of(vessel.id).running
-        believed = self._beliefs.estimates(vessel.id, at)
-        hatched = range_of(believed, "hatched_fraction")
-        times = [hatch_time(self._station, believed, f"hatch_t{share}", at) for share in (10, 50, 90)]
-        t10, t50, t90 = times
-        if batch is None or hatched is None or t10 is None or t50 is None or t90 is None:
+    def ahead(self, condition: str, vessel: Vessel, at: int) -> TemperatureAhead | None:
+        """Cold or heat to come: `cold-ahead` or `hot-ahead`."""
+        concern = Concern(vessel.id, condition)
+        water_c = self._newest(vessel, Measure.WATER_C)
+        if not self._stands(concern) or water_c is None:
             return None
-        return HatchNews(vessel.id, vessel.count, local(self._station, batch.set_at), hatched, t10, t50, t90)
+        cold = condition == "cold-ahead"
+        span = self._cold_span(at) if cold else (at, at + HOT_AHEAD_S)
+        if span is None:
+            return None
+        belief = self._beliefs.of(vessel.id)
+        extreme = (belief.coldest_c if cold else belief.hottest_c)(*span, at)
+        return TemperatureAhead(
+            kind=concern.letter,
+            vessel=vessel.id,
+            count=vessel.count,
+            water_c=water_c,
+            limit_c=vessel.cold_c if cold else vessel.hot_c,
+            extreme_c=as_range(extreme),
+            span=Span(local(self._station, span[0]), local(self._station, span[1])),
+            has_lamp=bool(vessel.lamp),
+            sun=not cold and self._sunny(vessel, at),
+        )
+
+    def _sunny(self, vessel: Vessel, at: int) -> bool:
+        """Whether the rise looks like sun: by day, and no lamp burns."""
+        zone = self._station.timezone
+        by_day = _SUN_HOURS[0] <= local(self._station, at).hour < _SUN_HOURS[1]
+        return by_day and not any(in_daily_hours(hours, at, zone) for hours in vessel.lamp)
+
+    def _cold_span(self, at: int) -> tuple[int, int] | None:
+        absence = next_absence(self._station, at, 0)
+        return None if absence is None else (max(at, absence[0]), absence[1])
+
+    def swing(self, vessel: Vessel, at: int) -> SwingTrouble | None:
+        """Water that ranged too far within a day."""
+        plan = self._station.probe_of(vessel, Measure.WATER_C)
+        if plan is None or not self._stands(Concern(vessel.id, "swing")):
+            return None
+        values = reading_store.good_values(self._connection, plan.id, at - _DAY_S, at)
+        if not values:
+            return None
+        (lowest_at, lowest_c), (highest_at, highest_c) = (
+            pick(values, key=lambda row: row[1]) for pick in (min, max)
+        )
+        return SwingTrouble(
+            vessel=vessel.id,
+            count=vessel.count,
+            lowest_c=lowest_c,
+            lowest_at=local(self._station, lowest_at),
+            highest_c=highest_c,
+            highest_at=local(self._station, highest_at),
+            limit_k=vessel.swing_k,
+        )
+
+    def salinity(self, vessel: Vessel, at: int) -> SalinityTrouble | None:
+        """Salt out of range."""
+        believed = self._beliefs.estimates(vessel.id, at)
+        salt, loss_ml = range_of(believed, "salinity_g_per_kg"), range_of(believed, "loss_ml")
+        if not self._stands(Concern(vessel.id, "salinity")) or salt is None or loss_ml is None:
+            return None
+        return SalinityTrouble(
+            vessel=vessel.id,
+            count=vessel.count,
+            salinity_g_per_kg=salt,
+            low_g_per_kg=vessel.salinity_low_g_per_kg,
+            high_g_per_kg=vessel.salinity_high_g_per_kg,
+            loss_ml=loss_ml,
+            fill_ml=max(0.0, loss_ml.p50),
+            mark_ml=vessel.mark_ml,
+        )
+
+    def lamp_stays_on(self, vessel: Vessel, at: int) -> LampStaysOn | None:
+        """A lamp that should have gone off."""
+        plan = self._light(vessel)
+        if plan is None or not self._stands(Concern(vessel.id, "lamp-stays-on")):
+            return None
+        zone = self._station.timezone
+        spans = [s for hours in vessel.lamp for s in daily_spans(hours, zone, at - _DAY_S, at + 1)]
+        over = [span for span in spans if span[1] <= at]
+        if not over:
+            return None
+        began, ended = max(over, key=lambda span: span[1])
+        return LampStaysOn(
+            vessel=vessel.id,
+            count=vessel.count,
+            light=self._newest(vessel, plan.measures) or 0.0,
+            light_unit=LIGHT_UNITS[plan.measures],
+            since=local(self._station, ended),
+            lamp_hours=Span(local(self._station, began), local(self._station, ended)),
+            water_c=self._newest(vessel, Measure.WATER_C),
+        )
+
+    def storage(self, free_bytes: int) -> StorageTrouble | None:
+        """A card that is nearly full."""
+        alarm = self._watch.alarm(Concern("", "storage"))
+        if not alarm.active or alarm.since is None:
+            return None
+        least_mb = conditions.LEAST_FREE_BYTES / 1e6
+        return StorageTrouble(free_bytes / 1e6, least_mb, local(self._station, alarm.since))
+
+    def clock(self, at: int) -> ClockTrouble | None:
+        """A clock that nothing has set, or that was wrong and was put right lately."""
+        boot, alarm = boot_store.latest(self._connection), self._watch.alarm(Concern("", "clock"))
+        if boot is not None and boot.moved_s and boot.told_surely and at - (boot.moved_at or 0) < _TOLD_S:
+            return ClockTrouble(local(self._station, boot.began), boot.moved_s, boot.restamped)
+        if not alarm.active or alarm.since is None or (boot is not None and boot.told_surely):
+            return None
+        return ClockTrouble(local(self._station, alarm.since), None, 0)
+
+    def _stands(self, concern: Concern) -> bool:
+        return self._watch.has(concern) and self._watch.alarm(concern).active
+
+    def _light(self, vessel: Vessel) -> ProbePlan | None:
+        return next((p for m in LIGHT_UNITS if (p := self._station.probe_of(vessel, m))), None)
 
     def _probe(self, probe: str, concerns: Sequence[Concern]) -> ProbeTrouble:
         plan = self._station.probe(probe)

@@ -1,18 +1,17 @@
-"""The planned letters: the night's, the one before people leave, the one that tells of a hatch."""
+"""The planned letters about absences and nights: before people leave, when they come back, every night."""
 
 import sqlite3
 from datetime import UTC, datetime
 
-from daemon.alarms.attention import leave_due_at, morning_of_return, planned_due_at
+from daemon.alarms.attention import ABSENCE_HOURS, leave_due_at, morning_of_return
 from daemon.duties.believing import Beliefs
 from daemon.duties.setting import local
-from daemon.hours import next_attended
+from daemon.hours import next_absence
 from daemon.station import Station
 from daemon.store import letters as letter_store
 from daemon.store import runs as run_store
+from daemon.store import shelves as shelf_store
 
-# Time enough to be told within the same school day or on the morning before.
-_HATCH_AHEAD_S = 14 * 3600
 _LOOK_AGAIN_S = 3600
 
 
@@ -27,36 +26,35 @@ class Foresight:
         self._coming: tuple[int, int, int] | None = None
         self._look_again_at = 0
 
-    def night(self, due_at: int) -> None:
-        """Hold the night's letter."""
-        night = local(self._station, due_at).date().isoformat()
-        letter_store.hold(self._connection, due_at, "nightly", f"nightly: {night}", due_at, ())
+    def look_again(self) -> None:
+        """Look at the calendar anew: the time is another."""
+        self._coming, self._look_again_at = None, 0
 
-    def leave(self, at: int) -> None:
-        """Hold the letter before an absence once its time has come and while people are still there."""
+    def night(self, due_at: int) -> None:
+        """Hold the night's letter, unless the station sends none or it is a quiet time."""
+        if self._station.post.nightly and shelf_store.quiet_until(self._connection, due_at) is None:
+            night = local(self._station, due_at).date().isoformat()
+            letter_store.hold(self._connection, due_at, "nightly", f"nightly: {night}", due_at, ())
+
+    def absences(self, at: int) -> None:
+        """Hold the letter before an absence while people are still there, and the one at its end."""
         if at >= self._look_again_at:
             self._coming = leave_due_at(self._station, at)
             self._look_again_at = at + _LOOK_AGAIN_S if self._coming is None else self._coming[1]
-        if self._coming is None or not self._coming[0] <= at < self._coming[1]:
-            return
+        if self._coming is not None and self._coming[0] <= at < self._coming[1]:
+            self._hold("leave", self._coming[1], at)
+
+    def returning(self, at: int) -> None:
+        """Hold the letter for the morning on which an absence that is under way ends."""
+        absence = next_absence(self._station, at, ABSENCE_HOURS)
+        if absence is not None and absence[0] <= at:
+            due_at = morning_of_return(self._station, at)
+            if due_at > at:
+                self._hold("return", absence[1], at, due_at)
+
+    def _hold(self, kind: str, slot_at: int, at: int, due_at: int | None = None) -> None:
         running = self._beliefs.running()
-        slot = datetime.fromtimestamp(self._coming[1], UTC).isoformat()
-        if running and run_store.begin_job(self._connection, "leave", slot, at):
-            letter_store.hold(self._connection, at, "leave", "leave", at, running)
-
-    def hatch(self, at: int) -> None:
-        """Hold a letter for each batch whose hatch is near: now if somebody can look, else for the return."""
-        for vessel_id in self._beliefs.running():
-            batch = self._beliefs.of(vessel_id).running
-            believed = self._beliefs.estimates(vessel_id, at).get("hatch_t50")
-            if batch is None or believed is None or believed.p50 - at > _HATCH_AHEAD_S:
-                continue
-            if run_store.begin_job(self._connection, "hatch", f"{vessel_id} {batch.set_at}", at):
-                due_at = self._when_to_tell(at, believed.p90)
-                letter_store.hold(self._connection, at, "hatch", f"hatch: {vessel_id}", due_at, [vessel_id])
-
-    def _when_to_tell(self, at: int, hatched_by: float) -> int:
-        due_at = planned_due_at(self._station, at)
-        back = next_attended(self._station, due_at)
-        somebody_sees_it = back is not None and back <= hatched_by
-        return due_at if somebody_sees_it else morning_of_return(self._station, due_at)
+        slot = datetime.fromtimestamp(slot_at, UTC).isoformat()
+        if running and run_store.begin_job(self._connection, kind, slot, at):
+            due_at = at if due_at is None else due_at
+            letter_store.hold(self._connection, at, kind, kind, due_at, running)

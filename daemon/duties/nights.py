@@ -8,11 +8,13 @@ from pathlib import Path
 from daemon.alarms import conditions
 from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.care.deed import Deed
+from daemon.duties.naming import deed_in_words, doubt_in_words
 from daemon.duties.setting import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.station import Station, Vessel
 from daemon.store import alarms as alarm_store
+from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
 from daemon.store import doubts as doubt_store
 from daemon.store import estimates as estimate_store
@@ -20,16 +22,45 @@ from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.alarms import AlarmRow
-from reports.records import Event, NightRecord, PastAlarm, Point, Range, RangePoint, Span, VesselNight
+from reports.records import (
+    ClockTrouble,
+    Event,
+    NightRecord,
+    PastAlarm,
+    Point,
+    Range,
+    RangePoint,
+    Span,
+    VesselNight,
+)
+from reports.tongue import say, spoken, to_say
 from sensors.reading import Measure, Reading
 
 # A line through fewer missing readings than this still shows what happened.
 _GAP_SAMPLES = 5
+_GIVES_NOTHING = to_say("the probe {probe} gives nothing to believe")
+_GAVE_NOTHING = to_say("the probe {probe} gave nothing to believe")
+_WORTH_A_WORD_S = 60
+# What stands and what is over.
 _TROUBLES = {
-    "cold": "the water {was} too cold",
-    "hot": "the water {was} too warm",
-    "lamp": "the lamp was off in its hours",
-    "water": "the water {was} low",
+    "cold": (to_say("the water is too cold"), to_say("the water was too cold")),
+    "hot": (to_say("the water is too warm"), to_say("the water was too warm")),
+    "lamp": (to_say("the lamp was off in its hours"), to_say("the lamp was off in its hours")),
+    "water": (to_say("the water is low"), to_say("the water was low")),
+    "salinity": (
+        to_say("the water is too salt or too fresh"),
+        to_say("the water was too salt or too fresh"),
+    ),
+    "swing": (
+        to_say("the water is much warmer by day than by night"),
+        to_say("the water was much warmer by day than by night"),
+    ),
+    "cold-ahead": (to_say("cold is foreseen"), to_say("cold was foreseen")),
+    "hot-ahead": (to_say("heat is foreseen"), to_say("heat was foreseen")),
+    "lamp-stays-on": (
+        to_say("the lamp is on outside its hours"),
+        to_say("the lamp was on outside its hours"),
+    ),
 }
 
 
@@ -72,7 +103,7 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
         ),
         letters=_letters(station, connection, began, ended),
         doubts=tuple(
-            Event(local(station, at), probe, told)
+            Event(local(station, at), probe, doubt_in_words(told, station.language))
             for probe, (at, told) in doubt_store.standing(connection, ended).items()
         ),
         outages=tuple(
@@ -82,7 +113,21 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
         readings_expected=expected_readings(station, began, ended),
         readings_good=sum(1 for reading in readings if reading.good),
         next_letter_at=next_letter_at(station, ended),
+        language=station.language,
+        clock_sure=boot_store.sure_between(connection, began, ended),
+        clock_put_right=_put_right(station, connection, began, ended),
     )
+
+
+def _put_right(
+    station: Station, connection: sqlite3.Connection, began: int, ended: int
+) -> ClockTrouble | None:
+    """The largest of the errors that were put right in the span, where one was worth a word."""
+    found = boot_store.put_right_between(connection, began, ended)
+    worst = max(found, key=lambda boot: abs(boot.moved_s), default=None)
+    if worst is None or abs(worst.moved_s) < _WORTH_A_WORD_S:
+        return None
+    return ClockTrouble(local(station, worst.began), worst.moved_s, worst.restamped)
 
 
 def expected_readings(station: Station, began: int, ended: int) -> int:
@@ -136,36 +181,13 @@ def _vessel_night(
         loss_ml_per_day=range_of(latest, "loss_ml_per_day"),
         learned_top_ups=sum(1 for deed in mine if deed.deed == "top-up" and deed.detail.get("to") == "mark"),
         deeds=tuple(
-            Event(local(station, deed.at), deed.deed, deed_in_words(deed))
+            Event(local(station, deed.at), deed.deed, deed_in_words(deed, station.language))
             for deed in mine
             if began <= deed.at <= ended
         ),
         open_alarms=_open_alarms(station, connection, vessel, ended),
         past_alarms=_past_alarms(station, connection, vessel, span),
     )
-
-
-def deed_in_words(deed: Deed) -> str:
-    """A deed in a few words: `top-up 18 mL`."""
-    if deed.deed == "note":
-        return str(deed.detail.get("text", ""))
-    match deed.amount, deed.deed:
-        case None, name:
-            return name
-        case amount, "cover":
-            return "cover on" if amount else "cover off"
-        case amount, "set":
-            return f"set {amount:g} g of cysts"
-        case amount, "hatched":
-            return f"hatched {amount:.0%}"
-        case amount, "count":
-            return f"counted {amount:g}"
-        case amount, "salinity":
-            return f"salinity {amount:g} g/kg"
-        case amount, "feed":
-            return f"feed {amount:g} g"
-        case amount, name:
-            return f"{name} {amount:g} mL"
 
 
 def _running_since(deeds: Iterable[Deed]) -> int | None:
@@ -203,11 +225,18 @@ def _series(
     return tuple(RangePoint(local(station, at), Range(p10, p50, p90)) for at, p10, p50, p90 in rows)
 
 
+def past_and_open_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
+) -> tuple[tuple[PastAlarm, ...], tuple[Event, ...]]:
+    """A vessel's alarms that came and went within a stretch, and those that stand at its end."""
+    return _past_alarms(station, connection, vessel, span), _open_alarms(station, connection, vessel, span[1])
+
+
 def _open_alarms(
     station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
 ) -> tuple[Event, ...]:
     return tuple(
-        Event(local(station, row.since or row.at), row.condition, _trouble(row))
+        Event(local(station, row.since or row.at), row.condition, _trouble(station, row))
         for row in alarm_store.standing(connection, at)
         if row.vessel == vessel.id and State(row.state) in ACTIVE
     )
@@ -221,22 +250,25 @@ def _past_alarms(
     standing: dict[tuple[str, str], AlarmRow] = {}
     past = []
     for row in alarm_store.between(connection, 0, ended):
-        if row.vessel != vessel.id:
+        if row.vessel != vessel.id or row.condition.endswith("-ahead"):  # a forecast is no event
             continue
         key = (row.condition, row.probe)
         if State(row.state) in ACTIVE:
             standing.setdefault(key, row)
         elif (raised := standing.pop(key, None)) is not None and row.at > began:
             stretch = _span(station, raised.since or raised.at, row.at)
-            past.append(PastAlarm(row.condition, _trouble(raised, over=True), stretch))
+            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch))
     return tuple(past)
 
 
-def _trouble(row: AlarmRow, *, over: bool = False) -> str:
-    if row.condition == "probe":
-        return f"the probe {row.probe} {'gave' if over else 'gives'} nothing to believe"
-    seen_to = "" if over or row.state != State.ACKNOWLEDGED.value else " (acknowledged)"
-    return f"{_TROUBLES[row.condition].format(was='was' if over else 'is')}{seen_to}"
+def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:
+    with spoken(station.language):
+        if row.condition == "probe":
+            return say(_GAVE_NOTHING if over else _GIVES_NOTHING, probe=row.probe)
+        stands, past = _TROUBLES[row.condition]
+        if over or row.state != State.ACKNOWLEDGED.value:
+            return say(past if over else stands)
+        return say("{trouble} (acknowledged)", trouble=say(stands))
 
 
 def _span(station: Station, began: int, ended: int) -> Span:

@@ -1,28 +1,33 @@
-"""The outbox at work: words for letters whose time has come, and letters handed to the post one by one."""
+"""The outbox at work: words for letters whose time has come; then they are numbered, queued and sent."""
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from daemon.alarms.attention import PLANNED, UNPLANNED
 from daemon.backroom import Backroom
 from daemon.duties.nights import chart_path, night_record
+from daemon.duties.sealing import Sealer
+from daemon.duties.sending import Dispatch
 from daemon.duties.setting import setting
 from daemon.duties.writing import Scribe
-from daemon.post.carrier import Carrier, Refused, retry_at
-from daemon.post.message import compose, message_id_for
+from daemon.post.carrier import Carrier
 from daemon.station import Station
+from daemon.store import boots as boot_store
 from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from reports.drawing import draw_in_child
-from reports.letter import nightly_letter
+from reports.letter import lead_of, nightly_letter
 from reports.records import LetterText, NightRecord
 
-log = logging.getLogger(__name__)
+# What one letter of a kind says: the rows it settles, the vessels, the words.
+_Worded = tuple[list[LetterRow], list[str], LetterText]
+_OF_A_BATCH = ("hatch", "harvest", "feed")
 
-_THREAD_S = 7 * 86_400
+log = logging.getLogger(__name__)
 
 
 class PostDesk:
@@ -34,77 +39,118 @@ class PostDesk:
         store: WritingStore,
         scribe: Scribe,
         backroom: Backroom,
-        carrier: Carrier,
+        carriers: Mapping[str, Carrier],
         folder: Path,
     ) -> None:
-        """Charts are drawn into `folder`/charts."""
+        """`carriers` by name; charts are drawn into `folder`/charts."""
         self._station = station
         self._store = store
         self._scribe = scribe
         self._backroom = backroom
-        self._carrier = carrier
         self._folder = folder
         self._drawing: set[int] = set()
-        self._carrying = False
+        self._moved_s = 0
+        self._sealer = Sealer(station, store, list(carriers))
+        self._dispatch = Dispatch(station, store, carriers, backroom, self._sealer, self._stands)
+
+    def take_up(self, at: int) -> None:
+        """Go on with what waited when the station was last on."""
+        self._dispatch.take_up(at)
+
+    def clock_moved(self, step_s: int) -> None:
+        """What is under way was begun by a clock that was wrong by `step_s`."""
+        self._moved_s += step_s
+        self._dispatch.clock_moved(step_s)
 
     def write_due(self, at: int) -> None:
         """Give words to held letters whose time has come. Inside the beat's transaction."""
         connection = self._store.connection
         rows = letter_store.due(connection, "held", at)
-        for kind in (*UNPLANNED, *PLANNED):
+        rows = self._write_gathered("return", (*UNPLANNED, *_OF_A_BATCH), rows, at)
+        rows = self._write_gathered("leave", _OF_A_BATCH, rows, at)
+        self._write_troubles([row for row in rows if row.kind in UNPLANNED], at)
+        for kind in PLANNED:
             self._write_alike([row for row in rows if row.kind == kind], kind, at)
         for row in rows:
             if row.kind == "nightly" and row.id not in self._drawing:
                 self._draw(row, at)
 
     def hand_over(self, at: int) -> None:
-        """Give the post the oldest letter that is due, unless it is busy with one."""
-        if self._carrying:
-            return
-        rows = letter_store.due(self._store.connection, "queued", at)
-        if not rows:
-            return
-        row = rows[0]
-        number = letter_store.last_number(self._store.connection) + 1
-        message = letter_store.message(self._store.connection, row.id)
-        self._carrying = True
-        self._backroom.submit(
-            lambda: self._carrier.carry(number, row.kind, message),
-            lambda _result, error: self._carried(row, at, error),
-        )
+        """Give each carrier the first letter that is due with it, unless it is busy with one."""
+        self._dispatch.hand_over(at)
 
-    def _carried(self, row: LetterRow, at: int, error: Exception | None) -> None:
-        self._carrying = False
-        with self._store.transaction() as connection:
-            if error is None:
-                letter_store.sent(connection, row.id, at)
-            elif isinstance(error, Refused):
-                log.error("letter %d (%s) was refused: %s", row.id, row.kind, error)
-                letter_store.park(connection, row.id, str(error))
+    def _write_troubles(self, rows: Sequence[LetterRow], at: int) -> None:
+        """One letter for all that waited to be told: the most urgent tells, the others stand at its foot."""
+        written = self._worded(rows, UNPLANNED, at)
+        if not written:
+            return
+        (first, about, text), others = written[0], written[1:]
+        if others:
+            text = self._scribe.letter(first[0].kind, about, at, _leads(others)) or text
+        self._settle(first, text, about, at)
+        self._tell_in(others, first[0], at)
+
+    def _write_gathered(
+        self, kind: str, with_it: Sequence[str], rows: Sequence[LetterRow], at: int
+    ) -> list[LetterRow]:
+        """Before and after an absence one letter tells all that is due with it; gives what it does not tell.
+
+        Heat that does not wait has a letter of its own. Hatch and feeding stand in these letters anyway.
+        """
+        tellers = [row for row in rows if row.kind == kind]
+        about = _about(tellers)
+        if not tellers or self._scribe.letter(kind, about, at) is None:
+            return list(rows)
+        others = [row for row in rows if row.kind in with_it]
+        apart = [row for row in others if self._scribe.urgent(row.kind, row.about, at)]
+        written = self._worded([row for row in others if row not in apart], with_it, at)
+        told = [one for one in written if one[0][0].kind != "feed"]
+        self._settle(tellers, self._scribe.letter(kind, about, at, _leads(told)), about, at)
+        self._tell_in(written, tellers[0], at)
+        return [*apart, *(row for row in rows if row.kind != kind and row.kind not in with_it)]
+
+    def _worded(self, rows: Sequence[LetterRow], kinds: Sequence[str], at: int) -> list[_Worded]:
+        """The words for rows of these kinds, a letter a kind; rows with nothing left to say are settled."""
+        written: list[_Worded] = []
+        for kind in kinds:
+            alike = [row for row in rows if row.kind == kind]
+            about = self._scribe.about(kind, _about(alike), at) if alike else []
+            text = self._scribe.letter(kind, about, at) if alike else None
+            if text is None:
+                self._settle(alike, None, (), at)
             else:
-                log.warning("letter %d (%s) did not go: %s", row.id, row.kind, error)
-                letter_store.put_off(connection, row.id, retry_at(row.attempts + 1, at), str(error))
-        self.hand_over(at)
+                written.append((alike, about, text))
+        return written
+
+    def _tell_in(self, others: Sequence[_Worded], teller: LetterRow, at: int) -> None:
+        for rows, _, _ in others:
+            self._settle(rows, None, (), at)
+            for row in rows:
+                letter_store.tell_by(self._store.connection, row.id, teller.id)
 
     def _write_alike(self, rows: Sequence[LetterRow], kind: str, at: int) -> None:
         """One letter for all vessels alike."""
-        about = sorted({vessel for row in rows for vessel in row.about})
+        about = _about(rows)
         text = self._scribe.letter(kind, about, at) if rows else None
-        self._settle(rows, text, at)
+        self._settle(rows, text, about, at)
 
-    def _settle(self, rows: Sequence[LetterRow], text: LetterText | None, at: int) -> None:
-        """Queue the first letter with the words; others, and those with nothing left to say, are merged."""
+    def _settle(
+        self, rows: Sequence[LetterRow], text: LetterText | None, about: Sequence[str], at: int
+    ) -> None:
+        """Queue the first letter with the words for all; others, and all with nothing to say, are merged."""
         for row in rows[1:] if text else rows:
             letter_store.merge(self._store.connection, row.id)
         if text is not None:
-            self._queue(rows[0], text, at, None)
+            self._seal(replace(rows[0], about=tuple(about)), text, at)
 
     def _draw(self, row: LetterRow, at: int) -> None:
         record = night_record(self._station, self._store.connection, row.at)
         path = chart_path(self._folder, record.night)
         self._drawing.add(row.id)
+        moved_s = self._moved_s
         self._backroom.submit(
-            lambda: _drawn(record, path), lambda png, error: self._finish_night(row, record, at, png, error)
+            lambda: _drawn(record, path),
+            lambda png, error: self._finish_night(row, record, at + self._moved_s - moved_s, png, error),
         )
 
     def _finish_night(
@@ -113,40 +159,28 @@ class PostDesk:
         """The letter goes without its chart rather than not at all."""
         if error is not None:
             log.error("the chart of %s was not drawn: %s", record.night, error)
-        text = nightly_letter(setting(self._station, at), record, with_chart=png is not None)
+        place = setting(self._station, at, clock_sure=boot_store.told_surely(self._store.connection))
+        text = nightly_letter(place, record, with_chart=png is not None)
         with self._store.transaction():
-            self._queue(row, text, at, png)
+            self._seal(row, text, at, png)
         self._drawing.discard(row.id)
 
-    def _queue(self, row: LetterRow, text: LetterText, at: int, png: bytes | None) -> None:
-        server = self._station.post.server
-        sender = server.sender if server else ""
-        to = server.to if server else ()
-        if server and self._scribe.urgent(row.kind, row.about, at):
-            to += server.backup_to
-        message = compose(
-            kind=text.kind,
-            subject=text.subject,
-            text=text.text,
-            html=text.html,
-            date_s=at,
-            zone=self._station.timezone,
-            message_id=message_id_for(self._station.name, row.id, row.at, sender),
-            sender=sender,
-            to=to,
-            thread=self._thread(row, sender),
-            chart_png=png,
-            chart_cid=text.chart_cid,
-        )
-        letter_store.queue(self._store.connection, row.id, text.subject, message, at)
+    def _seal(self, row: LetterRow, text: LetterText, at: int, png: bytes | None = None) -> None:
+        self._sealer.seal(row, text, at, png=png, urgent=self._scribe.urgent(row.kind, row.about, at))
 
-    def _thread(self, row: LetterRow, sender: str) -> str | None:
-        """The first of the letters lately sent about the same trouble, so that mail programs join them."""
+    def _stands(self, row: LetterRow, at: int) -> bool | None:
+        """Whether a letter's trouble still does; a planned letter is about a moment."""
         if row.kind not in UNPLANNED:
             return None
-        sent = letter_store.sent_between(self._store.connection, row.at - _THREAD_S, row.at)
-        first = next((other for other in sent if other.kind == row.kind), None)
-        return None if first is None else message_id_for(self._station.name, first.id, first.at, sender)
+        return self._scribe.letter(row.kind, row.about, at) is not None
+
+
+def _about(rows: Sequence[LetterRow]) -> list[str]:
+    return sorted({vessel for row in rows for vessel in row.about})
+
+
+def _leads(written: Sequence[_Worded]) -> tuple[str, ...]:
+    return tuple(lead_of(text) for _, _, text in written)
 
 
 def _drawn(record: NightRecord, path: Path) -> bytes:

@@ -37,6 +37,12 @@ def hatch_time(station: Station, estimates: Estimates, quantity: str, at: int) -
     return _time_range(station, estimates.get(quantity), at + HATCH_HORIZON_S)
 
 
+def time_range_of(station: Station, estimate: Estimate, at: int) -> TimeRange:
+    """A believed moment of the hatch or after it."""
+    told = _time_range(station, estimate, at + HATCH_HORIZON_S)
+    return TimeRange(None, None, None) if told is None else told
+
+
 def low_mark_time(station: Station, estimates: Estimates, at: int) -> TimeRange | None:
     """When the water is believed to reach the low mark, or None where it is not estimated."""
     return _time_range(station, estimates.get("low_mark_at"), at + WATER_HORIZON_S)
@@ -53,8 +59,8 @@ def _time_range(station: Station, estimate: Estimate | None, horizon: int) -> Ti
     return TimeRange(early, likely, late)
 
 
-def setting(station: Station, at: int) -> Setting:
-    """Where and when a letter is written, and who comes next."""
+def setting(station: Station, at: int, *, clock_sure: bool = True) -> Setting:
+    """Where and when a letter is written, whether that is sure, and who comes next."""
     back = next_attended(station, at)
     return Setting(
         station=station.name,
@@ -63,6 +69,8 @@ def setting(station: Station, at: int) -> Setting:
         attended_now=is_attended(station, at),
         returns_at=None if back is None else local(station, back),
         next_letter_at=next_letter_at(station, at),
+        language=station.language,
+        clock_sure=clock_sure,
     )
 
 

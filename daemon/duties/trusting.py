@@ -40,10 +40,16 @@ class TrustDesk:
         self._beliefs = beliefs
         self._watch = watch
         self._tell = tell
-        self._trust = trust_of(station)
-        stored = reading_store.between(connection, self._since(at), at)
+        self.take_up(at)
+
+    def take_up(self, at: int) -> None:
+        """Judge anew what the store holds up to `at`."""
+        self._trust = trust_of(self._station)
+        stored = reading_store.between(self._connection, self._since(at), at)
         self._trust.judge([as_read(reading) for reading in stored])
-        self._doubted = {probe: told for probe, (_, told) in doubt_store.standing(connection, at).items()}
+        self._doubted = {
+            probe: told for probe, (_, told) in doubt_store.standing(self._connection, at).items()
+        }
 
     def take(self, readings: Sequence[Reading]) -> Sequence[Reading]:
         """Judge new readings, store them, and feed them to the beliefs; the readings as judged."""

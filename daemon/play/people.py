@@ -1,7 +1,7 @@
 """The simulated person: does what the story tells to the cups, clumsily, and writes it into the care log."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from daemon.care.deed import Deed
 from daemon.play.story_event import Event
@@ -47,8 +47,12 @@ class Person:
     def do(self, event: Event, vessel: VesselWorld, asked_above_ml: Mapping[str, float]) -> Deed | None:
         """Do it to the vessel; the entry for the care log, or None where there was nothing to write."""
         if event.do == "top-up":
-            return self._top_up(event, vessel, asked_above_ml)
-        return self._doings[event.do](event, vessel)
+            deed = self._top_up(event, vessel, asked_above_ml)
+        else:
+            deed = self._doings[event.do](event, vessel)
+        if deed is None or not event.written:
+            return None
+        return deed if event.written_at is None else replace(deed, at=event.written_at)
 
     def _set(self, event: Event, vessel: VesselWorld) -> Deed:
         salt_g_per_l, volume_ml = _number(event, "salt_g_per_l"), vessel.vessel.mark_ml
@@ -64,9 +68,11 @@ class Person:
         )
 
     def _top_up(self, event: Event, vessel: VesselWorld, asked_above_ml: Mapping[str, float]) -> Deed | None:
+        salt_g_per_l = _number(event, "salt_g_per_l")  # what nobody writes down: plain water has none
         if "ml" in event.values:
             told_ml = _number(event, "ml")
-            self._pour(vessel, told_ml * self._measured(), 0.0)
+            poured_ml = told_ml * self._measured()
+            self._pour(vessel, poured_ml, salt_g_per_l * poured_ml / 1000)
             return _deed(event, vessel, told_ml)
         above_ml = float(event.values.get("above_ml", 0.0))
         if event.values["as_letter_asks"]:
@@ -75,7 +81,7 @@ class Person:
         told_ml = float(round(wanted_ml * self._measured()))
         if told_ml < 1:
             return None
-        self._pour(vessel, wanted_ml, 0.0)
+        self._pour(vessel, wanted_ml, salt_g_per_l * wanted_ml / 1000)
         if above_ml > 0:
             return _deed(event, vessel, told_ml, above_ml=above_ml)
         return _deed(event, vessel, told_ml, to="mark")

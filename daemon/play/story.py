@@ -8,6 +8,7 @@ from typing import Protocol
 
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
+from daemon.play.story_event import PLANNED_KINDS, UNPLANNED_KINDS
 from daemon.play.story_reading import parse_story
 from daemon.play.story_told import Call, Story
 
@@ -50,13 +51,47 @@ def read_story(name_or_path: str) -> Story:
 
 def check(story: Story, letters: Sequence[Letter]) -> list[str]:
     """What the story calls for and the letters do not hold to, one sentence each; empty when all is well."""
-    return [said for call in story.calls if (said := _missed(story, call, letters)) is not None]
+    missed = [said for call in story.calls if (said := _missed(story, call, letters)) is not None]
+    most = (
+        (story.limits.unplanned_at_most, "unplanned", UNPLANNED_KINDS),
+        (story.limits.planned_at_most, "planned", PLANNED_KINDS),
+    )
+    return missed + [
+        said
+        for at_most, told, kinds in most
+        if at_most is not None and (said := _too_many(story, at_most, told, kinds, letters)) is not None
+    ]
+
+
+def first_answer(call: Call, letters: Sequence[Letter]) -> Letter | None:
+    """The first letter of the call's kind in its window."""
+    return min(_answers(call, letters), key=lambda letter: letter.at, default=None)
+
+
+def _answers(call: Call, letters: Sequence[Letter]) -> list[Letter]:
+    return [
+        letter for letter in letters if letter.kind == call.kind and call.begins <= letter.at <= call.ends
+    ]
+
+
+def _too_many(
+    story: Story, at_most: int, told: str, kinds: Sequence[str], letters: Sequence[Letter]
+) -> str | None:
+    found = [letter for letter in letters if letter.kind in kinds]
+    if len(found) <= at_most:
+        return None
+    came = ", ".join(f"{letter.kind} {_told(story, letter.at)}" for letter in found)
+    return f"{story.name}: {told} letters: found {len(found)} ({came}); must be at most {at_most}"
 
 
 def _missed(story: Story, call: Call, letters: Sequence[Letter]) -> str | None:
-    found = [
-        letter for letter in letters if letter.kind == call.kind and call.begins <= letter.at <= call.ends
-    ]
+    found = _answers(call, letters)
+    late_at = call.too_late_at
+    if late_at is not None and found and min(letter.at for letter in found) >= late_at:
+        came = _told(story, min(letter.at for letter in found))
+        return (
+            f"{story.name}: letter of kind {call.kind}: found {came}; must be before {_told(story, late_at)}"
+        )
     if len(found) >= call.at_least and (call.at_most is None or len(found) <= call.at_most):
         return None
     most = "" if call.at_most is None else f" and at most {call.at_most}"

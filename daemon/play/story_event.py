@@ -4,27 +4,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from daemon.config.checks import ABSENT, Check, Key, fault, identifier, number, one_of, read_table, text
-from daemon.input.file import shown
-from daemon.play.story_form import moment, yes_no
-
-LETTER_KINDS = (
-    *(
-        "cold",
-        "hot",
-        "lamp",
-        "water",
-        "hatch",
-        "harvest",
-        "feed",
-        "probe",
-        "outage",
-        "clock",
-        "storage",
-        "swing",
-    ),
-    *("leave", "return", "nightly", "digest"),
+from daemon.config.checks import (
+    ABSENT,
+    Check,
+    Key,
+    fault,
+    identifier,
+    number,
+    one_of,
+    read_table,
+    text,
+    yes_no,
 )
+from daemon.input.file import shown
+from daemon.play.story_form import moment
+
+# As a reader sees them: what asks for something out of turn, and what comes by the calendar or the hatch.
+UNPLANNED_KINDS = ("cold", "hot", "lamp", "water", "probe", "outage", "clock", "storage", "swing")
+PLANNED_KINDS = ("hatch", "harvest", "feed", "leave", "return")
+LETTER_KINDS = (*UNPLANNED_KINDS, *PLANNED_KINDS, "nightly", "digest")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +30,8 @@ class Event:
     """Something that happens: `do` with its own values, perhaps only after a letter of a kind.
 
     `vessels` are those it happens to (one for a person's deed, perhaps several for a lamp), `within_s`
-    how old the letter may be.
+    how old the letter may be. `written_at` is the wrong time that stands in the care log (None: the right
+    one); what is not `written` is done and no entry made of it.
     """
 
     at: int
@@ -42,6 +41,8 @@ class Event:
     if_letter: str | None
     within_s: int
     values: Mapping[str, float | bool | str]
+    written_at: int | None = None
+    written: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,7 @@ def _ml(low: float = 0.5) -> Check:
 
 
 _SALT = number(0, 300, "g/L")
+_BY_S, _BY_H = number(-1e9, 1e9, "seconds"), number(-300_000, 300_000, "hours")
 
 DOINGS: dict[str, Doing] = {
     "heating-off": Doing("room"),
@@ -67,14 +69,19 @@ DOINGS: dict[str, Doing] = {
     "fan-off": Doing("room"),
     "lamp-off": Doing("lamp"),
     "lamp-on": Doing("lamp"),
+    "lamp-stays-on": Doing("lamp"),
     "probe-unplugged": Doing("probe"),
     "probe-stuck": Doing("probe"),
     "probe-in-air": Doing("probe"),
     "probe-back": Doing("probe"),
     "station-off": Doing("station"),
     "station-on": Doing("station"),
+    "clock-wrong": Doing("station", {"by_s": Key(_BY_S, ABSENT), "by_h": Key(_BY_H, ABSENT)}),
+    "clock-right": Doing("station"),
     "network-down": Doing("station"),
     "network-up": Doing("station"),
+    "card-full": Doing("station"),
+    "card-emptied": Doing("station"),
     "set": Doing(
         "vessel",
         {
@@ -90,6 +97,7 @@ DOINGS: dict[str, Doing] = {
             "ml": Key(_ml(), ABSENT),
             "above_ml": Key(number(0, 10_000, "mL"), ABSENT),
             "as_letter_asks": Key(yes_no, False),
+            "salt_g_per_l": Key(_SALT, 0.0),
         },
     ),
     "brine": Doing("vessel", {"ml": Key(_ml()), "salt_g_per_l": Key(_SALT)}),
@@ -114,6 +122,9 @@ def event_keys(doing: Doing) -> dict[str, Key]:
     keys = {"at": Key(moment), "do": Key(one_of(*DOINGS))}
     if doing.of in ("vessel", "lamp"):
         keys["vessel"] = Key(identifier, ABSENT)
+    if doing.of == "vessel":
+        keys["written_at"] = Key(moment, ABSENT)
+        keys["written"] = Key(yes_no, True)
     if doing.of == "probe":
         keys["probe"] = Key(identifier)
     if doing.of != "station":  # when the station or the network fails does not hang on its letters
@@ -147,7 +158,15 @@ class EventReading:
         own = {key: value for key, value in values.items() if key in doing.keys}
         within_s = round(values.get("within_h", 0) * 3600)
         return Event(
-            values["at"], values["do"], vessels, values.get("probe"), values.get("if_letter"), within_s, own
+            values["at"],
+            values["do"],
+            vessels,
+            values.get("probe"),
+            values.get("if_letter"),
+            within_s,
+            own,
+            values.get("written_at"),
+            values.get("written", True),
         )
 
     def _vessels(self, doing: Doing, told: str | None, path: str) -> tuple[str, ...]:
@@ -170,6 +189,11 @@ class EventReading:
             self.faults.append(
                 fault(f"{path}.at", "a time outside the story", "from story.begins to story.ends")
             )
+        if values.get("do") == "clock-wrong" and ("by_s" in values) is ("by_h" in values):
+            found = "both by_s and by_h" if "by_s" in values else "neither by_s nor by_h"
+            self.faults.append(fault(path, found, "one of them: by how much the clock is ahead"))
+        if at is not None and values.get("written_at", at) > at:
+            self.faults.append(fault(f"{path}.written_at", "a time after at", "at, or earlier"))
         if values.get("as_letter_asks") and "if_letter" not in values:
             self.faults.append(fault(f"{path}.as_letter_asks", "true without if_letter", "both, or neither"))
         if "ml" in values and ("above_ml" in values or values.get("as_letter_asks")):

@@ -42,13 +42,6 @@ def paragraph(value: object) -> str:
     return " ".join(value.split())
 
 
-def yes_no(value: object) -> bool:
-    """true or false."""
-    if not isinstance(value, bool):
-        raise Refused(shown(value), "true or false")
-    return value
-
-
 def file_name(value: object) -> str:
     """The name of a TOML file in the story's own folder."""
     if not isinstance(value, str) or _FILE_NAME.fullmatch(value) is None:

@@ -15,7 +15,7 @@ from daemon.play.people import PersonPhysics
 from daemon.play.room import RoomPhysics
 from daemon.play.story_event import LETTER_KINDS, Event, EventReading
 from daemon.play.story_form import file_name, moment, paragraph, physics_keys, span, station_text
-from daemon.play.story_told import Call, Story
+from daemon.play.story_told import Call, Limits, Story
 from daemon.play.world import VesselPhysics
 from daemon.play.world_cysts import CystPhysics
 from daemon.play.world_probe import Instrument, usual_instrument
@@ -25,7 +25,20 @@ from daemon.station import Station
 _LONGEST_DAYS = 60
 _DAY_S = 86_400
 _MOST_ENTRIES = 1000
-_TABLES = ("story", "station", "sky", "room", "person", "cup", "cysts", "probe", "event", "must", "must_not")
+_TABLES = (
+    "story",
+    "station",
+    "sky",
+    "room",
+    "person",
+    "cup",
+    "cysts",
+    "probe",
+    "event",
+    "must",
+    "must_not",
+    "limits",
+)
 _STORY = {
     "title": Key(text(120)),
     "tell": Key(paragraph),
@@ -35,7 +48,15 @@ _STORY = {
 }
 _STATION = {"text": Key(station_text, ABSENT), "file": Key(file_name, ABSENT)}
 _MUST_NOT = {"kind": Key(one_of(*LETTER_KINDS)), "between": Key(span, ABSENT)}
-_MUST = _MUST_NOT | {"at_least": Key(whole(0, 1000), 1), "at_most": Key(whole(0, 1000), ABSENT)}
+_MUST = _MUST_NOT | {
+    "at_least": Key(whole(0, 1000), 1),
+    "at_most": Key(whole(0, 1000), ABSENT),
+    "too_late_at": Key(moment, ABSENT),
+}
+_LIMITS = {
+    "unplanned_at_most": Key(whole(0, 1000), ABSENT),
+    "planned_at_most": Key(whole(0, 1000), ABSENT),
+}
 _INSTRUMENT = {
     "noise": Key(number(0, 1000), ABSENT),
     "offset": Key(number(-1000, 1000), ABSENT),
@@ -79,6 +100,7 @@ class _Reading:
         instruments = self._by_name("probe", _INSTRUMENT, probes)
         events = self._events(vessels, probes, times)
         calls = (*self._calls("must", times), *self._calls("must_not", times))
+        limits = Limits(**self._table("limits", _LIMITS))
         if self._faults or self._station_faults or station is None:
             raise InputError(*self._station_faults, *(f"{self._name}: {line}" for line in self._faults))
         physics = {
@@ -97,6 +119,7 @@ class _Reading:
             instruments=_instruments(station, instruments),
             events=events,
             calls=calls,
+            limits=limits,
         )
 
     def _table(self, table: str, keys: Mapping[str, Key]) -> dict[str, Any]:
@@ -163,6 +186,11 @@ class _Reading:
         read = EventReading(vessels, probes, times, self._faults)
         events = [read.event(raw, f"event[{n}]") for n, raw in enumerate(self._entries("event"), start=1)]
         told = sorted((event for event in events if event is not None), key=lambda event: event.at)
+        starts = {event.at for event in told if event.do == "station-on"}
+        for event in told:
+            if event.do == "clock-wrong" and event.at not in starts:
+                allowed = "the time of a station-on: a clock is wrong from a start on"
+                self._faults.append(fault("event clock-wrong", "a time of its own", allowed))
         return tuple(told)
 
     def _calls(self, table: str, times: tuple[int, int] | None) -> list[Call]:
@@ -173,7 +201,11 @@ class _Reading:
             begins, ends = values.get("between") or times or (0, 0)
             if "kind" in values:
                 most = values.get("at_most") if table == "must" else 0
-                calls.append(Call(values["kind"], begins, ends, values.get("at_least", 0), most))
+                late_at = values.get("too_late_at")
+                calls.append(Call(values["kind"], begins, ends, values.get("at_least", 0), most, late_at))
+                if late_at is not None and late_at < begins:
+                    where, allowed = f"{table}[{place}].too_late_at", "a time after between begins"
+                    self._faults.append(fault(where, "a time before between begins", allowed))
         return calls
 
 

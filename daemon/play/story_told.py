@@ -14,13 +14,26 @@ from daemon.station import Station
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """Letters of a kind that must come between two moments: from `at_least` up to `at_most` of them."""
+    """Letters of a kind that must come between two moments: from `at_least` up to `at_most` of them.
+
+    `too_late_at` is the moment from which the first of them would have helped nobody; None where the story
+    tells none.
+    """
 
     kind: str
     begins: int
     ends: int
     at_least: int
     at_most: int | None
+    too_late_at: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How many letters a whole story may bring, by what makes somebody write them; None: as many as come."""
+
+    unplanned_at_most: int | None = None
+    planned_at_most: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,3 +56,4 @@ class Story:
     instruments: Mapping[str, Instrument]
     events: tuple[Event, ...]
     calls: tuple[Call, ...]
+    limits: Limits = Limits()

@@ -65,7 +65,7 @@ class VesselWorld:
         brim_at_ml = vessel.mark_ml + vessel.brim_ml
         chance = Chance(seed, f"evaporation {vessel.id}")
         self.cup = Cup(physics.cup, vessel.surface_cm2, brim_at_ml, vessel.mark_ml, chance)
-        self.lamp_works = True
+        self.lamp_works, self.lamp_stays_on = True, False
         self.lux = 0.0
         # What surrounded it in the last minutes, the newest last: a bare probe follows it with its own lag.
         self.lately: deque[Around] = deque(maxlen=_LATELY_MIN)
@@ -136,7 +136,8 @@ class VesselWorld:
 class World:
     """Everything physical. `now` is the minute reached; it never goes back.
 
-    Switches that a story throws: `heating_works`, `window_open`, `fan_on`, and each vessel's `lamp_works`.
+    Switches that a story throws: `heating_works`, `window_open`, `fan_on`, and each vessel's `lamp_works`
+    and `lamp_stays_on`.
     """
 
     def __init__(
@@ -174,7 +175,8 @@ class World:
         self.weather = self._sky.weather(self.now)
         self.room.step(STEP_S, self.weather, self._use(local, there))
         for vessel in self.vessels.values():
-            lamp = float(vessel.lamp_works and within(vessel.vessel.lamp, local))
+            due = within(vessel.vessel.lamp, local)
+            lamp = float(vessel.lamp_stays_on or (vessel.lamp_works and due))
             place = vessel.physics.cup
             vessel.step(self.now, self._around(place, lamp), self._lux(place, lamp, there))
         self.now += STEP_S

@@ -26,6 +26,11 @@ _ROOM: Mapping[str, Callable[[World], None]] = {
     "fan-off": lambda world: setattr(world, "fan_on", False),
 }
 
+# Off with the power, or set by the network.
+_CLOCK_ENDS = ("clock-right", "station-off")
+
+PLENTY_BYTES, SCARCE_BYTES = 20_000_000_000, 60_000_000
+
 
 @dataclass(frozen=True, slots=True)
 class Heard:
@@ -70,9 +75,24 @@ class StoryWorld:
         """When the station was off, (began, ended); one that nobody ends lasts to the story's end."""
         return self._stretches("station-off", "station-on")
 
+    def wrong_stretches(self) -> list[tuple[int, int, int]]:
+        """When the station's clock was wrong, (began, ended, by how many seconds ahead)."""
+        events = [event for event in self.story.events if event.do == "clock-wrong"]
+        found = []
+        for event in events:
+            over = (e.at for e in self.story.events if e.at > event.at and e.do in _CLOCK_ENDS)
+            by_s = float(event.values.get("by_s", 0)) + 3600 * float(event.values.get("by_h", 0))
+            found.append((event.at, next(over, self.story.ends + 1), round(by_s)))
+        return found
+
     def network_up(self, at: int) -> bool:
         """Whether letters can leave the building."""
         return not any(began <= at < ended for began, ended in self._stretches("network-down", "network-up"))
+
+    def free_bytes(self, at: int) -> int:
+        """The room left on the card."""
+        full = any(began <= at < ended for began, ended in self._stretches("card-full", "card-emptied"))
+        return SCARCE_BYTES if full else PLENTY_BYTES
 
     def truth(self, at: int) -> dict[str, Truth]:
         """How each vessel truly stood at the last minute up to `at`; plays on to there if need be."""
@@ -100,9 +120,11 @@ class StoryWorld:
             _ROOM[event.do](self._world)
         elif event.probe is not None:
             self.probes[event.probe].trouble(_TROUBLES[event.do])
-        elif event.do in ("lamp-off", "lamp-on"):
+        elif event.do in ("lamp-off", "lamp-on", "lamp-stays-on"):
             for vessel_id in event.vessels:
-                self._world.vessels[vessel_id].lamp_works = event.do == "lamp-on"
+                vessel = self._world.vessels[vessel_id]
+                vessel.lamp_works = event.do != "lamp-off"
+                vessel.lamp_stays_on = event.do == "lamp-stays-on"
         else:
             self._do(event, letter.above_ml if letter else {})
 

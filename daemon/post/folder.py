@@ -3,7 +3,7 @@
 import os
 from pathlib import Path
 
-from daemon.post.carrier import Unreachable
+from daemon.post.carrier import Outgoing, Unreachable
 
 
 class FolderCarrier:
@@ -13,14 +13,21 @@ class FolderCarrier:
         """`folder` is where `letters` stands; both are made when the first letter comes."""
         self._letters = folder / "letters"
 
-    def carry(self, number: int, kind: str, message: bytes) -> None:
+    def carry(self, letter: Outgoing) -> None:
         """Write the letter; on return it survives a power cut. Raises Unreachable when that fails."""
-        place = self._letters / f"{number:04d}-{kind}.eml"
+        place = self._letters / f"{letter.number:04d}-{letter.kind}.eml"
         try:
             self._letters.mkdir(parents=True, exist_ok=True)
-            _write_whole(place, message)
+            _write_whole(place, letter.message)
         except OSError as error:
             raise Unreachable(f"{place}: the letter cannot be written: {error.strerror}") from error
+
+    def reach(self) -> None:
+        """See whether the folder is there or can be made. Raises Unreachable."""
+        try:
+            self._letters.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise Unreachable(f"{self._letters}: cannot be made: {error.strerror}") from error
 
 
 def _write_whole(place: Path, message: bytes) -> None:

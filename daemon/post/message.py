@@ -1,12 +1,17 @@
 """A letter as bytes for the post (RFC 5322), the same bytes for the same letter."""
 
 import hashlib
+import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
+from email import message_from_bytes
 from email.headerregistry import HeaderRegistry, MessageIDHeader
-from email.message import EmailMessage
+from email.message import EmailMessage, MIMEPart
 from email.policy import SMTP
 from email.utils import parseaddr
+from html import escape
+from textwrap import fill
 from zoneinfo import ZoneInfo
 
 NOBODY = "naupliad@localhost"  # stands for both ends where the station has no post
@@ -16,6 +21,8 @@ _HEADERS = HeaderRegistry()
 for _name in ("in-reply-to", "references", "content-id"):
     _HEADERS.map_to_type(_name, MessageIDHeader)  # type: ignore[arg-type]  # typeshed forgets its base
 _POLICY = SMTP.clone(header_factory=_HEADERS)
+_BODY_BEGINS = re.compile(r"<body[^>]*>\n?")
+_COLUMNS = 72
 
 
 def message_id_for(station_name: str, letter_id: int, at: int, sender: str) -> str:
@@ -38,15 +45,18 @@ def compose(
     message_id: str,
     sender: str,
     to: Sequence[str],
+    number: int = 0,
     thread: str | None = None,
     chart_png: bytes | None = None,
     chart_cid: str | None = None,
+    language: str = "en",
 ) -> bytes:
     """The letter: plain text first, the same as HTML beside it, the chart inside the HTML.
 
-    `date_s` is Unix seconds, shown in `zone`; `thread` is the Message-ID of the letter this one follows;
-    `chart_cid` is the name by which the HTML shows `chart_png`. Without a sender or anyone to send it to,
-    both are `naupliad@localhost`. Raises ValueError when only one of chart and its name is given.
+    `date_s` is Unix seconds, shown in `zone`; `number` stands in a header unless it is 0; `thread` is the
+    Message-ID of the letter this one follows; `chart_cid` is the name by which the HTML shows `chart_png`.
+    Without a sender or anyone to send it to, both are `naupliad@localhost`. `language` is a code of
+    BCP 47. Raises ValueError when only one of chart and its name is given.
     """
     if (chart_png is None) != (chart_cid is None):
         raise ValueError("compose: a chart and its content id belong together, found only one of them")
@@ -61,13 +71,69 @@ def compose(
         letter["References"] = thread
     letter["Auto-Submitted"] = "auto-generated"  # RFC 3834: no holiday answers, please
     letter["X-Naupliad-Kind"] = kind
+    if number:
+        letter["X-Naupliad-Number"] = str(number)
     # Seven bits only: no server needs an extension to pass the letter on.
     letter.set_content(text, cte="quoted-printable")
     letter.add_alternative(html, subtype="html", cte="quoted-printable")
     if chart_png is not None:
         _show(letter, chart_png, f"<{chart_cid}>")
+    letter["Content-Language"] = language  # RFC 3282; told earlier it would move into the plain part
     _settle_boundaries(letter, message_id)
     return letter.as_bytes()
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What a letter says, read back from its bytes; lines end in a newline."""
+
+    message_id: str
+    subject: str
+    text: str
+    html: str
+
+
+def words_of(message: bytes) -> Words:
+    """The words in a letter that `compose` made."""
+    letter = _parsed(message)
+    text, html = (_said(letter, kind) for kind in ("plain", "html"))
+    return Words(str(letter["Message-ID"]), str(letter["Subject"]), text, html)
+
+
+def marked(message: bytes, subject: str, note: str) -> bytes:
+    """The same letter under another subject, with a note above all it says; also the same for every try.
+
+    Number, Message-ID and Date stay: it is the letter that was written then.
+    """
+    letter = _parsed(message)
+    del letter["Subject"]
+    letter["Subject"] = " ".join(subject.split())
+    for part in letter.walk():
+        if isinstance(part, EmailMessage) and part.get_content_maintype() == "text":
+            kind, words = part.get_content_subtype(), _content(part)
+            words = _under_note(words, note) if kind == "html" else f"{fill(note, _COLUMNS)}\n\n{words}"
+            part.set_content(words, subtype=kind, cte="quoted-printable")
+            del part["MIME-Version"]
+    return letter.as_bytes()
+
+
+def _under_note(html: str, note: str) -> str:
+    body = _BODY_BEGINS.search(html)
+    begins = body.end() if body else 0
+    return f"{html[:begins]}<p><strong>{escape(note)}</strong></p>\n{html[begins:]}"
+
+
+def _parsed(message: bytes) -> EmailMessage:
+    return message_from_bytes(message, _class=EmailMessage, policy=_POLICY)
+
+
+def _said(letter: EmailMessage, kind: str) -> str:
+    part = letter.get_body((kind,))
+    return "" if part is None else _content(part)
+
+
+def _content(part: MIMEPart) -> str:
+    return str(part.get_content()).replace("\r\n", "\n")
 
 
 def _show(letter: EmailMessage, chart_png: bytes, content_id: str) -> None:

@@ -2,16 +2,15 @@
 
 import logging
 import smtplib
-import socket
 import ssl
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, closing, contextmanager, suppress
 from email import message_from_bytes
 from email.policy import SMTP
 from email.utils import parseaddr
-from ipaddress import ip_address
 
-from daemon.post.carrier import Refused, Unreachable
+from daemon.post.carrier import Deferred, Outgoing, Refused, Unreachable
+from daemon.post.line import cut_off_after, fault_of, loopback_addresses, reaching
 from daemon.station import PostServer
 
 _log = logging.getLogger(__name__)
@@ -20,8 +19,11 @@ _log = logging.getLogger(__name__)
 # this machine's name, which takes long when the line is down, and tells it to the world.
 _OUR_NAME = "[127.0.0.1]"
 
-# Replies that speak of the account, not of the letter (RFC 4954, 6): the letter waits until that is mended.
-_ACCOUNT_REPLIES = frozenset({530, 534, 535, 538})
+# A whole talk may take as long as this many steps that just do not time out.
+_TALK_STEPS = 4
+
+# Replies that speak of the account (RFC 4954, 6) or of the whole service (421: RFC 5321, 3.8).
+_LINE_REPLIES = frozenset({421, 530, 534, 535, 538})
 
 
 class SmtpCarrier:
@@ -41,25 +43,42 @@ class SmtpCarrier:
         self._timeout_s = timeout_s
         self._context = context
 
-    def carry(self, number: int, kind: str, message: bytes) -> None:
+    def carry(self, letter: Outgoing) -> None:
         """Give the letter to the server, for everyone in its `To`.
 
-        Refused: the server said no to this letter for good (5xx), or to every address. Unreachable: it may
-        go later; also where log-in or encryption fails, as then the letter is not at fault.
+        Refused: the server said no to this letter for good (5xx), or to every address. Deferred: it puts
+        this letter off (4xx), or the line broke while it was told. Unreachable: nothing goes now; also
+        where log-in or encryption fails, as then the letter is not at fault.
         """
-        letter = f"letter {number} ({kind})"
-        where = f"{letter}: {self._server.smtp_host}:{self._server.smtp_port}"
+        told = f"letter {letter.number} ({letter.kind})"
+        where = f"{told}: {self._where}"
+        with self._talk(where) as line:
+            missed = _hand_over(line, where, parseaddr(self._server.sender)[1], letter.message)
+        for address, (code, reply) in missed.items():
+            _log.warning("%s went out, but not to %s: %s", told, address, _said(code, reply))
+
+    def reach(self) -> None:
+        """Connect, encrypt and log in, then say goodbye. Raises Unreachable."""
+        with self._talk(self._where):
+            pass
+
+    @property
+    def _where(self) -> str:
+        return f"{self._server.smtp_host}:{self._server.smtp_port}"
+
+    @contextmanager
+    def _talk(self, where: str) -> Iterator[smtplib.SMTP]:
+        """A line on which the server takes letters."""
         with ExitStack() as stack:
-            with _reaching(where):
+            with reaching(where), _answering(where):
                 line = stack.enter_context(closing(self._open(where)))
+                stack.enter_context(cut_off_after(_TALK_STEPS * self._timeout_s, lambda: line.sock))
                 if self._server.security not in ("tls", "plain-on-loopback"):
                     self._encrypt(line, where)
                 self._log_in(line, where)
-            missed = _hand_over(line, where, parseaddr(self._server.sender)[1], message)
+            yield line
             with suppress(smtplib.SMTPException, OSError):
                 line.quit()  # the letter is taken already, whatever becomes of the goodbye
-        for address, (code, reply) in missed.items():
-            _log.warning("%s went out, but not to %s: %s", letter, address, _said(code, reply))
 
     def _open(self, where: str) -> smtplib.SMTP:
         host, port = self._server.smtp_host, self._server.smtp_port
@@ -68,7 +87,7 @@ class SmtpCarrier:
             return smtplib.SMTP_SSL(host, port, _OUR_NAME, timeout=self._timeout_s, context=trusted)
         hosts = [host]
         if self._server.security == "plain-on-loopback":
-            hosts = _loopback(host, port, where)
+            hosts = loopback_addresses(host, port, where, "security plain-on-loopback")
         for other in hosts[:-1]:
             with suppress(OSError):
                 return smtplib.SMTP(other, port, _OUR_NAME, timeout=self._timeout_s)
@@ -106,18 +125,12 @@ class SmtpCarrier:
 
 
 @contextmanager
-def _reaching(where: str) -> Iterator[None]:
-    """Whatever goes wrong before the letter is handed over is the line's fault, not the letter's."""
+def _answering(where: str) -> Iterator[None]:
+    """A reply that is no agreement, before the letter is handed over, speaks of the line."""
     try:
         yield
     except smtplib.SMTPResponseException as error:
         raise Unreachable(f"{where}: {_said(error.smtp_code, error.smtp_error)}") from None
-    except ssl.SSLError as error:
-        raise Unreachable(f"{where}: no encrypted line: {_fault(error)}") from None
-    except OSError as error:
-        raise Unreachable(f"{where}: cannot be reached: {_fault(error)}") from None
-    except UnicodeError as error:  # a host's name that cannot be one
-        raise Unreachable(f"{where}: cannot be looked up: {error}") from None
 
 
 Replies = Mapping[str, tuple[int, bytes]]
@@ -131,36 +144,25 @@ def _hand_over(line: smtplib.SMTP, where: str, sender: str, message: bytes) -> R
         return line.sendmail(sender, to, message)
     except smtplib.SMTPRecipientsRefused as error:
         told = "; ".join(f"{address}: {_said(*reply)}" for address, reply in error.recipients.items())
-        fault = Refused if all(_for_good(code) for code, _ in error.recipients.values()) else Unreachable
+        faults = {_fault_of(code) for code, _ in error.recipients.values()}
+        fault = next(kind for kind in (Deferred, Unreachable, Refused) if kind in faults)
         raise fault(f"{where}: no address was taken: {told}") from None
     except smtplib.SMTPResponseException as error:
-        fault = Refused if _for_good(error.smtp_code) else Unreachable
-        raise fault(f"{where}: {_said(error.smtp_code, error.smtp_error)}") from None
+        raise _fault_of(error.smtp_code)(f"{where}: {_said(error.smtp_code, error.smtp_error)}") from None
     except ValueError as error:  # an address outside ASCII, or with a line end in it
         raise Refused(f"{where}: an address cannot be sent: {error}") from None
     except OSError as error:
-        raise Unreachable(f"{where}: the line broke: {_fault(error)}") from None
+        # Perhaps it is this letter that breaks the line, so others do not wait for it.
+        raise Deferred(f"{where}: the line broke: {fault_of(error)}") from None
 
 
-def _loopback(host: str, port: int, where: str) -> list[str]:
-    """The addresses behind the name, which are then used: asked twice, a name may answer otherwise."""
-    found = [str(entry[4][0]) for entry in socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)]
-    abroad = [address for address in found if not ip_address(address.partition("%")[0]).is_loopback]
-    if abroad:
-        raise Unreachable(
-            f"{where}: is at {abroad[0]}, but security plain-on-loopback never leaves the machine"
-        )
-    return list(dict.fromkeys(found))
-
-
-def _for_good(code: int) -> bool:
-    return code >= 500 and code not in _ACCOUNT_REPLIES
+def _fault_of(code: int) -> type[Refused | Unreachable]:
+    """What a reply to a letter means: for good, for this letter now, or for the account or server now."""
+    if code in _LINE_REPLIES:
+        return Unreachable
+    return Refused if code >= 500 else Deferred
 
 
 def _said(code: int, reply: bytes | str) -> str:
     words = reply.decode("utf-8", "replace") if isinstance(reply, bytes) else reply
     return f"replied {code} {' '.join(words.split())[:200]}".rstrip()
-
-
-def _fault(error: OSError) -> str:
-    return error.strerror or str(error) or type(error).__name__

@@ -1,7 +1,8 @@
 """Letters in the store: the outbox that survives a restart.
 
-A letter is `held` until somebody can be told, `queued` until the post has taken it, then `sent`; `parked`
-when the post refused it for good; `merged` when another letter told the same.
+A letter is `held` until somebody can be told, `queued` until a carrier has taken it, then `sent`; `parked`
+when the post refused it for good; `merged` when another letter told the same, or nothing was left to say.
+How it fares with each carrier stands in `deliveries`.
 """
 
 import json
@@ -12,7 +13,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class LetterRow:
-    """A letter. `due_at` is when it may next go; `about` are the vessels (or probes) it tells of."""
+    """A letter. `due_at` is when it may next go; `about` are the vessels (or probes) it tells of.
+
+    `number` and `written_at` are given with its words; `told_by` is the letter that told of it instead.
+    """
 
     id: int
     at: int
@@ -24,10 +28,11 @@ class LetterRow:
     sent_at: int | None
     number: int | None
     about: tuple[str, ...]
-    trouble: str
+    written_at: int | None
+    told_by: int | None
 
 
-_COLUMNS = "id, at, kind, subject, state, attempts, due_at, sent_at, number, about, trouble"
+_COLUMNS = "id, at, kind, subject, state, attempts, due_at, sent_at, number, about, written_at, told_by"
 
 
 def hold(
@@ -41,11 +46,25 @@ def hold(
     return int(cursor.lastrowid or 0)
 
 
-def queue(connection: sqlite3.Connection, letter_id: int, subject: str, message: bytes, due_at: int) -> None:
-    """Give a held letter its words and put it in the outbox."""
+def next_number(connection: sqlite3.Connection) -> int:
+    """The number of the letter that is written next: no number is given twice, none is left out."""
+    return int(connection.execute("SELECT coalesce(max(number), 0) + 1 FROM letter").fetchone()[0])
+
+
+def write(
+    connection: sqlite3.Connection,
+    letter_id: int,
+    about: Sequence[str],
+    subject: str,
+    message: bytes,
+    number: int,
+    at: int,
+) -> None:
+    """Give a held letter its words and its number; `about` is all it tells of, with what was merged in."""
     connection.execute(
-        "UPDATE letter SET state = 'queued', subject = ?, message = ?, due_at = ? WHERE id = ?",
-        (subject, message, due_at, letter_id),
+        "UPDATE letter SET state = 'queued', about = ?, subject = ?, message = ?, number = ?, due_at = ?, "
+        "written_at = ? WHERE id = ?",
+        (json.dumps(list(about)), subject, message, number, at, at, letter_id),
     )
 
 
@@ -54,37 +73,34 @@ def merge(connection: sqlite3.Connection, letter_id: int) -> None:
     connection.execute("UPDATE letter SET state = 'merged' WHERE id = ?", (letter_id,))
 
 
-def sent(connection: sqlite3.Connection, letter_id: int, at: int) -> None:
-    """Mark a letter as taken by the post."""
-    connection.execute(
-        "UPDATE letter SET state = 'sent', attempts = attempts + 1, sent_at = ?, trouble = '', "
-        "number = (SELECT coalesce(max(number), 0) + 1 FROM letter) WHERE id = ?",
-        (at, letter_id),
-    )
+def tell_by(connection: sqlite3.Connection, letter_id: int, teller_id: int) -> None:
+    """Remember the letter, a digest perhaps, that tells of another."""
+    connection.execute("UPDATE letter SET told_by = ? WHERE id = ?", (teller_id, letter_id))
 
 
-def put_off(connection: sqlite3.Connection, letter_id: int, due_at: int, trouble: str) -> None:
-    """The post could not take it now: try again at `due_at`."""
-    connection.execute(
-        "UPDATE letter SET attempts = attempts + 1, due_at = ?, trouble = ? WHERE id = ?",
-        (due_at, trouble, letter_id),
-    )
+def told_by(connection: sqlite3.Connection, digest_id: int) -> list[LetterRow]:
+    """The letters that a digest tells of, by number."""
+    return _rows(connection, "WHERE told_by = ? ORDER BY number", digest_id)
 
 
-def park(connection: sqlite3.Connection, letter_id: int, trouble: str) -> None:
-    """The post refused it for good."""
-    connection.execute(
-        "UPDATE letter SET state = 'parked', attempts = attempts + 1, trouble = ? WHERE id = ?",
-        (trouble, letter_id),
-    )
+def one(connection: sqlite3.Connection, letter_id: int) -> LetterRow:
+    """The letter of an id."""
+    return _rows(connection, "WHERE id = ?", letter_id)[0]
 
 
-def try_now(connection: sqlite3.Connection, at: int) -> int:
-    """Put every letter that waits for the post, or was parked, back to the head of the line; how many."""
-    cursor = connection.execute(
-        "UPDATE letter SET state = 'queued', due_at = ? WHERE state IN ('queued', 'parked')", (at,)
-    )
-    return cursor.rowcount
+def put_off(connection: sqlite3.Connection, letter_id: int, due_at: int) -> None:
+    """Have a held letter go at another moment."""
+    connection.execute("UPDATE letter SET due_at = ? WHERE id = ? AND state = 'held'", (due_at, letter_id))
+
+
+def put_off_held(connection: sqlite3.Connection, until: int) -> None:
+    """Held letters that would go before `until` go then."""
+    connection.execute("UPDATE letter SET due_at = ? WHERE state = 'held' AND due_at < ?", (until, until))
+
+
+def bring_forward(connection: sqlite3.Connection, due_at: int, at: int) -> None:
+    """Held letters that wait for exactly `due_at` go at `at`."""
+    connection.execute("UPDATE letter SET due_at = ? WHERE state = 'held' AND due_at = ?", (at, due_at))
 
 
 def due(connection: sqlite3.Connection, state: str, at: int) -> list[LetterRow]:
@@ -102,14 +118,36 @@ def between(connection: sqlite3.Connection, after: int, until: int) -> list[Lett
     return _rows(connection, "WHERE at > ? AND at <= ? ORDER BY id", after, until)
 
 
+def written_between(connection: sqlite3.Connection, after: int, until: int) -> list[LetterRow]:
+    """Letters that got their words with after < written_at <= until, by number."""
+    return _rows(connection, "WHERE written_at > ? AND written_at <= ? ORDER BY number", after, until)
+
+
 def sent_between(connection: sqlite3.Connection, after: int, until: int) -> list[LetterRow]:
-    """Letters that went out with after < sent_at <= until, in the order of sending."""
+    """Letters that went out with after < sent_at <= until, by number."""
     return _rows(connection, "WHERE sent_at > ? AND sent_at <= ? ORDER BY number", after, until)
 
 
-def last_number(connection: sqlite3.Connection) -> int:
-    """The number of the letter sent last; 0 before the first."""
-    return int(connection.execute("SELECT coalesce(max(number), 0) FROM letter").fetchone()[0])
+def latest_about(connection: sqlite3.Connection, kind: str, vessel: str, since: int) -> int | None:
+    """When the last letter of a kind about a vessel was begun, from `since` on; None where none was."""
+    return _extreme_about(connection, "max", kind, vessel, since)
+
+
+def earliest_about(connection: sqlite3.Connection, kind: str, vessel: str, since: int) -> int | None:
+    """When the first letter of a kind about a vessel was begun, from `since` on; None where none was."""
+    return _extreme_about(connection, "min", kind, vessel, since)
+
+
+def _extreme_about(
+    connection: sqlite3.Connection, which: str, kind: str, vessel: str, since: int
+) -> int | None:
+    row = connection.execute(
+        f"SELECT {which}(at) FROM letter WHERE kind = ? AND at >= ? "
+        "AND (state <> 'merged' OR told_by IS NOT NULL) "
+        "AND EXISTS (SELECT 1 FROM json_each(about) WHERE value = ?)",
+        (kind, since, vessel),
+    ).fetchone()
+    return None if row[0] is None else int(row[0])
 
 
 def message(connection: sqlite3.Connection, letter_id: int) -> bytes:
@@ -123,18 +161,6 @@ def _rows(connection: sqlite3.Connection, where: str, *values: int | str) -> lis
     return [_letter(*row) for row in rows]
 
 
-def _letter(
-    letter_id: int,
-    at: int,
-    kind: str,
-    subject: str,
-    state: str,
-    attempts: int,
-    due_at: int,
-    sent_at: int | None,
-    number: int | None,
-    about: str,
-    trouble: str,
-) -> LetterRow:
-    told = tuple(json.loads(about))
-    return LetterRow(letter_id, at, kind, subject, state, attempts, due_at, sent_at, number, told, trouble)
+def _letter(*cells: object) -> LetterRow:
+    told = dict(zip(_COLUMNS.split(", "), cells, strict=True))
+    return LetterRow(**{**told, "about": tuple(json.loads(str(told["about"])))})  # type: ignore[arg-type]  # SQLite's STRICT holds the types

@@ -7,11 +7,21 @@ from sensors.reading import Quality, Reading
 
 
 def add(connection: sqlite3.Connection, readings: Iterable[Reading]) -> None:
-    """Keep readings; one that is there already (same time and probe) stays as it is."""
-    connection.executemany(
+    """Keep readings. Where a probe has one of that second, from before a clock was put back, the new one is
+    kept at the next second that is free: what was read is not lost, and what is stored stays as it is.
+    """
+    for reading in readings:
+        at = reading.at
+        while not _added(connection, at, reading):
+            at += 1
+
+
+def _added(connection: sqlite3.Connection, at: int, r: Reading) -> bool:
+    cursor = connection.execute(
         "INSERT OR IGNORE INTO reading (at, probe, value, quality) VALUES (?, ?, ?, ?)",
-        ((r.at, r.probe, r.value, r.quality.value) for r in readings),
+        (at, r.probe, r.value, r.quality.value),
     )
+    return cursor.rowcount == 1
 
 
 def requalify(connection: sqlite3.Connection, probe: str, since: int, until: int, quality: Quality) -> None:
@@ -55,6 +65,18 @@ def extremes(connection: sqlite3.Connection, probe: str, since: int) -> tuple[fl
     return row[0], row[1]
 
 
+def good_values(
+    connection: sqlite3.Connection, probe: str, since: int, until: int
+) -> list[tuple[int, float]]:
+    """A probe's good readings with since <= at <= until, as (at, value) in time order."""
+    rows = connection.execute(
+        "SELECT at, value FROM reading "
+        "WHERE at BETWEEN ? AND ? AND probe = ? AND quality = 'good' ORDER BY at",
+        (since, until, probe),
+    )
+    return list(rows)
+
+
 def oldest_at(connection: sqlite3.Connection) -> int | None:
     """When the oldest reading was taken, or None in a store without readings."""
     row = connection.execute("SELECT min(at) FROM reading").fetchone()
@@ -64,6 +86,18 @@ def oldest_at(connection: sqlite3.Connection) -> int | None:
 def newest_at(connection: sqlite3.Connection) -> int | None:
     """When the newest reading was taken, or None in a store without readings."""
     row = connection.execute("SELECT max(at) FROM reading").fetchone()
+    return int(row[0]) if row[0] is not None else None
+
+
+def newest_before(connection: sqlite3.Connection, at: int) -> int | None:
+    """When the newest reading before a moment was taken, or None."""
+    row = connection.execute("SELECT max(at) FROM reading WHERE at < ?", (at,)).fetchone()
+    return int(row[0]) if row[0] is not None else None
+
+
+def oldest_since(connection: sqlite3.Connection, at: int) -> int | None:
+    """When the first reading from a moment on was taken, or None."""
+    row = connection.execute("SELECT min(at) FROM reading WHERE at >= ?", (at,)).fetchone()
     return int(row[0]) if row[0] is not None else None
 
 

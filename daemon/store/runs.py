@@ -2,6 +2,7 @@
 
 import sqlite3
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,29 @@ def begin_job(connection: sqlite3.Connection, job: str, slot: str, at: int) -> b
         "INSERT OR IGNORE INTO job_run (job, slot, at) VALUES (?, ?, ?)", (job, slot, at)
     )
     return cursor.rowcount == 1
+
+
+def slot_of(due_at: int) -> str:
+    """The ledger's name for the slot of a job that was due at a moment."""
+    return datetime.fromtimestamp(due_at, UTC).isoformat()
+
+
+def jobs_since(connection: sqlite3.Connection, at: int) -> list[tuple[str, str]]:
+    """Jobs and slots that were claimed from a moment on."""
+    return connection.execute("SELECT job, slot FROM job_run WHERE at >= ?", (at,)).fetchall()
+
+
+def release_job(connection: sqlite3.Connection, job: str, slot: str) -> None:
+    """Give a slot back: what was done for it was done for another moment."""
+    connection.execute("DELETE FROM job_run WHERE job = ? AND slot = ?", (job, slot))
+
+
+def rename_job(connection: sqlite3.Connection, job: str, slot: str, right: str) -> None:
+    """Have what was done for one slot count for another; one that counts already stays."""
+    if right != slot:
+        connection.execute(
+            "UPDATE OR REPLACE job_run SET slot = ? WHERE job = ? AND slot = ?", (right, job, slot)
+        )
 
 
 def keep_station_file(connection: sqlite3.Connection, at: int, text: str) -> None:

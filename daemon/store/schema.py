@@ -29,6 +29,19 @@ def _first_tables(db: Database) -> None:
         db.conn.execute(statement)
 
 
+@migrations(name="0002_deliveries")
+def _deliveries(db: Database) -> None:
+    """A letter may go by several carriers, each with a delivery; its number is given when it is written."""
+    for statement in _DELIVERIES.split(";\n"):
+        db.conn.execute(statement)
+
+
+@migrations(name="0003_boots")
+def _boots(db: Database) -> None:
+    """What was written since which start, and whether its clock was right."""
+    db.conn.execute(_BOOTS)
+
+
 def migrate(connection: sqlite3.Connection) -> None:
     """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
     migrations.apply(Database(connection))
@@ -62,6 +75,10 @@ CREATE TABLE letter (
     about TEXT NOT NULL CHECK (json_valid(about)), message BLOB, trouble TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE INDEX letter_by_state ON letter (state, due_at);
+CREATE TABLE shelf (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, condition TEXT NOT NULL,
+    until INTEGER, lifted_at INTEGER
+) STRICT;
 CREATE TABLE outage (
     began INTEGER PRIMARY KEY, ended INTEGER NOT NULL, clock_trusted INTEGER NOT NULL
 ) STRICT;
@@ -76,5 +93,33 @@ CREATE TABLE job_run (
 ) STRICT, WITHOUT ROWID;
 CREATE TABLE station_file (
     at INTEGER PRIMARY KEY, text TEXT NOT NULL
+) STRICT
+"""
+
+_DELIVERIES = """
+CREATE TABLE delivery (
+    letter INTEGER NOT NULL REFERENCES letter (id), carrier TEXT NOT NULL,
+    state TEXT NOT NULL CHECK (state IN ('queued', 'sent', 'parked', 'merged')),
+    attempts INTEGER NOT NULL DEFAULT 0, due_at INTEGER NOT NULL, sent_at INTEGER,
+    trouble TEXT NOT NULL DEFAULT '', note TEXT NOT NULL DEFAULT '',
+    PRIMARY KEY (letter, carrier)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX delivery_by_state ON delivery (carrier, state, due_at);
+ALTER TABLE letter ADD COLUMN written_at INTEGER;
+ALTER TABLE letter ADD COLUMN told_by INTEGER REFERENCES letter (id);
+ALTER TABLE letter DROP COLUMN trouble;
+UPDATE letter SET written_at = at WHERE message IS NOT NULL;
+UPDATE letter SET number = given.number FROM (
+    SELECT id, (SELECT coalesce(max(number), 0) FROM letter) + row_number() OVER (ORDER BY id) AS number
+    FROM letter WHERE number IS NULL AND message IS NOT NULL
+) AS given WHERE letter.id = given.id;
+CREATE UNIQUE INDEX letter_by_number ON letter (number)
+"""
+
+_BOOTS = """
+CREATE TABLE boot (
+    id TEXT PRIMARY KEY, began INTEGER NOT NULL, ahead_s REAL NOT NULL, trusted INTEGER NOT NULL,
+    sure_at INTEGER, moved_s INTEGER NOT NULL DEFAULT 0, moved_at INTEGER,
+    restamped INTEGER NOT NULL DEFAULT 0
 ) STRICT
 """

@@ -1,0 +1,190 @@
+"""naupliad quiet: no letters for a while; and naupliad alarms: what stands, and what is put aside."""
+
+import json
+from contextlib import closing
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import click
+
+from daemon.alarms.lifecycle import State
+from daemon.cli.asking import answer, moment, station_and_now
+from daemon.cli.places import json_option, moment_of, open_station, state_option
+from daemon.duties.setting import local
+from daemon.errors import InputError
+from daemon.hours import local_day, next_local_time
+from daemon.hours import moment as local_moment
+from daemon.input.file import shown
+from daemon.station import Station
+from daemon.store import alarms as alarm_store
+from daemon.store import shelves as shelf_store
+from daemon.store.alarms import AlarmRow
+from reports import words
+
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_DAY_S = 86_400
+
+
+@click.command()
+@click.argument("until", required=False)
+@click.option("--off", is_flag=True, help="Let letters go again.")
+@state_option
+@json_option
+def quiet(until: str | None, off: bool, state: Path, as_json: bool) -> None:
+    """No letters UNTIL then: a weekday, a date, HH:MM or an RFC 3339 time. A day means its morning.
+
+    Water above 33 °C is told all the same. What would have been told waits, and is told then if it still
+    stands. Without UNTIL: say whether it is quiet.
+
+    \b
+    naupliad quiet monday
+    naupliad quiet 2027-02-22
+    naupliad quiet --off
+    """
+    station, now = station_and_now(state)
+    if off:
+        answer(state, station, {"ask": "loud"}, now)
+    elif until is not None:
+        answer(state, station, {"ask": "quiet", "until": end_of_quiet(station, until, now)}, now)
+    told = _quiet_until(state, now)
+    if as_json:
+        ends = None if told is None else local(station, told).isoformat()
+        click.echo(json.dumps({"quiet_until": ends}))
+    elif told is None:
+        click.echo("Letters go as usual.")
+    else:
+        ends = words.moment(local(station, told), local(station, now))
+        click.echo(f"No letters until {ends}, but for water above {words.both_units(33.0)}.")
+
+
+def _quiet_until(state: Path, now: int) -> int | None:
+    _, connection = open_station(state)
+    with closing(connection):
+        return shelf_store.quiet_until(connection, now)
+
+
+def end_of_quiet(station: Station, text: str, now: int) -> int:
+    """The moment that a word for an end means, Unix seconds. Raises InputError for one that means none."""
+    zone, morning = station.timezone, station.post.morning_at
+    day = text.strip().lower()
+    weekday = next((n for n, name in enumerate(_WEEKDAYS) if len(day) >= 3 and name.startswith(day)), None)
+    if weekday is not None:
+        at = next_local_time(morning, now + 1, zone)
+        while local_day(at, zone).weekday() != weekday:
+            at = next_local_time(morning, at + 1, zone)
+        return at
+    if day == "tomorrow":
+        return local_moment(local_day(now, zone) + timedelta(days=1), morning, zone)
+    try:
+        if len(day) == len("2027-02-22"):
+            return local_moment(date.fromisoformat(day), morning, zone)
+        at = moment("UNTIL", station, text, now)
+    except (ValueError, InputError):
+        allowed = "a weekday, tomorrow, a date such as 2027-02-22, HH:MM, or RFC 3339 with an offset"
+        raise InputError(f"UNTIL: found {shown(text)}; allowed: {allowed}") from None
+    return at + _DAY_S if len(day) <= len("07:15") and at <= now else at
+
+
+@click.group()
+def alarms() -> None:
+    """Show what stands, put an alarm aside for a while, or take it out of service."""
+
+
+@alarms.command("list")
+@state_option
+@click.option("--all", "everything", is_flag=True, help="Also alarms of which there is nothing to say.")
+@json_option
+def list_alarms(state: Path, everything: bool, as_json: bool) -> None:
+    """List alarms and where they stand."""
+    station, connection = open_station(state)
+    with closing(connection):
+        now = moment_of(state, connection)
+        rows = [row for row in alarm_store.standing(connection, now) if everything or not _at_rest(row)]
+        ends = {
+            (shelf.vessel, shelf.condition): shelf.until for shelf in shelf_store.standing(connection, now)
+        }
+    told = [_as_json(station, row, ends.get((row.vessel, row.condition))) for row in rows]
+    if as_json:
+        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+    elif not told:
+        click.echo("Nothing stands, and nothing is put aside.")
+    for row in [] if as_json else rows:
+        click.echo(_line(station, row, ends.get((row.vessel, row.condition)), now))
+
+
+def _at_rest(row: AlarmRow) -> bool:
+    return State(row.state) in (State.NORMAL, State.SUPPRESSED)
+
+
+def _as_json(station: Station, row: AlarmRow, until: int | None) -> dict[str, Any]:
+    return {
+        "vessel": row.vessel,
+        "condition": row.condition,
+        "probe": row.probe,
+        "state": row.state,
+        "at": local(station, row.at).isoformat(),
+        "since": local(station, row.since).isoformat() if row.since else None,
+        "until": local(station, until).isoformat() if until else None,
+    }
+
+
+def _line(station: Station, row: AlarmRow, until: int | None, now: int) -> str:
+    here, place = local(station, now), row.vessel or "the station"
+    what = f"{row.condition} of {row.probe}" if row.probe else row.condition
+    when = words.moment(local(station, row.since or row.at), here)
+    ends = f", until {words.moment(local(station, until), here)}" if until else ""
+    return f"{place}: {what}, {row.state}, since {when}{ends}"
+
+
+@alarms.command()
+@state_option
+@click.argument("vessel")
+@click.argument("condition")
+@click.option("--until", required=True, help="When it counts again: as for naupliad quiet.")
+@json_option
+def shelve(state: Path, vessel: str, condition: str, until: str, as_json: bool) -> None:
+    """Put the alarm about a CONDITION of a VESSEL aside until then; it is watched on, and not told."""
+    station, now = station_and_now(state)
+    ends = end_of_quiet(station, until, now)
+    answer(state, station, {"ask": "shelve", "vessel": vessel, "condition": condition, "until": ends}, now)
+    when = words.moment(local(station, ends), local(station, now))
+    told = {"vessel": vessel, "condition": condition, "until": local(station, ends).isoformat()}
+    click.echo(json.dumps(told) if as_json else f"{condition} of {vessel} is put aside until {when}")
+
+
+@alarms.command("out-of-service")
+@state_option
+@click.argument("vessel")
+@click.argument("condition")
+@json_option
+def out_of_service(state: Path, vessel: str, condition: str, as_json: bool) -> None:
+    """Take the alarm about a CONDITION of a VESSEL out of service, until somebody takes it back."""
+    station, now = station_and_now(state)
+    answer(state, station, {"ask": "out-of-service", "vessel": vessel, "condition": condition}, now)
+    told = {"vessel": vessel, "condition": condition, "until": None}
+    line = f"{condition} of {vessel} is out of service; naupliad alarms take-back puts it back"
+    click.echo(json.dumps(told) if as_json else line)
+
+
+@alarms.command("take-back")
+@state_option
+@click.argument("vessel")
+@click.argument("condition")
+@json_option
+def take_back(state: Path, vessel: str, condition: str, as_json: bool) -> None:
+    """Let the alarm about a CONDITION of a VESSEL count again."""
+    station, now = station_and_now(state)
+    told = answer(state, station, {"ask": "take-back", "vessel": vessel, "condition": condition}, now)
+    line = f"{condition} of {vessel} counts again" if told["taken_back"] else "it was not put aside"
+    click.echo(json.dumps(told) if as_json else line)
+
+
+@alarms.command()
+@state_option
+@json_option
+def acknowledge(state: Path, as_json: bool) -> None:
+    """Say that somebody has seen every alarm there is, as the button on the Pi does."""
+    station, now = station_and_now(state)
+    told = answer(state, station, {"ask": "acknowledge"}, now)
+    click.echo(json.dumps(told) if as_json else "all alarms are acknowledged")

@@ -1,0 +1,91 @@
+"""The ways out of the house: where letters go, what else is told, whether secrets are kept and lines open."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from daemon.commissioning.finding import Finding, look, ok, wrong
+from daemon.commissioning.machine import Machine
+from daemon.errors import InputError
+from daemon.post import web
+from daemon.post.secrets import MQTT_PASSWORD, SMTP_PASSWORD, WEBHOOK_SECRET, Kept, read_secret
+from daemon.station import Broker, PostServer, Station
+
+_GROUP_AND_OTHERS = 0o077
+_TAKE_LETTERS = ("post server", "webhook server")
+_EXTRA = "sudo /opt/naupliad/bin/pip install 'naupliad[mqtt]', or take the table [mqtt] out."
+
+
+def ways(station: Station, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
+    """Every way out of the station, and, where `reach`, whether the other side answers."""
+    if station.post.server is not None:
+        yield from _mail(station.post.server, machine, reach=reach)
+    elif station.webhook is None:
+        yield ok("post", f"no [post] in the station file: letters are files in {state / 'letters'}")
+    if station.webhook is not None:
+        address = station.webhook.url
+        yield ok("webhook", f"letters are posted to {web.shown(address)}")
+        yield _secret("webhook secret", WEBHOOK_SECRET, machine, wanted_for="letters that have to be signed")
+        if reach:
+            yield _answers("webhook server", "webhook.url", address.host, address.port, machine)
+    if station.mqtt is not None:
+        yield from _broker(station.mqtt, machine, reach=reach)
+    if station.alive is not None:
+        address = station.alive.url
+        yield ok("sign of life", f"{web.shown(address)} is asked for every {station.alive.every_s // 60} min")
+        if reach:
+            yield _answers("alive server", "alive.url", address.host, address.port, machine)
+
+
+def _mail(server: PostServer, machine: Machine, *, reach: bool) -> Iterator[Finding]:
+    where = f"{server.smtp_host}:{server.smtp_port}"
+    yield ok("post", f"letters go by {where} ({server.security}) to {', '.join(server.to)}")
+    wanted = None if server.user is None else f"user {server.user}"
+    yield _secret("password", SMTP_PASSWORD, machine, wanted_for=wanted)
+    if reach:
+        yield _answers("post server", "smtp_host and smtp_port", server.smtp_host, server.smtp_port, machine)
+
+
+def _broker(broker: Broker, machine: Machine, *, reach: bool) -> Iterator[Finding]:
+    if machine.library("paho") is None:
+        yield wrong("mqtt", "paho-mqtt is not installed, so the daemon does not start", _EXTRA)
+    else:
+        yield ok("mqtt", f"how things stand is told to {broker.host}:{broker.port} ({broker.security})")
+    wanted = None if broker.user is None else f"user {broker.user}"
+    yield _secret("mqtt password", MQTT_PASSWORD, machine, wanted_for=wanted)
+    if reach:
+        yield _answers("mqtt broker", "mqtt.host and mqtt.port", broker.host, broker.port, machine)
+
+
+def _answers(subject: str, keys: str, host: str, port: int, machine: Machine) -> Finding:
+    fault = machine.unreached(host, port)
+    if fault is None:
+        more = "; naupliad post sample sends a letter" if subject in _TAKE_LETTERS else ""
+        return ok(subject, f"{host}:{port} answers{more}")
+    remedy = f"Ask whether the school's network lets the Pi reach it; check {keys}."
+    return wrong(subject, f"{host}:{port} cannot be reached: {fault}", remedy)
+
+
+def _secret(subject: str, kept_as: Kept, machine: Machine, *, wanted_for: str | None) -> Finding:
+    """Whether a secret is kept, and for its owner only; `wanted_for` is None where none need be."""
+    home = Path("/etc/naupliad", kept_as.credential)
+    keep = f"sudo install -m 600 /dev/null {home}; sudo tee {home} > /dev/null (type it, Enter, Ctrl-D)"
+    file = machine.path(home)
+    try:
+        kept = read_secret(kept_as, machine.environ) is not None
+        there = file.exists()
+    except InputError as error:
+        return wrong(subject, str(error), keep)
+    except PermissionError:
+        return look(subject, f"{home}: you may not look there", "sudo naupliad checkup")
+    named = machine.environ.get(kept_as.variable)
+    for path in [file] if there else [Path(named)] if named and kept else []:
+        if path.stat().st_mode & _GROUP_AND_OTHERS:
+            told = f"{path}: others than its owner may read it"
+            return wrong(subject, told, f"sudo chown root: {path}; sudo chmod 600 {path}")
+        if path.stat().st_size == 0:
+            return wrong(subject, f"{path} is empty", keep)
+    if kept or there:
+        return ok(subject, "kept apart from the station file, and only its owner may read it")
+    if wanted_for is not None:
+        return wrong(subject, f"none is kept for {wanted_for}", keep)
+    return ok(subject, "none is kept, and no user is told: for a server without sign-in")

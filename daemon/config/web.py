@@ -1,0 +1,92 @@
+"""The tables that send something elsewhere: `[webhook]`, `[alive]` and `[mqtt]`."""
+
+import re
+from typing import Any
+from urllib.parse import SplitResult, urlsplit
+
+from daemon.config.checks import Key, Refused, fault, host, is_loopback, one_of, read_table, text, whole
+from daemon.input.file import shown
+from daemon.station import Alive, Broker, WebAddress, Webhook
+
+# The ports of MQTT (IANA: secure-mqtt, mqtt).
+MQTT_PORT = {"tls": 8883, "plain-on-loopback": 1883}
+_WEB_PORT = {"https": 443, "http": 80}
+_ADDRESS_ALLOWED = (
+    "an address such as https://hooks.school.example/letters, in printable ASCII without name, password or #;"
+    " http only to localhost, 127.0.0.1 or ::1"
+)
+_LENGTH = re.compile(r"([1-9][0-9]{0,5})(s|min|h)")
+_UNITS_S = {"s": 1, "min": 60, "h": 3600}
+_EVERY_ALLOWED = 'a length of time from 1 min to 24 h, such as "15min"'
+
+
+def web_address(value: object) -> WebAddress:
+    """An https address; http on this very machine. What was found is told without path or password."""
+    if not isinstance(value, str) or not value.isascii() or not value.isprintable() or len(value) > 2000:
+        raise Refused(shown(value) if not isinstance(value, str) else "another text", _ADDRESS_ALLOWED)
+    if " " in value or "#" in value or "@" in value:
+        raise Refused("an address with a space, a # or an @", _ADDRESS_ALLOWED)
+    try:
+        parts = urlsplit(value)
+        port = parts.port
+        name = host(parts.hostname)
+    except (ValueError, Refused):
+        raise Refused("another text", _ADDRESS_ALLOWED) from None
+    if not _may_go(parts, name) or port == 0:
+        raise Refused(f"{parts.scheme or 'no scheme'} to {name}", _ADDRESS_ALLOWED)
+    path = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
+    return WebAddress(parts.scheme == "https", name, port or _WEB_PORT[parts.scheme], path)
+
+
+def _may_go(parts: SplitResult, name: str) -> bool:
+    return parts.scheme == "https" or (parts.scheme == "http" and is_loopback(name))
+
+
+def length_s(value: object) -> int:
+    """A length of time such as "15min", in seconds."""
+    found = _LENGTH.fullmatch(value) if isinstance(value, str) else None
+    seconds = int(found[1]) * _UNITS_S[found[2]] if found else 0
+    if not 60 <= seconds <= 86_400:
+        raise Refused(shown(value), _EVERY_ALLOWED)
+    return seconds
+
+
+WEBHOOK_KEYS: dict[str, Key] = {"url": Key(web_address)}
+ALIVE_KEYS: dict[str, Key] = {"url": Key(web_address), "every": Key(length_s, 900)}
+MQTT_KEYS: dict[str, Key] = {
+    "host": Key(host),
+    "port": Key(whole(1, 65_535), None),
+    "security": Key(one_of("tls", "plain-on-loopback"), "tls"),
+    "user": Key(text(254), None),
+}
+
+
+def read_webhook(raw: object, faults: list[str]) -> Webhook | None:
+    """The checked table `[webhook]`, None where it is faulty."""
+    values = _read(raw, WEBHOOK_KEYS, "webhook", faults)
+    return None if values is None else Webhook(values["url"])
+
+
+def read_alive(raw: object, faults: list[str]) -> Alive | None:
+    """The checked table `[alive]`, None where it is faulty."""
+    values = _read(raw, ALIVE_KEYS, "alive", faults)
+    return None if values is None else Alive(values["url"], values["every"])
+
+
+def read_mqtt(raw: object, faults: list[str]) -> Broker | None:
+    """The checked table `[mqtt]`, None where it is faulty."""
+    values = _read(raw, MQTT_KEYS, "mqtt", faults)
+    if values is None:
+        return None
+    name, security = values["host"], values["security"]
+    if security == "plain-on-loopback" and not is_loopback(name):
+        allowed = "localhost, 127.0.0.1 or ::1 with plain-on-loopback; tls for other machines"
+        faults.append(fault("mqtt.host", shown(name), allowed))
+        return None
+    return Broker(name, values["port"] or MQTT_PORT[security], security, values["user"])
+
+
+def _read(raw: object, keys: dict[str, Key], table: str, faults: list[str]) -> dict[str, Any] | None:
+    before = len(faults)
+    values = read_table(raw, keys, table, faults)
+    return None if len(faults) > before else values

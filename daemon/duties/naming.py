@@ -1,0 +1,81 @@
+"""Deeds, doubts and waiting letters in a few words, in the station's language."""
+
+from daemon.care.deed import Deed
+from daemon.store.letters import LetterRow
+from reports import words
+from reports.tongue import say, spoken, to_say
+
+# What a probe's trust says of a strange value; the store keeps it in English, whatever the language.
+_DOUBTS = (
+    to_say("it changed like a thermometer that comes out of the water; maybe it hangs in air"),
+    to_say("it has shown the same value for more than a day; maybe it is stuck"),
+)
+# Deeds without an amount, and those with one.
+_DEEDS = {
+    "stir": to_say("stir"),
+    "first-swimmer": to_say("first-swimmer"),
+    "end": to_say("end"),
+}
+_HATCHED = to_say("hatched {amount}%")
+_AMOUNTS = {
+    "set": to_say("set {amount} g of cysts"),
+    "count": to_say("counted {amount}"),
+    "salinity": to_say("salinity {amount} g/kg"),
+    "feed": to_say("feed {amount} g"),
+    "top-up": to_say("top-up {amount} mL"),
+    "brine": to_say("brine {amount} mL"),
+    "remove": to_say("remove {amount} mL"),
+    "harvest": to_say("harvest {amount} mL"),
+}
+_WAITING = {
+    "held": to_say("{letter} (held)"),
+    "queued": to_say("{letter} (queued)"),
+    "parked": to_say("{letter} (parked)"),
+}
+_LETTERS = {
+    "cold": to_say("cold letter"),
+    "hot": to_say("hot letter"),
+    "lamp": to_say("lamp letter"),
+    "water": to_say("water letter"),
+    "swing": to_say("swing letter"),
+    "probe": to_say("probe letter"),
+    "outage": to_say("outage letter"),
+    "clock": to_say("clock letter"),
+    "storage": to_say("storage letter"),
+    "hatch": to_say("hatch letter"),
+    "harvest": to_say("harvest letter"),
+    "feed": to_say("feed letter"),
+    "leave": to_say("leave letter"),
+    "return": to_say("return letter"),
+    "nightly": to_say("nightly letter"),
+    "digest": to_say("digest letter"),
+    "sample": to_say("sample letter"),
+}
+
+
+def deed_in_words(deed: Deed, language: str) -> str:
+    """A deed in a few words: `top-up 18 mL`."""
+    with spoken(language):
+        match deed.amount, deed.deed:
+            case _, "note":
+                return str(deed.detail.get("text", ""))
+            case None, name:
+                return say(_DEEDS[name]) if name in _DEEDS else name
+            case amount, "cover":
+                return say("cover on") if amount else say("cover off")
+            case amount, "hatched":
+                return say(_HATCHED, amount=f"{amount * 100:.0f}")
+            case amount, name:
+                return say(_AMOUNTS[name], amount=words.in_decimals(f"{amount:g}"))
+
+
+def doubt_in_words(doubt: str, language: str) -> str:
+    """What is strange about a probe, as the store keeps it, in the language."""
+    with spoken(language):
+        return say(doubt) if doubt in _DOUBTS else doubt
+
+
+def waiting_in_words(row: LetterRow, language: str) -> str:
+    """A letter that waits, and how: `cold letter (queued)`."""
+    with spoken(language):
+        return say(_WAITING[row.state], letter=say(_LETTERS[row.kind]))

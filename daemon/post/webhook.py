@@ -1,0 +1,115 @@
+"""Letters by webhook: JSON over HTTPS, signed, for schools whose network lets no mail out."""
+
+import hashlib
+import hmac
+import json
+import ssl
+import time
+from collections.abc import Callable
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from daemon.post import web
+from daemon.post.carrier import Deferred, Outgoing, Refused, Unreachable
+from daemon.post.message import words_of
+from daemon.station import WebAddress
+
+# These speak of the whole service (RFC 9110, 15.6; RFC 6585, 4); 500 may speak of this letter alone.
+_SERVICE = frozenset({429, 502, 503, 504})
+_LATER = frozenset({408})
+_SIGNED = "X-Naupliad-Signature"
+_STAMPED = "X-Naupliad-Timestamp"
+
+
+def signature(secret: str, timestamp: str, body: bytes) -> str:
+    """HMAC-SHA256 (RFC 2104, FIPS 180-4) over the timestamp, a full stop and the body, in hexadecimal."""
+    return hmac.new(secret.encode(), timestamp.encode() + b"." + body, hashlib.sha256).hexdigest()
+
+
+class WebhookCarrier:
+    """Posts letters to one address."""
+
+    def __init__(
+        self,
+        address: WebAddress,
+        secret: str | None,
+        station: str,
+        zone: ZoneInfo,
+        *,
+        now_s: Callable[[], float] = time.time,
+        timeout_s: float = 30.0,
+        context: ssl.SSLContext | None = None,
+    ) -> None:
+        """`station` and `zone` stand in what is posted; `now_s` is the wall clock that stamps it."""
+        self._address = address
+        self._secret = secret
+        self._station = station
+        self._zone = zone
+        self._now_s = now_s
+        self._timeout_s = timeout_s
+        self._context = context
+
+    def carry(self, letter: Outgoing) -> None:
+        """Post the letter. 2xx: taken. 429, 502, 503, 504: Unreachable; 408 and other 5xx: Deferred.
+
+        Anything else, redirects too: Refused. Unreachable also where no line comes about, or no secret is
+        kept to sign with.
+        """
+        where = f"letter {letter.number} ({letter.kind}): {web.shown(self._address)}"
+        if self._secret is None:
+            raise Unreachable(f"{where}: no secret is kept to sign letters with (webhook-secret)")
+        words = words_of(letter.message)
+        body = self._body(letter)
+        timestamp = str(int(self._now_s()))
+        headers = {
+            "Content-Type": "application/json",
+            "User-Agent": "naupliad",
+            "Idempotency-Key": words.message_id,
+            _STAMPED: timestamp,
+            _SIGNED: signature(self._secret, timestamp, body),
+        }
+        answer = web.request(
+            self._address,
+            "POST",
+            body,
+            headers,
+            where=where,
+            now_s=int(timestamp),
+            timeout_s=self._timeout_s,
+            context=self._context,
+        )
+        _judge(answer, where)
+
+    def reach(self) -> None:
+        """Open a line, encrypted where it must be, and close it. Raises Unreachable."""
+        where = web.shown(self._address)
+        web.reach(self._address, where=where, timeout_s=self._timeout_s, context=self._context)
+
+    def _body(self, letter: Outgoing) -> bytes:
+        words = words_of(letter.message)
+        told = {
+            "station": self._station,
+            "number": letter.number,
+            "kind": letter.kind,
+            "subject": words.subject,
+            "at": datetime.fromtimestamp(letter.written_at, self._zone).isoformat(),
+            "vessels": list(letter.about),
+            "message_id": words.message_id,
+            "text": words.text,
+            "html": words.html,
+        }
+        return json.dumps(told, ensure_ascii=False).encode()
+
+
+def _judge(answer: web.Answer, where: str) -> None:
+    """Raises where the letter was not taken, without the other side's words: they may repeat secrets."""
+    if 200 <= answer.status < 300:
+        return
+    told = f"{where}: answered {answer.status}"
+    if answer.status in _SERVICE:
+        raise Unreachable(told, answer.wait_s)
+    if answer.status in _LATER or answer.status >= 500:
+        raise Deferred(told, answer.wait_s)
+    if 300 <= answer.status < 400:
+        raise Refused(f"{told}, a redirect, which is not followed; give the address it leads to")
+    raise Refused(told)

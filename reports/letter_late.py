@@ -1,0 +1,163 @@
+"""The letter of a hatch that comes later than was told, or of which nothing was told."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from reports import words
+from reports.letter_page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letter_parts import HYGIENE, action, best, name, names, next_letter, place
+from reports.records import LateHatch, LetterText, Setting
+from reports.tongue import in_its_language, say, say_many, to_say
+
+_LOOK = to_say(
+    "look into a cup with light from the side, and tell the care log what you see: swimmers, or none yet."
+)
+# New 2002, FAO Fisheries Technical Paper 428, annex 4: best at 25 to 28 °C, slower below.
+_SLOWER_BELOW_C = 25.0
+
+
+@in_its_language
+def late_hatch_letter(setting: Setting, late: Sequence[LateHatch]) -> LetterText:
+    """A hatch later than told, or long due and nothing told; `late` holds at least one."""
+    overdue = [one for one in late if one.overdue]
+    blocks: list[Block] = [
+        Heading(say("What is known")),
+        *(Facts(name(one), _facts(setting, one)) for one in late),
+        Paragraph(
+            say(
+                "The shares are of those cysts (eggs) that will hatch at all, and are calculated from what "
+                "was told, not measured."
+            )
+        ),
+        Heading(say("What it means")),
+        *(Paragraph(text) for text in _means(setting, late, bool(overdue))),
+        action(setting, say(_LOOK), say(_LOOK)),
+        Caution(say(HYGIENE)),
+        next_letter(setting),
+    ]
+    lead = _overdue_lead(setting, overdue) if overdue else _later_lead(setting, late)
+    return letter("hatch", _subject(setting, late, overdue), lead, blocks, setting)
+
+
+def _subject(setting: Setting, late: Sequence[LateHatch], overdue: Sequence[LateHatch]) -> str:
+    if overdue:
+        age = _age(setting, min(overdue, key=lambda one: one.set_at.timestamp()))
+        return subject(say("Hatch not told, set {ago}", ago=age), place(overdue), setting.station)
+    half = _latest(late).hatch_t50.p50
+    told = (
+        say("Hatch later: later than can be told")
+        if half is None
+        else say("Hatch later: half by {when}", when=_short(half))
+    )
+    return subject(told, place(late), setting.station)
+
+
+def _short(half: datetime) -> str:
+    return words.short_moment(words.believed_moment(half))
+
+
+def _latest(late: Sequence[LateHatch]) -> LateHatch:
+    def half(one: LateHatch) -> float:
+        return float("inf") if one.hatch_t50.p50 is None else one.hatch_t50.p50.timestamp()
+
+    return max(late, key=half)
+
+
+def _age(setting: Setting, one: LateHatch) -> str:
+    """Whole days, from two days on; a whole count of hours before."""
+    age = words.elapsed(one.set_at, setting.written_at)
+    if age.days >= 2:
+        return say_many("{count} day ago", "{count} days ago", age.days)
+    return say_many("{count} hour ago", "{count} hours ago", int(age.total_seconds() // 3600))
+
+
+def _later_lead(setting: Setting, late: Sequence[LateHatch]) -> str:
+    half = _latest(late).hatch_t50.p50
+    if half is None:
+        return say(
+            "The hatch in {names} comes later than was told; how much later cannot be told.",
+            names=names(late),
+        )
+    at = words.moment(words.believed_moment(half), setting.written_at)
+    return say(
+        "The hatch in {names} comes later than was told: half of it most likely {at}.",
+        names=names(late),
+        at=at,
+    )
+
+
+def _overdue_lead(setting: Setting, overdue: Sequence[LateHatch]) -> str:
+    first = min(overdue, key=lambda one: one.set_at.timestamp())
+    return say(
+        "By the figures all cysts in {names}, set {ago}, should have hatched, but no swimmers have been "
+        "told.",
+        names=names(overdue),
+        ago=_age(setting, first),
+    )
+
+
+def _facts(setting: Setting, one: LateHatch) -> tuple[str, ...]:
+    now = setting.written_at
+    told = [
+        say(
+            "Set {when}, {ago}.",
+            when=words.moment(one.set_at, now),
+            ago=words.ago(words.elapsed(one.set_at, now)),
+        )
+    ]
+    if one.told_t50 is not None:
+        told.append(
+            say("Half was told for: {when}.", when=words.moment(words.believed_moment(one.told_t50), now))
+        )
+    half = one.hatch_t50.p50
+    when = words.moment_range(one.hatch_t50, now)
+    told.append(
+        say("Half was expected: {when}.", when=when)
+        if half is not None and half <= now
+        else say("Half is expected now: {when}.", when=when)
+    )
+    told.append(say("Nine in ten: {when}.", when=words.moment_range(one.hatch_t90, now)))
+    told.append(say("Hatched so far: {share}.", share=words.percent_range(one.hatched_fraction)))
+    if one.mean_c is not None:
+        told.append(
+            say(
+                "Water since it was set, on average: {temperature}.",
+                temperature=words.temperature(one.mean_c, setting.unit),
+            )
+        )
+    return tuple(told)
+
+
+def _means(setting: Setting, late: Sequence[LateHatch], overdue: bool) -> list[str]:
+    cool = [one.mean_c for one in late if one.mean_c is not None and one.mean_c < _SLOWER_BELOW_C]
+    told = []
+    if cool:
+        told.append(
+            say(
+                "The water was cooler than the {best} that suit the hatch best, and cold slows it. Cold "
+                "alone does not usually harm cysts: a cool hatch comes later.",
+                best=best(setting),
+            )
+        )
+    if overdue:
+        told.append(
+            say(
+                "Perhaps they hatched and nobody has told the care log. Perhaps fewer hatch than hoped: "
+                "of 15 lots on sale the middle one hatched 79 in 100, the worst 5 in 100 (López-Torres "
+                "and Lizárraga-Partida 2001)."
+            )
+        )
+        told.append(
+            say(
+                "Cysts that have had no bright light may still wait for it. If you see none, that is no "
+                "fault of yours: what you tell makes the next times better."
+            )
+        )
+    elif not cool:
+        told.append(
+            say(
+                "Lots of cysts differ from each other, and times are worked out from lots like yours. "
+                "What you see counts more than what is worked out here."
+            )
+        )
+    return told

@@ -1,0 +1,166 @@
+"""The letter of a probe that gives nothing to believe."""
+
+from collections.abc import Sequence
+
+from reports import words
+from reports.letter_page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letter_parts import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
+from reports.records import LetterText, ProbeTrouble, Setting
+from reports.tongue import in_its_language, say, to_say
+
+_MEASURES = {
+    "water_c": to_say("water temperature"),
+    "light_lux": to_say("light"),
+    "light_fraction": to_say("light"),
+    "room_c": to_say("room temperature"),
+    "room_rh_pct": to_say("room humidity"),
+    "float_low": to_say("float switch"),
+}
+_BLIND = {
+    "water_c": to_say("the water temperature"),
+    "light_lux": to_say("the light"),
+    "light_fraction": to_say("the light"),
+    "room_c": to_say("the room temperature"),
+    "room_rh_pct": to_say("the room humidity"),
+    "float_low": to_say("the float switch"),
+}
+_FAULTS = {
+    "absent": to_say("it does not answer"),
+    "crc": to_say("its answers arrive garbled"),
+    "reset": to_say("it gives only the value it starts up with, as after a loose contact"),
+    "range": to_say("it gives a value that no classroom can have"),
+    "jump": to_say("its value jumped faster than it can in truth"),
+    "stuck": to_say("its value does not change at all any more"),
+    "in-air": to_say("it follows the air of the room, so it may have come out of the water"),
+}
+_CHECK = to_say("look, with dry hands, whether the probe {what}'s plug and cable are firm and whole.")
+_SILENT = to_say("Probe silent")
+_SAID = {
+    "in-air": to_say("Probe in the air"),
+    "stuck": to_say("Probe stuck"),
+    "jump": to_say("Probe jumps"),
+    "range": to_say("Probe not to be believed"),
+    "reset": to_say("Probe not to be believed"),
+}
+# The warm hand makes a step that shows at once that the probe is in water again (docs/explanation/trust.md).
+_DIP = to_say(
+    "warm the probe {what} in your dry hand for a minute, put it back under the water, and "
+    "fix its cable so that it stays there."
+)
+
+
+@in_its_language
+def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterText:
+    """Probes that give nothing to believe; `troubles` holds at least one."""
+    first = troubles[0]
+    told = say(
+        _DIP if all(t.fault == "in-air" for t in troubles) else _CHECK,
+        what=words.joined([words.clean(t.probe) for t in troubles]),
+    )
+    blocks: list[Block] = [
+        Heading(say("What is known")),
+        *(Facts(_probe_title(trouble), _probe_facts(setting, trouble)) for trouble in troubles),
+        Heading(say("What it means")),
+        Paragraph(
+            say(
+                "This says something about the probe, not about the animals: they may be quite well. "
+                "Until it is back, {blind} cannot be known here, and no letter can warn of it. A warning "
+                "that stood open stays open; one that did not is not ruled out.",
+                blind=_blind(troubles),
+            )
+        ),
+        action(setting, told, told),
+        *nobody_must_come(setting, ASK_ABOUT_STATION),
+        Caution(
+            say(
+                "the probe stands in salt water. Dry your hands, and keep plugs and sockets away from "
+                "the water."
+            )
+        ),
+        next_letter(setting),
+    ]
+    lead = say(
+        "No trusted reading from {probe} since {when}.",
+        probe=_and_more(words.clean(first.probe), troubles),
+        when=_since(setting, troubles),
+    )
+    since = words.short_moment(min(t.since for t in troubles))
+    subject_lead = say("{trouble} since {when}", trouble=_probe_said({t.fault for t in troubles}), when=since)
+    told_place = _and_more(words.shortened(first.probe, 20), troubles)
+    return letter("probe", subject(subject_lead, told_place, setting.station), lead, blocks, setting)
+
+
+def _and_more(probe: str, troubles: Sequence[ProbeTrouble]) -> str:
+    if len(troubles) == 1:
+        return probe
+    return say("{probe} and {count} more", probe=probe, count=len(troubles) - 1)
+
+
+def _probe_said(faults: set[str]) -> str:
+    """What the probes do, in two or three words for the subject."""
+    return say(_SAID.get(faults.pop(), _SILENT)) if len(faults) == 1 else say("Probes not trusted")
+
+
+def _since(setting: Setting, troubles: Sequence[ProbeTrouble]) -> str:
+    return words.moment(min(trouble.since for trouble in troubles), setting.written_at)
+
+
+def _measure(measures: str) -> str:
+    return say(_MEASURES[measures]) if measures in _MEASURES else words.clean(measures)
+
+
+def _blind(troubles: Sequence[ProbeTrouble]) -> str:
+    measured = dict.fromkeys(
+        say(_BLIND[trouble.measures])
+        if trouble.measures in _BLIND
+        else say("the {measure}", measure=words.clean(trouble.measures))
+        for trouble in troubles
+    )
+    return words.joined(list(measured))
+
+
+def _probe_title(trouble: ProbeTrouble) -> str:
+    probe, measure = words.clean(trouble.probe), _measure(trouble.measures)
+    if not trouble.vessels:
+        return f"{probe}, {measure}"
+    vessels = words.joined([words.clean(vessel) for vessel in trouble.vessels])
+    return say("{probe}, {measure} in {names}", probe=probe, measure=measure, names=vessels)
+
+
+def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
+    now = setting.written_at
+    fault = say(_FAULTS[trouble.fault]) if trouble.fault in _FAULTS else words.clean(trouble.fault)
+    told = [
+        say("What is wrong: {fault}.", fault=fault),
+        say(
+            "Since {when}, for {length}.",
+            when=words.moment(trouble.since, now),
+            length=words.duration(words.elapsed(trouble.since, now)),
+        ),
+    ]
+    if trouble.last_good is None or trouble.last_good_at is None:
+        return (*told, say("It has given no trusted reading yet."))
+    value = _value(trouble.measures, trouble.last_good, setting.unit)
+    return (
+        *told,
+        say(
+            "Last trusted reading: {value}, {when}.",
+            value=value,
+            when=words.moment(trouble.last_good_at, now),
+        ),
+    )
+
+
+def _value(measures: str, value: float, unit: str) -> str:
+    match measures:
+        case "water_c" | "room_c":
+            return words.temperature(value, unit)
+        case "light_lux":
+            return words.light(value, "lux")
+        case "light_fraction":
+            return words.light(value, "fraction")
+        case "room_rh_pct":
+            return say("{share} humidity", share=f"{words.number(value)} %")
+        case "float_low":
+            return say("low water") if value >= 0.5 else say("water high enough")
+    return words.number(value, 1)

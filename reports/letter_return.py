@@ -1,0 +1,221 @@
+"""The letter on the morning of the first day back: how everything stands, in one glance."""
+
+from collections.abc import Callable, Sequence
+
+from reports import night, words
+from reports.dilution import LEAST_ML
+from reports.letter_page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letter_parts import (
+    CALCULATED,
+    HYGIENE,
+    action,
+    alarms_open,
+    into_each,
+    name,
+    names,
+    next_letter,
+    place,
+    pour_short,
+    poured_into_each,
+    silence,
+)
+from reports.records import LetterText, ReturnNews, ReturnVessel, Setting, Span
+from reports.tongue import in_its_language, say
+
+# From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
+_SWIMMERS, _HATCHED = 0.05, 0.9
+_Chosen = tuple[str, Sequence[ReturnVessel], str]
+
+
+@in_its_language
+def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
+    """The end of an absence: the most useful thing first, then a block for each vessel."""
+    short, about, told = _first(news.vessels)
+    blocks: list[Block] = [
+        _action(setting, told),
+        Heading(say("How they stand")),
+        *(Facts(name(one), _facts(setting, one)) for one in news.vessels),
+        *([Paragraph(say(CALCULATED))] if news.vessels else []),
+        Heading(say("What was seen")),
+        Facts("", _seen(setting, news)),
+        Caution(say(HYGIENE)),
+        next_letter(setting),
+        silence(setting),
+    ]
+    lead = say("Back after {length}: {what}.", length=_length(news), what=short)
+    if about:
+        lead = say(
+            "Back after {length}: {what} in {names}.", length=_length(news), what=short, names=names(about)
+        )
+    return letter(
+        "return",
+        subject(say("Back: {what}", what=short), _place(about), setting.station),
+        lead,
+        blocks,
+        setting,
+    )
+
+
+def _length(news: ReturnNews) -> str:
+    return words.duration_after(words.elapsed(news.absence.leaves_at, news.absence.returns_at))
+
+
+def _place(about: Sequence[ReturnVessel]) -> str:
+    return place(about) if about else ""
+
+
+def _action(setting: Setting, told: str) -> Action:
+    return action(setting, told, told)
+
+
+def _first(vessels: Sequence[ReturnVessel]) -> _Chosen:
+    """What to do first: in a few words, about which vessels, and in a sentence."""
+    choices: tuple[Callable[[Sequence[ReturnVessel]], _Chosen | None], ...] = (
+        _heat,
+        _fill,
+        _other_alarms,
+        _swimmers,
+        _feed,
+    )
+    for choice in choices:
+        chosen = choice(vessels)
+        if chosen is not None:
+            return chosen
+    return (
+        say("nothing urgent"),
+        (),
+        say("look into each cup once, with light from the side, and tell the care log what you see."),
+    )
+
+
+def _alarmed(vessels: Sequence[ReturnVessel], *kinds: str) -> list[ReturnVessel]:
+    return [one for one in vessels if any(alarm.kind in kinds for alarm in one.open_alarms)]
+
+
+def _heat(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
+    hot = _alarmed(vessels, "hot")
+    told = say(
+        "look, with dry hands, whether the sun or a lamp makes the water hot, and take that "
+        "away. Do not add ice."
+    )
+    return (say("too warm"), hot, told) if hot else None
+
+
+def _fill(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
+    dry = [one for one in vessels if one.fill_ml >= LEAST_ML]
+    if not dry:
+        return None
+    told = say(
+        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
+        pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
+    )
+    return pour_short([one.fill_ml for one in dry], dry), dry, told
+
+
+def _other_alarms(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
+    troubled = [one for one in vessels if one.open_alarms]
+    if not troubled:
+        return None
+    alarms = alarms_open(sum(len(one.open_alarms) for one in troubled))
+    return (
+        alarms,
+        troubled,
+        say("look first at {names}: what is not well there is told below.", names=names(troubled)),
+    )
+
+
+def _swimmers(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
+    new = [one for one in vessels if one.hatched_fraction.p50 >= _SWIMMERS and not one.feed]
+    if not new:
+        return None
+    share = words.percent(max(one.hatched_fraction.p50 for one in new))
+    told = say("look for swimmers with light from the side, and tell the care log what you see.")
+    return say("about {share} hatched", share=share), new, told
+
+
+def _feed(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
+    hungry = [one for one in vessels if one.feed]
+    told = say(
+        "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed.",
+        where=words.joined([into_each(one) for one in hungry]),
+    )
+    return (say("feed a pinch"), hungry, told) if hungry else None
+
+
+def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
+    now = setting.written_at
+    told = [
+        say("Not well: {text}, since {when}.", text=words.clean(alarm.text), when=words.moment(alarm.at, now))
+        for alarm in one.open_alarms
+    ]
+    told += [
+        say(
+            "Over now: {text}, from {began} to {ended}.",
+            text=words.clean(past.text),
+            began=words.moment(past.span.began, now),
+            ended=words.moment(past.span.ended, now),
+        )
+        for past in one.past_alarms
+    ]
+    told += _water(setting, one)
+    told += [say("Hatched, of those that will: {share}.", share=words.percent_range(one.hatched_fraction))]
+    if not one.hatched_fraction.p10 > _HATCHED:
+        told.append(say("Half hatched: {when}.", when=words.moment_range(one.hatch_t50, now)))
+    if one.feed:
+        told.append(say("A feed is due: a pinch, only if the water is clear."))
+    return tuple(told)
+
+
+def _water(setting: Setting, one: ReturnVessel) -> list[str]:
+    unit = setting.unit
+    now = words.not_known() if one.water_c is None else words.temperature(one.water_c, unit)
+    told = [say("Water now: {temperature}.", temperature=now)]
+    if one.coldest_c is not None and one.hottest_c is not None:
+        low, high = words.temperature(one.coldest_c, unit), words.temperature(one.hottest_c, unit)
+        told.append(say("While you were away: from {low} to {high}.", low=low, high=high))
+    told.append(
+        say(
+            "Water in {where}: {level}.",
+            where=words.in_each(one.count),
+            level=words.level_range(one.loss_ml),
+        )
+    )
+    if one.salinity_g_per_kg is not None:
+        told.append(say("Salt: {salt}.", salt=words.salinity_range(one.salinity_g_per_kg)))
+    return told
+
+
+def _seen(setting: Setting, news: ReturnNews) -> tuple[str, ...]:
+    now, away = setting.written_at, news.absence
+    told = [
+        say(
+            "Nobody was there from {began} to {ended}.",
+            began=words.moment(away.leaves_at, now),
+            ended=words.moment(away.returns_at, now),
+        )
+    ]
+    if news.readings_expected <= 0:
+        told.append(say("No readings were due."))
+    else:
+        share = news.readings_good / news.readings_expected
+        told.append(
+            say(
+                "Readings: {good} of {expected} came and are trusted ({share}).",
+                good=news.readings_good,
+                expected=news.readings_expected,
+                share=words.percent(share),
+            )
+        )
+        if share < night.KNOWN_SHARE:
+            told.append(say("What happened in between is not known."))
+    return (*told, *(_outage(setting, span) for span in news.outages))
+
+
+def _outage(setting: Setting, span: Span) -> str:
+    now = setting.written_at
+    return say(
+        "The station was off from {began} to {ended}, for {length}.",
+        began=words.moment(span.began, now),
+        ended=words.moment(span.ended, now),
+        length=words.duration(words.elapsed(span.began, span.ended)),
+    )

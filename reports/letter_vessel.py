@@ -1,0 +1,152 @@
+"""A vessel's day and night in lines: water, lamp, level, hatch, deeds."""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from reports import night, words
+from reports.letter_parts import KNOWN_ABOVE_C, STOPS_ABOVE_C
+from reports.records import Event, NightRecord, Point, Setting, VesselNight
+from reports.tongue import say, to_say
+
+_TOLD_AT_MOST = 12
+_COLDEST = to_say("Water coldest: {temperature}, {when}.")
+_TOO_COLD = to_say("Water coldest: {temperature}, {when}, past the limit of {limit}.")
+_WARMEST = to_say("Water warmest: {temperature}, {when}.")
+_TOO_WARM = to_say("Water warmest: {temperature}, {when}, past the limit of {limit}.")
+_LIT = to_say("seen lit for {length}")
+_DARK = to_say("seen dark for {length}")
+_UNSEEN = to_say("not seen for {length}")
+
+
+def title(vessel: VesselNight, now: datetime) -> str:
+    """The vessel and when its batch was set."""
+    name = words.vessel_name(vessel.vessel, vessel.count)
+    if vessel.batch_set_at is None:
+        return say("{name}, no batch running", name=name)
+    return say("{name}, set {when}", name=name, when=words.moment(vessel.batch_set_at, now))
+
+
+def vessel_facts(setting: Setting, record: NightRecord, vessel: VesselNight) -> tuple[str, ...]:
+    """A vessel's day and night, a line each."""
+    now = setting.written_at
+    return (
+        *_water(setting, vessel),
+        *_lamp(vessel, record),
+        *vessel_outlook(setting, vessel),
+        say("Done: {deeds}.", deeds="; ".join(events(vessel.deeds, now)))
+        if vessel.deeds
+        else say("Done: nothing told."),
+    )
+
+
+def _water(setting: Setting, vessel: VesselNight) -> list[str]:
+    seen, unit, now = night.extremes(vessel.water_c), setting.unit, setting.written_at
+    if seen is None:
+        return [say("Water: no readings, so its temperature is not known.")]
+    coldest_c, warmest_c = seen.coldest.value or 0.0, seen.warmest.value or 0.0
+    told = [
+        say(
+            _TOO_COLD if coldest_c < vessel.cold_c else _COLDEST,
+            **_read(seen.coldest, unit, now),
+            limit=words.temperature(vessel.cold_c, unit),
+        ),
+        say(
+            _TOO_WARM if warmest_c > vessel.hot_c else _WARMEST,
+            **_read(seen.warmest, unit, now),
+            limit=words.temperature(vessel.hot_c, unit),
+        ),
+        say("Water last read: {temperature}, {when}.", **_read(seen.latest, unit, now)),
+    ]
+    if warmest_c > STOPS_ABOVE_C:
+        told.append(
+            say(
+                "Above {temperature} development stops and may not recover.",
+                temperature=words.both_units(STOPS_ABOVE_C),
+            )
+        )
+    if coldest_c < KNOWN_ABOVE_C:
+        limit = words.temperature(KNOWN_ABOVE_C, unit, 0)
+        told.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
+    return told
+
+
+def _read(point: Point, unit: str, now: datetime) -> dict[str, str]:
+    return {"temperature": words.temperature(point.value or 0.0, unit), "when": words.moment(point.at, now)}
+
+
+def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
+    if not vessel.lamp_hours:
+        return []
+    if vessel.light_unit is None:
+        return [say("Lamp: no light is measured here, so whether it was on is not known.")]
+    seen = night.lamp_seen(vessel, record.span)
+    parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
+    told = [
+        say(sentence, length=words.duration(length))
+        for length, sentence in parts
+        if length >= timedelta(minutes=1)
+    ]
+    if not told:
+        return [say("Lamp in its hours: it had none in this time.")]
+    return [say("Lamp in its hours: {seen}.", seen=", ".join(told))]
+
+
+def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
+    """What is believed of a vessel's water, hatch and coming cold, a line each; nothing without a batch."""
+    now = setting.written_at
+    return (*_level(vessel, now), *_hatch(vessel, now), *_coming(setting, vessel))
+
+
+def _level(vessel: VesselNight, now: datetime) -> list[str]:
+    told = []
+    if vessel.loss_ml:
+        told.append(
+            say(
+                "Water in {where}: {level}.",
+                where=words.in_each(vessel.count),
+                level=words.level_range(vessel.loss_ml[-1].range),
+            )
+        )
+    if vessel.loss_ml_per_day is not None:
+        told.append(say("Loss: {amount}.", amount=words.loss_range(vessel.loss_ml_per_day)))
+    if vessel.low_mark_at is not None:
+        low = words.volume(vessel.low_ml)
+        told.append(
+            say(
+                "Low mark ({amount} below the mark) reached: {when}.",
+                amount=low,
+                when=words.moment_range(vessel.low_mark_at, now),
+            )
+        )
+    if vessel.salinity_g_per_kg:
+        told.append(say("Salt: {salt}.", salt=words.salinity_range(vessel.salinity_g_per_kg[-1].range)))
+    return told
+
+
+def _hatch(vessel: VesselNight, now: datetime) -> list[str]:
+    told = []
+    if vessel.hatched_fraction:
+        told.append(
+            say(
+                "Hatched, of those that will: {share}.",
+                share=words.percent_range(vessel.hatched_fraction[-1].range),
+            )
+        )
+    if vessel.hatch_t50 is not None:
+        told.append(say("Half hatched: {when}.", when=words.moment_range(vessel.hatch_t50, now)))
+    return told
+
+
+def _coming(setting: Setting, vessel: VesselNight) -> list[str]:
+    if vessel.water_c_min_next_16h is None:
+        return []
+    coming = words.temperature_range(vessel.water_c_min_next_16h, setting.unit)
+    return [say("Coldest in the next 16 hours (a forecast): {temperature}.", temperature=coming)]
+
+
+def events(told_of: Sequence[Event], now: datetime) -> list[str]:
+    """The latest events with their moments; how many there were before stands first."""
+    latest = sorted(told_of, key=lambda event: night.moment_utc(event.at))[-_TOLD_AT_MOST:]
+    told = [f"{words.clean(event.text)}, {words.moment(event.at, now)}" for event in latest]
+    left = len(told_of) - len(latest)
+    return [say("{count} earlier", count=left), *told] if left else told

@@ -1,0 +1,116 @@
+"""Duties of a station on a real store and real beliefs, fed by hand: what is judged and held each hour."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from daemon.alarms.conditions import Concern
+from daemon.care.deed import Deed
+from daemon.config import parse_station
+from daemon.duties.alarming import AlarmDesk
+from daemon.duties.believing import Beliefs
+from daemon.duties.caring import CareDesk
+from daemon.duties.judging import HourlyJudge
+from daemon.duties.tending import Tending
+from daemon.station import Station
+from daemon.store import letters as letter_store
+from daemon.store import readings as reading_store
+from daemon.store.file import WritingStore
+from daemon.store.letters import LetterRow
+from sensors.reading import Quality, Reading
+
+LISBON = ZoneInfo("Europe/Lisbon")
+HOUR = 3600
+PROBES = ("water", "light")
+
+
+def station(
+    extra: str = "", *, attended: str = '["Mon-Fri 08:00-15:30"]', vessels: Iterable[str] = ("tray",)
+) -> Station:
+    """A station that reads every ten minutes; `extra` are more keys of each vessel."""
+    tables = "".join(
+        f'[[vessel]]\nid = "{name}"\nmark_ml = 250.0\nsurface_cm2 = 38.5\nlow_ml = 40.0\n'
+        f'probes = ["water", "light"]\ncold_c = 18.0\nhot_c = 30.0\nlamp = ["18:00-07:00"]\n{extra}\n'
+        for name in vessels
+    )
+    return parse_station(
+        f'[station]\nname = "Room 7"\ntimezone = "Europe/Lisbon"\nattended = {attended}\n'
+        "sample_every_s = 600\n"
+        '[[probe]]\nid = "water"\nmeasures = "water_c"\ndriver = "rehearsal"\n'
+        '[[probe]]\nid = "light"\nmeasures = "light_lux"\ndriver = "rehearsal"\n' + tables,
+        "station.toml",
+    )
+
+
+def moment(day: int, clock: str) -> int:
+    """A moment of January 2027; the 11th, 18th and 25th are Mondays."""
+    return int(datetime.fromisoformat(f"2027-01-{day:02d}T{clock}").replace(tzinfo=LISBON).timestamp())
+
+
+@dataclass
+class Desks:
+    """The duties together; `free_bytes` and `clock_set` are what the Pi says."""
+
+    station: Station
+    folder: Path
+    began: int
+    free_bytes: int = 20_000_000_000
+    clock_set: bool = True
+    at: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.store = WritingStore(self.folder, durable=False)
+        connection = self.store.connection
+        self.beliefs = Beliefs(self.station, connection, self.began)
+        self.alarms = AlarmDesk(self.station, connection, self.beliefs)
+        self.care = CareDesk(self.station, connection, self.beliefs, self.alarms.watch, self.alarms.tell)
+        self.judge = HourlyJudge(
+            self.station,
+            connection,
+            self.beliefs,
+            self.alarms.watch,
+            lambda: self.free_bytes,
+            lambda: self.clock_set,
+        )
+        self.tending = Tending(self.station, connection, self.beliefs)
+        self.at = self.began
+
+    def tell(
+        self, deed: str, amount: float | None = None, *, vessel: str = "tray", **detail: float | str
+    ) -> None:
+        """Somebody does something now."""
+        if deed == "set":
+            detail = {"salt_g_per_l": 25.0, **detail}
+        self.care.record(Deed(self.at, vessel, deed, amount, detail), self.at)
+
+    def live(
+        self,
+        until: int,
+        water_c: Callable[[int], float],
+        lux: Callable[[int], float] = lambda _at: 300.0,
+        *,
+        quality: Quality = Quality.GOOD,
+    ) -> None:
+        """Readings every ten minutes up to `until`, judged; each hour what is judged by the hour."""
+        while self.at < until:
+            self.at += self.station.sample_every_s
+            told = zip(PROBES, (water_c(self.at), lux(self.at)), strict=True)
+            readings = [Reading(self.at, probe, value, quality) for probe, value in told]
+            reading_store.add(self.store.connection, readings)
+            self.beliefs.feed(readings)
+            self.alarms.judge(readings)
+            if self.at % HOUR == 0:
+                self.beliefs.write(self.beliefs.running(), self.at)
+                self.alarms.tell(self.judge.judge(self.at))
+                self.tending.look(self.at)
+
+    def stands(self, condition: str, vessel: str = "tray") -> bool:
+        """Whether an alarm stands."""
+        return self.alarms.watch.alarm(Concern(vessel, condition)).active
+
+    def letters(self, kind: str) -> list[LetterRow]:
+        """What was held of a kind."""
+        rows = letter_store.in_state(self.store.connection, "held", "queued", "sent", "merged")
+        return [row for row in rows if row.kind == kind]

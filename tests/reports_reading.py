@@ -1,0 +1,46 @@
+"""Reading a letter as tests do: its words in HTML and in text, and how hard they are to read."""
+
+import re
+from html.parser import HTMLParser
+
+
+class Body(HTMLParser):
+    """The words of an HTML page's body, and its pictures."""
+
+    def __init__(self):
+        super().__init__()
+        self.words, self.pictures, self.links, self.inside = [], [], [], False
+
+    def handle_starttag(self, tag, attrs):
+        self.inside = self.inside or tag == "body"
+        if tag == "img":
+            self.pictures.append(dict(attrs))
+        self.links += [value for name, value in attrs if name in ("src", "href", "background")]
+
+    def handle_data(self, data):
+        if self.inside:
+            self.words += data.split()
+
+
+def body(html):
+    parsed = Body()
+    parsed.feed(html)
+    return parsed
+
+
+def words_of(text):
+    lines = (line.removeprefix("- ") for line in text.splitlines() if not re.fullmatch(r"-+", line))
+    return " ".join(lines).split()
+
+
+def flat(letter):
+    return " ".join(letter.text.split())
+
+
+def school_grade(text):
+    """The Flesch–Kincaid grade of a letter's prose (Kincaid and others 1975) [M]: 6 is for 11 to 12 years."""
+    prose = [part for part in text.split("\n\n") if not re.search(r"^- |^-+$", part, re.M)]
+    sentences = [s for s in re.split(r"[.!?]\s", " ".join(prose)) if re.search(r"[a-z]", s)]
+    told = [word for sentence in sentences for word in re.findall(r"[A-Za-z']+", sentence)]
+    syllables = sum(max(1, len(re.findall(r"[aeiouy]+", word.lower().removesuffix("e")))) for word in told)
+    return 0.39 * len(told) / len(sentences) + 11.8 * syllables / len(told) - 15.59
