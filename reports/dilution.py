@@ -7,7 +7,7 @@ Handbook), of 80 g/kg 1.054: the salt that results is told up to 3 % (6 %) too l
 import math
 from dataclasses import dataclass
 
-from reports.records import SalinityTrouble
+from reports.troubles import SalinityTrouble
 
 # Strong brine to bring salt in: 100 g in a litre of water, by mass.
 STRONG_SALT_G_PER_L = 100.0

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from reports import words
-from reports.records import Ground, Range, Setting, Taught
+from reports.outlooks import Ground, Taught
+from reports.records import Range, Setting
 from reports.tongue import in_its_language, say, say_many, to_say
 
 PAGE = "docs/explanation/science.md"

@@ -25,8 +25,9 @@ from reports.letter_parts import (
     swimmers_best,
     them,
 )
-from reports.records import LetterText, Setting, Span, TemperatureAhead
+from reports.records import LetterText, Setting, Span
 from reports.tongue import in_its_language, say, to_say
+from reports.troubles import TemperatureAhead
 
 _FORECAST = to_say(
     "This is a forecast, made from how the room and the water went before. It may come "

@@ -15,7 +15,8 @@ from reports.letter_parts import (
     next_letter,
     place,
 )
-from reports.records import FeedNews, HarvestNews, LetterText, Setting
+from reports.outlooks import FeedNews, HarvestNews
+from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
 
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.

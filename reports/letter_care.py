@@ -16,8 +16,10 @@ from reports.letter_parts import (
     place,
     silence,
 )
-from reports.records import HatchNews, LetterText, Setting, TimeRange, WaterTrouble
+from reports.outlooks import HatchNews
+from reports.records import LetterText, Setting, TimeRange
 from reports.tongue import in_its_language, say, to_say
+from reports.troubles import WaterTrouble
 
 _LOW = to_say("The water in {names} is getting low: most likely {level}.")
 _LOWEST = to_say("The water in {names} is getting low: the lowest is most likely {level}.")

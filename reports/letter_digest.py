@@ -6,7 +6,8 @@ from datetime import datetime
 from reports import words
 from reports.letter_page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letter_parts import action, next_letter
-from reports.records import HeldLetter, LetterText, Setting
+from reports.outlooks import HeldLetter
+from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, say_many, to_say
 
 _OVER = to_say("Trouble that is over by now:")

@@ -15,8 +15,9 @@ from reports.letter_parts import (
     place,
     since,
 )
-from reports.records import LampTrouble, LetterText, Setting
+from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say
+from reports.troubles import LampTrouble
 
 
 @in_its_language

@@ -6,7 +6,8 @@ from datetime import datetime
 from reports import words
 from reports.letter_page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letter_parts import HYGIENE, action, best, name, names, next_letter, place
-from reports.records import LateHatch, LetterText, Setting
+from reports.outlooks import LateHatch
+from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, say_many, to_say
 
 _LOOK = to_say(

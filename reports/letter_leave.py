@@ -20,7 +20,8 @@ from reports.letter_parts import (
     pour_short,
     silence,
 )
-from reports.records import Absence, LetterText, Range, Setting, VesselOutlook
+from reports.outlooks import Absence, VesselOutlook
+from reports.records import LetterText, Range, Setting
 from reports.tongue import in_its_language, say, to_say
 
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")

@@ -17,8 +17,9 @@ from reports.letter_parts import (
     swimmers_best,
     them,
 )
-from reports.records import LampStaysOn, LetterText, Setting, SwingTrouble
+from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say
+from reports.troubles import LampStaysOn, SwingTrouble
 
 
 @in_its_language

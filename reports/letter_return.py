@@ -19,7 +19,8 @@ from reports.letter_parts import (
     poured_into_each,
     silence,
 )
-from reports.records import LetterText, ReturnNews, ReturnVessel, Setting, Span
+from reports.outlooks import ReturnNews, ReturnVessel
+from reports.records import LetterText, Setting, Span
 from reports.tongue import in_its_language, say
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.

@@ -17,8 +17,9 @@ from reports.letter_parts import (
     place,
     poured_into_each,
 )
-from reports.records import LetterText, SalinityTrouble, Setting
+from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
+from reports.troubles import SalinityTrouble
 
 _MEASURE = to_say(
     "These figures are calculated from what was told, not measured. If you have a hydrometer or a "

@@ -15,15 +15,9 @@ from reports.letter_parts import (
     silence,
     since,
 )
-from reports.records import (
-    ClockTrouble,
-    LetterText,
-    OutageNews,
-    OutageVessel,
-    Setting,
-    StorageTrouble,
-)
+from reports.records import ClockTrouble, LetterText, Setting
 from reports.tongue import in_its_language, say, say_many, to_say
+from reports.troubles import OutageNews, OutageVessel, StorageTrouble
 
 _PLUG = to_say("look, with dry hands, whether the station's plug and power strip are firm, dry and whole.")
 _OFF = to_say("The station {station} was off for {length}. It is on again.")

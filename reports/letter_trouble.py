@@ -24,8 +24,9 @@ from reports.letter_parts import (
     since,
     swimmers_best,
 )
-from reports.records import LetterText, Setting, TemperatureTrouble
+from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
+from reports.troubles import TemperatureTrouble
 
 _FOUND_BELOW = to_say("Found below the limit since {since}.")
 _FOUND_ABOVE = to_say("Found above the limit since {since}.")

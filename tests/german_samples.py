@@ -26,7 +26,8 @@ from reports.letter import (
     swing_letter,
     water_letter,
 )
-from reports.records import Event, HeldLetter, PastAlarm, Range, Span, TimeRange
+from reports.outlooks import HeldLetter
+from reports.records import Event, PastAlarm, Range, Span, TimeRange
 from tests import reports_news_samples as news
 from tests.reports_samples import (
     WEEKEND,

@@ -2,25 +2,16 @@
 
 from dataclasses import replace
 
-from reports.records import (
-    ClockTrouble,
-    Event,
-    FeedNews,
-    HarvestNews,
+from reports.outlooks import FeedNews, HarvestNews, LateHatch, ReturnNews, ReturnVessel
+from reports.records import ClockTrouble, Event, PastAlarm, Range, Span, TimeRange
+from reports.troubles import (
     LampStaysOn,
-    LateHatch,
     OutageNews,
     OutageVessel,
-    PastAlarm,
-    Range,
-    ReturnNews,
-    ReturnVessel,
     SalinityTrouble,
-    Span,
     StorageTrouble,
     SwingTrouble,
     TemperatureAhead,
-    TimeRange,
 )
 from tests.reports_samples import T50, T90, WEEKEND, local
 

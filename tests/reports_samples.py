@@ -9,24 +9,19 @@ from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
+from reports.outlooks import Absence, HatchNews, VesselOutlook
 from reports.records import (
-    Absence,
     Event,
-    HatchNews,
-    LampTrouble,
     NightRecord,
     Point,
-    ProbeTrouble,
     Range,
     RangePoint,
     Setting,
     Span,
-    TemperatureTrouble,
     TimeRange,
     VesselNight,
-    VesselOutlook,
-    WaterTrouble,
 )
+from reports.troubles import LampTrouble, ProbeTrouble, TemperatureTrouble, WaterTrouble
 
 ZONE = ZoneInfo("Europe/Lisbon")
 BEGAN = datetime(2027, 1, 15, 20, tzinfo=ZONE)

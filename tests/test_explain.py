@@ -14,7 +14,8 @@ from daemon.estimates.grounds import Grounds
 from daemon.estimates.lots import Lots
 from daemon.estimates.vessel import VesselBelief
 from reports.explain import explanation
-from reports.records import Ground, Range, Setting, Span, Taught
+from reports.outlooks import Ground, Taught
+from reports.records import Range, Setting, Span
 from tests.command_line import naupliad
 from tests.small_station import good, station_text, tape_rows, unix, write_care, write_tape
 

@@ -23,36 +23,33 @@ from reports.chart import draw_night
 from reports.chart_frame import WIDTH_PX
 from reports.explain import explanation
 from reports.letter import cold_letter, late_note, late_subject, nightly_letter, numbered, sample_letter
-from reports.packing import from_json, to_json
-from reports.records import (
+from reports.outlooks import (
     Absence,
-    ClockTrouble,
-    Event,
     FeedNews,
     Ground,
     HarvestNews,
     HatchNews,
-    LampStaysOn,
-    LampTrouble,
     LateHatch,
-    NightRecord,
-    OutageNews,
-    ProbeTrouble,
-    Range,
     ReturnNews,
-    SalinityTrouble,
-    Setting,
-    Span,
-    StorageTrouble,
-    SwingTrouble,
     Taught,
-    TemperatureAhead,
-    TemperatureTrouble,
     VesselOutlook,
-    WaterTrouble,
 )
+from reports.packing import from_json, to_json
+from reports.records import ClockTrouble, Event, NightRecord, Range, Setting, Span
 from reports.state import state_text
 from reports.tongue import spoken
+from reports.troubles import (
+    LampStaysOn,
+    LampTrouble,
+    OutageNews,
+    ProbeTrouble,
+    SalinityTrouble,
+    StorageTrouble,
+    SwingTrouble,
+    TemperatureAhead,
+    TemperatureTrouble,
+    WaterTrouble,
+)
 from sensors.trust_probe import WaterProbe
 from tests.german_samples import NIGHTS, german, german_night, letters
 from tests.reports_reading import body, flat, words_of

@@ -23,23 +23,9 @@ from reports.letter import (
     water_letter,
 )
 from reports.letter_vessel import vessel_outlook
-from reports.records import (
-    Absence,
-    Event,
-    HatchNews,
-    HeldLetter,
-    LampTrouble,
-    NightRecord,
-    ProbeTrouble,
-    Range,
-    RangePoint,
-    Setting,
-    Span,
-    TemperatureTrouble,
-    TimeRange,
-    VesselOutlook,
-    WaterTrouble,
-)
+from reports.outlooks import Absence, HatchNews, HeldLetter, VesselOutlook
+from reports.records import Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
+from reports.troubles import LampTrouble, ProbeTrouble, TemperatureTrouble, WaterTrouble
 from tests.reports_reading import body, flat, school_grade, words_of
 from tests.reports_samples import (
     WEEKEND,

@@ -22,21 +22,15 @@ from reports.letter import (
     storage_letter,
     swing_letter,
 )
-from reports.records import (
-    Absence,
-    ClockTrouble,
-    FeedNews,
-    HarvestNews,
+from reports.outlooks import Absence, FeedNews, HarvestNews, LateHatch, ReturnNews, VesselOutlook
+from reports.records import ClockTrouble, Setting
+from reports.troubles import (
     LampStaysOn,
-    LateHatch,
     OutageNews,
-    ReturnNews,
     SalinityTrouble,
-    Setting,
     StorageTrouble,
     SwingTrouble,
     TemperatureAhead,
-    VesselOutlook,
 )
 from tests import reports_news_samples as news
 from tests.reports_reading import body, flat, school_grade, words_of

@@ -18,7 +18,8 @@ from daemon.duties.summary import last_estimates
 from daemon.station import Station
 from daemon.store import letters as letter_store
 from reports.explain import explanation
-from reports.records import Event, Ground, NightRecord
+from reports.outlooks import Ground
+from reports.records import Event, NightRecord
 from reports.state import state_text
 
 

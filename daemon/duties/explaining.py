@@ -6,7 +6,8 @@ from daemon.duties.believing import Beliefs
 from daemon.duties.setting import as_range, local
 from daemon.estimates.grounds import Grounds
 from daemon.station import Station
-from reports.records import Ground, Span, Taught
+from reports.outlooks import Ground, Taught
+from reports.records import Span
 
 
 def grounds_of(station: Station, beliefs: Beliefs, at: int) -> dict[str, list[Ground]]:

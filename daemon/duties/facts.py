@@ -13,13 +13,12 @@ from daemon.hours import daily_spans, in_daily_hours, next_absence
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
-from reports.records import (
-    ClockTrouble,
+from reports.records import ClockTrouble, Span
+from reports.troubles import (
     LampStaysOn,
     LampTrouble,
     ProbeTrouble,
     SalinityTrouble,
-    Span,
     StorageTrouble,
     SwingTrouble,
     TemperatureAhead,

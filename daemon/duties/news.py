@@ -13,17 +13,8 @@ from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from reports.records import (
-    Absence,
-    FeedNews,
-    HarvestNews,
-    HatchNews,
-    LateHatch,
-    ReturnNews,
-    ReturnVessel,
-    Span,
-    TimeRange,
-)
+from reports.outlooks import Absence, FeedNews, HarvestNews, HatchNews, LateHatch, ReturnNews, ReturnVessel
+from reports.records import Span, TimeRange
 from sensors.reading import Measure
 
 _DAY_S = 86_400

@@ -18,7 +18,7 @@ from daemon.store.deliveries import Delivery
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from reports.letter import digest_letter, late_note, late_subject
-from reports.records import HeldLetter
+from reports.outlooks import HeldLetter
 from reports.tongue import spoken
 
 log = logging.getLogger(__name__)

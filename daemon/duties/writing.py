@@ -17,7 +17,8 @@ from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import runs as run_store
 from reports import letter as words
-from reports.records import Absence, LetterText, Setting, Span, VesselOutlook
+from reports.outlooks import Absence, VesselOutlook
+from reports.records import LetterText, Setting, Span
 
 _OUTAGE_TOLD_S = 3 * 86_400  # a letter about an outage may have waited out a weekend
 _Record = TypeVar("_Record")
