@@ -371,6 +371,18 @@ class StorageTrouble:
 
 
 @dataclass(frozen=True, slots=True)
+class StoreLost:
+    """A store that was found damaged: the name it is kept under, and what is known since.
+
+    `backup_until` is the last reading of the backup that took its place; None where there was none.
+    """
+
+    at: datetime
+    kept_as: str
+    backup_until: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class ReturnVessel:
     """How a vessel stands when somebody comes back, and what happened to it meanwhile.
 

@@ -44,6 +44,7 @@ from reports.records import (
     Setting,
     Span,
     StorageTrouble,
+    StoreLost,
     SwingTrouble,
     Taught,
     TemperatureAhead,
@@ -277,6 +278,7 @@ MANY = {
     "outage_letter": OutageNews,
     "clock_letter": ClockTrouble,
     "storage_letter": StorageTrouble,
+    "store_lost_letter": StoreLost,
     "return_letter": ReturnNews,
 }
 NUMBERS = st.floats() | st.floats(0.0, 100.0)

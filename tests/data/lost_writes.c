@@ -3,9 +3,13 @@
  * Build: cc -shared -fPIC -O1 -o lost_writes.so lost_writes.c -ldl
  * A record: kind (w, t, s, u), 1 byte; length of the path, 2; offset or size, 8; length of the data, 8;
  * path; data. Numbers are of the machine's own byte order.
+ *
+ * And a disk that fails: while the file that LOST_WRITES_ERRNO names is there, every write to the store fails
+ * with the error number that stands in it.
  */
 #define _GNU_SOURCE
 #include <dlfcn.h>
+#include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
 #include <pthread.h>
@@ -64,13 +68,28 @@ static void note(char kind, const char *path, int64_t where, const void *data, i
     pthread_mutex_unlock(&one_at_a_time);
 }
 
+static int disk_fails(void) {
+    const char *told = getenv("LOST_WRITES_ERRNO");
+    FILE *file = told ? fopen(told, "r") : NULL;
+    int number = 0;
+    if (file) {
+        if (fscanf(file, "%d", &number) != 1) number = 0;
+        fclose(file);
+    }
+    if (number) errno = number;
+    return number;
+}
+
 /* A sync is noted when it is over, all else before it is done: what is noted as synced was. */
 #define REAL(name, type) ((type)dlsym(RTLD_NEXT, name))
 
 #define PWRITE(name)                                                                       \
     ssize_t name(int fd, const void *data, size_t length, off_t where) {                   \
         char path[PATH_MAX];                                                               \
-        if (path_of(fd, path)) note('w', path, where, data, (int64_t)length);              \
+        if (path_of(fd, path)) {                                                           \
+            if (disk_fails()) return -1;                                                   \
+            note('w', path, where, data, (int64_t)length);                                 \
+        }                                                                                  \
         return REAL(#name, ssize_t(*)(int, const void *, size_t, off_t))(fd, data, length, where); \
     }
 PWRITE(pwrite)
@@ -78,7 +97,10 @@ PWRITE(pwrite64)
 
 ssize_t write(int fd, const void *data, size_t length) {
     char path[PATH_MAX];
-    if (path_of(fd, path)) note('w', path, lseek(fd, 0, SEEK_CUR), data, (int64_t)length);
+    if (path_of(fd, path)) {
+        if (disk_fails()) return -1;
+        note('w', path, lseek(fd, 0, SEEK_CUR), data, (int64_t)length);
+    }
     return REAL("write", ssize_t(*)(int, const void *, size_t))(fd, data, length);
 }
 
