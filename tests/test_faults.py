@@ -1,6 +1,7 @@
 """What goes wrong around a station: disk, store, files, threads. The page about it names each test."""
 
 import errno
+import re
 import subprocess
 import sys
 import time
@@ -15,7 +16,7 @@ from daemon.store import readings, runs
 from daemon.store.file import FILE_NAME, StoreBroken, WritingStore, open_for_reading
 from daemon.store.salvage import SetAside, fault_of, set_aside_if_broken
 from sensors.reading import Quality, Reading
-from tests.command_line import begin, ended, surroundings, until
+from tests.command_line import ROOT, begin, ended, surroundings, until
 from tests.lost_writes import built_shim
 from tests.small_station import station_text, zone_where_it_is
 from tests.test_run import rehearsing, running
@@ -217,7 +218,7 @@ def test_a_station_file_that_is_broken_while_the_daemon_runs_is_met_at_the_next_
 
 
 def test_a_thread_that_dies_in_the_running_daemon_ends_it_so_that_it_is_started_anew(tmp_path: Path) -> None:
-    """A thread of the backroom is made to die; the unit says Restart=always (tests/test_systemd.py)."""
+    """A thread of the backroom is made to die; the unit says Restart=always (below)."""
     config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
     program = tmp_path / "dying.py"
     program.write_text(
@@ -249,3 +250,24 @@ def process_of(program: Path, *words: str | Path) -> subprocess.Popen[str]:
         stderr=subprocess.PIPE,
         env=surroundings(),
     )
+
+
+def test_the_unit_starts_a_daemon_that_ended_and_never_gives_up() -> None:
+    unit = (ROOT / "systemd" / "naupliad.service").read_text(encoding="utf-8").splitlines()
+    assert {"Restart=always", "StartLimitIntervalSec=0", "OOMPolicy=continue"} <= set(unit)
+
+
+# --- the page
+
+
+def test_every_row_of_the_page_about_faults_names_a_test_that_is_there() -> None:
+    page = (ROOT / "docs" / "explanation" / "reliability.md").read_text(encoding="utf-8")
+    rows = [line for line in page.partition("## Faults, one by one")[2].splitlines() if line.startswith("|")][
+        2:
+    ]
+    assert len(rows) > 10
+    for row in rows:
+        named = re.findall(r"`(tests/test_\w+\.py)::(test_\w+)`", row)
+        assert named, row
+        for path, test in named:
+            assert f"def {test}(" in (ROOT / path).read_text(encoding="utf-8"), (path, test)

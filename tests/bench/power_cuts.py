@@ -1,10 +1,11 @@
 """Cuts the power of a station a thousand times and prints what was lost. Exit code 1 if anything was.
 
-    python -m tests.bench.power_cuts [--kills 1000] [--jobs 2] [--seed 1] [--only kill|forget|unsynced]
+    python -m tests.bench.power_cuts [--kills 1000] [--jobs 2] [--seed 1] [--only kill|forget|unsynced|run]
 
 `kill`: the process and its drawing child are killed (SIGKILL) at a random moment, also while it starts and
 while the mail server takes a letter. `forget`: besides, what was not synced is gone, in part or whole, by
-sectors of 512 bytes. Half the kills are of each. `unsynced` is the check of this check: a store that never
+sectors of 512 bytes. Half the kills are of each. `run`: `naupliad run` itself in real time, a few seconds a
+kill; see tests/cut_whole.py for what is counted. `unsynced` is the check of this check: a store that never
 syncs, and must be found out.
 """
 
@@ -19,6 +20,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from pathlib import Path
 
+from tests.cut_whole import suffer_whole
 from tests.cutting import CutStation, Tally, nursery
 from tests.lost_writes import built_shim
 
@@ -38,6 +40,8 @@ def suffer(share: Share) -> Tally:
     """One station from its first beat to the end of its letters."""
     with tempfile.TemporaryDirectory(prefix="power-cuts-") as name:
         folder = Path(name)
+        if share.way == "run":
+            return suffer_whole(folder / "station", share.seed, share.kills)
         shim = None if share.way == "kill" else built_shim(folder)
         if share.way != "kill" and shim is None:
             raise SystemExit("power_cuts: found no C compiler (cc); allowed without it: --only kill")
@@ -76,7 +80,7 @@ def main(words: Sequence[str]) -> int:
     asked.add_argument("--kills", type=int, default=1000)
     asked.add_argument("--jobs", type=int, default=2)
     asked.add_argument("--seed", type=int, default=1)
-    asked.add_argument("--only", choices=("kill", "forget", "unsynced"))
+    asked.add_argument("--only", choices=("kill", "forget", "unsynced", "run"))
     told = asked.parse_args(words)
     ways = [told.only] if told.only else ["kill", "forget"]
     began = time.monotonic()
