@@ -131,12 +131,7 @@ def test_the_store_remembers_what_it_took_the_place_of(tmp_path: Path) -> None:
 def test_a_daemon_that_finds_its_store_broken_reads_on_keeps_the_file_and_says_so_in_one_letter(
     tmp_path: Path,
 ) -> None:
-    config, state = tmp_path / "station.toml", tmp_path / "state"
-    zone = zone_where_it_is(12, int(time.time()))
-    text = station_text(
-        'driver = "rehearsal"', every_s=OFTEN_S, zone=zone, attended='["Mon-Sun 08:00-18:00"]'
-    )
-    config.write_text(text, encoding="utf-8")
+    config, state = somebody_there(tmp_path), tmp_path / "state"
     state.mkdir()
     (state / FILE_NAME).write_bytes(b"no database at all" * 100)
     with running(config, state) as daemon:
@@ -154,6 +149,47 @@ def test_a_daemon_that_finds_its_store_broken_reads_on_keeps_the_file_and_says_s
     with running(config, state) as again:
         assert len(again.rows("SELECT id FROM letter WHERE kind = 'storage'")) == 1
         assert again.stop().code == 0
+
+
+def somebody_there(folder: Path) -> Path:
+    """A station file for a simulated room at noon, with somebody in it: letters need not wait."""
+    text = station_text(
+        'driver = "rehearsal"',
+        every_s=OFTEN_S,
+        zone=zone_where_it_is(12, int(time.time())),
+        attended='["Mon-Sun 08:00-18:00"]',
+    )
+    (folder / "station.toml").write_text(text, encoding="utf-8")
+    return folder / "station.toml"
+
+
+def test_where_a_backup_took_the_place_the_letter_says_from_when_on_things_must_be_told_anew(
+    tmp_path: Path,
+) -> None:
+    config, state, now = somebody_there(tmp_path), tmp_path / "state", int(time.time())
+    state.mkdir()
+    store = WritingStore(state)
+    with store.transaction() as connection:
+        readings.add(connection, [reading_at(now - 3600)])
+        runs.keep_set_aside(
+            connection, SetAside(KEPT, "file is not a database", "station-2027-01-14.db"), now
+        )
+    store.close()
+    with running(config, state) as daemon:
+        letter = until("the letter", lambda: [*(state / "letters").glob("*-storage.eml")])[0]
+        assert daemon.stop().code == 0
+    told = " ".join(words_of(letter.read_bytes()).text.split())
+    assert "A backup took its place; its last reading is from" in told
+    assert "tell the station anew what was done with the cups after" in told
+
+
+def test_a_disk_too_full_for_the_backup_leaves_the_broken_store_where_it_is(
+    state: Path, tmp_path: Path
+) -> None:
+    spoiled = spoil(state / FILE_NAME)
+    with pytest.raises(OSError, match="No such file"):  # as any copy that fails
+        set_aside_if_broken(state / FILE_NAME, TODAY, lambda folder: folder / "gone.db")
+    assert (state / FILE_NAME).read_bytes() == spoiled
 
 
 # --- a disk that fails while the station runs
@@ -262,9 +298,8 @@ def test_the_unit_starts_a_daemon_that_ended_and_never_gives_up() -> None:
 
 def test_every_row_of_the_page_about_faults_names_a_test_that_is_there() -> None:
     page = (ROOT / "docs" / "explanation" / "reliability.md").read_text(encoding="utf-8")
-    rows = [line for line in page.partition("## Faults, one by one")[2].splitlines() if line.startswith("|")][
-        2:
-    ]
+    table = page.partition("## Faults, one by one")[2].splitlines()
+    rows = [line for line in table if line.startswith("|")][2:]
     assert len(rows) > 10
     for row in rows:
         named = re.findall(r"`(tests/test_\w+\.py)::(test_\w+)`", row)

@@ -59,14 +59,15 @@ def set_aside_if_broken(
     if found is None:
         return None
     kept = _free_name(path, today)
+    backup = newest_good(path.parent)
+    draft = _copied(backup, path) if backup else None
     for ending in ("-wal", "-journal", ""):  # the file last: cut short, this is done again
         part = path.with_name(path.name + ending)
         if part.exists():
             part.rename(kept.with_name(kept.name + ending))
     path.with_name(f"{path.name}-shm").unlink(missing_ok=True)
-    backup = newest_good(path.parent)
-    if backup is not None:
-        _copy_whole(backup, path)
+    if draft is not None:
+        draft.rename(path)
     return SetAside(kept.name, found, backup.name if backup else None)
 
 
@@ -76,10 +77,10 @@ def _free_name(path: Path, today: date) -> Path:
     return next(place for place in places if not list(place.parent.glob(f"{place.name}*")))
 
 
-def _copy_whole(source: Path, target: Path) -> None:
-    """On return the copy survives a power cut; before, there is no `target`."""
+def _copied(source: Path, target: Path) -> Path:
+    """A copy beside `target` that survives a power cut, before anything is moved: the disk may be full."""
     draft = target.with_name(f".{target.name}.copied")
     shutil.copyfile(source, draft)
     with draft.open("r+b") as file:
         os.fsync(file.fileno())
-    draft.rename(target)
+    return draft
