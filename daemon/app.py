@@ -119,6 +119,7 @@ class House:
             self._alarms.take_up(now)
         else:
             self._put_right(mended, now)
+        self._alarms.tell_of_store(now)
         self._post.take_up(now)
         self._last_reading_at = reading_store.newest_at(self._store.connection)
         self._timetable = self._make_timetable(now)

@@ -5,10 +5,12 @@ import os
 import shutil
 import signal
 import socket
+import sqlite3
 import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Protocol
 
@@ -28,7 +30,9 @@ from daemon.post.carriers import make_carriers
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.service import ServiceNotices
 from daemon.station import Station
+from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
+from daemon.store.salvage import SetAside, set_aside_if_broken
 from sensors.bench import PatientBench
 from sensors.errors import SensorError
 from sensors.late import LateProbe
@@ -43,6 +47,17 @@ _PATIENCE_MOST_S = 20.0
 # A beat may be late by its readings and a slow disk; a light told nothing for longer says so.
 _LIGHT_BEATS = 2
 _LIGHT_GRACE_S = 30
+# SQLite's primary result codes that speak of the disk or the file on it (https://sqlite.org/rescode.html).
+_OF_THE_DISK = frozenset(
+    {
+        sqlite3.SQLITE_FULL,
+        sqlite3.SQLITE_IOERR,
+        sqlite3.SQLITE_READONLY,
+        sqlite3.SQLITE_CANTOPEN,
+        sqlite3.SQLITE_CORRUPT,
+        sqlite3.SQLITE_NOTADB,
+    }
+)
 
 
 def open_probes(station: Station, now: int) -> list[Probe]:
@@ -82,8 +97,9 @@ def run_station(station: Station, station_text: str, state: Path) -> None:
         bench = PatientBench(probes, min(_PATIENCE_SHARE * station.sample_every_s, _PATIENCE_MOST_S))
         ending.callback(bench.close)
         carriers = make_carriers(station, state, os.environ)
-        store = WritingStore(_made(state))
+        store = _opened(_made(state), clock.now_s())
         ending.callback(store.close)
+        ending.enter_context(_told_in_a_line(store.path))
         inbox = Inbox(state / INBOX, wake)
         ending.callback(inbox.close)
         backroom = ThreadBackroom(wake)
@@ -174,6 +190,40 @@ class LitHouse:
     def clock_stepped(self, at: int, step_s: int) -> None:
         """The wall clock was moved."""
         self._household.clock_stepped(at, step_s)
+
+
+@contextmanager
+def _told_in_a_line(path: Path) -> Iterator[None]:
+    """A disk that fails ends the daemon with a line that says so; nothing half-written is left.
+
+    It is started anew by its service, again and again until the disk takes writes.
+    """
+    try:
+        yield
+    except sqlite3.DatabaseError as error:
+        if getattr(error, "sqlite_errorcode", 0) & 0xFF not in _OF_THE_DISK:
+            raise
+        raise NaupliadError(
+            f"{path}: found {error}; allowed: a disk that takes and keeps what is written. The daemon ends, "
+            "and goes on where it was when it is started and the disk is well"
+        ) from error
+
+
+def _opened(state: Path, now: int) -> WritingStore:
+    """The store; one that is broken is kept beside it under another name."""
+    found: list[SetAside] = []
+
+    def salvage(path: Path) -> None:
+        aside = set_aside_if_broken(path, datetime.fromtimestamp(now, UTC).date())
+        found.extend([aside] if aside else [])
+
+    store = WritingStore(state, before_opening=salvage)
+    for aside in found:
+        begins = f"the backup {aside.backup} takes its place" if aside.backup else "an empty one begins"
+        log.error("%s: found %s; it is kept as %s, %s", store.path, aside.found, aside.kept_as, begins)
+        with store.transaction() as connection:
+            run_store.keep_set_aside(connection, aside, now)
+    return store
 
 
 def _made(state: Path) -> Path:

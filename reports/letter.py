@@ -14,6 +14,7 @@ from reports.letter_probe import probe_letter
 from reports.letter_return import return_letter
 from reports.letter_salt import salinity_letter
 from reports.letter_station import clock_letter, outage_letter, storage_letter
+from reports.letter_store import store_lost_letter
 from reports.letter_trouble import cold_letter, hot_letter
 
 __all__ = [
@@ -42,6 +43,7 @@ __all__ = [
     "salinity_letter",
     "sample_letter",
     "storage_letter",
+    "store_lost_letter",
     "swing_letter",
     "water_letter",
 ]

@@ -159,3 +159,15 @@ class StorageTrouble:
     free_mb: float
     least_mb: float
     since: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class StoreLost:
+    """A store that was found damaged: the name it is kept under, and what is known since.
+
+    `backup_until` is the last reading of the backup that took its place; None where there was none.
+    """
+
+    at: datetime
+    kept_as: str
+    backup_until: datetime | None

@@ -23,6 +23,7 @@ from reports.letter import (
     salinity_letter,
     sample_letter,
     storage_letter,
+    store_lost_letter,
     swing_letter,
     water_letter,
 )
@@ -179,6 +180,9 @@ def of_the_station(setting):
     steps = ({}, {"step_s": 7384, "restamped": 31}, {"step_s": -42, "restamped": 1})
     yield from (clock_letter(setting, news.clock_trouble(**changed)) for changed in steps)
     yield storage_letter(setting, news.storage())
+    yield from (
+        store_lost_letter(setting, told) for told in (news.store_lost(), news.store_lost(backup_until=None))
+    )
     held = [
         HeldLetter(n, "cold", "Kalt: 17,4 °C", local(14, 3 + n), fate)
         for n, fate in enumerate(("over", "told again", "passed"))

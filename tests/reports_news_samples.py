@@ -10,6 +10,7 @@ from reports.troubles import (
     OutageVessel,
     SalinityTrouble,
     StorageTrouble,
+    StoreLost,
     SwingTrouble,
     TemperatureAhead,
 )
@@ -106,6 +107,11 @@ def clock_trouble(**changed):
 def storage(**changed):
     """A card nearly full."""
     return of(StorageTrouble, (84.0, 200.0, local(15, 8, 40)), changed)
+
+
+def store_lost(**changed):
+    """A store that was damaged, and a backup of the morning."""
+    return of(StoreLost, (local(15, 9, 25), "station.db.broken-2027-01-15", local(15, 3)), changed)
 
 
 def returned_vessel(**changed):

@@ -45,6 +45,7 @@ from reports.troubles import (
     ProbeTrouble,
     SalinityTrouble,
     StorageTrouble,
+    StoreLost,
     SwingTrouble,
     TemperatureAhead,
     TemperatureTrouble,
@@ -274,6 +275,7 @@ MANY = {
     "outage_letter": OutageNews,
     "clock_letter": ClockTrouble,
     "storage_letter": StorageTrouble,
+    "store_lost_letter": StoreLost,
     "return_letter": ReturnNews,
 }
 NUMBERS = st.floats() | st.floats(0.0, 100.0)

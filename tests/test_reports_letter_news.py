@@ -20,6 +20,7 @@ from reports.letter import (
     return_letter,
     salinity_letter,
     storage_letter,
+    store_lost_letter,
     swing_letter,
 )
 from reports.outlooks import Absence, FeedNews, HarvestNews, LateHatch, ReturnNews, VesselOutlook
@@ -29,6 +30,7 @@ from reports.troubles import (
     OutageNews,
     SalinityTrouble,
     StorageTrouble,
+    StoreLost,
     SwingTrouble,
     TemperatureAhead,
 )
@@ -59,6 +61,8 @@ LETTERS = {
     "clock": lambda s: clock_letter(s, news.clock_trouble()),
     "clock-set": lambda s: clock_letter(s, news.clock_trouble(step_s=7_380, restamped=123)),
     "storage": lambda s: storage_letter(s, news.storage()),
+    "store-lost": lambda s: store_lost_letter(s, news.store_lost(backup_until=None)),
+    "store-lost-backup": lambda s: store_lost_letter(s, news.store_lost()),
     "return": lambda s: return_letter(news.monday(s), news.returned()),
     "leave": lambda s: leave_letter(
         s,
@@ -84,6 +88,8 @@ KINDS = {
     "outage": "outage",
     "clock": "clock",
     "storage": "storage",
+    "store-lost": "storage",
+    "store-lost-backup": "storage",
     "return": "return",
 }
 ALSO = ("jar: the water is low, since today at 13:00.",)
@@ -202,6 +208,7 @@ ANY = {
     "outage_letter": st.builds(outage_letter, one(Setting), one(OutageNews)),
     "clock_letter": st.builds(clock_letter, one(Setting), one(ClockTrouble)),
     "storage_letter": st.builds(storage_letter, one(Setting), one(StorageTrouble)),
+    "store_lost_letter": st.builds(store_lost_letter, one(Setting), one(StoreLost)),
     "return_letter": st.builds(return_letter, one(Setting), one(ReturnNews)),
     "leave_letter": st.builds(leave_letter, one(Setting), one(Absence), some(VesselOutlook)),
 }

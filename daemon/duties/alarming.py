@@ -109,6 +109,15 @@ class AlarmDesk:
                 changes.append(Change(at, concern, State.NORMAL, None))
         keep(self._connection, changes)
 
+    def tell_of_store(self, at: int) -> None:
+        """Hold the letter about a store that was damaged, once for each."""
+        aside = run_store.last_set_aside(self._connection)
+        if aside is not None and run_store.begin_job(
+            self._connection, "damaged store told", aside[1].kept_as, at
+        ):
+            due_at = self._due_at("storage", None, at, self._lately(at))
+            letter_store.hold(self._connection, at, "storage", "storage: damaged", due_at, ())
+
     def tell_of_clock(self, at: int) -> None:
         """Hold the letter that says by how much the clock was wrong; one that asks for help is over."""
         for row in letter_store.in_state(self._connection, "held"):

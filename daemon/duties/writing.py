@@ -70,6 +70,9 @@ class Scribe:
                 clock = self._facts.clock(at)
                 return words.clock_letter(place, clock) if clock else None
             case "storage":
+                lost = self._facts.store_lost(at)
+                if lost is not None:
+                    return words.store_lost_letter(place, lost)
                 storage = self._facts.storage(self._free_bytes())
                 return words.storage_letter(place, storage) if storage else None
             case "leave":

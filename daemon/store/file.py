@@ -3,7 +3,7 @@
 import fcntl
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -28,15 +28,23 @@ class WritingStore:
     checkpoint at the same moment can damage a WAL file in SQLite before 3.51.3.
     """
 
-    def __init__(self, folder: Path, *, durable: bool = True) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        *,
+        durable: bool = True,
+        before_opening: Callable[[Path], object] = lambda _path: None,
+    ) -> None:
         """Open or make the store in `folder`. `durable` False leaves fsync out: for played time only.
 
+        `before_opening` gets the file's path when nobody else can write to it and it is not open yet.
         Raises StoreInUse when another process holds it, StoreBroken when it is no usable database.
         """
         self.path = folder / FILE_NAME
         self._durable = durable
         self._lock = _locked(folder / f"{FILE_NAME}.lock")
         try:
+            before_opening(self.path)
             self.connection = sqlite3.connect(self.path, isolation_level=None)
             self.connection.execute("PRAGMA journal_mode = WAL")
             self.connection.execute(f"PRAGMA synchronous = {'FULL' if durable else 'OFF'}")
@@ -46,6 +54,11 @@ class WritingStore:
             os.close(self._lock)
             raise StoreBroken(
                 f"{self.path}: found {error}; allowed: a database that naupliad made"
+            ) from error
+        except OSError as error:  # of `before_opening`
+            os.close(self._lock)
+            raise InputError(
+                f"{folder}: found {error.strerror}; allowed: a folder this user can write to"
             ) from error
 
     @contextmanager
@@ -68,7 +81,8 @@ class WritingStore:
         A played store is finished: without a log its readers leave nothing beside it.
         """
         # A Ctrl-C can leave a read half done, which keeps the log in use; it is folded in at the next start.
-        with suppress(sqlite3.OperationalError):
+        # A disk that fails now has said so before.
+        with suppress(sqlite3.DatabaseError):
             self.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
             if not self._durable:
                 self.connection.execute("PRAGMA journal_mode = DELETE")

@@ -1,8 +1,11 @@
 """What the station remembers of itself: outages, clock steps, jobs done, its own file."""
 
+import json
 import sqlite3
 from dataclasses import dataclass
 from datetime import UTC, datetime
+
+from daemon.store.salvage import SetAside
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,3 +80,19 @@ def station_file(connection: sqlite3.Connection) -> str | None:
     """The station file kept last."""
     row = connection.execute("SELECT text FROM station_file ORDER BY at DESC LIMIT 1").fetchone()
     return str(row[0]) if row else None
+
+
+_SET_ASIDE = "store set aside"
+
+
+def keep_set_aside(connection: sqlite3.Connection, aside: SetAside, at: int) -> None:
+    """Remember that this store is not the one that was there before."""
+    begin_job(connection, _SET_ASIDE, json.dumps([aside.kept_as, aside.found, aside.backup]), at)
+
+
+def last_set_aside(connection: sqlite3.Connection) -> tuple[int, SetAside] | None:
+    """When a store was last set aside for this one, and how; None where none was."""
+    row = connection.execute(
+        "SELECT at, slot FROM job_run WHERE job = ? ORDER BY at DESC LIMIT 1", (_SET_ASIDE,)
+    ).fetchone()
+    return (int(row[0]), SetAside(*json.loads(row[1]))) if row else None
