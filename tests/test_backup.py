@@ -20,6 +20,7 @@ from daemon.store.backup import NoRoom, back_up, copy_to, fault_of, kept, newest
 from daemon.store.file import WritingStore, open_for_reading
 from sensors.reading import Quality, Reading
 from tests.command_line import naupliad
+from tests.test_run import care, rehearsing, running
 
 DAY = date(2027, 1, 15)
 MEMORY = Path("/dev/shm")
@@ -231,3 +232,23 @@ def test_a_store_that_is_broken_is_trouble(tmp_path: Path) -> None:
     said = naupliad("backup", "--state", tmp_path)
     assert said.code == 1
     assert len(said.faults) == 1
+
+
+def test_beside_a_running_daemon_a_backup_is_made_and_put_back_as_the_page_tells(tmp_path: Path) -> None:
+    config = rehearsing(tmp_path, 60)
+    state = tmp_path / "state"
+    with running(config, state) as daemon:
+        care(state, "add", "cup", "note", "--detail", "text=before")
+        made = Path(json.loads(naupliad("backup", "--state", state, "--json").out)["made"]["path"])
+        care(state, "add", "cup", "note", "--detail", "text=after")
+        assert daemon.process.poll() is None
+        daemon.process.kill()  # the worst way to stop: the log is left beside the store
+        daemon.process.communicate()
+    (state / "before").mkdir()
+    for file in state.glob("station.db*"):
+        file.rename(state / "before" / file.name)
+    shutil.copy(made, state / "station.db")
+    with running(config, state) as daemon:
+        notes = [str(row[0]) for row in daemon.rows("SELECT detail FROM deed")]
+        assert notes == ['{"text": "before"}']
+        assert daemon.stop().code == 0
