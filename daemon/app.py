@@ -19,6 +19,7 @@ from daemon.duties.caring import CareDesk
 from daemon.duties.facts import Facts
 from daemon.duties.foreseeing import Foresight
 from daemon.duties.judging import HourlyJudge
+from daemon.duties.keeping import Keeping
 from daemon.duties.mending import ClockDesk, Mended
 from daemon.duties.news import News
 from daemon.duties.nights import off_after_s
@@ -111,6 +112,7 @@ class House:
         facts = Facts(station, connection, self.beliefs, self.watch)
         news = News(station, connection, self.beliefs, self._tending)
         self._scribe = Scribe(station, connection, facts, news, self.beliefs, around.free_bytes)
+        self._keeping = Keeping(station, store, lambda: self._clocks.is_sure)
         self._post = PostDesk(station, store, self._scribe, around.backroom, around.carriers, around.folder)
 
     def _take_up(self, now: int, station_text: str, mended: Mended | None) -> None:
@@ -141,6 +143,7 @@ class House:
             self._post.write_due(at)
         self._around.backroom.settle()
         self._post.hand_over(at)
+        self._keeping.step(at)
 
     def between(self, at: int) -> None:
         """Requests from the inbox, finished work of the backroom, and jobs the timetable woke us for."""
@@ -269,6 +272,7 @@ class House:
         jobs = [
             Job("estimates", CronTrigger(minute=0, timezone=UTC), self._hourly),
             Job("nightly", nightly, self._foresight.night),
+            Job("thinning", CronTrigger(hour=4, timezone=self._station.timezone), self._keeping.begin),
         ]
         if self._around.played or not self._clocks.is_sure:  # APScheduler has the machine's clock only
             return PlayedTimetable(jobs, now)

@@ -157,7 +157,10 @@ class IndicatorPins:
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """One Raspberry Pi and the room it watches; `language` is the one of its letters, charts and state."""
+    """One Raspberry Pi and the room it watches; `language` is the one of its letters, charts and state.
+
+    After `keep_readings_days` its readings are thinned.
+    """
 
     name: str
     timezone: ZoneInfo
@@ -174,6 +177,7 @@ class Station:
     alive: Alive | None = None
     lots: tuple[LotPlan, ...] = ()
     language: str = "en"
+    keep_readings_days: int = 400
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

@@ -5,7 +5,7 @@ from importlib.metadata import PackageNotFoundError, version
 
 import click
 
-from daemon.cli import care, checkup, now, play, post, probes, quiet, report, run
+from daemon.cli import backup, care, checkup, now, play, post, probes, quiet, report, run
 from daemon.commissioning.machine import Machine
 from daemon.errors import NaupliadError
 
@@ -38,6 +38,7 @@ for command in (
     quiet.quiet,
     quiet.alarms,
     checkup.checkup,
+    backup.backup,
 ):
     naupliad.add_command(command)
 

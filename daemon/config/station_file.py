@@ -62,6 +62,8 @@ from sensors.reading import Measure
 
 TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
+# Beliefs read 90 days back (estimates.lots); ten more for a clock that is put back.
+KEEP_LEAST_DAYS = 100
 
 STATION_KEYS: dict[str, Key] = {
     "name": Key(text(80)),
@@ -71,6 +73,7 @@ STATION_KEYS: dict[str, Key] = {
     "sample_every_s": Key(whole(5, 3600, "s"), 60),
     "temperature_unit": Key(one_of("C", "F"), "C"),
     "language": Key(one_of("en", "de"), "en"),
+    "keep_readings_days": Key(whole(KEEP_LEAST_DAYS, 4000, "days"), 400),
 }
 VESSEL_KEYS: dict[str, Key] = {
     "id": Key(identifier),

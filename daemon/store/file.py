@@ -11,6 +11,8 @@ from daemon.errors import InputError, NaupliadError
 from daemon.store.schema import migrate
 
 FILE_NAME = "station.db"
+# SQLite folds its log in at about 4 MB by itself; one that had to grow larger is cut back to that.
+_LOG_BYTES = 4 * 2**20
 
 
 class StoreInUse(NaupliadError):
@@ -49,6 +51,7 @@ class WritingStore:
             self.connection.execute("PRAGMA journal_mode = WAL")
             self.connection.execute(f"PRAGMA synchronous = {'FULL' if durable else 'OFF'}")
             self.connection.execute("PRAGMA foreign_keys = ON")
+            self.connection.execute(f"PRAGMA journal_size_limit = {_LOG_BYTES}")
             migrate(self.connection)
         except sqlite3.DatabaseError as error:
             os.close(self._lock)

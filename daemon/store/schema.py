@@ -42,6 +42,12 @@ def _boots(db: Database) -> None:
     db.conn.execute(_BOOTS)
 
 
+@migrations(name="0004_thinned")
+def _thinned(db: Database) -> None:
+    """Up to when old readings and estimates are thinned."""
+    db.conn.execute(_THINNED)
+
+
 def migrate(connection: sqlite3.Connection) -> None:
     """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
     migrations.apply(Database(connection))
@@ -122,4 +128,10 @@ CREATE TABLE boot (
     sure_at INTEGER, moved_s INTEGER NOT NULL DEFAULT 0, moved_at INTEGER,
     restamped INTEGER NOT NULL DEFAULT 0
 ) STRICT
+"""
+
+_THINNED = """
+CREATE TABLE thinned (
+    what TEXT PRIMARY KEY, until INTEGER NOT NULL
+) STRICT, WITHOUT ROWID
 """

@@ -1,0 +1,129 @@
+"""What a long-lived store may let go: old readings and estimates are thinned, old letters lose their words.
+
+Of readings one good one a probe and hour is left, of estimates one a quantity and six hours. Deeds, alarms,
+outages and the rows of letters stay for good. The pages that become free are used for what is written next:
+a file that has reached its size keeps it, so nothing is given back to the disk and no VACUUM ever holds up a
+beat. All is done in stretches, each short enough for one transaction between two beats.
+"""
+
+import sqlite3
+from dataclasses import dataclass
+
+_HOUR_S = 3600
+_CELL_S = 6 * _HOUR_S
+# Cells of an hour reach from half an hour before it to half an hour after; cells of six hours begin where
+# one of an hour does, so that a stretch of whole cells splits neither.
+_HALF_HOUR_S = _HOUR_S // 2
+_CELL_BEGINS_S = _CELL_S - 5 * _HALF_HOUR_S
+_DAY_CELLS = 4
+# A day of six probes at 60 s is 8640 readings; a station that reads oftener is thinned in shorter stretches.
+_READINGS_AT_ONCE = 10_000
+_LETTERS_AT_ONCE = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Thinned:
+    """What one stretch gave up: how many readings and estimates, and up to when all is thinned now."""
+
+    readings: int
+    estimates: int
+    until: int
+
+
+def thin_stretch(connection: sqlite3.Connection, before: int) -> Thinned | None:
+    """Thin the oldest stretch, at most a day, that was not thinned yet and ends before `before`.
+
+    None where there is none. The caller's transaction holds it; thinning what is thin changes nothing.
+    """
+    since = _thinned_until(connection)
+    until = _stretch_ends(connection, since, before)
+    if until is None:
+        return None
+    readings = _thin_readings(connection, since, until)
+    estimates = _thin_estimates(connection, since, until)
+    connection.execute("INSERT OR REPLACE INTO thinned (what, until) VALUES ('reading', ?)", (until,))
+    return Thinned(readings, estimates, until)
+
+
+def empty_letters(connection: sqlite3.Connection, before: int) -> int:
+    """Let go the words of some letters written before `before`; how many those were, 0 when all is done.
+
+    Only of letters that no carrier waits with: one that is parked may still be tried again.
+    """
+    cursor = connection.execute(
+        "UPDATE letter SET message = NULL WHERE id IN ("
+        "SELECT id FROM letter WHERE message IS NOT NULL AND written_at < ? AND state IN ('sent', 'merged') "
+        "AND NOT EXISTS (SELECT 1 FROM delivery WHERE letter = letter.id AND state IN ('queued', 'parked')) "
+        "ORDER BY id LIMIT ?)",
+        (before, _LETTERS_AT_ONCE),
+    )
+    return cursor.rowcount
+
+
+def _thinned_until(connection: sqlite3.Connection) -> int:
+    row = connection.execute("SELECT until FROM thinned WHERE what = 'reading'").fetchone()
+    return int(row[0]) if row else 0
+
+
+def _stretch_ends(connection: sqlite3.Connection, since: int, before: int) -> int | None:
+    first = connection.execute("SELECT min(at) FROM reading WHERE at >= ?", (since,)).fetchone()[0]
+    if first is None:
+        return None
+    begins = _cell_of(first)
+    ends = min(begins + _DAY_CELLS * _CELL_S, _cell_of(before))
+    row = connection.execute(
+        "SELECT at FROM reading WHERE at >= ? AND at < ? ORDER BY at LIMIT 1 OFFSET ?",
+        (begins, ends, _READINGS_AT_ONCE),
+    ).fetchone()
+    if row is not None:
+        ends = max(begins + _CELL_S, _cell_of(row[0]))
+    return ends if ends > begins else None
+
+
+def _cell_of(at: int) -> int:
+    """Where the cell of six hours begins in which a moment lies."""
+    return (at - _CELL_BEGINS_S) // _CELL_S * _CELL_S + _CELL_BEGINS_S
+
+
+def _thin_readings(connection: sqlite3.Connection, since: int, until: int) -> int:
+    kept = (
+        "SELECT at, probe FROM (SELECT at, probe, row_number() OVER "
+        "(PARTITION BY probe, (at + :half) / :hour "
+        "ORDER BY abs(at - (at + :half) / :hour * :hour), at) AS place "
+        "FROM reading WHERE at >= :since AND at < :until AND quality = 'good') WHERE place = 1"
+    )
+    cursor = connection.execute(
+        f"DELETE FROM reading WHERE at >= :since AND at < :until AND (at, probe) NOT IN ({kept})",
+        {"half": _HALF_HOUR_S, "hour": _HOUR_S, "since": since, "until": until},
+    )
+    return cursor.rowcount
+
+
+def _thin_estimates(connection: sqlite3.Connection, since: int, until: int) -> int:
+    kept = (
+        "SELECT at FROM (SELECT at, row_number() OVER "
+        "(PARTITION BY (at + :ahead) / :cell ORDER BY abs(at - (at + :ahead) / :cell * :cell), at) AS place "
+        "FROM estimate WHERE vessel = :vessel AND quantity = :quantity AND at >= :since AND at < :until) "
+        "WHERE place = 1"
+    )
+    stretch = {"ahead": _CELL_S - _CELL_BEGINS_S, "cell": _CELL_S, "since": since, "until": until}
+    return sum(
+        connection.execute(
+            "DELETE FROM estimate WHERE vessel = :vessel AND quantity = :quantity "
+            f"AND at >= :since AND at < :until AND at NOT IN ({kept})",
+            {**stretch, "vessel": vessel, "quantity": quantity},
+        ).rowcount
+        for vessel, quantity in _quantities(connection)
+    )
+
+
+def _quantities(connection: sqlite3.Connection) -> list[tuple[str, str]]:
+    """All vessels and quantities there are estimates of, by leaps along the key: the table may be large."""
+    found: list[tuple[str, str]] = []
+    query = (
+        "SELECT vessel, quantity FROM estimate WHERE (vessel, quantity) > (?, ?) "
+        "ORDER BY vessel, quantity LIMIT 1"
+    )
+    while row := connection.execute(query, found[-1] if found else ("", "")).fetchone():
+        found.append((str(row[0]), str(row[1])))
+    return found

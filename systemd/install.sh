@@ -1,0 +1,195 @@
+#!/usr/bin/env bash
+# Installs Naupliad on a Raspberry Pi, brings it up to date, or takes it away again. Asks nothing.
+set -euo pipefail
+
+usage() {
+    cat <<'END'
+usage: sudo systemd/install.sh [--wheel FILE] [--dry-run] [--root DIR]
+       sudo systemd/install.sh --remove [--purge] [--dry-run] [--root DIR]
+
+Without options: installs this checkout, or brings what is installed up to it. May be run again at any time.
+A station file that is there is never changed.
+
+  --wheel FILE  install this wheel instead of the checkout
+  --remove      take the program and its service away; store, backups and station file stay
+  --purge       with --remove: take those away too, and the account; this cannot be undone
+  --dry-run     say what would be done, and change nothing
+  --root DIR    put the files under DIR, for a trial: no account, no service, nothing started
+
+exit code: 0 done, 1 something went wrong, 2 wrong use
+END
+}
+
+here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
+checkout=$(dirname "$here")
+example=$checkout/docs/reference/station.example.toml
+source_of_program=$checkout
+root='' dry_run=no remove=no purge=no
+
+wrong_use() {
+    printf 'install.sh: %s\n' "$1" >&2
+    exit 2
+}
+
+fail() {
+    printf 'install.sh: %s\n' "$1" >&2
+    exit 1
+}
+
+# Does a command, or only says so.
+run() {
+    if [[ $dry_run == yes ]]; then
+        printf 'would run: %s\n' "$*"
+    else
+        "$@"
+    fi
+}
+
+# What was done; a dry run did nothing.
+say() {
+    [[ $dry_run == yes ]] || printf '%s\n' "$1"
+}
+
+# A command that speaks to the running machine, which a trial under --root must not.
+run_on_machine() {
+    if [[ -n $root ]]; then
+        printf 'left out under --root: %s\n' "$*"
+    else
+        run "$@"
+    fi
+}
+
+# NAME IN THIS FOLDER, PLACE
+files=(
+    'naupliad.sysusers.conf /etc/sysusers.d/naupliad.conf'
+    'naupliad.tmpfiles.conf /etc/tmpfiles.d/naupliad.conf'
+    '90-naupliad-w1.rules /etc/udev/rules.d/90-naupliad-w1.rules'
+    'naupliad.service /etc/systemd/system/naupliad.service'
+    'naupliad-backup.service /etc/systemd/system/naupliad-backup.service'
+    'naupliad-backup.timer /etc/systemd/system/naupliad-backup.timer'
+)
+program=/opt/naupliad
+command_link=/usr/local/bin/naupliad
+station_file=/etc/naupliad/station.toml
+
+check_machine() {
+    [[ -n $root || $dry_run == yes || $EUID -eq 0 ]] || fail 'must be run as root: put sudo before it'
+    [[ $remove == no ]] || return 0
+    command -v python3 >/dev/null || fail 'found no python3: sudo apt install python3-venv'
+    python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' || fail 'found a python3 older than 3.11'
+    python3 -c 'import ensurepip' 2>/dev/null || fail 'found no venv module: sudo apt install python3-venv'
+    local link=$root$command_link
+    [[ ! -e $link && ! -L $link || -L $link && $(readlink "$link") == "$program/bin/naupliad" ]] ||
+        fail "$link: found something else of that name; move it away first"
+}
+
+put_file() {
+    local from=$1 to=$root$2
+    if cmp -s "$from" "$to"; then
+        printf 'as it was: %s\n' "$to"
+        return
+    fi
+    run install -D -m 644 "$from" "$to"
+    say "put: $to"
+}
+
+put_program() {
+    # An update of the system may have taken the Python away that the program was installed with.
+    if ! "$root$program/bin/python" -c '' 2>/dev/null; then
+        run python3 -m venv --clear --system-site-packages "$root$program"
+    fi
+    run "$root$program/bin/pip" install --quiet --disable-pip-version-check "$source_of_program"
+    run mkdir -p "$root${command_link%/*}"
+    run ln -sfn "$program/bin/naupliad" "$root$command_link"
+    say "put: $root$program"
+}
+
+put_station_file() {
+    if [[ -e $root$station_file ]]; then
+        printf 'as it was: %s\n' "$root$station_file"
+    else
+        put_file "$example" "$station_file"
+    fi
+}
+
+is_example() {
+    [[ ! -e $root$station_file ]] || cmp -s "$example" "$root$station_file"
+}
+
+install_all() {
+    put_program
+    local line
+    for line in "${files[@]}"; do
+        put_file "$here/${line% *}" "${line#* }"
+    done
+    run_on_machine systemd-sysusers naupliad.conf
+    run_on_machine systemd-tmpfiles --create naupliad.conf
+    put_station_file
+    run_on_machine udevadm control --reload
+    run_on_machine udevadm trigger --subsystem-match=w1 --action=add
+    run_on_machine systemctl daemon-reload
+    if is_example; then
+        printf '%s is the example still: tell it what stands on your shelf, and run this again\n' \
+            "$root$station_file"
+    else
+        run_on_machine systemctl enable --now naupliad-backup.timer
+        run_on_machine systemctl enable naupliad.service
+        run_on_machine systemctl restart naupliad.service
+    fi
+}
+
+remove_all() {
+    run_on_machine systemctl disable --now naupliad-backup.timer naupliad.service || true  # none there: none to stop
+    local line
+    for line in "${files[@]}"; do
+        run rm -f "$root${line#* }"
+    done
+    if [[ -L $root$command_link && $(readlink "$root$command_link") == "$program/bin/naupliad" ]]; then
+        run rm -f "$root$command_link"
+    fi
+    if [[ -f $root$program/pyvenv.cfg ]]; then
+        run rm -rf "$root$program"
+    fi
+    run_on_machine systemctl daemon-reload
+    run_on_machine udevadm control --reload
+    if [[ $purge == yes ]]; then
+        run rm -rf "$root/var/lib/naupliad" "$root/var/cache/naupliad" "$root/etc/naupliad" \
+            "$root/etc/systemd/system/naupliad.service.d"
+        run_on_machine userdel naupliad || true  # none there: none to remove
+        say 'removed, with store, backups and station file'
+    else
+        say "removed; kept: $root/var/lib/naupliad and $root/etc/naupliad"
+    fi
+}
+
+while (($#)); do
+    case $1 in
+        --wheel)
+            [[ -f ${2-} && $2 == *.whl ]] || wrong_use "--wheel: found '${2-}'; allowed: a wheel, FILE.whl"
+            source_of_program=$(realpath "$2")
+            shift
+            ;;
+        --root)
+            [[ -d ${2-} && $(realpath "$2") != / ]] || wrong_use "--root: found '${2-}'; allowed: a folder, not /"
+            root=$(realpath "$2")
+            shift
+            ;;
+        --dry-run) dry_run=yes ;;
+        --remove) remove=yes ;;
+        --purge) purge=yes ;;
+        -h | --help)
+            usage
+            exit 0
+            ;;
+        *) wrong_use "found '$1'; allowed: --wheel, --remove, --purge, --dry-run, --root, --help" ;;
+    esac
+    shift
+done
+[[ $purge == no || $remove == yes ]] || wrong_use '--purge: allowed together with --remove only'
+
+check_machine
+if [[ $remove == yes ]]; then
+    remove_all
+else
+    install_all
+fi
