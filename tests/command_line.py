@@ -15,7 +15,7 @@ from daemon.cli import main
 
 ROOT = Path(__file__).resolve().parent.parent
 # Only ever waited out by a test that fails.
-PATIENCE_S = 60.0
+PATIENCE_S = 300.0
 
 
 @dataclass(frozen=True, slots=True)
