@@ -12,14 +12,14 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field, fields
 from email import message_from_bytes, policy
 from pathlib import Path
 from random import Random
 from typing import Any
 
-from tests.command_line import ROOT, surroundings
+from tests.command_line import ROOT, surroundings, until
 from tests.cut_life import PROBES, value_at
 from tests.lost_writes import Disk
 from tests.mail_server import Desk, mail_servers
@@ -27,6 +27,7 @@ from tests.small_station import station_text
 
 EVERY_S = 60
 _BEGAN = 1_800_000_000  # 2027-01-15 08:00 UTC, a Friday
+_FIRST_NIGHT = _BEGAN + 13 * 3600  # however slow the machine, the nightly letter of 20:00 comes
 # A cut comes this long after the start at most; one that is aimed at the post waits longer for a letter.
 _LIFE_S = 0.4
 _POST_S = 2.0
@@ -125,9 +126,20 @@ class CutStation:
     """A station in a folder, and all that is known of it from outside."""
 
     def __init__(
-        self, folder: Path, seed: int, born: Nursery, *, forgetful: bool = False, durable: bool = True
+        self,
+        folder: Path,
+        seed: int,
+        born: Nursery,
+        *,
+        forgetful: bool = False,
+        durable: bool = True,
+        least_beats: int = 0,
     ) -> None:
-        """`forgetful`: what was not synced may be gone after a cut; the nursery has the shim then."""
+        """`forgetful`: what was not synced may be gone after a cut; the nursery has the shim then.
+
+        No cut comes before a life's first `least_beats` beats.
+        """
+        self._least_beats = least_beats
         self.tally = Tally()
         self._folder, self._state, self._nursery = folder, folder / "state", born
         self._chance = Random(seed)
@@ -180,6 +192,7 @@ class CutStation:
         process = self._nursery.bear(self._told())
         if aimed and desk.has_one.wait(_POST_S):
             self.tally.at_the_post += 1
+        until("the first beats", lambda: self._has_beaten() or not Path(f"/proc/{process}").exists())
         time.sleep(after_s)
         _kill(process)
         code = self._nursery.ended()
@@ -191,8 +204,11 @@ class CutStation:
         self._judge_store()
         self._at += self._chance.choice((EVERY_S, 2 * EVERY_S, 3600))
 
+    def _has_beaten(self) -> bool:
+        return len(self._diary()["done"]) >= self._least_beats
+
     def _finish(self) -> None:
-        self._nursery.bear(self._told(until=self._at + 3600))
+        self._nursery.bear(self._told(until=max(self._at + 3600, _FIRST_NIGHT)))
         code = self._nursery.ended()
         if code != 0:
             self.tally.broken.append(f"station {self._seed}: the last life ended with {code}")
@@ -202,7 +218,7 @@ class CutStation:
         told: dict[str, list[int]] = {"up": [], "begun": [], "done": []}
         path = self._folder / "diary"
         for line in path.read_text(encoding="ascii").splitlines() if path.exists() else ():
-            word, at = line.split()
+            word, _, at = line.partition(" ")
             told[word].append(int(at))
         return told
 
@@ -289,4 +305,5 @@ def _kill(process: int) -> None:
     try:
         os.killpg(process, signal.SIGKILL)
     except ProcessLookupError:  # it has not made its own group yet
-        os.kill(process, signal.SIGKILL)
+        with suppress(ProcessLookupError):  # or has ended by itself, which its exit code will say
+            os.kill(process, signal.SIGKILL)

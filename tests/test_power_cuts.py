@@ -41,7 +41,9 @@ def test_what_the_disk_had_not_written_when_the_power_went_is_missed_by_nobody(
 def test_a_store_that_does_not_sync_is_found_out(tmp_path: Path, shim: Path) -> None:
     """The check of the check: the same cuts, and a store that only says that it keeps things."""
     with nursery(shim) as born:
-        found = CutStation(tmp_path / "station", 3, born, forgetful=True, durable=False).suffer(4)
+        found = CutStation(
+            tmp_path / "station", 3, born, forgetful=True, durable=False, least_beats=3
+        ).suffer(4)
     assert found.beats_acknowledged > 0
     assert not found.held
     assert found.beats_lost > 0
