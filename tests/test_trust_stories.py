@@ -131,17 +131,14 @@ def plain(name: str, begins: int, days: int) -> tuple[Event, ...]:
     (vessel,) = read_story(name).station.vessels
     batch: dict[str, float | bool | str] = {"grams": 0.05, "salt_g_per_l": 25.0, "lot": "a", "light": True}
     told = [Event(begins + 7200, "set", (vessel.id,), None, None, 0, batch)]
+    filled: dict[str, float | bool | str] = {"as_letter_asks": False, "salt_g_per_l": 0.0}
     for day in range(1, days):
-        at, filled = begins + day * DAY_S, {"as_letter_asks": False}
-        told.append(Event(at + 600, "top-up", (vessel.id,), None, None, 0, {**filled, "salt_g_per_l": 0.0}))
+        at = begins + day * DAY_S
+        told.append(Event(at + 600, "top-up", (vessel.id,), None, None, 0, filled))
         if day % 4 == 1:
             share: dict[str, float | bool | str] = {"ml": vessel.mark_ml / 5}
             told.append(Event(at + 7200, "remove", (vessel.id,), None, None, 0, share))
-            told.append(
-                Event(
-                    at + 7290, "top-up", (vessel.id,), None, None, 0, {**share, **filled, "salt_g_per_l": 0.0}
-                )
-            )
+            told.append(Event(at + 7290, "top-up", (vessel.id,), None, None, 0, {**share, **filled}))
         if day % 3 == 2:
             told.append(Event(at + 9000, "window-open", (), None, None, 0, {}))
             told.append(Event(at + 10800, "window-shut", (), None, None, 0, {}))
