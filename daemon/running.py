@@ -31,6 +31,7 @@ from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.service import ServiceNotices
 from daemon.station import Station
 from daemon.store import runs as run_store
+from daemon.store.backup import BACKUPS, newest_good
 from daemon.store.file import WritingStore
 from daemon.store.salvage import SetAside, set_aside_if_broken
 from sensors.bench import PatientBench
@@ -214,7 +215,8 @@ def _opened(state: Path, now: int) -> WritingStore:
     found: list[SetAside] = []
 
     def salvage(path: Path) -> None:
-        aside = set_aside_if_broken(path, datetime.fromtimestamp(now, UTC).date())
+        today = datetime.fromtimestamp(now, UTC).date()
+        aside = set_aside_if_broken(path, today, lambda state: newest_good(state / BACKUPS))
         found.extend([aside] if aside else [])
 
     store = WritingStore(state, before_opening=salvage)

@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 
 from daemon.errors import InputError, NaupliadError
 from daemon.store import readings, runs
-from daemon.store.backup import NoRoom, back_up, copy_to, fault_of, kept, newest_good
-from daemon.store.file import WritingStore, open_for_reading
+from daemon.store.backup import BACKUPS, NoRoom, back_up, copy_to, fault_of, kept, newest_good
+from daemon.store.file import FILE_NAME, WritingStore, open_for_reading
+from daemon.store.salvage import set_aside_if_broken
 from sensors.reading import Quality, Reading
 from tests.command_line import naupliad
 from tests.test_run import care, rehearsing, running
@@ -252,3 +253,23 @@ def test_beside_a_running_daemon_a_backup_is_made_and_put_back_as_the_page_tells
         notes = [str(row[0]) for row in daemon.rows("SELECT detail FROM deed")]
         assert notes == ['{"text": "before"}']
         assert daemon.stop().code == 0
+
+
+def test_a_store_that_is_broken_gives_way_to_the_newest_good_backup(tmp_path: Path) -> None:
+    state, folder = tmp_path, tmp_path / BACKUPS
+    store = WritingStore(state, durable=False)
+    with store.transaction() as connection:
+        runs.keep_station_file(connection, 1_800_000_000, "told")
+    store.close()
+    for day in (date(2027, 1, 15), date(2027, 1, 16)):
+        back_up(state, folder, day)
+    (folder / "station-2027-01-16.db").write_bytes(b"no database at all" * 500)
+    (state / FILE_NAME).write_bytes(b"SQLite format 3\0" + b"\xff" * 9000)
+    day = date(2027, 1, 17)
+    aside = set_aside_if_broken(state / FILE_NAME, day, lambda where: newest_good(where / BACKUPS))
+    assert aside is not None
+    assert aside.backup == "station-2027-01-15.db"
+    assert (state / aside.kept_as).read_bytes().endswith(b"\xff")
+    again = WritingStore(state, durable=False)
+    assert runs.station_file(again.connection) == "told"
+    again.close()

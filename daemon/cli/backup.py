@@ -10,9 +10,7 @@ import click
 
 from daemon.cli.places import json_option, state_option
 from daemon.errors import InputError, NaupliadError
-from daemon.store.backup import Backup, back_up, copy_to
-
-_FOLDER = "backups"
+from daemon.store.backup import BACKUPS, Backup, back_up, copy_to
 
 
 @click.command()
@@ -20,7 +18,7 @@ _FOLDER = "backups"
 @click.option(
     "--to",
     type=click.Path(path_type=Path),
-    show_default=f"{_FOLDER} in the state folder",
+    show_default=f"{BACKUPS} in the state folder",
     help="The folder for backups.",
 )
 @click.option(
@@ -35,7 +33,7 @@ def backup(state: Path, to: Path | None, also: Path | None, as_json: bool) -> No
 
     The daemon may go on meanwhile.
     """
-    made = back_up(state, to or state / _FOLDER, datetime.fromtimestamp(time.time(), UTC).date())
+    made = back_up(state, to or state / BACKUPS, datetime.fromtimestamp(time.time(), UTC).date())
     copy, trouble = _also(made, also, state)
     if as_json:
         told = {"made": _as_json(made), "copy": copy and _as_json(copy)}

@@ -22,6 +22,8 @@ KEPT_DAYS, KEPT_WEEKS, KEPT_MONTHS = 7, 4, 12
 # The daemon needs room to write; a copy never takes the last of it.
 LEFT_FREE_BYTES = 200 * 10**6
 
+BACKUPS = "backups"  # the folder of a station's own backups, under its state folder
+
 _NAME = re.compile(r"station-(\d{4}-\d{2}-\d{2})\.db")
 _UNFINISHED = ".unfinished-backup.db"
 
