@@ -155,7 +155,7 @@ class WaterBelief:
         self._account.begin(volume_ml, deed.number("salt_g_per_l"))
         self._activity = water_activity(self._account.recipe_g_per_kg)
         self._set_at, self._known = deed.at, True
-        self._pace.water_changed(deed.at)
+        self._water_changed(deed.at)
 
     def _top_up(self, deed: Deed, amount: float) -> None:
         above_ml = deed.number("above_ml")
@@ -171,11 +171,11 @@ class WaterBelief:
         else:
             self._grid.stand_at(-(above_ml or 0.0), self._fill_sd_ml)
             self._known = True
-        self._pace.water_changed(deed.at)
+        self._water_changed(deed.at)
 
     def _shift(self, at: int, ml: float, told_ml: float) -> None:
         self._grid.shift(ml, _told_sd_ml(told_ml))
-        self._pace.water_changed(at)
+        self._water_changed(at)
 
     def _measured(self, salinity: float, tool: float | str | None) -> None:
         if self._account.salt.salt_g > 0.0 and self._known:
