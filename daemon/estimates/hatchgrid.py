@@ -127,11 +127,6 @@ class HatchGrid:
         self._seen = seen
         self._counts = counts
 
-    @property
-    def blank(self) -> bool:
-        """Whether nothing was seen."""
-        return self._seen is None and not self._counts
-
     def see(self, doses: Sequence[Doses], fit: Callable[..., float]) -> "HatchGrid":
         """A look; `fit` says how likely it is by the shares hatched at each of a path's `doses`."""
         told: dict[Doses, list[float]] = {}

@@ -1,9 +1,7 @@
-"""The last 24 hours of something that adds up, by clock hour, and the coming days as their repetition."""
+"""The last 24 hours of something that adds up, by clock hour."""
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from daemon.estimates.stretch import HOUR_S
 
@@ -60,14 +58,6 @@ class RecentDay:
         seconds = sum(slot.seconds for slot in slots)
         return [sum(column) * DAY_S / seconds for column in zip(*(s.amounts for s in slots), strict=True)]
 
-    def coming(self, now: int, column: int) -> "ComingDays | None":
-        """The coming days as the repetition of the last, for one column; None where nothing is known.
-
-        An hour that is not known has the mean rate of those that are.
-        """
-        rates = self.rates(now, column)
-        return None if rates is None else ComingDays(now, rates)
-
     def rates(self, now: int, column: int) -> list[float] | None:
         """What came in a second, by clock hour of the last 24 hours; None where nothing is known."""
         known = {slot.hour % DAY_H: slot for slot in self._known(now)}
@@ -78,35 +68,3 @@ class RecentDay:
         for hour, slot in known.items():
             rates[hour] = slot.amounts[column] / slot.seconds
         return rates
-
-
-class ComingDays:
-    """Coming time at the rates (a second) of 24 clock hours, over and over."""
-
-    def __init__(self, now: int, rates: Sequence[float]) -> None:
-        edges = [now, *range((now // HOUR_S + 1) * HOUR_S, now + DAY_S, HOUR_S), now + DAY_S]
-        self._at, self._sum = [0.0], [0.0]
-        for began, ended in pairwise(edges):
-            self._at.append(float(ended - now))
-            self._sum.append(self._sum[-1] + rates[began // HOUR_S % DAY_H] * (ended - began))
-        self._now = now
-
-    @property
-    def per_day(self) -> float:
-        """What a whole coming day brings."""
-        return self._sum[-1]
-
-    def amount(self, at: float) -> float:
-        """What comes between now and `at` (Unix s)."""
-        whole, rest = divmod(max(0.0, at - self._now), DAY_S)
-        place = min(len(self._at) - 1, bisect_right(self._at, rest))
-        began, ended = self._at[place - 1], self._at[place]
-        share = (rest - began) / (ended - began)
-        part = self._sum[place - 1] + share * (self._sum[place] - self._sum[place - 1])
-        return float(whole) * self._sum[-1] + part
-
-    def days(self, at: float) -> float:
-        """Time to `at` told in days of what comes; the clock's days where nothing does."""
-        if self.per_day <= 0.0:
-            return max(0.0, at - self._now) / DAY_S
-        return self.amount(at) / self.per_day
