@@ -411,3 +411,18 @@ def test_a_float_that_rises_without_a_note_says_that_somebody_filled() -> None:
     cup.lost_ml = 0.0
     cup.wait(4)
     assert cup.seen().loss_ml().p90 < 27.0
+
+
+def test_handling_the_water_begins_anew_what_leaned_and_when_it_was_last_changed() -> None:
+    cup = Played()
+    for _ in range(4):
+        cup.wait(48).fill_up()
+    filled_at = cup.at
+    assert cup.seen().since == filled_at
+    once = cup.wait(48).seen().loss_ml()
+    cup.fill_up()
+    for _ in range(4):
+        cup.wait(48).fill_up()
+    again = cup.wait(48).seen().loss_ml()
+    # Two days after a filling the level is known as well in the third week as in the first: nothing heaps up.
+    assert again.p90 - again.p10 < 1.1 * (once.p90 - once.p10)
