@@ -16,6 +16,7 @@ from reports.letter_parts import (
     RESTS_BELOW_C,
     STOPS_ABOVE_C,
     action,
+    heat_stops,
     mains,
     name,
     names,
@@ -179,12 +180,7 @@ def _cold_means(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
 
 def _hot_means(coming: Sequence[TemperatureAhead]) -> str:
     hottest_c = max(one.extreme_c.p90 for one in coming)
-    told = [
-        say(
-            "Above {temperature} the eggs (cysts) stop developing and may not recover.",
-            temperature=words.both_units(STOPS_ABOVE_C),
-        )
-    ]
+    told = [heat_stops()]
     if hottest_c > DIES_ABOVE_C:
         told.append(
             say(

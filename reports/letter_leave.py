@@ -12,6 +12,7 @@ from reports.letter_parts import (
     KNOWN_ABOVE_C,
     STOPS_ABOVE_C,
     WIDE,
+    heat_stops,
     mains,
     name,
     names,
@@ -204,9 +205,4 @@ def _if_cold(setting: Setting, one: VesselOutlook, coldest: Range) -> list[str]:
 def _if_hot(warmest: Range) -> list[str]:
     if not warmest.p90 > STOPS_ABOVE_C:
         return []
-    return [
-        say(
-            "Above {temperature} the eggs (cysts) stop developing and may not recover.",
-            temperature=words.both_units(STOPS_ABOVE_C),
-        )
-    ]
+    return [heat_stops()]

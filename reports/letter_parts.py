@@ -142,6 +142,14 @@ def action(setting: Setting, now: str, later: str) -> Action:
     return Action(say("when you are back, {when}, {what}", when=when, what=later))
 
 
+def heat_stops() -> str:
+    """What heat does to cysts, in both units, since safety asks for it."""
+    return say(
+        "Above {temperature} the eggs (cysts) stop developing and may not recover.",
+        temperature=words.both_units(STOPS_ABOVE_C),
+    )
+
+
 def nobody_must_come(setting: Setting, ask: str) -> tuple[Paragraph, ...]:
     """Whom to ask meanwhile, where nobody is in the room; nothing where somebody is; `ask` as above."""
     return () if setting.attended_now else (Paragraph(say(ask)),)

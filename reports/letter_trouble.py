@@ -15,6 +15,7 @@ from reports.letter_parts import (
     STOPS_ABOVE_C,
     action,
     best,
+    heat_stops,
     mains,
     name,
     names,
@@ -199,12 +200,7 @@ def _cold_means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str
 
 def _hot_means(troubles: Sequence[TemperatureTrouble]) -> str:
     hottest_c = max(max(trouble.extreme_c, trouble.water_c) for trouble in troubles)
-    told = [
-        say(
-            "Above {temperature} the eggs (cysts) stop developing and may not recover.",
-            temperature=words.both_units(STOPS_ABOVE_C),
-        )
-    ]
+    told = [heat_stops()]
     if hottest_c > DIES_ABOVE_C:
         told.append(
             say(

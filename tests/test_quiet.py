@@ -103,6 +103,15 @@ def test_an_alarm_is_shelved_for_a_time_and_taken_back(state: Path) -> None:
     assert "cold" not in naupliad("alarms", "list", "--state", state).out
 
 
+def test_an_alarm_of_the_station_itself_is_named_so(state: Path) -> None:
+    told = naupliad("alarms", "shelve", "", "storage", "--until", "tomorrow", "--state", state)
+    assert told.out == "storage of the station is put aside until tomorrow at 07:15\n"
+    assert "the station: storage, shelved" in naupliad("alarms", "list", "--state", state).out
+    assert naupliad("alarms", "take-back", "", "storage", "--state", state).out.startswith(
+        "storage of the station"
+    )
+
+
 def test_a_vessel_or_condition_that_is_not_there_is_refused_with_those_that_are(state: Path) -> None:
     vessel = naupliad("alarms", "shelve", "mug", "cold", "--until", "tomorrow", "--state", state)
     assert (vessel.code, "vessel: found 'mug'; allowed: cup" in vessel.err) == (2, True)

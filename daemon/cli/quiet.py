@@ -130,11 +130,15 @@ def _as_json(station: Station, row: AlarmRow, until: int | None) -> dict[str, An
 
 
 def _line(station: Station, row: AlarmRow, until: int | None, now: int) -> str:
-    here, place = local(station, now), row.vessel or "the station"
+    here, place = local(station, now), _place(row.vessel)
     what = f"{row.condition} of {row.probe}" if row.probe else row.condition
     when = words.moment(local(station, row.since or row.at), here)
     ends = f", until {words.moment(local(station, until), here)}" if until else ""
     return f"{place}: {what}, {row.state}, since {when}{ends}"
+
+
+def _place(vessel: str) -> str:
+    return vessel or "the station"
 
 
 @alarms.command()
@@ -150,7 +154,7 @@ def shelve(state: Path, vessel: str, condition: str, until: str, as_json: bool) 
     answer(state, station, {"ask": "shelve", "vessel": vessel, "condition": condition, "until": ends}, now)
     when = words.moment(local(station, ends), local(station, now))
     told = {"vessel": vessel, "condition": condition, "until": local(station, ends).isoformat()}
-    click.echo(json.dumps(told) if as_json else f"{condition} of {vessel} is put aside until {when}")
+    click.echo(json.dumps(told) if as_json else f"{condition} of {_place(vessel)} is put aside until {when}")
 
 
 @alarms.command("out-of-service")
@@ -163,7 +167,7 @@ def out_of_service(state: Path, vessel: str, condition: str, as_json: bool) -> N
     station, now = station_and_now(state)
     answer(state, station, {"ask": "out-of-service", "vessel": vessel, "condition": condition}, now)
     told = {"vessel": vessel, "condition": condition, "until": None}
-    line = f"{condition} of {vessel} is out of service; naupliad alarms take-back puts it back"
+    line = f"{condition} of {_place(vessel)} is out of service; naupliad alarms take-back puts it back"
     click.echo(json.dumps(told) if as_json else line)
 
 
@@ -176,7 +180,7 @@ def take_back(state: Path, vessel: str, condition: str, as_json: bool) -> None:
     """Let the alarm about a CONDITION of a VESSEL count again."""
     station, now = station_and_now(state)
     told = answer(state, station, {"ask": "take-back", "vessel": vessel, "condition": condition}, now)
-    line = f"{condition} of {vessel} counts again" if told["taken_back"] else "it was not put aside"
+    line = f"{condition} of {_place(vessel)} counts again" if told["taken_back"] else "it was not put aside"
     click.echo(json.dumps(told) if as_json else line)
 
 
