@@ -52,14 +52,14 @@ def test_what_taught_a_number_is_counted_with_the_last_of_it() -> None:
     belief = VesselBelief(CUP, 600)
     belief.feed_deed(Deed(BEGAN, "cup", "set", 0.05, {"salt_g_per_l": 25.0}))
     fed(belief, BEGAN + 24 * HOUR)
-    for hours, detail in ((24, {"to": "mark"}), (30, {}), (36, {"above_ml": 5.0})):
+    for hours, detail in ((48, {"to": "mark"}), (54, {}), (102, {"above_ml": 5.0})):
         fed(belief, BEGAN + hours * HOUR, belief.reached + 600)
         belief.feed_deed(Deed(BEGAN + hours * HOUR, "cup", "top-up", 10.0, detail))
-    at = BEGAN + 40 * HOUR
+    at = BEGAN + 106 * HOUR
     fed(belief, at, belief.reached + 600)
     water, hatch = of(belief, "water", at), of(belief, "hatch", at)
     assert [(lesson.kind, lesson.count) for lesson in water.lessons] == [("top-up", 2)]
-    assert water.learned_at == BEGAN + 36 * HOUR
+    assert water.learned_at == BEGAN + 102 * HOUR
     assert hatch.lessons == ()
     assert hatch.learned_at is None
     # The factor's range is what the prior was narrowed to: 0.65 with an sd of 0.5 in its logarithm.

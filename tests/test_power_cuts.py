@@ -31,9 +31,9 @@ def test_what_the_disk_had_not_written_when_the_power_went_is_missed_by_nobody(
     tmp_path: Path, shim: Path
 ) -> None:
     with nursery(shim) as born:
-        found = CutStation(tmp_path / "station", 2, born, forgetful=True).suffer(6)
+        found = CutStation(tmp_path / "station", 2, born, forgetful=True).suffer(6, till_missed=True)
     assert found.held, found
-    assert found.cuts == 6
+    assert 6 <= found.cuts <= 60
     assert found.beats_acknowledged > 0
     assert found.writes_lost > 0
 
