@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.estimates.calendar import PlainCalendar
-from daemon.estimates.cupheat import CupHeat
-from daemon.estimates.gap import Seen, fill
 from daemon.estimates.stretch import Series, Stretch
 from daemon.estimates.timeline import Event, Timeline
+from daemon.estimates.warmth.cupheat import CupHeat
+from daemon.estimates.warmth.gap import Seen, fill
 from daemon.science.warmth import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
 
 START = 1_800_000_000  # a whole hour

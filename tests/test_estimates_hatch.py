@@ -5,12 +5,12 @@ from itertools import pairwise
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch import HatchBelief
-from daemon.estimates.hatchahead import HORIZON_S, HatchOutlook
+from daemon.estimates.hatch.ahead import HORIZON_S, HatchOutlook
+from daemon.estimates.hatch.belief import HatchBelief
+from daemon.estimates.hatch.ways import WarmthPath, ways_ahead
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.stretch import Stretch
-from daemon.estimates.warmth import WarmthBelief
-from daemon.estimates.ways import WarmthPath, ways_ahead
+from daemon.estimates.warmth.belief import WarmthBelief
 from daemon.science.hatching import T50_MEDIAN_H
 
 START = 1_800_000_000

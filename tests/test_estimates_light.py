@@ -3,7 +3,7 @@
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.estimates.light import Light
+from daemon.estimates.hatch.light import Light
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from daemon.station import Vessel

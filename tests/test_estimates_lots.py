@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatchable import share_prior, shares
-from daemon.estimates.lots import REMEMBERED_S, Lots, ToldLot
+from daemon.estimates.hatch.hatchable import share_prior, shares
+from daemon.estimates.hatch.lots import REMEMBERED_S, Lots, ToldLot
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from daemon.science.strains import STRAINS, Strain

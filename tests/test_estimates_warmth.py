@@ -12,7 +12,7 @@ from daemon.care.deed import Deed
 from daemon.estimates.calendar import LocalHour, PlainCalendar
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.stretch import Stretch
-from daemon.estimates.warmth import WarmthBelief
+from daemon.estimates.warmth.belief import WarmthBelief
 from daemon.science.warmth import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
 
 MONDAY = 1_800_230_400  # 2027-01-18 00:00 UTC

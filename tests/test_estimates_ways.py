@@ -5,10 +5,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch import HatchBelief
+from daemon.estimates.hatch.belief import HatchBelief
+from daemon.estimates.hatch.ways import FORESEEN_H, WarmthPath, ways_ahead
 from daemon.estimates.stretch import Stretch
-from daemon.estimates.warmth import WarmthBelief
-from daemon.estimates.ways import FORESEEN_H, WarmthPath, ways_ahead
+from daemon.estimates.warmth.belief import WarmthBelief
 
 HOUR = 3600
 TUESDAY = 1_800_316_800  # 2027-01-19 00:00 UTC

@@ -11,7 +11,7 @@ import pytest
 from daemon.care.deed import Deed
 from daemon.config import parse_station
 from daemon.estimates.grounds import Grounds
-from daemon.estimates.lots import Lots
+from daemon.estimates.hatch.lots import Lots
 from daemon.estimates.vessel import VesselBelief
 from reports.explain import explanation
 from reports.outlooks import Ground, Taught

@@ -21,7 +21,7 @@ from daemon.config import parse_station
 from daemon.config.station_file import KEEP_LEAST_DAYS
 from daemon.duties.keeping import Keeping
 from daemon.errors import InputError
-from daemon.estimates.lots import REMEMBERED_S
+from daemon.estimates.hatch.lots import REMEMBERED_S
 from daemon.estimates.quantile import Estimate
 from daemon.store import alarms, deeds, deliveries, estimates, letters, readings, runs
 from daemon.store.alarms import AlarmRow

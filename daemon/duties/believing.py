@@ -7,7 +7,7 @@ from contextlib import suppress
 from daemon.care.deed import Deed
 from daemon.duties.calendars import VesselCalendar, neighbour_probe
 from daemon.estimates.batch import OutOfOrder
-from daemon.estimates.lots import REMEMBERED_S, Lots, ToldLot
+from daemon.estimates.hatch.lots import REMEMBERED_S, Lots, ToldLot
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline import NEIGHBOUR
 from daemon.estimates.vessel import VesselBelief

@@ -9,13 +9,12 @@ from copy import copy
 from daemon.care.deed import Deed
 from daemon.estimates.batch import Batch, OutOfOrder
 from daemon.estimates.calendar import Calendar
-from daemon.estimates.floating import FloatTurns
 from daemon.estimates.grounding import HATCH, SALT, WARMTH, WATER, Grounding
 from daemon.estimates.grounds import Grounds
-from daemon.estimates.hatch import HatchBelief
-from daemon.estimates.hatchahead import HatchOutlook, StageTimes
-from daemon.estimates.lots import Lots, SeenBatch
-from daemon.estimates.outlook import Fill, WaterOutlook
+from daemon.estimates.hatch.ahead import HatchOutlook, StageTimes
+from daemon.estimates.hatch.belief import HatchBelief
+from daemon.estimates.hatch.lots import Lots, SeenBatch
+from daemon.estimates.hatch.ways import ways_ahead
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.stretch import Stretch
 from daemon.estimates.timeline import (
@@ -26,9 +25,10 @@ from daemon.estimates.timeline import (
     Event,
     Timeline,
 )
-from daemon.estimates.warmth import WarmthBelief
-from daemon.estimates.water import WaterBelief
-from daemon.estimates.ways import ways_ahead
+from daemon.estimates.warmth.belief import WarmthBelief
+from daemon.estimates.water.belief import WaterBelief
+from daemon.estimates.water.floating import FloatTurns
+from daemon.estimates.water.outlook import Fill, WaterOutlook
 from daemon.station import Vessel
 
 CONE, FLOAT = "cone", "float_low"

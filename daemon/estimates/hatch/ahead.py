@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate
 
-from daemon.estimates.hatchable import Shares, estimate
-from daemon.estimates.hatchgrid import MARGINS, PATHS, SWANSON, doses_for, nodes
+from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, doses_for, nodes
+from daemon.estimates.hatch.hatchable import Shares, estimate
+from daemon.estimates.hatch.ways import WarmthPath
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
 from daemon.estimates.stretch import HOUR_S
-from daemon.estimates.ways import WarmthPath
 from daemon.science.hatching import INSTAR_II_AT_C, INSTAR_II_H, NOT_KNOWN_BELOW_C, hatched_share, pace
 from daemon.science.stages import BREAKING_OF_HATCHING
 

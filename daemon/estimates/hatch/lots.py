@@ -10,8 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
-from daemon.estimates.hatchable import normal, of_next, share_prior, three_points
-from daemon.estimates.hatchgrid import (
+from daemon.estimates.hatch.grid import (
     SLOPES,
     SWANSON,
     Evidence,
@@ -21,6 +20,7 @@ from daemon.estimates.hatchgrid import (
     lot_prior,
     scattered,
 )
+from daemon.estimates.hatch.hatchable import normal, of_next, share_prior, three_points
 from daemon.science.strains import UNKNOWN, Strain
 
 # What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older

@@ -8,9 +8,9 @@ k is the factor with the water at the mark; below it the rim slows each node by 
 from copy import copy
 from math import exp, log, sqrt
 
-from daemon.estimates.level import Level, censored, joined, met
 from daemon.estimates.quantile import Estimate, of_points
-from daemon.estimates.rim import RIM_SD_SHARE, rim_of
+from daemon.estimates.water.level import Level, censored, joined, met
+from daemon.estimates.water.rim import RIM_SD_SHARE, rim_of
 from daemon.science.evaporation import (
     K_DRIFT_PER_SQRT_DAY,
     K_PRIOR_LN_SD,

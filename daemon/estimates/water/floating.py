@@ -8,8 +8,8 @@ from copy import copy
 from dataclasses import dataclass
 from math import hypot
 
-from daemon.estimates.grid import EvaporationGrid
 from daemon.estimates.stretch import HOUR_S
+from daemon.estimates.water.grid import EvaporationGrid
 from daemon.science.evaporation import fill_error_ml
 from daemon.station import Vessel
 

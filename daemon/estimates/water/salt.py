@@ -8,8 +8,8 @@ from copy import copy
 from dataclasses import dataclass
 from math import fsum, sqrt
 
-from daemon.estimates.grid import EvaporationGrid
-from daemon.estimates.level import Level, joined
+from daemon.estimates.water.grid import EvaporationGrid
+from daemon.estimates.water.level import Level, joined
 from daemon.science.brine import MOST_SALT_G_PER_KG, density_kg_per_m3, salinity_in_a_litre, salt_g_of
 
 RECIPE_C = 25.0  # the temperature recipes are taken at; 10 K of it change the grams by 0.3 %

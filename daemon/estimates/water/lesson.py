@@ -3,7 +3,7 @@
 from copy import copy
 from math import exp, log
 
-from daemon.estimates.week import unlike
+from daemon.estimates.water.week import unlike
 
 DAY_S = 86_400
 LATEST_COUNTS = 0.5  # the share of the latest filling in the pace that was learned at

@@ -12,8 +12,8 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import exp, hypot, log
 
-from daemon.estimates.recent import DAY_H, DAY_S
 from daemon.estimates.stretch import HOUR_S
+from daemon.estimates.water.recent import DAY_H, DAY_S
 
 WEEK_H = 168
 WEEK_S = WEEK_H * HOUR_S

@@ -4,8 +4,8 @@ from bisect import bisect_right
 from collections.abc import Callable
 from math import inf
 
-from daemon.estimates.grid import VAPOUR_PA, VAPOURS
 from daemon.estimates.stretch import HOUR_S
+from daemon.estimates.water.grid import VAPOUR_PA, VAPOURS
 from daemon.science.air import vapour_pressure_pa
 from daemon.science.evaporation import loss_ml_per_h, shah_at_vapour_pressures
 

@@ -3,8 +3,8 @@
 from copy import copy
 
 from daemon.estimates.calendar import Calendar
-from daemon.estimates.cupheat import Cell
 from daemon.estimates.stretch import HOUR_S, Stretch
+from daemon.estimates.warmth.cupheat import Cell
 
 CELL_S = 1800
 SHORT_S = 600  # less than this says no slope

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from math import exp, log, prod, sqrt
 
-from daemon.estimates import hatchable
+from daemon.estimates.hatch import hatchable
 from daemon.science.hatching import (
     SYNCHRONY_LN_SD,
     SYNCHRONY_MEDIAN,

@@ -9,14 +9,14 @@ from collections.abc import Sequence
 from copy import copy
 
 from daemon.care.deed import Deed
-from daemon.estimates import looks
 from daemon.estimates.grounds import Lesson
-from daemon.estimates.hatchahead import HatchOutlook, Record
-from daemon.estimates.hatchgrid import MARGINS, PATHS, HatchGrid
-from daemon.estimates.light import Light
-from daemon.estimates.lots import Lots, SeenBatch
+from daemon.estimates.hatch import looks
+from daemon.estimates.hatch.ahead import HatchOutlook, Record
+from daemon.estimates.hatch.grid import MARGINS, PATHS, HatchGrid
+from daemon.estimates.hatch.light import Light
+from daemon.estimates.hatch.lots import Lots, SeenBatch
+from daemon.estimates.hatch.ways import WarmthPath
 from daemon.estimates.stretch import HOUR_S, Stretch
-from daemon.estimates.ways import WarmthPath
 from daemon.science.brine import salinity_in_a_litre
 from daemon.science.hatching import (
     HARDLY_ANY_ABOVE_G_PER_KG,

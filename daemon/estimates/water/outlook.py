@@ -4,10 +4,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import sqrt
 
-from daemon.estimates.members import Member
 from daemon.estimates.quantile import Z90, Estimate, Part, merge, normal_cdf, of_cdf, of_normals
-from daemon.estimates.rim import Rim
-from daemon.estimates.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
+from daemon.estimates.water.members import Member
+from daemon.estimates.water.rim import Rim
+from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
 
 DAY_S = 86_400
 HORIZON_S = 60 * DAY_S
