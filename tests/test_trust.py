@@ -16,8 +16,8 @@ from pathlib import Path
 import pytest
 
 from sensors.reading import Measure, Quality, Reading
-from sensors.trust import Judged, Trust, Watched, as_read, revised
-from sensors.trust_water import Water
+from sensors.trust.judge import Judged, Trust, Watched, as_read, revised
+from sensors.trust.water import Water
 
 BEGAN = 1_800_000_000
 LAG_MIN = 72.0

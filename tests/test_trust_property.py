@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
-from sensors.trust import Judged, Trust, Watched, as_read, revised
+from sensors.trust.judge import Judged, Trust, Watched, as_read, revised
 
 MEASURES = {"a": Measure.WATER_C, "b": Measure.WATER_C, "room": Measure.ROOM_C, "light": Measure.LIGHT_LUX}
 JUDGED = (Quality.JUMP, Quality.STUCK, Quality.IN_AIR)

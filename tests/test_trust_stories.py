@@ -14,7 +14,7 @@ from daemon.play.story import read_story, story_names
 from daemon.play.story_event import Event
 from daemon.play.world_story import StoryWorld
 from sensors.reading import Quality, Reading
-from sensors.trust import revised
+from sensors.trust.judge import revised
 from tests.command_line import Said, begin, ended
 from tests.small_station import unix
 

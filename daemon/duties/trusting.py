@@ -11,8 +11,8 @@ from daemon.station import Station, Vessel
 from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from sensors.reading import Measure, Quality, Reading
-from sensors.trust import Trust, Watched, as_read
-from sensors.trust_probe import Revision
+from sensors.trust.judge import Trust, Watched, as_read
+from sensors.trust.probe import Revision
 
 # What a probe did before the day ahead of its last trusted reading no longer bears on it.
 _LOOKS_BACK_S = 86_400

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from enum import StrEnum
 from itertools import groupby, pairwise
 
-from sensors.trust_lag import Sample, slope_to_room
-from sensors.trust_water import Water
+from sensors.trust.lag import Sample, slope_to_room
+from sensors.trust.water import Water
 
 _MOVED_K = 0.4
 _WITHIN_S = 180

@@ -8,7 +8,7 @@ so far meanwhile that even a vessel twice as slow as usual would have followed b
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from sensors.trust_water import Water
+from sensors.trust.water import Water
 
 _MUST_FOLLOW_K = 0.35  # more than five steps of a DS18B20
 _NEIGHBOUR_K = 0.75

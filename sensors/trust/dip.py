@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from itertools import islice
 
-from sensors.trust_kick import unrest_k2
-from sensors.trust_lag import Sample
+from sensors.trust.kick import unrest_k2
+from sensors.trust.lag import Sample
 
 # A capsule takes up the warmth of water within some 15 s, that of air within minutes [P].
 _CHANGED_K = 0.5

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
-from sensors.trust_lag import Sample
-from sensors.trust_probe import Revision, WaterProbe
-from sensors.trust_water import Water
+from sensors.trust.lag import Sample
+from sensors.trust.probe import Revision, WaterProbe
+from sensors.trust.water import Water
 
 _ROOM_HELD_S = 600
 _DISTRUST = (Quality.JUMP, Quality.STUCK, Quality.IN_AIR)

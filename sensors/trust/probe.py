@@ -5,11 +5,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from sensors.reading import Quality
-from sensors.trust_dip import at_rest, dipped_at
-from sensors.trust_kick import Kick, Verdict, quick
-from sensors.trust_lag import Follows, Sample, follows
-from sensors.trust_still import Still
-from sensors.trust_water import Water
+from sensors.trust.dip import at_rest, dipped_at
+from sensors.trust.kick import Kick, Verdict, quick
+from sensors.trust.lag import Follows, Sample, follows
+from sensors.trust.still import Still
+from sensors.trust.water import Water
 
 _TRACK_S = 7200
 _TRACK_STEP_S = 45  # closer readings than this show no more of a shape
