@@ -29,7 +29,7 @@ def main(arguments: Sequence[str]) -> int:
     except (PackingError, UnicodeDecodeError) as error:
         return _said(2, str(error))
     try:
-        from reports.chart import draw_night  # only here: the surroundings must stand first
+        from reports.chart.sheet import draw_night  # only here: the surroundings must stand first
 
         write_whole(Path(arguments[0]), draw_night(record))
     except (OSError, MemoryError) as error:

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from reports import night, words
-from reports.letter_parts import CALCULATED, WIDE
-from reports.letter_vessel import vessel_outlook
+from reports.letters.parts import CALCULATED, WIDE
+from reports.letters.vessel import vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say
 

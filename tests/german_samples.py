@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from reports.letter import (
+from reports.letters.kinds import (
     clock_letter,
     cold_ahead_letter,
     cold_letter,

@@ -17,12 +17,19 @@ from matplotlib.text import Text
 from daemon.care.deed import KINDS, Deed
 from daemon.duties.naming import deed_in_words, doubt_in_words, waiting_in_words
 from daemon.store.letters import LetterRow
-from reports import letter as written
 from reports import words
-from reports.chart import draw_night
-from reports.chart_frame import WIDTH_PX
+from reports.chart.frame import WIDTH_PX
+from reports.chart.sheet import draw_night
 from reports.explain import explanation
-from reports.letter import cold_letter, late_note, late_subject, nightly_letter, numbered, sample_letter
+from reports.letters import kinds as written
+from reports.letters.kinds import (
+    cold_letter,
+    late_note,
+    late_subject,
+    nightly_letter,
+    numbered,
+    sample_letter,
+)
 from reports.outlooks import (
     Absence,
     FeedNews,

@@ -14,11 +14,11 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from reports import night as facts
-from reports.chart import chart_size_px, draw_night
-from reports.chart_beliefs import draw_level
-from reports.chart_events import laid_out
-from reports.chart_frame import PLOT_PX, SMALL_SIZE, frame_of, set_clock, wide_px
-from reports.chart_lines import line_of
+from reports.chart.beliefs import draw_level
+from reports.chart.events import laid_out
+from reports.chart.frame import PLOT_PX, SMALL_SIZE, frame_of, set_clock, wide_px
+from reports.chart.lines import line_of
+from reports.chart.sheet import chart_size_px, draw_night
 from reports.records import Event, NightRecord, Point, Range, RangePoint, Span, TimeRange
 from tests.reports_samples import BEGAN, ENDED, ZONE, any_of, at_hour, night, series, vessel
 
@@ -178,7 +178,7 @@ def test_no_record_breaks_the_chart(record):
 
 def test_nothing_but_the_chart_imports_matplotlib_or_numpy():
     told = (
-        "import sys, reports.words, reports.letter, reports.packing, reports.records;"
+        "import sys, reports.words, reports.letters.kinds, reports.packing, reports.records;"
         "import reports.drawing, reports.render;"
         "sys.exit(str(sorted({'matplotlib', 'numpy', 'PIL'} & set(sys.modules))))"
     )

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from reports.letter import (
+from reports.letters.kinds import (
     CHART_CID,
     cold_letter,
     digest_letter,
@@ -22,7 +22,7 @@ from reports.letter import (
     sample_letter,
     water_letter,
 )
-from reports.letter_vessel import vessel_outlook
+from reports.letters.vessel import vessel_outlook
 from reports.outlooks import Absence, HatchNews, HeldLetter, VesselOutlook
 from reports.records import Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
 from reports.troubles import LampTrouble, ProbeTrouble, TemperatureTrouble, WaterTrouble

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from reports.letter import (
+from reports.letters.kinds import (
     clock_letter,
     cold_ahead_letter,
     feed_letter,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.letter import (
+from reports.letters.kinds import (
     clock_letter,
     cold_ahead_letter,
     feed_letter,

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from reports.chart import draw_night
+from reports.chart.sheet import draw_night
 from reports.drawing import DrawingError, draw_in_child
 from reports.packing import PackingError, from_json, to_json
 from reports.records import NightRecord

@@ -23,13 +23,13 @@ SAYERS = {"say": (None, 0), "to_say": (None, 0), "say_in": (0, 1), "say_many": (
 SAYERS["say_many_in"] = (0, 1, 2)
 SPEAKING = (
     "explain.py",
-    *("letter*.py", "chart*.py", "state.py", "words.py", "amounts.py", "numbers.py", "times.py"),
+    *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "numbers.py", "times.py"),
     "../daemon/duties/naming.py",
 )
 
 
 def sources():
-    return [*(ROOT / "reports").glob("*.py"), *(ROOT / "daemon").rglob("*.py")]
+    return [*(ROOT / "reports").rglob("*.py"), *(ROOT / "daemon").rglob("*.py")]
 
 
 def sayings(path):

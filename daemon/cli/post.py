@@ -24,7 +24,7 @@ from daemon.station import Station
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
-from reports.letter import sample_letter
+from reports.letters.kinds import sample_letter
 
 
 @click.group()

@@ -13,7 +13,7 @@ from daemon.duties.setting import setting
 from daemon.errors import InputError, NaupliadError
 from daemon.store import readings as reading_store
 from reports.drawing import DrawingError, draw_in_child
-from reports.letter import nightly_letter
+from reports.letters.kinds import nightly_letter
 
 
 @click.command()

@@ -9,7 +9,7 @@ from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
-from reports.letter import numbered
+from reports.letters.kinds import numbered
 from reports.records import LetterText
 
 _THREAD_S = 7 * 86_400

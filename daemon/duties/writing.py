@@ -16,7 +16,7 @@ from daemon.hours import daily_spans
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import runs as run_store
-from reports import letter as words
+from reports.letters import kinds as words
 from reports.outlooks import Absence, VesselOutlook
 from reports.records import LetterText, Setting, Span
 

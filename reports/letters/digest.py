@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from reports import words
-from reports.letter_page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import action, next_letter
+from reports.letters.page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import action, next_letter
 from reports.outlooks import HeldLetter
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, say_many, to_say

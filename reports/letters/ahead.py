@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from reports import words
-from reports.letter_page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import (
+from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
     ASK_ABOUT_BLIND,
     ASK_ABOUT_CUPS,
     ASK_ABOUT_HEATING,

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Protocol
 
 from reports import words
-from reports.letter_page import Action, Caution, Paragraph
+from reports.letters.page import Action, Caution, Paragraph
 from reports.records import Setting
 from reports.tongue import say, say_in, say_many, to_say
 

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from reports import words
-from reports.letter_page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
+from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
 from reports.troubles import ProbeTrouble

@@ -7,7 +7,7 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, ScalarFormatter
 
 from reports import night, words
-from reports.chart_frame import (
+from reports.chart.frame import (
     BLUE,
     INK,
     PURPLE,
@@ -18,7 +18,7 @@ from reports.chart_frame import (
     limit_line,
     say_nothing_known,
 )
-from reports.chart_lines import band_of, draw_band
+from reports.chart.lines import band_of, draw_band
 from reports.records import Range, TimeRange, VesselNight
 from reports.tongue import say
 

@@ -4,10 +4,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from reports import night, words
-from reports.letter_page import Action, Block, Facts, Paragraph, Picture, letter, subject
-from reports.letter_parts import CALCULATED, WIDE, action, alarms_open, next_letter, silence
-from reports.letter_station import put_right
-from reports.letter_vessel import events, title, vessel_facts
+from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
+from reports.letters.parts import CALCULATED, WIDE, action, alarms_open, next_letter, silence
+from reports.letters.station import put_right
+from reports.letters.vessel import events, title, vessel_facts
 from reports.records import LetterText, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say, say_many
 

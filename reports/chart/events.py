@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from matplotlib.axes import Axes
 
 from reports import night, words
-from reports.chart_frame import INK, LEFT_PX, PLOT_PX, SMALL_SIZE, Frame, wide_px
+from reports.chart.frame import INK, LEFT_PX, PLOT_PX, SMALL_SIZE, Frame, wide_px
 from reports.records import Event
 from reports.tongue import say, to_say
 

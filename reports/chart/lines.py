@@ -8,7 +8,7 @@ from itertools import pairwise
 from matplotlib.axes import Axes
 
 from reports import night
-from reports.chart_frame import Frame, numbers
+from reports.chart.frame import Frame, numbers
 from reports.records import Point, RangePoint
 
 _BAND_ALPHA = 0.28

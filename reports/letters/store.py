@@ -3,8 +3,8 @@
 from datetime import datetime
 
 from reports import words
-from reports.letter_page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import ASK_ABOUT_STATION, action, next_letter, nobody_must_come, silence
+from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import ASK_ABOUT_STATION, action, next_letter, nobody_must_come, silence
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say
 from reports.troubles import StoreLost

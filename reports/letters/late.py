@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from reports import words
-from reports.letter_page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import HYGIENE, action, best, name, names, next_letter, place
+from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import HYGIENE, action, best, name, names, next_letter, place
 from reports.outlooks import LateHatch
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, say_many, to_say

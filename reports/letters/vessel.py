@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from reports import night, words
-from reports.letter_parts import KNOWN_ABOVE_C, STOPS_ABOVE_C
+from reports.letters.parts import KNOWN_ABOVE_C, STOPS_ABOVE_C
 from reports.records import Event, NightRecord, Point, Setting, VesselNight
 from reports.tongue import say, to_say
 

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from reports import words
-from reports.letter_page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import (
+from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
     ASK_ABOUT_LAMP,
     action,
     mains,

@@ -20,9 +20,9 @@ from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
 from reports import night, words
-from reports.chart_beliefs import draw_hatch, draw_level, draw_salt
-from reports.chart_events import Strip, draw_strip, laid_out, strip_height_px
-from reports.chart_frame import (
+from reports.chart.beliefs import draw_hatch, draw_level, draw_salt
+from reports.chart.events import Strip, draw_strip, laid_out, strip_height_px
+from reports.chart.frame import (
     DPI,
     INK,
     LEFT_PX,
@@ -37,7 +37,7 @@ from reports.chart_frame import (
     say_nothing_known,
     set_clock,
 )
-from reports.chart_panels import draw_light, draw_water
+from reports.chart.panels import draw_light, draw_water
 from reports.records import NightRecord, Span, VesselNight
 from reports.tongue import in_its_language, say, to_say
 

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from reports import words
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
-from reports.letter_page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import (
+from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
     ASK_ABOUT_CUPS,
     HYGIENE,
     action,

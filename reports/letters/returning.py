@@ -4,8 +4,8 @@ from collections.abc import Callable, Sequence
 
 from reports import night, words
 from reports.dilution import LEAST_ML
-from reports.letter_page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import (
+from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
     CALCULATED,
     HYGIENE,
     action,

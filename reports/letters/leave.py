@@ -6,8 +6,8 @@ from functools import reduce
 from math import isfinite
 
 from reports import words
-from reports.letter_page import Action, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import (
+from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
     CALCULATED,
     KNOWN_ABOVE_C,
     STOPS_ABOVE_C,

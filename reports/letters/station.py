@@ -3,8 +3,8 @@
 from datetime import datetime, timedelta
 
 from reports import words
-from reports.letter_page import Action, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letter_parts import (
+from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
     ASK_ABOUT_STATION,
     ASK_AN_ADULT_ABOUT_STATION,
     action,

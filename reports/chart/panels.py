@@ -6,7 +6,7 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
 from reports import night, words
-from reports.chart_frame import (
+from reports.chart.frame import (
     BLUE,
     BROWN,
     INK,
@@ -17,7 +17,7 @@ from reports.chart_frame import (
     numbers,
     say_nothing_known,
 )
-from reports.chart_lines import draw_line, line_of
+from reports.chart.lines import draw_line, line_of
 from reports.records import Span, VesselNight
 from reports.tongue import say, to_say
 

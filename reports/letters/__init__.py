@@ -1,0 +1,1 @@
+"""Every letter in words: a module a subject, `kinds` exports them all."""
