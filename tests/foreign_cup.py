@@ -1,7 +1,7 @@
 """A cup of the rehearsals, whose evaporation is not the estimator's, with somebody who fills it clumsily.
 
 Heat and mass go by the boundary-layer analogy of `daemon.play`, with a rim law of its own; fillings by eye
-are 0.08 cm off (handbook) and amounts 2 %, as `daemon.play.people` has them.
+are 0.08 cm off (handbook) and amounts 2 %, as `daemon.play.world.people` has them.
 """
 
 import random
@@ -9,9 +9,9 @@ from dataclasses import replace
 
 from daemon.care.deed import Deed
 from daemon.estimates.vessel import VesselBelief
-from daemon.play.cup import Around, Cup, CupPhysics
-from daemon.play.world_air import saturated_pa, vapour_kg_per_m3
-from daemon.play.world_chance import Chance
+from daemon.play.world.air import saturated_pa, vapour_kg_per_m3
+from daemon.play.world.chance import Chance
+from daemon.play.world.cup import Around, Cup, CupPhysics
 from daemon.station import Vessel
 
 START = 1_799_625_600  # Monday 2027-01-11 00:00 UTC

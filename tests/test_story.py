@@ -14,16 +14,16 @@ from hypothesis import strategies as st
 
 from daemon.care.deed import KINDS, Deed
 from daemon.errors import InputError
-from daemon.play.cup import CupPhysics
-from daemon.play.people import PersonPhysics
-from daemon.play.room import RoomPhysics
 from daemon.play.story import check, read_story, story_names
 from daemon.play.story_event import DOINGS
 from daemon.play.story_reading import parse_story
 from daemon.play.story_told import Story
-from daemon.play.world_cysts import CystPhysics
-from daemon.play.world_sky import SkyPhysics
-from daemon.play.world_story import Heard, StoryWorld
+from daemon.play.world.cup import CupPhysics
+from daemon.play.world.cysts import CystPhysics
+from daemon.play.world.people import PersonPhysics
+from daemon.play.world.played import Heard, StoryWorld
+from daemon.play.world.room import RoomPhysics
+from daemon.play.world.sky import SkyPhysics
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
 from tests.told import WEEKENDS
 

@@ -5,10 +5,10 @@ from itertools import pairwise
 import psychrolib
 import pytest
 
-from daemon.play.cup import Around
-from daemon.play.world_air import saturated_pa, vapour_kg_per_m3
-from daemon.play.world_bare import LIT_K_PER_W_M2, Fall, bare_c, draught_k, fall, wet_bulb_drop_k
-from daemon.play.world_chance import Chance
+from daemon.play.world.air import saturated_pa, vapour_kg_per_m3
+from daemon.play.world.bare import LIT_K_PER_W_M2, Fall, bare_c, draught_k, fall, wet_bulb_drop_k
+from daemon.play.world.chance import Chance
+from daemon.play.world.cup import Around
 
 FELL = Fall(at=0, water_c=24.0, lag_min=2.0, wet_share=0.6, wet_min=8.0)
 

@@ -12,7 +12,7 @@ import pytest
 from daemon.duties.trusting import trust_of
 from daemon.play.story import read_story, story_names
 from daemon.play.story_event import Event
-from daemon.play.world_story import StoryWorld
+from daemon.play.world.played import StoryWorld
 from sensors.reading import Quality, Reading
 from sensors.trust.judge import revised
 from tests.command_line import Said, begin, ended

@@ -17,7 +17,7 @@ from daemon.hours import local_day, next_absence
 from daemon.play.story import check, first_answer, read_story
 from daemon.play.story_event import PLANNED_KINDS, UNPLANNED_KINDS, Event
 from daemon.play.story_told import Call, Limits, Story
-from daemon.play.world_story import StoryWorld
+from daemon.play.world.played import StoryWorld
 from daemon.playing import play
 
 # Played as a whole command, charts and all, by test_rehearse.py.

@@ -22,7 +22,7 @@ from daemon.duties.nights import off_after_s
 from daemon.input.file import read_text
 from daemon.play.story import check, read_story, story_names
 from daemon.play.tape import TapeBench, read_tape
-from daemon.play.world_story import PLENTY_BYTES, Heard, StoryWorld
+from daemon.play.world.played import PLENTY_BYTES, Heard, StoryWorld
 from daemon.playing import Play, check_folder, play
 from sensors.reading import Bench
 

@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from daemon.play.cup import CupPhysics
 from daemon.play.story import read_story
-from daemon.play.world import VesselPhysics
-from daemon.play.world_cysts import CystPhysics
-from daemon.play.world_probe import RehearsalProbe, usual_instrument
-from daemon.play.world_story import StoryWorld
+from daemon.play.world.cup import CupPhysics
+from daemon.play.world.cysts import CystPhysics
+from daemon.play.world.played import StoryWorld
+from daemon.play.world.probe import RehearsalProbe, usual_instrument
+from daemon.play.world.whole import VesselPhysics
 from daemon.station import Station
 
 DRIVER = "rehearsal"

@@ -10,16 +10,16 @@ from daemon.config import parse_station
 from daemon.config.checks import ABSENT, Key, fault, number, one_of, read_table, text, unknown_key, whole
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
-from daemon.play.cup import CupPhysics
-from daemon.play.people import PersonPhysics
-from daemon.play.room import RoomPhysics
 from daemon.play.story_event import LETTER_KINDS, Event, EventReading
 from daemon.play.story_form import file_name, moment, paragraph, physics_keys, span, station_text
 from daemon.play.story_told import Call, Limits, Story
-from daemon.play.world import VesselPhysics
-from daemon.play.world_cysts import CystPhysics
-from daemon.play.world_probe import Instrument, usual_instrument
-from daemon.play.world_sky import SkyPhysics
+from daemon.play.world.cup import CupPhysics
+from daemon.play.world.cysts import CystPhysics
+from daemon.play.world.people import PersonPhysics
+from daemon.play.world.probe import Instrument, usual_instrument
+from daemon.play.world.room import RoomPhysics
+from daemon.play.world.sky import SkyPhysics
+from daemon.play.world.whole import VesselPhysics
 from daemon.station import Station
 
 _LONGEST_DAYS = 60

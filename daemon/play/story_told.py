@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from daemon.play.people import PersonPhysics
-from daemon.play.room import RoomPhysics
 from daemon.play.story_event import Event
-from daemon.play.world import VesselPhysics
-from daemon.play.world_probe import Instrument
-from daemon.play.world_sky import SkyPhysics
+from daemon.play.world.people import PersonPhysics
+from daemon.play.world.probe import Instrument
+from daemon.play.world.room import RoomPhysics
+from daemon.play.world.sky import SkyPhysics
+from daemon.play.world.whole import VesselPhysics
 from daemon.station import Station
 
 

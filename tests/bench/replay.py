@@ -17,7 +17,7 @@ from pathlib import Path
 
 from daemon.care.log import format_detail, unit_of
 from daemon.play.story import read_story
-from daemon.play.world_story import StoryWorld
+from daemon.play.world.played import StoryWorld
 
 HOURS = 72
 

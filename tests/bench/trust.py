@@ -15,7 +15,7 @@ from daemon.duties.trusting import trust_of
 from daemon.play.story import read_story
 from daemon.play.story_event import Event
 from daemon.play.story_told import Story
-from daemon.play.world_story import StoryWorld
+from daemon.play.world.played import StoryWorld
 from daemon.station import Station
 from sensors.reading import Measure, Quality
 

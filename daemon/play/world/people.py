@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 
 from daemon.care.deed import Deed
 from daemon.play.story_event import Event
-from daemon.play.world import VesselWorld
-from daemon.play.world_chance import Chance
-from daemon.play.world_form import keyed
+from daemon.play.world.chance import Chance
+from daemon.play.world.form import keyed
+from daemon.play.world.whole import VesselWorld
 
 _JUST_BEGUN = 0.15  # up to this share the person calls what they see the first swimmers
 

@@ -4,9 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from daemon.play.world import VesselWorld, World
-from daemon.play.world_bare import SUNK_K_PER_W_M2, Fall, bare_c, draught_k, fall
-from daemon.play.world_chance import Chance
+from daemon.play.world.bare import SUNK_K_PER_W_M2, Fall, bare_c, draught_k, fall
+from daemon.play.world.chance import Chance
+from daemon.play.world.whole import VesselWorld, World
 from daemon.station import ProbePlan
 from sensors.reading import Measure, Quality, Reading, judged
 

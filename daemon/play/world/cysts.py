@@ -3,8 +3,8 @@
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from daemon.play.world_chance import Chance
-from daemon.play.world_form import keyed
+from daemon.play.world.chance import Chance
+from daemon.play.world.form import keyed
 
 _BEST_C, _STOP_C, _DEAD_C = 30.0, 34.0, 40.0
 _LIGHT_LUX, _LIGHT_S = 300.0, 600.0  # ten minutes of light have been enough (Sorgeloos & Persoone 1975) [R]

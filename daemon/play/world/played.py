@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from daemon.care.deed import Deed
-from daemon.play.people import Person
 from daemon.play.story_event import Event
 from daemon.play.story_told import Story
-from daemon.play.world import Outcome, Truth, World
-from daemon.play.world_probe import RehearsalProbe, Trouble
+from daemon.play.world.people import Person
+from daemon.play.world.probe import RehearsalProbe, Trouble
+from daemon.play.world.whole import Outcome, Truth, World
 from sensors.bench import InlineBench
 
 _TROUBLES = {

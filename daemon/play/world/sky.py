@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from daemon.play.world_chance import Chance, Wander
-from daemon.play.world_form import keyed
+from daemon.play.world.chance import Chance, Wander
+from daemon.play.world.form import keyed
 
 GLASS_PASSES = 0.6  # share of sunlight that a double pane lets in, common practice, no source
 _LUMEN_PER_W = 105.0  # daylight, rounded common practice, no source

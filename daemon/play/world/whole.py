@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from daemon.play.cup import Around, Cup, CupPhysics
-from daemon.play.room import Room, RoomPhysics, RoomUse
-from daemon.play.world_chance import Chance
-from daemon.play.world_cysts import Brood, Census, CystPhysics
-from daemon.play.world_hours import attended, within
-from daemon.play.world_sky import GLASS_PASSES, Sky, SkyPhysics
+from daemon.play.world.chance import Chance
+from daemon.play.world.cup import Around, Cup, CupPhysics
+from daemon.play.world.cysts import Brood, Census, CystPhysics
+from daemon.play.world.hours import attended, within
+from daemon.play.world.room import Room, RoomPhysics, RoomUse
+from daemon.play.world.sky import GLASS_PASSES, Sky, SkyPhysics
 from daemon.station import Station, Vessel
 
 STEP_S = 60

@@ -9,9 +9,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from daemon.play.cup import Around
-from daemon.play.world_air import saturated_pa, vapour_pa
-from daemon.play.world_chance import Chance
+from daemon.play.world.air import saturated_pa, vapour_pa
+from daemon.play.world.chance import Chance
+from daemon.play.world.cup import Around
 
 # 100 W/m² on a steel cylinder: one half absorbed, by 1/π of its side, given off at 13 W/(m²·K) in still air.
 LIT_K_PER_W_M2 = 0.5 / math.pi / 13.0

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from daemon.play.world_air import (
+from daemon.play.world.air import (
     moist_air_kg_per_m3,
     saturated_pa,
     surface_w_per_m2_k,
@@ -12,8 +12,8 @@ from daemon.play.world_air import (
     vapour_m_per_s,
     vapour_pa,
 )
-from daemon.play.world_chance import Chance, Wander
-from daemon.play.world_form import keyed
+from daemon.play.world.chance import Chance, Wander
+from daemon.play.world.form import keyed
 
 _WATER_J_PER_G_K = 4.18
 _SALT_J_PER_G_K = 0.86
