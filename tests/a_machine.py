@@ -58,6 +58,7 @@ def machine(root: Path, time: PlayedTime | None = None, **other: Any) -> Machine
         "said": lambda _: None,
         "library": lambda _: "1.0",
         "free_bytes": lambda _: 10**10,
+        "kernel": lambda: None,
         "patience_s": 60.0,
     }
     return Machine(root, **{**usual, **other})

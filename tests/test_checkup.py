@@ -193,10 +193,19 @@ def test_a_clock_that_nobody_has_set_yet_is_told(pi: Pi) -> None:
     assert "not set from the network" in pi.one("clock", "look")["account"]
 
 
-def test_without_a_time_service_nobody_can_tell(pi: Pi) -> None:
+def test_a_board_without_a_time_service_is_told_which_to_start(pi: Pi) -> None:
     (pi.root / "run/systemd/timesync/synchronized").unlink()
     (pi.root / "run/systemd/timesync").rmdir()
+    pi.write("proc/device-tree/model", "a board")
     assert "sudo systemctl enable --now systemd-timesyncd" in pi.one("clock", "look")["do"]
+
+
+def test_a_clock_that_another_service_keeps_is_right(pi: Pi) -> None:
+    """chrony and ntpd leave no file behind; the kernel knows of them (adjtimex(2))."""
+    (pi.root / "run/systemd/timesync/synchronized").unlink()
+    pi.more["kernel"] = lambda: True
+    (clock,) = (finding for finding in pi.found() if finding["subject"] == "clock")
+    assert (clock["grade"], "set from the network" in clock["account"]) == ("ok", True)
 
 
 def test_a_date_before_this_program_was_made_is_wrong(pi: Pi) -> None:

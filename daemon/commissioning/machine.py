@@ -11,6 +11,7 @@ from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from pathlib import Path
 
+from daemon.timekeeping import kernel_in_step
 from sensors.kernel import HWMON_DEVICES, IIO_DEVICES
 from sensors.one_wire import W1_DEVICES
 from sensors.workshop import Roots
@@ -65,7 +66,7 @@ class Machine:
 
     `now` gives Unix seconds, `monotonic` seconds that never step, `sleep` waits; `said` what a command says,
     `unreached` why a host and port cannot be reached, `library` a library's version. A probe that has not
-    answered after `patience_s` hangs.
+    answered after `patience_s` hangs. `kernel` says whether the kernel's clock is held in step.
     """
 
     root: Path = Path("/")
@@ -77,6 +78,7 @@ class Machine:
     unreached: Callable[[str, int], str | None] = _unreached
     library: Callable[[str], str | None] = _library
     free_bytes: Callable[[Path], int] = _free_bytes
+    kernel: Callable[[], bool | None] = kernel_in_step
     patience_s: float = 20.0
 
     def path(self, absolute: Path | str) -> Path:

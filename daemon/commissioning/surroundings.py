@@ -8,13 +8,18 @@ from zoneinfo import available_timezones
 from daemon.commissioning.account import SERVICE, Account
 from daemon.commissioning.finding import Finding, look, ok, wrong
 from daemon.commissioning.machine import Machine
+from daemon.timekeeping import Keeper, kept_by
 
-# A year of readings of eight probes takes some 170 MB (measured: 41 bytes a reading), a night's chart 0.1 MB;
-# other logs fill a card faster than that (judgement).
+# A year of six probes takes some 122 MB (measured: 33 bytes a reading), a chart 0.1 MB; other logs fill
+# a card faster than that (judgement).
 _LITTLE_MB, _TOO_LITTLE_MB = 500, 100
 # A Pi without a battery begins with the date of its system's image when it is cut off.
 _EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)
-_TIME_SERVICE = "/run/systemd/timesync"
+_KEPT = {
+    Keeper.NETWORK: "set from the network",
+    Keeper.BATTERY: "as the battery clock has it",
+    Keeper.HOST: "kept by whoever runs this machine",
+}
 _UNIT = f"{SERVICE}.service"
 _SHOWN = "LoadState,ActiveState,UnitFileState,NRestarts"
 _INSTALL_UNIT = (
@@ -50,20 +55,15 @@ def clock(machine: Machine) -> Finding:
             f"{told}, long past",
             'Connect the Pi to the network, or: sudo date -s "2027-01-15 13:40".',
         )
-    service = machine.path(_TIME_SERVICE)
-    if not service.is_dir():
-        return look(
-            "clock",
-            f"{told}; no systemd-timesyncd here, so nobody can tell whether that is right",
-            "Unless another service keeps the time: sudo systemctl enable --now systemd-timesyncd.",
-        )
-    if not (service / "synchronized").exists():
+    kept = kept_by(machine.root, int(now.timestamp()), machine.kernel)
+    if kept is Keeper.NOBODY:
         return look(
             "clock",
             f"{told}, not set from the network since the start",
-            "See timedatectl timesync-status; the school's network must let the Pi ask for the time (NTP).",
+            "See timedatectl timesync-status; the school's network must let the Pi ask for the time (NTP)."
+            " Where no service keeps it: sudo systemctl enable --now systemd-timesyncd.",
         )
-    return ok("clock", f"{told}, set from the network")
+    return ok("clock", f"{told}, {_KEPT[kept]}")
 
 
 def zones() -> Finding:
