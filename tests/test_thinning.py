@@ -21,7 +21,7 @@ from daemon.config import parse_station
 from daemon.config.station_file import KEEP_LEAST_DAYS
 from daemon.duties.keeping import Keeping
 from daemon.errors import InputError
-from daemon.estimates.hatch.lots import REMEMBERED_S
+from daemon.duties.remembering import READ_BACK_S
 from daemon.estimates.quantile import Estimate
 from daemon.store import alarms, deeds, deliveries, estimates, letters, readings, runs
 from daemon.store.alarms import AlarmRow
@@ -297,7 +297,7 @@ def test_a_disk_that_takes_nothing_more_does_not_end_the_watch(store: WritingSto
 
 
 def test_no_station_can_be_told_to_thin_what_beliefs_are_made_of() -> None:
-    assert KEEP_LEAST_DAYS * DAY > REMEMBERED_S
+    assert KEEP_LEAST_DAYS * DAY > READ_BACK_S
     assert STATION.keep_readings_days == KEEP_LEAST_DAYS
     assert parse_station(station_text(), "station.toml").keep_readings_days == 400
     with pytest.raises(InputError, match="found 99; allowed: a whole number from 100 to 4000 days"):

@@ -6,8 +6,9 @@ from contextlib import suppress
 
 from daemon.care.deed import Deed
 from daemon.duties.calendars import VesselCalendar, neighbour_probe
+from daemon.duties.remembering import READ_BACK_S, OldHatches
 from daemon.estimates.batch import OutOfOrder
-from daemon.estimates.hatch.lots import REMEMBERED_S, Lots, ToldLot
+from daemon.estimates.hatch.lots import Lots, ToldLot
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline import NEIGHBOUR
 from daemon.estimates.vessel import VesselBelief
@@ -32,7 +33,9 @@ class Beliefs:
         # What each vessel's belief is fed with, by probe: the measures of its own, and a neighbour's water.
         self._fed_with = {vessel.id: _fed_with(station, vessel) for vessel in station.vessels}
         self._beliefs: dict[str, VesselBelief] = {}
-        self._lots = Lots({lot.id: ToldLot(STRAINS[lot.strain], lot.opened) for lot in station.lots})
+        told = {lot.id: ToldLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
+        self._lots = Lots(told)
+        self._old_hatches = OldHatches(station, connection, told)
         self._told: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
         self.rebuild([vessel.id for vessel in station.vessels], at)
 
@@ -73,18 +76,21 @@ class Beliefs:
         """
         self._told.clear()
         wanted = list(vessel_ids)
+        deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
         for vessel_id in wanted:
             vessel = self._station.vessel(vessel_id)
             if vessel is not None:
                 calendar = VesselCalendar(self._station, vessel)
                 every_s = self._station.sample_every_s
                 self._beliefs[vessel_id] = VesselBelief(vessel, every_s, calendar=calendar, lots=self._lots)
-        deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
+                own = [deed for deed in deeds if deed.vessel == vessel_id]
+                old = self._old_hatches.of(vessel, self._fed_with[vessel_id], own, at)
+                self._lots.remember(vessel_id, old)
         watched = {
             vessel_id: self._fed_with[vessel_id] for vessel_id in self._fed_with if vessel_id in wanted
         }
         to_write = list(write_at)
-        for reading in reading_store.between(self._connection, at - REMEMBERED_S, at):
+        for reading in reading_store.between(self._connection, at - READ_BACK_S, at):
             while to_write and to_write[0] < reading.at:
                 deeds = self._catch_up(deeds, to_write[0])
                 self.write(self.running(), to_write.pop(0))

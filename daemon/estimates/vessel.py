@@ -56,7 +56,7 @@ class VesselBelief:
         self._water = WaterBelief(vessel)
         lots = Lots() if lots is None else lots
         self._hatch = HatchBelief(vessel.id, vessel.mark_ml, lots)
-        lots.hear(vessel.id, self._seen_batches)
+        lots.hear(vessel.id, self.hatches)
         has_lamp = bool(vessel.lamp) and calendar is not None
         self._warmth = WarmthBelief(vessel.mark_ml, calendar, has_lamp=has_lamp)
         self._bright = {LIGHT_LUX: vessel.low_light_lux, LIGHT_FRACTION: vessel.low_light_fraction}
@@ -149,8 +149,8 @@ class VesselBelief:
         twin._feed_floats(moment)
         return twin, moment
 
-    def _seen_batches(self, at: int) -> list[SeenBatch]:
-        """What was seen of hatches here, for the other vessels; deeds that wait for a reading too."""
+    def hatches(self, at: int) -> list[SeenBatch]:
+        """What was seen of the hatches here, for other vessels to know; deeds that wait for a reading too."""
         seen = self._ahead(at)[0] if self._timeline.deeds_wait else self
         return seen._hatch.batches()
 

@@ -29,10 +29,15 @@ def shares() -> Shares:
 
 def share_prior(opened_days: float = 0.0) -> Shares:
     """Weights of the cells for a lot that was opened so many days ago."""
-    aged = 1.0 - (1.0 - AGED_PER_YEAR) ** (max(0.0, opened_days) / YEAR_DAYS)
     edges = [(1.0 - cell / CELLS) ** PRIOR_B for cell in range(CELLS + 1)]
-    fresh = [edges[cell] - edges[cell + 1] for cell in range(CELLS)]
-    return tuple((1.0 - aged) * weight + aged / CELLS for weight in fresh)
+    return aged([edges[cell] - edges[cell + 1] for cell in range(CELLS)], opened_days)
+
+
+def aged(weights: Sequence[float], days: float) -> Shares:
+    """What is left of a lot's weights so many days later."""
+    lost = 1.0 - (1.0 - AGED_PER_YEAR) ** (max(0.0, days) / YEAR_DAYS)
+    even = lost * sum(weights) / len(weights)
+    return tuple((1.0 - lost) * weight + even for weight in weights)
 
 
 @cache

@@ -20,13 +20,12 @@ from daemon.estimates.hatch.grid import (
     lot_prior,
     scattered,
 )
-from daemon.estimates.hatch.hatchable import normal, of_next, share_prior, three_points
+from daemon.estimates.hatch.hatchable import aged, normal, of_next, share_prior, three_points
 from daemon.science.strains import UNKNOWN, Strain
 
-# What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
-# readings are not read again after a restart; what was seen of a hatch with them is not used then either.
-REMEMBERED_S = 90 * 86_400
 DAY_S = 86_400
+# A tin lasts a school year, and so does what its hatches have told [P].
+REMEMBERED_S = 400 * DAY_S
 KEPT = 64  # starts kept in memory
 
 
@@ -62,12 +61,17 @@ class Lots:
         """`told` is what the station file says, by lot; a lot it does not name is of unknown strain."""
         self._told = dict(told or {})
         self._sources: dict[str, Source] = {}
+        self._remembered: dict[str, Sequence[SeenBatch]] = {}
         self._starts: dict[tuple[str | None, int, tuple[Seen, ...]], Start] = {}
         self._evidence: dict[tuple[HatchGrid, str | None, int], Evidence] = {}
 
     def hear(self, vessel: str, source: Source) -> None:
         """Ask `source` for a vessel's hatches; a later source of the same vessel takes its place."""
         self._sources[vessel] = source
+
+    def remember(self, vessel: str, hatches: Sequence[SeenBatch]) -> None:
+        """A vessel's hatches from before the time that its source knows of."""
+        self._remembered[vessel] = hatches
 
     def start(self, lot: str | None, vessel: str, set_at: int, own: Sequence[SeenBatch], at: int) -> Start:
         """What is believed of the hatch set in `vessel` at `set_at`, before anything seen in it.
@@ -94,15 +98,16 @@ class Lots:
 
     def _seen(self, lot: str, vessel: str, own: Sequence[SeenBatch], at: int) -> tuple[Seen, ...]:
         """In the order of setting, so that the same hatches always give the same numbers."""
-        batches: list[tuple[str, Iterable[SeenBatch]]] = [
+        told: list[tuple[str, Iterable[SeenBatch]]] = [
             (name, source(at)) for name, source in self._sources.items() if name != vessel
         ]
-        batches.append((vessel, own))
+        # What is remembered comes last: of a hatch that a source knows too it had all the readings.
+        told += [(vessel, own), *self._remembered.items()]
+        batches = {(batch.set_at, name): batch for name, some in told for batch in some if batch.lot == lot}
         found = [
-            (batch.set_at, name, grid)
-            for name, some in batches
-            for batch in some
-            if batch.lot == lot and batch.set_at > at - REMEMBERED_S and (grid := batch.by(at)) is not None
+            (set_at, name, grid)
+            for (set_at, name), batch in batches.items()
+            if set_at > at - REMEMBERED_S and (grid := batch.by(at)) is not None
         ]
         return tuple(sorted(found, key=lambda seen: seen[:2]))
 
@@ -122,7 +127,7 @@ class Lots:
             by_slope = [_weighed(*pair) for pair in zip(by_slope, said.nodes, strict=True)]
             most = max(map(max, by_slope))  # so that many hatches do not run out of small numbers
             by_slope = [tuple(w / most for w in nodes) for nodes in by_slope]
-            shares = normal(_weighed(shares, said.shares))
+            shares = normal(_weighed(shares, aged(said.shares, (set_at - batch_set_at) / DAY_S)))
         spread = [scattered(nodes) for nodes in by_slope]
         # The slopes' own weights are the paths'; what the hatches say of them stays in the nodes.
         total = sum(weight * sum(nodes) for weight, nodes in zip(SWANSON, spread, strict=True))
