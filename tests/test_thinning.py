@@ -20,8 +20,8 @@ from daemon.clock import PlayedClock
 from daemon.config import parse_station
 from daemon.config.station_file import KEEP_LEAST_DAYS
 from daemon.duties.keeping import Keeping
-from daemon.errors import InputError
 from daemon.duties.remembering import READ_BACK_S
+from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.store import alarms, deeds, deliveries, estimates, letters, readings, runs
 from daemon.store.alarms import AlarmRow
