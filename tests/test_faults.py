@@ -240,19 +240,6 @@ def test_a_state_folder_that_cannot_be_written_is_named_with_what_is_allowed(tmp
 # --- files and threads
 
 
-def test_a_station_file_that_is_broken_while_the_daemon_runs_is_met_at_the_next_start(tmp_path: Path) -> None:
-    config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
-    with running(config, state) as daemon:
-        config.write_text("[station]\nname = ", encoding="utf-8")
-        before = daemon.beats()
-        until("another beat by the old file", lambda: daemon.beats() > before)
-        assert daemon.stop().code == 0
-    said = ended(begin("run", "--config", config, "--state", state, folder=tmp_path))
-    assert said.code == 2
-    assert said.err.startswith(f"{config}: ")
-    assert "Traceback" not in said.err
-
-
 def test_a_thread_that_dies_in_the_running_daemon_ends_it_so_that_it_is_started_anew(tmp_path: Path) -> None:
     """A thread of the backroom is made to die; the unit says Restart=always (below)."""
     config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
