@@ -229,9 +229,9 @@ def test_five_changes_are_taken_up_one_by_one_by_the_same_process_and_leave_noth
         for change in range(5):
             now = text.replace("Small room", f"Room {change}")
             config.write_text(now, encoding="utf-8")
-            until("it is taken up", lambda now=now: kept_text(daemon) == now)  # type: ignore[misc]  # mypy: default of a lambda
+            until("it is taken up", lambda now=now: kept_text(daemon) == now)
             before = daemon.beats()
-            until("it beats on", lambda before=before: daemon.beats() > before)  # type: ignore[misc]  # as above
+            until("it beats on", lambda before=before: daemon.beats() > before)
             assert daemon.process.poll() is None
         until("nothing more is open", lambda: open_now(daemon) == at_first)
         assert daemon.stop().code == 0
