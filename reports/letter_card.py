@@ -12,13 +12,13 @@ _READ_ONLY = to_say("The card can be read, but no longer written to.")
 _FAILING = to_say("The card fails when it is read or written to.")
 _FOUND = {"full": _FULL, "read-only": _READ_ONLY}
 _MAKE_ROOM = to_say(
-    "until the station writes again, look at the cups and a thermometer yourself, once a day. Ask the person "
-    "who set up the station to make room on its memory card. The file station.db must stay: it holds all "
-    "readings."
+    "ask the person who set up the station to make room on its memory card. The file station.db must stay: "
+    "it holds all readings. Until the station writes again, look at the cups and at a thermometer yourself, "
+    "once a day."
 )
 _NEW_CARD = to_say(
-    "until the station writes again, look at the cups and a thermometer yourself, once a day. Ask the person "
-    "who set up the station to put in another memory card, and to take over the newest backup."
+    "ask the person who set up the station to put in another memory card, and to take over the newest "
+    "backup. Until the station writes again, look at the cups and at a thermometer yourself, once a day."
 )
 _KEEP_ROOM = to_say(
     "look at the cups, and tell the station what was done with them meanwhile. Then ask the person who set "
@@ -68,7 +68,7 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
         ),
     ]
     lead = say(
-        "The memory card of {station} takes nothing more. The station watches over nothing now.",
+        "The memory card of {station} takes nothing more. Until it does, the station watches over nothing.",
         station=setting.station,
     )
     told_short = subject(say("Nothing is watched: memory card fails"), "", setting.station)

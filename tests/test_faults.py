@@ -248,8 +248,8 @@ def test_a_store_of_which_the_card_gives_a_page_back_no_more_is_set_aside(
         until("the letter", lambda: [*(state / "letters").glob("*-storage.eml")])
         lost.unlink()
         assert daemon.stop().code == 0
-    (kept,) = [path for path in state.iterdir() if path.name.startswith(f"{FILE_NAME}.broken-")]
-    assert kept.read_bytes() == before
+    kept = [path.read_bytes() for path in state.iterdir() if path.name.startswith(f"{FILE_NAME}.broken-")]
+    assert before in kept  # its empty log is kept beside it
 
 
 # --- a disk that fails while the station runs

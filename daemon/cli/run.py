@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from daemon.cli.places import config_option, state_option
+from daemon.log_bound import BoundedLog
 from daemon.running import run_station
 
 
@@ -18,5 +19,7 @@ def run(config: Path, state: Path) -> None:
     Readings, deeds and letters are kept in STATE/station.db; without a [post] server in the station file
     letters are written to STATE/letters. A station file that is changed meanwhile is taken up by itself.
     """
-    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(name)s: %(message)s")
+    bounded = logging.StreamHandler()
+    bounded.addFilter(BoundedLog())
+    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(name)s: %(message)s", handlers=[bounded])
     run_station(config, state)
