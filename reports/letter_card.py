@@ -28,12 +28,14 @@ _CHANGE_SOON = to_say(
     "look at the cups, and tell the station what was done with them meanwhile. Then ask the person who set "
     "up the station to put in another memory card soon: a card that fails once will fail again."
 )
+_NOW = {"full": _MAKE_ROOM}
+_AFTERWARDS = {"full": _KEEP_ROOM}
 
 
 @in_its_language
 def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
     """The memory card takes no writes: nothing is watched until it does."""
-    told = say(_MAKE_ROOM if trouble.found == "full" else _NEW_CARD)
+    told = say(_NOW.get(trouble.found, _NEW_CARD))
     found = say("Found {when}.", when=words.moment(trouble.at, setting.written_at))
     blocks: list[Block] = [
         Heading(say("What is known")),
@@ -54,8 +56,8 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
         Heading(say("What it means")),
         Paragraph(
             say(
-                "The animals are as well as before. But the station can keep no reading, so it watches over "
-                "nothing now: no letter will warn of cold, of heat or of low water."
+                "This by itself does no harm to the animals. But the station can keep no reading, so it watches "
+                "over nothing now: no letter will warn of cold, of heat or of low water."
             )
         ),
         action(setting, told, told),
@@ -78,7 +80,7 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
 @in_its_language
 def card_back_letter(setting: Setting, back: CardBack) -> LetterText:
     """The memory card takes writes again: what was missed."""
-    told = say(_KEEP_ROOM if back.found == "full" else _CHANGE_SOON)
+    told = say(_AFTERWARDS.get(back.found, _CHANGE_SOON))
     now = setting.written_at
     blocks: list[Block] = [
         Heading(say("What is known")),
