@@ -11,11 +11,13 @@ from daemon.errors import NaupliadError
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 
+_NO_FILE = "no file can be made or opened"
 # SQLite's primary result codes that speak of the disk (https://sqlite.org/rescode.html).
 _OF_SQLITE = {
     sqlite3.SQLITE_FULL: "full",
     sqlite3.SQLITE_READONLY: "read-only",
     sqlite3.SQLITE_IOERR: "failing",
+    sqlite3.SQLITE_CANTOPEN: _NO_FILE,
 }
 _OF_THE_SYSTEM = {
     errno.ENOSPC: "full",
@@ -24,15 +26,17 @@ _OF_THE_SYSTEM = {
     errno.EIO: "failing",
 }
 # These speak of the file on it: the next start sets that aside.
-_OF_THE_FILE = frozenset({sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
+_OF_THE_FILE = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
 
 
 def disk_fault(error: BaseException, folder: Path) -> str | None:
     """How the disk under a folder fails, "full", "read-only" or "failing"; None where it is not at fault."""
-    found = next(filter(None, map(_named, _causes(error))), None)
-    if found == "failing" and _is_read_only(folder):  # SQLite calls a write that is refused an I/O error
-        return "read-only"
-    return found
+    named = {_named(cause) for cause in _causes(error)} - {None}
+    if "failing" in named:  # as SQLite calls whatever went wrong with a read or a write
+        return _plain_fault(folder) or "failing"
+    if _NO_FILE in named:
+        return _plain_fault(folder)
+    return next(iter(named), None)
 
 
 def is_of_the_disk(error: sqlite3.DatabaseError) -> bool:
@@ -72,7 +76,12 @@ def _code(error: sqlite3.DatabaseError) -> int:
     return int(getattr(error, "sqlite_errorcode", 0)) & 0xFF
 
 
-def _is_read_only(folder: Path) -> bool:
+def _plain_fault(folder: Path) -> str | None:
+    """What the system says of the disk by itself: "read-only", "full" or nothing."""
     with suppress(OSError):
-        return bool(os.statvfs(folder).f_flag & os.ST_RDONLY)
-    return False
+        told = os.statvfs(folder)
+        if told.f_flag & os.ST_RDONLY:
+            return "read-only"
+        if told.f_bavail == 0 or (told.f_files > 0 and told.f_favail == 0):
+            return "full"
+    return None

@@ -36,7 +36,7 @@ def opened(state: Path, now: int) -> WritingStore:
 
     store = WritingStore(_made(state), before_opening=salvage)
     try:
-        with store.transaction() as connection:
+        with told_in_a_line(store.path), store.transaction() as connection:
             _remember(connection, store.path, found, now)
     except BaseException:
         store.close()

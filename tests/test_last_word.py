@@ -2,6 +2,7 @@
 
 import errno
 import json
+import os
 import signal
 import socket
 import sqlite3
@@ -174,6 +175,32 @@ def test_a_full_store_is_known_by_what_sqlite_says_and_a_mistake_of_ours_is_not(
             connection.execute("INSERT INTO nothing VALUES (1)")
     assert disk_fault(full.value, tmp_path) == "full"
     assert disk_fault(wrong.value, tmp_path) is None
+
+
+@pytest.mark.parametrize(
+    ("flag", "blocks", "files", "found"),
+    [
+        (os.ST_RDONLY, 1000, 1000, "read-only"),
+        (0, 0, 1000, "full"),
+        (0, 1000, 0, "full"),
+        (0, 1000, 1000, None),
+    ],
+)
+def test_a_store_that_cannot_be_opened_is_the_disks_fault_where_the_system_says_so_of_the_disk(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    flag: int,
+    blocks: int,
+    files: int,
+    found: str | None,
+) -> None:
+    with pytest.raises(sqlite3.OperationalError) as refused:
+        sqlite3.connect(tmp_path / "no folder" / "some.db")
+    assert refused.value.sqlite_errorcode == sqlite3.SQLITE_CANTOPEN
+    # the fields of statvfs(3), in their order
+    told = os.statvfs_result((4096, 4096, 1000, blocks, blocks, 1000, files, files, flag, 255))
+    monkeypatch.setattr(os, "statvfs", lambda _folder: told)
+    assert disk_fault(refused.value, tmp_path) == found
 
 
 def test_a_disk_is_tried_with_the_store_itself_and_nothing_stays_of_it(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """The station file changes while the daemon runs, or is broken at its start: what is gone by and said."""
 
 import socket
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,12 +15,15 @@ from daemon.post.message import words_of
 from daemon.store import runs
 from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked
+from daemon.store.salvage import SetAside
 from tests.command_line import begin, ended, naupliad, surroundings, until
 from tests.small_station import station_text
 from tests.test_faults import OFTEN_S, somebody_there
 from tests.test_run import Running, rehearsing, running
+from tests.unsure_machine import STATION, Machine
 
 BROKEN = "[station]\nname = "
+DAY_S = 86_400
 
 
 # --- noticed after a beat
@@ -154,6 +158,68 @@ def test_a_file_whose_secret_or_tape_is_missing_is_refused_like_one_with_a_typo(
     assert going.overlooked == Overlooked(
         str(path), ("tape.csv: found no such file; allowed: the path of a readable file",)
     )
+
+
+# --- what is said
+
+
+def letters(machine: Machine) -> list[tuple[str, str]]:
+    """Subject and words of what was written of a kind."""
+    assert machine.store is not None
+    rows = machine.store.connection.execute(
+        "SELECT message FROM letter WHERE kind = 'storage' AND state = 'sent' ORDER BY number"
+    )
+    told = [words_of(message) for (message,) in rows]
+    return [(words.subject, " ".join(words.text.split())) for words in told]
+
+
+def of(*faults: str) -> Overlooked:
+    return Overlooked("/etc/naupliad/station.toml", faults)
+
+
+BEATS_A_DAY = DAY_S // STATION.sample_every_s
+
+
+@pytest.fixture
+def machine(tmp_path: Path) -> Iterator[Machine]:
+    """On a Thursday at 09:00, with somebody there."""
+    made = Machine(tmp_path)
+    made.run(1)
+    yield made
+    made.kill()
+
+
+def test_the_same_mistakes_are_told_once_and_others_once_more(machine: Machine) -> None:
+    assert machine.home is not None
+    for faults in (("one",), ("one",), ("one", "two"), ("one", "two")):
+        machine.home.overlook_file(of(*faults))
+        machine.run(BEATS_A_DAY)
+    machine.run(BEATS_A_DAY)  # over the weekend, to Monday morning
+    assert [subject for subject, _ in letters(machine)] == ["Mistake in the station file, Small room"] * 2
+
+
+def test_a_file_that_is_right_again_before_the_letter_could_go_is_not_told_of(machine: Machine) -> None:
+    assert machine.home is not None
+    machine.run(BEATS_A_DAY // 2)  # nobody is there any more
+    machine.home.overlook_file(of("one"))
+    machine.run(1)
+    machine.home.overlook_file(None)
+    machine.run(2 * BEATS_A_DAY)
+    assert letters(machine) == []
+
+
+def test_what_befell_store_and_file_together_stands_in_one_letter(machine: Machine) -> None:
+    assert machine.home is not None
+    assert machine.store is not None
+    machine.run(BEATS_A_DAY // 2)
+    with machine.store.transaction() as connection:
+        runs.keep_set_aside(connection, SetAside("station.db.broken-2027-01-14", "torn", None), machine.true)
+    machine.true += 60
+    machine.home.overlook_file(of("one"))
+    machine.run(BEATS_A_DAY)
+    ((subject, text),) = letters(machine)
+    assert subject == "Mistake in the station file, Small room"
+    assert "The store of Small room was damaged. The station reads again." in text.partition("Also")[2]
 
 
 # --- the daemon itself
