@@ -45,8 +45,8 @@ def open_probes(station: Station, now: int, *, blind: bool) -> list[Probe]:
     """Every probe of the station; one that cannot be opened yet is a LateProbe, and is logged.
 
     Raises NaupliadError with a line for each when no water thermometer can be opened: a station that
-    sees no water had better say so than run. One that ran before and begins anew, with nobody looking on,
-    is better `blind`: its letters say that it sees no water.
+    sees no water had better say so than run. One that ran before, and at whose start nobody looks on, is
+    better `blind`: its letters say that it sees no water.
     """
     opens = openers(station, now)
     probes: list[Probe] = []

@@ -32,7 +32,7 @@ from daemon.opened import last_reads, last_reads_in, opened, told_in_a_line
 from daemon.post.board import Board
 from daemon.service import ServiceNotices
 from daemon.signals import on_signals, stopped_by_signals
-from daemon.store.file import WritingStore
+from daemon.store.file import FILE_NAME, WritingStore
 from reports.troubles import LastRead
 from sensors.bench import PatientBench
 
@@ -45,6 +45,8 @@ _PATIENCE_MOST_S = 20.0
 # A beat may be late by its readings and a slow disk; a light told nothing for longer says so.
 _LIGHT_BEATS = 2
 _LIGHT_GRACE_S = 30
+# So long after a machine's start no driver comes up by itself any more (judgement, no source).
+_ALL_IS_UP_S = 300
 
 
 def run_station(config: Path, state: Path) -> None:
@@ -53,12 +55,14 @@ def run_station(config: Path, state: Path) -> None:
     A changed station file is taken up by a new process in this one's place; then this does not return.
     """
     on_signals(lambda: sys.exit(0))  # who is told to stop while still starting ends at once
-    clock, blind = WallClock(), begun_anew(os.environ)
+    clock, alone = WallClock(), nobody_looks_on(os.environ)
+    all_is_up = begun_anew(os.environ) or clock.monotonic_s() > _ALL_IS_UP_S
+    blind = alone and all_is_up and (state / FILE_NAME).is_file()
     going, fitted = going_by(
         config,
         state,
         lambda station: fit(station, state, clock.now_s(), os.environ, blind=blind),
-        alone=nobody_looks_on(os.environ),
+        alone=alone,
     )
     run = _Run(config, state, going, fitted, clock)
     try:

@@ -11,7 +11,7 @@ import click
 from daemon.cli.places import json_option, moment_of, open_station, state_option
 from daemon.duties.believing import Beliefs
 from daemon.duties.explaining import grounds_of
-from daemon.duties.facts import file_overlooked
+from daemon.duties.mishaps import file_overlooked
 from daemon.duties.naming import waiting_in_words
 from daemon.duties.nights import night_record
 from daemon.duties.setting import local, setting

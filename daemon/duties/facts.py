@@ -12,19 +12,14 @@ from daemon.duties.setting import LIGHT_UNITS, as_range, hatch_time, local, low_
 from daemon.hours import daily_spans, in_daily_hours, next_absence
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import boots as boot_store
-from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
-from daemon.store import runs as run_store
 from reports.records import ClockTrouble, Span
 from reports.troubles import (
-    CardBack,
-    FileOverlooked,
     LampStaysOn,
     LampTrouble,
     ProbeTrouble,
     SalinityTrouble,
     StorageTrouble,
-    StoreLost,
     SwingTrouble,
     TemperatureAhead,
     TemperatureTrouble,
@@ -229,31 +224,6 @@ class Facts:
         least_mb = conditions.LEAST_FREE_BYTES / 1e6
         return StorageTrouble(free_bytes / 1e6, least_mb, local(self._station, alarm.since))
 
-    def store_lost(self, at: int) -> StoreLost | None:
-        """A store that was found damaged lately."""
-        told = run_store.last_set_aside(self._connection)
-        if told is None or at - told[0] >= _TOLD_S:
-            return None
-        found_at, aside = told
-        until = reading_store.newest_before(self._connection, found_at) if aside.backup else None
-        return StoreLost(
-            local(self._station, found_at),
-            aside.kept_as,
-            None if until is None else local(self._station, until),
-        )
-
-    def file_overlooked(self) -> FileOverlooked | None:
-        """A station file that is not taken."""
-        return file_overlooked(self._station, self._connection)
-
-    def card_back(self, at: int) -> CardBack | None:
-        """A disk that took no writes and lately does again."""
-        told = mishap_store.last_card_failure(self._connection)
-        if told is None or at - told[0] >= _TOLD_S:
-            return None
-        back_at, failure = told
-        return CardBack(local(self._station, failure.began), local(self._station, back_at), failure.found)
-
     def clock(self, at: int) -> ClockTrouble | None:
         """A clock that nothing has set, or that was wrong and was put right lately."""
         boot, alarm = boot_store.latest(self._connection), self._watch.alarm(Concern("", "clock"))
@@ -296,15 +266,3 @@ class Facts:
         plan = self._station.probe_of(vessel, measures)
         reading = None if plan is None else reading_store.latest(self._connection, plan.id, good=True)
         return None if reading is None else reading.value
-
-
-def file_overlooked(station: Station, connection: sqlite3.Connection) -> FileOverlooked | None:
-    """The same, for who has a store and no more."""
-    told = mishap_store.overlooked(connection)
-    if told is None:
-        return None
-    since, overlooked = told
-    by = run_store.station_file_at(connection)
-    return FileOverlooked(
-        local(station, since), overlooked.path, overlooked.faults, None if by is None else local(station, by)
-    )

@@ -3,7 +3,6 @@
 import sqlite3
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from datetime import datetime
 from typing import TypeVar
 
 from daemon.alarms.attention import leave_due_at
@@ -11,6 +10,7 @@ from daemon.alarms.conditions import URGENT_C
 from daemon.duties.believing import Beliefs
 from daemon.duties.facts import Facts
 from daemon.duties.gaps import outage_news
+from daemon.duties.mishaps import mishaps
 from daemon.duties.news import News
 from daemon.duties.setting import as_range, local, range_of, setting
 from daemon.hours import daily_spans
@@ -109,15 +109,9 @@ class Scribe:
 
     def _storage(self, place: Setting, at: int) -> LetterText | None:
         """Card, store, station file: what happened last; what else stands, or did lately, at the end."""
-        told: list[tuple[datetime, Callable[[Setting], LetterText]]] = []
-        if lost := self._facts.store_lost(at):
-            told.append((lost.at, lambda where: words.store_lost_letter(where, lost)))
-        if back := self._facts.card_back(at):
-            told.append((back.back_at, lambda where: words.card_back_letter(where, back)))
+        told = mishaps(self._station, self._connection, at)
         if full := self._facts.storage(self._free_bytes()):
             told.append((full.since, lambda where: words.storage_letter(where, full)))
-        if overlooked := self._facts.file_overlooked():
-            told.append((overlooked.at, lambda where: words.file_overlooked_letter(where, overlooked)))
         if not told:
             return None
         (_, newest), *others = sorted(told, key=lambda one: one[0], reverse=True)
