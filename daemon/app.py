@@ -35,10 +35,12 @@ from daemon.post.carrier import Carrier
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
+from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
+from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
 from daemon.timetable import Job, PlayedTimetable, RunningTimetable, Timetable
 from sensors.reading import Bench, Reading
@@ -227,6 +229,22 @@ class House:
         """Put what is believed now into the store."""
         with self._store.transaction():
             self.beliefs.write(self.beliefs.running(), at)
+
+    def overlook_file(self, overlooked: Overlooked | None) -> None:
+        """Tell of a station file that is not taken, once for the same faults; None: it is taken."""
+        now = self.clock.now_s()
+        with self._store.transaction() as connection:
+            if overlooked is None:
+                mishap_store.forget_overlooked(connection)
+            elif mishap_store.keep_overlooked(connection, overlooked, now):
+                self._alarms.tell_of_storage("station file", now)
+
+    def card_is_well(self, failure: CardFailure, was_said: bool) -> None:
+        """Tell that the disk takes writes again; at once, where its failure was said at once."""
+        now = self.clock.now_s()
+        with self._store.transaction() as connection:
+            if mishap_store.keep_card_failure(connection, failure, now):
+                self._alarms.tell_of_storage("card", now, at_once=was_said)
 
     def close(self) -> None:
         """Stop the timetable; what the house was given belongs to who gave it."""

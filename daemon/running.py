@@ -3,41 +3,38 @@
 import logging
 import os
 import shutil
-import signal
-import socket
 import sqlite3
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack, contextmanager
-from datetime import UTC, datetime
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Protocol
 
 from daemon.app import House, Surroundings
-from daemon.backroom import ThreadBackroom
+from daemon.backroom import Backroom, ThreadBackroom
 from daemon.beat import Household, Loop
 from daemon.clock import Clock, WallClock
+from daemon.disk_fault import disk_fault, takes_writes
 from daemon.duties.living import AliveDesk
 from daemon.duties.signalling import SignalDesk
 from daemon.duties.telling import BoardDesk, slug
-from daemon.errors import InputError, NaupliadError
-from daemon.fitting import openers
+from daemon.errors import NaupliadError
+from daemon.file_watch import StationFileWatch
+from daemon.fitted import Fitted, fit
+from daemon.going_by import Going, begin_anew, begun_anew, going_by, nobody_looks_on
+from daemon.holding_on import hold_on
+from daemon.households import HeardHouse, Listener, LitHouse
 from daemon.inbox import Inbox
 from daemon.indicator import Indicator
-from daemon.post.board import Board, check_installed
-from daemon.post.carriers import make_carriers
-from daemon.post.secrets import MQTT_PASSWORD, read_secret
+from daemon.last_word import CardWell, LastWord, Memory
+from daemon.opened import last_reads, last_reads_in, opened, told_in_a_line
+from daemon.post.board import Board
 from daemon.service import ServiceNotices
-from daemon.station import Station
-from daemon.store import runs as run_store
-from daemon.store.backup import BACKUPS, newest_good
-from daemon.store.file import WritingStore
-from daemon.store.salvage import SetAside, set_aside_if_broken
+from daemon.signals import on_signals, stopped_by_signals
+from daemon.store.file import FILE_NAME, WritingStore
+from reports.troubles import LastRead
 from sensors.bench import PatientBench
-from sensors.errors import SensorError
-from sensors.late import LateProbe
-from sensors.reading import Measure, Probe
 
 log = logging.getLogger(__name__)
 
@@ -48,241 +45,165 @@ _PATIENCE_MOST_S = 20.0
 # A beat may be late by its readings and a slow disk; a light told nothing for longer says so.
 _LIGHT_BEATS = 2
 _LIGHT_GRACE_S = 30
-# SQLite's primary result codes that speak of the disk or the file on it (https://sqlite.org/rescode.html).
-_OF_THE_DISK = frozenset(
-    {
-        sqlite3.SQLITE_FULL,
-        sqlite3.SQLITE_IOERR,
-        sqlite3.SQLITE_READONLY,
-        sqlite3.SQLITE_CANTOPEN,
-        sqlite3.SQLITE_CORRUPT,
-        sqlite3.SQLITE_NOTADB,
-    }
-)
+# So long after a machine's start no driver comes up by itself any more (judgement, no source).
+_ALL_IS_UP_S = 300
 
 
-def open_probes(station: Station, now: int) -> list[Probe]:
-    """Every probe of the station; one that cannot be opened yet is a LateProbe, and is logged.
+def run_station(config: Path, state: Path) -> None:
+    """Run by a station file until SIGTERM or SIGINT. Raises NaupliadError when something needed is missing.
 
-    Raises NaupliadError with a line for each when no water thermometer can be opened: a station that
-    sees no water had better say so than run.
+    A changed station file is taken up by a new process in this one's place; then this does not return.
     """
-    opens = openers(station, now)
-    probes: list[Probe] = []
-    missing: list[str] = []
-    for plan in station.probes:
-        try:
-            probes.append(opens[plan.id]())
-        except SensorError as error:
-            missing.append(str(error))
-            probes.append(LateProbe(plan.id, plan.measures, opens[plan.id]))
-    if not any(probe.measures is Measure.WATER_C and not isinstance(probe, LateProbe) for probe in probes):
-        for probe in probes:
-            probe.close()
-        raise NaupliadError("\n".join([*missing, "no water thermometer can be read, so nothing was started"]))
-    for line in missing:
-        log.error("%s Going on without it; it is tried again.", line)
-    return probes
+    on_signals(lambda: sys.exit(0))  # who is told to stop while still starting ends at once
+    clock, alone = WallClock(), nobody_looks_on(os.environ)
+    all_is_up = begun_anew(os.environ) or clock.monotonic_s() > _ALL_IS_UP_S
+    blind = alone and all_is_up and (state / FILE_NAME).is_file()
+    going, fitted = going_by(
+        config,
+        state,
+        lambda station: fit(station, state, clock.now_s(), os.environ, blind=blind),
+        alone=alone,
+    )
+    run = _Run(config, state, going, fitted, clock)
+    try:
+        anew = run.until_told()
+    except NaupliadError as error:
+        found = disk_fault(error, state)
+        if found is not None:
+            run.say_the_last(found, str(error))
+        raise
+    if anew:
+        begin_anew()
 
 
-def run_station(station: Station, station_text: str, state: Path) -> None:
-    """Run until SIGTERM or SIGINT. Raises NaupliadError when something that is needed is missing."""
-    _on_signals(lambda: sys.exit(0))  # who is told to stop while still starting ends at once
-    password = None
-    if station.mqtt is not None:
-        check_installed()
-        password = read_secret(MQTT_PASSWORD, os.environ)
-    clock, wake = WallClock(), threading.Event()
-    probes = open_probes(station, clock.now_s())
-    with ExitStack() as ending:
-        bench = PatientBench(probes, min(_PATIENCE_SHARE * station.sample_every_s, _PATIENCE_MOST_S))
-        ending.callback(bench.close)
-        carriers = make_carriers(station, state, os.environ)
-        store = _opened(_made(state), clock.now_s())
-        ending.callback(store.close)
-        ending.enter_context(_told_in_a_line(store.path))
-        inbox = Inbox(state / INBOX, wake)
-        ending.callback(inbox.close)
-        backroom = ThreadBackroom(wake)
-        ending.callback(backroom.close, patience_s=1.0)
-        around = Surroundings(
+@dataclass
+class _Run:
+    """One station at work, from what was fitted to its end."""
+
+    config: Path
+    state: Path
+    going: Going
+    fitted: Fitted
+    clock: Clock
+    wake: threading.Event = field(default_factory=threading.Event)
+    notices: ServiceNotices = field(default_factory=lambda: ServiceNotices(os.environ))
+    memory: Memory = field(default_factory=lambda: Memory(os.environ))
+    anew: bool = False
+    beats: int = 0
+    last_read: list[LastRead] | None = None
+
+    def until_told(self) -> bool:
+        """Beat until a signal comes or the station file was changed; whether it is to begin anew."""
+        station = self.going.station
+        with ExitStack() as ending:
+            patience_s = min(_PATIENCE_SHARE * station.sample_every_s, _PATIENCE_MOST_S)
+            bench = PatientBench(self.fitted.probes, patience_s)
+            ending.callback(bench.close)
+            store = opened(self.state, self.clock.now_s())
+            ending.callback(store.close)
+            ending.enter_context(told_in_a_line(store.path))
+            inbox = Inbox(self.state / INBOX, self.wake)
+            ending.callback(inbox.close)
+            backroom = ThreadBackroom(self.wake)
+            ending.callback(backroom.close, patience_s=1.0)
+            house = House(station, self.going.text, store, self._around(bench, backroom, inbox))
+            ending.callback(house.close)
+            ending.enter_context(self._noting_what_was_read(store, house))
+            house.overlook_file(self.going.overlooked)
+            household = self._with_ways_out(ending, house, store, backroom)
+            self.notices.expect_every(station.sample_every_s)
+            asked_to_stop = self._beat(household, house)
+        return self.anew and not asked_to_stop()
+
+    def say_the_last(self, found: str, line: str) -> None:
+        """Say by every way out that nothing is watched; under a service manager wait for the disk."""
+        on_signals(lambda: sys.exit(0))
+        word = LastWord(self.going.station, self.fitted.carriers, self.memory)
+        times = word.failed(found)
+        read = self.last_read
+        if read is None:
+            read = last_reads_in(self.going.station, self.state)
+        word.say(read, self.notices.holding)
+        if self.notices.heard:
+            hold_on(
+                line,
+                times,
+                lambda: takes_writes(self.state),
+                lambda: word.say(read, self.notices.holding),
+                self.notices,
+                self.clock,
+            )
+
+    def _around(self, bench: PatientBench, backroom: Backroom, inbox: Inbox) -> Surroundings:
+        return Surroundings(
             bench=bench,
-            clock=clock,
+            clock=self.clock,
             backroom=backroom,
-            carriers=carriers,
-            folder=state,
-            wake=wake,
+            carriers=self.fitted.carriers,
+            folder=self.state,
+            wake=self.wake,
             played=False,
-            free_bytes=lambda: shutil.disk_usage(state).free,
+            free_bytes=lambda: shutil.disk_usage(self.state).free,
             inbox=inbox,
         )
-        house = House(station, station_text, store, around)
-        ending.callback(house.close)
-        household: Household = house
-        listeners: list[Listener] = []
+
+    @contextmanager
+    def _noting_what_was_read(self, store: WritingStore, house: House) -> Iterator[None]:
+        """What a letter can still tell when the disk has failed: the store is closed by then."""
+        try:
+            yield
+        except sqlite3.DatabaseError:
+            with suppress(sqlite3.Error):
+                self.last_read = last_reads(self.going.station, store.connection, house.beliefs.running())
+            raise
+
+    def _with_ways_out(
+        self, ending: ExitStack, house: House, store: WritingStore, backroom: Backroom
+    ) -> Household:
+        station = self.going.station
+        listeners: list[Listener] = [CardWell(self.memory, house.card_is_well, self.clock)]
         if station.mqtt is not None:
-            board = Board(station.mqtt, password, f"naupliad/{slug(station.name)}")
+            board = Board(station.mqtt, self.fitted.broker_password, f"naupliad/{slug(station.name)}")
             ending.callback(board.close)
             listeners.append(BoardDesk(station, store.connection, house.watch, board, backroom))
         if station.alive is not None:
             listeners.append(AliveDesk(station.alive, backroom))
-        if listeners:
-            household = HeardHouse(household, listeners)
+        household: Household = HeardHouse(house, listeners)
         if station.indicator is not None:
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
-            indicator = Indicator(station.indicator, wake, patience_s=patience_s)
+            indicator = Indicator(station.indicator, self.wake, patience_s=patience_s)
             ending.callback(indicator.close)
             indicator.start()
             household = LitHouse(household, SignalDesk(station, store, house.watch, indicator))
-        notices = ServiceNotices(os.environ)
-        notices.expect_every(station.sample_every_s)
-        ending.callback(notices.stopping)
-        _beat_until_stopped(household, house.clock, station, wake, notices)
+        return household
 
+    def _beat(self, household: Household, house: House) -> Callable[[], bool]:
+        """Beat until stopped; gives what says whether a signal has asked for it by now."""
+        station = self.going.station
 
-class Listener(Protocol):
-    """Tells others outside that, and what, the station beats."""
+        def begin_anew() -> None:
+            self.anew = True
+            loop.stop()
 
-    def after_beat(self, at: int, /) -> None:
-        """A beat was completed."""
+        file_watch = StationFileWatch(self.config, self.going, house.overlook_file, begin_anew)
 
+        def after_beat(at: int) -> None:
+            self._completed()
+            file_watch.after_beat(at)
 
-class HeardHouse:
-    """A household whose completed beats are heard of outside."""
+        loop = Loop(household, house.clock, station.sample_every_s, self.wake, after_beat=after_beat)
+        with stopped_by_signals(loop.stop) as asked_to_stop:
+            loop.run()
+        (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
+        return asked_to_stop
 
-    def __init__(self, household: Household, listeners: Sequence[Listener]) -> None:
-        """`listeners` hear of a beat only when all of it was done."""
-        self._household = household
-        self._listeners = listeners
-
-    def beat(self, at: int) -> None:
-        """The household's beat, then word of it."""
-        self._household.beat(at)
-        for listener in self._listeners:
-            listener.after_beat(at)
-
-    def between(self, at: int) -> None:
-        """What cannot wait."""
-        self._household.between(at)
-
-    def clock_stepped(self, at: int, step_s: int) -> None:
-        """The wall clock was moved."""
-        self._household.clock_stepped(at, step_s)
-
-
-class LitHouse:
-    """A household that shows on the Pi what stands, and hears the button there."""
-
-    def __init__(self, household: Household, desk: SignalDesk) -> None:
-        """`desk` belongs to the household's own alarms."""
-        self._household = household
-        self._desk = desk
-
-    def beat(self, at: int) -> None:
-        """The household's beat, then the light."""
-        self._household.beat(at)
-        self._desk.look(at)
-
-    def between(self, at: int) -> None:
-        """What cannot wait, a press of the button among it."""
-        self._household.between(at)
-        self._desk.look(at)
-
-    def clock_stepped(self, at: int, step_s: int) -> None:
-        """The wall clock was moved."""
-        self._household.clock_stepped(at, step_s)
-
-
-@contextmanager
-def _told_in_a_line(path: Path) -> Iterator[None]:
-    """A disk that fails ends the daemon with a line that says so; nothing half-written is left.
-
-    It is started anew by its service, again and again until the disk takes writes.
-    """
-    try:
-        yield
-    except sqlite3.DatabaseError as error:
-        if getattr(error, "sqlite_errorcode", 0) & 0xFF not in _OF_THE_DISK:
-            raise
-        raise NaupliadError(
-            f"{path}: found {error}; allowed: a disk that takes and keeps what is written. The daemon ends, "
-            "and goes on where it was when it is started and the disk is well"
-        ) from error
-
-
-def _opened(state: Path, now: int) -> WritingStore:
-    """The store; one that is broken is kept beside it under another name."""
-    found: list[SetAside] = []
-
-    def salvage(path: Path) -> None:
-        today = datetime.fromtimestamp(now, UTC).date()
-        aside = set_aside_if_broken(path, today, lambda state: newest_good(state / BACKUPS))
-        found.extend([aside] if aside else [])
-
-    store = WritingStore(state, before_opening=salvage)
-    for aside in found:
-        begins = f"the backup {aside.backup} takes its place" if aside.backup else "an empty one begins"
-        log.error("%s: found %s; it is kept as %s, %s", store.path, aside.found, aside.kept_as, begins)
-        with store.transaction() as connection:
-            run_store.keep_set_aside(connection, aside, now)
-    return store
-
-
-def _made(state: Path) -> Path:
-    try:
-        state.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        found = error.strerror
-        raise InputError(f"{state}: found {found}; allowed: a folder this user can write to") from error
-    return state
-
-
-def _beat_until_stopped(
-    household: Household, clock: Clock, station: Station, wake: threading.Event, notices: ServiceNotices
-) -> None:
-    beats = 0
-
-    def after_beat(_at: int) -> None:
-        nonlocal beats
-        beats += 1
-        if beats == 1:
-            notices.ready()
-            notices.status(f"{station.name}: reading every {station.sample_every_s} s")
-            log.info("%s: the first readings are in the store", station.name)
-        notices.alive()
-
-    loop = Loop(household, clock, station.sample_every_s, wake, after_beat=after_beat)
-    with _stopped_by_signals(loop.stop):
-        loop.run()
-
-
-@contextmanager
-def _stopped_by_signals(stop: Callable[[], None]) -> Iterator[None]:
-    """While inside, SIGTERM and SIGINT call `stop`, from a thread of its own.
-
-    A handler of Python's runs in the main thread and only when that wakes: a signal that comes as it falls
-    asleep would be heard at the next beat, a minute later.
-    """
-    told, telling = socket.socketpair()
-    telling.setblocking(False)
-
-    def listen() -> None:
-        if told.recv(1):
-            stop()
-
-    thread = threading.Thread(target=listen, name="signals", daemon=True)
-    thread.start()
-    signal.set_wakeup_fd(telling.fileno())
-    _on_signals(lambda: None)
-    try:
-        yield
-    finally:
-        signal.set_wakeup_fd(-1)
-        telling.close()
-        thread.join()
-        told.close()
-
-
-def _on_signals(do: Callable[[], None]) -> None:
-    for number in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(number, lambda _number, _frame: do())
+    def _completed(self) -> None:
+        name = self.going.station.name
+        self.beats += 1
+        if self.beats == 1:
+            self.notices.ready()
+            reads = f"{name}: reading every {self.going.station.sample_every_s} s"
+            overlooked = self.going.overlooked
+            self.notices.status(f"{reads}; {overlooked.path} is not taken" if overlooked else reads)
+            log.info("%s: the first readings are in the store", name)
+        self.notices.alive()

@@ -1,6 +1,7 @@
 """What the daemon tells systemd of itself: sd_notify(3) in plain Python."""
 
 import socket
+import time
 from collections.abc import Mapping
 from contextlib import suppress
 
@@ -14,6 +15,11 @@ class ServiceNotices:
         """`environ` holds NOTIFY_SOCKET where systemd listens: a path, or a name after an @."""
         address = environ.get("NOTIFY_SOCKET", "")
         self._address = f"\0{address[1:]}" if address.startswith("@") else address
+
+    @property
+    def heard(self) -> bool:
+        """Whether there is a service manager: it starts a daemon anew that ends."""
+        return bool(self._address)
 
     def expect_every(self, beat_s: int) -> None:
         """Tell the watchdog how long to bear with silence: three beats, and never under five minutes."""
@@ -30,6 +36,14 @@ class ServiceNotices:
     def stopping(self) -> None:
         """The daemon has begun to end."""
         self._tell("STOPPING=1")
+
+    def anew(self) -> None:
+        """The daemon begins anew with another station file; `ready` follows."""
+        self._tell(f"RELOADING=1\nMONOTONIC_USEC={time.monotonic_ns() // 1000}")
+
+    def holding(self) -> None:
+        """Nothing can be done now and nothing hangs: neither start nor watchdog is to give up so soon."""
+        self._tell(f"EXTEND_TIMEOUT_USEC={_PATIENCE_S * 1_000_000}\nWATCHDOG=1")
 
     def status(self, text: str) -> None:
         """One line for `systemctl status`."""

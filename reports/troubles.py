@@ -171,3 +171,41 @@ class StoreLost:
     at: datetime
     kept_as: str
     backup_until: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class FileOverlooked:
+    """A station file that is not taken: its path, a line for each fault, and of when the one gone by is."""
+
+    at: datetime
+    file: str
+    faults: tuple[str, ...]
+    goes_by: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class LastRead:
+    """What a vessel's water was when it was last read, °C."""
+
+    vessel: str
+    count: int
+    water_c: float
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class CardFailed:
+    """A memory card that takes no writes: "full", "read-only" or "failing", and what was last known."""
+
+    at: datetime
+    found: str
+    last_read: tuple[LastRead, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CardBack:
+    """A memory card that takes writes again, from `back_at` on; `found` as above."""
+
+    failed_at: datetime
+    back_at: datetime
+    found: str

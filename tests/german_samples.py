@@ -3,11 +3,14 @@
 from dataclasses import replace
 
 from reports.letters.kinds import (
+    card_back_letter,
+    card_failed_letter,
     clock_letter,
     cold_ahead_letter,
     cold_letter,
     digest_letter,
     feed_letter,
+    file_overlooked_letter,
     harvest_letter,
     hatch_letter,
     hot_ahead_letter,
@@ -183,6 +186,12 @@ def of_the_station(setting):
     yield from (
         store_lost_letter(setting, told) for told in (news.store_lost(), news.store_lost(backup_until=None))
     )
+    yield file_overlooked_letter(setting, news.file_overlooked(faults=("vessel[1].lw_ml: ?",)))
+    yield file_overlooked_letter(setting, news.file_overlooked(faults=("a", "b") * 6, goes_by=None))
+    yield from (
+        card_failed_letter(setting, news.card_failed(found=f)) for f in ("full", "read-only", "failing")
+    )
+    yield from (card_back_letter(setting, news.card_back(found=found)) for found in ("full", "failing"))
     held = [
         HeldLetter(n, "cold", "Kalt: 17,4 °C", local(14, 3 + n), fate)
         for n, fate in enumerate(("over", "told again", "passed"))

@@ -5,7 +5,11 @@ from dataclasses import replace
 from reports.outlooks import FeedNews, HarvestNews, LateHatch, ReturnNews, ReturnVessel
 from reports.records import ClockTrouble, Event, PastAlarm, Range, Span, TimeRange
 from reports.troubles import (
+    CardBack,
+    CardFailed,
+    FileOverlooked,
     LampStaysOn,
+    LastRead,
     OutageNews,
     OutageVessel,
     SalinityTrouble,
@@ -112,6 +116,27 @@ def storage(**changed):
 def store_lost(**changed):
     """A store that was damaged, and a backup of the morning."""
     return of(StoreLost, (local(15, 9, 25), "station.db.broken-2027-01-15", local(15, 3)), changed)
+
+
+def file_overlooked(**changed):
+    """A station file with a typo in it."""
+    path = "/etc/naupliad/station.toml"
+    faults = (
+        f"{path}: vessel[1].low_ml: found nothing; allowed: this key must be told",
+        f"{path}: vessel[1].lw_ml: found an unknown key (did you mean low_ml?); allowed: id, count, kind",
+    )
+    return of(FileOverlooked, (local(15, 9, 25), path, faults, local(3, 9)), changed)
+
+
+def card_failed(*read, **changed):
+    """A card that fails while a tray is watched."""
+    known = read or (LastRead("tray-a", 24, 24.5, local(15, 9, 20)),)
+    return of(CardFailed, (local(15, 9, 25), "failing", known), changed)
+
+
+def card_back(**changed):
+    """A card that was full for the morning."""
+    return of(CardBack, (local(15, 9, 25), local(15, 12, 1), "full"), changed)
 
 
 def returned_vessel(**changed):

@@ -46,6 +46,9 @@ from reports.records import ClockTrouble, Event, NightRecord, Range, Setting, Sp
 from reports.state import state_text
 from reports.tongue import spoken
 from reports.troubles import (
+    CardBack,
+    CardFailed,
+    FileOverlooked,
     LampStaysOn,
     LampTrouble,
     OutageNews,
@@ -283,6 +286,9 @@ MANY = {
     "clock_letter": ClockTrouble,
     "storage_letter": StorageTrouble,
     "store_lost_letter": StoreLost,
+    "file_overlooked_letter": FileOverlooked,
+    "card_failed_letter": CardFailed,
+    "card_back_letter": CardBack,
     "return_letter": ReturnNews,
 }
 NUMBERS = st.floats() | st.floats(0.0, 100.0)

@@ -8,9 +8,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from reports.letters.kinds import (
+    card_back_letter,
+    card_failed_letter,
     clock_letter,
     cold_ahead_letter,
     feed_letter,
+    file_overlooked_letter,
     harvest_letter,
     hot_ahead_letter,
     lamp_stays_on_letter,
@@ -26,6 +29,9 @@ from reports.letters.kinds import (
 from reports.outlooks import Absence, FeedNews, HarvestNews, LateHatch, ReturnNews, VesselOutlook
 from reports.records import ClockTrouble, Setting
 from reports.troubles import (
+    CardBack,
+    CardFailed,
+    FileOverlooked,
     LampStaysOn,
     OutageNews,
     SalinityTrouble,
@@ -63,6 +69,11 @@ LETTERS = {
     "storage": lambda s: storage_letter(s, news.storage()),
     "store-lost": lambda s: store_lost_letter(s, news.store_lost(backup_until=None)),
     "store-lost-backup": lambda s: store_lost_letter(s, news.store_lost()),
+    "file-overlooked": lambda s: file_overlooked_letter(s, news.file_overlooked()),
+    "card-failed": lambda s: card_failed_letter(s, news.card_failed()),
+    "card-full": lambda s: card_failed_letter(s, news.card_failed(found="full", last_read=())),
+    "card-back": lambda s: card_back_letter(s, news.card_back()),
+    "card-back-failing": lambda s: card_back_letter(s, news.card_back(found="failing")),
     "return": lambda s: return_letter(news.monday(s), news.returned()),
     "leave": lambda s: leave_letter(
         s,
@@ -90,6 +101,9 @@ KINDS = {
     "storage": "storage",
     "store-lost": "storage",
     "store-lost-backup": "storage",
+    "file-overlooked": "storage",
+    "card-failed": "storage",
+    "card-back": "storage",
     "return": "return",
 }
 ALSO = ("jar: the water is low, since today at 13:00.",)
@@ -128,9 +142,18 @@ def test_text_wraps_at_72_columns_and_not_before_a_unit(letter):
     assert not re.search(r"\d\n\s*(°|mL|%|g/kg|lux)", letter.text)
 
 
-@pytest.mark.parametrize("letter", ALL)
+@pytest.mark.parametrize(
+    "letter", [one for one in ALL if not one.id.startswith(("card-failed", "card-full"))]
+)
 def test_a_letter_says_when_the_next_one_comes(letter):
     assert re.search(r"The next planned letter comes to\w+ at 20:00", flat(letter))
+
+
+@pytest.mark.parametrize("name", ["card-failed", "card-full"])
+def test_a_station_that_watches_nothing_promises_no_planned_letter(name):
+    told = flat(LETTERS[name](here()))
+    assert "planned letter" not in told
+    assert "it sends no other letter than this one, once a day" in told
 
 
 @pytest.mark.parametrize("letter", ALL)
@@ -209,6 +232,9 @@ ANY = {
     "clock_letter": st.builds(clock_letter, one(Setting), one(ClockTrouble)),
     "storage_letter": st.builds(storage_letter, one(Setting), one(StorageTrouble)),
     "store_lost_letter": st.builds(store_lost_letter, one(Setting), one(StoreLost)),
+    "file_overlooked_letter": st.builds(file_overlooked_letter, one(Setting), one(FileOverlooked)),
+    "card_failed_letter": st.builds(card_failed_letter, one(Setting), one(CardFailed)),
+    "card_back_letter": st.builds(card_back_letter, one(Setting), one(CardBack)),
     "return_letter": st.builds(return_letter, one(Setting), one(ReturnNews)),
     "leave_letter": st.builds(leave_letter, one(Setting), one(Absence), some(VesselOutlook)),
 }

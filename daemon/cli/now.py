@@ -11,6 +11,7 @@ import click
 from daemon.cli.places import json_option, moment_of, open_station, state_option
 from daemon.duties.believing import Beliefs
 from daemon.duties.explaining import grounds_of
+from daemon.duties.mishaps import file_overlooked
 from daemon.duties.naming import waiting_in_words
 from daemon.duties.nights import night_record
 from daemon.duties.setting import local, setting
@@ -18,6 +19,7 @@ from daemon.duties.summary import last_estimates
 from daemon.station import Station
 from daemon.store import letters as letter_store
 from reports.explain import explanation
+from reports.letters.file import file_overlooked_line
 from reports.outlooks import Ground
 from reports.records import Event, NightRecord
 from reports.state import state_text
@@ -40,15 +42,19 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
             Event(local(station, row.due_at), row.kind, waiting_in_words(row, station.language))
             for row in letter_store.in_state(connection, "held", "queued", "parked")
         ]
+        overlooked = file_overlooked(station, connection)
         grounds = grounds_of(station, Beliefs(station, connection, at), at) if explain else {}
         if as_json:
             told = _as_json(station, connection, record, waiting, at)
+            told["station_file_not_taken"] = list(overlooked.faults) if overlooked else []
             for vessel_id, some in grounds.items():
                 told["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
             click.echo(json.dumps(told, indent=1, ensure_ascii=False))
             return
         place = setting(station, at, clock_sure=record.clock_sure)
         click.echo(state_text(place, record, waiting))
+        if overlooked is not None:
+            click.echo("\n" + file_overlooked_line(place, overlooked))
         for vessel_id, some in grounds.items():
             vessel = station.vessel(vessel_id)
             count = 1 if vessel is None else vessel.count

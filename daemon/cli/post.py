@@ -12,13 +12,12 @@ import click
 
 from daemon.cli.places import config_option, json_option, open_station, state_option
 from daemon.config import read_station
+from daemon.duties.sealing import unnumbered
 from daemon.duties.setting import local, setting
 from daemon.errors import NaupliadError
 from daemon.inbox import ask
 from daemon.post import web
-from daemon.post.carrier import Outgoing
 from daemon.post.carriers import make_carriers
-from daemon.post.message import compose, message_id_for
 from daemon.running import INBOX
 from daemon.station import Station
 from daemon.store import deliveries as delivery_store
@@ -133,7 +132,8 @@ def try_now(letter: tuple[int, ...], state: Path) -> None:
 def sample(config: Path, state: Path) -> None:
     """Send a sample letter now by every way the station has, and say what happened."""
     station = read_station(config)
-    letter = _sample(station, int(time.time()))
+    at = int(time.time())
+    letter = unnumbered(station, sample_letter(setting(station, at)), at)
     failed = []
     for name, carrier in make_carriers(station, state, os.environ).items():
         try:
@@ -144,25 +144,6 @@ def sample(config: Path, state: Path) -> None:
             click.echo(f"the sample letter is on its way to {_where(station, state, name)}")
     if failed:
         raise NaupliadError("\n".join(failed))
-
-
-def _sample(station: Station, at: int) -> Outgoing:
-    text = sample_letter(setting(station, at))
-    server = station.post.server
-    sender = server.sender if server else ""
-    message = compose(
-        kind=text.kind,
-        subject=text.subject,
-        text=text.text,
-        html=text.html,
-        date_s=at,
-        zone=station.timezone,
-        message_id=message_id_for(station.name, 0, at, sender),
-        sender=sender,
-        to=server.to if server else (),
-        language=text.language,
-    )
-    return Outgoing(0, text.kind, at, (), message)
 
 
 def _where(station: Station, state: Path, name: str) -> str:

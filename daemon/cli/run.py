@@ -6,8 +6,7 @@ from pathlib import Path
 import click
 
 from daemon.cli.places import config_option, state_option
-from daemon.config import parse_station
-from daemon.input.file import read_text
+from daemon.log_bound import BoundedLog
 from daemon.running import run_station
 
 
@@ -18,8 +17,9 @@ def run(config: Path, state: Path) -> None:
     """Watch the station until told to stop (SIGTERM or Ctrl-C).
 
     Readings, deeds and letters are kept in STATE/station.db; without a [post] server in the station file
-    letters are written to STATE/letters.
+    letters are written to STATE/letters. A station file that is changed meanwhile is taken up by itself.
     """
-    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(name)s: %(message)s")
-    text = read_text(config)
-    run_station(parse_station(text, str(config)), text, state)
+    bounded = logging.StreamHandler()
+    bounded.addFilter(BoundedLog())
+    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(name)s: %(message)s", handlers=[bounded])
+    run_station(config, state)

@@ -115,8 +115,12 @@ class AlarmDesk:
         if aside is not None and run_store.begin_job(
             self._connection, "damaged store told", aside[1].kept_as, at
         ):
-            due_at = self._due_at("storage", None, at, self._lately(at))
-            letter_store.hold(self._connection, at, "storage", "storage: damaged", due_at, ())
+            self.tell_of_storage("damaged", at)
+
+    def tell_of_storage(self, what: str, at: int, *, at_once: bool = False) -> None:
+        """Hold the letter about card, store or station file; `at_once` takes back what was said at once."""
+        due_at = at if at_once else self._due_at("storage", None, at, self._lately(at))
+        letter_store.hold(self._connection, at, "storage", f"storage: {what}", due_at, ())
 
     def tell_of_clock(self, at: int) -> None:
         """Hold the letter that says by how much the clock was wrong; one that asks for help is over."""

@@ -13,7 +13,6 @@ from daemon.hours import daily_spans, in_daily_hours, next_absence
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
-from daemon.store import runs as run_store
 from reports.records import ClockTrouble, Span
 from reports.troubles import (
     LampStaysOn,
@@ -21,7 +20,6 @@ from reports.troubles import (
     ProbeTrouble,
     SalinityTrouble,
     StorageTrouble,
-    StoreLost,
     SwingTrouble,
     TemperatureAhead,
     TemperatureTrouble,
@@ -225,19 +223,6 @@ class Facts:
             return None
         least_mb = conditions.LEAST_FREE_BYTES / 1e6
         return StorageTrouble(free_bytes / 1e6, least_mb, local(self._station, alarm.since))
-
-    def store_lost(self, at: int) -> StoreLost | None:
-        """A store that was found damaged lately."""
-        told = run_store.last_set_aside(self._connection)
-        if told is None or at - told[0] >= _TOLD_S:
-            return None
-        found_at, aside = told
-        until = reading_store.newest_before(self._connection, found_at) if aside.backup else None
-        return StoreLost(
-            local(self._station, found_at),
-            aside.kept_as,
-            None if until is None else local(self._station, until),
-        )
 
     def clock(self, at: int) -> ClockTrouble | None:
         """A clock that nothing has set, or that was wrong and was put right lately."""

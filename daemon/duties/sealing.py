@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from daemon.alarms.attention import UNPLANNED
+from daemon.post.carrier import Outgoing
 from daemon.post.message import compose, message_id_for
 from daemon.station import Station
 from daemon.store import deliveries as delivery_store
@@ -69,3 +70,22 @@ class Sealer:
         alike = (o for o in lately if o.kind == row.kind and o.id != row.id and set(o.about) & set(row.about))
         first = next(alike, None)
         return None if first is None else self._message_id(first)
+
+
+def unnumbered(station: Station, text: LetterText, at: int) -> Outgoing:
+    """A letter that no store knows of, a sample for one, written at `at`, Unix seconds."""
+    server = station.post.server
+    sender = server.sender if server else ""
+    message = compose(
+        kind=text.kind,
+        subject=text.subject,
+        text=text.text,
+        html=text.html,
+        date_s=at,
+        zone=station.timezone,
+        message_id=message_id_for(station.name, 0, at, sender),
+        sender=sender,
+        to=server.to if server else (),
+        language=text.language,
+    )
+    return Outgoing(0, text.kind, at, (), message)

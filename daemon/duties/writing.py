@@ -10,6 +10,7 @@ from daemon.alarms.conditions import URGENT_C
 from daemon.duties.believing import Beliefs
 from daemon.duties.facts import Facts
 from daemon.duties.gaps import outage_news
+from daemon.duties.mishaps import mishaps
 from daemon.duties.news import News
 from daemon.duties.setting import as_range, local, range_of, setting
 from daemon.hours import daily_spans
@@ -70,11 +71,7 @@ class Scribe:
                 clock = self._facts.clock(at)
                 return words.clock_letter(place, clock) if clock else None
             case "storage":
-                lost = self._facts.store_lost(at)
-                if lost is not None:
-                    return words.store_lost_letter(place, lost)
-                storage = self._facts.storage(self._free_bytes())
-                return words.storage_letter(place, storage) if storage else None
+                return self._storage(place, at)
             case "leave":
                 return self._leave(place, vessels, at)
             case "return":
@@ -109,6 +106,17 @@ class Scribe:
             return words.lamp_letter(place, dark)
         lit = _told(self._facts.lamp_stays_on(v, at) for v in vessels)
         return words.lamp_stays_on_letter(place, lit) if lit else None
+
+    def _storage(self, place: Setting, at: int) -> LetterText | None:
+        """Card, store, station file: what happened last; what else stands, or did lately, at the end."""
+        told = mishaps(self._station, self._connection, at)
+        if full := self._facts.storage(self._free_bytes()):
+            told.append((full.since, lambda where: words.storage_letter(where, full)))
+        if not told:
+            return None
+        (_, newest), *others = sorted(told, key=lambda one: one[0], reverse=True)
+        leads = tuple(words.lead_of(write(place)) for _, write in others)
+        return newest(replace(place, also=(*place.also, *leads)))
 
     def _water(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         low = _told(self._facts.water(v, at) for v in vessels)

@@ -82,6 +82,12 @@ def station_file(connection: sqlite3.Connection) -> str | None:
     return str(row[0]) if row else None
 
 
+def station_file_at(connection: sqlite3.Connection) -> int | None:
+    """Since when the station file kept last is kept, Unix seconds."""
+    row = connection.execute("SELECT max(at) FROM station_file").fetchone()
+    return None if row[0] is None else int(row[0])
+
+
 _SET_ASIDE = "store set aside"
 
 
@@ -96,3 +102,9 @@ def last_set_aside(connection: sqlite3.Connection) -> tuple[int, SetAside] | Non
         "SELECT at, slot FROM job_run WHERE job = ? ORDER BY at DESC LIMIT 1", (_SET_ASIDE,)
     ).fetchone()
     return (int(row[0]), SetAside(*json.loads(row[1]))) if row else None
+
+
+def set_aside_names(connection: sqlite3.Connection) -> set[str]:
+    """The names under which broken stores are kept, as far as this store knows."""
+    rows = connection.execute("SELECT slot FROM job_run WHERE job = ?", (_SET_ASIDE,))
+    return {str(json.loads(slot)[0]) for (slot,) in rows}

@@ -5,9 +5,10 @@ file might spoil what can still be read from it.
 """
 
 import os
+import re
 import shutil
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import date
@@ -15,8 +16,11 @@ from itertools import count
 from pathlib import Path
 
 # The primary result codes by which SQLite says that the file, not the disk or the moment, is at fault
-# (https://sqlite.org/rescode.html).
+# (https://sqlite.org/rescode.html); and the extended ones by which the disk gives a page of it back no more.
 _BROKEN = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
+_UNREADABLE = frozenset({sqlite3.SQLITE_IOERR_READ, sqlite3.SQLITE_IOERR_CORRUPTFS})
+
+_KEPT = re.compile(r"\.broken-\d{4}-\d{2}-\d{2}(-\d+)?")
 
 # The newest backup in a state folder that was found whole, or None.
 NewestGood = Callable[[Path], Path | None]
@@ -35,17 +39,23 @@ def fault_of(path: Path) -> str | None:
     """What SQLite finds broken in a store's file; None where it finds nothing, or there is none.
 
     Reads the whole file and writes nothing. A file that cannot be read now (no right to, a busy disk) is
-    not called broken: that is for who opens it to say.
+    not called broken: that is for who opens it to say. One of which a page cannot be read, twice, is.
     """
     if not path.is_file():
         return None
-    try:
-        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as connection:
-            found = str(connection.execute("PRAGMA quick_check(1)").fetchone()[0])
-    except sqlite3.DatabaseError as error:
-        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-        return str(error) if code in _BROKEN else None
-    return None if found == "ok" else " ".join(found.split())
+    for last in (False, True):
+        try:
+            with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as connection:
+                found = str(connection.execute("PRAGMA quick_check(1)").fetchone()[0])
+        except sqlite3.DatabaseError as error:
+            code = getattr(error, "sqlite_errorcode", 0)
+            if code & 0xFF in _BROKEN or (code in _UNREADABLE and last):
+                return str(error)
+            if code not in _UNREADABLE:
+                return None
+        else:
+            return None if found == "ok" else " ".join(found.split())
+    return None
 
 
 def set_aside_if_broken(
@@ -55,20 +65,43 @@ def set_aside_if_broken(
 
     Nothing is deleted but SQLite's shared memory. Only with the store's lock in hand.
     """
+    draft = _draft_of(path)
+    if path.exists():
+        draft.unlink(missing_ok=True)  # of a copy that was cut short
+    elif draft.exists():  # cut short below, before its last step
+        draft.rename(path)
     found = fault_of(path)
     if found is None:
         return None
     kept = _free_name(path, today)
     backup = newest_good(path.parent)
-    draft = _copied(backup, path) if backup else None
+    if backup is not None:
+        _copy(backup, draft)
     for ending in ("-wal", "-journal", ""):  # the file last: cut short, this is done again
         part = path.with_name(path.name + ending)
         if part.exists():
             part.rename(kept.with_name(kept.name + ending))
     path.with_name(f"{path.name}-shm").unlink(missing_ok=True)
-    if draft is not None:
+    if backup is not None:
         draft.rename(path)
     return SetAside(kept.name, found, backup.name if backup else None)
+
+
+def set_aside_untold(
+    path: Path, told: Collection[str], newest_before: Callable[[int], int | None]
+) -> list[tuple[int, SetAside]]:
+    """Stores that were set aside and are not among `told`, each with when: the power went before a word.
+
+    `newest_before` gives the store's newest reading before a moment: where there is one, a backup took the
+    place.
+    """
+    untold = []
+    for kept in sorted(path.parent.glob(f"{path.name}.broken-*")):
+        if _KEPT.fullmatch(kept.name.removeprefix(path.name)) and kept.name not in told:
+            at = int(kept.stat().st_ctime)  # when it got that name
+            backup = None if newest_before(at) is None else "unknown"
+            untold.append((at, SetAside(kept.name, "unknown", backup)))
+    return untold
 
 
 def _free_name(path: Path, today: date) -> Path:
@@ -77,10 +110,12 @@ def _free_name(path: Path, today: date) -> Path:
     return next(place for place in places if not list(place.parent.glob(f"{place.name}*")))
 
 
-def _copied(source: Path, target: Path) -> Path:
-    """A copy beside `target` that survives a power cut, before anything is moved: the disk may be full."""
-    draft = target.with_name(f".{target.name}.copied")
-    shutil.copyfile(source, draft)
-    with draft.open("r+b") as file:
+def _draft_of(path: Path) -> Path:
+    return path.with_name(f".{path.name}.copied")
+
+
+def _copy(source: Path, target: Path) -> None:
+    """A copy that survives a power cut, made before anything is moved: the disk may be full."""
+    shutil.copyfile(source, target)
+    with target.open("r+b") as file:
         os.fsync(file.fileno())
-    return draft

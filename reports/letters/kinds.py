@@ -2,8 +2,10 @@
 
 from reports.letters.ahead import cold_ahead_letter, hot_ahead_letter
 from reports.letters.animals import feed_letter, harvest_letter
+from reports.letters.card import card_back_letter, card_failed_letter
 from reports.letters.care import hatch_letter, sample_letter, water_letter
 from reports.letters.digest import digest_letter, late_note, late_subject
+from reports.letters.file import file_overlooked_letter
 from reports.letters.lamp import lamp_letter
 from reports.letters.late import late_hatch_letter
 from reports.letters.leave import leave_letter
@@ -19,11 +21,14 @@ from reports.letters.trouble import cold_letter, hot_letter
 
 __all__ = [
     "CHART_CID",
+    "card_back_letter",
+    "card_failed_letter",
     "clock_letter",
     "cold_ahead_letter",
     "cold_letter",
     "digest_letter",
     "feed_letter",
+    "file_overlooked_letter",
     "harvest_letter",
     "hatch_letter",
     "hot_ahead_letter",

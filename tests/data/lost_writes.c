@@ -5,7 +5,8 @@
  * path; data. Numbers are of the machine's own byte order.
  *
  * And a disk that fails: while the file that LOST_WRITES_ERRNO names is there, every write to the store fails
- * with the error number that stands in it.
+ * with the error number that stands in it. While the file that LOST_READS_FROM names is there, no byte of the
+ * store's file from the number on that stands in it can be read (EIO).
  */
 #define _GNU_SOURCE
 #include <dlfcn.h>
@@ -68,16 +69,30 @@ static void note(char kind, const char *path, int64_t where, const void *data, i
     pthread_mutex_unlock(&one_at_a_time);
 }
 
-static int disk_fails(void) {
-    const char *told = getenv("LOST_WRITES_ERRNO");
+static int number_in(const char *variable) {
+    const char *told = getenv(variable);
     FILE *file = told ? fopen(told, "r") : NULL;
     int number = 0;
     if (file) {
         if (fscanf(file, "%d", &number) != 1) number = 0;
         fclose(file);
     }
+    return number;
+}
+
+static int disk_fails(void) {
+    int number = number_in("LOST_WRITES_ERRNO");
     if (number) errno = number;
     return number;
+}
+
+static int is_lost(int fd, size_t length, off_t where) {
+    char path[PATH_MAX];
+    int from = getenv("LOST_READS_FROM") && path_of(fd, path) ? number_in("LOST_READS_FROM") : 0;
+    if (!from || strcmp(path + strlen(path) - strlen("station.db"), "station.db")) return 0;
+    if (where + (off_t)length <= from) return 0;
+    errno = EIO;
+    return 1;
 }
 
 /* A sync is noted when it is over, all else before it is done: what is noted as synced was. */
@@ -94,6 +109,14 @@ static int disk_fails(void) {
     }
 PWRITE(pwrite)
 PWRITE(pwrite64)
+
+#define PREAD(name)                                                                                 \
+    ssize_t name(int fd, void *data, size_t length, off_t where) {                                  \
+        if (is_lost(fd, length, where)) return -1;                                                  \
+        return REAL(#name, ssize_t(*)(int, void *, size_t, off_t))(fd, data, length, where);        \
+    }
+PREAD(pread)
+PREAD(pread64)
 
 ssize_t write(int fd, const void *data, size_t length) {
     char path[PATH_MAX];
