@@ -129,7 +129,8 @@ def _other_token(draw: st.DrawFn, change: str, text: str) -> str:
     tokens = _TOKEN.findall(text)
     if not tokens:
         return draw(st.sampled_from(TOKENS))
-    at = draw(st.integers(0, len(tokens) - 1))
+    words = [place for place, token in enumerate(tokens) if token[0].isalnum() or token[0] in "+-._"]
+    at = draw(st.sampled_from(words or range(len(tokens))))
     if change == "token":
         tokens[at] = draw(st.sampled_from(TOKENS))
     elif change == "own":  # a token of the same text: right in kind, wrong in place

@@ -28,7 +28,7 @@ from tests.fuzz_words import desks_on
 from tests.fuzzing import Target, is_one_clear_line_each
 from tests.small_station import station_text
 
-EXAMPLES = 150
+EXAMPLES = 100
 
 
 @pytest.fixture(scope="module")

@@ -13,6 +13,7 @@ import argparse
 import importlib.util
 import json
 import logging
+import os
 import subprocess
 import sys
 import tempfile
@@ -23,6 +24,7 @@ from typing import Any
 
 _READ = ["daemon", "sensors", "tomllib", "csv", "json", "email", "http.client", "smtplib"]
 _TOLD_LINES = 40
+_SEEDS, _SEED_BYTES = 500, 2000
 
 
 class Tally:
@@ -83,8 +85,17 @@ def run_guided(name: str, folder: Path, tally: Tally, seconds: float, examples: 
         "-max_len=4096",
         "-rss_limit_mb=0",
     ]
-    atheris.Setup([sys.argv[0], *limits, *quiet], lambda data: one(data) and None)
+    atheris.Setup([sys.argv[0], str(_seeds(folder)), *limits, *quiet], lambda data: one(data) and None)
     atheris.Fuzz()
+
+
+def _seeds(folder: Path) -> Path:
+    """Inputs by chance to begin with: from nothing, a guided run finds few that are spoiled much."""
+    seeds = folder / "seeds"
+    seeds.mkdir()
+    for number in range(_SEEDS):
+        (seeds / str(number)).write_bytes(os.urandom(_SEED_BYTES))
+    return seeds
 
 
 def _counted(target: Any, tally: Tally) -> Any:
@@ -92,7 +103,11 @@ def _counted(target: Any, tally: Tally) -> Any:
 
     def meet(given: object) -> bool:
         tally.begin()
-        return bool(target.meet(given))
+        try:
+            return bool(target.meet(given))
+        except BaseException:
+            print(f"input: {given!r}", flush=True)
+            raise
 
     return replace(target, meet=meet)
 
@@ -108,7 +123,8 @@ def _row(name: str, seconds: float, examples: int, how: str) -> tuple[str, str]:
         tried, accepted, refused = json.loads(tally.read_text()) if tally.exists() else (0, 0, 0)
     fault = ended.returncode != 0
     row = f"| {name} | {tried} | {accepted} | {refused} | {int(fault)} |"
-    told = "\n".join((ended.stdout + ended.stderr).splitlines()[-_TOLD_LINES:])
+    said = [line for line in (ended.stderr + ended.stdout).splitlines() if not line.startswith("INFO: ")]
+    told = "\n".join(said[-_TOLD_LINES:])
     return row, f"{name}:\n{told}" if fault else ""
 
 
