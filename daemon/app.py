@@ -271,7 +271,7 @@ class House:
         try:
             with self._store.transaction():
                 answer = self._requests.answer(request.words, at)
-        except (InputError, KeyError, TypeError, ValueError, sqlite3.Error) as error:
+        except (InputError, KeyError, TypeError, ValueError, OverflowError, sqlite3.Error) as error:
             answer = {"error": str(error)}
         request.answer(answer)
 

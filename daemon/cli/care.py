@@ -19,6 +19,8 @@ from daemon.store import deeds as deed_store
 from daemon.store.deeds import Entry
 
 _DEEDS = ", ".join(KINDS)
+# The largest id that a store can hold.
+_deed_id = click.argument("deed_id", type=click.IntRange(1, 2**63 - 1), metavar="ID")
 
 
 @click.group()
@@ -72,7 +74,7 @@ def add(
 
 @care.command()
 @state_option
-@click.argument("deed_id", type=int, metavar="ID")
+@_deed_id
 @_deed_options
 @json_option
 def correct(
@@ -105,7 +107,7 @@ def correct(
 
 @care.command()
 @state_option
-@click.argument("deed_id", type=int, metavar="ID")
+@_deed_id
 @json_option
 def withdraw(state: Path, deed_id: int, as_json: bool) -> None:
     """Take deed ID back; it stays in the log, marked as withdrawn."""

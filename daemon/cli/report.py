@@ -11,6 +11,7 @@ from daemon.cli.places import json_option, open_station, state_option
 from daemon.duties.nights import chart_path, night_ends, night_of, night_record
 from daemon.duties.setting import setting
 from daemon.errors import InputError, NaupliadError
+from daemon.input.file import shown
 from daemon.store import readings as reading_store
 from reports.drawing import DrawingError, draw_in_child
 from reports.letters.kinds import nightly_letter
@@ -70,4 +71,4 @@ def _date(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError as error:
-        raise InputError(f"night: found {text!r}; allowed: a date such as 2027-01-15") from error
+        raise InputError(f"night: found {shown(text)}; allowed: a date such as 2027-01-15") from error

@@ -1,6 +1,7 @@
 """config.txt of a Raspberry Pi: which line switches a bus on, and why it does not."""
 
 from daemon.commissioning.machine import Machine
+from daemon.input.file import SHOWN_CHARACTERS
 
 # Bookworm and later; before, and on some other systems, without `firmware`.
 _PLACES = ("/boot/firmware/config.txt", "/boot/config.txt")
@@ -18,9 +19,15 @@ def switch_on(machine: Machine, line: str) -> str:
     if not sections:
         return f"Add the line {line} to the end of {place}, below [all], and restart the Pi."
     if not sections & {"all", ""}:
-        found = ", ".join(f"[{section}]" for section in sorted(sections))
+        found = ", ".join(_named(section) for section in sorted(sections))
         return f"The line {line} stands below {found} in {place}: add it below [all], and restart the Pi."
     return f"The line {line} is in {place} already: restart the Pi; if that does not help, see dmesg."
+
+
+def _named(section: str) -> str:
+    """A section's heading, which may hold anything, as a line can show it."""
+    whole = section.isprintable() and len(section) <= SHOWN_CHARACTERS
+    return f"[{section}]" if whole else "a broken section"
 
 
 def _sections_with(text: str, wanted: str) -> set[str]:

@@ -3,7 +3,6 @@
 Paths count tables and list entries from 1: `vessel[1]` is the first vessel.
 """
 
-import tomllib
 from datetime import time
 from pathlib import Path
 from typing import Any
@@ -57,6 +56,7 @@ from daemon.config.lots import read_lots
 from daemon.config.web import read_alive, read_mqtt, read_webhook
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
+from daemon.input.toml import read_toml
 from daemon.station import DailyHours, Post, PostServer, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
@@ -121,7 +121,7 @@ def parse_station(text: str, name: str) -> Station:
 
     Raises InputError with a line for every fault: file, key, what was found, what is allowed.
     """
-    raw = _parse_toml(text, name)
+    raw = read_toml(text, name)
     faults = [unknown_key(table, TABLES) for table in raw if table not in TABLES]
     station = read_table(raw.get("station", {}), STATION_KEYS, "station", faults)
     probes = {path: _read_probe(entry, path, faults) for path, entry in _entries(raw, "probe", faults)}
@@ -147,23 +147,6 @@ def parse_station(text: str, name: str) -> Station:
         lots=lots,
         **station,
     )
-
-
-def _parse_toml(text: str, name: str) -> dict[str, Any]:
-    if text.startswith("\ufeff"):
-        raise InputError(f"{name}:1: found a byte order mark; allowed: UTF-8 saved without one")
-    if "\0" in text:
-        line = text.count("\n", 0, text.index("\0")) + 1
-        raise InputError(f"{name}:{line}: found a NUL character; allowed: text")
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        said = str(error).splitlines()[0]
-    except RecursionError:
-        said = "lists nested too deep"
-    except ValueError:  # Python refuses to read a number of thousands of digits
-        said = "a number of too many digits"
-    raise InputError(f"{name}: found a text that is no TOML: {said}; allowed: TOML 1.0")
 
 
 def _entries(raw: dict[str, Any], table: str, faults: list[str]) -> list[tuple[str, Any]]:

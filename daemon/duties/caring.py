@@ -9,8 +9,10 @@ from daemon.alarms.watch import Change, Watch
 from daemon.care.deed import Deed
 from daemon.care.log import deed_from_fields
 from daemon.care.questions import measured_far_off, questions
+from daemon.duties.asked import moment, text, whole
 from daemon.duties.believing import Beliefs
 from daemon.errors import InputError
+from daemon.input.file import shown
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 
@@ -93,23 +95,24 @@ class CareDesk:
                 doubts = self.doubts(deed, now)
                 return {"id": self.record(deed, now), "doubts": doubts}
             case "correct":
-                deed, corrected = self._deed(words), int(words["id"])
+                deed, corrected = self._deed(words), whole(words, "id")
                 doubts = self.doubts(deed, now, corrected)
                 return {"id": self.correct(corrected, deed, now), "doubts": doubts}
             case "withdraw":
-                self.withdraw(int(words["id"]), now)
-                return {"id": int(words["id"])}
+                withdrawn = whole(words, "id")
+                self.withdraw(withdrawn, now)
+                return {"id": withdrawn}
             case other:
-                raise InputError(f"request: found {other!r}; allowed: record, correct, withdraw")
+                raise InputError(f"request: found {shown(other)}; allowed: record, correct, withdraw")
 
     def _deed(self, words: Mapping[str, Any]) -> Deed:
         return deed_from_fields(
-            int(words["at"]),
-            str(words["vessel"]),
-            str(words["deed"]),
-            words.get("amount"),
-            str(words.get("unit", "")),
-            str(words.get("detail", "")),
+            moment(words, "at"),
+            text(words, "vessel"),
+            text(words, "deed"),
+            None if words.get("amount") is None else text(words, "amount"),
+            text(words, "unit", ""),
+            text(words, "detail", ""),
             self._station,
         )
 

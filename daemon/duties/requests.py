@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Mapping
 from typing import Any
 
+from daemon.duties.asked import wholes
 from daemon.duties.caring import CareDesk
 from daemon.duties.shelving import ASKED, ShelfDesk
 from daemon.store import deliveries as delivery_store
@@ -19,11 +20,10 @@ class RequestDesk:
         self._shelf = shelf
 
     def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
-        """The answer to a request. Raises InputError, KeyError or ValueError for one that makes no sense."""
+        """The answer to a request. Raises InputError for one that makes no sense."""
         asked = words.get("ask")
         if asked == "post":
-            wanted = [int(letter_id) for letter_id in words.get("letters", ())]
-            return {"letters": delivery_store.try_now(self._connection, now, wanted)}
+            return {"letters": delivery_store.try_now(self._connection, now, wholes(words, "letters"))}
         if asked in ASKED:
             return self._shelf.answer(words, now)
         return self._care.answer(words, now)

@@ -6,7 +6,9 @@ from typing import Any
 
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change, Watch, concerns
+from daemon.duties.asked import text, whole
 from daemon.errors import InputError
+from daemon.input.file import shown
 from daemon.station import Station
 from daemon.store import letters as letter_store
 from daemon.store import shelves as shelf_store
@@ -68,7 +70,7 @@ class ShelfDesk:
             case "loud":
                 return {"taken_back": self._loud(now)}
             case other:
-                raise InputError(f"request: found {other!r}; allowed: {', '.join(ASKED)}")
+                raise InputError(f"request: found {shown(other)}; allowed: {', '.join(ASKED)}")
 
     def _put_aside(self, words: Mapping[str, Any], now: int, until: int | None) -> dict[str, Any]:
         vessel, condition = self._named(words)
@@ -77,14 +79,14 @@ class ShelfDesk:
         return {"vessel": vessel, "condition": condition, "until": until}
 
     def _named(self, words: Mapping[str, Any]) -> tuple[str, str]:
-        vessel, condition = str(words.get("vessel", "")), str(words.get("condition", ""))
+        vessel, condition = text(words, "vessel", ""), text(words, "condition", "")
         known = concerns(self._station)
         if not any(concern.vessel == vessel for concern in known):
             ids = ", ".join(v.id for v in self._station.vessels)
-            raise InputError(f"vessel: found {vessel!r}; allowed: {ids}")
+            raise InputError(f"vessel: found {shown(vessel)}; allowed: {ids}")
         of_vessel = sorted({concern.condition for concern in known if concern.vessel == vessel})
         if condition not in of_vessel:
-            raise InputError(f"condition: found {condition!r}; allowed: {', '.join(of_vessel)}")
+            raise InputError(f"condition: found {shown(condition)}; allowed: {', '.join(of_vessel)}")
         return vessel, condition
 
     def _quiet(self, until: int, now: int) -> dict[str, Any]:
@@ -105,7 +107,7 @@ ASKED = ("shelve", "out-of-service", "take-back", "acknowledge", "quiet", "loud"
 
 
 def _until(words: Mapping[str, Any], now: int) -> int:
-    until = int(words["until"])
+    until = whole(words, "until")
     if not now < until <= now + LONGEST_S:
         found = "a moment that is over" if until <= now else "more than 60 days"
         raise InputError(f"until: found {found}; allowed: a moment within the next 60 days")

@@ -15,6 +15,8 @@ MAX_FIELD_CHARACTERS = 2000
 MOMENT_ALLOWED = "a time from 1970 to 2199 with its offset (RFC 3339), such as 2027-02-12T15:30:00+00:00"
 NUMBER_ALLOWED = "a plain number with a decimal point, such as 21.5"
 
+LAST_S = 7_258_118_399  # 2199-12-31T23:59:59Z
+
 _MOMENT = re.compile(
     r"([0-9]{4}-[0-9]{2}-[0-9]{2})[Tt ]([0-9]{2}:[0-9]{2}:[0-9]{2})(?:\.[0-9]{1,9})?"
     r"([Zz]|[+-][0-9]{2}:[0-9]{2})"
@@ -53,9 +55,10 @@ def read_moment(text: str) -> int:
         raise ValueError(text)
     day, clock, offset = match.groups()
     at = datetime.fromisoformat(f"{day}T{clock}{'+00:00' if offset in 'Zz' else offset}")
-    if not 1970 <= at.year <= 2199:
+    seconds = int(at.timestamp())
+    if not 0 <= seconds <= LAST_S:
         raise ValueError(text)
-    return int(at.timestamp())
+    return seconds
 
 
 def read_number(text: str) -> float:

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from daemon.config.checks import Key, Refused, number
-from daemon.input.csv import MOMENT_ALLOWED, read_moment
+from daemon.input.csv import LAST_S, MOMENT_ALLOWED, read_moment
 from daemon.input.file import shown
 
 _FILE_NAME = re.compile(r"[A-Za-z0-9_-][A-Za-z0-9_.-]{0,80}\.toml")
@@ -14,7 +14,7 @@ _FILE_NAME = re.compile(r"[A-Za-z0-9_-][A-Za-z0-9_.-]{0,80}\.toml")
 
 def moment(value: object) -> int:
     """A time with its offset, as TOML writes it bare or as text; whole Unix seconds."""
-    if isinstance(value, datetime) and value.tzinfo is not None and 1970 <= value.year <= 2199:
+    if isinstance(value, datetime) and value.tzinfo is not None and 0 <= value.timestamp() <= LAST_S:
         return int(value.timestamp())
     if isinstance(value, str):
         try:

@@ -1,6 +1,5 @@
 """Reading a story file: every table checked, every fault told, the station through its own parser."""
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +9,7 @@ from daemon.config import parse_station
 from daemon.config.checks import ABSENT, Key, fault, number, one_of, read_table, text, unknown_key, whole
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
+from daemon.input.toml import read_toml
 from daemon.play.story_event import LETTER_KINDS, Event, EventReading
 from daemon.play.story_form import file_name, moment, paragraph, physics_keys, span, station_text
 from daemon.play.story_told import Call, Limits, Story
@@ -69,12 +69,7 @@ def parse_story(raw: str, name: str, folder: Path) -> Story:
 
     Raises InputError with every fault that was found, a line each.
     """
-    try:
-        tables = tomllib.loads(raw)
-    except (ValueError, RecursionError) as error:  # ValueError also where a number has too many digits
-        said = str(error).splitlines()[0] if isinstance(error, ValueError) else "tables nested too deep"
-        raise InputError(f"{name}: found a text that is no TOML: {said}; allowed: TOML 1.0") from error
-    return _Reading(tables, name, folder).story()
+    return _Reading(read_toml(raw, name), name, folder).story()
 
 
 class _Reading:

@@ -6,6 +6,8 @@ from pathlib import Path
 
 from daemon.errors import InputError
 
+_MOST_BYTES = 4096
+
 
 @dataclass(frozen=True, slots=True)
 class Kept:
@@ -46,7 +48,9 @@ def read_secret(kept: Kept, environ: Mapping[str, str]) -> str | None:
 def _line(file: Path, named_by: str) -> str:
     """The file's one line. No fault quotes what the file holds."""
     try:
-        line = file.read_bytes().decode("ascii").rstrip("\r\n")
+        with file.open("rb") as opened:
+            raw = opened.read(_MOST_BYTES + 1)
+        line = raw.decode("ascii").rstrip("\r\n")
     except OSError as error:
         raise InputError(f"{named_by}: {file} cannot be read: {error.strerror}") from None
     except UnicodeDecodeError:
@@ -54,6 +58,8 @@ def _line(file: Path, named_by: str) -> str:
             f"{named_by}: {file} holds characters outside ASCII, which not every server takes; "
             "allowed are letters, digits and signs of a plain English keyboard"
         ) from None
+    if len(raw) > _MOST_BYTES:
+        raise InputError(f"{named_by}: {file} holds over {_MOST_BYTES} bytes; allowed is one line")
     if not line.isprintable():
         raise InputError(f"{named_by}: {file} holds several lines or control characters; allowed is one line")
     return line

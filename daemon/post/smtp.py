@@ -8,6 +8,7 @@ from contextlib import ExitStack, closing, contextmanager, suppress
 from email import message_from_bytes
 from email.policy import SMTP
 from email.utils import parseaddr
+from typing import BinaryIO
 
 from daemon.post.carrier import Deferred, Outgoing, Refused, Unreachable
 from daemon.post.line import cut_off_after, fault_of, loopback_addresses, reaching
@@ -22,8 +23,44 @@ _OUR_NAME = "[127.0.0.1]"
 # A whole talk may take as long as this many steps that just do not time out.
 _TALK_STEPS = 4
 
+# Far more than a reply of many lines needs; a line of it is limited by the library.
+REPLY_BYTES = 64 * 1024
+
 # Replies that speak of the account (RFC 4954, 6) or of the whole service (421: RFC 5321, 3.8).
 _LINE_REPLIES = frozenset({421, 530, 534, 535, 538})
+
+
+class _Line(smtplib.SMTP):
+    """A line whose replies have an end: one without would fill the memory before the line is cut off."""
+
+    def getreply(self) -> tuple[int, bytes]:
+        """The next reply; one of over 64 kB counts as a line that broke."""
+        if self.file is None and self.sock is not None:
+            self.file = _Measured(self.sock.makefile("rb"))
+        if isinstance(self.file, _Measured):
+            self.file.left = REPLY_BYTES
+        return super().getreply()
+
+
+class _EncryptedLine(_Line, smtplib.SMTP_SSL):
+    """Encrypted from the first byte."""
+
+
+class _Measured:
+    """A file of which so many bytes are read and no more."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self.left = 0
+        self.close = file.close
+
+    def readline(self, most: int) -> bytes:
+        """A line, or its first `most` bytes."""
+        line = self._file.readline(most)
+        self.left -= len(line)
+        if self.left < 0:
+            raise OSError("a reply without end")
+        return line
 
 
 class SmtpCarrier:
@@ -84,14 +121,14 @@ class SmtpCarrier:
         host, port = self._server.smtp_host, self._server.smtp_port
         if self._server.security == "tls":
             trusted = self._trusted()
-            return smtplib.SMTP_SSL(host, port, _OUR_NAME, timeout=self._timeout_s, context=trusted)
+            return _EncryptedLine(host, port, _OUR_NAME, timeout=self._timeout_s, context=trusted)
         hosts = [host]
         if self._server.security == "plain-on-loopback":
             hosts = loopback_addresses(host, port, where, "security plain-on-loopback")
         for other in hosts[:-1]:
             with suppress(OSError):
-                return smtplib.SMTP(other, port, _OUR_NAME, timeout=self._timeout_s)
-        return smtplib.SMTP(hosts[-1], port, _OUR_NAME, timeout=self._timeout_s)
+                return _Line(other, port, _OUR_NAME, timeout=self._timeout_s)
+        return _Line(hosts[-1], port, _OUR_NAME, timeout=self._timeout_s)
 
     def _encrypt(self, line: smtplib.SMTP, where: str) -> None:
         line.ehlo_or_helo_if_needed()
@@ -120,7 +157,7 @@ class SmtpCarrier:
             ) from None
         except smtplib.SMTPServerDisconnected:
             raise Unreachable(f"{where}: hung up at the log-in as {user!r}") from None
-        except (smtplib.SMTPException, UnicodeError):
+        except (smtplib.SMTPException, ValueError):  # ValueError: words that are no ASCII or no Base64
             raise Unreachable(f"{where}: no way to log in as {user!r} that both sides know") from None
 
 
@@ -164,5 +201,6 @@ def _fault_of(code: int) -> type[Refused | Unreachable]:
 
 
 def _said(code: int, reply: bytes | str) -> str:
-    words = reply.decode("utf-8", "replace") if isinstance(reply, bytes) else reply
-    return f"replied {code} {' '.join(words.split())[:200]}".rstrip()
+    words = " ".join((reply.decode("utf-8", "replace") if isinstance(reply, bytes) else reply).split())
+    # What a terminal would obey, or show as nothing, is not told on.
+    return f"replied {code} {''.join(c if c.isprintable() else '?' for c in words[:200])}".rstrip()

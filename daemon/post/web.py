@@ -40,7 +40,7 @@ def request(
     timeout_s: float,
     context: ssl.SSLContext | None,
 ) -> Answer:
-    """Send it and read the answer's head and at most 4 kB of its body. Raises Unreachable, led by `where`.
+    """Send it and read the answer's head, and its body's beginning. Raises Unreachable, led by `where`.
 
     `timeout_s` holds for every step; `now_s` is the moment a `Retry-After` date is counted from; `context`
     decides which certificates are trusted, those of the system when it is None.
@@ -51,7 +51,8 @@ def request(
             try:
                 line.request(method, address.path, body, {**headers, "Connection": "close"})
                 answer = line.getresponse()
-                answer.read(_READ_BYTES)
+                # One piece at most: a chunk may claim to be endless, or smaller than nothing.
+                answer.read1(_READ_BYTES)
             except http.client.HTTPException as error:
                 raise Unreachable(f"{where}: no answer that HTTP knows: {type(error).__name__}") from None
             if was_cut.is_set():
@@ -96,8 +97,9 @@ def _wait_s(told: str | None, now_s: int) -> int:
     """`Retry-After` in seconds or as a date (RFC 9110, 10.2.3); what cannot be read asks for nothing."""
     if told is None:
         return 0
-    if told.strip().isascii() and told.strip().isdigit():
-        return int(told[:9])
+    seconds = told.strip()
+    if seconds.isascii() and seconds.isdigit():
+        return int(seconds[:9])
     try:
         return max(0, int(parsedate_to_datetime(told).timestamp()) - now_s)
     except (ValueError, OverflowError):
