@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from daemon.errors import InputError, NaupliadError
+from daemon.errors import LET_IN, InputError, NaupliadError
 
 LINE_BYTES = 64 * 1024  # a line's limit, its end included
 _CLIENTS = 16  # who comes when all places are taken is told so
@@ -156,6 +156,8 @@ def ask(path: Path, words: Mapping[str, Any], timeout_s: float = 10.0) -> dict[s
                 daemon.connect(address)
         except (FileNotFoundError, ConnectionRefusedError, NotADirectoryError):
             return None
+        except PermissionError as error:
+            raise NaupliadError(f"{path}: found an inbox you may not speak into; {LET_IN}") from error
         except OSError as error:
             raise NaupliadError(f"{path}: the daemon cannot be asked: {error.strerror or error}") from error
         return _answer(daemon, line, path, timeout_s)
