@@ -1,6 +1,5 @@
 """The daemon's one family of errors. Each message says where, what was found and what is allowed."""
 
-
 # The installer makes the group; who was put into it before signing in, is.
 LET_IN = (
     "allowed: members of its group. Let your account in: sudo usermod -aG naupliad $USER, "
