@@ -341,7 +341,7 @@ def test_a_trigger_that_the_daemon_may_not_write_is_told_where_there_are_several
     assert pi.checkup().code == 0
     second = STATION.partition("[[probe]]")[2].replace("tray-water", "b").replace(ADDRESS, "28-0316a2795f1c")
     pi.write("etc/naupliad/station.toml", f"{STATION}\n[[probe]]{second}{CUP}")
-    assert "90-naupliad-w1.rules" in pi.one("1-Wire", "look")["do"]
+    assert "sudo systemd/install.sh" in pi.one("1-Wire", "look")["do"]
     trigger.chmod(0o664)
     assert {f["grade"] for f in pi.found()} == {"ok"}
 
