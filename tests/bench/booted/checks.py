@@ -42,9 +42,8 @@ def installing(guest: Guest) -> Iterator[Found]:
 
 def running(guest: Guest) -> Iterator[Found]:
     """The service as it stands after the installer."""
-    yield _says(
-        guest, "active, and its own words", "systemctl status naupliad", "(?s)active .running.*Status: .*"
-    )
+    yield _says(guest, "active", "systemctl show -p ActiveState,SubState naupliad", "ActiveState=active")
+    yield _says(guest, "what it says of itself", "systemctl status naupliad", 'Status: "Room 12: .*"')
     yield _says(guest, "readiness is the first beat", "journalctl -u naupliad -o cat", _READY)
     for path, wanted in _MODES.items():
         mode = guest.ask(f"stat -c '%a %U:%G' {path}").said

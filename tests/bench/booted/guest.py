@@ -2,6 +2,7 @@
 
 import os
 import signal
+import socket
 import subprocess
 import time
 from collections.abc import Sequence
@@ -29,9 +30,10 @@ class Answer:
 class Guest:
     """One machine at a time, on one disk."""
 
-    def __init__(self, image: Image, *, port: int = 2231, memory_mb: int = 512, cache: str = "none") -> None:
+    def __init__(self, image: Image, *, memory_mb: int, cache: str) -> None:
         """`cache` is what stands between its disk and the file: qemu's word for it."""
-        self._image, self._port, self._memory_mb, self._cache = image, port, memory_mb, cache
+        self._image, self._memory_mb, self._cache = image, memory_mb, cache
+        self._port = _free_port()
         self._process: subprocess.Popen[bytes] | None = None
 
     def switch_on(self) -> float:
@@ -83,6 +85,12 @@ class Guest:
 
     def _ended(self) -> bool:
         return self._process is not None and self._process.poll() is not None
+
+
+def _free_port() -> int:
+    with socket.socket() as line:
+        line.bind(("127.0.0.1", 0))
+        return int(line.getsockname()[1])
 
 
 def needs(architecture: str) -> Sequence[str]:
