@@ -91,7 +91,8 @@ class Inbox:
             self._listener.shutdown(socket.SHUT_RDWR)  # wakes the thread that waits for a client
         self._thread.join(1.0)
         self._listener.close()
-        self._path.unlink(missing_ok=True)
+        with suppress(OSError):  # gone, or on a disk that turned read-only: the next start replaces it
+            self._path.unlink()
         for request in self.requests():
             request.answer(_ENDING)
 
