@@ -1,7 +1,7 @@
 """Boots Debian with its own kernel in an emulated machine, installs the station there, and looks.
 
-    sudo python -m tests.bench.booted [--architecture amd64|arm64] [--suite bookworm|trixie] [--cuts 20]
-        [--memory 512] [--cache none|writeback] [--folder FOLDER] [--seed 1] [--log FILE]
+    sudo python -m tests.bench.booted [--architecture amd64|arm64] [--suite bookworm|trixie] [--cuts 5]
+        [--copies 30] [--memory 512] [--cache none|writeback] [--folder FOLDER] [--seed 1] [--log FILE]
 
 Needs root, Debian's packages debootstrap, qemu-system-x86 (or qemu-system-arm and qemu-user-static),
 e2fsprogs and openssh-client, 6 GB of disk and an hour; /dev/kvm is not asked for. The machine is Debian,
@@ -36,7 +36,7 @@ def main() -> None:
     guest = Guest(image, memory_mb=told.memory, cache=told.cache)
     try:
         build(image)
-        wrong = sum(not found.right for found in _table(guest, told))
+        wrong = sum(not found.right for found in _table(guest, told, folder))
     finally:
         guest.pull_the_plug()
         if told.folder is None:
@@ -44,22 +44,23 @@ def main() -> None:
     raise SystemExit(1 if wrong else 0)
 
 
-def _table(guest: Guest, told: argparse.Namespace) -> Iterator[Found]:
+def _table(guest: Guest, told: argparse.Namespace, folder: Path) -> Iterator[Found]:
     with told.log.open("w", encoding="utf-8") as log:
-        for found in _all(guest, told):
+        for found in _all(guest, told, folder):
             row = f"| {'holds' if found.right else 'FAILS'} | {found.check} | {found.found} |"
             print(row, flush=True)
             log.write(f"{row}\n")
             yield found
 
 
-def _all(guest: Guest, told: argparse.Namespace) -> Iterator[Found]:
+def _all(guest: Guest, told: argparse.Namespace, folder: Path) -> Iterator[Found]:
     chance = random.Random(told.seed)
     yield Found("switched on, until SSH answers", True, f"{guest.switch_on():.0f} s")
     for stage in (checks.installing, checks.running, checks.people, checks.letters, checks.clock):
         yield from stage(guest)
     for stage in (checks.endings, checks.backup):
         yield from stage(guest)
+    yield from checks.frozen(guest, folder, told.copies, lambda: chance.uniform(0.0, 6.0))
     yield from checks.plug(guest, told.cuts, lambda: chance.uniform(0.0, 12.0))
     yield from checks.removing(guest)
 
@@ -68,7 +69,8 @@ def _told() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m tests.bench.booted")
     parser.add_argument("--architecture", choices=("amd64", "arm64"), default="amd64")
     parser.add_argument("--suite", choices=("bookworm", "trixie"), default="bookworm")
-    parser.add_argument("--cuts", type=int, default=20)
+    parser.add_argument("--cuts", type=int, default=5)
+    parser.add_argument("--copies", type=int, default=30)
     parser.add_argument("--memory", type=int, default=512, metavar="MB")
     parser.add_argument("--cache", choices=("none", "writeback"), default="none")
     parser.add_argument("--folder", type=Path)

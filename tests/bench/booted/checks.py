@@ -1,7 +1,11 @@
 """What is looked at in the running machine, in this order: each leaves it as the next one needs it."""
 
 import re
+import sqlite3
+import subprocess
+import time
 from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -106,16 +110,17 @@ def endings(guest: Guest) -> Iterator[Found]:
     back = f"n=0; until [ $({pid}) != 0 ] && systemctl is-active -q naupliad; do sleep 1; done; {pid}"
     killed = f"old=$({pid}); kill -9 $old; sleep 3; s=$(date +%s); {back}; echo after $(($(date +%s)-s+3)) s"
     yield _says(guest, "killed, it is started again", killed, r"after (1[5-9]|[2-9]\d) s")
-    guest.ask(
-        "mkdir -p /run/systemd/system/naupliad.service.d; d=/run/systemd/system/naupliad.service.d;"
-        " printf '[Service]\\nEnvironment=TRIAL=1\\n' >$d/trial.conf; systemctl daemon-reload"
+    hung = (
+        f"old=$({pid}); kill -STOP $old; {_UNTIL_GONE}; journalctl -u naupliad -o cat | grep Watchdog; {back}"
     )
+    yield _says(guest, "hung, the watchdog ends it", hung, r"Watchdog timeout \(limit 5min\)")
     yield _says(guest, "stopped within 5 s, exit 0", _TIMED_STOP, r"^[0-4] s, exit 0, Result=success")
     restarts = f"for n in 1 2 3 4 5; do systemctl restart naupliad || echo failed; done; {_STATE}"
     yield _says(guest, "restarted five times", restarts, "^active$")
 
 
 _STATE = "systemctl is-active naupliad"
+_UNTIL_GONE = 'until [ "$(systemctl show -P MainPID naupliad)" != $old ]; do sleep 2; done'
 _TIMED_STOP = (
     "s=$(date +%s); systemctl stop naupliad; echo $(($(date +%s)-s)) s,"
     " exit $(systemctl show -P ExecMainStatus naupliad), $(systemctl show -p Result naupliad);"
@@ -157,6 +162,38 @@ def plug(guest: Guest, cuts: int, pause_s: Callable[[], float]) -> Iterator[Foun
     yield Found(
         f"power cut {cuts} times", not lost, "; ".join(lost) or f"{held - begun} readings since, all whole"
     )
+
+
+def frozen(guest: Guest, folder: Path, times: int, pause_s: Callable[[], float]) -> Iterator[Found]:
+    """The disk as it was at random moments, as a power cut then would have left it; looked at from outside.
+
+    Mounting it replays the file system's journal, as the machine's next start would.
+    """
+    copy, place = folder / "copy.img", folder / "mounted"
+    place.mkdir(exist_ok=True)
+    lost: list[str] = []
+    logs = 0
+    for number in range(times):
+        before = int(guest.ask(f"sqlite3 -readonly {STORE} 'select count(*) from reading'").said)
+        time.sleep(pause_s())
+        guest.copy_disk(copy)
+        with _mounted(copy, place), closing(sqlite3.connect(f"{place}{STORE}")) as store:
+            logs += Path(f"{place}{STORE}-wal").stat().st_size > 0
+            (whole,) = store.execute("PRAGMA integrity_check").fetchone()
+            (after,) = store.execute("SELECT count(*) FROM reading").fetchone()
+        if whole != "ok" or after < before:
+            lost.append(f"copy {number + 1}: {before} readings, then {after}; {whole}")
+    copy.unlink(missing_ok=True)
+    yield Found(f"disk copied {times} times", not lost, "; ".join(lost) or f"all whole, {logs} with a log")
+
+
+@contextmanager
+def _mounted(disk: Path, place: Path) -> Iterator[None]:
+    subprocess.run(["mount", "-o", "loop", str(disk), str(place)], check=True)
+    try:
+        yield
+    finally:
+        subprocess.run(["umount", str(place)], check=True)
 
 
 def removing(guest: Guest) -> Iterator[Found]:
