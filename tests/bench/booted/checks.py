@@ -209,11 +209,16 @@ def removing(guest: Guest) -> Iterator[Found]:
         "installed again, the store is kept", int(after) >= int(before), f"{before} then {after} readings"
     )
     yield _says(guest, "purged", f"{command} --remove --purge", "removed, with store", "teacher")
-    yield _says(guest, "what is left then", f"{_LEFT}; getent passwd naupliad; echo end", "^ *end$")
+    yield _says(
+        guest,
+        "what is left then",
+        f"{_LEFT}; getent passwd naupliad; getent group naupliad; echo end",
+        "^ *end$",
+    )
 
 
 _LEFT = (
-    "find / -xdev -path /home -prune -o -path /usr/src -prune -o -path /var/log -prune -o"
+    "find / -xdev -path /var/lib/trial-mail -prune -o -path /home -prune -o -path /usr/src -prune -o -path /var/log -prune -o"
     " -name '*naupliad*' -prune -print | sort | tr '\\n' ' '"
 )
 
