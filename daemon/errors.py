@@ -1,5 +1,11 @@
 """The daemon's one family of errors. Each message says where, what was found and what is allowed."""
 
+# The installer makes the group; who was put into it before signing in, is.
+LET_IN = (
+    "allowed: members of its group. Let your account in: sudo usermod -aG naupliad $USER, "
+    "then sign out and in again"
+)
+
 
 class NaupliadError(Exception):
     """Something a person must know, told in one clear line; `exit_code` is the command's."""

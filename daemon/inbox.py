@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from daemon.errors import InputError, NaupliadError
+from daemon.errors import LET_IN, InputError, NaupliadError
 
 LINE_BYTES = 64 * 1024  # a line's limit, its end included
 _CLIENTS = 16  # who comes when all places are taken is told so
@@ -91,7 +91,8 @@ class Inbox:
             self._listener.shutdown(socket.SHUT_RDWR)  # wakes the thread that waits for a client
         self._thread.join(1.0)
         self._listener.close()
-        self._path.unlink(missing_ok=True)
+        with suppress(OSError):  # gone, or on a disk that turned read-only: the next start replaces it
+            self._path.unlink()
         for request in self.requests():
             request.answer(_ENDING)
 
@@ -156,6 +157,8 @@ def ask(path: Path, words: Mapping[str, Any], timeout_s: float = 10.0) -> dict[s
                 daemon.connect(address)
         except (FileNotFoundError, ConnectionRefusedError, NotADirectoryError):
             return None
+        except PermissionError as error:
+            raise NaupliadError(f"{path}: found an inbox you may not speak into; {LET_IN}") from error
         except OSError as error:
             raise NaupliadError(f"{path}: the daemon cannot be asked: {error.strerror or error}") from error
         return _answer(daemon, line, path, timeout_s)

@@ -150,12 +150,16 @@ remove_all() {
     if [[ -f $root$program/pyvenv.cfg ]]; then
         run rm -rf "$root$program"
     fi
+    # Made by systemd on the way: what matplotlib found out, and when a copy was made last.
+    run rm -rf "$root/var/cache/naupliad" "$root/var/lib/systemd/timers/stamp-naupliad-backup.timer"
     run_on_machine systemctl daemon-reload
     run_on_machine udevadm control --reload
     if [[ $purge == yes ]]; then
-        run rm -rf "$root/var/lib/naupliad" "$root/var/cache/naupliad" "$root/etc/naupliad" \
-            "$root/etc/systemd/system/naupliad.service.d"
+        run rm -rf "$root/var/lib/naupliad" "$root/etc/naupliad" "$root/etc/systemd/system/naupliad.service.d"
+        run rmdir "$root/mnt/naupliad-backup" 2>/dev/null || true  # a stick's files are nobody's to remove
         run_on_machine userdel naupliad || true  # none there: none to remove
+        # A group that has other members outlives its account.
+        run_on_machine groupdel naupliad 2>/dev/null || true
         say 'removed, with store, backups and station file'
     else
         say "removed; kept: $root/var/lib/naupliad and $root/etc/naupliad"

@@ -227,7 +227,7 @@ def test_without_time_zone_data_what_to_install_is_told(pi: Pi, monkeypatch: pyt
         (
             "LoadState=not-found\nActiveState=inactive",
             "look",
-            "sudo install -D -m 644 systemd/naupliad.service",
+            "sudo systemd/install.sh",
         ),
         (RUNNING.replace("=active", "=inactive"), "look", "sudo systemctl start naupliad"),
         (RUNNING.replace("=enabled", "=disabled"), "look", "sudo systemctl enable naupliad"),
@@ -244,7 +244,7 @@ def test_a_service_that_does_not_run_is_told_with_the_command(
 
 def test_without_an_account_for_the_service_its_lines_are_told(pi: Pi) -> None:
     pi.write("etc/passwd", "root:x:0:0::/root:/bin/sh\n")
-    assert "sudo systemd-sysusers" in pi.one("account", "look")["do"]
+    assert "sudo systemd/install.sh" in pi.one("account", "look")["do"]
 
 
 # --- post ---
@@ -350,7 +350,7 @@ def test_a_trigger_that_the_daemon_may_not_write_is_told_where_there_are_several
     assert pi.checkup().code == 0
     second = STATION.partition("[[probe]]")[2].replace("tray-water", "b").replace(ADDRESS, "28-0316a2795f1c")
     pi.write("etc/naupliad/station.toml", f"{STATION}\n[[probe]]{second}{CUP}")
-    assert "90-naupliad-w1.rules" in pi.one("1-Wire", "look")["do"]
+    assert "sudo systemd/install.sh" in pi.one("1-Wire", "look")["do"]
     trigger.chmod(0o664)
     assert {f["grade"] for f in pi.found()} == {"ok"}
 

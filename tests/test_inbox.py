@@ -307,6 +307,21 @@ def test_a_name_longer_than_a_socket_address_is_told(tmp_path: Path) -> None:
         ask(path, {"n": 1})
 
 
+def test_a_socket_that_cannot_be_removed_does_not_keep_the_inbox_from_closing(tmp_path: Path) -> None:
+    """As on a card that turned read-only; here the folder is one in which this user may change nothing."""
+    inbox = Inbox(tmp_path / "inbox.sock", threading.Event())
+    tmp_path.chmod(0o555)
+    if root := os.geteuid() == 0:
+        os.seteuid(65534)  # Debian's account that owns nothing: root may always
+    try:
+        inbox.close()
+    finally:
+        if root:
+            os.seteuid(0)
+        tmp_path.chmod(0o755)
+    assert (tmp_path / "inbox.sock").is_socket()
+
+
 def test_closing_tells_who_waits_and_removes_the_socket(daemon: Daemon, asking: Asking) -> None:
     asked = asking(daemon.path, {"n": 1})
     assert daemon.wake.wait(PATIENCE_S)

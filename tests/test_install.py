@@ -127,6 +127,10 @@ def test_removed_it_leaves_what_the_station_knows_and_no_file_else(root: Path) -
     installed(root)
     (root / "var/lib/naupliad").mkdir(parents=True)
     (root / "var/lib/naupliad/station.db").write_text("store")
+    (root / "var/cache/naupliad/matplotlib").mkdir(parents=True)
+    (root / "var/cache/naupliad/matplotlib/fontlist.json").touch()
+    (root / "var/lib/systemd/timers").mkdir(parents=True)
+    (root / "var/lib/systemd/timers/stamp-naupliad-backup.timer").touch()
     station = (root / STATION).read_bytes()
     for _ in range(2):
         installed(root, "--remove")
@@ -140,8 +144,19 @@ def test_purged_it_leaves_nothing_of_its_own(root: Path) -> None:
     installed(root)
     (root / "var/lib/naupliad/backups").mkdir(parents=True)
     (root / "var/lib/naupliad/backups/station-2027-01-15.db").touch()
+    (root / "mnt/naupliad-backup").mkdir(parents=True)
     installed(root, "--remove", "--purge")
     assert held(root) == before
+    assert not (root / "mnt/naupliad-backup").exists()
+
+
+def test_purged_it_leaves_what_is_on_a_stick(root: Path) -> None:
+    installed(root)
+    copy = root / "mnt/naupliad-backup/station-2027-01-15.db"
+    copy.parent.mkdir(parents=True)
+    copy.touch()
+    installed(root, "--remove", "--purge")
+    assert copy.exists()
 
 
 def test_a_command_of_that_name_that_is_anothers_stays(root: Path) -> None:
@@ -167,7 +182,7 @@ def test_where_the_program_cannot_be_installed_it_ends_with_trouble_and_puts_no_
 
 
 def test_under_another_root_no_running_system_is_spoken_to(root: Path) -> None:
-    for word in ("systemctl", "udevadm", "systemd-sysusers", "systemd-tmpfiles", "userdel"):
+    for word in ("systemctl", "udevadm", "systemd-sysusers", "systemd-tmpfiles", "userdel", "groupdel"):
         (root.parent / "bin" / word).write_text(f"#!/bin/sh\ntouch {root}/{word}-was-called\n")
         (root.parent / "bin" / word).chmod(0o755)
     installed(root)

@@ -12,10 +12,7 @@ from daemon.station import ProbePlan, Station
 from sensors.one_wire import OneWireBus
 
 _ON_PINS = frozenset({"float", "photocell"})
-_BULK_RULE = (
-    "sudo install -D -m 644 systemd/90-naupliad-w1.rules /etc/udev/rules.d/90-naupliad-w1.rules;"
-    " sudo udevadm control --reload; sudo udevadm trigger --subsystem-match=w1 --action=add"
-)
+_BULK_RULE = "In the folder of the program: sudo systemd/install.sh (it brings a rule for udev)."
 # lgpio 0.0.0.2 is an empty stub that pip takes where there is no wheel.
 _LGPIO_STUB = "0.0."
 
@@ -64,7 +61,7 @@ def one_wire(plans: Sequence[ProbePlan], account: Account, machine: Machine) -> 
         yield look(
             "1-Wire",
             f"{account.name} may not start all probes at once: they are read one after another",
-            f"{_BULK_RULE}",
+            _BULK_RULE,
         )
 
 

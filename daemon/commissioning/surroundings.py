@@ -22,10 +22,7 @@ _KEPT = {
 }
 _UNIT = f"{SERVICE}.service"
 _SHOWN = "LoadState,ActiveState,UnitFileState,NRestarts"
-_INSTALL_UNIT = (
-    f"Install it: sudo install -D -m 644 systemd/{_UNIT} /etc/systemd/system/{_UNIT};"
-    f" sudo systemctl daemon-reload; sudo systemctl enable --now {SERVICE}."
-)
+_INSTALL = "In the folder of the program: sudo systemd/install.sh (docs/install.md)."
 
 
 def disk(state: Path, machine: Machine) -> Finding:
@@ -82,7 +79,7 @@ def service(machine: Machine) -> Finding:
         account = "no systemd answers here, so the daemon starts neither by itself nor after a power cut"
         return look("service", account, "On a Raspberry Pi this is in place; elsewhere: naupliad run.")
     if told["LoadState"] != "loaded":
-        return look("service", f"{_UNIT} is not installed", _INSTALL_UNIT)
+        return look("service", f"{_UNIT} is not installed", _INSTALL)
     active = told.get("ActiveState", "")
     if active == "failed" or (active != "active" and told.get("NRestarts", "0") != "0"):
         account = f"the daemon does not stay up ({active}, started anew {told.get('NRestarts', '?')} times)"
@@ -103,6 +100,5 @@ def account_found(account: Account) -> Finding:
     return look(
         "account",
         f"no account {SERVICE}; rights are told for {account.name}",
-        f"For the service: sudo install -D -m 644 systemd/{SERVICE}.sysusers.conf"
-        f" /etc/sysusers.d/{SERVICE}.conf; sudo systemd-sysusers.",
+        _INSTALL,
     )

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from daemon.errors import InputError, NaupliadError
+from daemon.errors import LET_IN, InputError, NaupliadError
 from daemon.store.schema import migrate
 
 FILE_NAME = "station.db"
@@ -111,9 +111,13 @@ def _locked(path: Path) -> int:
 
 
 def open_for_reading(folder: Path) -> sqlite3.Connection:
-    """A connection that cannot write. Raises InputError where there is no store."""
+    """A connection that cannot write. Raises InputError where there is no store, or no way in."""
     path = folder / FILE_NAME
-    if not path.is_file():
+    try:
+        there = path.is_file()
+    except PermissionError as error:
+        raise InputError(f"{folder}: found a folder you may not look into; {LET_IN}") from error
+    if not there:
         raise InputError(f"{path}: found no store; allowed: the folder of a station that has run")
     try:
         return _checked(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True))
