@@ -1,6 +1,6 @@
 """What the kernel shows, as targets: files of 1-Wire, IIO and hwmon devices, and the boot's config.txt."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -47,7 +47,7 @@ def machine_targets(folder: Path) -> list[Target]:
     ]
 
 
-def _each(files: dict[str, tuple[str, ...]]) -> dict[str, st.SearchStrategy[bytes]]:
+def _each(files: Mapping[str, Sequence[str]]) -> dict[str, st.SearchStrategy[bytes]]:
     """Every file as it is, or spoiled."""
     return {
         name: st.one_of(st.sampled_from([text.encode() for text in texts]), spoiled(texts))
@@ -55,7 +55,7 @@ def _each(files: dict[str, tuple[str, ...]]) -> dict[str, st.SearchStrategy[byte
     }
 
 
-def _some_of(files: dict[str, tuple[str, ...]]) -> st.SearchStrategy[dict[str, bytes]]:
+def _some_of(files: Mapping[str, Sequence[str]]) -> st.SearchStrategy[dict[str, bytes]]:
     """The name, and any of the others."""
     each = _each(files)
     return st.fixed_dictionaries({"name": each.pop("name")}, optional=each)

@@ -21,7 +21,8 @@ from daemon.post.secrets import SMTP_PASSWORD, read_secret
 from daemon.post.smtp import SmtpCarrier
 from daemon.post.webhook import WebhookCarrier
 from daemon.station import PostServer, WebAddress
-from daemon.store.file import WritingStore
+from daemon.store import backup
+from daemon.store.file import FILE_NAME, WritingStore
 from tests.fuzz_lines import LETTER, NOON, UTC_ZONE, Answering
 from tests.fuzz_targets import NAMES, all_targets, trial
 from tests.fuzz_words import desks_on
@@ -124,6 +125,16 @@ def test_a_broken_section_of_config_txt_is_not_shown_as_it_is(tmp_path: Path) ->
     (tmp_path / "boot" / "config.txt").write_text("[\x1b[2J]\ndtoverlay=w1-gpio\n", encoding="utf-8")
     told = switch_on(Machine(tmp_path), "dtoverlay=w1-gpio")
     assert told.startswith("The line dtoverlay=w1-gpio stands below a broken section in /boot/config.txt")
+
+
+def test_a_backup_with_a_broken_page_has_a_fault_of_one_line(tmp_path: Path) -> None:
+    WritingStore(tmp_path, durable=False).close()
+    raw = (tmp_path / FILE_NAME).read_bytes()
+    spoiled = tmp_path / "station-2027-02-12.db"
+    spoiled.write_bytes(raw[:4096] + b"\xff" + raw[4097:])  # the second page of 4 kB is of no known kind
+    assert (
+        backup.fault_of(spoiled) == "*** in database main *** Page 2: btreeInitPage() returns error code 11"
+    )
 
 
 def test_a_password_file_without_end_is_refused() -> None:

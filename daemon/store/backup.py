@@ -84,7 +84,7 @@ def fault_of(path: Path) -> str | None:
             said = str(connection.execute("PRAGMA integrity_check(1)").fetchone()[0])
     except sqlite3.DatabaseError as error:
         return str(error)
-    return None if said == "ok" else said
+    return None if said == "ok" else " ".join(said.split())
 
 
 def kept(days: Iterable[date]) -> set[date]:
