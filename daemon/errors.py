@@ -6,6 +6,8 @@ LET_IN = (
     "then sign out and in again"
 )
 
+_MOST_FAULTS = 40
+
 
 class NaupliadError(Exception):
     """Something a person must know, told in one clear line; `exit_code` is the command's."""
@@ -16,11 +18,13 @@ class NaupliadError(Exception):
 class InputError(NaupliadError):
     """Wrong use or wrong input: nothing was changed.
 
-    `faults` holds one line a fault; the message is all of them, a line each.
+    `faults` holds one line a fault; the message is all of them, a line each. Of a file that is something else
+    altogether the first are enough.
     """
 
     exit_code = 2
 
     def __init__(self, *faults: str) -> None:
-        super().__init__("\n".join(faults))
-        self.faults = faults
+        more = len(faults) - _MOST_FAULTS
+        self.faults = (*faults[:_MOST_FAULTS], f"and {more} more") if more > 1 else faults
+        super().__init__("\n".join(self.faults))

@@ -179,6 +179,14 @@ def test_a_station_file_with_ten_faults_has_all_ten_told_at_once(place: Path) ->
     assert files(place) == before
 
 
+def test_a_file_that_is_something_else_altogether_is_told_in_its_first_faults(place: Path) -> None:
+    nonsense = "".join(f"key{n} = {n}\n" for n in range(5000))
+    (place / "station.toml").write_text(nonsense, encoding="utf-8")
+    said = replay(place)
+    assert (said.code, len(said.faults)) == (2, 41)
+    assert said.faults[-1].startswith("and 49")
+
+
 @pytest.mark.parametrize("command", [("run", "--state", "state"), ("probes",)])
 def test_other_commands_refuse_a_wrong_station_file_alike(
     place: Path, monkeypatch: pytest.MonkeyPatch, command: tuple[str, ...]
