@@ -218,8 +218,8 @@ def removing(guest: Guest) -> Iterator[Found]:
 
 
 _LEFT = (
-    "find / -xdev -path /var/lib/trial-mail -prune -o -path /home -prune -o -path /usr/src -prune -o -path /var/log -prune -o"
-    " -name '*naupliad*' -prune -print | sort | tr '\\n' ' '"
+    "find / -xdev -path /home -prune -o -path /usr/src -prune -o -path /var/log -prune -o"
+    " -path /var/lib/trial-mail -prune -o -name '*naupliad*' -prune -print | sort | tr '\\n' ' '"
 )
 
 
