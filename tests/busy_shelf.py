@@ -1,4 +1,4 @@
-"""A busy shelf for benches: cups with two DS18B20s each on a 1-Wire bus on disk, and what people do to them."""
+"""A busy shelf: cups with two DS18B20s each on a 1-Wire bus on disk, and what people do to them."""
 
 import math
 from collections.abc import Iterator
@@ -48,7 +48,7 @@ class Shelf:
         return head + probes + vessels + (post if smtp_port else "")
 
     def deeds(self, after: int, until: int) -> Iterator[dict[str, Any]]:
-        """What people record at the inbox in a stretch of time: a batch a cup, then its care on school days."""
+        """What people record in a stretch of time: a batch in each cup, then its care on school days."""
         for at in range(after // EVERY_S * EVERY_S + EVERY_S, until + 1, EVERY_S):
             for cup in range(self.cups):
                 yield from _deeds_of(cup, at)

@@ -1,4 +1,4 @@
-"""The check of the check: the daemon of tests/fast_life.py with three leaks, which a week's looks must find."""
+"""The check of the check: the daemon of tests/fast_life.py with three leaks, which looks must find."""
 
 import json
 import os

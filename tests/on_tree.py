@@ -1,4 +1,4 @@
-"""`naupliad` with a 1-Wire bus in another folder: `python -m tests.on_tree W1 WORDS`. Nothing else differs."""
+"""`naupliad` with a 1-Wire bus in another folder, all else as it is: `python -m tests.on_tree W1 WORDS`."""
 
 import sys
 from functools import partial

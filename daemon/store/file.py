@@ -11,10 +11,10 @@ from daemon.errors import InputError, NaupliadError
 from daemon.store.schema import migrate
 
 FILE_NAME = "station.db"
-# A beat adds a few rows of 30 bytes and writes each page it touches whole: small pages, small writes. A day of
-# six probes made 15 MB with pages of 4 kB, and makes 7 (tests/bench/station.py). An older file keeps its own.
+# A beat adds a few rows of 30 bytes and writes each page it touches whole: small pages, small writes. A day
+# of six probes made 15 MB with pages of 4 kB, and makes 7 (tests/bench/station.py). Older files keep theirs.
 _PAGE_BYTES = 512
-# SQLite folds its log in when it has so many pages, about 1 MB; one that had to grow larger is cut back to that.
+# SQLite folds its log in when it has so many pages, about 1 MB; one that had to grow is cut back to that.
 _LOG_PAGES = 2000
 _LOG_BYTES = 2**20
 # What the beat reads is in the system's own cache anyway; SQLite's would grow to 2 MB for nothing.

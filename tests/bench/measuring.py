@@ -46,7 +46,7 @@ def cpu_s(pid: int) -> tuple[float, float]:
 
 def ran_s(pid: int) -> float:
     """Processor time of a process's threads that are there now, to the nanosecond."""
-    told = (Path(f"/proc/{pid}/task/{thread}/schedstat") for thread in os.listdir(f"/proc/{pid}/task"))
+    told = (thread / "schedstat" for thread in Path(f"/proc/{pid}/task").iterdir())
     return sum(int(path.read_text().split()[0]) for path in told) / 1e9
 
 
@@ -56,11 +56,11 @@ def dirtied_bytes(pid: int) -> int:
 
 
 def handles(pid: int) -> int:
-    return len(os.listdir(f"/proc/{pid}/fd"))
+    return sum(1 for _ in Path(f"/proc/{pid}/fd").iterdir())
 
 
 def threads(pid: int) -> int:
-    return len(os.listdir(f"/proc/{pid}/task"))
+    return sum(1 for _ in Path(f"/proc/{pid}/task").iterdir())
 
 
 def loaded(pid: int, library: str) -> bool:
@@ -78,7 +78,7 @@ def machine() -> str:
     told = Path("/proc/cpuinfo").read_text()
     models = [line.partition(":")[2].strip() for line in told.splitlines() if line.startswith("model name")]
     return (
-        f"{datetime.now(UTC):%Y-%m-%d}, {platform.machine()}, {models[0] if models else 'unknown processor'}, "
+        f"{datetime.now(UTC):%Y-%m-%d}, {platform.machine()}, {models[0] if models else 'no model told'}, "
         f"{os.cpu_count()} cores, Linux {platform.release()}, Python {platform.python_version()}, "
         f"SQLite {sqlite3.sqlite_version}"
     )

@@ -1,4 +1,4 @@
-"""The plain script a handy teacher would write, for comparison: cron runs `read` each minute, `night` at 20:00.
+"""The plain script a handy teacher would write, beside ours: cron runs `read` each minute, `night` at 20:00.
 
     * * * * *  python plain_script.py read DATABASE
     0 20 * * * python plain_script.py night DATABASE PORT

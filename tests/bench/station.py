@@ -1,7 +1,7 @@
 """How light the station is, in one table: `python -m tests.bench.station [--short]`. Nothing is judged.
 
-Real processes: the daemon with its store, its inbox, w1thermsensor on a 1-Wire bus laid out on disk, mail to a
-real SMTP server here, and the child that draws. Only its clock is played for the figures of a day; start-up
+Real processes: the daemon with its store, its inbox, w1thermsensor on a 1-Wire bus laid out on disk, mail to
+a real SMTP server here, and the child that draws. Only its clock is played for the figures of a day; start-up
 and rest are those of `naupliad run` in real time. Beside it the plain script a handy teacher would write.
 """
 
@@ -160,8 +160,8 @@ def main() -> None:
     ]
     print(machine())
     print(
-        f"{at_rest.beats} beats at rest of 5 s, {size.days} played days after a first, {size.load_hours} h under "
-        f"load; {script.minutes} minutes of the plain script scaled to a day\n"
+        f"{at_rest.beats} beats at rest of 5 s, {size.days} played days after a first, {size.load_hours} h "
+        f"under load; {script.minutes} minutes of the plain script scaled to a day\n"
     )
     print(table(("", "naupliad", "plain script", "aim"), rows))
 

@@ -1,8 +1,8 @@
 """A played week without growth: `python -m tests.bench.week [--days 7]`. Nothing is judged.
 
-The daemon as in tests/bench/station.py, eight probes and four batches, on real files and with real mail; a cold
-weekend with nobody there, a mail server that is down all Sunday, a cup whose probes are gone for six hours on
-Monday, a night's chart every night. Looked at every six played hours; growth is told from the second day on.
+The daemon as in tests/bench/station.py, eight probes and four batches, on real files and with real mail; a
+cold weekend with nobody there, a mail server that is down all Sunday, a cup whose probes are gone for six
+hours on Monday, a chart every night. Looked at every six played hours; growth is told from the second day on.
 """
 
 import argparse
@@ -43,9 +43,9 @@ class Week:
     looks: list[Look]
     letters: int
 
-    def growth_a_day(self, name: str) -> float:
-        """The slope of a figure from the second day on, by least squares."""
-        later = [look for look in self.looks if look.day >= 1.0]
+    def growth_a_day(self, name: str, since: float = 1.0) -> float:
+        """The slope of a figure from a day on, by least squares."""
+        later = [look for look in self.looks if look.day >= since]
         return statistics.linear_regression(
             [look.day for look in later], [float(getattr(look, name)) for look in later]
         ).slope
