@@ -101,4 +101,5 @@ class ThreadBackroom:
             task, then = item
             result, error = _outcome(task)
             self._finished.put((then, result, error))
+            del item, task, then, result, error  # a night's record would be kept until the next task comes
             self._wake.set()

@@ -4,8 +4,6 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
-from daemon.play.rehearsal import rehearsal_probes
-from daemon.play.tape import Tape, TapeProbe, read_tape
 from daemon.station import ProbePlan, Station
 from sensors.reading import Probe
 from sensors.workshop import Roots, open_probe
@@ -17,17 +15,28 @@ def openers(station: Station, now: int, roots: Roots | None = None) -> dict[str,
     An opener raises SensorError for as long as something is missing. Raises InputError at once for a tape or
     a story that cannot be read.
     """
-    rehearsed: dict[str, Probe] = {probe.id: probe for probe in rehearsal_probes(station, now)}
-    tapes = {
-        path: read_tape(Path(path), station)
-        for path in {plan.keys["file"] for plan in station.probes if plan.driver == "tape"}
-    }
-    return {plan.id: partial(_open, plan, rehearsed, tapes, roots or Roots()) for plan in station.probes}
+    played = _played(station, now)
+    return {plan.id: partial(_open, plan, played, roots or Roots()) for plan in station.probes}
 
 
-def _open(plan: ProbePlan, rehearsed: Mapping[str, Probe], tapes: Mapping[str, Tape], roots: Roots) -> Probe:
-    if plan.id in rehearsed:
-        return rehearsed[plan.id]
-    if plan.driver == "tape":
-        return TapeProbe(plan.id, plan.measures, tapes[plan.keys["file"]])
+def _played(station: Station, now: int) -> dict[str, Probe]:
+    """The probes of a simulated room or of tapes; what plays is loaded only where something does."""
+    found: dict[str, Probe] = {}
+    drivers = {plan.driver for plan in station.probes}
+    if "rehearsal" in drivers:
+        from daemon.play.rehearsal import rehearsal_probes
+
+        found.update((probe.id, probe) for probe in rehearsal_probes(station, now))
+    if "tape" in drivers:
+        from daemon.play.tape import TapeProbe, read_tape
+
+        plans = [plan for plan in station.probes if plan.driver == "tape"]
+        tapes = {path: read_tape(Path(path), station) for path in {plan.keys["file"] for plan in plans}}
+        found.update((p.id, TapeProbe(p.id, p.measures, tapes[p.keys["file"]])) for p in plans)
+    return found
+
+
+def _open(plan: ProbePlan, played: Mapping[str, Probe], roots: Roots) -> Probe:
+    if plan.id in played:
+        return played[plan.id]
     return open_probe(plan.id, plan.measures, plan.driver, plan.keys, roots=roots)

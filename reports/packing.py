@@ -20,7 +20,7 @@ class PackingError(ValueError):
 
 def to_json(record: NightRecord) -> str:
     """The record as one line of JSON; NaN and infinity as Python writes them."""
-    return json.dumps(_packed(record), separators=(",", ":"))
+    return json.dumps(record, default=_plain, separators=(",", ":"))
 
 
 def from_json(text: str) -> NightRecord:
@@ -33,16 +33,15 @@ def from_json(text: str) -> NightRecord:
     return record
 
 
-def _packed(value: Any) -> Any:
+def _plain(value: Any) -> Any:
+    """One value as far as JSON cannot tell it; what it holds is asked for in turn, never all at once."""
     if is_dataclass(value):
-        return {field.name: _packed(getattr(value, field.name)) for field in fields(value)}
-    if isinstance(value, tuple):
-        return [_packed(item) for item in value]
+        return {field.name: getattr(value, field.name) for field in fields(value)}
     if isinstance(value, datetime):
         return _moment_text(value)
     if isinstance(value, date):
         return value.isoformat()
-    return value
+    raise TypeError(f"record: found a {type(value).__name__}; allowed is what reports.records holds")
 
 
 def _moment_text(at: datetime) -> str:

@@ -160,7 +160,8 @@ def test_whatever_the_carriers_do_no_letter_goes_twice_or_vanishes(
 def test_letters_of_a_store_from_before_deliveries_are_numbered_and_go_on(tmp_path: Path) -> None:
     connection = sqlite3.connect(tmp_path / "station.db", isolation_level=None)
     before = Migrations("naupliad")
-    first = schema.migrations.pending(Database(connection))[0]
+    database, migrations = schema.prepared(connection)
+    first = migrations.pending(database)[0]
     before(name=first.name)(first.fn)
     before.apply(Database(connection))
     columns = "at, kind, subject, state, due_at, sent_at, number, about, message, trouble"

@@ -71,7 +71,10 @@ def words(cell: str) -> list[str]:
 
 
 def commands(group: click.Group, path: str) -> Iterator[tuple[str, click.Command]]:
-    for name, command in group.commands.items():
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        command = group.get_command(context, name)
+        assert command is not None
         yield f"{path} {name}", command
         if isinstance(command, click.Group):
             yield from commands(command, f"{path} {name}")

@@ -29,7 +29,9 @@ def test_the_packages_imported_are_ours_and_no_others_of_those_names() -> None:
 
 def test_the_daemon_loads_neither_numpy_nor_matplotlib() -> None:
     code = (
-        "import sys; from daemon import running, playing, cli;"
+        "import sqlite3, sys; from daemon import running, playing, cli; from daemon.store import schema;"
+        "[cli.naupliad.get_command(None, name) for name in cli.naupliad.list_commands(None)];"
+        "schema.migrate(sqlite3.connect(':memory:', isolation_level=None));"
         "print(sorted({'numpy', 'scipy', 'pandas', 'matplotlib', 'PIL'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)

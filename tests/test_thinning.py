@@ -27,6 +27,7 @@ from daemon.store import alarms, deeds, deliveries, estimates, letters, readings
 from daemon.store.alarms import AlarmRow
 from daemon.store.file import WritingStore
 from daemon.store.runs import Outage
+from daemon.store.salvage import SetAside
 from daemon.store.thinning import Thinned, empty_letters, thin_stretch
 from sensors.reading import Quality, Reading
 from tests.small_station import station_text, unix
@@ -307,7 +308,41 @@ def test_no_station_can_be_told_to_thin_what_beliefs_are_made_of() -> None:
 def test_the_log_beside_the_store_is_cut_back_after_a_large_write(store: WritingStore) -> None:
     log = store.path.with_name("station.db-wal")
     keep(store, every_minute(BEGAN, BEGAN + 300 * DAY))
-    assert log.stat().st_size > 4 * 2**20
+    assert log.stat().st_size > 2 * 2**20
     for extra in range(3):
         keep(store, every_minute(BEGAN + (301 + extra) * DAY, BEGAN + (301 + extra) * DAY + 60))
-    assert log.stat().st_size <= 4 * 2**20
+    assert log.stat().st_size <= 2**20
+
+
+def test_the_ledger_of_jobs_loses_what_is_old_and_keeps_a_store_set_aside(
+    store: WritingStore,
+) -> None:
+    aside = SetAside("station.db.broken-2026-03-01", "no database", None)
+    with store.transaction() as connection:
+        runs.keep_set_aside(connection, aside, FOUR - 300 * DAY)
+        for hour in range(200 * 24):
+            at = FOUR - hour * HOUR
+            runs.begin_job(connection, "estimates", runs.slot_of(at), at)
+    keeping = Keeping(STATION, store, lambda: True)
+    keeping.begin(FOUR)
+    for minute in range(30):
+        keeping.step(FOUR + minute * 60)
+    oldest = store.connection.execute("SELECT min(at) FROM job_run WHERE job = 'estimates'").fetchone()[0]
+    assert FOUR - 100 * DAY <= oldest < FOUR - 99 * DAY
+    assert runs.last_set_aside(store.connection) == (FOUR - 300 * DAY, aside)
+    # What was just done is not done again.
+    assert not runs.begin_job(store.connection, "estimates", runs.slot_of(FOUR), FOUR)
+
+
+def test_a_new_store_has_small_pages_and_an_older_one_keeps_its_own(tmp_path: Path) -> None:
+    size = "PRAGMA page_size"
+    (tmp_path / "new").mkdir()
+    with closing(WritingStore(tmp_path / "new")) as new:
+        assert new.connection.execute(size).fetchone() == (512,)
+    with closing(sqlite3.connect(tmp_path / "station.db")) as older:
+        older.execute("PRAGMA page_size = 4096")
+        older.execute("CREATE TABLE something (made TEXT)")
+    with closing(WritingStore(tmp_path)) as older_store:
+        keep(older_store, every_minute(BEGAN, BEGAN + HOUR))
+        assert older_store.connection.execute(size).fetchone() == (4096,)
+        assert len(kept(older_store)) == 60

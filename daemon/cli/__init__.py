@@ -1,13 +1,49 @@
 """The command line: one module a command group, each thin."""
 
 import sys
+from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
+from typing import TYPE_CHECKING
 
 import click
 
-from daemon.cli import backup, care, checkup, now, play, post, probes, quiet, report, run
-from daemon.commissioning.machine import Machine
 from daemon.errors import NaupliadError
+
+if TYPE_CHECKING:
+    from daemon.commissioning.machine import Machine
+
+# Each command's module. It is loaded when the command is asked for: a daemon runs for years and needs one.
+_MODULES = {
+    "alarms": "quiet",
+    "backup": "backup",
+    "care": "care",
+    "checkup": "checkup",
+    "now": "now",
+    "post": "post",
+    "probes": "probes",
+    "quiet": "quiet",
+    "rehearse": "play",
+    "replay": "play",
+    "report": "report",
+    "run": "run",
+}
+
+
+class _Commands(click.Group):
+    """A group whose commands are found by name."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's own signature
+        return sorted(_MODULES)
+
+    def get_command(
+        self,
+        ctx: click.Context,  # noqa: ARG002 - as above
+        cmd_name: str,
+    ) -> click.Command | None:
+        if cmd_name not in _MODULES:
+            return None
+        found: click.Command = getattr(import_module(f"daemon.cli.{_MODULES[cmd_name]}"), cmd_name)
+        return found
 
 
 def _version() -> str:
@@ -17,7 +53,9 @@ def _version() -> str:
         return "(a checkout that is not installed)"
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+)
 @click.version_option(_version())
 def naupliad() -> None:
     """Eyes on the brine-shrimp cups when the room is empty, and the arithmetic in between.
@@ -26,24 +64,7 @@ def naupliad() -> None:
     """
 
 
-for command in (
-    play.rehearse,
-    play.replay,
-    run.run,
-    probes.probes,
-    care.care,
-    now.now,
-    report.report,
-    post.post,
-    quiet.quiet,
-    quiet.alarms,
-    checkup.checkup,
-    backup.backup,
-):
-    naupliad.add_command(command)
-
-
-def main(machine: Machine | None = None) -> None:
+def main(machine: "Machine | None" = None) -> None:
     """Run a command; whatever a person must know is told in clear lines on standard error.
 
     `machine` is what commands that look at the machine look at; this one when it is None.

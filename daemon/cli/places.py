@@ -5,12 +5,11 @@ import sqlite3
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from click.core import ParameterSource
 
-from daemon.commissioning.machine import Machine
 from daemon.config import parse_station
 from daemon.duties.summary import FILE_NAME as SUMMARY
 from daemon.errors import InputError
@@ -18,6 +17,9 @@ from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.file import open_for_reading
+
+if TYPE_CHECKING:
+    from daemon.commissioning.machine import Machine
 
 _STATE = Path("/var/lib/naupliad")
 _CONFIG = Path("/etc/naupliad/station.toml")
@@ -52,8 +54,10 @@ def json_option(command: Command) -> Command:
     return click.option("--json", "as_json", is_flag=True, help="Print JSON.")(command)
 
 
-def machine_of(context: click.Context) -> Machine:
+def machine_of(context: click.Context) -> "Machine":
     """The machine that `main` was given, else this one."""
+    from daemon.commissioning.machine import Machine  # only here: `run` looks at no machine
+
     return context.find_object(Machine) or Machine()
 
 

@@ -12,7 +12,7 @@ from daemon.duties.naming import deed_in_words, doubt_in_words
 from daemon.duties.setting import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
-from daemon.station import Station, Vessel
+from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
@@ -34,7 +34,7 @@ from reports.records import (
     VesselNight,
 )
 from reports.tongue import say, spoken, to_say
-from sensors.reading import Measure, Reading
+from sensors.reading import Measure
 
 # A line through fewer missing readings than this still shows what happened.
 _GAP_SAMPLES = 5
@@ -90,7 +90,6 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
     begin = int((local(station, ended) - timedelta(days=1)).timestamp())
     first = next(iter(reading_store.between(connection, begin, ended)), None)
     began = begin if first is None or reading_store.any_before(connection, begin + 1) else first.at
-    readings = list(reading_store.between(connection, began - 1, ended))
     deeds = deed_store.between(connection, 0, ended)
     return NightRecord(
         station=station.name,
@@ -98,8 +97,7 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
         span=_span(station, began, ended),
         unit=station.temperature_unit,
         vessels=tuple(
-            _vessel_night(station, connection, vessel, readings, deeds, (began, ended))
-            for vessel in station.vessels
+            _vessel_night(station, connection, vessel, deeds, (began, ended)) for vessel in station.vessels
         ),
         letters=_letters(station, connection, began, ended),
         doubts=tuple(
@@ -111,7 +109,7 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
             for outage in run_store.outages(connection, began, ended)
         ),
         readings_expected=expected_readings(station, began, ended),
-        readings_good=sum(1 for reading in readings if reading.good),
+        readings_good=reading_store.count_good(connection, began - 1, ended),
         next_letter_at=next_letter_at(station, ended),
         language=station.language,
         clock_sure=boot_store.sure_between(connection, began, ended),
@@ -146,7 +144,6 @@ def _vessel_night(
     station: Station,
     connection: sqlite3.Connection,
     vessel: Vessel,
-    readings: Sequence[Reading],
     deeds: Sequence[Deed],
     span: tuple[int, int],
 ) -> VesselNight:
@@ -170,8 +167,8 @@ def _vessel_night(
             for hours in vessel.lamp
             for a, b in daily_spans(hours, station.timezone, began, ended)
         ),
-        water_c=_points(station, readings, "" if water is None else water.id, ended),
-        light=_points(station, readings, "" if light is None else light.id, ended),
+        water_c=_points(station, connection, water, span),
+        light=_points(station, connection, light, span),
         loss_ml=_series(station, connection, vessel, "loss_ml", span),
         salinity_g_per_kg=_series(station, connection, vessel, "salinity_g_per_kg", span),
         hatched_fraction=_series(station, connection, vessel, "hatched_fraction", span),
@@ -203,17 +200,18 @@ def _latest(connection: sqlite3.Connection, vessel: Vessel, at: int) -> dict[str
     return {quantity: Estimate(p10, p50, p90) for quantity, (_, p10, p50, p90) in rows.items()}
 
 
-def _points(station: Station, readings: Iterable[Reading], probe: str, ended: int) -> tuple[Point, ...]:
+def _points(
+    station: Station, connection: sqlite3.Connection, probe: ProbePlan | None, span: tuple[int, int]
+) -> tuple[Point, ...]:
     """The probe's good values; a None stands where too many in a row are missing."""
     points: list[Point] = []
     last = None
-    for reading in readings:
-        if reading.probe == probe and reading.good:
-            if last is not None and reading.at - last > off_after_s(station):
-                points.append(Point(local(station, last + station.sample_every_s), None))
-            points.append(Point(local(station, reading.at), reading.value))
-            last = reading.at
-    if last is not None and ended - last > off_after_s(station):
+    for at, value in reading_store.good_values(connection, probe.id, *span) if probe else ():
+        if last is not None and at - last > off_after_s(station):
+            points.append(Point(local(station, last + station.sample_every_s), None))
+        points.append(Point(local(station, at), value))
+        last = at
+    if last is not None and span[1] - last > off_after_s(station):
         points.append(Point(local(station, last + station.sample_every_s), None))
     return tuple(points)
 

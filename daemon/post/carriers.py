@@ -6,8 +6,6 @@ from pathlib import Path
 from daemon.post.carrier import Carrier
 from daemon.post.folder import FolderCarrier
 from daemon.post.secrets import SMTP_PASSWORD, WEBHOOK_SECRET, read_secret
-from daemon.post.smtp import SmtpCarrier
-from daemon.post.webhook import WebhookCarrier
 from daemon.station import Station
 
 
@@ -18,8 +16,12 @@ def make_carriers(station: Station, folder: Path, environ: Mapping[str, str]) ->
     """
     carriers: dict[str, Carrier] = {}
     if station.post.server is not None:
+        from daemon.post.smtp import SmtpCarrier  # a station carries in memory only the ways it has
+
         carriers["mail"] = SmtpCarrier(station.post.server, read_secret(SMTP_PASSWORD, environ))
     if station.webhook is not None:
+        from daemon.post.webhook import WebhookCarrier
+
         secret = read_secret(WEBHOOK_SECRET, environ)
         carriers["webhook"] = WebhookCarrier(station.webhook.url, secret, station.name, station.timezone)
     return carriers or {"files": FolderCarrier(folder)}

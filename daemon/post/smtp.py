@@ -175,7 +175,8 @@ Replies = Mapping[str, tuple[int, bytes]]
 
 def _hand_over(line: smtplib.SMTP, where: str, sender: str, message: bytes) -> Replies:
     """Send the letter; returns the addresses that were not taken while others were."""
-    header = message_from_bytes(message, policy=SMTP)["To"]
+    head, _, _ = message.partition(b"\r\n\r\n")  # parsed whole, a chart would be taken apart line by line
+    header = message_from_bytes(head, policy=SMTP)["To"]
     to = [address.addr_spec for address in header.addresses]
     try:
         return line.sendmail(sender, to, message)

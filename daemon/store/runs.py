@@ -7,6 +7,9 @@ from datetime import UTC, datetime
 
 from daemon.store.salvage import SetAside
 
+_SET_ASIDE = "store set aside"
+_JOBS_AT_ONCE = 500
+
 
 @dataclass(frozen=True, slots=True)
 class Outage:
@@ -70,6 +73,19 @@ def rename_job(connection: sqlite3.Connection, job: str, slot: str, right: str) 
         )
 
 
+def forget_jobs(connection: sqlite3.Connection, before: int) -> int:
+    """Let go some rows of the ledger from before a moment; how many, 0 when all is done.
+
+    That a store was set aside stays known.
+    """
+    cursor = connection.execute(
+        "DELETE FROM job_run WHERE (job, slot) IN "
+        "(SELECT job, slot FROM job_run WHERE at < ? AND job <> ? LIMIT ?)",
+        (before, _SET_ASIDE, _JOBS_AT_ONCE),
+    )
+    return cursor.rowcount
+
+
 def keep_station_file(connection: sqlite3.Connection, at: int, text: str) -> None:
     """Keep the station file when it is not the one kept last."""
     if station_file(connection) != text:
@@ -86,9 +102,6 @@ def station_file_at(connection: sqlite3.Connection) -> int | None:
     """Since when the station file kept last is kept, Unix seconds."""
     row = connection.execute("SELECT max(at) FROM station_file").fetchone()
     return None if row[0] is None else int(row[0])
-
-
-_SET_ASIDE = "store set aside"
 
 
 def keep_set_aside(connection: sqlite3.Connection, aside: SetAside, at: int) -> None:

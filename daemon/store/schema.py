@@ -2,9 +2,46 @@
 
 import sqlite3
 import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # loaded only where there is something to do: 4 MB that a daemon would carry for years
+    from sqlite_utils import Database, Migrations
+
+_SET = "naupliad"
 
 
-def _without_numpy() -> None:
+def migrate(connection: sqlite3.Connection) -> None:
+    """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
+    if not set(_STEPS) <= _applied(connection):
+        database, migrations = prepared(connection)
+        migrations.apply(database)
+
+
+def prepared(connection: sqlite3.Connection) -> "tuple[Database, Migrations]":
+    """The store as sqlite-utils sees it, and what it applies."""
+    _import_without_numpy()
+    from sqlite_utils import Database, Migrations
+
+    migrations = Migrations(_SET)
+    for name, step in _STEPS.items():
+        migrations(name=name)(_on_database(step))
+    return Database(connection), migrations
+
+
+def _on_database(step: Callable[[sqlite3.Connection], None]) -> "Callable[[Database], None]":
+    return lambda database: step(database.conn)
+
+
+def _applied(connection: sqlite3.Connection) -> set[str]:
+    """The migrations that sqlite-utils has noted in the store."""
+    if not connection.execute("SELECT 1 FROM sqlite_master WHERE name = '_sqlite_migrations'").fetchone():
+        return set()
+    rows = connection.execute("SELECT name FROM _sqlite_migrations WHERE migration_set = ?", (_SET,))
+    return {name for (name,) in rows}
+
+
+def _import_without_numpy() -> None:
     """Import sqlite-utils without the numpy it would take if it found one: 12 MB on a 512 MB Pi."""
     kept = {name: sys.modules.get(name) for name in ("numpy", "pandas")}
     sys.modules.update(dict.fromkeys(kept))  # type: ignore[arg-type]  # None makes an import fail, as documented
@@ -17,41 +54,33 @@ def _without_numpy() -> None:
                 sys.modules[name] = module
 
 
-_without_numpy()
-from sqlite_utils import Database, Migrations  # noqa: E402 - after numpy is kept out
-
-migrations = Migrations("naupliad")
-
-
-@migrations(name="0001_first_tables")
-def _first_tables(db: Database) -> None:
+def _first_tables(connection: sqlite3.Connection) -> None:
     for statement in _FIRST_TABLES.split(";\n"):
-        db.conn.execute(statement)
+        connection.execute(statement)
 
 
-@migrations(name="0002_deliveries")
-def _deliveries(db: Database) -> None:
+def _deliveries(connection: sqlite3.Connection) -> None:
     """A letter may go by several carriers, each with a delivery; its number is given when it is written."""
     for statement in _DELIVERIES.split(";\n"):
-        db.conn.execute(statement)
+        connection.execute(statement)
 
 
-@migrations(name="0003_boots")
-def _boots(db: Database) -> None:
+def _boots(connection: sqlite3.Connection) -> None:
     """What was written since which start, and whether its clock was right."""
-    db.conn.execute(_BOOTS)
+    connection.execute(_BOOTS)
 
 
-@migrations(name="0004_thinned")
-def _thinned(db: Database) -> None:
+def _thinned(connection: sqlite3.Connection) -> None:
     """Up to when old readings and estimates are thinned."""
-    db.conn.execute(_THINNED)
+    connection.execute(_THINNED)
 
 
-def migrate(connection: sqlite3.Connection) -> None:
-    """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
-    migrations.apply(Database(connection))
-
+_STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
+    "0001_first_tables": _first_tables,
+    "0002_deliveries": _deliveries,
+    "0003_boots": _boots,
+    "0004_thinned": _thinned,
+}
 
 _FIRST_TABLES = """
 CREATE TABLE reading (

@@ -1,9 +1,10 @@
 """What a long-lived store may let go: old readings and estimates are thinned, old letters lose their words.
 
 Of readings one good one a probe and hour is left, of estimates one a quantity and six hours. Deeds, alarms,
-outages and the rows of letters stay for good. The pages that become free are used for what is written next:
-a file that has reached its size keeps it, so nothing is given back to the disk and no VACUUM ever holds up a
-beat. All is done in stretches, each short enough for one transaction between two beats.
+outages and the rows of letters stay for good; the ledger of jobs done loses its old rows (`runs`). The pages
+that become free are used for what is written next: a file that has reached its size keeps it, so nothing is
+given back to the disk and no VACUUM ever holds up a beat. All is done in stretches, each short enough for one
+transaction between two beats.
 """
 
 import sqlite3

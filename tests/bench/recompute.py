@@ -9,6 +9,7 @@ import math
 import resource
 import tempfile
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 from daemon.care.deed import Deed
@@ -65,37 +66,49 @@ def fill(store: WritingStore, vessels: int, days: int) -> None:
                     deed_store.add(connection, Deed(began + 40_000, f"cup-{n}", "first-swimmer"), began)
 
 
-def main() -> None:
-    """Fill, believe anew, beat; print the three costs."""
-    asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("--vessels", type=int, default=8)
-    asked.add_argument("--days", type=int, default=60)
-    told = asked.parse_args()
-    station = parse_station(station_text(told.vessels), "bench")
+@dataclass(frozen=True)
+class Costs:
+    """Processor time of believing a record anew, of a beat and of an hour's asking; the process's peak."""
+
+    anew_s: float
+    beat_ms: float
+    hour_ms: float
+    peak_mb: float
+
+
+def costs(vessels: int, days: int, beats: int = 600) -> Costs:
+    """Fill a store, believe anew, beat."""
+    station = parse_station(station_text(vessels), "bench")
     with tempfile.TemporaryDirectory() as folder:
         store = WritingStore(Path(folder), durable=False)
-        fill(store, told.vessels, told.days)
-        until = BEGAN + told.days * DAY_S
+        fill(store, vessels, days)
+        until = BEGAN + days * DAY_S
         began = time.process_time()
         beliefs = Beliefs(station, store.connection, until)
         anew_s = time.process_time() - began
-        beats = 600
         began = time.process_time()
         for beat in range(1, beats + 1):
             at = until + 60 * beat
-            beliefs.feed(
-                [Reading(at, f"water-{n}", warmth_c(at, n), Quality.GOOD) for n in range(told.vessels)]
-            )
+            beliefs.feed([Reading(at, f"water-{n}", warmth_c(at, n), Quality.GOOD) for n in range(vessels)])
         beat_ms = 1e3 * (time.process_time() - began) / beats
         began = time.process_time()
         for vessel in station.vessels:
             beliefs.estimates(vessel.id, until + 60 * beats)
-        asked_ms = 1e3 * (time.process_time() - began) / told.vessels
+        hour_ms = 1e3 * (time.process_time() - began) / vessels
         store.close()
-    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return Costs(anew_s, beat_ms, hour_ms, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+
+
+def main() -> None:
+    """Print the three costs."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("--vessels", type=int, default=8)
+    asked.add_argument("--days", type=int, default=60)
+    told = asked.parse_args()
+    found = costs(told.vessels, told.days)
     print(f"{told.vessels} vessels, {told.days} days of a reading a minute, in processor time:")
-    print(f"  computed anew in {anew_s:.1f} s, {peak_mb:.0f} MB at most")
-    print(f"  {beat_ms:.2f} ms a beat, {asked_ms:.1f} ms an hour and vessel for all quantities")
+    print(f"  computed anew in {found.anew_s:.1f} s, {found.peak_mb:.0f} MB at most")
+    print(f"  {found.beat_ms:.2f} ms a beat, {found.hour_ms:.1f} ms an hour and vessel for all quantities")
 
 
 if __name__ == "__main__":

@@ -4,6 +4,8 @@ At each hour the 47 paths stand near the middles of 47 equal shares of the norma
 from hour to hour; a part of each is its own for all hours, the rest fades in some hours.
 """
 
+from array import array
+from collections.abc import Sequence
 from functools import cache
 from math import exp, sqrt
 from statistics import NormalDist
@@ -21,7 +23,7 @@ def order(number: int) -> tuple[float, ...]:
 
 
 @cache
-def by_hour(first: int, own_share: float, fades_h: float) -> tuple[tuple[float, ...], ...]:
+def by_hour(first: int, own_share: float, fades_h: float) -> tuple[Sequence[float], ...]:
     """For each hour ahead, each path's value: `own_share` of the variance is a path's own for all hours.
 
     `first` tells the orders apart: two sets with different ones hardly correlate.
@@ -34,7 +36,7 @@ def by_hour(first: int, own_share: float, fades_h: float) -> tuple[tuple[float, 
             passing = tuple(
                 keep * p + sqrt(1.0 - keep * keep) * f for p, f in zip(passing, fresh, strict=True)
             )
-        found.append(
-            tuple(sqrt(own_share) * o + sqrt(1.0 - own_share) * p for o, p in zip(own, passing, strict=True))
-        )
+        both = zip(own, passing, strict=True)
+        # An array, not a tuple of floats: these are 9000 numbers a set, kept for as long as the daemon runs.
+        found.append(array("d", (sqrt(own_share) * o + sqrt(1.0 - own_share) * p for o, p in both)))
     return tuple(found)

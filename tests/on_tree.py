@@ -1,0 +1,14 @@
+"""`naupliad` with a 1-Wire bus in another folder, all else as it is: `python -m tests.on_tree W1 WORDS`."""
+
+import sys
+from functools import partial
+from pathlib import Path
+
+from daemon import running
+from daemon.cli import main
+from daemon.fitting import openers
+from sensors.workshop import Roots
+
+if __name__ == "__main__":
+    running.openers = partial(openers, roots=Roots(w1=Path(sys.argv.pop(1))))
+    main()
