@@ -1,8 +1,8 @@
 """The daemon in fast time, led from outside: `python -m tests.fast_life TOLD` (JSON); see tests/led.py.
 
-It is `daemon.running.run_station` itself: store, inbox, post, backroom, signals, PatientBench, w1thermsensor.
-Only these differ: the clock, which moves on when it is told to; the folder of the 1-Wire bus; and the
-timetable, which goes by that clock as it does for `naupliad replay`, for APScheduler has the machine's.
+It is `run_station` itself: store, inbox, post, backroom, signals, PatientBench, w1thermsensor. Only these
+differ: the clock, which moves on when it is told to; the folder of the 1-Wire bus; and the timetable, which
+goes by that clock as it does for `naupliad replay`, for APScheduler has the machine's.
 """
 
 import gc
@@ -20,12 +20,11 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from daemon import running
 from daemon.app import House
 from daemon.app import Surroundings as RealSurroundings
 from daemon.backroom import Task, Then, ThreadBackroom
-from daemon.config import parse_station
 from daemon.fitting import openers
+from daemon.running import fitted, run
 from daemon.timekeeping import Keeper
 from sensors.workshop import Roots
 
@@ -123,14 +122,12 @@ def live(told: dict[str, Any]) -> None:
         "ThreadBackroom": counted,
         "House": TimedHouse,
         "Surroundings": lambda **around: replace(RealSurroundings(**around), played=True),
-        "openers": partial(openers, roots=Roots(w1=Path(told["w1"]))),
     }
     for name, other in changed.items():
-        assert hasattr(running, name)
-        setattr(running, name, other)
-    config = Path(told["config"])
-    text = config.read_text(encoding="utf-8")
-    running.run_station(parse_station(text, str(config)), text, Path(told["state"]))
+        assert hasattr(run, name)
+        setattr(run, name, other)
+    fitted.openers = partial(openers, roots=Roots(w1=Path(told["w1"])))
+    run.run_station(Path(told["config"]), Path(told["state"]))
     clock.tell_end()
 
 

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from daemon.inbox import ask
-from daemon.running import INBOX
+from daemon.running.run import INBOX
 from tests.busy_shelf import BEGAN, Shelf, Tree
 from tests.command_line import ROOT, surroundings
 

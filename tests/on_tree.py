@@ -4,11 +4,11 @@ import sys
 from functools import partial
 from pathlib import Path
 
-from daemon import running
 from daemon.cli import main
 from daemon.fitting import openers
+from daemon.running import fitted
 from sensors.workshop import Roots
 
 if __name__ == "__main__":
-    running.openers = partial(openers, roots=Roots(w1=Path(sys.argv.pop(1))))
+    fitted.openers = partial(openers, roots=Roots(w1=Path(sys.argv.pop(1))))
     main()

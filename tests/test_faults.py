@@ -301,15 +301,15 @@ def test_a_thread_that_dies_in_the_running_daemon_ends_it_so_that_it_is_started_
     program = tmp_path / "dying.py"
     program.write_text(
         "import sys\n"
-        "from daemon import running\n"
+        "from daemon.running import run\n"
         "from daemon.cli import main\n"
-        "class Dying(running.ThreadBackroom):\n"
+        "class Dying(run.ThreadBackroom):\n"
         "    def settle(self):\n"
         "        if not self._lanes:\n"
         "            self.submit(sys.exit, lambda *_: None, lane='mail')\n"
         "            self._threads[0].join()\n"
         "        super().settle()\n"
-        "running.ThreadBackroom = Dying\n"
+        "run.ThreadBackroom = Dying\n"
         "main()\n",
         encoding="utf-8",
     )

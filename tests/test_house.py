@@ -29,7 +29,8 @@ def test_the_packages_imported_are_ours_and_no_others_of_those_names() -> None:
 
 def test_the_daemon_loads_neither_numpy_nor_matplotlib() -> None:
     code = (
-        "import sqlite3, sys; from daemon import running, playing, cli; from daemon.store import schema;"
+        "import sqlite3, sys; from daemon import playing, cli; from daemon.running import run;"
+        "from daemon.store import schema;"
         "[cli.naupliad.get_command(None, name) for name in cli.naupliad.list_commands(None)];"
         "schema.migrate(sqlite3.connect(':memory:', isolation_level=None));"
         "print(sorted({'numpy', 'scipy', 'pandas', 'matplotlib', 'PIL'} & set(sys.modules)))"

@@ -27,9 +27,9 @@ from daemon.clock import PlayedClock
 from daemon.config import parse_station
 from daemon.duties.signalling import SignalDesk, signal_of
 from daemon.errors import InputError
-from daemon.households import LitHouse
 from daemon.indicator import COLOURS, PATTERNS, Indicator, Signal, pattern, until_change_s
 from daemon.post.folder import FolderCarrier
+from daemon.running.households import LitHouse
 from daemon.station import IndicatorPins
 from daemon.store.file import WritingStore
 from sensors.bench import InlineBench

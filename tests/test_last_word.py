@@ -19,11 +19,11 @@ from pathlib import Path
 import pytest
 
 from daemon.config import parse_station
-from daemon.disk_fault import disk_fault, takes_writes
 from daemon.errors import InputError, NaupliadError
-from daemon.holding_on import hold_on
-from daemon.last_word import CardWell, LastWord, Memory
 from daemon.post.smtp import SmtpCarrier
+from daemon.running.disk_fault import disk_fault, takes_writes
+from daemon.running.holding_on import hold_on
+from daemon.running.last_word import CardWell, LastWord, Memory
 from daemon.service import ServiceNotices
 from daemon.store.file import WritingStore
 from reports.troubles import LastRead

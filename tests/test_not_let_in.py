@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from daemon.inbox import Inbox
-from daemon.running import INBOX
+from daemon.running.run import INBOX
 from daemon.store.file import WritingStore
 from tests.command_line import Said, naupliad
 

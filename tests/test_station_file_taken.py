@@ -10,9 +10,9 @@ import pytest
 
 from daemon.config import parse_station
 from daemon.errors import InputError
-from daemon.file_watch import StationFileWatch
-from daemon.going_by import Going, file_state, going_by
 from daemon.post.message import words_of
+from daemon.running.file_watch import StationFileWatch
+from daemon.running.going_by import Going, file_state, going_by
 from daemon.store import runs
 from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked

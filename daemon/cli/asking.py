@@ -16,7 +16,7 @@ from daemon.errors import InputError
 from daemon.inbox import ask
 from daemon.input.csv import read_moment
 from daemon.input.file import shown
-from daemon.running import INBOX
+from daemon.running.run import INBOX
 from daemon.station import Station
 from daemon.store.file import WritingStore
 

@@ -18,7 +18,7 @@ from daemon.errors import NaupliadError
 from daemon.inbox import ask
 from daemon.post import web
 from daemon.post.carriers import make_carriers
-from daemon.running import INBOX
+from daemon.running.run import INBOX
 from daemon.station import Station
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store

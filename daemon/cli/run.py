@@ -6,8 +6,8 @@ from pathlib import Path
 import click
 
 from daemon.cli.places import config_option, state_option
-from daemon.log_bound import BoundedLog
-from daemon.running import run_station
+from daemon.running.log_bound import BoundedLog
+from daemon.running.run import run_station
 
 
 @click.command()

@@ -15,23 +15,23 @@ from daemon.app import House, Surroundings
 from daemon.backroom import Backroom, ThreadBackroom
 from daemon.beat import Household, Loop
 from daemon.clock import Clock, WallClock
-from daemon.disk_fault import disk_fault, takes_writes
 from daemon.duties.living import AliveDesk
 from daemon.duties.signalling import SignalDesk
 from daemon.duties.telling import BoardDesk, slug
 from daemon.errors import NaupliadError
-from daemon.file_watch import StationFileWatch
-from daemon.fitted import Fitted, fit
-from daemon.going_by import Going, begin_anew, begun_anew, going_by, nobody_looks_on
-from daemon.holding_on import hold_on
-from daemon.households import HeardHouse, Listener, LitHouse
 from daemon.inbox import Inbox
 from daemon.indicator import Indicator
-from daemon.last_word import CardWell, LastWord, Memory
-from daemon.opened import last_reads, last_reads_in, opened, told_in_a_line
 from daemon.post.board import Board
+from daemon.running.disk_fault import disk_fault, takes_writes
+from daemon.running.file_watch import StationFileWatch
+from daemon.running.fitted import Fitted, fit
+from daemon.running.going_by import Going, begin_anew, begun_anew, going_by, nobody_looks_on
+from daemon.running.holding_on import hold_on
+from daemon.running.households import HeardHouse, Listener, LitHouse
+from daemon.running.last_word import CardWell, LastWord, Memory
+from daemon.running.opened import last_reads, last_reads_in, opened, told_in_a_line
+from daemon.running.signals import on_signals, stopped_by_signals
 from daemon.service import ServiceNotices
-from daemon.signals import on_signals, stopped_by_signals
 from daemon.store.file import FILE_NAME, WritingStore
 from reports.troubles import LastRead
 from sensors.bench import PatientBench

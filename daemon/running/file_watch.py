@@ -6,8 +6,8 @@ from pathlib import Path
 
 from daemon.config import parse_station
 from daemon.errors import InputError
-from daemon.going_by import FileState, Going, file_state, tell_overlooked
 from daemon.input.file import read_text
+from daemon.running.going_by import FileState, Going, file_state, tell_overlooked
 from daemon.store.mishaps import Overlooked
 
 log = logging.getLogger(__name__)
