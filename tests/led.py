@@ -19,6 +19,15 @@ from tests.busy_shelf import BEGAN, Shelf, Tree
 from tests.command_line import ROOT, surroundings
 
 
+def of_the_unit() -> dict[str, str]:
+    """What systemd/naupliad.service sets for the daemon, but for folders that systemd makes."""
+    lines = (ROOT / "systemd" / "naupliad.service").read_text("utf-8").splitlines()
+    pairs = (
+        line.removeprefix("Environment=").split("=", 1) for line in lines if line.startswith("Environment=")
+    )
+    return {name: value for name, value in pairs if "%" not in value}
+
+
 class Led:
     """A daemon under way in played time."""
 
@@ -114,7 +123,7 @@ def led(
             [sys.executable, "-m", module, json.dumps(told)],
             pass_fds=[its.fileno()],
             cwd=ROOT,
-            env={**surroundings(), **(env or {})},
+            env={**surroundings(), **of_the_unit(), **(env or {})},
             stderr=journal,
             text=True,
         )

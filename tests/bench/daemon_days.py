@@ -19,7 +19,7 @@ from tests.bench.measuring import Memory, cpu_s, dirtied_bytes, loaded, memory, 
 from tests.busy_shelf import BEGAN, DAY_S, Shelf, Tree
 from tests.command_line import ROOT, surroundings
 from tests.counted_writes import Counted, Written, built
-from tests.led import led
+from tests.led import led, of_the_unit
 from tests.mail_server import Desk, free_port, mail_servers
 
 _BEAT_S = 5  # the shortest that a station file allows
@@ -85,7 +85,7 @@ def _run(folder: Path, tree: Tree) -> Iterator[tuple["subprocess.Popen[bytes]", 
         process = subprocess.Popen(
             [sys.executable, "-m", "tests.on_tree", str(tree.folder), *words],
             cwd=ROOT,
-            env={**surroundings(), "NOTIFY_SOCKET": str(notify)},
+            env={**surroundings(), **of_the_unit(), "NOTIFY_SOCKET": str(notify)},
             stderr=journal,
         )
         try:

@@ -78,7 +78,8 @@ def main() -> None:
                     break
             longest = max(longest, time.perf_counter() - began)
         print(f"thinned; the longest stretch took {longest * 1000:.0f} ms")
-        free = int(store.connection.execute("PRAGMA freelist_count").fetchone()[0]) * 4096
+        page = int(store.connection.execute("PRAGMA page_size").fetchone()[0])
+        free = int(store.connection.execute("PRAGMA freelist_count").fetchone()[0]) * page
         print(
             f"file {file_bytes(store.connection) / 1e6:.1f} MB, of it {free / 1e6:.1f} MB free for what comes"
         )

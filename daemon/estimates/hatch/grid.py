@@ -6,6 +6,7 @@ The grid holds what was seen in one hatch as a likelihood, apart from any prior,
 makes a new one. How many hatch at all is drawn in only where counts ask for it.
 """
 
+from array import array
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -39,7 +40,7 @@ PATH_WEIGHT = tuple(a * b for a in SWANSON for b in SWANSON)
 WITHIN_LOT_LN_SD = 0.05  # two hatches of one lot under one law: hydration, light, air differ [P]
 SHARE_STEPS = 32  # hatched shares are told apart so finely where counts are weighed
 
-Nodes = tuple[float, ...]
+Nodes = Sequence[float]  # what is kept is an array: a look at a hatch is 2200 numbers, kept while it runs
 Doses = tuple[float, ...]
 Key = tuple[int, ...]
 Count = tuple[tuple[float, ...], Callable[[float], float]]  # a dose a path; the fit by the share of all
@@ -139,7 +140,7 @@ class HatchGrid:
                 [a * b for a, b in zip(*pair, strict=True)] for pair in zip(self._seen, rows, strict=True)
             ]
         most = max(map(max, rows))
-        return HatchGrid(tuple(tuple(f / most for f in row) for row in rows), self._counts)
+        return HatchGrid(tuple(array("d", (f / most for f in row)) for row in rows), self._counts)
 
     def count(self, doses: Sequence[float], fit: Callable[[float], float]) -> "HatchGrid":
         """Animals were counted at these doses (one a path); `fit` by the share of all cysts hatched."""
@@ -174,7 +175,7 @@ class HatchGrid:
         most = max(map(max, spread))
         _, shares = self.believed(start)
         said = [after / before for after, before in zip(shares, start.shares, strict=True)]
-        return Evidence(tuple(tuple(v / most for v in row) for row in spread), hatchable.of_lot(said))
+        return Evidence(tuple(array("d", (v / most for v in row)) for row in spread), hatchable.of_lot(said))
 
     def _with_counts(
         self, rows: list[list[float]], shares: hatchable.Shares

@@ -6,6 +6,7 @@ say, in whatever vessel and also while they run. Nothing is stored here: the hat
 seen in them up to a moment, so a vessel computed anew, or a deed taken back, needs no correction.
 """
 
+from array import array
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -131,7 +132,7 @@ class Lots:
         spread = [scattered(nodes) for nodes in by_slope]
         # The slopes' own weights are the paths'; what the hatches say of them stays in the nodes.
         total = sum(weight * sum(nodes) for weight, nodes in zip(SWANSON, spread, strict=True))
-        return Start(tuple(tuple(w / total for w in nodes) for nodes in spread), of_next(shares))
+        return Start(tuple(array("d", (w / total for w in nodes)) for nodes in spread), of_next(shares))
 
     def _said(self, grid: HatchGrid, lot: str | None, set_at: int) -> Evidence:
         key = (grid, lot, set_at // DAY_S)
