@@ -318,12 +318,13 @@ def test_without_the_extra_a_run_ends_at_once_with_a_line_that_names_it(
     ):
         check_installed()
     # The signals of the process that tests are its own.
-    monkeypatch.setattr(running, "_on_signals", lambda _do: None)
+    monkeypatch.setattr(running, "on_signals", lambda _do: None)
     text = (
         station_text('driver = "rehearsal"')
         + '\n[mqtt]\nhost = "localhost"\nsecurity = "plain-on-loopback"\n'
     )
+    (tmp_path / "station.toml").write_text(text, encoding="utf-8")
     with pytest.raises(InputError) as caught:
-        running.run_station(parse_station(text, "station.toml"), text, tmp_path / "state")
+        running.run_station(tmp_path / "station.toml", tmp_path / "state")
     assert len(caught.value.faults) == 1
     assert not (tmp_path / "state").exists()
