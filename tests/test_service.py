@@ -52,7 +52,7 @@ def test_a_service_manager_that_does_not_listen_holds_up_no_beat(tmp_path: Path)
         assert deaf.recv(100) == b"WATCHDOG=1"
 
 
-@pytest.mark.parametrize(("beat_s", "patience_s"), [(5, 300), (60, 300), (100, 300), (3600, 10_800)])
+@pytest.mark.parametrize(("beat_s", "patience_s"), [(5, 900), (60, 900), (300, 900), (3600, 10_800)])
 def test_the_watchdog_bears_with_a_station_that_seldom_beats(
     manager: tuple[str, socket.socket], beat_s: int, patience_s: int
 ) -> None:
