@@ -50,11 +50,11 @@ def memory_rows(rest: Rest, day: Days, plain: PlainDays) -> list[_Row]:
         ("resident at rest, a batch in each of 4 cups", _memory(rest.with_batches), between, "< 40 MiB"),
         ("numpy loaded", "yes" if rest.numpy else "no", "at night", "no"),
         (f"resident after {day.days + 1} played days (6 probes)", _memory(day.after), between, ""),
-        ("peak of a minute's process", "–", f"{plain.minute.peak_mib:.1f} MiB", ""),
+        ("peak of a minute's process", "–", f"{plain.minute_peak_mib:.1f} MiB", ""),
         (
             "peak at night: daemon + drawing child",
             f"{day.after.resident:.0f} + {day.child_peak_mib:.0f} MiB",
-            f"{plain.night.peak_mib:.0f} MiB",
+            f"{plain.night_peak_mib:.0f} MiB",
             "",
         ),
     ]
