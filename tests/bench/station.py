@@ -161,8 +161,8 @@ def main() -> None:
     ]
     print(machine())
     print(
-        f"{at_rest.beats} beats at rest of 5 s, {size.days} played days after {size.first_h} h, {size.load_hours} h "
-        f"under load; {script.minutes} minutes of the plain script scaled to a day\n"
+        f"{at_rest.beats} beats at rest of 5 s, {size.days} played days after {size.first_h} h, "
+        f"{size.load_hours} h under load; {script.minutes} minutes of the plain script scaled to a day\n"
     )
     print(table(("", "naupliad", "plain script", "aim"), rows))
 
