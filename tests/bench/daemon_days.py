@@ -112,7 +112,7 @@ def _beats(folder: Path) -> int:
 
 @dataclass(frozen=True)
 class Days:
-    """A played day after a first one: what it wrote and what it took."""
+    """A played day, the mean of some after the first hours: what it wrote and what it took."""
 
     days: int
     written: Written | None
@@ -127,8 +127,8 @@ class Days:
     letters: int
 
 
-def days(probes: int, count: int) -> Days:
-    """So many played days with so many probes, after a first day that is not counted."""
+def days(probes: int, count: int, first_h: int) -> Days:
+    """So many played days with so many probes, after some first hours that are not counted."""
     shelf = Shelf(probes // 2)
     with tempfile.TemporaryDirectory(prefix="naupliad-days-") as name, mail_servers() as start:
         folder, desk = Path(name), Desk()
@@ -137,12 +137,13 @@ def days(probes: int, count: int) -> Days:
         counted = Counted(library, folder / "noted", folder / "state") if library else None
         port = start(desk, "plain-on-loopback").smtp_port
         with led(folder, shelf, tree, port, env=counted.env if counted else None) as daemon:
-            daemon.play(tree, BEGAN + DAY_S)
+            first_s = first_h * 3600
+            daemon.play(tree, BEGAN + first_s)
             if counted:
                 counted.taken()
             beats, letters = len(daemon.beats_s), len(desk.taken)
             cpu, dirtied = cpu_s(daemon.pid), dirtied_bytes(daemon.pid)
-            daemon.play(tree, BEGAN + (1 + count) * DAY_S)
+            daemon.play(tree, BEGAN + first_s + count * DAY_S)
             now = cpu_s(daemon.pid)
             after, dirtied = memory(daemon.pid), dirtied_bytes(daemon.pid) - dirtied
             written = counted.taken() if counted else None
@@ -157,7 +158,7 @@ def days(probes: int, count: int) -> Days:
             peak_mib,
             daemon.beats_s[beats:],
             _readings(folder),
-            (1440 * (1 + count) + 1) * shelf.probes,
+            (60 * first_h + 1440 * count + 1) * shelf.probes,
             len(desk.taken) - letters,
         )
 

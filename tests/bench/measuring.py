@@ -70,7 +70,7 @@ def loaded(pid: int, library: str) -> bool:
 
 def spread(seconds: Sequence[float]) -> str:
     """Middle, 99 of 100, and worst, in ms."""
-    cuts = statistics.quantiles(seconds, n=100)
+    cuts = statistics.quantiles(seconds, n=100, method="inclusive")
     return f"{1e3 * cuts[49]:.1f} / {1e3 * cuts[98]:.1f} / {1e3 * max(seconds):.0f} ms"
 
 

@@ -21,22 +21,22 @@ _DAY_MINUTES = 1440
 
 @dataclass(frozen=True)
 class Ran:
-    """One process: wall and processor time, its peak, pages it made the kernel write."""
+    """One process: wall and processor time, pages it made the kernel write."""
 
     wall_s: float
     cpu_s: float
-    peak_mib: float
     dirtied: int
 
 
 @dataclass(frozen=True)
 class PlainDays:
-    """A minute's run (the mean of many, its longest too) and a night's; what both wrote, scaled to a day."""
+    """The mean of a minute's runs, and a night's; their peaks; what all those runs wrote."""
 
     minutes: int
     minute: Ran
-    longest_s: float
     night: Ran
+    minute_peak_mib: float
+    night_peak_mib: float
     written_by_minutes: Written | None
     written_by_night: Written | None
 
@@ -67,13 +67,15 @@ def plain(probes: int, minutes: int) -> PlainDays:
         port = start(Desk(), "plain-on-loopback").smtp_port
         night = _run(["night", str(database), str(port)], {**env, "NOW": str(BEGAN + 60 * minutes)})
         by_night = counted.taken() if counted else None
+        peaks = [
+            _peak_mib(words, env) for words in (["read", str(database)], ["night", str(database), str(port)])
+        ]
     mean = Ran(
         sum(run.wall_s for run in runs) / minutes,
         sum(run.cpu_s for run in runs) / minutes,
-        max(run.peak_mib for run in runs),
         sum(run.dirtied for run in runs) // minutes,
     )
-    return PlainDays(minutes, mean, max(run.wall_s for run in runs), night, by_minutes, by_night)
+    return PlainDays(minutes, mean, night, *peaks, by_minutes, by_night)
 
 
 def _fill(database: Path, shelf: Shelf) -> None:
@@ -97,4 +99,20 @@ def _run(words: list[str], env: dict[str, str]) -> Ran:
     process.returncode = os.waitstatus_to_exitcode(status)
     assert process.returncode == 0, words
     wall_s = time.monotonic() - began
-    return Ran(wall_s, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, used.ru_oublock * 512)
+    return Ran(wall_s, used.ru_utime + used.ru_stime, used.ru_oublock * 512)
+
+
+def _peak_mib(words: list[str], env: dict[str, str]) -> float:
+    """In a run of its own: a process begun from a large one has that one's size in its `ru_maxrss`."""
+    code = (
+        "import runpy, sys; sys.argv[:] = sys.argv[1:]; runpy.run_path(sys.argv[0], run_name='__main__')\n"
+        "print(next(line for line in open('/proc/self/status') if line.startswith('VmHWM')))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(_SCRIPT), *words],
+        env=env,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return int(done.stdout.split()[1]) / 1024

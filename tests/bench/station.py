@@ -33,13 +33,14 @@ class Size:
     """How much is run."""
 
     rest_s: float
+    first_h: int  # played before the days that count
     days: int
     load_hours: int
     minutes: int
     recompute_days: int  # 0 where replaying and computing anew are left out
 
 
-LONG, SHORT = Size(120.0, 3, 24, 60, 60), Size(15.0, 1, 1, 10, 0)
+LONG, SHORT = Size(120.0, 24, 3, 24, 60, 60), Size(12.0, 6, 1, 1, 10, 0)
 
 
 def memory_rows(rest: Rest, day: Days, plain: PlainDays) -> list[_Row]:
@@ -49,12 +50,12 @@ def memory_rows(rest: Rest, day: Days, plain: PlainDays) -> list[_Row]:
         ("resident after any later start (8 probes)", _memory(rest.later), between, "< 40 MiB"),
         ("resident at rest, a batch in each of 4 cups", _memory(rest.with_batches), between, "< 40 MiB"),
         ("numpy loaded", "yes" if rest.numpy else "no", "at night", "no"),
-        (f"resident after {day.days + 1} played days (6 probes)", _memory(day.after), between, ""),
-        ("peak of a minute's process", "–", f"{plain.minute.peak_mib:.1f} MiB", ""),
+        (f"resident after {day.days} more played days (6 probes)", _memory(day.after), between, ""),
+        ("peak of a minute's process", "–", f"{plain.minute_peak_mib:.1f} MiB", ""),
         (
             "peak at night: daemon + drawing child",
             f"{day.after.resident:.0f} + {day.child_peak_mib:.0f} MiB",
-            f"{plain.night.peak_mib:.0f} MiB",
+            f"{plain.night_peak_mib:.0f} MiB",
             "",
         ),
     ]
@@ -147,10 +148,10 @@ def speed_rows(size: Size) -> list[_Row]:
 def main() -> None:
     """Measure one after the other, so that nothing disturbs the others; then the table."""
     asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("--short", action="store_true", help="less of everything, under a minute")
+    asked.add_argument("--short", action="store_true", help="less of everything")
     size = SHORT if asked.parse_args().short else LONG
     compile_all()
-    at_rest, days_of = rest(size.rest_s), days(_PROBES, size.days)
+    at_rest, days_of = rest(size.rest_s), days(_PROBES, size.days, size.first_h)
     bothered, script = load(size.load_hours), plain(_PROBES, size.minutes)
     rows = [
         *memory_rows(at_rest, days_of, script),
@@ -160,8 +161,8 @@ def main() -> None:
     ]
     print(machine())
     print(
-        f"{at_rest.beats} beats at rest of 5 s, {size.days} played days after a first, {size.load_hours} h "
-        f"under load; {script.minutes} minutes of the plain script scaled to a day\n"
+        f"{at_rest.beats} beats at rest of 5 s, {size.days} played days after {size.first_h} h, "
+        f"{size.load_hours} h under load; {script.minutes} minutes of the plain script scaled to a day\n"
     )
     print(table(("", "naupliad", "plain script", "aim"), rows))
 
