@@ -5,8 +5,8 @@ import time
 from collections.abc import Mapping
 from contextlib import suppress
 
-# Believing ninety days of eight vessels anew, after a clock was put right, took 28 s on a desktop computer; the
-# smallest Pi is ten to fifteen times slower (tests/bench/recompute.py). The unit says the same.
+# Believing ninety days of eight vessels anew takes half a minute on a desktop (tests/bench/recompute.py),
+# and the smallest Pi may be fifteen times slower. The unit says the same.
 _PATIENCE_S = 900
 
 
