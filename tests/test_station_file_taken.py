@@ -262,6 +262,7 @@ def test_a_broken_file_at_the_start_under_a_service_manager_does_not_keep_the_cu
     tmp_path: Path,
 ) -> None:
     config, state = somebody_there(tmp_path), tmp_path / "state"
+    right = config.read_text(encoding="utf-8")
     with running(config, state) as daemon:
         assert daemon.stop().code == 0
     config.write_text(BROKEN, encoding="utf-8")
@@ -272,6 +273,8 @@ def test_a_broken_file_at_the_start_under_a_service_manager_does_not_keep_the_cu
         notice("READY=1")
         assert "is not taken" in notice("STATUS=")
         until("the letter", lambda: [*(state / "letters").glob("*-storage.eml")])
+        config.write_text(right, encoding="utf-8")
+        assert "is not taken" not in notice("STATUS=")
         said = again.stop()
     assert said.code == 0
     assert f"{config}: found a text that is no TOML" in said.err

@@ -33,6 +33,7 @@ from daemon.running.opened import last_reads, last_reads_in, opened, told_in_a_l
 from daemon.running.signals import on_signals, stopped_by_signals
 from daemon.service import ServiceNotices
 from daemon.store.file import FILE_NAME, WritingStore
+from daemon.store.mishaps import Overlooked
 from reports.troubles import LastRead
 from sensors.bench import PatientBench
 
@@ -185,7 +186,11 @@ class _Run:
             self.anew = True
             loop.stop()
 
-        file_watch = StationFileWatch(self.config, self.going, house.overlook_file, begin_anew)
+        def overlook(found: Overlooked | None) -> None:
+            house.overlook_file(found)
+            self._show(found)
+
+        file_watch = StationFileWatch(self.config, self.going, overlook, begin_anew)
 
         def after_beat(at: int) -> None:
             self._completed()
@@ -198,12 +203,14 @@ class _Run:
         return asked_to_stop
 
     def _completed(self) -> None:
-        name = self.going.station.name
         self.beats += 1
         if self.beats == 1:
             self.notices.ready()
-            reads = f"{name}: reading every {self.going.station.sample_every_s} s"
-            overlooked = self.going.overlooked
-            self.notices.status(f"{reads}; {overlooked.path} is not taken" if overlooked else reads)
-            log.info("%s: the first readings are in the store", name)
+            self._show(self.going.overlooked)
+            log.info("%s: the first readings are in the store", self.going.station.name)
         self.notices.alive()
+
+    def _show(self, overlooked: Overlooked | None) -> None:
+        station = self.going.station
+        reads = f"{station.name}: reading every {station.sample_every_s} s"
+        self.notices.status(f"{reads}; {overlooked.path} is not taken" if overlooked else reads)
