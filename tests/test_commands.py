@@ -273,3 +273,7 @@ def test_a_tape_probe_that_is_checked_needs_its_tape(left: Path, tmp_path: Path)
     said = naupliad("probes", "--config", tmp_path / "station.toml")
     assert (said.code, said.out, len(said.faults)) == (2, "", 1)
     assert "tape.csv: found no such file" in said.err
+
+
+def test_no_command_is_cut_short_where_all_are_listed() -> None:
+    assert "..." not in naupliad("--help").out.partition("Commands:")[2]

@@ -13,7 +13,7 @@ from daemon.errors import InputError, NaupliadError
 from daemon.store.backup import BACKUPS, Backup, back_up, copy_to
 
 
-@click.command()
+@click.command(short_help="Copy the store, check the copy, remove old ones.")
 @state_option
 @click.option(
     "--to",

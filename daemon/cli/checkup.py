@@ -15,7 +15,7 @@ from daemon.commissioning.machine import Machine
 from daemon.commissioning.ways import ways
 
 
-@click.command()
+@click.command(short_help="Look over disk, clock, post, permissions and buses.")
 @config_option
 @state_option
 @click.option(

@@ -25,7 +25,7 @@ from reports.records import Event, NightRecord
 from reports.state import state_text
 
 
-@click.command()
+@click.command(short_help="Say how the cups stand and what is expected.")
 @click.option("--explain", is_flag=True, help="Say what each number was computed and learned from.")
 @state_option
 @json_option

@@ -26,7 +26,7 @@ from daemon.store.letters import LetterRow
 from reports.letters.kinds import sample_letter
 
 
-@click.group()
+@click.group(short_help="Look into the outbox, try it now, send a sample letter.")
 def post() -> None:
     """Look into the outbox, have it tried now, or send a sample letter."""
 

@@ -36,7 +36,7 @@ _NOTHING = (
 )
 
 
-@click.command()
+@click.command(short_help="Read every probe once and say whether to trust it.")
 @config_option
 @state_option
 @click.option("--ice", metavar="PROBE", help="Check a thermometer in ice water and propose its offset_c.")

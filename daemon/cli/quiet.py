@@ -26,7 +26,7 @@ _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday",
 _DAY_S = 86_400
 
 
-@click.command()
+@click.command(short_help="No letters until a day or time of your choice.")
 @click.argument("until", required=False)
 @click.option("--off", is_flag=True, help="Let letters go again.")
 @state_option
@@ -86,7 +86,7 @@ def end_of_quiet(station: Station, text: str, now: int) -> int:
     return at + _DAY_S if len(day) <= len("07:15") and at <= now else at
 
 
-@click.group()
+@click.group(short_help="Show what stands; put an alarm aside, or take it up again.")
 def alarms() -> None:
     """Show what stands, put an alarm aside for a while, or take it out of service."""
 

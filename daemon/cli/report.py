@@ -17,7 +17,7 @@ from reports.drawing import DrawingError, draw_in_child
 from reports.letters.kinds import nightly_letter
 
 
-@click.command()
+@click.command(short_help="Print the letter and draw the chart of a past night.")
 @click.argument("night", required=False)
 @state_option
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the chart and the letter.")
