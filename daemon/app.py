@@ -2,17 +2,12 @@
 
 import logging
 import sqlite3
-import threading
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from datetime import UTC
-from pathlib import Path
 
 from apscheduler.triggers.cron import CronTrigger
 
-from daemon.backroom import Backroom
-from daemon.care.deed import Deed
-from daemon.clock import CarefulClock, Clock
+from daemon.clock import CarefulClock
 from daemon.duties.alarming import AlarmDesk
 from daemon.duties.believing import Beliefs
 from daemon.duties.caring import CareDesk
@@ -30,8 +25,7 @@ from daemon.duties.tending import Tending
 from daemon.duties.trusting import TrustDesk
 from daemon.duties.writing import Scribe
 from daemon.errors import InputError
-from daemon.inbox import Inbox, Request
-from daemon.post.carrier import Carrier
+from daemon.inbox import Request
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
@@ -42,36 +36,13 @@ from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
+from daemon.surroundings import Surroundings
 from daemon.timetable import Job, PlayedTimetable, RunningTimetable, Timetable
-from sensors.reading import Bench, Reading
+from sensors.reading import Reading
 
 log = logging.getLogger(__name__)
 
 _HOUR_S = 3600
-
-# Deeds that are due by a moment of played time.
-PlayedDeeds = Callable[[int], Sequence[Deed]]
-
-
-@dataclass(frozen=True, slots=True)
-class Surroundings:
-    """Everything that differs between real and played time; the rest of a station does not.
-
-    `carriers` take letters, by the names they have in the store. `free_bytes` is the room left where the
-    store stands. `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story
-    tells.
-    """
-
-    bench: Bench
-    clock: Clock
-    backroom: Backroom
-    carriers: Mapping[str, Carrier]
-    folder: Path
-    wake: threading.Event
-    played: bool
-    free_bytes: Callable[[], int]
-    inbox: Inbox | None = None
-    played_deeds: PlayedDeeds | None = None
 
 
 class House:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
 
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import InlineBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
@@ -22,6 +22,7 @@ from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
 from daemon.store.file import WritingStore
+from daemon.surroundings import Surroundings
 from reports.drawing import DrawingError, draw_in_child
 from sensors.reading import Bench, Reading
 

@@ -15,13 +15,14 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import ThreadBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.config import parse_station
 from daemon.post.carriers import make_carriers
 from daemon.store.file import WritingStore
+from daemon.surroundings import Surroundings
 from daemon.timekeeping import Keeper
 from sensors.bench import InlineBench
 from sensors.reading import Measure, Reading, judged

@@ -21,10 +21,10 @@ from pathlib import Path
 from typing import Any
 
 from daemon.app import House
-from daemon.app import Surroundings as RealSurroundings
 from daemon.backroom import Task, Then, ThreadBackroom
 from daemon.fitting import openers
 from daemon.running import fitted, run
+from daemon.surroundings import Surroundings as RealSurroundings
 from daemon.timekeeping import Keeper
 from sensors.workshop import Roots
 

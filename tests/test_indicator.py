@@ -20,7 +20,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from daemon.alarms.lifecycle import State
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
@@ -32,6 +32,7 @@ from daemon.post.folder import FolderCarrier
 from daemon.running.households import LitHouse
 from daemon.station import IndicatorPins
 from daemon.store.file import WritingStore
+from daemon.surroundings import Surroundings
 from sensors.bench import InlineBench
 from sensors.float_switch import FloatSwitch
 from sensors.reading import Measure, Quality, Reading

@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import Backroom, InlineBackroom, ThreadBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
@@ -26,6 +26,7 @@ from daemon.post.smtp import SmtpCarrier
 from daemon.station import PostServer
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
+from daemon.surroundings import Surroundings
 from sensors.bench import InlineBench
 from tests.command_line import surroundings
 from tests.mail_server import SECRET, Desk, Papers, Start, certify, free_port, mail_servers

@@ -12,7 +12,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from daemon.alarms.watch import Watch
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import InlineBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
@@ -22,6 +22,7 @@ from daemon.duties.shelving import ShelfDesk
 from daemon.post.carrier import Outgoing, Refused, Unreachable
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
+from daemon.surroundings import Surroundings
 from sensors.bench import InlineBench
 from sensors.reading import Measure, Quality, Reading
 

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import InlineBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
@@ -29,6 +29,7 @@ from daemon.store.file import WritingStore
 from daemon.store.runs import Outage
 from daemon.store.salvage import SetAside
 from daemon.store.thinning import Thinned, empty_letters, thin_stretch
+from daemon.surroundings import Surroundings
 from sensors.reading import Quality, Reading
 from tests.small_station import station_text, unix
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from daemon.alarms.conditions import Concern
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
@@ -18,6 +18,7 @@ from daemon.play.world.played import PLENTY_BYTES
 from daemon.post.folder import FolderCarrier
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
+from daemon.surroundings import Surroundings
 from sensors.reading import Quality, Reading
 from tests.small_station import station_text
 from tests.test_trust import in_air, relaxing, shown

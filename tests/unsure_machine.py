@@ -4,13 +4,14 @@ import threading
 from collections.abc import Sequence
 from pathlib import Path
 
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import InlineBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.config import parse_station
 from daemon.post.carrier import Outgoing
 from daemon.store.file import WritingStore
+from daemon.surroundings import Surroundings
 from daemon.timekeeping import Keeper
 from sensors.reading import Quality, Reading
 from tests.small_station import station_text, unix

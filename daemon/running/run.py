@@ -11,7 +11,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from daemon.app import House, Surroundings
+from daemon.app import House
 from daemon.backroom import Backroom, ThreadBackroom
 from daemon.beat import Household, Loop
 from daemon.clock import Clock, WallClock
@@ -34,6 +34,7 @@ from daemon.running.signals import on_signals, stopped_by_signals
 from daemon.service import ServiceNotices
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
+from daemon.surroundings import Surroundings
 from reports.troubles import LastRead
 from sensors.bench import PatientBench
 

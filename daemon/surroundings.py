@@ -1,0 +1,37 @@
+"""What a station at work is surrounded by: everything that differs between real and played time."""
+
+import threading
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from daemon.backroom import Backroom
+from daemon.care.deed import Deed
+from daemon.clock import Clock
+from daemon.inbox import Inbox
+from daemon.post.carrier import Carrier
+from sensors.reading import Bench
+
+# Deeds that are due by a moment of played time.
+PlayedDeeds = Callable[[int], Sequence[Deed]]
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """Everything that differs between real and played time; the rest of a station does not.
+
+    `carriers` take letters, by the names they have in the store. `free_bytes` is the room left where the
+    store stands. `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story
+    tells.
+    """
+
+    bench: Bench
+    clock: Clock
+    backroom: Backroom
+    carriers: Mapping[str, Carrier]
+    folder: Path
+    wake: threading.Event
+    played: bool
+    free_bytes: Callable[[], int]
+    inbox: Inbox | None = None
+    played_deeds: PlayedDeeds | None = None
