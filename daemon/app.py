@@ -7,25 +7,18 @@ from datetime import UTC
 
 from apscheduler.triggers.cron import CronTrigger
 
+from daemon.assembly import assemble
 from daemon.clock import CarefulClock
-from daemon.duties.alarming import AlarmDesk
-from daemon.duties.believing import Beliefs
-from daemon.duties.caring import CareDesk
-from daemon.duties.facts import Facts
-from daemon.duties.foreseeing import Foresight
-from daemon.duties.judging import HourlyJudge
-from daemon.duties.keeping import Keeping
-from daemon.duties.mending import ClockDesk, Mended
-from daemon.duties.news import News
-from daemon.duties.nights import off_after_s
-from daemon.duties.posting import PostDesk
-from daemon.duties.requests import RequestDesk
-from daemon.duties.shelving import ShelfDesk
-from daemon.duties.tending import Tending
-from daemon.duties.trusting import TrustDesk
-from daemon.duties.writing import Scribe
 from daemon.errors import InputError
 from daemon.inbox import Request
+from daemon.letters.absences import Absences
+from daemon.letters.batch_letters import BatchLetters
+from daemon.letters.calendar_letters import CalendarLetters
+from daemon.letters.outlooks import Outlooks
+from daemon.letters.post_desk import PostDesk
+from daemon.letters.scribe import Scribe
+from daemon.letters.troubles import Troubles
+from daemon.letters.warmth import Warmth
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
@@ -38,6 +31,10 @@ from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
 from daemon.surroundings import Surroundings
 from daemon.timetable import Job, PlayedTimetable, RunningTimetable, Timetable
+from daemon.watching.clock_desk import ClockDesk, Mended
+from daemon.watching.hourly_judge import HourlyJudge
+from daemon.watching.nightly_thinning import NightlyThinning
+from daemon.watching.trust_desk import TrustDesk
 from sensors.reading import Reading
 
 log = logging.getLogger(__name__)
@@ -65,13 +62,11 @@ class House:
     def _make_desks(self, now: int) -> None:
         station, around, store = self._station, self._around, self._store
         connection = store.connection
-        self.beliefs = Beliefs(station, connection, now)
-        self._alarms = AlarmDesk(station, connection, self.beliefs)
+        desks = assemble(station, connection, now)
+        self.beliefs, self._alarms, self._alarm_letters = desks.beliefs, desks.alarms, desks.alarm_letters
+        self.care, self._shelf, self._requests = desks.care, desks.shelf, desks.requests
         self.watch = self._alarms.watch
-        self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.tell, now)
-        self.care = CareDesk(station, connection, self.beliefs, self.watch, self._alarms.tell)
-        self._shelf = ShelfDesk(station, connection, self.watch, self._alarms.tell)
-        self._requests = RequestDesk(connection, self.care, self._shelf)
+        self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.take, now)
         self._judge = HourlyJudge(
             station,
             connection,
@@ -80,13 +75,20 @@ class House:
             around.free_bytes,
             lambda: self.clock.keeper().trusted,
         )
-        self._foresight = Foresight(station, connection, self.beliefs)
-        self._tending = Tending(station, connection, self.beliefs)
-        facts = Facts(station, connection, self.beliefs, self.watch)
-        news = News(station, connection, self.beliefs, self._tending)
-        self._scribe = Scribe(station, connection, facts, news, self.beliefs, around.free_bytes)
-        self._keeping = Keeping(station, store, lambda: self._clocks.is_sure)
-        self._post = PostDesk(station, store, self._scribe, around.backroom, around.carriers, around.folder)
+        self._calendar_letters = CalendarLetters(station, connection, self.beliefs)
+        self._batch_letters = BatchLetters(station, connection, self.beliefs)
+        self._thinning = NightlyThinning(station, store, lambda: self._clocks.is_sure)
+        self._post = PostDesk(
+            station, store, self._make_scribe(), around.backroom, around.carriers, around.folder
+        )
+
+    def _make_scribe(self) -> Scribe:
+        known = (self._station, self._store.connection, self.beliefs)
+        troubles = Troubles(*known, self.watch, self._around.free_bytes)
+        outlooks = Outlooks(*known, self._batch_letters)
+        self._absences = Absences(*known, self._batch_letters, outlooks)
+        warmth = Warmth(*known, self.watch)
+        return Scribe(self._station, self._store.connection, warmth, (troubles, outlooks, self._absences))
 
     def _take_up(self, now: int, station_text: str, mended: Mended | None) -> None:
         run_store.keep_station_file(self._store.connection, now, station_text)
@@ -94,7 +96,7 @@ class House:
             self._alarms.take_up(now)
         else:
             self._put_right(mended, now)
-        self._alarms.tell_of_store(now)
+        self._alarm_letters.damaged_store(now)
         self._post.take_up(now)
         self._last_reading_at = reading_store.newest_at(self._store.connection)
         self._timetable = self._make_timetable(now)
@@ -111,19 +113,19 @@ class House:
             self._take_deeds(at)
             self._alarms.judge(self._take_readings(readings))
             self._shelf.pass_time(at)
-            self._foresight.absences(at)
+            self._calendar_letters.absences(at)
             self._do_jobs(at)
             self._post.write_due(at)
         self._around.backroom.settle()
         self._post.hand_over(at)
-        self._keeping.step(at)
+        self._thinning.step(at)
 
     def between(self, at: int) -> None:
         """Requests from the inbox, finished work of the backroom, and jobs the timetable woke us for."""
         for request in self._around.inbox.requests() if self._around.inbox else ():
             self._answer(request, at)
         with self._store.transaction():
-            self._foresight.absences(at)  # before the words: what is due with that letter goes in it
+            self._calendar_letters.absences(at)  # before the words: what is due with that letter goes in it
             self._do_jobs(at)
             self._post.write_due(at)
         self._around.backroom.settle()
@@ -158,7 +160,7 @@ class House:
         self.watch.forget()
         self._trust.take_up(now)
         self._alarms.take_up(now)
-        self._foresight.look_again()
+        self._calendar_letters.look_again()
         self._last_reading_at = reading_store.newest_at(self._store.connection)
 
     def _put_right(self, mended: Mended, now: int) -> None:
@@ -172,12 +174,12 @@ class House:
         for hour in hours:
             run_store.begin_job(connection, "estimates", run_store.slot_of(hour), now)
         self._alarms.clock_was_wrong(began, now)
-        self._alarms.due_anew(mended.held, now)
+        self._alarm_letters.due_anew(mended.held, now)
         self._clocks.due_anew(mended.held, now)
         if mended.outage is not None:
-            self._alarms.outage(mended.outage, now)
+            self._alarm_letters.outage(mended.outage, now)
         if mended.tell:
-            self._alarms.tell_of_clock(now)
+            self._alarm_letters.clock_put_right(now)
 
     def _work_out_jobs(self, now: int) -> None:
         """The times of the jobs by a clock that is another, or is sure now."""
@@ -188,9 +190,9 @@ class House:
             self._timetable.clock_stepped(now, now if since is None else since)
 
     @property
-    def asked_above_ml(self) -> Mapping[str, float]:
-        """How far above the mark the last leave letter asked to fill, by vessel."""
-        return self._scribe.asked_above_ml
+    def advised_above_ml(self) -> Mapping[str, float]:
+        """How far above the mark the last leave letter advised to fill, by vessel."""
+        return self._absences.advised_above_ml
 
     def letters_sent_after(self, at: int) -> list[LetterRow]:
         """Letters that went out later than a moment."""
@@ -208,14 +210,14 @@ class House:
             if overlooked is None:
                 mishap_store.forget_overlooked(connection)
             elif mishap_store.keep_overlooked(connection, overlooked, now):
-                self._alarms.tell_of_storage("station file", now)
+                self._alarm_letters.storage("station file", now)
 
     def card_is_well(self, failure: CardFailure, was_said: bool) -> None:
         """Tell that the disk takes writes again; at once, where its failure was said at once."""
         now = self.clock.now_s()
         with self._store.transaction() as connection:
             if mishap_store.keep_card_failure(connection, failure, now):
-                self._alarms.tell_of_storage("card", now, at_once=was_said)
+                self._alarm_letters.storage("card", now, at_once=was_said)
 
     def close(self) -> None:
         """Stop the timetable; what the house was given belongs to who gave it."""
@@ -231,10 +233,10 @@ class House:
             return readings
         connection = self._store.connection
         last, first = self._last_reading_at, readings[0].at
-        if last is not None and first - last > off_after_s(self._station):
+        if last is not None and first - last > self._station.off_after_s:
             outage = Outage(last, first, self.clock.keeper().trusted)
             run_store.add_outage(connection, outage)
-            self._alarms.outage(outage, first)
+            self._alarm_letters.outage(outage, first)
         self._last_reading_at = readings[-1].at
         return self._trust.take(readings)
 
@@ -260,8 +262,8 @@ class House:
         )
         jobs = [
             Job("estimates", CronTrigger(minute=0, timezone=UTC), self._hourly),
-            Job("nightly", nightly, self._foresight.night),
-            Job("thinning", CronTrigger(hour=4, timezone=self._station.timezone), self._keeping.begin),
+            Job("nightly", nightly, self._calendar_letters.night),
+            Job("thinning", CronTrigger(hour=4, timezone=self._station.timezone), self._thinning.begin),
         ]
         if self._around.played or not self._clocks.is_sure:  # APScheduler has the machine's clock only
             return PlayedTimetable(jobs, now)
@@ -271,6 +273,6 @@ class House:
     def _hourly(self, _due_at: int) -> None:
         now = self.clock.now_s()
         self.beliefs.write(self.beliefs.running(), now)
-        self._alarms.tell(self._judge.judge(now))
-        self._foresight.returning(now)
-        self._tending.look(now)
+        self._alarms.take(self._judge.judge(now))
+        self._calendar_letters.returning(now)
+        self._batch_letters.look(now)

@@ -7,6 +7,9 @@ from zoneinfo import ZoneInfo
 
 from sensors.reading import Measure
 
+# A line through fewer missing readings than this still shows what happened.
+_GAP_SAMPLES, _GAP_LEAST_S = 5, 300
+
 
 @dataclass(frozen=True, slots=True)
 class DailyHours:
@@ -191,3 +194,12 @@ class Station:
         """The vessel's probe for a measure, or None where it has none."""
         plans = (self.probe(probe_id) for probe_id in vessel.probes)
         return next((p for p in plans if p is not None and p.measures is measures), None)
+
+    def light_probe_of(self, vessel: Vessel) -> ProbePlan | None:
+        """The vessel's probe for light, the one in lux before the relative one, or None where it has none."""
+        return self.probe_of(vessel, Measure.LIGHT_LUX) or self.probe_of(vessel, Measure.LIGHT_FRACTION)
+
+    @property
+    def off_after_s(self) -> int:
+        """How long without any reading means that the station was off."""
+        return max(_GAP_SAMPLES * self.sample_every_s, _GAP_LEAST_S)

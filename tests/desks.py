@@ -1,4 +1,4 @@
-"""Duties of a station on a real store and real beliefs, fed by hand: what is judged and held each hour."""
+"""The desks of a station on a real store and real beliefs, fed by hand: what is judged and held each hour."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
@@ -6,19 +6,17 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from daemon.alarms.conditions import Concern
+from daemon.alarms.conditions import AlarmKey
+from daemon.assembly import assemble
 from daemon.care.deed import Deed
 from daemon.config import parse_station
-from daemon.duties.alarming import AlarmDesk
-from daemon.duties.believing import Beliefs
-from daemon.duties.caring import CareDesk
-from daemon.duties.judging import HourlyJudge
-from daemon.duties.tending import Tending
+from daemon.letters.batch_letters import BatchLetters
 from daemon.station import Station
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
+from daemon.watching.hourly_judge import HourlyJudge
 from sensors.reading import Quality, Reading
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -51,7 +49,7 @@ def moment(day: int, clock: str) -> int:
 
 @dataclass
 class Desks:
-    """The duties together; `free_bytes` and `clock_set` are what the Pi says."""
+    """A station's desks; `free_bytes` and `clock_set` are what the Pi says."""
 
     station: Station
     folder: Path
@@ -63,9 +61,8 @@ class Desks:
     def __post_init__(self) -> None:
         self.store = WritingStore(self.folder, durable=False)
         connection = self.store.connection
-        self.beliefs = Beliefs(self.station, connection, self.began)
-        self.alarms = AlarmDesk(self.station, connection, self.beliefs)
-        self.care = CareDesk(self.station, connection, self.beliefs, self.alarms.watch, self.alarms.tell)
+        desks = assemble(self.station, connection, self.began)
+        self.beliefs, self.alarms, self.care = desks.beliefs, desks.alarms, desks.care
         self.judge = HourlyJudge(
             self.station,
             connection,
@@ -74,7 +71,7 @@ class Desks:
             lambda: self.free_bytes,
             lambda: self.clock_set,
         )
-        self.tending = Tending(self.station, connection, self.beliefs)
+        self.batch_letters = BatchLetters(self.station, connection, self.beliefs)
         self.at = self.began
 
     def tell(
@@ -103,12 +100,12 @@ class Desks:
             self.alarms.judge(readings)
             if self.at % HOUR == 0:
                 self.beliefs.write(self.beliefs.running(), self.at)
-                self.alarms.tell(self.judge.judge(self.at))
-                self.tending.look(self.at)
+                self.alarms.take(self.judge.judge(self.at))
+                self.batch_letters.look(self.at)
 
     def stands(self, condition: str, vessel: str = "tray") -> bool:
         """Whether an alarm stands."""
-        return self.alarms.watch.alarm(Concern(vessel, condition)).active
+        return self.alarms.watch.alarm(AlarmKey(vessel, condition)).active
 
     def letters(self, kind: str) -> list[LetterRow]:
         """What was held of a kind."""

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from hypothesis import strategies as st
 
 from daemon.backroom import Task, Then
-from daemon.duties.living import AliveDesk
+from daemon.outside.sign_of_life import SignOfLife
 from daemon.post.board import Board
 from daemon.post.carrier import Outgoing
 from daemon.post.message import compose
@@ -141,7 +141,7 @@ def _post(address: WebAddress) -> bool:
 
 
 def _sign(address: WebAddress) -> bool:
-    desk = AliveDesk(Alive(address, 900), _Straight(), monotonic_s=lambda: 0.0, timeout_s=PATIENCE_S)
+    desk = SignOfLife(Alive(address, 900), _Straight(), monotonic_s=lambda: 0.0, timeout_s=PATIENCE_S)
     return taken(lambda: desk.after_beat(NOON))
 
 

@@ -14,16 +14,13 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from daemon.assembly import assemble
 from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
 from daemon.config import parse_station
-from daemon.duties.alarming import AlarmDesk
-from daemon.duties.believing import Beliefs
-from daemon.duties.caring import CareDesk
-from daemon.duties.requests import RequestDesk
-from daemon.duties.setting import local
-from daemon.duties.shelving import ShelfDesk
 from daemon.errors import InputError
 from daemon.inbox import Inbox, Request
+from daemon.letters.conversions import local
+from daemon.requests.request_desk import RequestDesk
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import shelves as shelf_store
@@ -170,11 +167,9 @@ def _fields(room: Station, told: tuple[str, str, str, str]) -> bool:
 
 def desks_on(connection: sqlite3.Connection, room: Station) -> RequestDesk:
     """Who answers requests at noon."""
-    beliefs = Beliefs(room, connection, NOON)
-    alarms = AlarmDesk(room, connection, beliefs)
-    alarms.take_up(NOON)
-    care = CareDesk(room, connection, beliefs, alarms.watch, alarms.tell)
-    return RequestDesk(connection, care, ShelfDesk(room, connection, alarms.watch, alarms.tell))
+    desks = assemble(room, connection, NOON)
+    desks.alarms.take_up(NOON)
+    return desks.requests
 
 
 class _AtInbox:

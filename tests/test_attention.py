@@ -5,12 +5,12 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from daemon.alarms.attention import (
-    Told,
+    DatedLetter,
     leave_due_at,
     morning_of_return,
     planned_due_at,
     planned_fits,
-    told_in_vain,
+    said_in_vain,
     unplanned_due_at,
 )
 from daemon.config import parse_station
@@ -46,7 +46,7 @@ def at(text: str) -> int:
 
 
 def due(kind: str, noticed: str, *told: tuple[str, str], value: float = 17.0) -> int:
-    return unplanned_due_at(STATION, kind, value, at(noticed), [Told(at(when), k) for k, when in told])
+    return unplanned_due_at(STATION, kind, value, at(noticed), [DatedLetter(at(when), k) for k, when in told])
 
 
 def test_trouble_by_day_is_told_at_once() -> None:
@@ -95,10 +95,10 @@ def test_what_only_somebody_in_the_room_can_mend_waits_for_them() -> None:
 
 
 def test_three_planned_letters_a_week_are_enough() -> None:
-    week = [Told(at(when), kind) for kind, when in (("leave", "Fri 13:30"), ("return", "Mon 07:15"))]
+    week = [DatedLetter(at(when), kind) for kind, when in (("leave", "Fri 13:30"), ("return", "Mon 07:15"))]
     assert planned_fits(week, at("Tue 09:00"))
-    assert not planned_fits([*week, Told(at("Mon 12:00"), "hatch")], at("Tue 09:00"))
-    assert planned_fits([*week, Told(at("Mon 12:00"), "cold")], at("Tue 09:00"))
+    assert not planned_fits([*week, DatedLetter(at("Mon 12:00"), "hatch")], at("Tue 09:00"))
+    assert planned_fits([*week, DatedLetter(at("Mon 12:00"), "cold")], at("Tue 09:00"))
 
 
 def test_letters_of_the_week_do_not_use_up_the_weekend() -> None:
@@ -121,7 +121,7 @@ def test_a_planned_letter_keeps_the_quiet_too() -> None:
 
 
 def test_the_same_trouble_is_told_again_only_after_somebody_was_there() -> None:
-    assert told_in_vain(STATION, "cold", 17.0, at("Sun 03:00"), at("Sat 07:15"))
-    assert told_in_vain(STATION, "cold", 17.0, at("Mon 03:00"), at("Sat 07:15"))
-    assert not told_in_vain(STATION, "cold", 17.0, at("Tue 03:00"), at("Sat 07:15"))
-    assert not told_in_vain(STATION, "hot", 34.0, at("Sun 03:00"), at("Sat 07:15"))
+    assert said_in_vain(STATION, "cold", 17.0, at("Sun 03:00"), at("Sat 07:15"))
+    assert said_in_vain(STATION, "cold", 17.0, at("Mon 03:00"), at("Sat 07:15"))
+    assert not said_in_vain(STATION, "cold", 17.0, at("Tue 03:00"), at("Sat 07:15"))
+    assert not said_in_vain(STATION, "hot", 34.0, at("Sun 03:00"), at("Sat 07:15"))

@@ -4,8 +4,8 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from daemon.config import parse_station
-from daemon.duties.calendars import VesselCalendar, neighbour_probe
 from daemon.station import Station
+from daemon.watching.vessel_calendar import VesselCalendar, neighbour_probe
 
 LISBON = ZoneInfo("Europe/Lisbon")
 

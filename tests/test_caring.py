@@ -9,13 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from daemon.assembly import assemble
 from daemon.care.deed import KINDS, Deed
 from daemon.care.questions import measured_far_off, questions
 from daemon.config import parse_station
-from daemon.duties.alarming import AlarmDesk
-from daemon.duties.believing import Beliefs
-from daemon.duties.caring import CareDesk
 from daemon.errors import InputError
+from daemon.requests.care_desk import CareDesk
 from daemon.store import deeds as deed_store
 from daemon.store.file import WritingStore
 from tests.command_line import naupliad
@@ -101,9 +100,7 @@ def test_questions_are_plain_sentences_whatever_was_told(
 @pytest.fixture
 def desk(tmp_path: Path) -> Iterator[CareDesk]:
     store = WritingStore(tmp_path, durable=False)
-    beliefs = Beliefs(STATION, store.connection, NOON)
-    alarms = AlarmDesk(STATION, store.connection, beliefs)
-    yield CareDesk(STATION, store.connection, beliefs, alarms.watch, alarms.tell)
+    yield assemble(STATION, store.connection, NOON).care
     store.close()
 
 

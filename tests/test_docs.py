@@ -15,13 +15,13 @@ import pytest
 from click.testing import CliRunner
 
 from daemon.alarms import conditions
-from daemon.alarms.attention import PLANNED, UNPLANNED
 from daemon.alarms.lifecycle import State
 from daemon.care.deed import Deed
 from daemon.care.log import deed_from_fields, unit_of
 from daemon.cli import naupliad
 from daemon.config import parse_station
 from daemon.estimates.vessel import VesselBelief
+from daemon.letter_kinds import LETTER_KINDS
 from daemon.play.story import read_story, story_names
 from daemon.store.file import WritingStore
 from sensors.reading import Measure, Quality
@@ -280,7 +280,7 @@ def test_the_deadband_told_is_the_programs() -> None:
 
 def test_every_letter_kind_is_explained_and_no_other() -> None:
     told = [words(cells[0])[0] for cells in rows((REFERENCE / "letters.md").read_text("utf-8"))]
-    assert sorted(told) == sorted([*UNPLANNED, *PLANNED, "nightly", "digest", "sample"])
+    assert sorted(told) == sorted(LETTER_KINDS)
 
 
 def test_every_measure_and_quality_is_explained() -> None:

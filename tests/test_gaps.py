@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.duties.gaps import delay_h
+from daemon.letters.outage import delay_h
 from daemon.science.hatching import pace
 from daemon.store.runs import Outage
 

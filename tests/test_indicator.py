@@ -25,9 +25,9 @@ from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
-from daemon.duties.signalling import SignalDesk, signal_of
 from daemon.errors import InputError
-from daemon.indicator import COLOURS, PATTERNS, Indicator, Signal, pattern, until_change_s
+from daemon.outside.indicator import COLOURS, PATTERNS, Indicator, Signal, pattern, until_change_s
+from daemon.outside.signal_desk import SignalDesk, signal_of
 from daemon.post.folder import FolderCarrier
 from daemon.running.households import LitHouse
 from daemon.station import IndicatorPins

@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.duties.believing import Beliefs
-from daemon.duties.remembering import READ_BACK_S
 from daemon.estimates.hatch.lots import REMEMBERED_S
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
+from daemon.watching.beliefs import Beliefs
+from daemon.watching.old_hatches import READ_BACK_S
 from sensors.reading import Quality, Reading
 from tests.desks import station
 

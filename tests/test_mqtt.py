@@ -21,9 +21,9 @@ from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Watch
 from daemon.backroom import InlineBackroom
 from daemon.config import parse_station
-from daemon.duties.telling import BoardDesk, slug, unit_of
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
+from daemon.outside.mqtt_desk import MqttDesk, slug, unit_of
 from daemon.post import board as board_module
 from daemon.post.board import Board, check_installed
 from daemon.running import run
@@ -270,7 +270,7 @@ def test_readings_beliefs_and_alarms_are_told_a_topic_each_with_moment_and_unit(
         estimates.add(connection, NOW - 86_400, "cup", {"loss_ml": Estimate(1, 2, 3)})
     watch = Watch(STATION)
     watch.batches(NOW, ["cup"])
-    BoardDesk(STATION, store.connection, watch, told, InlineBackroom()).after_beat(NOW)
+    MqttDesk(STATION, store.connection, watch, told, InlineBackroom()).after_beat(NOW)
     store.close()
     said = {topic: json.loads(text) for topic, text in told.topics.items()}
     assert said.pop("cup/water_c") == {"at": "2027-01-15T08:00:00+00:00", "value": 24.25, "unit": "°C"}

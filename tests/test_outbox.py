@@ -18,8 +18,8 @@ from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
-from daemon.duties.shelving import ShelfDesk
 from daemon.post.carrier import Outgoing, Refused, Unreachable
+from daemon.requests.shelf_desk import ShelfDesk
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings

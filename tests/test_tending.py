@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from daemon.alarms.attention import Told, coming_letters, planned_fits
+from daemon.alarms.attention import DatedLetter, coming_letters, planned_fits
 from tests.desks import HOUR, Desks, moment, station
 
 DAY = 24 * HOUR
@@ -131,7 +131,7 @@ def test_a_planned_letter_counts_those_that_are_sure_to_come() -> None:
         ("leave", moment(15, "13:30")),
         ("return", moment(18, "08:00")),
     ]
-    hatch = Told(moment(12, "07:15"), "hatch")
+    hatch = DatedLetter(moment(12, "07:15"), "hatch")
     assert planned_fits([hatch], at)
     assert not planned_fits([hatch, *coming], at)
     assert planned_fits(coming, at)

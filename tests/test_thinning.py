@@ -19,8 +19,6 @@ from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
 from daemon.config.station_file import KEEP_LEAST_DAYS
-from daemon.duties.keeping import Keeping
-from daemon.duties.remembering import READ_BACK_S
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.store import alarms, deeds, deliveries, estimates, letters, readings, runs
@@ -30,6 +28,8 @@ from daemon.store.runs import Outage
 from daemon.store.salvage import SetAside
 from daemon.store.thinning import Thinned, empty_letters, thin_stretch
 from daemon.surroundings import Surroundings
+from daemon.watching.nightly_thinning import NightlyThinning
+from daemon.watching.old_hatches import READ_BACK_S
 from sensors.reading import Quality, Reading
 from tests.small_station import station_text, unix
 
@@ -282,7 +282,7 @@ def test_a_station_that_was_off_at_four_thins_the_next_night(tmp_path: Path) -> 
 
 def test_what_seems_old_by_a_clock_that_is_not_sure_stays(store: WritingStore) -> None:
     keep(store, every_minute(FOUR - 200 * DAY, FOUR - 200 * DAY + HOUR))
-    keeping = Keeping(STATION, store, lambda: False)
+    keeping = NightlyThinning(STATION, store, lambda: False)
     keeping.begin(FOUR)
     keeping.step(FOUR + 60)
     assert len(kept(store)) == 60
@@ -291,7 +291,7 @@ def test_what_seems_old_by_a_clock_that_is_not_sure_stays(store: WritingStore) -
 def test_a_disk_that_takes_nothing_more_does_not_end_the_watch(store: WritingStore) -> None:
     keep(store, every_minute(FOUR - 200 * DAY, FOUR - 200 * DAY + HOUR))
     store.connection.execute("PRAGMA query_only = ON")  # every write is refused
-    keeping = Keeping(STATION, store, lambda: True)
+    keeping = NightlyThinning(STATION, store, lambda: True)
     keeping.begin(FOUR)
     keeping.step(FOUR + 60)
     store.connection.execute("PRAGMA query_only = OFF")
@@ -324,7 +324,7 @@ def test_the_ledger_of_jobs_loses_what_is_old_and_keeps_a_store_set_aside(
         for hour in range(200 * 24):
             at = FOUR - hour * HOUR
             runs.begin_job(connection, "estimates", runs.slot_of(at), at)
-    keeping = Keeping(STATION, store, lambda: True)
+    keeping = NightlyThinning(STATION, store, lambda: True)
     keeping.begin(FOUR)
     for minute in range(30):
         keeping.step(FOUR + minute * 60)

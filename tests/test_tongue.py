@@ -24,7 +24,7 @@ SAYERS["say_many_in"] = (0, 1, 2)
 SPEAKING = (
     "explain.py",
     *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "numbers.py", "times.py"),
-    "../daemon/duties/naming.py",
+    "../daemon/letters/captions.py",
 )
 
 
@@ -137,7 +137,7 @@ def test_a_catalogue_of_every_language_is_shipped_and_may_be_set():
 def test_sentences_are_said_only_where_those_who_collect_them_look():
     """DEVELOPERS.md collects from these two folders, by babel, which does not look into f-strings."""
     for path in filter(imports_tongue, sources()):
-        assert path.is_relative_to(ROOT / "reports") or path.is_relative_to(ROOT / "daemon/duties"), path
+        assert path.is_relative_to(ROOT / "reports") or path.is_relative_to(ROOT / "daemon/letters"), path
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.JoinedStr):
                 assert not said_words(node), f"{path}:{node.lineno}"

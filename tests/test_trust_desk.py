@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from daemon.alarms.conditions import Concern
+from daemon.alarms.conditions import AlarmKey
 from daemon.app import House
 from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
@@ -33,7 +33,7 @@ SET = Deed(
     0.05,
     {"lot": "a", "salt_g_per_l": 25.0, "volume_ml": 250.0, "light": "yes"},
 )
-COLD, HOT = Concern("cup", "cold"), Concern("cup", "hot")
+COLD, HOT = AlarmKey("cup", "cold"), AlarmKey("cup", "hot")
 
 
 class Tray:
@@ -121,7 +121,7 @@ def test_cold_counts_nothing_that_was_read_in_air(running: Running) -> None:
             running.beat(in_air(24.0, 19.5)(minute))
         assert not running.house.watch.alarm(COLD).active
         assert running.house.watch.alarm(COLD).run == 0
-        assert running.house.watch.alarm(Concern("cup", "probe", "cup-water")).active
+        assert running.house.watch.alarm(AlarmKey("cup", "probe", "cup-water")).active
 
 
 def test_a_cold_alarm_raised_by_what_turns_out_to_be_air_is_taken_back(running: Running) -> None:

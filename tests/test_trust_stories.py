@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from daemon.duties.trusting import trust_of
 from daemon.play.story import read_story, story_names
 from daemon.play.story_event import Event
 from daemon.play.world.played import StoryWorld
+from daemon.watching.trust_desk import trust_of
 from sensors.reading import Quality, Reading
 from sensors.trust.judge import revised
 from tests.command_line import Said, begin, ended

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.alarms import conditions
-from daemon.alarms.conditions import Concern
+from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change, Watch
 from daemon.config import parse_station
@@ -48,8 +48,8 @@ cold_c = 18.0
     "station.toml",
 )
 NOON = int(datetime(2027, 1, 14, 12, tzinfo=UTC).timestamp())
-COLD, HOT = Concern("tray", "cold"), Concern("tray", "hot")
-LAMP, PROBE = Concern("tray", "lamp"), Concern("tray", "probe", "water")
+COLD, HOT = AlarmKey("tray", "cold"), AlarmKey("tray", "hot")
+LAMP, PROBE = AlarmKey("tray", "lamp"), AlarmKey("tray", "probe", "water")
 
 
 def watching(*running: str) -> Watch:
@@ -68,7 +68,7 @@ def feed(watch: Watch, probe: str, values: list[float | None], began: int = NOON
 
 
 def told(changes: list[Change]) -> list[tuple[str, str, str]]:
-    return [(change.concern.vessel, change.concern.condition, change.state.value) for change in changes]
+    return [(change.key.vessel, change.key.condition, change.state.value) for change in changes]
 
 
 def test_cold_is_raised_after_an_hour_below_the_limit_and_not_before() -> None:

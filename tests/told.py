@@ -14,8 +14,9 @@ from unittest.mock import patch
 from daemon.alarms.conditions import URGENT_C
 from daemon.cli.play import story_play
 from daemon.hours import local_day, next_absence
+from daemon.letter_kinds import PLANNED, UNPLANNED
 from daemon.play.story import check, first_answer, read_story
-from daemon.play.story_event import PLANNED_KINDS, UNPLANNED_KINDS, Event
+from daemon.play.story_event import Event
 from daemon.play.story_told import Call, Limits, Story
 from daemon.play.world.played import StoryWorld
 from daemon.playing import play
@@ -58,12 +59,12 @@ class Telling:
     @property
     def unplanned(self) -> list[Letter]:
         """Letters that nobody could expect."""
-        return self.of(*UNPLANNED_KINDS)
+        return self.of(*UNPLANNED)
 
     @property
     def planned(self) -> list[Letter]:
         """Letters that come by calendar or hatch, without the nightly ones."""
-        return self.of(*PLANNED_KINDS)
+        return self.of(*PLANNED)
 
     @property
     def budgeted(self) -> list[Letter]:
@@ -134,7 +135,7 @@ class _undrawn:  # noqa: N801 - reads as a word after `with`
     def __enter__(self) -> None:
         self._patches = [
             patch(f"{module}.draw_in_child", lambda _record, path: path.write_bytes(_CHART))
-            for module in ("daemon.duties.posting", "daemon.playing")
+            for module in ("daemon.letters.post_desk", "daemon.playing")
         ]
         for one in self._patches:
             one.start()

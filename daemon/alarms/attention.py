@@ -17,13 +17,8 @@ from daemon.hours import (
     next_local_time,
     quiet_ends,
 )
+from daemon.letter_kinds import LETTER_KINDS, PLANNED
 from daemon.station import Station
-
-# The more urgent first.
-UNPLANNED = ("hot", "cold", "probe", "outage", "lamp", "water", "swing", "storage", "clock")
-# What only somebody in the room can do anything about, and what does no harm until then.
-_WAITS_FOR_SOMEBODY = frozenset({"water", "swing", "storage", "clock"})
-PLANNED = ("leave", "return", "hatch", "harvest", "feed")
 
 # An unattended stretch worth a letter before it: longer than a night, so a weekend or holidays.
 ABSENCE_HOURS = 24
@@ -34,72 +29,74 @@ _DAY_S = 86_400
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """An unplanned letter that went out, or is to go, at a moment."""
+class DatedLetter:
+    """A letter that went out, or is to go, at a moment."""
 
     at: int
     kind: str
 
 
-def unplanned_due_at(station: Station, kind: str, value: float | None, at: int, told: Sequence[Told]) -> int:
+def unplanned_due_at(
+    station: Station, kind: str, value: float | None, at: int, others: Sequence[DatedLetter]
+) -> int:
     """When an unplanned letter about something noticed at `at` may go.
 
     Heat past the animals' limit goes at once, quiet or not. What only somebody in the room can mend waits
     for them. The rest waits for the end of the quiet hours and for its place in the budget; what has to
-    wait goes along with a letter that waits already (`told` holds those too, at the moment they are due).
+    wait goes along with a letter that waits already (`others` holds those too, at the moment they are due).
     """
     if kind == "hot" and value is not None and value > URGENT_C:
         return at
-    soonest = morning_of_return(station, at) if kind in _WAITS_FOR_SOMEBODY else at
+    soonest = morning_of_return(station, at) if LETTER_KINDS[kind].waits_for_somebody else at
     if _quiet(station, soonest):
         soonest = next_morning(station, soonest)
     due_at = soonest
-    if _told_on_the_day(station, due_at, told):
+    if _any_on_the_day(station, due_at, others):
         due_at = next_morning(station, due_at)
-    if _told_over_absence(station, due_at, told):
+    if _enough_over_absence(station, due_at, others):
         due_at = morning_of_return(station, due_at)
-    return min((letter.at for letter in told if max(at, soonest) <= letter.at <= due_at), default=due_at)
+    return min((letter.at for letter in others if max(at, soonest) <= letter.at <= due_at), default=due_at)
 
 
-def _told_on_the_day(station: Station, at: int, told: Sequence[Told]) -> bool:
+def _any_on_the_day(station: Station, at: int, others: Sequence[DatedLetter]) -> bool:
     day = local_day(at, station.timezone)
-    return any(local_day(letter.at, station.timezone) == day for letter in told)
+    return any(local_day(letter.at, station.timezone) == day for letter in others)
 
 
-def _told_over_absence(station: Station, at: int, told: Sequence[Told]) -> bool:
+def _enough_over_absence(station: Station, at: int, others: Sequence[DatedLetter]) -> bool:
     absence = next_absence(station, at, ABSENCE_HOURS)
     if absence is None or absence[0] > at:
         return False
-    return sum(1 for letter in told if absence[0] <= letter.at < at) >= _OVER_ABSENCE
+    return sum(1 for letter in others if absence[0] <= letter.at < at) >= _OVER_ABSENCE
 
 
-def told_in_vain(station: Station, kind: str, value: float | None, at: int, told_at: int) -> bool:
+def said_in_vain(station: Station, kind: str, value: float | None, at: int, said_at: int) -> bool:
     """Whether a letter about the same trouble again would tell nobody anything they could act on.
 
-    It went out (or is to go) at `told_at`, and nobody has been in the room since. Heat past the animals'
+    It went out (or is to go) at `said_at`, and nobody has been in the room since. Heat past the animals'
     limit is always told.
     """
     urgent = kind == "hot" and value is not None and value > URGENT_C
-    return not urgent and (told_at >= at or not attended_spans(station, told_at, at))
+    return not urgent and (said_at >= at or not attended_spans(station, said_at, at))
 
 
-def planned_fits(told: Sequence[Told], at: int) -> bool:
+def planned_fits(others: Sequence[DatedLetter], at: int) -> bool:
     """Whether one more planned letter, beside the nightly ones, fits into every week that `at` lies in.
 
-    `told` holds those that went out and those that are sure to come.
+    `others` holds those that went out and those that are sure to come.
     """
-    planned = [letter.at for letter in told if letter.kind in PLANNED]
+    planned = [letter.at for letter in others if letter.kind in PLANNED]
     ends = [at, *(then for then in planned if at < then < at + 7 * _DAY_S)]
     return all(sum(1 for then in planned if end - 7 * _DAY_S < then <= end) < _PLANNED_A_WEEK for end in ends)
 
 
-def coming_letters(station: Station, at: int) -> list[Told]:
+def coming_letters(station: Station, at: int) -> list[DatedLetter]:
     """The letters before and after the next absence, where they still are to come."""
     absence = next_absence(station, at, ABSENCE_HOURS)
     if absence is None:
         return []
     leaves_at, returns_at = absence
-    coming = [Told(leaves_at - LEAVE_BEFORE_S, "leave"), Told(returns_at, "return")]
+    coming = [DatedLetter(leaves_at - LEAVE_BEFORE_S, "leave"), DatedLetter(returns_at, "return")]
     return [letter for letter in coming if letter.at > at]
 
 

@@ -61,7 +61,7 @@ LEAST_FREE_BYTES = 200_000_000
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Concern:
+class AlarmKey:
     """What an alarm is about; `vessel` is empty where it is the station, `probe` set where it is a probe."""
 
     vessel: str

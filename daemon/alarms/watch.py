@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from daemon.alarms import conditions
-from daemon.alarms.conditions import CONDITIONS, OF_THE_STATION, Concern, Judgement
+from daemon.alarms.conditions import CONDITIONS, OF_THE_STATION, AlarmKey, Judgement
 from daemon.alarms.lifecycle import Alarm, State, acknowledged, put_aside, sampled, suppressed, taken_back
 from daemon.hours import in_daily_hours
 from daemon.station import ProbePlan, Station, Vessel
@@ -18,7 +18,7 @@ class Change:
     """An alarm that changed its state, or rang again, at a moment; `since` is when its excursion began."""
 
     at: int
-    concern: Concern
+    key: AlarmKey
     state: State
     value: float | None
     since: int | None = None
@@ -32,39 +32,36 @@ class Watch:
         """Every alarm of a vessel begins suppressed: no batch runs until a `set` is known."""
         self._station = station
         self._alarms = {
-            concern: Alarm(State.SUPPRESSED if concern.vessel else State.NORMAL)
-            for concern in concerns(station)
+            key: Alarm(State.SUPPRESSED if key.vessel else State.NORMAL) for key in alarm_keys(station)
         }
-        self._judged_until: dict[Concern, int] = {}
+        self._judged_until: dict[AlarmKey, int] = {}
         self._cold_from: Mapping[str, int] = {}
 
     def forget(self) -> None:
         """Be as new: the alarms are to be taken up from a store whose times were put right."""
-        self._alarms = {
-            concern: Alarm(State.SUPPRESSED if concern.vessel else State.NORMAL) for concern in self._alarms
-        }
+        self._alarms = {key: Alarm(State.SUPPRESSED if key.vessel else State.NORMAL) for key in self._alarms}
         self._judged_until.clear()
 
-    def alarm(self, concern: Concern) -> Alarm:
+    def alarm(self, key: AlarmKey) -> Alarm:
         """Where an alarm stands."""
-        return self._alarms[concern]
+        return self._alarms[key]
 
-    def has(self, concern: Concern) -> bool:
+    def has(self, key: AlarmKey) -> bool:
         """Whether the station can have this alarm at all."""
-        return concern in self._alarms
+        return key in self._alarms
 
-    def active(self) -> list[Concern]:
+    def active(self) -> list[AlarmKey]:
         """The alarms that stand now."""
-        return [concern for concern, alarm in self._alarms.items() if alarm.active]
+        return [key for key, alarm in self._alarms.items() if alarm.active]
 
-    def begun(self, concern: Concern) -> bool:
+    def begun(self, key: AlarmKey) -> bool:
         """Whether the last samples spoke for an alarm that is not raised yet."""
-        alarm = self._alarms[concern]
+        alarm = self._alarms[key]
         return alarm.state in (State.NORMAL, State.RETURNED) and alarm.run > 0
 
     def restore(
         self,
-        concern: Concern,
+        key: AlarmKey,
         state: State,
         changed_at: int,
         since: int | None,
@@ -77,9 +74,9 @@ class Watch:
         Samples up to `changed_at` have had their say and are not judged again; `stood` is how many spoke
         for it since.
         """
-        if concern in self._alarms:
-            self._alarms[concern] = Alarm(state, since=since, extreme=extreme, stood=stood)
-            self._judged_until[concern] = changed_at
+        if key in self._alarms:
+            self._alarms[key] = Alarm(state, since=since, extreme=extreme, stood=stood)
+            self._judged_until[key] = changed_at
 
     def batches(
         self, at: int, running: Iterable[str], cold_from: Mapping[str, int] | None = None
@@ -92,30 +89,30 @@ class Watch:
         self._cold_from = cold_from or {}
         busy = frozenset(running)
         changes = []
-        for concern, alarm in self._alarms.items():
-            if concern.vessel:
-                changes += self._move(at, concern, suppressed(alarm, concern.vessel not in busy), None)
+        for key, alarm in self._alarms.items():
+            if key.vessel:
+                changes += self._move(at, key, suppressed(alarm, key.vessel not in busy), None)
         return changes
 
     def somebody_was_there(self, at: int, vessel: str, then: int) -> list[Change]:
         """A deed acknowledges the alarms its vessel had by then: whoever did it stood before the vessel."""
         changes = []
-        for concern, alarm in self._alarms.items():
-            if concern.vessel == vessel and alarm.since is not None and alarm.since <= then:
-                changes += self._move(at, concern, acknowledged(alarm), None)
+        for key, alarm in self._alarms.items():
+            if key.vessel == vessel and alarm.since is not None and alarm.since <= then:
+                changes += self._move(at, key, acknowledged(alarm), None)
         return changes
 
     def acknowledge(self, at: int) -> list[Change]:
         """Acknowledge every alarm there is: somebody who stands before the station has seen them."""
         changes = []
-        for concern, alarm in self._alarms.items():
-            changes += self._move(at, concern, acknowledged(alarm), None)
+        for key, alarm in self._alarms.items():
+            changes += self._move(at, key, acknowledged(alarm), None)
         return changes
 
-    def put_aside(self, at: int, concern: Concern, state: State | None) -> list[Change]:
+    def put_aside(self, at: int, key: AlarmKey, state: State | None) -> list[Change]:
         """Shelve an alarm, take it out of service, or (None) take it back from either."""
-        alarm = self._alarms[concern]
-        return self._move(at, concern, taken_back(alarm) if state is None else put_aside(alarm, state), None)
+        alarm = self._alarms[key]
+        return self._move(at, key, taken_back(alarm) if state is None else put_aside(alarm, state), None)
 
     def readings(self, readings: Sequence[Reading]) -> list[Change]:
         """Judge new readings."""
@@ -127,49 +124,49 @@ class Watch:
                     changes += self._reading(vessel, plan, reading)
         return changes
 
-    def judged(self, at: int, concern: Concern, judgement: Judgement) -> list[Change]:
+    def judged(self, at: int, key: AlarmKey, judgement: Judgement) -> list[Change]:
         """Take in a judgement that was made on what is believed."""
-        return self._sample(at, concern, judgement)
+        return self._sample(at, key, judgement)
 
     def _reading(self, vessel: Vessel, plan: ProbePlan, reading: Reading) -> list[Change]:
-        changes = self._sample(reading.at, Concern(vessel.id, "probe", plan.id), conditions.probe(reading))
+        changes = self._sample(reading.at, AlarmKey(vessel.id, "probe", plan.id), conditions.probe(reading))
         if plan.measures is Measure.WATER_C:
             for condition in ("cold", "hot"):
-                concern = Concern(vessel.id, condition)
-                active = self._alarms[concern].active
+                key = AlarmKey(vessel.id, condition)
+                active = self._alarms[key].active
                 judgement = conditions.temperature(condition, vessel, reading, active=active)
                 if condition == "cold" and reading.at < self._cold_from.get(vessel.id, 0):
                     judgement = conditions.NOT_JUDGED
-                changes += self._sample(reading.at, concern, judgement)
+                changes += self._sample(reading.at, key, judgement)
         if plan.measures in _LIGHT and vessel.lamp:
             lit = any(in_daily_hours(hours, reading.at, self._station.timezone) for hours in vessel.lamp)
             judgement = conditions.lamp(vessel, plan.measures, reading, in_lamp_hours=lit)
-            changes += self._sample(reading.at, Concern(vessel.id, "lamp"), judgement)
+            changes += self._sample(reading.at, AlarmKey(vessel.id, "lamp"), judgement)
         return changes
 
-    def _sample(self, at: int, concern: Concern, judgement: Judgement) -> list[Change]:
-        if at <= self._judged_until.get(concern, 0):
+    def _sample(self, at: int, key: AlarmKey, judgement: Judgement) -> list[Change]:
+        if at <= self._judged_until.get(key, 0):
             return []
-        delays = conditions.delays(concern.condition, self._station.sample_every_s)
-        low = CONDITIONS[concern.condition].low
-        alarm = sampled(self._alarms[concern], at, judgement.beyond, judgement.value, delays, low=low)
-        return self._move(at, concern, alarm, judgement.value)
+        delays = conditions.delays(key.condition, self._station.sample_every_s)
+        low = CONDITIONS[key.condition].low
+        alarm = sampled(self._alarms[key], at, judgement.beyond, judgement.value, delays, low=low)
+        return self._move(at, key, alarm, judgement.value)
 
-    def _move(self, at: int, concern: Concern, alarm: Alarm, value: float | None) -> list[Change]:
-        before = self._alarms[concern]
-        self._alarms[concern] = alarm
+    def _move(self, at: int, key: AlarmKey, alarm: Alarm, value: float | None) -> list[Change]:
+        before = self._alarms[key]
+        self._alarms[key] = alarm
         rang = alarm.rings > before.rings
         if alarm.state is before.state and not rang:
             return []
-        return [Change(at, concern, alarm.state, value, alarm.since, rang)]
+        return [Change(at, key, alarm.state, value, alarm.since, rang)]
 
 
-def concerns(station: Station) -> list[Concern]:
+def alarm_keys(station: Station) -> list[AlarmKey]:
     """Everything a station can have an alarm about."""
-    found = [Concern("", condition) for condition in OF_THE_STATION]
+    found = [AlarmKey("", condition) for condition in OF_THE_STATION]
     for vessel in station.vessels:
-        found += [Concern(vessel.id, condition) for condition in _conditions_of(station, vessel)]
-        found += [Concern(vessel.id, "probe", probe) for probe in vessel.probes]
+        found += [AlarmKey(vessel.id, condition) for condition in _conditions_of(station, vessel)]
+        found += [AlarmKey(vessel.id, "probe", probe) for probe in vessel.probes]
     return found
 
 

@@ -6,12 +6,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from daemon.assembly import assemble
 from daemon.cli.places import moment_of, open_station
-from daemon.duties.alarming import AlarmDesk
-from daemon.duties.believing import Beliefs
-from daemon.duties.caring import CareDesk
-from daemon.duties.requests import RequestDesk
-from daemon.duties.shelving import ShelfDesk
 from daemon.errors import InputError
 from daemon.inbox import ask
 from daemon.input.csv import read_moment
@@ -42,12 +38,9 @@ def _write_here(state: Path, station: Station, words: Mapping[str, Any], now: in
     store = WritingStore(state)
     try:
         with store.transaction() as connection:
-            beliefs = Beliefs(station, connection, now)
-            alarms = AlarmDesk(station, connection, beliefs)
-            alarms.take_up(now)
-            care = CareDesk(station, connection, beliefs, alarms.watch, alarms.tell)
-            shelf = ShelfDesk(station, connection, alarms.watch, alarms.tell)
-            return RequestDesk(connection, care, shelf).answer(words, now)
+            desks = assemble(station, connection, now)
+            desks.alarms.take_up(now)
+            return desks.requests.answer(words, now)
     finally:
         store.close()
 

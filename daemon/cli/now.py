@@ -9,15 +9,15 @@ from typing import Any
 import click
 
 from daemon.cli.places import json_option, moment_of, open_station, state_option
-from daemon.duties.believing import Beliefs
-from daemon.duties.explaining import grounds_of
-from daemon.duties.mishaps import file_overlooked
-from daemon.duties.naming import waiting_in_words
-from daemon.duties.nights import night_record
-from daemon.duties.setting import local, setting
-from daemon.duties.summary import last_estimates
+from daemon.letters.captions import waiting_in_words
+from daemon.letters.conversions import local, setting
+from daemon.letters.explanation import grounds_of
+from daemon.letters.night_record import night_record
+from daemon.letters.storage import file_overlooked
 from daemon.station import Station
 from daemon.store import letters as letter_store
+from daemon.summary import last_estimates
+from daemon.watching.beliefs import Beliefs
 from reports.explain import explanation
 from reports.letters.file import file_overlooked_line
 from reports.outlooks import Ground

@@ -11,12 +11,12 @@ import click
 from click.core import ParameterSource
 
 from daemon.config import parse_station
-from daemon.duties.summary import FILE_NAME as SUMMARY
 from daemon.errors import InputError
 from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.file import open_for_reading
+from daemon.summary import FILE_NAME as SUMMARY
 
 if TYPE_CHECKING:
     from daemon.commissioning.machine import Machine

@@ -18,7 +18,6 @@ from daemon.care.deed import Deed
 from daemon.care.log import read_care_log
 from daemon.clock import Wrong
 from daemon.config import parse_station
-from daemon.duties.nights import off_after_s
 from daemon.input.file import read_text
 from daemon.play.story import check, read_story, story_names
 from daemon.play.tape import TapeBench, read_tape
@@ -74,7 +73,7 @@ class StoryCast:
     def deeds(self, until: int, house: House) -> list[Deed]:
         """What the people of the story did up to a moment."""
         self._heard += [
-            Heard(row.sent_at or row.at, row.kind, house.asked_above_ml)
+            Heard(row.sent_at or row.at, row.kind, house.advised_above_ml)
             for row in house.letters_sent_after(self._heard[-1].at if self._heard else 0)
         ]
         return self._world.deeds(until, self._heard)
@@ -139,7 +138,7 @@ def replay(
     deeds = read_care_log(care, station) if care else []
     folder = out or _free_folder(f"replayed-{tape.stem}")
     check_folder(folder, replace=replace)
-    off = readings.off_stretches(off_after_s(station))
+    off = readings.off_stretches(station.off_after_s)
     cast = TapeCast(TapeBench(readings), deeds)
     summary = _played(Play(station, text, cast, readings.began, readings.ended, off), folder)
     _account(summary, folder, as_json=as_json)

@@ -12,10 +12,10 @@ import click
 
 from daemon.cli.places import config_option, json_option, open_station, state_option
 from daemon.config import read_station
-from daemon.duties.sealing import unnumbered
-from daemon.duties.setting import local, setting
 from daemon.errors import NaupliadError
 from daemon.inbox import ask
+from daemon.letters.conversions import local, setting
+from daemon.letters.letter_queue import unnumbered
 from daemon.post import web
 from daemon.post.carriers import make_carriers
 from daemon.running.run import INBOX

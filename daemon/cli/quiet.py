@@ -11,11 +11,11 @@ import click
 from daemon.alarms.lifecycle import State
 from daemon.cli.asking import answer, moment, station_and_now
 from daemon.cli.places import json_option, moment_of, open_station, state_option
-from daemon.duties.setting import local
 from daemon.errors import InputError
 from daemon.hours import local_day, next_local_time
 from daemon.hours import moment as local_moment
 from daemon.input.file import shown
+from daemon.letters.conversions import local
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import shelves as shelf_store

@@ -8,10 +8,10 @@ from pathlib import Path
 import click
 
 from daemon.cli.places import json_option, open_station, state_option
-from daemon.duties.nights import chart_path, night_ends, night_of, night_record
-from daemon.duties.setting import setting
 from daemon.errors import InputError, NaupliadError
 from daemon.input.file import shown
+from daemon.letters.conversions import setting
+from daemon.letters.night_record import chart_path, night_ends, night_of, night_record
 from daemon.store import readings as reading_store
 from reports.drawing import DrawingError, draw_in_child
 from reports.letters.kinds import nightly_letter

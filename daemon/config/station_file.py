@@ -62,7 +62,7 @@ from sensors.reading import Measure
 
 TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
-# Beliefs read 90 days back (duties.remembering); ten more for a clock that is put back.
+# Beliefs read 90 days back (watching.old_hatches); ten more for a clock that is put back.
 KEEP_LEAST_DAYS = 100
 
 STATION_KEYS: dict[str, Key] = {

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
-from daemon.play.story_event import PLANNED_KINDS, UNPLANNED_KINDS
+from daemon.letter_kinds import PLANNED, UNPLANNED
 from daemon.play.story_reading import parse_story
 from daemon.play.story_told import Call, Story
 
@@ -53,8 +53,8 @@ def check(story: Story, letters: Sequence[Letter]) -> list[str]:
     """What the story calls for and the letters do not hold to, one sentence each; empty when all is well."""
     missed = [said for call in story.calls if (said := _missed(story, call, letters)) is not None]
     most = (
-        (story.limits.unplanned_at_most, "unplanned", UNPLANNED_KINDS),
-        (story.limits.planned_at_most, "planned", PLANNED_KINDS),
+        (story.limits.unplanned_at_most, "unplanned", UNPLANNED),
+        (story.limits.planned_at_most, "planned", PLANNED),
     )
     return missed + [
         said

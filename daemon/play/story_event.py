@@ -17,12 +17,8 @@ from daemon.config.checks import (
     yes_no,
 )
 from daemon.input.file import shown
+from daemon.letter_kinds import LETTER_KINDS
 from daemon.play.story_form import moment
-
-# As a reader sees them: what asks for something out of turn, and what comes by the calendar or the hatch.
-UNPLANNED_KINDS = ("cold", "hot", "lamp", "water", "probe", "outage", "clock", "storage", "swing")
-PLANNED_KINDS = ("hatch", "harvest", "feed", "leave", "return")
-LETTER_KINDS = (*UNPLANNED_KINDS, *PLANNED_KINDS, "nightly", "digest")
 
 
 @dataclass(frozen=True, slots=True)

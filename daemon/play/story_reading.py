@@ -10,7 +10,8 @@ from daemon.config.checks import ABSENT, Key, fault, number, one_of, read_table,
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.input.toml import read_toml
-from daemon.play.story_event import LETTER_KINDS, Event, EventReading
+from daemon.letter_kinds import LETTER_KINDS
+from daemon.play.story_event import Event, EventReading
 from daemon.play.story_form import file_name, moment, paragraph, physics_keys, span, station_text
 from daemon.play.story_told import Call, Limits, Story
 from daemon.play.world.cup import CupPhysics

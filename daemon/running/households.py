@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from daemon.beat import Household
-from daemon.duties.signalling import SignalDesk
+from daemon.outside.signal_desk import SignalDesk
 
 
 class Listener(Protocol):

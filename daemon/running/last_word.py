@@ -13,9 +13,9 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from daemon.clock import Clock
-from daemon.duties.sealing import unnumbered
-from daemon.duties.setting import local, setting
 from daemon.errors import NaupliadError
+from daemon.letters.conversions import local, setting
+from daemon.letters.letter_queue import unnumbered
 from daemon.post.carrier import Carrier, Outgoing, retry_at
 from daemon.station import Station
 from daemon.store.mishaps import CardFailure

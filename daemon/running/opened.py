@@ -7,8 +7,8 @@ from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
-from daemon.duties.setting import local
 from daemon.errors import InputError, NaupliadError
+from daemon.letters.conversions import local
 from daemon.running.disk_fault import is_of_the_disk
 from daemon.station import Station
 from daemon.store import readings as reading_store

@@ -15,12 +15,12 @@ from daemon.app import House
 from daemon.backroom import Backroom, ThreadBackroom
 from daemon.beat import Household, Loop
 from daemon.clock import Clock, WallClock
-from daemon.duties.living import AliveDesk
-from daemon.duties.signalling import SignalDesk
-from daemon.duties.telling import BoardDesk, slug
 from daemon.errors import NaupliadError
 from daemon.inbox import Inbox
-from daemon.indicator import Indicator
+from daemon.outside.indicator import Indicator
+from daemon.outside.mqtt_desk import MqttDesk, slug
+from daemon.outside.sign_of_life import SignOfLife
+from daemon.outside.signal_desk import SignalDesk
 from daemon.post.board import Board
 from daemon.running.disk_fault import disk_fault, takes_writes
 from daemon.running.file_watch import StationFileWatch
@@ -167,9 +167,9 @@ class _Run:
         if station.mqtt is not None:
             board = Board(station.mqtt, self.fitted.broker_password, f"naupliad/{slug(station.name)}")
             ending.callback(board.close)
-            listeners.append(BoardDesk(station, store.connection, house.watch, board, backroom))
+            listeners.append(MqttDesk(station, store.connection, house.watch, board, backroom))
         if station.alive is not None:
-            listeners.append(AliveDesk(station.alive, backroom))
+            listeners.append(SignOfLife(station.alive, backroom))
         household: Household = HeardHouse(house, listeners)
         if station.indicator is not None:
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S

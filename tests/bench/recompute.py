@@ -14,10 +14,10 @@ from pathlib import Path
 
 from daemon.care.deed import Deed
 from daemon.config import parse_station
-from daemon.duties.believing import Beliefs
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
+from daemon.watching.beliefs import Beliefs
 from sensors.reading import Quality, Reading
 
 DAY_S = 86_400

@@ -11,12 +11,12 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from daemon.duties.trusting import trust_of
 from daemon.play.story import read_story
 from daemon.play.story_event import Event
 from daemon.play.story_told import Story
 from daemon.play.world.played import StoryWorld
 from daemon.station import Station
+from daemon.watching.trust_desk import trust_of
 from sensors.reading import Measure, Quality
 
 HOUR_S = 3600

@@ -23,7 +23,7 @@ class PersonPhysics:
 
 
 class Person:
-    """Does deeds. `asked_above_ml` holds what the newest letter asked to fill above the mark, by vessel."""
+    """Does deeds. `advised_above_ml` holds what the newest letter asked to fill above the mark, by vessel."""
 
     def __init__(self, physics: PersonPhysics, seed: int) -> None:
         self._physics = physics
@@ -44,10 +44,10 @@ class Person:
             "end": self._end,
         }
 
-    def do(self, event: Event, vessel: VesselWorld, asked_above_ml: Mapping[str, float]) -> Deed | None:
+    def do(self, event: Event, vessel: VesselWorld, advised_above_ml: Mapping[str, float]) -> Deed | None:
         """Do it to the vessel; the entry for the care log, or None where there was nothing to write."""
         if event.do == "top-up":
-            deed = self._top_up(event, vessel, asked_above_ml)
+            deed = self._top_up(event, vessel, advised_above_ml)
         else:
             deed = self._doings[event.do](event, vessel)
         if deed is None or not event.written:
@@ -67,7 +67,9 @@ class Person:
             event, vessel, _number(event, "grams"), salt_g_per_l=salt_g_per_l, volume_ml=volume_ml, **told
         )
 
-    def _top_up(self, event: Event, vessel: VesselWorld, asked_above_ml: Mapping[str, float]) -> Deed | None:
+    def _top_up(
+        self, event: Event, vessel: VesselWorld, advised_above_ml: Mapping[str, float]
+    ) -> Deed | None:
         salt_g_per_l = _number(event, "salt_g_per_l")  # what nobody writes down: plain water has none
         if "ml" in event.values:
             told_ml = _number(event, "ml")
@@ -76,7 +78,7 @@ class Person:
             return _deed(event, vessel, told_ml)
         above_ml = float(event.values.get("above_ml", 0.0))
         if event.values["as_letter_asks"]:
-            above_ml = asked_above_ml.get(vessel.vessel.id, above_ml)
+            above_ml = advised_above_ml.get(vessel.vessel.id, above_ml)
         wanted_ml = max(0.0, vessel.cup.loss_ml + above_ml + self._fill_error_ml())
         told_ml = float(round(wanted_ml * self._measured()))
         if told_ml < 1:

@@ -128,9 +128,9 @@ class StoryWorld:
         else:
             self._do(event, letter.above_ml if letter else {})
 
-    def _do(self, event: Event, asked_above_ml: Mapping[str, float]) -> None:
+    def _do(self, event: Event, advised_above_ml: Mapping[str, float]) -> None:
         for vessel_id in event.vessels:  # none for what happens to the station: `off_stretches` tells that
-            deed = self._person.do(event, self._world.vessels[vessel_id], asked_above_ml)
+            deed = self._person.do(event, self._world.vessels[vessel_id], advised_above_ml)
             if deed is not None:
                 self._done.append(deed)
 

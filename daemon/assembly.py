@@ -1,0 +1,35 @@
+"""Puts together what takes readings and requests, for the daemon and for a command that finds none."""
+
+import sqlite3
+from dataclasses import dataclass
+
+from daemon.letters.alarm_letters import AlarmLetters
+from daemon.requests.care_desk import CareDesk
+from daemon.requests.request_desk import RequestDesk
+from daemon.requests.shelf_desk import ShelfDesk
+from daemon.station import Station
+from daemon.watching.alarm_desk import AlarmDesk
+from daemon.watching.beliefs import Beliefs
+
+
+@dataclass(frozen=True, slots=True)
+class Desks:
+    """What a station's store is worked on by, whoever asks."""
+
+    beliefs: Beliefs
+    alarm_letters: AlarmLetters
+    alarms: AlarmDesk
+    care: CareDesk
+    shelf: ShelfDesk
+    requests: RequestDesk
+
+
+def assemble(station: Station, connection: sqlite3.Connection, now: int) -> Desks:
+    """Believe what the store says up to `now` (Unix s). `alarms.take_up` restores the alarms."""
+    beliefs = Beliefs(station, connection, now)
+    alarm_letters = AlarmLetters(station, connection, beliefs)
+    alarms = AlarmDesk(station, connection, beliefs, alarm_letters.rang, alarm_letters.urge)
+    care = CareDesk(station, connection, beliefs, alarms.watch, alarms.take)
+    shelf = ShelfDesk(station, connection, alarms.watch, alarms.take)
+    requests = RequestDesk(connection, care, shelf)
+    return Desks(beliefs, alarm_letters, alarms, care, shelf, requests)

@@ -1,0 +1,149 @@
+"""The letters before and after an absence: what to fill and expect, and how it stands on the return."""
+
+import sqlite3
+from collections.abc import Mapping, Sequence
+
+from daemon.alarms.attention import leave_due_at
+from daemon.hours import daily_spans, next_absence
+from daemon.letters.batch_letters import BatchLetters
+from daemon.letters.conversions import as_range, local, newest_value, range_of
+from daemon.letters.night_record import expected_readings, past_and_open_alarms
+from daemon.letters.outlooks import Outlooks
+from daemon.letters.writers import Writer, found
+from daemon.station import Station, Vessel
+from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
+from daemon.watching.beliefs import Beliefs
+from reports.letters import kinds as words
+from reports.outlooks import Absence, ReturnNews, ReturnVessel, VesselOutlook
+from reports.records import LetterText, Setting, Span
+from sensors.reading import Measure
+
+_LEAVES_S = 24 * 3600
+
+
+class Absences:
+    """What is known of an absence as it begins and as it ends; a vessel without a batch gives None."""
+
+    def __init__(
+        self,
+        station: Station,
+        connection: sqlite3.Connection,
+        beliefs: Beliefs,
+        batches: BatchLetters,
+        outlooks: Outlooks,
+    ) -> None:
+        """Look things up in these."""
+        self._station = station
+        self._connection = connection
+        self._beliefs = beliefs
+        self._batches = batches
+        self._outlooks = outlooks
+        self._advised_above_ml: dict[str, float] = {}
+
+    def writers(self) -> dict[str, Writer]:
+        """Who writes the letter of each of these kinds."""
+        return {"leave": self._write_leave, "return": self._write_return}
+
+    @property
+    def advised_above_ml(self) -> Mapping[str, float]:
+        """How far above the mark the last leave letter advised to fill, by vessel."""
+        return self._advised_above_ml
+
+    def _write_leave(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
+        absence = leave_due_at(self._station, at)
+        if absence is None:
+            return None
+        _, leaves_at, returns_at = absence
+        outlooks = found(self._leave_vessel(vessel, leaves_at, returns_at, at) for vessel in vessels)
+        if not outlooks:
+            return None
+        self._advised_above_ml = {outlook.vessel: outlook.above_mark_ml for outlook in outlooks}
+        away = Absence(local(self._station, leaves_at), local(self._station, returns_at))
+        return words.leave_letter(place, away, outlooks)
+
+    def _leave_vessel(self, vessel: Vessel, leaves_at: int, returns_at: int, at: int) -> VesselOutlook | None:
+        belief = self._beliefs.of(vessel.id)
+        hatch = self._outlooks.hatch(vessel, at)
+        if hatch is None:
+            return None
+        water = belief.water_outlook(at)
+        fill = water.safe_fill(returns_at, vessel.low_ml, vessel.brim_ml)
+        filled = water.filled_to(fill.above_mark_ml)
+        lamp = [
+            Span(local(self._station, began), local(self._station, ended))
+            for hours in vessel.lamp
+            for began, ended in daily_spans(hours, self._station.timezone, at, returns_at)
+        ]
+        return VesselOutlook(
+            vessel=vessel.id,
+            count=vessel.count,
+            batch_set_at=hatch.set_at,
+            fill_ml=fill.add_ml,
+            above_mark_ml=fill.above_mark_ml,
+            fill_holds=fill.holds,
+            loss_ml_at_return=as_range(filled.loss_ml_at(returns_at)),
+            salinity_at_return=as_range(filled.salinity_at(returns_at)),
+            low_ml=vessel.low_ml,
+            cold_c=vessel.cold_c,
+            water_c_min_next_16h=range_of(belief.estimates(at), "water_c_min_next_16h"),
+            lamp_hours=tuple(lamp),
+            hatched_fraction=hatch.hatched_fraction,
+            hatch_t10=hatch.hatch_t10,
+            hatch_t50=hatch.hatch_t50,
+            hatch_t90=hatch.hatch_t90,
+            learned_top_ups=belief.learned_top_ups,
+            fill_fails=fill.fails,
+            feed_small=self._outlooks.feed(vessel, at) is not None,
+            water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
+            water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),
+        )
+
+    def _write_return(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
+        back = self.returned(vessels, at)
+        return words.return_letter(place, back) if back else None
+
+    def returned(self, vessels: Sequence[Vessel], at: int) -> ReturnNews | None:
+        """How it stands at the end of an absence, and what happened meanwhile."""
+        absence = next_absence(self._station, at - _LEAVES_S, 24)
+        if absence is None or absence[0] > at:
+            return None
+        left_at, back_at = absence
+        returned = found(self._return_vessel(vessel, left_at, at) for vessel in vessels)
+        if not returned:
+            return None
+        return ReturnNews(
+            absence=Absence(local(self._station, left_at), local(self._station, back_at)),
+            vessels=tuple(returned),
+            outages=tuple(
+                Span(local(self._station, outage.began), local(self._station, outage.ended))
+                for outage in run_store.outages(self._connection, left_at, at)
+            ),
+            readings_expected=expected_readings(self._station, left_at, at),
+            readings_good=reading_store.count_good(self._connection, left_at - 1, at),
+        )
+
+    def _return_vessel(self, vessel: Vessel, left_at: int, at: int) -> ReturnVessel | None:
+        hatch = self._outlooks.hatch(vessel, at)
+        believed = self._beliefs.estimates(vessel.id, at)
+        loss_ml = range_of(believed, "loss_ml")
+        plan = self._station.probe_of(vessel, Measure.WATER_C)
+        if hatch is None or loss_ml is None or plan is None:
+            return None
+        waters_c = [c for _, c in reading_store.good_values(self._connection, plan.id, left_at, at)]
+        past, standing = past_and_open_alarms(self._station, self._connection, vessel, (left_at, at))
+        return ReturnVessel(
+            vessel=vessel.id,
+            count=vessel.count,
+            water_c=newest_value(self._station, self._connection, vessel, Measure.WATER_C),
+            coldest_c=min(waters_c, default=None),
+            hottest_c=max(waters_c, default=None),
+            loss_ml=loss_ml,
+            salinity_g_per_kg=range_of(believed, "salinity_g_per_kg"),
+            fill_ml=max(0.0, loss_ml.p50),
+            hatched_fraction=hatch.hatched_fraction,
+            hatch_t50=hatch.hatch_t50,
+            open_alarms=standing,
+            past_alarms=past,
+            feed=self._batches.feed_due(vessel.id, at),
+        )

@@ -1,0 +1,193 @@
+"""The planned letters about a batch itself: its hatch, a hatch that is late, harvest, feeding."""
+
+import sqlite3
+from collections.abc import Sequence
+
+from daemon.alarms.attention import (
+    ABSENCE_HOURS,
+    DatedLetter,
+    coming_letters,
+    leave_due_at,
+    morning_of_return,
+    planned_due_at,
+    planned_fits,
+)
+from daemon.care.deed import Deed
+from daemon.estimates.vessel import CONE
+from daemon.hours import attended_spans, is_attended, local_day, next_absence, next_attended
+from daemon.letter_kinds import PLANNED
+from daemon.science.growth import FIRST_FEED_DAY
+from daemon.station import Station
+from daemon.store import deeds as deed_store
+from daemon.store import estimates as estimate_store
+from daemon.store import letters as letter_store
+from daemon.store import runs as run_store
+from daemon.store import shelves as shelf_store
+from daemon.watching.beliefs import Beliefs
+
+_HOUR_S = 3600
+_DAY_S = 86_400
+# Time enough to be told within the same school day or on the morning before.
+AHEAD_S = 14 * _HOUR_S
+_SOON_LEFT_S = 3 * _HOUR_S
+_CLOSES_SOON_S = AHEAD_S // 2
+_ALIKE_S = 8 * _HOUR_S  # cups set on one day are told of in one letter
+_LATER_S = 6 * _HOUR_S  # a hatch that is surely so much later than told is worth another letter
+_OVERDUE_S = 5 * _HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
+# Common practice (handbook, Feeding): once or twice a week; first about day three or four.
+_FEEDS_APART_S = round(3.5 * _DAY_S)
+_ASK_AGAIN_S = 7 * _DAY_S
+_WEEK_S = 7 * _DAY_S
+
+
+class BatchLetters:
+    """Holds each of these letters once a batch, by the ledger; feeding as often as it is due."""
+
+    def __init__(self, station: Station, connection: sqlite3.Connection, beliefs: Beliefs) -> None:
+        """Look ahead with these beliefs."""
+        self._station = station
+        self._connection = connection
+        self._beliefs = beliefs
+
+    def look(self, at: int) -> None:
+        """Hold what is due of every running batch, unless it is a quiet time."""
+        if shelf_store.quiet_until(self._connection, at) is not None:
+            return
+        for vessel_id in self._beliefs.running():
+            batch = self._beliefs.of(vessel_id).running
+            believed = self._beliefs.estimates(vessel_id, at)
+            if batch is None or "hatch_t50" not in believed:
+                continue
+            deeds = self._deeds(vessel_id, batch.set_at, at)
+            self._late(vessel_id, batch.set_at, deeds, at)
+            vessel = self._station.vessel(vessel_id)
+            if vessel is not None and vessel.kind == CONE:
+                self._harvest(vessel_id, batch.set_at, deeds, at)  # its letter tells of the hatch, too
+            else:
+                self._hatch(vessel_id, batch.set_at, deeds, at)
+                self._feed(vessel_id, batch.set_at, deeds, at)
+
+    def _deeds(self, vessel_id: str, set_at: int, at: int) -> list[Deed]:
+        return [d for d in deed_store.between(self._connection, set_at - 1, at) if d.vessel == vessel_id]
+
+    def _hatch(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
+        """Half of it is near: now if somebody can look, else for the return. Who sees it needs no letter."""
+        half = self._beliefs.estimates(vessel_id, at)["hatch_t50"]
+        if half.p50 - at <= self._ahead_s(at) and not any(map(tells_of_hatch, deeds)):
+            self._hold_once("hatch", f"{vessel_id} {set_at}", vessel_id, at, seen_by=half.p90)
+
+    def _ahead_s(self, at: int) -> int:
+        """How near a hatch is told of; where one is, those a little later are told of with it."""
+        halves = [
+            believed["hatch_t50"].p50
+            for vessel_id in self._beliefs.running()
+            if "hatch_t50" in (believed := self._beliefs.estimates(vessel_id, at))
+        ]
+        near = any(0.0 <= half - at <= AHEAD_S for half in halves)
+        return AHEAD_S + _ALIKE_S if near else AHEAD_S
+
+    def _late(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
+        """It is surely later than a letter told; or all should have come, and nobody told of any."""
+        believed = self._beliefs.estimates(vessel_id, at)
+        told_at = half_as_written(self._connection, vessel_id, set_at, at)
+        if told_at is not None and at >= told_at and believed["hatch_t50"].p10 > max(at, told_at) + _LATER_S:
+            self._hold_once("hatch", f"later {vessel_id} {set_at}", vessel_id, at)
+        if not any(map(tells_of_hatch, deeds)) and self._seen_in_vain(round(believed["hatch_t90"].p90), at):
+            self._hold_once("hatch", f"overdue {vessel_id} {set_at}", vessel_id, at)
+
+    def _seen_in_vain(self, hatched_by: int, at: int) -> bool:
+        """Whether people have been in the room for some hours since, and told of nothing."""
+        there = attended_spans(self._station, hatched_by, at) if hatched_by < at else []
+        return sum(ended - began for began, ended in there) >= _OVERDUE_S
+
+    def _harvest(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
+        believed = self._beliefs.estimates(vessel_id, at)
+        opens, closes = believed["harvest_opens_at"], believed["harvest_closes_at"]
+        if any(deed.deed == "harvest" for deed in deeds):
+            return
+        if opens.p50 - at <= AHEAD_S:
+            self._hold_once("harvest", f"opens {vessel_id} {set_at}", vessel_id, at, seen_by=closes.p50)
+        closing = opens.p50 <= at < closes.p50 and closes.p50 - at <= _CLOSES_SOON_S
+        if closing and not self._told_lately("harvest", vessel_id, at):
+            self._hold_once("harvest", f"closes {vessel_id} {set_at}", vessel_id, at)
+
+    def _told_lately(self, kind: str, vessel_id: str, at: int) -> bool:
+        """Whether a letter went out, or is to, that said when the window closes while it still did."""
+        rows = letter_store.between(self._connection, at - 2 * _DAY_S, at)
+        return any(
+            row.kind == kind and vessel_id in row.about and at - row.due_at < _CLOSES_SOON_S for row in rows
+        )
+
+    def _feed(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
+        """In attended hours, within the budget; the letters before and after an absence say it themselves."""
+        if not is_attended(self._station, at) or not self.feed_due(vessel_id, at):
+            return
+        if self._leaves_today(at) or self._back_today(at):
+            return
+        last = max((deed.at for deed in deeds if deed.deed == "feed"), default=set_at)
+        asked = letter_store.latest_about(self._connection, "feed", vessel_id, last)
+        if asked is not None and at - asked < _ASK_AGAIN_S:
+            return
+        told = [
+            DatedLetter(row.due_at if row.sent_at is None else row.sent_at, row.kind)
+            for row in letter_store.between(self._connection, at - 2 * _WEEK_S, at)
+            if row.kind in PLANNED and row.state != "merged"
+        ]
+        if planned_fits([*told, *coming_letters(self._station, at)], at):
+            due_at = planned_due_at(self._station, at)
+            letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", due_at, [vessel_id])
+
+    def feed_due(self, vessel_id: str, at: int) -> bool:
+        """Whether the animals are at instar II, nine in ten sure, and were not fed lately."""
+        belief = self._beliefs.of(vessel_id)
+        batch, stages = belief.running, belief.stage_times(at)
+        too_early = batch is None or at < batch.set_at + FIRST_FEED_DAY * _DAY_S
+        if batch is None or stages is None or too_early or stages.instar_ii.p90 > at:
+            return False
+        fed = [d.at for d in self._deeds(vessel_id, batch.set_at, at) if d.deed == "feed"]
+        return not fed or at - max(fed) >= _FEEDS_APART_S
+
+    def _leaves_today(self, at: int) -> bool:
+        coming = leave_due_at(self._station, at)
+        zone = self._station.timezone
+        return coming is not None and local_day(coming[0], zone) == local_day(at, zone)
+
+    def _back_today(self, at: int) -> bool:
+        """Whether people came back today from an absence that ended with a letter."""
+        zone = self._station.timezone
+        absence = next_absence(self._station, at - _DAY_S, ABSENCE_HOURS)
+        return absence is not None and absence[1] <= at and local_day(absence[1], zone) == local_day(at, zone)
+
+    def _hold_once(
+        self, kind: str, slot: str, vessel_id: str, at: int, *, seen_by: float | None = None
+    ) -> None:
+        if run_store.begin_job(self._connection, kind, slot, at):
+            due_at = self._when_to_tell(at, seen_by)
+            letter_store.hold(self._connection, at, kind, f"{kind}: {vessel_id}", due_at, [vessel_id])
+
+    def _when_to_tell(self, at: int, seen_by: float | None) -> int:
+        """At the next chance to read it, if somebody is there by `seen_by`; else on the return."""
+        due_at = planned_due_at(self._station, at)
+        coming = leave_due_at(self._station, at)
+        if coming is not None and due_at <= coming[0] <= due_at + _SOON_LEFT_S:
+            return coming[0]  # the letter before the absence tells it, and is the one that is read
+        back = next_attended(self._station, due_at)
+        in_time = back is not None and (seen_by is None or back <= seen_by)
+        somebody_sees_it = in_time and (seen_by is not None or is_attended(self._station, due_at))
+        return due_at if somebody_sees_it else morning_of_return(self._station, due_at)
+
+
+def tells_of_hatch(deed: Deed) -> bool:
+    """Whether a deed says that animals were seen."""
+    return deed.deed in ("first-swimmer", "harvest") or (
+        deed.deed in ("hatched", "count") and (deed.amount or 0.0) > 0.0
+    )
+
+
+def half_as_written(connection: sqlite3.Connection, vessel_id: str, set_at: int, at: int) -> int | None:
+    """The moment of half the hatch that the first letter about it named; None before there was one."""
+    told_at = letter_store.earliest_about(connection, "hatch", vessel_id, set_at)
+    if told_at is None or told_at > at:
+        return None
+    lately = estimate_store.series(connection, vessel_id, "hatch_t50", told_at - 2 * _HOUR_S, told_at)
+    return round(lately[-1][2]) if lately else None

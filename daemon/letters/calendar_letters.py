@@ -1,0 +1,60 @@
+"""The planned letters about absences and nights: before people leave, when they come back, every night."""
+
+import sqlite3
+from datetime import UTC, datetime
+
+from daemon.alarms.attention import ABSENCE_HOURS, leave_due_at, morning_of_return
+from daemon.hours import next_absence
+from daemon.letters.conversions import local
+from daemon.station import Station
+from daemon.store import letters as letter_store
+from daemon.store import runs as run_store
+from daemon.store import shelves as shelf_store
+from daemon.watching.beliefs import Beliefs
+
+_LOOK_AGAIN_S = 3600
+
+
+class CalendarLetters:
+    """Holds each planned letter once, by the ledger, for the moment when it is due."""
+
+    def __init__(self, station: Station, connection: sqlite3.Connection, beliefs: Beliefs) -> None:
+        """Look ahead with these beliefs."""
+        self._station = station
+        self._connection = connection
+        self._beliefs = beliefs
+        self._coming: tuple[int, int, int] | None = None
+        self._look_again_at = 0
+
+    def look_again(self) -> None:
+        """Look at the calendar anew: the time is another."""
+        self._coming, self._look_again_at = None, 0
+
+    def night(self, due_at: int) -> None:
+        """Hold the night's letter, unless the station sends none or it is a quiet time."""
+        if self._station.post.nightly and shelf_store.quiet_until(self._connection, due_at) is None:
+            night = local(self._station, due_at).date().isoformat()
+            letter_store.hold(self._connection, due_at, "nightly", f"nightly: {night}", due_at, ())
+
+    def absences(self, at: int) -> None:
+        """Hold the letter before an absence while people are still there, and the one at its end."""
+        if at >= self._look_again_at:
+            self._coming = leave_due_at(self._station, at)
+            self._look_again_at = at + _LOOK_AGAIN_S if self._coming is None else self._coming[1]
+        if self._coming is not None and self._coming[0] <= at < self._coming[1]:
+            self._hold("leave", self._coming[1], at)
+
+    def returning(self, at: int) -> None:
+        """Hold the letter for the morning on which an absence that is under way ends."""
+        absence = next_absence(self._station, at, ABSENCE_HOURS)
+        if absence is not None and absence[0] <= at:
+            due_at = morning_of_return(self._station, at)
+            if due_at > at:
+                self._hold("return", absence[1], at, due_at)
+
+    def _hold(self, kind: str, slot_at: int, at: int, due_at: int | None = None) -> None:
+        running = self._beliefs.running()
+        slot = datetime.fromtimestamp(slot_at, UTC).isoformat()
+        if running and run_store.begin_job(self._connection, kind, slot, at):
+            due_at = at if due_at is None else due_at
+            letter_store.hold(self._connection, at, kind, kind, due_at, running)

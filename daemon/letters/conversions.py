@@ -1,0 +1,94 @@
+"""Turns Unix seconds and beliefs into the local, plain records that reports are made from."""
+
+import sqlite3
+from collections.abc import Mapping
+from datetime import datetime
+
+from daemon.alarms.attention import leave_due_at
+from daemon.estimates.hatch.ahead import HORIZON_S as HATCH_HORIZON_S
+from daemon.estimates.quantile import Estimate
+from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S
+from daemon.hours import is_attended, next_attended, next_local_time
+from daemon.station import Station, Vessel
+from daemon.store import readings as reading_store
+from reports.records import Range, Setting, TimeRange
+from sensors.reading import Measure
+
+LIGHT_UNITS = {Measure.LIGHT_LUX: "lux", Measure.LIGHT_FRACTION: "fraction"}
+
+Estimates = Mapping[str, Estimate]
+
+
+def local(station: Station, at: float) -> datetime:
+    """A moment in the station's time zone."""
+    return datetime.fromtimestamp(round(at), station.timezone)
+
+
+def newest_value(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, measures: Measure
+) -> float | None:
+    """What a vessel's probe last read well, in the measure's unit; None where it has none."""
+    plan = station.probe_of(vessel, measures)
+    reading = None if plan is None else reading_store.latest(connection, plan.id, good=True)
+    return None if reading is None else reading.value
+
+
+def as_range(estimate: Estimate) -> Range:
+    """An estimate as a report's range."""
+    return Range(estimate.p10, estimate.p50, estimate.p90)
+
+
+def range_of(estimates: Estimates, quantity: str) -> Range | None:
+    """A quantity's range, or None where it is not estimated."""
+    return as_range(estimates[quantity]) if quantity in estimates else None
+
+
+def hatch_time(station: Station, estimates: Estimates, quantity: str, at: int) -> TimeRange | None:
+    """A believed moment of the hatch, or None where it is not estimated."""
+    return _time_range(station, estimates.get(quantity), at + HATCH_HORIZON_S)
+
+
+def time_range_of(station: Station, estimate: Estimate, at: int) -> TimeRange:
+    """A believed moment of the hatch or after it."""
+    told = _time_range(station, estimate, at + HATCH_HORIZON_S)
+    return TimeRange(None, None, None) if told is None else told
+
+
+def low_mark_time(station: Station, estimates: Estimates, at: int) -> TimeRange | None:
+    """When the water is believed to reach the low mark, or None where it is not estimated."""
+    return _time_range(station, estimates.get("low_mark_at"), at + WATER_HORIZON_S)
+
+
+def _time_range(station: Station, estimate: Estimate | None, horizon: int) -> TimeRange | None:
+    """An end that lies at the forecast's horizon is later than can be told."""
+    if estimate is None:
+        return None
+    early, likely, late = (
+        local(station, end) if end < horizon - 3600 else None
+        for end in (estimate.p10, estimate.p50, estimate.p90)
+    )
+    return TimeRange(early, likely, late)
+
+
+def setting(station: Station, at: int, *, clock_sure: bool = True) -> Setting:
+    """Where and when a letter is written, whether that is sure, and who comes next."""
+    back = next_attended(station, at)
+    return Setting(
+        station=station.name,
+        unit=station.temperature_unit,
+        written_at=local(station, at),
+        attended_now=is_attended(station, at),
+        returns_at=None if back is None else local(station, back),
+        next_letter_at=next_letter_at(station, at),
+        language=station.language,
+        clock_sure=clock_sure,
+    )
+
+
+def next_letter_at(station: Station, at: int) -> datetime:
+    """When the next planned letter goes: the next nightly, or the one before an absence."""
+    moments = [next_local_time(station.post.nightly_at, at + 1, station.timezone)]
+    leave = leave_due_at(station, at)
+    if leave is not None and leave[0] > at:
+        moments.append(leave[0])
+    return local(station, min(moments))

@@ -1,0 +1,32 @@
+"""What the estimates rest on, as records for a report."""
+
+from datetime import timedelta
+
+from daemon.estimates.grounds import Grounds
+from daemon.letters.conversions import as_range, local
+from daemon.station import Station
+from daemon.watching.beliefs import Beliefs
+from reports.outlooks import Ground, Taught
+from reports.records import Span
+
+
+def grounds_of(station: Station, beliefs: Beliefs, at: int) -> dict[str, list[Ground]]:
+    """For each vessel what its estimates at `at` (Unix s) rest on; an empty list where no batch runs."""
+    return {
+        vessel.id: [_ground(station, one) for one in beliefs.of(vessel.id).grounds(at)]
+        for vessel in station.vessels
+    }
+
+
+def _ground(station: Station, grounds: Grounds) -> Ground:
+    span = Span(local(station, grounds.since), local(station, grounds.until))
+    return Ground(
+        model=grounds.model,
+        quantities=grounds.quantities,
+        span=span if grounds.read_h + grounds.unread_h > 0.0 else None,
+        unread=timedelta(hours=grounds.unread_h),
+        taught=tuple(
+            Taught(lesson.kind, lesson.count, local(station, lesson.last_at)) for lesson in grounds.lessons
+        ),
+        knowns=tuple((name, as_range(believed)) for name, believed in grounds.knowns.items()),
+    )

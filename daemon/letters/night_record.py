@@ -1,0 +1,266 @@
+"""The record of a night, for its chart and letter: made from the store alone, so for any past night too."""
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+from daemon.alarms import conditions
+from daemon.alarms.lifecycle import ACTIVE, State
+from daemon.care.deed import Deed
+from daemon.estimates.quantile import Estimate
+from daemon.hours import daily_spans, next_local_time
+from daemon.letters.captions import deed_in_words, doubt_in_words
+from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
+from daemon.station import ProbePlan, Station, Vessel
+from daemon.store import alarms as alarm_store
+from daemon.store import boots as boot_store
+from daemon.store import deeds as deed_store
+from daemon.store import doubts as doubt_store
+from daemon.store import estimates as estimate_store
+from daemon.store import letters as letter_store
+from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
+from daemon.store.alarms import AlarmRow
+from reports.records import (
+    ClockTrouble,
+    Event,
+    NightRecord,
+    PastAlarm,
+    Point,
+    Range,
+    RangePoint,
+    Span,
+    VesselNight,
+)
+from reports.tongue import say, spoken, to_say
+from sensors.reading import Measure
+
+_GIVES_NOTHING = to_say("the probe {probe} gives nothing to believe")
+_GAVE_NOTHING = to_say("the probe {probe} gave nothing to believe")
+_WORTH_A_WORD_S = 60
+# What stands and what is over.
+_TROUBLES = {
+    "cold": (to_say("the water is too cold"), to_say("the water was too cold")),
+    "hot": (to_say("the water is too warm"), to_say("the water was too warm")),
+    "lamp": (to_say("the lamp was off in its hours"), to_say("the lamp was off in its hours")),
+    "water": (to_say("the water is low"), to_say("the water was low")),
+    "salinity": (
+        to_say("the water is too salt or too fresh"),
+        to_say("the water was too salt or too fresh"),
+    ),
+    "swing": (
+        to_say("the water is much warmer by day than by night"),
+        to_say("the water was much warmer by day than by night"),
+    ),
+    "cold-ahead": (to_say("cold is foreseen"), to_say("cold was foreseen")),
+    "hot-ahead": (to_say("heat is foreseen"), to_say("heat was foreseen")),
+    "lamp-stays-on": (
+        to_say("the lamp is on outside its hours"),
+        to_say("the lamp was on outside its hours"),
+    ),
+}
+
+
+def chart_path(folder: Path, night: date) -> Path:
+    """Where a night's chart stands."""
+    return folder / "charts" / f"{night.isoformat()}.png"
+
+
+def night_ends(station: Station, night: date) -> int:
+    """The moment at which a night's record ends: `nightly_at` on its date, Unix seconds."""
+    moment = datetime.combine(night, station.post.nightly_at, station.timezone)
+    return int(moment.timestamp())
+
+
+def night_of(station: Station, at: int) -> date:
+    """The night that a moment belongs to: the date on which its letter is due."""
+    return local(station, next_local_time(station.post.nightly_at, at, station.timezone)).date()
+
+
+def night_record(station: Station, connection: sqlite3.Connection, ended: int) -> NightRecord:
+    """The day and night up to `ended`, Unix seconds; it begins with the first reading where that is later."""
+    begin = int((local(station, ended) - timedelta(days=1)).timestamp())
+    first = next(iter(reading_store.between(connection, begin, ended)), None)
+    began = begin if first is None or reading_store.any_before(connection, begin + 1) else first.at
+    deeds = deed_store.between(connection, 0, ended)
+    return NightRecord(
+        station=station.name,
+        night=night_of(station, ended),
+        span=_span(station, began, ended),
+        unit=station.temperature_unit,
+        vessels=tuple(
+            _vessel_night(station, connection, vessel, deeds, (began, ended)) for vessel in station.vessels
+        ),
+        letters=_letters(station, connection, began, ended),
+        doubts=tuple(
+            Event(local(station, at), probe, doubt_in_words(told, station.language))
+            for probe, (at, told) in doubt_store.standing(connection, ended).items()
+        ),
+        outages=tuple(
+            _span(station, max(began, outage.began), min(ended, outage.ended))
+            for outage in run_store.outages(connection, began, ended)
+        ),
+        readings_expected=expected_readings(station, began, ended),
+        readings_good=reading_store.count_good(connection, began - 1, ended),
+        next_letter_at=next_letter_at(station, ended),
+        language=station.language,
+        clock_sure=boot_store.sure_between(connection, began, ended),
+        clock_put_right=_put_right(station, connection, began, ended),
+    )
+
+
+def _put_right(
+    station: Station, connection: sqlite3.Connection, began: int, ended: int
+) -> ClockTrouble | None:
+    """The largest of the errors that were put right in the span, where one was worth a word."""
+    found = boot_store.put_right_between(connection, began, ended)
+    worst = max(found, key=lambda boot: abs(boot.moved_s), default=None)
+    if worst is None or abs(worst.moved_s) < _WORTH_A_WORD_S:
+        return None
+    return ClockTrouble(local(station, worst.began), worst.moved_s, worst.restamped)
+
+
+def expected_readings(station: Station, began: int, ended: int) -> int:
+    """How many readings a station takes from one beat to another, both included."""
+    return ((ended - began) // station.sample_every_s + 1) * len(station.probes)
+
+
+def _letters(station: Station, connection: sqlite3.Connection, began: int, ended: int) -> tuple[Event, ...]:
+    return tuple(
+        Event(local(station, row.sent_at or row.at), row.kind, row.subject)
+        for row in letter_store.sent_between(connection, began - 1, ended - 1)
+    )
+
+
+def _vessel_night(
+    station: Station,
+    connection: sqlite3.Connection,
+    vessel: Vessel,
+    deeds: Sequence[Deed],
+    span: tuple[int, int],
+) -> VesselNight:
+    began, ended = span
+    mine = [deed for deed in deeds if deed.vessel == vessel.id]
+    set_at = _running_since(mine)
+    light = station.light_probe_of(vessel)
+    water = station.probe_of(vessel, Measure.WATER_C)
+    latest = _latest(connection, vessel, ended) if set_at is not None else {}
+    return VesselNight(
+        vessel=vessel.id,
+        count=vessel.count,
+        batch_set_at=None if set_at is None else local(station, set_at),
+        cold_c=vessel.cold_c,
+        hot_c=vessel.hot_c,
+        low_ml=vessel.low_ml,
+        low_light=vessel.low_light_lux if light is None else conditions.low_light(vessel, light.measures),
+        light_unit=None if light is None else LIGHT_UNITS[light.measures],
+        lamp_hours=tuple(
+            _span(station, a, b)
+            for hours in vessel.lamp
+            for a, b in daily_spans(hours, station.timezone, began, ended)
+        ),
+        water_c=_points(station, connection, water, span),
+        light=_points(station, connection, light, span),
+        loss_ml=_series(station, connection, vessel, "loss_ml", span),
+        salinity_g_per_kg=_series(station, connection, vessel, "salinity_g_per_kg", span),
+        hatched_fraction=_series(station, connection, vessel, "hatched_fraction", span),
+        hatch_t50=hatch_time(station, latest, "hatch_t50", ended),
+        low_mark_at=low_mark_time(station, latest, ended),
+        water_c_min_next_16h=range_of(latest, "water_c_min_next_16h"),
+        loss_ml_per_day=range_of(latest, "loss_ml_per_day"),
+        learned_top_ups=sum(1 for deed in mine if deed.deed == "top-up" and deed.detail.get("to") == "mark"),
+        deeds=tuple(
+            Event(local(station, deed.at), deed.deed, deed_in_words(deed, station.language))
+            for deed in mine
+            if began <= deed.at <= ended
+        ),
+        open_alarms=_open_alarms(station, connection, vessel, ended),
+        past_alarms=_past_alarms(station, connection, vessel, span),
+    )
+
+
+def _running_since(deeds: Iterable[Deed]) -> int | None:
+    set_at = None
+    for deed in deeds:
+        if deed.deed in ("set", "end"):
+            set_at = deed.at if deed.deed == "set" else None
+    return set_at
+
+
+def _latest(connection: sqlite3.Connection, vessel: Vessel, at: int) -> dict[str, Estimate]:
+    rows = estimate_store.latest(connection, vessel.id, at)
+    return {quantity: Estimate(p10, p50, p90) for quantity, (_, p10, p50, p90) in rows.items()}
+
+
+def _points(
+    station: Station, connection: sqlite3.Connection, probe: ProbePlan | None, span: tuple[int, int]
+) -> tuple[Point, ...]:
+    """The probe's good values; a None stands where too many in a row are missing."""
+    points: list[Point] = []
+    last = None
+    for at, value in reading_store.good_values(connection, probe.id, *span) if probe else ():
+        if last is not None and at - last > station.off_after_s:
+            points.append(Point(local(station, last + station.sample_every_s), None))
+        points.append(Point(local(station, at), value))
+        last = at
+    if last is not None and span[1] - last > station.off_after_s:
+        points.append(Point(local(station, last + station.sample_every_s), None))
+    return tuple(points)
+
+
+def _series(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, quantity: str, span: tuple[int, int]
+) -> tuple[RangePoint, ...]:
+    rows = estimate_store.series(connection, vessel.id, quantity, *span)
+    return tuple(RangePoint(local(station, at), Range(p10, p50, p90)) for at, p10, p50, p90 in rows)
+
+
+def past_and_open_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
+) -> tuple[tuple[PastAlarm, ...], tuple[Event, ...]]:
+    """A vessel's alarms that came and went within a stretch, and those that stand at its end."""
+    return _past_alarms(station, connection, vessel, span), _open_alarms(station, connection, vessel, span[1])
+
+
+def _open_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
+) -> tuple[Event, ...]:
+    return tuple(
+        Event(local(station, row.since or row.at), row.condition, _trouble(station, row))
+        for row in alarm_store.standing(connection, at)
+        if row.vessel == vessel.id and State(row.state) in ACTIVE
+    )
+
+
+def _past_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
+) -> tuple[PastAlarm, ...]:
+    """Alarms that stood within the span and no longer do, the ones that the batch's end cut off too."""
+    began, ended = span
+    standing: dict[tuple[str, str], AlarmRow] = {}
+    past = []
+    for row in alarm_store.between(connection, 0, ended):
+        if row.vessel != vessel.id or row.condition.endswith("-ahead"):  # a forecast is no event
+            continue
+        key = (row.condition, row.probe)
+        if State(row.state) in ACTIVE:
+            standing.setdefault(key, row)
+        elif (raised := standing.pop(key, None)) is not None and row.at > began:
+            stretch = _span(station, raised.since or raised.at, row.at)
+            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch))
+    return tuple(past)
+
+
+def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:
+    with spoken(station.language):
+        if row.condition == "probe":
+            return say(_GAVE_NOTHING if over else _GIVES_NOTHING, probe=row.probe)
+        stands, past = _TROUBLES[row.condition]
+        if over or row.state != State.ACKNOWLEDGED.value:
+            return say(past if over else stands)
+        return say("{trouble} (acknowledged)", trouble=say(stands))
+
+
+def _span(station: Station, began: int, ended: int) -> Span:
+    return Span(local(station, began), local(station, ended))

@@ -1,0 +1,134 @@
+"""The letters about a batch: its hatch, near or late, harvest, feeding; what is known, and who writes it."""
+
+import sqlite3
+from datetime import datetime
+
+from daemon.hours import next_absence
+from daemon.letters.batch_letters import BatchLetters, half_as_written, tells_of_hatch
+from daemon.letters.conversions import hatch_time, local, range_of, time_range_of
+from daemon.letters.writers import Writer, first_of, of_each
+from daemon.station import Station, Vessel
+from daemon.store import deeds as deed_store
+from daemon.store import readings as reading_store
+from daemon.watching.beliefs import Beliefs
+from reports.letters import kinds as words
+from reports.outlooks import FeedNews, HarvestNews, HatchNews, LateHatch
+from reports.records import TimeRange
+from sensors.reading import Measure
+
+_DAY_S = 86_400
+_CLOSES_SOON_S = 7 * 3600
+_LEAVES_S = 24 * 3600
+
+
+class Outlooks:
+    """What stands at a moment; a vessel without a batch has nothing to tell (None)."""
+
+    def __init__(
+        self, station: Station, connection: sqlite3.Connection, beliefs: Beliefs, batches: BatchLetters
+    ) -> None:
+        """Look things up in these."""
+        self._station = station
+        self._connection = connection
+        self._beliefs = beliefs
+        self._batches = batches
+
+    def writers(self) -> dict[str, Writer]:
+        """Who writes the letter of each of these kinds."""
+        return {
+            "hatch": first_of(
+                of_each(self.late, words.late_hatch_letter), of_each(self.near, words.hatch_letter)
+            ),
+            "harvest": of_each(self.harvest, words.harvest_letter),
+            "feed": of_each(self.feed, words.feed_letter),
+        }
+
+    def hatch(self, vessel: Vessel, at: int) -> HatchNews | None:
+        """A hatch that is near, or has come."""
+        batch = self._beliefs.of(vessel.id).running
+        believed = self._beliefs.estimates(vessel.id, at)
+        hatched = range_of(believed, "hatched_fraction")
+        times = [hatch_time(self._station, believed, f"hatch_t{share}", at) for share in (10, 50, 90)]
+        t10, t50, t90 = times
+        if batch is None or hatched is None or t10 is None or t50 is None or t90 is None:
+            return None
+        return HatchNews(vessel.id, vessel.count, local(self._station, batch.set_at), hatched, t10, t50, t90)
+
+    def near(self, vessel: Vessel, at: int) -> HatchNews | None:
+        """The same, unless somebody recorded swimmers: they know."""
+        batch = self._beliefs.of(vessel.id).running
+        seen = batch is not None and self._seen(vessel.id, batch.set_at, at)
+        return None if seen else self.hatch(vessel, at)
+
+    def late(self, vessel: Vessel, at: int) -> LateHatch | None:
+        """A hatch that is later than was told, or long overdue; None where it is neither."""
+        news, batch = self.hatch(vessel, at), self._beliefs.of(vessel.id).running
+        if news is None or batch is None:
+            return None
+        said_at = half_as_written(self._connection, vessel.id, batch.set_at, at - 1)
+        late = said_at is not None and said_at <= at and _later(news.hatch_t50.p10, local(self._station, at))
+        believed = self._beliefs.estimates(vessel.id, at)
+        overdue = at > believed["hatch_t90"].p90 and not self._seen(vessel.id, batch.set_at, at)
+        if not late and not overdue:
+            return None
+        return LateHatch(
+            vessel=vessel.id,
+            count=vessel.count,
+            set_at=news.set_at,
+            told_t50=None if said_at is None else local(self._station, said_at),
+            hatched_fraction=news.hatched_fraction,
+            hatch_t50=news.hatch_t50,
+            hatch_t90=news.hatch_t90,
+            mean_c=self._mean_c(vessel, batch.set_at, at),
+            overdue=overdue,
+        )
+
+    def _seen(self, vessel_id: str, set_at: int, at: int) -> bool:
+        deeds = deed_store.between(self._connection, set_at - 1, at)
+        return any(tells_of_hatch(deed) for deed in deeds if deed.vessel == vessel_id)
+
+    def _mean_c(self, vessel: Vessel, since: int, at: int) -> float | None:
+        plan = self._station.probe_of(vessel, Measure.WATER_C)
+        values = reading_store.good_values(self._connection, plan.id, since, at) if plan else []
+        return sum(value for _, value in values) / len(values) if values else None
+
+    def harvest(self, vessel: Vessel, at: int) -> HarvestNews | None:
+        """A cone's harvest window."""
+        believed = self._beliefs.estimates(vessel.id, at)
+        opens = hatch_time(self._station, believed, "harvest_opens_at", at)
+        closes = hatch_time(self._station, believed, "harvest_closes_at", at)
+        hatched = range_of(believed, "hatched_fraction")
+        if opens is None or closes is None or hatched is None:
+            return None
+        closing = believed["harvest_opens_at"].p50 <= at
+        closing = closing and believed["harvest_closes_at"].p50 - at <= _CLOSES_SOON_S
+        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing)
+
+    def feed(self, vessel: Vessel, at: int) -> FeedNews | None:
+        """Animals that may be fed."""
+        batch = self._beliefs.of(vessel.id).running
+        instar_ii_at = self._instar_ii_at(vessel, at)
+        if batch is None or instar_ii_at is None or not self._batches.feed_due(vessel.id, at):
+            return None
+        deeds = deed_store.between(self._connection, batch.set_at, at)
+        fed = [deed.at for deed in deeds if deed.vessel == vessel.id and deed.deed == "feed"]
+        return FeedNews(
+            vessel=vessel.id,
+            count=vessel.count,
+            set_at=local(self._station, batch.set_at),
+            instar_ii_at=instar_ii_at,
+            last_fed_at=local(self._station, max(fed)) if fed else None,
+            small=self._left_soon(at),
+        )
+
+    def _left_soon(self, at: int) -> bool:
+        absence = next_absence(self._station, at, 24)
+        return absence is not None and absence[0] - at < _LEAVES_S
+
+    def _instar_ii_at(self, vessel: Vessel, at: int) -> TimeRange | None:
+        stages = self._beliefs.of(vessel.id).stage_times(at)
+        return None if stages is None else time_range_of(self._station, stages.instar_ii, at)
+
+
+def _later(early: datetime | None, now: datetime) -> bool:
+    return early is None or early > now

@@ -1,0 +1,188 @@
+"""The outbox at work: words for letters whose time has come; then they are numbered, queued and sent."""
+
+import logging
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from daemon.backroom import Backroom
+from daemon.letter_kinds import OF_A_BATCH, PLANNED, UNPLANNED
+from daemon.letters.conversions import setting
+from daemon.letters.dispatch import Dispatch
+from daemon.letters.letter_queue import LetterQueue
+from daemon.letters.night_record import chart_path, night_record
+from daemon.letters.scribe import Scribe
+from daemon.post.carrier import Carrier
+from daemon.station import Station
+from daemon.store import boots as boot_store
+from daemon.store import letters as letter_store
+from daemon.store.file import WritingStore
+from daemon.store.letters import LetterRow
+from reports.drawing import draw_in_child
+from reports.letters.kinds import lead_of, nightly_letter
+from reports.records import LetterText, NightRecord
+
+# What one letter of a kind says: the rows it settles, the vessels, the words.
+_Worded = tuple[list[LetterRow], list[str], LetterText]
+
+log = logging.getLogger(__name__)
+
+
+class PostDesk:
+    """Writes what is due and sends what is written. The backroom draws and carries; the beat only writes."""
+
+    def __init__(
+        self,
+        station: Station,
+        store: WritingStore,
+        scribe: Scribe,
+        backroom: Backroom,
+        carriers: Mapping[str, Carrier],
+        folder: Path,
+    ) -> None:
+        """`carriers` by name; charts are drawn into `folder`/charts."""
+        self._station = station
+        self._store = store
+        self._scribe = scribe
+        self._backroom = backroom
+        self._folder = folder
+        self._drawing: set[int] = set()
+        self._moved_s = 0
+        self._queue = LetterQueue(station, store, list(carriers))
+        self._dispatch = Dispatch(station, store, carriers, backroom, self._queue, self._stands)
+
+    def take_up(self, at: int) -> None:
+        """Go on with what waited when the station was last on."""
+        self._dispatch.take_up(at)
+
+    def clock_moved(self, step_s: int) -> None:
+        """What is under way was begun by a clock that was wrong by `step_s`."""
+        self._moved_s += step_s
+        self._dispatch.clock_moved(step_s)
+
+    def write_due(self, at: int) -> None:
+        """Give words to held letters whose time has come. Inside the beat's transaction."""
+        connection = self._store.connection
+        rows = letter_store.due(connection, "held", at)
+        rows = self._write_gathered("return", (*UNPLANNED, *OF_A_BATCH), rows, at)
+        rows = self._write_gathered("leave", OF_A_BATCH, rows, at)
+        self._write_troubles([row for row in rows if row.kind in UNPLANNED], at)
+        for kind in PLANNED:
+            self._write_alike([row for row in rows if row.kind == kind], kind, at)
+        for row in rows:
+            if row.kind == "nightly" and row.id not in self._drawing:
+                self._draw(row, at)
+
+    def hand_over(self, at: int) -> None:
+        """Give each carrier the first letter that is due with it, unless it is busy with one."""
+        self._dispatch.hand_over(at)
+
+    def _write_troubles(self, rows: Sequence[LetterRow], at: int) -> None:
+        """One letter for all that waited to be told: the most urgent tells, the others stand at its foot."""
+        written = self._worded(rows, UNPLANNED, at)
+        if not written:
+            return
+        (first, about, text), others = written[0], written[1:]
+        if others:
+            text = self._scribe.letter(first[0].kind, about, at, _leads(others)) or text
+        self._settle(first, text, about, at)
+        self._tell_in(others, first[0], at)
+
+    def _write_gathered(
+        self, kind: str, with_it: Sequence[str], rows: Sequence[LetterRow], at: int
+    ) -> list[LetterRow]:
+        """Before and after an absence one letter tells all that is due with it; gives what it does not tell.
+
+        Heat that does not wait has a letter of its own. Hatch and feeding stand in these letters anyway.
+        """
+        tellers = [row for row in rows if row.kind == kind]
+        about = _about(tellers)
+        if not tellers or self._scribe.letter(kind, about, at) is None:
+            return list(rows)
+        others = [row for row in rows if row.kind in with_it]
+        apart = [row for row in others if self._scribe.urgent(row.kind, row.about, at)]
+        written = self._worded([row for row in others if row not in apart], with_it, at)
+        told = [one for one in written if one[0][0].kind != "feed"]
+        self._settle(tellers, self._scribe.letter(kind, about, at, _leads(told)), about, at)
+        self._tell_in(written, tellers[0], at)
+        return [*apart, *(row for row in rows if row.kind != kind and row.kind not in with_it)]
+
+    def _worded(self, rows: Sequence[LetterRow], kinds: Sequence[str], at: int) -> list[_Worded]:
+        """The words for rows of these kinds, a letter a kind; rows with nothing left to say are settled."""
+        written: list[_Worded] = []
+        for kind in kinds:
+            alike = [row for row in rows if row.kind == kind]
+            about = self._scribe.about(kind, _about(alike), at) if alike else []
+            text = self._scribe.letter(kind, about, at) if alike else None
+            if text is None:
+                self._settle(alike, None, (), at)
+            else:
+                written.append((alike, about, text))
+        return written
+
+    def _tell_in(self, others: Sequence[_Worded], teller: LetterRow, at: int) -> None:
+        for rows, _, _ in others:
+            self._settle(rows, None, (), at)
+            for row in rows:
+                letter_store.tell_by(self._store.connection, row.id, teller.id)
+
+    def _write_alike(self, rows: Sequence[LetterRow], kind: str, at: int) -> None:
+        """One letter for all vessels alike."""
+        about = _about(rows)
+        text = self._scribe.letter(kind, about, at) if rows else None
+        self._settle(rows, text, about, at)
+
+    def _settle(
+        self, rows: Sequence[LetterRow], text: LetterText | None, about: Sequence[str], at: int
+    ) -> None:
+        """Queue the first letter with the words for all; others, and all with nothing to say, are merged."""
+        for row in rows[1:] if text else rows:
+            letter_store.merge(self._store.connection, row.id)
+        if text is not None:
+            self._seal(replace(rows[0], about=tuple(about)), text, at)
+
+    def _draw(self, row: LetterRow, at: int) -> None:
+        record = night_record(self._station, self._store.connection, row.at)
+        path = chart_path(self._folder, record.night)
+        self._drawing.add(row.id)
+        moved_s = self._moved_s
+        self._backroom.submit(
+            lambda: _drawn(record, path),
+            lambda png, error: self._finish_night(row, record, at + self._moved_s - moved_s, png, error),
+        )
+
+    def _finish_night(
+        self, row: LetterRow, record: NightRecord, at: int, png: Any, error: Exception | None
+    ) -> None:
+        """The letter goes without its chart rather than not at all."""
+        if error is not None:
+            log.error("the chart of %s was not drawn: %s", record.night, error)
+        place = setting(self._station, at, clock_sure=boot_store.told_surely(self._store.connection))
+        text = nightly_letter(place, record, with_chart=png is not None)
+        with self._store.transaction():
+            self._seal(row, text, at, png)
+        self._drawing.discard(row.id)
+
+    def _seal(self, row: LetterRow, text: LetterText, at: int, png: bytes | None = None) -> None:
+        self._queue.add(row, text, at, png=png, urgent=self._scribe.urgent(row.kind, row.about, at))
+
+    def _stands(self, row: LetterRow, at: int) -> bool | None:
+        """Whether a letter's trouble still does; a planned letter is about a moment."""
+        if row.kind not in UNPLANNED:
+            return None
+        return self._scribe.letter(row.kind, row.about, at) is not None
+
+
+def _about(rows: Sequence[LetterRow]) -> list[str]:
+    return sorted({vessel for row in rows for vessel in row.about})
+
+
+def _leads(written: Sequence[_Worded]) -> tuple[str, ...]:
+    return tuple(lead_of(text) for _, _, text in written)
+
+
+def _drawn(record: NightRecord, path: Path) -> bytes:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    draw_in_child(record, path)
+    return path.read_bytes()

@@ -1,0 +1,82 @@
+"""What befell the station's card, store and station file, for letters and for `naupliad now`."""
+
+import sqlite3
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+
+from daemon.letters.conversions import local
+from daemon.station import Station
+from daemon.store import mishaps as mishap_store
+from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
+from reports.letters import kinds as words
+from reports.records import LetterText, Setting
+from reports.troubles import CardBack, FileOverlooked, StorageTrouble, StoreLost
+
+_WORTH_A_WORD_S = 7 * 86_400  # such a letter waits for somebody, for the holidays at the longest
+
+# When it was, and the letter that tells of it.
+Mishap = tuple[datetime, Callable[[Setting], LetterText]]
+
+
+def write_storage(
+    station: Station, connection: sqlite3.Connection, full: StorageTrouble | None, place: Setting, at: int
+) -> LetterText | None:
+    """The letter about card, store, station file: what happened last, and at its end what else did.
+
+    `full`: a card that is nearly full.
+    """
+    found = mishaps(station, connection, at)
+    if full is not None:
+        found.append((full.since, lambda where: words.storage_letter(where, full)))
+    if not found:
+        return None
+    (_, newest), *others = sorted(found, key=lambda one: one[0], reverse=True)
+    leads = tuple(words.lead_of(write(place)) for _, write in others)
+    return newest(replace(place, also=(*place.also, *leads)))
+
+
+def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[Mishap]:
+    """What befell card, store and station file, as far as it stands or is of late."""
+    found: list[Mishap] = []
+    if lost := store_lost(station, connection, at):
+        found.append((lost.at, lambda place: words.store_lost_letter(place, lost)))
+    if back := card_back(station, connection, at):
+        found.append((back.back_at, lambda place: words.card_back_letter(place, back)))
+    if overlooked := file_overlooked(station, connection):
+        found.append((overlooked.at, lambda place: words.file_overlooked_letter(place, overlooked)))
+    return found
+
+
+def store_lost(station: Station, connection: sqlite3.Connection, at: int) -> StoreLost | None:
+    """A store that was found damaged lately."""
+    last = run_store.last_set_aside(connection)
+    if last is None or at - last[0] >= _WORTH_A_WORD_S:
+        return None
+    found_at, aside = last
+    until = reading_store.newest_before(connection, found_at) if aside.backup else None
+    return StoreLost(
+        local(station, found_at), aside.kept_as, None if until is None else local(station, until)
+    )
+
+
+def card_back(station: Station, connection: sqlite3.Connection, at: int) -> CardBack | None:
+    """A disk that took no writes and lately does again."""
+    last = mishap_store.last_card_failure(connection)
+    if last is None or at - last[0] >= _WORTH_A_WORD_S:
+        return None
+    back_at, failure = last
+    return CardBack(local(station, failure.began), local(station, back_at), failure.found)
+
+
+def file_overlooked(station: Station, connection: sqlite3.Connection) -> FileOverlooked | None:
+    """A station file that is not taken."""
+    stands = mishap_store.overlooked(connection)
+    if stands is None:
+        return None
+    since, overlooked = stands
+    by = run_store.station_file_at(connection)
+    return FileOverlooked(
+        local(station, since), overlooked.path, overlooked.faults, None if by is None else local(station, by)
+    )

@@ -1,0 +1,213 @@
+"""The letters about lamp, water, probes and the station itself: what stands, and who writes of it."""
+
+import sqlite3
+from collections.abc import Callable, Sequence
+from functools import partial
+
+from daemon.alarms import conditions
+from daemon.alarms.conditions import AlarmKey
+from daemon.alarms.watch import Watch
+from daemon.hours import daily_spans, in_daily_hours
+from daemon.letters.conversions import LIGHT_UNITS, local, low_mark_time, newest_value, range_of
+from daemon.letters.outage import write_outage
+from daemon.letters.storage import write_storage
+from daemon.letters.writers import Writer, first_of, of_each
+from daemon.station import Station, Vessel
+from daemon.store import boots as boot_store
+from daemon.store import readings as reading_store
+from daemon.watching.beliefs import Beliefs
+from reports.letters import kinds as words
+from reports.records import ClockTrouble, LetterText, Setting, Span
+from reports.troubles import (
+    LampStaysOn,
+    LampTrouble,
+    ProbeTrouble,
+    SalinityTrouble,
+    StorageTrouble,
+    WaterTrouble,
+)
+from sensors.reading import Measure
+
+_DAY_S = 86_400
+_WORTH_A_WORD_S = 7 * _DAY_S  # a letter about the clock waits for somebody, for the holidays at the longest
+
+
+class Troubles:
+    """What stands at a moment; a vessel that a letter no longer concerns has nothing to tell (None)."""
+
+    def __init__(
+        self,
+        station: Station,
+        connection: sqlite3.Connection,
+        beliefs: Beliefs,
+        watch: Watch,
+        free_bytes: Callable[[], int],
+    ) -> None:
+        """Look things up in these; `free_bytes` is the room left where the store stands."""
+        self._station = station
+        self._connection = connection
+        self._beliefs = beliefs
+        self._watch = watch
+        self._free_bytes = free_bytes
+
+    def writers(self) -> dict[str, Writer]:
+        """Who writes the letter of each of these kinds; of two the one that is more pressing."""
+        return {
+            "lamp": first_of(
+                of_each(self.lamp, words.lamp_letter),
+                of_each(self.lamp_stays_on, words.lamp_stays_on_letter),
+            ),
+            "water": first_of(
+                of_each(self.water, words.water_letter), of_each(self.salinity, words.salinity_letter)
+            ),
+            "probe": self._write_probe,
+            "outage": partial(write_outage, self._station, self._connection),
+            "clock": self._write_clock,
+            "storage": self._write_storage,
+        }
+
+    def _write_probe(self, place: Setting, vessels: Sequence[Vessel], _at: int) -> LetterText | None:
+        probes = self.probes([vessel.id for vessel in vessels])
+        return words.probe_letter(place, probes) if probes else None
+
+    def _write_clock(self, place: Setting, _vessels: Sequence[Vessel], at: int) -> LetterText | None:
+        clock = self.clock(at)
+        return words.clock_letter(place, clock) if clock else None
+
+    def _write_storage(self, place: Setting, _vessels: Sequence[Vessel], at: int) -> LetterText | None:
+        return write_storage(self._station, self._connection, self.storage(), place, at)
+
+    def lamp(self, vessel: Vessel, _at: int) -> LampTrouble | None:
+        """A lamp that is off in its hours."""
+        plan = self._station.light_probe_of(vessel)
+        if plan is None or not self._stands(AlarmKey(vessel.id, "lamp")):
+            return None
+        alarm = self._watch.alarm(AlarmKey(vessel.id, "lamp"))
+        if alarm.since is None:
+            return None
+        return LampTrouble(
+            vessel=vessel.id,
+            count=vessel.count,
+            light=newest_value(self._station, self._connection, vessel, plan.measures) or 0.0,
+            light_unit=LIGHT_UNITS[plan.measures],
+            low_light=conditions.low_light(vessel, plan.measures),
+            since=local(self._station, alarm.since),
+            lamp_hours=self._lamp_hours(vessel, alarm.since),
+            water_c=newest_value(self._station, self._connection, vessel, Measure.WATER_C),
+        )
+
+    def water(self, vessel: Vessel, at: int) -> WaterTrouble | None:
+        """Water at the low mark, or there before somebody comes."""
+        believed = self._beliefs.estimates(vessel.id, at)
+        loss_ml = range_of(believed, "loss_ml")
+        low_mark_at = low_mark_time(self._station, believed, at)
+        if (
+            not self._watch.alarm(AlarmKey(vessel.id, "water")).active
+            or loss_ml is None
+            or low_mark_at is None
+        ):
+            return None
+        return WaterTrouble(
+            vessel=vessel.id,
+            count=vessel.count,
+            loss_ml=loss_ml,
+            low_ml=vessel.low_ml,
+            low_mark_at=low_mark_at,
+            salinity_g_per_kg=range_of(believed, "salinity_g_per_kg"),
+            fill_ml=max(0.0, loss_ml.p50),
+            learned_top_ups=self._beliefs.of(vessel.id).learned_top_ups,
+        )
+
+    def probes(self, vessel_ids: Sequence[str]) -> list[ProbeTrouble]:
+        """Probes of these vessels that give nothing to believe, each once."""
+        keys_of: dict[str, list[AlarmKey]] = {}
+        for key in self._watch.active():
+            if key.condition == "probe" and key.vessel in vessel_ids:
+                keys_of.setdefault(key.probe, []).append(key)
+        return [self._probe(probe, keys) for probe, keys in keys_of.items()]
+
+    def salinity(self, vessel: Vessel, at: int) -> SalinityTrouble | None:
+        """Salt out of range."""
+        believed = self._beliefs.estimates(vessel.id, at)
+        salt, loss_ml = range_of(believed, "salinity_g_per_kg"), range_of(believed, "loss_ml")
+        if not self._stands(AlarmKey(vessel.id, "salinity")) or salt is None or loss_ml is None:
+            return None
+        return SalinityTrouble(
+            vessel=vessel.id,
+            count=vessel.count,
+            salinity_g_per_kg=salt,
+            low_g_per_kg=vessel.salinity_low_g_per_kg,
+            high_g_per_kg=vessel.salinity_high_g_per_kg,
+            loss_ml=loss_ml,
+            fill_ml=max(0.0, loss_ml.p50),
+            mark_ml=vessel.mark_ml,
+        )
+
+    def lamp_stays_on(self, vessel: Vessel, at: int) -> LampStaysOn | None:
+        """A lamp that should have gone off."""
+        plan = self._station.light_probe_of(vessel)
+        if plan is None or not self._stands(AlarmKey(vessel.id, "lamp-stays-on")):
+            return None
+        zone = self._station.timezone
+        spans = [s for hours in vessel.lamp for s in daily_spans(hours, zone, at - _DAY_S, at + 1)]
+        over = [span for span in spans if span[1] <= at]
+        if not over:
+            return None
+        began, ended = max(over, key=lambda span: span[1])
+        return LampStaysOn(
+            vessel=vessel.id,
+            count=vessel.count,
+            light=newest_value(self._station, self._connection, vessel, plan.measures) or 0.0,
+            light_unit=LIGHT_UNITS[plan.measures],
+            since=local(self._station, ended),
+            lamp_hours=Span(local(self._station, began), local(self._station, ended)),
+            water_c=newest_value(self._station, self._connection, vessel, Measure.WATER_C),
+        )
+
+    def storage(self) -> StorageTrouble | None:
+        """A card that is nearly full."""
+        alarm = self._watch.alarm(AlarmKey("", "storage"))
+        if not alarm.active or alarm.since is None:
+            return None
+        least_mb = conditions.LEAST_FREE_BYTES / 1e6
+        return StorageTrouble(self._free_bytes() / 1e6, least_mb, local(self._station, alarm.since))
+
+    def clock(self, at: int) -> ClockTrouble | None:
+        """A clock that nothing has set, or that was wrong and was put right lately."""
+        boot, alarm = boot_store.latest(self._connection), self._watch.alarm(AlarmKey("", "clock"))
+        if (
+            boot is not None
+            and boot.moved_s
+            and boot.told_surely
+            and at - (boot.moved_at or 0) < _WORTH_A_WORD_S
+        ):
+            return ClockTrouble(local(self._station, boot.began), boot.moved_s, boot.restamped)
+        if not alarm.active or alarm.since is None or (boot is not None and boot.told_surely):
+            return None
+        return ClockTrouble(local(self._station, alarm.since), None, 0)
+
+    def _stands(self, key: AlarmKey) -> bool:
+        return self._watch.has(key) and self._watch.alarm(key).active
+
+    def _probe(self, probe: str, keys: Sequence[AlarmKey]) -> ProbeTrouble:
+        plan = self._station.probe(probe)
+        newest = reading_store.latest(self._connection, probe)
+        good = reading_store.latest(self._connection, probe, good=True)
+        since = min(self._watch.alarm(key).since or 0 for key in keys)
+        return ProbeTrouble(
+            probe=probe,
+            measures="" if plan is None else plan.measures.value,
+            vessels=tuple(key.vessel for key in keys),
+            fault="absent" if newest is None else newest.quality.value,
+            since=local(self._station, since),
+            last_good_at=None if good is None else local(self._station, good.at),
+            last_good=None if good is None else good.value,
+        )
+
+    def _lamp_hours(self, vessel: Vessel, at: int) -> Span:
+        """The lamp's hours around a moment."""
+        zone = self._station.timezone
+        hours = next((h for h in vessel.lamp if in_daily_hours(h, at, zone)), vessel.lamp[0])
+        spans = daily_spans(hours, zone, at - _DAY_S, at + _DAY_S)
+        began, ended = next((span for span in spans if span[0] <= at < span[1]), spans[-1])
+        return Span(local(self._station, began), local(self._station, ended))

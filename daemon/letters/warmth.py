@@ -1,0 +1,154 @@
+"""The letters about warmth: water that is or will be too cold or too warm, or ranges too far in a day."""
+
+import sqlite3
+from collections.abc import Callable, Sequence
+from functools import partial
+
+from daemon.alarms.conditions import AlarmKey
+from daemon.alarms.watch import Watch
+from daemon.hours import in_daily_hours, next_absence
+from daemon.letters.conversions import as_range, hatch_time, local, newest_value, range_of
+from daemon.letters.writers import Writer, first_of, found, of_each
+from daemon.station import Station, Vessel
+from daemon.store import readings as reading_store
+from daemon.watching.beliefs import Beliefs
+from daemon.watching.hourly_judge import HOT_AHEAD_S
+from reports.letters import kinds as words
+from reports.records import LetterText, Setting, Span
+from reports.troubles import SwingTrouble, TemperatureAhead, TemperatureTrouble
+from sensors.reading import Measure
+
+_DAY_S = 86_400
+_SUN_HOURS = (8, 18)  # local; outside them no sun comes through a window to speak of
+
+
+class Warmth:
+    """How warm the water is, as letters tell it; a vessel that a letter no longer concerns gives None."""
+
+    def __init__(
+        self, station: Station, connection: sqlite3.Connection, beliefs: Beliefs, watch: Watch
+    ) -> None:
+        """Look things up in these."""
+        self._station = station
+        self._connection = connection
+        self._beliefs = beliefs
+        self._watch = watch
+
+    def writers(self) -> dict[str, Writer]:
+        """Who writes the letter of each of these kinds: of what stands before of what is to come."""
+        return {
+            "cold": first_of(
+                partial(self._write_temperature, "cold", words.cold_letter),
+                of_each(partial(self.ahead, "cold-ahead"), words.cold_ahead_letter),
+            ),
+            "hot": first_of(
+                partial(self._write_temperature, "hot", words.hot_letter),
+                of_each(partial(self.ahead, "hot-ahead"), words.hot_ahead_letter),
+            ),
+            "swing": of_each(self.swing, words.swing_letter),
+        }
+
+    def _write_temperature(
+        self,
+        kind: str,
+        write: Callable[[Setting, Sequence[TemperatureTrouble]], LetterText],
+        place: Setting,
+        vessels: Sequence[Vessel],
+        at: int,
+    ) -> LetterText | None:
+        """What is too cold or too warm, and with it what is on its way there."""
+        if not self.any_beyond(kind, vessels, at):
+            return None
+        return write(place, found(self.temperature(kind, v, at, begun=True) for v in vessels))
+
+    def any_beyond(self, kind: str, vessels: Sequence[Vessel], at: int) -> bool:
+        """Whether an alarm of one of these says that its water is too cold or too warm."""
+        return any(self.temperature(kind, vessel, at) for vessel in vessels)
+
+    def beyond(self, kind: str) -> list[str]:
+        """Vessels whose water is too cold or too warm already, and whose alarm is not raised yet."""
+        return [v.id for v in self._station.vessels if self._watch.begun(AlarmKey(v.id, kind))]
+
+    def temperature(
+        self, kind: str, vessel: Vessel, at: int, *, begun: bool = False
+    ) -> TemperatureTrouble | None:
+        """A cold or hot vessel; with `begun` also one whose alarm is not raised yet."""
+        key = AlarmKey(vessel.id, kind)
+        alarm = self._watch.alarm(key)
+        water_c = newest_value(self._station, self._connection, vessel, Measure.WATER_C)
+        stands = alarm.active or (begun and self._watch.begun(key))
+        if not stands or alarm.since is None or water_c is None:
+            return None
+        believed = self._beliefs.estimates(vessel.id, at)
+        return TemperatureTrouble(
+            kind=kind,
+            vessel=vessel.id,
+            count=vessel.count,
+            water_c=water_c,
+            limit_c=vessel.cold_c if kind == "cold" else vessel.hot_c,
+            extreme_c=water_c if alarm.extreme is None else alarm.extreme,
+            since=local(self._station, alarm.since),
+            has_lamp=bool(vessel.lamp),
+            room_c=newest_value(self._station, self._connection, vessel, Measure.ROOM_C),
+            water_c_min_next_16h=range_of(believed, "water_c_min_next_16h"),
+            hatch_t50=hatch_time(self._station, believed, "hatch_t50", at),
+            hatched_fraction=range_of(believed, "hatched_fraction"),
+        )
+
+    def ahead(self, condition: str, vessel: Vessel, at: int) -> TemperatureAhead | None:
+        """Cold or heat to come: `cold-ahead` or `hot-ahead`."""
+        key = AlarmKey(vessel.id, condition)
+        water_c = newest_value(self._station, self._connection, vessel, Measure.WATER_C)
+        if not self._stands(key) or water_c is None:
+            return None
+        cold = condition == "cold-ahead"
+        span = self._cold_span(at) if cold else (at, at + HOT_AHEAD_S)
+        if span is None:
+            return None
+        belief = self._beliefs.of(vessel.id)
+        extreme = (belief.coldest_c if cold else belief.hottest_c)(*span, at)
+        return TemperatureAhead(
+            kind=key.letter,
+            vessel=vessel.id,
+            count=vessel.count,
+            water_c=water_c,
+            limit_c=vessel.cold_c if cold else vessel.hot_c,
+            extreme_c=as_range(extreme),
+            span=Span(local(self._station, span[0]), local(self._station, span[1])),
+            has_lamp=bool(vessel.lamp),
+            sun=not cold and self._sunny(vessel, at),
+        )
+
+    def _sunny(self, vessel: Vessel, at: int) -> bool:
+        """Whether the rise looks like sun: by day, and no lamp burns."""
+        zone = self._station.timezone
+        by_day = _SUN_HOURS[0] <= local(self._station, at).hour < _SUN_HOURS[1]
+        return by_day and not any(in_daily_hours(hours, at, zone) for hours in vessel.lamp)
+
+    def _cold_span(self, at: int) -> tuple[int, int] | None:
+        absence = next_absence(self._station, at, 0)
+        return None if absence is None else (max(at, absence[0]), absence[1])
+
+    def swing(self, vessel: Vessel, at: int) -> SwingTrouble | None:
+        """Water that ranged too far within a day."""
+        plan = self._station.probe_of(vessel, Measure.WATER_C)
+        if plan is None or not self._stands(AlarmKey(vessel.id, "swing")):
+            return None
+        values = reading_store.good_values(self._connection, plan.id, at - _DAY_S, at)
+        if not values:
+            return None
+        (lowest_at, lowest_c), (highest_at, highest_c) = (
+            pick(values, key=lambda row: row[1]) for pick in (min, max)
+        )
+        return SwingTrouble(
+            vessel=vessel.id,
+            count=vessel.count,
+            lowest_c=lowest_c,
+            lowest_at=local(self._station, lowest_at),
+            highest_c=highest_c,
+            highest_at=local(self._station, highest_at),
+            limit_k=vessel.swing_k,
+        )
+
+    def _stands(self, key: AlarmKey) -> bool:
+        return self._watch.has(key) and self._watch.alarm(key).active

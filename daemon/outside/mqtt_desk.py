@@ -1,0 +1,130 @@
+"""What an MQTT broker is told after a beat: readings, beliefs and alarms, a topic each."""
+
+import json
+import logging
+import re
+import sqlite3
+import unicodedata
+from collections.abc import Mapping
+from typing import Protocol
+
+from daemon.alarms.watch import Watch, alarm_keys
+from daemon.backroom import Backroom
+from daemon.letters.conversions import local
+from daemon.station import Station, Vessel
+from daemon.store import estimates as estimate_store
+from daemon.store import readings as reading_store
+
+log = logging.getLogger(__name__)
+
+_LANE = "mqtt"
+_RECENT_S = 3600
+# The units that a name ends with, as the contract of the station file has them.
+_UNITS = {
+    "_c": "°C",
+    "_lux": "lux",
+    "_pct": "%",
+    "_fraction": "1",
+    "_ml": "mL",
+    "_ml_per_day": "mL/day",
+    "_g_per_kg": "g/kg",
+    "_t10": "Unix s",
+    "_t50": "Unix s",
+    "_t90": "Unix s",
+    "_at": "Unix s",
+    "_16h": "°C",
+    "_low": "1",
+}
+
+
+class Told(Protocol):
+    """Keeps topics as they were last told."""
+
+    def tell(self, topics: Mapping[str, str], /) -> None:
+        """Have these topics say this JSON."""
+
+
+def slug(name: str) -> str:
+    """A station's name as part of a topic: a-z, 0-9 and hyphens."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-") or "station"
+
+
+def unit_of(quantity: str) -> str:
+    """The unit a quantity's name ends with; moments are Unix seconds."""
+    ending = max((end for end in _UNITS if quantity.endswith(end)), key=len, default="")
+    return _UNITS.get(ending, "")
+
+
+class MqttDesk:
+    """Gathers how things stand in the beat's thread; a lane of the backroom tells it."""
+
+    def __init__(
+        self,
+        station: Station,
+        connection: sqlite3.Connection,
+        watch: Watch,
+        board: Told,
+        backroom: Backroom,
+    ) -> None:
+        """`watch` holds the alarms."""
+        self._station = station
+        self._connection = connection
+        self._watch = watch
+        self._board = board
+        self._backroom = backroom
+        self._busy = False
+
+    def after_beat(self, at: int) -> None:
+        """Tell how things stand at `at`, Unix seconds, unless the last telling is still on its way."""
+        if not self._busy:
+            self._busy = True
+            topics = self.topics(at)
+            self._backroom.submit(lambda: self._board.tell(topics), self._done, lane=_LANE)
+
+    def _done(self, _result: object, error: Exception | None) -> None:
+        self._busy = False
+        if error is not None:
+            log.error("mqtt: the broker was not told: %s", type(error).__name__)
+
+    def topics(self, at: int) -> dict[str, str]:
+        """The topics below the station's, each with its JSON."""
+        told: dict[str, str] = {}
+        for vessel in self._station.vessels:
+            told |= self._readings(vessel, at) | self._estimates(vessel, at)
+        for key in alarm_keys(self._station):
+            alarm = self._watch.alarm(key)
+            name = f"{key.vessel}/alarm/{key.condition}".lstrip("/")
+            name += f"/{key.probe}" if key.probe else ""
+            told[name] = _json(value=alarm.state.value, since=self._moment(alarm.since))
+        return told
+
+    def _readings(self, vessel: Vessel, at: int) -> dict[str, str]:
+        told = {}
+        for probe_id in vessel.probes:
+            plan = self._station.probe(probe_id)
+            reading = reading_store.latest(self._connection, probe_id, good=True)
+            if plan is not None and reading is not None and at - reading.at <= _RECENT_S:
+                measure = plan.measures.value
+                told[f"{vessel.id}/{measure}"] = _json(
+                    at=self._moment(reading.at), value=reading.value, unit=unit_of(measure)
+                )
+        return told
+
+    def _estimates(self, vessel: Vessel, at: int) -> dict[str, str]:
+        """The last written beliefs; those of a batch that ended are older than an hour and a bit."""
+        rows = estimate_store.latest(self._connection, vessel.id, at)
+        return {
+            f"{vessel.id}/{quantity}": _json(
+                at=self._moment(believed_at), p10=p10, p50=p50, p90=p90, unit=unit_of(quantity)
+            )
+            for quantity, (believed_at, p10, p50, p90) in rows.items()
+            if at - believed_at <= _RECENT_S + 600
+        }
+
+    def _moment(self, at: int | None) -> str | None:
+        return None if at is None else local(self._station, at).isoformat()
+
+
+def _json(**told: object) -> str:
+    return json.dumps(told, ensure_ascii=False)

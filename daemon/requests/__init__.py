@@ -1,0 +1,1 @@
+"""What people ask of a station: deeds, alarms put aside, letters held back or tried now."""

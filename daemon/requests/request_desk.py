@@ -1,0 +1,29 @@
+"""What people ask of a station: through the daemon's inbox, or of its store where no daemon runs."""
+
+import sqlite3
+from collections.abc import Mapping
+from typing import Any
+
+from daemon.requests.care_desk import CareDesk
+from daemon.requests.request_words import wholes
+from daemon.requests.shelf_desk import ASKED, ShelfDesk
+from daemon.store import deliveries as delivery_store
+
+
+class RequestDesk:
+    """Hands each request to the desk whose business it is."""
+
+    def __init__(self, connection: sqlite3.Connection, care: CareDesk, shelf: ShelfDesk) -> None:
+        """The desks belong to one station."""
+        self._connection = connection
+        self._care = care
+        self._shelf = shelf
+
+    def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
+        """The answer to a request. Raises InputError for one that makes no sense."""
+        asked = words.get("ask")
+        if asked == "post":
+            return {"letters": delivery_store.try_now(self._connection, now, wholes(words, "letters"))}
+        if asked in ASKED:
+            return self._shelf.answer(words, now)
+        return self._care.answer(words, now)

@@ -1,0 +1,1 @@
+"""What is watched at every beat: trust in probes, beliefs, alarms, the clock, the store's size."""

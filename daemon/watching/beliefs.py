@@ -1,0 +1,139 @@
+"""Keeps the beliefs of all vessels in step with the readings and deeds in the store."""
+
+import sqlite3
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
+
+from daemon.care.deed import Deed
+from daemon.estimates.batch import OutOfOrder
+from daemon.estimates.hatch.lots import Lots, ToldLot
+from daemon.estimates.quantile import Estimate
+from daemon.estimates.timeline import NEIGHBOUR
+from daemon.estimates.vessel import VesselBelief
+from daemon.science.strains import STRAINS
+from daemon.station import Station, Vessel
+from daemon.store import deeds as deed_store
+from daemon.store import estimates as estimate_store
+from daemon.store import readings as reading_store
+from daemon.watching.old_hatches import READ_BACK_S, OldHatches
+from daemon.watching.vessel_calendar import VesselCalendar, neighbour_probe
+from sensors.reading import Reading
+
+# A cup of 250 mL comes to its room with a time constant of about 1.5 h (assumed): 13 % is left [P].
+WARMING_S = 3 * 3600
+
+
+class Beliefs:
+    """One belief a vessel. A belief is a function of the store: live feeding and reading it anew agree."""
+
+    def __init__(self, station: Station, connection: sqlite3.Connection, at: int) -> None:
+        """Believe what the store says up to `at` (Unix seconds)."""
+        self._station = station
+        self._connection = connection
+        # What each vessel's belief is fed with, by probe: the measures of its own, and a neighbour's water.
+        self._fed_with = {vessel.id: _fed_with(station, vessel) for vessel in station.vessels}
+        self._beliefs: dict[str, VesselBelief] = {}
+        told = {lot.id: ToldLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
+        self._lots = Lots(told)
+        self._old_hatches = OldHatches(station, connection, told)
+        self._told: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
+        self.rebuild([vessel.id for vessel in station.vessels], at)
+
+    def of(self, vessel_id: str) -> VesselBelief:
+        """The belief about a vessel."""
+        return self._beliefs[vessel_id]
+
+    def running(self) -> list[str]:
+        """Vessels in which a batch runs."""
+        return [vessel_id for vessel_id, belief in self._beliefs.items() if belief.running is not None]
+
+    def warmed_by(self) -> dict[str, int]:
+        """By when the brine of each running batch has come to its room's warmth, Unix seconds."""
+        batches = {vessel_id: belief.running for vessel_id, belief in self._beliefs.items()}
+        return {vessel_id: b.set_at + WARMING_S for vessel_id, b in batches.items() if b is not None}
+
+    def feed(self, readings: Iterable[Reading]) -> None:
+        """Take in new good readings, which are later than all before."""
+        self._told.clear()
+        for reading in readings:
+            if reading.good and reading.value is not None:
+                for vessel_id, measures in self._fed_with.items():
+                    if reading.probe in measures:
+                        self._feed_one(vessel_id, reading.at, measures[reading.probe], reading.value)
+
+    def take_in(self, deed: Deed, at: int) -> None:
+        """Take in a deed that is in the store already; one from the past changes what came after it."""
+        self._told.clear()
+        try:
+            self._beliefs[deed.vessel].feed_deed(deed)
+        except OutOfOrder:
+            self.rebuild([deed.vessel], at)
+
+    def rebuild(self, vessel_ids: Iterable[str], at: int, write_at: Sequence[int] = ()) -> None:
+        """Compute beliefs anew from the store: readings and deeds in the order of their times.
+
+        `write_at` are moments, in time order, of which the estimates are written on the way.
+        """
+        self._told.clear()
+        wanted = list(vessel_ids)
+        deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
+        for vessel_id in wanted:
+            vessel = self._station.vessel(vessel_id)
+            if vessel is not None:
+                calendar = VesselCalendar(self._station, vessel)
+                every_s = self._station.sample_every_s
+                self._beliefs[vessel_id] = VesselBelief(vessel, every_s, calendar=calendar, lots=self._lots)
+                own = [deed for deed in deeds if deed.vessel == vessel_id]
+                old = self._old_hatches.of(vessel, self._fed_with[vessel_id], own, at)
+                self._lots.remember(vessel_id, old)
+        watched = {
+            vessel_id: self._fed_with[vessel_id] for vessel_id in self._fed_with if vessel_id in wanted
+        }
+        to_write = list(write_at)
+        for reading in reading_store.between(self._connection, at - READ_BACK_S, at):
+            while to_write and to_write[0] < reading.at:
+                deeds = self._catch_up(deeds, to_write[0])
+                self.write(self.running(), to_write.pop(0))
+            while deeds and deeds[0].at <= reading.at:
+                deed = deeds.pop(0)
+                self._beliefs[deed.vessel].feed_deed(deed)
+            if reading.good and reading.value is not None:
+                for vessel_id, measures in watched.items():
+                    if reading.probe in measures:
+                        self._feed_one(vessel_id, reading.at, measures[reading.probe], reading.value)
+        for moment in to_write:
+            deeds = self._catch_up(deeds, moment)
+            self.write(self.running(), moment)
+        self._catch_up(deeds, at)
+        self._told.clear()
+
+    def _catch_up(self, deeds: list[Deed], until: int) -> list[Deed]:
+        """Take in the first deeds up to a moment; the ones that are left."""
+        while deeds and deeds[0].at <= until:
+            deed = deeds.pop(0)
+            self._beliefs[deed.vessel].feed_deed(deed)
+        return deeds
+
+    def estimates(self, vessel_id: str, at: int) -> Mapping[str, Estimate]:
+        """Everything believed of a vessel's batch; empty where none runs. Kept until something new is fed."""
+        told = self._told.get(vessel_id)
+        if told is None or told[0] != at:
+            told = self._told[vessel_id] = (at, self._beliefs[vessel_id].estimates(at))
+        return told[1]
+
+    def write(self, vessel_ids: Iterable[str], at: int) -> None:
+        """Put what is believed at `at` into the store."""
+        for vessel_id in vessel_ids:
+            estimate_store.add(self._connection, at, vessel_id, self.estimates(vessel_id, at))
+
+    def _feed_one(self, vessel_id: str, at: int, measure: str, value: float) -> None:
+        # After the wall clock was put back, readings come with times that were there before. They are in
+        # the store; the belief goes on when time has caught up with it.
+        with suppress(OutOfOrder):
+            self._beliefs[vessel_id].feed_reading(at, measure, value)
+
+
+def _fed_with(station: Station, vessel: Vessel) -> dict[str, str]:
+    measures = {plan.id: plan.measures.value for plan in station.probes if plan.id in vessel.probes}
+    neighbour = neighbour_probe(station, vessel)
+    return measures if neighbour is None else {**measures, neighbour: NEIGHBOUR}

@@ -1,0 +1,251 @@
+"""Keeps account of whether the station's time is right, and puts right what a wrong clock has stamped."""
+
+import logging
+import re
+import sqlite3
+from dataclasses import dataclass, replace
+
+from daemon.alarms.attention import planned_due_at
+from daemon.clock import CarefulClock
+from daemon.hours import next_local_time
+from daemon.letter_kinds import UNPLANNED
+from daemon.station import Station
+from daemon.store import boots as boot_store
+from daemon.store import deeds as deed_store
+from daemon.store import letters as letter_store
+from daemon.store import moving
+from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
+from daemon.store.boots import Boot
+from daemon.store.runs import Outage
+
+log = logging.getLogger(__name__)
+
+STEP_S = 5  # the wall clock may be slewed; a larger move is a step
+_BATTERY_OFF_S = 60  # a battery clock drifts; one that is further off was wrong from the start
+_UNSURE_NIGHTLY_S = 24 * 3600
+_SAME_S = 6 * 3600  # a night, an absence: meant by both times where they are no further apart
+_WORTH_A_LETTER_S = 3600
+_EVER = 2**40
+_NUMBER = re.compile(r"\b\d{6,}\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """What was done to the store when a clock was put right: its stretch, by its right times, and the rest.
+
+    `held` are letters of the stretch that wait for a moment which a wrong clock had chosen; `tell` says
+    whether people are to hear of it in a letter.
+    """
+
+    boot: Boot
+    step_s: int
+    outage: Outage | None
+    held: tuple[int, ...]
+    tell: bool
+
+
+class ClockDesk:
+    """One station's account of its starts. All it writes stands in the caller's transaction."""
+
+    def __init__(self, station: Station, connection: sqlite3.Connection, clock: CarefulClock) -> None:
+        """Before anything else asks `clock`, `begin` must be called."""
+        self._station = station
+        self._connection = connection
+        self._clock = clock
+        self._boot = Boot("", 0, 0.0, trusted=True)
+
+    def begin(self) -> Mended | None:
+        """Take up a start of the machine, a new one or one that an earlier process began.
+
+        Where the clock was set while no daemon ran, what that process wrote is put right now.
+        """
+        known = boot_store.of(self._connection, self._clock.boot())
+        if known is not None and known.sure_at is not None:
+            self._clock.vouch()
+        self._boot = known or self._new_boot()
+        if known is None and self._boot.sure_at is not None:
+            self._make_room(self._boot.began, _EVER)
+        self._hold()
+        step_s = self.off_by()
+        if known is None or abs(step_s) <= STEP_S:
+            return None
+        return self.stepped(self._clock.now_s())
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether the time may be told without a word of doubt."""
+        return self._boot.told_surely
+
+    def is_new_start(self) -> bool:
+        """Whether the machine was started again since `begin`, as it is in played time."""
+        return self._clock.boot() != self._boot.id
+
+    def was_set(self) -> bool:
+        """Whether the clock was moved since it was last told to `stepped`, and all of this start with it."""
+        return self._boot.sure_at is None and abs(self.off_by()) > STEP_S
+
+    def look(self, at: int) -> bool:
+        """Notice that the clock is known to be right, or no longer; True when it has just become sure."""
+        boot, keeper = self._boot, self._clock.keeper()
+        if boot.sure_at is not None or abs(self.off_by()) > STEP_S:
+            return False
+        if keeper.settled:
+            self._keep(replace(boot, trusted=True, sure_at=at))
+            self._clock.hold(None)
+            return True
+        if keeper.trusted is not boot.trusted:
+            self._keep(replace(boot, trusted=keeper.trusted))
+        return False
+
+    def nightly_may_go(self, at: int) -> bool:
+        """A night's letter at a wrong hour helps nobody, but a day without any is worse."""
+        return self._boot.told_surely or at - self._boot.began >= _UNSURE_NIGHTLY_S
+
+    def stepped(self, at: int) -> Mended | None:
+        """The clock was moved: put right what it had stamped, unless it was right and somebody chose."""
+        boot, step_s = self._boot, self.off_by()
+        small = boot.trusted and abs(step_s) <= _BATTERY_OFF_S
+        if boot.sure_at is not None or small:
+            self._keep(replace(boot, ahead_s=boot.ahead_s + step_s))
+            return None
+        return self._mend(at, step_s)
+
+    def _new_boot(self) -> Boot:
+        self._clock.hold(None)
+        keeper, monotonic_s = self._clock.keeper(), self._clock.monotonic_s()
+        now = self._clock.now_s()
+        newest = None if keeper.settled else reading_store.newest_at(self._connection)
+        if newest is not None:
+            now = max(now, self._after(newest))
+        trusted = keeper.trusted and now == self._clock.now_s()
+        boot = Boot(self._clock.boot(), now, now - monotonic_s, trusted, now if keeper.settled else None)
+        boot_store.keep(self._connection, boot)
+        return boot
+
+    def _after(self, newest: int) -> int:
+        """Later than a reading and than all that followed from it before the next."""
+        return newest + 2 * self._station.sample_every_s
+
+    def _hold(self) -> None:
+        """While nobody says what time it is, it is later than all there was before this start."""
+        newest = reading_store.newest_before(self._connection, self._boot.began)
+        started_s = self._boot.began - self._boot.ahead_s
+        unsure = self._boot.sure_at is None and newest is not None
+        self._clock.hold(self._after(newest) - started_s if unsure and newest is not None else None)
+
+    def off_by(self) -> int:
+        """How far the clock is from where it was when this start was last put right."""
+        return round(self._clock.now_s() - self._clock.monotonic_s() - self._boot.ahead_s)
+
+    def _keep(self, boot: Boot) -> None:
+        boot_store.keep(self._connection, boot)
+        self._boot = boot
+
+    def _mend(self, at: int, step_s: int) -> Mended:
+        boot, keeper = self._boot, self._clock.keeper()
+        began, connection = boot.began, self._connection
+        sent = letter_store.sent_between(connection, began - 1, _EVER)
+        held = [row.id for row in letter_store.in_state(connection, "held") if row.at >= began]
+        nightlies = [
+            row.at for row in letter_store.between(connection, began - 1, _EVER) if row.kind == "nightly"
+        ]
+        self._make_room(began + step_s, began)
+        self._mend_ledger(began, step_s)
+        count = moving.move(connection, began, _EVER, step_s)
+        self._claim_nights([moment + step_s for moment in nightlies], at)
+        right = replace(
+            boot,
+            began=began + step_s,
+            ahead_s=boot.ahead_s + step_s,
+            trusted=keeper.trusted,
+            sure_at=at if keeper.settled else None,
+            moved_s=boot.moved_s + step_s,
+            moved_at=at,
+            restamped=count,
+        )
+        self._keep(right)
+        self._hold()
+        log.warning("%d readings since %d got times that are %d s later", count, right.began, step_s)
+        long = at - right.began > _WORTH_A_LETTER_S
+        told = bool(sent) or (long and count > 0)
+        tell = keeper.trusted and abs(right.moved_s) > _BATTERY_OFF_S and told
+        return Mended(right, step_s, self._find_outage(right), tuple(held), tell)
+
+    def _make_room(self, began: int, until: int) -> None:
+        """Earlier starts that never learned the time end before `began`, if what they wrote says otherwise.
+
+        What was written by earlier starts lies before `until`.
+        """
+        room_until = began
+        for earlier in boot_store.others(self._connection, self._boot.id):
+            newest = reading_store.newest_before(self._connection, until)
+            if newest is None or newest < room_until or earlier.sure_at is not None:
+                return
+            if newest >= earlier.began:
+                step_s = room_until - self._station.sample_every_s - newest
+                moving.move(self._connection, earlier.began, until, step_s)
+                moved = replace(
+                    earlier,
+                    began=earlier.began + step_s,
+                    ahead_s=earlier.ahead_s + step_s,
+                    moved_s=earlier.moved_s + step_s,
+                )
+                boot_store.keep(self._connection, moved)
+                room_until = moved.began
+            until = earlier.began
+
+    def _mend_ledger(self, began: int, step_s: int) -> None:
+        """Slots that were named by wrong times name the right ones, or are free again."""
+        told_now = {
+            entry.deed.at
+            for entry in deed_store.every(self._connection)
+            if entry.recorded_at >= began and moving.told_as_now(entry.deed.at, entry.recorded_at, began)
+        }
+        for job, slot in run_store.jobs_since(self._connection, began):
+            if job in ("estimates", "nightly"):
+                run_store.release_job(self._connection, job, slot)
+            elif job in ("leave", "return"):
+                if abs(step_s) > _SAME_S:
+                    run_store.release_job(self._connection, job, slot)
+                    self._drop_held(job, began)
+            else:
+                by_deed = job in ("hatch", "harvest")
+
+                def right(found: re.Match[str], by_deed: bool = by_deed) -> str:
+                    moment = int(found[0])
+                    moves = moment in told_now if by_deed else moment >= began
+                    return str(moment + step_s) if moves else found[0]
+
+                run_store.rename_job(self._connection, job, slot, _NUMBER.sub(right, slot))
+
+    def _drop_held(self, kind: str, began: int) -> None:
+        for row in letter_store.in_state(self._connection, "held"):
+            if row.kind == kind and row.at >= began:
+                letter_store.merge(self._connection, row.id)
+
+    def _claim_nights(self, written: list[int], at: int) -> None:
+        """A night of which a letter went by a wrong clock needs no other, if it was about that night."""
+        for moment in written:
+            post, zone = self._station.post, self._station.timezone
+            due = next_local_time(post.nightly_at, moment - _SAME_S, zone)
+            if due <= moment + _SAME_S:
+                run_store.begin_job(self._connection, "nightly", run_store.slot_of(due), at)
+
+    def _find_outage(self, boot: Boot) -> Outage | None:
+        """How long the station was off before this start, now that both ends are known."""
+        before = reading_store.newest_before(self._connection, boot.began)
+        after = reading_store.oldest_since(self._connection, boot.began)
+        if before is None or after is None or after - before <= self._station.off_after_s:
+            return None
+        sure = boot.told_surely and boot_store.sure_between(self._connection, before, before)
+        outage = Outage(before, after, sure)
+        run_store.add_outage(self._connection, outage)
+        return outage
+
+    def due_anew(self, letter_ids: tuple[int, ...], at: int) -> None:
+        """Planned letters of the stretch that were put off to a moment of the wrong clock's morning."""
+        for row in letter_store.in_state(self._connection, "held"):
+            if row.id in letter_ids and row.kind not in UNPLANNED and row.kind != "return":
+                due_at = at if row.kind == "nightly" else planned_due_at(self._station, at)
+                letter_store.put_off(self._connection, row.id, due_at)

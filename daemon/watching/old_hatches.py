@@ -1,0 +1,80 @@
+"""Hatches from before the days that are read whole at a start: each is computed anew from its own readings.
+
+What a lot has told lasts longer than what a vessel has told of its evaporation, and needs far less: the hours
+from setting to the last look, in a few batches a year.
+"""
+
+import sqlite3
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+
+from daemon.care.deed import Deed
+from daemon.estimates.hatch.looks import LOOKED
+from daemon.estimates.hatch.lots import REMEMBERED_S, Lots, SeenBatch, ToldLot
+from daemon.estimates.vessel import VesselBelief
+from daemon.station import Station, Vessel
+from daemon.store import readings as reading_store
+from daemon.watching.vessel_calendar import VesselCalendar
+
+# What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
+# readings are not read whole after a start.
+READ_BACK_S = 90 * 86_400
+# More hatches of one vessel would tell of a lot little that is new, and a start should not take long.
+_NEWEST = 8
+_AROUND_S = 3600
+
+Batch = tuple[Deed, ...]
+
+
+class OldHatches:
+    """What was seen of hatches that were set longer ago than `READ_BACK_S`."""
+
+    def __init__(self, station: Station, connection: sqlite3.Connection, told: Mapping[str, ToldLot]) -> None:
+        """`told` is what the station file says of lots."""
+        self._station = station
+        self._connection = connection
+        self._told = told
+        # A vessel is computed anew for every correction; its old hatches seldom change with it.
+        self._known: dict[tuple[str, int], tuple[Batch, Sequence[SeenBatch]]] = {}
+
+    def of(
+        self, vessel: Vessel, measures: Mapping[str, str], deeds: Sequence[Deed], at: int
+    ) -> list[SeenBatch]:
+        """A vessel's hatches with a lot and a look; `deeds` are its own in time order."""
+        old = [
+            batch
+            for batch in _looked_at(deeds)
+            if at - REMEMBERED_S < batch[0].at <= at - READ_BACK_S and "lot" in batch[0].detail
+        ]
+        return [seen for batch in old[-_NEWEST:] for seen in self._seen(vessel, measures, batch)]
+
+    def _seen(self, vessel: Vessel, measures: Mapping[str, str], batch: Batch) -> Sequence[SeenBatch]:
+        key = vessel.id, batch[0].at
+        known = self._known.get(key)
+        if known is None or known[0] != batch:
+            known = self._known[key] = batch, self._computed(vessel, measures, batch)
+        return known[1]
+
+    def _computed(self, vessel: Vessel, measures: Mapping[str, str], batch: Batch) -> Sequence[SeenBatch]:
+        calendar = VesselCalendar(self._station, vessel)
+        alone = Lots(self._told)  # what it says of its lot is asked for, not what the lot says of it
+        belief = VesselBelief(vessel, self._station.sample_every_s, calendar=calendar, lots=alone)
+        began, ended = batch[0].at - _AROUND_S, batch[-1].at + _AROUND_S
+        waiting = list(batch)
+        for reading in reading_store.between(self._connection, began, ended):
+            while waiting and waiting[0].at <= reading.at:
+                belief.feed_deed(waiting.pop(0))
+            if reading.good and reading.value is not None and reading.probe in measures:
+                belief.feed_reading(reading.at, measures[reading.probe], reading.value)
+        for deed in waiting:
+            belief.feed_deed(deed)
+        return belief.hatches(ended)
+
+
+def _looked_at(deeds: Sequence[Deed]) -> Iterator[Batch]:
+    """Each batch's deeds from setting to the last look; batches nobody looked at are left out."""
+    begins = [place for place, deed in enumerate(deeds) if deed.deed == "set"]
+    for begin, end in pairwise([*begins, len(deeds)]):
+        looks = [place for place in range(begin, end) if deeds[place].deed in LOOKED]
+        if looks:
+            yield tuple(deeds[begin : looks[-1] + 1])

@@ -1,0 +1,143 @@
+"""Holds every probe to what it can know before anything is made of its readings."""
+
+import sqlite3
+from collections.abc import Callable, Sequence
+
+from daemon.alarms.conditions import AlarmKey
+from daemon.alarms.lifecycle import State
+from daemon.alarms.watch import Change, Watch
+from daemon.station import Station, Vessel
+from daemon.store import doubts as doubt_store
+from daemon.store import readings as reading_store
+from daemon.watching.beliefs import Beliefs
+from sensors.reading import Measure, Quality, Reading
+from sensors.trust.judge import Trust, Watched, as_read
+from sensors.trust.probe import Revision
+
+# What a probe did before the day ahead of its last trusted reading no longer bears on it.
+_LOOKS_BACK_S = 86_400
+_FORGOTTEN_S = 35 * 86_400  # longer than a school holiday; more to judge at a start than is worth its time
+
+
+class TrustDesk:
+    """Judges a beat's readings, and puts right what was stored, believed and counted before.
+
+    State is a function of the readings in the store: after a restart they are judged anew.
+    """
+
+    def __init__(
+        self,
+        station: Station,
+        connection: sqlite3.Connection,
+        beliefs: Beliefs,
+        watch: Watch,
+        tell: Callable[[Sequence[Change]], None],
+        at: int,
+    ) -> None:
+        """Judge what the store holds up to `at`. `tell` is given the changes of alarms that follow."""
+        self._station = station
+        self._connection = connection
+        self._beliefs = beliefs
+        self._watch = watch
+        self._tell = tell
+        self.take_up(at)
+
+    def take_up(self, at: int) -> None:
+        """Judge anew what the store holds up to `at`."""
+        self._trust = trust_of(self._station)
+        stored = reading_store.between(self._connection, self._since(at), at)
+        self._trust.judge([as_read(reading) for reading in stored])
+        self._doubted = {
+            probe: told for probe, (_, told) in doubt_store.standing(self._connection, at).items()
+        }
+
+    def take(self, readings: Sequence[Reading]) -> Sequence[Reading]:
+        """Judge new readings, store them, and feed them to the beliefs; the readings as judged."""
+        judged = self._trust.judge(readings)
+        reading_store.add(self._connection, judged.readings)
+        for revision in judged.revisions:
+            reading_store.requalify(
+                self._connection, revision.probe, revision.since, revision.until, revision.quality
+            )
+        self._beliefs.feed(judged.readings)
+        for revision in judged.revisions:
+            self._follow(revision, judged.readings[0].at, judged.readings[-1].at)
+        self._keep_doubts(judged.readings[-1].at)
+        return judged.readings
+
+    def _keep_doubts(self, at: int) -> None:
+        doubts = dict(self._trust.doubts)
+        for probe in sorted({*doubts, *self._doubted}):
+            told = doubts.get(probe, "")
+            if told != self._doubted.get(probe, ""):
+                doubt_store.add(self._connection, at, probe, told)
+        self._doubted = doubts
+
+    def _since(self, at: int) -> int:
+        """From when on readings must be judged again to come to the same state."""
+        last_good = [
+            newest.at
+            for plan in self._station.probes
+            if plan.measures is Measure.WATER_C
+            and (newest := reading_store.latest(self._connection, plan.id, good=True)) is not None
+        ]
+        return max(at - _FORGOTTEN_S, min([at, *last_good]) - _LOOKS_BACK_S)
+
+    def _follow(self, revision: Revision, began: int, at: int) -> None:
+        vessels = [vessel.id for vessel in self._station.vessels if revision.probe in vessel.probes]
+        self._beliefs.rebuild(vessels, at)
+        if revision.quality is Quality.GOOD:
+            self._make_up(revision, began)
+        else:
+            for vessel in vessels:
+                self._take_back(vessel, revision)
+
+    def _make_up(self, revision: Revision, before: int) -> None:
+        """What turned out to be water counts for the alarms as if it had been trusted at once."""
+        stored = reading_store.between(self._connection, revision.since - 1, min(revision.until, before - 1))
+        self._tell(self._watch.readings([r for r in stored if r.probe == revision.probe]))
+
+    def _take_back(self, vessel: str, revision: Revision) -> None:
+        """Cold and hot forget what they counted or raised since the probe was no longer to be trusted."""
+        changes = []
+        for condition in ("cold", "hot"):
+            key = AlarmKey(vessel, condition)
+            alarm = self._watch.alarm(key)
+            raised_by_it = alarm.active and alarm.since is not None and alarm.since >= revision.since
+            if raised_by_it or not alarm.active:
+                state = State.NORMAL if raised_by_it else alarm.state
+                self._watch.restore(key, state, revision.until, revision.until, None)
+            if raised_by_it:
+                changes.append(Change(revision.until, key, State.NORMAL, None))
+        self._tell(changes)
+
+
+def trust_of(station: Station) -> Trust:
+    """A judge for a station's probes, as its file describes them."""
+    watched = []
+    for plan in station.probes:
+        vessel = next((v for v in station.vessels if plan.id in v.probes), None)
+        if vessel is None or plan.measures is not Measure.WATER_C:
+            watched.append(Watched(plan.id, plan.measures))
+            continue
+        room = station.probe_of(vessel, Measure.ROOM_C)
+        room_id = room.id if room is not None else _any_room(station)
+        watched.append(
+            Watched(plan.id, plan.measures, vessel.mark_ml, room_id, _neighbours(station, vessel, plan.id))
+        )
+    return Trust(watched, station.sample_every_s)
+
+
+def _any_room(station: Station) -> str | None:
+    """A station is one room: another vessel's room probe serves as well."""
+    return next((plan.id for plan in station.probes if plan.measures is Measure.ROOM_C), None)
+
+
+def _neighbours(station: Station, vessel: Vessel, probe: str) -> tuple[str, ...]:
+    """Water probes of the vessels that have the same lamp hours."""
+    alike = {other for v in station.vessels if v.lamp == vessel.lamp for other in v.probes}
+    return tuple(
+        plan.id
+        for plan in station.probes
+        if plan.measures is Measure.WATER_C and plan.id in alike and plan.id != probe
+    )
