@@ -2,8 +2,8 @@
 
     python -m tests.bench.calibration [--weekends 300] [--seed 0] [--jobs 2] [--write docs]
 
-Nothing is asserted: tests/test_calibration.py does that with fewer weekends. The same seeds give the same
-page and picture, byte for byte. Tune on `--seed 10000` and up, without `--write`.
+Nothing is asserted: tests/whole/calibration/test_calibration.py does that with fewer weekends. The same seeds
+give the same page and picture, byte for byte. Tune on `--seed 10000` and up, without `--write`.
 """
 
 import argparse
@@ -15,8 +15,8 @@ from pathlib import Path
 from statistics import median
 
 from tests.bench.calibration_figure import draw
-from tests.other_physics import HOUR
-from tests.scores import (
+from tests.kit.other_physics import HOUR
+from tests.kit.scores import (
     QUANTITIES,
     Quantity,
     of,
@@ -26,7 +26,7 @@ from tests.scores import (
     weekend_errors,
     width,
 )
-from tests.weekends import CELLS, Record, played, two_batches
+from tests.kit.weekends import CELLS, Record, played, two_batches
 
 BEGINS = "<!-- written by tests/bench/calibration.py, up to the end mark -->"
 ENDS = "<!-- end mark -->"

@@ -13,8 +13,8 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
-from tests.scores import LEVELS, QUANTITIES, Quantity, of, shares_below, width
-from tests.weekends import Record
+from tests.kit.scores import LEVELS, QUANTITIES, Quantity, of, shares_below, width
+from tests.kit.weekends import Record
 
 TOP_UPS = (0, 1, 3)
 INK, QUIET, BAND = "#1f1f1f", "#555555", "#e4e4e4"

@@ -16,11 +16,12 @@ from pathlib import Path
 from daemon.inbox import ask
 from daemon.running.run import INBOX
 from tests.bench.measuring import Memory, cpu_s, dirtied_bytes, loaded, memory, ran_s
-from tests.busy_shelf import BEGAN, DAY_S, Shelf, Tree
-from tests.command_line import ROOT, surroundings
-from tests.counted_writes import Counted, Written, built
-from tests.led import led, of_the_unit
-from tests.mail_server import Desk, free_port, mail_servers
+from tests.kit.busy_shelf import BEGAN, DAY_S, Shelf, Tree
+from tests.kit.checkout import ROOT
+from tests.kit.command_line import surroundings
+from tests.kit.counted_writes import Counted, Written, built
+from tests.kit.led import led, of_the_unit
+from tests.kit.mail_server import Desk, free_port, mail_servers
 
 _BEAT_S = 5  # the shortest that a station file allows
 _NOON = 6 * 3600  # after BEGAN
@@ -83,7 +84,7 @@ def _run(folder: Path, tree: Tree) -> Iterator[tuple["subprocess.Popen[bytes]", 
         manager.settimeout(_START_S)
         began = time.monotonic()
         process = subprocess.Popen(
-            [sys.executable, "-m", "tests.on_tree", str(tree.folder), *words],
+            [sys.executable, "-m", "tests.kit.on_tree", str(tree.folder), *words],
             cwd=ROOT,
             env={**surroundings(), **of_the_unit(), "NOTIFY_SOCKET": str(notify)},
             stderr=journal,

@@ -1,4 +1,4 @@
-"""The long run of the fuzzed readers: the targets of `tests/test_fuzz.py` with as much time as one has.
+"""The long run of the fuzzed readers: `tests/kit/fuzz/targets.py` with as much time as one has.
 
     python -m tests.bench.fuzz --minutes 10
     python -m tests.bench.fuzz --examples 20000 --only tape
@@ -56,7 +56,7 @@ def run_by_chance(name: str, folder: Path, tally: Tally, seconds: float, example
     """Hypothesis alone, a seed after the other."""
     from hypothesis import seed
 
-    from tests.fuzz_targets import all_targets, trial
+    from tests.kit.fuzz.targets import all_targets, trial
 
     target = all_targets(folder)[name]
     counted = _counted(target, tally)
@@ -73,7 +73,7 @@ def run_guided(name: str, folder: Path, tally: Tally, seconds: float, examples: 
     import atheris  # type: ignore[import-untyped]  # it ships none
 
     with atheris.instrument_imports(include=_READ):
-        from tests.fuzz_targets import all_targets, trial
+        from tests.kit.fuzz.targets import all_targets, trial
     target = _counted(all_targets(folder)[name], tally)
     # The bytes that atheris makes are the choices by which hypothesis draws an input.
     one = trial(target, 1, tally.taken).hypothesis.fuzz_one_input  # type: ignore[attr-defined]  # put there by @given
@@ -143,7 +143,7 @@ def main() -> None:
     if asked.of is not None:
         _run_one(asked.of, asked.how, Path(asked.folder), asked.minutes * 60, asked.examples)
         return
-    from tests.fuzz_targets import NAMES  # late: a guided run reads everything itself, to see its lines
+    from tests.kit.fuzz.targets import NAMES  # late: a guided run reads everything itself, to see its lines
 
     guided = not asked.plain and importlib.util.find_spec("atheris") is not None
     names = [name for name in NAMES if asked.only in name]

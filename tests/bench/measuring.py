@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from tests.command_line import ROOT
+from tests.kit.checkout import ROOT
 
 MIB = 2**20
 

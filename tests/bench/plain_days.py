@@ -10,10 +10,10 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.busy_shelf import BEGAN, Shelf, Tree, value_c
-from tests.command_line import surroundings
-from tests.counted_writes import Counted, Written, built
-from tests.mail_server import Desk, mail_servers
+from tests.kit.busy_shelf import BEGAN, Shelf, Tree, value_c
+from tests.kit.command_line import surroundings
+from tests.kit.counted_writes import Counted, Written, built
+from tests.kit.mail_server import Desk, mail_servers
 
 _SCRIPT = Path(__file__).with_name("plain_script.py")
 _DAY_MINUTES = 1440

@@ -5,8 +5,8 @@
 `kill`: the process and its drawing child are killed (SIGKILL) at a random moment, also while it starts and
 while the mail server takes a letter. `forget`: besides, what was not synced is gone, in part or whole, by
 sectors of 512 bytes. Half the kills are of each. `run`: `naupliad run` itself in real time, a few seconds a
-kill; see tests/cut_whole.py for what is counted. `unsynced` is the check of this check: a store that never
-syncs, and must be found out.
+kill; see tests/kit/cut_daemon.py for what is counted. `unsynced` is the check of this check: a store that
+never syncs, and must be found out.
 """
 
 import argparse
@@ -20,9 +20,9 @@ from dataclasses import dataclass, fields
 from datetime import date
 from pathlib import Path
 
-from tests.cut_whole import suffer_whole
-from tests.cutting import CutStation, Tally, nursery
-from tests.lost_writes import built_shim
+from tests.kit.cut_daemon import suffer_whole
+from tests.kit.cut_station import CutStation, Tally, nursery
+from tests.kit.lost_writes import built_shim
 
 _KILLS_A_STATION = 40
 

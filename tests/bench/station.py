@@ -17,7 +17,7 @@ from tests.bench.measuring import Memory, compile_all, machine, spread, table
 from tests.bench.plain_days import PlainDays, plain
 from tests.bench.recompute import costs
 from tests.bench.replay import HOURS, record, replay
-from tests.counted_writes import BLOCK_BYTES, Written
+from tests.kit.counted_writes import BLOCK_BYTES, Written
 
 _BEATS_A_DAY = 1440
 _PROBES = 6

@@ -2,7 +2,8 @@
 
     python -m tests.bench.stories [--jobs 2] [--write docs]
 
-Nothing is asserted: tests/test_stories.py does that. The same program gives the same page, byte for byte.
+Nothing is asserted: tests/whole/stories/test_stories.py does that. The same program gives the same page, byte
+for byte.
 """
 
 import argparse
@@ -12,7 +13,7 @@ from multiprocessing import Pool
 from pathlib import Path
 
 from daemon.play.story import story_names
-from tests.told import Telling, over_budget, tell
+from tests.kit.telling import Telling, over_budget, tell
 
 BEGINS = "<!-- written by tests/bench/stories.py, up to the end mark -->"
 ENDS = "<!-- end mark -->"

@@ -13,9 +13,9 @@ from dataclasses import astuple, dataclass, fields
 from pathlib import Path
 
 from tests.bench.measuring import compile_all, handles, machine, memory, table, threads
-from tests.busy_shelf import BEGAN, DAY_S, Shelf, Tree
-from tests.led import Led, led
-from tests.mail_server import Desk, free_port, mail_servers
+from tests.kit.busy_shelf import BEGAN, DAY_S, Shelf, Tree
+from tests.kit.led import Led, led
+from tests.kit.mail_server import Desk, free_port, mail_servers
 
 _LOOK_S = 6 * 3600
 _OUT_FROM_S, _OUT_UNTIL_S = 4 * DAY_S, 4 * DAY_S + 6 * 3600  # Monday
@@ -51,7 +51,7 @@ class Week:
         ).slope
 
 
-def played(lasts: float, every_s: int = _LOOK_S, module: str = "tests.fast_life") -> Week:
+def played(lasts: float, every_s: int = _LOOK_S, module: str = "tests.kit.fast_life") -> Week:
     """So many days, looked at as often as told. `module` is what is run: the daemon in fast time."""
     shelf, desk, port = Shelf(4), Desk(), free_port()
     looks: list[Look] = []
@@ -111,7 +111,7 @@ def main() -> None:
     compile_all()
     if told.days < 3.0:
         asked.error(f"--days: found {told.days:g}; allowed: 3 or more, to tell growth from day 2 on")
-    week = played(told.days, module="tests.leaking_life" if told.leaking else "tests.fast_life")
+    week = played(told.days, module="tests.kit.leaking_life" if told.leaking else "tests.kit.fast_life")
     names = [one.name for one in fields(Look)]
     print(f"{machine()}\n{len(week.looks)} looks, {week.letters} letters came\n")
     growth = ["a day", *(f"{week.growth_a_day(name):+.3f}" for name in names[1:])]

@@ -1,0 +1,228 @@
+"""Every sample letter in German, by what it is about; deeds and troubles as the daemon tells them."""
+
+from dataclasses import replace
+
+from reports.letters.kinds import (
+    card_back_letter,
+    card_failed_letter,
+    clock_letter,
+    cold_ahead_letter,
+    cold_letter,
+    digest_letter,
+    feed_letter,
+    file_overlooked_letter,
+    harvest_letter,
+    hatch_letter,
+    hot_ahead_letter,
+    hot_letter,
+    lamp_letter,
+    lamp_stays_on_letter,
+    late_hatch_letter,
+    leave_letter,
+    nightly_letter,
+    outage_letter,
+    probe_letter,
+    return_letter,
+    salinity_letter,
+    sample_letter,
+    storage_letter,
+    store_lost_letter,
+    swing_letter,
+    water_letter,
+)
+from reports.outlooks import HeldLetter
+from reports.records import Event, PastAlarm, Range, Span, TimeRange
+from tests.kit import news_samples as news
+from tests.kit.report_samples import (
+    WEEKEND,
+    at_hour,
+    cold,
+    hatch,
+    hot,
+    lamp,
+    local,
+    night,
+    outlook,
+    probe,
+    vessel,
+    water,
+)
+
+DEEDS = (
+    Event(at_hour(13), "top-up", "21 mL nachgefüllt"),
+    Event(at_hour(15.5), "first-swimmer", "erste Nauplie gesehen"),
+)
+LETTERS = (
+    Event(at_hour(5.8), "lamp", "Lampe aus? 4 Lux, tray-a, Room 12"),
+    Event(at_hour(9.1), "cold", "Kalt: 18,6 °C, tray-a, Room 12"),
+)
+TOO_COLD = (Event(at_hour(3), "cold", "das Wasser ist zu kalt"),)
+WAS_COLD = (PastAlarm("cold", "das Wasser war zu kalt", Span(local(16, 4), local(16, 9))),)
+DOUBT = (Event(at_hour(3), "tray-water", "er zeigt seit mehr als einem Tag denselben Wert"),)
+NEVER = TimeRange(None, None, None)
+
+
+def german(setting, **changed):
+    """The same setting with a German letter."""
+    return replace(setting, language="de", **changed)
+
+
+def german_night(*vessels, **changed):
+    """A night told in German."""
+    return night(*(vessels or (vessel(deeds=DEEDS),)), **{"letters": LETTERS, "language": "de", **changed})
+
+
+NIGHTS = (
+    german_night(),
+    german_night(letters=()),
+    german_night(vessels=()),
+    german_night(
+        vessel(
+            out=((2, 4), (15, 16)), off=((2, 4),), deeds=DEEDS, open_alarms=TOO_COLD, past_alarms=WAS_COLD
+        ),
+        vessel("jar", 1, batch_set_at=None, light_unit=None, deeds=(), water_c=()),
+        outages=(Span(at_hour(2), at_hour(4)),),
+        doubts=DOUBT,
+        clock_sure=False,
+        readings_good=900,
+    ),
+    german_night(vessel(deeds=(), hatch_t50=NEVER, lamp_hours=(), learned_top_ups=0), unit="F"),
+    german_night(vessel(deeds=(), light_unit="fraction"), readings_expected=0, readings_good=0),
+)
+
+
+def of_warmth(setting):
+    """Cold, hot and swinging water, now or to come."""
+    cooler = cold(vessel="jar", count=1, water_c=3.0, extreme_c=2.0, hatched_fraction=None)
+    done = cold(hatched_fraction=Range(0.95, 0.98, 1.0))
+    yield from (cold_letter(setting, told) for told in ([cold()], [cold(), cooler], [done] * 4))
+    dead, warm = hot(has_lamp=False, extreme_c=41.0), hot(extreme_c=31.0, has_lamp=False)
+    yield from (hot_letter(setting, told) for told in ([hot()], [hot(), dead], [warm]))
+    far = news.cold_ahead(has_lamp=True, span=Span(local(19, 11), local(19, 15)))
+    colder = news.cold_ahead(extreme_c=Range(2.0, 21.0, 22.0), span=Span(local(16, 23), local(17, 7)))
+    yield from (cold_ahead_letter(setting, [one]) for one in (news.cold_ahead(), far, colder))
+    lit = news.hot_ahead(sun=False, has_lamp=True, extreme_c=Range(35.0, 38.0, 42.0))
+    bare = news.hot_ahead(sun=False, extreme_c=Range(27.0, 29.0, 31.0))
+    yield from (hot_ahead_letter(setting, [one]) for one in (news.hot_ahead(), lit, bare))
+    yield swing_letter(setting, [news.swing()])
+
+
+def of_light_and_probes(setting):
+    """Lamps and probes, of every fault and measure."""
+    dim = lamp(light_unit="fraction", light=0.03, low_light=0.2, water_c=None)
+    yield from (lamp_letter(setting, told) for told in ([lamp()], [dim, lamp(vessel="jar", count=1)]))
+    yield lamp_stays_on_letter(setting, [news.lamp_stays_on()])
+    faults = ("absent", "crc", "reset", "range", "jump", "stuck", "in-air")
+    yield from (probe_letter(setting, [probe(fault=fault)]) for fault in faults)
+    measures = ("light_lux", "light_fraction", "room_c", "room_rh_pct", "float_low")
+    yield probe_letter(
+        setting,
+        [
+            probe(probe=f"p{n}", measures=measure, fault="crc", vessels=(), last_good=value)
+            for n, measure in enumerate(measures)
+            for value in (0.0, 1.0, None)
+        ],
+    )
+
+
+def of_water(setting):
+    """Low water, too much and too little salt, and what to pour before people go."""
+    fresh_tray = water(learned_top_ups=0, low_mark_at=NEVER, salinity_g_per_kg=None)
+    passed = TimeRange(local(12, 9), local(12, 9), None)
+    jar = water(vessel="jar", count=1, fill_ml=320.0, low_mark_at=passed)
+    yield from (water_letter(setting, told) for told in ([water()], [fresh_tray, jar]))
+    salt = ({}, {"fill_ml": 30.0}, {"mark_ml": None}, {"mark_ml": None, "fill_ml": 30.0}, {"fill_ml": 90.0})
+    yield from (salinity_letter(setting, [news.salty(**changed)]) for changed in salt)
+    yield salinity_letter(setting, [news.salty(), news.salty(vessel="b")])
+    yield from (
+        salinity_letter(setting, told)
+        for told in ([news.fresh()], [news.fresh(fill_ml=600.0)], [news.fresh(), news.fresh()])
+    )
+    yield salinity_letter(setting, [replace(news.fresh(), mark_ml=None)])
+    away = {"water_c_min_away": Range(13, 15, 18), "water_c_max_away": Range(30, 32, 35)}
+    small = outlook(feed_small=True, fill_holds=False, above_mark_ml=0.0, **away)
+    full = outlook(vessel="jar", count=1, fill_ml=0.0, lamp_hours=(), learned_top_ups=0, hatch_t50=NEVER)
+    over = outlook(fill_holds=False, fill_fails="brim")
+    unknown = outlook(water_c_min_next_16h=None, hatched_fraction=Range(0.95, 0.97, 1.0))
+    given = ([outlook()], [small, outlook(vessel="jar", count=1, fill_ml=7.5)], [full], [unknown], [over])
+    yield from (leave_letter(setting, WEEKEND, told) for told in given)
+
+
+def of_animals(setting):
+    """Hatch, harvest and feed."""
+    near, nearly = hatch(hatched_fraction=Range(0.0, 0.02, 0.05)), hatch(hatched_fraction=Range(0.9, 0.95, 1))
+    never = replace(near, hatch_t50=NEVER, hatch_t10=TimeRange(local(16, 2), None, None))
+    yield from (hatch_letter(setting, [one]) for one in (hatch(), near, nearly, never))
+    warm = news.late(mean_c=None, hatch_t50=NEVER)
+    yield from (late_hatch_letter(setting, [one]) for one in (news.late(), news.overdue(), warm))
+    gone = TimeRange(local(15, 1), local(15, 2), local(15, 3))
+    harvests = (
+        news.harvest(),
+        news.harvest(closing=True),
+        news.harvest(closing=True, closes_at=gone),
+        news.harvest(opens_at=gone),
+        news.harvest(opens_at=NEVER),
+        news.harvest(closing=True, closes_at=NEVER),
+    )
+    yield from (harvest_letter(setting, [one]) for one in harvests)
+    feeds = (
+        news.feed(),
+        news.feed(small=True, last_fed_at=local(14, 9)),
+        news.feed(count=1),
+        news.feed(count=1, small=True),
+        news.feed(instar_ii_at=NEVER),
+    )
+    yield from (feed_letter(setting, [one]) for one in feeds)
+
+
+def of_the_station(setting):
+    """Outage, clock, card, post, and the sample."""
+    dark = news.outage(news.off_vessel(lit_after=False, delay_h=None, before_c=None), clock_sure=False)
+    soon = news.outage(news.off_vessel(lit_after=None, delay_h=Range(0.0, 0.1, 0.3)))
+    yield from (outage_letter(setting, told) for told in (news.outage(), dark, soon))
+    steps = ({}, {"step_s": 7384, "restamped": 31}, {"step_s": -42, "restamped": 1})
+    yield from (clock_letter(setting, news.clock_trouble(**changed)) for changed in steps)
+    yield storage_letter(setting, news.storage())
+    yield from (
+        store_lost_letter(setting, told) for told in (news.store_lost(), news.store_lost(backup_until=None))
+    )
+    yield file_overlooked_letter(setting, news.file_overlooked(faults=("vessel[1].lw_ml: ?",)))
+    yield file_overlooked_letter(setting, news.file_overlooked(faults=("a", "b") * 6, goes_by=None))
+    yield from (
+        card_failed_letter(setting, news.card_failed(found=f)) for f in ("full", "read-only", "failing")
+    )
+    yield from (card_back_letter(setting, news.card_back(found=found)) for found in ("full", "failing"))
+    held = [
+        HeldLetter(n, "cold", "Kalt: 17,4 °C", local(14, 3 + n), fate)
+        for n, fate in enumerate(("over", "told again", "passed"))
+    ]
+    yield from (digest_letter(setting, way, held) for way in ("mail", "webhook", "files", "fax"))
+    yield digest_letter(setting, "mail", held[:1])
+    yield sample_letter(setting)
+
+
+def planned(setting):
+    """The nightly letter and the one when people come back."""
+    yield from (nightly_letter(setting, one, with_chart=True) for one in NIGHTS)
+    yield nightly_letter(replace(setting, also=("Lampe aus? 4 Lux, tray-a",)), NIGHTS[1], with_chart=False)
+    monday = news.monday(setting)
+    well = {"past_alarms": WAS_COLD, "open_alarms": ()}
+    given = (
+        {},
+        {"open_alarms": TOO_COLD, "fill_ml": 0.0},
+        {"open_alarms": (replace(TOO_COLD[0], kind="hot"),)},
+        {"fill_ml": 0.0},
+        {"fill_ml": 0.0, "feed": True, "count": 1, "water_c": None},
+        {"fill_ml": 0.0, "hatched_fraction": Range(0.0, 0.0, 0.02)},
+    )
+    for changed in given:
+        yield return_letter(monday, news.returned(news.returned_vessel(**{**well, **changed})))
+    dry = [news.returned_vessel(**{**well, "vessel": name}) for name in "abcd"]
+    yield return_letter(monday, news.returned(*dry, readings_good=20_000, outages=(news.outage().span,)))
+    yield return_letter(monday, news.returned(*dry, readings_expected=0))
+
+
+def letters(setting):
+    """All of them."""
+    for kind in (of_warmth, of_light_and_probes, of_water, of_animals, of_the_station, planned):
+        yield from kind(setting)

@@ -1,0 +1,14 @@
+"""`naupliad` with its 1-Wire bus in another folder, no more: `python -m tests.kit.on_tree W1 WORDS`."""
+
+import sys
+from functools import partial
+from pathlib import Path
+
+from daemon.cli import main
+from daemon.fitting import openers
+from daemon.running import fitted
+from sensors.workshop import Roots
+
+if __name__ == "__main__":
+    fitted.openers = partial(openers, roots=Roots(w1=Path(sys.argv.pop(1))))
+    main()

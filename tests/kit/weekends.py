@@ -1,0 +1,241 @@
+"""Weekends in `other_physics`, seen by VesselBelief: what it believed, and what came. Test-only.
+
+**Tuning: use seeds from 10,000 up.** Seeds 0–299 make the published table (tests/bench/calibration.py), and
+low seeds the suite's short form; a belief tuned on them would be judged by what it was tuned to.
+
+One weekend is one cup from Friday 15:30 to Monday 08:00, after 0, 1 or 3 fillings to the mark on earlier
+days; the same seed is the same room, cup and lot in every cell. Nobody touches the cup on the weekend.
+"""
+
+import random
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import time
+
+from daemon.care.deed import Deed
+from daemon.estimates.calendar import LocalHour
+from daemon.estimates.quantile import Estimate
+from daemon.estimates.vessel import VesselBelief
+from daemon.station import DailyHours, Vessel
+from tests.kit.other_people import Act, People, Probes, Truth
+from tests.kit.other_physics import DAY, HOUR, MONDAY, Cup, Lot, Room, Size
+
+STEP_S = 600
+SIZE = Size()
+LOW_ML = 40.0
+CUP = Vessel("cup", 24, "cup", 250.0, 38.5, LOW_ML, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.0)
+LEAVES, RETURNS = MONDAY + 4 * DAY + 31 * HOUR // 2, MONDAY + 7 * DAY + 8 * HOUR
+ASKED = (*range(LEAVES, RETURNS, 6 * HOUR), RETURNS)
+# The water is followed until it is low, at most as far as the estimate itself reaches.
+HORIZON_S = 60 * DAY
+CELLS = tuple((top_ups, room_probe) for room_probe in (False, True) for top_ups in (0, 1, 3))
+SET_DAYS = ((0, 1, 2, 3, 4), (10, 10, 10, 40, 30))  # Thursday and Friday: the hatch lies in the weekend
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One quantity asked at one moment: what was believed and what is true."""
+
+    seed: int
+    top_ups: int
+    room_probe: bool
+    at: int
+    quantity: str
+    believed: Estimate
+    truth: float
+
+    @property
+    def width(self) -> float:
+        """p90 − p10, in the quantity's unit (s for times)."""
+        return self.believed.p90 - self.believed.p10
+
+    def held(self, stretched: float = 1.0) -> bool:
+        """Whether the range holds the truth; `stretched` widens it about its median."""
+        low, middle, high = self.believed.p10, self.believed.p50, self.believed.p90
+        low, high = middle - stretched * (middle - low), middle + stretched * (high - middle)
+        return low - self.slack <= self.truth <= high + self.slack
+
+    @property
+    def slack(self) -> float:
+        """What makes no difference to anybody: 0.9999 hatched is all of them."""
+        return 0.005 if self.quantity == "hatched_fraction" else 0.0
+
+
+class Shelf:
+    """The calendar a station file gives a cup: school days, and the hours its lamp is due."""
+
+    def __init__(self, lamp_h: tuple[float, float]) -> None:
+        self._lamp_h = lamp_h
+
+    def told(self) -> tuple[DailyHours, ...]:
+        """The lamp's hours as a station file tells them."""
+        begins, ends = (int(hour) for hour in self._lamp_h)
+        return (DailyHours(time(begins % 24), time(ends % 24)),) if begins < ends else ()
+
+    def local(self, at: int) -> LocalHour:
+        """The schools of this world stand at UTC."""
+        hour, (begins, ends) = at % DAY / HOUR, self._lamp_h
+        due = begins <= hour < ends or begins <= hour + 24.0 < ends
+        return LocalHour(int(hour), (at - MONDAY) // DAY % 7 < 5, due)
+
+
+class Played:
+    """A cup's life, and one or more beliefs that are told of it."""
+
+    def __init__(
+        self,
+        seed: int,
+        acts: Iterable[Act],
+        began: int,
+        fills: int,
+        step_s: int = STEP_S,
+        room_probe: tuple[bool, ...] = (False, True),
+    ) -> None:
+        self.room = Room(seed)
+        self.cup = Cup(seed, SIZE, self.room)
+        self.lot = Lot(seed)
+        self.probes = Probes(seed)
+        shelf = Shelf(self.cup.lamp_h)
+        cup = replace(CUP, lamp=shelf.told())
+        self.beliefs = {with_room: VesselBelief(cup, step_s, calendar=shelf) for with_room in room_probe}
+        self._people = People(f"{seed} {fills}", self.cup, SIZE, fills, self._tell)
+        self._acts = {act.at: act for act in acts}
+        self._step_s = step_s
+        self.now = began
+        self.truth = Truth(step_s, began)
+        self.truth.add(self.cup)
+        self.set_at, self.changed_at, self.batches = 0, 0, 0
+
+    def _tell(self, deed: Deed) -> None:
+        for belief in self.beliefs.values():
+            belief.feed_deed(deed)
+
+    def to(self, until: int, *, told: bool = True) -> None:
+        """Live up to and with `until`; without `told` nobody looks or measures any more."""
+        while self.now < until:
+            self.now += self._step_s
+            self.room.live(self.now, self._step_s)
+            self.cup.live(self.now, self._step_s)
+            if told:
+                self._read()
+                self._act()
+            self.truth.add(self.cup)
+
+    def _read(self) -> None:
+        for what, value in self.probes.read(self.now, self.cup, self.room).items():
+            for with_room, belief in self.beliefs.items():
+                if with_room or what == "water_c":
+                    belief.feed_reading(self.now, what, value)
+
+    def _act(self) -> None:
+        act = self._acts.get(self.now)
+        if act is None:
+            return
+        self.batches += act.what == "set"
+        if self._people.act(act, self.lot, self.batches):
+            self.changed_at = self.now
+        if act.what == "set":
+            self.set_at = self.now
+
+    def low_at(self) -> float:
+        """When the cup left alone since the last filling reached its low mark."""
+        found = self.truth.first_time(self.truth.loss_ml, LOW_ML, self.changed_at)
+        return self.truth.began + self._step_s * len(self.truth.loss_ml) if found is None else found
+
+    def half_hatched_at(self) -> float:
+        """When half of the running batch has hatched."""
+        found = self.truth.first_time(self.truth.share, 0.5, self.set_at)
+        return self.truth.began + self._step_s * len(self.truth.share) if found is None else found
+
+    def follow(self) -> None:
+        """Leave the cup alone until it is low and half hatched, and the next 16 h are known."""
+        self.to(self.now + 16 * HOUR, told=False)
+        while self.now < RETURNS + HORIZON_S and (self.cup.loss_ml < LOW_ML or self.cup.share < 0.5):
+            self.to(self.now + DAY, told=False)
+
+
+def story(seed: int, top_ups: int) -> list[Act]:
+    """What people do before the weekend: set it, fill it `top_ups` times, in half of the rooms look.
+
+    One day more than that is tried, for the water may stand at the mark. Where the batch was set too lately
+    for that, the fillings were in a batch before it, in the same cup.
+    """
+    rng = random.Random(f"story {seed}")
+    day = rng.choices(*SET_DAYS)[0]
+    if top_ups == 0:
+        day = max(day, 2)
+    set_at = MONDAY + day * DAY + rng.choice((9, 11, 13, 14)) * HOUR
+    last, looks = rng.choice((3, 4)), rng.random() < 0.5
+    acts = [Act(set_at, "set")]
+    school_days = [d for d in range(last, -8, -1) if d % 7 < 5 and d != day]
+    filled = school_days[: top_ups + 1] if top_ups else []
+    acts += [Act(MONDAY + d * DAY + 15 * HOUR, "top-up") for d in filled]
+    if filled and filled[-1] < day:
+        before = next(d for d in school_days if d < filled[-1])
+        acts += [Act(MONDAY + before * DAY + 10 * HOUR, "set"), Act(set_at - 1800, "end")]
+    if looks:
+        friday = MONDAY + 4 * DAY
+        acts += [Act(at, "look") for at in (friday + 8 * HOUR, friday + 15 * HOUR + 1200) if at > set_at]
+    return sorted(acts, key=lambda act: act.at)
+
+
+def played(seed: int, top_ups: int, step_s: int = STEP_S) -> list[Record]:
+    """One weekend, with and without a room probe: every quantity at every asked moment."""
+    acts = story(seed, top_ups)
+    week = Played(seed, acts, acts[0].at - 12 * HOUR, top_ups, step_s)
+    found: list[tuple[bool, int, dict[str, Estimate]]] = []
+    for at in ASKED:
+        week.to(at)
+        for with_room, belief in week.beliefs.items():
+            estimates = belief.estimates(at)
+            if at == LEAVES:
+                estimates["weekend_loss_ml"] = belief.loss_ml_at(RETURNS)
+            found.append((with_room, at, estimates))
+    week.follow()
+    truths = {at: came(week, at) for at in ASKED}
+    return [
+        Record(seed, top_ups, with_room, at, quantity, estimates[quantity], truth)
+        for with_room, at, estimates in found
+        for quantity, truth in truths[at].items()
+    ]
+
+
+def came(week: Played, at: int) -> dict[str, float]:
+    """The truth behind each estimate asked at `at`."""
+    truth, place = week.truth, week.truth.place(at)
+    ahead = truth.water_c[place : truth.place(at + 16 * HOUR) + 1]
+    found = {
+        "loss_ml": truth.loss_ml[place],
+        "salinity_g_per_kg": truth.salinity_g_per_kg[place],
+        "low_mark_at": min(week.low_at(), float(at + HORIZON_S)),
+        "hatch_t50": week.half_hatched_at(),
+        "hatched_fraction": truth.share[place],
+        "water_c_min_next_16h": min(ahead),
+        "loss_ml_per_day": truth.lost_per_day_ml(at, week.set_at),
+    }
+    if at == LEAVES:
+        found["weekend_loss_ml"] = truth.loss_ml[truth.place(RETURNS)]
+    return found
+
+
+def two_batches(seed: int) -> tuple[Record, Record]:
+    """T50 as believed 90 min after a lot is set on a Thursday, and so of its next batch in the same cup.
+
+    People look at the first batch in attended hours, and end it on the Wednesday.
+    """
+    thursday, looks = MONDAY - 4 * DAY, (32.5, 36.0, 39.0, 104.5)  # hours: Friday three times, Monday once
+    acts = [Act(thursday + int(hour * HOUR), "look") for hour in looks]
+    acts += [Act(thursday + 14 * HOUR, "set"), Act(thursday + 6 * DAY + 14 * HOUR, "end")]
+    acts += [Act(thursday + 7 * DAY + 14 * HOUR, "set")]
+    week = Played(seed, acts, thursday, 0, room_probe=(False,))
+    first, second = (_t50_asked(week, seed, batch, thursday + (batch * 7) * DAY) for batch in (0, 1))
+    return first, second
+
+
+def _t50_asked(week: Played, seed: int, batch: int, thursday: int) -> Record:
+    """Ask at 15:30, then live on until the batch's end."""
+    at = thursday + 31 * HOUR // 2
+    week.to(at)
+    believed = week.beliefs[False].estimates(at)["hatch_t50"]
+    week.to(thursday + 6 * DAY + 14 * HOUR, told=batch == 0)
+    return Record(seed, batch, False, at, "hatch_t50", believed, week.half_hatched_at())

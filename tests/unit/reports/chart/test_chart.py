@@ -1,0 +1,186 @@
+"""The night chart: a valid picture of the expected size for whatever a night was, always the same bytes."""
+
+import io
+import subprocess
+import sys
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+import matplotlib as mpl
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from matplotlib.figure import Figure
+from PIL import Image
+
+from reports import night as facts
+from reports.chart.beliefs import draw_level
+from reports.chart.events import laid_out
+from reports.chart.frame import PLOT_PX, SMALL_SIZE, frame_of, set_clock, wide_px
+from reports.chart.lines import line_of
+from reports.chart.sheet import chart_size_px, draw_night
+from reports.records import Event, NightRecord, Point, Range, RangePoint, Span, TimeRange
+from tests.kit.report_samples import BEGAN, ENDED, ZONE, any_of, at_hour, night, series, vessel
+
+EMPTY = {
+    "water_c": (),
+    "light": (),
+    "loss_ml": (),
+    "salinity_g_per_kg": (),
+    "hatched_fraction": (),
+    "hatch_t50": None,
+}
+ONE = Range(1.0, 5.0, 9.0)
+NIGHTS = {
+    "one vessel": night(),
+    "fahrenheit": night(unit="F"),
+    "two vessels": night(vessel(), vessel("cone", 1)),
+    "eight vessels": night(*(vessel(f"tray-{name}") for name in "abcdefgh")),
+    "gaps": night(vessel(out=((2, 4), (15, 16)), off=((2, 4),)), outages=(Span(at_hour(2), at_hour(4)),)),
+    "no vessel": night(vessels=()),
+    "nothing read": night(vessel(**EMPTY)),
+    "only failed readings": night(vessel(water_c=series(lambda _: None), light=series(lambda _: None))),
+    "one point": night(
+        vessel(
+            water_c=(Point(at_hour(4), 22.0),),
+            light=(Point(at_hour(4), 300.0),),
+            loss_ml=(RangePoint(at_hour(4), ONE),),
+            salinity_g_per_kg=(RangePoint(at_hour(4), ONE),),
+            hatched_fraction=(RangePoint(at_hour(4), Range(0.1, 0.2, 0.3)),),
+        )
+    ),
+    "no light": night(vessel(light=(), light_unit=None)),
+    "light as a share": night(vessel(light_unit="fraction", light=series(lambda _: 0.4), low_light=0.1)),
+    "no lamp": night(vessel(light=(), light_unit=None, lamp_hours=())),
+    "no batch": night(vessel(**{**EMPTY, "batch_set_at": None})),
+    "half past the edge": night(vessel(hatch_t50=TimeRange(at_hour(20), at_hour(30), None))),
+    "signs of mathematics": night(
+        vessel("$x_{", deeds=(Event(at_hour(3), "note", "a $5 fee \\ 海 \ud800"),))
+    ),
+}
+
+
+def read(png):
+    picture = Image.open(io.BytesIO(png))
+    picture.load()
+    return picture
+
+
+@pytest.mark.parametrize("record", NIGHTS.values(), ids=NIGHTS.keys())
+def test_any_night_makes_a_png_of_the_expected_size(record):
+    picture = read(draw_night(record))
+    assert picture.format == "PNG"
+    assert picture.size == chart_size_px(record)
+    assert picture.width == 1000
+    colours = picture.convert("RGB").getcolors(1 << 24)
+    assert len(colours) > 5
+
+
+def test_the_same_record_gives_the_same_bytes_whatever_a_user_has_set():
+    first = draw_night(night())
+    with mpl.rc_context({"font.size": 30.0, "axes.facecolor": "black", "lines.linewidth": 9.0}):
+        assert draw_night(night()) == first
+
+
+def test_the_two_units_give_two_pictures():
+    assert draw_night(night()) != draw_night(night(unit="F"))
+
+
+def test_each_gap_and_outage_changes_the_picture():
+    read_through = night()
+    gap = night(vessel(out=((15, 17),)))
+    outage = night(outages=(Span(at_hour(15), at_hour(17)),))
+    assert len({draw_night(record) for record in (read_through, gap, outage)}) == 3
+
+
+def test_a_night_when_the_clocks_change_is_drawn():
+    """Lisbon, 31 October 2027: 02:00 is 01:00 again, a night of 25 hours (IANA time zone data)."""
+    began, ended = (datetime(2027, 10, day, 20, tzinfo=ZONE) for day in (30, 31))
+    record = night(vessel(**{**EMPTY, "lamp_hours": ()}), span=Span(began, ended))
+    frame = frame_of(record)
+    assert frame.ended - frame.began == timedelta(hours=25)
+    assert read(draw_night(record)).size == chart_size_px(record)
+
+
+def test_lower_water_is_drawn_lower():
+    axes = Figure().add_axes((0.1, 0.1, 0.8, 0.8))
+    record = night()
+    set_clock(axes, frame_of(record), labelled=False)
+    draw_level(axes, record.vessels[0], frame_of(record))
+    bottom, top = axes.get_ylim()
+    middle = next(line.get_ydata() for line in axes.lines if len(line.get_ydata()) > 10)
+    assert bottom < -record.vessels[0].low_ml < top
+    assert list(middle) == [-point.range.p50 for point in record.vessels[0].loss_ml]
+
+
+def test_hours_are_local_and_midnight_carries_its_date():
+    axes = Figure().add_axes((0.1, 0.1, 0.8, 0.8))
+    set_clock(axes, frame_of(night()), labelled=True)
+    told = [label.get_text() for label in axes.get_xticklabels()]
+    assert told == ["21:00", "00:00\nSat 16 Jan", "03:00", "06:00", "09:00", "12:00", "15:00", "18:00"]
+
+
+def test_no_line_crosses_a_gap():
+    points = tuple(p for p in series(lambda _: 24.0) if not at_hour(5) < p.at < at_hour(6))
+    line = line_of(points, frame_of(night()), lambda value: value)
+    assert [value for _, value in line].count(None) == 1
+    assert facts.gaps(points, Span(BEGAN, ENDED)) == [
+        (facts.moment_utc(at_hour(5)), facts.moment_utc(at_hour(6)))
+    ]
+
+
+def test_failed_readings_make_a_gap_as_missing_ones_do():
+    points = series(lambda _: 24.0, out=((5, 6),))
+    ((began, ended),) = facts.gaps(points, Span(BEGAN, ENDED))
+    assert began < at_hour(5) <= began + timedelta(minutes=5)
+    assert ended == at_hour(6)
+
+
+def test_an_outage_is_not_told_twice_as_a_gap():
+    whole, off = (at_hour(1), at_hour(6)), (at_hour(2), at_hour(4))
+    assert facts.without([whole], [off]) == [(at_hour(1), at_hour(2)), (at_hour(4), at_hour(6))]
+    assert facts.without([off], [whole]) == []
+
+
+MOMENTS = st.floats(0.0, 24.0).map(at_hour)
+EVENTS = st.lists(
+    st.builds(Event, MOMENTS, st.just("note"), st.text(st.characters(codec="ascii"), max_size=60)),
+    max_size=30,
+)
+
+
+@settings(deadline=None)
+@given(EVENTS)
+def test_labels_never_overlap_and_none_is_lost_without_being_counted(events):
+    strip = laid_out(events, frame_of(night()))
+    assert len(strip.labels) + strip.left_out == len(events)
+    taken = {}
+    for label in strip.labels:
+        wide = wide_px(label.told, SMALL_SIZE) + 12
+        ends = (
+            (label.sign_px, label.sign_px + wide)
+            if label.words_on == "right"
+            else (label.sign_px - wide, label.sign_px)
+        )
+        assert ends[0] >= -1
+        assert ends[1] <= PLOT_PX + 1
+        taken.setdefault(label.lane, []).append(ends)
+    for lane in taken.values():
+        lane.sort()
+        assert all(before[1] < after[0] for before, after in pairwise(lane))
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@given(any_of(NightRecord, number=st.floats(-1e4, 2e5)))
+def test_no_record_breaks_the_chart(record):
+    assert read(draw_night(record)).size == chart_size_px(record)
+
+
+def test_nothing_but_the_chart_imports_matplotlib_or_numpy():
+    told = (
+        "import sys, reports.words, reports.letters.kinds, reports.packing, reports.records;"
+        "import reports.drawing, reports.render;"
+        "sys.exit(str(sorted({'matplotlib', 'numpy', 'PIL'} & set(sys.modules))))"
+    )
+    done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=False)
+    assert done.stderr.strip() == "[]"

@@ -1,0 +1,448 @@
+"""Letters: what they say, that text and HTML say the same, and that nothing they are given breaks them."""
+
+import re
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from reports.letters.kinds import (
+    CHART_CID,
+    cold_letter,
+    digest_letter,
+    hatch_letter,
+    hot_letter,
+    lamp_letter,
+    late_note,
+    late_subject,
+    leave_letter,
+    nightly_letter,
+    numbered,
+    probe_letter,
+    sample_letter,
+    water_letter,
+)
+from reports.letters.vessel import vessel_outlook
+from reports.outlooks import Absence, HatchNews, HeldLetter, VesselOutlook
+from reports.records import Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
+from reports.troubles import LampTrouble, ProbeTrouble, TemperatureTrouble, WaterTrouble
+from tests.kit.letter_text import body, flat, school_grade, words_of
+from tests.kit.report_samples import (
+    WEEKEND,
+    any_of,
+    at_hour,
+    away,
+    cold,
+    hatch,
+    here,
+    hot,
+    lamp,
+    local,
+    night,
+    outlook,
+    probe,
+    series,
+    vessel,
+    water,
+)
+
+QUIET_NIGHT = {"letters": (Event(local(15, 20), "nightly", "the night before"),)}
+STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
+
+
+def held():
+    """Letters that waited for the post, one for each thing that can have become of them."""
+    fates = ("over", "told again", "passed", "passed")
+    return [
+        HeldLetter(n, "cold", f"Cold: 1{n}.0 °C, tray-a, Room 12", local(14, n), fate)
+        for n, fate in enumerate(fates, start=3)
+    ]
+
+
+def letters(setting):
+    """One of every kind."""
+    return {
+        "cold": cold_letter(setting, [cold()]),
+        "hot": hot_letter(setting, [hot()]),
+        "lamp": lamp_letter(setting, [lamp()]),
+        "water": water_letter(setting, [water()]),
+        "probe": probe_letter(setting, [probe()]),
+        "hatch": hatch_letter(setting, [hatch()]),
+        "leave": leave_letter(setting, WEEKEND, [outlook()]),
+        "nightly": nightly_letter(setting, night(), with_chart=True),
+        "sample": sample_letter(setting),
+        "digest": digest_letter(setting, "mail", held()),
+    }
+
+
+ALL = [
+    pytest.param(letter, id=f"{kind}-{setting.unit}-{'here' if setting.attended_now else 'away'}")
+    for setting in (here("C"), here("F"), away("C"), away("F"))
+    for kind, letter in letters(setting).items()
+]
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_a_letter_asks_for_exactly_one_thing(letter):
+    assert letter.text.count("Do this:") == 1
+    assert letter.html.count("Do this:") == 1
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_text_and_html_hold_the_same_words(letter):
+    assert body(letter.html).words == words_of(letter.text)
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_a_subject_is_one_short_line_that_names_the_place(letter):
+    assert len(letter.subject) < 60
+    assert "Room 12" in letter.subject
+    assert "\n" not in letter.subject
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_text_wraps_at_72_columns(letter):
+    assert max(len(line) for line in letter.text.splitlines()) <= 72
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_a_letter_says_when_the_next_one_comes(letter):
+    assert "The next planned letter comes t" in flat(letter)
+    assert "at 20:00" in flat(letter)
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_no_line_breaks_between_a_number_and_its_unit(letter):
+    assert not re.search(r"\d\n\s*(°|mL|%|g/kg|lux)", letter.text)
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_html_loads_nothing_from_outside(letter):
+    assert all(link.startswith("cid:") for link in body(letter.html).links)
+    assert "http" not in letter.html
+    assert "url(" not in letter.html
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_nobody_is_told_to_let_animals_go(letter):
+    assert not re.search(
+        r"\b(release|let (them|the animals) go|set (them|the animals) free)\b", flat(letter).lower()
+    )
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_prose_can_be_read_at_about_eleven(letter):
+    assert school_grade(letter.text) < 6.5
+
+
+def test_who_is_in_the_room_is_told_what_to_do_now():
+    assert "Do this: move the cups to a warmer place" in flat(cold_letter(here(), [cold()]))
+
+
+@pytest.mark.parametrize("kind", ["cold", "hot", "lamp", "water", "probe", "hatch"])
+def test_who_is_away_is_told_what_to_do_on_monday(kind):
+    assert "Do this: when you are back, Monday 18 January at 08:00, " in flat(letters(away())[kind])
+
+
+@pytest.mark.parametrize("kind", ["cold", "hot", "lamp", "water", "probe"])
+def test_who_is_away_learns_whom_to_ask_and_that_nobody_must_come(kind):
+    assert "nobody has to come in for this" in flat(letters(away())[kind])
+    assert "nobody has to come in" not in flat(letters(here())[kind])
+
+
+def test_a_moment_of_return_that_is_not_known_is_not_invented():
+    setting = Setting("Room 12", "C", local(15, 22), False, None, None)
+    told = flat(cold_letter(setting, [cold()]))
+    assert "Do this: when you are next in the room, " in told
+    assert "No further letter is planned now." in told
+
+
+@pytest.mark.parametrize("kind", ["hot", "lamp", "leave"])
+def test_letters_near_lamps_carry_the_short_caution(kind):
+    told = flat(letters(away())[kind])
+    assert "Dry your hands first, do not reach over the water" in told
+    assert "lamps get hot" in told
+
+
+def test_a_hot_letter_gives_its_limits_in_both_units():
+    told = flat(hot_letter(here("F"), [hot()]))
+    assert (
+        "Above 33 °C (91 °F) the eggs (cysts) stop developing and may not recover. The water was above that."
+        in told
+    )
+    assert "This is no fire alarm." in told
+    assert "cysts in water die" not in told
+
+
+def test_water_past_40_degrees_is_said_to_have_passed_what_cysts_live_through():
+    """New 2002, FAO Fisheries Technical Paper 428, annex 4: dead above 40 °C [R, copy]."""
+    assert "Above 40 °C (104 °F) cysts in water die." in flat(hot_letter(here(), [hot(extreme_c=40.5)]))
+
+
+def test_progress_below_15_degrees_is_said_not_to_be_known():
+    assert "it is not known how fast a hatch goes on" not in flat(cold_letter(away(), [cold()]))
+    colder = cold(water_c_min_next_16h=Range(13.9, 15.1, 16.0))
+    assert "Below 15 °C it is not known how fast a hatch goes on" in flat(cold_letter(away(), [colder]))
+    assert "Below 59 °F it is not known" in flat(cold_letter(away("F"), [colder]))
+
+
+def test_three_vessels_alike_share_one_letter_that_names_the_coldest():
+    told = cold_letter(away(), [cold(), cold(vessel="tray-b", water_c=16.2), cold(vessel="cone", count=1)])
+    assert told.subject == "Cold: 16.2 °C, 3 vessels, Room 12"
+    assert "tray-a (24 cups), tray-b (24 cups) and cone: the coldest is at 16.2 °C." in flat(told)
+    assert told.text.count("Coldest since then") == 3
+
+
+def test_water_is_said_to_be_calculated_and_wide_before_the_first_top_up():
+    before, after = (flat(water_letter(here(), [water(learned_top_ups=n)])) for n in (0, 1))
+    assert "calculated from what was told, not measured" in before
+    assert "calculated from what was told, not measured" in after
+    assert "No top-up to the mark has been told yet" in before
+    assert "No top-up to the mark has been told yet" not in after
+
+
+def test_a_water_letter_tells_how_much_to_pour_in_ml_and_spoons():
+    assert "34 mL (about 7 teaspoons) into each cup of tray-a (24 cups)" in flat(
+        water_letter(here(), [water()])
+    )
+
+
+def test_a_low_mark_in_the_past_is_said_to_be_reached():
+    passed = TimeRange(local(15, 9), local(15, 11), local(15, 13))
+    told = flat(water_letter(here(), [water(low_mark_at=passed)]))
+    assert "Low mark, 40 mL below the mark: reached already." in told
+
+
+def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
+    told = flat(probe_letter(here(), [probe()]))
+    assert "warm the probe tray-water in your dry hand for a minute, put it back under the water" in told
+    assert probe_letter(here(), [probe()]).subject.startswith("Probe in the air since Fri 12:02")
+    absent = flat(probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")]))
+    assert "look, with dry hands, whether the probe tray-water and room-air's plug" in absent
+    assert "the water temperature and the room temperature cannot be known here" in absent
+
+
+def test_a_probe_that_never_gave_a_reading_is_said_so():
+    told = flat(probe_letter(here(), [probe(last_good=None, last_good_at=None)]))
+    assert "It has given no trusted reading yet." in told
+
+
+def test_a_leave_letter_says_how_much_to_pour_and_where_it_ends():
+    told = flat(leave_letter(here(), WEEKEND, [outlook()]))
+    assert "Fill: 36 mL (about 7 teaspoons) of plain water into each cup" in told
+    assert "which ends 12 mL (about 2½ teaspoons) above the mark." in told
+    assert "with nine chances in ten the water stays under the brim" in told
+    assert "Lamp timer: on from 18:00 to 07:00." in told
+    assert "Salt at your return: between 27.1 and 29.9 g/kg" in told
+    assert "while nobody is here" in told
+    assert "the station itself is off or its post is stuck: no news is not good news." in told
+
+
+def test_a_fill_that_ends_at_the_mark_is_said_so():
+    told = flat(leave_letter(here(), WEEKEND, [outlook(above_mark_ml=0.0)]))
+    assert "into each cup, 864 mL in all, which ends at the mark." in told
+    assert "naupliad care add tray-a top-up 36 --detail to=mark" in told
+    assert "--detail above_ml=12" in flat(leave_letter(here(), WEEKEND, [outlook(above_mark_ml=12.0)]))
+
+
+def test_cups_without_a_lamp_are_not_told_of_one_when_they_are_hot():
+    told = flat(hot_letter(here(), [hot(has_lamp=False)]))
+    assert "lamp" not in told
+    assert "shade the cups from the sun" in told
+
+
+def test_a_night_that_is_likely_to_be_too_cold_is_not_answered_with_nothing_to_do():
+    chilly = vessel(water_c_min_next_16h=Range(14.0, 16.0, 18.0))
+    told = flat(nightly_letter(here(), night(vessels=(chilly,)), with_chart=False))
+    assert "the coming night is likely to be too cold for it" in told
+    assert "Do this: nothing" not in told
+
+
+def test_a_fill_that_may_not_last_is_not_called_safe():
+    told = flat(leave_letter(here(), WEEKEND, [outlook(fill_holds=False)]))
+    assert "That may not last until you are back." in told
+    assert "nine chances in ten" not in told
+
+
+def test_water_over_the_brim_is_not_answered_with_more_water():
+    full = outlook(fill_holds=False, fill_fails="brim", fill_ml=0.0, above_mark_ml=34.0)
+    told = flat(leave_letter(here(), WEEKEND, [full]))
+    assert "over the brim" in told
+    assert "take some out, down to the mark" in told
+    assert "fill to the mark" not in told
+
+
+def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
+    told = flat(leave_letter(here(), WEEKEND, [outlook(lamp_hours=(), fill_ml=0.0, above_mark_ml=0.0)]))
+    assert "timer" not in told
+    assert "Before you go: no water needed" in told
+
+
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ({}, "all well"),
+        ({"readings_good": 1368}, "all well"),
+        ({"readings_good": 1367}, "5 % of readings missing"),
+        ({"readings_expected": 0, "readings_good": 0}, "no readings were due"),
+        ({"outages": (Span(at_hour(2), at_hour(3)),)}, "station off once"),
+        ({"vessels": (vessel(open_alarms=STANDING),)}, "1 alarm open"),
+        ({"vessels": (vessel(), vessel("jar", water_c=()))}, "not all vessels were read"),
+        ({"vessels": (vessel(water_c=series(lambda _: 24.0, out=((4, 6),))),)}, "not all vessels were read"),
+        ({"letters": (Event(at_hour(3), "cold", "cold"),)}, "well now, 1 warning"),
+    ],
+)
+def test_all_well_is_earned(changed, told):
+    letter = nightly_letter(away(), night(**{**QUIET_NIGHT, **changed}), with_chart=False)
+    assert letter.subject.startswith(f"Sat 16 Jan: {told}")
+    assert letter.text.startswith(f"Sat 16 Jan: {told}.")
+    assert ("all well" in letter.text) == (told == "all well")
+
+
+def test_what_is_not_known_stands_before_what_is():
+    told = nightly_letter(
+        away(), night(readings_good=1000, outages=(Span(at_hour(2), at_hour(9)),)), with_chart=False
+    )
+    first = told.text.split("Do this:")[0]
+    assert "1000 of 1440 came and are trusted (69 %). What happened in between is not" in " ".join(
+        first.split()
+    )
+    assert "The station was off from" in first
+
+
+def test_a_nightly_letter_is_complete_without_its_chart():
+    with_chart, without = (nightly_letter(away(), night(), with_chart=chart) for chart in (True, False))
+    assert with_chart.text == without.text
+    assert without.chart_cid is None
+    assert "<img" not in without.html
+    for fact in (
+        "Water coldest: 18.1 °C, tomorrow at 06:45, past the limit of 20.0 °C.",
+        "Water warmest: 26.2 °C",
+        "Lamp in its hours: seen lit for 8 hours 30 minutes, seen dark for 4 hours 30 minutes.",
+        "Water in each cup: between 1 and 14 mL below the mark, most likely 8 mL.",
+        "Loss: between 11 and 23 mL a day, most likely 16 mL a day.",
+        "Salt: between 24.2 and 26.5 g/kg",
+        "Hatched, of those that will: between 83 and 100 %, most likely 99 %.",
+        "Coldest in the next 16 hours (a forecast): between 19.2 and 22.1 °C",
+        "Done: top-up, 21 mL to the mark",
+        "cold: 18.6 °C",
+        "Readings: 1436 of 1440",
+    ):
+        assert fact in flat(without)
+
+
+def test_the_chart_has_its_place_and_words_for_who_cannot_see_it():
+    letter = nightly_letter(away(), night(), with_chart=True)
+    (picture,) = body(letter.html).pictures
+    assert letter.chart_cid == CHART_CID
+    assert picture["src"] == f"cid:{CHART_CID}"
+    assert "tray-a: water from 18.1 °C to 26.2 °C." in picture["alt"].replace("\u00a0", " ")
+
+
+def test_a_lamp_whose_light_is_not_measured_is_not_said_to_have_been_lit():
+    dark = vessel(light_unit=None, light=())
+    told = flat(nightly_letter(away(), night(dark), with_chart=False))
+    assert "no light is measured here, so whether it was on is not known" in told
+    assert "seen lit" not in told
+
+
+def test_a_vessel_without_a_batch_has_no_outlook():
+    empty = vessel(
+        batch_set_at=None,
+        loss_ml=(),
+        salinity_g_per_kg=(),
+        hatched_fraction=(),
+        hatch_t50=None,
+        low_mark_at=None,
+        loss_ml_per_day=None,
+        water_c_min_next_16h=None,
+    )
+    assert vessel_outlook(away(), empty) == ()
+    told = flat(nightly_letter(away(), night(empty), with_chart=False))
+    assert "tray-a (24 cups), no batch running" in told
+    assert "calculated" not in told
+
+
+def test_a_hatch_is_near_or_nearly_done_by_its_share():
+    news = hatch(hatched_fraction=Range(0.92, 0.96, 0.995))
+    assert "is nearly done: most likely 96 %" in flat(hatch_letter(here(), [news]))
+    near = hatch(hatched_fraction=Range(0.0, 0.01, 0.04))
+    assert "is near: most likely 1 % so far, half most likely today at 21:00." in flat(
+        hatch_letter(here(), [near])
+    )
+
+
+def test_a_name_with_signs_of_html_is_shown_as_it_is():
+    letter = cold_letter(away(station="<b>R&D</b>"), [cold(vessel="<script>")])
+    assert "<script>" not in letter.html
+    assert "<script>" in body(letter.html).words or "<script>" in " ".join(body(letter.html).words)
+    assert body(letter.html).words == words_of(letter.text)
+
+
+def some(kind):
+    return st.lists(any_of(kind), min_size=1, max_size=3)
+
+
+ANY_LETTER = st.one_of(
+    st.builds(cold_letter, any_of(Setting), some(TemperatureTrouble)),
+    st.builds(hot_letter, any_of(Setting), some(TemperatureTrouble)),
+    st.builds(lamp_letter, any_of(Setting), some(LampTrouble)),
+    st.builds(water_letter, any_of(Setting), some(WaterTrouble)),
+    st.builds(probe_letter, any_of(Setting), some(ProbeTrouble)),
+    st.builds(hatch_letter, any_of(Setting), some(HatchNews)),
+    st.builds(leave_letter, any_of(Setting), any_of(Absence), some(VesselOutlook)),
+    st.builds(nightly_letter, any_of(Setting), any_of(NightRecord), st.booleans()),
+    st.builds(sample_letter, any_of(Setting)),
+)
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck))
+@given(ANY_LETTER)
+def test_no_record_breaks_a_letter(letter):
+    assert 0 < len(letter.subject) <= 59
+    assert not re.search(r"[\x00-\x1f\x7f]", letter.subject)
+    for part in (letter.subject, letter.text, letter.html):
+        part.encode("utf-8")
+    assert letter.text.count("Do this:") == 1
+    assert "nan" not in letter.subject
+    assert "None" not in letter.text
+
+
+def test_estimates_that_end_before_the_night_does_are_told_as_they_were():
+    early = vessel(
+        loss_ml=(RangePoint(at_hour(1), Range(5.0, 6.0, 7.0)),), light=series(lambda _: 820.0, end=0.0)
+    )
+    told = flat(nightly_letter(away(), night(early), with_chart=False))
+    assert "Water in each cup: between 5 and 7 mL below the mark, most likely 6 mL." in told
+    assert "Lamp in its hours: not seen for 13 hours." in told
+
+
+def test_a_digest_lists_every_letter_with_number_time_and_subject_under_what_became_of_it():
+    told = flat(digest_letter(here(), "mail", held()))
+    for one in held():
+        assert told.count(f"Letter {one.number}, written") == 1
+        assert one.subject in told
+    order = [
+        told.index(part) for part in ("is over by now", "Letter 3,", "tells of again", "Letter 4,", "gone by")
+    ]
+    assert order == sorted(order)
+    assert "4 letters could not go out by mail in time" in told
+
+
+@pytest.mark.parametrize("letter", ALL)
+def test_a_number_is_the_last_line_of_text_and_page(letter):
+    told = numbered(letter, 17, "Room 12")
+    assert told.text.endswith("\nLetter 17 from Room 12.\n")
+    assert told.text.startswith(letter.text)
+    assert body(told.html).words == words_of(told.text)
+    assert (told.subject, told.chart_cid) == (letter.subject, letter.chart_cid)
+
+
+def test_a_late_letters_subject_and_note_say_so():
+    assert late_subject("Cold: 18.2 °C, tray-a, Room 12") == "Late: Cold: 18.2 °C, tray-a, Room 12"
+    assert len(late_subject("x" * 59)) == 59
+    note = late_note(local(15, 21), "stands")
+    assert note.startswith(
+        "Late: this letter was written on Friday 15 January 2027 at 21:00 and could not be"
+    )
+    assert len({late_note(local(15, 21), fate) for fate in ("stands", "over", "told again", "passed")}) == 4

@@ -1,0 +1,333 @@
+"""What each letter of what is foreseen, of salt, animals, the station and the return says."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reports.letters.kinds import (
+    clock_letter,
+    cold_ahead_letter,
+    feed_letter,
+    harvest_letter,
+    hot_ahead_letter,
+    lamp_stays_on_letter,
+    late_hatch_letter,
+    leave_letter,
+    nightly_letter,
+    outage_letter,
+    return_letter,
+    salinity_letter,
+    storage_letter,
+    swing_letter,
+)
+from reports.records import Event, Range, Span, TimeRange
+from tests.kit import news_samples as news
+from tests.kit.letter_text import flat
+from tests.kit.report_samples import WEEKEND, at_hour, away, here, local, night, outlook, vessel
+
+LONG_AGO = (Event(local(15, 20), "nightly", "the night before"),)
+WATERED = vessel(low_mark_at=None)
+QUIET = night(WATERED, letters=LONG_AGO)
+
+
+# What is foreseen ----------------------------------------------------------------------------------------
+
+
+def test_a_cold_night_is_told_while_it_can_be_met():
+    letter = cold_ahead_letter(here(), [news.cold_ahead()])
+    told = flat(letter)
+    assert letter.subject == "Cold tonight: about 15 °C, tray-a, Room 12"
+    assert "Coldest to come (a forecast): between 13.8 and 17.0 °C, most likely 15.1 °C." in told
+    assert "When (a forecast): from today at 23:00 to tomorrow at 07:00." in told
+    assert "Do this: before you go, move the cups, gently, to the warmest place you have" in told
+    assert "do not leave a heater or an extra lamp on beside the cups when nobody is there" in told
+
+
+def test_cups_under_a_lamp_are_kept_warm_by_the_room_and_not_moved_from_it():
+    told = flat(cold_ahead_letter(here(), [news.cold_ahead(has_lamp=True)]))
+    assert "Do this: before you go, ask for the room's heating to stay on for that time." in told
+    assert "move the cups" not in told
+
+
+@pytest.mark.parametrize(
+    ("extreme_c", "told", "sure"),
+    [
+        (Range(13.0, 15.0, 19.9), "is likely tonight", "at least nine chances in ten"),
+        (Range(13.0, 15.0, 20.1), "is likely tonight", "it is more likely than not"),
+        (Range(13.0, 20.1, 22.0), "may come tonight", "it may pass the limit, but most likely will not"),
+    ],
+)
+def test_how_sure_a_cold_night_is_follows_from_its_range(extreme_c, told, sure):
+    letter = flat(cold_ahead_letter(here(), [news.cold_ahead(extreme_c=extreme_c)]))
+    assert f"Cold water {told} in tray-a" in letter
+    assert f"How sure: {sure}" in letter
+
+
+@pytest.mark.parametrize(
+    ("extreme_c", "sure"),
+    [
+        (Range(30.1, 31.8, 34.0), "at least nine chances in ten"),
+        (Range(29.9, 31.8, 34.0), "it is more likely than not"),
+        (Range(27.0, 29.9, 34.0), "it may pass the limit, but most likely will not"),
+    ],
+)
+def test_how_sure_heat_is_follows_from_its_range(extreme_c, sure):
+    assert f"How sure: {sure}" in flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=extreme_c)]))
+
+
+@pytest.mark.parametrize(
+    ("began", "subject"),
+    [
+        (local(15, 12), "Cold today"),
+        (local(15, 18), "Cold tonight"),
+        (local(16, 3), "Cold tonight"),
+        (local(16, 11), "Cold tomorrow"),
+        (local(16, 22), "Cold tomorrow night"),
+        (local(17, 4), "Cold tomorrow night"),
+        (local(18, 3), "Cold Monday"),
+    ],
+)
+def test_the_subject_names_the_night_or_day(began, subject):
+    coming = news.cold_ahead(span=Span(began, local(18, 9)))
+    assert cold_ahead_letter(here(), [coming]).subject == f"{subject}: about 15 °C, tray-a, Room 12"
+
+
+def test_sun_is_met_by_a_blind_and_a_lamp_by_its_switch():
+    sun = flat(hot_ahead_letter(here(), [news.hot_ahead()]))
+    assert "Do this: before you go, draw the blind, or move the vessel, gently, out of the sun." in sun
+    assert "lamp" not in sun
+    lamp = flat(hot_ahead_letter(here(), [news.hot_ahead(sun=False, has_lamp=True)]))
+    assert "Do this: with dry hands, switch the lamp off at the wall" in lamp
+    assert "This is no fire alarm." in sun
+
+
+def test_heat_to_come_gives_its_limits_in_both_units_and_says_if_it_may_pass_them():
+    """New 2002, FAO Fisheries Technical Paper 428, annex 4: 33 and 40 °C [R, copy]."""
+    assert "Above 33 °C (91 °F) the eggs (cysts) stop developing and may not recover. It could get" in flat(
+        hot_ahead_letter(here("F"), [news.hot_ahead()])
+    )
+    mild = flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=Range(30.2, 31.0, 32.9))]))
+    assert "It is not likely to get that hot." in mild
+    fierce = flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=Range(36.0, 38.0, 41.0))]))
+    assert "Above 40 °C (104 °F) cysts in water die. It could get that hot." in fierce
+
+
+# Lamp, place, salt ---------------------------------------------------------------------------------------
+
+
+def test_a_lamp_that_stays_on_is_told_with_its_hours_and_for_how_long():
+    told = flat(lamp_stays_on_letter(here(), [news.lamp_stays_on()]))
+    assert "Lamp hours: 18:00 to 07:00. - Should be off since today at 07:00, for 7 hours 10 minutes." in told
+    assert "Do this: with dry hands, set the lamp's timer right, so that the lamp goes off." in told
+    assert "nobody has to come in" not in flat(lamp_stays_on_letter(away(), [news.lamp_stays_on()]))
+
+
+def test_a_swing_is_told_as_a_difference_in_the_set_unit():
+    """A difference of 10 K is one of 18 °F, by definition of the scale."""
+    letter = swing_letter(here("F"), [news.swing()])
+    assert letter.subject == "Swing: 58 °F to 85 °F, jar, Room 12"
+    assert "Apart: 27.7 °F. Limit: 18.0 °F." in flat(letter)
+    assert "that is common practice, not a measured limit" in flat(letter)
+
+
+def test_salt_water_at_the_mark_is_thinned_by_taking_some_out():
+    told = flat(salinity_letter(here(), [news.salty()]))
+    assert "Take 77 mL (about ¼ measuring cup) out of each cup, then pour 77 mL" in told
+    assert "naupliad care add tray-a remove 77 - Tell it: naupliad care add tray-a top-up 77" in told
+    assert "it may be that salt water was poured in where plain water was meant" in told
+    assert "it may hold eggs or animals" in told
+
+
+def test_salt_water_below_the_mark_is_filled_up_with_plain_water():
+    low = news.salty(fill_ml=52.0, loss_ml=Range(47.0, 52.0, 58.0))
+    told = flat(salinity_letter(here(), [low]))
+    assert "up to the mark: 52 mL (about 10½ teaspoons) into each cup of tray-a (24 cups). Stop at" in told
+    assert "salt water was poured in" not in told
+
+
+def test_where_the_volume_is_not_known_a_share_is_told():
+    """37.5 to 26 g/kg: 1 − 26/37.5 is 31 %."""
+    told = flat(salinity_letter(here(), [news.salty(mark_ml=None)]))
+    assert "take about 31 % of the water out of each cup" in told
+
+
+def test_too_little_salt_is_put_right_by_strong_brine():
+    told = flat(salinity_letter(here(), [news.fresh()]))
+    assert "Do this: stir 13 g of your salt into 130 mL of plain water" in told
+    assert "naupliad care add jar brine 130 --detail salt_g_per_l=100" in told
+    assert salinity_letter(here(), [news.fresh()]).subject == "Too little salt: 15 g/kg, jar, Room 12"
+
+
+# Hatch, harvest, feed ------------------------------------------------------------------------------------
+
+
+def test_a_late_hatch_names_the_hour_told_before_and_the_new_one():
+    letter = late_hatch_letter(here(), [news.late()])
+    assert letter.subject == "Hatch later: half by Sat 05:00, tray-a, Room 12"
+    assert "Half was told for: today at 16:00. - Half is expected now: between today at 22:00" in flat(letter)
+    assert "The water was cooler than the 25 to 28 °C that suit the hatch best" in flat(letter)
+
+
+def test_a_hatch_of_which_nothing_was_told_is_asked_for_without_blame():
+    """López-Torres & Lizárraga-Partida 2001, Aquaculture 194: 15 lots, median 79 %, from 5 % [R]."""
+    letter = late_hatch_letter(here(), [news.overdue()])
+    assert letter.subject == "Hatch not told, set 4 days ago, tray-a, Room 12"
+    told = flat(letter)
+    assert "of 15 lots on sale the middle one hatched 79 in 100, the worst 5 in 100" in told
+    assert "that is no fault of yours" in told
+    assert "cooler than" not in told
+    assert "Half was expected: " in told
+
+
+def test_a_harvest_is_told_with_its_window_and_how_to_draw_off():
+    letter = harvest_letter(here(), [news.harvest()])
+    told = flat(letter)
+    assert letter.subject == "Harvest from Fri 16:00, cone, Room 12"
+    assert "Do this: today at 16:00, or when you are next there after that, turn the air off" in told
+    assert "common practice, no source" in told
+    assert "under 10 °C with a little air they keep for up to 24 hours" in told  # Ghent course notes [R]
+    closing = harvest_letter(here(), [news.harvest(closing=True)])
+    assert closing.subject == "Harvest by Sat 04:00, cone, Room 12"
+
+
+def test_a_harvest_that_closes_before_somebody_is_back_is_said_so():
+    assert "closes before somebody is back" in flat(harvest_letter(away(), [news.harvest()]))
+    assert "closes before somebody is back" not in flat(harvest_letter(here(), [news.harvest()]))
+
+
+@given(st.none() | st.floats(-100.0, 100.0), st.booleans())
+def test_nobody_is_told_to_feed_before_the_second_stage(hours, small):
+    """Feeding from instar II only: Benesch 1969, in Vanhaecke et al. 1983 [R]."""
+    able = None if hours is None else at_hour(hours, here().written_at)
+    one = news.feed(instar_ii_at=TimeRange(able, able, None), small=small)
+    letter = feed_letter(here(), [one])
+    early = able is None or able > here().written_at
+    assert ("do not feed yet" in flat(letter)) == early
+    assert ("of food to" in flat(letter)) != early
+    assert ("pinch" in letter.subject) != early
+
+
+def test_only_those_old_enough_are_named_for_a_feed():
+    young = news.feed(vessel="tray-b", instar_ii_at=TimeRange(local(16, 8), local(16, 12), None))
+    told = flat(feed_letter(here(), [news.feed(), young]))
+    assert "give a pinch of food to each cup of tray-a (24 cups). If it is cloudy" in told
+
+
+def test_a_feed_before_nobody_looks_is_small():
+    letter = feed_letter(here(), [news.feed(small=True)])
+    assert letter.subject == "Feed, day 4: half a pinch, tray-a, Room 12"
+    assert "no more: nobody will look for a day or more" in flat(letter)
+
+
+# The station ---------------------------------------------------------------------------------------------
+
+
+def test_an_outage_tells_its_length_its_cost_and_that_nothing_has_to_be_started():
+    letter = outage_letter(here(), news.outage())
+    told = flat(letter)
+    assert letter.subject == "Station was off 7 hours 15 minutes, Room 12"
+    assert "Hatch later by (calculated): between 0.6 and 2.9 hours, most likely 1.4 hours." in told
+    assert "You do not have to start anything again" in told
+    assert "perhaps only the station had no power; that is a hint, not proof" in told
+
+
+@pytest.mark.parametrize(("lit", "told"), [(False, "Its power may still be off"), (None, None)])
+def test_a_lamp_after_an_outage_is_a_hint_only_where_it_was_seen(lit, told):
+    letter = flat(outage_letter(here(), news.outage(news.off_vessel(lit_after=lit))))
+    assert "perhaps only the station" not in letter
+    assert (told or "") in letter
+    assert ("lamp was" in letter) == (lit is not None)
+
+
+def test_an_outage_without_a_sure_clock_is_perhaps_so_long():
+    letter = outage_letter(here(), news.outage(clock_sure=False))
+    assert letter.subject == "Station was off perhaps 7 hours 15 minutes, Room 12"
+    assert "it may have been longer or shorter" in flat(letter)
+
+
+def test_a_clock_that_was_put_right_says_by_how_much():
+    letter = clock_letter(here(), news.clock_trouble(step_s=-7_380, restamped=123))
+    assert letter.subject == "Clock was wrong by 2 hours 3 minutes, Room 12"
+    assert "Put back by 2 hours 3 minutes. - 123 readings from that time got" in flat(letter)
+    assert "wrong by 42 seconds" in clock_letter(here(), news.clock_trouble(step_s=42)).subject
+    assert "look, with dry hands, whether the station's network works" in flat(
+        clock_letter(here(), news.clock_trouble())
+    )
+
+
+def test_a_full_card_keeps_the_readings():
+    letter = storage_letter(here(), news.storage())
+    assert letter.subject == "Card nearly full: 84 MB free, Room 12"
+    assert "The file station.db must stay" in flat(letter)
+
+
+# Coming back, leaving, the night -------------------------------------------------------------------------
+
+LITTLE = {"fill_ml": 0.0}
+DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
+
+
+@pytest.mark.parametrize(
+    ("changed", "subject", "action"),
+    [
+        ({"open_alarms": news.STILL_HOT}, "too warm", "look, with dry hands, whether the sun or a lamp"),
+        ({"open_alarms": news.STILL_COLD}, "pour 33 mL a cup", "pour plain water, not salt water"),
+        ({**LITTLE, "open_alarms": news.STILL_COLD}, "1 alarm open", "look first at tray-a (24 cups)"),
+        (LITTLE, "about 98 % hatched", "look for swimmers with light from the side"),
+        ({**LITTLE, "feed": True}, "feed a pinch", "if you can see through the water, give a pinch"),
+        (DUE, "nothing urgent", "look into each cup once"),
+    ],
+)
+def test_who_comes_back_is_told_the_most_useful_thing_first(changed, subject, action):
+    letter = return_letter(news.monday(here()), news.returned(news.returned_vessel(**changed)))
+    assert letter.subject.startswith(f"Back: {subject}, ")
+    assert f"Do this: {action}" in flat(letter)
+    assert letter.text.index("Do this:") < letter.text.index("Water now")
+
+
+def test_who_comes_back_learns_what_was_not_seen():
+    off = (Span(local(16, 2), local(16, 12)),)
+    told = flat(return_letter(news.monday(away()), news.returned(outages=off, readings_good=15_000)))
+    assert "15000 of 23220 came and are trusted (65 %). - What happened in between is not known." in told
+    assert "The station was off from Saturday 16 January at 02:00 to Saturday 16 January at 12:00" in told
+
+
+def test_a_leave_letter_tells_the_coldest_and_warmest_of_the_whole_absence():
+    ranges = {"water_c_min_away": Range(16.0, 17.0, 18.0), "water_c_max_away": Range(28.0, 31.0, 33.5)}
+    told = flat(leave_letter(here(), WEEKEND, [outlook(**ranges)]))
+    assert "Coldest while you are away: between 16.0 and 18.0 °C, most likely 17.0 °C. It may pass" in told
+    assert "Warmest while you are away: between 28.0 and 33.5 °C, most likely 31.0 °C. Above 33 °C" in told
+    assert "in the next 16 hours" not in told
+    assert "Feed" not in told
+
+
+def test_a_feed_before_leaving_is_small():
+    told = flat(leave_letter(here(), WEEKEND, [outlook(feed_small=True)]))
+    assert "then feed as listed below, if the water is clear." in told
+    assert "Feed: half a pinch into each cup, only if the water is clear." in told
+
+
+def test_a_night_with_a_clock_in_doubt_is_not_well():
+    letter = nightly_letter(away(), replace(QUIET, clock_sure=False), with_chart=False)
+    assert letter.subject.startswith("Sat 16 Jan: clock not sure, ")
+    assert "the hours in this letter may be wrong" in flat(letter)
+    assert "whether the station's network works" in flat(letter)
+    assert "all well" not in letter.text.lower()
+
+
+def test_a_night_with_troubles_still_to_be_told_is_not_well():
+    setting = replace(away(), also=("jar: the water is low.",))
+    letter = nightly_letter(setting, QUIET, with_chart=False)
+    assert letter.subject.startswith("Sat 16 Jan: 1 thing to mind, ")
+    assert 'read what stands under "Also"' in flat(letter)
+    assert "all well" not in nightly_letter(setting, QUIET, with_chart=False).text.lower()
+    assert "all well" in nightly_letter(away(), QUIET, with_chart=False).text
+
+
+def test_a_night_whose_trouble_is_over_is_not_said_to_have_been_all_well():
+    cool = replace(WATERED, past_alarms=news.returned_vessel().past_alarms)
+    letter = nightly_letter(away(), night(cool, letters=LONG_AGO), with_chart=False)
+    assert letter.subject.startswith("Sat 16 Jan: well now, 1 warning")
+    assert "Do this: nothing now. What was not well is over" in flat(letter)

@@ -1,0 +1,356 @@
+"""Letters, charts and state in German: whole, with no English left, at every length of names."""
+
+import ast
+import inspect
+import re
+import textwrap
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+
+from daemon.care.deed import KINDS, Deed
+from daemon.letters.captions import deed_in_words, doubt_in_words, waiting_in_words
+from daemon.store.letters import LetterRow
+from reports import words
+from reports.chart.frame import WIDTH_PX
+from reports.chart.sheet import draw_night
+from reports.explain import explanation
+from reports.letters import kinds as written
+from reports.letters.kinds import (
+    cold_letter,
+    late_note,
+    late_subject,
+    nightly_letter,
+    numbered,
+    sample_letter,
+)
+from reports.outlooks import (
+    Absence,
+    FeedNews,
+    Ground,
+    HarvestNews,
+    HatchNews,
+    LateHatch,
+    ReturnNews,
+    Taught,
+    VesselOutlook,
+)
+from reports.packing import from_json, to_json
+from reports.records import ClockTrouble, Event, NightRecord, Range, Setting, Span
+from reports.state import state_text
+from reports.tongue import spoken
+from reports.troubles import (
+    CardBack,
+    CardFailed,
+    FileOverlooked,
+    LampStaysOn,
+    LampTrouble,
+    OutageNews,
+    ProbeTrouble,
+    SalinityTrouble,
+    StorageTrouble,
+    StoreLost,
+    SwingTrouble,
+    TemperatureAhead,
+    TemperatureTrouble,
+    WaterTrouble,
+)
+from sensors.trust.probe import WaterProbe
+from tests.kit.german_samples import NIGHTS, german, german_night, letters
+from tests.kit.letter_text import body, flat, words_of
+from tests.kit.report_samples import any_of, at_hour, away, cold, here, local, vessel
+
+SETTINGS = [german(setting) for setting in (here("C"), here("F"), away("C"), away("F"))]
+SETTINGS += [german(away(), returns_at=None, next_letter_at=None)]
+ALL = [letter for setting in SETTINGS for letter in letters(setting)]
+# Words that stand in nearly every English sentence and in no German one.
+ENGLISH = re.compile(
+    r"\b(the|and|with|of|is|are|from|to|at|not|you|your|for|since|when|it|this|that|has|have|no|most|likely|"
+    r"water|below|above|about|between|hours?|minutes?|days?|cups?|today|yesterday|ago|letters?|station's)\b"
+)
+LATIN_MONTH = r"(Januar|Februar|März|April|Mai|Juni|Juli|August|September|Oktober|November|Dezember)"
+
+
+def prose(letter):
+    """Subject and text without commands to copy and without the name of a probe."""
+    told = f"{letter.subject} {flat(letter)}".replace("tray-water", "Fühler")
+    return re.sub(r"naupliad care add .*?(?= - | [A-Z])", "", told)
+
+
+def test_no_english_is_left_in_any_letter():
+    assert len(ALL) > 250
+    for letter in ALL:
+        told = prose(letter)
+        assert not ENGLISH.search(told), (ENGLISH.search(told), told)
+        assert body(letter.html).words == words_of(letter.text)
+
+
+def test_every_letter_asks_for_one_thing_in_a_whole_sentence():
+    for letter in ALL:
+        told = flat(letter)
+        assert told.count("Tun Sie dies: ") == 1
+        assert re.search(r"Tun Sie dies: [A-ZÄÖÜ]", told), told
+        assert not re.search(r"Vorsicht: [a-zäöü]", told), told
+        assert 'lang="de"' in letter.html
+        assert letter.language == "de"
+
+
+def test_every_subject_is_short_and_names_the_room():
+    for letter in ALL:
+        assert len(letter.subject) < 60, letter.subject
+        assert letter.subject == words.clean(letter.subject)
+
+
+def test_every_letter_wraps_and_keeps_numbers_with_their_units():
+    for letter in ALL:
+        assert max(len(line) for line in letter.text.splitlines()) <= 72
+        assert not re.search(rf"\d\n\s*(°|mL|%|g/kg|Lux|Uhr|Stunde|Tag)|\d\.\n\s*{LATIN_MONTH}", letter.text)
+
+
+def test_numbers_have_a_decimal_comma_but_in_commands():
+    for letter in ALL:
+        told = prose(letter)
+        assert not re.search(r"\d\.\d", told), told
+    leave = next(letter for letter in ALL if "top-up 7.5" in letter.text)
+    assert "7,5 mL (etwa 1½ Teelöffel)" in flat(leave)
+
+
+def test_hours_and_dates_are_told_as_germans_tell_them():
+    with spoken("de"):
+        assert words.moment(local(15, 14, 30), local(15, 20)) == "heute um 14:30 Uhr"
+        assert words.moment(local(23, 14, 30), local(15, 20)) == "Samstag, 23. Januar um 14:30 Uhr"
+        assert words.on_moment(local(23, 14, 30), local(15, 20)) == "am Samstag, 23. Januar um 14:30 Uhr"
+        assert words.short_day(local(15, 14)) == "Fr 15. Jan."
+        assert words.joined(["a", "b", "c"]) == "a, b und c"
+        assert words.number(-1234.5, 1) == "−1234,5"
+        assert words.spoons(320.0) == "etwa 1¼ Messbecher"
+        assert words.temperature_range(Range(17.5, 18.2, 19.0), "C") == (
+            "17,5 bis 19,0 °C, am wahrscheinlichsten 18,2 °C"
+        )
+
+
+def test_a_letter_says_what_to_do_when_somebody_is_back():
+    told = flat(cold_letter(german(away()), [cold()]))
+    assert (
+        "Tun Sie dies: Wenn Sie zurück sind (Montag, 18. Januar um 08:00 Uhr), sehen Sie zuerst nach" in told
+    )
+    assert cold_letter(german(here()), [cold()]).subject == "Kalt: 17,4 °C, tray-a, Room 12"
+
+
+def test_each_letter_speaks_its_own_language():
+    assert cold_letter(here(), [cold()]).subject == "Cold: 17.4 °C, tray-a, Room 12"
+    assert cold_letter(german(here()), [cold()]).subject.startswith("Kalt: 17,4 °C")
+    with spoken("de"):
+        assert 'lang="en"' in sample_letter(here()).html
+
+
+def test_a_late_and_numbered_letter_says_so_in_german():
+    told = numbered(sample_letter(german(here())), 12, "Room 12")
+    assert told.text.endswith("\nBrief 12 von Room 12.\n")
+    assert "Brief 12 von Room\u00a012." in told.html or "Brief 12 von Room 12." in told.html
+    with spoken("de"):
+        assert late_subject("Kalt: 17,4 °C") == "Verspätet: Kalt: 17,4 °C"
+        for fate in ("stands", "over", "told again", "passed"):
+            assert not ENGLISH.search(late_note(local(14, 3), fate))
+
+
+def test_the_state_is_told_in_german():
+    waiting = [Event(local(15, 20), "cold", waiting_in_words(_row("cold", "queued"), "de"))]
+    for record in NIGHTS:
+        told = state_text(german(here()), record, waiting).replace("tray-water", "Fühler")
+        assert not ENGLISH.search(told), told
+    assert "Wartet aufs Senden: Brief über Kälte (wartet auf die Post), heute um 20:00 Uhr." in told
+
+
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_what_the_numbers_rest_on_is_told_in_german(count):
+    span = None if count == 0 else Span(local(14, 3), local(15, 4))
+    kinds = ("top-up", "salinity", "float", "set", "brine", "remove", "harvest", "first-swimmer")
+    taught = [Taught(kind, count, local(15, 9)) for kind in (*kinds, "hatched", "count", "lot") if count]
+    names = ("k", "salt_g", "t50_h_at_25_c", "synchrony", "time_constant_h", "lamp_rise_k", "offset_k")
+    knowns = tuple((name, Range(0.5, 1.25, count + 2.0)) for name in names)
+    grounds = [
+        Ground(model, ("loss_ml",), span, timedelta(minutes=40 * count), tuple(taught), knowns)
+        for model in ("water", "salt", "hatch", "warmth")
+    ]
+    told = explanation(german(here()), "tray-a", 24, grounds)
+    told += explanation(german(here()), "tray-a", 24, [])
+    assert not ENGLISH.search(told.replace("docs/explanation/science.md", "")), told
+    assert "Faktor dieses Gefäßes: 0,50 bis" in told
+
+
+def _row(kind, state):
+    return LetterRow(**{**dict.fromkeys(LetterRow.__slots__), "kind": kind, "state": state})
+
+
+@pytest.mark.parametrize(
+    "kind", ["leave", "return", "nightly", "digest", "sample", "hot", "storage", "hatch"]
+)
+def test_a_waiting_letter_is_named_in_either_language(kind):
+    assert waiting_in_words(_row(kind, "held"), "en") == f"{kind} letter (held)"
+    assert waiting_in_words(_row(kind, "parked"), "de").endswith("(abgewiesen)")
+
+
+@pytest.mark.parametrize("kind", sorted(set(KINDS) - {"note"}))
+def test_every_deed_is_named_in_german(kind):
+    deed = Deed(0, "tray-a", kind, 0.5 if KINDS[kind].amount else None)
+    english, told = deed_in_words(deed, "en"), deed_in_words(deed, "de")
+    assert told != english
+    assert "." not in told
+    assert ("0,5" in told or "50 %" in told) == (deed.amount is not None and kind != "cover")
+
+
+def test_a_note_stays_as_it_was_written():
+    note = Deed(0, "tray-a", "note", detail={"text": "the {water} is 1.5 cm"})
+    assert deed_in_words(note, "de") == "the {water} is 1.5 cm"
+
+
+def test_what_is_strange_about_a_probe_is_told_in_german(doubts):
+    assert len(doubts) == 2
+    for doubt in doubts:
+        assert doubt_in_words(doubt, "en") == doubt
+        assert not ENGLISH.search(doubt_in_words(doubt, "de"))
+    assert doubt_in_words("{odd} words of an older version", "de") == "{odd} words of an older version"
+
+
+@pytest.fixture
+def doubts():
+    """What the trust in a probe may say of it, from its source."""
+    source = ast.parse(textwrap.dedent(inspect.getsource(WaterProbe.doubt)))
+    returned = [node.value for node in ast.walk(source) if isinstance(node, ast.Return)]
+    return [value.value for value in returned if isinstance(value.value, str)]
+
+
+def drawn(record, monkeypatch):
+    """The words of a chart, each with its ends in pixels."""
+    seen = []
+
+    def spy(figure, *args, **kwargs):
+        save(figure, *args, **kwargs)
+        canvas = FigureCanvasAgg(figure).get_renderer()
+        for text in figure.findobj(Text):
+            if text.get_visible() and text.get_text():
+                box = text.get_window_extent(canvas)
+                seen.append((text.get_text(), box.x0, box.x1))
+
+    save = Figure.savefig
+    monkeypatch.setattr(Figure, "savefig", spy)
+    draw_night(record)
+    return seen
+
+
+@pytest.mark.parametrize("record", NIGHTS, ids=range(len(NIGHTS)))
+def test_the_chart_is_drawn_in_german_and_inside_its_picture(record, monkeypatch):
+    texts = drawn(record, monkeypatch)
+    assert any(text.startswith("Room 12: Fr 15. Jan. 20:00 bis") for text, _, _ in texts)
+    for text, left, right in texts:
+        assert not ENGLISH.search(text), text
+        assert not re.search(r"\d\.\d", text), text
+        assert -1 <= left <= right <= WIDTH_PX + 1, text
+
+
+def test_the_salt_at_the_axis_has_a_decimal_comma(monkeypatch):
+    steady = tuple(replace(point, range=Range(24.6, 24.7, 24.8)) for point in vessel().salinity_g_per_kg)
+    texts = [
+        text for text, _, _ in drawn(german_night(vessel(salinity_g_per_kg=steady, deeds=())), monkeypatch)
+    ]
+    assert any(re.fullmatch(r"24,\d+|25,\d+", text) for text in texts)
+
+
+def test_the_child_is_told_the_language():
+    assert from_json(to_json(german_night())).language == "de"
+
+
+MANY = {
+    "cold_letter": [TemperatureTrouble],
+    "hot_letter": [TemperatureTrouble],
+    "lamp_letter": [LampTrouble],
+    "lamp_stays_on_letter": [LampStaysOn],
+    "water_letter": [WaterTrouble],
+    "salinity_letter": [SalinityTrouble],
+    "swing_letter": [SwingTrouble],
+    "cold_ahead_letter": [TemperatureAhead],
+    "hot_ahead_letter": [TemperatureAhead],
+    "probe_letter": [ProbeTrouble],
+    "hatch_letter": [HatchNews],
+    "late_hatch_letter": [LateHatch],
+    "harvest_letter": [HarvestNews],
+    "feed_letter": [FeedNews],
+    "outage_letter": OutageNews,
+    "clock_letter": ClockTrouble,
+    "storage_letter": StorageTrouble,
+    "store_lost_letter": StoreLost,
+    "file_overlooked_letter": FileOverlooked,
+    "card_failed_letter": CardFailed,
+    "card_back_letter": CardBack,
+    "return_letter": ReturnNews,
+}
+NUMBERS = st.floats() | st.floats(0.0, 100.0)
+
+
+def told_of(kind, text):
+    if isinstance(kind, list):
+        return st.lists(any_of(kind[0], NUMBERS, text), min_size=1, max_size=5)
+    return any_of(kind, NUMBERS, text)
+
+
+@pytest.mark.parametrize("name", MANY)
+@settings(max_examples=25, suppress_health_check=list(HealthCheck), deadline=None)
+@given(data=st.data())
+def test_no_record_breaks_a_german_letter(name, data):
+    setting = german(data.draw(any_of(Setting)))
+    letter = getattr(written, name)(setting, data.draw(told_of(MANY[name], any_of(str))))
+    assert len(letter.subject) < 60
+
+
+@pytest.mark.parametrize("name", MANY)
+@settings(max_examples=25, suppress_health_check=list(HealthCheck), deadline=None)
+@given(data=st.data())
+def test_a_german_letter_says_neither_none_nor_nan_nor_english(name, data):
+    setting = german(data.draw(any_of(Setting, NUMBERS, st.just("Raum 12"))))
+    letter = getattr(written, name)(setting, data.draw(told_of(MANY[name], st.just("Schale"))))
+    told = prose(letter)
+    assert not re.search(r"\b(None|nan|inf)\b", told), told
+    assert not ENGLISH.search(told), (ENGLISH.search(told), told)
+
+
+@settings(max_examples=25, suppress_health_check=list(HealthCheck), deadline=None)
+@given(
+    any_of(Setting),
+    any_of(NightRecord),
+    st.lists(any_of(VesselOutlook), min_size=1, max_size=4),
+    st.booleans(),
+)
+def test_no_night_and_no_outlook_breaks_a_german_letter(setting, record, outlooks, chart):
+    assert len(nightly_letter(german(setting), record, with_chart=chart).subject) < 60
+    absence = Absence(local(15, 15, 30), local(18, 8))
+    assert len(written.leave_letter(german(setting), absence, outlooks).subject) < 60
+    state_text(german(setting), record, [])
+
+
+HOSTILE = "Becherreihe an der Fensterseite des Biologieraums im Erdgeschoss"
+
+
+@pytest.mark.parametrize("station", ["Room 12", HOSTILE, "R" * 200, "東" * 80, "x\n\r\x00y"])
+def test_a_subject_keeps_its_value_whatever_the_names(station):
+    setting = german(away(station=station))
+    told = cold_letter(setting, [cold(vessel=HOSTILE), cold(vessel=HOSTILE[::-1], count=1)])
+    assert told.subject.startswith("Kalt: 17,4 °C, ")
+    for letter in letters(setting):
+        assert len(letter.subject) < 60
+        assert letter.subject == words.clean(letter.subject)
+
+
+def test_an_outage_of_a_minute_is_bent_rightly():
+    span = Span(at_hour(2), at_hour(2.01))
+    with spoken("de"):
+        assert words.duration(words.elapsed(span.began, span.ended)) == "weniger als eine Minute"
+        assert words.ago(words.elapsed(span.began, span.ended)) == "vor weniger als einer Minute"
+        assert words.duration_after(words.elapsed(at_hour(0), at_hour(52))) == "2 Tagen 4 Stunden"
+        assert words.duration(words.elapsed(at_hour(0), at_hour(52))) == "2 Tage 4 Stunden"

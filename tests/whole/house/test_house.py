@@ -1,0 +1,38 @@
+"""The house keeps its directions: who may import whom (design: sensors and reports are leaves)."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import daemon
+import reports
+import sensors
+from tests.kit.checkout import ROOT
+
+
+def test_imports_run_in_one_direction() -> None:
+    done = subprocess.run(
+        [Path(sys.executable).with_name("lint-imports"), "--no-cache"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_packages_imported_are_ours_and_no_others_of_those_names() -> None:
+    for package in (daemon, sensors, reports):
+        assert Path(package.__file__ or "").parent.parent == ROOT
+
+
+def test_the_daemon_loads_neither_numpy_nor_matplotlib() -> None:
+    code = (
+        "import sqlite3, sys; from daemon import playing, cli; from daemon.running import run;"
+        "from daemon.store import schema;"
+        "[cli.naupliad.get_command(None, name) for name in cli.naupliad.list_commands(None)];"
+        "schema.migrate(sqlite3.connect(':memory:', isolation_level=None));"
+        "print(sorted({'numpy', 'scipy', 'pandas', 'matplotlib', 'PIL'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

@@ -1,0 +1,268 @@
+"""The installer, in a folder that stands for the machine's root.
+
+`python3` is a stand-in that makes an environment's skeleton: a real one would take all packages from the
+network. What speaks to a running systemd is looked at in a dry run.
+"""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.kit.checkout import ROOT
+from tests.kit.command_line import Said
+
+SCRIPT = ROOT / "systemd" / "install.sh"
+STATION = "etc/naupliad/station.toml"
+PYTHON = f"""#!/bin/sh
+[ "$1" = -m ] || exec {sys.executable} "$@"
+for place; do :; done
+mkdir -p "$place/bin"
+touch "$place/pyvenv.cfg"
+ln -sf {sys.executable} "$place/bin/python"
+printf '#!/bin/sh\\necho "$@" >>"%s/pip"\\ntouch "%s/bin/naupliad"\\n' "$place" "$place" >"$place/bin/pip"
+chmod +x "$place/bin/pip"
+"""
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    (tmp_path / "root").mkdir()
+    (tmp_path / "bin").mkdir()
+    (tmp_path / "bin" / "python3").write_text(PYTHON)
+    (tmp_path / "bin" / "python3").chmod(0o755)
+    return tmp_path / "root"
+
+
+def install(root: Path, *words: str | Path) -> Said:
+    path = f"{root.parent / 'bin'}:{os.environ['PATH']}"
+    done = subprocess.run(
+        [SCRIPT, "--root", root, *words],
+        env={**os.environ, "PATH": path},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return Said(done.returncode, done.stdout, done.stderr)
+
+
+def installed(root: Path, *words: str | Path) -> str:
+    said = install(root, *words)
+    assert (said.code, said.err) == (0, "")
+    return said.out
+
+
+def held(root: Path) -> dict[str, bytes]:
+    """Every file under the root, with what is in it; of the program only that it is there."""
+    files = (path for path in root.rglob("*") if path.is_file() or path.is_symlink())
+    return {
+        str(path.relative_to(root)): b"" if "opt" in path.parts or path.is_symlink() else path.read_bytes()
+        for path in files
+    }
+
+
+def test_every_file_stands_where_it_says_that_it_goes(root: Path) -> None:
+    installed(root)
+    for source in (ROOT / "systemd").iterdir():
+        if source != SCRIPT:
+            goes = re.match(r"# Goes to (/\S+?)[.;]?\s", source.read_text())
+            assert goes is not None, source.name
+            assert (root / goes[1].lstrip("/")).read_bytes() == source.read_bytes()
+
+
+def test_the_program_is_installed_from_the_checkout_and_found_by_its_name(root: Path) -> None:
+    installed(root)
+    assert (root / "opt/naupliad/pip").read_text().split()[-1] == str(ROOT)
+    assert (root / "usr/local/bin/naupliad").readlink() == Path("/opt/naupliad/bin/naupliad")
+
+
+def test_a_wheel_is_installed_where_one_is_named(root: Path, tmp_path: Path) -> None:
+    wheel = tmp_path / "naupliad-0.1.0-py3-none-any.whl"
+    wheel.touch()
+    installed(root, "--wheel", wheel)
+    assert (root / "opt/naupliad/pip").read_text().split()[-1] == str(wheel)
+
+
+def test_run_again_it_changes_nothing_but_brings_the_program_up_to_date(root: Path) -> None:
+    installed(root)
+    before = held(root)
+    again = installed(root)
+    assert held(root) == before
+    assert re.findall(r"^put: (.*)$", again, re.MULTILINE) == [f"{root}/opt/naupliad"]
+    assert len((root / "opt/naupliad/pip").read_text().splitlines()) == 2
+
+
+def test_a_station_file_that_is_there_is_never_changed(root: Path) -> None:
+    assert "is the example still" in installed(root)
+    assert (root / STATION).read_bytes() == (ROOT / "docs/reference/station.example.toml").read_bytes()
+    (root / STATION).write_text("mine")
+    again = installed(root)
+    assert (root / STATION).read_text() == "mine"
+    assert "is the example still" not in again
+
+
+def test_a_unit_that_is_older_is_brought_up_to_date(root: Path) -> None:
+    installed(root)
+    unit = root / "etc/systemd/system/naupliad.service"
+    unit.write_text("[Unit]\n")
+    assert f"put: {unit}\n" in installed(root)
+    assert unit.read_bytes() == (ROOT / "systemd/naupliad.service").read_bytes()
+
+
+def test_a_program_whose_python_is_gone_is_installed_anew(root: Path) -> None:
+    installed(root)
+    (root / "opt/naupliad/bin/python").unlink()
+    (root / "opt/naupliad/bin/python").symlink_to("/nonexistent/python3.9")
+    installed(root)
+    assert (root / "opt/naupliad/bin/python").resolve() == Path(sys.executable).resolve()
+
+
+def test_removed_it_leaves_what_the_station_knows_and_no_file_else(root: Path) -> None:
+    (root / "etc/udev/rules.d").mkdir(parents=True)
+    (root / "etc/udev/rules.d/10-other.rules").write_text("another's")
+    before = held(root)
+    installed(root)
+    (root / "var/lib/naupliad").mkdir(parents=True)
+    (root / "var/lib/naupliad/station.db").write_text("store")
+    (root / "var/cache/naupliad/matplotlib").mkdir(parents=True)
+    (root / "var/cache/naupliad/matplotlib/fontlist.json").touch()
+    (root / "var/lib/systemd/timers").mkdir(parents=True)
+    (root / "var/lib/systemd/timers/stamp-naupliad-backup.timer").touch()
+    station = (root / STATION).read_bytes()
+    for _ in range(2):
+        installed(root, "--remove")
+        assert held(root) == {**before, STATION: station, "var/lib/naupliad/station.db": b"store"}
+
+
+def test_purged_it_leaves_nothing_of_its_own(root: Path) -> None:
+    (root / "etc").mkdir()
+    (root / "etc/hosts").write_text("another's")
+    before = held(root)
+    installed(root)
+    (root / "var/lib/naupliad/backups").mkdir(parents=True)
+    (root / "var/lib/naupliad/backups/station-2027-01-15.db").touch()
+    (root / "mnt/naupliad-backup").mkdir(parents=True)
+    installed(root, "--remove", "--purge")
+    assert held(root) == before
+    assert not (root / "mnt/naupliad-backup").exists()
+
+
+def test_purged_it_leaves_what_is_on_a_stick(root: Path) -> None:
+    installed(root)
+    copy = root / "mnt/naupliad-backup/station-2027-01-15.db"
+    copy.parent.mkdir(parents=True)
+    copy.touch()
+    installed(root, "--remove", "--purge")
+    assert copy.exists()
+
+
+def test_a_command_of_that_name_that_is_anothers_stays(root: Path) -> None:
+    other = root / "usr/local/bin/naupliad"
+    other.parent.mkdir(parents=True)
+    other.write_text("another's")
+    said = install(root)
+    assert (said.code, said.err) == (
+        1,
+        f"install.sh: {other}: found something else of that name; move it away first\n",
+    )
+    assert list(held(root)) == ["usr/local/bin/naupliad"]
+    installed(root, "--remove")
+    assert other.read_text() == "another's"
+
+
+def test_where_the_program_cannot_be_installed_it_ends_with_trouble_and_puts_no_service(root: Path) -> None:
+    python = root.parent / "bin" / "python3"
+    python.write_text(PYTHON.replace('touch "%s/bin/naupliad"', "false"))
+    said = install(root)
+    assert said.code == 1
+    assert not (root / "etc").exists()
+
+
+def test_under_another_root_no_running_system_is_spoken_to(root: Path) -> None:
+    for word in ("systemctl", "udevadm", "systemd-sysusers", "systemd-tmpfiles", "userdel", "groupdel"):
+        (root.parent / "bin" / word).write_text(f"#!/bin/sh\ntouch {root}/{word}-was-called\n")
+        (root.parent / "bin" / word).chmod(0o755)
+    installed(root)
+    installed(root, "--remove", "--purge")
+    assert held(root) == {}
+
+
+def dry(*words: str) -> str:
+    done = subprocess.run([SCRIPT, "--dry-run", *words], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert all(
+        line.startswith(("would run: ", "as it was: ", "/etc/naupliad")) for line in done.stdout.splitlines()
+    )
+    return done.stdout
+
+
+def test_a_dry_run_changes_nothing(root: Path) -> None:
+    said = installed(root, "--dry-run")
+    assert held(root) == {}
+    assert f"would run: python3 -m venv --clear --system-site-packages {root}/opt/naupliad\n" in said
+
+
+@pytest.mark.skipif(Path("/opt/naupliad").exists(), reason="a station is installed on this machine")
+def test_the_account_is_made_before_its_folders_and_the_units_are_read_last() -> None:
+    said = dry()
+    order = ("pip install", "naupliad.service", "systemd-sysusers", "systemd-tmpfiles", "daemon-reload")
+    places = [said.index(word) for word in order]
+    assert places == sorted(places)
+    assert "systemctl restart" not in said  # the example tells of probes that nobody has
+    assert "rm -rf /var/lib/naupliad" not in dry("--remove")
+    assert "rm -rf /var/lib/naupliad " in dry("--remove", "--purge")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--purge"], "--purge: allowed together with --remove only"),
+        (["--colour"], "found '--colour'; allowed: --wheel"),
+        (["--wheel", "/nonexistent.whl"], "--wheel: found '/nonexistent.whl'; allowed: a wheel"),
+        (["--root", "/"], "--root: found '/'; allowed: a folder, not /"),
+        (["--root"], "--root: found ''; allowed: a folder"),
+    ],
+)
+def test_wrong_use_is_one_line_and_exit_code_2(root: Path, words: list[str], said: str) -> None:
+    found = install(root, *words)
+    assert (found.code, len(found.faults)) == (2, 1)
+    assert said in found.err
+    assert held(root) == {}
+
+
+def test_the_page_and_the_help_tell_of_the_same_options() -> None:
+    told = subprocess.run([SCRIPT, "--help"], capture_output=True, text=True, check=True).stdout
+    page = (ROOT / "docs/install.md").read_text("utf-8")
+    used = {
+        word
+        for words in re.findall(r"install\.sh( --[^`\n]*)", page)
+        for word in words.split()
+        if word[0] == "-"
+    }
+    assert {"--remove", "--purge", "--dry-run"} <= used <= set(re.findall(r"--[a-z-]+", told))
+
+
+def test_the_folders_are_made_for_the_account_that_the_machine_gets(root: Path) -> None:
+    tools = [shutil.which(name) for name in ("systemd-sysusers", "systemd-tmpfiles")]
+    if None in tools or os.geteuid() != 0:
+        pytest.skip("needs systemd's tools, and root to give a folder to another account")
+    installed(root)
+    for tool, words in zip(tools, (["naupliad.conf"], ["--create", "naupliad.conf"]), strict=True):
+        subprocess.run([str(tool), f"--root={root}", *words], check=True, capture_output=True)
+    passwd = (root / "etc/passwd").read_text()
+    account = re.search(r"^naupliad:\w:(\d+):", passwd, re.MULTILINE)
+    assert account is not None
+    store = (root / "var/lib/naupliad").stat()
+    assert (store.st_uid, store.st_mode & 0o777) == (int(account[1]), 0o750)
+    assert (root / "mnt/naupliad-backup").is_dir()
+
+
+def test_shellcheck_finds_no_fault() -> None:
+    tool = shutil.which("shellcheck")
+    if tool is None:
+        pytest.skip("no shellcheck here")
+    done = subprocess.run([tool, SCRIPT], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout

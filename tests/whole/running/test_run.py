@@ -1,0 +1,365 @@
+"""`naupliad run`: the daemon as a process of its own, on real sockets, signals and the wall clock."""
+
+import fcntl
+import json
+import os
+import re
+import signal
+import socket
+import sqlite3
+import subprocess
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from email import message_from_bytes, policy
+from email.message import EmailMessage
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from daemon.inbox import ask
+from daemon.post.webhook import signature
+from daemon.running.run import INBOX
+from tests.kit.command_line import PATIENCE_S, Said, begin, ended, naupliad, until
+from tests.kit.small_station import (
+    good,
+    stamp,
+    station_text,
+    tape_rows,
+    write_care,
+    write_tape,
+    zone_where_it_is,
+)
+from tests.kit.web_server import Hook, web_server
+
+# The issue says 2 s. Here only a daemon that hangs fails; the figure is printed.
+HANGS_S = 10.0
+
+
+@dataclass
+class Running:
+    """A daemon that runs, and its state folder."""
+
+    process: subprocess.Popen[str]
+    state: Path
+    stopped_in_s: float = 0.0
+
+    def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
+        """What stands in the store, read beside the daemon."""
+        with closing(sqlite3.connect(f"file:{self.state}/station.db?mode=ro", uri=True)) as connection:
+            return connection.execute(query, values).fetchall()
+
+    def answers(self) -> bool:
+        """Whether the daemon is past its first beat: only then does it answer, be it with a refusal."""
+        return ask(self.state / INBOX, {"ask": "nothing"}) is not None
+
+    def beats(self) -> int:
+        return len(self.rows("SELECT DISTINCT at FROM reading"))
+
+    def stop(self, by: signal.Signals = signal.SIGTERM) -> Said:
+        began = time.monotonic()
+        self.process.send_signal(by)
+        said = ended(self.process)
+        self.stopped_in_s = time.monotonic() - began
+        print(f"{by.name}: ended with {said.code} after {self.stopped_in_s:.2f} s")  # noqa: T201 - with -s
+        return said
+
+
+@contextmanager
+def running(config: Path, state: Path) -> Iterator[Running]:
+    """The daemon, up to its first readings in this life; ended when the test is over, however that went."""
+    process = begin("run", "--config", config, "--state", state, folder=config.parent)
+    daemon = Running(process, state)
+    try:
+        until("the inbox answers", lambda: process.poll() is not None or daemon.answers())
+        assert process.poll() is None, process.communicate()
+        yield daemon
+    finally:
+        if process.poll() is None:
+            process.kill()
+            process.communicate()
+
+
+# A beat a minute: a daemon that hears of its end only at the next beat is one that hangs.
+SELDOM_S = 60
+
+
+def rehearsing(folder: Path, every_s: int) -> Path:
+    """A station file for a simulated room, at noon with somebody there: no planned letter comes."""
+    zone = zone_where_it_is(12, int(time.time()))
+    text = station_text('driver = "rehearsal"', every_s=every_s, zone=zone, attended="[]")
+    (folder / "station.toml").write_text(text, encoding="utf-8")
+    return folder / "station.toml"
+
+
+@pytest.fixture
+def config(tmp_path: Path) -> Path:
+    return rehearsing(tmp_path, SELDOM_S)
+
+
+def care(state: Path, *words: str) -> Said:
+    """`naupliad care`, which must succeed."""
+    said = naupliad("care", words[0], "--state", state, *words[1:])
+    assert (said.code, said.err) == (0, "")
+    return said
+
+
+def test_without_its_hardware_run_says_what_is_missing_and_makes_nothing(tmp_path: Path) -> None:
+    config = tmp_path / "station.toml"
+    driver = 'driver = "ds18b20"\naddress = "28-0316a2795f1c"'
+    text = station_text(driver).replace(f'"room_c"\n{driver}', '"room_c"\ndriver = "rehearsal"')
+    config.write_text(text, encoding="utf-8")
+    said = ended(begin("run", "--config", config, "--state", tmp_path / "state", folder=tmp_path))
+    assert (said.code, said.out) == (1, "")
+    assert "cup-water" in said.err
+    assert "Traceback" not in said.err
+    assert said.faults[-1] == "no water thermometer can be read, so nothing was started"
+    assert [path.name for path in tmp_path.iterdir()] == ["station.toml"]
+
+
+def test_readings_land_in_the_store_at_every_beat(tmp_path: Path) -> None:
+    with running(rehearsing(tmp_path, every_s=5), tmp_path / "state") as daemon:
+        until("a second beat", lambda: daemon.beats() >= 2)
+        times = [row[0] for row in daemon.rows("SELECT DISTINCT at FROM reading ORDER BY at")]
+        assert 4 <= times[1] - times[0] <= 6
+        rows = daemon.rows("SELECT probe, quality FROM reading WHERE at = ?", times[0])
+        assert sorted(rows) == [("cup-water", "good"), ("room-air", "good")]
+        said = daemon.stop()
+    assert (said.code, said.out) == (0, "")
+    assert daemon.stopped_in_s < HANGS_S
+    assert not (daemon.state / "inbox.sock").exists()
+
+
+def test_deeds_go_through_the_running_daemon_which_alone_writes(tmp_path: Path, config: Path) -> None:
+    with running(config, tmp_path / "state") as daemon:
+        state = daemon.state
+        first = json.loads(care(state, "add", "cup", "set", "0.5", "--json").out)["id"]
+        second = json.loads(
+            care(
+                state, "correct", str(first), "cup", "set", "0.05", "--detail", "salt_g_per_l=25", "--json"
+            ).out
+        )
+        assert second["replaces"] == first
+        third = json.loads(care(state, "add", "cup", "stir", "--json").out)["id"]
+        care(state, "withdraw", str(third))
+        stands = [(e["id"], e["amount"]) for e in json.loads(care(state, "list", "--json").out)]
+        assert stands == [(second["id"], 0.05)]
+        everything = json.loads(care(state, "list", "--all", "--json").out)
+        assert {e["id"]: e["withdrawn_at"] is not None for e in everything} == {
+            first: True,
+            second["id"]: False,
+            third: True,
+        }
+        # Nobody else may write meanwhile: these went through the daemon, or not at all.
+        with pytest.raises(BlockingIOError):
+            hold_the_lock(state)
+        at_once = json.loads(naupliad("now", "--state", state, "--json").out)
+        assert "loss_ml" in at_once["vessels"]["cup"]["estimates"]
+        assert at_once["vessels"]["cup"]["water_c"] is not None
+        assert naupliad("now", "--state", state).code == 0
+        refused = naupliad("care", "add", "--state", state, "cup", "top-up", "9000")
+        assert (refused.code, len(refused.faults)) == (2, 1)
+        assert daemon.stop(signal.SIGINT).code == 0
+    assert daemon.stopped_in_s < HANGS_S
+
+
+def hold_the_lock(state: Path) -> None:
+    with (state / "station.db.lock").open("r+") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def test_a_request_the_daemon_cannot_do_is_answered_in_one_line_and_it_runs_on(
+    tmp_path: Path, config: Path
+) -> None:
+    with running(config, tmp_path / "state") as daemon:
+        said = naupliad("care", "withdraw", "--state", daemon.state, "77")
+        assert (said.code, len(said.faults)) == (2, 1)
+        assert "deed 77: found no such deed" in said.err
+        said = naupliad("care", "correct", "--state", daemon.state, "77", "cup", "stir")
+        assert (said.code, len(said.faults)) == (2, 1)
+        care(daemon.state, "add", "cup", "note", "--detail", "text=still there")
+        assert daemon.stop().code == 0
+
+
+def test_a_second_daemon_on_the_same_state_is_refused(tmp_path: Path, config: Path) -> None:
+    with running(config, tmp_path / "state") as daemon:
+        said = ended(begin("run", "--config", config, "--state", daemon.state, folder=tmp_path))
+        assert (said.code, len(said.faults)) == (1, 1)
+        assert said.err.startswith(f"{daemon.state}: found another naupliad writing here")
+        care(daemon.state, "add", "cup", "stir")  # and the first one's inbox is still its own
+        assert daemon.stop().code == 0
+
+
+@dataclass(frozen=True)
+class Continued:
+    """A station that was cold and wrote a letter, before its daemon was started on what it left."""
+
+    config: Path
+    state: Path
+    last_at: int
+
+
+@pytest.fixture
+def cold_station(tmp_path: Path) -> Continued:
+    """More than an hour of cold water up to 19:50 local time; now it is past 20:00, so there is an outage."""
+    now = int(time.time())
+    zone = zone_where_it_is(20, now)
+    last_at = now // 3600 * 3600 - 600
+    config = tmp_path / "station.toml"
+    config.write_text(station_text(every_s=SELDOM_S, zone=zone, attended="[]"), encoding="utf-8")
+    began = last_at - 69 * SELDOM_S
+    tape = write_tape(tmp_path / "tape.csv", tape_rows(began, 70, good(17.0), SELDOM_S))
+    care_log = write_care(tmp_path / "care.csv", f"{stamp(began - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25")
+    state = tmp_path / "state"
+    said = naupliad("replay", tape, "--care", care_log, "--config", config, "--out", state)
+    assert said.code == 0
+    assert [path.name for path in (state / "letters").iterdir()] == ["0001-cold.eml"]
+    return Continued(config, state, last_at)
+
+
+def test_a_restart_takes_up_alarms_and_letters_where_they_stood(cold_station: Continued) -> None:
+    state = cold_station.state
+    cold = "SELECT state FROM alarm WHERE condition = 'cold' ORDER BY id"
+    # Of the hours in which the station was off another letter tells, when: that hangs on the time of day.
+    letters = "SELECT number, kind, state FROM letter WHERE kind != 'outage' ORDER BY id"
+    with running(cold_station.config, state) as daemon:
+        # The night's letter was due while the station was off: it comes now, with its chart.
+        night = until("the night's letter", lambda: [*(state / "letters").glob("0002-nightly.eml")])[0]
+        read = message_from_bytes(night.read_bytes(), policy=policy.default)
+        assert isinstance(read, EmailMessage)
+        assert read["X-Naupliad-Kind"] == "nightly"
+        assert [part for part in read.walk() if part.get_content_type() == "image/png"]
+        until("it is marked as sent", lambda: (2, "nightly", "sent") in daemon.rows(letters))
+        assert daemon.stop().code == 0
+    assert daemon.stopped_in_s < HANGS_S
+    stood = daemon.rows(letters), daemon.rows(cold)
+    assert stood == ([(1, "cold", "sent"), (2, "nightly", "sent")], [("normal",), ("unacknowledged",)])
+    assert daemon.rows("SELECT began FROM outage") == [(cold_station.last_at,)]
+    with running(cold_station.config, state) as again:
+        at_once = json.loads(naupliad("now", "--state", state, "--json").out)
+        assert [alarm["condition"] for alarm in at_once["vessels"]["cup"]["alarms"]] == ["cold"]
+        # Only an alarm that stands can be acknowledged; a deed does that.
+        care(state, "add", "cup", "stir")
+        assert again.rows(cold) == [*stood[1], ("acknowledged",)]
+        assert again.rows(letters) == stood[0]
+        assert again.stop().code == 0
+    assert sorted(path.name for path in (state / "letters").iterdir()) == [
+        "0001-cold.eml",
+        "0002-nightly.eml",
+    ]
+
+
+def test_the_tape_driver_plays_its_rows_in_real_time(tmp_path: Path) -> None:
+    config = tmp_path / "station.toml"
+    config.write_text(
+        station_text(every_s=5, zone=zone_where_it_is(12, int(time.time())), attended="[]"), encoding="utf-8"
+    )
+    write_tape(tmp_path / "tape.csv", tape_rows(1_800_000_000, 100, good(24.25, 20.5), every_s=5))
+    with running(config, tmp_path / "state") as daemon:
+        rows = daemon.rows("SELECT probe, value, quality FROM reading ORDER BY at, probe LIMIT 2")
+        assert rows == [("cup-water", 24.25, "good"), ("room-air", 20.5, "good")]
+        assert daemon.stop().code == 0
+
+
+def test_a_wrong_tape_is_told_before_anything_is_made(tmp_path: Path) -> None:
+    config = tmp_path / "station.toml"
+    config.write_text(station_text(every_s=5), encoding="utf-8")
+    said = ended(begin("run", "--config", config, "--state", tmp_path / "state", folder=tmp_path))
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert re.search(r"tape\.csv: found no such file", said.err)
+    assert not (tmp_path / "state").exists()
+
+
+def test_a_stop_in_the_middle_of_a_drawing_is_quick_and_loses_no_letter(cold_station: Continued) -> None:
+    state = cold_station.state
+    nightly = "SELECT number, state FROM letter WHERE kind = 'nightly'"
+    with running(cold_station.config, state) as daemon:
+        assert daemon.stop().code == 0
+    assert daemon.stopped_in_s < HANGS_S
+    with running(cold_station.config, state) as again:
+        until("the night's letter", lambda: again.rows(nightly) == [(2, "sent")])
+        assert again.stop().code == 0
+    assert [path.name for path in (state / "letters").glob("*nightly*")] == ["0002-nightly.eml"]
+
+
+def test_a_daemon_that_is_stopped_while_it_starts_ends_at_once_and_well(tmp_path: Path) -> None:
+    (tmp_path / "station.toml").write_text(station_text(), encoding="utf-8")
+    os.mkfifo(tmp_path / "tape.csv")  # a tape that takes as long to come as the test wants
+    process = begin("run", "--config", "station.toml", "--state", "state", folder=tmp_path)
+    writer = until("it reads the tape", lambda: opened_for_writing(tmp_path / "tape.csv"))
+    process.send_signal(signal.SIGTERM)
+    said = ended(process)
+    os.close(writer)
+    assert (said.code, said.out, said.err) == (0, "", "")
+    assert not (tmp_path / "state").exists()
+
+
+def opened_for_writing(pipe: Path) -> int | None:
+    """A pipe can be opened without waiting only when somebody reads it."""
+    try:
+        return os.open(pipe, os.O_WRONLY | os.O_NONBLOCK)
+    except OSError:
+        return None
+
+
+def test_a_daemon_that_was_killed_is_followed_by_one_that_goes_on(tmp_path: Path, config: Path) -> None:
+    state = tmp_path / "state"
+    with running(config, state) as daemon:
+        care(state, "add", "cup", "note", "--detail", "text=before the power cut")
+        daemon.process.kill()
+        daemon.process.communicate()
+    assert (state / "inbox.sock").exists()  # nobody tidied up
+    with running(config, state) as again:
+        care(state, "add", "cup", "note", "--detail", "text=after it")
+        told = [row[0] for row in again.rows("SELECT detail ->> 'text' FROM deed ORDER BY id")]
+        assert told == ["before the power cut", "after it"]
+        assert again.stop().code == 0
+
+
+def test_a_post_that_hangs_does_not_hold_up_the_end(cold_station: Continued) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as silent:
+        post = f"""
+[post]
+smtp_host = "127.0.0.1"
+smtp_port = {silent.getsockname()[1]}
+security = "plain-on-loopback"
+from = "cups@school.example"
+to = ["teacher@school.example"]
+"""
+        with cold_station.config.open("a", encoding="utf-8") as file:
+            file.write(post)
+        with running(cold_station.config, cold_station.state) as daemon:
+            silent.settimeout(PATIENCE_S)
+            line, _ = silent.accept()
+            with line:
+                assert daemon.stop().code == 0
+        assert daemon.stopped_in_s < HANGS_S
+        assert daemon.rows("SELECT state FROM letter WHERE kind = 'nightly'") == [("queued",)]
+
+
+HOOK_SECRET = "forty-two brine shrimp in a jar"
+
+
+def test_the_daemon_itself_posts_its_letters_and_signs_of_life(
+    cold_station: Continued, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "secret").write_text(HOOK_SECRET)
+    monkeypatch.setenv("NAUPLIAD_WEBHOOK_SECRET_FILE", str(tmp_path / "secret"))
+    with web_server(Hook()) as hook:
+        with cold_station.config.open("a", encoding="utf-8") as file:
+            file.write(f'\n[webhook]\nurl = "http://localhost:{hook.port}/letters"\n')
+            file.write(f'\n[alive]\nurl = "http://localhost:{hook.port}/alive"\n')
+        with running(cold_station.config, cold_station.state) as daemon:
+            until("a sign of life", lambda: [asked for asked in hook.asked if asked.method == "GET"])
+            posted = until("a letter", lambda: [asked for asked in hook.asked if asked.method == "POST"])[0]
+            said = daemon.stop()
+        assert said.code == 0
+        told = json.loads(posted.body)
+        assert (told["kind"], told["number"]) == ("nightly", 2)
+        assert told["text"].endswith("Letter 2 from Small room.\n")
+        assert posted.headers["X-Naupliad-Signature"] == signature(
+            HOOK_SECRET, posted.headers["X-Naupliad-Timestamp"], posted.body
+        )
+        assert HOOK_SECRET not in said.out + said.err
