@@ -164,7 +164,7 @@ class House:
         self._last_reading_at = reading_store.newest_at(self._store.connection)
 
     def _put_right(self, mended: Mended, now: int) -> None:
-        """What follows from other times: beliefs, estimates, alarms, an outage, what is to be told."""
+        """What follows from other times: beliefs, estimates, alarms, an outage, a letter where one is due."""
         connection, began = self._store.connection, mended.boot.began
         hours = list(range(began // _HOUR_S * _HOUR_S + _HOUR_S, now + 1, _HOUR_S))
         deeds = [deed.at for deed in deed_store.between(connection, began - 1, now)]
@@ -178,7 +178,7 @@ class House:
         self._clocks.due_anew(mended.held, now)
         if mended.outage is not None:
             self._alarm_letters.outage(mended.outage, now)
-        if mended.tell:
+        if mended.worth_a_letter:
             self._alarm_letters.clock_put_right(now)
 
     def _work_out_jobs(self, now: int) -> None:

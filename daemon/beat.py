@@ -27,7 +27,7 @@ class Household(Protocol):
 
 
 class Loop:
-    """Calls the household at every beat until it is told to stop or the time is up."""
+    """Calls the household at every beat until it is stopped or the time is up."""
 
     def __init__(
         self,

@@ -53,9 +53,9 @@ class WallClock:
         """As `timekeeping` finds it; the network's word is kept when it can be reached no more."""
         if self._set:
             return Keeper.NETWORK
-        told = kept_by(self._root, self.now_s(), self._kernel)
-        self._set = told is Keeper.NETWORK
-        return told
+        keeper = kept_by(self._root, self.now_s(), self._kernel)
+        self._set = keeper is Keeper.NETWORK
+        return keeper
 
     def boot(self) -> str:
         """The kernel's name for this start."""
@@ -156,8 +156,10 @@ class CarefulClock:
         """As the clock has it, but for a battery clock that is behind what has been."""
         if self._vouched:
             return Keeper.NETWORK
-        told = self._clock.keeper()
-        return Keeper.NOBODY if told is Keeper.BATTERY and self.now_s() > self._clock.now_s() + 1 else told
+        keeper = self._clock.keeper()
+        return (
+            Keeper.NOBODY if keeper is Keeper.BATTERY and self.now_s() > self._clock.now_s() + 1 else keeper
+        )
 
     def boot(self) -> str:
         """A name for the machine's present start."""

@@ -40,7 +40,7 @@ class Cast(Protocol):
         """The probes."""
 
     def deeds(self, until: int, house: House, /) -> Sequence[Deed]:
-        """What people did up to a moment and was not told yet."""
+        """What people did up to a moment and was not recorded yet."""
 
     def network_up(self, at: int, /) -> bool:
         """Whether letters can leave the building."""
@@ -137,14 +137,14 @@ def play(what: Play, out: Path, *, progress: Callable[[int], None] = lambda _at:
     shutil.rmtree(unfinished, ignore_errors=True)
     unfinished.mkdir(parents=True)
     try:
-        told = _play_into(what, unfinished, progress)
+        account = _play_into(what, unfinished, progress)
         if stands:
             _put_in_place(unfinished, out)
         else:
             unfinished.rename(out)
     finally:
         shutil.rmtree(unfinished, ignore_errors=True)
-    return told
+    return account
 
 
 def _put_in_place(made: Path, out: Path) -> None:
@@ -163,7 +163,7 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
     store = WritingStore(folder, durable=False)
     wake = threading.Event()
 
-    def told_now(at: int) -> list[Deed]:
+    def deeds_now(at: int) -> list[Deed]:
         ahead_s = at - clock.true_s()  # who tells a deed as it is done leaves the time to the station
         return [replace(deed, at=deed.at + ahead_s) for deed in what.cast.deeds(clock.true_s(), house)]
 
@@ -177,7 +177,7 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
         wake=wake,
         played=True,
         free_bytes=lambda: what.cast.free_bytes(clock.true_s()),
-        played_deeds=told_now,
+        played_deeds=deeds_now,
     )
     house = House(what.station, what.station_text, store, around)
     # The last beat comes with or just after the last reading, so that none is left out.
@@ -194,12 +194,12 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
         ).run()
         house.write_estimates(what.ended)
         _draw_last_night(what, store, folder)
-        told = summary(what.station, store.connection, what.began, what.ended)
-        write_summary(folder, told)
+        account = summary(what.station, store.connection, what.began, what.ended)
+        write_summary(folder, account)
     finally:
         house.close()
         store.close()
-    return told
+    return account
 
 
 def _draw_last_night(what: Play, store: WritingStore, folder: Path) -> None:

@@ -22,13 +22,13 @@ _DIGITS = 4
 def summary(station: Station, connection: sqlite3.Connection, began: int, ended: int) -> dict[str, Any]:
     """The account of a stretch, in the form of the contract; times are local, RFC 3339."""
 
-    def told(at: int) -> str:
+    def moment(at: int) -> str:
         return local(station, at).isoformat()
 
     return {
         "station": station.name,
-        "from": told(began),
-        "to": told(ended),
+        "from": moment(began),
+        "to": moment(ended),
         "readings": {
             "expected": expected_readings(station, began, ended),
             "good": reading_store.count_good(connection, began - 1, ended),
@@ -39,7 +39,7 @@ def summary(station: Station, connection: sqlite3.Connection, began: int, ended:
         },
         "alarms": [
             {
-                "at": told(row.at),
+                "at": moment(row.at),
                 "vessel": row.vessel,
                 "condition": row.condition,
                 "state": row.state,
@@ -49,7 +49,7 @@ def summary(station: Station, connection: sqlite3.Connection, began: int, ended:
         ],
         "letters": [
             {
-                "at": told(row.sent_at or row.at),
+                "at": moment(row.sent_at or row.at),
                 "kind": row.kind,
                 "subject": row.subject,
                 "file": letter_file(row),
@@ -57,7 +57,7 @@ def summary(station: Station, connection: sqlite3.Connection, began: int, ended:
             for row in letter_store.sent_between(connection, began - 1, ended)
         ],
         "outages": [
-            {"began": told(outage.began), "ended": told(outage.ended)}
+            {"began": moment(outage.began), "ended": moment(outage.ended)}
             for outage in run_store.outages(connection, began, ended)
         ],
     }
@@ -68,9 +68,9 @@ def letter_file(row: LetterRow) -> str:
     return f"letters/{row.number:04d}-{row.kind}.eml"
 
 
-def write_summary(folder: Path, told: dict[str, Any]) -> None:
+def write_summary(folder: Path, account: dict[str, Any]) -> None:
     """Write summary.json into a folder."""
-    text = json.dumps(told, indent=1, ensure_ascii=False)
+    text = json.dumps(account, indent=1, ensure_ascii=False)
     (folder / FILE_NAME).write_text(text + "\n", encoding="utf-8")
 
 

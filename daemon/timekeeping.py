@@ -27,7 +27,7 @@ class Keeper(StrEnum):
 
     @property
     def trusted(self) -> bool:
-        """Whether the time may be told without a word of doubt."""
+        """Whether the time may be given without a word of doubt."""
         return self is not Keeper.NOBODY
 
     @property
@@ -58,7 +58,7 @@ def kept_by(root: Path, now_s: int, kernel: Callable[[], bool | None] = kernel_i
     """
     if (root / _SET).exists() or kernel():
         return Keeper.NETWORK
-    if any(abs(told_s - now_s) <= _AGREES_S for told_s in _battery_clocks(root)):
+    if any(abs(clock_s - now_s) <= _AGREES_S for clock_s in _battery_clocks(root)):
         return Keeper.BATTERY
     served = any((root / service).is_dir() for service in _SERVICES)
     return Keeper.NOBODY if served or (root / _BOARD).exists() else Keeper.HOST
@@ -66,9 +66,9 @@ def kept_by(root: Path, now_s: int, kernel: Callable[[], bool | None] = kernel_i
 
 def _battery_clocks(root: Path) -> list[int]:
     found = []
-    for told in sorted((root / _BATTERY_CLOCKS).glob("rtc*/since_epoch")):
+    for clock in sorted((root / _BATTERY_CLOCKS).glob("rtc*/since_epoch")):
         try:
-            found.append(int(told.read_text(encoding="ascii")))
-        except (OSError, ValueError):  # a clock that lost its battery has no time to tell
+            found.append(int(clock.read_text(encoding="ascii")))
+        except (OSError, ValueError):  # a clock that lost its battery has no time to give
             continue
     return found

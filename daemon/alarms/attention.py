@@ -1,7 +1,7 @@
-"""When to say it: nobody is told at night what can only be done in the morning, and nobody is told twice.
+"""When to say it: nothing is said at night that can only be done in the morning, and nothing twice.
 
 The budget is the handbook's: one unplanned letter a day, two over an unattended stretch, three planned ones
-a week. What does not fit waits for the next morning and is told together with what has gathered by then.
+a week. What does not fit waits for the next morning and is said together with what has gathered by then.
 """
 
 from collections.abc import Sequence
@@ -71,10 +71,10 @@ def _enough_over_absence(station: Station, at: int, others: Sequence[DatedLetter
 
 
 def said_in_vain(station: Station, kind: str, value: float | None, at: int, said_at: int) -> bool:
-    """Whether a letter about the same trouble again would tell nobody anything they could act on.
+    """Whether a letter about the same trouble again would say nothing that somebody could act on.
 
     It went out (or is to go) at `said_at`, and nobody has been in the room since. Heat past the animals'
-    limit is always told.
+    limit is always said.
     """
     urgent = kind == "hot" and value is not None and value > URGENT_C
     return not urgent and (said_at >= at or not attended_spans(station, said_at, at))

@@ -47,7 +47,7 @@ OF_THE_STATION = ("storage", "clock")
 DEADBAND_K = 0.5
 SWING_DEADBAND_K = 1.0
 # Handbook: stale is standing over 24 h. What stands so long rings again, for somebody may have been there.
-# What is only believed may be put right by a deed that nobody told, so it asks more rarely [P].
+# What is only believed may be put right by a deed that nobody recorded, so it asks more rarely [P].
 AGAIN_MIN, AGAIN_BELIEVED_MIN = 24 * 60, 72 * 60
 
 # Above this the animals may not recover (New 2002, FAO Fisheries Technical Paper 428, annex 4).
@@ -87,10 +87,10 @@ NOT_JUDGED = Judgement(None, None)
 
 def delays(condition: str, sample_every_s: int) -> Delays:
     """The condition's delays in samples: as many as lie in the time, with the one that begins it."""
-    told = CONDITIONS[condition]
-    every_s = 3600 if told.hourly else sample_every_s
-    on, off = (1 + ceil(minutes * 60 / every_s) for minutes in (told.on_min, told.off_min))
-    again_min = AGAIN_BELIEVED_MIN if told.hourly else AGAIN_MIN
+    watched = CONDITIONS[condition]
+    every_s = 3600 if watched.hourly else sample_every_s
+    on, off = (1 + ceil(minutes * 60 / every_s) for minutes in (watched.on_min, watched.off_min))
+    again_min = AGAIN_BELIEVED_MIN if watched.hourly else AGAIN_MIN
     return Delays(on, off, ceil(again_min * 60 / every_s))
 
 

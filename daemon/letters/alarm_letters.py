@@ -23,7 +23,7 @@ _BUDGET_LOOKS_BACK_S = 21 * 86_400
 
 
 class AlarmLetters:
-    """Holds letters about trouble, within the budget of what people are to be told."""
+    """Holds letters about trouble, within the budget of what people are to hear."""
 
     def __init__(self, station: Station, connection: sqlite3.Connection, beliefs: Beliefs) -> None:
         """Letters of one station's store."""
@@ -37,7 +37,7 @@ class AlarmLetters:
         self.hold(change.key.letter, about, change.value, change.at, since=change.since)
 
     def urge(self, vessel: str, since: int | None, at: int) -> None:
-        """Heat that has grown past what the animals bear is told now, once, whatever was told before."""
+        """Heat that has grown past what the animals bear is said now, once, whatever was said before."""
         if not run_store.begin_job(self._connection, "urgent heat", f"{vessel} {since}", at):
             return
         for row in letter_store.in_state(self._connection, "held"):
@@ -86,7 +86,7 @@ class AlarmLetters:
     def hold(
         self, kind: str, about: Sequence[str], value: float | None, at: int, *, since: int | None = None
     ) -> None:
-        """Hold a letter of an unplanned kind for when it may go, unless it would tell nobody anything new.
+        """Hold a letter of an unplanned kind for when it may go, unless it would say nothing new to anybody.
 
         `since` is when the trouble began.
         """
@@ -115,7 +115,7 @@ class AlarmLetters:
 
 
 def _speaks(row: LetterRow) -> bool:
-    """Whether a letter tells, or told, by itself or in another."""
+    """Whether a letter speaks, or spoke, by itself or in another."""
     return row.state != "merged" or row.told_by is not None
 
 

@@ -27,12 +27,12 @@ from daemon.watching.beliefs import Beliefs
 
 _HOUR_S = 3600
 _DAY_S = 86_400
-# Time enough to be told within the same school day or on the morning before.
+# Time enough to be read within the same school day or on the morning before.
 AHEAD_S = 14 * _HOUR_S
 _SOON_LEFT_S = 3 * _HOUR_S
 _CLOSES_SOON_S = AHEAD_S // 2
-_ALIKE_S = 8 * _HOUR_S  # cups set on one day are told of in one letter
-_LATER_S = 6 * _HOUR_S  # a hatch that is surely so much later than told is worth another letter
+_ALIKE_S = 8 * _HOUR_S  # cups set on one day stand in one letter
+_LATER_S = 6 * _HOUR_S  # a hatch that is surely so much later than written is worth another letter
 _OVERDUE_S = 5 * _HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
 # Common practice (handbook, Feeding): once or twice a week; first about day three or four.
 _FEEDS_APART_S = round(3.5 * _DAY_S)
@@ -77,7 +77,7 @@ class BatchLetters:
             self._hold_once("hatch", f"{vessel_id} {set_at}", vessel_id, at, seen_by=half.p90)
 
     def _ahead_s(self, at: int) -> int:
-        """How near a hatch is told of; where one is, those a little later are told of with it."""
+        """How near a hatch is written of; where one is, those a little later are written of with it."""
         halves = [
             believed["hatch_t50"].p50
             for vessel_id in self._beliefs.running()
@@ -87,16 +87,16 @@ class BatchLetters:
         return AHEAD_S + _ALIKE_S if near else AHEAD_S
 
     def _late(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
-        """It is surely later than a letter told; or all should have come, and nobody told of any."""
+        """It is surely later than a letter said; or all should have come, and nobody recorded any."""
         believed = self._beliefs.estimates(vessel_id, at)
-        told_at = half_as_written(self._connection, vessel_id, set_at, at)
-        if told_at is not None and at >= told_at and believed["hatch_t50"].p10 > max(at, told_at) + _LATER_S:
+        said_at = half_as_written(self._connection, vessel_id, set_at, at)
+        if said_at is not None and at >= said_at and believed["hatch_t50"].p10 > max(at, said_at) + _LATER_S:
             self._hold_once("hatch", f"later {vessel_id} {set_at}", vessel_id, at)
         if not any(map(tells_of_hatch, deeds)) and self._seen_in_vain(round(believed["hatch_t90"].p90), at):
             self._hold_once("hatch", f"overdue {vessel_id} {set_at}", vessel_id, at)
 
     def _seen_in_vain(self, hatched_by: int, at: int) -> bool:
-        """Whether people have been in the room for some hours since, and told of nothing."""
+        """Whether people have been in the room for some hours since, and recorded nothing."""
         there = attended_spans(self._station, hatched_by, at) if hatched_by < at else []
         return sum(ended - began for began, ended in there) >= _OVERDUE_S
 
@@ -108,10 +108,10 @@ class BatchLetters:
         if opens.p50 - at <= AHEAD_S:
             self._hold_once("harvest", f"opens {vessel_id} {set_at}", vessel_id, at, seen_by=closes.p50)
         closing = opens.p50 <= at < closes.p50 and closes.p50 - at <= _CLOSES_SOON_S
-        if closing and not self._told_lately("harvest", vessel_id, at):
+        if closing and not self._said_lately("harvest", vessel_id, at):
             self._hold_once("harvest", f"closes {vessel_id} {set_at}", vessel_id, at)
 
-    def _told_lately(self, kind: str, vessel_id: str, at: int) -> bool:
+    def _said_lately(self, kind: str, vessel_id: str, at: int) -> bool:
         """Whether a letter went out, or is to, that said when the window closes while it still did."""
         rows = letter_store.between(self._connection, at - 2 * _DAY_S, at)
         return any(
@@ -125,15 +125,15 @@ class BatchLetters:
         if self._leaves_today(at) or self._back_today(at):
             return
         last = max((deed.at for deed in deeds if deed.deed == "feed"), default=set_at)
-        asked = letter_store.latest_about(self._connection, "feed", vessel_id, last)
-        if asked is not None and at - asked < _ASK_AGAIN_S:
+        said_at = letter_store.latest_about(self._connection, "feed", vessel_id, last)
+        if said_at is not None and at - said_at < _ASK_AGAIN_S:
             return
-        told = [
+        planned = [
             DatedLetter(row.due_at if row.sent_at is None else row.sent_at, row.kind)
             for row in letter_store.between(self._connection, at - 2 * _WEEK_S, at)
             if row.kind in PLANNED and row.state != "merged"
         ]
-        if planned_fits([*told, *coming_letters(self._station, at)], at):
+        if planned_fits([*planned, *coming_letters(self._station, at)], at):
             due_at = planned_due_at(self._station, at)
             letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", due_at, [vessel_id])
 
@@ -186,8 +186,8 @@ def tells_of_hatch(deed: Deed) -> bool:
 
 def half_as_written(connection: sqlite3.Connection, vessel_id: str, set_at: int, at: int) -> int | None:
     """The moment of half the hatch that the first letter about it named; None before there was one."""
-    told_at = letter_store.earliest_about(connection, "hatch", vessel_id, set_at)
-    if told_at is None or told_at > at:
+    said_at = letter_store.earliest_about(connection, "hatch", vessel_id, set_at)
+    if said_at is None or said_at > at:
         return None
-    lately = estimate_store.series(connection, vessel_id, "hatch_t50", told_at - 2 * _HOUR_S, told_at)
+    lately = estimate_store.series(connection, vessel_id, "hatch_t50", said_at - 2 * _HOUR_S, said_at)
     return round(lately[-1][2]) if lately else None

@@ -50,8 +50,8 @@ def hatch_time(station: Station, estimates: Estimates, quantity: str, at: int) -
 
 def time_range_of(station: Station, estimate: Estimate, at: int) -> TimeRange:
     """A believed moment of the hatch or after it."""
-    told = _time_range(station, estimate, at + HATCH_HORIZON_S)
-    return TimeRange(None, None, None) if told is None else told
+    moments = _time_range(station, estimate, at + HATCH_HORIZON_S)
+    return TimeRange(None, None, None) if moments is None else moments
 
 
 def low_mark_time(station: Station, estimates: Estimates, at: int) -> TimeRange | None:
@@ -60,7 +60,7 @@ def low_mark_time(station: Station, estimates: Estimates, at: int) -> TimeRange 
 
 
 def _time_range(station: Station, estimate: Estimate | None, horizon: int) -> TimeRange | None:
-    """An end that lies at the forecast's horizon is later than can be told."""
+    """An end that lies at the forecast's horizon is later than can be known."""
     if estimate is None:
         return None
     early, likely, late = (

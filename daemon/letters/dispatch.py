@@ -116,7 +116,7 @@ class Dispatch:
     def _reached(self, first: Delivery, at: int, error: Exception | None) -> None:
         self._busy.discard(first.carrier)
         if error is not None:
-            self._failed(first, at, error if isinstance(error, Unreachable) else Unreachable(_told(error)))
+            self._failed(first, at, error if isinstance(error, Unreachable) else Unreachable(_fault(error)))
             return
         self._sorted_at[first.carrier] = at
         with self._store.transaction():
@@ -131,20 +131,20 @@ class Dispatch:
             delivery_store.sent(connection, delivery, at)
 
     def _failed(self, delivery: Delivery, at: int, error: Exception) -> None:
-        told = _told(error)
+        fault = _fault(error)
         wait_s = error.wait_s if isinstance(error, Unreachable) else 0
         due_at = retry_at(delivery.attempts + 1, at, wait_s)
         with self._store.transaction() as connection:
             if isinstance(error, Refused):
-                log.error("letter %d was refused (%s): %s", delivery.letter, delivery.carrier, told)
-                delivery_store.park(connection, delivery, told)
+                log.error("letter %d was refused (%s): %s", delivery.letter, delivery.carrier, fault)
+                delivery_store.park(connection, delivery, fault)
                 return
-            log.warning("letter %d did not go (%s): %s", delivery.letter, delivery.carrier, told)
+            log.warning("letter %d did not go (%s): %s", delivery.letter, delivery.carrier, fault)
             if isinstance(error, Unreachable) and not isinstance(error, Deferred):
                 self._sorted_at.pop(delivery.carrier, None)
-                delivery_store.put_off_all(connection, delivery, due_at, told)
+                delivery_store.put_off_all(connection, delivery, due_at, fault)
             else:
-                delivery_store.put_off(connection, delivery, due_at, told)
+                delivery_store.put_off(connection, delivery, due_at, fault)
 
     def _sort_out(self, name: str, at: int) -> None:
         """Note what is late, and put together what is only history."""
@@ -175,22 +175,22 @@ class Dispatch:
         for delivery, _ in lines:
             delivery_store.merge(connection, delivery)
         rows = [row for _, row in lines]
-        if self._told_already(name, rows):
+        if self._digested_already(name, rows):
             return
         about = sorted({vessel for row in rows for vessel in row.about})
         digest_id = letter_store.hold(connection, at, "digest", "digest", at, about)
         digest = letter_store.one(connection, digest_id)
         fate_of = dict(fates)
         for row in rows:
-            # An older digest that never went is no news; what it told of is.
-            for told in letter_store.told_by(connection, row.id) if row.kind == "digest" else [row]:
-                fate_of.setdefault(told.id, Fate.PASSED)
-                letter_store.tell_by(connection, told.id, digest.id)
-        held = [self._held(row, fate_of[row.id]) for row in letter_store.told_by(connection, digest.id)]
+            # An older digest that never went is no news; what it held is.
+            for held in letter_store.told_by(connection, row.id) if row.kind == "digest" else [row]:
+                fate_of.setdefault(held.id, Fate.PASSED)
+                letter_store.tell_by(connection, held.id, digest.id)
+        letters = [self._held(row, fate_of[row.id]) for row in letter_store.told_by(connection, digest.id)]
         place = setting(self._station, at, clock_sure=boot_store.told_surely(connection))
-        self._queue.add(digest, digest_letter(place, name, held), at)
+        self._queue.add(digest, digest_letter(place, name, letters), at)
 
-    def _told_already(self, name: str, rows: Sequence[LetterRow]) -> bool:
+    def _digested_already(self, name: str, rows: Sequence[LetterRow]) -> bool:
         by = {row.told_by for row in rows if row.kind != "digest"}
         waiting = {row.id for _, row in self._in_line(name)}
         return len(by) == 1 and None not in by and by <= waiting
@@ -200,6 +200,6 @@ class Dispatch:
         return HeldLetter(row.number or 0, row.kind, row.subject, written_at, fate.value)
 
 
-def _told(error: Exception) -> str:
+def _fault(error: Exception) -> str:
     """What may be shown: our own words; those of an error that nobody foresaw may hold secrets."""
     return str(error) if isinstance(error, NaupliadError) else f"an unforeseen fault: {type(error).__name__}"

@@ -94,8 +94,8 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
         ),
         letters=_letters(station, connection, began, ended),
         doubts=tuple(
-            Event(local(station, at), probe, doubt_in_words(told, station.language))
-            for probe, (at, told) in doubt_store.standing(connection, ended).items()
+            Event(local(station, at), probe, doubt_in_words(doubt, station.language))
+            for probe, (at, doubt) in doubt_store.standing(connection, ended).items()
         ),
         outages=tuple(
             _span(station, max(began, outage.began), min(ended, outage.ended))

@@ -27,7 +27,7 @@ _MARGIN_C_PER_SQRT_H, _MARGIN_MOST_C = 1.0, 6.0
 def write_outage(
     station: Station, connection: sqlite3.Connection, place: Setting, vessels: Sequence[Vessel], at: int
 ) -> LetterText | None:
-    """The letter about the longest outage of late, or None where there was none or no vessel to tell of."""
+    """The letter about the longest outage of late, or None where there was none or it concerned no vessel."""
     lately = run_store.outages(connection, at - _WAITED_S, at)
     outage = max(lately, key=lambda o: o.ended - o.began, default=None)
     if outage is None or not vessels:

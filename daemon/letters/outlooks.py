@@ -22,7 +22,7 @@ _LEAVES_S = 24 * 3600
 
 
 class Outlooks:
-    """What stands at a moment; a vessel without a batch has nothing to tell (None)."""
+    """What stands at a moment; a vessel without a batch gives None."""
 
     def __init__(
         self, station: Station, connection: sqlite3.Connection, beliefs: Beliefs, batches: BatchLetters
@@ -61,7 +61,7 @@ class Outlooks:
         return None if seen else self.hatch(vessel, at)
 
     def late(self, vessel: Vessel, at: int) -> LateHatch | None:
-        """A hatch that is later than was told, or long overdue; None where it is neither."""
+        """A hatch that is later than was written, or long overdue; None where it is neither."""
         news, batch = self.hatch(vessel, at), self._beliefs.of(vessel.id).running
         if news is None or batch is None:
             return None

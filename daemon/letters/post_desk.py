@@ -79,7 +79,7 @@ class PostDesk:
         self._dispatch.hand_over(at)
 
     def _write_troubles(self, rows: Sequence[LetterRow], at: int) -> None:
-        """One letter for all that waited to be told: the most urgent tells, the others stand at its foot."""
+        """One letter for all that waited: the most urgent speaks, the others stand at its foot."""
         written = self._worded(rows, UNPLANNED, at)
         if not written:
             return
@@ -103,8 +103,8 @@ class PostDesk:
         others = [row for row in rows if row.kind in with_it]
         apart = [row for row in others if self._scribe.urgent(row.kind, row.about, at)]
         written = self._worded([row for row in others if row not in apart], with_it, at)
-        told = [one for one in written if one[0][0].kind != "feed"]
-        self._settle(tellers, self._scribe.letter(kind, about, at, _leads(told)), about, at)
+        leading = [one for one in written if one[0][0].kind != "feed"]
+        self._settle(tellers, self._scribe.letter(kind, about, at, _leads(leading)), about, at)
         self._tell_in(written, tellers[0], at)
         return [*apart, *(row for row in rows if row.kind != kind and row.kind not in with_it)]
 

@@ -33,7 +33,7 @@ _WORTH_A_WORD_S = 7 * _DAY_S  # a letter about the clock waits for somebody, for
 
 
 class Troubles:
-    """What stands at a moment; a vessel that a letter no longer concerns has nothing to tell (None)."""
+    """What stands at a moment; a vessel that a letter no longer concerns gives None."""
 
     def __init__(
         self,

@@ -3,7 +3,7 @@
 The beat tells what to show. Between two beats the loop sleeps for a minute, and waking it for every flash
 would take a transaction each time; so one thread of the indicator's own sleeps from one change of the light
 to the next, and dies with the process. It never says "well" on its own account: a light that the beat has
-stopped telling anything shows `BLIND`.
+stopped saying anything shows `BLIND`.
 """
 
 import logging
@@ -90,7 +90,7 @@ class Indicator:
     ) -> None:
         """Take the pins; what cannot be had is logged and left out: the watch matters more than its light.
 
-        `wake` is set at a press. Told nothing for over `patience_s` seconds, the light shows BLIND.
+        `wake` is set at a press. Given nothing to show for over `patience_s` seconds, the light shows BLIND.
         `pins` is a gpiozero pin factory, or the Pi's; `now` gives seconds that never step.
         """
         self._wake = wake
@@ -123,16 +123,16 @@ class Indicator:
         self._nudge.set()
 
     def pressed(self) -> bool:
-        """Whether the button was pressed since this was last asked."""
+        """Whether the button was pressed since this last looked."""
         was = self._press.is_set()
         self._press.clear()
         return was
 
     def tick(self) -> float:
         """Set the light as it should be now; returns the seconds until it is to be set again."""
-        signal, since, told_at = self._shown
+        signal, since, shown_at = self._shown
         now = self._now()
-        if now - told_at > self._patience_s:
+        if now - shown_at > self._patience_s:
             signal = Signal.BLIND
         self._set(signal, pattern(signal, now - since))
         return until_change_s(signal, now - since)

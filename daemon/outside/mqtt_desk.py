@@ -1,4 +1,4 @@
-"""What an MQTT broker is told after a beat: readings, beliefs and alarms, a topic each."""
+"""What an MQTT broker is sent after a beat: readings, beliefs and alarms, a topic each."""
 
 import json
 import logging
@@ -37,8 +37,8 @@ _UNITS = {
 }
 
 
-class Told(Protocol):
-    """Keeps topics as they were last told."""
+class Topics(Protocol):
+    """Keeps topics as they were last published."""
 
     def tell(self, topics: Mapping[str, str], /) -> None:
         """Have these topics say this JSON."""
@@ -64,7 +64,7 @@ class MqttDesk:
         station: Station,
         connection: sqlite3.Connection,
         watch: Watch,
-        board: Told,
+        board: Topics,
         backroom: Backroom,
     ) -> None:
         """`watch` holds the alarms."""
@@ -76,7 +76,7 @@ class MqttDesk:
         self._busy = False
 
     def after_beat(self, at: int) -> None:
-        """Tell how things stand at `at`, Unix seconds, unless the last telling is still on its way."""
+        """Publish how things stand at `at`, Unix seconds, unless the last is still on its way."""
         if not self._busy:
             self._busy = True
             topics = self.topics(at)
@@ -89,27 +89,27 @@ class MqttDesk:
 
     def topics(self, at: int) -> dict[str, str]:
         """The topics below the station's, each with its JSON."""
-        told: dict[str, str] = {}
+        topics: dict[str, str] = {}
         for vessel in self._station.vessels:
-            told |= self._readings(vessel, at) | self._estimates(vessel, at)
+            topics |= self._readings(vessel, at) | self._estimates(vessel, at)
         for key in alarm_keys(self._station):
             alarm = self._watch.alarm(key)
             name = f"{key.vessel}/alarm/{key.condition}".lstrip("/")
             name += f"/{key.probe}" if key.probe else ""
-            told[name] = _json(value=alarm.state.value, since=self._moment(alarm.since))
-        return told
+            topics[name] = _json(value=alarm.state.value, since=self._moment(alarm.since))
+        return topics
 
     def _readings(self, vessel: Vessel, at: int) -> dict[str, str]:
-        told = {}
+        topics = {}
         for probe_id in vessel.probes:
             plan = self._station.probe(probe_id)
             reading = reading_store.latest(self._connection, probe_id, good=True)
             if plan is not None and reading is not None and at - reading.at <= _RECENT_S:
                 measure = plan.measures.value
-                told[f"{vessel.id}/{measure}"] = _json(
+                topics[f"{vessel.id}/{measure}"] = _json(
                     at=self._moment(reading.at), value=reading.value, unit=unit_of(measure)
                 )
-        return told
+        return topics
 
     def _estimates(self, vessel: Vessel, at: int) -> dict[str, str]:
         """The last written beliefs; those of a batch that ended are older than an hour and a bit."""
@@ -126,5 +126,5 @@ class MqttDesk:
         return None if at is None else local(self._station, at).isoformat()
 
 
-def _json(**told: object) -> str:
-    return json.dumps(told, ensure_ascii=False)
+def _json(**values: object) -> str:
+    return json.dumps(values, ensure_ascii=False)

@@ -63,9 +63,9 @@ class SignOfLife:
         self._busy = False
         failed = status is None or not 200 <= status < 300
         if failed and not self._failing:
-            told = str(error) if isinstance(error, NaupliadError) else type(error).__name__
+            fault = str(error) if isinstance(error, NaupliadError) else type(error).__name__
             answered = f"sign of life: {web.shown(self._alive.url)}: answered {status}"
-            log.warning("%s", answered if error is None else told)
+            log.warning("%s", answered if error is None else fault)
         if self._failing and not failed:
             log.info("sign of life: %s is reached again", web.shown(self._alive.url))
         self._failing = failed

@@ -25,7 +25,7 @@ class Panel(Protocol):
         """Say this from now on."""
 
     def pressed(self) -> bool:
-        """Whether the button was pressed since this was last asked."""
+        """Whether the button was pressed since this last looked."""
 
 
 def signal_of(alarms: Iterable[tuple[str, State]], *, blind: bool) -> Signal:

@@ -29,14 +29,14 @@ class CareDesk:
         connection: sqlite3.Connection,
         beliefs: Beliefs,
         watch: Watch,
-        tell: Callable[[list[Change]], None],
+        take: Callable[[list[Change]], None],
     ) -> None:
-        """`tell` is given the changes of alarms that an entry brings."""
+        """`take` is given the changes of alarms that an entry brings."""
         self._station = station
         self._connection = connection
         self._beliefs = beliefs
         self._watch = watch
-        self._tell = tell
+        self._take = take
 
     def record(self, deed: Deed, now: int, corrects: int | None = None) -> int:
         """Keep a deed and think again; returns its id. Raises InputError for one that lies in the future."""
@@ -64,8 +64,8 @@ class CareDesk:
         ]
         salt = self._beliefs.estimates(deed.vessel, now).get("salinity_g_per_kg")
         far_off = measured_far_off(deed, None if salt is None else (salt.p10, salt.p90))
-        asked = questions(deed, now, stand, vessel.mark_ml, self._station.timezone)
-        return asked if far_off is None else [*asked, far_off]
+        doubts = questions(deed, now, stand, vessel.mark_ml, self._station.timezone)
+        return doubts if far_off is None else [*doubts, far_off]
 
     def withdraw(self, deed_id: int, now: int) -> None:
         """Take an entry back; it stays readable. Raises InputError where none stands under that id."""
@@ -85,7 +85,7 @@ class CareDesk:
             changes += self._watch.somebody_was_there(at, vessel, stood_there_at)
         if vessel in self._beliefs.running():
             self._beliefs.write([vessel], at)
-        self._tell(changes)
+        self._take(changes)
 
     def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
         """Do what a request from the inbox asks: `record`, `correct` or `withdraw`. Raises InputError."""

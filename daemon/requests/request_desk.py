@@ -6,7 +6,7 @@ from typing import Any
 
 from daemon.requests.care_desk import CareDesk
 from daemon.requests.request_words import wholes
-from daemon.requests.shelf_desk import ASKED, ShelfDesk
+from daemon.requests.shelf_desk import REQUESTS, ShelfDesk
 from daemon.store import deliveries as delivery_store
 
 
@@ -21,9 +21,9 @@ class RequestDesk:
 
     def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
         """The answer to a request. Raises InputError for one that makes no sense."""
-        asked = words.get("ask")
-        if asked == "post":
+        wanted = words.get("ask")
+        if wanted == "post":
             return {"letters": delivery_store.try_now(self._connection, now, wholes(words, "letters"))}
-        if asked in ASKED:
+        if wanted in REQUESTS:
             return self._shelf.answer(words, now)
         return self._care.answer(words, now)

@@ -22,26 +22,26 @@ def moment(words: Mapping[str, Any], name: str) -> int:
 
 
 def wholes(words: Mapping[str, Any], name: str) -> list[int]:
-    """A list of whole numbers; empty where none is told. Raises InputError."""
-    told = words.get(name, [])
-    if not isinstance(told, list):
-        raise InputError(f"request: {name}: found {shown(told)}; allowed: a list of whole numbers")
-    return [_whole(name, one, _LARGEST) for one in told]
+    """A list of whole numbers; empty where none is given. Raises InputError."""
+    given = words.get(name, [])
+    if not isinstance(given, list):
+        raise InputError(f"request: {name}: found {shown(given)}; allowed: a list of whole numbers")
+    return [_whole(name, one, _LARGEST) for one in given]
 
 
 def text(words: Mapping[str, Any], name: str, default: str | None = None) -> str:
-    """A text; one that has no default must be told. Raises InputError."""
-    told = words.get(name, default)
-    if not isinstance(told, str):
-        raise InputError(f"request: {name}: found {_found(told)}; allowed: a text")
-    return told
+    """A text; one that has no default must be given. Raises InputError."""
+    given = words.get(name, default)
+    if not isinstance(given, str):
+        raise InputError(f"request: {name}: found {_found(given)}; allowed: a text")
+    return given
 
 
-def _whole(name: str, told: object, most: int) -> int:
-    if isinstance(told, bool) or not isinstance(told, int) or not 0 <= told <= most:
-        raise InputError(f"request: {name}: found {_found(told)}; allowed: a whole number from 0 to {most}")
-    return told
+def _whole(name: str, given: object, most: int) -> int:
+    if isinstance(given, bool) or not isinstance(given, int) or not 0 <= given <= most:
+        raise InputError(f"request: {name}: found {_found(given)}; allowed: a whole number from 0 to {most}")
+    return given
 
 
-def _found(told: object) -> str:
-    return "nothing" if told is None else shown(told)
+def _found(given: object) -> str:
+    return "nothing" if given is None else shown(given)

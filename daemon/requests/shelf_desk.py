@@ -24,13 +24,13 @@ class ShelfDesk:
         station: Station,
         connection: sqlite3.Connection,
         watch: Watch,
-        tell: Callable[[list[Change]], None],
+        take: Callable[[list[Change]], None],
     ) -> None:
-        """`tell` is given the changes of alarms that follow."""
+        """`take` is given the changes of alarms that follow."""
         self._station = station
         self._connection = connection
         self._watch = watch
-        self._tell = tell
+        self._take = take
 
     def pass_time(self, at: int) -> None:
         """Put every alarm where the store says it belongs now: the time of some has run out."""
@@ -45,7 +45,7 @@ class ShelfDesk:
             if wanted is not state and (wanted is not None or state in _ASIDE):
                 changes += self._watch.put_aside(at, key, wanted)
         if changes:
-            self._tell(changes)
+            self._take(changes)
 
     def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
         """Do what a request asks: `shelve`, `out-of-service`, `take-back`, `acknowledge`, `quiet`, `loud`.
@@ -63,14 +63,14 @@ class ShelfDesk:
                 self.pass_time(now)
                 return {"taken_back": found}
             case "acknowledge":
-                self._tell(self._watch.acknowledge(now))
+                self._take(self._watch.acknowledge(now))
                 return {"acknowledged": True}
             case "quiet":
                 return self._quiet(_until(words, now), now)
             case "loud":
                 return {"taken_back": self._loud(now)}
             case other:
-                raise InputError(f"request: found {shown(other)}; allowed: {', '.join(ASKED)}")
+                raise InputError(f"request: found {shown(other)}; allowed: {', '.join(REQUESTS)}")
 
     def _put_aside(self, words: Mapping[str, Any], now: int, until: int | None) -> dict[str, Any]:
         vessel, condition = self._named(words)
@@ -103,7 +103,7 @@ class ShelfDesk:
 
 
 _ASIDE = (State.SHELVED, State.OUT_OF_SERVICE)
-ASKED = ("shelve", "out-of-service", "take-back", "acknowledge", "quiet", "loud")
+REQUESTS = ("shelve", "out-of-service", "take-back", "acknowledge", "quiet", "loud")
 
 
 def _until(words: Mapping[str, Any], now: int) -> int:

@@ -33,10 +33,10 @@ class Beliefs:
         # What each vessel's belief is fed with, by probe: the measures of its own, and a neighbour's water.
         self._fed_with = {vessel.id: _fed_with(station, vessel) for vessel in station.vessels}
         self._beliefs: dict[str, VesselBelief] = {}
-        told = {lot.id: ToldLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
-        self._lots = Lots(told)
-        self._old_hatches = OldHatches(station, connection, told)
-        self._told: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
+        given = {lot.id: ToldLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
+        self._lots = Lots(given)
+        self._old_hatches = OldHatches(station, connection, given)
+        self._estimates_at: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
         self.rebuild([vessel.id for vessel in station.vessels], at)
 
     def of(self, vessel_id: str) -> VesselBelief:
@@ -54,7 +54,7 @@ class Beliefs:
 
     def feed(self, readings: Iterable[Reading]) -> None:
         """Take in new good readings, which are later than all before."""
-        self._told.clear()
+        self._estimates_at.clear()
         for reading in readings:
             if reading.good and reading.value is not None:
                 for vessel_id, measures in self._fed_with.items():
@@ -63,7 +63,7 @@ class Beliefs:
 
     def take_in(self, deed: Deed, at: int) -> None:
         """Take in a deed that is in the store already; one from the past changes what came after it."""
-        self._told.clear()
+        self._estimates_at.clear()
         try:
             self._beliefs[deed.vessel].feed_deed(deed)
         except OutOfOrder:
@@ -74,7 +74,7 @@ class Beliefs:
 
         `write_at` are moments, in time order, of which the estimates are written on the way.
         """
-        self._told.clear()
+        self._estimates_at.clear()
         wanted = list(vessel_ids)
         deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
         for vessel_id in wanted:
@@ -105,7 +105,7 @@ class Beliefs:
             deeds = self._catch_up(deeds, moment)
             self.write(self.running(), moment)
         self._catch_up(deeds, at)
-        self._told.clear()
+        self._estimates_at.clear()
 
     def _catch_up(self, deeds: list[Deed], until: int) -> list[Deed]:
         """Take in the first deeds up to a moment; the ones that are left."""
@@ -116,10 +116,10 @@ class Beliefs:
 
     def estimates(self, vessel_id: str, at: int) -> Mapping[str, Estimate]:
         """Everything believed of a vessel's batch; empty where none runs. Kept until something new is fed."""
-        told = self._told.get(vessel_id)
-        if told is None or told[0] != at:
-            told = self._told[vessel_id] = (at, self._beliefs[vessel_id].estimates(at))
-        return told[1]
+        kept = self._estimates_at.get(vessel_id)
+        if kept is None or kept[0] != at:
+            kept = self._estimates_at[vessel_id] = (at, self._beliefs[vessel_id].estimates(at))
+        return kept[1]
 
     def write(self, vessel_ids: Iterable[str], at: int) -> None:
         """Put what is believed at `at` into the store."""

@@ -34,15 +34,15 @@ _NUMBER = re.compile(r"\b\d{6,}\b")
 class Mended:
     """What was done to the store when a clock was put right: its stretch, by its right times, and the rest.
 
-    `held` are letters of the stretch that wait for a moment which a wrong clock had chosen; `tell` says
-    whether people are to hear of it in a letter.
+    `held` are letters of the stretch that wait for a moment which a wrong clock had chosen; `worth_a_letter`
+    says whether people are to hear of it.
     """
 
     boot: Boot
     step_s: int
     outage: Outage | None
     held: tuple[int, ...]
-    tell: bool
+    worth_a_letter: bool
 
 
 class ClockDesk:
@@ -74,7 +74,7 @@ class ClockDesk:
 
     @property
     def is_sure(self) -> bool:
-        """Whether the time may be told without a word of doubt."""
+        """Whether the time may be given without a word of doubt."""
         return self._boot.told_surely
 
     def is_new_start(self) -> bool:
@@ -82,7 +82,7 @@ class ClockDesk:
         return self._clock.boot() != self._boot.id
 
     def was_set(self) -> bool:
-        """Whether the clock was moved since it was last told to `stepped`, and all of this start with it."""
+        """Whether the clock was moved since `stepped` last heard of it, and all of this start with it."""
         return self._boot.sure_at is None and abs(self.off_by()) > STEP_S
 
     def look(self, at: int) -> bool:
@@ -168,9 +168,9 @@ class ClockDesk:
         self._hold()
         log.warning("%d readings since %d got times that are %d s later", count, right.began, step_s)
         long = at - right.began > _WORTH_A_LETTER_S
-        told = bool(sent) or (long and count > 0)
-        tell = keeper.trusted and abs(right.moved_s) > _BATTERY_OFF_S and told
-        return Mended(right, step_s, self._find_outage(right), tuple(held), tell)
+        seen = bool(sent) or (long and count > 0)
+        worth_a_letter = keeper.trusted and abs(right.moved_s) > _BATTERY_OFF_S and seen
+        return Mended(right, step_s, self._find_outage(right), tuple(held), worth_a_letter)
 
     def _make_room(self, began: int, until: int) -> None:
         """Earlier starts that never learned the time end before `began`, if what they wrote says otherwise.
@@ -197,7 +197,7 @@ class ClockDesk:
 
     def _mend_ledger(self, began: int, step_s: int) -> None:
         """Slots that were named by wrong times name the right ones, or are free again."""
-        told_now = {
+        as_done = {
             entry.deed.at
             for entry in deed_store.every(self._connection)
             if entry.recorded_at >= began and moving.told_as_now(entry.deed.at, entry.recorded_at, began)
@@ -214,7 +214,7 @@ class ClockDesk:
 
                 def right(found: re.Match[str], by_deed: bool = by_deed) -> str:
                     moment = int(found[0])
-                    moves = moment in told_now if by_deed else moment >= began
+                    moves = moment in as_done if by_deed else moment >= began
                     return str(moment + step_s) if moves else found[0]
 
                 run_store.rename_job(self._connection, job, slot, _NUMBER.sub(right, slot))

@@ -132,10 +132,10 @@ class HourlyJudge:
         return water is not None and bool(reading_store.good_values(self._connection, water.id, *earlier))
 
     def _cold_lately(self, vessel: Vessel, at: int) -> bool:
-        """Whether a letter of the last day told of the cold that makes another cold night likely."""
-        told_at = letter_store.latest_about(self._connection, "cold", vessel.id, at - _DAY_S)
+        """Whether a letter of the last day spoke of the cold that makes another cold night likely."""
+        said_at = letter_store.latest_about(self._connection, "cold", vessel.id, at - _DAY_S)
         ahead = self._watch.alarm(AlarmKey(vessel.id, "cold-ahead"))
-        return told_at is not None and not ahead.active
+        return said_at is not None and not ahead.active
 
     def _hot_ahead(self, vessel: Vessel, at: int) -> Judgement:
         belief = self._beliefs.of(vessel.id)

@@ -1,7 +1,7 @@
 """Hatches from before the days that are read whole at a start: each is computed anew from its own readings.
 
-What a lot has told lasts longer than what a vessel has told of its evaporation, and needs far less: the hours
-from setting to the last look, in a few batches a year.
+What was learned of a lot lasts longer than what was learned of a vessel's evaporation, and needs far less:
+the hours from setting to the last look, in a few batches a year.
 """
 
 import sqlite3
@@ -19,7 +19,7 @@ from daemon.watching.vessel_calendar import VesselCalendar
 # What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
 # readings are not read whole after a start.
 READ_BACK_S = 90 * 86_400
-# More hatches of one vessel would tell of a lot little that is new, and a start should not take long.
+# More hatches of one vessel would say of a lot little that is new, and a start should not take long.
 _NEWEST = 8
 _AROUND_S = 3600
 
@@ -29,11 +29,13 @@ Batch = tuple[Deed, ...]
 class OldHatches:
     """What was seen of hatches that were set longer ago than `READ_BACK_S`."""
 
-    def __init__(self, station: Station, connection: sqlite3.Connection, told: Mapping[str, ToldLot]) -> None:
-        """`told` is what the station file says of lots."""
+    def __init__(
+        self, station: Station, connection: sqlite3.Connection, given: Mapping[str, ToldLot]
+    ) -> None:
+        """`given` is what the station file says of lots."""
         self._station = station
         self._connection = connection
-        self._told = told
+        self._given = given
         # A vessel is computed anew for every correction; its old hatches seldom change with it.
         self._known: dict[tuple[str, int], tuple[Batch, Sequence[SeenBatch]]] = {}
 
@@ -57,7 +59,7 @@ class OldHatches:
 
     def _computed(self, vessel: Vessel, measures: Mapping[str, str], batch: Batch) -> Sequence[SeenBatch]:
         calendar = VesselCalendar(self._station, vessel)
-        alone = Lots(self._told)  # what it says of its lot is asked for, not what the lot says of it
+        alone = Lots(self._given)  # what it says of its lot is asked for, not what the lot says of it
         belief = VesselBelief(vessel, self._station.sample_every_s, calendar=calendar, lots=alone)
         began, ended = batch[0].at - _AROUND_S, batch[-1].at + _AROUND_S
         waiting = list(batch)

@@ -31,15 +31,15 @@ class TrustDesk:
         connection: sqlite3.Connection,
         beliefs: Beliefs,
         watch: Watch,
-        tell: Callable[[Sequence[Change]], None],
+        take: Callable[[Sequence[Change]], None],
         at: int,
     ) -> None:
-        """Judge what the store holds up to `at`. `tell` is given the changes of alarms that follow."""
+        """Judge what the store holds up to `at`. `take` is given the changes of alarms that follow."""
         self._station = station
         self._connection = connection
         self._beliefs = beliefs
         self._watch = watch
-        self._tell = tell
+        self._take = take
         self.take_up(at)
 
     def take_up(self, at: int) -> None:
@@ -48,7 +48,7 @@ class TrustDesk:
         stored = reading_store.between(self._connection, self._since(at), at)
         self._trust.judge([as_read(reading) for reading in stored])
         self._doubted = {
-            probe: told for probe, (_, told) in doubt_store.standing(self._connection, at).items()
+            probe: doubt for probe, (_, doubt) in doubt_store.standing(self._connection, at).items()
         }
 
     def take(self, readings: Sequence[Reading]) -> Sequence[Reading]:
@@ -68,9 +68,9 @@ class TrustDesk:
     def _keep_doubts(self, at: int) -> None:
         doubts = dict(self._trust.doubts)
         for probe in sorted({*doubts, *self._doubted}):
-            told = doubts.get(probe, "")
-            if told != self._doubted.get(probe, ""):
-                doubt_store.add(self._connection, at, probe, told)
+            doubt = doubts.get(probe, "")
+            if doubt != self._doubted.get(probe, ""):
+                doubt_store.add(self._connection, at, probe, doubt)
         self._doubted = doubts
 
     def _since(self, at: int) -> int:
@@ -95,7 +95,7 @@ class TrustDesk:
     def _make_up(self, revision: Revision, before: int) -> None:
         """What turned out to be water counts for the alarms as if it had been trusted at once."""
         stored = reading_store.between(self._connection, revision.since - 1, min(revision.until, before - 1))
-        self._tell(self._watch.readings([r for r in stored if r.probe == revision.probe]))
+        self._take(self._watch.readings([r for r in stored if r.probe == revision.probe]))
 
     def _take_back(self, vessel: str, revision: Revision) -> None:
         """Cold and hot forget what they counted or raised since the probe was no longer to be trusted."""
@@ -109,7 +109,7 @@ class TrustDesk:
                 self._watch.restore(key, state, revision.until, revision.until, None)
             if raised_by_it:
                 changes.append(Change(revision.until, key, State.NORMAL, None))
-        self._tell(changes)
+        self._take(changes)
 
 
 def trust_of(station: Station) -> Trust:

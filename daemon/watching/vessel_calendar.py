@@ -22,9 +22,9 @@ class VesselCalendar:
     def local(self, at: int) -> LocalHour:
         """A moment (Unix s) by the station's clock."""
         zone = self._station.timezone
-        told = datetime.fromtimestamp(at, zone)
+        moment_local = datetime.fromtimestamp(at, zone)
         due = any(in_daily_hours(hours, at, zone) for hours in self._lamp)
-        return LocalHour(told.hour, self._school_day(told.date()), due)
+        return LocalHour(moment_local.hour, self._school_day(moment_local.date()), due)
 
     def _school_day(self, day: date) -> bool:
         known = self._school.get(day)
