@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.care.deed import KINDS, Deed
-from daemon.care.questions import measured_far_off, questions
+from daemon.care.plausibility import measured_far_off, questions
 from daemon.config import parse_station
 from daemon.duties.alarming import AlarmDesk
 from daemon.duties.believing import Beliefs

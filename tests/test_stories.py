@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.care.questions import questions
+from daemon.care.plausibility import questions
 from daemon.play.story import read_story, story_names
 from tests.bench.stories import row
 from tests.told import WEEKENDS, Telling, over_budget, tell

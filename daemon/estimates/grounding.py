@@ -47,8 +47,7 @@ class Grounding:
                     self._ledgers[model] = ledger = Ledger()
                 if model != WARMTH:
                     ledger.restart(deed.at)
-        level_told = "above_ml" in deed.detail or deed.detail.get("to") == "mark"
-        if deed.deed != "top-up" or level_told:
+        if deed.deed != "top-up" or deed.level_given:
             self.learned(deed.deed, deed.at)
 
     def learned(self, kind: str, at: int) -> None:

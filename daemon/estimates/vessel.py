@@ -112,7 +112,7 @@ class VesselBelief:
             self._level_known = True
         elif deed.deed == "end":
             self._running = None
-        elif deed.deed == "top-up" and ("above_ml" in deed.detail or deed.detail.get("to") == "mark"):
+        elif deed.deed == "top-up" and deed.level_given:
             self._learned_top_ups += self._level_known
             self._level_known = True
 

@@ -158,18 +158,16 @@ class WaterBelief:
         self._water_changed(deed.at)
 
     def _top_up(self, deed: Deed, amount: float) -> None:
-        above_ml = deed.number("above_ml")
-        if above_ml is None and deed.detail.get("to") != "mark":
+        if not deed.level_given:
             self._shift(deed.at, -amount, amount)
             return
+        above_ml = deed.number("above_ml") or 0.0
         if self._known:
             told_sd_ml = _told_sd_ml(amount)
-            self._grid.observe_level(
-                amount, -(above_ml or 0.0), self._fill_sd_ml, told_sd_ml, WRONG_NOTE_SHARE
-            )
+            self._grid.observe_level(amount, -above_ml, self._fill_sd_ml, told_sd_ml, WRONG_NOTE_SHARE)
             self._pace.lesson.learn()
         else:
-            self._grid.stand_at(-(above_ml or 0.0), self._fill_sd_ml)
+            self._grid.stand_at(-above_ml, self._fill_sd_ml)
             self._known = True
         self._water_changed(deed.at)
 
