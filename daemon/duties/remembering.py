@@ -10,8 +10,8 @@ from itertools import pairwise
 
 from daemon.care.deed import Deed
 from daemon.duties.calendars import VesselCalendar
-from daemon.estimates.hatch.looks import LOOKED
-from daemon.estimates.hatch.lots import REMEMBERED_S, Lots, SeenBatch, ToldLot
+from daemon.estimates.hatch.lots import REMEMBERED_S, GivenLot, Lots, SeenBatch
+from daemon.estimates.hatch.observations import LOOKED
 from daemon.estimates.vessel import VesselBelief
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
@@ -29,7 +29,9 @@ Batch = tuple[Deed, ...]
 class OldHatches:
     """What was seen of hatches that were set longer ago than `READ_BACK_S`."""
 
-    def __init__(self, station: Station, connection: sqlite3.Connection, told: Mapping[str, ToldLot]) -> None:
+    def __init__(
+        self, station: Station, connection: sqlite3.Connection, told: Mapping[str, GivenLot]
+    ) -> None:
         """`told` is what the station file says of lots."""
         self._station = station
         self._connection = connection
