@@ -29,7 +29,6 @@ STEP_S = 4 * 3600  # how long a lamp's step is looked at; without one the room m
 TEMPERED = 0.5  # neighbouring changes share a half hour, so each counts for half
 FORGOTTEN = 1.0 - 1.0 / (48 * 21)  # per half hour: three weeks
 OFFSET_COUNTS = 6.0  # of correlated half hours that weigh as one
-OFFSET_SPREAD_K = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +73,7 @@ class CupHeatBelief:
         return self._heat
 
     def feed(self, half_hour: HalfHour, *, night: bool) -> None:
-        """A half_hour without a deed inside; by night no sun falsifies the offset."""
+        """A half hour without a deed inside; by night no sun falsifies the offset."""
         before, self._before = self._before, half_hour
         if before is not None and half_hour.began == before.began + round(before.hours * 3600):
             if half_hour.lit != before.lit:
@@ -86,10 +85,6 @@ class CupHeatBelief:
             seen = surroundings_c(half_hour, self._heat) - half_hour.room_c
             self._offset_k += (seen - self._offset_k) / (self._counted + OFFSET_COUNTS)
         self._heat = self._summed()
-
-    def lost(self) -> None:
-        """The next half_hour has nothing to be compared with."""
-        self._before = None
 
     def copy(self) -> "CupHeatBelief":
         """A copy that goes its own way."""

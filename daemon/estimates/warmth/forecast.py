@@ -34,7 +34,6 @@ MENDED_FROM_H, MENDED_TO_H = 8, 16
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
 NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
 RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER = 401, 409, 419, 421
-
 PATHS = 47  # a prime, so that multiples of an order are orders
 HOURS_MOST = 8 * 24
 _ALL = tuple(NormalDist().inv_cdf((path + 0.5) / PATHS) for path in range(PATHS))
@@ -44,7 +43,7 @@ _ALL = tuple(NormalDist().inv_cdf((path + 0.5) / PATHS) for path in range(PATHS)
 class Now:
     """Where a forecast begins: water and its margin (°C), what surrounds the cup and how that is changing.
 
-    `trend_k_per_h` is of its deviation from the pattern, `slope_k_per_h` its own; `lit` and `dark` tell
+    `trend_k_per_h` is of its deviation from the pattern, `slope_k_per_h` its own; `lit` and `dark` say
     whether the lamp burns, and whether it stayed dark when it was due.
     """
 
