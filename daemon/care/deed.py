@@ -10,10 +10,10 @@ YES_NO = frozenset({"yes", "no"})
 class Kind:
     """What a deed's entry may hold.
 
-    `amount` says whether it has one (then it must be told), `unit` the unit it is told in, `least` and
+    `amount` says whether it has one (then it must be given), `unit` the unit it is given in, `least` and
     `most` its range. Amounts in ml, and the detail's `volume_ml` and `above_ml`, are of one cup, and
     held against the vessel's size instead. `numbers` are the detail's numbers with their ranges,
-    `words` its texts with the choices (None: any text), `needs` the keys that must be told.
+    `words` its texts with the choices (None: any text), `needs` the keys that must be given.
     """
 
     amount: bool = False
@@ -61,6 +61,11 @@ class Deed:
     detail: Mapping[str, float | str] = field(default_factory=dict)
 
     def number(self, key: str) -> float | None:
-        """A number from the detail, or None where it was not told."""
+        """A number from the detail, or None where it was not given."""
         value = self.detail.get(key)
         return value if isinstance(value, float) else None
+
+    @property
+    def level_given(self) -> bool:
+        """Whether it says where the water stood afterwards: at the mark, or so far above it."""
+        return "above_ml" in self.detail or self.detail.get("to") == "mark"

@@ -56,7 +56,7 @@ def deed_from_fields(
 
 
 def unit_of(deed: str) -> str:
-    """The unit a deed's amount is told in; empty where it has none. Raises InputError for an unknown deed."""
+    """The unit of a deed's amount; empty where it has none. Raises InputError for an unknown deed."""
     if deed not in KINDS:
         raise InputError(_wrong_word("deed", deed, KINDS))
     return KINDS[deed].unit
@@ -125,23 +125,23 @@ def _number(name: str, text: str, span: tuple[float, float], unit: str, faults: 
 
 
 def _detail(kind: Kind, vessel: Vessel, deed: str, text: str, faults: list[str]) -> dict[str, float | str]:
-    told: dict[str, float | str] = {}
+    details: dict[str, float | str] = {}
     for key, value in _pairs(kind, text, faults):
-        if key in told:
+        if key in details:
             faults.append(f"detail: found {key} twice; allowed: every key once")
         elif key in kind.numbers:
             unit = "ml" if key.endswith("_ml") else key.partition("_")[2]
             low, high = kind.numbers[key]
             number = _number(f"detail {key}", value, (low, _most(unit, high, vessel)), unit, faults)
-            told[key] = 0.0 if number is None else number
+            details[key] = 0.0 if number is None else number
         elif key in kind.words:
-            told[key] = _word(key, value, kind.words[key], faults)
+            details[key] = _word(key, value, kind.words[key], faults)
         else:
             faults.append(_wrong_key(deed, key, [*kind.numbers, *kind.words]))
     faults.extend(
-        f"detail: found no {key}; allowed: {key}=… for {deed}" for key in sorted(kind.needs - set(told))
+        f"detail: found no {key}; allowed: {key}=… for {deed}" for key in sorted(kind.needs - set(details))
     )
-    return told
+    return details
 
 
 def _pairs(kind: Kind, text: str, faults: list[str]) -> list[tuple[str, str]]:

@@ -1,4 +1,4 @@
-"""What a belief must be told of the local calendar: the hour, whether people come, whether a lamp is due.
+"""What a belief must know of the local calendar: the hour, whether people come, whether a lamp is due.
 
 Beliefs know no time zone and no station; whoever feeds them hands a calendar in.
 """

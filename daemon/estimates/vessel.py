@@ -5,34 +5,42 @@ and a question works on a copy in which the time that is still open has been loo
 """
 
 from copy import copy
+from dataclasses import dataclass
 
 from daemon.care.deed import Deed
-from daemon.estimates.batch import Batch, OutOfOrder
 from daemon.estimates.calendar import Calendar
-from daemon.estimates.grounding import HATCH, SALT, WARMTH, WATER, Grounding
-from daemon.estimates.grounds import Grounds
-from daemon.estimates.hatch.ahead import HatchOutlook, StageTimes
+from daemon.estimates.grounds import HATCH, SALT, WARMTH, WATER, Grounds, Ledgers
 from daemon.estimates.hatch.belief import HatchBelief
 from daemon.estimates.hatch.lots import Lots, SeenBatch
-from daemon.estimates.hatch.ways import ways_ahead
+from daemon.estimates.hatch.outlook import HatchOutlook, StageTimes
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.stretch import Stretch
-from daemon.estimates.timeline import (
+from daemon.estimates.timeline.stretch import Stretch
+from daemon.estimates.timeline.timeline import (
     ASSUMED_MARGIN_C,
     ASSUMED_WATER_C,
     LIGHT_FRACTION,
     LIGHT_LUX,
     Event,
+    OutOfOrder,
     Timeline,
 )
 from daemon.estimates.warmth.belief import WarmthBelief
 from daemon.estimates.water.belief import WaterBelief
-from daemon.estimates.water.floating import FloatTurns
-from daemon.estimates.water.outlook import Fill, WaterOutlook
+from daemon.estimates.water.float_level import FloatTurns
+from daemon.estimates.water.outlook import WaterOutlook
 from daemon.station import Vessel
 
 CONE, FLOAT = "cone", "float_low"
 NEXT_S = 16 * 3600
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """One hatch, from setting the cysts: when (Unix s), of which lot, how many grams."""
+
+    set_at: int
+    lot: str | None
+    grams: float | None
 
 
 class VesselBelief:
@@ -61,7 +69,7 @@ class VesselBelief:
         self._warmth = WarmthBelief(vessel.mark_ml, calendar, has_lamp=has_lamp)
         self._bright = {LIGHT_LUX: vessel.low_light_lux, LIGHT_FRACTION: vessel.low_light_fraction}
         self._running: Batch | None = None
-        self._floats, self._grounding = FloatTurns(), Grounding()
+        self._floats, self._ledgers = FloatTurns(), Ledgers()
         self._level_known = False
         self._learned_top_ups = 0
 
@@ -112,7 +120,7 @@ class VesselBelief:
             self._level_known = True
         elif deed.deed == "end":
             self._running = None
-        elif deed.deed == "top-up" and ("above_ml" in deed.detail or deed.detail.get("to") == "mark"):
+        elif deed.deed == "top-up" and deed.level_given:
             self._learned_top_ups += self._level_known
             self._level_known = True
 
@@ -123,12 +131,12 @@ class VesselBelief:
                 self._water.feed_stretch(event)
                 self._hatch.feed_stretch(event)
                 self._warmth.feed_stretch(event)
-                self._grounding.stretch(event)
+                self._ledgers.stretch(event)
             else:
                 self._water.feed_deed(event)
                 self._hatch.feed_deed(event)
                 self._warmth.feed_deed(event)
-                self._grounding.deed(event)
+                self._ledgers.deed(event)
         if events:
             self._timeline.learn(self._warmth.heat)
 
@@ -136,7 +144,7 @@ class VesselBelief:
         """A float's changes come between the stretches around them, and before a deed of their second."""
         for turn in self._floats.due(until):
             self._water.feed_float(turn.at, low=turn.low, seen_at=turn.seen_at)
-            self._grounding.learned("float", turn.at)
+            self._ledgers.learned("float", turn.at)
 
     def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
         """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""
@@ -144,7 +152,7 @@ class VesselBelief:
         twin = copy(self)
         twin._timeline, twin._water = self._timeline.copy(), self._water.copy()
         twin._hatch, twin._warmth = self._hatch.copy(), self._warmth.copy()
-        twin._floats, twin._grounding = self._floats.copy(), self._grounding.copy()
+        twin._floats, twin._ledgers = self._floats.copy(), self._ledgers.copy()
         twin._take(twin._timeline.ahead(moment))
         twin._feed_floats(moment)
         return twin, moment
@@ -203,10 +211,10 @@ class VesselBelief:
             WARMTH: seen._warmth.knowns(),
         }
         lot = seen._hatch.lot_lesson(moment)
-        return seen._grounding.grounds(knowns, lot, cone=self._vessel.kind == CONE)
+        return seen._ledgers.grounds(knowns, lot, cone=self._vessel.kind == CONE)
 
     def _hatch_outlook(self, at: int) -> HatchOutlook:
-        return self._hatch.outlook(at, ways_ahead(self._warmth, at))
+        return self._hatch.outlook(at, self._warmth.courses_ahead(at))
 
     def coldest_c(self, began: int, ended: int, at: int) -> Estimate:
         """The coldest water between two moments to come (Unix s), as believed at `at`, °C."""
@@ -233,15 +241,3 @@ class VesselBelief:
         """The belief about the water at `at`; at the last thing fed where no time is given."""
         seen, moment = self._ahead(at)
         return seen._water.outlook(moment)
-
-    def loss_ml_at(self, future: int) -> Estimate:
-        """How far below the mark the water will stand at a future moment if nobody touches it, mL."""
-        return self.water_outlook().loss_ml_at(future)
-
-    def salinity_at(self, future: int) -> Estimate:
-        """Salinity at a future moment if nobody touches it, g/kg."""
-        return self.water_outlook().salinity_at(future)
-
-    def safe_fill(self, returns_at: int) -> Fill:
-        """Plain water to pour now so that it lasts until `returns_at`; see `WaterOutlook.safe_fill`."""
-        return self.water_outlook().safe_fill(returns_at, self._vessel.low_ml, self._vessel.brim_ml)

@@ -8,7 +8,7 @@ from typing import Any
 from daemon.alarms.watch import Change, Watch
 from daemon.care.deed import Deed
 from daemon.care.log import deed_from_fields
-from daemon.care.questions import measured_far_off, questions
+from daemon.care.plausibility import measured_far_off, questions
 from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.requests.request_words import moment, text, whole

@@ -6,7 +6,7 @@ Temperatures in °C, pressures in Pa. Every function takes what a probe may be b
 
 from math import exp
 
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 COLDEST_C = -20.0
 HOTTEST_C = 60.0

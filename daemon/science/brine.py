@@ -4,7 +4,7 @@ Salinity is a mass fraction in g of salt per kg of brine. Salt stays while water
 conserved is the grams of salt; volumes follow from it.
 """
 
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 # A reading of water may be believed between these; the density fit itself was made for 10–30 °C.
 COLDEST_C = -5.0

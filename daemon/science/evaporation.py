@@ -20,7 +20,7 @@ from daemon.science.air import (
     humidity_ratio,
     saturation_vapour_pressure_pa,
 )
-from daemon.science.limits import OutOfRange, within
+from daemon.science.valid_range import OutOfRange, within
 
 # The factor k before anything is learned: the spread of the published formulae on a small cup.
 K_PRIOR_LN_SD = 0.5

@@ -3,7 +3,7 @@
 from bisect import bisect_right
 from math import log
 
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 # Nauplius to adult: 30 d at 18 °C, 15 d at 30 °C; base 6.3 °C, K 356 °C·d (Tuz Lake study, abstract, 60 g/L).
 BASE_C = 6.3

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import exp, log
 from statistics import NormalDist
 
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 ENOUGH_LUX = 2000.0  # about, in the first hours after hydration (FAO 428) [R]
 ENOUGH_MINUTES = 10.0  # of it have been enough (Sorgeloos & Persoone 1975) [R, secondary]

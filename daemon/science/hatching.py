@@ -8,7 +8,7 @@ These are starting guesses with wide ranges, and a person's own lot is the truth
 from math import asinh, erfc, exp, inf, log, sqrt
 from statistics import NormalDist
 
-from daemon.science.limits import OutOfRange, within
+from daemon.science.valid_range import OutOfRange, within
 
 BASE_C = 9.07  # hatching threshold (A. sinica, Yanchi Lake study)
 CEILING_C = 36.0  # where the curve would come down to zero; the stop below cuts in first

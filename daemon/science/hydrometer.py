@@ -2,14 +2,14 @@
 
 A glass hydrometer is right at one temperature (`calibrated_c`); its scale compares with plain water of
 another one (`reference_c`), or shows density, or the salinity of sea water. Sea water of 35 g/kg at 25 °C
-reads 1.0263 on a 25/25 scale and 1.0251 on a 25/20 scale: the numbers printed on it must be told.
+reads 1.0263 on a 25/25 scale and 1.0251 on a 25/20 scale: the numbers printed on it must be given.
 """
 
 from dataclasses import dataclass
 from typing import Literal
 
 from daemon.science import brine, sea_water
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 Salt = Literal["table", "sea"]
 ScaleKind = Literal["specific-gravity", "density-g-per-ml", "salinity-g-per-kg"]
@@ -94,7 +94,7 @@ def salinity_of_reading(reading: float, water_c: float, scale: Scale, salt: Salt
     glass = _glass(water_c, scale)
     ends = (density_of(water_c, s, salt) * glass for s in (0.0, MOST_SALT_G_PER_KG))
     least, most = (_shown(_on_scale(end, scale), scale) for end in ends)
-    density = _density_told(within("reading", reading, least, most), scale) / glass
+    density = _density_of_reading(within("reading", reading, least, most), scale) / glass
     return salinity_of_density(density, water_c, salt)
 
 
@@ -113,7 +113,7 @@ def _shown(density_kg_per_m3: float, scale: Scale) -> float:
     return density_kg_per_m3 / density_of(scale.reference_c, 0.0)
 
 
-def _density_told(reading: float, scale: Scale) -> float:
+def _density_of_reading(reading: float, scale: Scale) -> float:
     if scale.kind == "salinity-g-per-kg":
         return density_of(scale.calibrated_c, reading, "sea")
     if scale.kind == "density-g-per-ml":

@@ -5,7 +5,7 @@ table salt of the same mass fraction: 1.0 kg/m³ at 25 g/kg.
 """
 
 from daemon.science import brine
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 COLDEST_C = 5.0
 HOTTEST_C = 35.0

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import log10, sqrt
 
 from daemon.science import brine
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 COLDEST_C = 10.0
 HOTTEST_C = 32.0  # above it the two theories lie further apart than PH_ERROR

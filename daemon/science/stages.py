@@ -7,7 +7,7 @@ clock: it is water entering a dry shell, not development.
 from enum import Enum
 
 from daemon.science.hatching import INSTAR_II_AT_C, INSTAR_II_H, hatched_share, pace
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 FLOATS_MIN = (10.0, 15.0)  # a dry cyst floats so long before it sinks [P]
 HYDRATION_H = (1.0, 2.0)  # dimpled to round (FAO 428) [R]

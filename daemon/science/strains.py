@@ -1,4 +1,4 @@
-"""Strains: where to begin with cysts of a known origin, before the lot itself has told more.
+"""Strains: where to begin with cysts of a known origin, before more is known of the lot itself.
 
 A strain is no fixed property: the hatching rate varies as much within strains as between them, with drying
 and storage (Vanhaecke & Sorgeloos 1982 [R, abstract]), and lots of one strain differ by 40 to 50 %. So a
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import exp
 from statistics import NormalDist
 
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 # As `hatching` has them, with their sources there; a test holds them together. That law is not imported here:
 # the reader of station files knows the names, and rehearsals read station files.
@@ -59,7 +59,7 @@ UNKNOWN = Strain(
 
 # Three lots, carried to 25 °C and 25 g/kg with `pace` and `salinity_delay`, "first" as 2 in 100 hatched and
 # "longest" as 95 in 100: 18.2 h (rows of 20 and 24 °C), 20.8 h (the other lot), 16.0 h (longest 18 h at
-# 28 °C; its salinity, 25 or 35 g/kg, is not told). Their geometric mean; the width stays that of lots at
+# 28 °C; its salinity, 25 or 35 g/kg, is not named). Their geometric mean; the width stays that of lots at
 # large, since three are few. The two lots' synchronies, 0.36 and 1.25, lie far apart: their geometric mean
 # with the general 0.36, and a width that has both inside 90 % [our judgement].
 SAN_FRANCISCO_BAY = Strain(

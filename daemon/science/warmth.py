@@ -6,7 +6,7 @@ still air [C, coefficients assumed]; a station learns its own from lamp-on and l
 
 from math import exp
 
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 HEAT_J_PER_ML_K = 4.124  # brine of 25 g/kg; plain water is 4.17, sea water of 25 g/kg 4.12
 CUP_ML = 250.0

@@ -5,10 +5,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 
 from daemon.care.deed import Deed
-from daemon.estimates.batch import OutOfOrder
-from daemon.estimates.hatch.lots import Lots, ToldLot
+from daemon.estimates.hatch.lots import GivenLot, Lots
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.timeline import NEIGHBOUR
+from daemon.estimates.timeline.timeline import NEIGHBOUR, OutOfOrder
 from daemon.estimates.vessel import VesselBelief
 from daemon.science.strains import STRAINS
 from daemon.station import Station, Vessel
@@ -33,7 +32,7 @@ class Beliefs:
         # What each vessel's belief is fed with, by probe: the measures of its own, and a neighbour's water.
         self._fed_with = {vessel.id: _fed_with(station, vessel) for vessel in station.vessels}
         self._beliefs: dict[str, VesselBelief] = {}
-        given = {lot.id: ToldLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
+        given = {lot.id: GivenLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
         self._lots = Lots(given)
         self._old_hatches = OldHatches(station, connection, given)
         self._estimates_at: dict[str, tuple[int, Mapping[str, Estimate]]] = {}

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch.looks import LOOKED
-from daemon.estimates.hatch.lots import REMEMBERED_S, Lots, SeenBatch, ToldLot
+from daemon.estimates.hatch.lots import REMEMBERED_S, GivenLot, Lots, SeenBatch
+from daemon.estimates.hatch.observations import LOOKED
 from daemon.estimates.vessel import VesselBelief
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
@@ -30,7 +30,7 @@ class OldHatches:
     """What was seen of hatches that were set longer ago than `READ_BACK_S`."""
 
     def __init__(
-        self, station: Station, connection: sqlite3.Connection, given: Mapping[str, ToldLot]
+        self, station: Station, connection: sqlite3.Connection, given: Mapping[str, GivenLot]
     ) -> None:
         """`given` is what the station file says of lots."""
         self._station = station

@@ -11,8 +11,8 @@ from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
 from sensors.reading import Measure, Quality, Reading
-from sensors.trust.judge import Trust, Watched, as_read
-from sensors.trust.probe import Revision
+from sensors.trust.judge import Judge, Watched, as_read
+from sensors.trust.water_probe import Revision
 
 # What a probe did before the day ahead of its last trusted reading no longer bears on it.
 _LOOKS_BACK_S = 86_400
@@ -112,7 +112,7 @@ class TrustDesk:
         self._take(changes)
 
 
-def trust_of(station: Station) -> Trust:
+def trust_of(station: Station) -> Judge:
     """A judge for a station's probes, as its file describes them."""
     watched = []
     for plan in station.probes:
@@ -125,7 +125,7 @@ def trust_of(station: Station) -> Trust:
         watched.append(
             Watched(plan.id, plan.measures, vessel.mark_ml, room_id, _neighbours(station, vessel, plan.id))
         )
-    return Trust(watched, station.sample_every_s)
+    return Judge(watched, station.sample_every_s)
 
 
 def _any_room(station: Station) -> str | None:

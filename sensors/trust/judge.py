@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
-from sensors.trust.lag import Sample
-from sensors.trust.probe import Revision, WaterProbe
-from sensors.trust.water import Water
+from sensors.trust.room_lag import Sample
+from sensors.trust.water_limits import WaterLimits
+from sensors.trust.water_probe import Revision, WaterProbe
 
 _ROOM_HELD_S = 600
 _DISTRUST = (Quality.JUMP, Quality.STUCK, Quality.IN_AIR)
@@ -50,14 +50,14 @@ class Judged:
     revisions: tuple[Revision, ...]
 
 
-class Trust:
+class Judge:
     """Judges every reading of a station. Its state is a function of the readings given so far."""
 
     def __init__(self, watched: Sequence[Watched], sample_every_s: int) -> None:
         """Trust all probes until they do something."""
         self._watched = {plan.probe: plan for plan in watched}
         self._water = {
-            plan.probe: WaterProbe(plan.probe, Water(plan.volume_ml), sample_every_s)
+            plan.probe: WaterProbe(plan.probe, WaterLimits(plan.volume_ml), sample_every_s)
             for plan in watched
             if plan.measures is Measure.WATER_C and plan.volume_ml is not None
         }
@@ -76,8 +76,8 @@ class Trust:
             for reading in beat:
                 self._remember(reading)
             for reading in beat:
-                told, found = self._one(reading)
-                judged.append(told)
+                newest, found = self._one(reading)
+                judged.append(newest)
                 revisions += found
         return Judged(revised(judged, revisions), tuple(revisions))
 
@@ -140,16 +140,16 @@ class Trust:
 
 def revised(readings: Iterable[Reading], revisions: Sequence[Revision]) -> tuple[Reading, ...]:
     """Readings as they are after revisions, in the order of these; what a device got wrong stays as it is."""
-    told = list(readings)
+    after = list(readings)
     for revision in revisions:
-        for place, reading in enumerate(told):
+        for place, reading in enumerate(after):
             if (
                 reading.probe == revision.probe
                 and revision.since <= reading.at <= revision.until
                 and (reading.good or reading.quality in _DISTRUST)
             ):
-                told[place] = replace(reading, quality=revision.quality)
-    return tuple(told)
+                after[place] = replace(reading, quality=revision.quality)
+    return tuple(after)
 
 
 def as_read(reading: Reading) -> Reading:

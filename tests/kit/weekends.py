@@ -189,7 +189,7 @@ def played(seed: int, top_ups: int, step_s: int = STEP_S) -> list[Record]:
         for with_room, belief in week.beliefs.items():
             estimates = belief.estimates(at)
             if at == LEAVES:
-                estimates["weekend_loss_ml"] = belief.loss_ml_at(RETURNS)
+                estimates["weekend_loss_ml"] = belief.water_outlook().loss_ml_at(RETURNS)
             found.append((with_room, at, estimates))
     week.follow()
     truths = {at: came(week, at) for at in ASKED}

@@ -1,7 +1,7 @@
 """The belief about the hatch of one vessel: how far it is, and what was seen of it.
 
 Dose is time weighted by the pace at the water's temperature, in hours as if at 25 °C, kept for every path
-of `hatchgrid`. Below 15 °C, and while cysts wait for light, the pace is not known: between none and the
+of `grid`. Below 15 °C, and while cysts wait for light, the pace is not known: between none and the
 law's. What is learned of a lot reaches its other hatches through `lots`.
 """
 
@@ -10,13 +10,13 @@ from copy import copy
 
 from daemon.care.deed import Deed
 from daemon.estimates.grounds import Lesson
-from daemon.estimates.hatch import looks
-from daemon.estimates.hatch.ahead import HatchOutlook, Record
+from daemon.estimates.hatch import observations
 from daemon.estimates.hatch.grid import MARGINS, PATHS, HatchGrid
 from daemon.estimates.hatch.light import Light
 from daemon.estimates.hatch.lots import Lots, SeenBatch
-from daemon.estimates.hatch.ways import WarmthPath
-from daemon.estimates.stretch import HOUR_S, Stretch
+from daemon.estimates.hatch.outlook import DoseRecord, HatchOutlook
+from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.science.brine import salinity_in_a_litre
 from daemon.science.hatching import (
     HARDLY_ANY_ABOVE_G_PER_KG,
@@ -36,7 +36,7 @@ class HatchBelief:
     """Feed stretches, deeds and light in time order; outside a batch nothing develops."""
 
     def __init__(self, vessel: str = "", mark_ml: float | None = None, lots: Lots | None = None) -> None:
-        """`mark_ml` is what a batch holds where its volume was not told."""
+        """`mark_ml` is what a batch holds where its volume was not given."""
         self._vessel, self._mark_ml = vessel, mark_ml
         self._lots = Lots() if lots is None else lots
         self._past: tuple[SeenBatch, ...] = ()
@@ -54,9 +54,9 @@ class HatchBelief:
     def _begin(self, deed: Deed) -> None:
         lot, salt, light = deed.detail.get("lot"), deed.number("salt_g_per_l"), deed.detail.get("light")
         self._set_at, self._lot = deed.at, str(lot) if lot else None
-        self._told_light = None if light is None else light == "yes"
+        self._given_light = None if light is None else light == "yes"
         volume_ml = deed.number("volume_ml")
-        self._dish = looks.Dish(deed.amount, self._mark_ml if volume_ml is None else volume_ml)
+        self._dish = observations.Dish(deed.amount, self._mark_ml if volume_ml is None else volume_ml)
         self._grid = HatchGrid()
         self._looks: tuple[tuple[int, HatchGrid], ...] = ()
         self._doses = [0.0] * len(PATHS)
@@ -85,7 +85,7 @@ class HatchBelief:
         """Development during a stretch of time."""
         if self._set_at is None:
             return
-        dark = self._light.dark(self._set_at, stretch.began, self._told_light)
+        dark = self._light.dark(self._set_at, stretch.began, self._given_light)
         self._doses = [a + b for a, b in zip(self._doses, self._gain_h(stretch, dark=dark), strict=True)]
         if stretch.ended - self._history[-1][0] >= HISTORY_STEP_S:
             self._history.append((stretch.ended, tuple(self._doses)))
@@ -104,9 +104,9 @@ class HatchBelief:
             return
         elif deed.deed == "end":
             self._end()
-        elif deed.deed in looks.LOOKED:
+        elif deed.deed in observations.LOOKED:
             self._look(deed, deed.at - self._set_at)
-        elif deed.deed in looks.STOOD_THERE:
+        elif deed.deed in observations.STOOD_THERE:
             self._stood = tuple(self._doses)
 
     def _look(self, deed: Deed, after_s: int) -> None:
@@ -115,7 +115,7 @@ class HatchBelief:
             self._grid = self._first()
         elif deed.deed == "hatched" and deed.amount is not None:
             self._grid = self._judged(deed.amount)
-        elif deed.deed == "count" and (fit := looks.counted(deed, self._dish, after_s)) is not None:
+        elif deed.deed == "count" and (fit := observations.counted(deed, self._dish, after_s)) is not None:
             self._grid = self._grid.count(self._doses, fit)
         self._looked = self._stood = tuple(self._doses)
         if self._grid is not before:
@@ -123,25 +123,25 @@ class HatchBelief:
 
     def _first(self) -> HatchGrid:
         doses = tuple(zip(self._doses, self._looked, self._stood, strict=True))
-        return self._grid.see(doses, looks.first_seen)
+        return self._grid.see(doses, observations.first_seen)
 
     def _judged(self, seen: float) -> HatchGrid:
         points = self._lots.usual_shares(self._lot, self._set_at or 0)
         doses = tuple((dose,) for dose in self._doses)
-        return self._grid.see(doses, lambda share: looks.judged(seen, share, points))
+        return self._grid.see(doses, lambda share: observations.judged(seen, share, points))
 
     def lot_lesson(self, at: int) -> Lesson | None:
-        """What other batches of the lot have told up to `at`; None where none did."""
-        seen = self._lots.told_by_others(self._lot, self._vessel, self._past, at)
+        """What other batches of the lot have taught up to `at`; None where none did."""
+        seen = self._lots.others_seen(self._lot, self._vessel, self._past, at)
         return Lesson("lot", len(seen), max(seen)) if seen else None
 
-    def outlook(self, at: int, ways: Sequence[WarmthPath]) -> HatchOutlook:
+    def outlook(self, at: int, courses: Sequence[WarmthCourse]) -> HatchOutlook:
         """The belief at `at`, the end of what was fed, with the ways in which the water may go from there."""
         set_at = self._history[0][0]
         start = self._lots.start(self._lot, self._vessel, set_at, self._past, at)
         weight, shares = self._grid.believed(start)
-        record = Record(tuple(self._history), tuple(self._doses), self._delay)
-        return HatchOutlook(record, weight, shares, max(at, set_at), ways)
+        record = DoseRecord(tuple(self._history), tuple(self._doses), self._delay)
+        return HatchOutlook(record, weight, shares, max(at, set_at), courses)
 
 
 def _paces(stretch: Stretch, *, dark: bool) -> tuple[float, float, float]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from math import exp, log, prod, sqrt
 
-from daemon.estimates.hatch import hatchable
+from daemon.estimates.hatch import hatchable_share
 from daemon.science.hatching import (
     SYNCHRONY_LN_SD,
     SYNCHRONY_MEDIAN,
@@ -38,7 +38,7 @@ PATHS = tuple((slope, margin) for slope in SLOPES for margin in MARGINS)
 PATH_WEIGHT = tuple(a * b for a in SWANSON for b in SWANSON)
 
 WITHIN_LOT_LN_SD = 0.05  # two hatches of one lot under one law: hydration, light, air differ [P]
-SHARE_STEPS = 32  # hatched shares are told apart so finely where counts are weighed
+SHARE_STEPS = 32  # hatched shares are kept apart so finely where counts are weighed
 
 Nodes = Sequence[float]  # what is kept is an array: a look at a hatch is 2200 numbers, kept while it runs
 Doses = tuple[float, ...]
@@ -110,7 +110,7 @@ class Start:
     """What is believed of a hatch before anything was seen in it: nodes for each slope, and the share."""
 
     nodes: tuple[Nodes, ...]
-    shares: hatchable.Shares
+    shares: hatchable_share.Shares
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ class Evidence:
     """What one hatch says: a likelihood over the nodes for each slope, and over the hatchable share."""
 
     nodes: tuple[Nodes, ...]
-    shares: hatchable.Shares
+    shares: hatchable_share.Shares
 
 
 class HatchGrid:
@@ -130,11 +130,11 @@ class HatchGrid:
 
     def see(self, doses: Sequence[Doses], fit: Callable[..., float]) -> "HatchGrid":
         """A look; `fit` says how likely it is by the shares hatched at each of a path's `doses`."""
-        told: dict[Doses, list[float]] = {}
+        fits: dict[Doses, list[float]] = {}
         for some in doses:
-            if some not in told:
-                told[some] = [fit(*(hatched_share(dose, *node) for dose in some)) for node in nodes()]
-        rows = [told[some] for some in doses]
+            if some not in fits:
+                fits[some] = [fit(*(hatched_share(dose, *node) for dose in some)) for node in nodes()]
+        rows = [fits[some] for some in doses]
         if self._seen is not None:
             rows = [
                 [a * b for a, b in zip(*pair, strict=True)] for pair in zip(self._seen, rows, strict=True)
@@ -146,7 +146,7 @@ class HatchGrid:
         """Animals were counted at these doses (one a path); `fit` by the share of all cysts hatched."""
         return HatchGrid(self._seen, (*self._counts, (tuple(doses), fit)))
 
-    def believed(self, start: Start) -> tuple[list[list[float]], hatchable.Shares]:
+    def believed(self, start: Start) -> tuple[list[list[float]], hatchable_share.Shares]:
         """Weights of the nodes by path, and of the hatchable share."""
         rows = [
             [PATH_WEIGHT[path] * w for w in start.nodes[path // len(MARGINS)]] for path in range(len(PATHS))
@@ -157,7 +157,7 @@ class HatchGrid:
             ]
         rows, shares = self._with_counts(rows, start.shares)
         total = sum(map(sum, rows))
-        return [[w / total for w in row] for row in rows], hatchable.normal(shares)
+        return [[w / total for w in row] for row in rows], hatchable_share.normal(shares)
 
     def evidence(self, start: Start) -> Evidence:
         """What this hatch says of its lot; `start` is what would be believed without any hatch of it."""
@@ -175,11 +175,13 @@ class HatchGrid:
         most = max(map(max, spread))
         _, shares = self.believed(start)
         said = [after / before for after, before in zip(shares, start.shares, strict=True)]
-        return Evidence(tuple(array("d", (v / most for v in row)) for row in spread), hatchable.of_lot(said))
+        return Evidence(
+            tuple(array("d", (v / most for v in row)) for row in spread), hatchable_share.of_lot(said)
+        )
 
     def _with_counts(
-        self, rows: list[list[float]], shares: hatchable.Shares
-    ) -> tuple[list[list[float]], hatchable.Shares]:
+        self, rows: list[list[float]], shares: hatchable_share.Shares
+    ) -> tuple[list[list[float]], hatchable_share.Shares]:
         """Rows weighed by the counts, and what they leave of the share; nodes that fit alike go together."""
         if not self._counts:
             return rows, shares
@@ -216,7 +218,7 @@ class HatchGrid:
         """How likely the counts are by the hatchable share, for every key."""
         by_step = [
             [
-                [fit(step / SHARE_STEPS * share) for share in hatchable.shares()]
+                [fit(step / SHARE_STEPS * share) for share in hatchable_share.shares()]
                 for step in range(SHARE_STEPS + 1)
             ]
             for _, fit in self._counts

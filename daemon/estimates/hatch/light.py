@@ -10,12 +10,12 @@ from copy import copy
 
 ENOUGH_S = 600
 HELD_S = 1800  # a reading holds so long; silence says nothing
-# Told `light=no`, without a probe: dark for a night, then somebody came or the sun did [P].
+# Recorded as `light=no`, without a probe: dark for a night, then somebody came or the sun did [P].
 UNLIT_S = 12 * 3600
 
 
 class Light:
-    """Spells of light and dark at one vessel, and what was told of the batch."""
+    """Spells of light and dark at one vessel, and what was recorded of the batch."""
 
     def __init__(self) -> None:
         self._spells: list[tuple[int, int, bool]] = []  # began, last seen, lit
@@ -42,9 +42,9 @@ class Light:
         """Drop spells that were over by then."""
         self._spells = [spell for spell in self._spells[:-1] if spell[1] >= before] + self._spells[-1:]
 
-    def dark(self, set_at: int, began: int, told: bool | None) -> bool:
-        """Whether cysts set then had not had their light when a time began; `told` is `light=yes|no`."""
-        if told:
+    def dark(self, set_at: int, began: int, given: bool | None) -> bool:
+        """Whether cysts set then had not had their light when a time began; `given` is `light=yes|no`."""
+        if given:
             return False
         lit_s, last_lit = 0, None
         for place, (first, last, lit) in enumerate(self._spells):
@@ -57,4 +57,4 @@ class Light:
             return False
         if last_lit is not None:
             return not last_lit
-        return told is False and began - set_at < UNLIT_S
+        return given is False and began - set_at < UNLIT_S

@@ -21,18 +21,18 @@ from daemon.estimates.hatch.grid import (
     lot_prior,
     scattered,
 )
-from daemon.estimates.hatch.hatchable import aged, normal, of_next, share_prior, three_points
+from daemon.estimates.hatch.hatchable_share import aged, normal, of_next, share_prior, three_points
 from daemon.science.strains import UNKNOWN, Strain
 
 DAY_S = 86_400
-# A tin lasts a school year, and so does what its hatches have told [P].
+# A tin lasts a school year, and so does what its hatches have taught [P].
 REMEMBERED_S = 400 * DAY_S
 KEPT = 64  # starts kept in memory
 
 
 @dataclass(frozen=True, slots=True)
-class ToldLot:
-    """What the station file tells of a lot."""
+class GivenLot:
+    """A lot as the station file gives it."""
 
     strain: Strain
     opened: date | None
@@ -58,9 +58,9 @@ Seen = tuple[int, str, HatchGrid]
 class Lots:
     """Shared by the beliefs about all vessels of a station."""
 
-    def __init__(self, told: Mapping[str, ToldLot] | None = None) -> None:
-        """`told` is what the station file says, by lot; a lot it does not name is of unknown strain."""
-        self._told = dict(told or {})
+    def __init__(self, given: Mapping[str, GivenLot] | None = None) -> None:
+        """`given` is what the station file says, by lot; a lot it does not name is of unknown strain."""
+        self._given = dict(given or {})
         self._sources: dict[str, Source] = {}
         self._remembered: dict[str, Sequence[SeenBatch]] = {}
         self._starts: dict[tuple[str | None, int, tuple[Seen, ...]], Start] = {}
@@ -81,7 +81,7 @@ class Lots:
         """
         return self._start(lot, set_at, self._seen(lot, vessel, own, at) if lot else ())
 
-    def told_by_others(self, lot: str | None, vessel: str, own: Sequence[SeenBatch], at: int) -> list[int]:
+    def others_seen(self, lot: str | None, vessel: str, own: Sequence[SeenBatch], at: int) -> list[int]:
         """When the other hatches of a lot were set (Unix s) that something was seen of up to `at`."""
         return [set_at for set_at, _, _ in self._seen(lot, vessel, own, at)] if lot else []
 
@@ -99,12 +99,14 @@ class Lots:
 
     def _seen(self, lot: str, vessel: str, own: Sequence[SeenBatch], at: int) -> tuple[Seen, ...]:
         """In the order of setting, so that the same hatches always give the same numbers."""
-        told: list[tuple[str, Iterable[SeenBatch]]] = [
+        hatches: list[tuple[str, Iterable[SeenBatch]]] = [
             (name, source(at)) for name, source in self._sources.items() if name != vessel
         ]
         # What is remembered comes last: of a hatch that a source knows too it had all the readings.
-        told += [(vessel, own), *self._remembered.items()]
-        batches = {(batch.set_at, name): batch for name, some in told for batch in some if batch.lot == lot}
+        hatches += [(vessel, own), *self._remembered.items()]
+        batches = {
+            (batch.set_at, name): batch for name, some in hatches for batch in some if batch.lot == lot
+        }
         found = [
             (set_at, name, grid)
             for (set_at, name), batch in batches.items()
@@ -113,14 +115,14 @@ class Lots:
         return tuple(sorted(found, key=lambda seen: seen[:2]))
 
     def _shares(self, lot: str | None, set_at: int) -> tuple[float, ...]:
-        told = self._told.get(lot) if lot else None
-        opened = told.opened if told else None
+        given = self._given.get(lot) if lot else None
+        opened = given.opened if given else None
         days = 0 if opened is None else (datetime.fromtimestamp(set_at, UTC).date() - opened).days
         return share_prior(days)
 
     def _learned(self, lot: str | None, set_at: int, seen: Sequence[Seen]) -> Start:
-        told = self._told.get(lot) if lot else None
-        prior = lot_prior(told.strain if told else UNKNOWN)
+        given = self._given.get(lot) if lot else None
+        prior = lot_prior(given.strain if given else UNKNOWN)
         by_slope: list[Nodes] = [prior for _ in SLOPES]
         shares = self._shares(lot, set_at)
         for batch_set_at, _, grid in seen:

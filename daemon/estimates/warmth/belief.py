@@ -1,9 +1,10 @@
 """The belief about how warm the water will be.
 
-Three parts: the cup as a lump that follows what surrounds it (`cupheat`), what surrounds it by hour of day
-and kind of day (`roomday`), and 47 paths from now on (`coming`). What surrounds a cup is taken from its own
-water, so a room without an air probe is known as well as one with: sun on the cup and evaporation are in
-it. A measured room tells the lamp from the room sooner, and fills silences of the water probe (`gap`).
+Three parts: the cup as a lump that follows what surrounds it (`cup_heat`), what surrounds it by hour of day
+and kind of day (`room_pattern`), and 47 paths from now on (`forecast`). What surrounds a cup is taken from
+its own water, so a room without an air probe is known as well as one with: sun on the cup and evaporation
+are in it. A measured room tells the lamp from the room sooner, and fills silences of the water probe
+(`timeline.gap`).
 """
 
 from collections import deque
@@ -13,11 +14,11 @@ from dataclasses import dataclass
 from daemon.care.deed import Deed
 from daemon.estimates.calendar import Calendar, PlainCalendar
 from daemon.estimates.quantile import Z90, Estimate
-from daemon.estimates.stretch import HOUR_S, Stretch
-from daemon.estimates.warmth.cells import Cells, lit, measured
-from daemon.estimates.warmth.coming import Coming, Now
-from daemon.estimates.warmth.cupheat import Cell, CupHeat, CupHeatBelief, surroundings_c
-from daemon.estimates.warmth.roomday import RoomDay, slot
+from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.warmth.cup_heat import CupHeat, CupHeatBelief, surroundings_c
+from daemon.estimates.warmth.forecast import Now, WarmthForecast
+from daemon.estimates.warmth.half_hours import HalfHour, HalfHours, lit, measured
+from daemon.estimates.warmth.room_pattern import RoomPattern, slot
 
 AHEAD_S = 16 * HOUR_S
 NIGHT_FROM_H, NIGHT_TO_H = 18, 8
@@ -26,10 +27,25 @@ READ_K = 0.03
 RECENT_H = 2  # over which a trend is taken
 POURING = frozenset({"set", "top-up", "brine", "remove", "harvest"})
 USUAL_ML = 250.0
+FORESEEN_H = 96  # further ahead the days are alike, as far as can be known
+# Five courses, alike likely: 10, 30 … 90 % of a normal, spread so that their variance is 1.
+COURSES = (-1.463, -0.599, 0.0, 0.599, 1.463)
+NOTHING_KNOWN_C, NOTHING_KNOWN_SD_C = 22.0, 3.0  # before any reading: a heated room, wide [P]
 
 
 @dataclass(frozen=True, slots=True)
-class Around:
+class WarmthCourse:
+    """One way the water may go: its weight, and its mean (°C) in clock hours from the present one on.
+
+    Where the hours are used up, they come again.
+    """
+
+    weight: float
+    hourly_c: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HourAround:
     """What surrounded the cup in a clock hour (Unix hours), °C."""
 
     hour: int
@@ -43,15 +59,15 @@ class WarmthBelief:
         self, volume_ml: float = USUAL_ML, calendar: Calendar | None = None, *, has_lamp: bool = False
     ) -> None:
         self._calendar = calendar if calendar is not None else PlainCalendar()
-        self._cells = Cells(self._calendar)
+        self._half_hours = HalfHours(self._calendar)
         self._cup = CupHeatBelief(volume_ml, has_lamp=has_lamp)
-        self._room = RoomDay()
+        self._room = RoomPattern()
         self._hour: int | None = None
         self._sum, self._hours = 0.0, 0.0
-        self._recent: deque[Around] = deque(maxlen=RECENT_H + 1)
+        self._recent: deque[HourAround] = deque(maxlen=RECENT_H + 1)
         self._last: Stretch | None = None
         self._lit, self._dark = 0.0, False
-        self._coming: Coming | None = None
+        self._forecast: WarmthForecast | None = None
 
     @property
     def heat(self) -> CupHeat:
@@ -61,16 +77,16 @@ class WarmthBelief:
     def copy(self) -> "WarmthBelief":
         """A copy that goes its own way."""
         twin = copy(self)
-        twin._cells, twin._cup, twin._room = self._cells.copy(), self._cup.copy(), self._room.copy()
+        twin._half_hours, twin._cup, twin._room = self._half_hours.copy(), self._cup.copy(), self._room.copy()
         twin._recent = self._recent.copy()
         return twin
 
     def feed_stretch(self, stretch: Stretch) -> None:
         """The water's temperature over a stretch that lies within one clock hour."""
-        self._coming = None
-        cell = self._cells.feed(stretch)
-        if cell is not None:
-            self._take(cell)
+        self._forecast = None
+        half_hour = self._half_hours.feed(stretch)
+        if half_hour is not None:
+            self._take(half_hour)
         hour = stretch.began // HOUR_S
         if hour != self._hour:
             self._close_hour()
@@ -82,7 +98,7 @@ class WarmthBelief:
     def feed_deed(self, deed: Deed) -> None:
         """A deed: what is poured or drawn disturbs the half hour."""
         if deed.deed in POURING:
-            self._cells.disturb()
+            self._half_hours.disturb()
 
     def _note_lamp(self, stretch: Stretch) -> None:
         due = self._calendar.local((stretch.began + stretch.ended) // 2).lamp_due
@@ -90,20 +106,20 @@ class WarmthBelief:
         if due:
             self._dark = self._lit == 0.0
 
-    def _take(self, cell: Cell) -> None:
-        local = self._calendar.local(cell.began)
-        self._cup.feed(cell, night=local.hour >= NIGHT_FROM_H or local.hour < NIGHT_TO_H)
-        self._sum += cell.hours * surroundings_c(cell, self._cup.heat)
-        self._hours += cell.hours
+    def _take(self, half_hour: HalfHour) -> None:
+        local = self._calendar.local(half_hour.began)
+        self._cup.feed(half_hour, night=local.hour >= NIGHT_FROM_H or local.hour < NIGHT_TO_H)
+        self._sum += half_hour.hours * surroundings_c(half_hour, self._cup.heat)
+        self._hours += half_hour.hours
 
     def _close_hour(self) -> None:
         if self._hour is not None and self._hours > 0.0:
-            around = Around(self._hour, self._sum / self._hours)
+            around = HourAround(self._hour, self._sum / self._hours)
             self._observe(self._room, around, self._hours)
             self._recent.append(around)
         self._sum, self._hours = 0.0, 0.0
 
-    def _observe(self, room: RoomDay, around: Around, hours: float) -> None:
+    def _observe(self, room: RoomPattern, around: HourAround, hours: float) -> None:
         room.advance(around.hour, self._calendar.local(around.hour * HOUR_S).hour)
         reading_k = READ_K * self._cup.heat.tau_h / hours
         noise_k2 = NOISE_K * NOISE_K + reading_k * reading_k
@@ -119,33 +135,47 @@ class WarmthBelief:
             "offset_k": Estimate(heat.offset_k - offset, heat.offset_k, heat.offset_k + offset),
         }
 
-    def coming(self, ended: int) -> Coming | None:
+    def forecast(self, ended: int) -> WarmthForecast | None:
         """The water from now on as far as `ended` (Unix s); None where no water was ever known."""
         if self._last is None:
             return None
-        if self._coming is None or not self._coming.reaches(ended):
-            self._coming = self._foreseen(self._last, ended)
-        return self._coming
+        if self._forecast is None or not self._forecast.reaches(ended):
+            self._forecast = self._foreseen(self._last, ended)
+        return self._forecast
 
     def coldest(self, began: int, ended: int) -> Estimate | None:
         """The coldest water between two moments that are not past, °C; None where none was ever known."""
-        coming = self.coming(ended)
-        return coming.coldest(began, ended) if coming else None
+        forecast = self.forecast(ended)
+        return forecast.coldest(began, ended) if forecast else None
 
     def hottest(self, began: int, ended: int) -> Estimate | None:
         """The hottest water between two moments that are not past, °C."""
-        coming = self.coming(ended)
-        return coming.hottest(began, ended) if coming else None
+        forecast = self.forecast(ended)
+        return forecast.hottest(began, ended) if forecast else None
 
     def water_c_at(self, at: int) -> Estimate | None:
         """The water at a moment that is not past, °C."""
-        coming = self.coming(at)
-        return coming.water_c_at(at) if coming else None
+        forecast = self.forecast(at)
+        return forecast.water_c_at(at) if forecast else None
 
-    def coming_c(self, at: int) -> tuple[float, float] | None:
+    def median_and_sd_c(self, at: int) -> tuple[float, float] | None:
         """The water's median at a moment that is not past, and its standard deviation, °C."""
-        coming = self.coming(at)
-        return coming.coming_c(at) if coming else None
+        forecast = self.forecast(at)
+        return forecast.median_and_sd_c(at) if forecast else None
+
+    def courses_ahead(self, at: int) -> list[WarmthCourse]:
+        """The ways the water may go from `at` (Unix s): the forecast's median, and beside it as it may err.
+
+        A course stays as far beside the median as it is: what makes one hour colder lasts [P].
+        """
+        forecast = self.forecast(at + FORESEEN_H * HOUR_S)
+        hours = [(NOTHING_KNOWN_C, NOTHING_KNOWN_SD_C)]
+        if forecast is not None:
+            began = at // HOUR_S * HOUR_S
+            moments = [max(at, began + h * HOUR_S + HOUR_S // 2) for h in range(FORESEEN_H)]
+            hours = [forecast.median_and_sd_c(moment) for moment in moments]
+        weight = 1.0 / len(COURSES)
+        return [WarmthCourse(weight, tuple(middle + z * sd for middle, sd in hours)) for z in COURSES]
 
     def coldest_next_16h(self) -> Estimate | None:
         """The coldest water of the next 16 hours, °C."""
@@ -155,15 +185,15 @@ class WarmthBelief:
         """The hottest water of the next 16 hours, °C."""
         return self.hottest(self._last.ended, self._last.ended + AHEAD_S) if self._last else None
 
-    def _foreseen(self, last: Stretch, ended: int) -> Coming:
+    def _foreseen(self, last: Stretch, ended: int) -> WarmthForecast:
         room, recent = self._room.copy(), list(self._recent)
-        open_cell = self._cells.so_far()
+        under_way = self._half_hours.so_far()
         total, hours = self._sum, self._hours
-        if open_cell is not None:
-            total += open_cell.hours * surroundings_c(open_cell, self._cup.heat)
-            hours += open_cell.hours
+        if under_way is not None:
+            total += under_way.hours * surroundings_c(under_way, self._cup.heat)
+            hours += under_way.hours
         if hours > 0.0 and self._hour is not None:
-            around = Around(self._hour, total / hours)
+            around = HourAround(self._hour, total / hours)
             self._observe(room, around, hours)
             recent.append(around)
         room.advance(last.ended // HOUR_S, self._calendar.local(last.ended).hour)
@@ -178,9 +208,9 @@ class WarmthBelief:
             self._lit,
             self._dark,
         )
-        return Coming(now, room, self._cup.heat, self._calendar, ended)
+        return WarmthForecast(now, room, self._cup.heat, self._calendar, ended)
 
-    def _movement(self, room: RoomDay, recent: list[Around]) -> tuple[float, float]:
+    def _movement(self, room: RoomPattern, recent: list[HourAround]) -> tuple[float, float]:
         """How the deviation from the pattern, and what surrounds the cup itself, changed lately, K/h."""
         if len(recent) < 2 or recent[-1].hour - recent[0].hour > 2 * RECENT_H:
             return 0.0, 0.0

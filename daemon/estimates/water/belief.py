@@ -1,13 +1,13 @@
 """The belief about one vessel's water: how much is gone, how fast it goes, how salt it is.
 
 Evaporation is k times Shah's method; k is learned from top-ups to the mark and lasts from batch to batch.
-Between them the level is the sum of what evaporated and what was told. Salt stays in the vessel.
+Between them the level is the sum of what evaporated and what was recorded. Salt stays in the vessel.
 
 Assumptions, each wide enough to be wrong [P]: without a room probe the room is 1 K warmer than the water,
 where a cup without a lamp settles, but not above 22 °C, where a lamp warms the cup (in a hotter room the
 law then gives up to half too much, which k takes in); a cover leaves about a tenth of the evaporation;
-told volumes are right to 1 mL and 2 %, and one told deed in twenty is wrong altogether or was forgotten.
-Where the salt was never told it is taken as the usual 25 g/L, give or take 30 %.
+recorded volumes are right to 1 mL and 2 %, and one deed in twenty is recorded wrong altogether or was
+forgotten. Where the salt was never given it is taken as the usual 25 g/L, give or take 30 %.
 """
 
 from copy import copy
@@ -15,22 +15,22 @@ from math import hypot
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Z90, Estimate
-from daemon.estimates.stretch import HOUR_S, Stretch
-from daemon.estimates.water.floating import FloatSwitch
+from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.water.float_level import FloatLevel
 from daemon.estimates.water.grid import REFERENCE, VAPOURS, EvaporationGrid
-from daemon.estimates.water.members import LEAST_WEIGHT, Member, pooled
+from daemon.estimates.water.level import LEAST_WEIGHT, PacedLevel, pooled
 from daemon.estimates.water.outlook import DAY_S, WaterOutlook
 from daemon.estimates.water.pace import SHAPE_SD, Pace
 from daemon.estimates.water.rim import rim_of
-from daemon.estimates.water.salt import SaltAccount, taste
+from daemon.estimates.water.salt import SaltAccount, observe_salinity
 from daemon.science.brine import water_activity
 from daemon.science.evaporation import K_DRIFT_PER_SQRT_DAY, fill_error_ml
 from daemon.station import Vessel
 
 COVER_LEAVES = 0.12
 COVER_SD_SHARE = 0.8  # of what a cover leaves
-TOLD_SD_ML, TOLD_SD_SHARE = 1.0, 0.02
-WRONG_NOTE_SHARE = 0.05
+RECORDED_SD_ML, RECORDED_SD_SHARE = 1.0, 0.02
+WRONG_RECORD_SHARE = 0.05
 REFRACTOMETER_SD, HYDROMETER_SD = 1.0, 2.0  # g/kg
 TO_THE_WATER = frozenset({"set", "top-up", "brine", "remove", "harvest", "cover", "salinity"})
 DRIFT_STEP_S = 6 * HOUR_S  # k has not moved to speak of in less
@@ -43,7 +43,7 @@ class WaterBelief:
         self._vessel, self._rim = vessel, rim_of(vessel)
         self._fill_sd_ml = fill_error_ml(vessel.surface_cm2)
         self._grid = EvaporationGrid(vessel)
-        self._float = FloatSwitch(vessel)
+        self._float = FloatLevel(vessel)
         self._ml = [0.0] * VAPOURS  # gone at k = 1 and the mark's pace since it was last put into the grid
         self._spread_ml = [0.0] * VAPOURS
         self._leaning_ml = [0.0] * VAPOURS  # the spread already put in, since water was last added or taken
@@ -52,9 +52,7 @@ class WaterBelief:
         self._pace = Pace(vessel.surface_cm2)
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())  # level and k, roughly kept up to date
         self._changed_at = 0
-        self._set_at = 0
-        self._known = False
-        self._covered = False
+        self._set_at, self._known, self._covered = 0, False, False
         self._account = SaltAccount()
         self._activity = water_activity(self._account.recipe_g_per_kg)
 
@@ -104,12 +102,12 @@ class WaterBelief:
         leaning_ml = self._leaning()
         self._grid.evaporate(self._ml, _grown(self._leaning_ml, leaning_ml))
         self._ml, self._spread_ml, self._leaning_ml = [0.0] * VAPOURS, [0.0] * VAPOURS, leaning_ml
-        self._pace.lesson.settle()
+        self._pace.learned.settle()
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())
 
     def _leaning(self) -> list[float]:
         """What may lean one way ever since water was last added or taken (sd, mL at k = 1)."""
-        unlike = SHAPE_SD * self._pace.lesson.unlike()
+        unlike = SHAPE_SD * self._pace.learned.unlike()
         return [
             before + hypot(spread, unlike * ml)
             for before, spread, ml in zip(self._leaning_ml, self._spread_ml, self._ml, strict=True)
@@ -158,29 +156,27 @@ class WaterBelief:
         self._water_changed(deed.at)
 
     def _top_up(self, deed: Deed, amount: float) -> None:
-        above_ml = deed.number("above_ml")
-        if above_ml is None and deed.detail.get("to") != "mark":
+        if not deed.level_given:
             self._shift(deed.at, -amount, amount)
             return
+        above_ml = deed.number("above_ml") or 0.0
         if self._known:
-            told_sd_ml = _told_sd_ml(amount)
-            self._grid.observe_level(
-                amount, -(above_ml or 0.0), self._fill_sd_ml, told_sd_ml, WRONG_NOTE_SHARE
-            )
-            self._pace.lesson.learn()
+            recorded_sd_ml = _recorded_sd_ml(amount)
+            self._grid.observe_level(amount, -above_ml, self._fill_sd_ml, recorded_sd_ml, WRONG_RECORD_SHARE)
+            self._pace.learned.learn()
         else:
-            self._grid.stand_at(-(above_ml or 0.0), self._fill_sd_ml)
+            self._grid.stand_at(-above_ml, self._fill_sd_ml)
             self._known = True
         self._water_changed(deed.at)
 
-    def _shift(self, at: int, ml: float, told_ml: float) -> None:
-        self._grid.shift(ml, _told_sd_ml(told_ml))
+    def _shift(self, at: int, ml: float, recorded_ml: float) -> None:
+        self._grid.shift(ml, _recorded_sd_ml(recorded_ml))
         self._water_changed(at)
 
     def _measured(self, salinity: float, tool: float | str | None) -> None:
         if self._account.salt.salt_g > 0.0 and self._known:
             sd = HYDROMETER_SD if tool == "hydrometer" else REFRACTOMETER_SD
-            taste(self._account, self._grid, self._vessel.mark_ml, self._density_c, salinity, sd)
+            observe_salinity(self._account, self._grid, self._vessel.mark_ml, self._density_c, salinity, sd)
 
     @property
     def _density_c(self) -> float:
@@ -207,7 +203,7 @@ class WaterBelief:
         return {"salt_g": Estimate(max(0.0, salt.salt_g - apart), salt.salt_g, salt.salt_g + apart)}
 
     def outlook(self, at: int) -> WaterOutlook:
-        """The belief at `at`, the end of what was fed; the coming days are told from the last ones."""
+        """The belief at `at`, the end of what was fed; the coming days follow from the last ones."""
         grid = self._grid.copy()
         grid.evaporate(self._ml, _grown(self._leaning_ml, self._leaning()))
         self._float.heed(grid, at, self._changed_at)
@@ -220,7 +216,7 @@ class WaterBelief:
             mark_ml=self._vessel.mark_ml,
             water_c=self._density_c,
             rim=self._rim,
-            members=self._members(grid, at, a_day),
+            levels=self._levels(grid, at, a_day),
             salt=self._account.salt,
             days_ahead=coming.days,
             days_back=self._pace.path.back(at, self._leaves * a_day[REFERENCE]),
@@ -229,7 +225,7 @@ class WaterBelief:
             fill_error_ml=self._fill_sd_ml,
         )
 
-    def _members(self, grid: EvaporationGrid, at: int, a_day: list[float]) -> tuple[Member, ...]:
+    def _levels(self, grid: EvaporationGrid, at: int, a_day: list[float]) -> tuple[PacedLevel, ...]:
         """The grid's nodes with their pace, pooled."""
         ahead = [self._leaves * ml for ml in a_day]
         slowness = self._rim.slowness(self._middle[0])
@@ -239,13 +235,13 @@ class WaterBelief:
             for j in range(VAPOURS):
                 if (weight := grid.weight[place]) > LEAST_WEIGHT:
                     loss_ml, variance = grid.offset_ml[place], grid.variance[place]
-                    nodes.append(Member(weight, loss_ml, variance, k * ahead[j], k * lately[j]))
+                    nodes.append(PacedLevel(weight, loss_ml, variance, k * ahead[j], k * lately[j]))
                 place += 1
         return pooled(nodes)
 
 
-def _told_sd_ml(amount: float) -> float:
-    return TOLD_SD_ML + TOLD_SD_SHARE * amount
+def _recorded_sd_ml(amount: float) -> float:
+    return RECORDED_SD_ML + RECORDED_SD_SHARE * amount
 
 
 def _grown(before_ml: list[float], after_ml: list[float]) -> list[float]:

@@ -107,16 +107,16 @@ class EvaporationGrid:
                 node += 1
 
     def observe_level(
-        self, told_ml: float, loss_ml: float, fill_sd_ml: float, told_sd_ml: float, wrong_share: float
+        self, recorded_ml: float, loss_ml: float, fill_sd_ml: float, recorded_sd_ml: float, wrong_share: float
     ) -> None:
-        """Filling by `told_ml` brought the water to `loss_ml` below the mark, as well as an eye can tell.
+        """Filling by `recorded_ml` brought the water to `loss_ml` below the mark, as well as an eye can tell.
 
-        See `level.met`; `wrong_share` is how often what was told is wrong altogether.
+        See `level.met`; `wrong_share` is how often what was recorded is wrong altogether.
         """
-        fill, told = fill_sd_ml * fill_sd_ml, told_sd_ml * told_sd_ml
+        fill, recorded = fill_sd_ml * fill_sd_ml, recorded_sd_ml * recorded_sd_ml
         wrong = wrong_share / (0.25 * self._mark_ml)
         for node, weight in enumerate(self.weight):
-            book = (self.offset_ml[node] - told_ml, self.variance[node] + told)
+            book = (self.offset_ml[node] - recorded_ml, self.variance[node] + recorded)
             fit, self.offset_ml[node], self.variance[node] = met(
                 book, loss_ml, fill, 1.0 - wrong_share, wrong
             )

@@ -1,16 +1,21 @@
-"""A level that is believed, and what an observation of it does to that belief.
+"""A level that is believed, what an observation of it does to that belief, and the pace at which it sinks.
 
 A level is a weight, a mean (mL below the mark) and a variance. An observation says how well a level fits it
-and what the level is afterwards; that somebody told it wrong altogether, or told nothing, is always among
-the explanations, so that one slip of the pen cannot undo what many fillings taught.
+and what the level is afterwards; that it was recorded wrong altogether, or not at all, is always among the
+explanations, so that one slip of the pen cannot undo what many fillings taught.
 """
 
-from math import exp, sqrt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import exp, log, sqrt
 
 from daemon.estimates.quantile import normal_cdf
 
 STUDENT_DF = 4.0  # a slip of the hand now and then
 STUDENT_AT_0 = 0.375  # the density of Student's t with 4 degrees of freedom at its middle
+PACES = 48
+LEAST_WEIGHT = 1e-6  # of the whole: what is believed less than that moves no quantile shown, and is left out
+LEAST_ML_PER_DAY = 1e-3
 
 Level = tuple[float, float, float]
 
@@ -33,9 +38,9 @@ def joined(parts: list[Level]) -> Level:
 def met(book: tuple[float, float], seen_ml: float, seen: float, right: float, wrong: float) -> Level:
     """Bookkeeping (mean, variance) meets a level that was seen at `seen_ml` with variance `seen`.
 
-    `right` is the weight of "what was told is right": the fit is then Student's t, and the level becomes
+    `right` is the weight of "what was recorded is right": the fit is then Student's t, and the level becomes
     bookkeeping and sight joined by their precisions, where bookkeeping that disagrees counts for less.
-    `wrong` is the density of what else might have been told: then only the sight counts.
+    `wrong` is the density of what else might have been recorded: then only the sight counts.
     """
     book_ml, variance = book
     whole = variance + seen
@@ -81,3 +86,44 @@ def censored(
     cut = ((1.0 - wrong_share) * inside, mean - moved if above else mean + moved, left)
     found = joined([cut, wrong])
     return (weight * found[0], found[1], found[2])
+
+
+@dataclass(frozen=True, slots=True)
+class PacedLevel:
+    """A part of the belief: level (mL below the mark, with its variance) and pace of loss, mL a day.
+
+    `ahead_ml_per_day` is what a day like the last would take with the water at the mark,
+    `lately_ml_per_day` what the last day took where the water stood.
+    """
+
+    weight: float
+    loss_ml: float
+    variance: float
+    ahead_ml_per_day: float
+    lately_ml_per_day: float
+
+
+def pooled(nodes: Iterable[PacedLevel]) -> tuple[PacedLevel, ...]:
+    """Nodes with about the same pace joined, keeping mean and variance of the level.
+
+    Level and pace are believed together (a fast cup is a low cup), and stay together here.
+    """
+    some = list(nodes)
+    paces = [log(max(LEAST_ML_PER_DAY, n.ahead_ml_per_day)) for n in some]
+    low = min(paces)
+    width = (max(paces) - low) / PACES
+    if width <= 0.0:
+        return (_paced(some),)
+    bins: list[list[PacedLevel]] = [[] for _ in range(PACES)]
+    for node, pace in zip(some, paces, strict=True):
+        bins[min(PACES - 1, int((pace - low) / width))].append(node)
+    return tuple(_paced(nodes) for nodes in bins if nodes)
+
+
+def _paced(nodes: list[PacedLevel]) -> PacedLevel:
+    weight = sum(n.weight for n in nodes)
+    loss_ml = sum(n.weight * n.loss_ml for n in nodes) / weight
+    square = sum(n.weight * (n.variance + (n.loss_ml - loss_ml) ** 2) for n in nodes)
+    ahead = sum(n.weight * n.ahead_ml_per_day for n in nodes) / weight
+    lately = sum(n.weight * n.lately_ml_per_day for n in nodes) / weight
+    return PacedLevel(weight, loss_ml, square / weight, ahead, lately)

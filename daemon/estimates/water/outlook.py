@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from daemon.estimates.quantile import Z90, Estimate, Part, merge, normal_cdf, of_cdf, of_normals
-from daemon.estimates.water.members import Member
+from daemon.estimates.water.level import PacedLevel
 from daemon.estimates.water.rim import Rim
 from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
 
@@ -35,7 +35,7 @@ class Fill:
 class WaterOutlook:
     """The belief about the water at one moment (`at`, Unix s), and what comes if days stay alike.
 
-    `days_ahead` and `days_back` tell a moment in days of the members' pace from now; `ahead_sd_share`
+    `days_ahead` and `days_back` tell a moment in days of the levels' paces from now; `ahead_sd_share`
     is how far the mean pace up to that moment may be off, as a share. `since` is when water was last added
     or taken.
     """
@@ -45,7 +45,7 @@ class WaterOutlook:
     mark_ml: float
     water_c: float
     rim: Rim
-    members: tuple[Member, ...]
+    levels: tuple[PacedLevel, ...]
     salt: Salt
     days_ahead: Callable[[float], float]
     days_back: Callable[[float], float]
@@ -66,7 +66,7 @@ class WaterOutlook:
         """What evaporated over the last day, mL."""
         parts = [
             Part(m.weight, m.lately_ml_per_day, self.lately_sd_share * m.lately_ml_per_day)
-            for m in self.members
+            for m in self.levels
         ]
         return of_normals(parts)
 
@@ -106,13 +106,13 @@ class WaterOutlook:
         """
         rim, needs = self.rim, []
         line = rim.slowness(low_ml)
-        for m in self.members:
+        for m in self.levels:
             began = rim.slowness(m.loss_ml)
             needed_ml = (line * line - began * began) / (2.0 * rim.per_ml)
             by_rim = rim.spread(m.loss_ml, low_ml) * line
             square = max(1e-12, began * began * m.variance + by_rim * by_rim)
             needs.append((m.weight, m.ahead_ml_per_day, needed_ml, square))
-        total = sum(m.weight for m in self.members)
+        total = sum(m.weight for m in self.levels)
 
         def reached(t: float) -> float:
             ahead = t >= self.at
@@ -133,8 +133,8 @@ class WaterOutlook:
         The level is then as well known as a line can be seen; the pace of the loss is believed as before.
         """
         variance = self.fill_error_ml**2
-        level = tuple(replace(m, loss_ml=-above_mark_ml, variance=variance) for m in self.members)
-        return replace(self, members=level, since=self.at)
+        level = tuple(replace(m, loss_ml=-above_mark_ml, variance=variance) for m in self.levels)
+        return replace(self, levels=level, since=self.at)
 
     def safe_fill(self, returns_at: int, low_ml: float, brim_ml: float) -> Fill:
         """Plain water to pour now so that it lasts until `returns_at`.
@@ -168,14 +168,14 @@ class WaterOutlook:
     def _parts(self, at: float) -> list[Part]:
         if at >= self.at:
             days, share = self.days_ahead(at), self.ahead_sd_share(at)
-            return [self._sunk(m, days * m.ahead_ml_per_day, share) for m in self.members]
+            return [self._sunk(m, days * m.ahead_ml_per_day, share) for m in self.levels]
         days = self.days_back(at)
         return [
             Part(m.weight, self.rim.before(m.loss_ml, days * m.ahead_ml_per_day), sqrt(m.variance))
-            for m in self.members
+            for m in self.levels
         ]
 
-    def _sunk(self, m: Member, open_ml: float, share: float) -> Part:
+    def _sunk(self, m: PacedLevel, open_ml: float, share: float) -> Part:
         """Where a member's level stands once `open_ml` would have gone at the mark's pace."""
         loss_ml = self.rim.sunk(m.loss_ml, open_ml)
         began, ended = self.rim.slowness(m.loss_ml), self.rim.slowness(loss_ml)

@@ -15,8 +15,8 @@ from daemon.science.brine import MOST_SALT_G_PER_KG, density_kg_per_m3, salinity
 RECIPE_C = 25.0  # the temperature recipes are taken at; 10 K of it change the grams by 0.3 %
 USUAL_SALT_G_PER_L = 25.0
 MOST_SALT_G_PER_L = 130.0
-SALT_SD_SHARE, SALT_NOT_TOLD_SD_SHARE = 0.025, 0.30
-# One time in twenty the salt is not what was told: brine poured and told as water, a spoon miscounted [P].
+SALT_SD_SHARE, SALT_NOT_GIVEN_SD_SHARE = 0.025, 0.30
+# One time in twenty the salt is not what was recorded: brine recorded as water, a spoon miscounted [P].
 WRONG_SALT_SHARE, WRONG_SALT_SD_SHARE = 0.05, 0.30
 LEAST_VOLUME_SHARE = 0.05  # of the mark: below it the vessel is dry, and salinity means nothing
 
@@ -34,7 +34,7 @@ class SaltAccount:
 
     def __init__(self) -> None:
         self.recipe_g_per_l = USUAL_SALT_G_PER_L
-        self.sd_share = SALT_NOT_TOLD_SD_SHARE
+        self.sd_share = SALT_NOT_GIVEN_SD_SHARE
         self._entries: list[float] = []
 
     def copy(self) -> "SaltAccount":
@@ -61,14 +61,14 @@ class SaltAccount:
     def begin(self, volume_ml: float, salt_g_per_l: float | None) -> None:
         """The vessel is emptied and set with so much brine."""
         self.recipe_g_per_l = USUAL_SALT_G_PER_L if salt_g_per_l is None else salt_g_per_l
-        self.sd_share = SALT_NOT_TOLD_SD_SHARE if salt_g_per_l is None else SALT_SD_SHARE
+        self.sd_share = SALT_NOT_GIVEN_SD_SHARE if salt_g_per_l is None else SALT_SD_SHARE
         self._entries = []
         self.pour(volume_ml, salt_g_per_l)
 
     def pour(self, volume_ml: float, salt_g_per_l: float | None) -> None:
-        """Brine comes; of the vessel's own recipe where its salt is not told."""
-        told = self.recipe_g_per_l if salt_g_per_l is None else salt_g_per_l
-        self._entries.append(salt_g_of(volume_ml, recipe_g_per_kg(told), RECIPE_C))
+        """Brine comes; of the vessel's own recipe where its salt is not given."""
+        recipe = self.recipe_g_per_l if salt_g_per_l is None else salt_g_per_l
+        self._entries.append(salt_g_of(volume_ml, recipe_g_per_kg(recipe), RECIPE_C))
 
     def draw(self, share: float) -> None:
         """That share of the brine is taken out, salt and all."""
@@ -94,22 +94,23 @@ def salinity_of(salt_g: float, volume_ml: float, water_c: float) -> float:
     return 1e6 * salt_g / (volume_ml * density_kg_per_m3(water_c, rough))
 
 
-def taste(
+def observe_salinity(
     account: SaltAccount, grid: EvaporationGrid, mark_ml: float, water_c: float, seen: float, tool_sd: float
 ) -> None:
     """A measured salinity (g/kg) speaks of the salt, of the level and so of k; all three are updated.
 
     Given a node, level and salt are normal and the salinity is taken as straight in both. Salt that is not
-    what was told is the other explanation of a strange reading.
+    what was recorded is the other explanation of a strange reading.
     """
     share, salt_g = account.sd_share, account.salt.salt_g
-    told = ((1.0 - WRONG_SALT_SHARE, share), (WRONG_SALT_SHARE, max(share, WRONG_SALT_SD_SHARE)))
+    guesses = ((1.0 - WRONG_SALT_SHARE, share), (WRONG_SALT_SHARE, max(share, WRONG_SALT_SD_SHARE)))
     levels: list[Level] = []
     salts: list[Level] = []  # the salt as a multiple of what the account says
     for level in zip(grid.weight, grid.offset_ml, grid.variance, strict=True):
         volume_ml = max(LEAST_VOLUME_SHARE * mark_ml, mark_ml - level[1])
         expected = salinity_of(salt_g, volume_ml, water_c)
-        parts = [_tasted(level, seen / expected - 1.0, tool_sd / expected, volume_ml, *one) for one in told]
+        off, tool = seen / expected - 1.0, tool_sd / expected
+        parts = [_observed(level, off, tool, volume_ml, *guess) for guess in guesses]
         levels.append(joined([part for part, _ in parts]))
         salts.extend(salt for _, salt in parts)
     _, factor, variance = joined(salts)
@@ -118,7 +119,7 @@ def taste(
         account.correct(max(0.1, factor), sqrt(variance))
 
 
-def _tasted(
+def _observed(
     level: Level, off: float, tool: float, volume_ml: float, chance: float, share: float
 ) -> tuple[Level, Level]:
     """Level and salt after a reading `off` from what was expected; `off`, `tool`, `share` are relative."""

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from daemon.care.deed import Deed
 from daemon.care.log import HEADER, format_detail, format_number, read_care_log, unit_of
-from daemon.care.questions import questions
+from daemon.care.plausibility import questions
 from daemon.config import parse_station, read_station
 from daemon.play.story import check, read_story
 from daemon.play.tape import TapeProbe, read_tape

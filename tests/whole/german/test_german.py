@@ -61,7 +61,7 @@ from reports.troubles import (
     TemperatureTrouble,
     WaterTrouble,
 )
-from sensors.trust.probe import WaterProbe
+from sensors.trust.water_probe import WaterProbe
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
 from tests.kit.letter_text import body, flat, words_of
 from tests.kit.report_samples import any_of, at_hour, away, cold, here, local, vessel

@@ -9,7 +9,7 @@ from datetime import datetime
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.care.questions import questions
+from daemon.care.plausibility import questions
 from daemon.play.story import read_story, story_names
 from tests.bench.stories import row
 from tests.kit.checkout import DOCS

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
-from daemon.estimates.stretch import Stretch
-from daemon.estimates.timeline import Event, Timeline
+from daemon.estimates.timeline.stretch import Stretch
+from daemon.estimates.timeline.timeline import Event, Timeline
 
 START = 1_800_000_000  # a whole hour
 HOUR = 3600

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
-from daemon.estimates.batch import Batch, OutOfOrder
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.vessel import VesselBelief
+from daemon.estimates.timeline.timeline import OutOfOrder
+from daemon.estimates.vessel import Batch, VesselBelief
 from daemon.station import Vessel
 
 START = 1_800_000_000
@@ -94,9 +94,10 @@ def test_whatever_is_fed_every_quantity_is_finite_and_in_order(
             for name, e in found.items():
                 assert all(map(math.isfinite, (e.p10, e.p50, e.p90))), name
                 assert e.p10 <= e.p50 <= e.p90, name
-        belief.safe_fill(at + 3 * 24 * HOUR)
-        belief.salinity_at(at + HOUR)
-        belief.loss_ml_at(at + HOUR)
+        water = belief.water_outlook()
+        water.safe_fill(at + 3 * 24 * HOUR, CUP.low_ml, CUP.brim_ml)
+        water.salinity_at(at + HOUR)
+        water.loss_ml_at(at + HOUR)
 
 
 @given(steps, st.data())
@@ -229,11 +230,12 @@ def test_a_cone_has_its_harvest_window_and_a_cup_has_none() -> None:
 def test_the_outlook_begins_at_what_is_believed_now() -> None:
     belief = VesselBelief(CUP, 60)
     end = usual_days(belief, 30, 600)
-    assert belief.loss_ml_at(end) == belief.estimates(end)["loss_ml"]
-    assert belief.salinity_at(end) == belief.estimates(end)["salinity_g_per_kg"]
-    assert belief.loss_ml_at(end + 48 * HOUR).p50 > belief.loss_ml_at(end).p50
-    assert belief.salinity_at(end + 48 * HOUR).p50 > belief.salinity_at(end).p50
-    assert belief.safe_fill(end + 48 * HOUR).add_ml >= belief.loss_ml_at(end).p50
+    water, later = belief.water_outlook(), end + 48 * HOUR
+    assert water.loss_ml_at(end) == belief.estimates(end)["loss_ml"]
+    assert water.salinity_at(end) == belief.estimates(end)["salinity_g_per_kg"]
+    assert water.loss_ml_at(later).p50 > water.loss_ml_at(end).p50
+    assert water.salinity_at(later).p50 > water.salinity_at(end).p50
+    assert water.safe_fill(later, CUP.low_ml, CUP.brim_ml).add_ml >= water.loss_ml_at(end).p50
 
 
 def test_the_last_water_temperature_is_told() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from daemon.assembly import assemble
 from daemon.care.deed import KINDS, Deed
-from daemon.care.questions import measured_far_off, questions
+from daemon.care.plausibility import measured_far_off, questions
 from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.requests.care_desk import CareDesk

@@ -14,7 +14,7 @@ from daemon.science.air import (
     saturation_vapour_pressure_pa,
     vapour_pressure_pa,
 )
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 

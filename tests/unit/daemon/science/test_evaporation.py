@@ -22,7 +22,7 @@ from daemon.science.evaporation import (
     sherwood_rayleigh_kg_per_m2_h,
     still_column_factor,
 )
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 CUP_CM2 = 38.5
 

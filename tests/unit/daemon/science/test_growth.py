@@ -17,7 +17,7 @@ from daemon.science.growth import (
     length_cm,
 )
 from daemon.science.hatching import T50_MEDIAN_H, hours_to_instar_ii, pace
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 
 # Tuz Lake study, abstract [R]: nauplius to adult at 60 g/L, 30 d at 18 °C, 15 d at 30 °C; whole days.

@@ -15,7 +15,7 @@ from daemon.science.hatch_needs import (
     oxygen_verdict,
     ph_verdict,
 )
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 
 # FAO 428 [R]: about 2000 lux in the first hours; Sorgeloos & Persoone 1975 [R, secondary]: 10 minutes of it.

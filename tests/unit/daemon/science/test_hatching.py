@@ -17,7 +17,7 @@ from daemon.science.hatching import (
     pace,
     salinity_delay,
 )
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 T50_H = hatching.T50_MEDIAN_H
 SYNCHRONY = hatching.SYNCHRONY_MEDIAN

@@ -19,7 +19,7 @@ from daemon.science.hydrometer import (
     salinity_of_specific_gravity,
     specific_gravity,
 )
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 waters = st.floats(5.0, 35.0)
 salinities = st.floats(0.0, 50.0)

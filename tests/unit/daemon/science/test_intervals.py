@@ -8,13 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from daemon.science.intervals import (
+from daemon.science.confidence_intervals import (
     clopper_pearson,
     difference_of_shares,
     poisson_exact,
     wilson,
 )
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 
 
 @st.composite

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from daemon.science.limits import OutOfRange, within
+from daemon.science.valid_range import OutOfRange, within
 
 
 def test_a_value_inside_its_range_comes_back_unchanged() -> None:

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.science import brine
-from daemon.science.limits import OutOfRange
 from daemon.science.sea_water import density_kg_per_m3, eos_80_kg_per_m3, practical_salinity
+from daemon.science.valid_range import OutOfRange
 
 
 # UNESCO Technical Paper in Marine Science 44, check values at atmospheric pressure: the second and third

@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.science import brine
-from daemon.science.limits import OutOfRange
 from daemon.science.soda import (
     PH_ERROR,
     alkalinity_meq_per_l,
@@ -18,6 +17,7 @@ from daemon.science.soda import (
     ph_open_to_air,
     soda_g_per_l,
 )
+from daemon.science.valid_range import OutOfRange
 
 GRID = [
     (water_c, salinity, dose)

@@ -7,8 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import special, stats
 
-from daemon.science.limits import OutOfRange
-from daemon.science.special import (
+from daemon.science.distributions import (
     beta_cdf,
     beta_quantile,
     chi_squared_survival,
@@ -17,6 +16,7 @@ from daemon.science.special import (
     gamma_survival,
     student_t_quantile,
 )
+from daemon.science.valid_range import OutOfRange
 
 SHARES = (1e-6, 0.01, 0.025, 0.5, 0.9, 0.975, 0.999)
 SMALL = (0.5, 1.0, 3.0, 20.0, 300.0, 4000.0)

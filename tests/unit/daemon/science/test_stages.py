@@ -16,7 +16,6 @@ from daemon.science.hatching import (
     hours_to_instar_ii,
     pace,
 )
-from daemon.science.limits import OutOfRange
 from daemon.science.stages import (
     Stage,
     instar_ii_after_dose_h,
@@ -25,6 +24,7 @@ from daemon.science.stages import (
     soaked_share_range,
     stage_shares,
 )
+from daemon.science.valid_range import OutOfRange
 
 doses = st.floats(0.0, 200.0)
 medians = st.floats(8.0, 60.0)

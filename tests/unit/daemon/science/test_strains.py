@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 from daemon.science import hatching
 from daemon.science.hatching import dose_at_share, hatched_share, pace, salinity_delay
-from daemon.science.limits import OutOfRange
 from daemon.science.strains import (
     GREAT_SALT_LAKE,
     POZOS_COLORADOS,
@@ -19,6 +18,7 @@ from daemon.science.strains import (
     UNKNOWN,
     Strain,
 )
+from daemon.science.valid_range import OutOfRange
 
 presets = pytest.mark.parametrize("strain", STRAINS.values(), ids=STRAINS)
 

@@ -12,7 +12,7 @@ from scipy.integrate import solve_ivp
 from daemon.science.air import vapour_pressure_pa
 from daemon.science.brine import water_activity
 from daemon.science.evaporation import shah_kg_per_m2_h
-from daemon.science.limits import OutOfRange
+from daemon.science.valid_range import OutOfRange
 from daemon.science.warmth import (
     cup_c_after,
     equilibrium_c,

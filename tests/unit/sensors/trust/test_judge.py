@@ -15,8 +15,8 @@ from datetime import datetime
 import pytest
 
 from sensors.reading import Measure, Quality, Reading
-from sensors.trust.judge import Judged, Trust, Watched, as_read, revised
-from sensors.trust.water import Water
+from sensors.trust.judge import Judge, Judged, Watched, as_read, revised
+from sensors.trust.water_limits import WaterLimits
 from tests.kit.checkout import UNHEATED_ROOM
 
 BEGAN = 1_800_000_000
@@ -46,7 +46,7 @@ class Told:
     known_at: dict[Quality, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.trust = Trust(watched(room=self.room_probe), self.every_s)
+        self.trust = Judge(watched(room=self.room_probe), self.every_s)
         self.chance = random.Random(5)
 
     def beat(self, water_c: float | None, room_c: float = 20.0, quality: Quality = Quality.GOOD) -> Quality:
@@ -98,19 +98,21 @@ def in_air(
 
 def test_the_fastest_change_of_a_cup_is_the_suns_power_over_its_heat() -> None:
     # By hand: 250 mL as high as wide is 6.83 cm across; π/4·d² + d² = 83.2 cm²; 8.32 W on 1045 J/K.
-    assert Water(250.0).fastest_k_per_s * 60 == pytest.approx(0.478, abs=0.002)
-    assert Water(2000.0).fastest_k_per_s == pytest.approx(Water(250.0).fastest_k_per_s / 2, rel=1e-6)
+    assert WaterLimits(250.0).fastest_k_per_s * 60 == pytest.approx(0.478, abs=0.002)
+    assert WaterLimits(2000.0).fastest_k_per_s == pytest.approx(
+        WaterLimits(250.0).fastest_k_per_s / 2, rel=1e-6
+    )
 
 
 def test_the_lag_is_the_handbooks_for_both_volumes_it_names() -> None:
-    assert Water(250.0).lag_s / 3600 == pytest.approx(1.2)  # handbook, Warmth [C]
-    assert Water(2000.0).lag_s / 3600 == pytest.approx(2.4)  # handbook, Warmth [C]
+    assert WaterLimits(250.0).lag_s / 3600 == pytest.approx(1.2)  # handbook, Warmth [C]
+    assert WaterLimits(2000.0).lag_s / 3600 == pytest.approx(2.4)  # handbook, Warmth [C]
 
 
 @pytest.mark.parametrize("volume_ml", [0.0, -3.0, float("nan"), 2e6])
 def test_a_volume_that_no_vessel_has_is_refused_with_the_limits(volume_ml: float) -> None:
     with pytest.raises(ValueError, match="allowed: 1 to 1000000 mL"):
-        Water(volume_ml)
+        WaterLimits(volume_ml)
 
 
 # Steps that are water ---
@@ -278,7 +280,7 @@ def test_a_probe_that_stands_still_while_the_room_cools_is_stuck_from_the_first_
 
 
 def test_a_neighbour_that_moved_shows_a_stuck_probe_without_a_room_probe() -> None:
-    trust, known = Trust(watched(room=False, neighbours=("other",)), 60), None
+    trust, known = Judge(watched(room=False, neighbours=("other",)), 60), None
     for minute in range(240):
         at = BEGAN + minute * 60
         other = Reading(at, "other", round((22.0 - minute * 0.01) * 16) / 16, Quality.GOOD)
@@ -289,7 +291,7 @@ def test_a_neighbour_that_moved_shows_a_stuck_probe_without_a_room_probe() -> No
 
 
 def test_a_still_probe_in_a_still_room_is_trusted_and_after_a_day_doubted() -> None:
-    trust = Trust(watched(), 60)
+    trust = Judge(watched(), 60)
     for minute in range(25 * 60):
         at = BEGAN + minute * 60
         found = trust.judge([Reading(at, WATER, 21.0, Quality.GOOD), Reading(at, ROOM, 21.5, Quality.GOOD)])
@@ -298,7 +300,7 @@ def test_a_still_probe_in_a_still_room_is_trusted_and_after_a_day_doubted() -> N
 
 
 def test_room_air_that_repeats_for_hours_is_never_stuck() -> None:
-    trust = Trust(watched(), 60)
+    trust = Judge(watched(), 60)
     for minute in range(9 * 60):  # room air was seen to repeat for nine hours
         at = BEGAN + minute * 60
         water_c = 24.0 - minute * 0.005
@@ -339,7 +341,7 @@ def test_nothing_in_the_measured_room_with_its_hourly_cup_is_distrusted() -> Non
         for r in rows
     ]
     assert len(readings) > 300
-    found = Trust(plans, 3600).judge(readings)
+    found = Judge(plans, 3600).judge(readings)
     assert found.revisions == ()
     assert all(reading.good for reading in found.readings)
 
@@ -348,7 +350,7 @@ def test_a_beat_takes_less_than_a_fifth_of_a_millisecond_of_the_processor() -> N
     # Said of plain Python on a desktop; measured here with the best of some, so that a busy machine passes.
     chance, best = random.Random(2), 1.0
     for _ in range(3):
-        trust = Trust(watched(), 60)
+        trust = Judge(watched(), 60)
         beats = [
             [
                 Reading(BEGAN + m * 60, WATER, shown(22 + math.sin(m / 90), chance), Quality.GOOD),
@@ -368,7 +370,7 @@ def test_a_beat_takes_less_than_a_fifth_of_a_millisecond_of_the_processor() -> N
 
 def test_why_of_a_probe_that_is_not_watched_says_which_are() -> None:
     with pytest.raises(KeyError, match="allowed: cup-water, room-air"):
-        Trust(watched(), 60).why("other")
+        Judge(watched(), 60).why("other")
 
 
 def test_a_distrusted_reading_is_as_it_was_read_before_it_was_judged() -> None:

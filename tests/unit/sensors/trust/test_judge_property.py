@@ -6,19 +6,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
-from sensors.trust.judge import Judged, Trust, Watched, as_read, revised
+from sensors.trust.judge import Judge, Judged, Watched, as_read, revised
 
 MEASURES = {"a": Measure.WATER_C, "b": Measure.WATER_C, "room": Measure.ROOM_C, "light": Measure.LIGHT_LUX}
 JUDGED = (Quality.JUMP, Quality.STUCK, Quality.IN_AIR)
 BEGAN = 1_800_000_000
 
 
-def trust(every_s: int = 60) -> Trust:
+def trust(every_s: int = 60) -> Judge:
     plans = [
         Watched(name, what, 250.0 if what is Measure.WATER_C else None, "room", tuple({"a", "b"} - {name}))
         for name, what in MEASURES.items()
     ]
-    return Trust(plans, every_s)
+    return Judge(plans, every_s)
 
 
 # Values that hang together now and then, so that kicks, repeats and dips come about, and any float at all.

@@ -5,12 +5,11 @@ from itertools import pairwise
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch.ahead import HORIZON_S, HatchOutlook
 from daemon.estimates.hatch.belief import HatchBelief
-from daemon.estimates.hatch.ways import WarmthPath, ways_ahead
+from daemon.estimates.hatch.outlook import HORIZON_S, HatchOutlook
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.stretch import Stretch
-from daemon.estimates.warmth.belief import WarmthBelief
+from daemon.estimates.timeline.stretch import Stretch
+from daemon.estimates.warmth.belief import WarmthBelief, WarmthCourse
 from daemon.science.hatching import T50_MEDIAN_H
 
 START = 1_800_000_000
@@ -40,7 +39,7 @@ class Played:
         return self
 
     def outlook(self) -> HatchOutlook:
-        return self.belief.outlook(self.at, ways_ahead(self.warmth, self.at))
+        return self.belief.outlook(self.at, self.warmth.courses_ahead(self.at))
 
     def hours_to(self, share: float) -> Estimate:
         moment = self.outlook().time_of(share)
@@ -78,7 +77,7 @@ def test_a_cold_night_holds_the_hatch_back() -> None:
 
 def test_above_33_degrees_nothing_moves_and_the_horizon_is_told() -> None:
     cup = Played().wait(24, 34.0)
-    outlook = cup.belief.outlook(cup.at, [WarmthPath(1.0, (34.0,))])
+    outlook = cup.belief.outlook(cup.at, [WarmthCourse(1.0, (34.0,))])
     assert outlook.hatched_fraction() == Estimate(0.0, 0.0, 0.0)
     assert outlook.time_of(0.5).p90 == pytest.approx(cup.at + HORIZON_S, abs=360)
 

@@ -65,7 +65,7 @@ def test_a_probe_that_fell_silent_says_nothing() -> None:
     light = Light()
     light.feed(TUESDAY, lit=False)
     assert not light.dark(TUESDAY, TUESDAY + 3 * HOUR, None)
-    assert light.dark(TUESDAY, TUESDAY + 3 * HOUR, told=False)
+    assert light.dark(TUESDAY, TUESDAY + 3 * HOUR, given=False)
 
 
 def test_of_two_light_probes_in_one_second_the_order_does_not_matter() -> None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch.looks import Dish, counted, first_seen, judged, noticed
+from daemon.estimates.hatch.observations import Dish, counted, first_seen, judged, noticed
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from daemon.station import Vessel

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch.hatchable import share_prior, shares
-from daemon.estimates.hatch.lots import REMEMBERED_S, Lots, ToldLot
+from daemon.estimates.hatch.hatchable_share import share_prior, shares
+from daemon.estimates.hatch.lots import REMEMBERED_S, GivenLot, Lots
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from daemon.science.strains import STRAINS, Strain
@@ -27,7 +27,7 @@ LOOKS: tuple[Look, ...] = ((12, "first-swimmer", None), (15, "hatched", 0.5), (2
 class Shelf:
     """Vessels that learn together; every one is fed the same steady water."""
 
-    def __init__(self, told: dict[str, ToldLot] | None = None) -> None:
+    def __init__(self, told: dict[str, GivenLot] | None = None) -> None:
         self.lots = Lots(told)
         self.beliefs: dict[str, VesselBelief] = {}
 
@@ -190,7 +190,7 @@ def test_feeding_live_and_computing_anew_agree_for_vessels_that_share_a_lot(
 
 def test_a_told_strain_is_where_a_lot_begins() -> None:
     quick = Strain("quick", 12.0, 0.15, 0.36, 0.35, None, "invented")
-    known, unknown = Shelf({"spring": ToldLot(quick, None)}), Shelf()
+    known, unknown = Shelf({"spring": GivenLot(quick, None)}), Shelf()
     found = hours_to_half(known.hatch("cup", START, (), 30), START + 30 * HOUR)
     wide = hours_to_half(unknown.hatch("cup", START, (), 30), START + 30 * HOUR)
     assert found.p50 == pytest.approx(12.0, rel=0.05)
@@ -209,7 +209,7 @@ def test_the_hatchable_share_of_commercial_lots_is_where_it_begins() -> None:
 
 def test_an_old_tin_may_hatch_worse() -> None:
     def share(opened: date | None) -> Estimate:
-        shelf = Shelf({"spring": ToldLot(STRAINS["unknown"], opened)})
+        shelf = Shelf({"spring": GivenLot(STRAINS["unknown"], opened)})
         return shelf.hatch("cup", START, (), 2).estimates(START + 2 * HOUR)["hatchable_share"]
 
     fresh, old = share(None), share(date(2022, 1, 1))

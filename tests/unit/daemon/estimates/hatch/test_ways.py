@@ -6,9 +6,8 @@ from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
 from daemon.estimates.hatch.belief import HatchBelief
-from daemon.estimates.hatch.ways import FORESEEN_H, WarmthPath, ways_ahead
-from daemon.estimates.stretch import Stretch
-from daemon.estimates.warmth.belief import WarmthBelief
+from daemon.estimates.timeline.stretch import Stretch
+from daemon.estimates.warmth.belief import FORESEEN_H, WarmthBelief, WarmthCourse
 
 HOUR = 3600
 TUESDAY = 1_800_316_800  # 2027-01-19 00:00 UTC
@@ -22,16 +21,16 @@ def fed(at: int, hours: int, water_c: float = 22.0) -> WarmthBelief:
 
 
 def spread(warmth: WarmthBelief, at: int, hour: int) -> float:
-    some = [path.hourly_c[hour] for path in ways_ahead(warmth, at)]
+    some = [course.hourly_c[hour] for course in warmth.courses_ahead(at)]
     return max(some) - min(some)
 
 
 def test_the_ways_are_alike_likely_and_spread_about_what_is_foreseen() -> None:
     at = TUESDAY + 33 * HOUR
-    paths = ways_ahead(fed(at, 72), at)
-    assert sum(path.weight for path in paths) == pytest.approx(1.0)
-    assert {len(path.hourly_c) for path in paths} == {FORESEEN_H}
-    assert paths[2].hourly_c[0] == pytest.approx(22.0, abs=0.5)
+    courses = fed(at, 72).courses_ahead(at)
+    assert sum(course.weight for course in courses) == pytest.approx(1.0)
+    assert {len(course.hourly_c) for course in courses} == {FORESEEN_H}
+    assert courses[2].hourly_c[0] == pytest.approx(22.0, abs=0.5)
 
 
 def test_what_is_further_ahead_or_less_seen_is_wider() -> None:
@@ -41,7 +40,7 @@ def test_what_is_further_ahead_or_less_seen_is_wider() -> None:
 
 
 def test_nothing_known_is_told_as_a_heated_room() -> None:
-    some = [path.hourly_c[0] for path in ways_ahead(WarmthBelief(), TUESDAY)]
+    some = [course.hourly_c[0] for course in WarmthBelief().courses_ahead(TUESDAY)]
     assert min(some) < 19.0 < 25.0 < max(some)
 
 
@@ -49,7 +48,7 @@ def test_the_hatch_follows_the_way_the_water_goes() -> None:
     hatch = HatchBelief()
     hatch.feed_deed(Deed(TUESDAY, "cup", "set", 0.5))
     hatch.feed_stretch(Stretch(TUESDAY, TUESDAY + HOUR, 22.0, 22.0, 22.0, None, None))
-    warm, cool = (hatch.outlook(TUESDAY + HOUR, [WarmthPath(2.0, (c,))]).time_of(0.5) for c in (28.0, 18.0))
+    warm, cool = (hatch.outlook(TUESDAY + HOUR, [WarmthCourse(2.0, (c,))]).time_of(0.5) for c in (28.0, 18.0))
     # Handbook [R]: longest for the quick and the slow strain at about 28 °C 18 to 24 h; at 20 °C T0 is 25 h.
     assert warm.p50 - TUESDAY < 20 * HOUR
     assert cool.p50 - TUESDAY > 30 * HOUR
@@ -66,7 +65,7 @@ def test_whatever_came_there_are_five_ways_in_order(some: list[tuple[int, float]
         at += skip * HOUR
         warmth.feed_stretch(Stretch(at, at + HOUR, water_c, water_c, water_c, None, None))
         at += HOUR
-    paths = ways_ahead(warmth, at + after * HOUR)
-    assert [path.weight for path in paths] == [0.2] * 5
-    for hour in zip(*(path.hourly_c for path in paths), strict=True):
+    courses = warmth.courses_ahead(at + after * HOUR)
+    assert [course.weight for course in courses] == [0.2] * 5
+    for hour in zip(*(course.hourly_c for course in courses), strict=True):
         assert list(hour) == sorted(hour)

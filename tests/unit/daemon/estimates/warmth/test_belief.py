@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from daemon.care.deed import Deed
 from daemon.estimates.calendar import LocalHour, PlainCalendar
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.stretch import Stretch
+from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.belief import WarmthBelief
 from daemon.science.warmth import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
 
@@ -263,7 +263,7 @@ def test_a_longer_time_is_never_less_extreme() -> None:
 def test_the_median_path_and_its_spread_agree_with_the_quantiles() -> None:
     shelf = Shelf()
     shelf.live(40.0)
-    told = shelf.belief.coming_c(shelf.at + 9 * HOUR)
+    told = shelf.belief.median_and_sd_c(shelf.at + 9 * HOUR)
     assert told is not None
     night = found(shelf.belief.water_c_at(shelf.at + 9 * HOUR))
     assert told[0] == pytest.approx(night.p50, abs=0.2)

@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.estimates.calendar import PlainCalendar
-from daemon.estimates.stretch import Series, Stretch
-from daemon.estimates.timeline import Event, Timeline
-from daemon.estimates.warmth.cupheat import CupHeat
-from daemon.estimates.warmth.gap import Seen, fill
+from daemon.estimates.timeline.gap import OtherReadings, fill
+from daemon.estimates.timeline.stretch import Series, Stretch
+from daemon.estimates.timeline.timeline import Event, Timeline
+from daemon.estimates.warmth.cup_heat import CupHeat
 from daemon.science.warmth import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
 
 START = 1_800_000_000  # a whole hour
@@ -29,9 +29,9 @@ def series(values: list[float]) -> Series:
     return found
 
 
-def seen(room: list[float] | None = None, neighbour: list[float] | None = None) -> Seen:
+def seen(room: list[float] | None = None, neighbour: list[float] | None = None) -> OtherReadings:
     empty = Series(7200)
-    return Seen(series(room or []), series(neighbour or []), empty, PlainCalendar(), HEAT)
+    return OtherReadings(series(room or []), series(neighbour or []), empty, PlainCalendar(), HEAT)
 
 
 def cup(room_c: list[float], water_c: float) -> list[float]:
@@ -86,7 +86,7 @@ def test_a_room_that_was_not_read_either_says_nothing() -> None:
     lost.add(START, 10.0, thinned=False)
     lost.add(START + 12 * HOUR, 10.0, thinned=False)
     empty = Series(7200)
-    found = fill(HOURS, 22.0, 22.0, Seen(lost, empty, empty, PlainCalendar(), HEAT))
+    found = fill(HOURS, 22.0, 22.0, OtherReadings(lost, empty, empty, PlainCalendar(), HEAT))
     assert found[6].water_c == pytest.approx(22.0, abs=0.5)
 
 
@@ -136,7 +136,7 @@ def test_whatever_else_was_read_the_water_is_finite_and_its_margin_bounded(
             if value is not None:
                 found.add(START + hour * HOUR, value, thinned=False)
         beside.append(found)
-    told = fill(HOURS, before_c, after_c, Seen(*beside, Series(7200), PlainCalendar(), HEAT))
+    told = fill(HOURS, before_c, after_c, OtherReadings(*beside, Series(7200), PlainCalendar(), HEAT))
     assert len(told) == len(HOURS)
     for one in told:
         assert math.isfinite(one.water_c)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.stretch import Stretch
+from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.belief import WaterBelief
 from daemon.estimates.water.outlook import HORIZON_S, WaterOutlook
 from daemon.science.evaporation import shah_kg_per_m2_h

@@ -8,7 +8,7 @@ so far meanwhile that even a vessel twice as slow as usual would have followed b
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from sensors.trust.water import Water
+from sensors.trust.water_limits import WaterLimits
 
 _MUST_FOLLOW_K = 0.35  # more than five steps of a DS18B20
 _NEIGHBOUR_K = 0.75
@@ -20,7 +20,7 @@ _SLOWER = 2.0
 
 
 @dataclass(slots=True)
-class Still:
+class Standstill:
     """A run of equal values: since when, how often, and what the others did meanwhile."""
 
     value: float
@@ -33,7 +33,9 @@ class Still:
     followed_k: float = 0.0
     must_have_moved: bool = False
 
-    def repeat(self, at: int, room_c: float | None, neighbours_c: Mapping[str, float], water: Water) -> None:
+    def repeat(
+        self, at: int, room_c: float | None, neighbours_c: Mapping[str, float], water: WaterLimits
+    ) -> None:
         """The same value again."""
         seconds = at - (self.last_at or self.since)
         self.last_at, self.count = at, self.count + 1

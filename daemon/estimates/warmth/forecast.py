@@ -1,16 +1,24 @@
-"""The water of the coming hours and days: 47 paths of what will surround the cup, followed by the cup."""
+"""The water of the coming hours and days: 47 paths of what will surround the cup, followed by the cup.
 
+The paths are spread out by fixed sets of standard normal paths: no chance in it, always the same.
+At each hour the 47 paths stand near the middles of 47 equal shares of the normal, in an order that changes
+from hour to hour; a part of each is its own for all hours, the rest fades in some hours.
+"""
+
+from array import array
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, hypot
+from functools import cache
+from math import exp, hypot, sqrt
+from statistics import NormalDist
 
 from daemon.estimates.calendar import Calendar
 from daemon.estimates.quantile import Z90, Estimate, of_points
-from daemon.estimates.stretch import HOUR_S
-from daemon.estimates.warmth.cupheat import CupHeat
-from daemon.estimates.warmth.roomday import RoomDay, slot
-from daemon.estimates.warmth.roomprior import sunny
-from daemon.estimates.warmth.unrest import HOURS_MOST, PATHS, by_hour, order
+from daemon.estimates.timeline.stretch import HOUR_S
+from daemon.estimates.warmth.cup_heat import CupHeat
+from daemon.estimates.warmth.room_pattern import RoomPattern, slot
+from daemon.estimates.warmth.room_prior import sunny
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
 TREND_H = 3.0  # how long a deviation goes on growing
@@ -26,13 +34,16 @@ MENDED_FROM_H, MENDED_TO_H = 8, 16
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
 NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
 RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER = 401, 409, 419, 421
+PATHS = 47  # a prime, so that multiples of an order are orders
+HOURS_MOST = 8 * 24
+_ALL = tuple(NormalDist().inv_cdf((path + 0.5) / PATHS) for path in range(PATHS))
 
 
 @dataclass(frozen=True, slots=True)
 class Now:
     """Where a forecast begins: water and its margin (°C), what surrounds the cup and how that is changing.
 
-    `trend_k_per_h` is of its deviation from the pattern, `slope_k_per_h` its own; `lit` and `dark` tell
+    `trend_k_per_h` is of its deviation from the pattern, `slope_k_per_h` its own; `lit` and `dark` say
     whether the lamp burns, and whether it stayed dark when it was due.
     """
 
@@ -46,10 +57,10 @@ class Now:
     dark: bool
 
 
-class Coming:
+class WarmthForecast:
     """The water from now to `ended`, at most eight days."""
 
-    def __init__(self, now: Now, room: RoomDay, heat: CupHeat, calendar: Calendar, ended: int) -> None:
+    def __init__(self, now: Now, room: RoomPattern, heat: CupHeat, calendar: Calendar, ended: int) -> None:
         self._now, self._room, self._heat, self._calendar = now, room, heat, calendar
         self._dark = now.dark
         self._moments = [now.at]
@@ -66,24 +77,24 @@ class Coming:
 
     def coldest(self, began: int, ended: int) -> Estimate:
         """The coldest water between two moments, °C."""
-        return self._told([min(path) for path in zip(*self._rows(began, ended), strict=True)])
+        return self._quantiles([min(path) for path in zip(*self._rows(began, ended), strict=True)])
 
     def hottest(self, began: int, ended: int) -> Estimate:
         """The hottest water between two moments, °C."""
-        return self._told([max(path) for path in zip(*self._rows(began, ended), strict=True)])
+        return self._quantiles([max(path) for path in zip(*self._rows(began, ended), strict=True)])
 
     def water_c_at(self, at: int) -> Estimate:
         """The water at a moment, °C."""
-        return self._told(self._row(at))
+        return self._quantiles(self._row(at))
 
-    def coming_c(self, at: int) -> tuple[float, float]:
+    def median_and_sd_c(self, at: int) -> tuple[float, float]:
         """The water's median at a moment and its standard deviation, °C, the probe's error aside."""
         paths = sorted(self._row(at))
         tenth = PATHS // 10
         return paths[PATHS // 2], 0.5 * (paths[-1 - tenth] - paths[tenth]) / Z90
 
     @staticmethod
-    def _told(values: list[float]) -> Estimate:
+    def _quantiles(values: list[float]) -> Estimate:
         probe = order(PROBE_ORDER)
         return of_points((value + PROBE_SD_C * z, 1.0) for value, z in zip(values, probe, strict=True))
 
@@ -176,13 +187,40 @@ class Coming:
 
     def _lamp(self, began: int, ended: int) -> list[float]:
         """What the lamp adds in a step, K, on each path."""
-        told = [self._calendar.local(began + (ended - began) * part // 8) for part in (1, 3, 5, 7)]
-        if any(t.school_day and MENDED_FROM_H <= t.hour < MENDED_TO_H for t in told):
+        moments = [self._calendar.local(began + (ended - began) * part // 8) for part in (1, 3, 5, 7)]
+        if any(t.school_day and MENDED_FROM_H <= t.hour < MENDED_TO_H for t in moments):
             self._dark = False
-        lit = sum(t.lamp_due for t in told) / len(told)
+        lit = sum(t.lamp_due for t in moments) / len(moments)
         heat, dark = self._heat, round(DARK_SHARE * PATHS) if self._dark else 0
         return [
             (0.0 if path * 29 % PATHS < dark else lit * heat.rise_k)
             + (lit - self._now.lit) * heat.rise_sd_k * z
             for path, z in enumerate(order(RISE_ORDER))
         ]
+
+
+@cache
+def order(number: int) -> tuple[float, ...]:
+    """The normal's middles, one a path, in an order by a number; different numbers hardly correlate."""
+    factor = 1 + (number * number + 7 * number + 3) % (PATHS - 1)
+    return tuple(_ALL[(path * factor + 13 * number) % PATHS] for path in range(PATHS))
+
+
+@cache
+def by_hour(first: int, own_share: float, fades_h: float) -> tuple[Sequence[float], ...]:
+    """For each hour ahead, each path's value: `own_share` of the variance is a path's own for all hours.
+
+    `first` tells the orders apart: two sets with different ones hardly correlate.
+    """
+    own, passing, keep = order(first), order(first + 1), exp(-1.0 / fades_h)
+    found = []
+    for hour in range(HOURS_MOST):
+        if hour:
+            fresh = order(first + 1 + hour)
+            passing = tuple(
+                keep * p + sqrt(1.0 - keep * keep) * f for p, f in zip(passing, fresh, strict=True)
+            )
+        both = zip(own, passing, strict=True)
+        # An array, not a tuple of floats: these are 9000 numbers a set, kept for as long as the daemon runs.
+        found.append(array("d", (sqrt(own_share) * o + sqrt(1.0 - own_share) * p for o, p in both)))
+    return tuple(found)

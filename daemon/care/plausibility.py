@@ -20,21 +20,21 @@ def questions(
     """What to ask about an entry, a sentence or two each, without its id; empty where nothing is odd.
 
     `earlier` are the deeds of its vessel that stand, in any order; `mark_ml` is the volume of one cup at the
-    mark, `recorded_at` (Unix seconds) when the entry was told.
+    mark, `recorded_at` (Unix seconds) when the entry was recorded.
     """
     before = [one for one in earlier if one.at < deed.at]
-    asked = (
+    found = (
         _day(deed, recorded_at, zone),
         _second_set(deed, before, zone),
         _dense(deed, mark_ml),
         _too_soon(deed, before, zone),
         _too_much(deed, mark_ml),
     )
-    return [question for question in asked if question is not None]
+    return [question for question in found if question is not None]
 
 
 def measured_far_off(deed: Deed, believed: tuple[float, float] | None) -> str | None:
-    """What to ask about a salinity (g/kg) far outside the range that was believed before it was told."""
+    """What to ask about a salinity (g/kg) far outside the range that was believed before it was recorded."""
     if deed.deed != "salinity" or deed.amount is None or believed is None:
         return None
     low, high = believed

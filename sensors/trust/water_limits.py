@@ -20,7 +20,7 @@ _LAMP_LIFT_K = 15.0
 
 
 @dataclass(frozen=True, slots=True)
-class Water:
+class WaterLimits:
     """A vessel's content, as far as its thermometer is concerned. `volume_ml` is above 0."""
 
     volume_ml: float

@@ -8,7 +8,7 @@ thousand.
 from collections.abc import Callable
 from math import exp, inf, lgamma, log, log1p, sqrt
 
-from daemon.science.limits import within
+from daemon.science.valid_range import within
 
 MOST_PARAMETER = 1e6
 _TINY = 1e-300

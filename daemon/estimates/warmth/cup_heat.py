@@ -13,6 +13,8 @@ lifts a cup by 0 to 8 K, the water settles about 1 K below the room [P].
 from dataclasses import dataclass
 from math import exp, log, sqrt
 
+from daemon.estimates.warmth.half_hours import HalfHour
+
 TAU_H, TAU_ML = 1.2, 250.0
 TAU_STEPS = tuple(exp(0.25 * k) for k in range(-4, 5))
 TAU_LOG_SD = 0.35
@@ -27,7 +29,6 @@ STEP_S = 4 * 3600  # how long a lamp's step is looked at; without one the room m
 TEMPERED = 0.5  # neighbouring changes share a half hour, so each counts for half
 FORGOTTEN = 1.0 - 1.0 / (48 * 21)  # per half hour: three weeks
 OFFSET_COUNTS = 6.0  # of correlated half hours that weigh as one
-OFFSET_SPREAD_K = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,18 +43,6 @@ class CupHeat:
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
-    """Some minutes of a cup: mean water, its slope (K/h), the share that was lit, the room's air or None."""
-
-    began: int
-    hours: float
-    water_c: float
-    slope_k_per_h: float
-    lit: float
-    room_c: float | None
-
-
-@dataclass(frozen=True, slots=True)
 class _Guess:
     """One time constant: the log of its weight, and its lamp rise."""
 
@@ -64,7 +53,7 @@ class _Guess:
 
 
 class CupHeatBelief:
-    """Feed cells in time order; without a lamp the rise is nothing."""
+    """Feed half hours in time order; without a lamp the rise is nothing."""
 
     def __init__(self, volume_ml: float, *, has_lamp: bool) -> None:
         usual_h = TAU_H * (max(1.0, volume_ml) / TAU_ML) ** (1.0 / 3.0)
@@ -73,7 +62,7 @@ class CupHeatBelief:
             _Guess(usual_h * step, -0.5 * (log(step) / TAU_LOG_SD) ** 2, *rise) for step in TAU_STEPS
         ]
         self._prior = [guess.log_weight for guess in self._guesses]
-        self._before: Cell | None = None
+        self._before: HalfHour | None = None
         self._stepped_at: int | None = None
         self._counted, self._offset_k = 0.0, OFFSET_K
         self._heat = self._summed()
@@ -83,23 +72,19 @@ class CupHeatBelief:
         """The cup as believed now."""
         return self._heat
 
-    def feed(self, cell: Cell, *, night: bool) -> None:
-        """A cell without a deed inside; by night no sun falsifies the offset."""
-        before, self._before = self._before, cell
-        if before is not None and cell.began == before.began + round(before.hours * 3600):
-            if cell.lit != before.lit:
-                self._stepped_at = cell.began
-            if self._stepped_at is not None and cell.began - self._stepped_at < STEP_S:
-                self._compare(before, cell)
-        if cell.room_c is not None and night:
+    def feed(self, half_hour: HalfHour, *, night: bool) -> None:
+        """A half hour without a deed inside; by night no sun falsifies the offset."""
+        before, self._before = self._before, half_hour
+        if before is not None and half_hour.began == before.began + round(before.hours * 3600):
+            if half_hour.lit != before.lit:
+                self._stepped_at = half_hour.began
+            if self._stepped_at is not None and half_hour.began - self._stepped_at < STEP_S:
+                self._compare(before, half_hour)
+        if half_hour.room_c is not None and night:
             self._counted = self._counted * FORGOTTEN + 1.0
-            seen = surroundings_c(cell, self._heat) - cell.room_c
+            seen = surroundings_c(half_hour, self._heat) - half_hour.room_c
             self._offset_k += (seen - self._offset_k) / (self._counted + OFFSET_COUNTS)
         self._heat = self._summed()
-
-    def lost(self) -> None:
-        """The next cell has nothing to be compared with."""
-        self._before = None
 
     def copy(self) -> "CupHeatBelief":
         """A copy that goes its own way."""
@@ -107,17 +92,20 @@ class CupHeatBelief:
         twin.__dict__.update(self.__dict__)
         return twin
 
-    def _compare(self, before: Cell, cell: Cell) -> None:
-        known = before.room_c is not None and cell.room_c is not None
-        room_k = cell.room_c - before.room_c if cell.room_c is not None and before.room_c is not None else 0.0
+    def _compare(self, before: HalfHour, after: HalfHour) -> None:
+        known = before.room_c is not None and after.room_c is not None
+        room_k = (
+            after.room_c - before.room_c if after.room_c is not None and before.room_c is not None else 0.0
+        )
         unrest = UNREST_K if known else UNREST_UNKNOWN_K
-        lit = cell.lit - before.lit
+        lit = after.lit - before.lit
         if not known and lit != 0.0:
             unrest = UNREST_STEP_K
-        water_k = cell.water_c - before.water_c - room_k
-        slope = cell.slope_k_per_h - before.slope_k_per_h
+        water_k = after.water_c - before.water_c - room_k
+        slope = after.slope_k_per_h - before.slope_k_per_h
         found = [
-            _weighed(guess, water_k + guess.tau_h * slope, lit, unrest, cell.hours) for guess in self._guesses
+            _weighed(guess, water_k + guess.tau_h * slope, lit, unrest, after.hours)
+            for guess in self._guesses
         ]
         top = max(guess.log_weight for guess in found)
         self._guesses = [
@@ -140,9 +128,9 @@ class CupHeatBelief:
         )
 
 
-def surroundings_c(cell: Cell, heat: CupHeat) -> float:
+def surroundings_c(half_hour: HalfHour, heat: CupHeat) -> float:
     """What surrounds a cup, lamp aside, as its water tells it, °C."""
-    return cell.water_c + heat.tau_h * cell.slope_k_per_h - heat.rise_k * cell.lit
+    return half_hour.water_c + heat.tau_h * half_hour.slope_k_per_h - heat.rise_k * half_hour.lit
 
 
 def _weighed(guess: _Guess, change_k: float, lit: float, unrest_k: float, hours: float) -> _Guess:

@@ -8,21 +8,21 @@ from copy import copy
 from dataclasses import dataclass
 from math import hypot
 
-from daemon.estimates.stretch import HOUR_S
+from daemon.estimates.timeline.stretch import HOUR_S
 from daemon.estimates.water.grid import EvaporationGrid
 from daemon.science.evaporation import fill_error_ml
 from daemon.station import Vessel
 
 PLACE_SD_CM = 0.1  # how well a float's drop repeats and was marked [P]
 RISES_LATER_CM = 0.3  # a float's play: it rises in higher water than it drops in [P]
-STUCK_SHARE = 0.05  # salt crusts make a float stick; or somebody filled and told nobody
-ROSE_SHARE = 0.8  # of rises that no deed explains are by water that nobody told of [P]
-SETTLED_S = HOUR_S  # a deed is told within the hour in which the float saw it
+STUCK_SHARE = 0.05  # salt crusts make a float stick; or somebody filled and recorded nothing
+ROSE_SHARE = 0.8  # of rises that no deed explains are by water that nobody recorded [P]
+SETTLED_S = HOUR_S  # a deed is recorded within the hour in which the float saw it
 CLOSE_S = 2 * HOUR_S  # readings this near to each other saw the float drop
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class FloatTurn:
     """A float that changed, or was read for the first time; `seen_at` is when it was read before (Unix s)."""
 
     at: int
@@ -36,7 +36,7 @@ class FloatTurns:
     def __init__(self) -> None:
         self._low: bool | None = None
         self._seen_at = 0
-        self._waiting: list[Turn] = []
+        self._waiting: list[FloatTurn] = []
 
     def copy(self) -> "FloatTurns":
         """A copy that goes its own way."""
@@ -47,10 +47,10 @@ class FloatTurns:
     def add(self, at: int, *, low: bool) -> None:
         """A reading."""
         if low is not self._low:
-            self._waiting.append(Turn(at, low, self._seen_at))
+            self._waiting.append(FloatTurn(at, low, self._seen_at))
         self._low, self._seen_at = low, at
 
-    def due(self, until: int) -> list[Turn]:
+    def due(self, until: int) -> list[FloatTurn]:
         """The changes up to a moment, which are then done with."""
         if not self._waiting or self._waiting[0].at > until:
             return []
@@ -59,8 +59,8 @@ class FloatTurns:
         return due
 
 
-class FloatSwitch:
-    """The float's state since when, and what follows from it. Says nothing where its height is not told."""
+class FloatLevel:
+    """The float's state since when, and what follows from it. Says nothing where its height is not given."""
 
     def __init__(self, vessel: Vessel) -> None:
         self._line_ml = vessel.float_ml
@@ -70,15 +70,15 @@ class FloatSwitch:
         self._since = 0
         self._rose = False
 
-    def copy(self) -> "FloatSwitch":
+    def copy(self) -> "FloatLevel":
         """A copy that goes its own way."""
         return copy(self)
 
     def turn(self, grid: EvaporationGrid, at: int, *, low: bool, seen_at: int, changed_at: int) -> None:
         """It dropped or rose at `at`; it was read before at `seen_at`, water was last moved at `changed_at`.
 
-        A drop that was seen, not by anybody's hand, is a measurement. A rise is judged once a deed may have
-        told why (`heed`).
+        A drop that was seen, not by anybody's hand, is a measurement. A rise is judged once a deed that
+        explains it may have been recorded (`heed`).
         """
         dropped = low and self._low is False
         self._rose = self._low is True and not low
@@ -91,13 +91,13 @@ class FloatSwitch:
         line_ml = self._line_ml
         if line_ml is None or self._low is None or at - max(self._since, changed_at) < SETTLED_S:
             return
-        # One that shows high water against all bookkeeping was lifted by water nobody told of, to anywhere
+        # One that shows high water against all bookkeeping was lifted by unrecorded water, to anywhere
         # above the line; the more so if it was seen to rise. One that sticks low leaves the level as it is.
-        untold = self._rose and changed_at < self._since - SETTLED_S
+        unrecorded = self._rose and changed_at < self._since - SETTLED_S
         grid.observe_side(
             line_ml - self._rises_ml if self._low else line_ml,
             self._sd_ml,
             above=not self._low,
-            wrong_share=ROSE_SHARE if untold else STUCK_SHARE,
+            wrong_share=ROSE_SHARE if unrecorded else STUCK_SHARE,
             otherwise=None if self._low else (0.5 * line_ml, line_ml * line_ml / 12.0),
         )

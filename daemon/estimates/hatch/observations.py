@@ -17,7 +17,7 @@ FIRST_SHARE, FIRST_LN_SD = 0.015, 0.8
 NO_LONGER_FIRST, JUST_CAME = 0.25, 0.12
 FIRST_WRONG = 0.001
 # A share judged by eye: how far off, and how often of the wrong
-# thing (three in a hundred, over any share alike: a hundredth of the peak); it may be told of all cysts
+# thing (three in a hundred, over any share alike: a hundredth of the peak); it may be meant of all cysts
 # instead of those that can hatch [P].
 LOOK_SD, LOOK_WRONG, OF_ALL = 0.12, 0.01, 0.15
 # Deeds done at the cup say that somebody stood there. Who counts or judges has looked; who pours or feeds
@@ -32,7 +32,7 @@ DISPERSION = 1.862
 COUNT_WRONG = 0.001
 COUNTS_TELL_S = 4 * 86_400  # what is counted later says how many live, not how many hatched [P]
 # Cysts in a gram: good product 200 to 300 thousand (Treece 2000 [R]). Less than this on a scale that shows
-# grams or tenths is a pinch, a third to three times what is told (handbook [P]). An aliquot is not mixed.
+# grams or tenths is a pinch, a third to three times what is recorded (handbook [P]). An aliquot is not mixed.
 CYSTS_PER_G, CYSTS_LN_SD = 250_000.0, 0.16
 PINCH_BELOW_G, PINCH_LN_SD, WEIGHED_LN_SD = 0.2, 0.86, 0.1
 ALIQUOT_LN_SD = 0.35
@@ -68,7 +68,7 @@ def _near(seen: float, share: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Dish:
-    """What a batch was set with: grams of cysts and mL of brine, None where not told."""
+    """What a batch was set with: grams of cysts and mL of brine, None where not given."""
 
     grams: float | None
     volume_ml: float | None

@@ -1,14 +1,14 @@
 """How sure a count is: intervals for shares and for numbers of animals.
 
-All are two-sided, 95 % unless told. They hold for one well-mixed cup: between cups there is more, see
-`cups`.
+All are two-sided, 95 % unless another confidence is given. They hold for one well-mixed cup: between cups
+there is more, see `replicate_cups`.
 """
 
 from math import sqrt
 from statistics import NormalDist
 
-from daemon.science.limits import within
-from daemon.science.special import MOST_PARAMETER, beta_quantile, gamma_quantile
+from daemon.science.distributions import MOST_PARAMETER, beta_quantile, gamma_quantile
+from daemon.science.valid_range import within
 
 Interval = tuple[float, float]
 

@@ -7,19 +7,17 @@ from functools import cache
 from itertools import accumulate
 
 from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, doses_for, nodes
-from daemon.estimates.hatch.hatchable import Shares, estimate
-from daemon.estimates.hatch.ways import WarmthPath
+from daemon.estimates.hatch.hatchable_share import Shares, estimate
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
-from daemon.estimates.stretch import HOUR_S
-from daemon.science.hatching import INSTAR_II_AT_C, INSTAR_II_H, NOT_KNOWN_BELOW_C, hatched_share, pace
-from daemon.science.stages import BREAKING_OF_HATCHING
+from daemon.estimates.timeline.stretch import HOUR_S
+from daemon.estimates.warmth.belief import WarmthCourse
+from daemon.science.hatching import NOT_KNOWN_BELOW_C, hatched_share, pace
+from daemon.science.stages import BREAKING_OF_HATCHING, instar_ii_after_dose_h
 
 HORIZON_S = 30 * 86_400
 MINUTE_S = 60.0
-# A cyst breaks and the animal hangs as an umbrella before it swims: 12 to 20 h (FAO 428 [R]) in water that
-# hatches half in some 15 to 19 h; so at this share of the way [P].
 # Instar II comes "about 8 h" after hatching at 25–28 °C [M]: a quarter earlier or later [P].
-INSTAR_II_DOSE_H = INSTAR_II_H * pace(INSTAR_II_AT_C)
+INSTAR_II_DOSE_H = instar_ii_after_dose_h()
 INSTAR_II_MARGIN = 0.25
 LEAST_C, MOST_C, STEPS_PER_C = -5.0, 60.0, 20
 
@@ -27,7 +25,7 @@ Table = tuple[list[float], list[float]]
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class DoseRecord:
     """The dose of every path by time since the batch was set, and up to now; the brine's delay."""
 
     history: tuple[tuple[int, tuple[float, ...]], ...]
@@ -48,13 +46,18 @@ class HatchOutlook:
     """When shares of the hatchable cysts have hatched or will have, seen from one moment."""
 
     def __init__(
-        self, record: Record, weight: list[list[float]], shares: Shares, at: int, ways: Sequence[WarmthPath]
+        self,
+        record: DoseRecord,
+        weight: list[list[float]],
+        shares: Shares,
+        at: int,
+        courses: Sequence[WarmthCourse],
     ) -> None:
         self._at, self._doses_now, self._shares = at, record.doses, shares
         self._times = [t for t, _ in record.history] + [at]
         self._steps = [doses for _, doses in record.history] + [record.doses]
         self._weight = weight
-        self._ahead = _Ahead(ways, at, record.delay)
+        self._ahead = _Ahead(courses, at, record.delay)
 
     def hatched_fraction(self) -> Estimate:
         """The share of the hatchable cysts that has hatched."""
@@ -118,9 +121,9 @@ class HatchOutlook:
         def reached(t: float) -> float:
             found = 0.0
             for path, table in tables:
-                for way_weight, dose in self._dose(path, t):
+                for course_weight, dose in self._dose(path, t):
                     for weight, factor, more in needs:
-                        found += weight * way_weight * _below(table, (dose - more) / factor)
+                        found += weight * course_weight * _below(table, (dose - more) / factor)
             return found
 
         began, ahead = float(self._times[0]), float(self._at)
@@ -150,16 +153,16 @@ class HatchOutlook:
 
 
 class _Ahead:
-    """The dose that the coming days bring, by path, in each of the ways they may go."""
+    """The dose that the coming days bring, by path, in each of the courses they may go."""
 
-    def __init__(self, ways: Sequence[WarmthPath], at: int, delay: float) -> None:
-        total = sum(way.weight for way in ways)
-        self._weights = [way.weight / total for way in ways]
-        self._hours = [[_step(water_c) for water_c in way.hourly_c] for way in ways]
+    def __init__(self, courses: Sequence[WarmthCourse], at: int, delay: float) -> None:
+        total = sum(course.weight for course in courses)
+        self._weights = [course.weight / total for course in courses]
+        self._hours = [[_step(water_c) for water_c in course.hourly_c] for course in courses]
         self._began, self._at, self._delay = at // HOUR_S * HOUR_S, at, delay
         self._sums: dict[int, list[list[float]]] = {}
         self._gone: dict[int, list[float]] = {}
-        self.cold = any(min(way.hourly_c) < NOT_KNOWN_BELOW_C for way in ways)
+        self.cold = any(min(course.hourly_c) < NOT_KNOWN_BELOW_C for course in courses)
 
     def doses(self, path: int, t: float) -> list[tuple[float, float]]:
         """Hours as if at 25 °C from now to `t`, by weight."""

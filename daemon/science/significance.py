@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from itertools import chain
 from math import comb, factorial, prod
 
-from daemon.science.limits import within
-from daemon.science.special import chi_squared_survival
+from daemon.science.distributions import chi_squared_survival
+from daemon.science.valid_range import within
 
 MOST_IN_A_TABLE = 10_000
 MOST_ARRANGEMENTS_EXACT = 1_000_000  # 5, 4 and 4 cups have 90,090

@@ -5,11 +5,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from sensors.reading import Quality
-from sensors.trust.dip import at_rest, dipped_at
-from sensors.trust.kick import Kick, Verdict, quick
-from sensors.trust.lag import Follows, Sample, follows
-from sensors.trust.still import Still
-from sensors.trust.water import Water
+from sensors.trust.room_lag import Follows, Sample, follows
+from sensors.trust.standstill import Standstill
+from sensors.trust.sudden_change import ChangeCause, SuddenChange, at_rest, dipped_at, quick
+from sensors.trust.water_limits import WaterLimits
 
 _TRACK_S = 7200
 _TRACK_STEP_S = 45  # closer readings than this show no more of a shape
@@ -27,7 +26,7 @@ _STEADY = 3
 
 @dataclass(frozen=True, slots=True)
 class Revision:
-    """Readings of a probe from `since` to `until` (Unix s, both included) have another quality than was said.
+    """Readings of a probe from `since` to `until` (Unix s, both included) have another quality than they had.
 
     It concerns only those that were good, or not trusted: what a device itself got wrong stays so.
     """
@@ -41,7 +40,7 @@ class Revision:
 class WaterProbe:
     """What is remembered of one probe: two hours of readings, and what it is suspected of."""
 
-    def __init__(self, probe: str, water: Water, sample_every_s: int) -> None:
+    def __init__(self, probe: str, water: WaterLimits, sample_every_s: int) -> None:
         self._probe = probe
         self._water = water
         self._every_s = sample_every_s
@@ -49,11 +48,11 @@ class WaterProbe:
         self._track: deque[Sample] = deque(maxlen=_TRACK_S // _TRACK_STEP_S + 1)
         self._base: Sample | None = None
         self._newest: Sample | None = None
-        self._still: Still | None = None
-        self._kick: Kick | None = None
+        self._standstill: Standstill | None = None
+        self._change: SuddenChange | None = None
         self._dipped_at: int | None = None
         self._quiet_since: int | None = None
-        self._changed_at: int | None = None
+        self._moves_since: int | None = None
         self._maybe_at: int | None = None
         self._taken = self._steady = 0
         self._revisions: list[Revision] = []
@@ -85,7 +84,7 @@ class WaterProbe:
             return None
         if self._maybe_at is not None and now - self._maybe_at < _MAYBE_FOR_S:
             return "it changed like a thermometer that comes out of the water; maybe it hangs in air"
-        if self._still is not None and self._still.doubtful(now):
+        if self._standstill is not None and self._standstill.doubtful(now):
             return "it has shown the same value for more than a day; maybe it is stuck"
         return None
 
@@ -93,32 +92,34 @@ class WaterProbe:
         newest = self._newest
         if newest is not None and sample.at - newest.at > max(_GAP_S, 3 * self._every_s):
             self._track.clear()
-            self._kick = self._still = self._dipped_at = None
+            self._change = self._standstill = self._dipped_at = None
             if self.quality is Quality.JUMP:
                 self._trust(sample)
 
     # Stuck ----------------------------------------------------------------------------------------------
 
     def _watch_stillness(self, sample: Sample, neighbours_c: Mapping[str, float]) -> None:
-        still = self._still
-        if still is None or still.value != sample.water_c:
-            self._still = Still(sample.water_c, sample.at, sample.room_c, dict(neighbours_c))
+        standstill = self._standstill
+        if standstill is None or standstill.value != sample.water_c:
+            self._standstill = Standstill(sample.water_c, sample.at, sample.room_c, dict(neighbours_c))
             if self.quality is Quality.STUCK:
                 self._watch_thaw(sample)
             return
-        still.repeat(sample.at, sample.room_c, neighbours_c, self._water)
+        standstill.repeat(sample.at, sample.room_c, neighbours_c, self._water)
         if self.quality is Quality.STUCK:
             self._watch_thaw(sample)
-        elif still.must_have_moved and self.quality is Quality.GOOD and still.repeated_at is not None:
-            self._distrust(Quality.STUCK, still.repeated_at, sample.at)
+        elif (
+            standstill.must_have_moved and self.quality is Quality.GOOD and standstill.repeated_at is not None
+        ):
+            self._distrust(Quality.STUCK, standstill.repeated_at, sample.at)
 
     def _watch_thaw(self, sample: Sample) -> None:
         """A probe that moves again is believed ten minutes later, if it does not stand still anew."""
-        if self._still is not None and self._still.count == 1 and self._changed_at is None:
-            self._changed_at = sample.at
-        if self._still is not None and sample.at - self._still.since >= 6 * _CHANGES_FOR_S:
-            self._changed_at = None
-        if self._changed_at is not None and sample.at - self._changed_at >= _CHANGES_FOR_S:
+        if self._standstill is not None and self._standstill.count == 1 and self._moves_since is None:
+            self._moves_since = sample.at
+        if self._standstill is not None and sample.at - self._standstill.since >= 6 * _CHANGES_FOR_S:
+            self._moves_since = None
+        if self._moves_since is not None and sample.at - self._moves_since >= _CHANGES_FOR_S:
             self._trust(sample)
 
     # Jump -----------------------------------------------------------------------------------------------
@@ -159,7 +160,7 @@ class WaterProbe:
             return
         while self._track and self._track[-1].at >= self.since:
             self._track.pop()
-        self._kick = None
+        self._change = None
         self.quality = Quality.GOOD
 
     # In air ---------------------------------------------------------------------------------------------
@@ -172,23 +173,23 @@ class WaterProbe:
         if self.quality is Quality.IN_AIR:
             self._watch_return(sample)
         elif self.quality is not Quality.STUCK and self._shapes:
-            self._watch_kick(sample)
+            self._watch_change(sample)
         if self._taken % _LAG_EVERY == 0:
             self._watch_lag(sample)
 
-    def _watch_kick(self, sample: Sample) -> None:
-        if self._kick is None:
+    def _watch_change(self, sample: Sample) -> None:
+        if self._change is None:
             if len(self._track) > 1 and quick(self._track):
-                self._kick = Kick(self._track, self._water)
+                self._change = SuddenChange(self._track, self._water)
             return
-        verdict = self._kick.take(sample, moved_quickly=quick(self._track, self._kick.quick_k()))
-        if verdict is None:
+        cause = self._change.take(sample, moved_quickly=quick(self._track, self._change.quick_k()))
+        if cause is None:
             return
-        kick, self._kick = self._kick, None
-        if verdict is Verdict.AIR:
-            self._distrust(Quality.IN_AIR, kick.began_at, sample.at)
+        change, self._change = self._change, None
+        if cause is ChangeCause.AIR:
+            self._distrust(Quality.IN_AIR, change.began_at, sample.at)
             return
-        self._maybe_at = kick.began_at if verdict is Verdict.UNKNOWN else None
+        self._maybe_at = change.began_at if cause is ChangeCause.UNKNOWN else None
         if self.quality is Quality.JUMP:
             self._believe_jump(sample)
 
@@ -201,7 +202,7 @@ class WaterProbe:
             return
         found = follows(track, self._water.lag_s)
         if found is Follows.AIR and self.quality in (Quality.GOOD, Quality.JUMP):
-            began = self._kick.began_at if self._kick else track[0].at
+            began = self._change.began_at if self._change else track[0].at
             self._distrust(Quality.IN_AIR, began, sample.at)
         elif found is Follows.WATER and in_air and at_rest(track):
             self._dipped_at = track[0].at
@@ -226,7 +227,7 @@ class WaterProbe:
 
     def _distrust(self, quality: Quality, since: int, now: int) -> None:
         self.quality, self.since = quality, since
-        self._kick = self._dipped_at = self._maybe_at = self._changed_at = None
+        self._change = self._dipped_at = self._maybe_at = self._moves_since = None
         self._quiet_since = now
         self._revisions.append(Revision(self._probe, since, now, quality))
 
@@ -235,4 +236,4 @@ class WaterProbe:
         while self._track and self._track[0].at < since:
             self._track.popleft()
         self.quality = Quality.GOOD
-        self._kick = self._dipped_at = self._maybe_at = self._changed_at = None
+        self._change = self._dipped_at = self._maybe_at = self._moves_since = None

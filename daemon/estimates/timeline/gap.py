@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from math import exp, sqrt
 
 from daemon.estimates.calendar import Calendar
-from daemon.estimates.stretch import HOUR_S, Series
-from daemon.estimates.warmth.cupheat import CupHeat
+from daemon.estimates.timeline.stretch import HOUR_S, Series
+from daemon.estimates.warmth.cup_heat import CupHeat
 
 # Water without readings wanders: a tenth of the time further than this below, or above, in °C/√h, and no
 # further than the most. A classroom overnight loses 2 to 5 °C in 12 h, which 1 °C/√h gives as 3.5 [P].
@@ -22,7 +22,7 @@ BY_NEIGHBOUR, BY_NEIGHBOUR_MOST_C = 0.35, 1.5
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class OtherReadings:
     """What was seen while the water was not, and the cup as learned; None where nothing is."""
 
     room: Series
@@ -33,7 +33,7 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True)
-class Believed:
+class UnreadWater:
     """The water at the middle of a piece of time and how far the truth may be, to either side, °C."""
 
     water_c: float
@@ -41,26 +41,27 @@ class Believed:
 
 
 def fill(
-    pieces: Sequence[tuple[int, int]], before_c: float, after_c: float | None, seen: Seen
-) -> list[Believed]:
+    pieces: Sequence[tuple[int, int]], before_c: float, after_c: float | None, seen: OtherReadings
+) -> list[UnreadWater]:
     """The water in pieces of time (Unix s) that follow each other; `after_c` is None while silence lasts."""
     water_c, spread = before_c, 0.0
-    told: list[tuple[float, float, float]] = []  # water and spread in the middle, the most the margin can be
+    # Water and spread in the middle, and the most the margin can be.
+    filled: list[tuple[float, float, float]] = []
     for began, ended in pieces:
         next_c, wander, most_c = _moved(began, ended, water_c, seen)
         grown = wander * wander * (ended - began) / HOUR_S
-        told.append((0.5 * (water_c + next_c), spread + 0.5 * grown, most_c))
+        filled.append((0.5 * (water_c + next_c), spread + 0.5 * grown, most_c))
         water_c, spread = next_c, spread + grown
     if after_c is None or spread <= 0.0:
-        return [Believed(middle_c, min(most_c, sqrt(v))) for middle_c, v, most_c in told]
+        return [UnreadWater(middle_c, min(most_c, sqrt(v))) for middle_c, v, most_c in filled]
     missed_k = after_c - water_c
     return [
-        Believed(middle_c + missed_k * v / spread, min(most_c, sqrt(v * (spread - v) / spread)))
-        for middle_c, v, most_c in told
+        UnreadWater(middle_c + missed_k * v / spread, min(most_c, sqrt(v * (spread - v) / spread)))
+        for middle_c, v, most_c in filled
     ]
 
 
-def _moved(began: int, ended: int, water_c: float, seen: Seen) -> tuple[float, float, float]:
+def _moved(began: int, ended: int, water_c: float, seen: OtherReadings) -> tuple[float, float, float]:
     """The water at the end of a piece, and how it wanders about that."""
     first_c, last_c = seen.neighbour.measured(began), seen.neighbour.measured(ended)
     if first_c is not None and last_c is not None:
@@ -74,6 +75,6 @@ def _moved(began: int, ended: int, water_c: float, seen: Seen) -> tuple[float, f
     return water_c, UNKNOWN, UNKNOWN_MOST_C
 
 
-def _lit(at: float, seen: Seen) -> bool:
+def _lit(at: float, seen: OtherReadings) -> bool:
     light = seen.light.measured(at)
     return seen.calendar.local(int(at)).lamp_due and (light is None or light >= 1.0)

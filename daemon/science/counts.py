@@ -1,4 +1,4 @@
-"""Counting: nauplii in a sample, hatching percentage and efficiency, cysts by weight.
+"""Counts: nauplii in a sample, hatching percentage and efficiency, cysts by weight.
 
 Definitions: Van Stappen in Lavens & Sorgeloos 1996 (FAO Fisheries Technical Paper 361, ch. 4), as repeated in
 Asem 2013 [R, secondary].
@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-from daemon.science.intervals import MOST_COUNT, poisson_exact, wilson
-from daemon.science.limits import within
+from daemon.science.confidence_intervals import MOST_COUNT, poisson_exact, wilson
+from daemon.science.valid_range import within
 
 # One dry cyst 3.64 µg, so about 275,000 a gram (Clegg 1974) [R, C].
 DRY_CYST_UG = 3.64
@@ -22,7 +22,7 @@ PINCH_FACTOR = 3.0  # so a third to three times
 
 
 @dataclass(frozen=True)
-class Estimate:
+class IntervalEstimate:
     """A number with its 95 % interval."""
 
     middle: float
@@ -30,7 +30,7 @@ class Estimate:
     high: float
 
 
-def animals_per_ml(counts: Sequence[int], aliquot_ml: float) -> Estimate:
+def animals_per_ml(counts: Sequence[int], aliquot_ml: float) -> IntervalEstimate:
     """Concentration from aliquots of `aliquot_ml` mL each: all animals over all volume.
 
     The interval is Garwood's exact one for the sum (a Poisson count; roughly count ± 2·√count), made wider by
@@ -40,7 +40,7 @@ def animals_per_ml(counts: Sequence[int], aliquot_ml: float) -> Estimate:
     total = sum(int(within("count", count, 0, MOST_COUNT)) for count in counts)
     low, high = poisson_exact(total)
     wider = sqrt(max(1.0, dispersion_of_counts(counts))) if len(counts) > 1 else 1.0
-    return Estimate(
+    return IntervalEstimate(
         middle=total / volume_ml,
         low=max(0.0, total - wider * (total - low)) / volume_ml,
         high=(total + wider * (high - total)) / volume_ml,
@@ -59,13 +59,14 @@ def dispersion_of_counts(counts: Sequence[int]) -> float:
     return sum((count - mean) ** 2 for count in counts) / (len(counts) - 1) / mean
 
 
-def animals_in(concentration: Estimate, volume_ml: float) -> Estimate:
+def animals_in(concentration: IntervalEstimate, volume_ml: float) -> IntervalEstimate:
     """Animals in the whole vessel of so many mL."""
     within("volume", volume_ml, 0.0, 1e8, "mL")
-    return Estimate(*(x * volume_ml for x in (concentration.middle, concentration.low, concentration.high)))
+    per_ml = (concentration.middle, concentration.low, concentration.high)
+    return IntervalEstimate(*(x * volume_ml for x in per_ml))
 
 
-def hatching_fraction(nauplii: int, umbrella: int, unhatched: int) -> Estimate:
+def hatching_fraction(nauplii: int, umbrella: int, unhatched: int) -> IntervalEstimate:
     """Hatching percentage as a fraction: N/(N + U + E), of *full* cysts, with Wilson's interval.
 
     U counts those in the umbrella stage, E unhatched embryos (shells bleached away to see them). Empty
@@ -74,7 +75,7 @@ def hatching_fraction(nauplii: int, umbrella: int, unhatched: int) -> Estimate:
     for what, count in (("nauplii", nauplii), ("umbrella", umbrella), ("unhatched", unhatched)):
         within(what, count, 0, MOST_COUNT)
     full = nauplii + umbrella + unhatched
-    return Estimate(nauplii / within("full cysts", full, 1, MOST_COUNT), *wilson(nauplii, full))
+    return IntervalEstimate(nauplii / within("full cysts", full, 1, MOST_COUNT), *wilson(nauplii, full))
 
 
 def hatching_efficiency_per_g(nauplii: float, cysts_g: float) -> float:
@@ -100,12 +101,12 @@ def disagreement(hatching_fraction: float, cysts_per_g: float, efficiency_per_g:
 
 
 def cysts_in_mg(cysts_mg: float, cysts_per_g: float = CYSTS_PER_G) -> float:
-    """Cysts in so many milligrams; 275 a milligram unless the product's own number is told."""
+    """Cysts in so many milligrams; 275 a milligram unless the product's own number is given."""
     within("cysts per gram", cysts_per_g, LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G, "cysts/g")
     return within("cysts", cysts_mg, 0.0, 1e9, "mg") * cysts_per_g / 1000.0
 
 
-def cysts_in_pinches(pinches: float) -> Estimate:
+def cysts_in_pinches(pinches: float) -> IntervalEstimate:
     """Cysts in so many pinches: 20,000 each [P], anything from a third to three times that."""
     middle = within("pinches", pinches, 0.0, 1000.0) * PINCH_CYSTS
-    return Estimate(middle, middle / PINCH_FACTOR, middle * PINCH_FACTOR)
+    return IntervalEstimate(middle, middle / PINCH_FACTOR, middle * PINCH_FACTOR)

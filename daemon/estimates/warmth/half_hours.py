@@ -1,17 +1,32 @@
 """Stretches gathered into half hours, with the slope of the water in each."""
 
 from copy import copy
+from dataclasses import dataclass
 
 from daemon.estimates.calendar import Calendar
-from daemon.estimates.stretch import HOUR_S, Stretch
-from daemon.estimates.warmth.cupheat import Cell
+from daemon.estimates.timeline.stretch import HOUR_S, Stretch
 
-CELL_S = 1800
+HALF_HOUR_S = 1800
 SHORT_S = 600  # less than this says no slope
 JUMP_K_PER_H = 14.0  # no lamp does this to a cup: something was poured, or the probe was moved
 
 
-class Cells:
+@dataclass(frozen=True, slots=True)
+class HalfHour:
+    """What is known of a half hour of a cup.
+
+    Mean water, its slope (K/h), the share that was lit, the room's air or None.
+    """
+
+    began: int
+    hours: float
+    water_c: float
+    slope_k_per_h: float
+    lit: float
+    room_c: float | None
+
+
+class HalfHours:
     """Feed stretches in time order; what is returned is closed."""
 
     def __init__(self, calendar: Calendar) -> None:
@@ -27,7 +42,7 @@ class Cells:
         self._room_s = 0
         self._disturbed = False
 
-    def copy(self) -> "Cells":
+    def copy(self) -> "HalfHours":
         """A copy that goes its own way."""
         return copy(self)
 
@@ -35,14 +50,15 @@ class Cells:
         """Somebody poured or drew: the half hour under way says nothing of warmth."""
         self._disturbed = True
 
-    def feed(self, stretch: Stretch) -> Cell | None:
+    def feed(self, stretch: Stretch) -> HalfHour | None:
         """One more stretch; returns the half hour that it ends, where that says anything."""
         last, closed = self._last, None
         follows = last is not None and last.ended == stretch.began and measured(stretch) and measured(last)
         boundary = _between(last, stretch) if last is not None and follows else None
         if last is not None and follows and _jumped(last, stretch):
             self._disturbed = True
-        if self._began is not None and (not follows or stretch.began // CELL_S != self._began // CELL_S):
+        same = self._began is not None and stretch.began // HALF_HOUR_S == self._began // HALF_HOUR_S
+        if self._began is not None and not (follows and same):
             closed = self._closed(boundary)
             self._empty(boundary)
         if measured(stretch):
@@ -50,7 +66,7 @@ class Cells:
         self._last = stretch
         return closed
 
-    def so_far(self) -> Cell | None:
+    def so_far(self) -> HalfHour | None:
         """The half hour under way, where it says anything yet."""
         return self._closed(None) if self._began is not None else None
 
@@ -66,7 +82,7 @@ class Cells:
             self._room += stretch.room_c * seconds
             self._room_s += seconds
 
-    def _closed(self, boundary: tuple[float, float] | None) -> Cell | None:
+    def _closed(self, boundary: tuple[float, float] | None) -> HalfHour | None:
         if self._disturbed or self._last is None or self._start is None or self._began is None:
             return None
         end = boundary or (0.5 * (self._last.began + self._last.ended), self._last.water_c)
@@ -75,7 +91,7 @@ class Cells:
             return None
         room_c = self._room / self._room_s if self._room_s else None
         slope = (end[1] - self._start[1]) / hours
-        return Cell(
+        return HalfHour(
             self._began,
             self._seconds / HOUR_S,
             self._water / self._seconds,

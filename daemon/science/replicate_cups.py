@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log, sqrt
 
-from daemon.science.intervals import CONFIDENCE, MOST_COUNT, clopper_pearson
-from daemon.science.limits import within
-from daemon.science.special import student_t_quantile
+from daemon.science.confidence_intervals import CONFIDENCE, MOST_COUNT, clopper_pearson
+from daemon.science.distributions import student_t_quantile
+from daemon.science.valid_range import within
 
 Cup = tuple[int, int]  # hatched, of so many
 

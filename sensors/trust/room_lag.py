@@ -36,7 +36,7 @@ class Follows(StrEnum):
 
 
 def follows(samples: Sequence[Sample], lag_s: float) -> Follows | None:
-    """What a stretch of samples follows, or None where it cannot be told."""
+    """What a stretch of samples follows, or None where that is open."""
     known = [(s.at - samples[0].at, s.water_c, s.room_c) for s in samples if s.room_c is not None]
     if len(known) < 10:
         return None

@@ -1,4 +1,4 @@
-"""The last eight days of something that adds up, and the coming time as they suggest.
+"""What is lost hour by hour: the last day and the last eight, and the coming time as they suggest.
 
 Two forecasts are made: a coming day repeats the last; and an hour is as the same hour a week ago, shifted by
 how today differs from that day a week ago, so that a weekend is a weekend and not a Friday. How today differs
@@ -9,17 +9,80 @@ there is only the first.
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import exp, hypot, log
 
-from daemon.estimates.stretch import HOUR_S
-from daemon.estimates.water.recent import DAY_H, DAY_S
+from daemon.estimates.timeline.stretch import HOUR_S
 
+DAY_S = 86_400
+DAY_H = 24
 WEEK_H = 168
 WEEK_S = WEEK_H * HOUR_S
 KEPT_H = WEEK_H + DAY_H
 LIKE_TODAY_H = 52.0  # e-folding: half forgotten in 36 h
 DIFFERS_MOST = 2.0  # today against the same day a week ago, as a factor either way
+
+
+@dataclass(frozen=True, slots=True)
+class HourSlot:
+    """One clock hour: the seconds that are known of it, and what came together in them, by column."""
+
+    hour: int
+    seconds: int
+    amounts: tuple[float, ...]
+
+
+class RecentDay:
+    """The latest slot of each clock hour (UTC)."""
+
+    def __init__(self) -> None:
+        self._slots: list[HourSlot | None] = [None] * DAY_H
+
+    def copy(self) -> "RecentDay":
+        """A copy that goes its own way."""
+        twin = RecentDay()
+        twin._slots = list(self._slots)
+        return twin
+
+    def add(self, began: int, seconds: int, amounts: Sequence[float]) -> None:
+        """A stretch of time that lies within one clock hour, and what it brought in each column."""
+        hour = began // HOUR_S
+        old = self._slots[hour % DAY_H]
+        if old is not None and old.hour == hour:
+            amounts = [a + b for a, b in zip(old.amounts, amounts, strict=True)]
+            seconds += old.seconds
+        self._slots[hour % DAY_H] = HourSlot(hour, seconds, tuple(amounts))
+
+    def _known(self, now: int, since: int = 0) -> list[HourSlot]:
+        first = max(now // HOUR_S - DAY_H + 1, since // HOUR_S)
+        return [slot for slot in self._slots if slot is not None and slot.hour >= first and slot.seconds > 0]
+
+    def hours_known(self, now: int) -> float:
+        """How much of the last 24 hours is there, in hours."""
+        return sum(slot.seconds for slot in self._known(now)) / HOUR_S
+
+    def per_day(self, now: int, since: int = 0) -> list[float] | None:
+        """What came from `since` on, at most over the last day, scaled to a day, by column.
+
+        None where nothing is known.
+        """
+        slots = self._known(now, since)
+        if not slots:
+            return None
+        seconds = sum(slot.seconds for slot in slots)
+        return [sum(column) * DAY_S / seconds for column in zip(*(s.amounts for s in slots), strict=True)]
+
+    def rates(self, now: int, column: int) -> list[float] | None:
+        """What came in a second, by clock hour of the last 24 hours; None where nothing is known."""
+        known = {slot.hour % DAY_H: slot for slot in self._known(now)}
+        if not known:
+            return None
+        mean = sum(s.amounts[column] for s in known.values()) / sum(s.seconds for s in known.values())
+        rates = [mean] * DAY_H
+        for hour, slot in known.items():
+            rates[hour] = slot.amounts[column] / slot.seconds
+        return rates
 
 
 class RecentWeek:
@@ -70,7 +133,7 @@ class RecentWeek:
 
 
 class ComingWeek:
-    """Coming time at the rates (a second) of clock hours; what comes after a week repeats that week."""
+    """ComingLoss time at the rates (a second) of clock hours; what comes after a week repeats that week."""
 
     def __init__(self, now: int, rate: Callable[[int], float]) -> None:
         edges = [now, *range((now // HOUR_S + 1) * HOUR_S, now + WEEK_S, HOUR_S), now + WEEK_S]
@@ -90,8 +153,8 @@ class ComingWeek:
         return float(whole) * self._sum[-1] + part
 
 
-class Coming:
-    """What comes, told in days of `per_day`, and how far its mean pace may be off, as a share.
+class ComingLoss:
+    """What comes, in days of `per_day`, and how far its mean pace may be off, as a share.
 
     `sd_share` is that of a single forecast, `shape_sd` what is added for each e-fold by which the coming pace
     differs from `learned_per_day`, the pace at which the vessel was learned (None: nothing learned).

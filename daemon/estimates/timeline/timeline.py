@@ -16,9 +16,9 @@ from math import sqrt
 
 from daemon.care.deed import Deed
 from daemon.estimates.calendar import Calendar, PlainCalendar
-from daemon.estimates.stretch import HOUR_S, OpenStretch, Series, Stretch
-from daemon.estimates.warmth.cupheat import CupHeat
-from daemon.estimates.warmth.gap import UNKNOWN, UNKNOWN_MOST_C, Believed, Seen, fill
+from daemon.estimates.timeline.gap import UNKNOWN, UNKNOWN_MOST_C, OtherReadings, UnreadWater, fill
+from daemon.estimates.timeline.stretch import HOUR_S, OpenStretch, Series, Stretch
+from daemon.estimates.warmth.cup_heat import CupHeat
 
 CELL_S = 300
 GAP_S = 1800  # a longer silence is a gap, unless the station samples more rarely than that
@@ -34,6 +34,18 @@ LIGHT_LUX, LIGHT_FRACTION, NEIGHBOUR = "light_lux", "light_fraction", "neighbour
 
 Event = Stretch | Deed
 Sample = tuple[int, float]  # Unix s, °C
+
+
+class OutOfOrder(Exception):
+    """Something earlier than what was already fed: compute the vessel anew from the store.
+
+    Carries the time that came (`at`) and the time already reached (`reached`), Unix s.
+    """
+
+    def __init__(self, vessel: str, at: int, reached: int) -> None:
+        super().__init__(f"vessel {vessel}: {at} comes after {reached} was fed; feed in time order")
+        self.at = at
+        self.reached = reached
 
 
 class Timeline:
@@ -154,7 +166,7 @@ class Timeline:
         if not self._waiting:
             return []
         pieces = self._pieces(self._waiting[0].at, at, HOUR_S)
-        return self._filled(pieces, [Believed(ASSUMED_WATER_C, ASSUMED_MARGIN_C)] * len(pieces), at)
+        return self._filled(pieces, [UnreadWater(ASSUMED_WATER_C, ASSUMED_MARGIN_C)] * len(pieces), at)
 
     def _straight(self, before: Sample, after: Sample) -> list[Event]:
         (began, before_c), (at, water_c) = before, after
@@ -179,10 +191,10 @@ class Timeline:
         """The silence from `before` to `at`, where the water is `water_c`, or None while it is not read."""
         began, before_c = before
         pieces = self._pieces(began, at, HOUR_S)
-        seen = Seen(self._room, self._neighbour, self._light, self._calendar, self._heat)
+        seen = OtherReadings(self._room, self._neighbour, self._light, self._calendar, self._heat)
         return self._open.close() + self._filled(pieces, fill(pieces, before_c, water_c, seen), at)
 
-    def _filled(self, pieces: list[tuple[int, int]], believed: list[Believed], at: int) -> list[Event]:
+    def _filled(self, pieces: list[tuple[int, int]], believed: list[UnreadWater], at: int) -> list[Event]:
         """Stretches without readings."""
         closed: list[Event] = []
         for (start, end), found in zip(pieces, believed, strict=True):
@@ -210,6 +222,6 @@ class Timeline:
         return due
 
 
-def _before(water_c: float, hours: float) -> Believed:
+def _before(water_c: float, hours: float) -> UnreadWater:
     """The water so many hours before its first reading: about what it is found to be."""
-    return Believed(water_c, min(UNKNOWN_MOST_C, UNKNOWN * sqrt(max(0.0, hours))))
+    return UnreadWater(water_c, min(UNKNOWN_MOST_C, UNKNOWN * sqrt(max(0.0, hours))))

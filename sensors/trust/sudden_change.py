@@ -1,18 +1,18 @@
-"""A sudden change of a water thermometer: somebody poured, or it came out of the water?
+"""A sudden change of a water thermometer: somebody poured, or it came out of the water, or back into it?
 
 What tells them apart is the shape. Poured water is there at once, and then the vessel goes back to where it
 was with its own slow lag. A bare capsule in air has a lag of one to three minutes, so its change takes
 several readings; it comes out wet, dips towards the wet bulb and comes back when it has dried, faster than
-any cup; afterwards it feels every draught, and keeps its distance to the room. Shapes need a reading every
-two minutes.
+any cup; afterwards it feels every draught, and keeps its distance to the room. Back in water a change is all
+there at once, and rest follows. Shapes need a reading every two minutes.
 """
 
 from collections.abc import Sequence
 from enum import StrEnum
-from itertools import groupby, pairwise
+from itertools import groupby, islice, pairwise
 
-from sensors.trust.lag import Sample, slope_to_room
-from sensors.trust.water import Water
+from sensors.trust.room_lag import Sample, slope_to_room
+from sensors.trust.water_limits import WaterLimits
 
 _MOVED_K = 0.4
 _WITHIN_S = 180
@@ -36,9 +36,13 @@ _DRAUGHT_SAMPLES = 12
 _SPARSE_S = 120
 _EARLY = 30  # the first samples hold the shape, the last ones what came of it
 _REMEMBERED = 150
+# A capsule takes up the warmth of water within some 15 s, that of air within minutes [P].
+_CHANGED_K = 0.5
+_LOOKS_AT = 8
+_RESTS_K2 = 0.015  # steps of 1/16 °C and a noise of 0.04 K give 0.012 [C]
 
 
-class Verdict(StrEnum):
+class ChangeCause(StrEnum):
     """What a sudden change was."""
 
     AIR = "air"
@@ -74,10 +78,10 @@ def _in_steps(samples: Sequence[Sample], busy_k: float) -> bool:
     return len(runs) > 1 and max(runs) <= 2
 
 
-class Kick:
+class SuddenChange:
     """One sudden change, watched until it is clear what it was."""
 
-    def __init__(self, track: Sequence[Sample], water: Water) -> None:
+    def __init__(self, track: Sequence[Sample], water: WaterLimits) -> None:
         """`track` ends with the sample in which the change was noticed; earlier ones tell how it was."""
         self._water = water
         newest = track[-1]
@@ -112,7 +116,7 @@ class Kick:
         whole = one >= _SHARP_SHARE * most or two >= _SHARP_SHARE_OF_TWO * most
         return whole or _in_steps(early, max(_BUSY_K, _BUSY_SHARE * most))
 
-    def take(self, sample: Sample, *, moved_quickly: bool) -> Verdict | None:
+    def take(self, sample: Sample, *, moved_quickly: bool) -> ChangeCause | None:
         """One more sample; what it was, as soon as that is clear."""
         self._note(sample)
         if moved_quickly:
@@ -122,7 +126,7 @@ class Kick:
             return None
         sharp = self.sharp or self._sparse()
         if self._comes_back(sharp=sharp) or (not sharp and (self._draughty() or self._keeps_its_distance())):
-            return Verdict.AIR
+            return ChangeCause.AIR
         return self._accepted(sample.at)
 
     def quick_k(self) -> float:
@@ -175,7 +179,7 @@ class Kick:
         return [s for s in self._samples if s.at >= self._last_quick_at + 300]
 
     def _drift(self) -> tuple[float, float] | None:
-        """(how fast it goes back, how fast water would): K/s, against the room; None where not to be told."""
+        """(how fast it goes back, how fast water would): K/s, against the room; None where that is open."""
         calm = self._calm()
         if self.before.room_c is None:
             calm = [Sample(s.at, s.water_c, 0.0) for s in calm]
@@ -196,15 +200,45 @@ class Kick:
             return False
         return abs(drift[0]) < _FLAT_SHARE * drift[1]
 
-    def _accepted(self, now: int) -> Verdict | None:
+    def _accepted(self, now: int) -> ChangeCause | None:
         calm_s = now - self._last_quick_at
         if calm_s >= _CALM_S and (self.sharp or self._sparse()):
-            return Verdict.POURED
+            return ChangeCause.POURED
         drift = self._drift() if calm_s >= _CALM_S else None
         if (
             drift is not None
             and drift[1] * self._water.lag_s >= 0.5
             and drift[0] >= _RELAXES_SHARE * drift[1]
         ):
-            return Verdict.POURED
-        return Verdict.UNKNOWN if calm_s >= _CALM_AT_LAST_S else None
+            return ChangeCause.POURED
+        return ChangeCause.UNKNOWN if calm_s >= _CALM_AT_LAST_S else None
+
+
+def dipped_at(track: Sequence[Sample]) -> int | None:
+    """When the thermometer came into liquid, Unix s, as seen four readings later; None if not then."""
+    last = list(islice(track, max(0, len(track) - _LOOKS_AT), None))
+    if len(last) < _LOOKS_AT:
+        return None
+    one = _at_once(last[1:3], last[3:], _CHANGED_K, 0.3)
+    two = _at_once(last[:2], last[3:], 2 * _CHANGED_K, 0.1)  # a reading fell into the dipping
+    return last[3].at if one or two else None
+
+
+def at_rest(samples: Sequence[Sample]) -> bool:
+    """Whether nothing disturbs it but its own noise; False while there are too few samples."""
+    unrest = unrest_k2(samples)
+    return unrest is not None and unrest <= _RESTS_K2
+
+
+def _at_once(before: Sequence[Sample], after: Sequence[Sample], least_k: float, share: float) -> bool:
+    """Whether there was a change of that size, with calm before and after it, to a share of it.
+
+    The calm before keeps out the last part of a bare capsule's own slow change.
+    """
+    changed_k = abs(after[0].water_c - before[-1].water_c)
+    calm_k = share * changed_k + 0.1
+    return (
+        changed_k >= least_k
+        and abs(before[1].water_c - before[0].water_c) <= calm_k
+        and all(abs(s.water_c - after[0].water_c) <= calm_k for s in after[1:])
+    )

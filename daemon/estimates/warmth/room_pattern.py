@@ -14,9 +14,9 @@ from functools import cache
 from math import exp, sqrt
 
 from daemon.estimates.calendar import DAY_S, Calendar
-from daemon.estimates.stretch import HOUR_S
-from daemon.estimates.warmth import roomprior
-from daemon.estimates.warmth.roomprior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
+from daemon.estimates.timeline.stretch import HOUR_S
+from daemon.estimates.warmth import room_prior
+from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
 
 FAST_H, SLOW_H = 4.0, 40.0
 FAST_SD, SLOW_SD = 0.6, 1.1
@@ -58,16 +58,16 @@ def slot(calendar: Calendar, began: int) -> Slot:
 
 def _eve(hour: int) -> float:
     """How far into the night before days without people an hour is: from 16:00 to 05:00."""
-    since = (hour - roomprior.HEATED_TO) % DAY_H
-    return min(1.0, since / 8.0) if since < DAY_H - roomprior.HEATED_TO + DAY_BEGINS_H else 0.0
+    since = (hour - room_prior.HEATED_TO) % DAY_H
+    return min(1.0, since / 8.0) if since < DAY_H - room_prior.HEATED_TO + DAY_BEGINS_H else 0.0
 
 
 @cache
 def _prior() -> tuple[list[float], list[list[float]]]:
-    return roomprior.means(), roomprior.covariance(FAST_SD, SLOW_SD)
+    return room_prior.means(), room_prior.covariance(FAST_SD, SLOW_SD)
 
 
-class RoomDay:
+class RoomPattern:
     """Feed what surrounded the cup by the hour, in time order. Rows are never changed: copies share them."""
 
     def __init__(self) -> None:
@@ -76,7 +76,7 @@ class RoomDay:
         # By night and by day: how many misses, and their squares' sum against what was expected.
         self._misses = ((0.0, 0.0), (0.0, 0.0))
 
-    def copy(self) -> "RoomDay":
+    def copy(self) -> "RoomPattern":
         """A copy that goes its own way."""
         return copy(self)
 
@@ -111,7 +111,7 @@ class RoomDay:
             [value - gain * other for value, other in zip(row, across, strict=True)]
             for row, gain in zip(rows, gains, strict=True)
         ]
-        self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * roomprior.sunny(place.hour)
+        self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * room_prior.sunny(place.hour)
 
     def _doubt_the_cold(self, place: Slot) -> None:
         """Far below the pattern of a school day, what comes is of today and may end any time."""
@@ -196,7 +196,7 @@ def _sunny(place: Slot, miss: float) -> bool:
 
 def _reach(hour: int, centre: int) -> float:
     """How far what is seen of the sun at one hour tells of another."""
-    return roomprior.sunny(hour) * exp(-abs(hour - centre) / roomprior.SMOOTH_H)
+    return room_prior.sunny(hour) * exp(-abs(hour - centre) / room_prior.SMOOTH_H)
 
 
 def _by_day(hour: int) -> bool:
