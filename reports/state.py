@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reports import night, words
 from reports.letters.parts import CALCULATED, WIDE
-from reports.letters.vessel import vessel_outlook
+from reports.letters.vessel_night import vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say
 

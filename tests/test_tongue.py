@@ -22,7 +22,8 @@ OTHERS = [language for language in languages() if language != ENGLISH]
 SAYERS = {"say": (None, 0), "to_say": (None, 0), "say_in": (0, 1), "say_many": (None, 0, 1)}
 SAYERS["say_many_in"] = (0, 1, 2)
 SPEAKING = (
-    "explain.py",
+    "explanation.py",
+    "conditions.py",
     *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "numbers.py", "times.py"),
     "../daemon/duties/naming.py",
 )

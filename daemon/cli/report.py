@@ -14,7 +14,7 @@ from daemon.errors import InputError, NaupliadError
 from daemon.input.file import shown
 from daemon.store import readings as reading_store
 from reports.drawing import DrawingError, draw_in_child
-from reports.letters.kinds import nightly_letter
+from reports.letters.nightly import nightly_letter
 
 
 @click.command(short_help="Print the letter and draw the chart of a past night.")

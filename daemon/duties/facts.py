@@ -13,18 +13,14 @@ from daemon.hours import daily_spans, in_daily_hours, next_absence
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
+from reports.letters.lamp import LampStaysOn, LampTrouble
+from reports.letters.probe import ProbeTrouble
+from reports.letters.salinity import SalinityTrouble
+from reports.letters.storage import StorageTrouble
+from reports.letters.swing import SwingTrouble
+from reports.letters.warmth import TemperatureAhead, TemperatureTrouble
+from reports.letters.water import WaterTrouble
 from reports.records import ClockTrouble, Span
-from reports.troubles import (
-    LampStaysOn,
-    LampTrouble,
-    ProbeTrouble,
-    SalinityTrouble,
-    StorageTrouble,
-    SwingTrouble,
-    TemperatureAhead,
-    TemperatureTrouble,
-    WaterTrouble,
-)
 from sensors.reading import Measure
 
 _DAY_S = 86_400

@@ -11,8 +11,8 @@ from daemon.science.hatching import pace
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.store.runs import Outage
+from reports.letters.outage import OutageNews, OutageVessel
 from reports.records import Range, Span
-from reports.troubles import OutageNews, OutageVessel
 from sensors.reading import Measure
 
 _HOUR_S = 3600

@@ -9,9 +9,9 @@ from daemon.station import Station
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from reports.letters import kinds as words
+from reports.letters.card import CardBack, card_back_letter
+from reports.letters.storage import FileOverlooked, StoreLost, file_overlooked_letter, store_lost_letter
 from reports.records import LetterText, Setting
-from reports.troubles import CardBack, FileOverlooked, StoreLost
 
 _TOLD_S = 7 * 86_400  # such a letter waits for somebody, for the holidays at the longest
 
@@ -23,11 +23,11 @@ def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[M
     """What befell card, store and station file, as far as it stands or is of late."""
     found: list[Mishap] = []
     if lost := store_lost(station, connection, at):
-        found.append((lost.at, lambda place: words.store_lost_letter(place, lost)))
+        found.append((lost.at, lambda place: store_lost_letter(place, lost)))
     if back := card_back(station, connection, at):
-        found.append((back.back_at, lambda place: words.card_back_letter(place, back)))
+        found.append((back.back_at, lambda place: card_back_letter(place, back)))
     if overlooked := file_overlooked(station, connection):
-        found.append((overlooked.at, lambda place: words.file_overlooked_letter(place, overlooked)))
+        found.append((overlooked.at, lambda place: file_overlooked_letter(place, overlooked)))
     return found
 
 

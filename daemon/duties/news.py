@@ -13,8 +13,12 @@ from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from reports.outlooks import Absence, FeedNews, HarvestNews, HatchNews, LateHatch, ReturnNews, ReturnVessel
-from reports.records import Span, TimeRange
+from reports.letters.feed import FeedNews
+from reports.letters.harvest import HarvestNews
+from reports.letters.hatch import HatchNews
+from reports.letters.hatch_late import LateHatch
+from reports.letters.return_ import ReturnNews, ReturnVessel
+from reports.records import Absence, Span, TimeRange
 from sensors.reading import Measure
 
 _DAY_S = 86_400

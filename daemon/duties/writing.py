@@ -17,9 +17,24 @@ from daemon.hours import daily_spans
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import runs as run_store
-from reports.letters import kinds as words
-from reports.outlooks import Absence, VesselOutlook
-from reports.records import LetterText, Setting, Span
+from reports.letters.clock import clock_letter
+from reports.letters.cold import cold_ahead_letter, cold_letter
+from reports.letters.feed import feed_letter
+from reports.letters.harvest import harvest_letter
+from reports.letters.hatch import hatch_letter
+from reports.letters.hatch_late import late_hatch_letter
+from reports.letters.hot import hot_ahead_letter, hot_letter
+from reports.letters.lamp import lamp_letter, lamp_stays_on_letter
+from reports.letters.leave import VesselOutlook, leave_letter
+from reports.letters.outage import outage_letter
+from reports.letters.page import lead_of
+from reports.letters.probe import probe_letter
+from reports.letters.return_ import return_letter
+from reports.letters.salinity import salinity_letter
+from reports.letters.storage import storage_letter
+from reports.letters.swing import swing_letter
+from reports.letters.water import water_letter
+from reports.records import Absence, LetterText, Setting, Span
 
 _OUTAGE_TOLD_S = 3 * 86_400  # a letter about an outage may have waited out a weekend
 _Record = TypeVar("_Record")
@@ -61,22 +76,22 @@ class Scribe:
                 return self._water(place, vessels, at)
             case "swing":
                 swings = _told(self._facts.swing(v, at) for v in vessels)
-                return words.swing_letter(place, swings) if swings else None
+                return swing_letter(place, swings) if swings else None
             case "probe":
                 probes = self._facts.probes(about)
-                return words.probe_letter(place, probes) if probes else None
+                return probe_letter(place, probes) if probes else None
             case "outage":
                 return self._outage(place, vessels, at)
             case "clock":
                 clock = self._facts.clock(at)
-                return words.clock_letter(place, clock) if clock else None
+                return clock_letter(place, clock) if clock else None
             case "storage":
                 return self._storage(place, at)
             case "leave":
                 return self._leave(place, vessels, at)
             case "return":
                 back = self._news.returned(vessels, at)
-                return words.return_letter(place, back) if back else None
+                return return_letter(place, back) if back else None
             case _:
                 return self._batch(kind, place, vessels, at)
 
@@ -94,58 +109,58 @@ class Scribe:
         """What is too cold or too warm; where nothing is, what will be."""
         if any(self._facts.temperature(kind, v, at) for v in vessels):
             waters_c = _told(self._facts.temperature(kind, v, at, begun=True) for v in vessels)
-            return (words.cold_letter if kind == "cold" else words.hot_letter)(place, waters_c)
+            return (cold_letter if kind == "cold" else hot_letter)(place, waters_c)
         ahead = _told(self._facts.ahead(f"{kind}-ahead", v, at) for v in vessels)
         if ahead:
-            return (words.cold_ahead_letter if kind == "cold" else words.hot_ahead_letter)(place, ahead)
+            return (cold_ahead_letter if kind == "cold" else hot_ahead_letter)(place, ahead)
         return None
 
     def _lamp(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         dark = _told(self._facts.lamp(v) for v in vessels)
         if dark:
-            return words.lamp_letter(place, dark)
+            return lamp_letter(place, dark)
         lit = _told(self._facts.lamp_stays_on(v, at) for v in vessels)
-        return words.lamp_stays_on_letter(place, lit) if lit else None
+        return lamp_stays_on_letter(place, lit) if lit else None
 
     def _storage(self, place: Setting, at: int) -> LetterText | None:
         """Card, store, station file: what happened last; what else stands, or did lately, at the end."""
         told = mishaps(self._station, self._connection, at)
         if full := self._facts.storage(self._free_bytes()):
-            told.append((full.since, lambda where: words.storage_letter(where, full)))
+            told.append((full.since, lambda where: storage_letter(where, full)))
         if not told:
             return None
         (_, newest), *others = sorted(told, key=lambda one: one[0], reverse=True)
-        leads = tuple(words.lead_of(write(place)) for _, write in others)
+        leads = tuple(lead_of(write(place)) for _, write in others)
         return newest(replace(place, also=(*place.also, *leads)))
 
     def _water(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         low = _told(self._facts.water(v, at) for v in vessels)
         if low:
-            return words.water_letter(place, low)
+            return water_letter(place, low)
         salt = _told(self._facts.salinity(v, at) for v in vessels)
-        return words.salinity_letter(place, salt) if salt else None
+        return salinity_letter(place, salt) if salt else None
 
     def _outage(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         lately = run_store.outages(self._connection, at - _OUTAGE_TOLD_S, at)
         outage = max(lately, key=lambda o: o.ended - o.began, default=None)
         if outage is None or not vessels:
             return None
-        return words.outage_letter(place, outage_news(self._station, self._connection, vessels, outage))
+        return outage_letter(place, outage_news(self._station, self._connection, vessels, outage))
 
     def _batch(self, kind: str, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         match kind:
             case "hatch":
                 late = _told(self._news.late(v, at) for v in vessels)
                 if late:
-                    return words.late_hatch_letter(place, late)
+                    return late_hatch_letter(place, late)
                 news = _told(self._news.near(v, at) for v in vessels)
-                return words.hatch_letter(place, news) if news else None
+                return hatch_letter(place, news) if news else None
             case "harvest":
                 harvests = _told(self._news.harvest(v, at) for v in vessels)
-                return words.harvest_letter(place, harvests) if harvests else None
+                return harvest_letter(place, harvests) if harvests else None
             case "feed":
                 feeds = _told(self._news.feed(v, at) for v in vessels)
-                return words.feed_letter(place, feeds) if feeds else None
+                return feed_letter(place, feeds) if feeds else None
         raise ValueError(f"letter kind: found {kind!r}; allowed: a kind this station writes")
 
     def urgent(self, kind: str, about: Sequence[str], at: int) -> bool:
@@ -167,7 +182,7 @@ class Scribe:
             return None
         self.asked_above_ml = {outlook.vessel: outlook.above_mark_ml for outlook in outlooks}
         away = Absence(local(self._station, leaves_at), local(self._station, returns_at))
-        return words.leave_letter(place, away, outlooks)
+        return leave_letter(place, away, outlooks)
 
     def _outlook(self, vessel: Vessel, leaves_at: int, returns_at: int, at: int) -> VesselOutlook | None:
         belief = self._beliefs.of(vessel.id)

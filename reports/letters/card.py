@@ -1,11 +1,13 @@
-"""The last word of a station whose memory card takes no writes, and the first one when it does again."""
+"""The storage letters of a card that takes no writes: the last word, and the first one when it does again."""
+
+from dataclasses import dataclass
+from datetime import datetime
 
 from reports import words
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import ASK_ABOUT_STATION, action, name, next_letter, nobody_must_come, silence
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
-from reports.troubles import CardBack, CardFailed
 
 _FULL = to_say("The card is full.")
 _READ_ONLY = to_say("The card can be read, but no longer written to.")
@@ -30,6 +32,34 @@ _CHANGE_SOON = to_say(
 )
 _NOW = {"full": _MAKE_ROOM}
 _AFTERWARDS = {"full": _KEEP_ROOM}
+
+
+@dataclass(frozen=True, slots=True)
+class LastRead:
+    """What a vessel's water was when it was last read, °C."""
+
+    vessel: str
+    count: int
+    water_c: float
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class CardFailed:
+    """A memory card that takes no writes: "full", "read-only" or "failing", and what was last known."""
+
+    at: datetime
+    found: str
+    last_read: tuple[LastRead, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CardBack:
+    """A memory card that takes writes again, from `back_at` on; `found` as above."""
+
+    failed_at: datetime
+    back_at: datetime
+    found: str
 
 
 @in_its_language

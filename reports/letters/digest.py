@@ -1,12 +1,12 @@
 """Words for letters that had to wait: the digest that tells of many, and the note on one that goes late."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from reports import words
 from reports.letters.page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import action, next_letter
-from reports.outlooks import HeldLetter
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, say_many, to_say
 
@@ -20,6 +20,20 @@ _FATES = {
     "told again": to_say("A later letter tells of the same again. Read this one as history."),
     "passed": to_say("Its moment had gone by when the post was back. Read it as history."),
 }
+
+
+@dataclass(frozen=True, slots=True)
+class HeldLetter:
+    """A letter that waited for the post until its moment had gone by.
+
+    `fate` is what has become of its matter: "over", "told again", "stands" or "passed".
+    """
+
+    number: int
+    kind: str
+    subject: str
+    written_at: datetime
+    fate: str
 
 
 @in_its_language

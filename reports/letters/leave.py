@@ -1,6 +1,7 @@
 """The letter before an unattended stretch: what to fill, what to check, what to expect."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from functools import reduce
 from math import isfinite
@@ -21,13 +22,44 @@ from reports.letters.parts import (
     pour_short,
     silence,
 )
-from reports.outlooks import Absence, VesselOutlook
-from reports.records import LetterText, Range, Setting
+from reports.records import Absence, LetterText, Range, Setting, Span, TimeRange
 from reports.tongue import in_its_language, say, to_say
 
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
 _WARMEST_AWAY = to_say("Warmest while you are away: {temperature}.")
+
+
+@dataclass(frozen=True, slots=True)
+class VesselOutlook:
+    """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
+    far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
+    brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
+    `brim`. `feed_small` says that a feed is due before going; the coldest and hottest water of the whole
+    absence are a forecast, None where there is none.
+    """
+
+    vessel: str
+    count: int
+    batch_set_at: datetime
+    fill_ml: float
+    above_mark_ml: float
+    fill_holds: bool
+    loss_ml_at_return: Range
+    salinity_at_return: Range | None
+    low_ml: float
+    cold_c: float
+    water_c_min_next_16h: Range | None
+    lamp_hours: tuple[Span, ...]
+    hatched_fraction: Range
+    hatch_t10: TimeRange
+    hatch_t50: TimeRange
+    hatch_t90: TimeRange
+    learned_top_ups: int
+    feed_small: bool = False
+    water_c_min_away: Range | None = None
+    water_c_max_away: Range | None = None
+    fill_fails: str | None = None
 
 
 @in_its_language

@@ -4,17 +4,17 @@ from dataclasses import replace
 from datetime import datetime
 
 from reports import night, words
+from reports.letters.clock import put_right
+from reports.letters.kinds import LETTERS
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
 from reports.letters.parts import CALCULATED, WIDE, action, alarms_open, next_letter, silence
-from reports.letters.station import put_right
-from reports.letters.vessel import events, title, vessel_facts
+from reports.letters.vessel_night import events, title, vessel_facts
 from reports.records import LetterText, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say, say_many
 
 CHART_CID = "night-chart@naupliad"
 # The subject has room for temperatures beside a finding of so many letters.
 _VALUES_BESIDE = 21
-_WARNINGS = frozenset({"cold", "hot", "lamp", "water", "probe", "outage", "clock", "storage", "swing"})
 
 
 @in_its_language
@@ -77,7 +77,7 @@ def _missing(record: NightRecord) -> str:
 
 def _warned(record: NightRecord) -> int:
     """How much trouble came and went, told by letter or not."""
-    told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
+    told = sum(1 for letter in record.letters if letter.kind in LETTERS and LETTERS[letter.kind].warns)
     return max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
 
 

@@ -8,6 +8,7 @@ from functools import cache
 from html import escape
 
 from reports import words
+from reports.letters.kinds import LETTERS
 from reports.records import LetterText, Setting
 from reports.tongue import current, say, say_in, spoken, to_say
 
@@ -99,8 +100,8 @@ def numbered(told: LetterText, number: int, station: str) -> LetterText:
 
 
 def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
-    """No letter tells a time that is not sure without saying so; these two say it themselves."""
-    if setting.clock_sure or kind in ("clock", "nightly"):
+    """No letter gives a time that is not sure without saying so; some kinds say it for themselves."""
+    if setting.clock_sure or LETTERS[kind].doubts_clock:
         return ()
     told = say(
         "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."

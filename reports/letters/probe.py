@@ -1,13 +1,14 @@
-"""The letter of a probe that gives nothing to believe."""
+"""The probe letter: a probe that gives nothing to believe."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
 from reports import words
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
-from reports.troubles import ProbeTrouble
 
 _MEASURES = {
     "water_c": to_say("water temperature"),
@@ -48,6 +49,19 @@ _DIP = to_say(
     "warm the probe {what} in your dry hand for a minute, put it back under the water, and "
     "fix its cable so that it stays there."
 )
+
+
+@dataclass(frozen=True, slots=True)
+class ProbeTrouble:
+    """A probe that gives nothing to believe. `fault` is the reading's quality."""
+
+    probe: str
+    measures: str
+    vessels: tuple[str, ...]
+    fault: str
+    since: datetime
+    last_good_at: datetime | None
+    last_good: float | None
 
 
 @in_its_language

@@ -1,6 +1,7 @@
-"""Letters about salt: too much of it, or too little."""
+"""The second letter about water: too much salt in it, or too little."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from reports import words
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
@@ -17,9 +18,8 @@ from reports.letters.parts import (
     place,
     poured_into_each,
 )
-from reports.records import LetterText, Setting
+from reports.records import LetterText, Range, Setting
 from reports.tongue import in_its_language, say, to_say
-from reports.troubles import SalinityTrouble
 
 _MEASURE = to_say(
     "These figures are calculated from what was told, not measured. If you have a hydrometer or a "
@@ -39,6 +39,23 @@ _KEEP = to_say(
     "Take the water out on the dark side, for animals gather where it is bright. Keep it in "
     "a jar: it may hold eggs or animals."
 )
+
+
+@dataclass(frozen=True, slots=True)
+class SalinityTrouble:
+    """Salt out of range; `fill_ml` is plain water up to the mark (0 where the water stands there).
+
+    `mark_ml` is what the vessel holds at the mark; None where it is not known.
+    """
+
+    vessel: str
+    count: int
+    salinity_g_per_kg: Range
+    low_g_per_kg: float
+    high_g_per_kg: float
+    loss_ml: Range
+    fill_ml: float
+    mark_ml: float | None = None
 
 
 @in_its_language

@@ -1,6 +1,7 @@
 """The letter on the morning of the first day back: how everything stands, in one glance."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from reports import night, words
 from reports.dilution import LEAST_ML
@@ -19,12 +20,46 @@ from reports.letters.parts import (
     poured_into_each,
     silence,
 )
-from reports.outlooks import ReturnNews, ReturnVessel
-from reports.records import LetterText, Setting, Span
+from reports.records import Absence, Event, LetterText, PastAlarm, Range, Setting, Span, TimeRange
 from reports.tongue import in_its_language, say
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
 _SWIMMERS, _HATCHED = 0.05, 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnVessel:
+    """How a vessel stands when somebody comes back, and what happened to it meanwhile.
+
+    `fill_ml` is plain water up to the mark, a cup; `feed` says that a feed is due.
+    """
+
+    vessel: str
+    count: int
+    water_c: float | None
+    coldest_c: float | None
+    hottest_c: float | None
+    loss_ml: Range
+    salinity_g_per_kg: Range | None
+    fill_ml: float
+    hatched_fraction: Range
+    hatch_t50: TimeRange
+    open_alarms: tuple[Event, ...]
+    past_alarms: tuple[PastAlarm, ...]
+    feed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnNews:
+    """The end of an absence: who stands how, and what was not seen."""
+
+    absence: Absence
+    vessels: tuple[ReturnVessel, ...]
+    outages: tuple[Span, ...]
+    readings_expected: int
+    readings_good: int
+
+
 _Chosen = tuple[str, Sequence[ReturnVessel], str]
 
 

@@ -1,6 +1,7 @@
-"""Letters about animals that swim: when to harvest a cone, when to feed."""
+"""The harvest letter: when to harvest a cone."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from reports import words
@@ -8,15 +9,13 @@ from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragra
 from reports.letters.parts import (
     HYGIENE,
     action,
-    into_each,
     mains,
     name,
     names,
     next_letter,
     place,
 )
-from reports.outlooks import FeedNews, HarvestNews
-from reports.records import LetterText, Setting
+from reports.records import LetterText, Range, Setting, TimeRange
 from reports.tongue import in_its_language, say, to_say
 
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
@@ -37,17 +36,22 @@ _HOW_AFTER = to_say(
     "{when}, or when you are next there after that, turn the air off with dry hands, let the cone settle "
     "until the empty shells float on top, hold a light low at one side, and draw the animals off there."
 )
-_FEED = to_say(
-    "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed."
-)
-_FEED_SMALL = to_say(
-    "if you can see through the water, give half a pinch of food to {where}, no more: nobody will look for a "
-    "day or more. If it is cloudy, do not feed."
-)
 _OPENS = to_say("The harvest of {names} opens most likely {when}.")
 _CLOSES = to_say("The harvest of {names} closes most likely {when}.")
 _OPENS_LATE = to_say("The harvest of {names} opens later than can be told.")
 _CLOSES_LATE = to_say("The harvest of {names} closes later than can be told.")
+
+
+@dataclass(frozen=True, slots=True)
+class HarvestNews:
+    """A cone whose harvest opens soon or has opened; `closing` says that it closes soon."""
+
+    vessel: str
+    count: int
+    opens_at: TimeRange
+    closes_at: TimeRange
+    hatched_fraction: Range
+    closing: bool
 
 
 @in_its_language
@@ -57,7 +61,7 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
     cold = words.temperature(_HOLD_BELOW_C, setting.unit, 0)
     blocks: list[Block] = [
         Heading(say("What is known")),
-        *(Facts(name(one), _harvest_facts(setting, one)) for one in news),
+        *(Facts(name(one), _facts(setting, one)) for one in news),
         Paragraph(say("The times and shares are calculated from what was told, not measured.")),
         Heading(say("What it means")),
         Paragraph(
@@ -82,8 +86,8 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
         mains(),
         next_letter(setting),
     ]
-    lead = _harvest_lead(setting, first, names(news))
-    told = subject(_harvest_short(setting, first), place(news), setting.station)
+    lead = _lead(setting, first, names(news))
+    told = subject(_short(setting, first), place(news), setting.station)
     return letter("harvest", told, lead, blocks, setting)
 
 
@@ -118,7 +122,7 @@ def _closed(setting: Setting, one: HarvestNews) -> bool:
     return one.closes_at.p50 is not None and one.closes_at.p50 <= setting.written_at
 
 
-def _harvest_lead(setting: Setting, one: HarvestNews, named: str) -> str:
+def _lead(setting: Setting, one: HarvestNews, named: str) -> str:
     edge, now = _edge(one), setting.written_at
     if one.closing and _closed(setting, one):
         return say("The harvest of {names} is most likely past its best time.", names=named)
@@ -126,14 +130,14 @@ def _harvest_lead(setting: Setting, one: HarvestNews, named: str) -> str:
         return say("The harvest of {names} is most likely open.", names=named)
     if edge is None:
         return say(_CLOSES_LATE if one.closing else _OPENS_LATE, names=named)
-    return say(_CLOSES if one.closing else _OPENS, names=named, when=_told(edge, now))
+    return say(_CLOSES if one.closing else _OPENS, names=named, when=_moment(edge, now))
 
 
-def _told(at: datetime, now: datetime) -> str:
+def _moment(at: datetime, now: datetime) -> str:
     return words.moment(words.believed_moment(at), now)
 
 
-def _harvest_short(setting: Setting, one: HarvestNews) -> str:
+def _short(setting: Setting, one: HarvestNews) -> str:
     edge = _edge(one)
     if edge is None:
         return say("Harvest: hour not known yet")
@@ -143,7 +147,7 @@ def _harvest_short(setting: Setting, one: HarvestNews) -> str:
     return say("Harvest open since {at}", at=at) if _open(setting, one) else say("Harvest from {at}", at=at)
 
 
-def _harvest_facts(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
+def _facts(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
     now = setting.written_at
     return (
         say("Hatched so far, of those that will: {share}.", share=words.percent_range(one.hatched_fraction)),
@@ -157,92 +161,5 @@ def _to_harvest(setting: Setting, one: HarvestNews) -> Action:
     if opens is None:
         return action(setting, say(_HOW_ONCE_MANY), say(_HOW_THEN))
     if setting.attended_now and opens > now:
-        return Action(say(_HOW_AFTER, when=_told(opens, now)))
+        return Action(say(_HOW_AFTER, when=_moment(opens, now)))
     return action(setting, say(_HOW), say(_HOW))
-
-
-@in_its_language
-def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
-    """Animals that may be fed; `news` holds at least one. None is told to feed before their second stage."""
-    able = [one for one in news if _can_eat(setting, one)]
-    small = any(one.small for one in news)
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(one), _feed_facts(setting, one)) for one in news),
-        Paragraph(say("When they can eat is calculated from what was told, not measured.")),
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "Fresh from the egg the animals cannot eat; they can from their second stage on. A first "
-                "feed on day three or four, then once or twice a week, is common practice. Where it is "
-                "cooler, all goes slower."
-            )
-        ),
-        Paragraph(
-            say(
-                "It is easy to give too much: milky water that does not clear in a day, a smell, or "
-                "animals at the surface mean too much. Yeast alone feeds them poorly."
-            )
-        ),
-        _to_feed(setting, able, small),
-        Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it away from faces.")])),
-        next_letter(setting),
-    ]
-    return letter(
-        "feed", _feed_subject(setting, news, able, small), _feed_lead(news, able, small), blocks, setting
-    )
-
-
-def _can_eat(setting: Setting, one: FeedNews) -> bool:
-    return one.instar_ii_at.p50 is not None and one.instar_ii_at.p50 <= setting.written_at
-
-
-def _portion(small: bool, able: Sequence[FeedNews] = ()) -> str:
-    """How much to feed; "a pinch a cup" where some of `able` have more than one."""
-    if any(one.count > 1 for one in able):
-        return say("half a pinch a cup") if small else say("a pinch a cup")
-    return say("half a pinch") if small else say("a pinch")
-
-
-def _feed_lead(news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
-    if not able:
-        return say("The animals in {names} are most likely still too young to eat.", names=names(news))
-    return say(
-        "The animals in {names} can be fed: {portion}, if the water is clear.",
-        names=names(able),
-        portion=_portion(small, able),
-    )
-
-
-def _feed_subject(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
-    if not able:
-        return subject(say("No feed yet: too young"), place(news), setting.station)
-    day = words.elapsed(min(one.set_at for one in able), setting.written_at).days + 1
-    return subject(
-        say("Feed, day {day}: {portion}", day=day, portion=_portion(small)), place(able), setting.station
-    )
-
-
-def _to_feed(setting: Setting, able: Sequence[FeedNews], small: bool) -> Action:
-    if not able:
-        told = say("look, and do not feed yet.")
-        return action(setting, told, told)
-    told = say(_FEED_SMALL if small else _FEED, where=words.joined([into_each(one) for one in able]))
-    return action(setting, told, told)
-
-
-def _feed_facts(setting: Setting, one: FeedNews) -> tuple[str, ...]:
-    now = setting.written_at
-    fed = say("not told yet")
-    if one.last_fed_at is not None:
-        ago = words.ago(words.elapsed(one.last_fed_at, now))
-        fed = say("{when}, {ago}", when=words.moment(one.last_fed_at, now), ago=ago)
-    return (
-        say(
-            "Set {when}, {ago}.",
-            when=words.moment(one.set_at, now),
-            ago=words.ago(words.elapsed(one.set_at, now)),
-        ),
-        say("Able to eat from: {when}.", when=words.moment_range(one.instar_ii_at, now)),
-        say("Last fed: {fed}.", fed=fed),
-    )

@@ -1,91 +1,37 @@
-"""Letters about where the cups stand: a lamp that stays on, water that swings between cold and warm."""
+"""The swing letter: water that swings between cold and warm within a day."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
 from reports import words
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_CUPS,
     action,
-    mains,
     name,
     names,
     next_letter,
     nobody_must_come,
     place,
-    since,
     swimmers_best,
     them,
 )
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say
-from reports.troubles import LampStaysOn, SwingTrouble
 
 
-@in_its_language
-def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> LetterText:
-    """A lamp that still gives light after its hours; `troubles` holds at least one."""
-    first = min(troubles, key=lambda trouble: trouble.since.timestamp())
-    light = words.light(first.light, first.light_unit)
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(trouble), _lamp_facts(setting, trouble)) for trouble in troubles),
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "The lamp is judged by the light that reaches the probe. A timer set wrong, a switch "
-                "left on and light from the room or a window all look the same from here."
-            )
-        ),
-        Paragraph(
-            say(
-                "For the animals it is the lamp's warmth that counts: the water gets warmer, and it "
-                "leaves the cup faster."
-            )
-        ),
-        action(
-            setting,
-            say("with dry hands, set the lamp's timer right, so that the lamp goes off."),
-            say("with dry hands, set the lamp's timer right first, so that the lamp goes off."),
-        ),
-        *_ask_to_switch_off(setting),
-        mains(),
-        next_letter(setting),
-    ]
-    lead = say(
-        "The lamp over {names} seems to be still on after its hours: {light}.",
-        names=names(troubles),
-        light=light,
-    )
-    told = subject(say("Lamp still on? {light}", light=light), place(troubles), setting.station)
-    return letter("lamp", told, lead, blocks, setting)
+@dataclass(frozen=True, slots=True)
+class SwingTrouble:
+    """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit."""
 
-
-def _ask_to_switch_off(setting: Setting) -> tuple[Paragraph, ...]:
-    if setting.attended_now:
-        return ()
-    return (
-        Paragraph(
-            say(
-                "If an adult who knows the lamp is in the building sooner, ask them to switch it off at "
-                "the wall. If your school's rules say that no lamp may be on with nobody there, follow "
-                "those rules."
-            )
-        ),
-    )
-
-
-def _lamp_facts(setting: Setting, trouble: LampStaysOn) -> tuple[str, ...]:
-    told = [
-        say("Light now: {light}.", light=words.light(trouble.light, trouble.light_unit)),
-        say("Lamp hours: {hours}.", hours=words.hours(trouble.lamp_hours)),
-        say("Should be off since {since}.", since=since(trouble.since, setting.written_at)),
-    ]
-    if trouble.water_c is not None:
-        told.append(
-            say("Water now: {temperature}.", temperature=words.temperature(trouble.water_c, setting.unit))
-        )
-    return tuple(told)
+    vessel: str
+    count: int
+    lowest_c: float
+    lowest_at: datetime
+    highest_c: float
+    highest_at: datetime
+    limit_k: float
 
 
 @in_its_language
@@ -99,7 +45,7 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
     )
     blocks: list[Block] = [
         Heading(say("What is known")),
-        *(Facts(name(trouble), _swing_facts(setting, trouble)) for trouble in troubles),
+        *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
         Heading(say("What it means")),
         Paragraph(
             say(
@@ -128,7 +74,7 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
     return letter("swing", told, lead, blocks, setting)
 
 
-def _swing_facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:
+def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:
     unit, now = setting.unit, setting.written_at
     swing_k = trouble.highest_c - trouble.lowest_c
     began = min(trouble.lowest_at, trouble.highest_at, key=lambda at: at.timestamp())

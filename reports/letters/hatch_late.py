@@ -1,13 +1,13 @@
-"""The letter of a hatch that comes later than was told, or of which nothing was told."""
+"""The second letter of a hatch: it comes later than was said, or is long due and nobody saw it."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from reports import words
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import HYGIENE, action, best, name, names, next_letter, place
-from reports.outlooks import LateHatch
-from reports.records import LetterText, Setting
+from reports.records import LetterText, Range, Setting, TimeRange
 from reports.tongue import in_its_language, say, say_many, to_say
 
 _LOOK = to_say(
@@ -15,6 +15,25 @@ _LOOK = to_say(
 )
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: best at 25 to 28 °C, slower below.
 _SLOWER_BELOW_C = 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class LateHatch:
+    """A hatch that is later than was told, or of which nothing was told long after it should have come.
+
+    `told_t50` is the moment a letter named before (None: none did); `overdue` says that all of it should
+    have hatched by now, and no first swimmer, share or count was told.
+    """
+
+    vessel: str
+    count: int
+    set_at: datetime
+    told_t50: datetime | None
+    hatched_fraction: Range
+    hatch_t50: TimeRange
+    hatch_t90: TimeRange
+    mean_c: float | None
+    overdue: bool
 
 
 @in_its_language
