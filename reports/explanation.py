@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from reports import words
+from reports import amounts, times, words
 from reports.records import Range, Setting, Span
 from reports.tongue import in_its_language, say, say_many, to_say
 
@@ -98,21 +98,21 @@ def _ground(setting: Setting, ground: Ground) -> str:
 def _record(setting: Setting, ground: Ground) -> str:
     if ground.span is None:
         return say("Computed from no readings yet: only from what is usual.")
-    began = words.moment(ground.span.began, setting.written_at)
-    ended = words.moment(ground.span.ended, setting.written_at)
+    began = times.moment(ground.span.began, setting.written_at)
+    ended = times.moment(ground.span.ended, setting.written_at)
     if ground.unread.total_seconds() < 60:
         return say("Computed from the water's readings from {began} to {ended}.", began=began, ended=ended)
     return say(
         "Computed from the water's readings from {began} to {ended}, {length} of it unread.",
         began=began,
         ended=ended,
-        length=words.duration(ground.unread),
+        length=times.duration(ground.unread),
     )
 
 
 def _known(name: str, believed: Range) -> str:
     sentence, digits, unit = _KNOWNS[name]
-    ends = [words.number(value, digits) for value in (believed.p10, believed.p50, believed.p90)]
+    ends = [amounts.number(value, digits) for value in (believed.p10, believed.p50, believed.p90)]
     return say(sentence, value=_value(ends, say(unit) if unit else ""))
 
 
@@ -131,7 +131,7 @@ def _value(ends: Sequence[str], unit: str) -> str:
 def _learned(setting: Setting, observations: Sequence[Observations]) -> str:
     if not observations:
         return say("Nobody's observation has taught it anything yet.")
-    last = words.moment(max(one.last_at for one in observations), setting.written_at)
+    last = times.moment(max(one.last_at for one in observations), setting.written_at)
     seen = words.joined([_counted(one) for one in observations])
     return say("Learned from {observations}; the last {when}.", observations=seen, when=last)
 

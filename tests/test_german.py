@@ -17,9 +17,9 @@ from matplotlib.text import Text
 from daemon.care.deed import KINDS, Deed
 from daemon.duties.naming import deed_in_words, doubt_in_words, waiting_in_words
 from daemon.store.letters import LetterRow
-from reports import words
+from reports import amounts, times, words
 from reports.chart.frame import WIDTH_PX
-from reports.chart.sheet import draw_night
+from reports.chart.night_chart import draw_night
 from reports.explanation import Ground, Observations, explanation
 from reports.letters.card import CardBack, CardFailed, card_back_letter, card_failed_letter
 from reports.letters.clock import clock_letter
@@ -50,7 +50,7 @@ from reports.letters.storage import (
 from reports.letters.swing import SwingTrouble, swing_letter
 from reports.letters.warmth import TemperatureAhead, TemperatureTrouble
 from reports.letters.water import WaterTrouble, water_letter
-from reports.packing import from_json, to_json
+from reports.night_json import from_json, to_json
 from reports.records import Absence, ClockTrouble, Event, NightRecord, Range, Setting, Span
 from reports.state import state_text
 from reports.tongue import spoken
@@ -116,14 +116,14 @@ def test_numbers_have_a_decimal_comma_but_in_commands():
 
 def test_hours_and_dates_are_told_as_germans_tell_them():
     with spoken("de"):
-        assert words.moment(local(15, 14, 30), local(15, 20)) == "heute um 14:30 Uhr"
-        assert words.moment(local(23, 14, 30), local(15, 20)) == "Samstag, 23. Januar um 14:30 Uhr"
-        assert words.on_moment(local(23, 14, 30), local(15, 20)) == "am Samstag, 23. Januar um 14:30 Uhr"
-        assert words.short_day(local(15, 14)) == "Fr 15. Jan."
+        assert times.moment(local(15, 14, 30), local(15, 20)) == "heute um 14:30 Uhr"
+        assert times.moment(local(23, 14, 30), local(15, 20)) == "Samstag, 23. Januar um 14:30 Uhr"
+        assert times.on_moment(local(23, 14, 30), local(15, 20)) == "am Samstag, 23. Januar um 14:30 Uhr"
+        assert times.short_day(local(15, 14)) == "Fr 15. Jan."
         assert words.joined(["a", "b", "c"]) == "a, b und c"
-        assert words.number(-1234.5, 1) == "−1234,5"
-        assert words.spoons(320.0) == "etwa 1¼ Messbecher"
-        assert words.temperature_range(Range(17.5, 18.2, 19.0), "C") == (
+        assert amounts.number(-1234.5, 1) == "−1234,5"
+        assert amounts.spoons(320.0) == "etwa 1¼ Messbecher"
+        assert amounts.temperature_range(Range(17.5, 18.2, 19.0), "C") == (
             "17,5 bis 19,0 °C, am wahrscheinlichsten 18,2 °C"
         )
 
@@ -345,7 +345,7 @@ def test_a_subject_keeps_its_value_whatever_the_names(station):
 def test_an_outage_of_a_minute_is_bent_rightly():
     span = Span(at_hour(2), at_hour(2.01))
     with spoken("de"):
-        assert words.duration(words.elapsed(span.began, span.ended)) == "weniger als eine Minute"
-        assert words.ago(words.elapsed(span.began, span.ended)) == "vor weniger als einer Minute"
-        assert words.duration_after(words.elapsed(at_hour(0), at_hour(52))) == "2 Tagen 4 Stunden"
-        assert words.duration(words.elapsed(at_hour(0), at_hour(52))) == "2 Tage 4 Stunden"
+        assert times.duration(times.elapsed(span.began, span.ended)) == "weniger als eine Minute"
+        assert times.ago(times.elapsed(span.began, span.ended)) == "vor weniger als einer Minute"
+        assert times.duration_after(times.elapsed(at_hour(0), at_hour(52))) == "2 Tagen 4 Stunden"
+        assert times.duration(times.elapsed(at_hour(0), at_hour(52))) == "2 Tage 4 Stunden"

@@ -24,7 +24,7 @@ SAYERS["say_many_in"] = (0, 1, 2)
 SPEAKING = (
     "explanation.py",
     "conditions.py",
-    *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "numbers.py", "times.py"),
+    *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "times.py"),
     "../daemon/duties/naming.py",
 )
 
@@ -167,7 +167,9 @@ def silent(tree):
 
 
 def speaking():
-    return chain.from_iterable((ROOT / "reports").glob(name) for name in SPEAKING)
+    """All but the child that draws: what it says stands in a log, in English."""
+    paths = chain.from_iterable((ROOT / "reports").glob(name) for name in SPEAKING)
+    return (path for path in paths if path.name != "child.py")
 
 
 @pytest.mark.parametrize("path", sorted(speaking()), ids=lambda path: path.name)

@@ -13,7 +13,7 @@ from daemon.duties.setting import setting
 from daemon.errors import InputError, NaupliadError
 from daemon.input.file import shown
 from daemon.store import readings as reading_store
-from reports.drawing import DrawingError, draw_in_child
+from reports.chart.child import DrawingError, draw_in_child
 from reports.letters.nightly import nightly_letter
 
 

@@ -2,7 +2,7 @@
 
 from daemon.care.deed import Deed
 from daemon.store.letters import LetterRow
-from reports import words
+from reports import amounts
 from reports.letters.kinds import LETTERS
 from reports.tongue import say, spoken, to_say
 
@@ -48,7 +48,7 @@ def deed_in_words(deed: Deed, language: str) -> str:
             case amount, "hatched":
                 return say(_HATCHED, amount=f"{amount * 100:.0f}")
             case amount, name:
-                return say(_AMOUNTS[name], amount=words.in_decimals(f"{amount:g}"))
+                return say(_AMOUNTS[name], amount=amounts.in_decimals(f"{amount:g}"))
 
 
 def doubt_in_words(doubt: str, language: str) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import ASK_ABOUT_STATION, action, name, next_letter, nobody_must_come, silence
 from reports.records import LetterText, Setting
@@ -66,7 +66,7 @@ class CardBack:
 def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
     """The memory card takes no writes: nothing is watched until it does."""
     told = say(_NOW.get(trouble.found, _NEW_CARD))
-    found = say("Found {when}.", when=words.moment(trouble.at, setting.written_at))
+    found = say("Found {when}.", when=times.moment(trouble.at, setting.written_at))
     blocks: list[Block] = [
         Heading(say("What is known")),
         Facts(say("The station's memory card"), (say(_FOUND.get(trouble.found, _FAILING)), found)),
@@ -76,8 +76,8 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
                 (
                     say(
                         "Water when it was last read, {when}: {temperature}.",
-                        when=words.moment(one.at, setting.written_at),
-                        temperature=words.temperature(one.water_c, setting.unit),
+                        when=times.moment(one.at, setting.written_at),
+                        temperature=amounts.temperature(one.water_c, setting.unit),
                     ),
                 ),
             )
@@ -117,8 +117,8 @@ def card_back_letter(setting: Setting, back: CardBack) -> LetterText:
         Facts(
             say("The station's memory card"),
             (
-                say("It took nothing from {when} on.", when=words.moment(back.failed_at, now)),
-                say("It takes readings again since {when}.", when=words.moment(back.back_at, now)),
+                say("It took nothing from {when} on.", when=times.moment(back.failed_at, now)),
+                say("It takes readings again since {when}.", when=times.moment(back.back_at, now)),
             ),
         ),
         Heading(say("What it means")),

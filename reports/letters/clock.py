@@ -2,7 +2,7 @@
 
 from datetime import datetime, timedelta
 
-from reports import words
+from reports import times
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_STATION,
@@ -47,14 +47,14 @@ def clock_letter(setting: Setting, trouble: ClockTrouble) -> LetterText:
         *(() if right else nobody_must_come(setting, ASK_ABOUT_STATION)),
         next_letter(setting),
     ]
-    moment = words.moment(trouble.since, setting.written_at)
+    moment = times.moment(trouble.since, setting.written_at)
     if trouble.step_s is None:
         lead = say(
             "The clock of {station} is not known to be right, since {when}.",
             station=setting.station,
             when=moment,
         )
-        told = say("Clock not sure since {when}", when=words.short_moment(trouble.since))
+        told = say("Clock not sure since {when}", when=times.short_moment(trouble.since))
     else:
         step = _length(trouble.step_s)
         lead = say(
@@ -69,13 +69,13 @@ def clock_letter(setting: Setting, trouble: ClockTrouble) -> LetterText:
 def _length(step_s: int) -> str:
     if abs(step_s) < 60:
         return say_many("{count} second", "{count} seconds", abs(step_s))
-    return words.duration(timedelta(seconds=min(abs(step_s), _LONGEST_S)))
+    return times.duration(timedelta(seconds=min(abs(step_s), _LONGEST_S)))
 
 
 def put_right(trouble: ClockTrouble, now: datetime) -> str:
     """One line for a letter about more than the clock."""
     sentence = _PUT_FORWARD if (trouble.step_s or 0) > 0 else _PUT_BACK
-    return say(sentence, when=words.moment(trouble.since, now), length=_length(trouble.step_s or 0))
+    return say(sentence, when=times.moment(trouble.since, now), length=_length(trouble.step_s or 0))
 
 
 def _facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
@@ -84,7 +84,7 @@ def _facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
         told = [
             say(
                 "Not sure from {when} on, until it was put right.",
-                when=words.moment(trouble.since, setting.written_at),
+                when=times.moment(trouble.since, setting.written_at),
             ),
             say(_FORWARD if trouble.step_s > 0 else _BACK, length=_length(trouble.step_s)),
         ]

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from reports import words
+from reports import amounts
 from reports.letters.page import Action, Block, Caution, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_HEATING,
@@ -46,7 +46,7 @@ _COLD_POSSIBLE = to_say("Cold water may come {when} in {names}: about {value}.")
 def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> LetterText:
     """Water below the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
     coldest_c = min(trouble.water_c for trouble in troubles)
-    water = words.temperature(coldest_c, setting.unit)
+    water = amounts.temperature(coldest_c, setting.unit)
     blocks: list[Block] = [
         *known(setting, troubles),
         Heading(say("What it means")),
@@ -87,11 +87,11 @@ def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
             say(
                 "Below {limit} it is not known how fast a hatch goes on, so the hatch times are "
                 "least sure here.",
-                limit=words.temperature(KNOWN_ABOVE_C, setting.unit, 0),
+                limit=amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0),
             )
         )
     if min(trouble.extreme_c for trouble in troubles) < RESTS_BELOW_C:
-        limit = words.temperature(RESTS_BELOW_C, setting.unit, 0)
+        limit = amounts.temperature(RESTS_BELOW_C, setting.unit, 0)
         told.append(say("Below {limit} all of that stands still until it is warmer again.", limit=limit))
     if any(t.hatched_fraction is not None and t.hatched_fraction.p90 > 0.01 for t in troubles):
         told.append(
@@ -134,10 +134,10 @@ def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
         say("Cold slows the hatch, so it comes later. Cold alone does not usually harm cysts (the eggs).")
     ]
     if coldest_c < KNOWN_ABOVE_C:
-        limit = words.temperature(KNOWN_ABOVE_C, setting.unit, 0)
+        limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
         told.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
     if coldest_c < RESTS_BELOW_C:
-        limit = words.temperature(RESTS_BELOW_C, setting.unit, 0)
+        limit = amounts.temperature(RESTS_BELOW_C, setting.unit, 0)
         told.append(say("Below {limit} all of that stands still until it is warmer again.", limit=limit))
     told.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
     return " ".join(told)

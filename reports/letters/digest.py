@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import times, words
 from reports.letters.page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import action, next_letter
 from reports.records import LetterText, Setting
@@ -49,7 +49,7 @@ def digest_letter(setting: Setting, way: str, held: Sequence[HeldLetter]) -> Let
             say(
                 "The first of them was written {when}. They are listed here and do not come by themselves. "
                 "Trouble that still stands has a letter of its own.",
-                when=words.moment(first, setting.written_at),
+                when=times.moment(first, setting.written_at),
             )
         ),
         Heading(say("What was held back")),
@@ -103,7 +103,7 @@ def late_note(written_at: datetime, fate: str) -> str:
     """What stands above a letter that goes as itself, but late; `fate` as in HeldLetter."""
     late = say(
         "Late: this letter was written on {when} and could not be sent before.",
-        when=words.full_moment(written_at),
+        when=times.full_moment(written_at),
     )
     return f"{late} {say(_FATES[fate])}"
 
@@ -117,6 +117,6 @@ def _line(one: HeldLetter) -> str:
     return say(
         "Letter {number}, written {when}: {subject}",
         number=one.number,
-        when=words.full_moment(one.written_at),
+        when=times.full_moment(one.written_at),
         subject=one.subject,
     )

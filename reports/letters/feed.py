@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import times, words
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     HYGIENE,
@@ -96,7 +96,7 @@ def _lead(news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> st
 def _subject(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
     if not able:
         return subject(say("No feed yet: too young"), place(news), setting.station)
-    day = words.elapsed(min(one.set_at for one in able), setting.written_at).days + 1
+    day = times.elapsed(min(one.set_at for one in able), setting.written_at).days + 1
     return subject(
         say("Feed, day {day}: {portion}", day=day, portion=_portion(small)), place(able), setting.station
     )
@@ -114,14 +114,14 @@ def _facts(setting: Setting, one: FeedNews) -> tuple[str, ...]:
     now = setting.written_at
     fed = say("not told yet")
     if one.last_fed_at is not None:
-        ago = words.ago(words.elapsed(one.last_fed_at, now))
-        fed = say("{when}, {ago}", when=words.moment(one.last_fed_at, now), ago=ago)
+        ago = times.ago(times.elapsed(one.last_fed_at, now))
+        fed = say("{when}, {ago}", when=times.moment(one.last_fed_at, now), ago=ago)
     return (
         say(
             "Set {when}, {ago}.",
-            when=words.moment(one.set_at, now),
-            ago=words.ago(words.elapsed(one.set_at, now)),
+            when=times.moment(one.set_at, now),
+            ago=times.ago(times.elapsed(one.set_at, now)),
         ),
-        say("Able to eat from: {when}.", when=words.moment_range(one.instar_ii_at, now)),
+        say("Able to eat from: {when}.", when=times.moment_range(one.instar_ii_at, now)),
         say("Last fed: {fed}.", fed=fed),
     )

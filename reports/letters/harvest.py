@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     HYGIENE,
@@ -58,7 +58,7 @@ class HarvestNews:
 def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
     """A cone's harvest that opens soon, is open, or closes soon; `news` holds at least one."""
     first = min(news, key=_edge_s)
-    cold = words.temperature(_HOLD_BELOW_C, setting.unit, 0)
+    cold = amounts.temperature(_HOLD_BELOW_C, setting.unit, 0)
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(one), _facts(setting, one)) for one in news),
@@ -134,14 +134,14 @@ def _lead(setting: Setting, one: HarvestNews, named: str) -> str:
 
 
 def _moment(at: datetime, now: datetime) -> str:
-    return words.moment(words.believed_moment(at), now)
+    return times.moment(times.believed_moment(at), now)
 
 
 def _short(setting: Setting, one: HarvestNews) -> str:
     edge = _edge(one)
     if edge is None:
         return say("Harvest: hour not known yet")
-    at = words.short_moment(words.believed_moment(edge))
+    at = times.short_moment(times.believed_moment(edge))
     if one.closing:
         return say("Harvest by {at}", at=at)
     return say("Harvest open since {at}", at=at) if _open(setting, one) else say("Harvest from {at}", at=at)
@@ -150,9 +150,11 @@ def _short(setting: Setting, one: HarvestNews) -> str:
 def _facts(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
     now = setting.written_at
     return (
-        say("Hatched so far, of those that will: {share}.", share=words.percent_range(one.hatched_fraction)),
-        say("Best from: {when}.", when=words.moment_range(one.opens_at, now)),
-        say("Best until: {when}.", when=words.moment_range(one.closes_at, now)),
+        say(
+            "Hatched so far, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction)
+        ),
+        say("Best from: {when}.", when=times.moment_range(one.opens_at, now)),
+        say("Best until: {when}.", when=times.moment_range(one.closes_at, now)),
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     HYGIENE,
@@ -42,7 +42,7 @@ class HatchNews:
 def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
     """A hatch that is near or has come; `news` holds at least one."""
     first = max(news, key=lambda one: one.hatched_fraction.p50)
-    share = words.percent(first.hatched_fraction.p50)
+    share = amounts.percent(first.hatched_fraction.p50)
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(one), _facts(setting, one)) for one in news),
@@ -73,7 +73,7 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
     half = first.hatch_t50.p50
     coming = half is not None and half > setting.written_at and first.hatched_fraction.p50 < _UNDER_WAY
     told = (
-        say("Hatch: half by {when}", when=words.short_moment(words.believed_moment(half)))
+        say("Hatch: half by {when}", when=times.short_moment(times.believed_moment(half)))
         if coming and half
         else say("Hatch: about {share}", share=share)
     )
@@ -81,7 +81,7 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
 
 
 def _lead(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> str:
-    share = words.percent(first.hatched_fraction.p50)
+    share = amounts.percent(first.hatched_fraction.p50)
     if first.hatched_fraction.p50 >= 0.9:
         return say(
             "The hatch in {names} is nearly done: most likely {share}.", names=names(news), share=share
@@ -97,7 +97,7 @@ def _lead(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> str:
         "The hatch in {names} is near: most likely {share} so far, half most likely {when}.",
         names=names(news),
         share=share,
-        when=words.moment(words.believed_moment(half), setting.written_at),
+        when=times.moment(times.believed_moment(half), setting.written_at),
     )
 
 
@@ -106,11 +106,11 @@ def _facts(setting: Setting, one: HatchNews) -> tuple[str, ...]:
     return (
         say(
             "Set {when}, {ago}.",
-            when=words.moment(one.set_at, now),
-            ago=words.ago(words.elapsed(one.set_at, now)),
+            when=times.moment(one.set_at, now),
+            ago=times.ago(times.elapsed(one.set_at, now)),
         ),
-        say("Hatched so far: {share}.", share=words.percent_range(one.hatched_fraction)),
-        say("The first tenth: {when}.", when=words.moment_range(one.hatch_t10, now)),
-        say("Half: {when}.", when=words.moment_range(one.hatch_t50, now)),
-        say("Nine in ten: {when}.", when=words.moment_range(one.hatch_t90, now)),
+        say("Hatched so far: {share}.", share=amounts.percent_range(one.hatched_fraction)),
+        say("The first tenth: {when}.", when=times.moment_range(one.hatch_t10, now)),
+        say("Half: {when}.", when=times.moment_range(one.hatch_t50, now)),
+        say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)),
     )

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from reports import words
+from reports import amounts
 from reports.letters.page import Block, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_BLIND,
@@ -43,7 +43,7 @@ _HOT_POSSIBLE = to_say("Hot water may come {when} in {names}: about {value}.")
 @in_its_language
 def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> LetterText:
     """Water above the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
-    water = words.temperature(max(trouble.water_c for trouble in troubles), setting.unit)
+    water = amounts.temperature(max(trouble.water_c for trouble in troubles), setting.unit)
     blocks: list[Block] = [
         *known(setting, troubles),
         Heading(say("What it means")),
@@ -69,7 +69,7 @@ def _means(troubles: Sequence[TemperatureTrouble]) -> str:
         told.append(
             say(
                 "Above {temperature} cysts in water die. This limit was passed.",
-                temperature=words.both_units(DIES_ABOVE_C),
+                temperature=amounts.both_units(DIES_ABOVE_C),
             )
         )
     elif hottest_c > STOPS_ABOVE_C:
@@ -141,7 +141,7 @@ def _means_ahead(coming: Sequence[TemperatureAhead]) -> str:
         told.append(
             say(
                 "Above {temperature} cysts in water die. It could get that hot.",
-                temperature=words.both_units(DIES_ABOVE_C),
+                temperature=amounts.both_units(DIES_ABOVE_C),
             )
         )
     elif hottest_c > STOPS_ABOVE_C:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_LAMP,
@@ -52,7 +52,7 @@ class LampStaysOn:
 def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText:
     """A lamp that gives too little light in its hours; `troubles` holds at least one."""
     darkest = min(troubles, key=lambda trouble: trouble.light)
-    light = words.light(darkest.light, darkest.light_unit)
+    light = amounts.light(darkest.light, darkest.light_unit)
     facts = [Facts(name(trouble), _off_facts(setting, trouble)) for trouble in troubles]
     blocks: list[Block] = [
         Heading(say("What is known")),
@@ -103,15 +103,15 @@ def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
     told = [
         say(
             "Light: {light}. Lit counts from {low_light}.",
-            light=words.light(trouble.light, unit),
-            low_light=words.light(trouble.low_light, unit),
+            light=amounts.light(trouble.light, unit),
+            low_light=amounts.light(trouble.low_light, unit),
         ),
         say("Dark since {since}.", since=since(trouble.since, now)),
-        say("Lamp hours: {hours}.", hours=words.hours(trouble.lamp_hours)),
+        say("Lamp hours: {hours}.", hours=times.hours(trouble.lamp_hours)),
     ]
     if trouble.water_c is not None:
         told.append(
-            say("Water now: {temperature}.", temperature=words.temperature(trouble.water_c, setting.unit))
+            say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, setting.unit))
         )
     return tuple(told)
 
@@ -120,7 +120,7 @@ def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
 def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> LetterText:
     """A lamp that still gives light after its hours; `troubles` holds at least one."""
     first = min(troubles, key=lambda trouble: trouble.since.timestamp())
-    light = words.light(first.light, first.light_unit)
+    light = amounts.light(first.light, first.light_unit)
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(trouble), _on_facts(setting, trouble)) for trouble in troubles),
@@ -171,12 +171,12 @@ def _ask_to_switch_off(setting: Setting) -> tuple[Paragraph, ...]:
 
 def _on_facts(setting: Setting, trouble: LampStaysOn) -> tuple[str, ...]:
     told = [
-        say("Light now: {light}.", light=words.light(trouble.light, trouble.light_unit)),
-        say("Lamp hours: {hours}.", hours=words.hours(trouble.lamp_hours)),
+        say("Light now: {light}.", light=amounts.light(trouble.light, trouble.light_unit)),
+        say("Lamp hours: {hours}.", hours=times.hours(trouble.lamp_hours)),
         say("Should be off since {since}.", since=since(trouble.since, setting.written_at)),
     ]
     if trouble.water_c is not None:
         told.append(
-            say("Water now: {temperature}.", temperature=words.temperature(trouble.water_c, setting.unit))
+            say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, setting.unit))
         )
     return tuple(told)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_AN_ADULT_ABOUT_STATION,
@@ -53,7 +53,7 @@ class OutageNews:
 def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
     """The station was off and is on again: for how long, and what it may have cost."""
     began, ended = news.span.began, news.span.ended
-    length = words.duration(words.elapsed(began, ended))
+    length = times.duration(times.elapsed(began, ended))
     blocks: list[Block] = [
         Heading(say("What is known")),
         Facts(say("The station"), _off_facts(setting, news)),
@@ -81,9 +81,9 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
 def _off_facts(setting: Setting, news: OutageNews) -> tuple[str, ...]:
     began, ended, now = news.span.began, news.span.ended, setting.written_at
     told = (
-        say("Last reading before: {when}.", when=words.moment(began, now)),
-        say("First reading after: {when}.", when=words.moment(ended, now)),
-        say("Nothing read for {length}.", length=words.duration(words.elapsed(began, ended))),
+        say("Last reading before: {when}.", when=times.moment(began, now)),
+        say("First reading after: {when}.", when=times.moment(ended, now)),
+        say("Nothing read for {length}.", length=times.duration(times.elapsed(began, ended))),
     )
     if news.clock_sure:
         return told
@@ -95,7 +95,7 @@ def _off_facts(setting: Setting, news: OutageNews) -> tuple[str, ...]:
 
 def _cost(setting: Setting, one: OutageVessel) -> tuple[str, ...]:
     before, after = (
-        words.not_known() if value is None else words.temperature(value, setting.unit)
+        amounts.not_known() if value is None else amounts.temperature(value, setting.unit)
         for value in (one.before_c, one.after_c)
     )
     told = [
@@ -105,7 +105,7 @@ def _cost(setting: Setting, one: OutageVessel) -> tuple[str, ...]:
     if one.delay_h is None:
         told.append(say("What it did to the hatch is not known."))
     else:
-        told.append(say("Hatch later by (calculated): {length}.", length=words.hours_range(one.delay_h)))
+        told.append(say("Hatch later by (calculated): {length}.", length=amounts.hours_range(one.delay_h)))
     if one.lit_after is not None:
         told.append(
             say("Lamp, when readings came back: lit.")

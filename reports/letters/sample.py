@@ -1,6 +1,6 @@
 """The sample letter: that the post works, and what letters look like."""
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Action, Block, Paragraph, letter, subject
 from reports.letters.parts import (
     next_letter,
@@ -24,7 +24,7 @@ def sample_letter(setting: Setting) -> LetterText:
         Paragraph(
             say(
                 "A temperature looks like this: {temperature}.",
-                temperature=words.temperature(24.5, setting.unit),
+                temperature=amounts.temperature(24.5, setting.unit),
             )
         ),
         Action(say("tell the person who set up the station that this letter came.")),
@@ -32,7 +32,7 @@ def sample_letter(setting: Setting) -> LetterText:
         silence(setting),
     ]
     told = subject(
-        say("Sample letter, {when}", when=words.short_moment(setting.written_at)), "", setting.station
+        say("Sample letter, {when}", when=times.short_moment(setting.written_at)), "", setting.station
     )
     return letter(
         "sample",

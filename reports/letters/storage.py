@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_STATION,
@@ -95,8 +95,8 @@ def storage_letter(setting: Setting, trouble: StorageTrouble) -> LetterText:
 
 def _size(size_mb: float) -> str:
     if size_mb < _MB_IN_A_GB:
-        return f"{words.number(size_mb)} MB"
-    return f"{words.number(size_mb / _MB_IN_A_GB, 1)} GB"
+        return f"{amounts.number(size_mb)} MB"
+    return f"{amounts.number(size_mb / _MB_IN_A_GB, 1)} GB"
 
 
 @in_its_language
@@ -120,11 +120,11 @@ def store_lost_letter(setting: Setting, lost: StoreLost) -> LetterText:
 
 
 def _store_facts(setting: Setting, lost: StoreLost) -> tuple[str, ...]:
-    found = say("Found damaged {when}.", when=words.moment(lost.at, setting.written_at))
+    found = say("Found damaged {when}.", when=times.moment(lost.at, setting.written_at))
     kept = say("The damaged file is kept as {file}.", file=lost.kept_as)
     if lost.backup_until is None:
         return found, kept, say("No backup was found; the station began with an empty store.")
-    until = words.moment(lost.backup_until, setting.written_at)
+    until = times.moment(lost.backup_until, setting.written_at)
     return found, kept, say("A backup took its place; its last reading is from {when}.", when=until)
 
 
@@ -152,7 +152,7 @@ def _for_backup(setting: Setting, until: datetime) -> str:
         "tell the station anew what was done with the cups after {when}. Then ask the person who set up the "
         "station to keep the damaged file and to put in another memory card soon: a card that damages one "
         "file will damage others.",
-        when=words.moment(until, setting.written_at),
+        when=times.moment(until, setting.written_at),
     )
 
 
@@ -195,17 +195,17 @@ def file_overlooked_line(setting: Setting, trouble: FileOverlooked) -> str:
     head = say(
         "The station file {file} is not taken, since {when}:",
         file=trouble.file,
-        when=words.moment(trouble.at, setting.written_at),
+        when=times.moment(trouble.at, setting.written_at),
     )
     return "\n  ".join([head, *trouble.faults])
 
 
 def _file_facts(setting: Setting, trouble: FileOverlooked) -> tuple[str, ...]:
     file = say("File: {file}.", file=trouble.file)
-    found = say("Found wrong {when}.", when=words.moment(trouble.at, setting.written_at))
+    found = say("Found wrong {when}.", when=times.moment(trouble.at, setting.written_at))
     if trouble.goes_by is None:
         return file, found
-    return file, found, say("Goes by the one of {when}.", when=words.full_moment(trouble.goes_by))
+    return file, found, say("Goes by the one of {when}.", when=times.full_moment(trouble.goes_by))
 
 
 def _faults(trouble: FileOverlooked) -> tuple[str, ...]:

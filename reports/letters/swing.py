@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_CUPS,
@@ -38,7 +38,7 @@ class SwingTrouble:
 def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterText:
     """Water that was much colder and much warmer within a day; `troubles` holds at least one."""
     widest = max(troubles, key=lambda trouble: trouble.highest_c - trouble.lowest_c)
-    ends = [words.temperature(value, setting.unit, 0) for value in (widest.lowest_c, widest.highest_c)]
+    ends = [amounts.temperature(value, setting.unit, 0) for value in (widest.lowest_c, widest.highest_c)]
     move = say(
         "move {them}, gently, away from the window, to a place that is as warm by night as by day.",
         them=them(troubles),
@@ -81,22 +81,22 @@ def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:
     return (
         say(
             "Coldest: {temperature}, {when}.",
-            temperature=words.temperature(trouble.lowest_c, unit),
-            when=words.moment(trouble.lowest_at, now),
+            temperature=amounts.temperature(trouble.lowest_c, unit),
+            when=times.moment(trouble.lowest_at, now),
         ),
         say(
             "Warmest: {temperature}, {when}.",
-            temperature=words.temperature(trouble.highest_c, unit),
-            when=words.moment(trouble.highest_at, now),
+            temperature=amounts.temperature(trouble.highest_c, unit),
+            when=times.moment(trouble.highest_at, now),
         ),
         say(
             "Apart: {difference}. Limit: {limit}.",
-            difference=words.difference(swing_k, unit),
-            limit=words.difference(trouble.limit_k, unit),
+            difference=amounts.difference(swing_k, unit),
+            limit=amounts.difference(trouble.limit_k, unit),
         ),
         say(
             "Seen from {when} on, for {length}.",
-            when=words.moment(began, now),
-            length=words.duration(words.elapsed(began, now)),
+            when=times.moment(began, now),
+            length=times.duration(times.elapsed(began, now)),
         ),
     )

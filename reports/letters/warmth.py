@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading
 from reports.letters.parts import (
     name,
@@ -73,19 +73,19 @@ def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
     cold = trouble.kind == "cold"
     found, most = (_FOUND_BELOW, _COLDEST_SINCE) if cold else (_FOUND_ABOVE, _HOTTEST_SINCE)
     told = [
-        say("Water now: {temperature}.", temperature=words.temperature(trouble.water_c, unit)),
-        say("Limit: {temperature}.", temperature=words.temperature(trouble.limit_c, unit)),
+        say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, unit)),
+        say("Limit: {temperature}.", temperature=amounts.temperature(trouble.limit_c, unit)),
         say(found, since=since(trouble.since, now)),
-        say(most, temperature=words.temperature(trouble.extreme_c, unit)),
+        say(most, temperature=amounts.temperature(trouble.extreme_c, unit)),
     ]
     if trouble.room_c is not None:
-        told.append(say("Room air: {temperature}.", temperature=words.temperature(trouble.room_c, unit)))
+        told.append(say("Room air: {temperature}.", temperature=amounts.temperature(trouble.room_c, unit)))
     coming = trouble.water_c_min_next_16h
     if coming is not None and cold:
         told.append(
             say(
                 "Coldest in the next 16 hours (a forecast): {temperature}.",
-                temperature=words.temperature_range(coming, unit),
+                temperature=amounts.temperature_range(coming, unit),
             )
         )
     return (*told, *_hatch_facts(setting, trouble))
@@ -94,13 +94,13 @@ def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
 def _hatch_facts(setting: Setting, trouble: TemperatureTrouble) -> list[str]:
     told = []
     if trouble.hatched_fraction is not None:
-        hatched = words.percent_range(trouble.hatched_fraction)
+        hatched = amounts.percent_range(trouble.hatched_fraction)
         told.append(say("Hatched so far, of those that will (calculated): {share}.", share=hatched))
     if trouble.hatch_t50 is not None:
         told.append(
             say(
                 "Half hatched (calculated): {when}.",
-                when=words.moment_range(trouble.hatch_t50, setting.written_at),
+                when=times.moment_range(trouble.hatch_t50, setting.written_at),
             )
         )
     return told
@@ -112,14 +112,14 @@ def known_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[Bl
 
 def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[str, ...]:
     unit, now = setting.unit, setting.written_at
-    most = words.temperature_range(one.extreme_c, unit)
-    began, ended = words.moment(one.span.began, now), words.moment(one.span.ended, now)
+    most = amounts.temperature_range(one.extreme_c, unit)
+    began, ended = times.moment(one.span.began, now), times.moment(one.span.ended, now)
     told = [
-        say("Water now: {temperature}.", temperature=words.temperature(one.water_c, unit)),
+        say("Water now: {temperature}.", temperature=amounts.temperature(one.water_c, unit)),
         say("Coldest to come (a forecast): {temperature}.", temperature=most)
         if one.kind == "cold"
         else say("Warmest to come (a forecast): {temperature}.", temperature=most),
-        say("Limit: {temperature}.", temperature=words.temperature(one.limit_c, unit)),
+        say("Limit: {temperature}.", temperature=amounts.temperature(one.limit_c, unit)),
         say("When (a forecast): from {began} to {ended}.", began=began, ended=ended),
     ]
     if one.sun:
@@ -144,19 +144,19 @@ def is_likely(one: TemperatureAhead) -> bool:
 
 
 def about(setting: Setting, one: TemperatureAhead) -> str:
-    return words.temperature(one.extreme_c.p50, setting.unit, 0)
+    return amounts.temperature(one.extreme_c.p50, setting.unit, 0)
 
 
 def foreseen_time(span: Span, now: datetime) -> str:
     """ "tonight", "tomorrow night", "today", "tomorrow", "on Saturday 16 January"."""
-    return _night(span, now) or words.on_day(_began(span, now), now)
+    return _night(span, now) or times.on_day(_began(span, now), now)
 
 
 def foreseen_time_short(span: Span, now: datetime) -> str:
     """The same for a subject: "Saturday"."""
     began = _began(span, now)
     return _night(span, now) or (
-        words.day(began, now) if words.is_named(began, now) else words.weekday(began)
+        times.day(began, now) if times.is_named(began, now) else times.weekday(began)
     )
 
 

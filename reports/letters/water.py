@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reports import words
+from reports import amounts, times, words
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_CUPS,
@@ -40,7 +40,7 @@ class WaterTrouble:
 def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterText:
     """Water at the low mark or there before somebody comes; `troubles` holds at least one."""
     lowest = max(troubles, key=lambda trouble: trouble.loss_ml.p50)
-    level = words.level(lowest.loss_ml.p50)
+    level = amounts.level(lowest.loss_ml.p50)
     pour = words.joined([_fill(trouble) for trouble in troubles])
     told = say(
         "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
@@ -73,7 +73,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
 
 
 def _fill(trouble: WaterTrouble) -> str:
-    poured, of = words.volume_with_spoons(trouble.fill_ml), name(trouble)
+    poured, of = amounts.volume_with_spoons(trouble.fill_ml), name(trouble)
     if trouble.count > 1:
         return say("{amount} into each cup of {name}", amount=poured, name=of)
     return say("{amount} into the vessel of {name}", amount=poured, name=of)
@@ -84,11 +84,11 @@ def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
         say(
             "Water in {where}: {level}.",
             where=words.in_each(trouble.count),
-            level=words.level_range(trouble.loss_ml),
+            level=amounts.level_range(trouble.loss_ml),
         ),
         say(
             "Low mark, {amount} below the mark: {reached}.",
-            amount=words.volume(trouble.low_ml),
+            amount=amounts.volume(trouble.low_ml),
             reached=_reached(trouble.low_mark_at, setting),
         ),
     ]
@@ -96,7 +96,7 @@ def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
         told.append(
             say(
                 "Salt: {salt} (grams in a kilogram of brine).",
-                salt=words.salinity_range(trouble.salinity_g_per_kg),
+                salt=amounts.salinity_range(trouble.salinity_g_per_kg),
             )
         )
     return tuple(told)
@@ -109,4 +109,4 @@ def _reached(at: TimeRange, setting: Setting) -> str:
         return say("reached already")
     if at.p50 is not None and at.p50 <= now:
         return say("most likely reached already")
-    return words.moment_range(at, now)
+    return times.moment_range(at, now)
