@@ -23,7 +23,7 @@ from daemon.store.file import WritingStore
 from daemon.summary import FILE_NAME as SUMMARY
 from daemon.summary import summary, write_summary
 from daemon.surroundings import Surroundings
-from reports.drawing import DrawingError, draw_in_child
+from reports.chart.child import DrawingError, draw_in_child
 from sensors.reading import Bench, Reading
 
 log = logging.getLogger(__name__)

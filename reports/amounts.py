@@ -1,13 +1,13 @@
-"""Plain words for amounts of water: spoons, levels, losses.
+"""Plain words for amounts: numbers and their ranges, warmth, light, shares, salt, water and where it stands.
 
 Spoons and measuring cups are metric: 5 mL and 250 mL, common practice, no source.
 """
 
 import math
+from collections.abc import Sequence
 
-from reports.numbers import between, not_known, number
 from reports.records import Range
-from reports.tongue import say, say_many
+from reports.tongue import say, say_in, say_many
 
 TEASPOON_ML = 5.0
 MEASURING_CUP_ML = 250.0
@@ -15,6 +15,125 @@ MEASURING_CUP_ML = 250.0
 # Above this many mL nobody counts teaspoons.
 _SPOONS_UP_TO_ML = 75.0
 _QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
+
+
+def not_known() -> str:
+    """What stands for a value that is none."""
+    return say("not known")
+
+
+def number(value: float, digits: int = 0) -> str:
+    """A number with a true minus sign and no minus before a zero; a value that is none is "not known"."""
+    return in_decimals(plain_number(value, digits))
+
+
+def in_decimals(told: str) -> str:
+    """A number that is told with a decimal point, with the decimal mark of the language."""
+    return told.replace(".", say_in("decimal mark", "."))
+
+
+def plain_number(value: float, digits: int = 0) -> str:
+    """The same with a decimal point in every language, for lines that a program reads."""
+    if not math.isfinite(value):
+        return not_known()
+    if abs(value) >= 1e6:
+        return f"{value:.1e}".replace("-", "−")
+    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
+
+
+def _with_unit(told: str, unit: str) -> str:
+    """The number with its unit; "not known" has none."""
+    return told if told == not_known() else f"{told} {unit}"
+
+
+def _between(ends: Sequence[str], unit: str) -> str:
+    """ "between 17.5 and 19.0 °C, most likely 18.2 °C"; `ends` are low, likely, high."""
+    low, likely, high = ends
+    if not_known() in ends:
+        return not_known()
+    if low == high:
+        return say("about {value}", value=f"{likely} {unit}")
+    return say(
+        "between {low} and {high}, most likely {likely}",
+        low=low,
+        high=f"{high} {unit}",
+        likely=f"{likely} {unit}",
+    )
+
+
+def in_unit(water_c: float, unit: str) -> float:
+    """A temperature in °C as a number of the set unit, "C" or "F"."""
+    return water_c * 1.8 + 32.0 if unit == "F" else water_c
+
+
+def temperature(water_c: float, unit: str, digits: int = 1) -> str:
+    """ "18.2 °C" or "64.8 °F"."""
+    return _with_unit(number(in_unit(water_c, unit), digits), f"°{unit}")
+
+
+def difference(step_k: float, unit: str) -> str:
+    """How far two temperatures are apart: "15.5 °C" or "27.9 °F"."""
+    return _with_unit(number(step_k * 1.8 if unit == "F" else step_k, 1), f"°{unit}")
+
+
+def both_units(water_c: float) -> str:
+    """ "33 °C (91 °F)", where safety asks that everybody can read it."""
+    return f"{temperature(water_c, 'C', 0)} ({temperature(water_c, 'F', 0)})"
+
+
+def temperature_range(believed: Range, unit: str) -> str:
+    """ "between 17.5 and 19.0 °C, most likely 18.2 °C"."""
+    ends = [number(in_unit(value, unit), 1) for value in (believed.p10, believed.p50, believed.p90)]
+    return _between(ends, f"°{unit}")
+
+
+def span_c(low_c: float, high_c: float, unit: str) -> str:
+    """ "25 to 28 °C"."""
+    return say("{low} to {high}", low=number(in_unit(low_c, unit)), high=temperature(high_c, unit, 0))
+
+
+def hours_range(length_h: Range) -> str:
+    """ "between 1.5 and 4.0 hours, most likely 2.5 hours"; what is shorter than half an hour is said so."""
+    if math.isfinite(length_h.p90) and length_h.p90 < 0.5:
+        return say("less than half an hour, if at all")
+    return _between(
+        [number(max(value, 0.0), 1) for value in (length_h.p10, length_h.p50, length_h.p90)], say("hours")
+    )
+
+
+def percent(fraction: float) -> str:
+    """ "62 %"; close to an end it is said to be close, not there."""
+    if not math.isfinite(fraction):
+        return not_known()
+    if 0.0 < fraction < 0.01:
+        return say("less than 1 %")
+    if 0.99 < fraction < 1.0:
+        return say("more than 99 %")
+    return f"{number(fraction * 100)} %"
+
+
+def percent_range(believed: Range) -> str:
+    """ "between 40 and 62 %, most likely 51 %"."""
+    shares = (believed.p10, believed.p50, believed.p90)
+    if not all(math.isfinite(share) for share in shares):
+        return not_known()
+    if believed.p90 < 0.01:
+        return say("none, or less than 1 %")
+    if believed.p10 > 0.99:
+        return say("more than 99 %")
+    return _between([number(share * 100) for share in shares], "%")
+
+
+def salinity_range(believed: Range) -> str:
+    """ "between 26.1 and 28.0 g/kg, most likely 26.9 g/kg"."""
+    return _between([number(value, 1) for value in (believed.p10, believed.p50, believed.p90)], "g/kg")
+
+
+def light(value: float, light_unit: str) -> str:
+    """ "180 lux", or the share of full light where the probe knows no lux."""
+    if light_unit == "fraction":
+        return say("{share} of full light", share=percent(value))
+    return _with_unit(number(value), say("lux"))
 
 
 def volume(amount_ml: float) -> str:
@@ -102,6 +221,6 @@ def _one_side(loss_ml: Range) -> str:
 
 def loss_range(amount_ml: Range) -> str:
     """ "between 7 and 28 mL a day, most likely 16 mL a day"."""
-    return between(
+    return _between(
         [number(value) for value in (amount_ml.p10, amount_ml.p50, amount_ml.p90)], say("mL a day")
     )

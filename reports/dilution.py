@@ -6,14 +6,39 @@ Handbook), of 80 g/kg 1.054: the salt that results is told up to 3 % (6 %) too l
 
 import math
 from dataclasses import dataclass
+from typing import Protocol
 
-from reports.troubles import SalinityTrouble
+from reports.records import Range
 
 # Strong brine to bring salt in: 100 g in a litre of water, by mass.
 STRONG_SALT_G_PER_L = 100.0
 STRONG_G_PER_KG = 1000.0 * STRONG_SALT_G_PER_L / (1000.0 + STRONG_SALT_G_PER_L)
 # The fill error of a mark, about 3 mL for a 7 cm cup: less water than that is not worth a word.
 LEAST_ML = 3.0
+
+
+class Brine(Protocol):
+    """What a vessel holds and should hold: salt as believed, its range, mL missing to the mark and at it."""
+
+    @property
+    def salinity_g_per_kg(self) -> Range:
+        """The salt as believed."""
+
+    @property
+    def low_g_per_kg(self) -> float:
+        """The least salt that is well."""
+
+    @property
+    def high_g_per_kg(self) -> float:
+        """The most salt that is well."""
+
+    @property
+    def fill_ml(self) -> float:
+        """Plain water up to the mark."""
+
+    @property
+    def mark_ml(self) -> float | None:
+        """What the vessel holds at the mark; None where it is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,39 +54,39 @@ class Exchange:
     to_mark: bool
 
 
-def middle(trouble: SalinityTrouble) -> float:
+def middle(brine: Brine) -> float:
     """The middle of the range that the salt should be in, g/kg."""
-    return (trouble.low_g_per_kg + trouble.high_g_per_kg) / 2.0
+    return (brine.low_g_per_kg + brine.high_g_per_kg) / 2.0
 
 
-def with_plain_water(trouble: SalinityTrouble) -> Exchange | None:
+def with_plain_water(brine: Brine) -> Exchange | None:
     """Plain water instead of some of the brine, up to the mark; None where it cannot be worked out.
 
     Nothing is taken out where the water up to the mark alone brings the salt into its range; less is poured
     where it would bring the salt below it.
     """
-    mark_ml, salt = trouble.mark_ml, trouble.salinity_g_per_kg.p50
-    missing_ml = max(trouble.fill_ml, 0.0)
+    mark_ml, salt = brine.mark_ml, brine.salinity_g_per_kg.p50
+    missing_ml = max(brine.fill_ml, 0.0)
     if not _sane(mark_ml, salt, missing_ml) or mark_ml is None or missing_ml >= mark_ml:
         return None
     ends = salt * (mark_ml - missing_ml) / mark_ml
-    if missing_ml >= LEAST_ML and ends <= trouble.high_g_per_kg:
-        if ends >= trouble.low_g_per_kg:
+    if missing_ml >= LEAST_ML and ends <= brine.high_g_per_kg:
+        if ends >= brine.low_g_per_kg:
             return Exchange(0.0, missing_ml, ends, to_mark=True)
-        return Exchange(0.0, (mark_ml - missing_ml) * (salt / middle(trouble) - 1.0), middle(trouble), False)
-    out_ml = mark_ml - missing_ml - mark_ml * middle(trouble) / salt
+        return Exchange(0.0, (mark_ml - missing_ml) * (salt / middle(brine) - 1.0), middle(brine), False)
+    out_ml = mark_ml - missing_ml - mark_ml * middle(brine) / salt
     if not 0.0 < out_ml < mark_ml - missing_ml:
         return None
-    return Exchange(out_ml, out_ml + missing_ml, middle(trouble), to_mark=True)
+    return Exchange(out_ml, out_ml + missing_ml, middle(brine), to_mark=True)
 
 
-def with_strong_brine(trouble: SalinityTrouble) -> Exchange | None:
+def with_strong_brine(brine: Brine) -> Exchange | None:
     """As much strong brine in as water out, so that the level stays; None where it cannot be worked out.
 
     Where the room below the mark is enough, nothing is taken out.
     """
-    mark_ml, salt, wanted = trouble.mark_ml, trouble.salinity_g_per_kg.p50, middle(trouble)
-    missing_ml = max(trouble.fill_ml, 0.0)
+    mark_ml, salt, wanted = brine.mark_ml, brine.salinity_g_per_kg.p50, middle(brine)
+    missing_ml = max(brine.fill_ml, 0.0)
     if not _sane(mark_ml, salt, missing_ml) or mark_ml is None or missing_ml >= mark_ml:
         return None
     if not salt < wanted < STRONG_G_PER_KG:

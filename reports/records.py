@@ -97,6 +97,23 @@ class VesselNight:
 
 
 @dataclass(frozen=True, slots=True)
+class Absence:
+    """A stretch when nobody is in the room."""
+
+    leaves_at: datetime
+    returns_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class ClockTrouble:
+    """A clock that is not known to be right since `since`, or that was put right by `step_s` seconds."""
+
+    since: datetime
+    step_s: int | None
+    restamped: int
+
+
+@dataclass(frozen=True, slots=True)
 class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
@@ -119,16 +136,7 @@ class NightRecord:
     next_letter_at: datetime | None
     clock_sure: bool = True
     language: str = "en"
-    clock_put_right: "ClockTrouble | None" = None
-
-
-@dataclass(frozen=True, slots=True)
-class ClockTrouble:
-    """A clock that is not known to be right since `since`, or that was put right by `step_s` seconds."""
-
-    since: datetime
-    step_s: int | None
-    restamped: int
+    clock_put_right: ClockTrouble | None = None
 
 
 @dataclass(frozen=True, slots=True)

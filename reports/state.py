@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from reports import night, words
+from reports import amounts, night, times, words
 from reports.letters.parts import CALCULATED, WIDE
-from reports.letters.vessel import vessel_outlook
+from reports.letters.vessel_night import vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say
 
@@ -13,7 +13,7 @@ from reports.tongue import in_its_language, say
 def state_text(setting: Setting, record: NightRecord, waiting: Sequence[Event]) -> str:
     """The state at `setting.written_at`; `record` ends then, `waiting` are letters not sent yet."""
     now = setting.written_at
-    parts = [f"{setting.station}, {words.full_moment(now)}"]
+    parts = [f"{setting.station}, {times.full_moment(now)}"]
     parts += [_vessel(setting, vessel) for vessel in record.vessels]
     if any(vessel.batch_set_at for vessel in record.vessels):
         parts.append(say(CALCULATED))
@@ -24,16 +24,16 @@ def state_text(setting: Setting, record: NightRecord, waiting: Sequence[Event]) 
             "In doubt: {probe}, {text}, since {when}.",
             probe=doubt.kind,
             text=doubt.text,
-            when=words.moment(doubt.at, now),
+            when=times.moment(doubt.at, now),
         )
         for doubt in record.doubts
     ]
     parts += [
-        say("Waiting to be sent: {text}, {when}.", text=event.text, when=words.moment(event.at, now))
+        say("Waiting to be sent: {text}, {when}.", text=event.text, when=times.moment(event.at, now))
         for event in waiting
     ]
     if setting.next_letter_at is not None:
-        parts.append(say("Next planned letter: {when}.", when=words.moment(setting.next_letter_at, now)))
+        parts.append(say("Next planned letter: {when}.", when=times.moment(setting.next_letter_at, now)))
     return "\n\n".join(parts)
 
 
@@ -44,11 +44,11 @@ def _vessel(setting: Setting, vessel: VesselNight) -> str:
     title = (
         say("{name}, no batch running", name=title)
         if began is None
-        else say("{name}, set {when}", name=title, when=words.moment(began, now))
+        else say("{name}, set {when}", name=title, when=times.moment(began, now))
     )
     lines = [title, *_water(setting, vessel), *vessel_outlook(setting, vessel)]
     lines += [
-        say("ALARM: {text}, since {when}.", text=event.text, when=words.moment(event.at, now))
+        say("ALARM: {text}, since {when}.", text=event.text, when=times.moment(event.at, now))
         for event in vessel.open_alarms
     ]
     return "\n".join([lines[0], *(f"  {line}" for line in lines[1:])])
@@ -58,11 +58,11 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
     seen, now = night.extremes(vessel.water_c), setting.written_at
     if seen is None:
         return [say("Water: no readings in the last day.")]
-    age = words.ago(words.elapsed(seen.latest.at, now))
+    age = times.ago(times.elapsed(seen.latest.at, now))
     return [
         say(
             "Water: {temperature}, read {ago}.",
-            temperature=words.temperature(seen.latest.value or 0.0, setting.unit),
+            temperature=amounts.temperature(seen.latest.value or 0.0, setting.unit),
             ago=age,
         )
     ]

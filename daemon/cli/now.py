@@ -18,9 +18,8 @@ from daemon.station import Station
 from daemon.store import letters as letter_store
 from daemon.summary import last_estimates
 from daemon.watching.beliefs import Beliefs
-from reports.explain import explanation
-from reports.letters.file import file_overlooked_line
-from reports.outlooks import Ground
+from reports.explanation import Ground, explanation
+from reports.letters.storage import file_overlooked_line
 from reports.records import Event, NightRecord
 from reports.state import state_text
 
@@ -70,7 +69,7 @@ def _ground_as_json(ground: Ground) -> dict[str, Any]:
         "unread_s": round(ground.unread.total_seconds()),
         "learned_from": [
             {"kind": one.kind, "count": one.count, "last_at": one.last_at.isoformat()}
-            for one in ground.taught
+            for one in ground.observations
         ],
         "knowns": {
             name: {"p10": range_.p10, "p50": range_.p50, "p90": range_.p90} for name, range_ in ground.knowns

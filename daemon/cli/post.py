@@ -23,7 +23,7 @@ from daemon.station import Station
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
-from reports.letters.kinds import sample_letter
+from reports.letters.sample import sample_letter
 
 
 @click.group(short_help="Look into the outbox, try it now, send a sample letter.")

@@ -20,7 +20,7 @@ from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import shelves as shelf_store
 from daemon.store.alarms import AlarmRow
-from reports import words
+from reports import amounts, times
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _DAY_S = 86_400
@@ -54,8 +54,8 @@ def quiet(until: str | None, off: bool, state: Path, as_json: bool) -> None:
     elif told is None:
         click.echo("Letters go as usual.")
     else:
-        ends = words.moment(local(station, told), local(station, now))
-        click.echo(f"No letters until {ends}, but for water above {words.both_units(33.0)}.")
+        ends = times.moment(local(station, told), local(station, now))
+        click.echo(f"No letters until {ends}, but for water above {amounts.both_units(33.0)}.")
 
 
 def _quiet_until(state: Path, now: int) -> int | None:
@@ -132,8 +132,8 @@ def _as_json(station: Station, row: AlarmRow, until: int | None) -> dict[str, An
 def _line(station: Station, row: AlarmRow, until: int | None, now: int) -> str:
     here, place = local(station, now), _place(row.vessel)
     what = f"{row.condition} of {row.probe}" if row.probe else row.condition
-    when = words.moment(local(station, row.since or row.at), here)
-    ends = f", until {words.moment(local(station, until), here)}" if until else ""
+    when = times.moment(local(station, row.since or row.at), here)
+    ends = f", until {times.moment(local(station, until), here)}" if until else ""
     return f"{place}: {what}, {row.state}, since {when}{ends}"
 
 
@@ -152,7 +152,7 @@ def shelve(state: Path, vessel: str, condition: str, until: str, as_json: bool) 
     station, now = station_and_now(state)
     ends = end_of_quiet(station, until, now)
     answer(state, station, {"ask": "shelve", "vessel": vessel, "condition": condition, "until": ends}, now)
-    when = words.moment(local(station, ends), local(station, now))
+    when = times.moment(local(station, ends), local(station, now))
     told = {"vessel": vessel, "condition": condition, "until": local(station, ends).isoformat()}
     click.echo(json.dumps(told) if as_json else f"{condition} of {_place(vessel)} is put aside until {when}")
 

@@ -13,8 +13,8 @@ from daemon.input.file import shown
 from daemon.letters.conversions import setting
 from daemon.letters.night_record import chart_path, night_ends, night_of, night_record
 from daemon.store import readings as reading_store
-from reports.drawing import DrawingError, draw_in_child
-from reports.letters.kinds import nightly_letter
+from reports.chart.child import DrawingError, draw_in_child
+from reports.letters.nightly import nightly_letter
 
 
 @click.command(short_help="Print the letter and draw the chart of a past night.")

@@ -14,9 +14,9 @@ from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.watching.beliefs import Beliefs
-from reports.letters import kinds as words
-from reports.outlooks import Absence, ReturnNews, ReturnVessel, VesselOutlook
-from reports.records import LetterText, Setting, Span
+from reports.letters.leave import VesselOutlook, leave_letter
+from reports.letters.return_ import ReturnNews, ReturnVessel, return_letter
+from reports.records import Absence, LetterText, Setting, Span
 from sensors.reading import Measure
 
 _LEAVES_S = 24 * 3600
@@ -60,7 +60,7 @@ class Absences:
             return None
         self._advised_above_ml = {outlook.vessel: outlook.above_mark_ml for outlook in outlooks}
         away = Absence(local(self._station, leaves_at), local(self._station, returns_at))
-        return words.leave_letter(place, away, outlooks)
+        return leave_letter(place, away, outlooks)
 
     def _leave_vessel(self, vessel: Vessel, leaves_at: int, returns_at: int, at: int) -> VesselOutlook | None:
         belief = self._beliefs.of(vessel.id)
@@ -101,7 +101,7 @@ class Absences:
 
     def _write_return(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         back = self.returned(vessels, at)
-        return words.return_letter(place, back) if back else None
+        return return_letter(place, back) if back else None
 
     def returned(self, vessels: Sequence[Vessel], at: int) -> ReturnNews | None:
         """How it stands at the end of an absence, and what happened meanwhile."""

@@ -2,7 +2,8 @@
 
 from daemon.care.deed import Deed
 from daemon.store.letters import LetterRow
-from reports import words
+from reports import amounts
+from reports.letters.kinds import LETTERS
 from reports.tongue import say, spoken, to_say
 
 # What a probe's trust says of a strange value; the store keeps it in English, whatever the language.
@@ -32,25 +33,6 @@ _WAITING = {
     "queued": to_say("{letter} (queued)"),
     "parked": to_say("{letter} (parked)"),
 }
-_LETTERS = {
-    "cold": to_say("cold letter"),
-    "hot": to_say("hot letter"),
-    "lamp": to_say("lamp letter"),
-    "water": to_say("water letter"),
-    "swing": to_say("swing letter"),
-    "probe": to_say("probe letter"),
-    "outage": to_say("outage letter"),
-    "clock": to_say("clock letter"),
-    "storage": to_say("storage letter"),
-    "hatch": to_say("hatch letter"),
-    "harvest": to_say("harvest letter"),
-    "feed": to_say("feed letter"),
-    "leave": to_say("leave letter"),
-    "return": to_say("return letter"),
-    "nightly": to_say("nightly letter"),
-    "digest": to_say("digest letter"),
-    "sample": to_say("sample letter"),
-}
 
 
 def deed_in_words(deed: Deed, language: str) -> str:
@@ -66,7 +48,7 @@ def deed_in_words(deed: Deed, language: str) -> str:
             case amount, "hatched":
                 return say(_HATCHED, amount=f"{amount * 100:.0f}")
             case amount, name:
-                return say(_AMOUNTS[name], amount=words.in_decimals(f"{amount:g}"))
+                return say(_AMOUNTS[name], amount=amounts.in_decimals(f"{amount:g}"))
 
 
 def doubt_in_words(doubt: str, language: str) -> str:
@@ -78,4 +60,4 @@ def doubt_in_words(doubt: str, language: str) -> str:
 def waiting_in_words(row: LetterRow, language: str) -> str:
     """A letter that waits, and how: `cold letter (queued)`."""
     with spoken(language):
-        return say(_WAITING[row.state], letter=say(_LETTERS[row.kind]))
+        return say(_WAITING[row.state], letter=say(LETTERS[row.kind].name))

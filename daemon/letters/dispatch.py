@@ -17,8 +17,7 @@ from daemon.store import letters as letter_store
 from daemon.store.deliveries import Delivery
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
-from reports.letters.kinds import digest_letter, late_note, late_subject
-from reports.outlooks import HeldLetter
+from reports.letters.digest import HeldLetter, digest_letter, late_note, late_subject
 from reports.tongue import spoken
 
 log = logging.getLogger(__name__)

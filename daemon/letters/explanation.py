@@ -6,7 +6,7 @@ from daemon.estimates.grounds import Grounds
 from daemon.letters.conversions import as_range, local
 from daemon.station import Station
 from daemon.watching.beliefs import Beliefs
-from reports.outlooks import Ground, Taught
+from reports.explanation import Ground, Observations
 from reports.records import Span
 
 
@@ -25,8 +25,9 @@ def _ground(station: Station, grounds: Grounds) -> Ground:
         quantities=grounds.quantities,
         span=span if grounds.read_h + grounds.unread_h > 0.0 else None,
         unread=timedelta(hours=grounds.unread_h),
-        taught=tuple(
-            Taught(lesson.kind, lesson.count, local(station, lesson.last_at)) for lesson in grounds.lessons
+        observations=tuple(
+            Observations(lesson.kind, lesson.count, local(station, lesson.last_at))
+            for lesson in grounds.lessons
         ),
         knowns=tuple((name, as_range(believed)) for name, believed in grounds.knowns.items()),
     )

@@ -10,7 +10,7 @@ from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
-from reports.letters.kinds import numbered
+from reports.letters.page import numbered
 from reports.records import LetterText
 
 _THREAD_S = 7 * 86_400

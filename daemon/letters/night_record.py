@@ -22,6 +22,7 @@ from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.alarms import AlarmRow
+from reports.conditions import alarm_in_words, past_alarm_in_words
 from reports.records import (
     ClockTrouble,
     Event,
@@ -33,33 +34,10 @@ from reports.records import (
     Span,
     VesselNight,
 )
-from reports.tongue import say, spoken, to_say
+from reports.tongue import spoken
 from sensors.reading import Measure
 
-_GIVES_NOTHING = to_say("the probe {probe} gives nothing to believe")
-_GAVE_NOTHING = to_say("the probe {probe} gave nothing to believe")
 _WORTH_A_WORD_S = 60
-# What stands and what is over.
-_TROUBLES = {
-    "cold": (to_say("the water is too cold"), to_say("the water was too cold")),
-    "hot": (to_say("the water is too warm"), to_say("the water was too warm")),
-    "lamp": (to_say("the lamp was off in its hours"), to_say("the lamp was off in its hours")),
-    "water": (to_say("the water is low"), to_say("the water was low")),
-    "salinity": (
-        to_say("the water is too salt or too fresh"),
-        to_say("the water was too salt or too fresh"),
-    ),
-    "swing": (
-        to_say("the water is much warmer by day than by night"),
-        to_say("the water was much warmer by day than by night"),
-    ),
-    "cold-ahead": (to_say("cold is foreseen"), to_say("cold was foreseen")),
-    "hot-ahead": (to_say("heat is foreseen"), to_say("heat was foreseen")),
-    "lamp-stays-on": (
-        to_say("the lamp is on outside its hours"),
-        to_say("the lamp was on outside its hours"),
-    ),
-}
 
 
 def chart_path(folder: Path, night: date) -> Path:
@@ -254,12 +232,10 @@ def _past_alarms(
 
 def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:
     with spoken(station.language):
-        if row.condition == "probe":
-            return say(_GAVE_NOTHING if over else _GIVES_NOTHING, probe=row.probe)
-        stands, past = _TROUBLES[row.condition]
-        if over or row.state != State.ACKNOWLEDGED.value:
-            return say(past if over else stands)
-        return say("{trouble} (acknowledged)", trouble=say(stands))
+        if over:
+            return past_alarm_in_words(row.condition, row.probe)
+        acknowledged = row.state == State.ACKNOWLEDGED.value
+        return alarm_in_words(row.condition, row.probe, acknowledged=acknowledged)
 
 
 def _span(station: Station, began: int, ended: int) -> Span:

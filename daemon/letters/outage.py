@@ -12,9 +12,8 @@ from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.runs import Outage
-from reports.letters import kinds as words
+from reports.letters.outage import OutageNews, OutageVessel, outage_letter
 from reports.records import LetterText, Range, Setting, Span
-from reports.troubles import OutageNews, OutageVessel
 from sensors.reading import Measure
 
 _HOUR_S = 3600
@@ -32,7 +31,7 @@ def write_outage(
     outage = max(lately, key=lambda o: o.ended - o.began, default=None)
     if outage is None or not vessels:
         return None
-    return words.outage_letter(place, outage_news(station, connection, vessels, outage))
+    return outage_letter(place, outage_news(station, connection, vessels, outage))
 
 
 def outage_news(

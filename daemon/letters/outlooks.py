@@ -11,8 +11,10 @@ from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
-from reports.letters import kinds as words
-from reports.outlooks import FeedNews, HarvestNews, HatchNews, LateHatch
+from reports.letters.feed import FeedNews, feed_letter
+from reports.letters.harvest import HarvestNews, harvest_letter
+from reports.letters.hatch import HatchNews, hatch_letter
+from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.records import TimeRange
 from sensors.reading import Measure
 
@@ -36,11 +38,9 @@ class Outlooks:
     def writers(self) -> dict[str, Writer]:
         """Who writes the letter of each of these kinds."""
         return {
-            "hatch": first_of(
-                of_each(self.late, words.late_hatch_letter), of_each(self.near, words.hatch_letter)
-            ),
-            "harvest": of_each(self.harvest, words.harvest_letter),
-            "feed": of_each(self.feed, words.feed_letter),
+            "hatch": first_of(of_each(self.late, late_hatch_letter), of_each(self.near, hatch_letter)),
+            "harvest": of_each(self.harvest, harvest_letter),
+            "feed": of_each(self.feed, feed_letter),
         }
 
     def hatch(self, vessel: Vessel, at: int) -> HatchNews | None:

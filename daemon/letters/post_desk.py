@@ -19,8 +19,9 @@ from daemon.store import boots as boot_store
 from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
-from reports.drawing import draw_in_child
-from reports.letters.kinds import lead_of, nightly_letter
+from reports.chart.child import draw_in_child
+from reports.letters.nightly import nightly_letter
+from reports.letters.page import lead_of
 from reports.records import LetterText, NightRecord
 
 # What one letter of a kind says: the rows it settles, the vessels, the words.

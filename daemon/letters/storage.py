@@ -10,9 +10,17 @@ from daemon.station import Station
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from reports.letters import kinds as words
+from reports.letters.card import CardBack, card_back_letter
+from reports.letters.page import lead_of
+from reports.letters.storage import (
+    FileOverlooked,
+    StorageTrouble,
+    StoreLost,
+    file_overlooked_letter,
+    storage_letter,
+    store_lost_letter,
+)
 from reports.records import LetterText, Setting
-from reports.troubles import CardBack, FileOverlooked, StorageTrouble, StoreLost
 
 _WORTH_A_WORD_S = 7 * 86_400  # such a letter waits for somebody, for the holidays at the longest
 
@@ -29,11 +37,11 @@ def write_storage(
     """
     found = mishaps(station, connection, at)
     if full is not None:
-        found.append((full.since, lambda where: words.storage_letter(where, full)))
+        found.append((full.since, lambda where: storage_letter(where, full)))
     if not found:
         return None
     (_, newest), *others = sorted(found, key=lambda one: one[0], reverse=True)
-    leads = tuple(words.lead_of(write(place)) for _, write in others)
+    leads = tuple(lead_of(write(place)) for _, write in others)
     return newest(replace(place, also=(*place.also, *leads)))
 
 
@@ -41,11 +49,11 @@ def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[M
     """What befell card, store and station file, as far as it stands or is of late."""
     found: list[Mishap] = []
     if lost := store_lost(station, connection, at):
-        found.append((lost.at, lambda place: words.store_lost_letter(place, lost)))
+        found.append((lost.at, lambda place: store_lost_letter(place, lost)))
     if back := card_back(station, connection, at):
-        found.append((back.back_at, lambda place: words.card_back_letter(place, back)))
+        found.append((back.back_at, lambda place: card_back_letter(place, back)))
     if overlooked := file_overlooked(station, connection):
-        found.append((overlooked.at, lambda place: words.file_overlooked_letter(place, overlooked)))
+        found.append((overlooked.at, lambda place: file_overlooked_letter(place, overlooked)))
     return found
 
 

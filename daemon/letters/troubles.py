@@ -16,16 +16,13 @@ from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
-from reports.letters import kinds as words
+from reports.letters.clock import clock_letter
+from reports.letters.lamp import LampStaysOn, LampTrouble, lamp_letter, lamp_stays_on_letter
+from reports.letters.probe import ProbeTrouble, probe_letter
+from reports.letters.salinity import SalinityTrouble, salinity_letter
+from reports.letters.storage import StorageTrouble
+from reports.letters.water import WaterTrouble, water_letter
 from reports.records import ClockTrouble, LetterText, Setting, Span
-from reports.troubles import (
-    LampStaysOn,
-    LampTrouble,
-    ProbeTrouble,
-    SalinityTrouble,
-    StorageTrouble,
-    WaterTrouble,
-)
 from sensors.reading import Measure
 
 _DAY_S = 86_400
@@ -54,12 +51,10 @@ class Troubles:
         """Who writes the letter of each of these kinds; of two the one that is more pressing."""
         return {
             "lamp": first_of(
-                of_each(self.lamp, words.lamp_letter),
-                of_each(self.lamp_stays_on, words.lamp_stays_on_letter),
+                of_each(self.lamp, lamp_letter),
+                of_each(self.lamp_stays_on, lamp_stays_on_letter),
             ),
-            "water": first_of(
-                of_each(self.water, words.water_letter), of_each(self.salinity, words.salinity_letter)
-            ),
+            "water": first_of(of_each(self.water, water_letter), of_each(self.salinity, salinity_letter)),
             "probe": self._write_probe,
             "outage": partial(write_outage, self._station, self._connection),
             "clock": self._write_clock,
@@ -68,11 +63,11 @@ class Troubles:
 
     def _write_probe(self, place: Setting, vessels: Sequence[Vessel], _at: int) -> LetterText | None:
         probes = self.probes([vessel.id for vessel in vessels])
-        return words.probe_letter(place, probes) if probes else None
+        return probe_letter(place, probes) if probes else None
 
     def _write_clock(self, place: Setting, _vessels: Sequence[Vessel], at: int) -> LetterText | None:
         clock = self.clock(at)
-        return words.clock_letter(place, clock) if clock else None
+        return clock_letter(place, clock) if clock else None
 
     def _write_storage(self, place: Setting, _vessels: Sequence[Vessel], at: int) -> LetterText | None:
         return write_storage(self._station, self._connection, self.storage(), place, at)

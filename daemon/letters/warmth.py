@@ -13,9 +13,11 @@ from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
 from daemon.watching.hourly_judge import HOT_AHEAD_S
-from reports.letters import kinds as words
+from reports.letters.cold import cold_ahead_letter, cold_letter
+from reports.letters.hot import hot_ahead_letter, hot_letter
+from reports.letters.swing import SwingTrouble, swing_letter
+from reports.letters.warmth import TemperatureAhead, TemperatureTrouble
 from reports.records import LetterText, Setting, Span
-from reports.troubles import SwingTrouble, TemperatureAhead, TemperatureTrouble
 from sensors.reading import Measure
 
 _DAY_S = 86_400
@@ -38,14 +40,14 @@ class Warmth:
         """Who writes the letter of each of these kinds: of what stands before of what is to come."""
         return {
             "cold": first_of(
-                partial(self._write_temperature, "cold", words.cold_letter),
-                of_each(partial(self.ahead, "cold-ahead"), words.cold_ahead_letter),
+                partial(self._write_temperature, "cold", cold_letter),
+                of_each(partial(self.ahead, "cold-ahead"), cold_ahead_letter),
             ),
             "hot": first_of(
-                partial(self._write_temperature, "hot", words.hot_letter),
-                of_each(partial(self.ahead, "hot-ahead"), words.hot_ahead_letter),
+                partial(self._write_temperature, "hot", hot_letter),
+                of_each(partial(self.ahead, "hot-ahead"), hot_ahead_letter),
             ),
-            "swing": of_each(self.swing, words.swing_letter),
+            "swing": of_each(self.swing, swing_letter),
         }
 
     def _write_temperature(

@@ -19,8 +19,7 @@ from daemon.letters.letter_queue import unnumbered
 from daemon.post.carrier import Carrier, Outgoing, retry_at
 from daemon.station import Station
 from daemon.store.mishaps import CardFailure
-from reports.letters.kinds import card_failed_letter
-from reports.troubles import CardFailed, LastRead
+from reports.letters.card import CardFailed, LastRead, card_failed_letter
 
 log = logging.getLogger(__name__)
 

@@ -16,7 +16,7 @@ from daemon.store import runs as run_store
 from daemon.store.backup import BACKUPS, newest_good
 from daemon.store.file import WritingStore, open_for_reading
 from daemon.store.salvage import SetAside, set_aside_if_broken, set_aside_untold
-from reports.troubles import LastRead
+from reports.letters.card import LastRead
 from sensors.reading import Measure
 
 log = logging.getLogger(__name__)

@@ -35,7 +35,7 @@ from daemon.service import ServiceNotices
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
-from reports.troubles import LastRead
+from reports.letters.card import LastRead
 from sensors.bench import PatientBench
 
 log = logging.getLogger(__name__)

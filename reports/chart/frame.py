@@ -1,4 +1,4 @@
-"""What all panels of a chart share: the clock below, the gaps, the lines of limits, the captions."""
+"""What all panels of a chart share: the clock below, the gaps, the captions."""
 
 import math
 from collections.abc import Iterable, Sequence
@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.ticker import FixedFormatter, FixedLocator
 
-from reports import night, words
+from reports import amounts, night, times
 from reports.records import NightRecord
 from reports.tongue import say
 
@@ -35,7 +35,6 @@ _MOST_TICKS = 9
 # A word in a gap takes this much of the plot's width lying, and this much standing.
 _LYING_PX = 130
 _STANDING_PX = 26
-_WORDS_PX = 24
 
 Stretch = tuple[datetime, datetime]
 
@@ -71,7 +70,7 @@ def _water_limits(record: NightRecord) -> tuple[float, float]:
     seen = [value for vessel in record.vessels for _, value in night.good(vessel.water_c)]
     bands = [limit for vessel in record.vessels for limit in (vessel.cold_c, vessel.hot_c)]
     low, high = min(seen + bands, default=15.0) - 1.5, max(seen + bands, default=30.0) + 1.5
-    return words.in_unit(low, record.unit), words.in_unit(high, record.unit)
+    return amounts.in_unit(low, record.unit), amounts.in_unit(high, record.unit)
 
 
 def numbers(times: Iterable[datetime]) -> list[float]:
@@ -116,7 +115,7 @@ def _tick_labels(ticks: Sequence[datetime], frame: Frame) -> list[str]:
     if local and (not dated or dated[0] > 1):
         dated.append(0)
     return [
-        f"{words.clock(at)}\n{words.short_day(at)}" if index in dated else words.clock(at)
+        f"{times.clock(at)}\n{times.short_day(at)}" if index in dated else times.clock(at)
         for index, at in enumerate(local)
     ]
 
@@ -165,7 +164,7 @@ def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, told: str
         zorder=1.5,
     )
     wide_px = (frame.share(stretch[1]) - frame.share(stretch[0])) * PLOT_PX
-    high_px = _panel_px(axes)
+    high_px = panel_px(axes)
     lying = wide_px >= _LYING_PX
     if not lying and (wide_px < _STANDING_PX or high_px < _LYING_PX):
         return
@@ -185,55 +184,8 @@ def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, told: str
     )
 
 
-def limit_line(
-    axes: Axes, value: float, told: str, line: Sequence[tuple[float, float]], *, style: str
-) -> None:
-    """A limit as a line; its words stand at the end and on the side where they keep clear of the rest.
-
-    `line` holds (share of the width, value) of what else is drawn; the panel's scale must be set before. A
-    limit outside it is not drawn: words far off the picture are more than the letter engine can take.
-    """
-    low, high = axes.get_ylim()
-    if not low <= value <= high:
-        return
-    axes.axhline(value, color=QUIET, linewidth=1.3, linestyle=style, zorder=3)
-    places = [(end, side) for end in ("right", "left") for side in ("bottom", "top")]
-    told_px = wide_px(told, SMALL_SIZE)
-    end, side = max(places, key=lambda place: _clear_px(axes, value, line, told_px, place))
-    axes.text(
-        0.008 if end == "left" else 0.992,
-        value,
-        told,
-        transform=axes.get_yaxis_transform(),
-        ha=end,
-        va=side,
-        fontsize=SMALL_SIZE,
-        color=INK,
-        bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.6, "pad": 1.0},
-        zorder=4,
-    )
-
-
-def _clear_px(
-    axes: Axes, value: float, line: Sequence[tuple[float, float]], told_px: float, place: tuple[str, str]
-) -> float:
-    """How far the words at a place keep from the line; less than nothing where they leave the panel."""
-    end, side = place
-    limit_px = _height_at(axes, value)
-    middle_px = limit_px + (_WORDS_PX if side == "bottom" else -_WORDS_PX) / 2
-    if not 0 <= middle_px - _WORDS_PX / 2 <= middle_px + _WORDS_PX / 2 <= _panel_px(axes):
-        return -1.0
-    edge = told_px / PLOT_PX + 0.02
-    near = [at for at in line if (at[0] <= edge if end == "left" else at[0] >= 1.0 - edge)]
-    # Past three lines of words no place is clearer than another: the first named is taken.
-    return min([abs(_height_at(axes, other) - middle_px) for _, other in near] + [3.0 * _WORDS_PX])
-
-
-def _height_at(axes: Axes, value: float) -> float:
-    return float(axes.transData.transform((0.0, value))[1] - axes.bbox.y0)
-
-
-def _panel_px(axes: Axes) -> float:
+def panel_px(axes: Axes) -> float:
+    """How high the panel is."""
     return float(axes.bbox.height)
 
 

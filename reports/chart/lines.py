@@ -1,4 +1,4 @@
-"""Lines and bands on a panel, broken where nothing was read or calculated."""
+"""Lines, bands and limits on a panel; lines and bands are broken where nothing was read or calculated."""
 
 import math
 from collections.abc import Callable, Sequence
@@ -8,10 +8,11 @@ from itertools import pairwise
 from matplotlib.axes import Axes
 
 from reports import night
-from reports.chart.frame import Frame, numbers
+from reports.chart.frame import INK, PLOT_PX, QUIET, SMALL_SIZE, Frame, numbers, panel_px, wide_px
 from reports.records import Point, RangePoint
 
 _BAND_ALPHA = 0.28
+_WORDS_PX = 24
 
 
 def line_of(
@@ -74,3 +75,51 @@ def _pieces(series: Sequence[Believed]) -> list[list[Believed]]:
             pieces.append([])
         pieces[-1].append(after)
     return pieces
+
+
+def limit_line(
+    axes: Axes, value: float, told: str, line: Sequence[tuple[float, float]], *, style: str
+) -> None:
+    """A limit as a line; its words stand at the end and on the side where they keep clear of the rest.
+
+    `line` holds (share of the width, value) of what else is drawn; the panel's scale must be set before. A
+    limit outside it is not drawn: words far off the picture are more than the letter engine can take.
+    """
+    low, high = axes.get_ylim()
+    if not low <= value <= high:
+        return
+    axes.axhline(value, color=QUIET, linewidth=1.3, linestyle=style, zorder=3)
+    places = [(end, side) for end in ("right", "left") for side in ("bottom", "top")]
+    told_px = wide_px(told, SMALL_SIZE)
+    end, side = max(places, key=lambda place: _clear_px(axes, value, line, told_px, place))
+    axes.text(
+        0.008 if end == "left" else 0.992,
+        value,
+        told,
+        transform=axes.get_yaxis_transform(),
+        ha=end,
+        va=side,
+        fontsize=SMALL_SIZE,
+        color=INK,
+        bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.6, "pad": 1.0},
+        zorder=4,
+    )
+
+
+def _clear_px(
+    axes: Axes, value: float, line: Sequence[tuple[float, float]], told_px: float, place: tuple[str, str]
+) -> float:
+    """How far the words at a place keep from the line; less than nothing where they leave the panel."""
+    end, side = place
+    limit_px = _height_at(axes, value)
+    middle_px = limit_px + (_WORDS_PX if side == "bottom" else -_WORDS_PX) / 2
+    if not 0 <= middle_px - _WORDS_PX / 2 <= middle_px + _WORDS_PX / 2 <= panel_px(axes):
+        return -1.0
+    edge = told_px / PLOT_PX + 0.02
+    near = [at for at in line if (at[0] <= edge if end == "left" else at[0] >= 1.0 - edge)]
+    # Past three lines of words no place is clearer than another: the first named is taken.
+    return min([abs(_height_at(axes, other) - middle_px) for _, other in near] + [3.0 * _WORDS_PX])
+
+
+def _height_at(axes: Axes, value: float) -> float:
+    return float(axes.transData.transform((0.0, value))[1] - axes.bbox.y0)

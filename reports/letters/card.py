@@ -1,11 +1,13 @@
-"""The last word of a station whose memory card takes no writes, and the first one when it does again."""
+"""The storage letters of a card that takes no writes: the last word, and the first one when it does again."""
 
-from reports import words
+from dataclasses import dataclass
+from datetime import datetime
+
+from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import ASK_ABOUT_STATION, action, name, next_letter, nobody_must_come, silence
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
-from reports.troubles import CardBack, CardFailed
 
 _FULL = to_say("The card is full.")
 _READ_ONLY = to_say("The card can be read, but no longer written to.")
@@ -32,11 +34,39 @@ _NOW = {"full": _MAKE_ROOM}
 _AFTERWARDS = {"full": _KEEP_ROOM}
 
 
+@dataclass(frozen=True, slots=True)
+class LastRead:
+    """What a vessel's water was when it was last read, °C."""
+
+    vessel: str
+    count: int
+    water_c: float
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class CardFailed:
+    """A memory card that takes no writes: "full", "read-only" or "failing", and what was last known."""
+
+    at: datetime
+    found: str
+    last_read: tuple[LastRead, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CardBack:
+    """A memory card that takes writes again, from `back_at` on; `found` as above."""
+
+    failed_at: datetime
+    back_at: datetime
+    found: str
+
+
 @in_its_language
 def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
     """The memory card takes no writes: nothing is watched until it does."""
     told = say(_NOW.get(trouble.found, _NEW_CARD))
-    found = say("Found {when}.", when=words.moment(trouble.at, setting.written_at))
+    found = say("Found {when}.", when=times.moment(trouble.at, setting.written_at))
     blocks: list[Block] = [
         Heading(say("What is known")),
         Facts(say("The station's memory card"), (say(_FOUND.get(trouble.found, _FAILING)), found)),
@@ -46,8 +76,8 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
                 (
                     say(
                         "Water when it was last read, {when}: {temperature}.",
-                        when=words.moment(one.at, setting.written_at),
-                        temperature=words.temperature(one.water_c, setting.unit),
+                        when=times.moment(one.at, setting.written_at),
+                        temperature=amounts.temperature(one.water_c, setting.unit),
                     ),
                 ),
             )
@@ -87,8 +117,8 @@ def card_back_letter(setting: Setting, back: CardBack) -> LetterText:
         Facts(
             say("The station's memory card"),
             (
-                say("It took nothing from {when} on.", when=words.moment(back.failed_at, now)),
-                say("It takes readings again since {when}.", when=words.moment(back.back_at, now)),
+                say("It took nothing from {when} on.", when=times.moment(back.failed_at, now)),
+                say("It takes readings again since {when}.", when=times.moment(back.back_at, now)),
             ),
         ),
         Heading(say("What it means")),

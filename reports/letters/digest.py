@@ -1,12 +1,12 @@
 """Words for letters that had to wait: the digest that tells of many, and the note on one that goes late."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import times, words
 from reports.letters.page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import action, next_letter
-from reports.outlooks import HeldLetter
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, say_many, to_say
 
@@ -22,6 +22,20 @@ _FATES = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class HeldLetter:
+    """A letter that waited for the post until its moment had gone by.
+
+    `fate` is what has become of its matter: "over", "told again", "stands" or "passed".
+    """
+
+    number: int
+    kind: str
+    subject: str
+    written_at: datetime
+    fate: str
+
+
 @in_its_language
 def digest_letter(setting: Setting, way: str, held: Sequence[HeldLetter]) -> LetterText:
     """One letter for all that waited in vain; `way` is the carrier that was down, `held` is never empty."""
@@ -35,7 +49,7 @@ def digest_letter(setting: Setting, way: str, held: Sequence[HeldLetter]) -> Let
             say(
                 "The first of them was written {when}. They are listed here and do not come by themselves. "
                 "Trouble that still stands has a letter of its own.",
-                when=words.moment(first, setting.written_at),
+                when=times.moment(first, setting.written_at),
             )
         ),
         Heading(say("What was held back")),
@@ -89,7 +103,7 @@ def late_note(written_at: datetime, fate: str) -> str:
     """What stands above a letter that goes as itself, but late; `fate` as in HeldLetter."""
     late = say(
         "Late: this letter was written on {when} and could not be sent before.",
-        when=words.full_moment(written_at),
+        when=times.full_moment(written_at),
     )
     return f"{late} {say(_FATES[fate])}"
 
@@ -103,6 +117,6 @@ def _line(one: HeldLetter) -> str:
     return say(
         "Letter {number}, written {when}: {subject}",
         number=one.number,
-        when=words.full_moment(one.written_at),
+        when=times.full_moment(one.written_at),
         subject=one.subject,
     )

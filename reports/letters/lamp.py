@@ -1,8 +1,10 @@
-"""The letter of a lamp that is off in its hours."""
+"""The lamp letter: a lamp that is off in its hours, or stays on after them."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     ASK_ABOUT_LAMP,
@@ -15,17 +17,43 @@ from reports.letters.parts import (
     place,
     since,
 )
-from reports.records import LetterText, Setting
+from reports.records import LetterText, Setting, Span
 from reports.tongue import in_its_language, say
-from reports.troubles import LampTrouble
+
+
+@dataclass(frozen=True, slots=True)
+class LampTrouble:
+    """A lamp that is off in its hours."""
+
+    vessel: str
+    count: int
+    light: float
+    light_unit: str
+    low_light: float
+    since: datetime
+    lamp_hours: Span
+    water_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class LampStaysOn:
+    """A lamp that is still on after its hours; `since` is when it should have gone off."""
+
+    vessel: str
+    count: int
+    light: float
+    light_unit: str
+    since: datetime
+    lamp_hours: Span
+    water_c: float | None
 
 
 @in_its_language
 def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText:
     """A lamp that gives too little light in its hours; `troubles` holds at least one."""
     darkest = min(troubles, key=lambda trouble: trouble.light)
-    light = words.light(darkest.light, darkest.light_unit)
-    facts = [Facts(name(trouble), _lamp_facts(setting, trouble)) for trouble in troubles]
+    light = amounts.light(darkest.light, darkest.light_unit)
+    facts = [Facts(name(trouble), _off_facts(setting, trouble)) for trouble in troubles]
     blocks: list[Block] = [
         Heading(say("What is known")),
         *facts,
@@ -70,19 +98,85 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
     )
 
 
-def _lamp_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
+def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
     now, unit = setting.written_at, trouble.light_unit
     told = [
         say(
             "Light: {light}. Lit counts from {low_light}.",
-            light=words.light(trouble.light, unit),
-            low_light=words.light(trouble.low_light, unit),
+            light=amounts.light(trouble.light, unit),
+            low_light=amounts.light(trouble.low_light, unit),
         ),
         say("Dark since {since}.", since=since(trouble.since, now)),
-        say("Lamp hours: {hours}.", hours=words.hours(trouble.lamp_hours)),
+        say("Lamp hours: {hours}.", hours=times.hours(trouble.lamp_hours)),
     ]
     if trouble.water_c is not None:
         told.append(
-            say("Water now: {temperature}.", temperature=words.temperature(trouble.water_c, setting.unit))
+            say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, setting.unit))
+        )
+    return tuple(told)
+
+
+@in_its_language
+def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> LetterText:
+    """A lamp that still gives light after its hours; `troubles` holds at least one."""
+    first = min(troubles, key=lambda trouble: trouble.since.timestamp())
+    light = amounts.light(first.light, first.light_unit)
+    blocks: list[Block] = [
+        Heading(say("What is known")),
+        *(Facts(name(trouble), _on_facts(setting, trouble)) for trouble in troubles),
+        Heading(say("What it means")),
+        Paragraph(
+            say(
+                "The lamp is judged by the light that reaches the probe. A timer set wrong, a switch "
+                "left on and light from the room or a window all look the same from here."
+            )
+        ),
+        Paragraph(
+            say(
+                "For the animals it is the lamp's warmth that counts: the water gets warmer, and it "
+                "leaves the cup faster."
+            )
+        ),
+        action(
+            setting,
+            say("with dry hands, set the lamp's timer right, so that the lamp goes off."),
+            say("with dry hands, set the lamp's timer right first, so that the lamp goes off."),
+        ),
+        *_ask_to_switch_off(setting),
+        mains(),
+        next_letter(setting),
+    ]
+    lead = say(
+        "The lamp over {names} seems to be still on after its hours: {light}.",
+        names=names(troubles),
+        light=light,
+    )
+    told = subject(say("Lamp still on? {light}", light=light), place(troubles), setting.station)
+    return letter("lamp", told, lead, blocks, setting)
+
+
+def _ask_to_switch_off(setting: Setting) -> tuple[Paragraph, ...]:
+    if setting.attended_now:
+        return ()
+    return (
+        Paragraph(
+            say(
+                "If an adult who knows the lamp is in the building sooner, ask them to switch it off at "
+                "the wall. If your school's rules say that no lamp may be on with nobody there, follow "
+                "those rules."
+            )
+        ),
+    )
+
+
+def _on_facts(setting: Setting, trouble: LampStaysOn) -> tuple[str, ...]:
+    told = [
+        say("Light now: {light}.", light=amounts.light(trouble.light, trouble.light_unit)),
+        say("Lamp hours: {hours}.", hours=times.hours(trouble.lamp_hours)),
+        say("Should be off since {since}.", since=since(trouble.since, setting.written_at)),
+    ]
+    if trouble.water_c is not None:
+        told.append(
+            say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, setting.unit))
         )
     return tuple(told)

@@ -1,11 +1,12 @@
 """The letter before an unattended stretch: what to fill, what to check, what to expect."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from functools import reduce
 from math import isfinite
 
-from reports import words
+from reports import amounts, times, words
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
     CALCULATED,
@@ -21,13 +22,44 @@ from reports.letters.parts import (
     pour_short,
     silence,
 )
-from reports.outlooks import Absence, VesselOutlook
-from reports.records import LetterText, Range, Setting
+from reports.records import Absence, LetterText, Range, Setting, Span, TimeRange
 from reports.tongue import in_its_language, say, to_say
 
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
 _WARMEST_AWAY = to_say("Warmest while you are away: {temperature}.")
+
+
+@dataclass(frozen=True, slots=True)
+class VesselOutlook:
+    """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
+    far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
+    brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
+    `brim`. `feed_small` says that a feed is due before going; the coldest and hottest water of the whole
+    absence are a forecast, None where there is none.
+    """
+
+    vessel: str
+    count: int
+    batch_set_at: datetime
+    fill_ml: float
+    above_mark_ml: float
+    fill_holds: bool
+    loss_ml_at_return: Range
+    salinity_at_return: Range | None
+    low_ml: float
+    cold_c: float
+    water_c_min_next_16h: Range | None
+    lamp_hours: tuple[Span, ...]
+    hatched_fraction: Range
+    hatch_t10: TimeRange
+    hatch_t50: TimeRange
+    hatch_t90: TimeRange
+    learned_top_ups: int
+    feed_small: bool = False
+    water_c_min_away: Range | None = None
+    water_c_max_away: Range | None = None
+    fill_fails: str | None = None
 
 
 @in_its_language
@@ -38,9 +70,9 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
         Paragraph(
             say(
                 "Nobody is in the room from {began} until {ended}, for {length}.",
-                began=words.moment(absence.leaves_at, now),
-                ended=words.moment(absence.returns_at, now),
-                length=words.duration(words.elapsed(absence.leaves_at, absence.returns_at)),
+                began=times.moment(absence.leaves_at, now),
+                ended=times.moment(absence.returns_at, now),
+                length=times.duration(times.elapsed(absence.leaves_at, absence.returns_at)),
             )
         ),
         _to_do(outlooks),
@@ -80,7 +112,7 @@ def _to_do(outlooks: Sequence[VesselOutlook]) -> Action:
 
 def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
     told = [*_fill(one), _holds(one)]
-    timers = dict.fromkeys(words.hours(span) for span in one.lamp_hours)
+    timers = dict.fromkeys(times.hours(span) for span in one.lamp_hours)
     if timers:
         told.append(say("Lamp timer: on from {hours}.", hours=words.joined(list(timers))))
     if one.feed_small:
@@ -96,9 +128,9 @@ def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
 
 def _fill(one: VesselOutlook) -> list[str]:
     if one.fill_ml < 0.5:
-        end = words.level(-one.above_mark_ml)
+        end = amounts.level(-one.above_mark_ml)
         return [say("Fill: nothing. The water stands {level}, as calculated.", level=end)]
-    poured, end = words.volume_with_spoons(one.fill_ml), _ends(one.above_mark_ml)
+    poured, end = amounts.volume_with_spoons(one.fill_ml), _ends(one.above_mark_ml)
     tell = say("Tell it: {command}", command=_care_line(one))
     if one.count <= 1:
         return [
@@ -111,7 +143,7 @@ def _fill(one: VesselOutlook) -> list[str]:
     told = say(
         "Fill: {amount} of plain water into each cup, {total} in all, which ends {level}.",
         amount=poured,
-        total=words.volume(each_ml * one.count),
+        total=amounts.volume(each_ml * one.count),
         level=end,
     )
     return [told, tell]
@@ -119,15 +151,15 @@ def _fill(one: VesselOutlook) -> list[str]:
 
 def _ends(above_mark_ml: float) -> str:
     if above_mark_ml < 0.5 or not isfinite(above_mark_ml):
-        return words.level(-above_mark_ml)
-    amount, spoons = words.number(above_mark_ml), words.spoons(above_mark_ml)
+        return amounts.level(-above_mark_ml)
+    amount, spoons = amounts.number(above_mark_ml), amounts.spoons(above_mark_ml)
     return say("{amount} mL ({spoons}) above the mark", amount=amount, spoons=spoons)
 
 
 def _care_line(one: VesselOutlook) -> str:
     """The line for the care log, ready to copy."""
-    amount = words.plain_number(one.fill_ml, 1).removesuffix(".0")
-    line = "to=mark" if one.above_mark_ml < 0.5 else f"above_ml={words.plain_number(one.above_mark_ml)}"
+    amount = amounts.plain_number(one.fill_ml, 1).removesuffix(".0")
+    line = "to=mark" if one.above_mark_ml < 0.5 else f"above_ml={amounts.plain_number(one.above_mark_ml)}"
     return f"naupliad care add {words.clean(one.vessel)} top-up {amount} --detail {line}"
 
 
@@ -150,31 +182,31 @@ def _holds(one: VesselOutlook) -> str:
 
 def _expected(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[str, ...]:
     told = [
-        say("Water at your return: {level}.", level=words.level_range(one.loss_ml_at_return)),
-        say("Low mark: {amount} below the mark.", amount=words.volume(one.low_ml)),
+        say("Water at your return: {level}.", level=amounts.level_range(one.loss_ml_at_return)),
+        say("Low mark: {amount} below the mark.", amount=amounts.volume(one.low_ml)),
     ]
     if one.salinity_at_return is not None:
-        told.append(say("Salt at your return: {salt}.", salt=words.salinity_range(one.salinity_at_return)))
+        told.append(say("Salt at your return: {salt}.", salt=amounts.salinity_range(one.salinity_at_return)))
     told.extend(_hatch(setting.written_at, absence, one))
     return (*told, *_warmth(setting, one))
 
 
 def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
-    set_at = say("Set {when}.", when=words.moment(one.batch_set_at, now))
+    set_at = say("Set {when}.", when=times.moment(one.batch_set_at, now))
     hatched = say(
-        "Hatched by now, of those that will: {share}.", share=words.percent_range(one.hatched_fraction)
+        "Hatched by now, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction)
     )
     if one.hatched_fraction.p10 > 0.9:
         return [set_at, hatched]
     half = one.hatch_t50.p50
-    when = words.moment_range(one.hatch_t50, now)
+    when = times.moment_range(one.hatch_t50, now)
     unseen = half is not None and absence.leaves_at < half < absence.returns_at
     return [
         set_at,
         hatched,
-        say("The first tenth: {when}.", when=words.moment_range(one.hatch_t10, now)),
+        say("The first tenth: {when}.", when=times.moment_range(one.hatch_t10, now)),
         say("Half: {when}, while nobody is here.", when=when) if unseen else say("Half: {when}.", when=when),
-        say("Nine in ten: {when}.", when=words.moment_range(one.hatch_t90, now)),
+        say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)),
     ]
 
 
@@ -184,20 +216,20 @@ def _warmth(setting: Setting, one: VesselOutlook) -> list[str]:
     told = [say("How cold it will get is not known.")]
     if coldest is not None:
         known = _COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON
-        said = say(known, temperature=words.temperature_range(coldest, setting.unit))
+        said = say(known, temperature=amounts.temperature_range(coldest, setting.unit))
         told = [" ".join([said, *_if_cold(setting, one, coldest)])]
     if warmest is not None:
-        said = say(_WARMEST_AWAY, temperature=words.temperature_range(warmest, setting.unit))
+        said = say(_WARMEST_AWAY, temperature=amounts.temperature_range(warmest, setting.unit))
         told.append(" ".join([said, *_if_hot(warmest)]))
     return told
 
 
 def _if_cold(setting: Setting, one: VesselOutlook, coldest: Range) -> list[str]:
     if coldest.p10 < KNOWN_ABOVE_C:
-        limit = words.temperature(KNOWN_ABOVE_C, setting.unit, 0)
+        limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
         return [say("Below {limit} it is not known how fast a hatch goes on.", limit=limit)]
     if coldest.p10 < one.cold_c:
-        limit = words.temperature(one.cold_c, setting.unit)
+        limit = amounts.temperature(one.cold_c, setting.unit)
         return [say("It may pass the limit of {limit}: then the hatch comes later.", limit=limit)]
     return []
 

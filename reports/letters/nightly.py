@@ -3,18 +3,18 @@
 from dataclasses import replace
 from datetime import datetime
 
-from reports import night, words
+from reports import amounts, night, times, words
+from reports.letters.clock import put_right
+from reports.letters.kinds import LETTERS
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
 from reports.letters.parts import CALCULATED, WIDE, action, alarms_open, next_letter, silence
-from reports.letters.station import put_right
-from reports.letters.vessel import events, title, vessel_facts
+from reports.letters.vessel_night import events, title, vessel_facts
 from reports.records import LetterText, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say, say_many
 
 CHART_CID = "night-chart@naupliad"
 # The subject has room for temperatures beside a finding of so many letters.
 _VALUES_BESIDE = 21
-_WARNINGS = frozenset({"cold", "hot", "lamp", "water", "probe", "outage", "clock", "storage", "swing"})
 
 
 @in_its_language
@@ -34,7 +34,7 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
         next_letter(setting),
         silence(setting),
     ]
-    lead = f"{words.short_day(record.span.ended)}: {_headline(setting, record)}."
+    lead = f"{times.short_day(record.span.ended)}: {_headline(setting, record)}."
     return letter("nightly", _subject(setting, record), lead, blocks, setting)
 
 
@@ -44,8 +44,8 @@ def alt_text(record: NightRecord) -> str:
     shown = say(
         "Chart of {station}, {began} to {ended}.",
         station=record.station,
-        began=words.short_moment(began),
-        ended=words.short_moment(ended),
+        began=times.short_moment(began),
+        ended=times.short_moment(ended),
     )
     told = [_alt_vessel(record, vessel) for vessel in record.vessels]
     return " ".join([shown, *told, say("All figures stand in the words of this letter.")])
@@ -55,7 +55,7 @@ def _alt_vessel(record: NightRecord, vessel: VesselNight) -> str:
     seen = night.extremes(vessel.water_c)
     if seen is None:
         return say("{vessel}: no readings of the water.", vessel=words.clean(vessel.vessel))
-    low, high = (words.temperature(p.value or 0.0, record.unit) for p in (seen.coldest, seen.warmest))
+    low, high = (amounts.temperature(p.value or 0.0, record.unit) for p in (seen.coldest, seen.warmest))
     return say("{vessel}: water from {low} to {high}.", vessel=words.clean(vessel.vessel), low=low, high=high)
 
 
@@ -72,12 +72,12 @@ def _alarms(record: NightRecord) -> int:
 
 
 def _missing(record: NightRecord) -> str:
-    return say("{share} of readings missing", share=words.percent(1 - min(night.share_read(record), 1.0)))
+    return say("{share} of readings missing", share=amounts.percent(1 - min(night.share_read(record), 1.0)))
 
 
 def _warned(record: NightRecord) -> int:
     """How much trouble came and went, told by letter or not."""
-    told = sum(1 for letter in record.letters if letter.kind in _WARNINGS)
+    told = sum(1 for letter in record.letters if letter.kind in LETTERS and LETTERS[letter.kind].warns)
     return max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
 
 
@@ -122,10 +122,10 @@ def _subject(setting: Setting, record: NightRecord) -> str:
         told = say(
             "{found}, {low} to {high}",
             found=told,
-            low=words.number(words.in_unit(low, record.unit), 1),
-            high=words.temperature(high, record.unit),
+            low=amounts.number(amounts.in_unit(low, record.unit), 1),
+            high=amounts.temperature(high, record.unit),
         )
-    return subject(f"{words.short_day(record.span.ended)}: {told}", "", record.station)
+    return subject(f"{times.short_day(record.span.ended)}: {told}", "", record.station)
 
 
 def _unknown(record: NightRecord, now: datetime) -> list[Block]:
@@ -135,7 +135,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
             "{vessel}: {text}, since {when}. Still open.",
             vessel=words.clean(vessel.vessel),
             text=event.text,
-            when=words.moment(event.at, now),
+            when=times.moment(event.at, now),
         )
         for vessel in record.vessels
         for event in vessel.open_alarms
@@ -145,8 +145,8 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
             "{vessel}: {text}, from {began} to {ended}. Over now.",
             vessel=words.clean(vessel.vessel),
             text=past.text,
-            began=words.moment(past.span.began, now),
-            ended=words.moment(past.span.ended, now),
+            began=times.moment(past.span.began, now),
+            ended=times.moment(past.span.ended, now),
         )
         for vessel in record.vessels
         for past in vessel.past_alarms
@@ -156,7 +156,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
             "The probe {probe}: {text}, since {when}. Its readings still count.",
             probe=words.clean(doubt.kind),
             text=doubt.text,
-            when=words.moment(doubt.at, now),
+            when=times.moment(doubt.at, now),
         )
         for doubt in record.doubts
     ]
@@ -234,7 +234,7 @@ def _readings(record: NightRecord) -> str:
         "Readings: {good} of {expected} came and are trusted ({share}).",
         good=good,
         expected=expected,
-        share=words.percent(night.share_read(record)),
+        share=amounts.percent(night.share_read(record)),
     )
 
 
@@ -242,9 +242,9 @@ def _outages(record: NightRecord, now: datetime) -> list[str]:
     return [
         say(
             "The station was off from {began} to {ended}, for {length}.",
-            began=words.moment(span.began, now),
-            ended=words.moment(span.ended, now),
-            length=words.duration(words.elapsed(span.began, span.ended)),
+            began=times.moment(span.began, now),
+            ended=times.moment(span.ended, now),
+            length=times.duration(times.elapsed(span.began, span.ended)),
         )
         for span in record.outages
     ]

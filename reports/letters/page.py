@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 from html import escape
 
-from reports import words
+from reports import times, words
+from reports.letters.kinds import LETTERS
 from reports.records import LetterText, Setting
 from reports.tongue import current, say, say_in, spoken, to_say
 
@@ -72,7 +73,7 @@ def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting:
     What else waits to be told stands between the blocks and the signature.
     """
     blocks = [*blocks, *_also(setting), *_unsure(kind, setting)]
-    written = words.full_moment(setting.written_at)
+    written = times.full_moment(setting.written_at)
     signature = say("{station}, written {when}.", station=setting.station, when=written)
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
     text = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
@@ -99,8 +100,8 @@ def numbered(told: LetterText, number: int, station: str) -> LetterText:
 
 
 def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
-    """No letter tells a time that is not sure without saying so; these two say it themselves."""
-    if setting.clock_sure or kind in ("clock", "nightly"):
+    """No letter gives a time that is not sure without saying so; some kinds say it for themselves."""
+    if setting.clock_sure or LETTERS[kind].doubts_clock:
         return ()
     told = say(
         "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Protocol
 
-from reports import words
+from reports import amounts, times, words
 from reports.letters.page import Action, Caution, Paragraph
 from reports.records import Setting
 from reports.tongue import say, say_in, say_many, to_say
@@ -110,14 +110,14 @@ def into_each(one: Named) -> str:
 
 def poured_into_each(amount_ml: float, one: Named) -> str:
     """ "33 mL (about 6½ teaspoons) into each cup of tray-a (24 cups)"."""
-    poured = words.volume_with_spoons(amount_ml)
+    poured = amounts.volume_with_spoons(amount_ml)
     return say("{amount} into {where}", amount=poured, where=into_each(one))
 
 
 def pour_short(amounts_ml: Sequence[float], told: Sequence[Named]) -> str:
     """What to pour, for a lead: "pour up to 36 mL a cup"."""
-    most = words.volume(max(amounts_ml))
-    alike = len({words.volume(amount_ml) for amount_ml in amounts_ml}) == 1
+    most = amounts.volume(max(amounts_ml))
+    alike = len({amounts.volume(amount_ml) for amount_ml in amounts_ml}) == 1
     if any(one.count > 1 for one in told):
         return (
             say("pour {amount} a cup", amount=most)
@@ -138,7 +138,7 @@ def action(setting: Setting, now: str, later: str) -> Action:
         return Action(now)
     if setting.returns_at is None:
         return Action(say("when you are next in the room, {what}", what=later))
-    when = words.moment(setting.returns_at, setting.written_at)
+    when = times.moment(setting.returns_at, setting.written_at)
     return Action(say("when you are back, {when}, {what}", when=when, what=later))
 
 
@@ -146,7 +146,7 @@ def heat_stops() -> str:
     """What heat does to cysts, in both units, since safety asks for it."""
     return say(
         "Above {temperature} the eggs (cysts) stop developing and may not recover.",
-        temperature=words.both_units(STOPS_ABOVE_C),
+        temperature=amounts.both_units(STOPS_ABOVE_C),
     )
 
 
@@ -171,7 +171,7 @@ def next_letter(setting: Setting) -> Paragraph:
         return Paragraph(
             say("No further letter is planned now. One comes at once if something new needs you.")
         )
-    at = words.on_moment(setting.next_letter_at, setting.written_at)
+    at = times.on_moment(setting.next_letter_at, setting.written_at)
     return Paragraph(
         say("The next planned letter comes {when}. One comes sooner if something new needs you.", when=at)
     )
@@ -185,25 +185,25 @@ def silence(setting: Setting) -> Paragraph:
         say(
             "If no letter comes {when}, the station itself is off or its post is stuck: no news is not good "
             "news.",
-            when=words.on_moment(setting.next_letter_at, setting.written_at),
+            when=times.on_moment(setting.next_letter_at, setting.written_at),
         )
     )
 
 
 def best(setting: Setting) -> str:
     """25 to 28 °C: New 2002, FAO Fisheries Technical Paper 428, annex 4."""
-    return words.span_c(25.0, 28.0, setting.unit)
+    return amounts.span_c(25.0, 28.0, setting.unit)
 
 
 def swimmers_best(setting: Setting) -> str:
     """20 to 25 °C over 13 strains: Vanhaecke, Siddall & Sorgeloos 1984."""
-    return words.span_c(20.0, 25.0, setting.unit)
+    return amounts.span_c(20.0, 25.0, setting.unit)
 
 
 def since(began: datetime, now: datetime) -> str:
     """ "today at 12:40, for 9 hours 30 minutes"."""
     return say(
         "{when}, for {length}",
-        when=words.moment(began, now),
-        length=words.duration(words.elapsed(began, now)),
+        when=times.moment(began, now),
+        length=times.duration(times.elapsed(began, now)),
     )

@@ -1,13 +1,14 @@
-"""The letter of a probe that gives nothing to believe."""
+"""The probe letter: a probe that gives nothing to believe."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
-from reports import words
+from reports import amounts, times, words
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
-from reports.troubles import ProbeTrouble
 
 _MEASURES = {
     "water_c": to_say("water temperature"),
@@ -50,6 +51,19 @@ _DIP = to_say(
 )
 
 
+@dataclass(frozen=True, slots=True)
+class ProbeTrouble:
+    """A probe that gives nothing to believe. `fault` is the reading's quality."""
+
+    probe: str
+    measures: str
+    vessels: tuple[str, ...]
+    fault: str
+    since: datetime
+    last_good_at: datetime | None
+    last_good: float | None
+
+
 @in_its_language
 def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterText:
     """Probes that give nothing to believe; `troubles` holds at least one."""
@@ -85,7 +99,7 @@ def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterTe
         probe=_and_more(words.clean(first.probe), troubles),
         when=_since(setting, troubles),
     )
-    since = words.short_moment(min(t.since for t in troubles))
+    since = times.short_moment(min(t.since for t in troubles))
     subject_lead = say("{trouble} since {when}", trouble=_probe_said({t.fault for t in troubles}), when=since)
     told_place = _and_more(words.shortened(first.probe, 20), troubles)
     return letter("probe", subject(subject_lead, told_place, setting.station), lead, blocks, setting)
@@ -103,7 +117,7 @@ def _probe_said(faults: set[str]) -> str:
 
 
 def _since(setting: Setting, troubles: Sequence[ProbeTrouble]) -> str:
-    return words.moment(min(trouble.since for trouble in troubles), setting.written_at)
+    return times.moment(min(trouble.since for trouble in troubles), setting.written_at)
 
 
 def _measure(measures: str) -> str:
@@ -135,8 +149,8 @@ def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
         say("What is wrong: {fault}.", fault=fault),
         say(
             "Since {when}, for {length}.",
-            when=words.moment(trouble.since, now),
-            length=words.duration(words.elapsed(trouble.since, now)),
+            when=times.moment(trouble.since, now),
+            length=times.duration(times.elapsed(trouble.since, now)),
         ),
     ]
     if trouble.last_good is None or trouble.last_good_at is None:
@@ -147,7 +161,7 @@ def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
         say(
             "Last trusted reading: {value}, {when}.",
             value=value,
-            when=words.moment(trouble.last_good_at, now),
+            when=times.moment(trouble.last_good_at, now),
         ),
     )
 
@@ -155,13 +169,13 @@ def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
 def _value(measures: str, value: float, unit: str) -> str:
     match measures:
         case "water_c" | "room_c":
-            return words.temperature(value, unit)
+            return amounts.temperature(value, unit)
         case "light_lux":
-            return words.light(value, "lux")
+            return amounts.light(value, "lux")
         case "light_fraction":
-            return words.light(value, "fraction")
+            return amounts.light(value, "fraction")
         case "room_rh_pct":
-            return say("{share} humidity", share=f"{words.number(value)} %")
+            return say("{share} humidity", share=f"{amounts.number(value)} %")
         case "float_low":
             return say("low water") if value >= 0.5 else say("water high enough")
-    return words.number(value, 1)
+    return amounts.number(value, 1)

@@ -2,35 +2,26 @@
 
 from dataclasses import replace
 
-from reports.letters.kinds import (
-    card_back_letter,
-    card_failed_letter,
-    clock_letter,
-    cold_ahead_letter,
-    cold_letter,
-    digest_letter,
-    feed_letter,
-    file_overlooked_letter,
-    harvest_letter,
-    hatch_letter,
-    hot_ahead_letter,
-    hot_letter,
-    lamp_letter,
-    lamp_stays_on_letter,
-    late_hatch_letter,
-    leave_letter,
-    nightly_letter,
-    outage_letter,
-    probe_letter,
-    return_letter,
-    salinity_letter,
-    sample_letter,
-    storage_letter,
-    store_lost_letter,
-    swing_letter,
-    water_letter,
-)
-from reports.outlooks import HeldLetter
+from reports.letters.card import card_back_letter, card_failed_letter
+from reports.letters.clock import clock_letter
+from reports.letters.cold import cold_ahead_letter, cold_letter
+from reports.letters.digest import HeldLetter, digest_letter
+from reports.letters.feed import feed_letter
+from reports.letters.harvest import harvest_letter
+from reports.letters.hatch import hatch_letter
+from reports.letters.hatch_late import late_hatch_letter
+from reports.letters.hot import hot_ahead_letter, hot_letter
+from reports.letters.lamp import lamp_letter, lamp_stays_on_letter
+from reports.letters.leave import leave_letter
+from reports.letters.nightly import nightly_letter
+from reports.letters.outage import outage_letter
+from reports.letters.probe import probe_letter
+from reports.letters.return_ import return_letter
+from reports.letters.salinity import salinity_letter
+from reports.letters.sample import sample_letter
+from reports.letters.storage import file_overlooked_letter, storage_letter, store_lost_letter
+from reports.letters.swing import swing_letter
+from reports.letters.water import water_letter
 from reports.records import Event, PastAlarm, Range, Span, TimeRange
 from tests.kit import news_samples as news
 from tests.kit.report_samples import (

@@ -2,22 +2,18 @@
 
 from dataclasses import replace
 
-from reports.outlooks import FeedNews, HarvestNews, LateHatch, ReturnNews, ReturnVessel
+from reports.letters.card import CardBack, CardFailed, LastRead
+from reports.letters.feed import FeedNews
+from reports.letters.harvest import HarvestNews
+from reports.letters.hatch_late import LateHatch
+from reports.letters.lamp import LampStaysOn
+from reports.letters.outage import OutageNews, OutageVessel
+from reports.letters.return_ import ReturnNews, ReturnVessel
+from reports.letters.salinity import SalinityTrouble
+from reports.letters.storage import FileOverlooked, StorageTrouble, StoreLost
+from reports.letters.swing import SwingTrouble
+from reports.letters.warmth import TemperatureAhead
 from reports.records import ClockTrouble, Event, PastAlarm, Range, Span, TimeRange
-from reports.troubles import (
-    CardBack,
-    CardFailed,
-    FileOverlooked,
-    LampStaysOn,
-    LastRead,
-    OutageNews,
-    OutageVessel,
-    SalinityTrouble,
-    StorageTrouble,
-    StoreLost,
-    SwingTrouble,
-    TemperatureAhead,
-)
 from tests.kit.report_samples import T50, T90, WEEKEND, local
 
 

@@ -9,8 +9,14 @@ from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
-from reports.outlooks import Absence, HatchNews, VesselOutlook
+from reports.letters.hatch import HatchNews
+from reports.letters.lamp import LampTrouble
+from reports.letters.leave import VesselOutlook
+from reports.letters.probe import ProbeTrouble
+from reports.letters.warmth import TemperatureTrouble
+from reports.letters.water import WaterTrouble
 from reports.records import (
+    Absence,
     Event,
     NightRecord,
     Point,
@@ -21,7 +27,6 @@ from reports.records import (
     TimeRange,
     VesselNight,
 )
-from reports.troubles import LampTrouble, ProbeTrouble, TemperatureTrouble, WaterTrouble
 
 ZONE = ZoneInfo("Europe/Lisbon")
 BEGAN = datetime(2027, 1, 15, 20, tzinfo=ZONE)

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from reports.chart.sheet import draw_night
-from reports.drawing import DrawingError, draw_in_child
-from reports.packing import PackingError, from_json, to_json
+from reports.chart.child import DrawingError, draw_in_child
+from reports.chart.night_chart import draw_night
+from reports.night_json import NightJsonError, from_json, to_json
 from reports.records import NightRecord
 from tests.kit.report_samples import any_of, night
 
@@ -60,7 +60,7 @@ def changed(*path_and_value):
     ],
 )
 def test_a_text_that_holds_no_record_is_refused_with_its_place(text, told):
-    with pytest.raises(PackingError, match=f"^{re.escape(told)}"):
+    with pytest.raises(NightJsonError, match=f"^{re.escape(told)}"):
         from_json(text)
 
 
@@ -114,7 +114,7 @@ def test_a_folder_that_is_not_there_is_said_and_nothing_is_left(tmp_path):
 
 
 def run_child(*arguments, text="", program=None):
-    command = [sys.executable, *(("-c", program) if program else ("-m", "reports.render")), *arguments]
+    command = [sys.executable, *(("-c", program) if program else ("-m", "reports.chart.child")), *arguments]
     return subprocess.run(command, input=text, capture_output=True, text=True, check=False)
 
 
@@ -138,17 +138,17 @@ def test_wrong_use_ends_with_2_and_one_line(tmp_path, monkeypatch, arguments, te
 
 def test_the_child_limits_its_own_memory_and_time():
     told = (
-        "import resource; from reports import render; render.main(['night.png']);"
-        "print(resource.getrlimit(resource.RLIMIT_AS)[0] <= render.MEMORY_BYTES,"
-        " resource.getrlimit(resource.RLIMIT_CPU)[0] <= render.CPU_S)"
+        "import resource; from reports.chart import child; child.main(['night.png']);"
+        "print(resource.getrlimit(resource.RLIMIT_AS)[0] <= child.MEMORY_BYTES,"
+        " resource.getrlimit(resource.RLIMIT_CPU)[0] <= child.CPU_S)"
     )
     assert run_child(program=told).stdout == "True True\n"
 
 
 def test_a_child_short_of_memory_says_so_and_leaves_nothing(tmp_path):
     tight = (
-        "import sys; from reports import render; render.MEMORY_BYTES = 90 << 20;"
-        "sys.exit(render.main(sys.argv[1:]))"
+        "import sys; from reports.chart import child; child.MEMORY_BYTES = 90 << 20;"
+        "sys.exit(child.main(sys.argv[1:]))"
     )
     with pytest.raises(DrawingError):
         draw_in_child(night(), tmp_path / "night.png", child=(sys.executable, "-c", tight))

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports import words
+from reports import amounts, times, words
 from reports.records import Range, TimeRange
 from tests.kit.report_samples import ZONE, any_of, local
 
@@ -20,31 +20,31 @@ NOW = local(15, 20)
 )
 def test_fahrenheit_follows_the_definition_of_the_scale(water_c, told):
     """Fixed points of the two scales: by definition °F = 1.8 °C + 32."""
-    assert words.temperature(water_c, "F") == told
+    assert amounts.temperature(water_c, "F") == told
 
 
 @given(st.floats(-50, 150), st.sampled_from(["C", "F"]))
 def test_a_told_temperature_is_the_given_one_to_a_tenth(water_c, unit):
-    number = float(words.temperature(water_c, unit).split()[0].replace("−", "-"))
+    number = float(amounts.temperature(water_c, unit).split()[0].replace("−", "-"))
     back_c = number if unit == "C" else (number - 32) / 1.8
     assert back_c == pytest.approx(water_c, abs=0.051)
 
 
 def test_a_number_close_to_zero_has_no_minus_sign():
-    assert words.temperature(-0.04, "C") == "0.0 °C"
+    assert amounts.temperature(-0.04, "C") == "0.0 °C"
 
 
 def test_a_range_names_its_ends_and_its_middle():
     assert (
-        words.temperature_range(Range(17.5, 18.2, 19.0), "C")
+        amounts.temperature_range(Range(17.5, 18.2, 19.0), "C")
         == "between 17.5 and 19.0 °C, most likely 18.2 °C"
     )
-    assert words.temperature_range(Range(18.21, 18.2, 18.19), "C") == "about 18.2 °C"
+    assert amounts.temperature_range(Range(18.21, 18.2, 18.19), "C") == "about 18.2 °C"
 
 
 def test_what_is_no_number_is_not_known():
-    assert words.temperature(float("nan"), "C") == "not known"
-    assert words.level_range(Range(0.0, float("nan"), 3.0)) == "not known"
+    assert amounts.temperature(float("nan"), "C") == "not known"
+    assert amounts.level_range(Range(0.0, float("nan"), 3.0)) == "not known"
 
 
 @pytest.mark.parametrize(
@@ -60,12 +60,12 @@ def test_what_is_no_number_is_not_known():
 )
 def test_spoons_are_metric(amount_ml, told):
     """A teaspoon of 5 mL, a measuring cup of 250 mL: common practice, no source."""
-    assert words.spoons(amount_ml) == told
+    assert amounts.spoons(amount_ml) == told
 
 
 @given(st.floats(1.25, 75.0))
 def test_the_spoons_told_hold_the_amount_to_a_quarter_spoon(amount_ml):
-    told = re.fullmatch(r"about (\d*)(½?) teaspoons?", words.spoons(amount_ml))
+    told = re.fullmatch(r"about (\d*)(½?) teaspoons?", amounts.spoons(amount_ml))
     spoons = int(told[1] or 0) + (0.5 if told[2] else 0.0)
     # below half a spoon the smallest told is half a spoon
     assert abs(spoons * 5.0 - max(amount_ml, 2.5)) <= 1.2501
@@ -84,14 +84,14 @@ def test_the_spoons_told_hold_the_amount_to_a_quarter_spoon(amount_ml):
     ],
 )
 def test_a_level_is_told_from_the_mark(believed, told):
-    assert words.level_range(believed) == told
+    assert amounts.level_range(believed) == told
 
 
 def test_a_share_near_an_end_is_not_told_as_the_end():
-    assert words.percent(0.996) == "more than 99 %"
-    assert words.percent(0.004) == "less than 1 %"
-    assert words.percent(1.0) == "100 %"
-    assert words.percent_range(Range(0.0, 0.0, 0.004)) == "none, or less than 1 %"
+    assert amounts.percent(0.996) == "more than 99 %"
+    assert amounts.percent(0.004) == "less than 1 %"
+    assert amounts.percent(1.0) == "100 %"
+    assert amounts.percent_range(Range(0.0, 0.0, 0.004)) == "none, or less than 1 %"
 
 
 @pytest.mark.parametrize(
@@ -105,14 +105,14 @@ def test_a_share_near_an_end_is_not_told_as_the_end():
     ],
 )
 def test_a_duration_has_two_steps_at_most(minutes, told):
-    assert words.duration(timedelta(minutes=minutes)) == told
+    assert times.duration(timedelta(minutes=minutes)) == told
 
 
 def test_the_hour_that_the_clocks_skip_is_not_counted():
     """Lisbon, 28 March 2027: at 01:00 the clocks go to 02:00 (IANA time zone data)."""
     began = datetime(2027, 3, 28, 0, 30, tzinfo=ZONE)
     ended = datetime(2027, 3, 28, 3, 30, tzinfo=ZONE)
-    assert words.elapsed(began, ended) == timedelta(hours=2)
+    assert times.elapsed(began, ended) == timedelta(hours=2)
 
 
 @pytest.mark.parametrize(
@@ -126,12 +126,12 @@ def test_the_hour_that_the_clocks_skip_is_not_counted():
     ],
 )
 def test_a_moment_is_told_from_the_day_of_the_letter(at, told):
-    assert words.moment(at, NOW) == told
+    assert times.moment(at, NOW) == told
 
 
 def test_a_believed_moment_is_told_to_the_half_hour():
     at = TimeRange(local(16, 2, 12), local(16, 3, 20), local(16, 5, 50))
-    assert words.moment_range(at, NOW) == "tomorrow between 02:00 and 06:00, most likely 03:30"
+    assert times.moment_range(at, NOW) == "tomorrow between 02:00 and 06:00, most likely 03:30"
 
 
 @pytest.mark.parametrize(
@@ -150,7 +150,7 @@ def test_a_believed_moment_is_told_to_the_half_hour():
     ],
 )
 def test_an_end_that_cannot_be_told_is_said_to_be_so(at, told):
-    assert words.moment_range(at, NOW) == told
+    assert times.moment_range(at, NOW) == told
 
 
 @given(any_of(str))

@@ -17,50 +17,43 @@ from matplotlib.text import Text
 from daemon.care.deed import KINDS, Deed
 from daemon.letters.captions import deed_in_words, doubt_in_words, waiting_in_words
 from daemon.store.letters import LetterRow
-from reports import words
+from reports import amounts, times, words
 from reports.chart.frame import WIDTH_PX
-from reports.chart.sheet import draw_night
-from reports.explain import explanation
-from reports.letters import kinds as written
-from reports.letters.kinds import (
-    cold_letter,
-    late_note,
-    late_subject,
-    nightly_letter,
-    numbered,
-    sample_letter,
-)
-from reports.outlooks import (
-    Absence,
-    FeedNews,
-    Ground,
-    HarvestNews,
-    HatchNews,
-    LateHatch,
-    ReturnNews,
-    Taught,
-    VesselOutlook,
-)
-from reports.packing import from_json, to_json
-from reports.records import ClockTrouble, Event, NightRecord, Range, Setting, Span
-from reports.state import state_text
-from reports.tongue import spoken
-from reports.troubles import (
-    CardBack,
-    CardFailed,
+from reports.chart.night_chart import draw_night
+from reports.explanation import Ground, Observations, explanation
+from reports.letters.card import CardBack, CardFailed, card_back_letter, card_failed_letter
+from reports.letters.clock import clock_letter
+from reports.letters.cold import cold_ahead_letter, cold_letter
+from reports.letters.digest import late_note, late_subject
+from reports.letters.feed import FeedNews, feed_letter
+from reports.letters.harvest import HarvestNews, harvest_letter
+from reports.letters.hatch import HatchNews, hatch_letter
+from reports.letters.hatch_late import LateHatch, late_hatch_letter
+from reports.letters.hot import hot_ahead_letter, hot_letter
+from reports.letters.lamp import LampStaysOn, LampTrouble, lamp_letter, lamp_stays_on_letter
+from reports.letters.leave import VesselOutlook, leave_letter
+from reports.letters.nightly import nightly_letter
+from reports.letters.outage import OutageNews, outage_letter
+from reports.letters.page import numbered
+from reports.letters.probe import ProbeTrouble, probe_letter
+from reports.letters.return_ import ReturnNews, return_letter
+from reports.letters.salinity import SalinityTrouble, salinity_letter
+from reports.letters.sample import sample_letter
+from reports.letters.storage import (
     FileOverlooked,
-    LampStaysOn,
-    LampTrouble,
-    OutageNews,
-    ProbeTrouble,
-    SalinityTrouble,
     StorageTrouble,
     StoreLost,
-    SwingTrouble,
-    TemperatureAhead,
-    TemperatureTrouble,
-    WaterTrouble,
+    file_overlooked_letter,
+    storage_letter,
+    store_lost_letter,
 )
+from reports.letters.swing import SwingTrouble, swing_letter
+from reports.letters.warmth import TemperatureAhead, TemperatureTrouble
+from reports.letters.water import WaterTrouble, water_letter
+from reports.night_json import from_json, to_json
+from reports.records import Absence, ClockTrouble, Event, NightRecord, Range, Setting, Span
+from reports.state import state_text
+from reports.tongue import spoken
 from sensors.trust.water_probe import WaterProbe
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
 from tests.kit.letter_text import body, flat, words_of
@@ -123,14 +116,14 @@ def test_numbers_have_a_decimal_comma_but_in_commands():
 
 def test_hours_and_dates_are_told_as_germans_tell_them():
     with spoken("de"):
-        assert words.moment(local(15, 14, 30), local(15, 20)) == "heute um 14:30 Uhr"
-        assert words.moment(local(23, 14, 30), local(15, 20)) == "Samstag, 23. Januar um 14:30 Uhr"
-        assert words.on_moment(local(23, 14, 30), local(15, 20)) == "am Samstag, 23. Januar um 14:30 Uhr"
-        assert words.short_day(local(15, 14)) == "Fr 15. Jan."
+        assert times.moment(local(15, 14, 30), local(15, 20)) == "heute um 14:30 Uhr"
+        assert times.moment(local(23, 14, 30), local(15, 20)) == "Samstag, 23. Januar um 14:30 Uhr"
+        assert times.on_moment(local(23, 14, 30), local(15, 20)) == "am Samstag, 23. Januar um 14:30 Uhr"
+        assert times.short_day(local(15, 14)) == "Fr 15. Jan."
         assert words.joined(["a", "b", "c"]) == "a, b und c"
-        assert words.number(-1234.5, 1) == "−1234,5"
-        assert words.spoons(320.0) == "etwa 1¼ Messbecher"
-        assert words.temperature_range(Range(17.5, 18.2, 19.0), "C") == (
+        assert amounts.number(-1234.5, 1) == "−1234,5"
+        assert amounts.spoons(320.0) == "etwa 1¼ Messbecher"
+        assert amounts.temperature_range(Range(17.5, 18.2, 19.0), "C") == (
             "17,5 bis 19,0 °C, am wahrscheinlichsten 18,2 °C"
         )
 
@@ -172,7 +165,9 @@ def test_the_state_is_told_in_german():
 def test_what_the_numbers_rest_on_is_told_in_german(count):
     span = None if count == 0 else Span(local(14, 3), local(15, 4))
     kinds = ("top-up", "salinity", "float", "set", "brine", "remove", "harvest", "first-swimmer")
-    taught = [Taught(kind, count, local(15, 9)) for kind in (*kinds, "hatched", "count", "lot") if count]
+    taught = [
+        Observations(kind, count, local(15, 9)) for kind in (*kinds, "hatched", "count", "lot") if count
+    ]
     names = ("k", "salt_g", "t50_h_at_25_c", "synchrony", "time_constant_h", "lamp_rise_k", "offset_k")
     knowns = tuple((name, Range(0.5, 1.25, count + 2.0)) for name in names)
     grounds = [
@@ -268,28 +263,28 @@ def test_the_child_is_told_the_language():
 
 
 MANY = {
-    "cold_letter": [TemperatureTrouble],
-    "hot_letter": [TemperatureTrouble],
-    "lamp_letter": [LampTrouble],
-    "lamp_stays_on_letter": [LampStaysOn],
-    "water_letter": [WaterTrouble],
-    "salinity_letter": [SalinityTrouble],
-    "swing_letter": [SwingTrouble],
-    "cold_ahead_letter": [TemperatureAhead],
-    "hot_ahead_letter": [TemperatureAhead],
-    "probe_letter": [ProbeTrouble],
-    "hatch_letter": [HatchNews],
-    "late_hatch_letter": [LateHatch],
-    "harvest_letter": [HarvestNews],
-    "feed_letter": [FeedNews],
-    "outage_letter": OutageNews,
-    "clock_letter": ClockTrouble,
-    "storage_letter": StorageTrouble,
-    "store_lost_letter": StoreLost,
-    "file_overlooked_letter": FileOverlooked,
-    "card_failed_letter": CardFailed,
-    "card_back_letter": CardBack,
-    "return_letter": ReturnNews,
+    cold_letter: [TemperatureTrouble],
+    hot_letter: [TemperatureTrouble],
+    lamp_letter: [LampTrouble],
+    lamp_stays_on_letter: [LampStaysOn],
+    water_letter: [WaterTrouble],
+    salinity_letter: [SalinityTrouble],
+    swing_letter: [SwingTrouble],
+    cold_ahead_letter: [TemperatureAhead],
+    hot_ahead_letter: [TemperatureAhead],
+    probe_letter: [ProbeTrouble],
+    hatch_letter: [HatchNews],
+    late_hatch_letter: [LateHatch],
+    harvest_letter: [HarvestNews],
+    feed_letter: [FeedNews],
+    outage_letter: OutageNews,
+    clock_letter: ClockTrouble,
+    storage_letter: StorageTrouble,
+    store_lost_letter: StoreLost,
+    file_overlooked_letter: FileOverlooked,
+    card_failed_letter: CardFailed,
+    card_back_letter: CardBack,
+    return_letter: ReturnNews,
 }
 NUMBERS = st.floats() | st.floats(0.0, 100.0)
 
@@ -300,21 +295,21 @@ def told_of(kind, text):
     return any_of(kind, NUMBERS, text)
 
 
-@pytest.mark.parametrize("name", MANY)
+@pytest.mark.parametrize("write", MANY)
 @settings(max_examples=25, suppress_health_check=list(HealthCheck), deadline=None)
 @given(data=st.data())
-def test_no_record_breaks_a_german_letter(name, data):
+def test_no_record_breaks_a_german_letter(write, data):
     setting = german(data.draw(any_of(Setting)))
-    letter = getattr(written, name)(setting, data.draw(told_of(MANY[name], any_of(str))))
+    letter = write(setting, data.draw(told_of(MANY[write], any_of(str))))
     assert len(letter.subject) < 60
 
 
-@pytest.mark.parametrize("name", MANY)
+@pytest.mark.parametrize("write", MANY)
 @settings(max_examples=25, suppress_health_check=list(HealthCheck), deadline=None)
 @given(data=st.data())
-def test_a_german_letter_says_neither_none_nor_nan_nor_english(name, data):
+def test_a_german_letter_says_neither_none_nor_nan_nor_english(write, data):
     setting = german(data.draw(any_of(Setting, NUMBERS, st.just("Raum 12"))))
-    letter = getattr(written, name)(setting, data.draw(told_of(MANY[name], st.just("Schale"))))
+    letter = write(setting, data.draw(told_of(MANY[write], st.just("Schale"))))
     told = prose(letter)
     assert not re.search(r"\b(None|nan|inf)\b", told), told
     assert not ENGLISH.search(told), (ENGLISH.search(told), told)
@@ -330,7 +325,7 @@ def test_a_german_letter_says_neither_none_nor_nan_nor_english(name, data):
 def test_no_night_and_no_outlook_breaks_a_german_letter(setting, record, outlooks, chart):
     assert len(nightly_letter(german(setting), record, with_chart=chart).subject) < 60
     absence = Absence(local(15, 15, 30), local(18, 8))
-    assert len(written.leave_letter(german(setting), absence, outlooks).subject) < 60
+    assert len(leave_letter(german(setting), absence, outlooks).subject) < 60
     state_text(german(setting), record, [])
 
 
@@ -350,7 +345,7 @@ def test_a_subject_keeps_its_value_whatever_the_names(station):
 def test_an_outage_of_a_minute_is_bent_rightly():
     span = Span(at_hour(2), at_hour(2.01))
     with spoken("de"):
-        assert words.duration(words.elapsed(span.began, span.ended)) == "weniger als eine Minute"
-        assert words.ago(words.elapsed(span.began, span.ended)) == "vor weniger als einer Minute"
-        assert words.duration_after(words.elapsed(at_hour(0), at_hour(52))) == "2 Tagen 4 Stunden"
-        assert words.duration(words.elapsed(at_hour(0), at_hour(52))) == "2 Tage 4 Stunden"
+        assert times.duration(times.elapsed(span.began, span.ended)) == "weniger als eine Minute"
+        assert times.ago(times.elapsed(span.began, span.ended)) == "vor weniger als einer Minute"
+        assert times.duration_after(times.elapsed(at_hour(0), at_hour(52))) == "2 Tagen 4 Stunden"
+        assert times.duration(times.elapsed(at_hour(0), at_hour(52))) == "2 Tage 4 Stunden"

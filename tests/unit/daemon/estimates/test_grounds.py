@@ -13,8 +13,7 @@ from daemon.config import parse_station
 from daemon.estimates.grounds import Grounds
 from daemon.estimates.hatch.lots import Lots
 from daemon.estimates.vessel import VesselBelief
-from reports.explain import explanation
-from reports.outlooks import Ground, Taught
+from reports.explanation import Ground, Observations, explanation
 from reports.records import Range, Setting, Span
 from tests.kit.command_line import naupliad
 from tests.kit.small_station import good, station_text, tape_rows, unix, write_care, write_tape
@@ -97,7 +96,7 @@ def test_the_words_say_what_it_was_computed_and_learned_from() -> None:
         quantities=("loss_ml",),
         span=Span(now - timedelta(hours=5), now),
         unread=timedelta(hours=1),
-        taught=(Taught("top-up", 2, now - timedelta(hours=4)),),
+        observations=(Observations("top-up", 2, now - timedelta(hours=4)),),
         knowns=(("k", Range(0.5, 0.7, 0.9)),),
     )
     text = explanation(Setting("Room", "C", now, True, now, None), "tray", 24, [ground])

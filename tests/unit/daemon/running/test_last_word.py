@@ -26,7 +26,7 @@ from daemon.running.holding_on import hold_on
 from daemon.running.last_word import CardWell, LastWord, Memory
 from daemon.service import ServiceNotices
 from daemon.store.file import WritingStore
-from reports.troubles import LastRead
+from reports.letters.card import LastRead
 from tests.kit.command_line import PATIENCE_S, begin, ended, surroundings, until
 from tests.kit.lost_writes import built_shim
 from tests.kit.mail_server import Desk, Start, free_port, mail_servers

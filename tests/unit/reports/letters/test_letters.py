@@ -6,26 +6,20 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from reports.letters.kinds import (
-    CHART_CID,
-    cold_letter,
-    digest_letter,
-    hatch_letter,
-    hot_letter,
-    lamp_letter,
-    late_note,
-    late_subject,
-    leave_letter,
-    nightly_letter,
-    numbered,
-    probe_letter,
-    sample_letter,
-    water_letter,
-)
-from reports.letters.vessel import vessel_outlook
-from reports.outlooks import Absence, HatchNews, HeldLetter, VesselOutlook
-from reports.records import Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
-from reports.troubles import LampTrouble, ProbeTrouble, TemperatureTrouble, WaterTrouble
+from reports.letters.cold import cold_letter
+from reports.letters.digest import HeldLetter, digest_letter, late_note, late_subject
+from reports.letters.hatch import HatchNews, hatch_letter
+from reports.letters.hot import hot_letter
+from reports.letters.lamp import LampTrouble, lamp_letter
+from reports.letters.leave import VesselOutlook, leave_letter
+from reports.letters.nightly import CHART_CID, nightly_letter
+from reports.letters.page import numbered
+from reports.letters.probe import ProbeTrouble, probe_letter
+from reports.letters.sample import sample_letter
+from reports.letters.vessel_night import vessel_outlook
+from reports.letters.warmth import TemperatureTrouble
+from reports.letters.water import WaterTrouble, water_letter
+from reports.records import Absence, Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
 from tests.kit.letter_text import body, flat, school_grade, words_of
 from tests.kit.report_samples import (
     WEEKEND,

@@ -7,39 +7,29 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from reports.letters.kinds import (
-    card_back_letter,
-    card_failed_letter,
-    clock_letter,
-    cold_ahead_letter,
-    feed_letter,
-    file_overlooked_letter,
-    harvest_letter,
-    hot_ahead_letter,
-    lamp_stays_on_letter,
-    late_hatch_letter,
-    leave_letter,
-    outage_letter,
-    return_letter,
-    salinity_letter,
-    storage_letter,
-    store_lost_letter,
-    swing_letter,
-)
-from reports.outlooks import Absence, FeedNews, HarvestNews, LateHatch, ReturnNews, VesselOutlook
-from reports.records import ClockTrouble, Setting
-from reports.troubles import (
-    CardBack,
-    CardFailed,
+from reports.letters.card import CardBack, CardFailed, card_back_letter, card_failed_letter
+from reports.letters.clock import clock_letter
+from reports.letters.cold import cold_ahead_letter
+from reports.letters.feed import FeedNews, feed_letter
+from reports.letters.harvest import HarvestNews, harvest_letter
+from reports.letters.hatch_late import LateHatch, late_hatch_letter
+from reports.letters.hot import hot_ahead_letter
+from reports.letters.lamp import LampStaysOn, lamp_stays_on_letter
+from reports.letters.leave import VesselOutlook, leave_letter
+from reports.letters.outage import OutageNews, outage_letter
+from reports.letters.return_ import ReturnNews, return_letter
+from reports.letters.salinity import SalinityTrouble, salinity_letter
+from reports.letters.storage import (
     FileOverlooked,
-    LampStaysOn,
-    OutageNews,
-    SalinityTrouble,
     StorageTrouble,
     StoreLost,
-    SwingTrouble,
-    TemperatureAhead,
+    file_overlooked_letter,
+    storage_letter,
+    store_lost_letter,
 )
+from reports.letters.swing import SwingTrouble, swing_letter
+from reports.letters.warmth import TemperatureAhead
+from reports.records import Absence, ClockTrouble, Setting
 from tests.kit import news_samples as news
 from tests.kit.letter_text import body, flat, school_grade, words_of
 from tests.kit.report_samples import WEEKEND, any_of, away, here, outlook

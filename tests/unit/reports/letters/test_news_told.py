@@ -6,22 +6,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.letters.kinds import (
-    clock_letter,
-    cold_ahead_letter,
-    feed_letter,
-    harvest_letter,
-    hot_ahead_letter,
-    lamp_stays_on_letter,
-    late_hatch_letter,
-    leave_letter,
-    nightly_letter,
-    outage_letter,
-    return_letter,
-    salinity_letter,
-    storage_letter,
-    swing_letter,
-)
+from reports.letters.clock import clock_letter
+from reports.letters.cold import cold_ahead_letter
+from reports.letters.feed import feed_letter
+from reports.letters.harvest import harvest_letter
+from reports.letters.hatch_late import late_hatch_letter
+from reports.letters.hot import hot_ahead_letter
+from reports.letters.lamp import lamp_stays_on_letter
+from reports.letters.leave import leave_letter
+from reports.letters.nightly import nightly_letter
+from reports.letters.outage import outage_letter
+from reports.letters.return_ import return_letter
+from reports.letters.salinity import salinity_letter
+from reports.letters.storage import storage_letter
+from reports.letters.swing import swing_letter
 from reports.records import Event, Range, Span, TimeRange
 from tests.kit import news_samples as news
 from tests.kit.letter_text import flat

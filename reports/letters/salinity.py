@@ -1,8 +1,9 @@
-"""Letters about salt: too much of it, or too little."""
+"""The second letter about water: too much salt in it, or too little."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from reports import words
+from reports import amounts, words
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
@@ -17,9 +18,8 @@ from reports.letters.parts import (
     place,
     poured_into_each,
 )
-from reports.records import LetterText, Setting
+from reports.records import LetterText, Range, Setting
 from reports.tongue import in_its_language, say, to_say
-from reports.troubles import SalinityTrouble
 
 _MEASURE = to_say(
     "These figures are calculated from what was told, not measured. If you have a hydrometer or a "
@@ -41,12 +41,29 @@ _KEEP = to_say(
 )
 
 
+@dataclass(frozen=True, slots=True)
+class SalinityTrouble:
+    """Salt out of range; `fill_ml` is plain water up to the mark (0 where the water stands there).
+
+    `mark_ml` is what the vessel holds at the mark; None where it is not known.
+    """
+
+    vessel: str
+    count: int
+    salinity_g_per_kg: Range
+    low_g_per_kg: float
+    high_g_per_kg: float
+    loss_ml: Range
+    fill_ml: float
+    mark_ml: float | None = None
+
+
 @in_its_language
 def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> LetterText:
     """Water too salt or not salt enough; `troubles` holds at least one, all to the same side."""
     salty = _too_salty(troubles[0])
     first = (max if salty else min)(troubles, key=lambda trouble: trouble.salinity_g_per_kg.p50)
-    value = f"{words.number(first.salinity_g_per_kg.p50)} g/kg"
+    value = f"{amounts.number(first.salinity_g_per_kg.p50)} g/kg"
     pour = _pour_plain(troubles) if salty else _pour_brine(troubles)
     blocks: list[Block] = [
         Heading(say("What is known")),
@@ -82,32 +99,32 @@ def _taken_out(trouble: SalinityTrouble) -> bool:
 
 
 def _facts(trouble: SalinityTrouble) -> tuple[str, ...]:
-    low, high = words.number(trouble.low_g_per_kg), words.number(trouble.high_g_per_kg)
+    low, high = amounts.number(trouble.low_g_per_kg), amounts.number(trouble.high_g_per_kg)
     told = [
         say(
             "Salt: {salt} (grams in a kilogram of brine).",
-            salt=words.salinity_range(trouble.salinity_g_per_kg),
+            salt=amounts.salinity_range(trouble.salinity_g_per_kg),
         ),
         say("It should be {low} to {high} g/kg.", low=low, high=high),
         say(
             "Water in {where}: {level}.",
             where=words.in_each(trouble.count),
-            level=words.level_range(trouble.loss_ml),
+            level=amounts.level_range(trouble.loss_ml),
         ),
     ]
     exchange = _exchange(trouble)
     if exchange is not None:
-        after = say("After that: about {value} g/kg.", value=words.number(exchange.ends_g_per_kg))
+        after = say("After that: about {value} g/kg.", value=amounts.number(exchange.ends_g_per_kg))
         told.append(f"{_steps(trouble, exchange)} {after}")
         told += [say("Tell it: {command}", command=line) for line in _care_lines(trouble, exchange)]
     return tuple(told)
 
 
 def _steps(trouble: SalinityTrouble, exchange: Exchange) -> str:
-    plain, poured = _too_salty(trouble), words.volume_with_spoons(exchange.in_ml)
+    plain, poured = _too_salty(trouble), amounts.volume_with_spoons(exchange.in_ml)
     if exchange.out_ml <= 0.0:
         return say(_POUR_PLAIN if plain else _POUR_BRINE, amount=poured, where=words.into_each(trouble.count))
-    out, where = words.volume_with_spoons(exchange.out_ml), words.in_each(trouble.count)
+    out, where = amounts.volume_with_spoons(exchange.out_ml), words.in_each(trouble.count)
     return say(_SWAP_PLAIN if plain else _SWAP_BRINE, out=out, where=where, amount=poured)
 
 
@@ -117,14 +134,14 @@ def _care_lines(trouble: SalinityTrouble, exchange: Exchange) -> list[str]:
     poured = _amount(exchange.in_ml)
     last = f"{add} top-up {poured}{' --detail to=mark' if exchange.to_mark else ''}"
     if not _too_salty(trouble):
-        last = f"{add} brine {poured} --detail salt_g_per_l={words.plain_number(STRONG_SALT_G_PER_L)}"
+        last = f"{add} brine {poured} --detail salt_g_per_l={amounts.plain_number(STRONG_SALT_G_PER_L)}"
     return [f"{add} remove {_amount(exchange.out_ml)}", last] if exchange.out_ml > 0.0 else [last]
 
 
 def _amount(amount_ml: float) -> str:
     if amount_ml < 10.0:
-        return words.plain_number(amount_ml, 1).removesuffix(".0")
-    return words.plain_number(amount_ml)
+        return amounts.plain_number(amount_ml, 1).removesuffix(".0")
+    return amounts.plain_number(amount_ml)
 
 
 def _pour_plain(troubles: Sequence[SalinityTrouble]) -> str:
@@ -149,7 +166,7 @@ def _pour_plain(troubles: Sequence[SalinityTrouble]) -> str:
     return say(
         "take about {share} of the water out of {where}, and pour plain water, not salt water, "
         "up to the mark. Then tell the care log.",
-        share=words.percent(_share_out(troubles)),
+        share=amounts.percent(_share_out(troubles)),
         where=in_each(troubles),
     )
 
@@ -174,8 +191,8 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
     return say(
         "stir {salt} g of your salt into {amount} of plain water, and with this strong brine "
         "do as listed above, slowly. Then tell the care log.",
-        salt=words.number(salt_g, 0 if salt_g >= 10.0 else 1),
-        amount=words.volume(total_ml),
+        salt=amounts.number(salt_g, 0 if salt_g >= 10.0 else 1),
+        amount=amounts.volume(total_ml),
     )
 
 

@@ -19,9 +19,8 @@ from matplotlib.ticker import NullLocator
 from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
-from reports import night, words
-from reports.chart.beliefs import draw_hatch, draw_level, draw_salt
-from reports.chart.events import Strip, draw_strip, laid_out, strip_height_px
+from reports import night, times, words
+from reports.chart.calculated import draw_hatch, draw_level, draw_salt
 from reports.chart.frame import (
     DPI,
     INK,
@@ -37,7 +36,8 @@ from reports.chart.frame import (
     say_nothing_known,
     set_clock,
 )
-from reports.chart.panels import draw_light, draw_water
+from reports.chart.measured import draw_light, draw_water
+from reports.chart.strip import Strip, draw_strip, laid_out, strip_height_px
 from reports.records import NightRecord, Span, VesselNight
 from reports.tongue import in_its_language, say, to_say
 
@@ -146,7 +146,7 @@ def _png(figure: Figure) -> bytes:
 
 def _title(record: NightRecord) -> str:
     began, ended = (
-        f"{words.short_day(at)} {words.clock(at)}" for at in (record.span.began, record.span.ended)
+        f"{times.short_day(at)} {times.clock(at)}" for at in (record.span.began, record.span.ended)
     )
     station = words.shortened(record.station, 24)
     return say("{station}: {began} to {ended}", station=station, began=began, ended=ended)
@@ -206,7 +206,7 @@ def _draw_name(axes: Axes, vessel: VesselNight) -> None:
     told = (
         say("{name}, no batch running", name=name)
         if set_at is None
-        else say("{name}, set {when}", name=name, when=f"{words.short_day(set_at)} {words.clock(set_at)}")
+        else say("{name}, set {when}", name=name, when=f"{times.short_day(set_at)} {times.clock(set_at)}")
     )
     axes.set_axis_off()
     axes.set_xlim(0, PLOT_PX)

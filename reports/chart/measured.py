@@ -5,7 +5,7 @@ from datetime import timedelta
 from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
-from reports import night, words
+from reports import amounts, night, times
 from reports.chart.frame import (
     BLUE,
     BROWN,
@@ -13,11 +13,10 @@ from reports.chart.frame import (
     Frame,
     caption,
     hatch_gaps,
-    limit_line,
     numbers,
     say_nothing_known,
 )
-from reports.chart.lines import draw_line, line_of
+from reports.chart.lines import draw_line, limit_line, line_of
 from reports.records import Span, VesselNight
 from reports.tongue import say, to_say
 
@@ -29,15 +28,15 @@ _LUX_TICKS = (0, 10, 100, 1000, 10000, 100000)
 
 def draw_water(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     """Water temperature in the set unit, with the band of comfort, the coldest, warmest and last reading."""
-    cold, hot = (words.in_unit(limit, frame.unit) for limit in (vessel.cold_c, vessel.hot_c))
+    cold, hot = (amounts.in_unit(limit, frame.unit) for limit in (vessel.cold_c, vessel.hot_c))
     axes.set_ylim(*frame.water_limits)
     axes.yaxis.set_major_locator(MaxNLocator(5, integer=True))
     axes.axhspan(cold, hot, facecolor="#dff0d8", zorder=0.5)
-    line = line_of(vessel.water_c, frame, lambda value: words.in_unit(value, frame.unit))
+    line = line_of(vessel.water_c, frame, lambda value: amounts.in_unit(value, frame.unit))
     draw_line(axes, line, BLUE, 2.6)
     placed = [(frame.share(at), value) for at, value in line if value is not None]
-    limit_line(axes, cold, say("cold below {limit}", limit=words.number(cold, 1)), placed, style=":")
-    limit_line(axes, hot, say("hot above {limit}", limit=words.number(hot, 1)), placed, style=":")
+    limit_line(axes, cold, say("cold below {limit}", limit=amounts.number(cold, 1)), placed, style=":")
+    limit_line(axes, hot, say("hot above {limit}", limit=amounts.number(hot, 1)), placed, style=":")
     told = _mark_extremes(axes, vessel, frame)
     caption(axes, say("Water, °{unit}", unit=frame.unit), told)
     gaps = night.gaps(vessel.water_c, Span(frame.began, frame.ended))
@@ -57,10 +56,10 @@ def _mark_extremes(axes: Axes, vessel: VesselNight, frame: Frame) -> str:
         ("●", "o", say("last"), seen.latest),
     )
     for sign, marker, name, point in marked:
-        value = words.in_unit(point.value or 0.0, frame.unit)
+        value = amounts.in_unit(point.value or 0.0, frame.unit)
         at = night.moment_utc(point.at)
         axes.plot(numbers([at]), [value], marker, color=INK, markersize=9, zorder=6, clip_on=False)
-        told.append(f"{sign} {name} {words.number(value, 1)} ({words.clock(at.astimezone(frame.zone))})")
+        told.append(f"{sign} {name} {amounts.number(value, 1)} ({times.clock(at.astimezone(frame.zone))})")
     return "  ".join(told)
 
 
@@ -127,5 +126,5 @@ def _measured_light(axes: Axes, vessel: VesselNight, frame: Frame) -> list[tuple
         axes.set_ylim(0.0, top)
         axes.yaxis.set_major_locator(MaxNLocator(3, integer=True))
     draw_line(axes, line, BROWN, 2.2)
-    limit_line(axes, limit, say("lit from {limit}", limit=words.number(limit)), placed, style="--")
+    limit_line(axes, limit, say("lit from {limit}", limit=amounts.number(limit)), placed, style="--")
     return placed

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from reports.records import NightRecord
 
 
-class PackingError(ValueError):
+class NightJsonError(ValueError):
     """A text that holds no record; the message says where, what was found and what is allowed."""
 
 
@@ -24,11 +24,11 @@ def to_json(record: NightRecord) -> str:
 
 
 def from_json(text: str) -> NightRecord:
-    """The record in the text. Raises PackingError where it is not one."""
+    """The record in the text. Raises NightJsonError where it is not one."""
     try:
         packed = json.loads(text)
     except ValueError as error:
-        raise PackingError(f"record: found no JSON ({error}); allowed is what to_json writes") from error
+        raise NightJsonError(f"record: found no JSON ({error}); allowed is what to_json writes") from error
     record: NightRecord = _unpacked(packed, NightRecord, "record")
     return record
 
@@ -78,7 +78,7 @@ def _unpacked_record(packed: Mapping[str, Any], kind: Any, where: str) -> Any:
     hints = get_type_hints(kind)
     if set(packed) != set(hints):
         wrong = ", ".join(sorted(set(packed) ^ set(hints)))
-        raise PackingError(f"{where}: found other keys than {kind.__name__} has: {wrong}")
+        raise NightJsonError(f"{where}: found other keys than {kind.__name__} has: {wrong}")
     return kind(**{name: _unpacked(packed[name], hint, f"{where}.{name}") for name, hint in hints.items()})
 
 
@@ -89,7 +89,7 @@ def _unpacked_leaf(packed: Any, kind: Any, where: str) -> Any:
         if kind is date:
             return date.fromisoformat(_expect(packed, str, where))
     except (ValueError, KeyError) as error:
-        raise PackingError(
+        raise NightJsonError(
             f"{where}: found {packed!r}; allowed is a date or moment as RFC 9557 says"
         ) from error
     if kind is float:
@@ -99,7 +99,7 @@ def _unpacked_leaf(packed: Any, kind: Any, where: str) -> Any:
 
 def _expect(packed: Any, kind: Any, where: str) -> Any:
     if not isinstance(packed, kind) or (isinstance(packed, bool) and kind is not bool):
-        raise PackingError(f"{where}: found {packed!r:.60}; allowed is {_name(kind)}")
+        raise NightJsonError(f"{where}: found {packed!r:.60}; allowed is {_name(kind)}")
     return packed
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 
-from reports import night, words
+from reports import night, times, words
 from reports.chart.frame import INK, LEFT_PX, PLOT_PX, SMALL_SIZE, Frame, wide_px
 from reports.records import Event
 from reports.tongue import say, to_say
@@ -61,7 +61,7 @@ def laid_out(events: Sequence[Event], frame: Frame) -> Strip:
 
 
 def _told(event: Event, frame: Frame) -> str:
-    at = words.clock(night.moment_utc(event.at).astimezone(frame.zone))
+    at = times.clock(night.moment_utc(event.at).astimezone(frame.zone))
     return f"{at} {words.shortened(event.text, _LONGEST)}"
 
 

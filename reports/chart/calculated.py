@@ -6,7 +6,7 @@ from datetime import datetime
 from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, ScalarFormatter
 
-from reports import night, words
+from reports import amounts, night, times
 from reports.chart.frame import (
     BLUE,
     INK,
@@ -15,10 +15,9 @@ from reports.chart.frame import (
     VIOLET,
     Frame,
     caption,
-    limit_line,
     say_nothing_known,
 )
-from reports.chart.lines import band_of, draw_band
+from reports.chart.lines import band_of, draw_band, limit_line
 from reports.records import Range, TimeRange, VesselNight
 from reports.tongue import say
 
@@ -28,7 +27,7 @@ class _Numbers(ScalarFormatter):
 
     def __call__(self, x: float, pos: int | None = None) -> str:
         """The number at a tick."""
-        return words.in_decimals(super().__call__(x, pos))
+        return amounts.in_decimals(super().__call__(x, pos))
 
 
 def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
@@ -39,13 +38,17 @@ def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     axes.set_ylim(low - 0.14 * (high - low + 1.0), high + 0.1 * (high - low + 1.0))
     axes.yaxis.set_major_locator(MaxNLocator(4, integer=True))
     axes.yaxis.set_major_formatter(
-        FuncFormatter(lambda value, _: say("mark") if value == 0 else words.number(value))
+        FuncFormatter(lambda value, _: say("mark") if value == 0 else amounts.number(value))
     )
     axes.axhline(0.0, color=QUIET, linewidth=1.0, zorder=2)
     draw_band(axes, series, BLUE)
     placed = [(frame.share(at), low) for at, low, _, _ in series]
     limit_line(
-        axes, -vessel.low_ml, say("low mark {level}", level=words.number(-vessel.low_ml)), placed, style="--"
+        axes,
+        -vessel.low_ml,
+        say("low mark {level}", level=amounts.number(-vessel.low_ml)),
+        placed,
+        style="--",
     )
     told = _last_calculated(Range(*series[-1][1:]), 0) if series else ""
     caption(axes, say("Water level, mL from the mark"), told)
@@ -96,7 +99,7 @@ def _last_calculated(believed: Range, digits: int) -> str:
 
 def _ends(believed: Range, digits: int) -> dict[str, str]:
     ends = {"low": believed.p10, "middle": believed.p50, "high": believed.p90}
-    return {name: words.number(value, digits) for name, value in ends.items()}
+    return {name: amounts.number(value, digits) for name, value in ends.items()}
 
 
 def _half_told(half: TimeRange, frame: Frame) -> str:
@@ -106,20 +109,20 @@ def _half_told(half: TimeRange, frame: Frame) -> str:
     if early is None:
         return say("▶ half later than can be told")
     if likely is None or late is None:
-        return say("▶ half not before {early}", early=words.short_moment(early))
+        return say("▶ half not before {early}", early=times.short_moment(early))
     sign = "▶" if frame.share(likely) > 1.0 else "◆"
-    told = words.clock if early.date() == likely.date() == late.date() else words.short_moment
+    told = times.clock if early.date() == likely.date() == late.date() else times.short_moment
     return say(
         "{sign} half {likely} ({early} to {late})",
         sign=sign,
-        likely=words.short_moment(likely),
+        likely=times.short_moment(likely),
         early=told(early),
         late=told(late),
     )
 
 
 def _rounded(at: datetime, frame: Frame) -> datetime:
-    return words.believed_moment(at.astimezone(frame.zone))
+    return times.believed_moment(at.astimezone(frame.zone))
 
 
 def _draw_half(axes: Axes, half: TimeRange, frame: Frame) -> None:

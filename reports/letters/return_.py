@@ -1,8 +1,9 @@
 """The letter on the morning of the first day back: how everything stands, in one glance."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
-from reports import night, words
+from reports import amounts, night, times, words
 from reports.dilution import LEAST_ML
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import (
@@ -19,12 +20,46 @@ from reports.letters.parts import (
     poured_into_each,
     silence,
 )
-from reports.outlooks import ReturnNews, ReturnVessel
-from reports.records import LetterText, Setting, Span
+from reports.records import Absence, Event, LetterText, PastAlarm, Range, Setting, Span, TimeRange
 from reports.tongue import in_its_language, say
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
 _SWIMMERS, _HATCHED = 0.05, 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnVessel:
+    """How a vessel stands when somebody comes back, and what happened to it meanwhile.
+
+    `fill_ml` is plain water up to the mark, a cup; `feed` says that a feed is due.
+    """
+
+    vessel: str
+    count: int
+    water_c: float | None
+    coldest_c: float | None
+    hottest_c: float | None
+    loss_ml: Range
+    salinity_g_per_kg: Range | None
+    fill_ml: float
+    hatched_fraction: Range
+    hatch_t50: TimeRange
+    open_alarms: tuple[Event, ...]
+    past_alarms: tuple[PastAlarm, ...]
+    feed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnNews:
+    """The end of an absence: who stands how, and what was not seen."""
+
+    absence: Absence
+    vessels: tuple[ReturnVessel, ...]
+    outages: tuple[Span, ...]
+    readings_expected: int
+    readings_good: int
+
+
 _Chosen = tuple[str, Sequence[ReturnVessel], str]
 
 
@@ -58,7 +93,7 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
 
 
 def _length(news: ReturnNews) -> str:
-    return words.duration_after(words.elapsed(news.absence.leaves_at, news.absence.returns_at))
+    return times.duration_after(times.elapsed(news.absence.leaves_at, news.absence.returns_at))
 
 
 def _place(about: Sequence[ReturnVessel]) -> str:
@@ -129,7 +164,7 @@ def _swimmers(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
     new = [one for one in vessels if one.hatched_fraction.p50 >= _SWIMMERS and not one.feed]
     if not new:
         return None
-    share = words.percent(max(one.hatched_fraction.p50 for one in new))
+    share = amounts.percent(max(one.hatched_fraction.p50 for one in new))
     told = say("look for swimmers with light from the side, and tell the care log what you see.")
     return say("about {share} hatched", share=share), new, told
 
@@ -146,22 +181,22 @@ def _feed(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
 def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
     now = setting.written_at
     told = [
-        say("Not well: {text}, since {when}.", text=words.clean(alarm.text), when=words.moment(alarm.at, now))
+        say("Not well: {text}, since {when}.", text=words.clean(alarm.text), when=times.moment(alarm.at, now))
         for alarm in one.open_alarms
     ]
     told += [
         say(
             "Over now: {text}, from {began} to {ended}.",
             text=words.clean(past.text),
-            began=words.moment(past.span.began, now),
-            ended=words.moment(past.span.ended, now),
+            began=times.moment(past.span.began, now),
+            ended=times.moment(past.span.ended, now),
         )
         for past in one.past_alarms
     ]
     told += _water(setting, one)
-    told += [say("Hatched, of those that will: {share}.", share=words.percent_range(one.hatched_fraction))]
+    told += [say("Hatched, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction))]
     if not one.hatched_fraction.p10 > _HATCHED:
-        told.append(say("Half hatched: {when}.", when=words.moment_range(one.hatch_t50, now)))
+        told.append(say("Half hatched: {when}.", when=times.moment_range(one.hatch_t50, now)))
     if one.feed:
         told.append(say("A feed is due: a pinch, only if the water is clear."))
     return tuple(told)
@@ -169,20 +204,20 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
 
 def _water(setting: Setting, one: ReturnVessel) -> list[str]:
     unit = setting.unit
-    now = words.not_known() if one.water_c is None else words.temperature(one.water_c, unit)
+    now = amounts.not_known() if one.water_c is None else amounts.temperature(one.water_c, unit)
     told = [say("Water now: {temperature}.", temperature=now)]
     if one.coldest_c is not None and one.hottest_c is not None:
-        low, high = words.temperature(one.coldest_c, unit), words.temperature(one.hottest_c, unit)
+        low, high = amounts.temperature(one.coldest_c, unit), amounts.temperature(one.hottest_c, unit)
         told.append(say("While you were away: from {low} to {high}.", low=low, high=high))
     told.append(
         say(
             "Water in {where}: {level}.",
             where=words.in_each(one.count),
-            level=words.level_range(one.loss_ml),
+            level=amounts.level_range(one.loss_ml),
         )
     )
     if one.salinity_g_per_kg is not None:
-        told.append(say("Salt: {salt}.", salt=words.salinity_range(one.salinity_g_per_kg)))
+        told.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
     return told
 
 
@@ -191,8 +226,8 @@ def _seen(setting: Setting, news: ReturnNews) -> tuple[str, ...]:
     told = [
         say(
             "Nobody was there from {began} to {ended}.",
-            began=words.moment(away.leaves_at, now),
-            ended=words.moment(away.returns_at, now),
+            began=times.moment(away.leaves_at, now),
+            ended=times.moment(away.returns_at, now),
         )
     ]
     if news.readings_expected <= 0:
@@ -204,7 +239,7 @@ def _seen(setting: Setting, news: ReturnNews) -> tuple[str, ...]:
                 "Readings: {good} of {expected} came and are trusted ({share}).",
                 good=news.readings_good,
                 expected=news.readings_expected,
-                share=words.percent(share),
+                share=amounts.percent(share),
             )
         )
         if share < night.KNOWN_SHARE:
@@ -216,7 +251,7 @@ def _outage(setting: Setting, span: Span) -> str:
     now = setting.written_at
     return say(
         "The station was off from {began} to {ended}, for {length}.",
-        began=words.moment(span.began, now),
-        ended=words.moment(span.ended, now),
-        length=words.duration(words.elapsed(span.began, span.ended)),
+        began=times.moment(span.began, now),
+        ended=times.moment(span.ended, now),
+        length=times.duration(times.elapsed(span.began, span.ended)),
     )

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from reports import night, words
+from reports import amounts, night, times, words
 from reports.letters.parts import KNOWN_ABOVE_C, STOPS_ABOVE_C
 from reports.records import Event, NightRecord, Point, Setting, VesselNight
 from reports.tongue import say, to_say
@@ -23,7 +23,7 @@ def title(vessel: VesselNight, now: datetime) -> str:
     name = words.vessel_name(vessel.vessel, vessel.count)
     if vessel.batch_set_at is None:
         return say("{name}, no batch running", name=name)
-    return say("{name}, set {when}", name=name, when=words.moment(vessel.batch_set_at, now))
+    return say("{name}, set {when}", name=name, when=times.moment(vessel.batch_set_at, now))
 
 
 def vessel_facts(setting: Setting, record: NightRecord, vessel: VesselNight) -> tuple[str, ...]:
@@ -48,12 +48,12 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
         say(
             _TOO_COLD if coldest_c < vessel.cold_c else _COLDEST,
             **_read(seen.coldest, unit, now),
-            limit=words.temperature(vessel.cold_c, unit),
+            limit=amounts.temperature(vessel.cold_c, unit),
         ),
         say(
             _TOO_WARM if warmest_c > vessel.hot_c else _WARMEST,
             **_read(seen.warmest, unit, now),
-            limit=words.temperature(vessel.hot_c, unit),
+            limit=amounts.temperature(vessel.hot_c, unit),
         ),
         say("Water last read: {temperature}, {when}.", **_read(seen.latest, unit, now)),
     ]
@@ -61,17 +61,17 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
         told.append(
             say(
                 "Above {temperature} development stops and may not recover.",
-                temperature=words.both_units(STOPS_ABOVE_C),
+                temperature=amounts.both_units(STOPS_ABOVE_C),
             )
         )
     if coldest_c < KNOWN_ABOVE_C:
-        limit = words.temperature(KNOWN_ABOVE_C, unit, 0)
+        limit = amounts.temperature(KNOWN_ABOVE_C, unit, 0)
         told.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
     return told
 
 
 def _read(point: Point, unit: str, now: datetime) -> dict[str, str]:
-    return {"temperature": words.temperature(point.value or 0.0, unit), "when": words.moment(point.at, now)}
+    return {"temperature": amounts.temperature(point.value or 0.0, unit), "when": times.moment(point.at, now)}
 
 
 def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
@@ -82,7 +82,7 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
     seen = night.lamp_seen(vessel, record.span)
     parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
     told = [
-        say(sentence, length=words.duration(length))
+        say(sentence, length=times.duration(length))
         for length, sentence in parts
         if length >= timedelta(minutes=1)
     ]
@@ -104,22 +104,22 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
             say(
                 "Water in {where}: {level}.",
                 where=words.in_each(vessel.count),
-                level=words.level_range(vessel.loss_ml[-1].range),
+                level=amounts.level_range(vessel.loss_ml[-1].range),
             )
         )
     if vessel.loss_ml_per_day is not None:
-        told.append(say("Loss: {amount}.", amount=words.loss_range(vessel.loss_ml_per_day)))
+        told.append(say("Loss: {amount}.", amount=amounts.loss_range(vessel.loss_ml_per_day)))
     if vessel.low_mark_at is not None:
-        low = words.volume(vessel.low_ml)
+        low = amounts.volume(vessel.low_ml)
         told.append(
             say(
                 "Low mark ({amount} below the mark) reached: {when}.",
                 amount=low,
-                when=words.moment_range(vessel.low_mark_at, now),
+                when=times.moment_range(vessel.low_mark_at, now),
             )
         )
     if vessel.salinity_g_per_kg:
-        told.append(say("Salt: {salt}.", salt=words.salinity_range(vessel.salinity_g_per_kg[-1].range)))
+        told.append(say("Salt: {salt}.", salt=amounts.salinity_range(vessel.salinity_g_per_kg[-1].range)))
     return told
 
 
@@ -129,24 +129,24 @@ def _hatch(vessel: VesselNight, now: datetime) -> list[str]:
         told.append(
             say(
                 "Hatched, of those that will: {share}.",
-                share=words.percent_range(vessel.hatched_fraction[-1].range),
+                share=amounts.percent_range(vessel.hatched_fraction[-1].range),
             )
         )
     if vessel.hatch_t50 is not None:
-        told.append(say("Half hatched: {when}.", when=words.moment_range(vessel.hatch_t50, now)))
+        told.append(say("Half hatched: {when}.", when=times.moment_range(vessel.hatch_t50, now)))
     return told
 
 
 def _coming(setting: Setting, vessel: VesselNight) -> list[str]:
     if vessel.water_c_min_next_16h is None:
         return []
-    coming = words.temperature_range(vessel.water_c_min_next_16h, setting.unit)
+    coming = amounts.temperature_range(vessel.water_c_min_next_16h, setting.unit)
     return [say("Coldest in the next 16 hours (a forecast): {temperature}.", temperature=coming)]
 
 
 def events(told_of: Sequence[Event], now: datetime) -> list[str]:
     """The latest events with their moments; how many there were before stands first."""
     latest = sorted(told_of, key=lambda event: night.moment_utc(event.at))[-_TOLD_AT_MOST:]
-    told = [f"{words.clean(event.text)}, {words.moment(event.at, now)}" for event in latest]
+    told = [f"{words.clean(event.text)}, {times.moment(event.at, now)}" for event in latest]
     left = len(told_of) - len(latest)
     return [say("{count} earlier", count=left), *told] if left else told

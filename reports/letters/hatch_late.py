@@ -1,13 +1,13 @@
-"""The letter of a hatch that comes later than was told, or of which nothing was told."""
+"""The second letter of a hatch: it comes later than was said, or is long due and nobody saw it."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
-from reports import words
+from reports import amounts, times
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.parts import HYGIENE, action, best, name, names, next_letter, place
-from reports.outlooks import LateHatch
-from reports.records import LetterText, Setting
+from reports.records import LetterText, Range, Setting, TimeRange
 from reports.tongue import in_its_language, say, say_many, to_say
 
 _LOOK = to_say(
@@ -15,6 +15,25 @@ _LOOK = to_say(
 )
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: best at 25 to 28 °C, slower below.
 _SLOWER_BELOW_C = 25.0
+
+
+@dataclass(frozen=True, slots=True)
+class LateHatch:
+    """A hatch that is later than was told, or of which nothing was told long after it should have come.
+
+    `told_t50` is the moment a letter named before (None: none did); `overdue` says that all of it should
+    have hatched by now, and no first swimmer, share or count was told.
+    """
+
+    vessel: str
+    count: int
+    set_at: datetime
+    told_t50: datetime | None
+    hatched_fraction: Range
+    hatch_t50: TimeRange
+    hatch_t90: TimeRange
+    mean_c: float | None
+    overdue: bool
 
 
 @in_its_language
@@ -54,7 +73,7 @@ def _subject(setting: Setting, late: Sequence[LateHatch], overdue: Sequence[Late
 
 
 def _short(half: datetime) -> str:
-    return words.short_moment(words.believed_moment(half))
+    return times.short_moment(times.believed_moment(half))
 
 
 def _latest(late: Sequence[LateHatch]) -> LateHatch:
@@ -66,7 +85,7 @@ def _latest(late: Sequence[LateHatch]) -> LateHatch:
 
 def _age(setting: Setting, one: LateHatch) -> str:
     """Whole days, from two days on; a whole count of hours before."""
-    age = words.elapsed(one.set_at, setting.written_at)
+    age = times.elapsed(one.set_at, setting.written_at)
     if age.days >= 2:
         return say_many("{count} day ago", "{count} days ago", age.days)
     return say_many("{count} hour ago", "{count} hours ago", int(age.total_seconds() // 3600))
@@ -79,7 +98,7 @@ def _later_lead(setting: Setting, late: Sequence[LateHatch]) -> str:
             "The hatch in {names} comes later than was told; how much later cannot be told.",
             names=names(late),
         )
-    at = words.moment(words.believed_moment(half), setting.written_at)
+    at = times.moment(times.believed_moment(half), setting.written_at)
     return say(
         "The hatch in {names} comes later than was told: half of it most likely {at}.",
         names=names(late),
@@ -102,28 +121,28 @@ def _facts(setting: Setting, one: LateHatch) -> tuple[str, ...]:
     told = [
         say(
             "Set {when}, {ago}.",
-            when=words.moment(one.set_at, now),
-            ago=words.ago(words.elapsed(one.set_at, now)),
+            when=times.moment(one.set_at, now),
+            ago=times.ago(times.elapsed(one.set_at, now)),
         )
     ]
     if one.told_t50 is not None:
         told.append(
-            say("Half was told for: {when}.", when=words.moment(words.believed_moment(one.told_t50), now))
+            say("Half was told for: {when}.", when=times.moment(times.believed_moment(one.told_t50), now))
         )
     half = one.hatch_t50.p50
-    when = words.moment_range(one.hatch_t50, now)
+    when = times.moment_range(one.hatch_t50, now)
     told.append(
         say("Half was expected: {when}.", when=when)
         if half is not None and half <= now
         else say("Half is expected now: {when}.", when=when)
     )
-    told.append(say("Nine in ten: {when}.", when=words.moment_range(one.hatch_t90, now)))
-    told.append(say("Hatched so far: {share}.", share=words.percent_range(one.hatched_fraction)))
+    told.append(say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)))
+    told.append(say("Hatched so far: {share}.", share=amounts.percent_range(one.hatched_fraction)))
     if one.mean_c is not None:
         told.append(
             say(
                 "Water since it was set, on average: {temperature}.",
-                temperature=words.temperature(one.mean_c, setting.unit),
+                temperature=amounts.temperature(one.mean_c, setting.unit),
             )
         )
     return tuple(told)

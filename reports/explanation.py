@@ -1,10 +1,11 @@
 """Why the numbers are what they are: what `naupliad now --explain` says, in plain words."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
 
-from reports import words
-from reports.outlooks import Ground, Taught
-from reports.records import Range, Setting
+from reports import amounts, times, words
+from reports.records import Range, Setting, Span
 from reports.tongue import in_its_language, say, say_many, to_say
 
 PAGE = "docs/explanation/science.md"
@@ -46,6 +47,31 @@ _KNOWNS = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class Observations:
+    """Observations of one kind that a belief learned from: how many, and the last."""
+
+    kind: str
+    count: int
+    last_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What some estimates rest on.
+
+    `model` is "water", "salt", "hatch" or "warmth"; `span` the record they were computed from (None: there
+    is none), `unread` how much of it had no readings. `knowns` are the model's own unknowns as believed now.
+    """
+
+    model: str
+    quantities: tuple[str, ...]
+    span: Span | None
+    unread: timedelta
+    observations: tuple[Observations, ...]
+    knowns: tuple[tuple[str, Range], ...]
+
+
 @in_its_language
 def explanation(setting: Setting, vessel: str, count: int, grounds: Sequence[Ground]) -> str:
     """What a vessel's estimates rest on, model by model; says so where no batch runs."""
@@ -62,7 +88,7 @@ def _ground(setting: Setting, ground: Ground) -> str:
         say(_MODELS[ground.model]),
         _record(setting, ground),
         *(_known(name, believed) for name, believed in ground.knowns),
-        say(_ALONE) if ground.model == "warmth" else _learned(setting, ground.taught),
+        say(_ALONE) if ground.model == "warmth" else _learned(setting, ground.observations),
         say("Numbers: {quantities}.", quantities=", ".join(ground.quantities)),
         say('More: {page}, section "{section}".', page=PAGE, section=_SECTIONS[ground.model]),
     ]
@@ -72,21 +98,21 @@ def _ground(setting: Setting, ground: Ground) -> str:
 def _record(setting: Setting, ground: Ground) -> str:
     if ground.span is None:
         return say("Computed from no readings yet: only from what is usual.")
-    began = words.moment(ground.span.began, setting.written_at)
-    ended = words.moment(ground.span.ended, setting.written_at)
+    began = times.moment(ground.span.began, setting.written_at)
+    ended = times.moment(ground.span.ended, setting.written_at)
     if ground.unread.total_seconds() < 60:
         return say("Computed from the water's readings from {began} to {ended}.", began=began, ended=ended)
     return say(
         "Computed from the water's readings from {began} to {ended}, {length} of it unread.",
         began=began,
         ended=ended,
-        length=words.duration(ground.unread),
+        length=times.duration(ground.unread),
     )
 
 
 def _known(name: str, believed: Range) -> str:
     sentence, digits, unit = _KNOWNS[name]
-    ends = [words.number(value, digits) for value in (believed.p10, believed.p50, believed.p90)]
+    ends = [amounts.number(value, digits) for value in (believed.p10, believed.p50, believed.p90)]
     return say(sentence, value=_value(ends, say(unit) if unit else ""))
 
 
@@ -102,15 +128,15 @@ def _value(ends: Sequence[str], unit: str) -> str:
     )
 
 
-def _learned(setting: Setting, taught: Sequence[Taught]) -> str:
-    if not taught:
+def _learned(setting: Setting, observations: Sequence[Observations]) -> str:
+    if not observations:
         return say("Nobody's observation has taught it anything yet.")
-    last = words.moment(max(one.last_at for one in taught), setting.written_at)
-    told = words.joined([_taught(one) for one in taught])
-    return say("Learned from {observations}; the last {when}.", observations=told, when=last)
+    last = times.moment(max(one.last_at for one in observations), setting.written_at)
+    seen = words.joined([_counted(one) for one in observations])
+    return say("Learned from {observations}; the last {when}.", observations=seen, when=last)
 
 
-def _taught(one: Taught) -> str:
+def _counted(one: Observations) -> str:
     count = one.count
     match one.kind:
         case "top-up":
@@ -139,4 +165,4 @@ def _taught(one: Taught) -> str:
             return say_many(
                 "{count} other batch of the same lot", "{count} other batches of the same lot", count
             )
-    raise ValueError(f"taught: found {one.kind!r}; allowed: a kind of observation that teaches")
+    raise ValueError(f"observations: found {one.kind!r}; allowed: a kind of observation that teaches")

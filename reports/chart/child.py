@@ -1,0 +1,128 @@
+"""The short-lived child that draws, so that matplotlib never enters the process that asks: both its ends.
+
+`draw_in_child` starts it and waits. The child is `python -m reports.chart.child OUT.png`, a record as JSON on
+standard input. It limits its own memory and time, writes the whole picture or none, and ends. Exit codes: 0
+drawn, 1 not drawn, 2 wrong use or no record; each but 0 with one line on standard error.
+"""
+
+import os
+import resource
+import signal
+import subprocess
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from reports.night_json import NightJsonError, from_json, to_json
+from reports.records import NightRecord
+
+CHILD = (sys.executable, "-m", "reports.chart.child")
+_ROOM = Path(__file__).resolve().parents[2]
+# Measured on x86-64 with a reading a minute: one vessel 102 MB resident, eight 250 MB.
+MEMORY_BYTES = 1 << 30
+CPU_S = 120
+# Before matplotlib is imported: no window system, no threads of OpenBLAS (they cost 40 MB of address space).
+_SURROUNDINGS = {"MPLBACKEND": "Agg", "OPENBLAS_NUM_THREADS": "1"}
+
+
+class DrawingError(Exception):
+    """The chart was not drawn; `reason` says why in one line. The letter goes without it."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(f"chart: {reason}")
+        self.reason = reason
+
+
+def draw_in_child(
+    record: NightRecord, out: Path, timeout_s: float = 120.0, *, child: Sequence[str] = CHILD
+) -> None:
+    """Draw the record into `out`, or leave `out` as it was and raise DrawingError.
+
+    A child that takes longer than `timeout_s` is ended and its end waited for.
+    """
+    try:
+        done = subprocess.run(  # noqa: S603 - our own module in our own interpreter
+            [*child, str(out.resolve())],
+            input=to_json(record).encode("utf-8"),
+            capture_output=True,
+            timeout=timeout_s,
+            check=False,
+            env=_surroundings(),
+        )
+    except subprocess.TimeoutExpired as error:
+        raise DrawingError(f"the child took longer than {timeout_s:g} s and was ended") from error
+    except OSError as error:
+        raise DrawingError(f"the child did not start ({error})") from error
+    if done.returncode != 0:
+        raise DrawingError(_reason(done.returncode, done.stderr.decode("utf-8", "replace")))
+
+
+def _surroundings() -> dict[str, str]:
+    """The parent's own, with this checkout or installation first, wherever the child is started."""
+    others = os.environ.get("PYTHONPATH", "")
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(part for part in (str(_ROOM), others) if part)}
+
+
+def _reason(code: int, said: str) -> str:
+    if code < 0:
+        return f"the child was ended by {_signal(-code)}"
+    lines = [line.strip() for line in said.splitlines() if line.strip()]
+    return f"the child ended with {code}: {lines[-1][:200] if lines else 'it said nothing'}"
+
+
+def _signal(number: int) -> str:
+    try:
+        return signal.Signals(number).name
+    except ValueError:
+        return f"signal {number}"
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Draw the record on standard input into the file named by the one argument."""
+    if len(arguments) != 1:
+        return _said(2, f"reports.chart.child: found {len(arguments)} arguments; allowed is one, OUT.png")
+    _limit_itself()
+    try:
+        record = from_json(sys.stdin.buffer.read().decode("utf-8"))
+    except (NightJsonError, UnicodeDecodeError) as error:
+        return _said(2, str(error))
+    try:
+        from reports.chart.night_chart import draw_night  # only here: the surroundings must stand first
+
+        write_whole(Path(arguments[0]), draw_night(record))
+    except (OSError, MemoryError) as error:
+        return _said(1, f"{arguments[0]}: not written ({error or 'out of memory'})")
+    return 0
+
+
+def write_whole(out: Path, content: bytes) -> None:
+    """Write the file so that a reader, or a power cut, meets the old one or the new one, never half of it."""
+    draft = out.with_name(f".{out.name}.{os.getpid()}")
+    try:
+        with draft.open("wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(out)
+    finally:
+        draft.unlink(missing_ok=True)
+
+
+def _limit_itself() -> None:
+    for limit, most in ((resource.RLIMIT_AS, MEMORY_BYTES), (resource.RLIMIT_CPU, CPU_S)):
+        hard = resource.getrlimit(limit)[1]
+        soft = most if hard == resource.RLIM_INFINITY else min(most, hard)
+        resource.setrlimit(limit, (soft, hard))
+    os.environ.update(_SURROUNDINGS)
+    cache = os.environ.get("CACHE_DIRECTORY", "").partition(":")[0]  # systemd's, kept from night to night
+    if cache:
+        os.environ.setdefault("MPLCONFIGDIR", str(Path(cache) / "mpl"))
+
+
+def _said(code: int, line: str) -> int:
+    sys.stderr.write(line + "\n")
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,56 @@
+"""What an alarm is called in words, by its condition: while it stands, and when it is over."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from reports.tongue import say, to_say
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionWords:
+    """A condition in words (to be said): of an alarm that stands, and of one that is over.
+
+    Both may name the `{probe}` that the alarm is about.
+    """
+
+    stands: str
+    over: str
+
+
+_LAMP_OFF = to_say("the lamp was off in its hours")
+# Those of a vessel or a probe; what is wrong with the station itself has a letter and no line in a chart.
+CONDITIONS: Mapping[str, ConditionWords] = {
+    "cold": ConditionWords(to_say("the water is too cold"), to_say("the water was too cold")),
+    "hot": ConditionWords(to_say("the water is too warm"), to_say("the water was too warm")),
+    "lamp": ConditionWords(_LAMP_OFF, _LAMP_OFF),
+    "water": ConditionWords(to_say("the water is low"), to_say("the water was low")),
+    "salinity": ConditionWords(
+        to_say("the water is too salt or too fresh"), to_say("the water was too salt or too fresh")
+    ),
+    "swing": ConditionWords(
+        to_say("the water is much warmer by day than by night"),
+        to_say("the water was much warmer by day than by night"),
+    ),
+    "cold-ahead": ConditionWords(to_say("cold is foreseen"), to_say("cold was foreseen")),
+    "hot-ahead": ConditionWords(to_say("heat is foreseen"), to_say("heat was foreseen")),
+    "lamp-stays-on": ConditionWords(
+        to_say("the lamp is on outside its hours"), to_say("the lamp was on outside its hours")
+    ),
+    "probe": ConditionWords(
+        to_say("the probe {probe} gives nothing to believe"),
+        to_say("the probe {probe} gave nothing to believe"),
+    ),
+}
+
+
+def alarm_in_words(condition: str, probe: str, *, acknowledged: bool) -> str:
+    """An alarm that stands, of a condition and, where it is a probe's, of that probe."""
+    stands = say(CONDITIONS[condition].stands, probe=probe)
+    if acknowledged and condition != "probe":  # of a probe it is not said
+        return say("{trouble} (acknowledged)", trouble=stands)
+    return stands
+
+
+def past_alarm_in_words(condition: str, probe: str) -> str:
+    """The same of an alarm that is over."""
+    return say(CONDITIONS[condition].over, probe=probe)

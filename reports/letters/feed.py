@@ -1,0 +1,127 @@
+"""The feed letter: animals that may be fed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from reports import times, words
+from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
+    HYGIENE,
+    action,
+    into_each,
+    name,
+    names,
+    next_letter,
+    place,
+)
+from reports.records import LetterText, Setting, TimeRange
+from reports.tongue import in_its_language, say, to_say
+
+_FEED = to_say(
+    "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed."
+)
+_FEED_SMALL = to_say(
+    "if you can see through the water, give half a pinch of food to {where}, no more: nobody will look for a "
+    "day or more. If it is cloudy, do not feed."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FeedNews:
+    """Animals that may be fed now: at instar II, and not fed too lately.
+
+    `small` says that nobody will look for a day or more after today.
+    """
+
+    vessel: str
+    count: int
+    set_at: datetime
+    instar_ii_at: TimeRange
+    last_fed_at: datetime | None
+    small: bool
+
+
+@in_its_language
+def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
+    """Animals that may be fed; `news` holds at least one. None is told to feed before their second stage."""
+    able = [one for one in news if _can_eat(setting, one)]
+    small = any(one.small for one in news)
+    blocks: list[Block] = [
+        Heading(say("What is known")),
+        *(Facts(name(one), _facts(setting, one)) for one in news),
+        Paragraph(say("When they can eat is calculated from what was told, not measured.")),
+        Heading(say("What it means")),
+        Paragraph(
+            say(
+                "Fresh from the egg the animals cannot eat; they can from their second stage on. A first "
+                "feed on day three or four, then once or twice a week, is common practice. Where it is "
+                "cooler, all goes slower."
+            )
+        ),
+        Paragraph(
+            say(
+                "It is easy to give too much: milky water that does not clear in a day, a smell, or "
+                "animals at the surface mean too much. Yeast alone feeds them poorly."
+            )
+        ),
+        _to_feed(setting, able, small),
+        Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it away from faces.")])),
+        next_letter(setting),
+    ]
+    return letter("feed", _subject(setting, news, able, small), _lead(news, able, small), blocks, setting)
+
+
+def _can_eat(setting: Setting, one: FeedNews) -> bool:
+    return one.instar_ii_at.p50 is not None and one.instar_ii_at.p50 <= setting.written_at
+
+
+def _portion(small: bool, able: Sequence[FeedNews] = ()) -> str:
+    """How much to feed; "a pinch a cup" where some of `able` have more than one."""
+    if any(one.count > 1 for one in able):
+        return say("half a pinch a cup") if small else say("a pinch a cup")
+    return say("half a pinch") if small else say("a pinch")
+
+
+def _lead(news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
+    if not able:
+        return say("The animals in {names} are most likely still too young to eat.", names=names(news))
+    return say(
+        "The animals in {names} can be fed: {portion}, if the water is clear.",
+        names=names(able),
+        portion=_portion(small, able),
+    )
+
+
+def _subject(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
+    if not able:
+        return subject(say("No feed yet: too young"), place(news), setting.station)
+    day = times.elapsed(min(one.set_at for one in able), setting.written_at).days + 1
+    return subject(
+        say("Feed, day {day}: {portion}", day=day, portion=_portion(small)), place(able), setting.station
+    )
+
+
+def _to_feed(setting: Setting, able: Sequence[FeedNews], small: bool) -> Action:
+    if not able:
+        told = say("look, and do not feed yet.")
+        return action(setting, told, told)
+    told = say(_FEED_SMALL if small else _FEED, where=words.joined([into_each(one) for one in able]))
+    return action(setting, told, told)
+
+
+def _facts(setting: Setting, one: FeedNews) -> tuple[str, ...]:
+    now = setting.written_at
+    fed = say("not told yet")
+    if one.last_fed_at is not None:
+        ago = times.ago(times.elapsed(one.last_fed_at, now))
+        fed = say("{when}, {ago}", when=times.moment(one.last_fed_at, now), ago=ago)
+    return (
+        say(
+            "Set {when}, {ago}.",
+            when=times.moment(one.set_at, now),
+            ago=times.ago(times.elapsed(one.set_at, now)),
+        ),
+        say("Able to eat from: {when}.", when=times.moment_range(one.instar_ii_at, now)),
+        say("Last fed: {fed}.", fed=fed),
+    )

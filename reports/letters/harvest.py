@@ -1,0 +1,167 @@
+"""The harvest letter: when to harvest a cone."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from reports import amounts, times
+from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
+    HYGIENE,
+    action,
+    mains,
+    name,
+    names,
+    next_letter,
+    place,
+)
+from reports.records import LetterText, Range, Setting, TimeRange
+from reports.tongue import in_its_language, say, to_say
+
+# Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
+_HOLD_BELOW_C = 10.0
+_HOW = to_say(
+    "turn the air off with dry hands, let the cone settle until the empty shells float on top, hold a light "
+    "low at one side, and draw the animals off there."
+)
+_HOW_ONCE_MANY = to_say(
+    "look whether many swim; once they do, turn the air off with dry hands, let the cone settle until the "
+    "empty shells float on top, hold a light low at one side, and draw the animals off there."
+)
+_HOW_THEN = to_say(
+    "look whether many swim; then turn the air off with dry hands, let the cone settle until the empty "
+    "shells float on top, hold a light low at one side, and draw the animals off there."
+)
+_HOW_AFTER = to_say(
+    "{when}, or when you are next there after that, turn the air off with dry hands, let the cone settle "
+    "until the empty shells float on top, hold a light low at one side, and draw the animals off there."
+)
+_OPENS = to_say("The harvest of {names} opens most likely {when}.")
+_CLOSES = to_say("The harvest of {names} closes most likely {when}.")
+_OPENS_LATE = to_say("The harvest of {names} opens later than can be told.")
+_CLOSES_LATE = to_say("The harvest of {names} closes later than can be told.")
+
+
+@dataclass(frozen=True, slots=True)
+class HarvestNews:
+    """A cone whose harvest opens soon or has opened; `closing` says that it closes soon."""
+
+    vessel: str
+    count: int
+    opens_at: TimeRange
+    closes_at: TimeRange
+    hatched_fraction: Range
+    closing: bool
+
+
+@in_its_language
+def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
+    """A cone's harvest that opens soon, is open, or closes soon; `news` holds at least one."""
+    first = min(news, key=_edge_s)
+    cold = amounts.temperature(_HOLD_BELOW_C, setting.unit, 0)
+    blocks: list[Block] = [
+        Heading(say("What is known")),
+        *(Facts(name(one), _facts(setting, one)) for one in news),
+        Paragraph(say("The times and shares are calculated from what was told, not measured.")),
+        Heading(say("What it means")),
+        Paragraph(
+            say(
+                "Fresh from the egg the animals live on their yolk, and it does not last: in their first "
+                "day they use up {share} of their energy (Vanhaecke and others 1983). Too early, many are "
+                "still in the egg; too late, they have little yolk left.",
+                share=say("{low} to {high}", low="22", high="37 %"),
+            )
+        ),
+        *_closes_unseen(setting, first),
+        _to_harvest(setting, first),
+        Paragraph(
+            say(
+                "How to draw off a cone is common practice, no source. If you do not need the animals at "
+                "once: under {cold} with a little air they keep for up to 24 hours (course notes of "
+                "Ghent University).",
+                cold=cold,
+            )
+        ),
+        Caution(say(HYGIENE)),
+        mains(),
+        next_letter(setting),
+    ]
+    lead = _lead(setting, first, names(news))
+    told = subject(_short(setting, first), place(news), setting.station)
+    return letter("harvest", told, lead, blocks, setting)
+
+
+def _closes_unseen(setting: Setting, one: HarvestNews) -> tuple[Paragraph, ...]:
+    closes, back = one.closes_at.p50, setting.returns_at
+    if setting.attended_now or closes is None or back is None or back <= closes:
+        return ()
+    return (
+        Paragraph(
+            say(
+                "It most likely closes before somebody is back. Nobody has to come in for this: what you "
+                "draw off then has less yolk."
+            )
+        ),
+    )
+
+
+def _edge(one: HarvestNews) -> datetime | None:
+    return one.closes_at.p50 if one.closing else one.opens_at.p50
+
+
+def _edge_s(one: HarvestNews) -> float:
+    edge = _edge(one)
+    return float("inf") if edge is None else edge.timestamp()
+
+
+def _open(setting: Setting, one: HarvestNews) -> bool:
+    return one.opens_at.p50 is not None and one.opens_at.p50 <= setting.written_at
+
+
+def _closed(setting: Setting, one: HarvestNews) -> bool:
+    return one.closes_at.p50 is not None and one.closes_at.p50 <= setting.written_at
+
+
+def _lead(setting: Setting, one: HarvestNews, named: str) -> str:
+    edge, now = _edge(one), setting.written_at
+    if one.closing and _closed(setting, one):
+        return say("The harvest of {names} is most likely past its best time.", names=named)
+    if not one.closing and _open(setting, one):
+        return say("The harvest of {names} is most likely open.", names=named)
+    if edge is None:
+        return say(_CLOSES_LATE if one.closing else _OPENS_LATE, names=named)
+    return say(_CLOSES if one.closing else _OPENS, names=named, when=_moment(edge, now))
+
+
+def _moment(at: datetime, now: datetime) -> str:
+    return times.moment(times.believed_moment(at), now)
+
+
+def _short(setting: Setting, one: HarvestNews) -> str:
+    edge = _edge(one)
+    if edge is None:
+        return say("Harvest: hour not known yet")
+    at = times.short_moment(times.believed_moment(edge))
+    if one.closing:
+        return say("Harvest by {at}", at=at)
+    return say("Harvest open since {at}", at=at) if _open(setting, one) else say("Harvest from {at}", at=at)
+
+
+def _facts(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
+    now = setting.written_at
+    return (
+        say(
+            "Hatched so far, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction)
+        ),
+        say("Best from: {when}.", when=times.moment_range(one.opens_at, now)),
+        say("Best until: {when}.", when=times.moment_range(one.closes_at, now)),
+    )
+
+
+def _to_harvest(setting: Setting, one: HarvestNews) -> Action:
+    opens, now = one.opens_at.p50, setting.written_at
+    if opens is None:
+        return action(setting, say(_HOW_ONCE_MANY), say(_HOW_THEN))
+    if setting.attended_now and opens > now:
+        return Action(say(_HOW_AFTER, when=_moment(opens, now)))
+    return action(setting, say(_HOW), say(_HOW))

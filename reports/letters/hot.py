@@ -1,0 +1,175 @@
+"""The hot letter: water above the comfort band, and heat that is foreseen."""
+
+from collections.abc import Sequence
+
+from reports import amounts
+from reports.letters.page import Block, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
+    ASK_ABOUT_BLIND,
+    ASK_ABOUT_CUPS,
+    ASK_ABOUT_LAMP,
+    DIES_ABOVE_C,
+    NO_FIRE_ALARM,
+    STOPS_ABOVE_C,
+    action,
+    heat_stops,
+    mains,
+    names,
+    next_letter,
+    nobody_must_come,
+    place,
+    them,
+)
+from reports.letters.warmth import (
+    FORECAST,
+    TemperatureAhead,
+    TemperatureTrouble,
+    about,
+    foreseen_time,
+    foreseen_time_short,
+    is_likely,
+    known,
+    known_ahead,
+)
+from reports.records import LetterText, Setting
+from reports.tongue import in_its_language, say, to_say
+
+_HOT = to_say("Hot water in {names}: {water}.")
+_HOTTEST = to_say("Hot water in {names}: the hottest is at {water}.")
+_HOT_LIKELY = to_say("Hot water is likely {when} in {names}: about {value}.")
+_HOT_POSSIBLE = to_say("Hot water may come {when} in {names}: about {value}.")
+
+
+@in_its_language
+def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> LetterText:
+    """Water above the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
+    water = amounts.temperature(max(trouble.water_c for trouble in troubles), setting.unit)
+    blocks: list[Block] = [
+        *known(setting, troubles),
+        Heading(say("What it means")),
+        Paragraph(_means(troubles)),
+        *(_cool_lamp(setting) if any(trouble.has_lamp for trouble in troubles) else _cool_sun(setting)),
+        Paragraph(say(NO_FIRE_ALARM)),
+        next_letter(setting),
+    ]
+    lead = say(_HOT if len(troubles) == 1 else _HOTTEST, names=names(troubles), water=water)
+    return letter(
+        "hot",
+        subject(say("Hot: {water}", water=water), place(troubles), setting.station),
+        lead,
+        blocks,
+        setting,
+    )
+
+
+def _means(troubles: Sequence[TemperatureTrouble]) -> str:
+    hottest_c = max(max(trouble.extreme_c, trouble.water_c) for trouble in troubles)
+    told = [heat_stops()]
+    if hottest_c > DIES_ABOVE_C:
+        told.append(
+            say(
+                "Above {temperature} cysts in water die. This limit was passed.",
+                temperature=amounts.both_units(DIES_ABOVE_C),
+            )
+        )
+    elif hottest_c > STOPS_ABOVE_C:
+        told.append(
+            say("The water was above that. Whether the cysts recover can only be seen in the days to come.")
+        )
+    else:
+        told.append(say("The water has not been seen above that. Warm water also leaves the cup faster."))
+    told.append(say("Hot water holds less oxygen, so animals that swim have a harder time."))
+    return " ".join(told)
+
+
+def _cool_lamp(setting: Setting) -> tuple[Block, ...]:
+    return (
+        action(
+            setting,
+            say(
+                "with dry hands, switch the lamp off at the wall, and keep the sun off the cups. Do not "
+                "add ice."
+            ),
+            say(
+                "check first whether the lamp or the sun makes the cups hot, and put right what does. Do "
+                "not add ice."
+            ),
+        ),
+        *nobody_must_come(setting, ASK_ABOUT_LAMP),
+        mains(),
+    )
+
+
+def _cool_sun(setting: Setting) -> tuple[Block, ...]:
+    return (
+        action(
+            setting,
+            say("shade the cups from the sun, or move them to a cooler place, gently. Do not add ice."),
+            say("shade the cups from the sun first, or move them to a cooler place, gently. Do not add ice."),
+        ),
+        *nobody_must_come(setting, ASK_ABOUT_BLIND),
+    )
+
+
+@in_its_language
+def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> LetterText:
+    """Heat to come, told while somebody is there. One letter for all alike; `coming` holds at least one."""
+    first = max(coming, key=lambda one: one.extreme_c.p50)
+    value = about(setting, first)
+    blocks: list[Block] = [
+        *known_ahead(setting, coming),
+        Heading(say("What it means")),
+        Paragraph(_means_ahead(coming)),
+        Paragraph(say(FORECAST)),
+        *_keep_cool(setting, coming),
+        Paragraph(say(NO_FIRE_ALARM)),
+        next_letter(setting),
+    ]
+    when = foreseen_time(first.span, setting.written_at)
+    lead = say(
+        _HOT_LIKELY if is_likely(first) else _HOT_POSSIBLE, when=when, names=names(coming), value=value
+    )
+    short = foreseen_time_short(first.span, setting.written_at)
+    told = subject(say("Hot {when}: about {value}", when=short, value=value), place(coming), setting.station)
+    return letter("hot", told, lead, blocks, setting)
+
+
+def _means_ahead(coming: Sequence[TemperatureAhead]) -> str:
+    hottest_c = max(one.extreme_c.p90 for one in coming)
+    told = [heat_stops()]
+    if hottest_c > DIES_ABOVE_C:
+        told.append(
+            say(
+                "Above {temperature} cysts in water die. It could get that hot.",
+                temperature=amounts.both_units(DIES_ABOVE_C),
+            )
+        )
+    elif hottest_c > STOPS_ABOVE_C:
+        told.append(say("It could get that hot."))
+    else:
+        told.append(say("It is not likely to get that hot. Warm water also leaves the cup faster."))
+    told.append(say("Hot water holds less oxygen, so animals that swim have a harder time."))
+    return " ".join(told)
+
+
+def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> tuple[Block, ...]:
+    if any(one.sun for one in coming):
+        now = say(
+            "before you go, draw the blind, or move {them}, gently, out of the sun. Do not add ice.",
+            them=them(coming),
+        )
+        later = say(
+            "draw the blind first, or move {them}, gently, out of the sun. Do not add ice.", them=them(coming)
+        )
+        return action(setting, now, later), *nobody_must_come(setting, ASK_ABOUT_BLIND)
+    if any(one.has_lamp for one in coming):
+        now = say("with dry hands, switch the lamp off at the wall until it is cooler. Do not add ice.")
+        later = say("look first, with dry hands, whether the lamp has to be off for now. Do not add ice.")
+        ask = nobody_must_come(setting, ASK_ABOUT_LAMP)
+        return action(setting, now, later), *ask, mains()
+    now = say(
+        "before you go, move {them}, gently, to the coolest place you have. Do not add ice.",
+        them=them(coming),
+    )
+    later = say("move {them}, gently, to a cooler place first. Do not add ice.", them=them(coming))
+    return action(setting, now, later), *nobody_must_come(setting, ASK_ABOUT_CUPS)

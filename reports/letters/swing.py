@@ -1,0 +1,102 @@
+"""The swing letter: water that swings between cold and warm within a day."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from reports import amounts, times
+from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
+    ASK_ABOUT_CUPS,
+    action,
+    name,
+    names,
+    next_letter,
+    nobody_must_come,
+    place,
+    swimmers_best,
+    them,
+)
+from reports.records import LetterText, Setting
+from reports.tongue import in_its_language, say
+
+
+@dataclass(frozen=True, slots=True)
+class SwingTrouble:
+    """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit."""
+
+    vessel: str
+    count: int
+    lowest_c: float
+    lowest_at: datetime
+    highest_c: float
+    highest_at: datetime
+    limit_k: float
+
+
+@in_its_language
+def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterText:
+    """Water that was much colder and much warmer within a day; `troubles` holds at least one."""
+    widest = max(troubles, key=lambda trouble: trouble.highest_c - trouble.lowest_c)
+    ends = [amounts.temperature(value, setting.unit, 0) for value in (widest.lowest_c, widest.highest_c)]
+    move = say(
+        "move {them}, gently, away from the window, to a place that is as warm by night as by day.",
+        them=them(troubles),
+    )
+    blocks: list[Block] = [
+        Heading(say("What is known")),
+        *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
+        Heading(say("What it means")),
+        Paragraph(
+            say(
+                "Sun by day and cold glass by night make water swing like that. A window sill swings too "
+                "much for the cups: that is common practice, not a measured limit."
+            )
+        ),
+        Paragraph(
+            say(
+                "The hatch goes faster and slower by turns, so the times told for it are less sure. "
+                "Animals that already swim live best at {best}.",
+                best=swimmers_best(setting),
+            )
+        ),
+        action(setting, move, move),
+        *nobody_must_come(setting, ASK_ABOUT_CUPS),
+        next_letter(setting),
+    ]
+    lead = say(
+        "The water in {names} swings too much: from {low} to {high} within a day.",
+        names=names(troubles),
+        low=ends[0],
+        high=ends[1],
+    )
+    told = subject(say("Swing: {low} to {high}", low=ends[0], high=ends[1]), place(troubles), setting.station)
+    return letter("swing", told, lead, blocks, setting)
+
+
+def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:
+    unit, now = setting.unit, setting.written_at
+    swing_k = trouble.highest_c - trouble.lowest_c
+    began = min(trouble.lowest_at, trouble.highest_at, key=lambda at: at.timestamp())
+    return (
+        say(
+            "Coldest: {temperature}, {when}.",
+            temperature=amounts.temperature(trouble.lowest_c, unit),
+            when=times.moment(trouble.lowest_at, now),
+        ),
+        say(
+            "Warmest: {temperature}, {when}.",
+            temperature=amounts.temperature(trouble.highest_c, unit),
+            when=times.moment(trouble.highest_at, now),
+        ),
+        say(
+            "Apart: {difference}. Limit: {limit}.",
+            difference=amounts.difference(swing_k, unit),
+            limit=amounts.difference(trouble.limit_k, unit),
+        ),
+        say(
+            "Seen from {when} on, for {length}.",
+            when=times.moment(began, now),
+            length=times.duration(times.elapsed(began, now)),
+        ),
+    )

@@ -1,0 +1,112 @@
+"""The water letter: water that is low, or will be before somebody comes."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reports import amounts, times, words
+from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.parts import (
+    ASK_ABOUT_CUPS,
+    WIDE,
+    action,
+    name,
+    names,
+    next_letter,
+    nobody_must_come,
+    place,
+)
+from reports.records import LetterText, Range, Setting, TimeRange
+from reports.tongue import in_its_language, say, to_say
+
+_LOW = to_say("The water in {names} is getting low: most likely {level}.")
+_LOWEST = to_say("The water in {names} is getting low: the lowest is most likely {level}.")
+
+
+@dataclass(frozen=True, slots=True)
+class WaterTrouble:
+    """Water at the low mark, or there before somebody comes."""
+
+    vessel: str
+    count: int
+    loss_ml: Range
+    low_ml: float
+    low_mark_at: TimeRange
+    salinity_g_per_kg: Range | None
+    fill_ml: float
+    learned_top_ups: int
+
+
+@in_its_language
+def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterText:
+    """Water at the low mark or there before somebody comes; `troubles` holds at least one."""
+    lowest = max(troubles, key=lambda trouble: trouble.loss_ml.p50)
+    level = amounts.level(lowest.loss_ml.p50)
+    pour = words.joined([_fill(trouble) for trouble in troubles])
+    told = say(
+        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
+        pour=pour,
+    )
+    blocks: list[Block] = [
+        Heading(say("What is known")),
+        *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
+        Paragraph(say("These figures are calculated from what was told, not measured.")),
+        *([Paragraph(say(WIDE))] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []),
+        Heading(say("What it means")),
+        Paragraph(
+            say(
+                "Water leaves, salt stays: what is left grows saltier and shallower. In saltier water "
+                "eggs (cysts) hatch later, and the animals have less room."
+            )
+        ),
+        action(setting, told, told),
+        *nobody_must_come(setting, ASK_ABOUT_CUPS),
+        next_letter(setting),
+    ]
+    lead = say(_LOW if len(troubles) == 1 else _LOWEST, names=names(troubles), level=level)
+    return letter(
+        "water",
+        subject(say("Water: {level}", level=level), place(troubles), setting.station),
+        lead,
+        blocks,
+        setting,
+    )
+
+
+def _fill(trouble: WaterTrouble) -> str:
+    poured, of = amounts.volume_with_spoons(trouble.fill_ml), name(trouble)
+    if trouble.count > 1:
+        return say("{amount} into each cup of {name}", amount=poured, name=of)
+    return say("{amount} into the vessel of {name}", amount=poured, name=of)
+
+
+def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
+    told = [
+        say(
+            "Water in {where}: {level}.",
+            where=words.in_each(trouble.count),
+            level=amounts.level_range(trouble.loss_ml),
+        ),
+        say(
+            "Low mark, {amount} below the mark: {reached}.",
+            amount=amounts.volume(trouble.low_ml),
+            reached=_reached(trouble.low_mark_at, setting),
+        ),
+    ]
+    if trouble.salinity_g_per_kg is not None:
+        told.append(
+            say(
+                "Salt: {salt} (grams in a kilogram of brine).",
+                salt=amounts.salinity_range(trouble.salinity_g_per_kg),
+            )
+        )
+    return tuple(told)
+
+
+def _reached(at: TimeRange, setting: Setting) -> str:
+    """When something is reached: already, or in the range believed."""
+    now = setting.written_at
+    if at.p90 is not None and at.p90 <= now:
+        return say("reached already")
+    if at.p50 is not None and at.p50 <= now:
+        return say("most likely reached already")
+    return times.moment_range(at, now)
