@@ -7,7 +7,7 @@ day they begin on. A station without attended hours is always attended, apart fr
 """
 
 from collections.abc import Iterable
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -38,9 +38,14 @@ def next_local_time(clock: time, at: int, zone: ZoneInfo) -> int:
     return found
 
 
+def local_time(at: int, zone: ZoneInfo) -> datetime:
+    """A moment by the local clock."""
+    return datetime.fromtimestamp(at, zone)
+
+
 def local_day(at: int, zone: ZoneInfo) -> date:
     """The local date of a moment."""
-    return datetime.fromtimestamp(at, UTC).astimezone(zone).date()
+    return local_time(at, zone).date()
 
 
 def daily_spans(hours: DailyHours, zone: ZoneInfo, began: int, ended: int) -> list[Span]:

@@ -20,6 +20,7 @@ from typing import Any, BinaryIO
 
 from daemon.errors import LET_IN, InputError, NaupliadError
 
+INBOX = "inbox.sock"  # its name in the state folder
 LINE_BYTES = 64 * 1024  # a line's limit, its end included
 _CLIENTS = 16  # who comes when all places are taken is told so
 _IDLE_S = 10.0  # a client that says nothing for so long gives up its place

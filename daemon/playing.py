@@ -14,14 +14,13 @@ from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock, Wrong
 from daemon.duties.nights import chart_path, night_record
-from daemon.duties.summary import FILE_NAME as SUMMARY
 from daemon.duties.summary import summary, write_summary
 from daemon.errors import InputError
 from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
-from daemon.store.file import WritingStore
+from daemon.store.file import SUMMARY, WritingStore
 from daemon.surroundings import Surroundings
 from reports.drawing import DrawingError, draw_in_child
 from sensors.reading import Bench, Reading

@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 
 from daemon.commissioning import ice, light
 from daemon.config import parse_station
-from daemon.running.run import INBOX
+from daemon.inbox import INBOX
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
 from sensors.attached import attached, one_wire_facts, strangers

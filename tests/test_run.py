@@ -19,9 +19,8 @@ from typing import Any
 
 import pytest
 
-from daemon.inbox import ask
+from daemon.inbox import INBOX, ask
 from daemon.post.webhook import signature
-from daemon.running.run import INBOX
 from tests.command_line import PATIENCE_S, Said, begin, ended, naupliad, until
 from tests.small_station import good, stamp, station_text, tape_rows, write_care, write_tape, zone_where_it_is
 from tests.web_server import Hook, web_server

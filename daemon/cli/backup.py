@@ -8,12 +8,12 @@ from typing import Any
 
 import click
 
-from daemon.cli.places import json_option, state_option
+from daemon.cli.options import json_option, state_option
 from daemon.errors import InputError, NaupliadError
 from daemon.store.backup import BACKUPS, Backup, back_up, copy_to
 
 
-@click.command(short_help="Copy the store, check the copy, remove old ones.")
+@click.command()
 @state_option
 @click.option(
     "--to",

@@ -3,7 +3,6 @@
 import json
 from collections.abc import Mapping, Sequence
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +10,10 @@ import click
 
 from daemon.care.deed import KINDS
 from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
-from daemon.cli.asking import answer, station_and_now
-from daemon.cli.asking import moment as moment_typed
-from daemon.cli.places import json_option, moment_of, open_station, state_option
+from daemon.cli.options import json_option, state_option, typed_moment
+from daemon.cli.requests import answer
+from daemon.cli.stored_station import moment_of, open_station, station_and_now
+from daemon.hours import local_time
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store.deeds import Entry
@@ -156,7 +156,7 @@ def _deed_words(
 
 
 def _moment_told(station: Station, text: str | None, now: int) -> int:
-    return now if text is None else moment_typed("--at", station, text, now)
+    return now if text is None else typed_moment("--at", station, text, now)
 
 
 def _told(answer: Mapping[str, Any], line: str, *, as_json: bool) -> None:
@@ -174,7 +174,7 @@ def _ask(doubts: Sequence[str], deed_id: int, *, as_json: bool) -> None:
 
 def _as_json(station: Station, entry: Entry) -> dict[str, Any]:
     def when(at: int | None) -> str | None:
-        return None if at is None else datetime.fromtimestamp(at, station.timezone).isoformat()
+        return None if at is None else local_time(at, station.timezone).isoformat()
 
     deed = entry.deed
     return {
@@ -193,15 +193,11 @@ def _as_json(station: Station, entry: Entry) -> dict[str, Any]:
 
 def _line(station: Station, entry: Entry) -> str:
     deed = entry.deed
-    when = datetime.fromtimestamp(deed.at, station.timezone).strftime("%a %d %b %Y %H:%M")
+    when = local_time(deed.at, station.timezone).strftime("%a %d %b %Y %H:%M")
     amount = "" if deed.amount is None else f" {format_number(deed.amount)} {unit_of(deed.deed)}".rstrip()
     marks = f"  (replaces {entry.replaces})" if entry.replaces else ""
     if entry.withdrawn_at is not None:
-        day = (
-            datetime.fromtimestamp(entry.withdrawn_at, UTC)
-            .astimezone(station.timezone)
-            .strftime("%d %b %H:%M")
-        )
+        day = local_time(entry.withdrawn_at, station.timezone).strftime("%d %b %H:%M")
         marks += f"  (withdrawn {day})"
     return (
         f"{entry.id:>4}  {when}  {deed.vessel:<12} {deed.deed}{amount}  {format_detail(deed)}".rstrip()

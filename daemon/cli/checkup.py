@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from daemon.cli.places import config_option, is_told, json_option, machine_of, state_option
+from daemon.cli.options import config_option, is_given, json_option, machine_of, state_option
 from daemon.commissioning import holdings, surroundings
 from daemon.commissioning.account import account_of
 from daemon.commissioning.devices import devices, one_wire
@@ -15,7 +15,7 @@ from daemon.commissioning.machine import Machine
 from daemon.commissioning.ways import ways
 
 
-@click.command(short_help="Look over disk, clock, post, permissions and buses.")
+@click.command()
 @config_option
 @state_option
 @click.option(
@@ -29,7 +29,7 @@ def checkup(context: click.Context, config: Path, state: Path, reach: bool, as_j
     Nothing is changed. Each line begins with ok, look (works, but look at it) or wrong.
     """
     machine = machine_of(context)
-    config = config if is_told(context, "config") else machine.path(config)
+    config = config if is_given(context, "config") else machine.path(config)
     found = list(_findings(config, state, machine, reach=reach))
     if as_json:
         click.echo(json.dumps([_as_json(finding) for finding in found], indent=1, ensure_ascii=False))

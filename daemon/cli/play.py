@@ -88,7 +88,7 @@ class StoryCast:
         return self._world.network_up(at)
 
 
-@click.command(short_help="Play a told weekend; it needs no hardware.")
+@click.command()
 @click.argument("story", default="long-weekend")
 @_OUT
 @_REPLACE
@@ -118,7 +118,7 @@ def rehearse(story: str, out: Path | None, replace: bool, as_json: bool) -> None
 rehearse.help = f"{rehearse.help}\n\nStories: {', '.join(story_names())}."
 
 
-@click.command(short_help="Play recorded readings through the real daemon.")
+@click.command()
 @click.argument("tape", type=click.Path(path_type=Path))
 @click.option("--care", type=click.Path(path_type=Path), help="The care log that goes with the tape.")
 @click.option("--config", type=click.Path(path_type=Path), required=True, help="The station file.")

@@ -10,23 +10,19 @@ from typing import Any
 
 import click
 
-from daemon.cli.places import config_option, json_option, open_station, state_option
+from daemon.cli.options import config_option, json_option, state_option
+from daemon.cli.stored_station import open_station
 from daemon.config import read_station
-from daemon.duties.sealing import unnumbered
-from daemon.duties.setting import local, setting
 from daemon.errors import NaupliadError
-from daemon.inbox import ask
-from daemon.post import web
-from daemon.post.carriers import make_carriers
-from daemon.running.run import INBOX
+from daemon.hours import local_time
+from daemon.inbox import INBOX, ask
 from daemon.station import Station
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
-from reports.letters.kinds import sample_letter
 
 
-@click.group(short_help="Look into the outbox, try it now, send a sample letter.")
+@click.group()
 def post() -> None:
     """Look into the outbox, have it tried now, or send a sample letter."""
 
@@ -51,7 +47,7 @@ def list_letters(state: Path, everything: bool, as_json: bool) -> None:
 
 def _as_json(station: Station, connection: sqlite3.Connection, row: LetterRow) -> dict[str, Any]:
     def moment(at: int | None) -> str | None:
-        return None if at is None else local(station, at).isoformat()
+        return None if at is None else local_time(at, station.timezone).isoformat()
 
     return {
         "id": row.id,
@@ -131,6 +127,12 @@ def try_now(letter: tuple[int, ...], state: Path) -> None:
 @state_option
 def sample(config: Path, state: Path) -> None:
     """Send a sample letter now by every way the station has, and say what happened."""
+    # What writes and carries letters; the other commands of the group only look, or ask the daemon.
+    from daemon.duties.sealing import unnumbered
+    from daemon.duties.setting import setting
+    from daemon.post.carriers import make_carriers
+    from reports.letters.kinds import sample_letter
+
     station = read_station(config)
     at = int(time.time())
     letter = unnumbered(station, sample_letter(setting(station, at)), at)
@@ -150,5 +152,7 @@ def _where(station: Station, state: Path, name: str) -> str:
     if name == "mail" and station.post.server is not None:
         return ", ".join(station.post.server.to)
     if name == "webhook" and station.webhook is not None:
+        from daemon.post import web
+
         return web.shown(station.webhook.url)
     return str(state / "letters")

@@ -9,15 +9,15 @@ from typing import Any
 
 import click
 
-from daemon.cli.calibrating import guide_ice, guide_light
-from daemon.cli.places import config_option, is_told, json_option, machine_of, state_option
+from daemon.cli.calibration import guide_ice, guide_light
+from daemon.cli.options import config_option, is_given, json_option, machine_of, state_option
 from daemon.commissioning.kept import kept_in
 from daemon.commissioning.machine import Machine
 from daemon.commissioning.pasting import Unnamed, unnamed
 from daemon.commissioning.reading import Look, look
 from daemon.config import read_station
 from daemon.fitting import openers
-from daemon.running.run import INBOX
+from daemon.inbox import INBOX
 from daemon.station import ProbePlan, Station
 from sensors.attached import Stranger, attached, strangers
 from sensors.reading import Measure, Probe
@@ -36,7 +36,7 @@ _NOTHING = (
 )
 
 
-@click.command(short_help="Read every probe once and say whether to trust it.")
+@click.command()
 @config_option
 @state_option
 @click.option("--ice", metavar="PROBE", help="Check a thermometer in ice water and propose its offset_c.")
@@ -53,7 +53,7 @@ def probes(
     machine = machine_of(context)
     if ice is not None and light is not None:
         raise click.UsageError("found both --ice and --light; allowed: one of them", context)
-    station = _station(config, machine, must_be_there=is_told(context, "config"))
+    station = _station(config, machine, must_be_there=is_given(context, "config"))
     waiting = unnamed(attached(machine.roots), station.probes if station else ())
     if ice is not None:
         guide_ice(ice, station, waiting, machine, as_json=as_json)

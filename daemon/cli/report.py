@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from daemon.cli.places import json_option, open_station, state_option
+from daemon.cli.options import json_option, state_option
+from daemon.cli.stored_station import open_station
 from daemon.duties.nights import chart_path, night_ends, night_of, night_record
 from daemon.duties.setting import setting
 from daemon.errors import InputError, NaupliadError
@@ -17,7 +18,7 @@ from reports.drawing import DrawingError, draw_in_child
 from reports.letters.kinds import nightly_letter
 
 
-@click.command(short_help="Print the letter and draw the chart of a past night.")
+@click.command()
 @click.argument("night", required=False)
 @state_option
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the chart and the letter.")

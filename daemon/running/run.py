@@ -19,7 +19,7 @@ from daemon.duties.living import AliveDesk
 from daemon.duties.signalling import SignalDesk
 from daemon.duties.telling import BoardDesk, slug
 from daemon.errors import NaupliadError
-from daemon.inbox import Inbox
+from daemon.inbox import INBOX, Inbox
 from daemon.indicator import Indicator
 from daemon.post.board import Board
 from daemon.running.disk_fault import disk_fault, takes_writes
@@ -40,7 +40,6 @@ from sensors.bench import PatientBench
 
 log = logging.getLogger(__name__)
 
-INBOX = "inbox.sock"
 # Probes get this share of the time between two beats; what has not answered by then is absent.
 _PATIENCE_SHARE = 0.4
 _PATIENCE_MOST_S = 20.0
