@@ -24,8 +24,8 @@ _MIDNIGHT = time(0)
 
 def moment(day: date, clock: time, zone: ZoneInfo) -> int:
     """The first moment of a local day at which its clock shows `clock` or later."""
-    told = datetime.combine(day, clock, tzinfo=zone)
-    first, again = int(told.timestamp()), int(told.replace(fold=1).timestamp())
+    shown = datetime.combine(day, clock, tzinfo=zone)
+    first, again = int(shown.timestamp()), int(shown.replace(fold=1).timestamp())
     # In a skipped hour Python's two readings lie on both sides of the change, the second one earlier.
     return first if first <= again else _change_between(again, first, zone)
 
@@ -80,13 +80,13 @@ def attended_spans(station: Station, began: int, ended: int) -> list[Span]:
         present = _cut([(began, ended)], began, ended)
     else:
         days = list(_days(began, ended, zone))
-        told = (
+        spans = (
             _span(day, weekly.hours, zone)
             for weekly in station.attended
             for day in days
             if day.weekday() in weekly.weekdays
         )
-        present = _joined(_cut(told, began, ended))
+        present = _joined(_cut(spans, began, ended))
     for gone in _away_spans(station):
         present = [piece for span in present for piece in _without(span, gone)]
     return present

@@ -25,10 +25,10 @@ from daemon.config import parse_station
 from daemon.inbox import INBOX
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
-from sensors.attached import attached, one_wire_facts, strangers
+from sensors.attached_devices import attached_devices, one_wire_facts, strangers
 from sensors.drivers import key_faults
+from sensors.light_scale import scale_fault
 from sensors.reading import Measure, Quality, Reading
-from sensors.scale import scale_fault
 from tests.a_machine import NOON, PlayedTime, machine, naupliad
 from tests.command_line import Said
 from tests.sysfs import attach, lay, slave_text
@@ -316,7 +316,7 @@ def test_two_devices_of_one_name_are_told_by_their_numbers(tmp_path: Path) -> No
     for number in (0, 1):
         lay(tmp_path / HWMON / f"hwmon{number}", name="sht3x", temp1_input="20000", temp2_input="21000")
     roots = machine(tmp_path).roots
-    keys = [device.keys for device in attached(roots)]
+    keys = [device.keys for device in attached_devices(roots)]
     assert keys == [
         {"device": "hwmon0"},
         {"device": "hwmon0", "channel": "temp2"},
@@ -328,7 +328,7 @@ def test_two_devices_of_one_name_are_told_by_their_numbers(tmp_path: Path) -> No
 def test_counts_without_a_unit_and_the_pis_own_thermometers_are_not_offered(tmp_path: Path) -> None:
     lay(tmp_path / IIO / "iio:device0", name="bare", in_illuminance_raw="1200")
     lay(tmp_path / HWMON / "hwmon0", name="rp1_adc", temp1_input="40000")
-    assert attached(machine(tmp_path).roots) == ()
+    assert attached_devices(machine(tmp_path).roots) == ()
 
 
 def test_noise_on_the_bus_is_told_for_what_it_is(tmp_path: Path) -> None:
@@ -363,7 +363,7 @@ def test_whatever_the_kernel_shows_the_keys_offered_are_right(
         lay(root / kind / f"dev{number}", **dict.fromkeys(files, "20000"))
         if "name" in files:
             (root / kind / f"dev{number}" / "name").write_text(name)
-    for device in attached(machine(root).roots):
+    for device in attached_devices(machine(root).roots):
         assert key_faults(device.driver, device.measures, device.keys) == ()
         assert device.is_named_by(device.driver, device.measures, device.keys)
     shutil.rmtree(root)

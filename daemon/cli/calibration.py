@@ -13,10 +13,10 @@ from daemon.commissioning.patient import PatientProbe
 from daemon.commissioning.reasons import reason
 from daemon.errors import InputError, NaupliadError
 from daemon.station import ProbePlan, Station
-from sensors.attached import one_wire_facts
+from sensors.attached_devices import one_wire_facts
 from sensors.errors import SensorError
+from sensors.probes import open_probe
 from sensors.reading import Measure, Reading
-from sensors.workshop import open_probe
 
 _ICE = """\
 Ice-water check of {name}.

@@ -19,9 +19,9 @@ from daemon.config import read_station
 from daemon.fitting import openers
 from daemon.inbox import INBOX
 from daemon.station import ProbePlan, Station
-from sensors.attached import Stranger, attached, strangers
+from sensors.attached_devices import Stranger, attached_devices, strangers
+from sensors.probes import open_probe
 from sensors.reading import Measure, Probe
-from sensors.workshop import open_probe
 
 _UNITS = {
     Measure.WATER_C: "°C",
@@ -54,7 +54,7 @@ def probes(
     if ice is not None and light is not None:
         raise click.UsageError("found both --ice and --light; allowed: one of them", context)
     station = _station(config, machine, must_be_there=is_given(context, "config"))
-    waiting = unnamed(attached(machine.roots), station.probes if station else ())
+    waiting = unnamed(attached_devices(machine.roots), station.probes if station else ())
     if ice is not None:
         guide_ice(ice, station, waiting, machine, as_json=as_json)
     elif light is not None:

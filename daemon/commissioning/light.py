@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import floor, log10, sqrt
 from statistics import median
 
-from sensors.scale import LEAST_SPAN
+from sensors.light_scale import LEAST_SPAN
 
 READINGS = 10
 EVERY_S = 1

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from daemon.station import ProbePlan
-from sensors.attached import Attached
+from sensors.attached_devices import AttachedDevice
 from sensors.reading import Measure
 
 _NAMES = {Measure.LIGHT_LUX: "light", Measure.ROOM_C: "room-air", Measure.ROOM_RH_PCT: "room-rh"}
@@ -25,7 +25,7 @@ class Unnamed:
         )
 
 
-def unnamed(devices: Sequence[Attached], plans: Sequence[ProbePlan]) -> list[Unnamed]:
+def unnamed(devices: Sequence[AttachedDevice], plans: Sequence[ProbePlan]) -> list[Unnamed]:
     """The devices that no probe of the station file names, each with an id that is still free."""
     taken = {plan.id for plan in plans}
     found = []
@@ -38,7 +38,7 @@ def unnamed(devices: Sequence[Attached], plans: Sequence[ProbePlan]) -> list[Unn
     return found
 
 
-def _wanted_id(device: Attached) -> str:
+def _wanted_id(device: AttachedDevice) -> str:
     """A DS18B20 goes by the end of its number, so that several can be told apart."""
     address = device.keys.get("address")
     return f"water-{address[-4:]}" if address else _NAMES[device.measures]

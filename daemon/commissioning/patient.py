@@ -3,7 +3,7 @@
 import threading
 
 from daemon.commissioning.machine import Machine
-from sensors.bench import PatientBench
+from sensors.probe_bench import PatientBench
 from sensors.reading import Probe, Reading
 
 

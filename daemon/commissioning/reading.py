@@ -8,7 +8,7 @@ from daemon.commissioning.machine import Machine
 from daemon.commissioning.patient import PatientProbe
 from daemon.commissioning.reasons import Reason, reason
 from daemon.station import ProbePlan
-from sensors.attached import OneWireFacts, one_wire_facts
+from sensors.attached_devices import OneWireFacts, one_wire_facts
 from sensors.errors import NotFitted, SensorError
 from sensors.reading import Probe, Quality, Reading
 

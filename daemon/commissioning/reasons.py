@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from daemon.station import ProbePlan
-from sensors.attached import attached
+from sensors.attached_devices import attached_devices
 from sensors.one_wire import OneWireBus
+from sensors.probes import Roots
 from sensors.reading import BELIEVABLE, Quality, Reading
-from sensors.workshop import Roots
 
 _WIRES = "Check its three wires and the resistor of 4.7 kΩ between data and 3.3 V"
 _CABLE = f"{_WIRES}; one line of cable under 10 m, no star, apart from mains cables."
@@ -84,7 +84,7 @@ def _absent_wire(address: str, roots: Roots) -> Reason:
 
 
 def _absent_device(plan: ProbePlan, roots: Roots) -> Reason:
-    there = [device.keys["device"] for device in attached(roots) if device.driver == plan.driver]
+    there = [device.keys["device"] for device in attached_devices(roots) if device.driver == plan.driver]
     shown = ", ".join(dict.fromkeys(there)) or "none"
     return Reason(
         f"no answer from {plan.keys['device']}; readable {plan.driver} devices here: {shown}",

@@ -57,30 +57,32 @@ def check_probes(probes: Mapping[str, Mapping[str, Any]], faults: list[str]) -> 
 def check_vessels(
     vessels: Mapping[str, Mapping[str, Any]], probes: Mapping[str, Mapping[str, Any]], faults: list[str]
 ) -> None:
-    """Every vessel with an id of its own, and probes that are told and fit."""
+    """Every vessel with an id of its own, and probes that the file has and that fit."""
     _refuse_doubles(vessels, faults)
-    told = [probe for probe in probes.values() if "id" in probe]
-    measures = {probe["id"]: probe.get("measures") for probe in reversed(told)}  # of doubles the first
-    # An id that is faulty itself cannot be named rightly: that mistake is told once, at the probe.
-    all_told = len(told) == len(probes)
+    named = [probe for probe in probes.values() if "id" in probe]
+    measures = {probe["id"]: probe.get("measures") for probe in reversed(named)}  # of doubles the first
+    # An id that is faulty itself cannot be named rightly: that mistake is said once, at the probe.
+    all_named = len(named) == len(probes)
     for path, vessel in vessels.items():
-        named = vessel.get("probes", ())
-        for place, probe in enumerate(named, start=1):
-            if probe not in measures and all_told:
-                allowed = "the id of a [[probe]]: " + (", ".join(p["id"] for p in told) or "none is told")
+        its = vessel.get("probes", ())
+        for place, probe in enumerate(its, start=1):
+            if probe not in measures and all_named:
+                allowed = "the id of a [[probe]]: " + (", ".join(p["id"] for p in named) or "none is told")
                 faults.append(fault(f"{path}.probes[{place}]", shown(probe), allowed))
-        if named and all(measures.get(probe) for probe in named):
-            _check_measures(path, [(probe, measures[probe]) for probe in named], faults)
+        if its and all(measures.get(probe) for probe in its):
+            _check_measures(path, [(probe, measures[probe]) for probe in its], faults)
 
 
 def _refuse_doubles(tables: Mapping[str, Mapping[str, Any]], faults: list[str]) -> None:
     first: dict[str, str] = {}
     for path, table in tables.items():
-        if (told := table.get("id")) is None:
+        if (table_id := table.get("id")) is None:
             continue
-        if told in first:
-            faults.append(fault(f"{path}.id", f"{shown(told)}, the id of {first[told]}", "an id of its own"))
-        first.setdefault(told, path)
+        if table_id in first:
+            faults.append(
+                fault(f"{path}.id", f"{shown(table_id)}, the id of {first[table_id]}", "an id of its own")
+            )
+        first.setdefault(table_id, path)
 
 
 def _check_measures(path: str, probes: list[tuple[str, Any]], faults: list[str]) -> None:

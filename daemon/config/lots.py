@@ -41,9 +41,9 @@ def read_lots(raw: object, faults: list[str]) -> tuple[LotPlan, ...]:
     for place, entry in enumerate(raw, start=1):
         path, before = f"lot[{place}]", len(faults)
         values = read_table(entry, LOT_KEYS, path, faults)
-        if (told := values.get("id")) in found:
+        if (lot_id := values.get("id")) in found:
             faults.append(
-                fault(f"{path}.id", f"{shown(told)}, the id of {found[told][0]}", "an id of its own")
+                fault(f"{path}.id", f"{shown(lot_id)}, the id of {found[lot_id][0]}", "an id of its own")
             )
         if len(faults) == before:
             found[values["id"]] = (path, values)

@@ -161,9 +161,9 @@ def _entries(raw: dict[str, Any], table: str, faults: list[str]) -> list[tuple[s
 
 
 def _read_probe(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
-    told = raw if isinstance(raw, dict) else {}
-    driver = next((driver for driver in DRIVERS if driver == told.get("driver")), None)
-    measures = next((measure for measure in Measure if measure == told.get("measures")), None)
+    given = raw if isinstance(raw, dict) else {}
+    driver = next((driver for driver in DRIVERS if driver == given.get("driver")), None)
+    measures = next((measure for measure in Measure if measure == given.get("measures")), None)
     if driver is not None:
         keys = driver_keys(driver, measures)
     else:
@@ -174,7 +174,7 @@ def _read_probe(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
     values = read_table(raw, {**PROBE_KEYS, **keys}, path, faults)
     if driver and measures and (wrong := mismatch(driver, measures, values, path)):
         faults.append(wrong)
-    if driver and (wrong := scale_mismatch(told, values, path)):
+    if driver and (wrong := scale_mismatch(given, values, path)):
         faults.append(wrong)
     return values
 
@@ -207,9 +207,9 @@ def _vessel(values: dict[str, Any]) -> Vessel:
 
 
 def _post(values: dict[str, Any] | None) -> Post:
-    told = values or {name: key.default for name, key in POST_KEYS.items()}
+    times = values or {name: key.default for name, key in POST_KEYS.items()}
     server = None if values is None else _server(values)
-    return Post(server, told["nightly_at"], told["morning_at"], told["quiet"], told["nightly"])
+    return Post(server, times["nightly_at"], times["morning_at"], times["quiet"], times["nightly"])
 
 
 def _server(values: dict[str, Any]) -> PostServer:

@@ -21,7 +21,7 @@ _EVERY_ALLOWED = 'a length of time from 1 min to 24 h, such as "15min"'
 
 
 def web_address(value: object) -> WebAddress:
-    """An https address; http on this very machine. What was found is told without path or password."""
+    """An https address; http on this very machine. What was found is shown without path or password."""
     if not isinstance(value, str) or not value.isascii() or not value.isprintable() or len(value) > 2000:
         raise Refused(shown(value) if not isinstance(value, str) else "another text", _ADDRESS_ALLOWED)
     if " " in value or "#" in value or "@" in value:

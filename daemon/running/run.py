@@ -36,7 +36,7 @@ from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
 from reports.troubles import LastRead
-from sensors.bench import PatientBench
+from sensors.probe_bench import PatientBench
 
 log = logging.getLogger(__name__)
 
