@@ -1,18 +1,15 @@
-"""What must agree between keys of a station file: volumes and surface, probes and vessels, post and port."""
+"""What must agree between keys of a station file: volumes and surface, limits, probes and vessels."""
 
 from collections.abc import Mapping
 from typing import Any
 
-from daemon.config.checks import fault, is_loopback
+from daemon.config.checks import fault
 from daemon.config.drivers import takes_up
 from daemon.input.file import shown
 from sensors.reading import Measure
 
 # Depth of water that a mark and a surface may stand for; outside it one of them is in a wrong unit.
 DEPTH_CM = (0.2, 150.0)
-# The port each way of security is spoken on (RFC 8314 section 3.3, RFC 6409 section 3.1, RFC 5321).
-PORT = {"tls": 465, "starttls": 587, "plain-on-loopback": 25}
-_STRANGE_PORTS: dict[str, tuple[int, ...]] = {"tls": (25, 587), "starttls": (465,), "plain-on-loopback": ()}
 
 
 def check_volumes(values: Mapping[str, Any], path: str, faults: list[str]) -> None:
@@ -102,16 +99,3 @@ def check_salinity(values: Mapping[str, Any], path: str, faults: list[str]) -> N
     if low is not None and high is not None and low >= high:
         found = f"{low:g} with salinity_high_g_per_kg {high:g}"
         faults.append(fault(f"{path}.salinity_low_g_per_kg", found, "less than salinity_high_g_per_kg"))
-
-
-def check_server(values: Mapping[str, Any], faults: list[str]) -> None:
-    """Security against host and port."""
-    security, port, name = (values.get(key) for key in ("security", "smtp_port", "smtp_host"))
-    if security is None:
-        return
-    if security == "plain-on-loopback" and name is not None and not is_loopback(name):
-        allowed = "localhost, 127.0.0.1 or ::1 with plain-on-loopback; tls or starttls for other machines"
-        faults.append(fault("post.smtp_host", shown(name), allowed))
-    if port in _STRANGE_PORTS[security]:
-        allowed = f"{PORT[security]} as a rule (tls 465, starttls 587), or the port your server names"
-        faults.append(fault("post.smtp_port", f"{port} with security {shown(security)}", allowed))
