@@ -6,7 +6,7 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
-from daemon.commissioning.boot import switch_on
+from daemon.commissioning.checkup.devices import switch_on
 from daemon.commissioning.machine import Machine
 from sensors.attached_devices import attached_devices, one_wire_facts, strangers
 from sensors.drivers import key_faults

@@ -11,10 +11,10 @@ import click
 
 from daemon.cli.calibration import guide_ice, guide_light
 from daemon.cli.options import config_option, is_given, json_option, machine_of, state_option
-from daemon.commissioning.kept import kept_in
 from daemon.commissioning.machine import Machine
-from daemon.commissioning.pasting import Unnamed, unnamed
-from daemon.commissioning.reading import Look, look
+from daemon.commissioning.probes.look import Look, look
+from daemon.commissioning.probes.probe_history import history_in
+from daemon.commissioning.probes.unnamed_probe import UnnamedProbe, unnamed_probes
 from daemon.config import read_station
 from daemon.fitting import openers
 from daemon.inbox import INBOX
@@ -54,7 +54,7 @@ def probes(
     if ice is not None and light is not None:
         raise click.UsageError("found both --ice and --light; allowed: one of them", context)
     station = _station(config, machine, must_be_there=is_given(context, "config"))
-    waiting = unnamed(attached_devices(machine.roots), station.probes if station else ())
+    waiting = unnamed_probes(attached_devices(machine.roots), station.probes if station else ())
     if ice is not None:
         guide_ice(ice, station, waiting, machine, as_json=as_json)
     elif light is not None:
@@ -74,14 +74,14 @@ def _station(path: Path, machine: Machine, *, must_be_there: bool) -> Station | 
 
 def _looks(machine: Machine, state: Path, station: Station | None, more: Sequence[ProbePlan]) -> list[Look]:
     now = int(machine.now())
-    kept = kept_in(state, state / INBOX, now, station)
+    history = history_in(state, state / INBOX, now, station)
     opens: dict[str, Callable[[], Probe]] = {
         plan.id: partial(open_probe, plan.id, plan.measures, plan.driver, plan.keys, roots=machine.roots)
         for plan in more
     }
     if station is not None:
         opens.update(openers(station, now, machine.roots))
-    return look([*(station.probes if station else ()), *more], opens, machine, kept)
+    return look([*(station.probes if station else ()), *more], opens, machine, history)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ class _Found:
     config: Path
     station: Station | None
     looks: Sequence[Look]
-    waiting: Sequence[Unnamed]
+    waiting: Sequence[UnnamedProbe]
     strange: Sequence[Stranger]
 
     @property
@@ -104,8 +104,11 @@ class _Found:
 
     @property
     def troubles(self) -> list[str]:
-        told = [(seen.plan.id, seen.reason) for seen in self.looks if seen.reason is not None]
-        lines = [f'probe "{probe_id}": {reason.why}. {reason.remedy}' for probe_id, reason in told]
+        lines = [
+            f'probe "{seen.plan.id}": {seen.distrust.why}. {seen.distrust.remedy}'
+            for seen in self.looks
+            if seen.distrust is not None
+        ]
         return lines if self.looks else [_NOTHING]
 
 
@@ -140,7 +143,7 @@ def _other_lines(found: _Found) -> Iterator[str]:
 
 
 def _look_lines(seen: Look) -> Iterator[str]:
-    plan, trust = seen.plan, "trusted" if seen.reason is None else f"not trusted: {seen.reason.why}"
+    plan, trust = seen.plan, "trusted" if seen.distrust is None else f"not trusted: {seen.distrust.why}"
     yield (
         f"{plan.id:<14} {plan.driver:<9} {plan.measures:<14} {_value(seen):>12}  "
         f"{seen.reading.quality:<7} in {seen.took_s:.2f} s  {trust}"
@@ -177,8 +180,8 @@ def _look_json(seen: Look) -> dict[str, Any]:
         "value": seen.reading.value,
         "quality": seen.reading.quality.value,
         "took_s": round(seen.took_s, 3),
-        "trusted": seen.reason is None,
-        "why": seen.reason.why if seen.reason else "",
-        "do": seen.reason.remedy if seen.reason else "",
+        "trusted": seen.distrust is None,
+        "why": seen.distrust.why if seen.distrust else "",
+        "do": seen.distrust.remedy if seen.distrust else "",
         "notes": list(seen.notes),
     }
