@@ -75,7 +75,7 @@ def naupliad() -> None:
 
 
 def main(machine: "Machine | None" = None) -> None:
-    """Run a command; whatever a person must know is told in clear lines on standard error.
+    """Run a command; whatever a person must know is said in clear lines on standard error.
 
     `machine` is what commands that look at the machine look at; this one when it is None.
     """

@@ -32,7 +32,7 @@ _LAMP_OFF = (
 )
 _LAMP_ON = "Now switch the lamp on, with dry hands, then press Enter."
 _SHOW_EVERY_S = 15
-# Thermometers of other drivers do not tell their step; a tenth is what most of them show [P].
+# Thermometers of other drivers do not say their step; a tenth is what most of them show [P].
 _OTHER_STEP_C = 0.1
 _CORRECTIONS = frozenset({"offset_c", "dark", "lit"})
 
@@ -52,12 +52,18 @@ def guide_ice(
         verdict, last = _bathed(plan, probe, machine, say)
     was_c = float(plan.keys.get("offset_c", 0.0))
     if as_json:
-        told = {"probe": plan.id, "steady_c": verdict.steady_c, "offset_c": verdict.offset_c, "was_c": was_c}
-        click.echo(json.dumps({**told, "account": verdict.account}, ensure_ascii=False, indent=1))
+        fields = {
+            "probe": plan.id,
+            "steady_c": verdict.steady_c,
+            "offset_c": verdict.offset_c,
+            "was_c": was_c,
+            "account": verdict.account,
+        }
+        click.echo(json.dumps(fields, ensure_ascii=False, indent=1))
     if verdict.offset_c is None:
         raise NaupliadError(f'probe "{plan.id}": {verdict.account}. {_ice_remedy(plan, last, machine)}')
     if not as_json:
-        click.echo(_ice_told(plan, verdict.account, verdict.offset_c, was_c, _step_c(plan, machine)))
+        click.echo(_ice_proposal(plan, verdict.account, verdict.offset_c, was_c, _step_c(plan, machine)))
 
 
 def guide_light(
@@ -156,16 +162,16 @@ def _step_c(plan: ProbePlan, machine: Machine) -> float:
 
 
 def _ice_remedy(plan: ProbePlan, last: Reading, machine: Machine) -> str:
-    told = distrust(plan, last, machine.roots)
-    if told is not None:
-        return f"The last one: {told.why}. {told.remedy}"
+    found = distrust(plan, last, machine.roots)
+    if found is not None:
+        return f"The last one: {found.why}. {found.remedy}"
     return (
         "Is its tip amid ice that still melts, stirred, without salt, away from the wall? Then do it again;"
         " if it stays so, do not trust this probe: replace it."
     )
 
 
-def _ice_told(plan: ProbePlan, account: str, offset_c: float, was_c: float, step_c: float) -> str:
+def _ice_proposal(plan: ProbePlan, account: str, offset_c: float, was_c: float, step_c: float) -> str:
     steady = (
         f"\n{account[0].upper()}{account[1:]}, without any offset. Melting ice of clean water is at 0 °C."
     )
@@ -194,10 +200,10 @@ def _read_light(plan: ProbePlan, probe: PatientProbe, machine: Machine) -> list[
         readings.append(probe.read(int(machine.now())))
     bad = [reading for reading in readings if not reading.good]
     if 2 * len(bad) >= len(readings):
-        told = distrust(plan, bad[-1], machine.roots)
+        found = distrust(plan, bad[-1], machine.roots)
         raise NaupliadError(
             f'probe "{plan.id}": {len(bad)} of {len(readings)} readings were not good: '
-            f"{told.why if told else ''}. {told.remedy if told else ''}"
+            f"{found.why if found else ''}. {found.remedy if found else ''}"
         )
     return [reading.value for reading in readings if reading.good and reading.value is not None]
 

@@ -44,11 +44,11 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
         overlooked = file_overlooked(station, connection)
         grounds = _grounds(station, connection, at) if explain else {}
         if as_json:
-            told = _as_json(station, connection, record, waiting, at)
-            told["station_file_not_taken"] = list(overlooked.faults) if overlooked else []
+            answer = _as_json(station, connection, record, waiting, at)
+            answer["station_file_not_taken"] = list(overlooked.faults) if overlooked else []
             for vessel_id, some in grounds.items():
-                told["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
-            click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+                answer["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
+            click.echo(json.dumps(answer, indent=1, ensure_ascii=False))
             return
         place = setting(station, at, clock_sure=record.clock_sure)
         click.echo(state_text(place, record, waiting))

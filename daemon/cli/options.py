@@ -39,7 +39,7 @@ def state_option(command: Command) -> Command:
     """`--state`, the folder with station.db."""
     return click.option(
         "--state",
-        type=click.Path(path_type=Path, readable=False),  # whom it does not let in is told what to do
+        type=click.Path(path_type=Path, readable=False),  # whom it does not let in hears what to do
         default=lambda: Path(os.environ.get("STATE_DIRECTORY", _STATE)),
         show_default=f"$STATE_DIRECTORY or {_STATE}",
         help="The folder with station.db: the daemon's, or what replay or rehearse wrote.",

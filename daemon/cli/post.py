@@ -36,13 +36,13 @@ def list_letters(state: Path, everything: bool, as_json: bool) -> None:
     station, connection = open_station(state)
     with closing(connection):
         rows = letter_store.in_state(connection, "held", "queued", "parked", "sent", "merged")
-        told = [_as_json(station, connection, row) for row in rows]
+        letters = [_as_json(station, connection, row) for row in rows]
     if not everything:
-        told = [row for row in told if _waits(row)]
+        letters = [row for row in letters if _waits(row)]
     if as_json:
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        click.echo(json.dumps(letters, indent=1, ensure_ascii=False))
         return
-    click.echo("\n".join(line for row in told for line in _lines(row)) if told else "No letter waits.")
+    click.echo("\n".join(line for row in letters for line in _lines(row)) if letters else "No letter waits.")
 
 
 def _as_json(station: Station, connection: sqlite3.Connection, row: LetterRow) -> dict[str, Any]:
@@ -86,21 +86,21 @@ def _lines(row: dict[str, Any]) -> list[str]:
     head += f" {row['subject']}"
     if row["state"] == "held":
         return [f"{head}  (waits until {_short(row['due_at'])})"]
-    return [head, *(f"      {_way(way)}" for way in row["deliveries"] if _is_worth_telling(way))]
+    return [head, *(f"      {_way(way)}" for way in row["deliveries"] if _is_worth_saying(way))]
 
 
-def _is_worth_telling(way: dict[str, Any]) -> bool:
+def _is_worth_saying(way: dict[str, Any]) -> bool:
     return way["state"] in ("queued", "parked") or bool(way["trouble"])
 
 
 def _way(way: dict[str, Any]) -> str:
     tries = "1 try" if way["attempts"] == 1 else f"{way['attempts']} tries"
-    told = f": {way['trouble']}" if way["trouble"] else ""
+    trouble = f": {way['trouble']}" if way["trouble"] else ""
     if way["state"] == "queued":
-        return f"{way['carrier']}: waits, {tries}, next at {_short(way['due_at'])}{told}"
+        return f"{way['carrier']}: waits, {tries}, next at {_short(way['due_at'])}{trouble}"
     if way["state"] == "parked":
-        return f"{way['carrier']}: refused for good, {tries}{told}"
-    return f"{way['carrier']}: {way['state']}, {tries}{told}"
+        return f"{way['carrier']}: refused for good, {tries}{trouble}"
+    return f"{way['carrier']}: {way['state']}, {tries}{trouble}"
 
 
 def _short(moment: str) -> str:

@@ -61,11 +61,11 @@ def probes(
         guide_light(light, station, waiting, machine, as_json=as_json)
     else:
         looks = _looks(machine, state, station, [device.plan for device in waiting])
-        _tell(_Found(config, station, looks, waiting, strangers(machine.roots)), as_json=as_json)
+        _show(_Found(config, station, looks, waiting, strangers(machine.roots)), as_json=as_json)
 
 
 def _station(path: Path, machine: Machine, *, must_be_there: bool) -> Station | None:
-    """The station; None where nobody told a station file and there is none in its usual place."""
+    """The station; None where nobody gave a station file and there is none in its usual place."""
     if must_be_there:
         return read_station(path)
     usual = machine.path(path)
@@ -112,7 +112,7 @@ class _Found:
         return lines if self.looks else [_NOTHING]
 
 
-def _tell(found: _Found, *, as_json: bool) -> None:
+def _show(found: _Found, *, as_json: bool) -> None:
     """Say it on standard output, and each trouble in a line on standard error."""
     lines = [_as_json(found)] if as_json else [*_named_lines(found), *_other_lines(found)]
     for line in lines:
@@ -163,13 +163,13 @@ def _value(seen: Look) -> str:
 
 def _as_json(found: _Found) -> str:
     others = zip(found.others, found.waiting, strict=True)
-    told = {
+    fields = {
         "station": found.station.name if found.station else None,
         "probes": [_look_json(seen) for seen in found.named],
         "unnamed": [{**_look_json(seen), "lines": device.lines} for seen, device in others],
         "strangers": [{"name": stranger.name, "account": stranger.account} for stranger in found.strange],
     }
-    return json.dumps(told, indent=1, ensure_ascii=False)
+    return json.dumps(fields, indent=1, ensure_ascii=False)
 
 
 def _look_json(seen: Look) -> dict[str, Any]:

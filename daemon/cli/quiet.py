@@ -46,14 +46,14 @@ def quiet(until: str | None, off: bool, state: Path, as_json: bool) -> None:
         answer(state, station, {"ask": "loud"}, now)
     elif until is not None:
         answer(state, station, {"ask": "quiet", "until": end_of_quiet(station, until, now)}, now)
-    told = _quiet_until(state, now)
+    quiet_ends = _quiet_until(state, now)
     if as_json:
-        ends = None if told is None else local_time(told, station.timezone).isoformat()
+        ends = None if quiet_ends is None else local_time(quiet_ends, station.timezone).isoformat()
         click.echo(json.dumps({"quiet_until": ends}))
-    elif told is None:
+    elif quiet_ends is None:
         click.echo("Letters go as usual.")
     else:
-        ends = words.moment(local_time(told, station.timezone), local_time(now, station.timezone))
+        ends = words.moment(local_time(quiet_ends, station.timezone), local_time(now, station.timezone))
         click.echo(f"No letters until {ends}, but for water above {words.both_units(33.0)}.")
 
 
@@ -103,10 +103,10 @@ def list_alarms(state: Path, everything: bool, as_json: bool) -> None:
         ends = {
             (shelf.vessel, shelf.condition): shelf.until for shelf in shelf_store.standing(connection, now)
         }
-    told = [_as_json(station, row, ends.get((row.vessel, row.condition))) for row in rows]
     if as_json:
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
-    elif not told:
+        fields = [_as_json(station, row, ends.get((row.vessel, row.condition))) for row in rows]
+        click.echo(json.dumps(fields, indent=1, ensure_ascii=False))
+    elif not rows:
         click.echo("Nothing stands, and nothing is put aside.")
     for row in [] if as_json else rows:
         click.echo(_line(station, row, ends.get((row.vessel, row.condition)), now))
@@ -152,8 +152,14 @@ def shelve(state: Path, vessel: str, condition: str, until: str, as_json: bool) 
     ends = end_of_quiet(station, until, now)
     answer(state, station, {"ask": "shelve", "vessel": vessel, "condition": condition, "until": ends}, now)
     when = words.moment(local_time(ends, station.timezone), local_time(now, station.timezone))
-    told = {"vessel": vessel, "condition": condition, "until": local_time(ends, station.timezone).isoformat()}
-    click.echo(json.dumps(told) if as_json else f"{condition} of {_place(vessel)} is put aside until {when}")
+    fields = {
+        "vessel": vessel,
+        "condition": condition,
+        "until": local_time(ends, station.timezone).isoformat(),
+    }
+    click.echo(
+        json.dumps(fields) if as_json else f"{condition} of {_place(vessel)} is put aside until {when}"
+    )
 
 
 @alarms.command("out-of-service")
@@ -165,9 +171,9 @@ def out_of_service(state: Path, vessel: str, condition: str, as_json: bool) -> N
     """Take the alarm about a CONDITION of a VESSEL out of service, until somebody takes it back."""
     station, now = station_and_now(state)
     answer(state, station, {"ask": "out-of-service", "vessel": vessel, "condition": condition}, now)
-    told = {"vessel": vessel, "condition": condition, "until": None}
+    fields = {"vessel": vessel, "condition": condition, "until": None}
     line = f"{condition} of {_place(vessel)} is out of service; naupliad alarms take-back puts it back"
-    click.echo(json.dumps(told) if as_json else line)
+    click.echo(json.dumps(fields) if as_json else line)
 
 
 @alarms.command("take-back")
@@ -178,9 +184,11 @@ def out_of_service(state: Path, vessel: str, condition: str, as_json: bool) -> N
 def take_back(state: Path, vessel: str, condition: str, as_json: bool) -> None:
     """Let the alarm about a CONDITION of a VESSEL count again."""
     station, now = station_and_now(state)
-    told = answer(state, station, {"ask": "take-back", "vessel": vessel, "condition": condition}, now)
-    line = f"{condition} of {_place(vessel)} counts again" if told["taken_back"] else "it was not put aside"
-    click.echo(json.dumps(told) if as_json else line)
+    answered = answer(state, station, {"ask": "take-back", "vessel": vessel, "condition": condition}, now)
+    line = (
+        f"{condition} of {_place(vessel)} counts again" if answered["taken_back"] else "it was not put aside"
+    )
+    click.echo(json.dumps(answered) if as_json else line)
 
 
 @alarms.command()
@@ -189,5 +197,5 @@ def take_back(state: Path, vessel: str, condition: str, as_json: bool) -> None:
 def acknowledge(state: Path, as_json: bool) -> None:
     """Say that somebody has seen every alarm there is, as the button on the Pi does."""
     station, now = station_and_now(state)
-    told = answer(state, station, {"ask": "acknowledge"}, now)
-    click.echo(json.dumps(told) if as_json else "all alarms are acknowledged")
+    answered = answer(state, station, {"ask": "acknowledge"}, now)
+    click.echo(json.dumps(answered) if as_json else "all alarms are acknowledged")

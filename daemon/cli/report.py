@@ -49,13 +49,13 @@ def report(night: str | None, state: Path, out: Path | None, as_json: bool) -> N
     letter = nightly_letter(setting(station, ended), record, with_chart=False)
     (folder / "letter.txt").write_text(letter.text, encoding="utf-8")
     if as_json:
-        told = {
+        fields = {
             "night": wanted.isoformat(),
             "subject": letter.subject,
             "text": letter.text,
             "chart": str(path),
         }
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        click.echo(json.dumps(fields, indent=1, ensure_ascii=False))
     else:
         click.echo(f"{letter.subject}\n\n{letter.text}\nChart: {path}")
 
