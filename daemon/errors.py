@@ -10,7 +10,7 @@ _MOST_FAULTS = 40
 
 
 class NaupliadError(Exception):
-    """Something a person must know, told in one clear line; `exit_code` is the command's."""
+    """Something a person must know, said in one clear line; `exit_code` is the command's."""
 
     exit_code = 1
 

@@ -5,8 +5,8 @@ from functools import partial
 from pathlib import Path
 
 from daemon.station import ProbePlan, Station
+from sensors.probes import Roots, open_probe
 from sensors.reading import Probe
-from sensors.workshop import Roots, open_probe
 
 
 def openers(station: Station, now: int, roots: Roots | None = None) -> dict[str, Callable[[], Probe]]:

@@ -7,7 +7,7 @@ day they begin on. A station without attended hours is always attended, apart fr
 """
 
 from collections.abc import Iterable
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -24,8 +24,8 @@ _MIDNIGHT = time(0)
 
 def moment(day: date, clock: time, zone: ZoneInfo) -> int:
     """The first moment of a local day at which its clock shows `clock` or later."""
-    told = datetime.combine(day, clock, tzinfo=zone)
-    first, again = int(told.timestamp()), int(told.replace(fold=1).timestamp())
+    shown = datetime.combine(day, clock, tzinfo=zone)
+    first, again = int(shown.timestamp()), int(shown.replace(fold=1).timestamp())
     # In a skipped hour Python's two readings lie on both sides of the change, the second one earlier.
     return first if first <= again else _change_between(again, first, zone)
 
@@ -38,9 +38,14 @@ def next_local_time(clock: time, at: int, zone: ZoneInfo) -> int:
     return found
 
 
+def local_time(at: int, zone: ZoneInfo) -> datetime:
+    """A moment by the local clock."""
+    return datetime.fromtimestamp(at, zone)
+
+
 def local_day(at: int, zone: ZoneInfo) -> date:
     """The local date of a moment."""
-    return datetime.fromtimestamp(at, UTC).astimezone(zone).date()
+    return local_time(at, zone).date()
 
 
 def daily_spans(hours: DailyHours, zone: ZoneInfo, began: int, ended: int) -> list[Span]:
@@ -75,13 +80,13 @@ def attended_spans(station: Station, began: int, ended: int) -> list[Span]:
         present = _cut([(began, ended)], began, ended)
     else:
         days = list(_days(began, ended, zone))
-        told = (
+        spans = (
             _span(day, weekly.hours, zone)
             for weekly in station.attended
             for day in days
             if day.weekday() in weekly.weekdays
         )
-        present = _joined(_cut(told, began, ended))
+        present = _joined(_cut(spans, began, ended))
     for gone in _away_spans(station):
         present = [piece for span in present for piece in _without(span, gone)]
     return present

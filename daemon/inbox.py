@@ -20,8 +20,9 @@ from typing import Any, BinaryIO
 
 from daemon.errors import LET_IN, InputError, NaupliadError
 
+INBOX = "inbox.sock"  # its name in the state folder
 LINE_BYTES = 64 * 1024  # a line's limit, its end included
-_CLIENTS = 16  # who comes when all places are taken is told so
+_CLIENTS = 16  # who comes when all places are taken hears that
 _IDLE_S = 10.0  # a client that says nothing for so long gives up its place
 _ANSWER_S = 60.0  # the daemon answers between two beats; one that takes longer hangs
 _ENDING = {"error": "inbox: the daemon is ending; nothing was done"}
@@ -30,7 +31,7 @@ _ADDRESS_BYTES = 107  # sun_path of unix(7), 108 bytes with the final NUL
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What a client asked: `words` as it came, not yet checked."""
+    """A client's request: `words` as they came, not yet checked."""
 
     words: dict[str, Any]
     _client: socket.socket
@@ -39,7 +40,7 @@ class Request:
     def answer(self, words: Mapping[str, Any]) -> None:
         """Send the answer, from any thread; the first counts. A client that is gone is no error.
 
-        Raises TypeError or ValueError when `words` cannot be told as JSON.
+        Raises TypeError or ValueError when `words` cannot be written as JSON.
         """
         self._answers.put(_line(words))
 
@@ -48,7 +49,7 @@ class Request:
         if self._client.fileno() < 0:
             return False
         state = select.poll()
-        state.register(self._client, 0)  # nothing but the hang-up itself, which is always told
+        state.register(self._client, 0)  # nothing but the hang-up itself, which is always reported
         return not state.poll(0)
 
     def answered(self, patience_s: float) -> bytes:
@@ -145,7 +146,7 @@ def ask(path: Path, words: Mapping[str, Any], timeout_s: float = 10.0) -> dict[s
     """Ask the daemon that listens at `path`; None when none does.
 
     An answer with the key `error` comes back like any other. Raises InputError when the words are too many,
-    NaupliadError when the daemon may not be asked, or gives no answer in `timeout_s` seconds.
+    NaupliadError when one may not speak to the daemon, or it gives no answer in `timeout_s` seconds.
     """
     line = _line(words)
     if len(line) > LINE_BYTES:

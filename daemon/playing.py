@@ -19,8 +19,7 @@ from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
-from daemon.store.file import WritingStore
-from daemon.summary import FILE_NAME as SUMMARY
+from daemon.store.file import SUMMARY, WritingStore
 from daemon.summary import summary, write_summary
 from daemon.surroundings import Surroundings
 from reports.chart.child import DrawingError, draw_in_child

@@ -51,7 +51,7 @@ class Vessel:
 
     Volumes in mL, surface in cm², limits in °C and lux; `low_ml` is how far below the mark the water
     may fall, `brim_ml` how far above it it may safely be filled, `float_ml` how far below it a float switch
-    drops (None where that is not told). `swing_k` is how far the water's warmth may range over a day.
+    drops (None where that is not known). `swing_k` is how far the water's warmth may range over a day.
     """
 
     id: str
@@ -137,7 +137,7 @@ class Alive:
 
 @dataclass(frozen=True, slots=True)
 class Broker:
-    """The MQTT broker that is told how things stand. The password never stands in the file."""
+    """The MQTT broker that hears how things stand. The password never stands in the file."""
 
     host: str
     port: int

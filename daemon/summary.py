@@ -13,9 +13,9 @@ from daemon.store import estimates as estimate_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
+from daemon.store.file import SUMMARY
 from daemon.store.letters import LetterRow
 
-FILE_NAME = "summary.json"
 _DIGITS = 4
 
 
@@ -71,7 +71,7 @@ def letter_file(row: LetterRow) -> str:
 def write_summary(folder: Path, account: dict[str, Any]) -> None:
     """Write summary.json into a folder."""
     text = json.dumps(account, indent=1, ensure_ascii=False)
-    (folder / FILE_NAME).write_text(text + "\n", encoding="utf-8")
+    (folder / SUMMARY).write_text(text + "\n", encoding="utf-8")
 
 
 def last_estimates(connection: sqlite3.Connection, vessel: str, until: int) -> dict[str, dict[str, float]]:

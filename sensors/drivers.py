@@ -19,8 +19,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from sensors.errors import KeyFault
+from sensors.light_scale import scale_fault
 from sensors.reading import Measure
-from sensors.scale import scale_fault
 
 TEMPERATURES = frozenset({Measure.WATER_C, Measure.ROOM_C})
 
@@ -121,5 +121,5 @@ def _unknown(driver: Driver, measures: Measure, keys: Mapping[str, object]) -> l
 
 
 def _unfit(driver: Driver, keys: Mapping[str, object]) -> list[KeyFault]:
-    asked = [key for key in driver.keys if key.required or key.name in keys]
-    return [KeyFault(k.name, keys.get(k.name), k.allowed) for k in asked if not k.fits(keys.get(k.name))]
+    wanted = [key for key in driver.keys if key.required or key.name in keys]
+    return [KeyFault(k.name, keys.get(k.name), k.allowed) for k in wanted if not k.fits(keys.get(k.name))]

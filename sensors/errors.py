@@ -32,7 +32,7 @@ class NotFitted(SensorError):
 
 
 class WrongKeys(SensorError):
-    """The station file asks for what cannot be; `faults` holds every wrong key."""
+    """The station file wants what cannot be; `faults` holds every wrong key."""
 
     def __init__(self, probe: str, *faults: KeyFault) -> None:
         super().__init__(probe, "; ".join(map(str, faults)), "Correct it in the station file.")

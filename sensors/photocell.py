@@ -11,9 +11,9 @@ import re
 from typing import Any
 
 from sensors.errors import NotFitted
+from sensors.light_scale import LightScale
 from sensors.pins import claimed, gpiozero, header_pins, pin_factory_name
 from sensors.reading import Measure, Quality, Reading, judged
-from sensors.scale import LightScale
 
 _BROKEN_FROM = (6, 6, 20)
 _CHARGES = 5  # of which LightSensor takes the median; it discharges for 0.1 s before each

@@ -12,20 +12,21 @@ from daemon.errors import NaupliadError
 if TYPE_CHECKING:
     from daemon.commissioning.machine import Machine
 
-# Each command's module. It is loaded when the command is asked for: a daemon runs for years and needs one.
-_MODULES = {
-    "alarms": "quiet",
-    "backup": "backup",
-    "care": "care",
-    "checkup": "checkup",
-    "now": "now",
-    "post": "post",
-    "probes": "probes",
-    "quiet": "quiet",
-    "rehearse": "play",
-    "replay": "play",
-    "report": "report",
-    "run": "run",
+# Each command's module, and its line in the list. A module is loaded when its command is run: a daemon runs
+# for years and needs one, and the list needs none.
+_COMMANDS = {
+    "alarms": ("quiet", "Show what stands; put an alarm aside, or take it up again."),
+    "backup": ("backup", "Copy the store, check the copy, remove old ones."),
+    "care": ("care", "Record, list, correct and withdraw what people did to the cups."),
+    "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
+    "now": ("now", "Say how the cups stand and what is expected."),
+    "post": ("post", "Look into the outbox, try it now, send a sample letter."),
+    "probes": ("probes", "Read every probe once and say whether to trust it."),
+    "quiet": ("quiet", "No letters until a day or time of your choice."),
+    "rehearse": ("play", "Play a told weekend; it needs no hardware."),
+    "replay": ("play", "Play recorded readings through the real daemon."),
+    "report": ("report", "Print the letter and draw the chart of a past night."),
+    "run": ("run", "Watch the station until told to stop (SIGTERM or Ctrl-C)."),
 }
 
 
@@ -33,17 +34,26 @@ class _Commands(click.Group):
     """A group whose commands are found by name."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's own signature
-        return sorted(_MODULES)
+        return sorted(_COMMANDS)
 
     def get_command(
         self,
         ctx: click.Context,  # noqa: ARG002 - as above
         cmd_name: str,
     ) -> click.Command | None:
-        if cmd_name not in _MODULES:
+        if cmd_name not in _COMMANDS:
             return None
-        found: click.Command = getattr(import_module(f"daemon.cli.{_MODULES[cmd_name]}"), cmd_name)
+        module, _ = _COMMANDS[cmd_name]
+        found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name)
         return found
+
+    def format_commands(
+        self,
+        ctx: click.Context,  # noqa: ARG002 - as above
+        formatter: click.HelpFormatter,
+    ) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in sorted(_COMMANDS.items())])
 
 
 def _version() -> str:
@@ -65,7 +75,7 @@ def naupliad() -> None:
 
 
 def main(machine: "Machine | None" = None) -> None:
-    """Run a command; whatever a person must know is told in clear lines on standard error.
+    """Run a command; whatever a person must know is said in clear lines on standard error.
 
     `machine` is what commands that look at the machine look at; this one when it is None.
     """

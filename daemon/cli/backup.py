@@ -8,12 +8,12 @@ from typing import Any
 
 import click
 
-from daemon.cli.places import json_option, state_option
+from daemon.cli.options import json_option, state_option
 from daemon.errors import InputError, NaupliadError
 from daemon.store.backup import BACKUPS, Backup, back_up, copy_to
 
 
-@click.command(short_help="Copy the store, check the copy, remove old ones.")
+@click.command()
 @state_option
 @click.option(
     "--to",
@@ -36,8 +36,8 @@ def backup(state: Path, to: Path | None, also: Path | None, as_json: bool) -> No
     made = back_up(state, to or state / BACKUPS, datetime.fromtimestamp(time.time(), UTC).date())
     copy, trouble = _also(made, also, state)
     if as_json:
-        told = {"made": _as_json(made), "copy": copy and _as_json(copy)}
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        fields = {"made": _as_json(made), "copy": copy and _as_json(copy)}
+        click.echo(json.dumps(fields, indent=1, ensure_ascii=False))
     else:
         for one in (made, copy):
             if one is not None:

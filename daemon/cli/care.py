@@ -3,7 +3,6 @@
 import json
 from collections.abc import Mapping, Sequence
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +10,10 @@ import click
 
 from daemon.care.deed import KINDS
 from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
-from daemon.cli.asking import answer, station_and_now
-from daemon.cli.asking import moment as moment_typed
-from daemon.cli.places import json_option, moment_of, open_station, state_option
+from daemon.cli.options import json_option, state_option, typed_moment
+from daemon.cli.requests import answer
+from daemon.cli.stored_station import moment_of, open_station, station_and_now
+from daemon.hours import local_time
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store.deeds import Entry
@@ -65,11 +65,12 @@ def add(
     naupliad care add tray-a first-swimmer
     """
     station, now = station_and_now(state)
-    words = _deed_words(station, vessel, deed, amount, _moment_told(station, moment, now), unit, detail)
+    at = _moment_given(station, moment, now)
+    words = _deed_words(station, vessel, deed, amount, at, unit, detail)
     answered = answer(state, station, {"ask": "record", **words}, now)
     deed_id, doubts = answered["id"], answered.get("doubts", [])
-    _told({"id": deed_id, "doubts": doubts}, f"recorded as deed {deed_id}", as_json=as_json)
-    _ask(doubts, deed_id, as_json=as_json)
+    _say({"id": deed_id, "doubts": doubts}, f"recorded as deed {deed_id}", as_json=as_json)
+    _question_back(doubts, deed_id, as_json=as_json)
 
 
 @care.command()
@@ -96,13 +97,13 @@ def correct(
     with closing(connection):
         now = moment_of(state, connection)
         old = deed_store.find(connection, deed_id)
-    at = old.deed.at if moment is None and old is not None else _moment_told(station, moment, now)
+    at = old.deed.at if moment is None and old is not None else _moment_given(station, moment, now)
     words = _deed_words(station, vessel, deed, amount, at, unit, detail)
     answered = answer(state, station, {"ask": "correct", "id": deed_id, **words}, now)
     new_id, doubts = answered["id"], answered.get("doubts", [])
-    told = {"id": new_id, "replaces": deed_id, "doubts": doubts}
-    _told(told, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
-    _ask(doubts, new_id, as_json=as_json)
+    fields = {"id": new_id, "replaces": deed_id, "doubts": doubts}
+    _say(fields, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
+    _question_back(doubts, new_id, as_json=as_json)
 
 
 @care.command()
@@ -113,7 +114,7 @@ def withdraw(state: Path, deed_id: int, as_json: bool) -> None:
     """Take deed ID back; it stays in the log, marked as withdrawn."""
     station, now = station_and_now(state)
     answer(state, station, {"ask": "withdraw", "id": deed_id}, now)
-    _told({"id": deed_id}, f"deed {deed_id} is withdrawn", as_json=as_json)
+    _say({"id": deed_id}, f"deed {deed_id} is withdrawn", as_json=as_json)
 
 
 @care.command("list")
@@ -149,21 +150,21 @@ def _deed_words(
     unit: str | None,
     detail: str,
 ) -> dict[str, Any]:
-    """The request's words, checked here too so that a mistake is told before anything is asked."""
-    told_unit = unit if unit is not None else unit_of(deed) if deed in KINDS else ""
-    deed_from_fields(at, vessel, deed, amount, told_unit, detail, station)
-    return {"at": at, "vessel": vessel, "deed": deed, "amount": amount, "unit": told_unit, "detail": detail}
+    """The request's words, checked here too so that a mistake is said before anything is sent."""
+    given_unit = unit if unit is not None else unit_of(deed) if deed in KINDS else ""
+    deed_from_fields(at, vessel, deed, amount, given_unit, detail, station)
+    return {"at": at, "vessel": vessel, "deed": deed, "amount": amount, "unit": given_unit, "detail": detail}
 
 
-def _moment_told(station: Station, text: str | None, now: int) -> int:
-    return now if text is None else moment_typed("--at", station, text, now)
+def _moment_given(station: Station, text: str | None, now: int) -> int:
+    return now if text is None else typed_moment("--at", station, text, now)
 
 
-def _told(answer: Mapping[str, Any], line: str, *, as_json: bool) -> None:
-    click.echo(json.dumps(answer) if as_json else line)
+def _say(fields: Mapping[str, Any], line: str, *, as_json: bool) -> None:
+    click.echo(json.dumps(fields) if as_json else line)
 
 
-def _ask(doubts: Sequence[str], deed_id: int, *, as_json: bool) -> None:
+def _question_back(doubts: Sequence[str], deed_id: int, *, as_json: bool) -> None:
     """The questions back, and how to put the entry right; it is kept as it is."""
     if as_json or not doubts:
         return
@@ -174,7 +175,7 @@ def _ask(doubts: Sequence[str], deed_id: int, *, as_json: bool) -> None:
 
 def _as_json(station: Station, entry: Entry) -> dict[str, Any]:
     def when(at: int | None) -> str | None:
-        return None if at is None else datetime.fromtimestamp(at, station.timezone).isoformat()
+        return None if at is None else local_time(at, station.timezone).isoformat()
 
     deed = entry.deed
     return {
@@ -193,15 +194,11 @@ def _as_json(station: Station, entry: Entry) -> dict[str, Any]:
 
 def _line(station: Station, entry: Entry) -> str:
     deed = entry.deed
-    when = datetime.fromtimestamp(deed.at, station.timezone).strftime("%a %d %b %Y %H:%M")
+    when = local_time(deed.at, station.timezone).strftime("%a %d %b %Y %H:%M")
     amount = "" if deed.amount is None else f" {format_number(deed.amount)} {unit_of(deed.deed)}".rstrip()
     marks = f"  (replaces {entry.replaces})" if entry.replaces else ""
     if entry.withdrawn_at is not None:
-        day = (
-            datetime.fromtimestamp(entry.withdrawn_at, UTC)
-            .astimezone(station.timezone)
-            .strftime("%d %b %H:%M")
-        )
+        day = local_time(entry.withdrawn_at, station.timezone).strftime("%d %b %H:%M")
         marks += f"  (withdrawn {day})"
     return (
         f"{entry.id:>4}  {when}  {deed.vessel:<12} {deed.deed}{amount}  {format_detail(deed)}".rstrip()

@@ -6,16 +6,16 @@ from pathlib import Path
 
 import click
 
-from daemon.cli.places import config_option, is_told, json_option, machine_of, state_option
-from daemon.commissioning import holdings, surroundings
-from daemon.commissioning.account import account_of
-from daemon.commissioning.devices import devices, one_wire
-from daemon.commissioning.finding import Finding, Grade
+from daemon.cli.options import config_option, is_given, json_option, machine_of, state_option
+from daemon.commissioning.checkup import files, system
+from daemon.commissioning.checkup.devices import devices, one_wire
+from daemon.commissioning.checkup.finding import Finding, Grade
+from daemon.commissioning.checkup.service_account import account_found, service_account
+from daemon.commissioning.checkup.ways_out import ways_out
 from daemon.commissioning.machine import Machine
-from daemon.commissioning.ways import ways
 
 
-@click.command(short_help="Look over disk, clock, post, permissions and buses.")
+@click.command()
 @config_option
 @state_option
 @click.option(
@@ -29,7 +29,7 @@ def checkup(context: click.Context, config: Path, state: Path, reach: bool, as_j
     Nothing is changed. Each line begins with ok, look (works, but look at it) or wrong.
     """
     machine = machine_of(context)
-    config = config if is_told(context, "config") else machine.path(config)
+    config = config if is_given(context, "config") else machine.path(config)
     found = list(_findings(config, state, machine, reach=reach))
     if as_json:
         click.echo(json.dumps([_as_json(finding) for finding in found], indent=1, ensure_ascii=False))
@@ -46,20 +46,20 @@ def checkup(context: click.Context, config: Path, state: Path, reach: bool, as_j
 
 
 def _findings(config: Path, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
-    account = account_of(machine)
-    station, told = holdings.station_file(config, account)
-    yield from told
-    yield surroundings.account_found(account)
-    yield holdings.state_folder(state, account)
-    yield holdings.store(state, station)
-    yield surroundings.disk(state, machine)
-    yield surroundings.clock(machine)
-    yield surroundings.zones()
-    yield surroundings.service(machine)
+    account = service_account(machine)
+    station, of_file = files.station_file(config, account)
+    yield from of_file
+    yield account_found(account)
+    yield files.state_folder(state, account)
+    yield files.store(state, station)
+    yield system.disk(state, machine)
+    yield system.clock(machine)
+    yield system.zones()
+    yield system.service(machine)
     if station is None:
         yield from one_wire([], account, machine)  # no station is without a water thermometer
     else:
-        yield from ways(station, state, machine, reach=reach)
+        yield from ways_out(station, state, machine, reach=reach)
         yield from devices(station, account, machine)
 
 

@@ -2,29 +2,29 @@
 
 import json
 import sqlite3
+from collections.abc import Mapping, Sequence
 from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import click
 
-from daemon.cli.places import json_option, moment_of, open_station, state_option
+from daemon.cli.options import json_option, state_option
+from daemon.cli.stored_station import moment_of, open_station
 from daemon.letters.captions import waiting_in_words
 from daemon.letters.conversions import local, setting
-from daemon.letters.explanation import grounds_of
 from daemon.letters.night_record import night_record
 from daemon.letters.storage import file_overlooked
 from daemon.station import Station
 from daemon.store import letters as letter_store
 from daemon.summary import last_estimates
-from daemon.watching.beliefs import Beliefs
-from reports.explanation import Ground, explanation
+from reports.explanation import Ground
 from reports.letters.storage import file_overlooked_line
 from reports.records import Event, NightRecord
 from reports.state import state_text
 
 
-@click.command(short_help="Say how the cups stand and what is expected.")
+@click.command()
 @click.option("--explain", is_flag=True, help="Say what each number was computed and learned from.")
 @state_option
 @json_option
@@ -42,22 +42,33 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
             for row in letter_store.in_state(connection, "held", "queued", "parked")
         ]
         overlooked = file_overlooked(station, connection)
-        grounds = grounds_of(station, Beliefs(station, connection, at), at) if explain else {}
+        grounds = _grounds(station, connection, at) if explain else {}
         if as_json:
-            told = _as_json(station, connection, record, waiting, at)
-            told["station_file_not_taken"] = list(overlooked.faults) if overlooked else []
+            answer = _as_json(station, connection, record, waiting, at)
+            answer["station_file_not_taken"] = list(overlooked.faults) if overlooked else []
             for vessel_id, some in grounds.items():
-                told["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
-            click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+                answer["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
+            click.echo(json.dumps(answer, indent=1, ensure_ascii=False))
             return
         place = setting(station, at, clock_sure=record.clock_sure)
         click.echo(state_text(place, record, waiting))
         if overlooked is not None:
             click.echo("\n" + file_overlooked_line(place, overlooked))
-        for vessel_id, some in grounds.items():
-            vessel = station.vessel(vessel_id)
-            count = 1 if vessel is None else vessel.count
-            click.echo("\n" + explanation(place, vessel_id, count, some))
+        if grounds:
+            from reports.explanation import explanation
+
+            for vessel_id, some in grounds.items():
+                vessel = station.vessel(vessel_id)
+                count = 1 if vessel is None else vessel.count
+                click.echo("\n" + explanation(place, vessel_id, count, some))
+
+
+def _grounds(station: Station, connection: sqlite3.Connection, at: int) -> Mapping[str, Sequence[Ground]]:
+    """What the numbers of each vessel were computed from: from beliefs, which nothing else here needs."""
+    from daemon.letters.explanation import grounds_of
+    from daemon.watching.beliefs import Beliefs
+
+    return grounds_of(station, Beliefs(station, connection, at), at)
 
 
 def _ground_as_json(ground: Ground) -> dict[str, Any]:

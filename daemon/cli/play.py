@@ -44,13 +44,13 @@ class TapeCast:
 
     def deeds(self, until: int, _house: House) -> list[Deed]:
         """Deeds of the log up to a moment."""
-        told = []
+        due = []
         while self._deeds and self._deeds[-1].at <= until:
-            told.append(self._deeds.pop())
-        return told
+            due.append(self._deeds.pop())
+        return due
 
     def free_bytes(self, _at: int) -> int:
-        """A tape tells nothing of the card it was recorded on."""
+        """A tape knows nothing of the card it was recorded on."""
         return PLENTY_BYTES
 
     def network_up(self, _at: int) -> bool:
@@ -83,11 +83,11 @@ class StoryCast:
         return self._world.free_bytes(at)
 
     def network_up(self, at: int) -> bool:
-        """As the story tells."""
+        """As the story has it."""
         return self._world.network_up(at)
 
 
-@click.command(short_help="Play a told weekend; it needs no hardware.")
+@click.command()
 @click.argument("story", default="long-weekend")
 @_OUT
 @_REPLACE
@@ -97,17 +97,17 @@ def rehearse(story: str, out: Path | None, replace: bool, as_json: bool) -> None
 
     STORY is a name (long-weekend when left out) or the path of a story file.
     """
-    told = read_story(story)
-    folder = out or _free_folder(f"rehearsal-{told.name}")
+    weekend = read_story(story)
+    folder = out or _free_folder(f"rehearsal-{weekend.name}")
     check_folder(folder, replace=replace)
-    world = StoryWorld(told)
+    world = StoryWorld(weekend)
     what = story_play(world)
     if not as_json:
-        click.echo(f"{told.title}\n\n{click.wrap_text(told.tell.strip(), width=76)}\n")
+        click.echo(f"{weekend.title}\n\n{click.wrap_text(weekend.tell.strip(), width=76)}\n")
     summary = _played(what, folder)
     _account(summary, folder, as_json=as_json)
     letters = [Heard(_unix(letter["at"]), letter["kind"]) for letter in summary["letters"]]
-    broken = check(told, letters)
+    broken = check(weekend, letters)
     for line in broken:
         click.echo(line, err=True)
     if broken:
@@ -117,7 +117,7 @@ def rehearse(story: str, out: Path | None, replace: bool, as_json: bool) -> None
 rehearse.help = f"{rehearse.help}\n\nStories: {', '.join(story_names())}."
 
 
-@click.command(short_help="Play recorded readings through the real daemon.")
+@click.command()
 @click.argument("tape", type=click.Path(path_type=Path))
 @click.option("--care", type=click.Path(path_type=Path), help="The care log that goes with the tape.")
 @click.option("--config", type=click.Path(path_type=Path), required=True, help="The station file.")
@@ -146,13 +146,13 @@ def replay(
 
 def story_play(world: StoryWorld) -> Play:
     """A story as a play: its cast, and when its station is off or its clock wrong."""
-    told = world.story
+    story = world.story
     return Play(
-        told.station,
-        told.station_text,
+        story.station,
+        story.station_text,
         StoryCast(world),
-        told.begins,
-        told.ends,
+        story.begins,
+        story.ends,
         world.off_stretches(),
         [Wrong(*stretch) for stretch in world.wrong_stretches()],
     )

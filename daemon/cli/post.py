@@ -10,23 +10,19 @@ from typing import Any
 
 import click
 
-from daemon.cli.places import config_option, json_option, open_station, state_option
+from daemon.cli.options import config_option, json_option, state_option
+from daemon.cli.stored_station import open_station
 from daemon.config import read_station
 from daemon.errors import NaupliadError
-from daemon.inbox import ask
-from daemon.letters.conversions import local, setting
-from daemon.letters.letter_queue import unnumbered
-from daemon.post import web
-from daemon.post.carriers import make_carriers
-from daemon.running.run import INBOX
+from daemon.hours import local_time
+from daemon.inbox import INBOX, ask
 from daemon.station import Station
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
-from reports.letters.sample import sample_letter
 
 
-@click.group(short_help="Look into the outbox, try it now, send a sample letter.")
+@click.group()
 def post() -> None:
     """Look into the outbox, have it tried now, or send a sample letter."""
 
@@ -40,18 +36,18 @@ def list_letters(state: Path, everything: bool, as_json: bool) -> None:
     station, connection = open_station(state)
     with closing(connection):
         rows = letter_store.in_state(connection, "held", "queued", "parked", "sent", "merged")
-        told = [_as_json(station, connection, row) for row in rows]
+        letters = [_as_json(station, connection, row) for row in rows]
     if not everything:
-        told = [row for row in told if _waits(row)]
+        letters = [row for row in letters if _waits(row)]
     if as_json:
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        click.echo(json.dumps(letters, indent=1, ensure_ascii=False))
         return
-    click.echo("\n".join(line for row in told for line in _lines(row)) if told else "No letter waits.")
+    click.echo("\n".join(line for row in letters for line in _lines(row)) if letters else "No letter waits.")
 
 
 def _as_json(station: Station, connection: sqlite3.Connection, row: LetterRow) -> dict[str, Any]:
     def moment(at: int | None) -> str | None:
-        return None if at is None else local(station, at).isoformat()
+        return None if at is None else local_time(at, station.timezone).isoformat()
 
     return {
         "id": row.id,
@@ -90,21 +86,21 @@ def _lines(row: dict[str, Any]) -> list[str]:
     head += f" {row['subject']}"
     if row["state"] == "held":
         return [f"{head}  (waits until {_short(row['due_at'])})"]
-    return [head, *(f"      {_way(way)}" for way in row["deliveries"] if _is_worth_telling(way))]
+    return [head, *(f"      {_way(way)}" for way in row["deliveries"] if _is_worth_saying(way))]
 
 
-def _is_worth_telling(way: dict[str, Any]) -> bool:
+def _is_worth_saying(way: dict[str, Any]) -> bool:
     return way["state"] in ("queued", "parked") or bool(way["trouble"])
 
 
 def _way(way: dict[str, Any]) -> str:
     tries = "1 try" if way["attempts"] == 1 else f"{way['attempts']} tries"
-    told = f": {way['trouble']}" if way["trouble"] else ""
+    trouble = f": {way['trouble']}" if way["trouble"] else ""
     if way["state"] == "queued":
-        return f"{way['carrier']}: waits, {tries}, next at {_short(way['due_at'])}{told}"
+        return f"{way['carrier']}: waits, {tries}, next at {_short(way['due_at'])}{trouble}"
     if way["state"] == "parked":
-        return f"{way['carrier']}: refused for good, {tries}{told}"
-    return f"{way['carrier']}: {way['state']}, {tries}{told}"
+        return f"{way['carrier']}: refused for good, {tries}{trouble}"
+    return f"{way['carrier']}: {way['state']}, {tries}{trouble}"
 
 
 def _short(moment: str) -> str:
@@ -131,6 +127,12 @@ def try_now(letter: tuple[int, ...], state: Path) -> None:
 @state_option
 def sample(config: Path, state: Path) -> None:
     """Send a sample letter now by every way the station has, and say what happened."""
+    # What writes and carries letters; the other commands of the group only look, or ask the daemon.
+    from daemon.letters.conversions import setting
+    from daemon.letters.letter_queue import unnumbered
+    from daemon.post.carriers import make_carriers
+    from reports.letters.sample import sample_letter
+
     station = read_station(config)
     at = int(time.time())
     letter = unnumbered(station, sample_letter(setting(station, at)), at)
@@ -150,5 +152,7 @@ def _where(station: Station, state: Path, name: str) -> str:
     if name == "mail" and station.post.server is not None:
         return ", ".join(station.post.server.to)
     if name == "webhook" and station.webhook is not None:
+        from daemon.post import web
+
         return web.shown(station.webhook.url)
     return str(state / "letters")

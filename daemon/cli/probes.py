@@ -9,19 +9,19 @@ from typing import Any
 
 import click
 
-from daemon.cli.calibrating import guide_ice, guide_light
-from daemon.cli.places import config_option, is_told, json_option, machine_of, state_option
-from daemon.commissioning.kept import kept_in
+from daemon.cli.calibration import guide_ice, guide_light
+from daemon.cli.options import config_option, is_given, json_option, machine_of, state_option
 from daemon.commissioning.machine import Machine
-from daemon.commissioning.pasting import Unnamed, unnamed
-from daemon.commissioning.reading import Look, look
+from daemon.commissioning.probes.look import Look, look
+from daemon.commissioning.probes.probe_history import history_in
+from daemon.commissioning.probes.unnamed_probe import UnnamedProbe, unnamed_probes
 from daemon.config import read_station
 from daemon.fitting import openers
-from daemon.running.run import INBOX
+from daemon.inbox import INBOX
 from daemon.station import ProbePlan, Station
-from sensors.attached import Stranger, attached, strangers
+from sensors.attached_devices import Stranger, attached_devices, strangers
+from sensors.probes import open_probe
 from sensors.reading import Measure, Probe
-from sensors.workshop import open_probe
 
 _UNITS = {
     Measure.WATER_C: "°C",
@@ -36,7 +36,7 @@ _NOTHING = (
 )
 
 
-@click.command(short_help="Read every probe once and say whether to trust it.")
+@click.command()
 @config_option
 @state_option
 @click.option("--ice", metavar="PROBE", help="Check a thermometer in ice water and propose its offset_c.")
@@ -53,19 +53,19 @@ def probes(
     machine = machine_of(context)
     if ice is not None and light is not None:
         raise click.UsageError("found both --ice and --light; allowed: one of them", context)
-    station = _station(config, machine, must_be_there=is_told(context, "config"))
-    waiting = unnamed(attached(machine.roots), station.probes if station else ())
+    station = _station(config, machine, must_be_there=is_given(context, "config"))
+    waiting = unnamed_probes(attached_devices(machine.roots), station.probes if station else ())
     if ice is not None:
         guide_ice(ice, station, waiting, machine, as_json=as_json)
     elif light is not None:
         guide_light(light, station, waiting, machine, as_json=as_json)
     else:
         looks = _looks(machine, state, station, [device.plan for device in waiting])
-        _tell(_Found(config, station, looks, waiting, strangers(machine.roots)), as_json=as_json)
+        _show(_Found(config, station, looks, waiting, strangers(machine.roots)), as_json=as_json)
 
 
 def _station(path: Path, machine: Machine, *, must_be_there: bool) -> Station | None:
-    """The station; None where nobody told a station file and there is none in its usual place."""
+    """The station; None where nobody gave a station file and there is none in its usual place."""
     if must_be_there:
         return read_station(path)
     usual = machine.path(path)
@@ -74,14 +74,14 @@ def _station(path: Path, machine: Machine, *, must_be_there: bool) -> Station | 
 
 def _looks(machine: Machine, state: Path, station: Station | None, more: Sequence[ProbePlan]) -> list[Look]:
     now = int(machine.now())
-    kept = kept_in(state, state / INBOX, now, station)
+    history = history_in(state, state / INBOX, now, station)
     opens: dict[str, Callable[[], Probe]] = {
         plan.id: partial(open_probe, plan.id, plan.measures, plan.driver, plan.keys, roots=machine.roots)
         for plan in more
     }
     if station is not None:
         opens.update(openers(station, now, machine.roots))
-    return look([*(station.probes if station else ()), *more], opens, machine, kept)
+    return look([*(station.probes if station else ()), *more], opens, machine, history)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,7 @@ class _Found:
     config: Path
     station: Station | None
     looks: Sequence[Look]
-    waiting: Sequence[Unnamed]
+    waiting: Sequence[UnnamedProbe]
     strange: Sequence[Stranger]
 
     @property
@@ -104,12 +104,15 @@ class _Found:
 
     @property
     def troubles(self) -> list[str]:
-        told = [(seen.plan.id, seen.reason) for seen in self.looks if seen.reason is not None]
-        lines = [f'probe "{probe_id}": {reason.why}. {reason.remedy}' for probe_id, reason in told]
+        lines = [
+            f'probe "{seen.plan.id}": {seen.distrust.why}. {seen.distrust.remedy}'
+            for seen in self.looks
+            if seen.distrust is not None
+        ]
         return lines if self.looks else [_NOTHING]
 
 
-def _tell(found: _Found, *, as_json: bool) -> None:
+def _show(found: _Found, *, as_json: bool) -> None:
     """Say it on standard output, and each trouble in a line on standard error."""
     lines = [_as_json(found)] if as_json else [*_named_lines(found), *_other_lines(found)]
     for line in lines:
@@ -140,7 +143,7 @@ def _other_lines(found: _Found) -> Iterator[str]:
 
 
 def _look_lines(seen: Look) -> Iterator[str]:
-    plan, trust = seen.plan, "trusted" if seen.reason is None else f"not trusted: {seen.reason.why}"
+    plan, trust = seen.plan, "trusted" if seen.distrust is None else f"not trusted: {seen.distrust.why}"
     yield (
         f"{plan.id:<14} {plan.driver:<9} {plan.measures:<14} {_value(seen):>12}  "
         f"{seen.reading.quality:<7} in {seen.took_s:.2f} s  {trust}"
@@ -160,13 +163,13 @@ def _value(seen: Look) -> str:
 
 def _as_json(found: _Found) -> str:
     others = zip(found.others, found.waiting, strict=True)
-    told = {
+    fields = {
         "station": found.station.name if found.station else None,
         "probes": [_look_json(seen) for seen in found.named],
         "unnamed": [{**_look_json(seen), "lines": device.lines} for seen, device in others],
         "strangers": [{"name": stranger.name, "account": stranger.account} for stranger in found.strange],
     }
-    return json.dumps(told, indent=1, ensure_ascii=False)
+    return json.dumps(fields, indent=1, ensure_ascii=False)
 
 
 def _look_json(seen: Look) -> dict[str, Any]:
@@ -177,8 +180,8 @@ def _look_json(seen: Look) -> dict[str, Any]:
         "value": seen.reading.value,
         "quality": seen.reading.quality.value,
         "took_s": round(seen.took_s, 3),
-        "trusted": seen.reason is None,
-        "why": seen.reason.why if seen.reason else "",
-        "do": seen.reason.remedy if seen.reason else "",
+        "trusted": seen.distrust is None,
+        "why": seen.distrust.why if seen.distrust else "",
+        "do": seen.distrust.remedy if seen.distrust else "",
         "notes": list(seen.notes),
     }

@@ -9,13 +9,12 @@ from typing import Any
 import click
 
 from daemon.alarms.lifecycle import State
-from daemon.cli.asking import answer, moment, station_and_now
-from daemon.cli.places import json_option, moment_of, open_station, state_option
+from daemon.cli.options import json_option, state_option, typed_moment
+from daemon.cli.requests import answer
+from daemon.cli.stored_station import moment_of, open_station, station_and_now
 from daemon.errors import InputError
-from daemon.hours import local_day, next_local_time
-from daemon.hours import moment as local_moment
+from daemon.hours import local_day, local_time, moment, next_local_time
 from daemon.input.file import shown
-from daemon.letters.conversions import local
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import shelves as shelf_store
@@ -26,7 +25,7 @@ _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday",
 _DAY_S = 86_400
 
 
-@click.command(short_help="No letters until a day or time of your choice.")
+@click.command()
 @click.argument("until", required=False)
 @click.option("--off", is_flag=True, help="Let letters go again.")
 @state_option
@@ -47,14 +46,14 @@ def quiet(until: str | None, off: bool, state: Path, as_json: bool) -> None:
         answer(state, station, {"ask": "loud"}, now)
     elif until is not None:
         answer(state, station, {"ask": "quiet", "until": end_of_quiet(station, until, now)}, now)
-    told = _quiet_until(state, now)
+    quiet_ends = _quiet_until(state, now)
     if as_json:
-        ends = None if told is None else local(station, told).isoformat()
+        ends = None if quiet_ends is None else local_time(quiet_ends, station.timezone).isoformat()
         click.echo(json.dumps({"quiet_until": ends}))
-    elif told is None:
+    elif quiet_ends is None:
         click.echo("Letters go as usual.")
     else:
-        ends = times.moment(local(station, told), local(station, now))
+        ends = times.moment(local_time(quiet_ends, station.timezone), local_time(now, station.timezone))
         click.echo(f"No letters until {ends}, but for water above {amounts.both_units(33.0)}.")
 
 
@@ -75,18 +74,18 @@ def end_of_quiet(station: Station, text: str, now: int) -> int:
             at = next_local_time(morning, at + 1, zone)
         return at
     if day == "tomorrow":
-        return local_moment(local_day(now, zone) + timedelta(days=1), morning, zone)
+        return moment(local_day(now, zone) + timedelta(days=1), morning, zone)
     try:
         if len(day) == len("2027-02-22"):
-            return local_moment(date.fromisoformat(day), morning, zone)
-        at = moment("UNTIL", station, text, now)
+            return moment(date.fromisoformat(day), morning, zone)
+        at = typed_moment("UNTIL", station, text, now)
     except (ValueError, InputError):
         allowed = "a weekday, tomorrow, a date such as 2027-02-22, HH:MM, or RFC 3339 with an offset"
         raise InputError(f"UNTIL: found {shown(text)}; allowed: {allowed}") from None
     return at + _DAY_S if len(day) <= len("07:15") and at <= now else at
 
 
-@click.group(short_help="Show what stands; put an alarm aside, or take it up again.")
+@click.group()
 def alarms() -> None:
     """Show what stands, put an alarm aside for a while, or take it out of service."""
 
@@ -104,10 +103,10 @@ def list_alarms(state: Path, everything: bool, as_json: bool) -> None:
         ends = {
             (shelf.vessel, shelf.condition): shelf.until for shelf in shelf_store.standing(connection, now)
         }
-    told = [_as_json(station, row, ends.get((row.vessel, row.condition))) for row in rows]
     if as_json:
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
-    elif not told:
+        fields = [_as_json(station, row, ends.get((row.vessel, row.condition))) for row in rows]
+        click.echo(json.dumps(fields, indent=1, ensure_ascii=False))
+    elif not rows:
         click.echo("Nothing stands, and nothing is put aside.")
     for row in [] if as_json else rows:
         click.echo(_line(station, row, ends.get((row.vessel, row.condition)), now))
@@ -123,17 +122,17 @@ def _as_json(station: Station, row: AlarmRow, until: int | None) -> dict[str, An
         "condition": row.condition,
         "probe": row.probe,
         "state": row.state,
-        "at": local(station, row.at).isoformat(),
-        "since": local(station, row.since).isoformat() if row.since else None,
-        "until": local(station, until).isoformat() if until else None,
+        "at": local_time(row.at, station.timezone).isoformat(),
+        "since": local_time(row.since, station.timezone).isoformat() if row.since else None,
+        "until": local_time(until, station.timezone).isoformat() if until else None,
     }
 
 
 def _line(station: Station, row: AlarmRow, until: int | None, now: int) -> str:
-    here, place = local(station, now), _place(row.vessel)
+    here, place = local_time(now, station.timezone), _place(row.vessel)
     what = f"{row.condition} of {row.probe}" if row.probe else row.condition
-    when = times.moment(local(station, row.since or row.at), here)
-    ends = f", until {times.moment(local(station, until), here)}" if until else ""
+    when = times.moment(local_time(row.since or row.at, station.timezone), here)
+    ends = f", until {times.moment(local_time(until, station.timezone), here)}" if until else ""
     return f"{place}: {what}, {row.state}, since {when}{ends}"
 
 
@@ -152,9 +151,15 @@ def shelve(state: Path, vessel: str, condition: str, until: str, as_json: bool) 
     station, now = station_and_now(state)
     ends = end_of_quiet(station, until, now)
     answer(state, station, {"ask": "shelve", "vessel": vessel, "condition": condition, "until": ends}, now)
-    when = times.moment(local(station, ends), local(station, now))
-    told = {"vessel": vessel, "condition": condition, "until": local(station, ends).isoformat()}
-    click.echo(json.dumps(told) if as_json else f"{condition} of {_place(vessel)} is put aside until {when}")
+    when = times.moment(local_time(ends, station.timezone), local_time(now, station.timezone))
+    fields = {
+        "vessel": vessel,
+        "condition": condition,
+        "until": local_time(ends, station.timezone).isoformat(),
+    }
+    click.echo(
+        json.dumps(fields) if as_json else f"{condition} of {_place(vessel)} is put aside until {when}"
+    )
 
 
 @alarms.command("out-of-service")
@@ -166,9 +171,9 @@ def out_of_service(state: Path, vessel: str, condition: str, as_json: bool) -> N
     """Take the alarm about a CONDITION of a VESSEL out of service, until somebody takes it back."""
     station, now = station_and_now(state)
     answer(state, station, {"ask": "out-of-service", "vessel": vessel, "condition": condition}, now)
-    told = {"vessel": vessel, "condition": condition, "until": None}
+    fields = {"vessel": vessel, "condition": condition, "until": None}
     line = f"{condition} of {_place(vessel)} is out of service; naupliad alarms take-back puts it back"
-    click.echo(json.dumps(told) if as_json else line)
+    click.echo(json.dumps(fields) if as_json else line)
 
 
 @alarms.command("take-back")
@@ -179,9 +184,11 @@ def out_of_service(state: Path, vessel: str, condition: str, as_json: bool) -> N
 def take_back(state: Path, vessel: str, condition: str, as_json: bool) -> None:
     """Let the alarm about a CONDITION of a VESSEL count again."""
     station, now = station_and_now(state)
-    told = answer(state, station, {"ask": "take-back", "vessel": vessel, "condition": condition}, now)
-    line = f"{condition} of {_place(vessel)} counts again" if told["taken_back"] else "it was not put aside"
-    click.echo(json.dumps(told) if as_json else line)
+    answered = answer(state, station, {"ask": "take-back", "vessel": vessel, "condition": condition}, now)
+    line = (
+        f"{condition} of {_place(vessel)} counts again" if answered["taken_back"] else "it was not put aside"
+    )
+    click.echo(json.dumps(answered) if as_json else line)
 
 
 @alarms.command()
@@ -190,5 +197,5 @@ def take_back(state: Path, vessel: str, condition: str, as_json: bool) -> None:
 def acknowledge(state: Path, as_json: bool) -> None:
     """Say that somebody has seen every alarm there is, as the button on the Pi does."""
     station, now = station_and_now(state)
-    told = answer(state, station, {"ask": "acknowledge"}, now)
-    click.echo(json.dumps(told) if as_json else "all alarms are acknowledged")
+    answered = answer(state, station, {"ask": "acknowledge"}, now)
+    click.echo(json.dumps(answered) if as_json else "all alarms are acknowledged")

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from daemon.cli.places import json_option, open_station, state_option
+from daemon.cli.options import json_option, state_option
+from daemon.cli.stored_station import open_station
 from daemon.errors import InputError, NaupliadError
 from daemon.input.file import shown
 from daemon.letters.conversions import setting
@@ -17,7 +18,7 @@ from reports.chart.child import DrawingError, draw_in_child
 from reports.letters.nightly import nightly_letter
 
 
-@click.command(short_help="Print the letter and draw the chart of a past night.")
+@click.command()
 @click.argument("night", required=False)
 @state_option
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the chart and the letter.")
@@ -48,13 +49,13 @@ def report(night: str | None, state: Path, out: Path | None, as_json: bool) -> N
     letter = nightly_letter(setting(station, ended), record, with_chart=False)
     (folder / "letter.txt").write_text(letter.text, encoding="utf-8")
     if as_json:
-        told = {
+        fields = {
             "night": wanted.isoformat(),
             "subject": letter.subject,
             "text": letter.text,
             "chart": str(path),
         }
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        click.echo(json.dumps(fields, indent=1, ensure_ascii=False))
     else:
         click.echo(f"{letter.subject}\n\n{letter.text}\nChart: {path}")
 

@@ -12,9 +12,9 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from daemon.timekeeping import kernel_in_step
-from sensors.kernel import HWMON_DEVICES, IIO_DEVICES
+from sensors.kernel_channels import HWMON_DEVICES, IIO_DEVICES
 from sensors.one_wire import W1_DEVICES
-from sensors.workshop import Roots
+from sensors.probes import Roots
 
 _PATIENCE_S = 10.0
 

@@ -1,4 +1,4 @@
-"""The station file: read, checked, every fault told at once."""
+"""The station file: read, checked, every fault said at once."""
 
 from daemon.config.station_file import parse_station, read_station
 

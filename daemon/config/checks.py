@@ -37,9 +37,9 @@ class Refused(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """A key a table may hold: its check, and its value when it is not told.
+    """A key a table may hold: its check, and its value when it is not given.
 
-    `default` is REQUIRED where it must be told, ABSENT where the result has no such key then.
+    `default` is REQUIRED where it must be given, ABSENT where the result has no such key then.
     """
 
     check: Check

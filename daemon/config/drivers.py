@@ -8,8 +8,8 @@ from typing import Any
 import sensors.drivers as fitted
 from daemon.config.checks import ABSENT, REQUIRED, Check, Key, Refused, fault, identifier, matching, one_of
 from daemon.input.file import shown
+from sensors.light_scale import scale_fault
 from sensors.reading import Measure
-from sensors.scale import scale_fault
 
 _STORY = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
 _CHANNEL_STEM = re.compile(r"(in_)?[a-z]+")

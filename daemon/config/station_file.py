@@ -3,27 +3,17 @@
 Paths count tables and list entries from 1: `vessel[1]` is the first vessel.
 """
 
-from datetime import time
+from datetime import date
 from pathlib import Path
 from typing import Any
 
-from daemon.config.agreement import (
-    PORT,
-    check_probes,
-    check_salinity,
-    check_server,
-    check_vessels,
-    check_volumes,
-    check_warmth,
-)
 from daemon.config.checks import (
     ABSENT,
     Key,
+    Refused,
     fault,
-    host,
     identifier,
     listed,
-    mail_address,
     number,
     one_of,
     read_table,
@@ -31,7 +21,13 @@ from daemon.config.checks import (
     timezone,
     unknown_key,
     whole,
-    yes_no,
+)
+from daemon.config.cross_checks import (
+    check_probes,
+    check_salinity,
+    check_vessels,
+    check_volumes,
+    check_warmth,
 )
 from daemon.config.drivers import (
     DRIVERS,
@@ -41,29 +37,43 @@ from daemon.config.drivers import (
     scale_mismatch,
     with_file_beside,
 )
-from daemon.config.hours import (
+from daemon.config.hours_syntax import (
     AWAY_ALLOWED,
     DAILY_ALLOWED,
     WEEKLY_ALLOWED,
     away,
     daily,
-    letter_time,
-    quiet,
     weekly,
 )
 from daemon.config.indicator import read_indicator
-from daemon.config.lots import read_lots
-from daemon.config.web import read_alive, read_mqtt, read_webhook
+from daemon.config.ways_out import letters_as_files, read_alive, read_mqtt, read_post, read_webhook
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.input.toml import read_toml
-from daemon.station import DailyHours, Post, PostServer, ProbePlan, Station, Vessel
+from daemon.science.strains import STRAINS, UNKNOWN
+from daemon.station import LotPlan, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
 TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
 # Beliefs read 90 days back (watching.old_hatches); ten more for a clock that is put back.
 KEEP_LEAST_DAYS = 100
+_DAY_ALLOWED = "a day as YYYY-MM-DD, years 2000 to 2199"
+
+
+def _day(value: object) -> date:
+    # TOML has dates of its own, without quotes; both are taken. A TOML date with a time is no day.
+    if type(value) is date:
+        day = value
+    else:
+        try:
+            day = date.fromisoformat(value if isinstance(value, str) and len(value) == 10 else "")
+        except ValueError:
+            raise Refused(shown(value), _DAY_ALLOWED) from None
+    if not 2000 <= day.year <= 2199:
+        raise Refused(shown(value), _DAY_ALLOWED)
+    return day
+
 
 STATION_KEYS: dict[str, Key] = {
     "name": Key(text(80)),
@@ -95,19 +105,10 @@ VESSEL_KEYS: dict[str, Key] = {
     "salinity_low_g_per_kg": Key(number(0, 200, "g/kg"), 10.0),
     "salinity_high_g_per_kg": Key(number(0, 200, "g/kg"), 45.0),
 }
-_ADDRESSES = "mail addresses, such as teacher@school.example"
-POST_KEYS: dict[str, Key] = {
-    "smtp_host": Key(host),
-    "smtp_port": Key(whole(1, 65_535), None),
-    "security": Key(one_of("tls", "starttls", "plain-on-loopback"), "tls"),
-    "user": Key(text(254), None),
-    "from": Key(mail_address),
-    "to": Key(listed(mail_address, f"a list of 1 to 20 {_ADDRESSES}", at_least=1, at_most=20)),
-    "backup_to": Key(listed(mail_address, f"a list of up to 20 {_ADDRESSES}", at_most=20), ()),
-    "nightly": Key(yes_no, True),
-    "nightly_at": Key(letter_time, time(20, 0)),
-    "morning_at": Key(letter_time, time(7, 15)),
-    "quiet": Key(quiet, DailyHours(time(20, 0), time(7, 0))),
+LOT_KEYS: dict[str, Key] = {
+    "id": Key(text(80)),
+    "strain": Key(one_of(*STRAINS), UNKNOWN.name),
+    "opened": Key(_day, None),
 }
 
 
@@ -128,8 +129,8 @@ def parse_station(text: str, name: str) -> Station:
     check_probes(probes, faults)
     vessels = {path: _read_vessel(entry, path, faults) for path, entry in _entries(raw, "vessel", faults)}
     check_vessels(vessels, probes, faults)
-    lots = read_lots(raw["lot"], faults) if "lot" in raw else ()
-    post = _read_post(raw["post"], faults) if "post" in raw else None
+    lots = _read_lots(raw["lot"], faults) if "lot" in raw else ()
+    post = read_post(raw["post"], faults) if "post" in raw else None
     indicator = read_indicator(raw["indicator"], probes, faults) if "indicator" in raw else None
     webhook = read_webhook(raw["webhook"], faults) if "webhook" in raw else None
     mqtt = read_mqtt(raw["mqtt"], faults) if "mqtt" in raw else None
@@ -139,7 +140,7 @@ def parse_station(text: str, name: str) -> Station:
     return Station(
         probes=tuple(_probe(values, Path(name).parent) for values in probes.values()),
         vessels=tuple(_vessel(values) for values in vessels.values()),
-        post=_post(post),
+        post=post or letters_as_files(),
         indicator=indicator,
         webhook=webhook,
         mqtt=mqtt,
@@ -161,9 +162,9 @@ def _entries(raw: dict[str, Any], table: str, faults: list[str]) -> list[tuple[s
 
 
 def _read_probe(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
-    told = raw if isinstance(raw, dict) else {}
-    driver = next((driver for driver in DRIVERS if driver == told.get("driver")), None)
-    measures = next((measure for measure in Measure if measure == told.get("measures")), None)
+    given = raw if isinstance(raw, dict) else {}
+    driver = next((driver for driver in DRIVERS if driver == given.get("driver")), None)
+    measures = next((measure for measure in Measure if measure == given.get("measures")), None)
     if driver is not None:
         keys = driver_keys(driver, measures)
     else:
@@ -174,7 +175,7 @@ def _read_probe(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
     values = read_table(raw, {**PROBE_KEYS, **keys}, path, faults)
     if driver and measures and (wrong := mismatch(driver, measures, values, path)):
         faults.append(wrong)
-    if driver and (wrong := scale_mismatch(told, values, path)):
+    if driver and (wrong := scale_mismatch(given, values, path)):
         faults.append(wrong)
     return values
 
@@ -187,10 +188,22 @@ def _read_vessel(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
     return values
 
 
-def _read_post(raw: Any, faults: list[str]) -> dict[str, Any]:
-    values = read_table(raw, POST_KEYS, "post", faults)
-    check_server(values, faults)
-    return values
+def _read_lots(raw: object, faults: list[str]) -> tuple[LotPlan, ...]:
+    """The lots; those with a fault are missing."""
+    if not isinstance(raw, list):
+        faults.append(fault("lot", shown(raw), "tables under [[lot]], with two brackets"))
+        return ()
+    found: dict[str, tuple[str, dict[str, Any]]] = {}
+    for place, entry in enumerate(raw, start=1):
+        path, before = f"lot[{place}]", len(faults)
+        values = read_table(entry, LOT_KEYS, path, faults)
+        if (lot_id := values.get("id")) in found:
+            faults.append(
+                fault(f"{path}.id", f"{shown(lot_id)}, the id of {found[lot_id][0]}", "an id of its own")
+            )
+        if len(faults) == before:
+            found[values["id"]] = (path, values)
+    return tuple(LotPlan(**values) for _, values in found.values())
 
 
 def _probe(values: dict[str, Any], folder: Path) -> ProbePlan:
@@ -204,15 +217,3 @@ def _vessel(values: dict[str, Any]) -> Vessel:
     # The brim may be filled to, so the rim is above it even where nobody measured it.
     rim = max(RIM_ABOVE_WATER_CM, values["brim_ml"] / values["surface_cm2"])
     return Vessel(**{"rim_above_water_cm": rim, **values})
-
-
-def _post(values: dict[str, Any] | None) -> Post:
-    told = values or {name: key.default for name, key in POST_KEYS.items()}
-    server = None if values is None else _server(values)
-    return Post(server, told["nightly_at"], told["morning_at"], told["quiet"], told["nightly"])
-
-
-def _server(values: dict[str, Any]) -> PostServer:
-    port = values["smtp_port"] or PORT[values["security"]]
-    names = ("security", "user", "from", "to", "backup_to")
-    return PostServer(values["smtp_host"], port, *(values[name] for name in names))

@@ -10,7 +10,7 @@ from pathlib import Path
 from daemon.errors import InputError
 from daemon.input.file import read_lines, shown
 
-FAULTS_TOLD = 10
+FAULTS_SHOWN = 10
 MAX_FIELD_CHARACTERS = 2000
 MOMENT_ALLOWED = "a time from 1970 to 2199 with its offset (RFC 3339), such as 2027-02-12T15:30:00+00:00"
 NUMBER_ALLOWED = "a plain number with a decimal point, such as 21.5"
@@ -25,24 +25,24 @@ _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,
 
 
 class Faults:
-    """The faults of one file, in order: the first ten are told, the rest are counted."""
+    """The faults of one file, in order: the first ten are kept, the rest are counted."""
 
     def __init__(self) -> None:
-        self._told: list[str] = []
+        self._first: list[str] = []
         self._count = 0
 
     def add(self, fault: str) -> None:
         """Note one fault, a whole line."""
         self._count += 1
-        if self._count <= FAULTS_TOLD:
-            self._told.append(fault)
+        if self._count <= FAULTS_SHOWN:
+            self._first.append(fault)
 
     def raise_any(self) -> None:
         """Raise InputError when there was a fault."""
-        if self._count > FAULTS_TOLD:
-            self._told.append(f"and {self._count - FAULTS_TOLD} more")
-        if self._told:
-            raise InputError(*self._told)
+        if self._count > FAULTS_SHOWN:
+            self._first.append(f"and {self._count - FAULTS_SHOWN} more")
+        if self._first:
+            raise InputError(*self._first)
 
 
 def read_moment(text: str) -> int:

@@ -8,7 +8,7 @@ from daemon.alarms.attention import leave_due_at
 from daemon.estimates.hatch.outlook import HORIZON_S as HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S
-from daemon.hours import is_attended, next_attended, next_local_time
+from daemon.hours import is_attended, local_time, next_attended, next_local_time
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from reports.records import Range, Setting, TimeRange
@@ -21,7 +21,7 @@ Estimates = Mapping[str, Estimate]
 
 def local(station: Station, at: float) -> datetime:
     """A moment in the station's time zone."""
-    return datetime.fromtimestamp(round(at), station.timezone)
+    return local_time(round(at), station.timezone)
 
 
 def newest_value(

@@ -13,7 +13,7 @@ from daemon.post.carriers import make_carriers
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.station import Station
 from sensors.errors import SensorError
-from sensors.late import LateProbe
+from sensors.probes import LateProbe
 from sensors.reading import Measure, Probe
 
 log = logging.getLogger(__name__)

@@ -16,7 +16,7 @@ from daemon.backroom import Backroom, ThreadBackroom
 from daemon.beat import Household, Loop
 from daemon.clock import Clock, WallClock
 from daemon.errors import NaupliadError
-from daemon.inbox import Inbox
+from daemon.inbox import INBOX, Inbox
 from daemon.outside.indicator import Indicator
 from daemon.outside.mqtt_desk import MqttDesk, slug
 from daemon.outside.sign_of_life import SignOfLife
@@ -36,11 +36,10 @@ from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
 from reports.letters.card import LastRead
-from sensors.bench import PatientBench
+from sensors.probe_bench import PatientBench
 
 log = logging.getLogger(__name__)
 
-INBOX = "inbox.sock"
 # Probes get this share of the time between two beats; what has not answered by then is absent.
 _PATIENCE_SHARE = 0.4
 _PATIENCE_MOST_S = 20.0

@@ -11,6 +11,8 @@ from daemon.errors import LET_IN, InputError, NaupliadError
 from daemon.store.schema import migrate
 
 FILE_NAME = "station.db"
+# Beside the store of a play: its time was played, and its now is its last reading.
+SUMMARY = "summary.json"
 # A beat adds a few rows of 30 bytes and writes each page it touches whole: small pages, small writes. A day
 # of six probes made 15 MB with pages of 4 kB, and makes 7 (tests/bench/station.py). Older files keep theirs.
 _PAGE_BYTES = 512

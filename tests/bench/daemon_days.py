@@ -13,8 +13,7 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from daemon.inbox import ask
-from daemon.running.run import INBOX
+from daemon.inbox import INBOX, ask
 from tests.bench.measuring import Memory, cpu_s, dirtied_bytes, loaded, memory, ran_s
 from tests.kit.busy_shelf import BEGAN, DAY_S, Shelf, Tree
 from tests.kit.checkout import ROOT

@@ -24,7 +24,7 @@ from daemon.post.carriers import make_carriers
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
 from daemon.timekeeping import Keeper
-from sensors.bench import InlineBench
+from sensors.probe_bench import InlineBench
 from sensors.reading import Measure, Reading, judged
 
 PROBES = {"cup-water": Measure.WATER_C, "room-air": Measure.ROOM_C}

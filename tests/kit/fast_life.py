@@ -26,7 +26,7 @@ from daemon.fitting import openers
 from daemon.running import fitted, run
 from daemon.surroundings import Surroundings as RealSurroundings
 from daemon.timekeeping import Keeper
-from sensors.workshop import Roots
+from sensors.probes import Roots
 
 # Only ever waited out where something hangs.
 _PATIENCE_S = 300.0

@@ -13,8 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-from daemon.inbox import ask
-from daemon.running.run import INBOX
+from daemon.inbox import INBOX, ask
 from tests.kit.busy_shelf import BEGAN, Shelf, Tree
 from tests.kit.checkout import ROOT
 from tests.kit.command_line import surroundings

@@ -7,7 +7,7 @@ from pathlib import Path
 from daemon.cli import main
 from daemon.fitting import openers
 from daemon.running import fitted
-from sensors.workshop import Roots
+from sensors.probes import Roots
 
 if __name__ == "__main__":
     fitted.openers = partial(openers, roots=Roots(w1=Path(sys.argv.pop(1))))

@@ -9,7 +9,7 @@ from daemon.play.story_told import Story
 from daemon.play.world.people import Person
 from daemon.play.world.probe import RehearsalProbe, Trouble
 from daemon.play.world.whole import Outcome, Truth, World
-from sensors.bench import InlineBench
+from sensors.probe_bench import InlineBench
 
 _TROUBLES = {
     "probe-unplugged": Trouble.UNPLUGGED,

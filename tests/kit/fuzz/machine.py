@@ -6,15 +6,15 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
-from daemon.commissioning.boot import switch_on
+from daemon.commissioning.checkup.devices import switch_on
 from daemon.commissioning.machine import Machine
-from sensors.attached import attached, one_wire_facts, strangers
+from sensors.attached_devices import attached_devices, one_wire_facts, strangers
 from sensors.drivers import key_faults
 from sensors.ds18b20 import Ds18b20
-from sensors.kernel import HwmonChannel, IioChannel
+from sensors.kernel_channels import HwmonChannel, IioChannel
 from sensors.one_wire import OneWireBus
+from sensors.probes import Roots
 from sensors.reading import BELIEVABLE, Measure, Probe, Quality
-from sensors.workshop import Roots
 from tests.kit.fuzz.spoiled import Target, spoiled, taken
 from tests.kit.sysfs import slave_text
 
@@ -112,7 +112,7 @@ def _hwmon(base: Path, files: dict[str, bytes]) -> bool:
 
 def _offers_what_fits(roots: Roots) -> None:
     assert strangers(roots) == ()
-    for device in attached(roots):
+    for device in attached_devices(roots):
         assert key_faults(device.driver, device.measures, device.keys) == ()
 
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from sensors.bench import InlineBench, PatientBench
-from sensors.kernel import HwmonChannel
+from sensors.kernel_channels import HwmonChannel
+from sensors.probe_bench import InlineBench, PatientBench
 from sensors.reading import Measure, Probe, Quality, Reading
 
 LONG_S = 60.0  # never waited out: every wait below ends by an event

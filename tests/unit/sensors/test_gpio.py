@@ -14,13 +14,13 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from sensors import pins as header
-from sensors.adc import Mcp3008
 from sensors.drivers import key_faults
 from sensors.errors import NotFitted, WrongKeys
 from sensors.float_switch import FloatSwitch
+from sensors.light_scale import LightScale, scale_fault
+from sensors.mcp3008 import Mcp3008
 from sensors.photocell import Photocell
 from sensors.reading import Measure, Quality, Reading
-from sensors.scale import LightScale, scale_fault
 
 
 @pytest.fixture

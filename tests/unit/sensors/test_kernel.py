@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sensors.errors import NotFitted, WrongKeys
-from sensors.kernel import HwmonChannel, IioChannel
+from sensors.kernel_channels import HwmonChannel, IioChannel
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
 from tests.kit.sysfs import lay
 

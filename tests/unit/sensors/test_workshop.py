@@ -11,15 +11,15 @@ from gpiozero.pins.mock import MockFactory
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sensors.adc import Mcp3008
 from sensors.drivers import DRIVERS, key_faults
 from sensors.ds18b20 import Ds18b20
 from sensors.errors import NotFitted, SensorError, WrongKeys
 from sensors.float_switch import FloatSwitch
-from sensors.kernel import HwmonChannel, IioChannel
+from sensors.kernel_channels import HwmonChannel, IioChannel
+from sensors.mcp3008 import Mcp3008
 from sensors.photocell import Photocell
+from sensors.probes import Roots, open_probe
 from sensors.reading import Measure
-from sensors.workshop import Roots, open_probe
 from tests.kit.checkout import ROOT
 
 EVERY_DRIVER: list[tuple[str, Measure, dict[str, Any], type]] = [
@@ -168,10 +168,10 @@ def test_whatever_stands_in_the_file_opening_raises_nothing_but_sensor_errors(
 
 LAZY = """
 import sys
-import sensors.bench, sensors.workshop
+import sensors.probe_bench, sensors.probes
 from pathlib import Path
 from sensors.reading import Measure
-from sensors.workshop import Roots, open_probe
+from sensors.probes import Roots, open_probe
 
 def loaded():
     return sorted({"w1thermsensor", "gpiozero", "lgpio", "spidev"} & set(sys.modules))

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from daemon.commissioning.boot import switch_on
+from daemon.commissioning.checkup.devices import switch_on
 from daemon.commissioning.machine import Machine
 from daemon.config import parse_station
 from daemon.errors import InputError

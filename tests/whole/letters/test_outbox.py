@@ -23,7 +23,7 @@ from daemon.requests.shelf_desk import ShelfDesk
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
-from sensors.bench import InlineBench
+from sensors.probe_bench import InlineBench
 from sensors.reading import Measure, Quality, Reading
 
 TEXT = """

@@ -19,9 +19,8 @@ from typing import Any
 
 import pytest
 
-from daemon.inbox import ask
+from daemon.inbox import INBOX, ask
 from daemon.post.webhook import signature
-from daemon.running.run import INBOX
 from tests.kit.command_line import PATIENCE_S, Said, begin, ended, naupliad, until
 from tests.kit.small_station import (
     good,

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.commissioning.account import ENTER, READ, WRITE, account_of
-from daemon.commissioning.boot import switch_on
+from daemon.commissioning.checkup.devices import switch_on
+from daemon.commissioning.checkup.service_account import ENTER, READ, WRITE, service_account
 from daemon.store.file import FILE_NAME, WritingStore
 from tests.kit.command_line import Said
 from tests.kit.file_machine import machine, naupliad
@@ -215,7 +215,7 @@ def test_a_date_before_this_program_was_made_is_wrong(pi: Pi) -> None:
 
 
 def test_without_time_zone_data_what_to_install_is_told(pi: Pi, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("daemon.commissioning.surroundings.available_timezones", set)
+    monkeypatch.setattr("daemon.commissioning.checkup.system.available_timezones", set)
     assert pi.one("time zones", "wrong")["do"] == "sudo apt install tzdata"
 
 
@@ -448,7 +448,7 @@ def test_rights_are_told_from_the_mode_as_the_kernel_does(
     file = pi.write("file", "")
     os.chown(file, *owner)
     file.chmod(mode)
-    account = account_of(machine(tmp_path))
+    account = service_account(machine(tmp_path))
     assert {want for want in (READ, WRITE, ENTER) if account.may(file, want)} == may
 
 
@@ -457,4 +457,4 @@ def test_rights_are_told_from_the_mode_as_the_kernel_does(
 )
 def test_a_list_of_accounts_that_is_rubbish_is_no_crash(tmp_path: Path, text: str) -> None:
     lay(tmp_path / "etc", passwd=text, group=text)
-    assert not account_of(machine(tmp_path)).is_services
+    assert not service_account(machine(tmp_path)).exists

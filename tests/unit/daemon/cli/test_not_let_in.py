@@ -8,8 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from daemon.inbox import Inbox
-from daemon.running.run import INBOX
+from daemon.inbox import INBOX, Inbox
 from daemon.store.file import WritingStore
 from tests.kit.command_line import Said, naupliad
 

@@ -20,15 +20,15 @@ from gpiozero.pins.mock import MockFactory
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.commissioning import ice, light
+from daemon.commissioning.probes import calibration
 from daemon.config import parse_station
-from daemon.running.run import INBOX
+from daemon.inbox import INBOX
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
-from sensors.attached import attached, one_wire_facts, strangers
+from sensors.attached_devices import attached_devices, one_wire_facts, strangers
 from sensors.drivers import key_faults
+from sensors.light_scale import scale_fault
 from sensors.reading import Measure, Quality, Reading
-from sensors.scale import scale_fault
 from tests.kit.command_line import Said
 from tests.kit.file_machine import NOON, PlayedTime, machine, naupliad
 from tests.kit.sysfs import attach, lay, slave_text
@@ -316,7 +316,7 @@ def test_two_devices_of_one_name_are_told_by_their_numbers(tmp_path: Path) -> No
     for number in (0, 1):
         lay(tmp_path / HWMON / f"hwmon{number}", name="sht3x", temp1_input="20000", temp2_input="21000")
     roots = machine(tmp_path).roots
-    keys = [device.keys for device in attached(roots)]
+    keys = [device.keys for device in attached_devices(roots)]
     assert keys == [
         {"device": "hwmon0"},
         {"device": "hwmon0", "channel": "temp2"},
@@ -328,7 +328,7 @@ def test_two_devices_of_one_name_are_told_by_their_numbers(tmp_path: Path) -> No
 def test_counts_without_a_unit_and_the_pis_own_thermometers_are_not_offered(tmp_path: Path) -> None:
     lay(tmp_path / IIO / "iio:device0", name="bare", in_illuminance_raw="1200")
     lay(tmp_path / HWMON / "hwmon0", name="rp1_adc", temp1_input="40000")
-    assert attached(machine(tmp_path).roots) == ()
+    assert attached_devices(machine(tmp_path).roots) == ()
 
 
 def test_noise_on_the_bus_is_told_for_what_it_is(tmp_path: Path) -> None:
@@ -363,7 +363,7 @@ def test_whatever_the_kernel_shows_the_keys_offered_are_right(
         lay(root / kind / f"dev{number}", **dict.fromkeys(files, "20000"))
         if "name" in files:
             (root / kind / f"dev{number}" / "name").write_text(name)
-    for device in attached(machine(root).roots):
+    for device in attached_devices(machine(root).roots):
         assert key_faults(device.driver, device.measures, device.keys) == ()
         assert device.is_named_by(device.driver, device.measures, device.keys)
     shutil.rmtree(root)
@@ -535,7 +535,7 @@ def test_a_single_bad_reading_only_begins_the_minute_anew(tmp_path: Path) -> Non
 
     time = PlayedTime(happens)
     assert iced(tmp_path, time).code == 0
-    assert time.gone_s == 45 + ice.STEADY_S
+    assert time.gone_s == 45 + calibration.ICE_STEADY_S
 
 
 def test_a_coarse_probe_may_move_by_its_own_step(tmp_path: Path) -> None:
@@ -585,20 +585,24 @@ def test_stopping_with_ctrl_c_ends_in_one_line(tmp_path: Path) -> None:
 def test_whatever_is_read_an_offset_comes_only_of_a_steady_minute_near_zero(
     step_c: float, raws: list[float | None], every_s: float
 ) -> None:
-    checked = ice.IceBath(step_c)
+    checked = calibration.IceBath(step_c)
     for count, raw in enumerate(raws):
         verdict = checked.take(count * every_s, raw)
         if verdict is None:
             continue
         if verdict.offset_c is not None:
-            last = [r for n, r in enumerate(raws[: count + 1]) if (count - n) * every_s <= ice.STEADY_S]
-            assert count * every_s >= ice.STEADY_S
+            last = [
+                r
+                for n, r in enumerate(raws[: count + 1])
+                if (count - n) * every_s <= calibration.ICE_STEADY_S
+            ]
+            assert count * every_s >= calibration.ICE_STEADY_S
             assert None not in last
             good = [r for r in last if r is not None]
             assert max(good) - min(good) <= step_c + 1e-6
-            assert abs(verdict.offset_c) <= ice.NEAR_K + 0.01
+            assert abs(verdict.offset_c) <= calibration.ICE_NEAR_K + 0.01
         return
-    assert len(raws) * every_s < ice.LONGEST_S + every_s
+    assert len(raws) * every_s < calibration.ICE_LONGEST_S + every_s
 
 
 # --- light ---
@@ -712,7 +716,7 @@ def test_what_is_no_light_probe_is_refused_with_those_that_are(tmp_path: Path) -
     on=st.lists(st.floats(0, 1), min_size=1, max_size=10),
 )
 def test_whatever_light_is_read_the_keys_proposed_are_allowed(off: list[float], on: list[float]) -> None:
-    verdict = light.lamp_scale(off, on)
+    verdict = calibration.lamp_scale(off, on)
     if verdict.keys:
         assert key_faults("mcp3008", Measure.LIGHT_FRACTION, {"channel": 0, **verdict.keys}) == ()
     else:
@@ -724,7 +728,7 @@ def test_whatever_light_is_read_the_keys_proposed_are_allowed(off: list[float], 
     on=st.lists(st.floats(0, 100_000), min_size=1, max_size=10),
 )
 def test_a_limit_lies_between_lamp_off_and_lamp_on(off: list[float], on: list[float]) -> None:
-    limit = light.lamp_limit(off, on).keys.get("low_light_lux")
+    limit = calibration.lamp_limit(off, on).keys.get("low_light_lux")
     if limit is not None:
         assert sorted(off)[0] < limit < sorted(on)[-1]
         vessel = station_with_limit(limit)

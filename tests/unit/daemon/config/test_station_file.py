@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from daemon.config import parse_station, read_station
 from daemon.config.drivers import DRIVERS, PROBE_KEYS, driver_keys
 from daemon.config.indicator import INDICATOR_KEYS
-from daemon.config.lots import LOT_KEYS
-from daemon.config.station_file import POST_KEYS, STATION_KEYS, TABLES, VESSEL_KEYS
+from daemon.config.station_file import LOT_KEYS, STATION_KEYS, TABLES, VESSEL_KEYS
+from daemon.config.ways_out import POST_KEYS
 from daemon.errors import InputError
 from daemon.station import DailyHours, DaySpan, LotPlan, Post, PostServer, ProbePlan, Station, WeeklyHours
 from sensors.reading import Measure

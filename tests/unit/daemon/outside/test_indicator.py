@@ -33,8 +33,8 @@ from daemon.running.households import LitHouse
 from daemon.station import IndicatorPins
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
-from sensors.bench import InlineBench
 from sensors.float_switch import FloatSwitch
+from sensors.probe_bench import InlineBench
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.checkout import REFERENCE
 from tests.kit.command_line import begin, ended, surroundings, until

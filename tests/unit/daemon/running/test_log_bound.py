@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.running.log_bound import BoundedLog
-from sensors.bench import PatientBench
+from sensors.probe_bench import PatientBench
 from sensors.reading import Measure, Reading
 from tests.whole.installed.test_systemd import settings
 

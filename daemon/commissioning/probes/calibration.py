@@ -1,24 +1,36 @@
-"""The ice-water check: when a thermometer in melting ice is steady, and what offset that gives.
+"""What the readings of a guided calibration come to: a thermometer in ice, a light probe under its lamp.
 
 Clean ice melting in clean water stands at 0 °C, within 0.01 °C at any air pressure a school has (it falls by
 0.0075 °C per atmosphere [M]) and in tap water (a gram of salt in a litre lowers it by 0.06 °C [M]).
 """
 
 from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import fmean
+from math import floor, log10, sqrt
+from statistics import fmean, median
 
-EVERY_S = 5
-STEADY_S = 60
-LONGEST_S = 900
+from sensors.light_scale import LEAST_SPAN
+
+ICE_EVERY_S = 5
+ICE_STEADY_S = 60
+ICE_LONGEST_S = 900
 # A thermometer that stays away for so long is not on its way to 0 °C any more.
 _AWAY_S = 180
 _FAULTS_MOST = 6
 # A DS18B20 is right within 0.5 °C from −10 to +85 °C and within 2 °C anywhere (data sheet, the second figure
 # from memory). Further off, it is the water or the probe: unstirred water at the bottom of a glass stands at
 # 4 °C, where it is densest.
-NEAR_K = 2.0
+ICE_NEAR_K = 2.0
 GENUINE_K = 0.5
+
+LAMP_READINGS = 10
+LAMP_EVERY_S = 1
+# A light-dependent resistor takes seconds to settle after a step of light (data sheets of such parts [M]).
+LAMP_SETTLE_S = 5
+# A lamp that does not even double the light might as well be a cloud (judgement, no source).
+_LEAST_RATIO = 2.0
+_LEAST_LUX = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,15 +78,15 @@ class IceBath:
         return None if last is None else max(last) - min(last)
 
     def _steady(self, after_s: float) -> IceVerdict | None:
-        last = self._last(STEADY_S)
-        if last is None or len(last) < 2 or not self._within_a_step(STEADY_S):
+        last = self._last(ICE_STEADY_S)
+        if last is None or len(last) < 2 or not self._within_a_step(ICE_STEADY_S):
             return None
         # On its way down a probe may show two steps in a minute; then the minute's halves differ.
         early, late = last[: len(last) // 2], last[len(last) // 2 :]
         mean_c = fmean(late)
         if abs(fmean(early) - mean_c) > self._step_c / 4:
             return None
-        if abs(mean_c) <= NEAR_K:
+        if abs(mean_c) <= ICE_NEAR_K:
             return IceVerdict(mean_c, f"steady at {mean_c:.2f} °C after {after_s:.0f} s")
         if self._within_a_step(_AWAY_S):
             return IceVerdict(None, f"steady at {mean_c:.2f} °C, which is not near 0 °C")
@@ -92,8 +104,47 @@ class IceBath:
         return [raw_c for at, raw_c in self._read if newest - at <= last_s]
 
     def _out_of_time(self, after_s: float) -> IceVerdict | None:
-        if after_s < LONGEST_S:
+        if after_s < ICE_LONGEST_S:
             return None
-        spread = self.spread_c(STEADY_S)
+        spread = self.spread_c(ICE_STEADY_S)
         by = "" if spread is None else f": in the last minute it changed by {spread:.2f} °C"
-        return IceVerdict(None, f"not steady within {LONGEST_S // 60} minutes{by}")
+        return IceVerdict(None, f"not steady within {ICE_LONGEST_S // 60} minutes{by}")
+
+
+@dataclass(frozen=True, slots=True)
+class LightVerdict:
+    """Keys with their values for the station file; empty where `account` says why there are none."""
+
+    keys: dict[str, float]
+    account: str
+
+
+def lamp_scale(off: Sequence[float], on: Sequence[float]) -> LightVerdict:
+    """`dark` and `lit` from raw shares of full scale (0–1), one list with the lamp off, one with it on."""
+    dark, lit = round(median(off), 3), round(median(on), 3)
+    medians = f"lamp off {dark:g} ({_range(off)}), lamp on {lit:g} ({_range(on)})"
+    if round(abs(lit - dark), 9) < LEAST_SPAN:
+        return LightVerdict({}, f"{medians}: alike; they must be {LEAST_SPAN:g} apart")
+    if max(min(off), min(on)) <= min(max(off), max(on)):
+        return LightVerdict({}, f"{medians}: the readings overlap")
+    return LightVerdict({"dark": dark, "lit": lit}, medians)
+
+
+def lamp_limit(off: Sequence[float], on: Sequence[float]) -> LightVerdict:
+    """`low_light_lux`, as many times above the light with the lamp off as below that with it on."""
+    dark, lit = median(off), median(on)
+    medians = f"lamp off {dark:.0f} lux, lamp on {lit:.0f} lux"
+    if lit < _LEAST_RATIO * dark or lit - dark < _LEAST_LUX:
+        return LightVerdict(
+            {}, f"{medians}: alike; with the lamp on it must be at least double, and 10 lux more"
+        )
+    # Nothing but noise lies below a lux; as a factor it would weigh like any other.
+    return LightVerdict({"low_light_lux": _two_digits(sqrt(max(dark, 1.0) * lit))}, medians)
+
+
+def _two_digits(value: float) -> float:
+    return round(value, 1 - floor(log10(value)))
+
+
+def _range(values: Sequence[float]) -> str:
+    return f"{min(values):.3f} to {max(values):.3f}"

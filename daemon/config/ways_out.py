@@ -1,13 +1,32 @@
-"""The tables that send something elsewhere: `[webhook]`, `[alive]` and `[mqtt]`."""
+"""The tables of what leaves the house: `[post]`, `[webhook]`, `[alive]` and `[mqtt]`."""
 
 import re
+from collections.abc import Mapping
+from datetime import time
 from typing import Any
 from urllib.parse import SplitResult, urlsplit
 
-from daemon.config.checks import Key, Refused, fault, host, is_loopback, one_of, read_table, text, whole
+from daemon.config.checks import (
+    Key,
+    Refused,
+    fault,
+    host,
+    is_loopback,
+    listed,
+    mail_address,
+    one_of,
+    read_table,
+    text,
+    whole,
+    yes_no,
+)
+from daemon.config.hours_syntax import letter_time, quiet
 from daemon.input.file import shown
-from daemon.station import Alive, Broker, WebAddress, Webhook
+from daemon.station import Alive, Broker, DailyHours, Post, PostServer, WebAddress, Webhook
 
+# The port each way of security is spoken on (RFC 8314 section 3.3, RFC 6409 section 3.1, RFC 5321).
+SMTP_PORT = {"tls": 465, "starttls": 587, "plain-on-loopback": 25}
+_STRANGE_PORTS: dict[str, tuple[int, ...]] = {"tls": (25, 587), "starttls": (465,), "plain-on-loopback": ()}
 # The ports of MQTT (IANA: secure-mqtt, mqtt).
 MQTT_PORT = {"tls": 8883, "plain-on-loopback": 1883}
 _WEB_PORT = {"https": 443, "http": 80}
@@ -21,7 +40,7 @@ _EVERY_ALLOWED = 'a length of time from 1 min to 24 h, such as "15min"'
 
 
 def web_address(value: object) -> WebAddress:
-    """An https address; http on this very machine. What was found is told without path or password."""
+    """An https address; http on this very machine. What was found is shown without path or password."""
     if not isinstance(value, str) or not value.isascii() or not value.isprintable() or len(value) > 2000:
         raise Refused(shown(value) if not isinstance(value, str) else "another text", _ADDRESS_ALLOWED)
     if " " in value or "#" in value or "@" in value:
@@ -51,6 +70,20 @@ def length_s(value: object) -> int:
     return seconds
 
 
+_ADDRESSES = "mail addresses, such as teacher@school.example"
+POST_KEYS: dict[str, Key] = {
+    "smtp_host": Key(host),
+    "smtp_port": Key(whole(1, 65_535), None),
+    "security": Key(one_of("tls", "starttls", "plain-on-loopback"), "tls"),
+    "user": Key(text(254), None),
+    "from": Key(mail_address),
+    "to": Key(listed(mail_address, f"a list of 1 to 20 {_ADDRESSES}", at_least=1, at_most=20)),
+    "backup_to": Key(listed(mail_address, f"a list of up to 20 {_ADDRESSES}", at_most=20), ()),
+    "nightly": Key(yes_no, True),
+    "nightly_at": Key(letter_time, time(20, 0)),
+    "morning_at": Key(letter_time, time(7, 15)),
+    "quiet": Key(quiet, DailyHours(time(20, 0), time(7, 0))),
+}
 WEBHOOK_KEYS: dict[str, Key] = {"url": Key(web_address)}
 ALIVE_KEYS: dict[str, Key] = {"url": Key(web_address), "every": Key(length_s, 900)}
 MQTT_KEYS: dict[str, Key] = {
@@ -59,6 +92,42 @@ MQTT_KEYS: dict[str, Key] = {
     "security": Key(one_of("tls", "plain-on-loopback"), "tls"),
     "user": Key(text(254), None),
 }
+
+
+def read_post(raw: object, faults: list[str]) -> Post | None:
+    """The checked table `[post]`, None where it is faulty."""
+    before = len(faults)
+    values = read_table(raw, POST_KEYS, "post", faults)
+    _check_server(values, faults)
+    return None if len(faults) > before else _post(values, _server(values))
+
+
+def letters_as_files() -> Post:
+    """What holds without a table `[post]`: no server, and the usual times."""
+    return _post({name: key.default for name, key in POST_KEYS.items()}, None)
+
+
+def _post(values: Mapping[str, Any], server: PostServer | None) -> Post:
+    return Post(server, values["nightly_at"], values["morning_at"], values["quiet"], values["nightly"])
+
+
+def _server(values: Mapping[str, Any]) -> PostServer:
+    port = values["smtp_port"] or SMTP_PORT[values["security"]]
+    names = ("security", "user", "from", "to", "backup_to")
+    return PostServer(values["smtp_host"], port, *(values[name] for name in names))
+
+
+def _check_server(values: Mapping[str, Any], faults: list[str]) -> None:
+    """Security against host and port."""
+    security, port, name = (values.get(key) for key in ("security", "smtp_port", "smtp_host"))
+    if security is None:
+        return
+    if security == "plain-on-loopback" and name is not None and not is_loopback(name):
+        allowed = "localhost, 127.0.0.1 or ::1 with plain-on-loopback; tls or starttls for other machines"
+        faults.append(fault("post.smtp_host", shown(name), allowed))
+    if port in _STRANGE_PORTS[security]:
+        allowed = f"{SMTP_PORT[security]} as a rule (tls 465, starttls 587), or the port your server names"
+        faults.append(fault("post.smtp_port", f"{port} with security {shown(security)}", allowed))
 
 
 def read_webhook(raw: object, faults: list[str]) -> Webhook | None:

@@ -1,13 +1,13 @@
-"""What the station's drivers need of the kernel: buses, overlays, pins, groups and libraries."""
+"""What the station's drivers need: buses and their lines in config.txt, pins, groups and libraries."""
 
 import os
 from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path
 
-from daemon.commissioning.account import SERVICE, WRITE, Account, group_exists
-from daemon.commissioning.boot import switch_on
-from daemon.commissioning.finding import Finding, look, ok, wrong
+from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
+from daemon.commissioning.checkup.service_account import SERVICE, WRITE, ServiceAccount, group_exists
 from daemon.commissioning.machine import Machine
+from daemon.input.file import SHOWN_CHARACTERS
 from daemon.station import ProbePlan, Station
 from sensors.one_wire import OneWireBus
 
@@ -15,9 +15,14 @@ _ON_PINS = frozenset({"float", "photocell"})
 _BULK_RULE = "In the folder of the program: sudo systemd/install.sh (it brings a rule for udev)."
 # lgpio 0.0.0.2 is an empty stub that pip takes where there is no wheel.
 _LGPIO_STUB = "0.0."
+# Bookworm and later; before, and on some other systems, without `firmware`.
+_BOOT_FILES = ("/boot/firmware/config.txt", "/boot/config.txt")
+# `i2c` is the alias of `i2c_arm`, and a parameter alone is on (Raspberry Pi firmware, overlays/README [M]).
+_ALIASES = {"i2c": "i2c_arm"}
+_ON = ("on", "true", "yes", "1")
 
 
-def devices(station: Station, account: Account, machine: Machine) -> Iterator[Finding]:
+def devices(station: Station, account: ServiceAccount, machine: Machine) -> Iterator[Finding]:
     """Everything that the probes and the indicator of the station need."""
     drivers = {plan.driver for plan in station.probes}
     pins = bool(drivers & _ON_PINS) or station.indicator is not None
@@ -38,7 +43,7 @@ def devices(station: Station, account: Account, machine: Machine) -> Iterator[Fi
         yield _library(machine, "w1thermsensor", "sudo /opt/naupliad/bin/pip install w1thermsensor")
 
 
-def one_wire(plans: Sequence[ProbePlan], account: Account, machine: Machine) -> Iterator[Finding]:
+def one_wire(plans: Sequence[ProbePlan], account: ServiceAccount, machine: Machine) -> Iterator[Finding]:
     """The 1-Wire bus, the thermometers' kernel module, and the trigger for all at once."""
     base = machine.roots.w1
     if not any(base.glob("w1_bus_master*")):
@@ -50,10 +55,10 @@ def one_wire(plans: Sequence[ProbePlan], account: Account, machine: Machine) -> 
         loaded = "w1_therm" in {
             line.split(" ")[0] for line in (machine.text("/proc/modules") or "").splitlines()
         }
-        told = "is loaded, but shows no temperature" if loaded else "is not loaded"
+        state = "is loaded, but shows no temperature" if loaded else "is not loaded"
         yield wrong(
             "1-Wire",
-            f"the kernel module w1_therm {told}",
+            f"the kernel module w1_therm {state}",
             "sudo modprobe w1-therm; echo w1-therm | sudo tee /etc/modules-load.d/w1-therm.conf",
         )
     triggers = list(base.glob("w1_bus_master*/therm_bulk_read"))
@@ -108,7 +113,7 @@ def _gpio(machine: Machine) -> Finding:
     return wrong("GPIO", f"no {machine.path('/dev/gpiochip0')}", "Pins are there on a Raspberry Pi only.")
 
 
-def _group(account: Account, group: str, machine: Machine) -> Finding:
+def _group(account: ServiceAccount, group: str, machine: Machine) -> Finding:
     if account.uid == 0 or group in account.groups:
         return ok(
             "groups", f"{account.name} is in {group}" if account.uid else f"{account.name} needs no {group}"
@@ -117,7 +122,7 @@ def _group(account: Account, group: str, machine: Machine) -> Finding:
         return wrong(
             "groups", f"no group {group} here", "Raspberry Pi OS has it; elsewhere: read its manual."
         )
-    again = f"sudo systemctl restart {SERVICE}" if account.is_services else "sign out and in again"
+    again = f"sudo systemctl restart {SERVICE}" if account.exists else "sign out and in again"
     return wrong(
         "groups",
         f"{account.name} is not in {group}",
@@ -130,14 +135,14 @@ def _pin_libraries(machine: Machine) -> Iterator[Finding]:
     apt = "sudo apt install python3-lgpio; make the environment with --system-site-packages (docs/install.md)"
     found = machine.library("lgpio")
     if found is not None and found.startswith(_LGPIO_STUB):
-        told = f"lgpio {found} is an empty stub"
-        yield wrong("library", told, f"sudo /opt/naupliad/bin/pip uninstall lgpio; {apt}")
+        stub = f"lgpio {found} is an empty stub"
+        yield wrong("library", stub, f"sudo /opt/naupliad/bin/pip uninstall lgpio; {apt}")
     else:
         yield _library(machine, "lgpio", apt)
     factory = machine.environ.get("GPIOZERO_PIN_FACTORY", "lgpio").lower()
     if factory != "lgpio":
-        told = f"GPIOZERO_PIN_FACTORY={factory} here; the daemon is made for lgpio"
-        yield look("pins", told, "unset GPIOZERO_PIN_FACTORY")
+        another = f"GPIOZERO_PIN_FACTORY={factory} here; the daemon is made for lgpio"
+        yield look("pins", another, "unset GPIOZERO_PIN_FACTORY")
     folder = machine.environ.get("LG_WD")
     if folder and not _writable(Path(folder)):
         yield wrong("pins", f"LG_WD={folder} is no folder that can be written", "unset LG_WD")
@@ -152,3 +157,46 @@ def _library(machine: Machine, name: str, remedy: str) -> Finding:
 
 def _writable(folder: Path) -> bool:
     return folder.is_dir() and os.access(folder, os.W_OK)
+
+
+def switch_on(machine: Machine, line: str) -> str:
+    """What to do for a bus that is not there: add `line` to config.txt, move it there, or look further."""
+    place = next((path for path in _BOOT_FILES if machine.path(path).is_file()), None)
+    if place is None:
+        usual = _BOOT_FILES[0]
+        return f"Add the line {line} to {usual} (not found here: no Raspberry Pi?) and restart the Pi."
+    sections = _sections_with(machine.text(place) or "", line)
+    if not sections:
+        return f"Add the line {line} to the end of {place}, below [all], and restart the Pi."
+    if not sections & {"all", ""}:
+        found = ", ".join(_named(section) for section in sorted(sections))
+        return f"The line {line} stands below {found} in {place}: add it below [all], and restart the Pi."
+    return f"The line {line} is in {place} already: restart the Pi; if that does not help, see dmesg."
+
+
+def _named(section: str) -> str:
+    """A section's heading, which may hold anything, as a line can show it."""
+    whole = section.isprintable() and len(section) <= SHOWN_CHARACTERS
+    return f"[{section}]" if whole else "a broken section"
+
+
+def _sections_with(text: str, wanted: str) -> set[str]:
+    """The conditional sections in which a line has its effect; "" before the first."""
+    section, found = "", set()
+    for raw in text.splitlines():
+        line = raw.split("#")[0].strip()
+        if line.startswith("[") and line.endswith("]"):
+            section = line[1:-1].strip().lower()
+        elif _has_effect(line, wanted):
+            found.add(section)
+    return found
+
+
+def _has_effect(line: str, wanted: str) -> bool:
+    if wanted.startswith("dtoverlay="):
+        return line == wanted or line.startswith(f"{wanted},")
+    name = wanted.removeprefix("dtparam=").partition("=")[0]
+    if not line.startswith("dtparam="):
+        return False
+    parts = (part.strip().partition("=") for part in line.removeprefix("dtparam=").split(","))
+    return any(_ALIASES.get(key, key) == name and (not sep or value in _ON) for key, sep, value in parts)

@@ -5,37 +5,50 @@ import pwd
 from dataclasses import dataclass
 from pathlib import Path
 
+from daemon.commissioning.checkup.finding import Finding, look, ok
 from daemon.commissioning.machine import Machine
 
 SERVICE = "naupliad"
+INSTALL = "In the folder of the program: sudo systemd/install.sh (docs/install.md)."
 READ, WRITE, ENTER = 4, 2, 1
 
 
 @dataclass(frozen=True, slots=True)
-class Account:
-    """An account with its groups. `is_services` is False where there is none for the service yet."""
+class ServiceAccount:
+    """The service's account with its groups; where it does not exist yet, the one that runs this program."""
 
     name: str
     uid: int
     gids: frozenset[int]
     groups: frozenset[str]
-    is_services: bool
+    exists: bool
 
     def may(self, path: Path, *wants: int) -> bool:
         """Whether the mode of a file lets it do all of these. Raises OSError where it cannot be looked at."""
         if self.uid == 0:
             return True
-        told = path.stat()
-        shift = 6 if told.st_uid == self.uid else 3 if told.st_gid in self.gids else 0
-        return all((told.st_mode >> shift) & want for want in wants)
+        found = path.stat()
+        shift = 6 if found.st_uid == self.uid else 3 if found.st_gid in self.gids else 0
+        return all((found.st_mode >> shift) & want for want in wants)
 
 
-def account_of(machine: Machine) -> Account:
+def service_account(machine: Machine) -> ServiceAccount:
     """The service's account on that machine; where it has none, the one that runs this program."""
     for fields in _rows(machine, "/etc/passwd", 4):
         if fields[0] == SERVICE:
-            return _account(machine, SERVICE, int(fields[2]), {int(fields[3])}, is_services=True)
-    return _account(machine, _own_name(), os.getuid(), {os.getgid(), *os.getgroups()}, is_services=False)
+            return _account(machine, SERVICE, int(fields[2]), {int(fields[3])}, exists=True)
+    return _account(machine, _own_name(), os.getuid(), {os.getgid(), *os.getgroups()}, exists=False)
+
+
+def account_found(account: ServiceAccount) -> Finding:
+    """Whether the service has its own account."""
+    if account.exists:
+        return ok("account", f"{account.name}, in the groups {', '.join(sorted(account.groups))}")
+    return look(
+        "account",
+        f"no account {SERVICE}; rights are told for {account.name}",
+        INSTALL,
+    )
 
 
 def group_exists(machine: Machine, group: str) -> bool:
@@ -43,14 +56,14 @@ def group_exists(machine: Machine, group: str) -> bool:
     return any(fields[0] == group for fields in _rows(machine, "/etc/group", 3))
 
 
-def _account(machine: Machine, name: str, uid: int, own: set[int], *, is_services: bool) -> Account:
+def _account(machine: Machine, name: str, uid: int, own: set[int], *, exists: bool) -> ServiceAccount:
     rows = _rows(machine, "/etc/group", 3)
     member_of = {
         fields[0]: int(fields[2])
         for fields in rows
         if int(fields[2]) in own or (len(fields) > 3 and name in fields[3].split(","))
     }
-    return Account(name, uid, frozenset({*own, *member_of.values()}), frozenset(member_of), is_services)
+    return ServiceAccount(name, uid, frozenset({*own, *member_of.values()}), frozenset(member_of), exists)
 
 
 def _rows(machine: Machine, file: str, least: int) -> list[list[str]]:

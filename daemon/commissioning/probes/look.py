@@ -1,15 +1,16 @@
 """Reading every probe of a station once, and saying whether to trust it."""
 
+import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from daemon.commissioning.kept import NOTHING_KEPT, Kept
 from daemon.commissioning.machine import Machine
-from daemon.commissioning.patient import PatientProbe
-from daemon.commissioning.reasons import Reason, reason
+from daemon.commissioning.probes.distrust import Distrust, distrust
+from daemon.commissioning.probes.probe_history import NO_HISTORY, ProbeHistory
 from daemon.station import ProbePlan
-from sensors.attached import OneWireFacts, one_wire_facts
+from sensors.attached_devices import OneWireFacts, one_wire_facts
 from sensors.errors import NotFitted, SensorError
+from sensors.probe_bench import PatientBench
 from sensors.reading import Probe, Quality, Reading
 
 # Before its first conversion a genuine probe holds 85 °C (data sheet), some copies 25 °C
@@ -39,15 +40,45 @@ class Look:
     plan: ProbePlan
     reading: Reading
     took_s: float
-    reason: Reason | None
+    distrust: Distrust | None
     notes: tuple[str, ...] = ()
+
+
+class PatientProbe:
+    """A probe read in a thread of its own, as the daemon does it; `close` lets go of it.
+
+    After a read, `took_s` is how long it took, and `hangs` is whether the machine's patience ended it.
+    """
+
+    def __init__(self, probe: Probe, machine: Machine) -> None:
+        """Take the probe over."""
+        self.hangs = False
+        self.took_s = 0.0
+        self._machine = machine
+        self._bench = PatientBench([probe], machine.patience_s, wait=self._wait)
+
+    def read(self, at: int) -> Reading:
+        """Read it for the moment `at`, Unix seconds; `absent` when it hangs."""
+        began = self._machine.monotonic()
+        (reading,) = self._bench.sample(at)
+        self.took_s = self._machine.monotonic() - began
+        return reading
+
+    def close(self) -> None:
+        """Let go of the probe; one that hangs is let go should it ever answer."""
+        self._bench.close()
+
+    def _wait(self, finished: threading.Event, patience_s: float) -> bool:
+        came = finished.wait(patience_s)
+        self.hangs = not came
+        return came
 
 
 def look(
     plans: Sequence[ProbePlan],
     opens: Mapping[str, Callable[[], Probe]],
     machine: Machine,
-    kept: Kept = NOTHING_KEPT,
+    history: ProbeHistory = NO_HISTORY,
 ) -> list[Look]:
     """Read each probe once; one that cannot be opened or hangs keeps none of the others.
 
@@ -62,9 +93,9 @@ def look(
             missing[plan.id] = error
     try:
         return [
-            _told_by_daemon(_look_at(plan, benches[plan.id], machine), kept)
+            _with_history(_look_at(plan, benches[plan.id], machine), history)
             if plan.id in benches
-            else _not_opened(plan, missing[plan.id], machine, kept)
+            else _not_opened(plan, missing[plan.id], machine, history)
             for plan in plans
         ]
     finally:
@@ -76,17 +107,17 @@ def _look_at(plan: ProbePlan, bench: PatientProbe, machine: Machine) -> Look:
     reading = bench.read(int(machine.now()))
     took_s = bench.took_s
     if bench.hangs:
-        hangs = Reason(f"it has not answered in {took_s:.0f} s", "Pull its plug and put it back.")
+        hangs = Distrust(f"it has not answered in {took_s:.0f} s", "Pull its plug and put it back.")
         return Look(plan, reading, took_s, hangs)
     notes: tuple[str, ...] = ()
     if plan.driver == "ds18b20" and reading.quality is not Quality.ABSENT:
-        notes = facts_told(one_wire_facts(machine.roots.w1, str(plan.keys["address"])))
+        notes = _facts_noted(one_wire_facts(machine.roots.w1, str(plan.keys["address"])))
         if _held_from_power_on(plan, reading):
             first, reading = reading, bench.read(reading.at + 1)
-            notes = (*notes, *_first_told(first, reading))
+            notes = (*notes, *_first_noted(first, reading))
     if plan.driver == "mcp3008" and reading.value in (0.0, 1.0) and "dark" not in plan.keys:
         notes = (_STEADY,)
-    return Look(plan, reading, took_s, reason(plan, reading, machine.roots), notes)
+    return Look(plan, reading, took_s, distrust(plan, reading, machine.roots), notes)
 
 
 def _held_from_power_on(plan: ProbePlan, reading: Reading) -> bool:
@@ -96,7 +127,7 @@ def _held_from_power_on(plan: ProbePlan, reading: Reading) -> bool:
     return reading.quality is Quality.RESET or is_copies
 
 
-def _first_told(first: Reading, second: Reading) -> tuple[str, ...]:
+def _first_noted(first: Reading, second: Reading) -> tuple[str, ...]:
     if first.value is None or second.value is None or abs(second.value - first.value) < _ANOTHER_K:
         return ()
     means = "it has just got its power, or loses it at times"
@@ -105,7 +136,7 @@ def _first_told(first: Reading, second: Reading) -> tuple[str, ...]:
     return (f"the first reading was {first.value:.2f} °C, the next {second.value:.2f} °C: {means}",)
 
 
-def facts_told(facts: OneWireFacts) -> tuple[str, ...]:
+def _facts_noted(facts: OneWireFacts) -> tuple[str, ...]:
     """What the kernel says of a DS18B20, in words."""
     notes = []
     if facts.resolution_bits is not None:
@@ -117,29 +148,31 @@ def facts_told(facts: OneWireFacts) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _not_opened(plan: ProbePlan, error: SensorError, machine: Machine, kept: Kept) -> Look:
-    """What is missing; where the daemon holds the pin, its own reading is told instead."""
+def _not_opened(plan: ProbePlan, error: SensorError, machine: Machine, history: ProbeHistory) -> Look:
+    """What is missing; where the daemon holds the pin, its own reading is shown instead."""
     at = int(machine.now())
-    if kept.daemon_runs and plan.driver in _PINS and isinstance(error, NotFitted):
-        reading = kept.newest.get(plan.id)
+    if history.daemon_runs and plan.driver in _PINS and isinstance(error, NotFitted):
+        reading = history.newest.get(plan.id)
         if reading is None:
             stop = "Stop the daemon first: sudo systemctl stop naupliad."
-            return Look(plan, _no_reading(plan, at), 0.0, Reason("the running daemon holds its pin", stop))
-        told = f"the running daemon holds its pin: this is the daemon's reading of {kept.clock(reading.at)}"
-        return Look(plan, reading, 0.0, reason(plan, reading, machine.roots), (told,))
-    return Look(plan, _no_reading(plan, at), 0.0, Reason(error.account, error.remedy))
+            return Look(plan, _no_reading(plan, at), 0.0, Distrust("the running daemon holds its pin", stop))
+        holds = (
+            f"the running daemon holds its pin: this is the daemon's reading of {history.clock(reading.at)}"
+        )
+        return Look(plan, reading, 0.0, distrust(plan, reading, machine.roots), (holds,))
+    return Look(plan, _no_reading(plan, at), 0.0, Distrust(error.account, error.remedy))
 
 
-def _told_by_daemon(looked: Look, kept: Kept) -> Look:
+def _with_history(looked: Look, history: ProbeHistory) -> Look:
     """A reading that is good by itself is not trusted while the daemon, which knows its course, does not."""
-    judged = kept.distrust(looked.plan.id)
-    doubt = kept.doubts.get(looked.plan.id)
+    judged = history.judgement(looked.plan.id)
+    doubt = history.doubts.get(looked.plan.id)
     if doubt is not None:
         looked = replace(looked, notes=(*looked.notes, f"the daemon is in doubt: {doubt}"))
-    if judged is None or looked.reason is not None:
+    if judged is None or looked.distrust is not None:
         return looked
     reading = replace(looked.reading, quality=judged.quality)
-    return replace(looked, reading=reading, reason=judged.reason)
+    return replace(looked, reading=reading, distrust=judged.distrust)
 
 
 def _no_reading(plan: ProbePlan, at: int) -> Reading:

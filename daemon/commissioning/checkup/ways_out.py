@@ -1,9 +1,9 @@
-"""The ways out of the house: where letters go, what else is told, whether secrets are kept and lines open."""
+"""The ways out of the house: where letters go, what else is sent, whether secrets are kept and lines open."""
 
 from collections.abc import Iterator
 from pathlib import Path
 
-from daemon.commissioning.finding import Finding, look, ok, wrong
+from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
 from daemon.commissioning.machine import Machine
 from daemon.errors import InputError
 from daemon.post import web
@@ -15,7 +15,7 @@ _TAKE_LETTERS = ("post server", "webhook server")
 _EXTRA = "sudo /opt/naupliad/bin/pip install 'naupliad[mqtt]', or take the table [mqtt] out."
 
 
-def ways(station: Station, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
+def ways_out(station: Station, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
     """Every way out of the station, and, where `reach`, whether the other side answers."""
     if station.post.server is not None:
         yield from _mail(station.post.server, machine, reach=reach)
@@ -80,8 +80,8 @@ def _secret(subject: str, kept_as: Kept, machine: Machine, *, wanted_for: str | 
     named = machine.environ.get(kept_as.variable)
     for path in [file] if there else [Path(named)] if named and kept else []:
         if path.stat().st_mode & _GROUP_AND_OTHERS:
-            told = f"{path}: others than its owner may read it"
-            return wrong(subject, told, f"sudo chown root: {path}; sudo chmod 600 {path}")
+            read_by_all = f"{path}: others than its owner may read it"
+            return wrong(subject, read_by_all, f"sudo chown root: {path}; sudo chmod 600 {path}")
         if path.stat().st_size == 0:
             return wrong(subject, f"{path} is empty", keep)
     if kept or there:

@@ -6,17 +6,17 @@ from contextlib import closing
 
 import click
 
-from daemon.commissioning import ice, light
 from daemon.commissioning.machine import Machine
-from daemon.commissioning.pasting import Unnamed
-from daemon.commissioning.patient import PatientProbe
-from daemon.commissioning.reasons import reason
+from daemon.commissioning.probes import calibration
+from daemon.commissioning.probes.distrust import distrust
+from daemon.commissioning.probes.look import PatientProbe
+from daemon.commissioning.probes.unnamed_probe import UnnamedProbe
 from daemon.errors import InputError, NaupliadError
 from daemon.station import ProbePlan, Station
-from sensors.attached import one_wire_facts
+from sensors.attached_devices import one_wire_facts
 from sensors.errors import SensorError
+from sensors.probes import open_probe
 from sensors.reading import Measure, Reading
-from sensors.workshop import open_probe
 
 _ICE = """\
 Ice-water check of {name}.
@@ -32,13 +32,13 @@ _LAMP_OFF = (
 )
 _LAMP_ON = "Now switch the lamp on, with dry hands, then press Enter."
 _SHOW_EVERY_S = 15
-# Thermometers of other drivers do not tell their step; a tenth is what most of them show [P].
+# Thermometers of other drivers do not say their step; a tenth is what most of them show [P].
 _OTHER_STEP_C = 0.1
 _CORRECTIONS = frozenset({"offset_c", "dark", "lit"})
 
 
 def guide_ice(
-    wanted: str, station: Station | None, waiting: Sequence[Unnamed], machine: Machine, *, as_json: bool
+    wanted: str, station: Station | None, waiting: Sequence[UnnamedProbe], machine: Machine, *, as_json: bool
 ) -> None:
     """Guide the ice-water check of a probe, by its id or address, and propose its `offset_c`.
 
@@ -46,22 +46,28 @@ def guide_ice(
     """
     plan = _chosen("--ice", wanted, _plans(station, waiting), _fits_water)
     say = _speaker(as_json)
-    say(_ICE.format(name=plan.id, every=ice.EVERY_S))
+    say(_ICE.format(name=plan.id, every=calibration.ICE_EVERY_S))
     _pause("Press Enter to begin (Ctrl-C ends).", as_json)
     with closing(_uncorrected(plan, machine)) as probe:
         verdict, last = _bathed(plan, probe, machine, say)
     was_c = float(plan.keys.get("offset_c", 0.0))
     if as_json:
-        told = {"probe": plan.id, "steady_c": verdict.steady_c, "offset_c": verdict.offset_c, "was_c": was_c}
-        click.echo(json.dumps({**told, "account": verdict.account}, ensure_ascii=False, indent=1))
+        fields = {
+            "probe": plan.id,
+            "steady_c": verdict.steady_c,
+            "offset_c": verdict.offset_c,
+            "was_c": was_c,
+            "account": verdict.account,
+        }
+        click.echo(json.dumps(fields, ensure_ascii=False, indent=1))
     if verdict.offset_c is None:
         raise NaupliadError(f'probe "{plan.id}": {verdict.account}. {_ice_remedy(plan, last, machine)}')
     if not as_json:
-        click.echo(_ice_told(plan, verdict.account, verdict.offset_c, was_c, _step_c(plan, machine)))
+        click.echo(_ice_proposal(plan, verdict.account, verdict.offset_c, was_c, _step_c(plan, machine)))
 
 
 def guide_light(
-    wanted: str, station: Station | None, waiting: Sequence[Unnamed], machine: Machine, *, as_json: bool
+    wanted: str, station: Station | None, waiting: Sequence[UnnamedProbe], machine: Machine, *, as_json: bool
 ) -> None:
     """Read a light probe with the lamp off and on, and propose what the station file should say.
 
@@ -75,7 +81,7 @@ def guide_light(
         _pause(_LAMP_ON, as_json)
         on = _read_light(plan, probe, machine)
     in_lux = plan.measures is Measure.LIGHT_LUX
-    verdict = (light.lamp_limit if in_lux else light.lamp_scale)(off, on)
+    verdict = (calibration.lamp_limit if in_lux else calibration.lamp_scale)(off, on)
     if as_json:
         click.echo(
             json.dumps(
@@ -90,7 +96,7 @@ def guide_light(
         say("\n".join(f"{key} = {value:g}" for key, value in verdict.keys.items()))
 
 
-def _plans(station: Station | None, waiting: Sequence[Unnamed]) -> list[ProbePlan]:
+def _plans(station: Station | None, waiting: Sequence[UnnamedProbe]) -> list[ProbePlan]:
     return [*(station.probes if station else ()), *(device.plan for device in waiting)]
 
 
@@ -130,9 +136,9 @@ def _uncorrected(plan: ProbePlan, machine: Machine) -> PatientProbe:
 
 def _bathed(
     plan: ProbePlan, probe: PatientProbe, machine: Machine, say: Callable[[str], None]
-) -> tuple[ice.IceVerdict, Reading]:
+) -> tuple[calibration.IceVerdict, Reading]:
     """Read until there is a verdict; the last reading beside it."""
-    bath, began, shown_s = ice.IceBath(_step_c(plan, machine)), machine.monotonic(), -_SHOW_EVERY_S
+    bath, began, shown_s = calibration.IceBath(_step_c(plan, machine)), machine.monotonic(), -_SHOW_EVERY_S
     while True:
         reading = probe.read(int(machine.now()))
         after_s = machine.monotonic() - began
@@ -142,7 +148,7 @@ def _bathed(
             say(f"  {shown_s // 60}:{shown_s % 60:02}  {_celsius(reading)}")
         if verdict is not None:
             return verdict, reading
-        machine.sleep(ice.EVERY_S)
+        machine.sleep(calibration.ICE_EVERY_S)
 
 
 def _celsius(reading: Reading) -> str:
@@ -156,16 +162,16 @@ def _step_c(plan: ProbePlan, machine: Machine) -> float:
 
 
 def _ice_remedy(plan: ProbePlan, last: Reading, machine: Machine) -> str:
-    told = reason(plan, last, machine.roots)
-    if told is not None:
-        return f"The last one: {told.why}. {told.remedy}"
+    found = distrust(plan, last, machine.roots)
+    if found is not None:
+        return f"The last one: {found.why}. {found.remedy}"
     return (
         "Is its tip amid ice that still melts, stirred, without salt, away from the wall? Then do it again;"
         " if it stays so, do not trust this probe: replace it."
     )
 
 
-def _ice_told(plan: ProbePlan, account: str, offset_c: float, was_c: float, step_c: float) -> str:
+def _ice_proposal(plan: ProbePlan, account: str, offset_c: float, was_c: float, step_c: float) -> str:
     steady = (
         f"\n{account[0].upper()}{account[1:]}, without any offset. Melting ice of clean water is at 0 °C."
     )
@@ -176,10 +182,10 @@ def _ice_told(plan: ProbePlan, account: str, offset_c: float, was_c: float, step
         f'{steady}\nPut this line into the station file under id = "{plan.id}"{instead}; restart the daemon:',
         f"\noffset_c = {offset_c:g}\n",
     ]
-    if abs(offset_c) > ice.GENUINE_K:
+    if abs(offset_c) > calibration.GENUINE_K:
         lines.append(
-            f"That is more than the {ice.GENUINE_K:g} °C the data sheet allows. Make sure of the ice; if it"
-            " is so, the probe may be a copy and wrong elsewhere too: replace it if you can."
+            f"That is more than the {calibration.GENUINE_K:g} °C the data sheet allows. Make sure of the ice;"
+            " if it is so, the probe may be a copy and wrong elsewhere too: replace it if you can."
         )
     lines.append("One point corrects best near it: compare it once at 25 °C with a thermometer you trust.")
     return "\n".join(lines)
@@ -187,17 +193,17 @@ def _ice_told(plan: ProbePlan, account: str, offset_c: float, was_c: float, step
 
 def _read_light(plan: ProbePlan, probe: PatientProbe, machine: Machine) -> list[float]:
     """The readings, after the cell has settled. Raises NaupliadError when half of them are not good."""
-    machine.sleep(light.SETTLE_S)
+    machine.sleep(calibration.LAMP_SETTLE_S)
     readings = []
-    for _ in range(light.READINGS):
-        machine.sleep(light.EVERY_S)
+    for _ in range(calibration.LAMP_READINGS):
+        machine.sleep(calibration.LAMP_EVERY_S)
         readings.append(probe.read(int(machine.now())))
     bad = [reading for reading in readings if not reading.good]
     if 2 * len(bad) >= len(readings):
-        told = reason(plan, bad[-1], machine.roots)
+        found = distrust(plan, bad[-1], machine.roots)
         raise NaupliadError(
             f'probe "{plan.id}": {len(bad)} of {len(readings)} readings were not good: '
-            f"{told.why if told else ''}. {told.remedy if told else ''}"
+            f"{found.why if found else ''}. {found.remedy if found else ''}"
         )
     return [reading.value for reading in readings if reading.good and reading.value is not None]
 

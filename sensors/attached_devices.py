@@ -11,20 +11,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sensors.folders import channels, number, own_or_shared
+from sensors.kernel_channels import CHANNEL_STEMS, channels, number, own_or_shared
 from sensors.one_wire import OneWireBus
+from sensors.probes import Roots
 from sensors.reading import Measure
-from sensors.workshop import Roots
 
-_STEMS = {
-    "iio": {
-        Measure.LIGHT_LUX: "in_illuminance",
-        Measure.ROOM_C: "in_temp",
-        Measure.WATER_C: "in_temp",
-        Measure.ROOM_RH_PCT: "in_humidityrelative",
-    },
-    "hwmon": {Measure.ROOM_C: "temp", Measure.WATER_C: "temp", Measure.ROOM_RH_PCT: "humidity"},
-}
 # Chips and power supplies that watch themselves, and the hwmon twins of what is found elsewhere (a DS18B20 is
 # also a `w1_slave_temp`). Names of the kernel's drivers, from memory [M].
 _NOT_THE_ROOM = re.compile(
@@ -40,7 +31,7 @@ _FULL_BITS = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Attached:
+class AttachedDevice:
     """A device or channel that a driver here can read, with the keys that open it.
 
     `names` are all that the station file may call its device.
@@ -58,7 +49,7 @@ class Attached:
             return False
         if driver == "ds18b20":
             return keys.get("address") in self.names
-        stem = _STEMS[driver].get(measures)
+        stem = CHANNEL_STEMS[driver].get(measures)
         if stem is None or keys.get("device") not in self.names:
             return False
         return self.channel in ((keys["channel"],) if "channel" in keys else _found_alone(driver, stem))
@@ -90,11 +81,11 @@ class OneWireFacts:
         return float(0.0625 * 2 ** (_FULL_BITS - (self.resolution_bits or _FULL_BITS)))
 
 
-def attached(roots: Roots) -> tuple[Attached, ...]:
+def attached_devices(roots: Roots) -> tuple[AttachedDevice, ...]:
     """Everything that a driver here can read now, DS18B20 first; nothing where the kernel shows nothing."""
     wires = OneWireBus(roots.w1).attached()
     return (
-        *(Attached("ds18b20", Measure.WATER_C, {"address": a}, frozenset({a})) for a in wires),
+        *(AttachedDevice("ds18b20", Measure.WATER_C, {"address": a}, frozenset({a})) for a in wires),
         *_channels_of("iio", roots.iio),
         *_channels_of("hwmon", roots.hwmon),
     )
@@ -119,20 +110,20 @@ def one_wire_facts(base: Path, address: str) -> OneWireFacts:
     )
 
 
-def _channels_of(driver: str, base: Path) -> Iterator[Attached]:
+def _channels_of(driver: str, base: Path) -> Iterator[AttachedDevice]:
     called = {folder: _name(folder) for folder in _folders(base)}
     twins = Counter(called.values())
     for folder, name in called.items():
         if name is None or _NOT_THE_ROOM.fullmatch(name):
             continue
         device = name if twins[name] == 1 and re.fullmatch(r"[\w:.,@-]+", name) else folder.name
-        for measures, stem in _STEMS[driver].items():
+        for measures, stem in CHANNEL_STEMS[driver].items():
             if measures is Measure.WATER_C:  # a thermometer of the kernel's is taken for one of the air
                 continue
             for channel in _readable(driver, folder, stem):
                 alone = channel in _found_alone(driver, stem)
                 keys = {"device": device, **({} if alone else {"channel": channel})}
-                yield Attached(driver, measures, keys, frozenset({device, name, folder.name}), channel)
+                yield AttachedDevice(driver, measures, keys, frozenset({device, name, folder.name}), channel)
 
 
 def _readable(driver: str, folder: Path, stem: str) -> list[str]:

@@ -32,13 +32,13 @@ class LightScale:
 
 
 def scale_fault(keys: Mapping[str, object]) -> KeyFault | None:
-    """What is wrong with `dark` and `lit` together, each being a number or not told; None when nothing is."""
+    """What is wrong with `dark` and `lit` together, each a number or not given; None when nothing is."""
     dark, lit = keys.get("dark"), keys.get("lit")
     if dark is None and lit is None:
         return None
     if not isinstance(dark, int | float) or not isinstance(lit, int | float):
-        missing, told = ("lit", "dark") if lit is None else ("dark", "lit")
-        return KeyFault(missing, keys.get(missing), f"a number, as {told} is told too")
+        missing, given = ("lit", "dark") if lit is None else ("dark", "lit")
+        return KeyFault(missing, keys.get(missing), f"a number, as {given} is told too")
     if round(abs(lit - dark), 9) < LEAST_SPAN:
         return KeyFault("lit", lit, f"at least {LEAST_SPAN:g} above or below dark ({dark:g})")
     return None

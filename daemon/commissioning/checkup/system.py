@@ -1,12 +1,12 @@
-"""What the daemon needs around it: room on the disk, a right clock, time zones, the service."""
+"""What the daemon needs of the system it runs on: room on the disk, a right clock, time zones, a service."""
 
 import os
 from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import available_timezones
 
-from daemon.commissioning.account import SERVICE, Account
-from daemon.commissioning.finding import Finding, look, ok, wrong
+from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
+from daemon.commissioning.checkup.service_account import INSTALL, SERVICE
 from daemon.commissioning.machine import Machine
 from daemon.timekeeping import Keeper, kept_by
 
@@ -22,7 +22,6 @@ _KEPT = {
 }
 _UNIT = f"{SERVICE}.service"
 _SHOWN = "LoadState,ActiveState,UnitFileState,NRestarts"
-_INSTALL = "In the folder of the program: sudo systemd/install.sh (docs/install.md)."
 
 
 def disk(state: Path, machine: Machine) -> Finding:
@@ -35,36 +34,36 @@ def disk(state: Path, machine: Machine) -> Finding:
             "Copy what you need from it, and put in a new card.",
         )
     free_mb = machine.free_bytes(folder) // 1_000_000
-    told = f"{free_mb / 1000:.1f} GB free at {folder}"
+    free = f"{free_mb / 1000:.1f} GB free at {folder}"
     remedy = "Make room: sudo apt clean; sudo journalctl --vacuum-size=100M; remove what is not needed."
     if free_mb < _TOO_LITTLE_MB:
-        return wrong("disk", told, remedy)
-    return look("disk", told, remedy) if free_mb < _LITTLE_MB else ok("disk", told)
+        return wrong("disk", free, remedy)
+    return look("disk", free, remedy) if free_mb < _LITTLE_MB else ok("disk", free)
 
 
 def clock(machine: Machine) -> Finding:
     """Whether the time can be right, and somebody keeps it so."""
     now = datetime.fromtimestamp(machine.now(), UTC)
-    told = f"{now:%Y-%m-%d %H:%M} UTC"
+    utc = f"{now:%Y-%m-%d %H:%M} UTC"
     if now < _EARLIEST:
         return wrong(
             "clock",
-            f"{told}, long past",
+            f"{utc}, long past",
             'Connect the Pi to the network, or: sudo date -s "2027-01-15 13:40".',
         )
     kept = kept_by(machine.root, int(now.timestamp()), machine.kernel)
     if kept is Keeper.NOBODY:
         return look(
             "clock",
-            f"{told}, not set from the network since the start",
+            f"{utc}, not set from the network since the start",
             "See timedatectl timesync-status; the school's network must let the Pi ask for the time (NTP)."
             " Where no service keeps it: sudo systemctl enable --now systemd-timesyncd.",
         )
-    return ok("clock", f"{told}, {_KEPT[kept]}")
+    return ok("clock", f"{utc}, {_KEPT[kept]}")
 
 
 def zones() -> Finding:
-    """Whether local times can be told at all."""
+    """Whether local times can be known at all."""
     count = len(available_timezones())
     if count == 0:
         return wrong("time zones", "no time zone data on this machine", "sudo apt install tzdata")
@@ -74,31 +73,20 @@ def zones() -> Finding:
 def service(machine: Machine) -> Finding:
     """Whether systemd runs the daemon, and will after a power cut."""
     said = machine.said(["systemctl", "show", _UNIT, f"--property={_SHOWN}"])
-    told = dict(line.partition("=")[::2] for line in (said or "").splitlines() if "=" in line)
-    if "LoadState" not in told:
+    unit = dict(line.partition("=")[::2] for line in (said or "").splitlines() if "=" in line)
+    if "LoadState" not in unit:
         account = "no systemd answers here, so the daemon starts neither by itself nor after a power cut"
         return look("service", account, "On a Raspberry Pi this is in place; elsewhere: naupliad run.")
-    if told["LoadState"] != "loaded":
-        return look("service", f"{_UNIT} is not installed", _INSTALL)
-    active = told.get("ActiveState", "")
-    if active == "failed" or (active != "active" and told.get("NRestarts", "0") != "0"):
-        account = f"the daemon does not stay up ({active}, started anew {told.get('NRestarts', '?')} times)"
+    if unit["LoadState"] != "loaded":
+        return look("service", f"{_UNIT} is not installed", INSTALL)
+    active = unit.get("ActiveState", "")
+    if active == "failed" or (active != "active" and unit.get("NRestarts", "0") != "0"):
+        account = f"the daemon does not stay up ({active}, started anew {unit.get('NRestarts', '?')} times)"
         return wrong("service", account, f"See why: journalctl -u {SERVICE} -n 30.")
     if active != "active":
         return look("service", f"the daemon does not run ({active})", f"sudo systemctl start {SERVICE}")
-    if told.get("UnitFileState") != "enabled":
+    if unit.get("UnitFileState") != "enabled":
         return look(
             "service", "the daemon runs, but does not start by itself", f"sudo systemctl enable {SERVICE}"
         )
     return ok("service", "the daemon runs, and starts by itself")
-
-
-def account_found(account: Account) -> Finding:
-    """Whether the service has its own account."""
-    if account.is_services:
-        return ok("account", f"{account.name}, in the groups {', '.join(sorted(account.groups))}")
-    return look(
-        "account",
-        f"no account {SERVICE}; rights are told for {account.name}",
-        _INSTALL,
-    )

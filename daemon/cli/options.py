@@ -1,22 +1,19 @@
-"""Where a station's file and store are, for every command that needs them."""
+"""The options that commands share, and what somebody typed for one."""
 
 import os
-import sqlite3
-import time
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 from click.core import ParameterSource
 
-from daemon.config import parse_station
 from daemon.errors import InputError
+from daemon.hours import local_day
+from daemon.input.csv import read_moment
+from daemon.input.file import shown
 from daemon.station import Station
-from daemon.store import readings as reading_store
-from daemon.store import runs as run_store
-from daemon.store.file import open_for_reading
-from daemon.summary import FILE_NAME as SUMMARY
 
 if TYPE_CHECKING:
     from daemon.commissioning.machine import Machine
@@ -42,7 +39,7 @@ def state_option(command: Command) -> Command:
     """`--state`, the folder with station.db."""
     return click.option(
         "--state",
-        type=click.Path(path_type=Path, readable=False),  # whom it does not let in is told what to do
+        type=click.Path(path_type=Path, readable=False),  # whom it does not let in hears what to do
         default=lambda: Path(os.environ.get("STATE_DIRECTORY", _STATE)),
         show_default=f"$STATE_DIRECTORY or {_STATE}",
         help="The folder with station.db: the daemon's, or what replay or rehearse wrote.",
@@ -61,21 +58,19 @@ def machine_of(context: click.Context) -> "Machine":
     return context.find_object(Machine) or Machine()
 
 
-def is_told(context: click.Context, option: str) -> bool:
+def is_given(context: click.Context, option: str) -> bool:
     """Whether somebody typed the option."""
     return context.get_parameter_source(option) is ParameterSource.COMMANDLINE
 
 
-def moment_of(state: Path, connection: sqlite3.Connection) -> int:
-    """The station's now, Unix seconds: the wall clock's; where time was played, the last reading's."""
-    newest = reading_store.newest_at(connection)
-    return newest if newest is not None and (state / SUMMARY).exists() else int(time.time())
-
-
-def open_station(state: Path) -> tuple[Station, sqlite3.Connection]:
-    """The station as its store knows it, and the store for reading. Raises InputError where there is none."""
-    connection = open_for_reading(state)
-    text = run_store.station_file(connection)
-    if text is None:
-        raise InputError(f"{state}: found a store no station has used yet; allowed: one that has run")
-    return parse_station(text, f"{state}/station.db"), connection
+def typed_moment(option: str, station: Station, text: str, now: int) -> int:
+    """A moment somebody typed: RFC 3339 with an offset, or HH:MM of today. Raises InputError."""
+    allowed = "RFC 3339 with an offset, such as 2027-01-15T13:40:00+00:00, or HH:MM of today"
+    try:
+        if len(text) <= len("HH:MM"):
+            clock = datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007 - a local time of day, dated below
+            today = local_day(now, station.timezone)
+            return int(datetime.combine(today, clock, station.timezone).timestamp())
+        return read_moment(text)
+    except ValueError as error:
+        raise InputError(f"{option}: found {shown(text)}; allowed: {allowed}") from error

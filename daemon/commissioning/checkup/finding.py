@@ -28,7 +28,7 @@ def ok(subject: str, account: str) -> Finding:
 
 
 def look(subject: str, account: str, remedy: str) -> Finding:
-    """The watch works, but this may become a trouble, or could not be told."""
+    """The watch works, but this may become a trouble, or could not be found out."""
     return Finding(Grade.LOOK, subject, account, remedy)
 
 

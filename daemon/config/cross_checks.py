@@ -1,18 +1,15 @@
-"""What must agree between keys of a station file: volumes and surface, probes and vessels, post and port."""
+"""What must agree between keys of a station file: volumes and surface, limits, probes and vessels."""
 
 from collections.abc import Mapping
 from typing import Any
 
-from daemon.config.checks import fault, is_loopback
+from daemon.config.checks import fault
 from daemon.config.drivers import takes_up
 from daemon.input.file import shown
 from sensors.reading import Measure
 
 # Depth of water that a mark and a surface may stand for; outside it one of them is in a wrong unit.
 DEPTH_CM = (0.2, 150.0)
-# The port each way of security is spoken on (RFC 8314 section 3.3, RFC 6409 section 3.1, RFC 5321).
-PORT = {"tls": 465, "starttls": 587, "plain-on-loopback": 25}
-_STRANGE_PORTS: dict[str, tuple[int, ...]] = {"tls": (25, 587), "starttls": (465,), "plain-on-loopback": ()}
 
 
 def check_volumes(values: Mapping[str, Any], path: str, faults: list[str]) -> None:
@@ -57,30 +54,32 @@ def check_probes(probes: Mapping[str, Mapping[str, Any]], faults: list[str]) -> 
 def check_vessels(
     vessels: Mapping[str, Mapping[str, Any]], probes: Mapping[str, Mapping[str, Any]], faults: list[str]
 ) -> None:
-    """Every vessel with an id of its own, and probes that are told and fit."""
+    """Every vessel with an id of its own, and probes that the file has and that fit."""
     _refuse_doubles(vessels, faults)
-    told = [probe for probe in probes.values() if "id" in probe]
-    measures = {probe["id"]: probe.get("measures") for probe in reversed(told)}  # of doubles the first
-    # An id that is faulty itself cannot be named rightly: that mistake is told once, at the probe.
-    all_told = len(told) == len(probes)
+    named = [probe for probe in probes.values() if "id" in probe]
+    measures = {probe["id"]: probe.get("measures") for probe in reversed(named)}  # of doubles the first
+    # An id that is faulty itself cannot be named rightly: that mistake is said once, at the probe.
+    all_named = len(named) == len(probes)
     for path, vessel in vessels.items():
-        named = vessel.get("probes", ())
-        for place, probe in enumerate(named, start=1):
-            if probe not in measures and all_told:
-                allowed = "the id of a [[probe]]: " + (", ".join(p["id"] for p in told) or "none is told")
+        its = vessel.get("probes", ())
+        for place, probe in enumerate(its, start=1):
+            if probe not in measures and all_named:
+                allowed = "the id of a [[probe]]: " + (", ".join(p["id"] for p in named) or "none is told")
                 faults.append(fault(f"{path}.probes[{place}]", shown(probe), allowed))
-        if named and all(measures.get(probe) for probe in named):
-            _check_measures(path, [(probe, measures[probe]) for probe in named], faults)
+        if its and all(measures.get(probe) for probe in its):
+            _check_measures(path, [(probe, measures[probe]) for probe in its], faults)
 
 
 def _refuse_doubles(tables: Mapping[str, Mapping[str, Any]], faults: list[str]) -> None:
     first: dict[str, str] = {}
     for path, table in tables.items():
-        if (told := table.get("id")) is None:
+        if (table_id := table.get("id")) is None:
             continue
-        if told in first:
-            faults.append(fault(f"{path}.id", f"{shown(told)}, the id of {first[told]}", "an id of its own"))
-        first.setdefault(told, path)
+        if table_id in first:
+            faults.append(
+                fault(f"{path}.id", f"{shown(table_id)}, the id of {first[table_id]}", "an id of its own")
+            )
+        first.setdefault(table_id, path)
 
 
 def _check_measures(path: str, probes: list[tuple[str, Any]], faults: list[str]) -> None:
@@ -100,16 +99,3 @@ def check_salinity(values: Mapping[str, Any], path: str, faults: list[str]) -> N
     if low is not None and high is not None and low >= high:
         found = f"{low:g} with salinity_high_g_per_kg {high:g}"
         faults.append(fault(f"{path}.salinity_low_g_per_kg", found, "less than salinity_high_g_per_kg"))
-
-
-def check_server(values: Mapping[str, Any], faults: list[str]) -> None:
-    """Security against host and port."""
-    security, port, name = (values.get(key) for key in ("security", "smtp_port", "smtp_host"))
-    if security is None:
-        return
-    if security == "plain-on-loopback" and name is not None and not is_loopback(name):
-        allowed = "localhost, 127.0.0.1 or ::1 with plain-on-loopback; tls or starttls for other machines"
-        faults.append(fault("post.smtp_host", shown(name), allowed))
-    if port in _STRANGE_PORTS[security]:
-        allowed = f"{PORT[security]} as a rule (tls 465, starttls 587), or the port your server names"
-        faults.append(fault("post.smtp_port", f"{port} with security {shown(security)}", allowed))

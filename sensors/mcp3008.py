@@ -10,9 +10,9 @@ import warnings
 from typing import Any
 
 from sensors.errors import KeyFault, NotFitted, WrongKeys
+from sensors.light_scale import LightScale
 from sensors.pins import gpiozero, header_pins
 from sensors.reading import Measure, Quality, Reading, judged
-from sensors.scale import LightScale
 
 _FULL_SCALE = 1023  # 10 bit
 

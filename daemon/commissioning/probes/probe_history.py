@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from pathlib import Path
 
-from daemon.commissioning.reasons import Reason, distrusted
+from daemon.commissioning.probes.distrust import Distrust, distrust_of_course
 from daemon.errors import NaupliadError
 from daemon.station import Station
 from daemon.store import doubts as doubt_store
@@ -23,15 +23,15 @@ _JUDGED = (Quality.JUMP, Quality.STUCK, Quality.IN_AIR)
 
 
 @dataclass(frozen=True, slots=True)
-class Distrust:
-    """A probe that the daemon does not trust, and why."""
+class CourseJudgement:
+    """How the daemon judged the course of a probe that it does not trust, and why."""
 
     quality: Quality
-    reason: Reason
+    distrust: Distrust
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class ProbeHistory:
     """The newest reading of each probe, since when its quality is the same, and whether a daemon runs.
 
     `doubts` say what is strange about a probe that is trusted.
@@ -43,33 +43,33 @@ class Kept:
     zone: tzinfo | None = None
     doubts: Mapping[str, str] = field(default_factory=dict)
 
-    def distrust(self, probe: str) -> Distrust | None:
+    def judgement(self, probe: str) -> CourseJudgement | None:
         """How the probe's newest reading was judged by its course; None where it was not."""
         reading = self.newest.get(probe)
         if reading is None or reading.quality not in _JUDGED:
             return None
-        told = distrusted(reading.quality)
-        since = f"{told.why} (by the daemon, since {self.clock(self.since[probe])})"
-        return Distrust(reading.quality, Reason(since, told.remedy))
+        distrust = distrust_of_course(reading.quality)
+        since = f"{distrust.why} (by the daemon, since {self.clock(self.since[probe])})"
+        return CourseJudgement(reading.quality, Distrust(since, distrust.remedy))
 
     def clock(self, at: int) -> str:
         """A moment as a local time of day."""
         return datetime.fromtimestamp(at, self.zone).strftime("%H:%M")
 
 
-NOTHING_KEPT = Kept({}, {}, daemon_runs=False)
+NO_HISTORY = ProbeHistory({}, {}, daemon_runs=False)
 
 
-def kept_in(state: Path, inbox: Path, now: int, station: Station | None) -> Kept:
+def history_in(state: Path, inbox: Path, now: int, station: Station | None) -> ProbeHistory:
     """What a state folder holds of the last readings; nothing where it cannot be read or they are old."""
     fresh_s = max(_FRESH_S, 2 * station.sample_every_s) if station else _FRESH_S
     try:
         with closing(open_for_reading(state)) as connection:
             newest, since = _newest(connection, now, fresh_s)
-            doubts = {probe: told for probe, (_, told) in doubt_store.standing(connection, now).items()}
+            doubts = {probe: doubt for probe, (_, doubt) in doubt_store.standing(connection, now).items()}
     except (NaupliadError, sqlite3.Error, OSError):
         newest, since, doubts = {}, {}, {}
-    return Kept(newest, since, _listens(inbox), station.timezone if station else None, doubts)
+    return ProbeHistory(newest, since, _listens(inbox), station.timezone if station else None, doubts)
 
 
 def _newest(

@@ -1,12 +1,12 @@
-"""What the daemon keeps and is told: the station file, its folder, the store."""
+"""The files the daemon needs: the station file, the state folder, the store."""
 
 import sqlite3
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
-from daemon.commissioning.account import ENTER, READ, SERVICE, WRITE, Account
-from daemon.commissioning.finding import Finding, look, ok, wrong
+from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
+from daemon.commissioning.checkup.service_account import ENTER, READ, SERVICE, WRITE, ServiceAccount
 from daemon.config import read_station
 from daemon.errors import InputError, NaupliadError
 from daemon.station import Station
@@ -18,7 +18,7 @@ _OTHERS_WRITE = 0o002
 _AS_DAEMON = f"Run this as the daemon's account: sudo -u {SERVICE} naupliad checkup."
 
 
-def station_file(path: Path, account: Account) -> tuple[Station | None, list[Finding]]:
+def station_file(path: Path, account: ServiceAccount) -> tuple[Station | None, list[Finding]]:
     """The station, where its file is right, and what there is to say of the file."""
     if not path.exists():
         paste = f"Write it: sudo nano {path} (docs/how-to/set-up.md); naupliad probes shows lines to paste."
@@ -39,7 +39,7 @@ def station_file(path: Path, account: Account) -> tuple[Station | None, list[Fin
     return station, [found]
 
 
-def state_folder(state: Path, account: Account) -> Finding:
+def state_folder(state: Path, account: ServiceAccount) -> Finding:
     """Whether the daemon may write there, and nobody else reads it."""
     if not state.is_dir():
         return look(
@@ -49,8 +49,8 @@ def state_folder(state: Path, account: Account) -> Finding:
         give = f"sudo chown -R {account.name}: {state}"
         return wrong("state folder", f"{state}: {account.name} may not write there", give)
     if state.stat().st_mode & _OTHERS:
-        told = f"{state}: anybody on this machine may look into it"
-        return look("state folder", told, f"sudo chmod o= {state}")
+        open_to_all = f"{state}: anybody on this machine may look into it"
+        return look("state folder", open_to_all, f"sudo chmod o= {state}")
     return ok("state folder", f"{state}: {account.name} may write there, others may not look")
 
 

@@ -1,0 +1,1 @@
+"""What is attached, what it reads, whether to trust it, and its calibration: `naupliad probes`."""

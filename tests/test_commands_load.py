@@ -1,0 +1,201 @@
+"""A command loads the modules it needs and few besides: on a Raspberry Pi Zero each costs time and memory.
+
+A budget is a little above what was measured (`pytest -rP` prints that). A command that passes its own imports
+what it has no use for, or does more than it did: raise a budget for a reason, not for an import.
+"""
+
+import shutil
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+import pytest
+
+from daemon.errors import NaupliadError
+from daemon.inbox import INBOX, Inbox, ask
+from tests.kit.command_line import PATIENCE_S, naupliad, surroundings, until
+from tests.kit.small_station import (
+    STORY,
+    good,
+    stamp,
+    station_text,
+    tape_rows,
+    write_care,
+    write_tape,
+    zone_where_it_is,
+)
+
+# Runs the command that follows the file's name, and writes there which modules of ours it has loaded.
+CHILD = """
+import sys
+from pathlib import Path
+file = Path(sys.argv.pop(1))
+try:
+    from daemon.cli import main
+    main()
+finally:
+    ours = [name for name in sys.modules if name.partition(".")[0] in ("daemon", "sensors", "reports")]
+    file.with_suffix(".new").write_text("\\n".join(sorted(ours)))
+    file.with_suffix(".new").rename(file)
+"""
+
+# How many modules of ours a command may load, packages counted too.
+BUDGETS = {
+    "--help": 5,
+    "care add stirred": 115,
+    "care list": 44,
+    "now": 124,
+    "now --explain": 146,
+    "post list": 42,
+    "post sample": 124,
+    "quiet": 51,
+    "quiet tomorrow": 121,
+    "alarms list": 51,
+    "probes": 62,
+    "checkup": 60,
+    "report": 121,
+    "backup": 19,
+    "replay": 216,
+    "rehearse": 216,
+}
+# While a daemon runs, it has what a request needs.
+ASKING_BUDGETS = {"care add stirred": 46, "quiet tomorrow": 53, "post try": 44}
+RUN_BUDGET = 251
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A station file, a tape, a story, and what a station left that watched one cup for five hours."""
+    place = tmp_path_factory.mktemp("place")
+    now = int(time.time()) // 600 * 600
+    zone = zone_where_it_is(12, now)
+    text = station_text(every_s=600, zone=zone, attended="[]")
+    (place / "station.toml").write_text(text, encoding="utf-8")
+    write_tape(place / "tape.csv", tape_rows(now - 5 * 3600, 30, good(24.0), 600))
+    write_care(place / "care.csv", f"{stamp(now - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25;lot=spring-tin")
+    story = STORY.format(station=station_text('driver = "rehearsal"'))
+    (place / "story.toml").write_text(story, encoding="utf-8")
+    said = naupliad(*words_of("replay", place), "--care", place / "care.csv", "--out", place / "state")
+    assert (said.code, said.err) == (0, "")
+    return place
+
+
+@pytest.fixture
+def state(place: Path, tmp_path: Path) -> Path:
+    folder = shutil.copytree(place / "state", tmp_path / "state")
+    (folder / "summary.json").unlink()
+    return folder
+
+
+def words_of(command: str, place: Path) -> list[str | Path]:
+    match command:
+        case "care add stirred":
+            return ["care", "add", "cup", "stir"]
+        case "replay":
+            return ["replay", place / "tape.csv", "--config", place / "station.toml"]
+        case "rehearse":
+            return ["rehearse", place / "story.toml"]
+        case "probes" | "checkup" | "post sample" | "run":
+            return [*command.split(), "--config", place / "station.toml"]
+        case _:
+            return [*command.split()]
+
+
+def where(command: str, state: Path, out: Path) -> list[str | Path]:
+    match command:
+        case "--help":
+            return []
+        case "replay" | "rehearse":
+            return ["--out", out]
+        case "report":
+            return ["--state", state, "--out", out]
+        case _:
+            return ["--state", state]
+
+
+def begun(command: str, place: Path, state: Path, folder: Path) -> "subprocess.Popen[str]":
+    words = [*words_of(command, place), *where(command, state, folder / "out")]
+    return subprocess.Popen(
+        [sys.executable, "-c", CHILD, str(folder / "loaded"), *map(str, words)],
+        cwd=folder,
+        env=surroundings(),
+        text=True,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+
+
+def loaded(process: "subprocess.Popen[str]", folder: Path) -> list[str]:
+    """The modules that a command has loaded when it ends."""
+    _, err = process.communicate(timeout=PATIENCE_S)
+    assert "Traceback" not in err
+    return (folder / "loaded").read_text(encoding="utf-8").splitlines()
+
+
+def within(modules: list[str], budget: int) -> None:
+    print(f"{len(modules)} of {budget}")  # noqa: T201 - with -rP
+    assert len(modules) <= budget, "\n".join(modules)
+
+
+@pytest.mark.parametrize("command", BUDGETS)
+def test_a_command_loads_no_more_modules_than_its_budget(
+    command: str, place: Path, state: Path, tmp_path: Path
+) -> None:
+    within(loaded(begun(command, place, state, tmp_path), tmp_path), BUDGETS[command])
+
+
+@contextmanager
+def a_daemon_that_answers(state: Path) -> Iterator[None]:
+    """A daemon's inbox, and somebody who answers each request."""
+    wake, over = threading.Event(), threading.Event()
+    inbox = Inbox(state / INBOX, wake)
+
+    def attend() -> None:
+        while not over.is_set():
+            wake.wait()
+            wake.clear()
+            for request in inbox.requests():
+                request.answer({"id": 7, "letters": 0})
+
+    thread = threading.Thread(target=attend)
+    thread.start()
+    try:
+        yield
+    finally:
+        over.set()
+        wake.set()
+        thread.join()
+        inbox.close()
+
+
+@pytest.mark.parametrize("command", ASKING_BUDGETS)
+def test_what_a_running_daemon_does_is_not_loaded_by_who_asks_for_it(
+    command: str, place: Path, state: Path, tmp_path: Path
+) -> None:
+    with a_daemon_that_answers(state):
+        modules = loaded(begun(command, place, state, tmp_path), tmp_path)
+    within(modules, ASKING_BUDGETS[command])
+    assert not [name for name in modules if name.startswith(("daemon.duties", "daemon.estimates"))]
+
+
+def test_the_daemon_itself_loads_no_more_modules_than_its_budget(tmp_path: Path) -> None:
+    (tmp_path / "station.toml").write_text(station_text('driver = "rehearsal"'), encoding="utf-8")
+    process = begun("run", tmp_path, tmp_path / "state", tmp_path)
+    try:
+        until("the daemon answers", lambda: process.poll() is not None or answers(tmp_path / "state"))
+        process.terminate()
+        modules = loaded(process, tmp_path)
+    finally:
+        if process.poll() is None:
+            process.kill()
+    within(modules, RUN_BUDGET)
+
+
+def answers(state: Path) -> bool:
+    with suppress(NaupliadError):
+        return ask(state / INBOX, {"ask": "nothing"}) is not None
+    return False
