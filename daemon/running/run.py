@@ -6,14 +6,14 @@ import shutil
 import sqlite3
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from daemon.app import House
 from daemon.backroom import Backroom, ThreadBackroom
-from daemon.beat import Household, Loop
+from daemon.beat import Listener, Loop
 from daemon.clock import Clock, WallClock
 from daemon.duties.living import AliveDesk
 from daemon.duties.signalling import SignalDesk
@@ -27,7 +27,6 @@ from daemon.running.file_watch import StationFileWatch
 from daemon.running.fitted import Fitted, fit
 from daemon.running.going_by import Going, begin_anew, begun_anew, going_by, nobody_looks_on
 from daemon.running.holding_on import hold_on
-from daemon.running.households import HeardHouse, Listener, LitHouse
 from daemon.running.last_word import CardWell, LastWord, Memory
 from daemon.running.opened import last_reads, last_reads_in, opened, told_in_a_line
 from daemon.running.signals import on_signals, stopped_by_signals
@@ -112,9 +111,9 @@ class _Run:
             ending.callback(house.close)
             ending.enter_context(self._noting_what_was_read(store, house))
             house.overlook_file(self.going.overlooked)
-            household = self._with_ways_out(ending, house, store, backroom)
+            outside = list(self._outside(ending, house, store, backroom))
             self.notices.expect_every(station.sample_every_s)
-            asked_to_stop = self._beat(household, house)
+            asked_to_stop = self._beat(house, outside)
         return self.anew and not asked_to_stop()
 
     def say_the_last(self, found: str, line: str) -> None:
@@ -159,29 +158,27 @@ class _Run:
                 self.last_read = last_reads(self.going.station, store.connection, house.beliefs.running())
             raise
 
-    def _with_ways_out(
+    def _outside(
         self, ending: ExitStack, house: House, store: WritingStore, backroom: Backroom
-    ) -> Household:
+    ) -> Iterator[Listener]:
+        """Whom the house's beats are told besides the letters: broker, sign of life, light."""
         station = self.going.station
-        listeners: list[Listener] = [CardWell(self.memory, house.card_is_well, self.clock)]
         if station.mqtt is not None:
             board = Board(station.mqtt, self.fitted.broker_password, f"naupliad/{slug(station.name)}")
             ending.callback(board.close)
-            listeners.append(BoardDesk(station, store.connection, house.watch, board, backroom))
+            yield Listener(BoardDesk(station, store.connection, house.watch, board, backroom).after_beat)
         if station.alive is not None:
-            listeners.append(AliveDesk(station.alive, backroom))
-        household: Household = HeardHouse(house, listeners)
+            yield Listener(AliveDesk(station.alive, backroom).after_beat)
         if station.indicator is not None:
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
             indicator = Indicator(station.indicator, self.wake, patience_s=patience_s)
             ending.callback(indicator.close)
             indicator.start()
-            household = LitHouse(household, SignalDesk(station, store, house.watch, indicator))
-        return household
+            light = SignalDesk(station, store, house.watch, indicator)
+            yield Listener(light.look, after_between=light.look)  # between beats the button is pressed
 
-    def _beat(self, household: Household, house: House) -> Callable[[], bool]:
+    def _beat(self, house: House, outside: Iterable[Listener]) -> Callable[[], bool]:
         """Beat until stopped; gives what says whether a signal has asked for it by now."""
-        station = self.going.station
 
         def begin_anew() -> None:
             self.anew = True
@@ -191,19 +188,20 @@ class _Run:
             house.overlook_file(found)
             self._show(found)
 
-        file_watch = StationFileWatch(self.config, self.going, overlook, begin_anew)
-
-        def after_beat(at: int) -> None:
-            self._completed()
-            file_watch.after_beat(at)
-
-        loop = Loop(household, house.clock, station.sample_every_s, self.wake, after_beat=after_beat)
+        listeners = [
+            Listener(CardWell(self.memory, house.card_is_well, self.clock).after_beat),
+            *outside,
+            Listener(self._completed),
+            Listener(StationFileWatch(self.config, self.going, overlook, begin_anew).after_beat),
+        ]
+        every_s = self.going.station.sample_every_s
+        loop = Loop(house, house.clock, every_s, self.wake, listeners=listeners)
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
         (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
         return asked_to_stop
 
-    def _completed(self) -> None:
+    def _completed(self, _at: int) -> None:
         self.beats += 1
         if self.beats == 1:
             self.notices.ready()
