@@ -22,13 +22,13 @@ from daemon.errors import NaupliadError
 from daemon.inbox import Inbox
 from daemon.indicator import Indicator
 from daemon.post.board import Board
-from daemon.running.disk_fault import disk_fault, takes_writes
+from daemon.running.disk.fault import disk_fault, in_a_line
+from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
+from daemon.running.disk.store import open_store
+from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.file_watch import StationFileWatch
 from daemon.running.fitted import Fitted, fit
 from daemon.running.going_by import Going, begin_anew, begun_anew, going_by, nobody_looks_on
-from daemon.running.holding_on import hold_on
-from daemon.running.last_word import CardWell, LastWord, Memory
-from daemon.running.opened import last_reads, last_reads_in, opened, told_in_a_line
 from daemon.running.signals import on_signals, stopped_by_signals
 from daemon.service import ServiceNotices
 from daemon.store.file import FILE_NAME, WritingStore
@@ -100,9 +100,9 @@ class _Run:
             patience_s = min(_PATIENCE_SHARE * station.sample_every_s, _PATIENCE_MOST_S)
             bench = PatientBench(self.fitted.probes, patience_s)
             ending.callback(bench.close)
-            store = opened(self.state, self.clock.now_s())
+            store = open_store(self.state, self.clock.now_s())
             ending.callback(store.close)
-            ending.enter_context(told_in_a_line(store.path))
+            ending.enter_context(in_a_line(store.path))
             inbox = Inbox(self.state / INBOX, self.wake)
             ending.callback(inbox.close)
             backroom = ThreadBackroom(self.wake)
@@ -126,7 +126,7 @@ class _Run:
             read = last_reads_in(self.going.station, self.state)
         word.say(read, self.notices.holding)
         if self.notices.heard:
-            hold_on(
+            wait_for_disk(
                 line,
                 times,
                 lambda: takes_writes(self.state),
