@@ -26,10 +26,9 @@ from daemon.running.disk.fault import disk_fault, in_a_line
 from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
 from daemon.running.disk.store import open_store
 from daemon.running.disk.wait import takes_writes, wait_for_disk
-from daemon.running.file_watch import StationFileWatch
 from daemon.running.fitted import Fitted, fit
-from daemon.running.going_by import Going, begin_anew, begun_anew, going_by, nobody_looks_on
-from daemon.running.signals import on_signals, stopped_by_signals
+from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
+from daemon.running.station_file import Followed, StationFileWatch, follow
 from daemon.service import ServiceNotices
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
@@ -59,13 +58,13 @@ def run_station(config: Path, state: Path) -> None:
     clock, alone = WallClock(), nobody_looks_on(os.environ)
     all_is_up = begun_anew(os.environ) or clock.monotonic_s() > _ALL_IS_UP_S
     blind = alone and all_is_up and (state / FILE_NAME).is_file()
-    going, fitted = going_by(
+    followed, fitted = follow(
         config,
         state,
         lambda station: fit(station, state, clock.now_s(), os.environ, blind=blind),
         alone=alone,
     )
-    run = _Run(config, state, going, fitted, clock)
+    run = _Run(config, state, followed, fitted, clock)
     try:
         anew = run.until_told()
     except NaupliadError as error:
@@ -83,7 +82,7 @@ class _Run:
 
     config: Path
     state: Path
-    going: Going
+    followed: Followed
     fitted: Fitted
     clock: Clock
     wake: threading.Event = field(default_factory=threading.Event)
@@ -95,7 +94,7 @@ class _Run:
 
     def until_told(self) -> bool:
         """Beat until a signal comes or the station file was changed; whether it is to begin anew."""
-        station = self.going.station
+        station = self.followed.station
         with ExitStack() as ending:
             patience_s = min(_PATIENCE_SHARE * station.sample_every_s, _PATIENCE_MOST_S)
             bench = PatientBench(self.fitted.probes, patience_s)
@@ -107,10 +106,10 @@ class _Run:
             ending.callback(inbox.close)
             backroom = ThreadBackroom(self.wake)
             ending.callback(backroom.close, patience_s=1.0)
-            house = House(station, self.going.text, store, self._around(bench, backroom, inbox))
+            house = House(station, self.followed.text, store, self._around(bench, backroom, inbox))
             ending.callback(house.close)
             ending.enter_context(self._noting_what_was_read(store, house))
-            house.overlook_file(self.going.overlooked)
+            house.overlook_file(self.followed.overlooked)
             outside = list(self._outside(ending, house, store, backroom))
             self.notices.expect_every(station.sample_every_s)
             asked_to_stop = self._beat(house, outside)
@@ -119,11 +118,11 @@ class _Run:
     def say_the_last(self, found: str, line: str) -> None:
         """Say by every way out that nothing is watched; under a service manager wait for the disk."""
         on_signals(lambda: sys.exit(0))
-        word = LastWord(self.going.station, self.fitted.carriers, self.memory)
+        word = LastWord(self.followed.station, self.fitted.carriers, self.memory)
         times = word.failed(found)
         read = self.last_read
         if read is None:
-            read = last_reads_in(self.going.station, self.state)
+            read = last_reads_in(self.followed.station, self.state)
         word.say(read, self.notices.holding)
         if self.notices.heard:
             wait_for_disk(
@@ -155,14 +154,14 @@ class _Run:
             yield
         except sqlite3.DatabaseError:
             with suppress(sqlite3.Error):
-                self.last_read = last_reads(self.going.station, store.connection, house.beliefs.running())
+                self.last_read = last_reads(self.followed.station, store.connection, house.beliefs.running())
             raise
 
     def _outside(
         self, ending: ExitStack, house: House, store: WritingStore, backroom: Backroom
     ) -> Iterator[Listener]:
         """Whom the house's beats are told besides the letters: broker, sign of life, light."""
-        station = self.going.station
+        station = self.followed.station
         if station.mqtt is not None:
             board = Board(station.mqtt, self.fitted.broker_password, f"naupliad/{slug(station.name)}")
             ending.callback(board.close)
@@ -192,9 +191,9 @@ class _Run:
             Listener(CardWell(self.memory, house.card_is_well, self.clock).after_beat),
             *outside,
             Listener(self._completed),
-            Listener(StationFileWatch(self.config, self.going, overlook, begin_anew).after_beat),
+            Listener(StationFileWatch(self.config, self.followed, overlook, begin_anew).after_beat),
         ]
-        every_s = self.going.station.sample_every_s
+        every_s = self.followed.station.sample_every_s
         loop = Loop(house, house.clock, every_s, self.wake, listeners=listeners)
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
@@ -205,11 +204,11 @@ class _Run:
         self.beats += 1
         if self.beats == 1:
             self.notices.ready()
-            self._show(self.going.overlooked)
-            log.info("%s: the first readings are in the store", self.going.station.name)
+            self._show(self.followed.overlooked)
+            log.info("%s: the first readings are in the store", self.followed.station.name)
         self.notices.alive()
 
     def _show(self, overlooked: Overlooked | None) -> None:
-        station = self.going.station
+        station = self.followed.station
         reads = f"{station.name}: reading every {station.sample_every_s} s"
         self.notices.status(f"{reads}; {overlooked.path} is not taken" if overlooked else reads)
