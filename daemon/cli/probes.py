@@ -16,7 +16,7 @@ from daemon.commissioning.machine import Machine
 from daemon.commissioning.pasting import Unnamed, unnamed
 from daemon.commissioning.reading import Look, look
 from daemon.config import read_station
-from daemon.fitting import openers
+from daemon.probes import openers
 from daemon.running.run import INBOX
 from daemon.station import ProbePlan, Station
 from sensors.attached import Stranger, attached, strangers

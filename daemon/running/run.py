@@ -6,7 +6,7 @@ import shutil
 import sqlite3
 import sys
 import threading
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -21,20 +21,25 @@ from daemon.duties.telling import BoardDesk, slug
 from daemon.errors import NaupliadError
 from daemon.inbox import Inbox
 from daemon.indicator import Indicator
-from daemon.post.board import Board
+from daemon.post.board import Board, check_installed
+from daemon.post.carrier import Carrier
+from daemon.post.carriers import make_carriers
+from daemon.post.secrets import MQTT_PASSWORD, read_secret
+from daemon.probes import open_probes
 from daemon.running.disk.fault import disk_fault, in_a_line
 from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
 from daemon.running.disk.store import open_store
 from daemon.running.disk.wait import takes_writes, wait_for_disk
-from daemon.running.fitted import Fitted, fit
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
 from daemon.running.station_file import Followed, StationFileWatch, follow
 from daemon.service import ServiceNotices
+from daemon.station import Station
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
 from reports.troubles import LastRead
 from sensors.bench import PatientBench
+from sensors.reading import Probe
 
 log = logging.getLogger(__name__)
 
@@ -55,16 +60,8 @@ def run_station(config: Path, state: Path) -> None:
     A changed station file is taken up by a new process in this one's place; then this does not return.
     """
     on_signals(lambda: sys.exit(0))  # who is told to stop while still starting ends at once
-    clock, alone = WallClock(), nobody_looks_on(os.environ)
-    all_is_up = begun_anew(os.environ) or clock.monotonic_s() > _ALL_IS_UP_S
-    blind = alone and all_is_up and (state / FILE_NAME).is_file()
-    followed, fitted = follow(
-        config,
-        state,
-        lambda station: fit(station, state, clock.now_s(), os.environ, blind=blind),
-        alone=alone,
-    )
-    run = _Run(config, state, followed, fitted, clock)
+    clock = WallClock()
+    run = _Run(config, state, *_take_up(config, state, clock), clock)
     try:
         anew = run.until_told()
     except NaupliadError as error:
@@ -76,14 +73,43 @@ def run_station(config: Path, state: Path) -> None:
         begin_anew()
 
 
+@dataclass(frozen=True, slots=True)
+class _Equipment:
+    """What a run takes from its machine: probes, open as far as they can be, ways out by name, a password."""
+
+    probes: Sequence[Probe]
+    carriers: Mapping[str, Carrier]
+    broker_password: str | None
+
+
+def _take_up(config: Path, state: Path, clock: Clock) -> tuple[Followed, _Equipment]:
+    """The station to follow. One that ran before, and at whose start nobody looks on, may begin blind."""
+    alone = nobody_looks_on(os.environ)
+    all_is_up = begun_anew(os.environ) or clock.monotonic_s() > _ALL_IS_UP_S
+    blind = alone and all_is_up and (state / FILE_NAME).is_file()
+    return follow(
+        config, state, lambda station: _equip(station, state, clock.now_s(), blind=blind), alone=alone
+    )
+
+
+def _equip(station: Station, state: Path, now: int, *, blind: bool) -> _Equipment:
+    """Raises InputError for a wrong file or a missing extra, and as `open_probes` does."""
+    password = None
+    if station.mqtt is not None:
+        check_installed()
+        password = read_secret(MQTT_PASSWORD, os.environ)
+    carriers = make_carriers(station, state, os.environ)
+    return _Equipment(open_probes(station, now, blind=blind), carriers, password)
+
+
 @dataclass
 class _Run:
-    """One station at work, from what was fitted to its end."""
+    """One station at work, from what it was equipped with to its end."""
 
     config: Path
     state: Path
     followed: Followed
-    fitted: Fitted
+    equipment: _Equipment
     clock: Clock
     wake: threading.Event = field(default_factory=threading.Event)
     notices: ServiceNotices = field(default_factory=lambda: ServiceNotices(os.environ))
@@ -92,12 +118,16 @@ class _Run:
     beats: int = 0
     last_read: list[LastRead] | None = None
 
+    @property
+    def station(self) -> Station:
+        """As the file says that is followed."""
+        return self.followed.station
+
     def until_told(self) -> bool:
         """Beat until a signal comes or the station file was changed; whether it is to begin anew."""
-        station = self.followed.station
         with ExitStack() as ending:
-            patience_s = min(_PATIENCE_SHARE * station.sample_every_s, _PATIENCE_MOST_S)
-            bench = PatientBench(self.fitted.probes, patience_s)
+            patience_s = min(_PATIENCE_SHARE * self.station.sample_every_s, _PATIENCE_MOST_S)
+            bench = PatientBench(self.equipment.probes, patience_s)
             ending.callback(bench.close)
             store = open_store(self.state, self.clock.now_s())
             ending.callback(store.close)
@@ -106,40 +136,35 @@ class _Run:
             ending.callback(inbox.close)
             backroom = ThreadBackroom(self.wake)
             ending.callback(backroom.close, patience_s=1.0)
-            house = House(station, self.followed.text, store, self._around(bench, backroom, inbox))
+            house = House(self.station, self.followed.text, store, self._around(bench, backroom, inbox))
             ending.callback(house.close)
             ending.enter_context(self._noting_what_was_read(store, house))
             house.overlook_file(self.followed.overlooked)
-            outside = list(self._outside(ending, house, store, backroom))
-            self.notices.expect_every(station.sample_every_s)
+            outside = self._outside(ending, house, store, backroom)
+            self.notices.expect_every(self.station.sample_every_s)
             asked_to_stop = self._beat(house, outside)
         return self.anew and not asked_to_stop()
 
     def say_the_last(self, found: str, line: str) -> None:
         """Say by every way out that nothing is watched; under a service manager wait for the disk."""
         on_signals(lambda: sys.exit(0))
-        word = LastWord(self.followed.station, self.fitted.carriers, self.memory)
+        word = LastWord(self.station, self.equipment.carriers, self.memory)
         times = word.failed(found)
-        read = self.last_read
-        if read is None:
-            read = last_reads_in(self.followed.station, self.state)
-        word.say(read, self.notices.holding)
+        read = last_reads_in(self.station, self.state) if self.last_read is None else self.last_read
+
+        def say() -> None:
+            word.say(read, self.notices.holding)
+
+        say()
         if self.notices.heard:
-            wait_for_disk(
-                line,
-                times,
-                lambda: takes_writes(self.state),
-                lambda: word.say(read, self.notices.holding),
-                self.notices,
-                self.clock,
-            )
+            wait_for_disk(line, times, lambda: takes_writes(self.state), say, self.notices, self.clock)
 
     def _around(self, bench: PatientBench, backroom: Backroom, inbox: Inbox) -> Surroundings:
         return Surroundings(
             bench=bench,
             clock=self.clock,
             backroom=backroom,
-            carriers=self.fitted.carriers,
+            carriers=self.equipment.carriers,
             folder=self.state,
             wake=self.wake,
             played=False,
@@ -154,29 +179,32 @@ class _Run:
             yield
         except sqlite3.DatabaseError:
             with suppress(sqlite3.Error):
-                self.last_read = last_reads(self.followed.station, store.connection, house.beliefs.running())
+                self.last_read = last_reads(self.station, store.connection, house.beliefs.running())
             raise
 
     def _outside(
         self, ending: ExitStack, house: House, store: WritingStore, backroom: Backroom
-    ) -> Iterator[Listener]:
-        """Whom the house's beats are told besides the letters: broker, sign of life, light."""
-        station = self.followed.station
+    ) -> list[Listener]:
+        """Who hears of beats outside the house: the broker, whoever looks after a sign of life, the light."""
+        station, found = self.station, []
         if station.mqtt is not None:
-            board = Board(station.mqtt, self.fitted.broker_password, f"naupliad/{slug(station.name)}")
+            board = Board(station.mqtt, self.equipment.broker_password, f"naupliad/{slug(station.name)}")
             ending.callback(board.close)
-            yield Listener(BoardDesk(station, store.connection, house.watch, board, backroom).after_beat)
+            desk = BoardDesk(station, store.connection, house.watch, board, backroom)
+            found.append(Listener(desk.after_beat))
         if station.alive is not None:
-            yield Listener(AliveDesk(station.alive, backroom).after_beat)
+            found.append(Listener(AliveDesk(station.alive, backroom).after_beat))
         if station.indicator is not None:
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
             indicator = Indicator(station.indicator, self.wake, patience_s=patience_s)
             ending.callback(indicator.close)
             indicator.start()
             light = SignalDesk(station, store, house.watch, indicator)
-            yield Listener(light.look, after_between=light.look)  # between beats the button is pressed
+            # Its button is pressed between beats.
+            found.append(Listener(light.look, after_between=light.look))
+        return found
 
-    def _beat(self, house: House, outside: Iterable[Listener]) -> Callable[[], bool]:
+    def _beat(self, house: House, outside: Sequence[Listener]) -> Callable[[], bool]:
         """Beat until stopped; gives what says whether a signal has asked for it by now."""
 
         def begin_anew() -> None:
@@ -193,8 +221,7 @@ class _Run:
             Listener(self._completed),
             Listener(StationFileWatch(self.config, self.followed, overlook, begin_anew).after_beat),
         ]
-        every_s = self.followed.station.sample_every_s
-        loop = Loop(house, house.clock, every_s, self.wake, listeners=listeners)
+        loop = Loop(house, house.clock, self.station.sample_every_s, self.wake, listeners=listeners)
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
         (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
@@ -205,10 +232,9 @@ class _Run:
         if self.beats == 1:
             self.notices.ready()
             self._show(self.followed.overlooked)
-            log.info("%s: the first readings are in the store", self.followed.station.name)
+            log.info("%s: the first readings are in the store", self.station.name)
         self.notices.alive()
 
     def _show(self, overlooked: Overlooked | None) -> None:
-        station = self.followed.station
-        reads = f"{station.name}: reading every {station.sample_every_s} s"
+        reads = f"{self.station.name}: reading every {self.station.sample_every_s} s"
         self.notices.status(f"{reads}; {overlooked.path} is not taken" if overlooked else reads)
