@@ -2,7 +2,8 @@
 
 import logging
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 from daemon.clock import Clock
@@ -26,6 +27,22 @@ class Household(Protocol):
         """The wall clock was moved by `step_s`, or the machine was started again with another."""
 
 
+def _nothing(_at: int) -> None:
+    """For who need not hear."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listener:
+    """Who hears, in the loop's own thread, of what the household has done.
+
+    `after_beat` is called when all of a beat was done, `after_between` when what could not wait was, each
+    with the moment in Unix seconds. Of a beat that fails nobody hears: its error ends the loop.
+    """
+
+    after_beat: Callable[[int], None]
+    after_between: Callable[[int], None] = _nothing
+
+
 class Loop:
     """Calls the household at every beat until it is stopped or the time is up."""
 
@@ -38,18 +55,18 @@ class Loop:
         *,
         until_s: int | None = None,
         true_s: Callable[[], int] | None = None,
-        after_beat: Callable[[int], None] = lambda _at: None,
+        listeners: Sequence[Listener] = (),
     ) -> None:
         """`until_s` ends a play: the last beat is not after it, by `true_s` where its clock may be wrong.
 
-        `after_beat` feeds watchdog or progress.
+        `listeners` hear in their order.
         """
         self._household = household
         self._clock = clock
         self._every_s = every_s
         self._wake = wake
         self._until_s = until_s
-        self._after_beat = after_beat
+        self._listeners = listeners
         self._stopping = threading.Event()
         self._offset = 0.0
         self._true_s = true_s or clock.now_s
@@ -67,7 +84,8 @@ class Loop:
             self._offset = self._guard(self._offset)
             at = self._clock.now_s()
             self._household.beat(at)
-            self._after_beat(at)
+            for listener in self._listeners:
+                listener.after_beat(at)
             due = self._next_due(due)
             self._serve_until(due)
 
@@ -77,7 +95,10 @@ class Loop:
             if self._stopping.is_set():
                 return
             self._offset = self._guard(self._offset)
-            self._household.between(self._clock.now_s())
+            at = self._clock.now_s()
+            self._household.between(at)
+            for listener in self._listeners:
+                listener.after_between(at)
 
     def _time_left(self) -> bool:
         return self._until_s is None or self._true_s() <= self._until_s

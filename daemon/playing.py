@@ -10,7 +10,7 @@ from typing import Any, Protocol
 
 from daemon.app import House
 from daemon.backroom import InlineBackroom
-from daemon.beat import Loop
+from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock, Wrong
 from daemon.errors import InputError
@@ -189,7 +189,7 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
             wake,
             until_s=until,
             true_s=clock.true_s,
-            after_beat=progress,
+            listeners=[Listener(progress)],
         ).run()
         house.write_estimates(what.ended)
         _draw_last_night(what, store, folder)

@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from daemon.cli.options import config_option, state_option
-from daemon.running.log_bound import BoundedLog
+from daemon.running.bounded_log import BoundedLog
 from daemon.running.run import run_station
 
 

@@ -6,14 +6,14 @@ import shutil
 import sqlite3
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from daemon.app import House
 from daemon.backroom import Backroom, ThreadBackroom
-from daemon.beat import Household, Loop
+from daemon.beat import Listener, Loop
 from daemon.clock import Clock, WallClock
 from daemon.errors import NaupliadError
 from daemon.inbox import INBOX, Inbox
@@ -21,22 +21,25 @@ from daemon.outside.indicator import Indicator
 from daemon.outside.mqtt_desk import MqttDesk, slug
 from daemon.outside.sign_of_life import SignOfLife
 from daemon.outside.signal_desk import SignalDesk
-from daemon.post.board import Board
-from daemon.running.disk_fault import disk_fault, takes_writes
-from daemon.running.file_watch import StationFileWatch
-from daemon.running.fitted import Fitted, fit
-from daemon.running.going_by import Going, begin_anew, begun_anew, going_by, nobody_looks_on
-from daemon.running.holding_on import hold_on
-from daemon.running.households import HeardHouse, Listener, LitHouse
-from daemon.running.last_word import CardWell, LastWord, Memory
-from daemon.running.opened import last_reads, last_reads_in, opened, told_in_a_line
-from daemon.running.signals import on_signals, stopped_by_signals
+from daemon.post.board import Board, check_installed
+from daemon.post.carrier import Carrier
+from daemon.post.carriers import make_carriers
+from daemon.post.secrets import MQTT_PASSWORD, read_secret
+from daemon.probes import open_probes
+from daemon.running.disk.fault import disk_fault, in_a_line
+from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
+from daemon.running.disk.store import open_store
+from daemon.running.disk.wait import takes_writes, wait_for_disk
+from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
+from daemon.running.station_file import Followed, StationFileWatch, follow
 from daemon.service import ServiceNotices
+from daemon.station import Station
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
 from reports.letters.card import LastRead
 from sensors.probe_bench import PatientBench
+from sensors.reading import Probe
 
 log = logging.getLogger(__name__)
 
@@ -56,16 +59,8 @@ def run_station(config: Path, state: Path) -> None:
     A changed station file is taken up by a new process in this one's place; then this does not return.
     """
     on_signals(lambda: sys.exit(0))  # who is told to stop while still starting ends at once
-    clock, alone = WallClock(), nobody_looks_on(os.environ)
-    all_is_up = begun_anew(os.environ) or clock.monotonic_s() > _ALL_IS_UP_S
-    blind = alone and all_is_up and (state / FILE_NAME).is_file()
-    going, fitted = going_by(
-        config,
-        state,
-        lambda station: fit(station, state, clock.now_s(), os.environ, blind=blind),
-        alone=alone,
-    )
-    run = _Run(config, state, going, fitted, clock)
+    clock = WallClock()
+    run = _Run(config, state, *_take_up(config, state, clock), clock)
     try:
         anew = run.until_told()
     except NaupliadError as error:
@@ -77,14 +72,43 @@ def run_station(config: Path, state: Path) -> None:
         begin_anew()
 
 
+@dataclass(frozen=True, slots=True)
+class _Equipment:
+    """What a run takes from its machine: probes, open as far as they can be, ways out by name, a password."""
+
+    probes: Sequence[Probe]
+    carriers: Mapping[str, Carrier]
+    broker_password: str | None
+
+
+def _take_up(config: Path, state: Path, clock: Clock) -> tuple[Followed, _Equipment]:
+    """The station to follow. One that ran before, and at whose start nobody looks on, may begin blind."""
+    alone = nobody_looks_on(os.environ)
+    all_is_up = begun_anew(os.environ) or clock.monotonic_s() > _ALL_IS_UP_S
+    blind = alone and all_is_up and (state / FILE_NAME).is_file()
+    return follow(
+        config, state, lambda station: _equip(station, state, clock.now_s(), blind=blind), alone=alone
+    )
+
+
+def _equip(station: Station, state: Path, now: int, *, blind: bool) -> _Equipment:
+    """Raises InputError for a wrong file or a missing extra, and as `open_probes` does."""
+    password = None
+    if station.mqtt is not None:
+        check_installed()
+        password = read_secret(MQTT_PASSWORD, os.environ)
+    carriers = make_carriers(station, state, os.environ)
+    return _Equipment(open_probes(station, now, blind=blind), carriers, password)
+
+
 @dataclass
 class _Run:
-    """One station at work, from what was fitted to its end."""
+    """One station at work, from what it was equipped with to its end."""
 
     config: Path
     state: Path
-    going: Going
-    fitted: Fitted
+    followed: Followed
+    equipment: _Equipment
     clock: Clock
     wake: threading.Event = field(default_factory=threading.Event)
     notices: ServiceNotices = field(default_factory=lambda: ServiceNotices(os.environ))
@@ -93,54 +117,53 @@ class _Run:
     beats: int = 0
     last_read: list[LastRead] | None = None
 
+    @property
+    def station(self) -> Station:
+        """As the file says that is followed."""
+        return self.followed.station
+
     def until_told(self) -> bool:
         """Beat until a signal comes or the station file was changed; whether it is to begin anew."""
-        station = self.going.station
         with ExitStack() as ending:
-            patience_s = min(_PATIENCE_SHARE * station.sample_every_s, _PATIENCE_MOST_S)
-            bench = PatientBench(self.fitted.probes, patience_s)
+            patience_s = min(_PATIENCE_SHARE * self.station.sample_every_s, _PATIENCE_MOST_S)
+            bench = PatientBench(self.equipment.probes, patience_s)
             ending.callback(bench.close)
-            store = opened(self.state, self.clock.now_s())
+            store = open_store(self.state, self.clock.now_s())
             ending.callback(store.close)
-            ending.enter_context(told_in_a_line(store.path))
+            ending.enter_context(in_a_line(store.path))
             inbox = Inbox(self.state / INBOX, self.wake)
             ending.callback(inbox.close)
             backroom = ThreadBackroom(self.wake)
             ending.callback(backroom.close, patience_s=1.0)
-            house = House(station, self.going.text, store, self._around(bench, backroom, inbox))
+            house = House(self.station, self.followed.text, store, self._around(bench, backroom, inbox))
             ending.callback(house.close)
             ending.enter_context(self._noting_what_was_read(store, house))
-            house.overlook_file(self.going.overlooked)
-            household = self._with_ways_out(ending, house, store, backroom)
-            self.notices.expect_every(station.sample_every_s)
-            asked_to_stop = self._beat(household, house)
+            house.overlook_file(self.followed.overlooked)
+            outside = self._outside(ending, house, store, backroom)
+            self.notices.expect_every(self.station.sample_every_s)
+            asked_to_stop = self._beat(house, outside)
         return self.anew and not asked_to_stop()
 
     def say_the_last(self, found: str, line: str) -> None:
         """Say by every way out that nothing is watched; under a service manager wait for the disk."""
         on_signals(lambda: sys.exit(0))
-        word = LastWord(self.going.station, self.fitted.carriers, self.memory)
+        word = LastWord(self.station, self.equipment.carriers, self.memory)
         times = word.failed(found)
-        read = self.last_read
-        if read is None:
-            read = last_reads_in(self.going.station, self.state)
-        word.say(read, self.notices.holding)
+        read = last_reads_in(self.station, self.state) if self.last_read is None else self.last_read
+
+        def say() -> None:
+            word.say(read, self.notices.holding)
+
+        say()
         if self.notices.heard:
-            hold_on(
-                line,
-                times,
-                lambda: takes_writes(self.state),
-                lambda: word.say(read, self.notices.holding),
-                self.notices,
-                self.clock,
-            )
+            wait_for_disk(line, times, lambda: takes_writes(self.state), say, self.notices, self.clock)
 
     def _around(self, bench: PatientBench, backroom: Backroom, inbox: Inbox) -> Surroundings:
         return Surroundings(
             bench=bench,
             clock=self.clock,
             backroom=backroom,
-            carriers=self.fitted.carriers,
+            carriers=self.equipment.carriers,
             folder=self.state,
             wake=self.wake,
             played=False,
@@ -155,32 +178,33 @@ class _Run:
             yield
         except sqlite3.DatabaseError:
             with suppress(sqlite3.Error):
-                self.last_read = last_reads(self.going.station, store.connection, house.beliefs.running())
+                self.last_read = last_reads(self.station, store.connection, house.beliefs.running())
             raise
 
-    def _with_ways_out(
+    def _outside(
         self, ending: ExitStack, house: House, store: WritingStore, backroom: Backroom
-    ) -> Household:
-        station = self.going.station
-        listeners: list[Listener] = [CardWell(self.memory, house.card_is_well, self.clock)]
+    ) -> list[Listener]:
+        """Who hears of beats outside the house: the broker, whoever looks after a sign of life, the light."""
+        station, found = self.station, []
         if station.mqtt is not None:
-            board = Board(station.mqtt, self.fitted.broker_password, f"naupliad/{slug(station.name)}")
+            board = Board(station.mqtt, self.equipment.broker_password, f"naupliad/{slug(station.name)}")
             ending.callback(board.close)
-            listeners.append(MqttDesk(station, store.connection, house.watch, board, backroom))
+            desk = MqttDesk(station, store.connection, house.watch, board, backroom)
+            found.append(Listener(desk.after_beat))
         if station.alive is not None:
-            listeners.append(SignOfLife(station.alive, backroom))
-        household: Household = HeardHouse(house, listeners)
+            found.append(Listener(SignOfLife(station.alive, backroom).after_beat))
         if station.indicator is not None:
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
             indicator = Indicator(station.indicator, self.wake, patience_s=patience_s)
             ending.callback(indicator.close)
             indicator.start()
-            household = LitHouse(household, SignalDesk(station, store, house.watch, indicator))
-        return household
+            light = SignalDesk(station, store, house.watch, indicator)
+            # Its button is pressed between beats.
+            found.append(Listener(light.look, after_between=light.look))
+        return found
 
-    def _beat(self, household: Household, house: House) -> Callable[[], bool]:
+    def _beat(self, house: House, outside: Sequence[Listener]) -> Callable[[], bool]:
         """Beat until stopped; gives what says whether a signal has asked for it by now."""
-        station = self.going.station
 
         def begin_anew() -> None:
             self.anew = True
@@ -190,27 +214,26 @@ class _Run:
             house.overlook_file(found)
             self._show(found)
 
-        file_watch = StationFileWatch(self.config, self.going, overlook, begin_anew)
-
-        def after_beat(at: int) -> None:
-            self._completed()
-            file_watch.after_beat(at)
-
-        loop = Loop(household, house.clock, station.sample_every_s, self.wake, after_beat=after_beat)
+        listeners = [
+            Listener(CardWell(self.memory, house.card_is_well, self.clock).after_beat),
+            *outside,
+            Listener(self._completed),
+            Listener(StationFileWatch(self.config, self.followed, overlook, begin_anew).after_beat),
+        ]
+        loop = Loop(house, house.clock, self.station.sample_every_s, self.wake, listeners=listeners)
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
         (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
         return asked_to_stop
 
-    def _completed(self) -> None:
+    def _completed(self, _at: int) -> None:
         self.beats += 1
         if self.beats == 1:
             self.notices.ready()
-            self._show(self.going.overlooked)
-            log.info("%s: the first readings are in the store", self.going.station.name)
+            self._show(self.followed.overlooked)
+            log.info("%s: the first readings are in the store", self.station.name)
         self.notices.alive()
 
     def _show(self, overlooked: Overlooked | None) -> None:
-        station = self.going.station
-        reads = f"{station.name}: reading every {station.sample_every_s} s"
+        reads = f"{self.station.name}: reading every {self.station.sample_every_s} s"
         self.notices.status(f"{reads}; {overlooked.path} is not taken" if overlooked else reads)

@@ -17,7 +17,7 @@ from typing import Any
 
 from daemon.app import House
 from daemon.backroom import ThreadBackroom
-from daemon.beat import Loop
+from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.config import parse_station
 from daemon.post.carriers import make_carriers
@@ -125,7 +125,7 @@ def live(told: Mapping[str, Any]) -> None:
         station.sample_every_s,
         wake,
         until_s=told.get("until"),
-        after_beat=lambda at: diary.tell("done", at),
+        listeners=[Listener(lambda at: diary.tell("done", at))],
     )
     loop.run()
     _send_all(house, store, clock.now_s())

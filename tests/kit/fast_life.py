@@ -20,10 +20,10 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from daemon import probes
 from daemon.app import House
 from daemon.backroom import Task, Then, ThreadBackroom
-from daemon.fitting import openers
-from daemon.running import fitted, run
+from daemon.running import run
 from daemon.surroundings import Surroundings as RealSurroundings
 from daemon.timekeeping import Keeper
 from sensors.probes import Roots
@@ -126,7 +126,7 @@ def live(told: dict[str, Any]) -> None:
     for name, other in changed.items():
         assert hasattr(run, name)
         setattr(run, name, other)
-    fitted.openers = partial(openers, roots=Roots(w1=Path(told["w1"])))
+    probes.openers = partial(probes.openers, roots=Roots(w1=Path(told["w1"])))
     run.run_station(Path(told["config"]), Path(told["state"]))
     clock.tell_end()
 

@@ -4,11 +4,10 @@ import sys
 from functools import partial
 from pathlib import Path
 
+from daemon import probes
 from daemon.cli import main
-from daemon.fitting import openers
-from daemon.running import fitted
 from sensors.probes import Roots
 
 if __name__ == "__main__":
-    fitted.openers = partial(openers, roots=Roots(w1=Path(sys.argv.pop(1))))
+    probes.openers = partial(probes.openers, roots=Roots(w1=Path(sys.argv.pop(1))))
     main()

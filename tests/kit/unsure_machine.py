@@ -6,7 +6,7 @@ from pathlib import Path
 
 from daemon.app import House
 from daemon.backroom import InlineBackroom
-from daemon.beat import Loop
+from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.config import parse_station
 from daemon.post.carrier import Outgoing
@@ -106,7 +106,7 @@ class Machine:
             self.home.clock,
             STATION.sample_every_s,
             threading.Event(),
-            after_beat=lambda _at: self.read.append(self.true),
+            listeners=[Listener(lambda _at: self.read.append(self.true))],
         )
         self.awake = beats - 1
         self.loop.run()

@@ -2,7 +2,9 @@
 
 import threading
 
-from daemon.beat import Loop
+import pytest
+
+from daemon.beat import Listener, Loop
 from daemon.clock import PlayedClock
 
 
@@ -66,3 +68,64 @@ def test_a_step_of_the_wall_clock_is_told_once_and_the_rhythm_goes_on() -> None:
 
 def test_a_slewed_clock_is_no_step() -> None:
     assert beats(SteppingClock(0, at_monotonic_s=60, step_s=4), None, stop_after=4).steps == []
+
+
+class Woken(PlayedClock):
+    """A played clock that somebody wakes once on the way to each moment."""
+
+    def __init__(self, began: int) -> None:
+        super().__init__(began)
+        self._woken = False
+
+    def wait(self, until_monotonic_s: float, wake: threading.Event) -> bool:
+        self._woken = not self._woken
+        return not self._woken and super().wait(until_monotonic_s, wake)
+
+
+class Heard(Diary):
+    """A household with two listeners, who tell in which order all of it was; its last beat fails."""
+
+    def __init__(self, fails_at: int) -> None:
+        super().__init__()
+        self.lines: list[str] = []
+        self.fails_at = fails_at
+
+    def beat(self, at: int) -> None:
+        if at == self.fails_at:
+            raise RuntimeError("the disk is full")
+        self.lines.append(f"beat {at}")
+
+    def between(self, at: int) -> None:
+        self.lines.append(f"between {at}")
+
+    def listener(self, name: str) -> Listener:
+        return Listener(
+            lambda at: self.lines.append(f"{name} after beat {at}"),
+            lambda at: self.lines.append(f"{name} after between {at}"),
+        )
+
+
+def test_listeners_hear_in_their_order_of_what_was_done_and_of_a_beat_that_failed_not_at_all() -> None:
+    house = Heard(fails_at=60)
+    beats_only = Listener(lambda at: house.lines.append(f"second after beat {at}"))
+    listeners = [house.listener("first"), beats_only]
+    with pytest.raises(RuntimeError):
+        Loop(house, Woken(0), 60, threading.Event(), until_s=60, listeners=listeners).run()
+    assert house.lines == [
+        "beat 0",
+        "first after beat 0",
+        "second after beat 0",
+        "between 0",
+        "first after between 0",
+    ]
+
+
+def test_a_listener_that_fails_ends_the_loop_and_those_behind_it_hear_nothing() -> None:
+    def fails(_at: int) -> None:
+        raise RuntimeError("the disk is full")
+
+    house = Heard(fails_at=-1)
+    listeners = [house.listener("first"), Listener(fails), house.listener("third")]
+    with pytest.raises(RuntimeError):
+        Loop(house, Woken(0), 60, threading.Event(), until_s=60, listeners=listeners).run()
+    assert house.lines == ["beat 0", "first after beat 0"]

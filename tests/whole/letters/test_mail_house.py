@@ -18,7 +18,7 @@ import pytest
 
 from daemon.app import House
 from daemon.backroom import Backroom, InlineBackroom, ThreadBackroom
-from daemon.beat import Loop
+from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.post.carrier import Carrier, Outgoing, Unreachable
@@ -65,7 +65,7 @@ class Life:
             STATION.sample_every_s,
             threading.Event(),
             until_s=MIDDAY + round(hours * HOUR),
-            after_beat=self.beats.append,
+            listeners=[Listener(self.beats.append)],
         )
         loop.run()
 

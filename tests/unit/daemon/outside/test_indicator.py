@@ -29,7 +29,6 @@ from daemon.errors import InputError
 from daemon.outside.indicator import COLOURS, PATTERNS, Indicator, Signal, pattern, until_change_s
 from daemon.outside.signal_desk import SignalDesk, signal_of
 from daemon.post.folder import FolderCarrier
-from daemon.running.households import LitHouse
 from daemon.station import IndicatorPins
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
@@ -619,11 +618,12 @@ class Watched:
         )
         self.house = House(station, text, self.store, around)
         self.indicator = bench.indicator()
-        self.lit = LitHouse(self.house, SignalDesk(station, self.store, self.house.watch, self.indicator))
+        self.light = SignalDesk(station, self.store, self.house.watch, self.indicator)
 
     def beats(self, count: int) -> None:
         for _ in range(count):
-            self.lit.beat(self.clock.now_s())
+            self.house.beat(self.clock.now_s())
+            self.light.look(self.clock.now_s())
             self.clock.wait(self.clock.monotonic_s() + EVERY_S, threading.Event())
             self.bench.now += EVERY_S
 
@@ -631,12 +631,16 @@ class Watched:
         self.bench.pins.pin(BUTTON).drive_low()
         self.bench.pins.pin(BUTTON).drive_high()
         assert self.bench.wake.is_set()
-        self.lit.between(self.clock.now_s())
+        self.between()
+
+    def between(self) -> None:
+        self.house.between(self.clock.now_s())
+        self.light.look(self.clock.now_s())
 
     def shown(self) -> Signal:
         """What the pins show over ten seconds from the last thing told, read as a person would."""
         began = self.bench.now
-        self.lit.between(self.clock.now_s())
+        self.between()
         seen = []
         for step in range(200):
             self.bench.now = began + step / 20 + 0.01

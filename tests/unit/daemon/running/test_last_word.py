@@ -21,9 +21,9 @@ import pytest
 from daemon.config import parse_station
 from daemon.errors import InputError, NaupliadError
 from daemon.post.smtp import SmtpCarrier
-from daemon.running.disk_fault import disk_fault, takes_writes
-from daemon.running.holding_on import hold_on
-from daemon.running.last_word import CardWell, LastWord, Memory
+from daemon.running.disk.fault import disk_fault
+from daemon.running.disk.last_word import CardWell, LastWord, Memory
+from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.service import ServiceNotices
 from daemon.store.file import WritingStore
 from reports.letters.card import LastRead
@@ -239,7 +239,7 @@ class Waiting:
 
 
 def held(waiting: Waiting, times: int, environ: dict[str, str] | None = None) -> None:
-    hold_on(
+    wait_for_disk(
         "the disk is full",
         times,
         waiting.well,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.running.log_bound import BoundedLog
+from daemon.running.bounded_log import BoundedLog
 from sensors.probe_bench import PatientBench
 from sensors.reading import Measure, Reading
 from tests.whole.installed.test_systemd import settings

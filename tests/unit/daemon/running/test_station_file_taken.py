@@ -11,8 +11,7 @@ import pytest
 from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.post.message import words_of
-from daemon.running.file_watch import StationFileWatch
-from daemon.running.going_by import Going, file_state, going_by
+from daemon.running.station_file import Followed, StationFileWatch, file_state, follow
 from daemon.store import runs
 from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked
@@ -38,10 +37,10 @@ class Watched:
         self.path = path
         self.text = station_text('driver = "rehearsal"')
         path.write_text(self.text, encoding="utf-8")
-        going = Going(parse_station(self.text, str(path)), self.text, file_state(path), None)
+        followed = Followed(parse_station(self.text, str(path)), self.text, file_state(path), None)
         self.overlooked: list[Overlooked | None] = []
         self.begun_anew = 0
-        self.watch = StationFileWatch(path, going, self.overlooked.append, self._begin_anew)
+        self.watch = StationFileWatch(path, followed, self.overlooked.append, self._begin_anew)
 
     def _begin_anew(self) -> None:
         self.begun_anew += 1
@@ -130,10 +129,10 @@ def ran_before(tmp_path: Path) -> tuple[Path, Path, str]:
 
 def test_where_nobody_looks_on_the_file_before_is_gone_by(ran_before: tuple[Path, Path, str]) -> None:
     path, state, text = ran_before
-    going, name = going_by(path, state, lambda station: station.name, alone=True)
-    assert (going.text, name) == (text, "Small room")
-    assert going.overlooked is not None
-    assert going.overlooked.faults[0].startswith(f"{path}: found a text that is no TOML")
+    followed, name = follow(path, state, lambda station: station.name, alone=True)
+    assert (followed.text, name) == (text, "Small room")
+    assert followed.overlooked is not None
+    assert followed.overlooked.faults[0].startswith(f"{path}: found a text that is no TOML")
 
 
 def test_where_somebody_looks_on_or_nothing_ran_before_the_file_is_refused(
@@ -142,7 +141,7 @@ def test_where_somebody_looks_on_or_nothing_ran_before_the_file_is_refused(
     path, state, _ = ran_before
     for folder, alone in ((state, False), (tmp_path / "nothing", True)):
         with pytest.raises(InputError, match="no TOML"):
-            going_by(path, folder, lambda station: station, alone=alone)
+            follow(path, folder, lambda station: station, alone=alone)
 
 
 def test_a_file_whose_secret_or_tape_is_missing_is_refused_like_one_with_a_typo(
@@ -155,9 +154,9 @@ def test_a_file_whose_secret_or_tape_is_missing_is_refused_like_one_with_a_typo(
         if getattr(station, "name", "") == "Large room":
             raise InputError("tape.csv: found no such file; allowed: the path of a readable file")
 
-    going, _ = going_by(path, state, fit, alone=True)
-    assert going.station.name == "Small room"
-    assert going.overlooked == Overlooked(
+    followed, _ = follow(path, state, fit, alone=True)
+    assert followed.station.name == "Small room"
+    assert followed.overlooked == Overlooked(
         str(path), ("tape.csv: found no such file; allowed: the path of a readable file",)
     )
 

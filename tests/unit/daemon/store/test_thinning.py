@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from daemon.app import House
 from daemon.backroom import InlineBackroom
-from daemon.beat import Loop
+from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
@@ -250,7 +250,7 @@ def live(folder: Path, began: int, ended: int) -> list[int]:
             free_bytes=lambda: 10**10,
         )
         house = House(STATION, TEXT, store, around)
-        Loop(house, house.clock, 60, wake, until_s=ended, after_beat=beats.append).run()
+        Loop(house, house.clock, 60, wake, until_s=ended, listeners=[Listener(beats.append)]).run()
         house.close()
     return beats
 

@@ -1,12 +1,17 @@
-"""From a station's plans to open probes: the drivers of `sensors`, tapes, and the simulated room."""
+"""A station's probes, opened by its plans: the drivers of `sensors`, tapes, and the simulated room."""
 
+import logging
 from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
+from daemon.errors import NaupliadError
 from daemon.station import ProbePlan, Station
-from sensors.probes import Roots, open_probe
-from sensors.reading import Probe
+from sensors.errors import SensorError
+from sensors.probes import LateProbe, Roots, open_probe
+from sensors.reading import Measure, Probe
+
+log = logging.getLogger(__name__)
 
 
 def openers(station: Station, now: int, roots: Roots | None = None) -> dict[str, Callable[[], Probe]]:
@@ -17,6 +22,31 @@ def openers(station: Station, now: int, roots: Roots | None = None) -> dict[str,
     """
     played = _played(station, now)
     return {plan.id: partial(_open, plan, played, roots or Roots()) for plan in station.probes}
+
+
+def open_probes(station: Station, now: int, *, blind: bool) -> list[Probe]:
+    """Every probe of the station; one that cannot be opened yet is a LateProbe, and is logged.
+
+    Raises NaupliadError with a line for each when no water thermometer can be opened: a station that
+    sees no water had better say so than run. One that ran before, and at whose start nobody looks on, is
+    better `blind`: its letters say that it sees no water.
+    """
+    opens = openers(station, now)
+    probes: list[Probe] = []
+    missing: list[str] = []
+    for plan in station.probes:
+        try:
+            probes.append(opens[plan.id]())
+        except SensorError as error:
+            missing.append(str(error))
+            probes.append(LateProbe(plan.id, plan.measures, opens[plan.id]))
+    if not blind and not any(map(_sees_water, probes)):
+        for probe in probes:
+            probe.close()
+        raise NaupliadError("\n".join([*missing, "no water thermometer can be read, so nothing was started"]))
+    for line in missing:
+        log.error("%s Going on without it; it is tried again.", line)
+    return probes
 
 
 def _played(station: Station, now: int) -> dict[str, Probe]:
@@ -40,3 +70,7 @@ def _open(plan: ProbePlan, played: Mapping[str, Probe], roots: Roots) -> Probe:
     if plan.id in played:
         return played[plan.id]
     return open_probe(plan.id, plan.measures, plan.driver, plan.keys, roots=roots)
+
+
+def _sees_water(probe: Probe) -> bool:
+    return probe.measures is Measure.WATER_C and not isinstance(probe, LateProbe)

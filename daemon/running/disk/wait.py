@@ -1,12 +1,18 @@
-"""Under a service manager, a disk that takes no writes is waited for, not started against every 15 s."""
+"""The wait for a disk that takes no writes; else the service manager starts against it every 15 s."""
 
 import logging
+import sqlite3
 import threading
 from collections.abc import Callable
+from pathlib import Path
 
 from daemon.clock import Clock
+from daemon.errors import NaupliadError
 from daemon.post.carrier import retry_at
+from daemon.running.disk.fault import disk_fault
 from daemon.service import ServiceNotices
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
 
 log = logging.getLogger(__name__)
 
@@ -14,7 +20,7 @@ _LOOK_S = 60
 _SAY_AGAIN_S = 3600
 
 
-def hold_on(
+def wait_for_disk(
     line: str,
     times: int,
     well: Callable[[], bool],
@@ -42,3 +48,18 @@ def hold_on(
         if now - said >= _SAY_AGAIN_S:
             said = now
             log.error("still: %s", line)
+
+
+def takes_writes(state: Path) -> bool:
+    """Try the disk with the store itself, and take back what was written. True where all else is amiss."""
+    try:
+        store = WritingStore(state)
+        try:
+            with store.transaction() as connection:
+                run_store.begin_job(connection, "disk tried", "", 0)
+                run_store.release_job(connection, "disk tried", "")
+        finally:
+            store.close()
+    except (NaupliadError, sqlite3.DatabaseError) as error:
+        return disk_fault(error, state) is None
+    return True

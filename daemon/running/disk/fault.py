@@ -1,15 +1,13 @@
-"""Telling a disk that takes no writes from all else that can go wrong."""
+"""A fault of the disk, told from all else that can go wrong."""
 
 import errno
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from daemon.errors import NaupliadError
-from daemon.store import runs as run_store
-from daemon.store.file import WritingStore
 
 _NO_FILE = "no file can be made or opened"
 # SQLite's primary result codes that speak of the disk (https://sqlite.org/rescode.html).
@@ -45,19 +43,18 @@ def is_of_the_disk(error: sqlite3.DatabaseError) -> bool:
     return code in _OF_SQLITE or code in _OF_THE_FILE
 
 
-def takes_writes(state: Path) -> bool:
-    """Try the disk with the store itself, and take back what was written. True where all else is amiss."""
+@contextmanager
+def in_a_line(path: Path) -> Iterator[None]:
+    """Within it, a disk that fails raises NaupliadError with the line that the daemon ends with."""
     try:
-        store = WritingStore(state)
-        try:
-            with store.transaction() as connection:
-                run_store.begin_job(connection, "disk tried", "", 0)
-                run_store.release_job(connection, "disk tried", "")
-        finally:
-            store.close()
-    except (NaupliadError, sqlite3.DatabaseError) as error:
-        return disk_fault(error, state) is None
-    return True
+        yield
+    except sqlite3.DatabaseError as error:
+        if not is_of_the_disk(error):
+            raise
+        raise NaupliadError(
+            f"{path}: found {error}; allowed: a disk that takes and keeps what is written. The daemon ends, "
+            "and goes on where it was when it is started and the disk is well"
+        ) from error
 
 
 def _causes(error: BaseException | None) -> Iterator[BaseException]:
@@ -79,9 +76,9 @@ def _code(error: sqlite3.DatabaseError) -> int:
 def _plain_fault(folder: Path) -> str | None:
     """What the system says of the disk by itself: "read-only", "full" or nothing."""
     with suppress(OSError):
-        told = os.statvfs(folder)
-        if told.f_flag & os.ST_RDONLY:
+        disk = os.statvfs(folder)
+        if disk.f_flag & os.ST_RDONLY:
             return "read-only"
-        if told.f_bavail == 0 or (told.f_files > 0 and told.f_favail == 0):
+        if disk.f_bavail == 0 or (disk.f_files > 0 and disk.f_favail == 0):
             return "full"
     return None

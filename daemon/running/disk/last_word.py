@@ -6,9 +6,10 @@ machine), since a daemon that cannot write is started again and again.
 
 import json
 import logging
+import sqlite3
 import time
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
@@ -18,8 +19,11 @@ from daemon.letters.conversions import local, setting
 from daemon.letters.letter_queue import unnumbered
 from daemon.post.carrier import Carrier, Outgoing, retry_at
 from daemon.station import Station
+from daemon.store import readings as reading_store
+from daemon.store.file import open_for_reading
 from daemon.store.mishaps import CardFailure
 from reports.letters.card import CardFailed, LastRead, card_failed_letter
+from sensors.reading import Measure
 
 log = logging.getLogger(__name__)
 
@@ -164,3 +168,21 @@ class LastWord:
         trouble = CardFailed(local(self._station, said.began), said.found, tuple(last_read))
         text = card_failed_letter(setting(self._station, at), trouble)
         return unnumbered(self._station, text, at)
+
+
+def last_reads(station: Station, connection: sqlite3.Connection, vessels: Sequence[str]) -> list[LastRead]:
+    """What the water of some vessels was when it was last read well."""
+    known = []
+    for vessel in station.vessels:
+        plan = station.probe_of(vessel, Measure.WATER_C)
+        reading = plan and reading_store.latest(connection, plan.id, good=True)
+        if reading and reading.value is not None and vessel.id in vessels:
+            known.append(LastRead(vessel.id, vessel.count, reading.value, local(station, reading.at)))
+    return known
+
+
+def last_reads_in(station: Station, state: Path) -> list[LastRead]:
+    """The same of all vessels, as far as a store can be read that cannot be opened for writing."""
+    with suppress(NaupliadError, sqlite3.Error), closing(open_for_reading(state)) as connection:
+        return last_reads(station, connection, [vessel.id for vessel in station.vessels])
+    return []

@@ -1,0 +1,59 @@
+"""The daemon's store, opened; one that is broken is set aside under another name, and told of."""
+
+import logging
+import sqlite3
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+
+from daemon.errors import InputError
+from daemon.running.disk.fault import in_a_line
+from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
+from daemon.store.backup import BACKUPS, newest_good
+from daemon.store.file import WritingStore
+from daemon.store.salvage import SetAside, set_aside_if_broken, set_aside_untold
+
+log = logging.getLogger(__name__)
+
+
+def open_store(state: Path, now: int) -> WritingStore:
+    """The store in a folder, which is made where it is not there.
+
+    Raises NaupliadError where there is none to be had; its cause says whether the disk is at fault.
+    """
+    found: list[SetAside] = []
+
+    def salvage(path: Path) -> None:
+        today = datetime.fromtimestamp(now, UTC).date()
+        aside = set_aside_if_broken(path, today, lambda state: newest_good(state / BACKUPS))
+        found.extend([aside] if aside else [])
+
+    store = WritingStore(_made(state), before_opening=salvage)
+    try:
+        with in_a_line(store.path), store.transaction() as connection:
+            _remember(connection, store.path, found, now)
+    except BaseException:
+        store.close()
+        raise
+    return store
+
+
+def _remember(connection: sqlite3.Connection, path: Path, found: Sequence[SetAside], now: int) -> None:
+    for aside in found:
+        begins = f"the backup {aside.backup} takes its place" if aside.backup else "an empty one begins"
+        log.error("%s: found %s; it is kept as %s, %s", path, aside.found, aside.kept_as, begins)
+        run_store.keep_set_aside(connection, aside, now)
+    known = run_store.set_aside_names(connection)
+    for at, untold in set_aside_untold(path, known, lambda at: reading_store.newest_before(connection, at)):
+        log.error("%s was set aside and nothing was said of it; it is told now", untold.kept_as)
+        run_store.keep_set_aside(connection, untold, min(at, now))
+
+
+def _made(state: Path) -> Path:
+    try:
+        state.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        found = error.strerror
+        raise InputError(f"{state}: found {found}; allowed: a folder this user can write to") from error
+    return state
