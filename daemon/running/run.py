@@ -136,7 +136,6 @@ class _Run:
             backroom = ThreadBackroom(self.wake)
             ending.callback(backroom.close, patience_s=1.0)
             house = House(self.station, self.followed.text, store, self._around(bench, backroom, inbox))
-            ending.callback(house.close)
             ending.enter_context(self._noting_what_was_read(store, house))
             house.overlook_file(self.followed.overlooked)
             outside = self._outside(ending, house, store, backroom)
@@ -165,8 +164,6 @@ class _Run:
             backroom=backroom,
             carriers=self.equipment.carriers,
             folder=self.state,
-            wake=self.wake,
-            played=False,
             free_bytes=lambda: shutil.disk_usage(self.state).free,
             inbox=inbox,
         )
@@ -220,7 +217,14 @@ class _Run:
             Listener(self._completed),
             Listener(StationFileWatch(self.config, self.followed, overlook, begin_anew).after_beat),
         ]
-        loop = Loop(house, house.clock, self.station.sample_every_s, self.wake, listeners=listeners)
+        loop = Loop(
+            house,
+            house.clock,
+            self.station.sample_every_s,
+            self.wake,
+            next_job_s=house.next_job_s,
+            listeners=listeners,
+        )
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
         (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
