@@ -17,6 +17,7 @@ from daemon.hours import (
     next_local_time,
     quiet_ends,
 )
+from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 from daemon.station import Station
 
 # The more urgent first.
@@ -27,10 +28,9 @@ PLANNED = ("leave", "return", "hatch", "harvest", "feed")
 
 # An unattended stretch worth a letter before it: longer than a night, so a weekend or holidays.
 ABSENCE_HOURS = 24
-LEAVE_BEFORE_S = 2 * 3600
+LEAVE_BEFORE_S = 2 * HOUR_S
 _OVER_ABSENCE = 2
 _PLANNED_A_WEEK = 3
-_DAY_S = 86_400
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +89,8 @@ def planned_fits(told: Sequence[Told], at: int) -> bool:
     `told` holds those that went out and those that are sure to come.
     """
     planned = [letter.at for letter in told if letter.kind in PLANNED]
-    ends = [at, *(then for then in planned if at < then < at + 7 * _DAY_S)]
-    return all(sum(1 for then in planned if end - 7 * _DAY_S < then <= end) < _PLANNED_A_WEEK for end in ends)
+    ends = [at, *(then for then in planned if at < then < at + WEEK_S)]
+    return all(sum(1 for then in planned if end - WEEK_S < then <= end) < _PLANNED_A_WEEK for end in ends)
 
 
 def coming_letters(station: Station, at: int) -> list[Told]:
@@ -131,5 +131,5 @@ def morning_of_return(station: Station, at: int) -> int:
     back = next_attended(station, at)
     if back is None or is_attended(station, at):
         return at
-    morning = next_local_time(station.post.morning_at, back - _DAY_S, station.timezone)
+    morning = next_local_time(station.post.morning_at, back - DAY_S, station.timezone)
     return max(at, min(morning, back))

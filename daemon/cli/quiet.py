@@ -16,6 +16,7 @@ from daemon.errors import InputError
 from daemon.hours import local_day, next_local_time
 from daemon.hours import moment as local_moment
 from daemon.input.file import shown
+from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import shelves as shelf_store
@@ -23,7 +24,6 @@ from daemon.store.alarms import AlarmRow
 from reports import words
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_DAY_S = 86_400
 
 
 @click.command(short_help="No letters until a day or time of your choice.")
@@ -83,7 +83,7 @@ def end_of_quiet(station: Station, text: str, now: int) -> int:
     except (ValueError, InputError):
         allowed = "a weekday, tomorrow, a date such as 2027-02-22, HH:MM, or RFC 3339 with an offset"
         raise InputError(f"UNTIL: found {shown(text)}; allowed: {allowed}") from None
-    return at + _DAY_S if len(day) <= len("07:15") and at <= now else at
+    return at + DAY_S if len(day) <= len("07:15") and at <= now else at
 
 
 @click.group(short_help="Show what stands; put an alarm aside, or take it up again.")

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.stretch import HOUR_S, Stretch
+from daemon.estimates.stretch import Stretch
+from daemon.seconds import HOUR_S
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,10 @@ from math import sqrt
 
 from daemon.care.deed import Deed
 from daemon.estimates.calendar import Calendar, PlainCalendar
-from daemon.estimates.stretch import HOUR_S, OpenStretch, Series, Stretch
+from daemon.estimates.stretch import OpenStretch, Series, Stretch
 from daemon.estimates.warmth.cupheat import CupHeat
 from daemon.estimates.warmth.gap import UNKNOWN, UNKNOWN_MOST_C, Believed, Seen, fill
+from daemon.seconds import HOUR_S
 
 CELL_S = 300
 GAP_S = 1800  # a longer silence is a gap, unless the station samples more rarely than that

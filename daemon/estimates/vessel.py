@@ -29,10 +29,11 @@ from daemon.estimates.warmth.belief import WarmthBelief
 from daemon.estimates.water.belief import WaterBelief
 from daemon.estimates.water.floating import FloatTurns
 from daemon.estimates.water.outlook import Fill, WaterOutlook
+from daemon.seconds import HOUR_S
 from daemon.station import Vessel
 
 CONE, FLOAT = "cone", "float_low"
-NEXT_S = 16 * 3600
+NEXT_S = 16 * HOUR_S
 
 
 class VesselBelief:

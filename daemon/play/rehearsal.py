@@ -9,11 +9,12 @@ from daemon.play.world.cysts import CystPhysics
 from daemon.play.world.played import StoryWorld
 from daemon.play.world.probe import RehearsalProbe, usual_instrument
 from daemon.play.world.whole import VesselPhysics
+from daemon.seconds import DAY_S
 from daemon.station import Station
 
 DRIVER = "rehearsal"
 _STORY = "plain-weekend"
-_A_YEAR_S = 366 * 86_400
+_A_YEAR_S = 366 * DAY_S
 
 
 def rehearsal_probes(station: Station, now: int) -> Sequence[RehearsalProbe]:

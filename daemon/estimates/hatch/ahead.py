@@ -10,12 +10,11 @@ from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, doses_for, node
 from daemon.estimates.hatch.hatchable import Shares, estimate
 from daemon.estimates.hatch.ways import WarmthPath
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
-from daemon.estimates.stretch import HOUR_S
 from daemon.science.hatching import INSTAR_II_AT_C, INSTAR_II_H, NOT_KNOWN_BELOW_C, hatched_share, pace
 from daemon.science.stages import BREAKING_OF_HATCHING
+from daemon.seconds import DAY_S, HOUR_S, MINUTE_S
 
-HORIZON_S = 30 * 86_400
-MINUTE_S = 60.0
+HORIZON_S = 30 * DAY_S
 # A cyst breaks and the animal hangs as an umbrella before it swims: 12 to 20 h (FAO 428 [R]) in water that
 # hatches half in some 15 to 19 h; so at this share of the way [P].
 # Instar II comes "about 8 h" after hatching at 25–28 °C [M]: a quarter earlier or later [P].

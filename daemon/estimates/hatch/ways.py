@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from daemon.estimates.stretch import HOUR_S
 from daemon.estimates.warmth.belief import WarmthBelief
+from daemon.seconds import HOUR_S
 
 FORESEEN_H = 96  # further ahead the days are alike, as far as can be known
 # Five ways, alike likely: 10, 30 … 90 % of a normal, spread so that their variance is 1.

@@ -13,11 +13,12 @@ from dataclasses import dataclass
 from daemon.care.deed import Deed
 from daemon.estimates.calendar import Calendar, PlainCalendar
 from daemon.estimates.quantile import Z90, Estimate
-from daemon.estimates.stretch import HOUR_S, Stretch
+from daemon.estimates.stretch import Stretch
 from daemon.estimates.warmth.cells import Cells, lit, measured
 from daemon.estimates.warmth.coming import Coming, Now
 from daemon.estimates.warmth.cupheat import Cell, CupHeat, CupHeatBelief, surroundings_c
 from daemon.estimates.warmth.roomday import RoomDay, slot
+from daemon.seconds import HOUR_S
 
 AHEAD_S = 16 * HOUR_S
 NIGHT_FROM_H, NIGHT_TO_H = 18, 8

@@ -3,8 +3,9 @@
 from copy import copy
 
 from daemon.estimates.calendar import Calendar
-from daemon.estimates.stretch import HOUR_S, Stretch
+from daemon.estimates.stretch import Stretch
 from daemon.estimates.warmth.cupheat import Cell
+from daemon.seconds import HOUR_S
 
 CELL_S = 1800
 SHORT_S = 600  # less than this says no slope

@@ -6,11 +6,11 @@ from math import exp, hypot
 
 from daemon.estimates.calendar import Calendar
 from daemon.estimates.quantile import Z90, Estimate, of_points
-from daemon.estimates.stretch import HOUR_S
 from daemon.estimates.warmth.cupheat import CupHeat
 from daemon.estimates.warmth.roomday import RoomDay, slot
 from daemon.estimates.warmth.roomprior import sunny
 from daemon.estimates.warmth.unrest import HOURS_MOST, PATHS, by_hour, order
+from daemon.seconds import HOUR_S
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
 TREND_H = 3.0  # how long a deviation goes on growing

@@ -4,10 +4,10 @@ from bisect import bisect_right
 from collections.abc import Callable
 from math import inf
 
-from daemon.estimates.stretch import HOUR_S
 from daemon.estimates.water.grid import VAPOUR_PA, VAPOURS
 from daemon.science.air import vapour_pressure_pa
 from daemon.science.evaporation import loss_ml_per_h, shah_at_vapour_pressures
+from daemon.seconds import HOUR_S
 
 ROOM_OVER_WATER_K, ROOM_MOST_C = 1.0, 22.0  # of a room that is not measured; see `water`
 

@@ -4,8 +4,8 @@ from copy import copy
 from math import exp, log
 
 from daemon.estimates.water.week import unlike
+from daemon.seconds import DAY_S
 
-DAY_S = 86_400
 LATEST_COUNTS = 0.5  # the share of the latest filling in the pace that was learned at
 
 

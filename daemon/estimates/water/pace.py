@@ -6,12 +6,13 @@ All amounts are mL at k = 1, of the reference node of the grid or by vapour node
 from collections.abc import Callable
 from copy import copy
 
-from daemon.estimates.stretch import HOUR_S, Stretch
+from daemon.estimates.stretch import Stretch
 from daemon.estimates.water.evaporating import LossPath, open_ml_per_h
 from daemon.estimates.water.grid import REFERENCE
 from daemon.estimates.water.lesson import Lesson
 from daemon.estimates.water.recent import DAY_H, RecentDay
 from daemon.estimates.water.week import Coming, ComingWeek, RecentWeek
+from daemon.seconds import HOUR_S
 
 # How far the coming stretch's mean pace may be from what is expected, as a share [P].
 COMING_SD_SHARE, FIRST_DAY_SD_SHARE = 0.12, 0.25

@@ -3,9 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from daemon.estimates.stretch import HOUR_S
+from daemon.seconds import DAY_S, HOUR_S
 
-DAY_S = 86_400
 DAY_H = 24
 
 

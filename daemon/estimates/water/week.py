@@ -12,11 +12,10 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import exp, hypot, log
 
-from daemon.estimates.stretch import HOUR_S
-from daemon.estimates.water.recent import DAY_H, DAY_S
+from daemon.estimates.water.recent import DAY_H
+from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 
 WEEK_H = 168
-WEEK_S = WEEK_H * HOUR_S
 KEPT_H = WEEK_H + DAY_H
 LIKE_TODAY_H = 52.0  # e-folding: half forgotten in 36 h
 DIFFERS_MOST = 2.0  # today against the same day a week ago, as a factor either way

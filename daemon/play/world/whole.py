@@ -12,10 +12,11 @@ from daemon.play.world.cysts import Brood, Census, CystPhysics
 from daemon.play.world.hours import attended, within
 from daemon.play.world.room import Room, RoomPhysics, RoomUse
 from daemon.play.world.sky import GLASS_PASSES, Sky, SkyPhysics
+from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
 
 STEP_S = 60
-_SETTLING_S = 48 * 3600  # the walls find their warmth before the story begins
+_SETTLING_S = 48 * HOUR_S  # the walls find their warmth before the story begins
 _WINDOW_M_S = 0.25  # draught at the cups when a window stands open, assumed
 _REMEMBERED = 61 * 1440  # minutes: longer than any story, but not the years a station may run
 _FORGOTTEN_AT_ONCE = 1440
