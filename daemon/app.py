@@ -17,6 +17,7 @@ from daemon.letters.post_desk import PostDesk
 from daemon.letters.scribe import Scribe
 from daemon.letters.troubles import Troubles
 from daemon.letters.warmth import Warmth
+from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
@@ -37,7 +38,6 @@ from sensors.reading import Reading
 
 log = logging.getLogger(__name__)
 
-_HOUR_S = 3600
 _THINNING_AT = time(4)
 
 
@@ -165,7 +165,7 @@ class House:
     def _put_right(self, mended: Mended, now: int) -> None:
         """What follows from other times: beliefs, estimates, alarms, an outage, a letter where one is due."""
         connection, began = self._store.connection, mended.boot.began
-        hours = list(range(began // _HOUR_S * _HOUR_S + _HOUR_S, now + 1, _HOUR_S))
+        hours = list(range(began // HOUR_S * HOUR_S + HOUR_S, now + 1, HOUR_S))
         deeds = [deed.at for deed in deed_store.between(connection, began - 1, now)]
         before = [moment - 1 for moment in deeds]
         self._post.clock_moved(mended.step_s)

@@ -12,13 +12,13 @@ from functools import lru_cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
+from daemon.seconds import DAY_S
 from daemon.station import DailyHours, Station
 
 Span = tuple[int, int]
 
 # Weekly hours repeat in 7 days; a hole of almost a week and a clock change lie within 15.
-_DAY_S = 86_400
-_REACH_S = 15 * _DAY_S
+_REACH_S = 15 * DAY_S
 _MIDNIGHT = time(0)
 
 
@@ -56,13 +56,13 @@ def daily_spans(hours: DailyHours, zone: ZoneInfo, began: int, ended: int) -> li
 
 def in_daily_hours(hours: DailyHours, at: int, zone: ZoneInfo) -> bool:
     """Whether a moment lies in daily hours; the end itself lies outside."""
-    return any(began <= at < ended for began, ended in _spans_around(hours, zone, at // _DAY_S))
+    return any(began <= at < ended for began, ended in _spans_around(hours, zone, at // DAY_S))
 
 
 @lru_cache(maxsize=64)
 def _spans_around(hours: DailyHours, zone: ZoneInfo, utc_day: int) -> tuple[Span, ...]:
     """The daily hours that touch a UTC day: asked for at every beat, so kept."""
-    return tuple(daily_spans(hours, zone, utc_day * _DAY_S, (utc_day + 1) * _DAY_S))
+    return tuple(daily_spans(hours, zone, utc_day * DAY_S, (utc_day + 1) * DAY_S))
 
 
 def quiet_ends(quiet: DailyHours | None, at: int, zone: ZoneInfo) -> int | None:

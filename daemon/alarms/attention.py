@@ -18,6 +18,7 @@ from daemon.hours import (
     quiet_ends,
 )
 from daemon.letter_kinds import LETTER_KINDS, PLANNED
+from daemon.seconds import DAY_S
 from daemon.station import Station
 
 # An unattended stretch worth a letter before it: longer than a night, so a weekend or holidays.
@@ -25,7 +26,6 @@ ABSENCE_HOURS = 24
 LEAVE_BEFORE_S = 2 * 3600
 _OVER_ABSENCE = 2
 _PLANNED_A_WEEK = 3
-_DAY_S = 86_400
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +86,8 @@ def planned_fits(others: Sequence[DatedLetter], at: int) -> bool:
     `others` holds those that went out and those that are sure to come.
     """
     planned = [letter.at for letter in others if letter.kind in PLANNED]
-    ends = [at, *(then for then in planned if at < then < at + 7 * _DAY_S)]
-    return all(sum(1 for then in planned if end - 7 * _DAY_S < then <= end) < _PLANNED_A_WEEK for end in ends)
+    ends = [at, *(then for then in planned if at < then < at + 7 * DAY_S)]
+    return all(sum(1 for then in planned if end - 7 * DAY_S < then <= end) < _PLANNED_A_WEEK for end in ends)
 
 
 def coming_letters(station: Station, at: int) -> list[DatedLetter]:
@@ -128,5 +128,5 @@ def morning_of_return(station: Station, at: int) -> int:
     back = next_attended(station, at)
     if back is None or is_attended(station, at):
         return at
-    morning = next_local_time(station.post.morning_at, back - _DAY_S, station.timezone)
+    morning = next_local_time(station.post.morning_at, back - DAY_S, station.timezone)
     return max(at, min(morning, back))

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 
 from daemon.care.deed import Deed
+from daemon.seconds import HOUR_S
 
-_HOUR_S = 3600
-_LATE_S = 12 * _HOUR_S  # what was done this long ago is usually a day that was mistyped [P]
+_LATE_S = 12 * HOUR_S  # what was done this long ago is usually a day that was mistyped [P]
 # Breaking takes 12 to 20 h (FAO Fisheries Technical Paper 428); in the warmest cup not half of that.
-_EARLIEST_SWIMMER_S = 6 * _HOUR_S
+_EARLIEST_SWIMMER_S = 6 * HOUR_S
 # Up to 5 g/L in vessels under 20 L (FAO Fisheries Technical Paper 428).
 _DENSEST_G_PER_L = 5.0
 _SWIMMERS = ("first-swimmer", "hatched", "count", "harvest", "feed")
@@ -51,7 +51,7 @@ def measured_far_off(deed: Deed, believed: tuple[float, float] | None) -> str | 
 def _day(deed: Deed, recorded_at: int, zone: tzinfo) -> str | None:
     if deed.deed != "set" or recorded_at - deed.at <= _LATE_S:
         return None
-    hours = round((recorded_at - deed.at) / _HOUR_S)
+    hours = round((recorded_at - deed.at) / HOUR_S)
     return f"The cysts are in the water since {_when(deed.at, zone)}, {hours} hours ago. Is the day right?"
 
 

@@ -15,6 +15,7 @@ from daemon.cli.stored_station import moment_of, open_station, station_and_now
 from daemon.errors import InputError
 from daemon.hours import local_day, local_time, moment, next_local_time
 from daemon.input.file import shown
+from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import shelves as shelf_store
@@ -22,7 +23,6 @@ from daemon.store.alarms import AlarmRow
 from reports import amounts, times
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_DAY_S = 86_400
 
 
 @click.command()
@@ -82,7 +82,7 @@ def end_of_quiet(station: Station, text: str, now: int) -> int:
     except (ValueError, InputError):
         allowed = "a weekday, tomorrow, a date such as 2027-02-22, HH:MM, or RFC 3339 with an offset"
         raise InputError(f"UNTIL: found {shown(text)}; allowed: {allowed}") from None
-    return at + _DAY_S if len(day) <= len("07:15") and at <= now else at
+    return at + DAY_S if len(day) <= len("07:15") and at <= now else at
 
 
 @click.group()

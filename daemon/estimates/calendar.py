@@ -6,7 +6,8 @@ Beliefs know no time zone and no station; whoever feeds them hands a calendar in
 from dataclasses import dataclass
 from typing import Protocol
 
-DAY_S = 86_400
+from daemon.seconds import DAY_S
+
 THURSDAY = 3  # the weekday of Unix day 0; Monday is 0
 SCHOOL_WEEKDAYS = 5
 

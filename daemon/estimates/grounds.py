@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.timeline.stretch import Stretch
+from daemon.seconds import HOUR_S
 
 WATER, SALT, HATCH, WARMTH = "water", "salt", "hatch", "warmth"  # the models, as science.md names them
 QUANTITIES = {

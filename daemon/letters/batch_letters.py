@@ -17,6 +17,7 @@ from daemon.estimates.vessel import CONE
 from daemon.hours import attended_spans, is_attended, local_day, next_absence, next_attended
 from daemon.letter_kinds import PLANNED
 from daemon.science.growth import FIRST_FEED_DAY
+from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
@@ -25,19 +26,15 @@ from daemon.store import runs as run_store
 from daemon.store import shelves as shelf_store
 from daemon.watching.beliefs import Beliefs
 
-_HOUR_S = 3600
-_DAY_S = 86_400
-# Time enough to be read within the same school day or on the morning before.
-AHEAD_S = 14 * _HOUR_S
-_SOON_LEFT_S = 3 * _HOUR_S
+AHEAD_S = 14 * HOUR_S
+_SOON_LEFT_S = 3 * HOUR_S
 _CLOSES_SOON_S = AHEAD_S // 2
-_ALIKE_S = 8 * _HOUR_S  # cups set on one day stand in one letter
-_LATER_S = 6 * _HOUR_S  # a hatch that is surely so much later than written is worth another letter
-_OVERDUE_S = 5 * _HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
+_ALIKE_S = 8 * HOUR_S  # cups set on one day stand in one letter
+_LATER_S = 6 * HOUR_S  # a hatch that is surely so much later than written is worth another letter
+_OVERDUE_S = 5 * HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
 # Common practice (handbook, Feeding): once or twice a week; first about day three or four.
-_FEEDS_APART_S = round(3.5 * _DAY_S)
-_ASK_AGAIN_S = 7 * _DAY_S
-_WEEK_S = 7 * _DAY_S
+_FEEDS_APART_S = round(3.5 * DAY_S)
+_ASK_AGAIN_S = 7 * DAY_S
 
 
 class BatchLetters:
@@ -113,7 +110,7 @@ class BatchLetters:
 
     def _said_lately(self, kind: str, vessel_id: str, at: int) -> bool:
         """Whether a letter went out, or is to, that said when the window closes while it still did."""
-        rows = letter_store.between(self._connection, at - 2 * _DAY_S, at)
+        rows = letter_store.between(self._connection, at - 2 * DAY_S, at)
         return any(
             row.kind == kind and vessel_id in row.about and at - row.due_at < _CLOSES_SOON_S for row in rows
         )
@@ -130,7 +127,7 @@ class BatchLetters:
             return
         planned = [
             DatedLetter(row.due_at if row.sent_at is None else row.sent_at, row.kind)
-            for row in letter_store.between(self._connection, at - 2 * _WEEK_S, at)
+            for row in letter_store.between(self._connection, at - 2 * WEEK_S, at)
             if row.kind in PLANNED and row.state != "merged"
         ]
         if planned_fits([*planned, *coming_letters(self._station, at)], at):
@@ -141,7 +138,7 @@ class BatchLetters:
         """Whether the animals are at instar II, nine in ten sure, and were not fed lately."""
         belief = self._beliefs.of(vessel_id)
         batch, stages = belief.running, belief.stage_times(at)
-        too_early = batch is None or at < batch.set_at + FIRST_FEED_DAY * _DAY_S
+        too_early = batch is None or at < batch.set_at + FIRST_FEED_DAY * DAY_S
         if batch is None or stages is None or too_early or stages.instar_ii.p90 > at:
             return False
         fed = [d.at for d in self._deeds(vessel_id, batch.set_at, at) if d.deed == "feed"]
@@ -155,7 +152,7 @@ class BatchLetters:
     def _back_today(self, at: int) -> bool:
         """Whether people came back today from an absence that ended with a letter."""
         zone = self._station.timezone
-        absence = next_absence(self._station, at - _DAY_S, ABSENCE_HOURS)
+        absence = next_absence(self._station, at - DAY_S, ABSENCE_HOURS)
         return absence is not None and absence[1] <= at and local_day(absence[1], zone) == local_day(at, zone)
 
     def _hold_once(
@@ -189,5 +186,5 @@ def half_as_written(connection: sqlite3.Connection, vessel_id: str, set_at: int,
     said_at = letter_store.earliest_about(connection, "hatch", vessel_id, set_at)
     if said_at is None or said_at > at:
         return None
-    lately = estimate_store.series(connection, vessel_id, "hatch_t50", said_at - 2 * _HOUR_S, said_at)
+    lately = estimate_store.series(connection, vessel_id, "hatch_t50", said_at - 2 * HOUR_S, said_at)
     return round(lately[-1][2]) if lately else None

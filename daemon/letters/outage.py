@@ -8,6 +8,7 @@ from daemon.alarms import conditions
 from daemon.hours import in_daily_hours
 from daemon.letters.conversions import local
 from daemon.science.hatching import pace
+from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
@@ -16,9 +17,8 @@ from reports.letters.outage import OutageNews, OutageVessel, outage_letter
 from reports.records import LetterText, Range, Setting, Span
 from sensors.reading import Measure
 
-_HOUR_S = 3600
 _WAITED_S = 3 * 86_400  # a letter about an outage may have waited out a weekend
-_LOOKS_S = 2 * _HOUR_S  # how far before and after the gap a reading still speaks of its ends
+_LOOKS_S = 2 * HOUR_S  # how far before and after the gap a reading still speaks of its ends
 # Water without readings wanders between its ends, by so much after so many hours [P]: as the beliefs have it.
 _MARGIN_C_PER_SQRT_H, _MARGIN_MOST_C = 1.0, 6.0
 
@@ -70,7 +70,7 @@ def delay_h(outage: Outage, before_c: float, after_c: float) -> Range | None:
     steady = pace(before_c)
     if steady <= 0.0:
         return None
-    hours = (outage.ended - outage.began) / _HOUR_S
+    hours = (outage.ended - outage.began) / HOUR_S
     margin_c = min(_MARGIN_MOST_C, _MARGIN_C_PER_SQRT_H * sqrt(hours) / 2.0)
     middle_c = (before_c + after_c) / 2.0
     warm, likely, cold = (

@@ -18,7 +18,6 @@ from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.records import TimeRange
 from sensors.reading import Measure
 
-_DAY_S = 86_400
 _CLOSES_SOON_S = 7 * 3600
 _LEAVES_S = 24 * 3600
 

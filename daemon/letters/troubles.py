@@ -12,6 +12,7 @@ from daemon.letters.conversions import LIGHT_UNITS, local, low_mark_time, newest
 from daemon.letters.outage import write_outage
 from daemon.letters.storage import write_storage
 from daemon.letters.writers import Writer, first_of, of_each
+from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
@@ -25,8 +26,7 @@ from reports.letters.water import WaterTrouble, water_letter
 from reports.records import ClockTrouble, LetterText, Setting, Span
 from sensors.reading import Measure
 
-_DAY_S = 86_400
-_WORTH_A_WORD_S = 7 * _DAY_S  # a letter about the clock waits for somebody, for the holidays at the longest
+_WORTH_A_WORD_S = 7 * DAY_S  # a letter about the clock waits for somebody, for the holidays at the longest
 
 
 class Troubles:
@@ -144,7 +144,7 @@ class Troubles:
         if plan is None or not self._stands(AlarmKey(vessel.id, "lamp-stays-on")):
             return None
         zone = self._station.timezone
-        spans = [s for hours in vessel.lamp for s in daily_spans(hours, zone, at - _DAY_S, at + 1)]
+        spans = [s for hours in vessel.lamp for s in daily_spans(hours, zone, at - DAY_S, at + 1)]
         over = [span for span in spans if span[1] <= at]
         if not over:
             return None
@@ -203,6 +203,6 @@ class Troubles:
         """The lamp's hours around a moment."""
         zone = self._station.timezone
         hours = next((h for h in vessel.lamp if in_daily_hours(h, at, zone)), vessel.lamp[0])
-        spans = daily_spans(hours, zone, at - _DAY_S, at + _DAY_S)
+        spans = daily_spans(hours, zone, at - DAY_S, at + DAY_S)
         began, ended = next((span for span in spans if span[0] <= at < span[1]), spans[-1])
         return Span(local(self._station, began), local(self._station, ended))

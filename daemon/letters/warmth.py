@@ -9,6 +9,7 @@ from daemon.alarms.watch import Watch
 from daemon.hours import in_daily_hours, next_absence
 from daemon.letters.conversions import as_range, hatch_time, local, newest_value, range_of
 from daemon.letters.writers import Writer, first_of, found, of_each
+from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
@@ -20,7 +21,6 @@ from reports.letters.warmth import TemperatureAhead, TemperatureTrouble
 from reports.records import LetterText, Setting, Span
 from sensors.reading import Measure
 
-_DAY_S = 86_400
 _SUN_HOURS = (8, 18)  # local; outside them no sun comes through a window to speak of
 
 
@@ -136,7 +136,7 @@ class Warmth:
         plan = self._station.probe_of(vessel, Measure.WATER_C)
         if plan is None or not self._stands(AlarmKey(vessel.id, "swing")):
             return None
-        values = reading_store.good_values(self._connection, plan.id, at - _DAY_S, at)
+        values = reading_store.good_values(self._connection, plan.id, at - DAY_S, at)
         if not values:
             return None
         (lowest_at, lowest_c), (highest_at, highest_c) = (

@@ -21,10 +21,10 @@ from daemon.play.world.probe import Instrument, usual_instrument
 from daemon.play.world.room import RoomPhysics
 from daemon.play.world.sky import SkyPhysics
 from daemon.play.world.whole import VesselPhysics
+from daemon.seconds import DAY_S
 from daemon.station import Station
 
 _LONGEST_DAYS = 60
-_DAY_S = 86_400
 _MOST_ENTRIES = 1000
 _TABLES = (
     "story",
@@ -128,7 +128,7 @@ class _Reading:
         if not {"begins", "ends"} <= head.keys():
             return None
         begins, ends = head["begins"], head["ends"]
-        if not 0 < ends - begins <= _LONGEST_DAYS * _DAY_S:
+        if not 0 < ends - begins <= _LONGEST_DAYS * DAY_S:
             found = f"{(ends - begins) / 3600:.1f} hours after begins"
             self._faults.append(fault("story.ends", found, f"after begins, up to {_LONGEST_DAYS} days later"))
             return None

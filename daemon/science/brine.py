@@ -67,7 +67,7 @@ def salinity_to_a_litre(salt_g_per_l: float, water_c: float) -> float:
     25 g gives 24.64 g/kg at 25 °C. Solves S = 1000·salt/ρ(S), which closes in by a factor of ten a round.
     """
     within("salt", salt_g_per_l, 0.0, 125.0, "g/L")
-    salinity = salt_g_per_l
+    salinity = min(salt_g_per_l, MOST_SALT_G_PER_KG)  # only a beginning: the answer is the smaller number
     for _ in range(12):
         salinity = 1000.0 * salt_g_per_l / density_kg_per_m3(water_c, salinity)
     return salinity

@@ -89,17 +89,6 @@ def expected_efficiency_per_g(hatching_fraction: float, cysts_per_g: float = CYS
     return within("hatching fraction", hatching_fraction, 0.0, 1.0) * cysts_per_g
 
 
-def disagreement(hatching_fraction: float, cysts_per_g: float, efficiency_per_g: float) -> float:
-    """By what fraction a reported efficiency lies off H × cysts/g (0 when they agree; below 0: too few).
-
-    A check of one's own counts and of labels: 252,678 × 0.66 = 166,767 against 165,270 reported is −0.009.
-    """
-    expected = expected_efficiency_per_g(
-        within("hatching fraction", hatching_fraction, 1e-6, 1.0), cysts_per_g
-    )
-    return within("efficiency", efficiency_per_g, 0.0, 1e9, "nauplii/g") / expected - 1.0
-
-
 def cysts_in_mg(cysts_mg: float, cysts_per_g: float = CYSTS_PER_G) -> float:
     """Cysts in so many milligrams; 275 a milligram unless the product's own number is given."""
     within("cysts per gram", cysts_per_g, LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G, "cysts/g")

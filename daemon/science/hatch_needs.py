@@ -1,4 +1,4 @@
-"""What a hatch needs besides warmth and salt: light, pH, oxygen, room, and cysts not too old.
+"""What a hatch needs besides warmth and salt: light, pH, room, and cysts not too old.
 
 Most sources give a limit and no figure for what happens beyond it. So most answers are a verdict and a note;
 a number stands only where a source has one.
@@ -14,7 +14,6 @@ ENOUGH_LUX = 2000.0  # about, in the first hours after hydration (FAO 428) [R]
 ENOUGH_MINUTES = 10.0  # of it have been enough (Sorgeloos & Persoone 1975) [R, secondary]
 TRIGGERABLE_DAYS = 20.0  # a dark cyst stays so for 20 days and more (Van der Linden et al. 1989) [R]
 LEAST_PH = 8.0  # FAO 428 [R]
-LEAST_OXYGEN_MG_PER_L = 2.0  # [R, secondary]
 MOST_CYSTS_G_PER_L = 5.0  # under 20 L (FAO 428) [R]
 MOST_CYSTS_G_PER_L_LARGE = 2.0  # above 20 L (FAO 428) [R]
 LARGE_L = 20.0
@@ -74,13 +73,6 @@ def ph_verdict(ph: float) -> Verdict:
         return Verdict(True, "8 or above, as it should be")
     note = "below 8: fewer may hatch, how many is not known; up to 1 g/L of soda, well aired, raises it"
     return Verdict(False, note)
-
-
-def oxygen_verdict(oxygen_mg_per_l: float) -> Verdict:
-    """Whether oxygen suffices: at least 2 mg/L [R, secondary]."""
-    if within("oxygen", oxygen_mg_per_l, 0.0, 60.0, "mg/L") >= LEAST_OXYGEN_MG_PER_L:
-        return Verdict(True, "2 mg/L or more, as it should be")
-    return Verdict(False, "below 2 mg/L: stir or bubble air; how many fewer hatch is not known")
 
 
 def most_cysts_g_per_l(volume_l: float) -> float:

@@ -17,8 +17,7 @@ HOTTEST_C = 32.0  # above it the two theories lie further apart than PH_ERROR
 MOST_SALT_G_PER_KG = 35.0  # ionic strength 0.64, about as far as the activity law goes
 MOST_SODA_G_PER_L = 5.0
 OUTDOOR_CO2_PPM = 420.0
-LEAST_PH = 8.0  # FAO Fisheries Technical Paper 428: pH to stay at 8 or above, soda up to 1 g/L [R]
-MOST_SODA_ADVISED_G_PER_L = 1.0
+MOST_SODA_ADVISED_G_PER_L = 1.0  # FAO Fisheries Technical Paper 428 [R]
 
 PH_ERROR = 0.2  # of every figure here: another theory (Pitzer's equations) lies up to 0.2 higher
 

@@ -10,11 +10,12 @@ transaction between two beats.
 import sqlite3
 from dataclasses import dataclass
 
-_HOUR_S = 3600
-_CELL_S = 6 * _HOUR_S
+from daemon.seconds import HOUR_S
+
+_CELL_S = 6 * HOUR_S
 # Cells of an hour reach from half an hour before it to half an hour after; cells of six hours begin where
 # one of an hour does, so that a stretch of whole cells splits neither.
-_HALF_HOUR_S = _HOUR_S // 2
+_HALF_HOUR_S = HOUR_S // 2
 _CELL_BEGINS_S = _CELL_S - 5 * _HALF_HOUR_S
 _DAY_CELLS = 4
 # A day of six probes at 60 s is 8640 readings; a station that reads oftener is thinned in shorter stretches.
@@ -95,7 +96,7 @@ def _thin_readings(connection: sqlite3.Connection, since: int, until: int) -> in
     )
     cursor = connection.execute(
         f"DELETE FROM reading WHERE at >= :since AND at < :until AND (at, probe) NOT IN ({kept})",
-        {"half": _HALF_HOUR_S, "hour": _HOUR_S, "since": since, "until": until},
+        {"half": _HALF_HOUR_S, "hour": HOUR_S, "since": since, "until": until},
     )
     return cursor.rowcount
 

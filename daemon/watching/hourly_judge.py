@@ -8,6 +8,7 @@ from daemon.alarms.attention import ABSENCE_HOURS
 from daemon.alarms.conditions import AlarmKey, Judgement
 from daemon.alarms.watch import Change, Watch
 from daemon.hours import daily_spans, is_attended, next_absence
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
@@ -15,17 +16,15 @@ from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
 from sensors.reading import Measure
 
-_HOUR_S = 3600
-_DAY_S = 86_400
-_SWING_KNOWN_S = 20 * _HOUR_S  # of a day, for its range to be called a day's
-_SETTLED_S = 4 * _HOUR_S  # a cup that was just set is still coming to its own warmth
+_SWING_KNOWN_S = 20 * HOUR_S  # of a day, for its range to be called a day's
+_SETTLED_S = 4 * HOUR_S  # a cup that was just set is still coming to its own warmth
 # The water poured in is warmer or colder than the cup was; an hour of that is no trend [P].
-_NEWLY_SET_S = 2 * _HOUR_S
+_NEWLY_SET_S = 2 * HOUR_S
 _AT_WORK_S = 1800  # who has just poured or drawn off may not be done yet [P]
-_COLD_AHEAD_S = 4 * _HOUR_S  # before people go: late enough to be sure, early enough to act
-HOT_AHEAD_S = 8 * _HOUR_S
+_COLD_AHEAD_S = 4 * HOUR_S  # before people go: late enough to be sure, early enough to act
+HOT_AHEAD_S = 8 * HOUR_S
 _TIMER_S = 900  # a lamp timer may be that far off
-_DUE_OFF_S = 2 * _HOUR_S  # how long a lamp is watched after it should have gone off
+_DUE_OFF_S = 2 * HOUR_S  # how long a lamp is watched after it should have gone off
 
 
 class HourlyJudge:
@@ -101,7 +100,7 @@ class HourlyJudge:
         batch = self._beliefs.of(vessel.id).running
         if water is None or batch is None:
             return conditions.NOT_JUDGED
-        since = max(at - _DAY_S, batch.set_at + _SETTLED_S)
+        since = max(at - DAY_S, batch.set_at + _SETTLED_S)
         values = reading_store.good_values(self._connection, water.id, since, at)
         if len(values) < 2 or len(values) * self._station.sample_every_s < _SWING_KNOWN_S:
             return conditions.NOT_JUDGED
@@ -116,7 +115,7 @@ class HourlyJudge:
         if now_c is None or now_c < vessel.cold_c:  # what is cold already is no forecast
             return Judgement(False, None)
         absence = next_absence(self._station, at, 0)
-        if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * _HOUR_S:
+        if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * HOUR_S:
             return conditions.NOT_JUDGED
         if self._newly_set(vessel, at) or self._cold_lately(vessel, at) or not self._knows_nights(vessel, at):
             return conditions.NOT_JUDGED
@@ -128,12 +127,12 @@ class HourlyJudge:
     def _knows_nights(self, vessel: Vessel, at: int) -> bool:
         """Whether this water was watched through a night: before that, what is foreseen is of any room."""
         water = self._station.probe_of(vessel, Measure.WATER_C)
-        earlier = (at - 2 * _DAY_S, at - _SWING_KNOWN_S)
+        earlier = (at - 2 * DAY_S, at - _SWING_KNOWN_S)
         return water is not None and bool(reading_store.good_values(self._connection, water.id, *earlier))
 
     def _cold_lately(self, vessel: Vessel, at: int) -> bool:
         """Whether a letter of the last day spoke of the cold that makes another cold night likely."""
-        said_at = letter_store.latest_about(self._connection, "cold", vessel.id, at - _DAY_S)
+        said_at = letter_store.latest_about(self._connection, "cold", vessel.id, at - DAY_S)
         ahead = self._watch.alarm(AlarmKey(vessel.id, "cold-ahead"))
         return said_at is not None and not ahead.active
 
@@ -158,7 +157,7 @@ class HourlyJudge:
         before, after = (
             [light for _, light in reading_store.good_values(self._connection, plan.id, *span)]
             for span in (
-                (went_off - _HOUR_S, went_off - _TIMER_S),
+                (went_off - HOUR_S, went_off - _TIMER_S),
                 (went_off + _TIMER_S, min(at, went_off + _DUE_OFF_S)),
             )
         )
@@ -169,7 +168,7 @@ class HourlyJudge:
         spans = [
             span
             for hours in vessel.lamp
-            for span in daily_spans(hours, self._station.timezone, at - _DAY_S, at + 1)
+            for span in daily_spans(hours, self._station.timezone, at - DAY_S, at + 1)
         ]
         if any(ended > at for _, ended in spans):
             return None

@@ -4,6 +4,7 @@ import logging
 import sqlite3
 from collections.abc import Callable
 
+from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store.file import WritingStore
 from daemon.store.runs import forget_jobs
@@ -11,7 +12,6 @@ from daemon.store.thinning import empty_letters, thin_stretch
 
 log = logging.getLogger(__name__)
 
-_DAY_S = 86_400
 _WINDOW_S = 3600
 
 
@@ -20,7 +20,7 @@ class NightlyThinning:
 
     def __init__(self, station: Station, store: WritingStore, is_sure: Callable[[], bool]) -> None:
         """`is_sure` says whether the clock is known to be right: by a wrong one, yesterday may seem old."""
-        self._keep_s = station.keep_readings_days * _DAY_S
+        self._keep_s = station.keep_readings_days * DAY_S
         self._store = store
         self._is_sure = is_sure
         self._until = 0

@@ -92,7 +92,8 @@ class WaterProbe:
         newest = self._newest
         if newest is not None and sample.at - newest.at > max(_GAP_S, 3 * self._every_s):
             self._track.clear()
-            self._change = self._standstill = self._dipped_at = None
+            # Nobody knows what was done meanwhile, and without a track no calm could show that it was poured.
+            self._base = self._change = self._standstill = self._dipped_at = None
             if self.quality is Quality.JUMP:
                 self._trust(sample)
 

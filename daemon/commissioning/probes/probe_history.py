@@ -10,14 +10,13 @@ from pathlib import Path
 
 from daemon.commissioning.probes.distrust import Distrust, distrust_of_course
 from daemon.errors import NaupliadError
+from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from daemon.store.file import open_for_reading
 from sensors.reading import Quality, Reading
 
-_DAY_S = 86_400
-# What a daemon said that has not read for so long no longer holds.
 _FRESH_S = 900
 _JUDGED = (Quality.JUMP, Quality.STUCK, Quality.IN_AIR)
 
@@ -77,7 +76,7 @@ def _newest(
 ) -> tuple[dict[str, Reading], dict[str, int]]:
     newest: dict[str, Reading] = {}
     since: dict[str, int] = {}
-    for reading in reading_store.between(connection, now - _DAY_S, now):
+    for reading in reading_store.between(connection, now - DAY_S, now):
         before = newest.get(reading.probe)
         if before is None or before.quality is not reading.quality:
             since[reading.probe] = reading.at

@@ -15,7 +15,7 @@ from daemon.estimates.hatch.grid import MARGINS, PATHS, HatchGrid
 from daemon.estimates.hatch.light import Light
 from daemon.estimates.hatch.lots import Lots, SeenBatch
 from daemon.estimates.hatch.outlook import DoseRecord, HatchOutlook
-from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.science.brine import salinity_in_a_litre
 from daemon.science.hatching import (
@@ -24,6 +24,7 @@ from daemon.science.hatching import (
     pace,
     salinity_delay,
 )
+from daemon.seconds import HOUR_S
 
 HISTORY_STEP_S = HOUR_S
 USUAL_SALT_G_PER_L = 25.0

@@ -23,9 +23,8 @@ from daemon.estimates.hatch.grid import (
 )
 from daemon.estimates.hatch.hatchable_share import aged, normal, of_next, share_prior, three_points
 from daemon.science.strains import UNKNOWN, Strain
+from daemon.seconds import DAY_S
 
-DAY_S = 86_400
-# A tin lasts a school year, and so does what its hatches have taught [P].
 REMEMBERED_S = 400 * DAY_S
 KEPT = 64  # starts kept in memory
 

@@ -9,13 +9,12 @@ from itertools import accumulate
 from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, doses_for, nodes
 from daemon.estimates.hatch.hatchable_share import Shares, estimate
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
-from daemon.estimates.timeline.stretch import HOUR_S
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.science.hatching import NOT_KNOWN_BELOW_C, hatched_share, pace
 from daemon.science.stages import BREAKING_OF_HATCHING, instar_ii_after_dose_h
+from daemon.seconds import HOUR_S, MINUTE_S
 
 HORIZON_S = 30 * 86_400
-MINUTE_S = 60.0
 # Instar II comes "about 8 h" after hatching at 25–28 °C [M]: a quarter earlier or later [P].
 INSTAR_II_DOSE_H = instar_ii_after_dose_h()
 INSTAR_II_MARGIN = 0.25

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from math import exp, sqrt
 
 from daemon.estimates.calendar import Calendar
-from daemon.estimates.timeline.stretch import HOUR_S, Series
+from daemon.estimates.timeline.stretch import Series
 from daemon.estimates.warmth.cup_heat import CupHeat
+from daemon.seconds import HOUR_S
 
 # Water without readings wanders: a tenth of the time further than this below, or above, in °C/√h, and no
 # further than the most. A classroom overnight loses 2 to 5 °C in 12 h, which 1 °C/√h gives as 3.5 [P].

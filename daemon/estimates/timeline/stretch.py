@@ -4,7 +4,8 @@ from bisect import bisect_right
 from copy import copy
 from dataclasses import dataclass
 
-HOUR_S = 3600
+from daemon.seconds import HOUR_S
+
 ROOM_THINNED_S = 1800
 
 

@@ -17,8 +17,9 @@ from math import sqrt
 from daemon.care.deed import Deed
 from daemon.estimates.calendar import Calendar, PlainCalendar
 from daemon.estimates.timeline.gap import UNKNOWN, UNKNOWN_MOST_C, OtherReadings, UnreadWater, fill
-from daemon.estimates.timeline.stretch import HOUR_S, OpenStretch, Series, Stretch
+from daemon.estimates.timeline.stretch import OpenStretch, Series, Stretch
 from daemon.estimates.warmth.cup_heat import CupHeat
+from daemon.seconds import HOUR_S
 
 CELL_S = 300
 GAP_S = 1800  # a longer silence is a gap, unless the station samples more rarely than that

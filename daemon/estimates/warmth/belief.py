@@ -14,11 +14,12 @@ from dataclasses import dataclass
 from daemon.care.deed import Deed
 from daemon.estimates.calendar import Calendar, PlainCalendar
 from daemon.estimates.quantile import Z90, Estimate
-from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.cup_heat import CupHeat, CupHeatBelief, surroundings_c
 from daemon.estimates.warmth.forecast import Now, WarmthForecast
 from daemon.estimates.warmth.half_hours import HalfHour, HalfHours, lit, measured
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot
+from daemon.seconds import HOUR_S
 
 AHEAD_S = 16 * HOUR_S
 NIGHT_FROM_H, NIGHT_TO_H = 18, 8

@@ -15,10 +15,10 @@ from statistics import NormalDist
 
 from daemon.estimates.calendar import Calendar
 from daemon.estimates.quantile import Z90, Estimate, of_points
-from daemon.estimates.timeline.stretch import HOUR_S
 from daemon.estimates.warmth.cup_heat import CupHeat
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot
 from daemon.estimates.warmth.room_prior import sunny
+from daemon.seconds import HOUR_S
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
 TREND_H = 3.0  # how long a deviation goes on growing

@@ -4,7 +4,8 @@ from copy import copy
 from dataclasses import dataclass
 
 from daemon.estimates.calendar import Calendar
-from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.timeline.stretch import Stretch
+from daemon.seconds import HOUR_S
 
 HALF_HOUR_S = 1800
 SHORT_S = 600  # less than this says no slope

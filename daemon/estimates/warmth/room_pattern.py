@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from functools import cache
 from math import exp, sqrt
 
-from daemon.estimates.calendar import DAY_S, Calendar
-from daemon.estimates.timeline.stretch import HOUR_S
+from daemon.estimates.calendar import Calendar
 from daemon.estimates.warmth import room_prior
 from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
+from daemon.seconds import DAY_S, HOUR_S
 
 FAST_H, SLOW_H = 4.0, 40.0
 FAST_SD, SLOW_SD = 0.6, 1.1

@@ -15,16 +15,17 @@ from math import hypot
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Z90, Estimate
-from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.float_level import FloatLevel
 from daemon.estimates.water.grid import REFERENCE, VAPOURS, EvaporationGrid
 from daemon.estimates.water.level import LEAST_WEIGHT, PacedLevel, pooled
-from daemon.estimates.water.outlook import DAY_S, WaterOutlook
+from daemon.estimates.water.outlook import WaterOutlook
 from daemon.estimates.water.pace import SHAPE_SD, Pace
 from daemon.estimates.water.rim import rim_of
 from daemon.estimates.water.salt import SaltAccount, observe_salinity
 from daemon.science.brine import water_activity
 from daemon.science.evaporation import K_DRIFT_PER_SQRT_DAY, fill_error_ml
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Vessel
 
 COVER_LEAVES = 0.12

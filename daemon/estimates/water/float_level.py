@@ -8,9 +8,9 @@ from copy import copy
 from dataclasses import dataclass
 from math import hypot
 
-from daemon.estimates.timeline.stretch import HOUR_S
 from daemon.estimates.water.grid import EvaporationGrid
 from daemon.science.evaporation import fill_error_ml
+from daemon.seconds import HOUR_S
 from daemon.station import Vessel
 
 PLACE_SD_CM = 0.1  # how well a float's drop repeats and was marked [P]

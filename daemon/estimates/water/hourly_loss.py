@@ -13,12 +13,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import exp, hypot, log
 
-from daemon.estimates.timeline.stretch import HOUR_S
+from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 
-DAY_S = 86_400
 DAY_H = 24
 WEEK_H = 168
-WEEK_S = WEEK_H * HOUR_S
 KEPT_H = WEEK_H + DAY_H
 LIKE_TODAY_H = 52.0  # e-folding: half forgotten in 36 h
 DIFFERS_MOST = 2.0  # today against the same day a week ago, as a factor either way

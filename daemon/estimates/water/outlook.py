@@ -8,10 +8,9 @@ from daemon.estimates.quantile import Z90, Estimate, Part, merge, normal_cdf, of
 from daemon.estimates.water.level import PacedLevel
 from daemon.estimates.water.rim import Rim
 from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
+from daemon.seconds import DAY_S, MINUTE_S
 
-DAY_S = 86_400
 HORIZON_S = 60 * DAY_S
-MINUTE_S = 60.0
 MISSED_SHARE = 0.1  # a fill that holds misses less often than this
 FILL_STEPS = 60
 

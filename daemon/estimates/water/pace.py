@@ -8,19 +8,12 @@ from collections.abc import Callable
 from copy import copy
 from math import exp, inf, log
 
-from daemon.estimates.timeline.stretch import HOUR_S, Stretch
+from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.grid import REFERENCE, VAPOUR_PA, VAPOURS
-from daemon.estimates.water.hourly_loss import (
-    DAY_H,
-    DAY_S,
-    ComingLoss,
-    ComingWeek,
-    RecentDay,
-    RecentWeek,
-    unlike,
-)
+from daemon.estimates.water.hourly_loss import DAY_H, ComingLoss, ComingWeek, RecentDay, RecentWeek, unlike
 from daemon.science.air import vapour_pressure_pa
 from daemon.science.evaporation import loss_ml_per_h, shah_at_vapour_pressures
+from daemon.seconds import DAY_S, HOUR_S
 
 # How far the coming stretch's mean pace may be from what is expected, as a share [P].
 COMING_SD_SHARE, FIRST_DAY_SD_SHARE = 0.12, 0.25

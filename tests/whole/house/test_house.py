@@ -1,5 +1,6 @@
 """The house keeps its directions: who may import whom (design: sensors and reports are leaves)."""
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -36,3 +37,11 @@ def test_the_daemon_loads_neither_numpy_nor_matplotlib() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_the_seconds_of_an_hour_and_of_a_day_stand_once() -> None:
+    again = re.compile(r"^_?(MINUTE|HOUR|DAY|WEEK)_S(: \w+)? = |^\w+ = .*\b(3_?600|86_?400)$", re.MULTILINE)
+    not_yet = ("duties", "running", "app.py", "timekeeping.py")
+    ours = (path for path in (ROOT / "daemon").rglob("*.py") if path != ROOT / "daemon" / "seconds.py")
+    found = {path.relative_to(ROOT / "daemon") for path in ours if again.search(path.read_text())}
+    assert not {path for path in found if path.parts[0] not in not_yet}

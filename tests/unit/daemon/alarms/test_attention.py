@@ -1,13 +1,15 @@
 """When it is said: attended hours, quiet hours, and a budget nobody's patience is lost over."""
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
 from daemon.alarms.attention import (
     DatedLetter,
+    coming_letters,
     leave_due_at,
     morning_of_return,
+    next_morning,
     planned_due_at,
     planned_fits,
     said_in_vain,
@@ -125,3 +127,83 @@ def test_the_same_trouble_is_told_again_only_after_somebody_was_there() -> None:
     assert said_in_vain(STATION, "cold", 17.0, at("Mon 03:00"), at("Sat 07:15"))
     assert not said_in_vain(STATION, "cold", 17.0, at("Tue 03:00"), at("Sat 07:15"))
     assert not said_in_vain(STATION, "hot", 34.0, at("Sun 03:00"), at("Sat 07:15"))
+
+
+def test_heat_at_the_animals_limit_or_of_no_known_height_keeps_the_quiet() -> None:
+    assert due("hot", "Thu 23:40", value=33.0) == at("Fri 07:15")
+    assert due("hot", "Thu 23:40", value=33.1) == at("Thu 23:40")
+    assert unplanned_due_at(STATION, "hot", None, at("Thu 23:40"), []) == at("Fri 07:15")
+    assert due("cold", "Thu 23:40", value=40.0) == at("Fri 07:15")
+
+
+def test_heat_at_the_animals_limit_or_of_no_known_height_is_said_in_vain_as_any_other_trouble() -> None:
+    for value in (33.0, None):
+        assert said_in_vain(STATION, "hot", value, at("Sun 03:00"), at("Sat 07:15"))
+    assert not said_in_vain(STATION, "hot", 33.1, at("Sun 03:00"), at("Sat 07:15"))
+    assert said_in_vain(STATION, "cold", 40.0, at("Sun 03:00"), at("Sat 07:15"))
+
+
+def test_a_letter_of_the_same_moment_or_still_to_come_tells_it_already() -> None:
+    assert said_in_vain(STATION, "cold", 17.0, at("Fri 10:00"), at("Fri 10:00"))
+    assert said_in_vain(STATION, "cold", 17.0, at("Fri 10:00"), at("Fri 11:00"))
+    assert not said_in_vain(STATION, "cold", 17.0, at("Fri 10:00"), at("Fri 09:59"))
+
+
+def test_the_day_of_a_letter_is_the_local_one_and_letters_of_other_days_do_not_count() -> None:
+    assert due("lamp", "Fri 11:00", ("cold", "Thu 23:59")) == at("Fri 11:00")
+    assert due("lamp", "Fri 11:00", ("cold", "Fri 00:00")) == at("Sat 07:15")
+
+
+def test_what_is_due_goes_along_with_a_letter_of_that_very_moment_at_either_end() -> None:
+    assert due("lamp", "Sat 12:00", ("cold", "Sat 12:00")) == at("Sat 12:00")
+    assert due("lamp", "Sat 12:00", ("cold", "Sat 11:59"), ("probe", "Sun 07:15")) == at("Sun 07:15")
+
+
+# Over an unattended stretch of a day or longer, two unplanned letters: from its beginning on, up to now.
+def test_the_two_letters_of_a_weekend_are_those_since_it_began() -> None:
+    kept = ("lamp", "Sat 08:30")
+    assert due("probe", "Sun 12:00", ("cold", "Fri 15:30"), kept) == at("Mon 07:15")
+    assert due("probe", "Sun 12:00", ("cold", "Fri 15:29"), kept) == at("Sun 12:00")
+    assert due("probe", "Fri 15:30", ("cold", "Thu 11:00"), ("lamp", "Thu 12:00")) == at("Fri 15:30")
+
+
+def test_a_planned_letter_of_a_week_ago_to_the_second_is_past() -> None:
+    week = 7 * 86_400
+    planned = [DatedLetter(at("Fri 09:00") + 60 * n, "hatch") for n in range(3)]
+    assert not planned_fits(planned, planned[0].at + week - 1)
+    assert planned_fits(planned, planned[0].at + week)
+
+
+def test_a_planned_letter_must_fit_into_the_weeks_that_end_after_it_too() -> None:
+    week = 7 * 86_400
+    coming = [DatedLetter(at("Fri 09:00") + 60 * n, "leave") for n in range(3)]
+    assert not planned_fits(coming, coming[2].at - week + 1)
+    assert planned_fits(coming, coming[2].at - week)
+    assert planned_fits(coming[1:], coming[2].at - 2 * week)
+
+
+def test_the_letters_before_and_after_an_absence_are_coming_until_they_are_due() -> None:
+    leave, back = DatedLetter(at("Fri 13:30"), "leave"), DatedLetter(at("Mon 08:00"), "return")
+    assert coming_letters(STATION, at("Fri 13:29")) == [leave, back]
+    assert coming_letters(STATION, at("Fri 13:30")) == [back]
+    assert coming_letters(STATION, at("Mon 07:59")) == [back]
+    assert coming_letters(replace(STATION, attended=(), away=()), at("Fri 09:00")) == []
+
+
+def test_where_nobody_leaves_for_long_nothing_is_written_before_it() -> None:
+    assert leave_due_at(replace(STATION, attended=(), away=()), at("Fri 09:00")) is None
+
+
+def test_the_next_morning_is_a_later_one_than_now() -> None:
+    assert next_morning(STATION, at("Fri 07:15")) == at("Sat 07:15")
+    assert next_morning(STATION, at("Fri 07:15") - 1) == at("Fri 07:15")
+
+
+def test_the_morning_of_a_return_is_the_last_one_before_it_and_no_earlier_than_now() -> None:
+    assert morning_of_return(STATION, at("Mon 07:30")) == at("Mon 07:30")
+    assert morning_of_return(STATION, at("Mon 09:00")) == at("Mon 09:00")
+    late = replace(STATION, post=replace(STATION.post, morning_at=time(9, 0)))
+    assert morning_of_return(late, at("Sat 10:00")) == at("Sun 09:00")
+    assert morning_of_return(late, at("Sun 09:01")) == at("Sun 09:01")
+    nobody = replace(STATION, attended=(replace(STATION.attended[0], weekdays=frozenset()),))
+    assert morning_of_return(nobody, at("Sat 10:00")) == at("Sat 10:00")

@@ -8,11 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.alarms import conditions
-from daemon.alarms.conditions import AlarmKey
-from daemon.alarms.lifecycle import State
-from daemon.alarms.watch import Change, Watch
+from daemon.alarms.conditions import NOT_JUDGED, AlarmKey, Judgement
+from daemon.alarms.lifecycle import Alarm, Delays, State
+from daemon.alarms.watch import Change, Watch, alarm_keys
 from daemon.config import parse_station
-from sensors.reading import Quality, Reading
+from daemon.estimates.quantile import Estimate
+from daemon.station import Vessel
+from sensors.reading import Measure, Quality, Reading
 
 STATION = parse_station(
     """
@@ -175,3 +177,273 @@ def test_the_delays_are_counted_in_samples_of_the_stations_own_rhythm() -> None:
     assert conditions.delays("cold", 60).on == 61
     assert conditions.delays("cold", 3600).on == 2
     assert Watch(replace(STATION, sample_every_s=3600)).alarm(LAMP).state is State.SUPPRESSED
+
+
+def tray() -> Vessel:
+    """Cold below 20, hot above 30, of a day's swing at most 8 K; 15 to 45 g/kg; dark below 300 lux."""
+    return replace(
+        STATION.vessels[0],
+        swing_k=8.0,
+        salinity_low_g_per_kg=15.0,
+        salinity_high_g_per_kg=45.0,
+        low_light_lux=300.0,
+        low_light_fraction=0.25,
+    )
+
+
+def read(value: float | None, quality: Quality = Quality.GOOD) -> Reading:
+    return Reading(NOON, "water", value, quality)
+
+
+# What is said of a limit in docs/reference/alarms.md: "below", "above", and the deadband that an alarm which
+# stands must come back through. At the limit itself nothing is wrong.
+@pytest.mark.parametrize(
+    ("condition", "water_c", "active", "beyond"),
+    [
+        ("cold", 19.99, False, True),
+        ("cold", 20.0, False, False),
+        ("cold", 20.49, True, True),
+        ("cold", 20.5, True, False),
+        ("hot", 30.01, False, True),
+        ("hot", 30.0, False, False),
+        ("hot", 29.51, True, True),
+        ("hot", 29.5, True, False),
+    ],
+)
+def test_at_its_limit_water_is_neither_cold_nor_hot(
+    condition: str, water_c: float, active: bool, beyond: bool
+) -> None:
+    judged = conditions.temperature(condition, tray(), read(water_c), active=active)
+    assert (judged.beyond, judged.value) == (beyond, water_c)
+
+
+@pytest.mark.parametrize("reading", [read(10.0, Quality.JUMP), read(None, Quality.GOOD)])
+def test_a_reading_without_a_believable_value_says_nothing_of_cold_heat_or_lamp(reading: Reading) -> None:
+    for condition in ("cold", "hot"):
+        assert conditions.temperature(condition, tray(), reading, active=True) == NOT_JUDGED
+    assert conditions.lamp(tray(), Measure.LIGHT_LUX, reading, in_lamp_hours=True) == NOT_JUDGED
+
+
+@pytest.mark.parametrize(
+    ("measures", "light", "dark"),
+    [
+        (Measure.LIGHT_LUX, 299.9, True),
+        (Measure.LIGHT_LUX, 300.0, False),
+        (Measure.LIGHT_FRACTION, 0.249, True),
+        (Measure.LIGHT_FRACTION, 0.25, False),
+    ],
+)
+def test_it_is_dark_below_the_limit_in_the_unit_of_the_probe(
+    measures: Measure, light: float, dark: bool
+) -> None:
+    assert conditions.lamp(tray(), measures, read(light), in_lamp_hours=True).beyond is dark
+    assert conditions.lamp(tray(), measures, read(light), in_lamp_hours=False) == NOT_JUDGED
+
+
+# A lamp's light keeps within a tenth of its highest [P]; daylight of an evening does not.
+@pytest.mark.parametrize(
+    ("before", "after", "beyond"),
+    [
+        ([1000.0, 1000.0], [900.0, 950.0], True),
+        ([1000.0, 1000.0], [899.0, 950.0], False),
+        ([950.0, 1001.0], [900.0, 950.0], False),
+        ([300.0, 300.0], [300.0, 300.0], True),
+        ([299.0, 300.0], [300.0, 300.0], False),
+        ([300.0, 300.0], [300.0, 0.0], False),
+        ([1000.0], [1000.0, 1000.0], None),
+        ([1000.0, 1000.0], [1000.0], None),
+    ],
+)
+def test_a_lamp_stays_on_where_lit_light_is_as_steady_as_before(
+    before: list[float], after: list[float], beyond: bool | None
+) -> None:
+    judged = conditions.lamp_stays_on(before, after, 300.0)
+    assert judged.beyond is beyond
+    assert judged.value == (None if beyond is None else after[-1])
+
+
+@pytest.mark.parametrize(("loss_ml", "low_at", "beyond"), [(40.0, 9e9, True), (39.9, 4000.0, False)])
+def test_water_at_the_low_mark_is_low_and_water_that_comes_there_with_somebody_is_not(
+    loss_ml: float, low_at: float, beyond: bool
+) -> None:
+    assert conditions.water(loss_ml, low_at, 40.0, 4000) == Judgement(beyond, loss_ml)
+
+
+# "Nine in ten sure": the believed tenth above the highest, or the believed nine tenths below the lowest.
+@pytest.mark.parametrize(
+    ("believed", "beyond"),
+    [
+        (Estimate(45.1, 50.0, 60.0), True),
+        (Estimate(45.0, 50.0, 60.0), False),
+        (Estimate(5.0, 10.0, 14.9), True),
+        (Estimate(5.0, 10.0, 15.0), False),
+        (Estimate(10.0, 25.0, 50.0), False),
+    ],
+)
+def test_salt_is_out_of_range_when_that_is_nine_in_ten_sure(believed: Estimate, beyond: bool) -> None:
+    assert conditions.salinity(believed, tray()) == Judgement(beyond, believed.p50)
+
+
+@pytest.mark.parametrize(
+    ("highest_c", "active", "beyond"),
+    [(28.0, False, False), (28.1, False, True), (27.0, True, False), (27.1, True, True)],
+)
+def test_a_swing_is_beyond_its_limit_and_stands_until_a_kelvin_inside(
+    highest_c: float, active: bool, beyond: bool
+) -> None:
+    judged = conditions.swing(20.0, highest_c, tray(), active=active)
+    assert (judged.beyond, judged.value) == (beyond, highest_c - 20.0)
+
+
+@pytest.mark.parametrize(("p90", "beyond"), [(19.9, True), (20.0, False)])
+def test_cold_to_come_is_told_when_nine_in_ten_sure(p90: float, beyond: bool) -> None:
+    assert conditions.cold_ahead(Estimate(15.0, 18.0, p90), tray()) == Judgement(beyond, 18.0)
+
+
+# Attended, from half a kelvin above the vessel's own limit on, and hardly sure to stay a kelvin below it;
+# where nobody is, the same about 33 °C (New 2002), or about the vessel's own limit if that is higher.
+@pytest.mark.parametrize(
+    ("p10", "p50", "hot_c", "attended", "beyond"),
+    [
+        (29.1, 30.6, 30.0, True, True),
+        (29.1, 30.5, 30.0, True, False),
+        (29.0, 31.0, 30.0, True, False),
+        (32.0, 33.4, 30.0, False, False),
+        (32.1, 33.6, 30.0, False, True),
+        (32.1, 33.5, 30.0, False, False),
+        (32.0, 34.0, 30.0, False, False),
+        (33.5, 34.4, 34.0, False, False),
+        (33.5, 34.6, 34.0, False, True),
+    ],
+)
+def test_heat_to_come_is_told_when_it_is_likely_and_not_just_at_the_limit(
+    p10: float, p50: float, hot_c: float, attended: bool, beyond: bool
+) -> None:
+    vessel = replace(tray(), hot_c=hot_c)
+    hottest = Estimate(p10, p50, p50 + 1.0)
+    assert conditions.hot_ahead(hottest, vessel, attended=attended) == Judgement(beyond, p50)
+
+
+def test_the_card_is_too_full_below_two_hundred_megabytes_and_the_clock_bad_when_not_trusted() -> None:
+    assert conditions.storage(199_999_999).beyond
+    assert conditions.storage(200_000_000) == Judgement(False, 200.0)
+    assert conditions.clock(False) == Judgement(True, None)
+    assert conditions.clock(True) == Judgement(False, None)
+
+
+# docs/reference/alarms.md: minutes to raise, minutes to clear; a day until it rings again, three days where
+# it is only believed. One sample begins the time, so a delay of 10 minutes is 11 samples a minute apart.
+@pytest.mark.parametrize(
+    ("condition", "every_s", "delays"),
+    [
+        ("cold", 60, Delays(61, 11, 1440)),
+        ("hot", 60, Delays(11, 11, 1440)),
+        ("lamp", 60, Delays(31, 11, 1440)),
+        ("probe", 60, Delays(16, 11, 1440)),
+        ("probe", 7, Delays(130, 87, 12_343)),
+        ("cold", 3600, Delays(2, 2, 24)),
+        ("water", 60, Delays(1, 1, 72)),
+        ("clock", 60, Delays(2, 1, 72)),
+    ],
+)
+def test_a_delay_is_the_samples_that_lie_in_its_time_and_the_one_that_begins_it(
+    condition: str, every_s: int, delays: Delays
+) -> None:
+    assert conditions.delays(condition, every_s) == delays
+
+
+def test_what_a_station_can_have_an_alarm_about_follows_from_its_probes_and_lamp() -> None:
+    of_the_cup = {concern.condition for concern in alarm_keys(STATION) if concern.vessel == "tray"}
+    assert of_the_cup == conditions.CONDITIONS.keys() - {"storage", "clock"}
+    of_the_jar = {concern.condition for concern in alarm_keys(STATION) if concern.vessel == "jar"}
+    assert of_the_jar == of_the_cup - {"lamp", "lamp-stays-on"}
+    unlit = replace(STATION, vessels=(replace(STATION.vessels[0], probes=("water",)),))
+    assert not Watch(unlit).has(LAMP)
+    unread = replace(STATION, vessels=(replace(STATION.vessels[0], probes=("light",)),))
+    assert not Watch(unread).has(AlarmKey("tray", "swing"))
+    assert [concern.condition for concern in alarm_keys(unread) if not concern.vessel] == ["storage", "clock"]
+
+
+def test_water_that_was_just_poured_is_not_called_cold_before_its_time() -> None:
+    watch = watching()
+    watch.batches(NOON, ["tray"], {"tray": NOON + 3600})
+    assert feed(watch, "water", [10.0] * 11) == []
+    assert watch.alarm(COLD).run == 0
+    feed(watch, "water", [10.0], NOON + 3300)
+    assert watch.alarm(COLD).run == 1
+    assert told(feed(watch, "water", [31.0] * 3, NOON + 3600)) == [("tray", "hot", "unacknowledged")]
+
+
+def test_a_sample_is_judged_once_however_often_it_comes_after_a_restart() -> None:
+    watch = watching()
+    watch.restore(COLD, State.NORMAL, NOON + 600, None, None)
+    feed(watch, "water", [19.0, 19.0])
+    assert watch.alarm(COLD).run == 0
+    feed(watch, "water", [19.0], NOON + 600)
+    assert watch.alarm(COLD).run == 1
+    watch.restore(AlarmKey("tray", "never-heard-of"), State.ACKNOWLEDGED, NOON, NOON, 1.0)
+    assert not watch.has(AlarmKey("tray", "never-heard-of"))
+
+
+def test_an_alarm_has_begun_while_its_samples_speak_for_it_and_it_is_not_raised() -> None:
+    watch = watching()
+    assert not watch.begun(COLD)
+    feed(watch, "water", [19.0] * 12)
+    assert watch.begun(COLD)
+    feed(watch, "water", [19.0], NOON + 3600)
+    assert not watch.begun(COLD)
+    assert watch.active() == [COLD]
+    feed(watch, "water", [21.0] * 3, NOON + 3900)
+    assert not watch.begun(COLD)
+    feed(watch, "water", [19.0], NOON + 4800)
+    assert watch.begun(COLD)
+
+
+def test_an_alarm_rings_again_when_it_has_stood_a_day_and_says_so() -> None:
+    watch = watching()
+    feed(watch, "water", [19.0] * 13)
+    a_day_less_one = feed(watch, "water", [19.0] * 287, NOON + 13 * 300)
+    assert a_day_less_one == []
+    again = feed(watch, "water", [18.0], NOON + 300 * 300)
+    assert [(change.rang, change.value, change.since) for change in again] == [(True, 18.0, NOON + 300)]
+
+
+def test_what_is_taken_up_anew_from_the_store_has_forgotten_what_it_saw() -> None:
+    watch = watching()
+    watch.restore(COLD, State.UNACKNOWLEDGED, NOON + 9000, NOON, 18.0, stood=7)
+    assert watch.alarm(COLD) == Alarm(State.UNACKNOWLEDGED, since=NOON, extreme=18.0, stood=7)
+    watch.forget()
+    assert watch.alarm(COLD) == Alarm(State.SUPPRESSED)
+    assert watch.alarm(AlarmKey("", "clock")) == Alarm(State.NORMAL)
+    watch.batches(NOON, ["tray"])
+    feed(watch, "water", [19.0])
+    assert watch.alarm(COLD).run == 1
+
+
+def test_a_deed_of_the_second_in_which_an_alarm_began_has_seen_it_and_one_of_another_vessel_has_not() -> None:
+    watch = watching("tray", "jar")
+    feed(watch, "water", [17.0] * 13)
+    assert watch.somebody_was_there(NOON + 4000, "tray", NOON + 299) == []
+    assert told(watch.somebody_was_there(NOON + 4000, "tray", NOON + 300)) == [
+        ("tray", "cold", "acknowledged")
+    ]
+    assert watch.alarm(AlarmKey("jar", "cold")).state is State.UNACKNOWLEDGED
+    assert told(watch.acknowledge(NOON + 4001)) == [("jar", "cold", "acknowledged")]
+
+
+def test_a_shelved_alarm_is_taken_back_to_where_it_would_have_stood() -> None:
+    watch = watching()
+    feed(watch, "water", [19.0] * 13)
+    assert told(watch.put_aside(NOON + 4000, COLD, State.SHELVED)) == [("tray", "cold", "shelved")]
+    assert told(watch.put_aside(NOON + 5000, COLD, None)) == [("tray", "cold", "normal")]
+    assert told(feed(watch, "water", [19.0], NOON + 5100)) == [("tray", "cold", "unacknowledged")]
+
+
+def test_a_judgement_on_what_is_believed_is_a_sample_of_its_hour() -> None:
+    watch = watching()
+    swing = AlarmKey("tray", "swing")
+    raised = watch.judged(NOON, swing, Judgement(True, 9.0))
+    assert raised == [Change(NOON, swing, State.UNACKNOWLEDGED, 9.0, NOON, True)]
+    assert told(watch.judged(NOON + 3600, swing, Judgement(False, 5.0))) == [
+        ("tray", "swing", "returned unacknowledged")
+    ]

@@ -1,4 +1,4 @@
-"""Light, pH, oxygen, density and age: the sources' limits, and no number where they have none."""
+"""Light, pH, density and age: the sources' limits, and no number where they have none."""
 
 import math
 from collections.abc import Callable
@@ -12,7 +12,6 @@ from daemon.science.hatch_needs import (
     hatchable_share_quantile,
     light_effect,
     most_cysts_g_per_l,
-    oxygen_verdict,
     ph_verdict,
 )
 from daemon.science.valid_range import OutOfRange
@@ -50,14 +49,8 @@ def test_ph_is_good_from_eight_on(ph: float, good: bool) -> None:
     assert ph_verdict(ph).good is good
 
 
-# Oxygen at least 2 mg/L [R, secondary].
-@pytest.mark.parametrize(("oxygen", "good"), [(1.9, False), (2.0, True), (7.0, True)])
-def test_oxygen_is_good_from_two_milligrams_on(oxygen: float, good: bool) -> None:
-    assert oxygen_verdict(oxygen).good is good
-
-
 def test_a_poor_verdict_says_that_its_cost_is_not_known() -> None:
-    for verdict in (ph_verdict(7.0), oxygen_verdict(1.0), density_verdict(10.0, 1.0)):
+    for verdict in (ph_verdict(7.0), density_verdict(10.0, 1.0)):
         assert "not known" in verdict.note
 
 
@@ -94,7 +87,6 @@ def test_age_widens_downwards_only(share: float, age: float, more: float) -> Non
         lambda: light_effect(2000.0, 10.0, -1.0),
         lambda: ph_verdict(14.1),
         lambda: ph_verdict(math.nan),
-        lambda: oxygen_verdict(-0.1),
         lambda: most_cysts_g_per_l(0.0),
         lambda: density_verdict(-1.0, 1.0),
         lambda: hatchable_share_quantile(0.0),

@@ -1,0 +1,35 @@
+"""Which formulae no command uses yet, and what each of them waits for."""
+
+from tests.kit.imports import modules, steps
+
+# A child process of its own: reports/chart/child.py starts it.
+_STARTED = ("daemon.cli", "reports.chart.child")
+
+# Science that no command reaches. A row goes when something reaches its module; a module for which nothing is
+# planned goes itself.
+WAITING = {
+    "significance": "experiments: is there a difference, where cups are few",
+    "counts": "planning a dose, a lot's test and its yield: animals by aliquot, cysts by weight",
+    "replicate_cups": "experiments: a share over cups, with the cup as the unit",
+    "hatch_needs": "planning a dose and a start: room for the cysts, light, pH, an untried lot",
+    "hydrometer": "a salinity deed as it is read from a scale; checking a recipe",
+    "confidence_intervals": "a lot's test and experiments: how sure a count is",
+    "sea_water": "a hydrometer's scale that shows the salinity of sea water",
+    "soda": "planning a dose of baking soda: alkalinity and pH",
+    "distributions": "what the intervals and the tests of experiments are computed with",
+    "warmth": "planning a start: a cup's warmth by lamp and room before it has been read",
+}
+
+
+def test_the_science_that_no_command_reaches_is_what_something_planned_waits_for() -> None:
+    commands = [module for module in modules() if module.startswith(_STARTED)]
+    reached = steps(commands)
+    science = {module for module in modules() if module.startswith("daemon.science.")}
+    assert {module.rpartition(".")[2] for module in science - reached.keys()} == WAITING.keys()
+
+
+def test_every_other_module_of_the_house_is_reached_by_a_command() -> None:
+    reached = steps([module for module in modules() if module.startswith(_STARTED)])
+    ours = {module for module in modules() if not module.startswith(("tests", "daemon.science."))}
+    packages = {module for module, path in modules().items() if path.name == "__init__.py"}
+    assert ours - packages - reached.keys() == {"daemon.__main__"}, "python -m daemon is the command itself"
