@@ -70,7 +70,7 @@ class News:
             vessel=vessel.id,
             count=vessel.count,
             set_at=news.set_at,
-            told_t50=None if told_at is None else local(self._station, told_at),
+            said_t50=None if told_at is None else local(self._station, told_at),
             hatched_fraction=news.hatched_fraction,
             hatch_t50=news.hatch_t50,
             hatch_t90=news.hatch_t90,
