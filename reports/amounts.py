@@ -27,9 +27,9 @@ def number(value: float, digits: int = 0) -> str:
     return in_decimals(plain_number(value, digits))
 
 
-def in_decimals(told: str) -> str:
-    """A number that is told with a decimal point, with the decimal mark of the language."""
-    return told.replace(".", say_in("decimal mark", "."))
+def in_decimals(figure: str) -> str:
+    """A number that is written with a decimal point, with the decimal mark of the language."""
+    return figure.replace(".", say_in("decimal mark", "."))
 
 
 def plain_number(value: float, digits: int = 0) -> str:
@@ -41,9 +41,9 @@ def plain_number(value: float, digits: int = 0) -> str:
     return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
 
 
-def _with_unit(told: str, unit: str) -> str:
+def _with_unit(figure: str, unit: str) -> str:
     """The number with its unit; "not known" has none."""
-    return told if told == not_known() else f"{told} {unit}"
+    return figure if figure == not_known() else f"{figure} {unit}"
 
 
 def _between(ends: Sequence[str], unit: str) -> str:

@@ -1,7 +1,7 @@
 """How much to take out and pour in so that salt comes to the middle of its range.
 
 By volume: 1 mL of brine counts as 1 g. Brine of 25 g/kg weighs 1.015 g a mL (Rogers & Pitzer, as in the CRC
-Handbook), of 80 g/kg 1.054: the salt that results is told up to 3 % (6 %) too low. Salt is conserved.
+Handbook), of 80 g/kg 1.054: the salt that results is given up to 3 % (6 %) too low. Salt is conserved.
 """
 
 import math

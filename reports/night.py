@@ -9,7 +9,7 @@ from statistics import median
 
 from reports.records import NightRecord, Point, Span, VesselNight
 
-# A night is told as known when this share of its readings came and was believed; our own choice, no source.
+# A night counts as known when this share of its readings came and was believed; our own choice, no source.
 KNOWN_SHARE = 0.95
 # Shorter silences are a missed beat or two, not a gap worth a word.
 _SHORTEST_GAP = timedelta(minutes=10)
@@ -90,7 +90,7 @@ def without(
 
 
 def lamp_seen(vessel: VesselNight, span: Span) -> LampSeen:
-    """The lamp hours inside the span, by the light measured in them; a lone reading tells of no hours."""
+    """The lamp hours inside the span, by the light measured in them; a lone reading speaks for no hours."""
     readings = good(vessel.light)
     limit = min(2.5 * step([at for at, _ in readings]), _LONGEST_STEP)
     lit = dark = whole = timedelta(0)

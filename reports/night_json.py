@@ -34,7 +34,7 @@ def from_json(text: str) -> NightRecord:
 
 
 def _plain(value: Any) -> Any:
-    """One value as far as JSON cannot tell it; what it holds is asked for in turn, never all at once."""
+    """One value as far as JSON cannot hold it; what is in it comes in turn, never all at once."""
     if is_dataclass(value):
         return {field.name: getattr(value, field.name) for field in fields(value)}
     if isinstance(value, datetime):

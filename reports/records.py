@@ -15,7 +15,7 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class TimeRange:
-    """What is believed of a moment; None stands for later than can be told."""
+    """What is believed of a moment; None stands for later than is known."""
 
     p10: datetime | None
     p50: datetime | None
@@ -145,7 +145,7 @@ class Setting:
 
     `attended_now` says whether someone is in the room; `returns_at` is when someone next is (now, when
     attended); `next_letter_at` is the next planned letter; `clock_sure` is False where hours and dates may be
-    wrong. `also` are other troubles that wait to be told, a line each. `language` is the one the letter is
+    wrong. `also` is what else waits to be said, a line each. `language` is the one the letter is
     written in.
     """
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from reports import amounts, night, times, words
-from reports.letters.parts import CALCULATED, WIDE
-from reports.letters.vessel_night import vessel_outlook
+from reports import amounts, night, times
+from reports.letters.sentences import CALCULATED, WIDE
+from reports.letters.vessel_night import title, vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say
 
@@ -39,14 +39,7 @@ def state_text(setting: Setting, record: NightRecord, waiting: Sequence[Event]) 
 
 def _vessel(setting: Setting, vessel: VesselNight) -> str:
     now = setting.written_at
-    began = vessel.batch_set_at
-    title = words.vessel_name(vessel.vessel, vessel.count)
-    title = (
-        say("{name}, no batch running", name=title)
-        if began is None
-        else say("{name}, set {when}", name=title, when=times.moment(began, now))
-    )
-    lines = [title, *_water(setting, vessel), *vessel_outlook(setting, vessel)]
+    lines = [title(vessel, now), *_water(setting, vessel), *vessel_outlook(setting, vessel)]
     lines += [
         say("ALARM: {text}, since {when}.", text=event.text, when=times.moment(event.at, now))
         for event in vessel.open_alarms

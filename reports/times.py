@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from reports.records import Span, TimeRange
 from reports.tongue import say, say_in, say_many, say_many_in, to_say
 
-# What is believed of a moment is never known to the minute, so a believed moment is told in half hours.
+# What is believed of a moment is never known to the minute, so a believed moment is said in half hours.
 _BELIEVED_STEP_S = 1800
 
 # Own names: strftime would follow the locale of the process.
@@ -49,8 +49,8 @@ def duration(length: timedelta) -> str:
     days, hours, minutes = _steps(length)
     if not days + hours + minutes:
         return say("less than a minute")
-    told = [say_many("{count} day", "{count} days", days)] if days else []
-    return _with_hours(told, hours, minutes)
+    parts = [say_many("{count} day", "{count} days", days)] if days else []
+    return _with_hours(parts, hours, minutes)
 
 
 def duration_after(length: timedelta) -> str:
@@ -58,8 +58,8 @@ def duration_after(length: timedelta) -> str:
     days, hours, minutes = _steps(length)
     if not days + hours + minutes:
         return say_in("after, ago", "less than a minute")
-    told = [say_many_in("after, ago", "{count} day", "{count} days", days)] if days else []
-    return _with_hours(told, hours, minutes)
+    parts = [say_many_in("after, ago", "{count} day", "{count} days", days)] if days else []
+    return _with_hours(parts, hours, minutes)
 
 
 def ago(length: timedelta) -> str:
@@ -74,10 +74,10 @@ def _steps(length: timedelta) -> tuple[int, int, int]:
     return days, hours, 0 if days else rest
 
 
-def _with_hours(told: list[str], hours: int, minutes: int) -> str:
-    told += [say_many("{count} hour", "{count} hours", hours)] if hours else []
-    told += [say_many("{count} minute", "{count} minutes", minutes)] if minutes else []
-    return " ".join(told)
+def _with_hours(parts: list[str], hours: int, minutes: int) -> str:
+    parts += [say_many("{count} hour", "{count} hours", hours)] if hours else []
+    parts += [say_many("{count} minute", "{count} minutes", minutes)] if minutes else []
+    return " ".join(parts)
 
 
 def elapsed(began: datetime, ended: datetime) -> timedelta:
@@ -109,8 +109,8 @@ def weekday(at: datetime) -> str:
 
 def on_day(at: datetime, now: datetime) -> str:
     """ "today", "on Saturday 16 January"."""
-    told = day(at, now)
-    return told if is_named(at, now) else say("on {day}", day=told)
+    named = day(at, now)
+    return named if is_named(at, now) else say("on {day}", day=named)
 
 
 def is_named(at: datetime, now: datetime) -> bool:
@@ -130,14 +130,14 @@ def on_moment(at: datetime, now: datetime) -> str:
 
 def full_moment(at: datetime) -> str:
     """ "Friday 15 January 2027 at 22:10"."""
-    told = say(
+    long_day = say(
         "{weekday} {day} {month} {year}",
         weekday=say(_WEEKDAYS[at.weekday()]),
         day=at.day,
         month=say(_MONTHS[at.month - 1]),
         year=at.year,
     )
-    return say("{day} at {clock}", day=told, clock=clock(at))
+    return say("{day} at {clock}", day=long_day, clock=clock(at))
 
 
 def short_day(at: datetime) -> str:
@@ -163,7 +163,7 @@ def believed_moment(at: datetime) -> datetime:
 
 
 def moment_range(believed: TimeRange, now: datetime) -> str:
-    """ "between today at 22:00 and tomorrow at 03:00, most likely …"; says what is later than can be told."""
+    """ "between today at 22:00 and tomorrow at 03:00, most likely …"; says what is later than is known."""
     ends = [None if at is None else believed_moment(at) for at in (believed.p10, believed.p50, believed.p90)]
     early, likely, late = (None if at is None else moment(at, now) for at in ends)
     if early is None:

@@ -19,11 +19,11 @@ LOCALE = Path(__file__).with_name("locale")
 
 _spoken: ContextVar[str] = ContextVar("spoken", default=ENGLISH)
 _Rest = ParamSpec("_Rest")
-_Told = TypeVar("_Told")
+_Written = TypeVar("_Written")
 
 
 class InALanguage(Protocol):
-    """Anything that says in which language it is to be told."""
+    """Anything that says in which language it is to be written."""
 
     @property
     def language(self) -> str:
@@ -51,12 +51,12 @@ def spoken(language: str) -> Iterator[None]:
 
 
 def in_its_language(
-    write: Callable[Concatenate[_Record, _Rest], _Told],
-) -> Callable[Concatenate[_Record, _Rest], _Told]:
+    write: Callable[Concatenate[_Record, _Rest], _Written],
+) -> Callable[Concatenate[_Record, _Rest], _Written]:
     """Have a function write in the language of its first argument."""
 
     @wraps(write)
-    def written(first: _Record, /, *rest: _Rest.args, **named: _Rest.kwargs) -> _Told:
+    def written(first: _Record, /, *rest: _Rest.args, **named: _Rest.kwargs) -> _Written:
         with spoken(first.language):
             return write(first, *rest, **named)
 
@@ -79,7 +79,7 @@ def say(sentence: str, /, **values: object) -> str:
 
 
 def say_in(context: str, sentence: str, /, **values: object) -> str:
-    """The same, for words that another language says in more than one way; `context` tells which is meant."""
+    """The same, for words that another language says in more than one way; `context` says which is meant."""
     return _catalogue(current()).pgettext(context, sentence).format(**values)
 
 

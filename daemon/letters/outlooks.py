@@ -74,7 +74,7 @@ class Outlooks:
             vessel=vessel.id,
             count=vessel.count,
             set_at=news.set_at,
-            told_t50=None if said_at is None else local(self._station, said_at),
+            said_t50=None if said_at is None else local(self._station, said_at),
             hatched_fraction=news.hatched_fraction,
             hatch_t50=news.hatch_t50,
             hatch_t90=news.hatch_t90,

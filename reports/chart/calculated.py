@@ -50,8 +50,8 @@ def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
         placed,
         style="--",
     )
-    told = _last_calculated(Range(*series[-1][1:]), 0) if series else ""
-    caption(axes, say("Water level, mL from the mark"), told)
+    latest = _last_calculated(Range(*series[-1][1:]), 0) if series else ""
+    caption(axes, say("Water level, mL from the mark"), latest)
     if not series:
         say_nothing_known(axes, _nothing(vessel))
 
@@ -65,8 +65,8 @@ def draw_salt(axes: Axes, vessel: VesselNight, _frame: Frame) -> None:
     axes.yaxis.set_major_locator(MaxNLocator(3))
     axes.yaxis.set_major_formatter(_Numbers())
     draw_band(axes, series, PURPLE)
-    told = _last_calculated(vessel.salinity_g_per_kg[-1].range, 1) if series else ""
-    caption(axes, say("Salt, g in a kg of brine"), told)
+    latest = _last_calculated(vessel.salinity_g_per_kg[-1].range, 1) if series else ""
+    caption(axes, say("Salt, g in a kg of brine"), latest)
     if not series:
         say_nothing_known(axes, _nothing(vessel))
 
@@ -80,11 +80,11 @@ def draw_hatch(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     axes.yaxis.set_major_locator(FixedLocator([0, 50, 100]))
     axes.axhline(50.0, color="#cccccc", linewidth=0.8, zorder=0.5)
     draw_band(axes, series, VIOLET)
-    told = [_last(Range(*series[-1][1:]), 0)] if series else []
+    latest = [_last(Range(*series[-1][1:]), 0)] if series else []
     if vessel.hatch_t50 is not None:
-        told.append(_half_told(vessel.hatch_t50, frame))
+        latest.append(_half(vessel.hatch_t50, frame))
         _draw_half(axes, vessel.hatch_t50, frame)
-    caption(axes, say("Hatched, %"), "  ".join(told))
+    caption(axes, say("Hatched, %"), "  ".join(latest))
     if not series:
         say_nothing_known(axes, _nothing(vessel))
 
@@ -102,7 +102,7 @@ def _ends(believed: Range, digits: int) -> dict[str, str]:
     return {name: amounts.number(value, digits) for name, value in ends.items()}
 
 
-def _half_told(half: TimeRange, frame: Frame) -> str:
+def _half(half: TimeRange, frame: Frame) -> str:
     early, likely, late = (
         None if at is None else _rounded(at, frame) for at in (half.p10, half.p50, half.p90)
     )
@@ -111,13 +111,13 @@ def _half_told(half: TimeRange, frame: Frame) -> str:
     if likely is None or late is None:
         return say("▶ half not before {early}", early=times.short_moment(early))
     sign = "▶" if frame.share(likely) > 1.0 else "◆"
-    told = times.clock if early.date() == likely.date() == late.date() else times.short_moment
+    moment = times.clock if early.date() == likely.date() == late.date() else times.short_moment
     return say(
         "{sign} half {likely} ({early} to {late})",
         sign=sign,
         likely=times.short_moment(likely),
-        early=told(early),
-        late=told(late),
+        early=moment(early),
+        late=moment(late),
     )
 
 

@@ -120,25 +120,25 @@ def _tick_labels(ticks: Sequence[datetime], frame: Frame) -> list[str]:
     ]
 
 
-def wide_px(told: str, size: float, *, bold: bool = False) -> float:
+def wide_px(text: str, size: float, *, bold: bool = False) -> float:
     """How wide words of a size in points are drawn."""
     font = get_font(findfont(FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal")))
     font.set_size(size, DPI)
-    font.set_text(told, 0.0)
+    font.set_text(text, 0.0)
     return font.get_width_height()[0] / 64  # the font counts in 64ths of a pixel
 
 
-def fitted_size(told: str, size: float, most_px: float, *, bold: bool = False) -> float:
+def fitted_size(text: str, size: float, most_px: float, *, bold: bool = False) -> float:
     """The size in points, or the smaller one at which the words fit."""
-    wide = wide_px(told, size, bold=bold)
+    wide = wide_px(text, size, bold=bold)
     return size if wide <= most_px else size * most_px / wide
 
 
-def caption(axes: Axes, name: str, told: str) -> None:
+def caption(axes: Axes, name: str, latest: str) -> None:
     """The panel's name above its left end, what it says now above its right end."""
     room_px = PLOT_PX - wide_px(name, TITLE_SIZE, bold=True) - _CAPTION_SPACE_PX
     axes.set_title(name, loc="left", color=INK, fontweight="bold")
-    axes.set_title(told, loc="right", color=INK, fontsize=fitted_size(told, TITLE_SIZE, room_px))
+    axes.set_title(latest, loc="right", color=INK, fontsize=fitted_size(latest, TITLE_SIZE, room_px))
 
 
 def hatch_off(axes: Axes, frame: Frame) -> None:
@@ -154,7 +154,7 @@ def hatch_gaps(axes: Axes, frame: Frame, gaps: Sequence[Stretch]) -> None:
             _hatched(axes, frame, stretch, "//", say("no readings"))
 
 
-def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, told: str) -> None:
+def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, label: str) -> None:
     axes.axvspan(
         *numbers(stretch),
         facecolor=(0.94, 0.94, 0.94, 0.6),
@@ -172,7 +172,7 @@ def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, told: str
     axes.text(
         middle,
         0.5,
-        told,
+        label,
         transform=axes.transAxes,
         ha="center",
         va="center",
@@ -189,12 +189,12 @@ def panel_px(axes: Axes) -> float:
     return float(axes.bbox.height)
 
 
-def say_nothing_known(axes: Axes, told: str) -> None:
+def say_nothing_known(axes: Axes, text: str) -> None:
     """Words in place of an empty panel."""
     axes.text(
         0.5,
         0.5,
-        told,
+        text,
         transform=axes.transAxes,
         ha="center",
         va="center",

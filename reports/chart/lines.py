@@ -16,7 +16,7 @@ _WORDS_PX = 24
 
 
 def line_of(
-    points: Sequence[Point], frame: Frame, told: Callable[[float], float]
+    points: Sequence[Point], frame: Frame, scaled: Callable[[float], float]
 ) -> list[tuple[datetime, float | None]]:
     """The series with a break in every gap, so that no line crosses what was not read."""
     limit = night.longest_joined([at for at, _ in night.good(points)])
@@ -27,7 +27,7 @@ def line_of(
             continue
         if line and at - line[-1][0] > limit:
             line.append((at, None))
-        line.append((at, None if point.value is None else told(point.value)))
+        line.append((at, None if point.value is None else scaled(point.value)))
     return line
 
 
@@ -78,7 +78,7 @@ def _pieces(series: Sequence[Believed]) -> list[list[Believed]]:
 
 
 def limit_line(
-    axes: Axes, value: float, told: str, line: Sequence[tuple[float, float]], *, style: str
+    axes: Axes, value: float, label: str, line: Sequence[tuple[float, float]], *, style: str
 ) -> None:
     """A limit as a line; its words stand at the end and on the side where they keep clear of the rest.
 
@@ -90,12 +90,12 @@ def limit_line(
         return
     axes.axhline(value, color=QUIET, linewidth=1.3, linestyle=style, zorder=3)
     places = [(end, side) for end in ("right", "left") for side in ("bottom", "top")]
-    told_px = wide_px(told, SMALL_SIZE)
-    end, side = max(places, key=lambda place: _clear_px(axes, value, line, told_px, place))
+    label_px = wide_px(label, SMALL_SIZE)
+    end, side = max(places, key=lambda place: _clear_px(axes, value, line, label_px, place))
     axes.text(
         0.008 if end == "left" else 0.992,
         value,
-        told,
+        label,
         transform=axes.get_yaxis_transform(),
         ha=end,
         va=side,
@@ -107,7 +107,7 @@ def limit_line(
 
 
 def _clear_px(
-    axes: Axes, value: float, line: Sequence[tuple[float, float]], told_px: float, place: tuple[str, str]
+    axes: Axes, value: float, line: Sequence[tuple[float, float]], label_px: float, place: tuple[str, str]
 ) -> float:
     """How far the words at a place keep from the line; less than nothing where they leave the panel."""
     end, side = place
@@ -115,7 +115,7 @@ def _clear_px(
     middle_px = limit_px + (_WORDS_PX if side == "bottom" else -_WORDS_PX) / 2
     if not 0 <= middle_px - _WORDS_PX / 2 <= middle_px + _WORDS_PX / 2 <= panel_px(axes):
         return -1.0
-    edge = told_px / PLOT_PX + 0.02
+    edge = label_px / PLOT_PX + 0.02
     near = [at for at in line if (at[0] <= edge if end == "left" else at[0] >= 1.0 - edge)]
     # Past three lines of words no place is clearer than another: the first named is taken.
     return min([abs(_height_at(axes, other) - middle_px) for _, other in near] + [3.0 * _WORDS_PX])

@@ -37,8 +37,8 @@ def draw_water(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     placed = [(frame.share(at), value) for at, value in line if value is not None]
     limit_line(axes, cold, say("cold below {limit}", limit=amounts.number(cold, 1)), placed, style=":")
     limit_line(axes, hot, say("hot above {limit}", limit=amounts.number(hot, 1)), placed, style=":")
-    told = _mark_extremes(axes, vessel, frame)
-    caption(axes, say("Water, °{unit}", unit=frame.unit), told)
+    extremes = _mark_extremes(axes, vessel, frame)
+    caption(axes, say("Water, °{unit}", unit=frame.unit), extremes)
     gaps = night.gaps(vessel.water_c, Span(frame.began, frame.ended))
     hatch_gaps(axes, frame, gaps if placed else [(frame.began, frame.ended)])
     if not placed:
@@ -49,7 +49,7 @@ def _mark_extremes(axes: Axes, vessel: VesselNight, frame: Frame) -> str:
     seen = night.extremes(vessel.water_c)
     if seen is None:
         return ""
-    told = []
+    marks = []
     marked = (
         ("▼", "v", say("coldest"), seen.coldest),
         ("▲", "^", say("warmest"), seen.warmest),
@@ -59,8 +59,8 @@ def _mark_extremes(axes: Axes, vessel: VesselNight, frame: Frame) -> str:
         value = amounts.in_unit(point.value or 0.0, frame.unit)
         at = night.moment_utc(point.at)
         axes.plot(numbers([at]), [value], marker, color=INK, markersize=9, zorder=6, clip_on=False)
-        told.append(f"{sign} {name} {amounts.number(value, 1)} ({times.clock(at.astimezone(frame.zone))})")
-    return "  ".join(told)
+        marks.append(f"{sign} {name} {amounts.number(value, 1)} ({times.clock(at.astimezone(frame.zone))})")
+    return "  ".join(marks)
 
 
 def draw_light(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
@@ -78,22 +78,22 @@ def draw_light(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
         return
     placed = _measured_light(axes, vessel, frame)
     title = say("Light, lux") if vessel.light_unit == "lux" else say("Light, {percent} of full", percent="%")
-    caption(axes, title, _lamp_told(vessel, frame))
+    caption(axes, title, _lamp_seen(vessel, frame))
     gaps = night.gaps(vessel.light, Span(frame.began, frame.ended))
     hatch_gaps(axes, frame, gaps if placed else [(frame.began, frame.ended)])
     if not placed:
         say_nothing_known(axes, say("no readings of the light"))
 
 
-def _lamp_told(vessel: VesselNight, frame: Frame) -> str:
+def _lamp_seen(vessel: VesselNight, frame: Frame) -> str:
     if not vessel.lamp_hours:
         return say("no lamp hours")
     seen = night.lamp_seen(vessel, Span(frame.began, frame.ended))
     parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
-    told = [
+    phrases = [
         say(sentence, length=_short(length)) for length, sentence in parts if length >= timedelta(minutes=1)
     ]
-    return say("yellow: lamp hours, {seen}", seen=", ".join(told))
+    return say("yellow: lamp hours, {seen}", seen=", ".join(phrases))
 
 
 def _short(length: timedelta) -> str:

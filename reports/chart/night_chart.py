@@ -154,12 +154,12 @@ def _title(record: NightRecord) -> str:
 
 def _foot(record: NightRecord) -> str:
     striped = any(_has_gaps(vessel, record.span) for vessel in record.vessels)
-    told = [
+    notes = [
         *([say("Striped: no readings.")] if striped else []),
         *([say("Crossed: station off.")] if record.outages else []),
         say(_FOOT),
     ]
-    return " ".join(told)
+    return " ".join(notes)
 
 
 def _has_gaps(vessel: VesselNight, span: Span) -> bool:
@@ -203,7 +203,7 @@ def _panel(vessel: VesselNight, frame: Frame, draw: _DrawPanel, *, labelled: boo
 def _draw_name(axes: Axes, vessel: VesselNight) -> None:
     set_at = vessel.batch_set_at
     name = words.vessel_name(words.shortened(vessel.vessel, 30), vessel.count)
-    told = (
+    title = (
         say("{name}, no batch running", name=name)
         if set_at is None
         else say("{name}, set {when}", name=name, when=f"{times.short_day(set_at)} {times.clock(set_at)}")
@@ -212,8 +212,8 @@ def _draw_name(axes: Axes, vessel: VesselNight) -> None:
     axes.set_xlim(0, PLOT_PX)
     axes.set_ylim(0, 1)
     axes.axhline(1.0, xmin=(_MARGIN_PX - LEFT_PX) / PLOT_PX, color="#999999", linewidth=1.5, clip_on=False)
-    size = fitted_size(told, 17.0, PLOT_PX, bold=True)
-    axes.text(_MARGIN_PX - LEFT_PX, 0.4, told, va="center", fontsize=size, fontweight="bold", color=INK)
+    size = fitted_size(title, 17.0, PLOT_PX, bold=True)
+    axes.text(_MARGIN_PX - LEFT_PX, 0.4, title, va="center", fontsize=size, fontweight="bold", color=INK)
 
 
 def _draw_no_vessel(axes: Axes, frame: Frame) -> None:

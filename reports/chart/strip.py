@@ -26,7 +26,7 @@ class Label:
     lane: int
     sign_px: float
     words_on: str
-    told: str
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,29 +47,29 @@ def laid_out(events: Sequence[Event], frame: Frame) -> Strip:
     taken: list[list[tuple[float, float]]] = []
     labels: list[Label] = []
     for event in inside:
-        told = _told(event, frame)
+        text = _text(event, frame)
         sign_px = frame.share(event.at) * PLOT_PX
-        words_on, stretch = _placed(sign_px, wide_px(told, SMALL_SIZE))
+        words_on, stretch = _placed(sign_px, wide_px(text, SMALL_SIZE))
         lane = next((n for n, lane in enumerate(taken) if _free(lane, stretch)), len(taken))
         if lane >= _MOST_LANES:
             continue
         if lane == len(taken):
             taken.append([])
         taken[lane].append(stretch)
-        labels.append(Label(lane, sign_px, words_on, told))
+        labels.append(Label(lane, sign_px, words_on, text))
     return Strip(tuple(labels), max(len(taken), 1), len(inside) - len(labels))
 
 
-def _told(event: Event, frame: Frame) -> str:
+def _text(event: Event, frame: Frame) -> str:
     at = times.clock(night.moment_utc(event.at).astimezone(frame.zone))
     return f"{at} {words.shortened(event.text, _LONGEST)}"
 
 
-def _placed(sign_px: float, told_px: float) -> tuple[str, tuple[float, float]]:
+def _placed(sign_px: float, text_px: float) -> tuple[str, tuple[float, float]]:
     """Words to the right of the sign, to its left where the right edge is too near; and what that takes."""
-    if sign_px + _SIGN_PX + told_px <= PLOT_PX:
-        return "right", (sign_px - _SIGN_PX, sign_px + _SIGN_PX + told_px)
-    return "left", (sign_px - _SIGN_PX - told_px, sign_px + _SIGN_PX)
+    if sign_px + _SIGN_PX + text_px <= PLOT_PX:
+        return "right", (sign_px - _SIGN_PX, sign_px + _SIGN_PX + text_px)
+    return "left", (sign_px - _SIGN_PX - text_px, sign_px + _SIGN_PX)
 
 
 def _free(lane: Sequence[tuple[float, float]], stretch: tuple[float, float]) -> bool:
@@ -91,7 +91,7 @@ def draw_strip(axes: Axes, name: str, strip: Strip, marker: str) -> None:
         axes.plot([label.sign_px], [_middle(label.lane)], marker, color=INK, markersize=8, clip_on=False)
         on_right = label.words_on == "right"
         x = label.sign_px + (_SIGN_PX if on_right else -_SIGN_PX)
-        _say(axes, x, label.lane, label.told, anchor="left" if on_right else "right")
+        _say(axes, x, label.lane, label.text, anchor="left" if on_right else "right")
     if not strip.labels:
         _say(axes, 0, 0, say("none"))
     if strip.left_out:
@@ -102,11 +102,11 @@ def _middle(lane: int) -> float:
     return (lane + 0.5) * LANE_PX
 
 
-def _say(axes: Axes, x: float, lane: int, told: str, *, anchor: str = "left", bold: bool = False) -> None:
+def _say(axes: Axes, x: float, lane: int, text: str, *, anchor: str = "left", bold: bool = False) -> None:
     axes.text(
         x,
         _middle(lane),
-        told,
+        text,
         ha=anchor,
         va="center_baseline",
         fontsize=SMALL_SIZE,

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import ASK_ABOUT_STATION, action, name, next_letter, nobody_must_come, silence
+from reports.letters.sentences import ASK_ABOUT_STATION, action, name, next_letter, nobody_must_come, silence
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
 
@@ -65,7 +65,7 @@ class CardBack:
 @in_its_language
 def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
     """The memory card takes no writes: nothing is watched until it does."""
-    told = say(_NOW.get(trouble.found, _NEW_CARD))
+    advice = say(_NOW.get(trouble.found, _NEW_CARD))
     found = say("Found {when}.", when=times.moment(trouble.at, setting.written_at))
     blocks: list[Block] = [
         Heading(say("What is known")),
@@ -90,7 +90,7 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
                 "watches over nothing now: no letter will warn of cold, of heat or of low water."
             )
         ),
-        action(setting, told, told),
+        action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_STATION),
         Paragraph(
             say(
@@ -103,14 +103,14 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
         "The memory card of {station} takes nothing more. Until it does, the station watches over nothing.",
         station=setting.station,
     )
-    told_short = subject(say("Nothing is watched: memory card fails"), "", setting.station)
-    return letter("storage", told_short, lead, blocks, setting)
+    subject_line = subject(say("Nothing is watched: memory card fails"), "", setting.station)
+    return letter("storage", subject_line, lead, blocks, setting)
 
 
 @in_its_language
 def card_back_letter(setting: Setting, back: CardBack) -> LetterText:
     """The memory card takes writes again: what was missed."""
-    told = say(_AFTERWARDS.get(back.found, _CHANGE_SOON))
+    advice = say(_AFTERWARDS.get(back.found, _CHANGE_SOON))
     now = setting.written_at
     blocks: list[Block] = [
         Heading(say("What is known")),
@@ -128,7 +128,7 @@ def card_back_letter(setting: Setting, back: CardBack) -> LetterText:
                 "have to start anything again: the batch goes on as it was."
             )
         ),
-        action(setting, told, told),
+        action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_STATION),
         next_letter(setting),
         silence(setting),
@@ -137,5 +137,5 @@ def card_back_letter(setting: Setting, back: CardBack) -> LetterText:
         "The memory card of {station} takes readings again. The station watches again.",
         station=setting.station,
     )
-    told_short = subject(say("Station watches again"), "", setting.station)
-    return letter("storage", told_short, lead, blocks, setting)
+    subject_line = subject(say("Station watches again"), "", setting.station)
+    return letter("storage", subject_line, lead, blocks, setting)

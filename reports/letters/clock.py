@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from reports import times
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_ABOUT_STATION,
     action,
     next_letter,
@@ -24,7 +24,7 @@ _PUT_BACK = to_say(
 )
 _FORWARD = to_say("Put forward by {length}.")
 _BACK = to_say("Put back by {length}.")
-# A clock without a battery may wake decades behind; more is not worth telling to the hour.
+# A clock without a battery may wake decades behind; more is not worth saying to the hour.
 _LONGEST_S = 100 * 366 * 86_400
 
 
@@ -54,7 +54,7 @@ def clock_letter(setting: Setting, trouble: ClockTrouble) -> LetterText:
             station=setting.station,
             when=moment,
         )
-        told = say("Clock not sure since {when}", when=times.short_moment(trouble.since))
+        short = say("Clock not sure since {when}", when=times.short_moment(trouble.since))
     else:
         step = _length(trouble.step_s)
         lead = say(
@@ -62,8 +62,8 @@ def clock_letter(setting: Setting, trouble: ClockTrouble) -> LetterText:
             station=setting.station,
             step=step,
         )
-        told = say("Clock was wrong by {step}", step=step)
-    return letter("clock", subject(told, "", setting.station), lead, blocks, setting)
+        short = say("Clock was wrong by {step}", step=step)
+    return letter("clock", subject(short, "", setting.station), lead, blocks, setting)
 
 
 def _length(step_s: int) -> str:
@@ -79,9 +79,9 @@ def put_right(trouble: ClockTrouble, now: datetime) -> str:
 
 
 def _facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
-    told = [say("Not sure since {since}.", since=since(trouble.since, setting.written_at))]
+    lines = [say("Not sure since {since}.", since=since(trouble.since, setting.written_at))]
     if trouble.step_s is not None:
-        told = [
+        lines = [
             say(
                 "Not sure from {when} on, until it was put right.",
                 when=times.moment(trouble.since, setting.written_at),
@@ -89,22 +89,24 @@ def _facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
             say(_FORWARD if trouble.step_s > 0 else _BACK, length=_length(trouble.step_s)),
         ]
     if trouble.restamped > 0:
-        told.append(
+        lines.append(
             say_many(
                 "{count} reading from that time got the right time afterwards.",
                 "{count} readings from that time got the right time afterwards.",
                 trouble.restamped,
             )
         )
-    return tuple(told)
+    return tuple(lines)
 
 
 def _advice(setting: Setting, right: bool) -> Action:
     if right:
-        told = say(
+        advice = say(
             "look in the care log whether what was told in that time has the right time, and correct "
             "what has not."
         )
     else:
-        told = say("look, with dry hands, whether the station's network works: it takes the time from there.")
-    return action(setting, told, told)
+        advice = say(
+            "look, with dry hands, whether the station's network works: it takes the time from there."
+        )
+    return action(setting, advice)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reports import amounts
 from reports.letters.page import Action, Block, Caution, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_ABOUT_HEATING,
     KNOWN_ABOVE_C,
     RESTS_BELOW_C,
@@ -78,12 +78,12 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
 
 def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
     hatching = any(t.hatched_fraction is None or t.hatched_fraction.p10 < 0.9 for t in troubles)
-    told = [
+    sentences = [
         say(_SLOWER) if hatching else say("The hatch is all but over; what cold slows now is the animals.")
     ]
     coming = [t.water_c_min_next_16h.p10 for t in troubles if t.water_c_min_next_16h is not None]
     if hatching and min([trouble.extreme_c for trouble in troubles] + coming) < KNOWN_ABOVE_C:
-        told.append(
+        sentences.append(
             say(
                 "Below {limit} it is not known how fast a hatch goes on, so the hatch times are "
                 "least sure here.",
@@ -92,21 +92,21 @@ def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
         )
     if min(trouble.extreme_c for trouble in troubles) < RESTS_BELOW_C:
         limit = amounts.temperature(RESTS_BELOW_C, setting.unit, 0)
-        told.append(say("Below {limit} all of that stands still until it is warmer again.", limit=limit))
+        sentences.append(say("Below {limit} all of that stands still until it is warmer again.", limit=limit))
     if any(t.hatched_fraction is not None and t.hatched_fraction.p90 > 0.01 for t in troubles):
-        told.append(
+        sentences.append(
             say(
                 "Animals that already swim live best at {best}; how well they stand this cold "
                 "is not known here.",
                 best=swimmers_best(setting),
             )
         )
-    return " ".join(told)
+    return " ".join(sentences)
 
 
 @in_its_language
 def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> LetterText:
-    """Cold to come, told while somebody is there. One letter for all alike; `coming` holds at least one."""
+    """Cold to come, while somebody is there. One letter for all alike; `coming` holds at least one."""
     first = min(coming, key=lambda one: one.extreme_c.p50)
     value = about(setting, first)
     blocks: list[Block] = [
@@ -124,23 +124,25 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
         _COLD_LIKELY if is_likely(first) else _COLD_POSSIBLE, when=when, names=names(coming), value=value
     )
     short = foreseen_time_short(first.span, setting.written_at)
-    told = subject(say("Cold {when}: about {value}", when=short, value=value), place(coming), setting.station)
-    return letter("cold", told, lead, blocks, setting)
+    subject_line = subject(
+        say("Cold {when}: about {value}", when=short, value=value), place(coming), setting.station
+    )
+    return letter("cold", subject_line, lead, blocks, setting)
 
 
 def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
     coldest_c = min(one.extreme_c.p10 for one in coming)
-    told = [
+    sentences = [
         say("Cold slows the hatch, so it comes later. Cold alone does not usually harm cysts (the eggs).")
     ]
     if coldest_c < KNOWN_ABOVE_C:
         limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
-        told.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
+        sentences.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
     if coldest_c < RESTS_BELOW_C:
         limit = amounts.temperature(RESTS_BELOW_C, setting.unit, 0)
-        told.append(say("Below {limit} all of that stands still until it is warmer again.", limit=limit))
-    told.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
-    return " ".join(told)
+        sentences.append(say("Below {limit} all of that stands still until it is warmer again.", limit=limit))
+    sentences.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
+    return " ".join(sentences)
 
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:

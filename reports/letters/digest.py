@@ -1,4 +1,4 @@
-"""Words for letters that had to wait: the digest that tells of many, and the note on one that goes late."""
+"""Words for letters that had to wait: the digest that lists them, and the note on one that goes late."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import times, words
 from reports.letters.page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import action, next_letter
+from reports.letters.sentences import action, next_letter
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, say_many, to_say
 
@@ -108,9 +108,9 @@ def late_note(written_at: datetime, fate: str) -> str:
     return f"{late} {say(_FATES[fate])}"
 
 
-def late_subject(told: str) -> str:
+def late_subject(written: str) -> str:
     """The subject of a letter that goes late."""
-    return words.shortened(say("Late: {subject}", subject=told), SUBJECT_LIMIT)
+    return words.shortened(say("Late: {subject}", subject=written), SUBJECT_LIMIT)
 
 
 def _line(one: HeldLetter) -> str:

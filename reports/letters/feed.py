@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import times, words
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     HYGIENE,
     action,
     into_each,
@@ -44,7 +44,7 @@ class FeedNews:
 
 @in_its_language
 def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
-    """Animals that may be fed; `news` holds at least one. None is told to feed before their second stage."""
+    """Animals that may be fed; `news` holds at least one. Feeding waits for their second stage."""
     able = [one for one in news if _can_eat(setting, one)]
     small = any(one.small for one in news)
     blocks: list[Block] = [
@@ -104,10 +104,10 @@ def _subject(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews
 
 def _to_feed(setting: Setting, able: Sequence[FeedNews], small: bool) -> Action:
     if not able:
-        told = say("look, and do not feed yet.")
-        return action(setting, told, told)
-    told = say(_FEED_SMALL if small else _FEED, where=words.joined([into_each(one) for one in able]))
-    return action(setting, told, told)
+        advice = say("look, and do not feed yet.")
+        return action(setting, advice)
+    advice = say(_FEED_SMALL if small else _FEED, where=words.joined([into_each(one) for one in able]))
+    return action(setting, advice)
 
 
 def _facts(setting: Setting, one: FeedNews) -> tuple[str, ...]:

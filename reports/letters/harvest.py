@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     HYGIENE,
     action,
     mains,
@@ -87,8 +87,8 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
         next_letter(setting),
     ]
     lead = _lead(setting, first, names(news))
-    told = subject(_short(setting, first), place(news), setting.station)
-    return letter("harvest", told, lead, blocks, setting)
+    subject_line = subject(_short(setting, first), place(news), setting.station)
+    return letter("harvest", subject_line, lead, blocks, setting)
 
 
 def _closes_unseen(setting: Setting, one: HarvestNews) -> tuple[Paragraph, ...]:
@@ -164,4 +164,4 @@ def _to_harvest(setting: Setting, one: HarvestNews) -> Action:
         return action(setting, say(_HOW_ONCE_MANY), say(_HOW_THEN))
     if setting.attended_now and opens > now:
         return Action(say(_HOW_AFTER, when=_moment(opens, now)))
-    return action(setting, say(_HOW), say(_HOW))
+    return action(setting, say(_HOW))

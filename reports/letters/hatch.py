@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     HYGIENE,
     action,
     name,
@@ -21,7 +21,7 @@ _SHARES = to_say(
     "The shares are of those cysts that will hatch at all, and are calculated from what was told, not "
     "measured."
 )
-# From here on a hatch is told by its share, before by its hour.
+# From here on a hatch is put in words by its share, before by its hour.
 _UNDER_WAY = 0.1
 
 
@@ -72,12 +72,12 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
     lead = _lead(setting, news, first)
     half = first.hatch_t50.p50
     coming = half is not None and half > setting.written_at and first.hatched_fraction.p50 < _UNDER_WAY
-    told = (
+    short = (
         say("Hatch: half by {when}", when=times.short_moment(times.believed_moment(half)))
         if coming and half
         else say("Hatch: about {share}", share=share)
     )
-    return letter("hatch", subject(told, place(news), setting.station), lead, blocks, setting)
+    return letter("hatch", subject(short, place(news), setting.station), lead, blocks, setting)
 
 
 def _lead(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> str:

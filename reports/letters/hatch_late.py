@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import HYGIENE, action, best, name, names, next_letter, place
+from reports.letters.sentences import HYGIENE, action, best, name, names, next_letter, place
 from reports.records import LetterText, Range, Setting, TimeRange
 from reports.tongue import in_its_language, say, say_many, to_say
 
@@ -19,16 +19,16 @@ _SLOWER_BELOW_C = 25.0
 
 @dataclass(frozen=True, slots=True)
 class LateHatch:
-    """A hatch that is later than was told, or of which nothing was told long after it should have come.
+    """A hatch that is later than was said, or of which nothing was recorded long after it should have come.
 
-    `told_t50` is the moment a letter named before (None: none did); `overdue` says that all of it should
-    have hatched by now, and no first swimmer, share or count was told.
+    `said_t50` is the moment a letter named before (None: none did); `overdue` says that all of it should
+    have hatched by now, and no first swimmer, share or count was recorded.
     """
 
     vessel: str
     count: int
     set_at: datetime
-    told_t50: datetime | None
+    said_t50: datetime | None
     hatched_fraction: Range
     hatch_t50: TimeRange
     hatch_t90: TimeRange
@@ -38,7 +38,7 @@ class LateHatch:
 
 @in_its_language
 def late_hatch_letter(setting: Setting, late: Sequence[LateHatch]) -> LetterText:
-    """A hatch later than told, or long due and nothing told; `late` holds at least one."""
+    """A hatch later than was said, or long due and nothing recorded; `late` holds at least one."""
     overdue = [one for one in late if one.overdue]
     blocks: list[Block] = [
         Heading(say("What is known")),
@@ -51,7 +51,7 @@ def late_hatch_letter(setting: Setting, late: Sequence[LateHatch]) -> LetterText
         ),
         Heading(say("What it means")),
         *(Paragraph(text) for text in _means(setting, late, bool(overdue))),
-        action(setting, say(_LOOK), say(_LOOK)),
+        action(setting, say(_LOOK)),
         Caution(say(HYGIENE)),
         next_letter(setting),
     ]
@@ -64,12 +64,12 @@ def _subject(setting: Setting, late: Sequence[LateHatch], overdue: Sequence[Late
         age = _age(setting, min(overdue, key=lambda one: one.set_at.timestamp()))
         return subject(say("Hatch not told, set {ago}", ago=age), place(overdue), setting.station)
     half = _latest(late).hatch_t50.p50
-    told = (
+    short = (
         say("Hatch later: later than can be told")
         if half is None
         else say("Hatch later: half by {when}", when=_short(half))
     )
-    return subject(told, place(late), setting.station)
+    return subject(short, place(late), setting.station)
 
 
 def _short(half: datetime) -> str:
@@ -118,41 +118,41 @@ def _overdue_lead(setting: Setting, overdue: Sequence[LateHatch]) -> str:
 
 def _facts(setting: Setting, one: LateHatch) -> tuple[str, ...]:
     now = setting.written_at
-    told = [
+    lines = [
         say(
             "Set {when}, {ago}.",
             when=times.moment(one.set_at, now),
             ago=times.ago(times.elapsed(one.set_at, now)),
         )
     ]
-    if one.told_t50 is not None:
-        told.append(
-            say("Half was told for: {when}.", when=times.moment(times.believed_moment(one.told_t50), now))
+    if one.said_t50 is not None:
+        lines.append(
+            say("Half was told for: {when}.", when=times.moment(times.believed_moment(one.said_t50), now))
         )
     half = one.hatch_t50.p50
     when = times.moment_range(one.hatch_t50, now)
-    told.append(
+    lines.append(
         say("Half was expected: {when}.", when=when)
         if half is not None and half <= now
         else say("Half is expected now: {when}.", when=when)
     )
-    told.append(say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)))
-    told.append(say("Hatched so far: {share}.", share=amounts.percent_range(one.hatched_fraction)))
+    lines.append(say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)))
+    lines.append(say("Hatched so far: {share}.", share=amounts.percent_range(one.hatched_fraction)))
     if one.mean_c is not None:
-        told.append(
+        lines.append(
             say(
                 "Water since it was set, on average: {temperature}.",
                 temperature=amounts.temperature(one.mean_c, setting.unit),
             )
         )
-    return tuple(told)
+    return tuple(lines)
 
 
 def _means(setting: Setting, late: Sequence[LateHatch], overdue: bool) -> list[str]:
     cool = [one.mean_c for one in late if one.mean_c is not None and one.mean_c < _SLOWER_BELOW_C]
-    told = []
+    paragraphs = []
     if cool:
-        told.append(
+        paragraphs.append(
             say(
                 "The water was cooler than the {best} that suit the hatch best, and cold slows it. Cold "
                 "alone does not usually harm cysts: a cool hatch comes later.",
@@ -160,24 +160,24 @@ def _means(setting: Setting, late: Sequence[LateHatch], overdue: bool) -> list[s
             )
         )
     if overdue:
-        told.append(
+        paragraphs.append(
             say(
                 "Perhaps they hatched and nobody has told the care log. Perhaps fewer hatch than hoped: "
                 "of 15 lots on sale the middle one hatched 79 in 100, the worst 5 in 100 (López-Torres "
                 "and Lizárraga-Partida 2001)."
             )
         )
-        told.append(
+        paragraphs.append(
             say(
                 "Cysts that have had no bright light may still wait for it. If you see none, that is no "
                 "fault of yours: what you tell makes the next times better."
             )
         )
     elif not cool:
-        told.append(
+        paragraphs.append(
             say(
                 "Lots of cysts differ from each other, and times are worked out from lots like yours. "
                 "What you see counts more than what is worked out here."
             )
         )
-    return told
+    return paragraphs

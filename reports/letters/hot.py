@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reports import amounts
 from reports.letters.page import Block, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
     ASK_ABOUT_CUPS,
     ASK_ABOUT_LAMP,
@@ -64,22 +64,24 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
 
 def _means(troubles: Sequence[TemperatureTrouble]) -> str:
     hottest_c = max(max(trouble.extreme_c, trouble.water_c) for trouble in troubles)
-    told = [heat_stops()]
+    sentences = [heat_stops()]
     if hottest_c > DIES_ABOVE_C:
-        told.append(
+        sentences.append(
             say(
                 "Above {temperature} cysts in water die. This limit was passed.",
                 temperature=amounts.both_units(DIES_ABOVE_C),
             )
         )
     elif hottest_c > STOPS_ABOVE_C:
-        told.append(
+        sentences.append(
             say("The water was above that. Whether the cysts recover can only be seen in the days to come.")
         )
     else:
-        told.append(say("The water has not been seen above that. Warm water also leaves the cup faster."))
-    told.append(say("Hot water holds less oxygen, so animals that swim have a harder time."))
-    return " ".join(told)
+        sentences.append(
+            say("The water has not been seen above that. Warm water also leaves the cup faster.")
+        )
+    sentences.append(say("Hot water holds less oxygen, so animals that swim have a harder time."))
+    return " ".join(sentences)
 
 
 def _cool_lamp(setting: Setting) -> tuple[Block, ...]:
@@ -113,7 +115,7 @@ def _cool_sun(setting: Setting) -> tuple[Block, ...]:
 
 @in_its_language
 def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> LetterText:
-    """Heat to come, told while somebody is there. One letter for all alike; `coming` holds at least one."""
+    """Heat to come, while somebody is there. One letter for all alike; `coming` holds at least one."""
     first = max(coming, key=lambda one: one.extreme_c.p50)
     value = about(setting, first)
     blocks: list[Block] = [
@@ -130,26 +132,28 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
         _HOT_LIKELY if is_likely(first) else _HOT_POSSIBLE, when=when, names=names(coming), value=value
     )
     short = foreseen_time_short(first.span, setting.written_at)
-    told = subject(say("Hot {when}: about {value}", when=short, value=value), place(coming), setting.station)
-    return letter("hot", told, lead, blocks, setting)
+    subject_line = subject(
+        say("Hot {when}: about {value}", when=short, value=value), place(coming), setting.station
+    )
+    return letter("hot", subject_line, lead, blocks, setting)
 
 
 def _means_ahead(coming: Sequence[TemperatureAhead]) -> str:
     hottest_c = max(one.extreme_c.p90 for one in coming)
-    told = [heat_stops()]
+    sentences = [heat_stops()]
     if hottest_c > DIES_ABOVE_C:
-        told.append(
+        sentences.append(
             say(
                 "Above {temperature} cysts in water die. It could get that hot.",
                 temperature=amounts.both_units(DIES_ABOVE_C),
             )
         )
     elif hottest_c > STOPS_ABOVE_C:
-        told.append(say("It could get that hot."))
+        sentences.append(say("It could get that hot."))
     else:
-        told.append(say("It is not likely to get that hot. Warm water also leaves the cup faster."))
-    told.append(say("Hot water holds less oxygen, so animals that swim have a harder time."))
-    return " ".join(told)
+        sentences.append(say("It is not likely to get that hot. Warm water also leaves the cup faster."))
+    sentences.append(say("Hot water holds less oxygen, so animals that swim have a harder time."))
+    return " ".join(sentences)
 
 
 def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> tuple[Block, ...]:

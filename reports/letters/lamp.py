@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
     action,
     mains,
@@ -100,7 +100,7 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
 
 def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
     now, unit = setting.written_at, trouble.light_unit
-    told = [
+    lines = [
         say(
             "Light: {light}. Lit counts from {low_light}.",
             light=amounts.light(trouble.light, unit),
@@ -110,10 +110,10 @@ def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
         say("Lamp hours: {hours}.", hours=times.hours(trouble.lamp_hours)),
     ]
     if trouble.water_c is not None:
-        told.append(
+        lines.append(
             say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, setting.unit))
         )
-    return tuple(told)
+    return tuple(lines)
 
 
 @in_its_language
@@ -151,8 +151,8 @@ def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> L
         names=names(troubles),
         light=light,
     )
-    told = subject(say("Lamp still on? {light}", light=light), place(troubles), setting.station)
-    return letter("lamp", told, lead, blocks, setting)
+    subject_line = subject(say("Lamp still on? {light}", light=light), place(troubles), setting.station)
+    return letter("lamp", subject_line, lead, blocks, setting)
 
 
 def _ask_to_switch_off(setting: Setting) -> tuple[Paragraph, ...]:
@@ -170,13 +170,13 @@ def _ask_to_switch_off(setting: Setting) -> tuple[Paragraph, ...]:
 
 
 def _on_facts(setting: Setting, trouble: LampStaysOn) -> tuple[str, ...]:
-    told = [
+    lines = [
         say("Light now: {light}.", light=amounts.light(trouble.light, trouble.light_unit)),
         say("Lamp hours: {hours}.", hours=times.hours(trouble.lamp_hours)),
         say("Should be off since {since}.", since=since(trouble.since, setting.written_at)),
     ]
     if trouble.water_c is not None:
-        told.append(
+        lines.append(
             say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, setting.unit))
         )
-    return tuple(told)
+    return tuple(lines)

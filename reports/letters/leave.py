@@ -8,7 +8,7 @@ from math import isfinite
 
 from reports import amounts, times, words
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     CALCULATED,
     KNOWN_ABOVE_C,
     STOPS_ABOVE_C,
@@ -87,8 +87,10 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
         silence(setting),
     ]
     lead = say("Before you go: {what} in {names}.", what=_fill_short(outlooks), names=names(outlooks))
-    told = subject(say("Before you go: {what}", what=_fill_short(outlooks)), place(outlooks), setting.station)
-    return letter("leave", told, lead, blocks, setting)
+    subject_line = subject(
+        say("Before you go: {what}", what=_fill_short(outlooks)), place(outlooks), setting.station
+    )
+    return letter("leave", subject_line, lead, blocks, setting)
 
 
 def _fill_short(outlooks: Sequence[VesselOutlook]) -> str:
@@ -106,24 +108,24 @@ def _to_do(outlooks: Sequence[VesselOutlook]) -> Action:
     if any(one.feed_small for one in outlooks):
         steps.append(say("feed as listed below, if the water is clear"))
     steps = steps or [say("look once whether the water stands at the mark")]
-    told = reduce(lambda before, after: say("{before}; then {after}", before=before, after=after), steps)
-    return Action(say("before you go, {what}.", what=told))
+    what = reduce(lambda before, after: say("{before}; then {after}", before=before, after=after), steps)
+    return Action(say("before you go, {what}.", what=what))
 
 
 def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
-    told = [*_fill(one), _holds(one)]
+    lines = [*_fill(one), _holds(one)]
     timers = dict.fromkeys(times.hours(span) for span in one.lamp_hours)
     if timers:
-        told.append(say("Lamp timer: on from {hours}.", hours=words.joined(list(timers))))
+        lines.append(say("Lamp timer: on from {hours}.", hours=words.joined(list(timers))))
     if one.feed_small:
-        told.append(
+        lines.append(
             say(
                 "Feed: half a pinch into {where}, only if the water is clear. Nobody will be there to see it "
                 "grow cloudy.",
                 where=words.into_each(one.count),
             )
         )
-    return tuple(told)
+    return tuple(lines)
 
 
 def _fill(one: VesselOutlook) -> list[str]:
@@ -139,14 +141,14 @@ def _fill(one: VesselOutlook) -> list[str]:
             ),
             tell,
         ]
-    each_ml = round(one.fill_ml, 1 if one.fill_ml < 10.0 else 0)  # as it is told, so that the sum agrees
-    told = say(
+    each_ml = round(one.fill_ml, 1 if one.fill_ml < 10.0 else 0)  # as it is written, so that the sum agrees
+    pour = say(
         "Fill: {amount} of plain water into each cup, {total} in all, which ends {level}.",
         amount=poured,
         total=amounts.volume(each_ml * one.count),
         level=end,
     )
-    return [told, tell]
+    return [pour, tell]
 
 
 def _ends(above_mark_ml: float) -> str:
@@ -181,14 +183,14 @@ def _holds(one: VesselOutlook) -> str:
 
 
 def _expected(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[str, ...]:
-    told = [
+    lines = [
         say("Water at your return: {level}.", level=amounts.level_range(one.loss_ml_at_return)),
         say("Low mark: {amount} below the mark.", amount=amounts.volume(one.low_ml)),
     ]
     if one.salinity_at_return is not None:
-        told.append(say("Salt at your return: {salt}.", salt=amounts.salinity_range(one.salinity_at_return)))
-    told.extend(_hatch(setting.written_at, absence, one))
-    return (*told, *_warmth(setting, one))
+        lines.append(say("Salt at your return: {salt}.", salt=amounts.salinity_range(one.salinity_at_return)))
+    lines.extend(_hatch(setting.written_at, absence, one))
+    return (*lines, *_warmth(setting, one))
 
 
 def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
@@ -213,15 +215,15 @@ def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
 def _warmth(setting: Setting, one: VesselOutlook) -> list[str]:
     """The coldest and warmest water to come, of the whole absence where that is forecast."""
     coldest, warmest = one.water_c_min_away or one.water_c_min_next_16h, one.water_c_max_away
-    told = [say("How cold it will get is not known.")]
+    lines = [say("How cold it will get is not known.")]
     if coldest is not None:
         known = _COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON
-        said = say(known, temperature=amounts.temperature_range(coldest, setting.unit))
-        told = [" ".join([said, *_if_cold(setting, one, coldest)])]
+        line = say(known, temperature=amounts.temperature_range(coldest, setting.unit))
+        lines = [" ".join([line, *_if_cold(setting, one, coldest)])]
     if warmest is not None:
-        said = say(_WARMEST_AWAY, temperature=amounts.temperature_range(warmest, setting.unit))
-        told.append(" ".join([said, *_if_hot(warmest)]))
-    return told
+        line = say(_WARMEST_AWAY, temperature=amounts.temperature_range(warmest, setting.unit))
+        lines.append(" ".join([line, *_if_hot(warmest)]))
+    return lines
 
 
 def _if_cold(setting: Setting, one: VesselOutlook, coldest: Range) -> list[str]:

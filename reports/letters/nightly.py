@@ -7,7 +7,16 @@ from reports import amounts, night, times, words
 from reports.letters.clock import put_right
 from reports.letters.kinds import LETTERS
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
-from reports.letters.parts import CALCULATED, WIDE, action, alarms_open, next_letter, silence
+from reports.letters.sentences import (
+    CALCULATED,
+    WIDE,
+    action,
+    alarms_open,
+    next_letter,
+    readings_came,
+    silence,
+    station_off,
+)
 from reports.letters.vessel_night import events, title, vessel_facts
 from reports.records import LetterText, NightRecord, Setting, VesselNight
 from reports.tongue import in_its_language, say, say_many
@@ -30,7 +39,13 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
         *([Paragraph(say(CALCULATED))] if _any_batch(record) else []),
         *([Paragraph(say(WIDE))] if any(_wide(vessel) for vessel in record.vessels) else []),
         Facts(say("Letters sent"), tuple(events(record.letters, now)) or (say("No letters in this time."),)),
-        Facts(say("The station"), (_readings(record), *_outages(record, now))),
+        Facts(
+            say("The station"),
+            (
+                readings_came(record.readings_good, record.readings_expected),
+                *(station_off(off, now) for off in record.outages),
+            ),
+        ),
         next_letter(setting),
         silence(setting),
     ]
@@ -47,8 +62,8 @@ def alt_text(record: NightRecord) -> str:
         began=times.short_moment(began),
         ended=times.short_moment(ended),
     )
-    told = [_alt_vessel(record, vessel) for vessel in record.vessels]
-    return " ".join([shown, *told, say("All figures stand in the words of this letter.")])
+    vessels = [_alt_vessel(record, vessel) for vessel in record.vessels]
+    return " ".join([shown, *vessels, say("All figures stand in the words of this letter.")])
 
 
 def _alt_vessel(record: NightRecord, vessel: VesselNight) -> str:
@@ -76,9 +91,9 @@ def _missing(record: NightRecord) -> str:
 
 
 def _warned(record: NightRecord) -> int:
-    """How much trouble came and went, told by letter or not."""
-    told = sum(1 for letter in record.letters if letter.kind in LETTERS and LETTERS[letter.kind].warns)
-    return max(told, sum(len(vessel.past_alarms) for vessel in record.vessels))
+    """How much trouble came and went, in a letter or not."""
+    written = sum(1 for letter in record.letters if letter.kind in LETTERS and LETTERS[letter.kind].warns)
+    return max(written, sum(len(vessel.past_alarms) for vessel in record.vessels))
 
 
 def _headline(setting: Setting, record: NightRecord) -> str:
@@ -114,23 +129,23 @@ def _times_off(count: int) -> str:
 
 def _subject(setting: Setting, record: NightRecord) -> str:
     found = _findings(setting, record)
-    told = found[0] if len(found) == 1 else say("{found} and more", found=found[0])
+    short = found[0] if len(found) == 1 else say("{found} and more", found=found[0])
     values = [seen for vessel in record.vessels if (seen := night.extremes(vessel.water_c)) is not None]
-    if values and len(told) <= _VALUES_BESIDE:
+    if values and len(short) <= _VALUES_BESIDE:
         low = min(seen.coldest.value or 0.0 for seen in values)
         high = max(seen.warmest.value or 0.0 for seen in values)
-        told = say(
+        short = say(
             "{found}, {low} to {high}",
-            found=told,
+            found=short,
             low=amounts.number(amounts.in_unit(low, record.unit), 1),
             high=amounts.temperature(high, record.unit),
         )
-    return subject(f"{times.short_day(record.span.ended)}: {told}", "", record.station)
+    return subject(f"{times.short_day(record.span.ended)}: {short}", "", record.station)
 
 
 def _unknown(record: NightRecord, now: datetime) -> list[Block]:
     """What is not known of the night, where "all well" was not earned."""
-    told = [
+    lines = [
         say(
             "{vessel}: {text}, since {when}. Still open.",
             vessel=words.clean(vessel.vessel),
@@ -140,7 +155,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         for vessel in record.vessels
         for event in vessel.open_alarms
     ]
-    told += [
+    lines += [
         say(
             "{vessel}: {text}, from {began} to {ended}. Over now.",
             vessel=words.clean(vessel.vessel),
@@ -151,7 +166,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         for vessel in record.vessels
         for past in vessel.past_alarms
     ]
-    told += [
+    lines += [
         say(
             "The probe {probe}: {text}, since {when}. Its readings still count.",
             probe=words.clean(doubt.kind),
@@ -161,55 +176,64 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         for doubt in record.doubts
     ]
     if night.share_read(record) < night.KNOWN_SHARE:
-        told.append(" ".join([_readings(record), say("What happened in between is not known.")]))
+        lines.append(
+            " ".join(
+                [
+                    readings_came(record.readings_good, record.readings_expected),
+                    say("What happened in between is not known."),
+                ]
+            )
+        )
     blind = [words.clean(vessel.vessel) for vessel in night.blind_vessels(record)]
     if blind:
-        told.append(
+        lines.append(
             say(
                 "The water of {names} was not read all the time, so this is not the whole story.",
                 names=words.joined(blind),
             )
         )
     if not record.clock_sure:
-        told.append(
+        lines.append(
             say("The station's clock was not known to be right, so the hours in this letter may be wrong.")
         )
     if record.clock_put_right is not None:
-        told.append(put_right(record.clock_put_right, now))
-    told.extend(_outages(record, now))
-    return [Facts(say("What is not well, or not known"), tuple(told))] if told else []
+        lines.append(put_right(record.clock_put_right, now))
+    lines.extend(station_off(off, now) for off in record.outages)
+    return [Facts(say("What is not well, or not known"), tuple(lines))] if lines else []
 
 
 def _to_do(setting: Setting, record: NightRecord) -> Action:
     troubled = [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]
     if troubled:
-        told = say(
+        advice = say(
             "look first at {names}; the letter about each trouble says what helps.",
             names=words.joined(troubled),
         )
-        return action(setting, told, told)
+        return action(setting, advice)
     if not record.clock_sure and night.all_well(replace(record, clock_sure=True)):
-        told = say("look, with dry hands, whether the station's network works: it takes the time from there.")
-        return action(setting, told, told)
+        advice = say(
+            "look, with dry hands, whether the station's network works: it takes the time from there."
+        )
+        return action(setting, advice)
     if not night.all_well(record):
-        told = say("look, with dry hands, whether the station's power and the probes' cables are firm.")
-        return action(setting, told, told)
+        advice = say("look, with dry hands, whether the station's power and the probes' cables are firm.")
+        return action(setting, advice)
     thirsty = [words.clean(vessel.vessel) for vessel in record.vessels if _low_before_return(setting, vessel)]
     if thirsty:
-        told = say(
+        advice = say(
             "fill {names} to the mark with plain water, and tell the care log.", names=words.joined(thirsty)
         )
-        return action(setting, told, told)
+        return action(setting, advice)
     chilly = [words.clean(vessel.vessel) for vessel in record.vessels if _likely_cold(vessel)]
     if chilly:
-        told = say(
+        advice = say(
             "look first at {names}: the coming night is likely to be too cold for it.",
             names=words.joined(chilly),
         )
-        return action(setting, told, told)
+        return action(setting, advice)
     if setting.also:
-        told = say('read what stands under "Also" at the end of this letter.')
-        return action(setting, told, told)
+        advice = say('read what stands under "Also" at the end of this letter.')
+        return action(setting, advice)
     if _warned(record):
         return Action(say("nothing now. What was not well is over, as far as the station can see."))
     return Action(say("nothing. All is well as far as the station can see."))
@@ -224,27 +248,3 @@ def _low_before_return(setting: Setting, vessel: VesselNight) -> bool:
     low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
     until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
     return low is not None and until is not None and low < until
-
-
-def _readings(record: NightRecord) -> str:
-    if record.readings_expected <= 0:
-        return say("No readings were due.")
-    good, expected = record.readings_good, record.readings_expected
-    return say(
-        "Readings: {good} of {expected} came and are trusted ({share}).",
-        good=good,
-        expected=expected,
-        share=amounts.percent(night.share_read(record)),
-    )
-
-
-def _outages(record: NightRecord, now: datetime) -> list[str]:
-    return [
-        say(
-            "The station was off from {began} to {ended}, for {length}.",
-            began=times.moment(span.began, now),
-            ended=times.moment(span.ended, now),
-            length=times.duration(times.elapsed(span.began, span.ended)),
-        )
-        for span in record.outages
-    ]

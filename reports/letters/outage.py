@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_AN_ADULT_ABOUT_STATION,
     action,
     mains,
@@ -67,28 +67,28 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
             )
         ),
         *_lamp_hint(news),
-        action(setting, say(_PLUG), say(_PLUG)),
+        action(setting, say(_PLUG)),
         *nobody_must_come(setting, ASK_AN_ADULT_ABOUT_STATION),
         mains(),
         next_letter(setting),
         silence(setting),
     ]
     lead, short = (_OFF, _OFF_SHORT) if news.clock_sure else (_PERHAPS_OFF, _PERHAPS_OFF_SHORT)
-    told = subject(say(short, length=length), "", setting.station)
-    return letter("outage", told, say(lead, station=setting.station, length=length), blocks, setting)
+    subject_line = subject(say(short, length=length), "", setting.station)
+    return letter("outage", subject_line, say(lead, station=setting.station, length=length), blocks, setting)
 
 
 def _off_facts(setting: Setting, news: OutageNews) -> tuple[str, ...]:
     began, ended, now = news.span.began, news.span.ended, setting.written_at
-    told = (
+    lines = (
         say("Last reading before: {when}.", when=times.moment(began, now)),
         say("First reading after: {when}.", when=times.moment(ended, now)),
         say("Nothing read for {length}.", length=times.duration(times.elapsed(began, ended))),
     )
     if news.clock_sure:
-        return told
+        return lines
     return (
-        *told,
+        *lines,
         say("The clock was not sure of the time after that, so it may have been longer or shorter."),
     )
 
@@ -98,21 +98,21 @@ def _cost(setting: Setting, one: OutageVessel) -> tuple[str, ...]:
         amounts.not_known() if value is None else amounts.temperature(value, setting.unit)
         for value in (one.before_c, one.after_c)
     )
-    told = [
+    lines = [
         say("Water before: {temperature}.", temperature=before),
         say("Water after: {temperature}.", temperature=after),
     ]
     if one.delay_h is None:
-        told.append(say("What it did to the hatch is not known."))
+        lines.append(say("What it did to the hatch is not known."))
     else:
-        told.append(say("Hatch later by (calculated): {length}.", length=amounts.hours_range(one.delay_h)))
+        lines.append(say("Hatch later by (calculated): {length}.", length=amounts.hours_range(one.delay_h)))
     if one.lit_after is not None:
-        told.append(
+        lines.append(
             say("Lamp, when readings came back: lit.")
             if one.lit_after
             else say("Lamp, when readings came back: dark in its hours.")
         )
-    return tuple(told)
+    return tuple(lines)
 
 
 def _lamp_hint(news: OutageNews) -> tuple[Paragraph, ...]:

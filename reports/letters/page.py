@@ -68,9 +68,9 @@ Block = Paragraph | Heading | Facts | Action | Caution | Picture
 
 
 def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting: Setting) -> LetterText:
-    """The letter: the lead says it in a sentence, the blocks tell the rest; signed with place and time.
+    """The letter: the lead says it in a sentence, the blocks say the rest; signed with place and time.
 
-    What else waits to be told stands between the blocks and the signature.
+    What else waits to be said stands between the blocks and the signature.
     """
     blocks = [*blocks, *_also(setting), *_unsure(kind, setting)]
     written = times.full_moment(setting.written_at)
@@ -91,27 +91,29 @@ def _also(setting: Setting) -> tuple[Block, ...]:
     return (Heading(say("Also")), Facts("", setting.also)) if setting.also else ()
 
 
-def numbered(told: LetterText, number: int, station: str) -> LetterText:
+def numbered(written: LetterText, number: int, station: str) -> LetterText:
     """The letter with its running number at the foot: where one is missing, a letter was lost."""
-    with spoken(told.language):
+    with spoken(written.language):
         line = say("Letter {number} from {station}.", number=number, station=words.clean(station))
     foot = f'<p style="font-size:.9em">{_safe(line)}</p>\n</body>'
-    return replace(told, text=f"{told.text}{_wrapped(line)}\n", html=told.html.replace("</body>", foot))
+    return replace(
+        written, text=f"{written.text}{_wrapped(line)}\n", html=written.html.replace("</body>", foot)
+    )
 
 
 def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
     """No letter gives a time that is not sure without saying so; some kinds say it for themselves."""
     if setting.clock_sure or LETTERS[kind].doubts_clock:
         return ()
-    told = say(
+    doubt = say(
         "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."
     )
-    return (Paragraph(told),)
+    return (Paragraph(doubt),)
 
 
-def lead_of(told: LetterText) -> str:
-    """What a letter says first, for another letter to tell of it in a line."""
-    return " ".join(told.text.split("\n\n", 1)[0].split())
+def lead_of(written: LetterText) -> str:
+    """What a letter says first, for another letter to name it in a line."""
+    return " ".join(written.text.split("\n\n", 1)[0].split())
 
 
 def subject(lead: str, place: str, station: str) -> str:
@@ -163,8 +165,8 @@ def _text_of(block: Block) -> str:
         case Heading(text):
             return f"{_wrapped(text)}\n{'-' * min(len(words.clean(text)), _COLUMNS)}"
         case Facts(title, lines):
-            told = [_wrapped(title)] if title else []
-            return "\n".join(told + [_wrapped(line, "- ", "  ") for line in lines])
+            head = [_wrapped(title)] if title else []
+            return "\n".join(head + [_wrapped(line, "- ", "  ") for line in lines])
         case Action(text):
             return _wrapped(f"{say(_DO)} {_begun(text)}")
         case Caution(text):

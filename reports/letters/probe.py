@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import amounts, times, words
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
+from reports.letters.sentences import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
 from reports.records import LetterText, Setting
 from reports.tongue import in_its_language, say, to_say
 
@@ -68,7 +68,7 @@ class ProbeTrouble:
 def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterText:
     """Probes that give nothing to believe; `troubles` holds at least one."""
     first = troubles[0]
-    told = say(
+    advice = say(
         _DIP if all(t.fault == "in-air" for t in troubles) else _CHECK,
         what=words.joined([words.clean(t.probe) for t in troubles]),
     )
@@ -84,7 +84,7 @@ def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterTe
                 blind=_blind(troubles),
             )
         ),
-        action(setting, told, told),
+        action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_STATION),
         Caution(
             say(
@@ -101,8 +101,8 @@ def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterTe
     )
     since = times.short_moment(min(t.since for t in troubles))
     subject_lead = say("{trouble} since {when}", trouble=_probe_said({t.fault for t in troubles}), when=since)
-    told_place = _and_more(words.shortened(first.probe, 20), troubles)
-    return letter("probe", subject(subject_lead, told_place, setting.station), lead, blocks, setting)
+    place = _and_more(words.shortened(first.probe, 20), troubles)
+    return letter("probe", subject(subject_lead, place, setting.station), lead, blocks, setting)
 
 
 def _and_more(probe: str, troubles: Sequence[ProbeTrouble]) -> str:
@@ -145,7 +145,7 @@ def _probe_title(trouble: ProbeTrouble) -> str:
 def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
     now = setting.written_at
     fault = say(_FAULTS[trouble.fault]) if trouble.fault in _FAULTS else words.clean(trouble.fault)
-    told = [
+    lines = [
         say("What is wrong: {fault}.", fault=fault),
         say(
             "Since {when}, for {length}.",
@@ -154,10 +154,10 @@ def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
         ),
     ]
     if trouble.last_good is None or trouble.last_good_at is None:
-        return (*told, say("It has given no trusted reading yet."))
+        return (*lines, say("It has given no trusted reading yet."))
     value = _value(trouble.measures, trouble.last_good, setting.unit)
     return (
-        *told,
+        *lines,
         say(
             "Last trusted reading: {value}, {when}.",
             value=value,

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from reports import amounts, night, times, words
 from reports.dilution import LEAST_ML
-from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.sentences import (
     CALCULATED,
     HYGIENE,
     action,
@@ -18,7 +18,9 @@ from reports.letters.parts import (
     place,
     pour_short,
     poured_into_each,
+    readings_came,
     silence,
+    station_off,
 )
 from reports.records import Absence, Event, LetterText, PastAlarm, Range, Setting, Span, TimeRange
 from reports.tongue import in_its_language, say
@@ -66,9 +68,9 @@ _Chosen = tuple[str, Sequence[ReturnVessel], str]
 @in_its_language
 def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
     """The end of an absence: the most useful thing first, then a block for each vessel."""
-    short, about, told = _first(news.vessels)
+    short, about, advice = _first(news.vessels)
     blocks: list[Block] = [
-        _action(setting, told),
+        action(setting, advice),
         Heading(say("How they stand")),
         *(Facts(name(one), _facts(setting, one)) for one in news.vessels),
         *([Paragraph(say(CALCULATED))] if news.vessels else []),
@@ -100,10 +102,6 @@ def _place(about: Sequence[ReturnVessel]) -> str:
     return place(about) if about else ""
 
 
-def _action(setting: Setting, told: str) -> Action:
-    return action(setting, told, told)
-
-
 def _first(vessels: Sequence[ReturnVessel]) -> _Chosen:
     """What to do first: in a few words, about which vessels, and in a sentence."""
     choices: tuple[Callable[[Sequence[ReturnVessel]], _Chosen | None], ...] = (
@@ -124,28 +122,24 @@ def _first(vessels: Sequence[ReturnVessel]) -> _Chosen:
     )
 
 
-def _alarmed(vessels: Sequence[ReturnVessel], *kinds: str) -> list[ReturnVessel]:
-    return [one for one in vessels if any(alarm.kind in kinds for alarm in one.open_alarms)]
-
-
 def _heat(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    hot = _alarmed(vessels, "hot")
-    told = say(
+    hot = [one for one in vessels if any(alarm.kind == "hot" for alarm in one.open_alarms)]
+    advice = say(
         "look, with dry hands, whether the sun or a lamp makes the water hot, and take that "
         "away. Do not add ice."
     )
-    return (say("too warm"), hot, told) if hot else None
+    return (say("too warm"), hot, advice) if hot else None
 
 
 def _fill(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
     dry = [one for one in vessels if one.fill_ml >= LEAST_ML]
     if not dry:
         return None
-    told = say(
+    advice = say(
         "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
         pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
     )
-    return pour_short([one.fill_ml for one in dry], dry), dry, told
+    return pour_short([one.fill_ml for one in dry], dry), dry, advice
 
 
 def _other_alarms(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
@@ -165,26 +159,26 @@ def _swimmers(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
     if not new:
         return None
     share = amounts.percent(max(one.hatched_fraction.p50 for one in new))
-    told = say("look for swimmers with light from the side, and tell the care log what you see.")
-    return say("about {share} hatched", share=share), new, told
+    advice = say("look for swimmers with light from the side, and tell the care log what you see.")
+    return say("about {share} hatched", share=share), new, advice
 
 
 def _feed(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
     hungry = [one for one in vessels if one.feed]
-    told = say(
+    advice = say(
         "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed.",
         where=words.joined([into_each(one) for one in hungry]),
     )
-    return (say("feed a pinch"), hungry, told) if hungry else None
+    return (say("feed a pinch"), hungry, advice) if hungry else None
 
 
 def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
     now = setting.written_at
-    told = [
+    lines = [
         say("Not well: {text}, since {when}.", text=words.clean(alarm.text), when=times.moment(alarm.at, now))
         for alarm in one.open_alarms
     ]
-    told += [
+    lines += [
         say(
             "Over now: {text}, from {began} to {ended}.",
             text=words.clean(past.text),
@@ -193,23 +187,23 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
         )
         for past in one.past_alarms
     ]
-    told += _water(setting, one)
-    told += [say("Hatched, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction))]
+    lines += _water(setting, one)
+    lines += [say("Hatched, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction))]
     if not one.hatched_fraction.p10 > _HATCHED:
-        told.append(say("Half hatched: {when}.", when=times.moment_range(one.hatch_t50, now)))
+        lines.append(say("Half hatched: {when}.", when=times.moment_range(one.hatch_t50, now)))
     if one.feed:
-        told.append(say("A feed is due: a pinch, only if the water is clear."))
-    return tuple(told)
+        lines.append(say("A feed is due: a pinch, only if the water is clear."))
+    return tuple(lines)
 
 
 def _water(setting: Setting, one: ReturnVessel) -> list[str]:
     unit = setting.unit
     now = amounts.not_known() if one.water_c is None else amounts.temperature(one.water_c, unit)
-    told = [say("Water now: {temperature}.", temperature=now)]
+    lines = [say("Water now: {temperature}.", temperature=now)]
     if one.coldest_c is not None and one.hottest_c is not None:
         low, high = amounts.temperature(one.coldest_c, unit), amounts.temperature(one.hottest_c, unit)
-        told.append(say("While you were away: from {low} to {high}.", low=low, high=high))
-    told.append(
+        lines.append(say("While you were away: from {low} to {high}.", low=low, high=high))
+    lines.append(
         say(
             "Water in {where}: {level}.",
             where=words.in_each(one.count),
@@ -217,41 +211,20 @@ def _water(setting: Setting, one: ReturnVessel) -> list[str]:
         )
     )
     if one.salinity_g_per_kg is not None:
-        told.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
-    return told
+        lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
+    return lines
 
 
 def _seen(setting: Setting, news: ReturnNews) -> tuple[str, ...]:
     now, away = setting.written_at, news.absence
-    told = [
+    lines = [
         say(
             "Nobody was there from {began} to {ended}.",
             began=times.moment(away.leaves_at, now),
             ended=times.moment(away.returns_at, now),
         )
     ]
-    if news.readings_expected <= 0:
-        told.append(say("No readings were due."))
-    else:
-        share = news.readings_good / news.readings_expected
-        told.append(
-            say(
-                "Readings: {good} of {expected} came and are trusted ({share}).",
-                good=news.readings_good,
-                expected=news.readings_expected,
-                share=amounts.percent(share),
-            )
-        )
-        if share < night.KNOWN_SHARE:
-            told.append(say("What happened in between is not known."))
-    return (*told, *(_outage(setting, span) for span in news.outages))
-
-
-def _outage(setting: Setting, span: Span) -> str:
-    now = setting.written_at
-    return say(
-        "The station was off from {began} to {ended}, for {length}.",
-        began=times.moment(span.began, now),
-        ended=times.moment(span.ended, now),
-        length=times.duration(times.elapsed(span.began, span.ended)),
-    )
+    lines.append(readings_came(news.readings_good, news.readings_expected))
+    if news.readings_expected > 0 and news.readings_good / news.readings_expected < night.KNOWN_SHARE:
+        lines.append(say("What happened in between is not known."))
+    return (*lines, *(station_off(off, now) for off in news.outages))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from reports import amounts, words
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     HYGIENE,
     action,
@@ -71,7 +71,7 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
         Paragraph(say(_MEASURE)),
         Heading(say("What it means")),
         Paragraph(_means(troubles, salty)),
-        action(setting, pour, pour),
+        action(setting, pour),
         *([Paragraph(say(_KEEP))] if any(_taken_out(trouble) for trouble in troubles) else []),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
         Caution(say(HYGIENE)),
@@ -79,9 +79,9 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
     ]
     one, several = (_SALTY, _SALTIEST) if salty else (_FRESH, _FRESHEST)
     lead = say(one if len(troubles) == 1 else several, names=names(troubles), value=value)
-    said = say("Too salty: {value}", value=value) if salty else say("Too little salt: {value}", value=value)
-    told = subject(said, place(troubles), setting.station)
-    return letter("water", told, lead, blocks, setting)
+    short = say("Too salty: {value}", value=value) if salty else say("Too little salt: {value}", value=value)
+    subject_line = subject(short, place(troubles), setting.station)
+    return letter("water", subject_line, lead, blocks, setting)
 
 
 def _too_salty(trouble: SalinityTrouble) -> bool:
@@ -100,7 +100,7 @@ def _taken_out(trouble: SalinityTrouble) -> bool:
 
 def _facts(trouble: SalinityTrouble) -> tuple[str, ...]:
     low, high = amounts.number(trouble.low_g_per_kg), amounts.number(trouble.high_g_per_kg)
-    told = [
+    lines = [
         say(
             "Salt: {salt} (grams in a kilogram of brine).",
             salt=amounts.salinity_range(trouble.salinity_g_per_kg),
@@ -115,9 +115,9 @@ def _facts(trouble: SalinityTrouble) -> tuple[str, ...]:
     exchange = _exchange(trouble)
     if exchange is not None:
         after = say("After that: about {value} g/kg.", value=amounts.number(exchange.ends_g_per_kg))
-        told.append(f"{_steps(trouble, exchange)} {after}")
-        told += [say("Tell it: {command}", command=line) for line in _care_lines(trouble, exchange)]
-    return tuple(told)
+        lines.append(f"{_steps(trouble, exchange)} {after}")
+        lines += [say("Tell it: {command}", command=line) for line in _care_lines(trouble, exchange)]
+    return tuple(lines)
 
 
 def _steps(trouble: SalinityTrouble, exchange: Exchange) -> str:

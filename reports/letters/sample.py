@@ -2,7 +2,7 @@
 
 from reports import amounts, times
 from reports.letters.page import Action, Block, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     next_letter,
     silence,
 )
@@ -31,12 +31,12 @@ def sample_letter(setting: Setting) -> LetterText:
         next_letter(setting),
         silence(setting),
     ]
-    told = subject(
+    subject_line = subject(
         say("Sample letter, {when}", when=times.short_moment(setting.written_at)), "", setting.station
     )
     return letter(
         "sample",
-        told,
+        subject_line,
         say("This is a sample letter from {station}.", station=setting.station),
         blocks,
         setting,

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_ABOUT_STATION,
     action,
     next_letter,
@@ -55,7 +55,7 @@ class FileOverlooked:
 def storage_letter(setting: Setting, trouble: StorageTrouble) -> LetterText:
     """A memory card that is nearly full."""
     left = _size(trouble.free_mb)
-    told = say(
+    advice = say(
         "ask the person who set up the station to make room on its memory card. The file "
         "station.db must stay: it holds all readings."
     )
@@ -76,7 +76,7 @@ def storage_letter(setting: Setting, trouble: StorageTrouble) -> LetterText:
                 "letter written: then nobody would be warned."
             )
         ),
-        action(setting, told, told),
+        action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_STATION),
         next_letter(setting),
         silence(setting),
@@ -102,13 +102,13 @@ def _size(size_mb: float) -> str:
 @in_its_language
 def store_lost_letter(setting: Setting, lost: StoreLost) -> LetterText:
     """The station's store was broken; a backup took its place, or an empty one."""
-    told = _for_backup(setting, lost.backup_until) if lost.backup_until else _for_empty()
+    advice = _for_backup(setting, lost.backup_until) if lost.backup_until else _for_empty()
     blocks: list[Block] = [
         Heading(say("What is known")),
         Facts(say("The station's store"), _store_facts(setting, lost)),
         Heading(say("What it means")),
         Paragraph(_store_means(lost)),
-        action(setting, told, told),
+        action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_STATION),
         next_letter(setting),
         silence(setting),
@@ -159,7 +159,7 @@ def _for_backup(setting: Setting, until: datetime) -> str:
 @in_its_language
 def file_overlooked_letter(setting: Setting, trouble: FileOverlooked) -> LetterText:
     """The station file has a fault; the station goes on by the one it had."""
-    told = say(
+    advice = say(
         "ask the person who set up the station to correct the file. On the station, naupliad probes --config "
         "{file} checks it. Once it is right, the station takes it up by itself.",
         file=trouble.file,
@@ -175,7 +175,7 @@ def file_overlooked_letter(setting: Setting, trouble: FileOverlooked) -> LetterT
                 "was changed in the file does not count until it is right."
             )
         ),
-        action(setting, told, told),
+        action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_STATION),
         next_letter(setting),
         silence(setting),
@@ -185,8 +185,8 @@ def file_overlooked_letter(setting: Setting, trouble: FileOverlooked) -> LetterT
         "had before.",
         station=setting.station,
     )
-    told_short = subject(say("Mistake in the station file"), "", setting.station)
-    return letter("storage", told_short, lead, blocks, setting)
+    subject_line = subject(say("Mistake in the station file"), "", setting.station)
+    return letter("storage", subject_line, lead, blocks, setting)
 
 
 @in_its_language
@@ -209,7 +209,7 @@ def _file_facts(setting: Setting, trouble: FileOverlooked) -> tuple[str, ...]:
 
 
 def _faults(trouble: FileOverlooked) -> tuple[str, ...]:
-    """As a command tells them, in English."""
+    """As a command writes them, in English."""
     shown, left = trouble.faults[:_MOST_FAULTS], trouble.faults[_MOST_FAULTS:]
     more = (say_many("{count} more mistake", "{count} more mistakes", len(left)),) if left else ()
     return (*shown, *more)

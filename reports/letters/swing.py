@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     action,
     name,
@@ -60,7 +60,7 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
                 best=swimmers_best(setting),
             )
         ),
-        action(setting, move, move),
+        action(setting, move),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
         next_letter(setting),
     ]
@@ -70,8 +70,10 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
         low=ends[0],
         high=ends[1],
     )
-    told = subject(say("Swing: {low} to {high}", low=ends[0], high=ends[1]), place(troubles), setting.station)
-    return letter("swing", told, lead, blocks, setting)
+    subject_line = subject(
+        say("Swing: {low} to {high}", low=ends[0], high=ends[1]), place(troubles), setting.station
+    )
+    return letter("swing", subject_line, lead, blocks, setting)
 
 
 def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from reports import amounts, night, times, words
-from reports.letters.parts import KNOWN_ABOVE_C, STOPS_ABOVE_C
+from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C
 from reports.records import Event, NightRecord, Point, Setting, VesselNight
 from reports.tongue import say, to_say
 
-_TOLD_AT_MOST = 12
+_MOST_EVENTS = 12
 _COLDEST = to_say("Water coldest: {temperature}, {when}.")
 _TOO_COLD = to_say("Water coldest: {temperature}, {when}, past the limit of {limit}.")
 _WARMEST = to_say("Water warmest: {temperature}, {when}.")
@@ -44,7 +44,7 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
     if seen is None:
         return [say("Water: no readings, so its temperature is not known.")]
     coldest_c, warmest_c = seen.coldest.value or 0.0, seen.warmest.value or 0.0
-    told = [
+    lines = [
         say(
             _TOO_COLD if coldest_c < vessel.cold_c else _COLDEST,
             **_read(seen.coldest, unit, now),
@@ -58,7 +58,7 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
         say("Water last read: {temperature}, {when}.", **_read(seen.latest, unit, now)),
     ]
     if warmest_c > STOPS_ABOVE_C:
-        told.append(
+        lines.append(
             say(
                 "Above {temperature} development stops and may not recover.",
                 temperature=amounts.both_units(STOPS_ABOVE_C),
@@ -66,8 +66,8 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
         )
     if coldest_c < KNOWN_ABOVE_C:
         limit = amounts.temperature(KNOWN_ABOVE_C, unit, 0)
-        told.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
-    return told
+        lines.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
+    return lines
 
 
 def _read(point: Point, unit: str, now: datetime) -> dict[str, str]:
@@ -81,14 +81,14 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
         return [say("Lamp: no light is measured here, so whether it was on is not known.")]
     seen = night.lamp_seen(vessel, record.span)
     parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
-    told = [
+    phrases = [
         say(sentence, length=times.duration(length))
         for length, sentence in parts
         if length >= timedelta(minutes=1)
     ]
-    if not told:
+    if not phrases:
         return [say("Lamp in its hours: it had none in this time.")]
-    return [say("Lamp in its hours: {seen}.", seen=", ".join(told))]
+    return [say("Lamp in its hours: {seen}.", seen=", ".join(phrases))]
 
 
 def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
@@ -98,9 +98,9 @@ def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
 
 
 def _level(vessel: VesselNight, now: datetime) -> list[str]:
-    told = []
+    lines = []
     if vessel.loss_ml:
-        told.append(
+        lines.append(
             say(
                 "Water in {where}: {level}.",
                 where=words.in_each(vessel.count),
@@ -108,10 +108,10 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
             )
         )
     if vessel.loss_ml_per_day is not None:
-        told.append(say("Loss: {amount}.", amount=amounts.loss_range(vessel.loss_ml_per_day)))
+        lines.append(say("Loss: {amount}.", amount=amounts.loss_range(vessel.loss_ml_per_day)))
     if vessel.low_mark_at is not None:
         low = amounts.volume(vessel.low_ml)
-        told.append(
+        lines.append(
             say(
                 "Low mark ({amount} below the mark) reached: {when}.",
                 amount=low,
@@ -119,22 +119,22 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
             )
         )
     if vessel.salinity_g_per_kg:
-        told.append(say("Salt: {salt}.", salt=amounts.salinity_range(vessel.salinity_g_per_kg[-1].range)))
-    return told
+        lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(vessel.salinity_g_per_kg[-1].range)))
+    return lines
 
 
 def _hatch(vessel: VesselNight, now: datetime) -> list[str]:
-    told = []
+    lines = []
     if vessel.hatched_fraction:
-        told.append(
+        lines.append(
             say(
                 "Hatched, of those that will: {share}.",
                 share=amounts.percent_range(vessel.hatched_fraction[-1].range),
             )
         )
     if vessel.hatch_t50 is not None:
-        told.append(say("Half hatched: {when}.", when=times.moment_range(vessel.hatch_t50, now)))
-    return told
+        lines.append(say("Half hatched: {when}.", when=times.moment_range(vessel.hatch_t50, now)))
+    return lines
 
 
 def _coming(setting: Setting, vessel: VesselNight) -> list[str]:
@@ -144,9 +144,9 @@ def _coming(setting: Setting, vessel: VesselNight) -> list[str]:
     return [say("Coldest in the next 16 hours (a forecast): {temperature}.", temperature=coming)]
 
 
-def events(told_of: Sequence[Event], now: datetime) -> list[str]:
+def events(happened: Sequence[Event], now: datetime) -> list[str]:
     """The latest events with their moments; how many there were before stands first."""
-    latest = sorted(told_of, key=lambda event: night.moment_utc(event.at))[-_TOLD_AT_MOST:]
-    told = [f"{words.clean(event.text)}, {times.moment(event.at, now)}" for event in latest]
-    left = len(told_of) - len(latest)
-    return [say("{count} earlier", count=left), *told] if left else told
+    latest = sorted(happened, key=lambda event: night.moment_utc(event.at))[-_MOST_EVENTS:]
+    lines = [f"{words.clean(event.text)}, {times.moment(event.at, now)}" for event in latest]
+    left = len(happened) - len(latest)
+    return [say("{count} earlier", count=left), *lines] if left else lines

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from reports import amounts, times
 from reports.letters.page import Block, Facts, Heading
-from reports.letters.parts import (
+from reports.letters.sentences import (
     name,
     since,
 )
@@ -72,38 +72,38 @@ def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
     unit, now = setting.unit, setting.written_at
     cold = trouble.kind == "cold"
     found, most = (_FOUND_BELOW, _COLDEST_SINCE) if cold else (_FOUND_ABOVE, _HOTTEST_SINCE)
-    told = [
+    lines = [
         say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, unit)),
         say("Limit: {temperature}.", temperature=amounts.temperature(trouble.limit_c, unit)),
         say(found, since=since(trouble.since, now)),
         say(most, temperature=amounts.temperature(trouble.extreme_c, unit)),
     ]
     if trouble.room_c is not None:
-        told.append(say("Room air: {temperature}.", temperature=amounts.temperature(trouble.room_c, unit)))
+        lines.append(say("Room air: {temperature}.", temperature=amounts.temperature(trouble.room_c, unit)))
     coming = trouble.water_c_min_next_16h
     if coming is not None and cold:
-        told.append(
+        lines.append(
             say(
                 "Coldest in the next 16 hours (a forecast): {temperature}.",
                 temperature=amounts.temperature_range(coming, unit),
             )
         )
-    return (*told, *_hatch_facts(setting, trouble))
+    return (*lines, *_hatch_facts(setting, trouble))
 
 
 def _hatch_facts(setting: Setting, trouble: TemperatureTrouble) -> list[str]:
-    told = []
+    lines = []
     if trouble.hatched_fraction is not None:
         hatched = amounts.percent_range(trouble.hatched_fraction)
-        told.append(say("Hatched so far, of those that will (calculated): {share}.", share=hatched))
+        lines.append(say("Hatched so far, of those that will (calculated): {share}.", share=hatched))
     if trouble.hatch_t50 is not None:
-        told.append(
+        lines.append(
             say(
                 "Half hatched (calculated): {when}.",
                 when=times.moment_range(trouble.hatch_t50, setting.written_at),
             )
         )
-    return told
+    return lines
 
 
 def known_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[Block]:
@@ -114,7 +114,7 @@ def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[str, ...]:
     unit, now = setting.unit, setting.written_at
     most = amounts.temperature_range(one.extreme_c, unit)
     began, ended = times.moment(one.span.began, now), times.moment(one.span.ended, now)
-    told = [
+    lines = [
         say("Water now: {temperature}.", temperature=amounts.temperature(one.water_c, unit)),
         say("Coldest to come (a forecast): {temperature}.", temperature=most)
         if one.kind == "cold"
@@ -123,8 +123,8 @@ def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[str, ...]:
         say("When (a forecast): from {began} to {ended}.", began=began, ended=ended),
     ]
     if one.sun:
-        told.append(say("The water warmed before as it does when the sun comes through a window."))
-    return (*told, _how_sure(one))
+        lines.append(say("The water warmed before as it does when the sun comes through a window."))
+    return (*lines, _how_sure(one))
 
 
 def _how_sure(one: TemperatureAhead) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from reports import amounts, times, words
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.parts import (
+from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     WIDE,
     action,
@@ -42,7 +42,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
     lowest = max(troubles, key=lambda trouble: trouble.loss_ml.p50)
     level = amounts.level(lowest.loss_ml.p50)
     pour = words.joined([_fill(trouble) for trouble in troubles])
-    told = say(
+    advice = say(
         "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
         pour=pour,
     )
@@ -58,7 +58,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
                 "eggs (cysts) hatch later, and the animals have less room."
             )
         ),
-        action(setting, told, told),
+        action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
         next_letter(setting),
     ]
@@ -80,7 +80,7 @@ def _fill(trouble: WaterTrouble) -> str:
 
 
 def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
-    told = [
+    lines = [
         say(
             "Water in {where}: {level}.",
             where=words.in_each(trouble.count),
@@ -93,13 +93,13 @@ def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
         ),
     ]
     if trouble.salinity_g_per_kg is not None:
-        told.append(
+        lines.append(
             say(
                 "Salt: {salt} (grams in a kilogram of brine).",
                 salt=amounts.salinity_range(trouble.salinity_g_per_kg),
             )
         )
-    return tuple(told)
+    return tuple(lines)
 
 
 def _reached(at: TimeRange, setting: Setting) -> str:

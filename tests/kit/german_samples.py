@@ -59,7 +59,7 @@ def german(setting, **changed):
 
 
 def german_night(*vessels, **changed):
-    """A night told in German."""
+    """A night in German."""
     return night(*(vessels or (vessel(deeds=DEEDS),)), **{"letters": LETTERS, "language": "de", **changed})
 
 
@@ -86,9 +86,9 @@ def of_warmth(setting):
     """Cold, hot and swinging water, now or to come."""
     cooler = cold(vessel="jar", count=1, water_c=3.0, extreme_c=2.0, hatched_fraction=None)
     done = cold(hatched_fraction=Range(0.95, 0.98, 1.0))
-    yield from (cold_letter(setting, told) for told in ([cold()], [cold(), cooler], [done] * 4))
+    yield from (cold_letter(setting, some) for some in ([cold()], [cold(), cooler], [done] * 4))
     dead, warm = hot(has_lamp=False, extreme_c=41.0), hot(extreme_c=31.0, has_lamp=False)
-    yield from (hot_letter(setting, told) for told in ([hot()], [hot(), dead], [warm]))
+    yield from (hot_letter(setting, some) for some in ([hot()], [hot(), dead], [warm]))
     far = news.cold_ahead(has_lamp=True, span=Span(local(19, 11), local(19, 15)))
     colder = news.cold_ahead(extreme_c=Range(2.0, 21.0, 22.0), span=Span(local(16, 23), local(17, 7)))
     yield from (cold_ahead_letter(setting, [one]) for one in (news.cold_ahead(), far, colder))
@@ -101,7 +101,7 @@ def of_warmth(setting):
 def of_light_and_probes(setting):
     """Lamps and probes, of every fault and measure."""
     dim = lamp(light_unit="fraction", light=0.03, low_light=0.2, water_c=None)
-    yield from (lamp_letter(setting, told) for told in ([lamp()], [dim, lamp(vessel="jar", count=1)]))
+    yield from (lamp_letter(setting, some) for some in ([lamp()], [dim, lamp(vessel="jar", count=1)]))
     yield lamp_stays_on_letter(setting, [news.lamp_stays_on()])
     faults = ("absent", "crc", "reset", "range", "jump", "stuck", "in-air")
     yield from (probe_letter(setting, [probe(fault=fault)]) for fault in faults)
@@ -121,13 +121,13 @@ def of_water(setting):
     fresh_tray = water(learned_top_ups=0, low_mark_at=NEVER, salinity_g_per_kg=None)
     passed = TimeRange(local(12, 9), local(12, 9), None)
     jar = water(vessel="jar", count=1, fill_ml=320.0, low_mark_at=passed)
-    yield from (water_letter(setting, told) for told in ([water()], [fresh_tray, jar]))
+    yield from (water_letter(setting, some) for some in ([water()], [fresh_tray, jar]))
     salt = ({}, {"fill_ml": 30.0}, {"mark_ml": None}, {"mark_ml": None, "fill_ml": 30.0}, {"fill_ml": 90.0})
     yield from (salinity_letter(setting, [news.salty(**changed)]) for changed in salt)
     yield salinity_letter(setting, [news.salty(), news.salty(vessel="b")])
     yield from (
-        salinity_letter(setting, told)
-        for told in ([news.fresh()], [news.fresh(fill_ml=600.0)], [news.fresh(), news.fresh()])
+        salinity_letter(setting, some)
+        for some in ([news.fresh()], [news.fresh(fill_ml=600.0)], [news.fresh(), news.fresh()])
     )
     yield salinity_letter(setting, [replace(news.fresh(), mark_ml=None)])
     away = {"water_c_min_away": Range(13, 15, 18), "water_c_max_away": Range(30, 32, 35)}
@@ -136,7 +136,7 @@ def of_water(setting):
     over = outlook(fill_holds=False, fill_fails="brim")
     unknown = outlook(water_c_min_next_16h=None, hatched_fraction=Range(0.95, 0.97, 1.0))
     given = ([outlook()], [small, outlook(vessel="jar", count=1, fill_ml=7.5)], [full], [unknown], [over])
-    yield from (leave_letter(setting, WEEKEND, told) for told in given)
+    yield from (leave_letter(setting, WEEKEND, some) for some in given)
 
 
 def of_animals(setting):
@@ -170,12 +170,12 @@ def of_the_station(setting):
     """Outage, clock, card, post, and the sample."""
     dark = news.outage(news.off_vessel(lit_after=False, delay_h=None, before_c=None), clock_sure=False)
     soon = news.outage(news.off_vessel(lit_after=None, delay_h=Range(0.0, 0.1, 0.3)))
-    yield from (outage_letter(setting, told) for told in (news.outage(), dark, soon))
+    yield from (outage_letter(setting, some) for some in (news.outage(), dark, soon))
     steps = ({}, {"step_s": 7384, "restamped": 31}, {"step_s": -42, "restamped": 1})
     yield from (clock_letter(setting, news.clock_trouble(**changed)) for changed in steps)
     yield storage_letter(setting, news.storage())
     yield from (
-        store_lost_letter(setting, told) for told in (news.store_lost(), news.store_lost(backup_until=None))
+        store_lost_letter(setting, some) for some in (news.store_lost(), news.store_lost(backup_until=None))
     )
     yield file_overlooked_letter(setting, news.file_overlooked(faults=("vessel[1].lw_ml: ?",)))
     yield file_overlooked_letter(setting, news.file_overlooked(faults=("a", "b") * 6, goes_by=None))

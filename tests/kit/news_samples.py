@@ -67,9 +67,9 @@ def late(**changed):
 
 
 def overdue(**changed):
-    """A hatch of which nothing was told."""
+    """A hatch of which nothing was recorded."""
     passed = TimeRange(local(12, 9), local(12, 15), local(13, 2))
-    given = {"set_at": local(11, 9), "told_t50": None, "hatched_fraction": Range(0.99, 1.0, 1.0)}
+    given = {"set_at": local(11, 9), "said_t50": None, "hatched_fraction": Range(0.99, 1.0, 1.0)}
     return late(
         **{**given, "hatch_t50": passed, "hatch_t90": passed, "mean_c": 25.6, "overdue": True, **changed}
     )

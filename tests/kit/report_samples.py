@@ -54,18 +54,18 @@ def lux(hours: float) -> float:
     return 3000 * max(0.0, math.sin((hours - 12.0) / 9.0 * math.pi)) + 3
 
 
-def series(told, every_min=5, out=(), end=24.0):
+def series(value_at, every_min=5, out=(), end=24.0):
     """A value every few minutes; None inside the stretches of hours in `out`."""
     count = int(end * 60 / every_min) + 1
     hours = [n * every_min / 60 for n in range(count)]
-    return tuple(Point(at_hour(h), None if any(a <= h < b for a, b in out) else told(h)) for h in hours)
+    return tuple(Point(at_hour(h), None if any(a <= h < b for a, b in out) else value_at(h)) for h in hours)
 
 
-def band(told, spread, every_h=0.5, out=()):
+def band(middle, spread, every_h=0.5, out=()):
     """A believed value every half hour; none inside the stretches of hours in `out`."""
     hours = [n * every_h for n in range(int(24 / every_h) + 1)]
     kept = [h for h in hours if not any(a <= h < b for a, b in out)]
-    return tuple(RangePoint(at_hour(h), believed(told(h), spread(h))) for h in kept)
+    return tuple(RangePoint(at_hour(h), believed(middle(h), spread(h))) for h in kept)
 
 
 def believed(middle, spread):

@@ -54,7 +54,7 @@ def test_too_little_salt_comes_into_its_range_by_weight(salt, missing_ml, mark_m
     assert trouble.low_g_per_kg < ends < trouble.high_g_per_kg
 
 
-def test_what_cannot_be_worked_out_is_not_told():
+def test_what_cannot_be_worked_out_is_not_said():
     assert with_plain_water(salty(mark_ml=None)) is None
     assert with_strong_brine(salty(mark_ml=None)) is None
     assert with_plain_water(salty(mark_ml=float("nan"))) is None
@@ -63,7 +63,7 @@ def test_what_cannot_be_worked_out_is_not_told():
     assert with_strong_brine(salty(salinity_g_per_kg=sure(0.0))) is None
 
 
-def test_less_than_the_fill_error_of_a_mark_is_not_told_to_be_filled():
+def test_less_than_the_fill_error_of_a_mark_is_not_said_to_be_filled():
     """Handbook: the fill error of a mark is about 3 mL for a 7 cm cup."""
     nearly = with_plain_water(salty(salinity_g_per_kg=sure(32.1), fill_ml=LEAST_ML - 0.5))
     assert nearly.out_ml > 0.0

@@ -42,7 +42,7 @@ def changed(*path_and_value):
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("text", "said"),
     [
         ("", "record: found no JSON"),
         ("[]", "record: found []; allowed is dict"),
@@ -59,8 +59,8 @@ def changed(*path_and_value):
         (changed("wind", 3), "record: found other keys than NightRecord has: wind"),
     ],
 )
-def test_a_text_that_holds_no_record_is_refused_with_its_place(text, told):
-    with pytest.raises(NightJsonError, match=f"^{re.escape(told)}"):
+def test_a_text_that_holds_no_record_is_refused_with_its_place(text, said):
+    with pytest.raises(NightJsonError, match=f"^{re.escape(said)}"):
         from_json(text)
 
 
@@ -89,17 +89,17 @@ def test_a_child_that_hangs_is_ended_and_the_old_chart_stays(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("program", "told"),
+    ("program", "said"),
     [
         ("import sys; sys.exit('no ink left')", "the child ended with 1: no ink left"),
         ("import os, signal; os.kill(os.getpid(), signal.SIGXCPU)", "the child was ended by SIGXCPU"),
         ("import sys; sys.exit(3)", "the child ended with 3: it said nothing"),
     ],
 )
-def test_a_child_that_fails_gives_its_reason(tmp_path, program, told):
+def test_a_child_that_fails_gives_its_reason(tmp_path, program, said):
     with pytest.raises(DrawingError) as caught:
         draw_in_child(night(), tmp_path / "night.png", child=(sys.executable, "-c", program))
-    assert caught.value.reason == told
+    assert caught.value.reason == said
 
 
 def test_a_child_that_cannot_start_gives_its_reason(tmp_path):
@@ -119,30 +119,30 @@ def run_child(*arguments, text="", program=None):
 
 
 @pytest.mark.parametrize(
-    ("arguments", "text", "told"),
+    ("arguments", "text", "said"),
     [
         ((), "", "found 0 arguments"),
         (("a", "b"), "", "found 2 arguments"),
         (("a.png",), "{", "record: found no JSON"),
     ],
 )
-def test_wrong_use_ends_with_2_and_one_line(tmp_path, monkeypatch, arguments, text, told):
+def test_wrong_use_ends_with_2_and_one_line(tmp_path, monkeypatch, arguments, text, said):
     monkeypatch.setenv("PYTHONPATH", str(Path.cwd()))
     monkeypatch.chdir(tmp_path)
     done = run_child(*arguments, text=text)
     assert done.returncode == 2
-    assert told in done.stderr
+    assert said in done.stderr
     assert len(done.stderr.splitlines()) == 1
     assert list(tmp_path.iterdir()) == []
 
 
 def test_the_child_limits_its_own_memory_and_time():
-    told = (
+    code = (
         "import resource; from reports.chart import child; child.main(['night.png']);"
         "print(resource.getrlimit(resource.RLIMIT_AS)[0] <= child.MEMORY_BYTES,"
         " resource.getrlimit(resource.RLIMIT_CPU)[0] <= child.CPU_S)"
     )
-    assert run_child(program=told).stdout == "True True\n"
+    assert run_child(program=code).stdout == "True True\n"
 
 
 def test_a_child_short_of_memory_says_so_and_leaves_nothing(tmp_path):

@@ -50,9 +50,9 @@ def sentences():
             context, *words = SAYERS[name]
             said = [call.args[place] for place in words]
             if all(isinstance(one, ast.Constant) for one in said):
-                told = tuple(one.value for one in said)
+                texts = tuple(one.value for one in said)
                 where = None if context is None else call.args[context].value
-                found.add((where, told[0] if len(told) == 1 else told))
+                found.add((where, texts[0] if len(texts) == 1 else texts))
     return found
 
 
@@ -103,16 +103,16 @@ def test_every_sentence_is_translated_and_none_is_doubtful(language):
 
 @pytest.mark.parametrize("language", OTHERS)
 def test_a_translation_has_the_places_of_its_sentence(language):
-    for (_, sentence), told in entries(po(language)).items():
-        for form in forms(told):
+    for (_, sentence), said in entries(po(language)).items():
+        for form in forms(said):
             assert places(form) == places(forms(sentence)[-1]), sentence
 
 
 @pytest.mark.parametrize("language", OTHERS)
 def test_a_translation_begins_and_ends_as_its_sentence(language):
     """Marks and blanks at the ends are what a sentence is joined to others by."""
-    for (context, sentence), told in entries(po(language)).items():
-        for form in forms(told):
+    for (context, sentence), said in entries(po(language)).items():
+        for form in forms(said):
             assert form == form.strip()
             if context not in ("short month", "decimal mark"):
                 assert (form[-1] == ".") == (forms(sentence)[-1][-1] == "."), sentence
@@ -223,8 +223,8 @@ def test_one_word_with_two_meanings_has_two_translations():
 
 def test_a_number_bends_the_words_beside_it():
     with spoken("de"):
-        told = [say_many("{count} alarm open", "{count} alarms open", count) for count in (1, 2)]
-    assert told == ["1 Alarm offen", "2 Alarme offen"]
+        said = [say_many("{count} alarm open", "{count} alarms open", count) for count in (1, 2)]
+    assert said == ["1 Alarm offen", "2 Alarme offen"]
 
 
 def test_values_are_put_in_as_they_are():

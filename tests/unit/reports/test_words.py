@@ -15,16 +15,16 @@ NOW = local(15, 20)
 
 
 @pytest.mark.parametrize(
-    ("water_c", "told"),
+    ("water_c", "said"),
     [(0.0, "32.0 °F"), (100.0, "212.0 °F"), (-40.0, "−40.0 °F"), (18.2, "64.8 °F")],
 )
-def test_fahrenheit_follows_the_definition_of_the_scale(water_c, told):
+def test_fahrenheit_follows_the_definition_of_the_scale(water_c, said):
     """Fixed points of the two scales: by definition °F = 1.8 °C + 32."""
-    assert amounts.temperature(water_c, "F") == told
+    assert amounts.temperature(water_c, "F") == said
 
 
 @given(st.floats(-50, 150), st.sampled_from(["C", "F"]))
-def test_a_told_temperature_is_the_given_one_to_a_tenth(water_c, unit):
+def test_a_said_temperature_is_the_given_one_to_a_tenth(water_c, unit):
     number = float(amounts.temperature(water_c, unit).split()[0].replace("−", "-"))
     back_c = number if unit == "C" else (number - 32) / 1.8
     assert back_c == pytest.approx(water_c, abs=0.051)
@@ -48,7 +48,7 @@ def test_what_is_no_number_is_not_known():
 
 
 @pytest.mark.parametrize(
-    ("amount_ml", "told"),
+    ("amount_ml", "said"),
     [
         (5.0, "about 1 teaspoon"),
         (32.0, "about 6½ teaspoons"),
@@ -58,21 +58,21 @@ def test_what_is_no_number_is_not_known():
         (320.0, "about 1¼ measuring cups"),
     ],
 )
-def test_spoons_are_metric(amount_ml, told):
+def test_spoons_are_metric(amount_ml, said):
     """A teaspoon of 5 mL, a measuring cup of 250 mL: common practice, no source."""
-    assert amounts.spoons(amount_ml) == told
+    assert amounts.spoons(amount_ml) == said
 
 
 @given(st.floats(1.25, 75.0))
-def test_the_spoons_told_hold_the_amount_to_a_quarter_spoon(amount_ml):
-    told = re.fullmatch(r"about (\d*)(½?) teaspoons?", amounts.spoons(amount_ml))
-    spoons = int(told[1] or 0) + (0.5 if told[2] else 0.0)
-    # below half a spoon the smallest told is half a spoon
+def test_the_spoons_said_hold_the_amount_to_a_quarter_spoon(amount_ml):
+    said = re.fullmatch(r"about (\d*)(½?) teaspoons?", amounts.spoons(amount_ml))
+    spoons = int(said[1] or 0) + (0.5 if said[2] else 0.0)
+    # below half a spoon the smallest said is half a spoon
     assert abs(spoons * 5.0 - max(amount_ml, 2.5)) <= 1.2501
 
 
 @pytest.mark.parametrize(
-    ("believed", "told"),
+    ("believed", "said"),
     [
         (Range(12, 20, 30), "between 12 and 30 mL below the mark, most likely 20 mL"),
         (Range(-14, -8, -2), "between 2 and 14 mL above the mark, most likely 8 mL"),
@@ -83,11 +83,11 @@ def test_the_spoons_told_hold_the_amount_to_a_quarter_spoon(amount_ml):
         (Range(0.1, 0.2, 0.3), "at the mark"),
     ],
 )
-def test_a_level_is_told_from_the_mark(believed, told):
-    assert amounts.level_range(believed) == told
+def test_a_level_is_said_from_the_mark(believed, said):
+    assert amounts.level_range(believed) == said
 
 
-def test_a_share_near_an_end_is_not_told_as_the_end():
+def test_a_share_near_an_end_is_not_said_as_the_end():
     assert amounts.percent(0.996) == "more than 99 %"
     assert amounts.percent(0.004) == "less than 1 %"
     assert amounts.percent(1.0) == "100 %"
@@ -95,7 +95,7 @@ def test_a_share_near_an_end_is_not_told_as_the_end():
 
 
 @pytest.mark.parametrize(
-    ("minutes", "told"),
+    ("minutes", "said"),
     [
         (0, "less than a minute"),
         (60, "1 hour"),
@@ -104,8 +104,8 @@ def test_a_share_near_an_end_is_not_told_as_the_end():
         (2 * 1440 + 4 * 60 + 5, "2 days 4 hours"),
     ],
 )
-def test_a_duration_has_two_steps_at_most(minutes, told):
-    assert times.duration(timedelta(minutes=minutes)) == told
+def test_a_duration_has_two_steps_at_most(minutes, said):
+    assert times.duration(timedelta(minutes=minutes)) == said
 
 
 def test_the_hour_that_the_clocks_skip_is_not_counted():
@@ -116,7 +116,7 @@ def test_the_hour_that_the_clocks_skip_is_not_counted():
 
 
 @pytest.mark.parametrize(
-    ("at", "told"),
+    ("at", "said"),
     [
         (local(15, 14, 30), "today at 14:30"),
         (local(16, 7, 5), "tomorrow at 07:05"),
@@ -125,17 +125,17 @@ def test_the_hour_that_the_clocks_skip_is_not_counted():
         (datetime(2028, 1, 1, 8, tzinfo=ZONE), "Saturday 1 January 2028 at 08:00"),
     ],
 )
-def test_a_moment_is_told_from_the_day_of_the_letter(at, told):
-    assert times.moment(at, NOW) == told
+def test_a_moment_is_said_from_the_day_of_the_letter(at, said):
+    assert times.moment(at, NOW) == said
 
 
-def test_a_believed_moment_is_told_to_the_half_hour():
+def test_a_believed_moment_is_said_to_the_half_hour():
     at = TimeRange(local(16, 2, 12), local(16, 3, 20), local(16, 5, 50))
     assert times.moment_range(at, NOW) == "tomorrow between 02:00 and 06:00, most likely 03:30"
 
 
 @pytest.mark.parametrize(
-    ("at", "told"),
+    ("at", "said"),
     [
         (TimeRange(None, None, None), "later than can be told"),
         (TimeRange(local(16, 2), None, None), "not before tomorrow at 02:00; how much later cannot be told"),
@@ -149,16 +149,16 @@ def test_a_believed_moment_is_told_to_the_half_hour():
         ),
     ],
 )
-def test_an_end_that_cannot_be_told_is_said_to_be_so(at, told):
-    assert times.moment_range(at, NOW) == told
+def test_an_end_that_cannot_be_said_is_said_to_be_so(at, said):
+    assert times.moment_range(at, NOW) == said
 
 
 @given(any_of(str))
 def test_cleaned_text_is_one_line_that_can_be_sent(text):
-    told = words.clean(text)
-    assert told == " ".join(told.split())
-    assert told.encode("utf-8").decode("utf-8") == told
-    assert not re.search(r"[\x00-\x1f\x7f\u202e\u2028]", told)
+    said = words.clean(text)
+    assert said == " ".join(said.split())
+    assert said.encode("utf-8").decode("utf-8") == said
+    assert not re.search(r"[\x00-\x1f\x7f\u202e\u2028]", said)
 
 
 @given(any_of(str), st.integers(0, 80))

@@ -72,24 +72,24 @@ LATIN_MONTH = r"(Januar|Februar|März|April|Mai|Juni|Juli|August|September|Oktob
 
 def prose(letter):
     """Subject and text without commands to copy and without the name of a probe."""
-    told = f"{letter.subject} {flat(letter)}".replace("tray-water", "Fühler")
-    return re.sub(r"naupliad care add .*?(?= - | [A-Z])", "", told)
+    said = f"{letter.subject} {flat(letter)}".replace("tray-water", "Fühler")
+    return re.sub(r"naupliad care add .*?(?= - | [A-Z])", "", said)
 
 
 def test_no_english_is_left_in_any_letter():
     assert len(ALL) > 250
     for letter in ALL:
-        told = prose(letter)
-        assert not ENGLISH.search(told), (ENGLISH.search(told), told)
+        said = prose(letter)
+        assert not ENGLISH.search(said), (ENGLISH.search(said), said)
         assert body(letter.html).words == words_of(letter.text)
 
 
 def test_every_letter_asks_for_one_thing_in_a_whole_sentence():
     for letter in ALL:
-        told = flat(letter)
-        assert told.count("Tun Sie dies: ") == 1
-        assert re.search(r"Tun Sie dies: [A-ZÄÖÜ]", told), told
-        assert not re.search(r"Vorsicht: [a-zäöü]", told), told
+        said = flat(letter)
+        assert said.count("Tun Sie dies: ") == 1
+        assert re.search(r"Tun Sie dies: [A-ZÄÖÜ]", said), said
+        assert not re.search(r"Vorsicht: [a-zäöü]", said), said
         assert 'lang="de"' in letter.html
         assert letter.language == "de"
 
@@ -108,13 +108,13 @@ def test_every_letter_wraps_and_keeps_numbers_with_their_units():
 
 def test_numbers_have_a_decimal_comma_but_in_commands():
     for letter in ALL:
-        told = prose(letter)
-        assert not re.search(r"\d\.\d", told), told
+        said = prose(letter)
+        assert not re.search(r"\d\.\d", said), said
     leave = next(letter for letter in ALL if "top-up 7.5" in letter.text)
     assert "7,5 mL (etwa 1½ Teelöffel)" in flat(leave)
 
 
-def test_hours_and_dates_are_told_as_germans_tell_them():
+def test_hours_and_dates_are_said_as_germans_say_them():
     with spoken("de"):
         assert times.moment(local(15, 14, 30), local(15, 20)) == "heute um 14:30 Uhr"
         assert times.moment(local(23, 14, 30), local(15, 20)) == "Samstag, 23. Januar um 14:30 Uhr"
@@ -129,9 +129,9 @@ def test_hours_and_dates_are_told_as_germans_tell_them():
 
 
 def test_a_letter_says_what_to_do_when_somebody_is_back():
-    told = flat(cold_letter(german(away()), [cold()]))
+    said = flat(cold_letter(german(away()), [cold()]))
     assert (
-        "Tun Sie dies: Wenn Sie zurück sind (Montag, 18. Januar um 08:00 Uhr), sehen Sie zuerst nach" in told
+        "Tun Sie dies: Wenn Sie zurück sind (Montag, 18. Januar um 08:00 Uhr), sehen Sie zuerst nach" in said
     )
     assert cold_letter(german(here()), [cold()]).subject == "Kalt: 17,4 °C, tray-a, Room 12"
 
@@ -144,25 +144,25 @@ def test_each_letter_speaks_its_own_language():
 
 
 def test_a_late_and_numbered_letter_says_so_in_german():
-    told = numbered(sample_letter(german(here())), 12, "Room 12")
-    assert told.text.endswith("\nBrief 12 von Room 12.\n")
-    assert "Brief 12 von Room\u00a012." in told.html or "Brief 12 von Room 12." in told.html
+    said = numbered(sample_letter(german(here())), 12, "Room 12")
+    assert said.text.endswith("\nBrief 12 von Room 12.\n")
+    assert "Brief 12 von Room\u00a012." in said.html or "Brief 12 von Room 12." in said.html
     with spoken("de"):
         assert late_subject("Kalt: 17,4 °C") == "Verspätet: Kalt: 17,4 °C"
         for fate in ("stands", "over", "told again", "passed"):
             assert not ENGLISH.search(late_note(local(14, 3), fate))
 
 
-def test_the_state_is_told_in_german():
+def test_the_state_is_said_in_german():
     waiting = [Event(local(15, 20), "cold", waiting_in_words(_row("cold", "queued"), "de"))]
     for record in NIGHTS:
-        told = state_text(german(here()), record, waiting).replace("tray-water", "Fühler")
-        assert not ENGLISH.search(told), told
-    assert "Wartet aufs Senden: Brief über Kälte (wartet auf die Post), heute um 20:00 Uhr." in told
+        said = state_text(german(here()), record, waiting).replace("tray-water", "Fühler")
+        assert not ENGLISH.search(said), said
+    assert "Wartet aufs Senden: Brief über Kälte (wartet auf die Post), heute um 20:00 Uhr." in said
 
 
 @pytest.mark.parametrize("count", [0, 1, 3])
-def test_what_the_numbers_rest_on_is_told_in_german(count):
+def test_what_the_numbers_rest_on_is_said_in_german(count):
     span = None if count == 0 else Span(local(14, 3), local(15, 4))
     kinds = ("top-up", "salinity", "float", "set", "brine", "remove", "harvest", "first-swimmer")
     taught = [
@@ -174,10 +174,10 @@ def test_what_the_numbers_rest_on_is_told_in_german(count):
         Ground(model, ("loss_ml",), span, timedelta(minutes=40 * count), tuple(taught), knowns)
         for model in ("water", "salt", "hatch", "warmth")
     ]
-    told = explanation(german(here()), "tray-a", 24, grounds)
-    told += explanation(german(here()), "tray-a", 24, [])
-    assert not ENGLISH.search(told.replace("docs/explanation/science.md", "")), told
-    assert "Faktor dieses Gefäßes: 0,50 bis" in told
+    said = explanation(german(here()), "tray-a", 24, grounds)
+    said += explanation(german(here()), "tray-a", 24, [])
+    assert not ENGLISH.search(said.replace("docs/explanation/science.md", "")), said
+    assert "Faktor dieses Gefäßes: 0,50 bis" in said
 
 
 def _row(kind, state):
@@ -195,10 +195,10 @@ def test_a_waiting_letter_is_named_in_either_language(kind):
 @pytest.mark.parametrize("kind", sorted(set(KINDS) - {"note"}))
 def test_every_deed_is_named_in_german(kind):
     deed = Deed(0, "tray-a", kind, 0.5 if KINDS[kind].amount else None)
-    english, told = deed_in_words(deed, "en"), deed_in_words(deed, "de")
-    assert told != english
-    assert "." not in told
-    assert ("0,5" in told or "50 %" in told) == (deed.amount is not None and kind != "cover")
+    english, said = deed_in_words(deed, "en"), deed_in_words(deed, "de")
+    assert said != english
+    assert "." not in said
+    assert ("0,5" in said or "50 %" in said) == (deed.amount is not None and kind != "cover")
 
 
 def test_a_note_stays_as_it_was_written():
@@ -206,7 +206,7 @@ def test_a_note_stays_as_it_was_written():
     assert deed_in_words(note, "de") == "the {water} is 1.5 cm"
 
 
-def test_what_is_strange_about_a_probe_is_told_in_german(doubts):
+def test_what_is_strange_about_a_probe_is_said_in_german(doubts):
     assert len(doubts) == 2
     for doubt in doubts:
         assert doubt_in_words(doubt, "en") == doubt
@@ -258,7 +258,7 @@ def test_the_salt_at_the_axis_has_a_decimal_comma(monkeypatch):
     assert any(re.fullmatch(r"24,\d+|25,\d+", text) for text in texts)
 
 
-def test_the_child_is_told_the_language():
+def test_the_child_gets_the_language():
     assert from_json(to_json(german_night())).language == "de"
 
 
@@ -289,7 +289,7 @@ MANY = {
 NUMBERS = st.floats() | st.floats(0.0, 100.0)
 
 
-def told_of(kind, text):
+def records_of(kind, text):
     if isinstance(kind, list):
         return st.lists(any_of(kind[0], NUMBERS, text), min_size=1, max_size=5)
     return any_of(kind, NUMBERS, text)
@@ -300,7 +300,7 @@ def told_of(kind, text):
 @given(data=st.data())
 def test_no_record_breaks_a_german_letter(write, data):
     setting = german(data.draw(any_of(Setting)))
-    letter = write(setting, data.draw(told_of(MANY[write], any_of(str))))
+    letter = write(setting, data.draw(records_of(MANY[write], any_of(str))))
     assert len(letter.subject) < 60
 
 
@@ -309,10 +309,10 @@ def test_no_record_breaks_a_german_letter(write, data):
 @given(data=st.data())
 def test_a_german_letter_says_neither_none_nor_nan_nor_english(write, data):
     setting = german(data.draw(any_of(Setting, NUMBERS, st.just("Raum 12"))))
-    letter = write(setting, data.draw(told_of(MANY[write], st.just("Schale"))))
-    told = prose(letter)
-    assert not re.search(r"\b(None|nan|inf)\b", told), told
-    assert not ENGLISH.search(told), (ENGLISH.search(told), told)
+    letter = write(setting, data.draw(records_of(MANY[write], st.just("Schale"))))
+    said = prose(letter)
+    assert not re.search(r"\b(None|nan|inf)\b", said), said
+    assert not ENGLISH.search(said), (ENGLISH.search(said), said)
 
 
 @settings(max_examples=25, suppress_health_check=list(HealthCheck), deadline=None)
@@ -335,8 +335,8 @@ HOSTILE = "Becherreihe an der Fensterseite des Biologieraums im Erdgeschoss"
 @pytest.mark.parametrize("station", ["Room 12", HOSTILE, "R" * 200, "東" * 80, "x\n\r\x00y"])
 def test_a_subject_keeps_its_value_whatever_the_names(station):
     setting = german(away(station=station))
-    told = cold_letter(setting, [cold(vessel=HOSTILE), cold(vessel=HOSTILE[::-1], count=1)])
-    assert told.subject.startswith("Kalt: 17,4 °C, ")
+    said = cold_letter(setting, [cold(vessel=HOSTILE), cold(vessel=HOSTILE[::-1], count=1)])
+    assert said.subject.startswith("Kalt: 17,4 °C, ")
     for letter in letters(setting):
         assert len(letter.subject) < 60
         assert letter.subject == words.clean(letter.subject)

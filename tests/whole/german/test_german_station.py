@@ -47,22 +47,22 @@ def test_every_letter_of_a_german_station_is_german(state: Path) -> None:
         assert letter["Content-Language"] == "de", letter["Subject"]
         plain, page = (letter.get_body((kind,)).get_content() for kind in ("plain", "html"))
         assert '<html lang="de">' in page
-        told = re.sub(r"naupliad care add .*?\n-", "", f"{letter['Subject']} {plain}", flags=re.DOTALL)
-        assert not ENGLISH.search(told.replace("cup-water", "")), told
+        said = re.sub(r"naupliad care add .*?\n-", "", f"{letter['Subject']} {plain}", flags=re.DOTALL)
+        assert not ENGLISH.search(said.replace("cup-water", "")), said
 
 
-def test_the_state_of_a_german_station_is_told_in_german(state: Path) -> None:
-    told = naupliad("now", "--state", state).out
-    assert told.startswith("Raum 12, Freitag, 15. Januar 2027 um ")
-    assert "ALARM: das Wasser ist zu kalt" in told
-    assert not ENGLISH.search(told.replace("cup-water", "")), told
+def test_the_state_of_a_german_station_is_said_in_german(state: Path) -> None:
+    said = naupliad("now", "--state", state).out
+    assert said.startswith("Raum 12, Freitag, 15. Januar 2027 um ")
+    assert "ALARM: das Wasser ist zu kalt" in said
+    assert not ENGLISH.search(said.replace("cup-water", "")), said
 
 
 def test_the_report_of_a_german_night_is_german(state: Path, tmp_path: Path) -> None:
     said = naupliad("report", "2027-01-14", "--state", state, "--out", tmp_path / "night")
     assert (said.code, said.err) == (0, "")
-    told = (tmp_path / "night" / "letter.txt").read_text(encoding="utf-8")
-    assert "Getan: 0,05 g Zysten angesetzt, heute um 08:10 Uhr; 1,5 mL nachgefüllt" in " ".join(told.split())
-    assert "das Wasser ist zu kalt" in told
-    assert not ENGLISH.search(told.replace("cup-water", "")), told
+    text = (tmp_path / "night" / "letter.txt").read_text(encoding="utf-8")
+    assert "Getan: 0,05 g Zysten angesetzt, heute um 08:10 Uhr; 1,5 mL nachgefüllt" in " ".join(text.split())
+    assert "das Wasser ist zu kalt" in text
+    assert not ENGLISH.search(text.replace("cup-water", "")), text
     assert (tmp_path / "night" / "charts" / "2027-01-14.png").read_bytes().startswith(b"\x89PNG")

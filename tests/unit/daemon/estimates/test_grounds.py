@@ -67,7 +67,7 @@ def test_what_taught_a_number_is_counted_with_the_last_of_it() -> None:
     assert k.p90 / k.p10 < 0.8 * 3.6
 
 
-def test_time_without_readings_is_told_apart() -> None:
+def test_time_without_readings_is_said_apart() -> None:
     belief = VesselBelief(CUP, 600)
     belief.feed_deed(Deed(BEGAN, "cup", "set", 0.05))
     fed(belief, BEGAN + 10 * HOUR)
@@ -85,8 +85,8 @@ def test_other_batches_of_the_lot_are_named_as_teachers() -> None:
         fed(belief, BEGAN + 20 * HOUR)
     assert of(second, "hatch", BEGAN + 20 * HOUR).lessons == ()
     first.feed_deed(Deed(BEGAN + 20 * HOUR, "one", "first-swimmer"))
-    told = of(second, "hatch", BEGAN + 20 * HOUR).lessons
-    assert [(lesson.kind, lesson.count, lesson.last_at) for lesson in told] == [("lot", 1, BEGAN)]
+    said = of(second, "hatch", BEGAN + 20 * HOUR).lessons
+    assert [(lesson.kind, lesson.count, lesson.last_at) for lesson in said] == [("lot", 1, BEGAN)]
 
 
 def test_the_words_say_what_it_was_computed_and_learned_from() -> None:
@@ -118,8 +118,8 @@ def test_the_command_explains_in_words_and_in_json(tmp_path: Path) -> None:
     assert text.code == 0
     assert "what the numbers rest on" in text.out
     assert "Nobody's observation has taught it anything yet." in text.out
-    told = json.loads(naupliad("now", "--explain", "--state", files[3], "--json").out)
-    grounds = told["vessels"]["cup"]["grounds"]
+    said = json.loads(naupliad("now", "--explain", "--state", files[3], "--json").out)
+    grounds = said["vessels"]["cup"]["grounds"]
     assert [ground["model"] for ground in grounds] == ["water", "salt", "hatch", "warmth"]
     assert grounds[0]["knowns"]["k"]["p50"] > 0.0
     assert "grounds" not in json.loads(naupliad("now", "--state", files[3], "--json").out)["vessels"]["cup"]

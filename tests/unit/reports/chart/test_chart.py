@@ -116,8 +116,8 @@ def test_lower_water_is_drawn_lower():
 def test_hours_are_local_and_midnight_carries_its_date():
     axes = Figure().add_axes((0.1, 0.1, 0.8, 0.8))
     set_clock(axes, frame_of(night()), labelled=True)
-    told = [label.get_text() for label in axes.get_xticklabels()]
-    assert told == ["21:00", "00:00\nSat 16 Jan", "03:00", "06:00", "09:00", "12:00", "15:00", "18:00"]
+    said = [label.get_text() for label in axes.get_xticklabels()]
+    assert said == ["21:00", "00:00\nSat 16 Jan", "03:00", "06:00", "09:00", "12:00", "15:00", "18:00"]
 
 
 def test_no_line_crosses_a_gap():
@@ -136,7 +136,7 @@ def test_failed_readings_make_a_gap_as_missing_ones_do():
     assert ended == at_hour(6)
 
 
-def test_an_outage_is_not_told_twice_as_a_gap():
+def test_an_outage_is_not_said_twice_as_a_gap():
     whole, off = (at_hour(1), at_hour(6)), (at_hour(2), at_hour(4))
     assert facts.without([whole], [off]) == [(at_hour(1), at_hour(2)), (at_hour(4), at_hour(6))]
     assert facts.without([off], [whole]) == []
@@ -156,7 +156,7 @@ def test_labels_never_overlap_and_none_is_lost_without_being_counted(events):
     assert len(strip.labels) + strip.left_out == len(events)
     taken = {}
     for label in strip.labels:
-        wide = wide_px(label.told, SMALL_SIZE) + 12
+        wide = wide_px(label.text, SMALL_SIZE) + 12
         ends = (
             (label.sign_px, label.sign_px + wide)
             if label.words_on == "right"

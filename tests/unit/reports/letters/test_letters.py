@@ -118,7 +118,7 @@ def test_html_loads_nothing_from_outside(letter):
 
 
 @pytest.mark.parametrize("letter", ALL)
-def test_nobody_is_told_to_let_animals_go(letter):
+def test_nobody_is_advised_to_let_animals_go(letter):
     assert not re.search(
         r"\b(release|let (them|the animals) go|set (them|the animals) free)\b", flat(letter).lower()
     )
@@ -129,12 +129,12 @@ def test_prose_can_be_read_at_about_eleven(letter):
     assert school_grade(letter.text) < 6.5
 
 
-def test_who_is_in_the_room_is_told_what_to_do_now():
+def test_who_is_in_the_room_reads_what_to_do_now():
     assert "Do this: move the cups to a warmer place" in flat(cold_letter(here(), [cold()]))
 
 
 @pytest.mark.parametrize("kind", ["cold", "hot", "lamp", "water", "probe", "hatch"])
-def test_who_is_away_is_told_what_to_do_on_monday(kind):
+def test_who_is_away_reads_what_to_do_on_monday(kind):
     assert "Do this: when you are back, Monday 18 January at 08:00, " in flat(letters(away())[kind])
 
 
@@ -146,26 +146,26 @@ def test_who_is_away_learns_whom_to_ask_and_that_nobody_must_come(kind):
 
 def test_a_moment_of_return_that_is_not_known_is_not_invented():
     setting = Setting("Room 12", "C", local(15, 22), False, None, None)
-    told = flat(cold_letter(setting, [cold()]))
-    assert "Do this: when you are next in the room, " in told
-    assert "No further letter is planned now." in told
+    said = flat(cold_letter(setting, [cold()]))
+    assert "Do this: when you are next in the room, " in said
+    assert "No further letter is planned now." in said
 
 
 @pytest.mark.parametrize("kind", ["hot", "lamp", "leave"])
 def test_letters_near_lamps_carry_the_short_caution(kind):
-    told = flat(letters(away())[kind])
-    assert "Dry your hands first, do not reach over the water" in told
-    assert "lamps get hot" in told
+    said = flat(letters(away())[kind])
+    assert "Dry your hands first, do not reach over the water" in said
+    assert "lamps get hot" in said
 
 
 def test_a_hot_letter_gives_its_limits_in_both_units():
-    told = flat(hot_letter(here("F"), [hot()]))
+    said = flat(hot_letter(here("F"), [hot()]))
     assert (
         "Above 33 °C (91 °F) the eggs (cysts) stop developing and may not recover. The water was above that."
-        in told
+        in said
     )
-    assert "This is no fire alarm." in told
-    assert "cysts in water die" not in told
+    assert "This is no fire alarm." in said
+    assert "cysts in water die" not in said
 
 
 def test_water_past_40_degrees_is_said_to_have_passed_what_cysts_live_through():
@@ -181,10 +181,10 @@ def test_progress_below_15_degrees_is_said_not_to_be_known():
 
 
 def test_three_vessels_alike_share_one_letter_that_names_the_coldest():
-    told = cold_letter(away(), [cold(), cold(vessel="tray-b", water_c=16.2), cold(vessel="cone", count=1)])
-    assert told.subject == "Cold: 16.2 °C, 3 vessels, Room 12"
-    assert "tray-a (24 cups), tray-b (24 cups) and cone: the coldest is at 16.2 °C." in flat(told)
-    assert told.text.count("Coldest since then") == 3
+    said = cold_letter(away(), [cold(), cold(vessel="tray-b", water_c=16.2), cold(vessel="cone", count=1)])
+    assert said.subject == "Cold: 16.2 °C, 3 vessels, Room 12"
+    assert "tray-a (24 cups), tray-b (24 cups) and cone: the coldest is at 16.2 °C." in flat(said)
+    assert said.text.count("Coldest since then") == 3
 
 
 def test_water_is_said_to_be_calculated_and_wide_before_the_first_top_up():
@@ -203,13 +203,13 @@ def test_a_water_letter_tells_how_much_to_pour_in_ml_and_spoons():
 
 def test_a_low_mark_in_the_past_is_said_to_be_reached():
     passed = TimeRange(local(15, 9), local(15, 11), local(15, 13))
-    told = flat(water_letter(here(), [water(low_mark_at=passed)]))
-    assert "Low mark, 40 mL below the mark: reached already." in told
+    said = flat(water_letter(here(), [water(low_mark_at=passed)]))
+    assert "Low mark, 40 mL below the mark: reached already." in said
 
 
 def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
-    told = flat(probe_letter(here(), [probe()]))
-    assert "warm the probe tray-water in your dry hand for a minute, put it back under the water" in told
+    said = flat(probe_letter(here(), [probe()]))
+    assert "warm the probe tray-water in your dry hand for a minute, put it back under the water" in said
     assert probe_letter(here(), [probe()]).subject.startswith("Probe in the air since Fri 12:02")
     absent = flat(probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")]))
     assert "look, with dry hands, whether the probe tray-water and room-air's plug" in absent
@@ -217,63 +217,63 @@ def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
 
 
 def test_a_probe_that_never_gave_a_reading_is_said_so():
-    told = flat(probe_letter(here(), [probe(last_good=None, last_good_at=None)]))
-    assert "It has given no trusted reading yet." in told
+    said = flat(probe_letter(here(), [probe(last_good=None, last_good_at=None)]))
+    assert "It has given no trusted reading yet." in said
 
 
 def test_a_leave_letter_says_how_much_to_pour_and_where_it_ends():
-    told = flat(leave_letter(here(), WEEKEND, [outlook()]))
-    assert "Fill: 36 mL (about 7 teaspoons) of plain water into each cup" in told
-    assert "which ends 12 mL (about 2½ teaspoons) above the mark." in told
-    assert "with nine chances in ten the water stays under the brim" in told
-    assert "Lamp timer: on from 18:00 to 07:00." in told
-    assert "Salt at your return: between 27.1 and 29.9 g/kg" in told
-    assert "while nobody is here" in told
-    assert "the station itself is off or its post is stuck: no news is not good news." in told
+    said = flat(leave_letter(here(), WEEKEND, [outlook()]))
+    assert "Fill: 36 mL (about 7 teaspoons) of plain water into each cup" in said
+    assert "which ends 12 mL (about 2½ teaspoons) above the mark." in said
+    assert "with nine chances in ten the water stays under the brim" in said
+    assert "Lamp timer: on from 18:00 to 07:00." in said
+    assert "Salt at your return: between 27.1 and 29.9 g/kg" in said
+    assert "while nobody is here" in said
+    assert "the station itself is off or its post is stuck: no news is not good news." in said
 
 
 def test_a_fill_that_ends_at_the_mark_is_said_so():
-    told = flat(leave_letter(here(), WEEKEND, [outlook(above_mark_ml=0.0)]))
-    assert "into each cup, 864 mL in all, which ends at the mark." in told
-    assert "naupliad care add tray-a top-up 36 --detail to=mark" in told
+    said = flat(leave_letter(here(), WEEKEND, [outlook(above_mark_ml=0.0)]))
+    assert "into each cup, 864 mL in all, which ends at the mark." in said
+    assert "naupliad care add tray-a top-up 36 --detail to=mark" in said
     assert "--detail above_ml=12" in flat(leave_letter(here(), WEEKEND, [outlook(above_mark_ml=12.0)]))
 
 
-def test_cups_without_a_lamp_are_not_told_of_one_when_they_are_hot():
-    told = flat(hot_letter(here(), [hot(has_lamp=False)]))
-    assert "lamp" not in told
-    assert "shade the cups from the sun" in told
+def test_a_letter_of_hot_cups_without_a_lamp_names_none():
+    said = flat(hot_letter(here(), [hot(has_lamp=False)]))
+    assert "lamp" not in said
+    assert "shade the cups from the sun" in said
 
 
 def test_a_night_that_is_likely_to_be_too_cold_is_not_answered_with_nothing_to_do():
     chilly = vessel(water_c_min_next_16h=Range(14.0, 16.0, 18.0))
-    told = flat(nightly_letter(here(), night(vessels=(chilly,)), with_chart=False))
-    assert "the coming night is likely to be too cold for it" in told
-    assert "Do this: nothing" not in told
+    said = flat(nightly_letter(here(), night(vessels=(chilly,)), with_chart=False))
+    assert "the coming night is likely to be too cold for it" in said
+    assert "Do this: nothing" not in said
 
 
 def test_a_fill_that_may_not_last_is_not_called_safe():
-    told = flat(leave_letter(here(), WEEKEND, [outlook(fill_holds=False)]))
-    assert "That may not last until you are back." in told
-    assert "nine chances in ten" not in told
+    said = flat(leave_letter(here(), WEEKEND, [outlook(fill_holds=False)]))
+    assert "That may not last until you are back." in said
+    assert "nine chances in ten" not in said
 
 
 def test_water_over_the_brim_is_not_answered_with_more_water():
     full = outlook(fill_holds=False, fill_fails="brim", fill_ml=0.0, above_mark_ml=34.0)
-    told = flat(leave_letter(here(), WEEKEND, [full]))
-    assert "over the brim" in told
-    assert "take some out, down to the mark" in told
-    assert "fill to the mark" not in told
+    said = flat(leave_letter(here(), WEEKEND, [full]))
+    assert "over the brim" in said
+    assert "take some out, down to the mark" in said
+    assert "fill to the mark" not in said
 
 
 def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
-    told = flat(leave_letter(here(), WEEKEND, [outlook(lamp_hours=(), fill_ml=0.0, above_mark_ml=0.0)]))
-    assert "timer" not in told
-    assert "Before you go: no water needed" in told
+    said = flat(leave_letter(here(), WEEKEND, [outlook(lamp_hours=(), fill_ml=0.0, above_mark_ml=0.0)]))
+    assert "timer" not in said
+    assert "Before you go: no water needed" in said
 
 
 @pytest.mark.parametrize(
-    ("changed", "told"),
+    ("changed", "said"),
     [
         ({}, "all well"),
         ({"readings_good": 1368}, "all well"),
@@ -286,18 +286,18 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
         ({"letters": (Event(at_hour(3), "cold", "cold"),)}, "well now, 1 warning"),
     ],
 )
-def test_all_well_is_earned(changed, told):
+def test_all_well_is_earned(changed, said):
     letter = nightly_letter(away(), night(**{**QUIET_NIGHT, **changed}), with_chart=False)
-    assert letter.subject.startswith(f"Sat 16 Jan: {told}")
-    assert letter.text.startswith(f"Sat 16 Jan: {told}.")
-    assert ("all well" in letter.text) == (told == "all well")
+    assert letter.subject.startswith(f"Sat 16 Jan: {said}")
+    assert letter.text.startswith(f"Sat 16 Jan: {said}.")
+    assert ("all well" in letter.text) == (said == "all well")
 
 
 def test_what_is_not_known_stands_before_what_is():
-    told = nightly_letter(
+    said = nightly_letter(
         away(), night(readings_good=1000, outages=(Span(at_hour(2), at_hour(9)),)), with_chart=False
     )
-    first = told.text.split("Do this:")[0]
+    first = said.text.split("Do this:")[0]
     assert "1000 of 1440 came and are trusted (69 %). What happened in between is not" in " ".join(
         first.split()
     )
@@ -335,9 +335,9 @@ def test_the_chart_has_its_place_and_words_for_who_cannot_see_it():
 
 def test_a_lamp_whose_light_is_not_measured_is_not_said_to_have_been_lit():
     dark = vessel(light_unit=None, light=())
-    told = flat(nightly_letter(away(), night(dark), with_chart=False))
-    assert "no light is measured here, so whether it was on is not known" in told
-    assert "seen lit" not in told
+    said = flat(nightly_letter(away(), night(dark), with_chart=False))
+    assert "no light is measured here, so whether it was on is not known" in said
+    assert "seen lit" not in said
 
 
 def test_a_vessel_without_a_batch_has_no_outlook():
@@ -352,9 +352,9 @@ def test_a_vessel_without_a_batch_has_no_outlook():
         water_c_min_next_16h=None,
     )
     assert vessel_outlook(away(), empty) == ()
-    told = flat(nightly_letter(away(), night(empty), with_chart=False))
-    assert "tray-a (24 cups), no batch running" in told
-    assert "calculated" not in told
+    said = flat(nightly_letter(away(), night(empty), with_chart=False))
+    assert "tray-a (24 cups), no batch running" in said
+    assert "calculated" not in said
 
 
 def test_a_hatch_is_near_or_nearly_done_by_its_share():
@@ -402,34 +402,34 @@ def test_no_record_breaks_a_letter(letter):
     assert "None" not in letter.text
 
 
-def test_estimates_that_end_before_the_night_does_are_told_as_they_were():
+def test_estimates_that_end_before_the_night_does_are_said_as_they_were():
     early = vessel(
         loss_ml=(RangePoint(at_hour(1), Range(5.0, 6.0, 7.0)),), light=series(lambda _: 820.0, end=0.0)
     )
-    told = flat(nightly_letter(away(), night(early), with_chart=False))
-    assert "Water in each cup: between 5 and 7 mL below the mark, most likely 6 mL." in told
-    assert "Lamp in its hours: not seen for 13 hours." in told
+    said = flat(nightly_letter(away(), night(early), with_chart=False))
+    assert "Water in each cup: between 5 and 7 mL below the mark, most likely 6 mL." in said
+    assert "Lamp in its hours: not seen for 13 hours." in said
 
 
 def test_a_digest_lists_every_letter_with_number_time_and_subject_under_what_became_of_it():
-    told = flat(digest_letter(here(), "mail", held()))
+    said = flat(digest_letter(here(), "mail", held()))
     for one in held():
-        assert told.count(f"Letter {one.number}, written") == 1
-        assert one.subject in told
+        assert said.count(f"Letter {one.number}, written") == 1
+        assert one.subject in said
     order = [
-        told.index(part) for part in ("is over by now", "Letter 3,", "tells of again", "Letter 4,", "gone by")
+        said.index(part) for part in ("is over by now", "Letter 3,", "tells of again", "Letter 4,", "gone by")
     ]
     assert order == sorted(order)
-    assert "4 letters could not go out by mail in time" in told
+    assert "4 letters could not go out by mail in time" in said
 
 
 @pytest.mark.parametrize("letter", ALL)
 def test_a_number_is_the_last_line_of_text_and_page(letter):
-    told = numbered(letter, 17, "Room 12")
-    assert told.text.endswith("\nLetter 17 from Room 12.\n")
-    assert told.text.startswith(letter.text)
-    assert body(told.html).words == words_of(told.text)
-    assert (told.subject, told.chart_cid) == (letter.subject, letter.chart_cid)
+    said = numbered(letter, 17, "Room 12")
+    assert said.text.endswith("\nLetter 17 from Room 12.\n")
+    assert said.text.startswith(letter.text)
+    assert body(said.html).words == words_of(said.text)
+    assert (said.subject, said.chart_cid) == (letter.subject, letter.chart_cid)
 
 
 def test_a_late_letters_subject_and_note_say_so():

@@ -141,9 +141,9 @@ def test_a_letter_says_when_the_next_one_comes(letter):
 
 @pytest.mark.parametrize("name", ["card-failed", "card-full"])
 def test_a_station_that_watches_nothing_promises_no_planned_letter(name):
-    told = flat(LETTERS[name](here()))
-    assert "planned letter" not in told
-    assert "it sends no other letter than this one, once a day" in told
+    said = flat(LETTERS[name](here()))
+    assert "planned letter" not in said
+    assert "it sends no other letter than this one, once a day" in said
 
 
 @pytest.mark.parametrize("letter", ALL)
@@ -154,10 +154,10 @@ def test_html_loads_nothing_from_outside(letter):
 
 
 @pytest.mark.parametrize("letter", ALL)
-def test_nobody_is_told_to_let_animals_go_or_is_blamed(letter):
-    told = flat(letter).lower()
-    assert not re.search(r"\b(release|let (them|the animals) go|set (them|the animals) free|drain)\b", told)
-    assert not re.search(r"\byou (forgot|should have|failed|did not)\b|\byour mistake\b", told)
+def test_nobody_is_advised_to_let_animals_go_or_is_blamed(letter):
+    said = flat(letter).lower()
+    assert not re.search(r"\b(release|let (them|the animals) go|set (them|the animals) free|drain)\b", said)
+    assert not re.search(r"\byou (forgot|should have|failed|did not)\b|\byour mistake\b", said)
 
 
 @pytest.mark.parametrize("letter", ALL)
@@ -169,8 +169,8 @@ def test_prose_can_be_read_at_about_eleven(letter):
 @pytest.mark.parametrize("letter", ALL)
 def test_one_unit_of_temperature_is_kept_but_for_safety(letter):
     """Both units stand only as "33 °C (91 °F)", where safety asks that everybody can read it."""
-    told = re.sub(r"\d+ °C \(\d+ °F\)", "", flat(letter))
-    assert len({unit for unit in ("°C", "°F") if unit in told}) <= 1
+    said = re.sub(r"\d+ °C \(\d+ °F\)", "", flat(letter))
+    assert len({unit for unit in ("°C", "°F") if unit in said}) <= 1
 
 
 @pytest.mark.parametrize("name", LETTERS)
@@ -188,10 +188,10 @@ def test_letters_near_mains_carry_the_short_caution(name):
 
 @pytest.mark.parametrize("name", ["harvest", "feed", "late-hatch", "salty", "return"])
 def test_letters_about_animals_speak_of_washing_and_allergy(name):
-    told = flat(LETTERS[name](here()))
-    assert "wash your hands after you touch the water" in told
-    assert "Cyst dust can set off an allergy" in told
-    assert "they must never get into a pond" in told
+    said = flat(LETTERS[name](here()))
+    assert "wash your hands after you touch the water" in said
+    assert "Cyst dust can set off an allergy" in said
+    assert "they must never get into a pond" in said
 
 
 # Any record ----------------------------------------------------------------------------------------------
@@ -238,7 +238,7 @@ def test_no_record_breaks_a_letter_or_puts_no_number_into_words(of_a_kind, data)
     assert 0 < len(letter.subject) <= 59
     assert not re.search(r"[\x00-\x1f\x7f]", letter.subject)
     assert letter.text.count("Do this:") == 1
-    told = f"{letter.subject}\n{letter.text}"
-    assert not re.search(r"\b(nan|inf|None|True|False)\b", told)
-    units = re.sub(r"\d+ °C \(\d+ °F\)", "", " ".join(told.split()))
+    said = f"{letter.subject}\n{letter.text}"
+    assert not re.search(r"\b(nan|inf|None|True|False)\b", said)
+    units = re.sub(r"\d+ °C \(\d+ °F\)", "", " ".join(said.split()))
     assert len({unit for unit in ("°C", "°F") if unit in units}) <= 1

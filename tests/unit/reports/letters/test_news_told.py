@@ -33,33 +33,33 @@ QUIET = night(WATERED, letters=LONG_AGO)
 # What is foreseen ----------------------------------------------------------------------------------------
 
 
-def test_a_cold_night_is_told_while_it_can_be_met():
+def test_a_cold_night_is_said_while_it_can_be_met():
     letter = cold_ahead_letter(here(), [news.cold_ahead()])
-    told = flat(letter)
+    said = flat(letter)
     assert letter.subject == "Cold tonight: about 15 °C, tray-a, Room 12"
-    assert "Coldest to come (a forecast): between 13.8 and 17.0 °C, most likely 15.1 °C." in told
-    assert "When (a forecast): from today at 23:00 to tomorrow at 07:00." in told
-    assert "Do this: before you go, move the cups, gently, to the warmest place you have" in told
-    assert "do not leave a heater or an extra lamp on beside the cups when nobody is there" in told
+    assert "Coldest to come (a forecast): between 13.8 and 17.0 °C, most likely 15.1 °C." in said
+    assert "When (a forecast): from today at 23:00 to tomorrow at 07:00." in said
+    assert "Do this: before you go, move the cups, gently, to the warmest place you have" in said
+    assert "do not leave a heater or an extra lamp on beside the cups when nobody is there" in said
 
 
 def test_cups_under_a_lamp_are_kept_warm_by_the_room_and_not_moved_from_it():
-    told = flat(cold_ahead_letter(here(), [news.cold_ahead(has_lamp=True)]))
-    assert "Do this: before you go, ask for the room's heating to stay on for that time." in told
-    assert "move the cups" not in told
+    said = flat(cold_ahead_letter(here(), [news.cold_ahead(has_lamp=True)]))
+    assert "Do this: before you go, ask for the room's heating to stay on for that time." in said
+    assert "move the cups" not in said
 
 
 @pytest.mark.parametrize(
-    ("extreme_c", "told", "sure"),
+    ("extreme_c", "said", "sure"),
     [
         (Range(13.0, 15.0, 19.9), "is likely tonight", "at least nine chances in ten"),
         (Range(13.0, 15.0, 20.1), "is likely tonight", "it is more likely than not"),
         (Range(13.0, 20.1, 22.0), "may come tonight", "it may pass the limit, but most likely will not"),
     ],
 )
-def test_how_sure_a_cold_night_is_follows_from_its_range(extreme_c, told, sure):
+def test_how_sure_a_cold_night_is_follows_from_its_range(extreme_c, said, sure):
     letter = flat(cold_ahead_letter(here(), [news.cold_ahead(extreme_c=extreme_c)]))
-    assert f"Cold water {told} in tray-a" in letter
+    assert f"Cold water {said} in tray-a" in letter
     assert f"How sure: {sure}" in letter
 
 
@@ -115,14 +115,14 @@ def test_heat_to_come_gives_its_limits_in_both_units_and_says_if_it_may_pass_the
 # Lamp, place, salt ---------------------------------------------------------------------------------------
 
 
-def test_a_lamp_that_stays_on_is_told_with_its_hours_and_for_how_long():
-    told = flat(lamp_stays_on_letter(here(), [news.lamp_stays_on()]))
-    assert "Lamp hours: 18:00 to 07:00. - Should be off since today at 07:00, for 7 hours 10 minutes." in told
-    assert "Do this: with dry hands, set the lamp's timer right, so that the lamp goes off." in told
+def test_a_lamp_that_stays_on_is_said_with_its_hours_and_for_how_long():
+    said = flat(lamp_stays_on_letter(here(), [news.lamp_stays_on()]))
+    assert "Lamp hours: 18:00 to 07:00. - Should be off since today at 07:00, for 7 hours 10 minutes." in said
+    assert "Do this: with dry hands, set the lamp's timer right, so that the lamp goes off." in said
     assert "nobody has to come in" not in flat(lamp_stays_on_letter(away(), [news.lamp_stays_on()]))
 
 
-def test_a_swing_is_told_as_a_difference_in_the_set_unit():
+def test_a_swing_is_said_as_a_difference_in_the_set_unit():
     """A difference of 10 K is one of 18 °F, by definition of the scale."""
     letter = swing_letter(here("F"), [news.swing()])
     assert letter.subject == "Swing: 58 °F to 85 °F, jar, Room 12"
@@ -131,61 +131,61 @@ def test_a_swing_is_told_as_a_difference_in_the_set_unit():
 
 
 def test_salt_water_at_the_mark_is_thinned_by_taking_some_out():
-    told = flat(salinity_letter(here(), [news.salty()]))
-    assert "Take 77 mL (about ¼ measuring cup) out of each cup, then pour 77 mL" in told
-    assert "naupliad care add tray-a remove 77 - Tell it: naupliad care add tray-a top-up 77" in told
-    assert "it may be that salt water was poured in where plain water was meant" in told
-    assert "it may hold eggs or animals" in told
+    said = flat(salinity_letter(here(), [news.salty()]))
+    assert "Take 77 mL (about ¼ measuring cup) out of each cup, then pour 77 mL" in said
+    assert "naupliad care add tray-a remove 77 - Tell it: naupliad care add tray-a top-up 77" in said
+    assert "it may be that salt water was poured in where plain water was meant" in said
+    assert "it may hold eggs or animals" in said
 
 
 def test_salt_water_below_the_mark_is_filled_up_with_plain_water():
     low = news.salty(fill_ml=52.0, loss_ml=Range(47.0, 52.0, 58.0))
-    told = flat(salinity_letter(here(), [low]))
-    assert "up to the mark: 52 mL (about 10½ teaspoons) into each cup of tray-a (24 cups). Stop at" in told
-    assert "salt water was poured in" not in told
+    said = flat(salinity_letter(here(), [low]))
+    assert "up to the mark: 52 mL (about 10½ teaspoons) into each cup of tray-a (24 cups). Stop at" in said
+    assert "salt water was poured in" not in said
 
 
-def test_where_the_volume_is_not_known_a_share_is_told():
+def test_where_the_volume_is_not_known_a_share_is_said():
     """37.5 to 26 g/kg: 1 − 26/37.5 is 31 %."""
-    told = flat(salinity_letter(here(), [news.salty(mark_ml=None)]))
-    assert "take about 31 % of the water out of each cup" in told
+    said = flat(salinity_letter(here(), [news.salty(mark_ml=None)]))
+    assert "take about 31 % of the water out of each cup" in said
 
 
 def test_too_little_salt_is_put_right_by_strong_brine():
-    told = flat(salinity_letter(here(), [news.fresh()]))
-    assert "Do this: stir 13 g of your salt into 130 mL of plain water" in told
-    assert "naupliad care add jar brine 130 --detail salt_g_per_l=100" in told
+    said = flat(salinity_letter(here(), [news.fresh()]))
+    assert "Do this: stir 13 g of your salt into 130 mL of plain water" in said
+    assert "naupliad care add jar brine 130 --detail salt_g_per_l=100" in said
     assert salinity_letter(here(), [news.fresh()]).subject == "Too little salt: 15 g/kg, jar, Room 12"
 
 
 # Hatch, harvest, feed ------------------------------------------------------------------------------------
 
 
-def test_a_late_hatch_names_the_hour_told_before_and_the_new_one():
+def test_a_late_hatch_names_the_hour_said_before_and_the_new_one():
     letter = late_hatch_letter(here(), [news.late()])
     assert letter.subject == "Hatch later: half by Sat 05:00, tray-a, Room 12"
     assert "Half was told for: today at 16:00. - Half is expected now: between today at 22:00" in flat(letter)
     assert "The water was cooler than the 25 to 28 °C that suit the hatch best" in flat(letter)
 
 
-def test_a_hatch_of_which_nothing_was_told_is_asked_for_without_blame():
+def test_a_hatch_of_which_nothing_is_recorded_is_asked_for_without_blame():
     """López-Torres & Lizárraga-Partida 2001, Aquaculture 194: 15 lots, median 79 %, from 5 % [R]."""
     letter = late_hatch_letter(here(), [news.overdue()])
     assert letter.subject == "Hatch not told, set 4 days ago, tray-a, Room 12"
-    told = flat(letter)
-    assert "of 15 lots on sale the middle one hatched 79 in 100, the worst 5 in 100" in told
-    assert "that is no fault of yours" in told
-    assert "cooler than" not in told
-    assert "Half was expected: " in told
+    said = flat(letter)
+    assert "of 15 lots on sale the middle one hatched 79 in 100, the worst 5 in 100" in said
+    assert "that is no fault of yours" in said
+    assert "cooler than" not in said
+    assert "Half was expected: " in said
 
 
-def test_a_harvest_is_told_with_its_window_and_how_to_draw_off():
+def test_a_harvest_is_said_with_its_window_and_how_to_draw_off():
     letter = harvest_letter(here(), [news.harvest()])
-    told = flat(letter)
+    said = flat(letter)
     assert letter.subject == "Harvest from Fri 16:00, cone, Room 12"
-    assert "Do this: today at 16:00, or when you are next there after that, turn the air off" in told
-    assert "common practice, no source" in told
-    assert "under 10 °C with a little air they keep for up to 24 hours" in told  # Ghent course notes [R]
+    assert "Do this: today at 16:00, or when you are next there after that, turn the air off" in said
+    assert "common practice, no source" in said
+    assert "under 10 °C with a little air they keep for up to 24 hours" in said  # Ghent course notes [R]
     closing = harvest_letter(here(), [news.harvest(closing=True)])
     assert closing.subject == "Harvest by Sat 04:00, cone, Room 12"
 
@@ -196,7 +196,7 @@ def test_a_harvest_that_closes_before_somebody_is_back_is_said_so():
 
 
 @given(st.none() | st.floats(-100.0, 100.0), st.booleans())
-def test_nobody_is_told_to_feed_before_the_second_stage(hours, small):
+def test_nobody_is_advised_to_feed_before_the_second_stage(hours, small):
     """Feeding from instar II only: Benesch 1969, in Vanhaecke et al. 1983 [R]."""
     able = None if hours is None else at_hour(hours, here().written_at)
     one = news.feed(instar_ii_at=TimeRange(able, able, None), small=small)
@@ -209,8 +209,8 @@ def test_nobody_is_told_to_feed_before_the_second_stage(hours, small):
 
 def test_only_those_old_enough_are_named_for_a_feed():
     young = news.feed(vessel="tray-b", instar_ii_at=TimeRange(local(16, 8), local(16, 12), None))
-    told = flat(feed_letter(here(), [news.feed(), young]))
-    assert "give a pinch of food to each cup of tray-a (24 cups). If it is cloudy" in told
+    said = flat(feed_letter(here(), [news.feed(), young]))
+    assert "give a pinch of food to each cup of tray-a (24 cups). If it is cloudy" in said
 
 
 def test_a_feed_before_nobody_looks_is_small():
@@ -224,18 +224,18 @@ def test_a_feed_before_nobody_looks_is_small():
 
 def test_an_outage_tells_its_length_its_cost_and_that_nothing_has_to_be_started():
     letter = outage_letter(here(), news.outage())
-    told = flat(letter)
+    said = flat(letter)
     assert letter.subject == "Station was off 7 hours 15 minutes, Room 12"
-    assert "Hatch later by (calculated): between 0.6 and 2.9 hours, most likely 1.4 hours." in told
-    assert "You do not have to start anything again" in told
-    assert "perhaps only the station had no power; that is a hint, not proof" in told
+    assert "Hatch later by (calculated): between 0.6 and 2.9 hours, most likely 1.4 hours." in said
+    assert "You do not have to start anything again" in said
+    assert "perhaps only the station had no power; that is a hint, not proof" in said
 
 
-@pytest.mark.parametrize(("lit", "told"), [(False, "Its power may still be off"), (None, None)])
-def test_a_lamp_after_an_outage_is_a_hint_only_where_it_was_seen(lit, told):
+@pytest.mark.parametrize(("lit", "said"), [(False, "Its power may still be off"), (None, None)])
+def test_a_lamp_after_an_outage_is_a_hint_only_where_it_was_seen(lit, said):
     letter = flat(outage_letter(here(), news.outage(news.off_vessel(lit_after=lit))))
     assert "perhaps only the station" not in letter
-    assert (told or "") in letter
+    assert (said or "") in letter
     assert ("lamp was" in letter) == (lit is not None)
 
 
@@ -278,7 +278,7 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
         (DUE, "nothing urgent", "look into each cup once"),
     ],
 )
-def test_who_comes_back_is_told_the_most_useful_thing_first(changed, subject, action):
+def test_who_comes_back_reads_the_most_useful_thing_first(changed, subject, action):
     letter = return_letter(news.monday(here()), news.returned(news.returned_vessel(**changed)))
     assert letter.subject.startswith(f"Back: {subject}, ")
     assert f"Do this: {action}" in flat(letter)
@@ -287,24 +287,24 @@ def test_who_comes_back_is_told_the_most_useful_thing_first(changed, subject, ac
 
 def test_who_comes_back_learns_what_was_not_seen():
     off = (Span(local(16, 2), local(16, 12)),)
-    told = flat(return_letter(news.monday(away()), news.returned(outages=off, readings_good=15_000)))
-    assert "15000 of 23220 came and are trusted (65 %). - What happened in between is not known." in told
-    assert "The station was off from Saturday 16 January at 02:00 to Saturday 16 January at 12:00" in told
+    said = flat(return_letter(news.monday(away()), news.returned(outages=off, readings_good=15_000)))
+    assert "15000 of 23220 came and are trusted (65 %). - What happened in between is not known." in said
+    assert "The station was off from Saturday 16 January at 02:00 to Saturday 16 January at 12:00" in said
 
 
 def test_a_leave_letter_tells_the_coldest_and_warmest_of_the_whole_absence():
     ranges = {"water_c_min_away": Range(16.0, 17.0, 18.0), "water_c_max_away": Range(28.0, 31.0, 33.5)}
-    told = flat(leave_letter(here(), WEEKEND, [outlook(**ranges)]))
-    assert "Coldest while you are away: between 16.0 and 18.0 °C, most likely 17.0 °C. It may pass" in told
-    assert "Warmest while you are away: between 28.0 and 33.5 °C, most likely 31.0 °C. Above 33 °C" in told
-    assert "in the next 16 hours" not in told
-    assert "Feed" not in told
+    said = flat(leave_letter(here(), WEEKEND, [outlook(**ranges)]))
+    assert "Coldest while you are away: between 16.0 and 18.0 °C, most likely 17.0 °C. It may pass" in said
+    assert "Warmest while you are away: between 28.0 and 33.5 °C, most likely 31.0 °C. Above 33 °C" in said
+    assert "in the next 16 hours" not in said
+    assert "Feed" not in said
 
 
 def test_a_feed_before_leaving_is_small():
-    told = flat(leave_letter(here(), WEEKEND, [outlook(feed_small=True)]))
-    assert "then feed as listed below, if the water is clear." in told
-    assert "Feed: half a pinch into each cup, only if the water is clear." in told
+    said = flat(leave_letter(here(), WEEKEND, [outlook(feed_small=True)]))
+    assert "then feed as listed below, if the water is clear." in said
+    assert "Feed: half a pinch into each cup, only if the water is clear." in said
 
 
 def test_a_night_with_a_clock_in_doubt_is_not_well():
@@ -315,7 +315,7 @@ def test_a_night_with_a_clock_in_doubt_is_not_well():
     assert "all well" not in letter.text.lower()
 
 
-def test_a_night_with_troubles_still_to_be_told_is_not_well():
+def test_a_night_with_troubles_still_to_be_said_is_not_well():
     setting = replace(away(), also=("jar: the water is low.",))
     letter = nightly_letter(setting, QUIET, with_chart=False)
     assert letter.subject.startswith("Sat 16 Jan: 1 thing to mind, ")

@@ -6,7 +6,7 @@ from typing import Protocol
 
 from reports import amounts, times, words
 from reports.letters.page import Action, Caution, Paragraph
-from reports.records import Setting
+from reports.records import Setting, Span
 from reports.tongue import say, say_in, say_many, to_say
 
 CALCULATED = to_say("Water, salt and hatch are calculated from what was told, not measured.")
@@ -65,7 +65,7 @@ ASK_ABOUT_CUPS = to_say(
 
 
 class Named(Protocol):
-    """Anything told of one vessel."""
+    """Anything that is about one vessel."""
 
     @property
     def vessel(self) -> str:
@@ -81,26 +81,26 @@ def name(one: Named) -> str:
     return words.vessel_name(one.vessel, one.count)
 
 
-def names(told: Sequence[Named]) -> str:
+def names(vessels: Sequence[Named]) -> str:
     """Up to three vessels by name; more as a number. Stands after "in", "over", "of" and the like."""
-    if len(told) <= 3:
-        return words.joined([name(one) for one in told])
-    return say_in("after in, over, of", "{count} vessels", count=len(told))
+    if len(vessels) <= 3:
+        return words.joined([name(one) for one in vessels])
+    return say_in("after in, over, of", "{count} vessels", count=len(vessels))
 
 
-def place(told: Sequence[Named]) -> str:
+def place(vessels: Sequence[Named]) -> str:
     """The vessels for a subject: two by name where the names are short, more as a number."""
-    if len(told) == 1:
-        return words.shortened(told[0].vessel, 24)
-    two = words.joined([words.clean(told[0].vessel), words.clean(told[1].vessel)])
-    if len(told) == 2 and len(two) <= 16:
+    if len(vessels) == 1:
+        return words.shortened(vessels[0].vessel, 24)
+    two = words.joined([words.clean(vessels[0].vessel), words.clean(vessels[1].vessel)])
+    if len(vessels) == 2 and len(two) <= 16:
         return two
-    return say_in("in a subject", "{count} vessels", count=len(told))
+    return say_in("in a subject", "{count} vessels", count=len(vessels))
 
 
-def in_each(told: Sequence[Named]) -> str:
+def in_each(vessels: Sequence[Named]) -> str:
     """Out of what to take water: "each cup" or "the vessel"."""
-    return words.in_each(sum(one.count for one in told))
+    return words.in_each(sum(one.count for one in vessels))
 
 
 def into_each(one: Named) -> str:
@@ -114,11 +114,11 @@ def poured_into_each(amount_ml: float, one: Named) -> str:
     return say("{amount} into {where}", amount=poured, where=into_each(one))
 
 
-def pour_short(amounts_ml: Sequence[float], told: Sequence[Named]) -> str:
+def pour_short(amounts_ml: Sequence[float], vessels: Sequence[Named]) -> str:
     """What to pour, for a lead: "pour up to 36 mL a cup"."""
     most = amounts.volume(max(amounts_ml))
     alike = len({amounts.volume(amount_ml) for amount_ml in amounts_ml}) == 1
-    if any(one.count > 1 for one in told):
+    if any(one.count > 1 for one in vessels):
         return (
             say("pour {amount} a cup", amount=most)
             if alike
@@ -127,15 +127,18 @@ def pour_short(amounts_ml: Sequence[float], told: Sequence[Named]) -> str:
     return say("pour {amount}", amount=most) if alike else say("pour up to {amount}", amount=most)
 
 
-def them(told: Sequence[Named]) -> str:
+def them(vessels: Sequence[Named]) -> str:
     """What to move or to look after: "the cups" or "the vessel"."""
-    return say_in("move", "the cups") if sum(one.count for one in told) > 1 else say_in("move", "the vessel")
+    return (
+        say_in("move", "the cups") if sum(one.count for one in vessels) > 1 else say_in("move", "the vessel")
+    )
 
 
-def action(setting: Setting, now: str, later: str) -> Action:
-    """What to do: `now` where someone is in the room, else `later` with the moment someone is back."""
+def action(setting: Setting, now: str, later: str | None = None) -> Action:
+    """What to do: `now` where someone is in the room, else `later` (or the same) when someone is back."""
     if setting.attended_now:
         return Action(now)
+    later = now if later is None else later
     if setting.returns_at is None:
         return Action(say("when you are next in the room, {what}", what=later))
     when = times.moment(setting.returns_at, setting.written_at)
@@ -198,6 +201,28 @@ def best(setting: Setting) -> str:
 def swimmers_best(setting: Setting) -> str:
     """20 to 25 °C over 13 strains: Vanhaecke, Siddall & Sorgeloos 1984."""
     return amounts.span_c(20.0, 25.0, setting.unit)
+
+
+def readings_came(good: int, expected: int) -> str:
+    """How many of the expected readings came and are trusted."""
+    if expected <= 0:
+        return say("No readings were due.")
+    return say(
+        "Readings: {good} of {expected} came and are trusted ({share}).",
+        good=good,
+        expected=expected,
+        share=amounts.percent(good / expected),
+    )
+
+
+def station_off(off: Span, now: datetime) -> str:
+    """A stretch when the station was off."""
+    return say(
+        "The station was off from {began} to {ended}, for {length}.",
+        began=times.moment(off.began, now),
+        ended=times.moment(off.ended, now),
+        length=times.duration(times.elapsed(off.began, off.ended)),
+    )
 
 
 def since(began: datetime, now: datetime) -> str:
