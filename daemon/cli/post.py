@@ -63,7 +63,7 @@ def _as_json(station: Station, connection: sqlite3.Connection, row: LetterRow) -
         "attempts": row.attempts,
         "due_at": moment(row.due_at) if row.state in ("held", "queued") else None,
         "sent_at": moment(row.sent_at),
-        "told_by": row.told_by,
+        "merged_into": row.merged_into,
         "deliveries": [
             {
                 "carrier": delivery.carrier,

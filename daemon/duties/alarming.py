@@ -188,7 +188,7 @@ def keep(connection: sqlite3.Connection, changes: Sequence[Change]) -> None:
 
 def _tells(row: LetterRow) -> bool:
     """Whether a letter tells, or told, by itself or in another."""
-    return row.state != "merged" or row.told_by is not None
+    return row.state != "merged" or row.merged_into is not None
 
 
 def _told_with_others(row: LetterRow, since: int | None, at: int) -> bool:

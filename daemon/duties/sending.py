@@ -183,15 +183,15 @@ class Dispatch:
         fate_of = dict(fates)
         for row in rows:
             # An older digest that never went is no news; what it told of is.
-            for told in letter_store.told_by(connection, row.id) if row.kind == "digest" else [row]:
-                fate_of.setdefault(told.id, Fate.PASSED)
-                letter_store.tell_by(connection, told.id, digest.id)
-        held = [self._held(row, fate_of[row.id]) for row in letter_store.told_by(connection, digest.id)]
+            for letter in letter_store.merged_into(connection, row.id) if row.kind == "digest" else [row]:
+                fate_of.setdefault(letter.id, Fate.PASSED)
+                letter_store.merge_into(connection, letter.id, digest.id)
+        held = [self._held(row, fate_of[row.id]) for row in letter_store.merged_into(connection, digest.id)]
         place = setting(self._station, at, clock_sure=boot_store.told_surely(connection))
         self._sealer.seal(digest, digest_letter(place, name, held), at)
 
     def _told_already(self, name: str, rows: Sequence[LetterRow]) -> bool:
-        by = {row.told_by for row in rows if row.kind != "digest"}
+        by = {row.merged_into for row in rows if row.kind != "digest"}
         waiting = {row.id for _, row in self._in_line(name)}
         return len(by) == 1 and None not in by and by <= waiting
 
