@@ -14,9 +14,9 @@ from daemon.post.message import words_of
 from daemon.running.file_watch import StationFileWatch
 from daemon.running.going_by import Going, file_state, going_by
 from daemon.store import runs
+from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked
-from daemon.store.salvage import SetAside
 from tests.command_line import begin, ended, naupliad, until
 from tests.small_station import station_text
 from tests.test_faults import OFTEN_S, somebody_there
