@@ -19,7 +19,7 @@ from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
 from daemon.duties.shelving import ShelfDesk
-from daemon.post.carrier import Outgoing, Refused, Unreachable
+from daemon.post.carrier import LetterRefused, Outgoing, Unreachable
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
@@ -163,7 +163,7 @@ def test_a_letter_the_post_cannot_take_is_tried_again_and_sent_once(tmp_path: Pa
 
 
 def test_a_letter_the_post_refuses_for_good_is_parked_with_its_reason(tmp_path: Path) -> None:
-    rows = live(tmp_path, Post(lambda _try: Refused("550 no such person")), MIDDAY, 2.5, COLD)
+    rows = live(tmp_path, Post(lambda _try: LetterRefused("550 no such person")), MIDDAY, 2.5, COLD)
     (cold,) = (row for row in rows if row.kind == "cold")
     assert cold.state == "parked"
     store = WritingStore(tmp_path, durable=False)

@@ -16,8 +16,8 @@ from daemon.duties.sealing import unnumbered
 from daemon.duties.setting import local, setting
 from daemon.errors import NaupliadError
 from daemon.inbox import ask
-from daemon.post import web
-from daemon.post.carriers import make_carriers
+from daemon.post import http_request
+from daemon.post.station_carriers import make_carriers
 from daemon.running.run import INBOX
 from daemon.station import Station
 from daemon.store import deliveries as delivery_store
@@ -150,5 +150,5 @@ def _where(station: Station, state: Path, name: str) -> str:
     if name == "mail" and station.post.server is not None:
         return ", ".join(station.post.server.to)
     if name == "webhook" and station.webhook is not None:
-        return web.shown(station.webhook.url)
+        return http_request.shown(station.webhook.url)
     return str(state / "letters")

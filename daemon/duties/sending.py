@@ -7,8 +7,16 @@ from daemon.backroom import Backroom
 from daemon.duties.sealing import Sealer
 from daemon.duties.setting import local, setting
 from daemon.errors import NaupliadError
-from daemon.post.backlog import Fate, Waiting, is_late, sorted_out
-from daemon.post.carrier import LONGEST_PAUSE_S, Carrier, Deferred, Outgoing, Refused, Unreachable, retry_at
+from daemon.post.carrier import (
+    LONGEST_PAUSE_S,
+    Carrier,
+    Deferred,
+    LetterRefused,
+    Outgoing,
+    Unreachable,
+    retry_at,
+)
+from daemon.post.late_letters import Fate, Waiting, is_late, sorted_out
 from daemon.post.message import marked
 from daemon.station import Station
 from daemon.store import boots as boot_store
@@ -135,7 +143,7 @@ class Dispatch:
         wait_s = error.wait_s if isinstance(error, Unreachable) else 0
         due_at = retry_at(delivery.attempts + 1, at, wait_s)
         with self._store.transaction() as connection:
-            if isinstance(error, Refused):
+            if isinstance(error, LetterRefused):
                 log.error("letter %d was refused (%s): %s", delivery.letter, delivery.carrier, told)
                 delivery_store.park(connection, delivery, told)
                 return

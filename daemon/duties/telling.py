@@ -40,7 +40,7 @@ _UNITS = {
 class Told(Protocol):
     """Keeps topics as they were last told."""
 
-    def tell(self, topics: Mapping[str, str], /) -> None:
+    def publish(self, topics: Mapping[str, str], /) -> None:
         """Have these topics say this JSON."""
 
 
@@ -80,7 +80,7 @@ class BoardDesk:
         if not self._busy:
             self._busy = True
             topics = self.topics(at)
-            self._backroom.submit(lambda: self._board.tell(topics), self._done, lane=_LANE)
+            self._backroom.submit(lambda: self._board.publish(topics), self._done, lane=_LANE)
 
     def _done(self, _result: object, error: Exception | None) -> None:
         self._busy = False

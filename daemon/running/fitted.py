@@ -7,10 +7,10 @@ from pathlib import Path
 
 from daemon.errors import NaupliadError
 from daemon.fitting import openers
-from daemon.post.board import check_installed
 from daemon.post.carrier import Carrier
-from daemon.post.carriers import make_carriers
+from daemon.post.mqtt import check_installed
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
+from daemon.post.station_carriers import make_carriers
 from daemon.station import Station
 from sensors.errors import SensorError
 from sensors.late import LateProbe

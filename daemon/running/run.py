@@ -21,7 +21,7 @@ from daemon.duties.telling import BoardDesk, slug
 from daemon.errors import NaupliadError
 from daemon.inbox import Inbox
 from daemon.indicator import Indicator
-from daemon.post.board import Board
+from daemon.post.mqtt import RetainedTopics
 from daemon.running.disk_fault import disk_fault, takes_writes
 from daemon.running.file_watch import StationFileWatch
 from daemon.running.fitted import Fitted, fit
@@ -165,9 +165,10 @@ class _Run:
         station = self.going.station
         listeners: list[Listener] = [CardWell(self.memory, house.card_is_well, self.clock)]
         if station.mqtt is not None:
-            board = Board(station.mqtt, self.fitted.broker_password, f"naupliad/{slug(station.name)}")
-            ending.callback(board.close)
-            listeners.append(BoardDesk(station, store.connection, house.watch, board, backroom))
+            base = f"naupliad/{slug(station.name)}"
+            topics = RetainedTopics(station.mqtt, self.fitted.broker_password, base)
+            ending.callback(topics.close)
+            listeners.append(BoardDesk(station, store.connection, house.watch, topics, backroom))
         if station.alive is not None:
             listeners.append(AliveDesk(station.alive, backroom))
         household: Household = HeardHouse(house, listeners)
