@@ -12,7 +12,8 @@ from daemon.care.deed import Deed
 from daemon.care.log import HEADER, format_detail, format_number, read_care_log, unit_of
 from daemon.care.questions import questions
 from daemon.config import parse_station, read_station
-from daemon.play.story import check, read_story
+from daemon.play.story import check
+from daemon.play.story_file import read_story
 from daemon.play.tape import TapeProbe, read_tape
 from daemon.post.secrets import SMTP_PASSWORD, read_secret
 from daemon.station import Station

@@ -22,7 +22,7 @@ from daemon.care.log import deed_from_fields, unit_of
 from daemon.cli import naupliad
 from daemon.config import parse_station
 from daemon.estimates.vessel import VesselBelief
-from daemon.play.story import read_story, story_names
+from daemon.play.story_file import read_story, story_names
 from daemon.store.file import WritingStore
 from sensors.reading import Measure, Quality
 

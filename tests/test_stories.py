@@ -11,7 +11,7 @@ import pytest
 
 from daemon.care.deed import Deed
 from daemon.care.questions import questions
-from daemon.play.story import read_story, story_names
+from daemon.play.story_file import read_story, story_names
 from tests.bench.stories import row
 from tests.told import WEEKENDS, Telling, over_budget, tell
 

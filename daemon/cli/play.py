@@ -20,9 +20,10 @@ from daemon.clock import Wrong
 from daemon.config import parse_station
 from daemon.duties.nights import off_after_s
 from daemon.input.file import read_text
-from daemon.play.story import check, read_story, story_names
+from daemon.play.story import check
+from daemon.play.story_file import read_story, story_names
+from daemon.play.story_world import PLENTY_BYTES, Heard, StoryWorld
 from daemon.play.tape import TapeBench, read_tape
-from daemon.play.world.played import PLENTY_BYTES, Heard, StoryWorld
 from daemon.playing import Play, check_folder, play
 from sensors.reading import Bench
 
