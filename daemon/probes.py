@@ -54,7 +54,7 @@ def _played(station: Station, now: int) -> dict[str, Probe]:
     found: dict[str, Probe] = {}
     drivers = {plan.driver for plan in station.probes}
     if "rehearsal" in drivers:
-        from daemon.play.rehearsal import rehearsal_probes
+        from daemon.play.story_world import rehearsal_probes
 
         found.update((probe.id, probe) for probe in rehearsal_probes(station, now))
     if "tape" in drivers:

@@ -19,9 +19,10 @@ from daemon.care.log import read_care_log
 from daemon.clock import Wrong
 from daemon.config import parse_station
 from daemon.input.file import read_text
-from daemon.play.story import check, read_story, story_names
+from daemon.play.story import check
+from daemon.play.story_file import read_story, story_names
+from daemon.play.story_world import PLENTY_BYTES, Heard, StoryWorld
 from daemon.play.tape import TapeBench, read_tape
-from daemon.play.world.played import PLENTY_BYTES, Heard, StoryWorld
 from daemon.playing import Play, check_folder, play
 from sensors.reading import Bench
 

@@ -59,7 +59,7 @@ def _as_json(station: Station, connection: sqlite3.Connection, row: LetterRow) -
         "attempts": row.attempts,
         "due_at": moment(row.due_at) if row.state in ("held", "queued") else None,
         "sent_at": moment(row.sent_at),
-        "told_by": row.told_by,
+        "merged_into": row.merged_into,
         "deliveries": [
             {
                 "carrier": delivery.carrier,
@@ -130,7 +130,7 @@ def sample(config: Path, state: Path) -> None:
     # What writes and carries letters; the other commands of the group only look, or ask the daemon.
     from daemon.letters.conversions import setting
     from daemon.letters.letter_queue import unnumbered
-    from daemon.post.carriers import make_carriers
+    from daemon.post.station_carriers import make_carriers
     from reports.letters.sample import sample_letter
 
     station = read_station(config)
@@ -152,7 +152,7 @@ def _where(station: Station, state: Path, name: str) -> str:
     if name == "mail" and station.post.server is not None:
         return ", ".join(station.post.server.to)
     if name == "webhook" and station.webhook is not None:
-        from daemon.post import web
+        from daemon.post import http_request
 
-        return web.shown(station.webhook.url)
+        return http_request.shown(station.webhook.url)
     return str(state / "letters")

@@ -116,7 +116,7 @@ class AlarmLetters:
 
 def _speaks(row: LetterRow) -> bool:
     """Whether a letter speaks, or spoke, by itself or in another."""
-    return row.state != "merged" or row.told_by is not None
+    return row.state != "merged" or row.merged_into is not None
 
 
 def _said_with_others(row: LetterRow, since: int | None, at: int) -> bool:

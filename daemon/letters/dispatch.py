@@ -7,8 +7,16 @@ from daemon.backroom import Backroom
 from daemon.errors import NaupliadError
 from daemon.letters.conversions import local, setting
 from daemon.letters.letter_queue import LetterQueue
-from daemon.post.backlog import Fate, Waiting, is_late, sorted_out
-from daemon.post.carrier import LONGEST_PAUSE_S, Carrier, Deferred, Outgoing, Refused, Unreachable, retry_at
+from daemon.post.carrier import (
+    LONGEST_PAUSE_S,
+    Carrier,
+    Deferred,
+    LetterRefused,
+    Outgoing,
+    Unreachable,
+    retry_at,
+)
+from daemon.post.late_letters import Fate, Waiting, is_late, sorted_out
 from daemon.post.message import marked
 from daemon.station import Station
 from daemon.store import boots as boot_store
@@ -134,7 +142,7 @@ class Dispatch:
         wait_s = error.wait_s if isinstance(error, Unreachable) else 0
         due_at = retry_at(delivery.attempts + 1, at, wait_s)
         with self._store.transaction() as connection:
-            if isinstance(error, Refused):
+            if isinstance(error, LetterRefused):
                 log.error("letter %d was refused (%s): %s", delivery.letter, delivery.carrier, fault)
                 delivery_store.park(connection, delivery, fault)
                 return
@@ -182,15 +190,17 @@ class Dispatch:
         fate_of = dict(fates)
         for row in rows:
             # An older digest that never went is no news; what it held is.
-            for held in letter_store.told_by(connection, row.id) if row.kind == "digest" else [row]:
+            for held in letter_store.merged_into(connection, row.id) if row.kind == "digest" else [row]:
                 fate_of.setdefault(held.id, Fate.PASSED)
-                letter_store.tell_by(connection, held.id, digest.id)
-        letters = [self._held(row, fate_of[row.id]) for row in letter_store.told_by(connection, digest.id)]
+                letter_store.merge_into(connection, held.id, digest.id)
+        letters = [
+            self._held(row, fate_of[row.id]) for row in letter_store.merged_into(connection, digest.id)
+        ]
         place = setting(self._station, at, clock_sure=boot_store.told_surely(connection))
         self._queue.add(digest, digest_letter(place, name, letters), at)
 
     def _digested_already(self, name: str, rows: Sequence[LetterRow]) -> bool:
-        by = {row.told_by for row in rows if row.kind != "digest"}
+        by = {row.merged_into for row in rows if row.kind != "digest"}
         waiting = {row.id for _, row in self._in_line(name)}
         return len(by) == 1 and None not in by and by <= waiting
 

@@ -126,7 +126,7 @@ class PostDesk:
         for rows, _, _ in others:
             self._settle(rows, None, (), at)
             for row in rows:
-                letter_store.tell_by(self._store.connection, row.id, teller.id)
+                letter_store.merge_into(self._store.connection, row.id, teller.id)
 
     def _write_alike(self, rows: Sequence[LetterRow], kind: str, at: int) -> None:
         """One letter for all vessels alike."""

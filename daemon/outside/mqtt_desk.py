@@ -40,7 +40,7 @@ _UNITS = {
 class Topics(Protocol):
     """Keeps topics as they were last published."""
 
-    def tell(self, topics: Mapping[str, str], /) -> None:
+    def publish(self, topics: Mapping[str, str], /) -> None:
         """Have these topics say this JSON."""
 
 
@@ -64,14 +64,14 @@ class MqttDesk:
         station: Station,
         connection: sqlite3.Connection,
         watch: Watch,
-        board: Topics,
+        topics: Topics,
         backroom: Backroom,
     ) -> None:
         """`watch` holds the alarms."""
         self._station = station
         self._connection = connection
         self._watch = watch
-        self._board = board
+        self._topics = topics
         self._backroom = backroom
         self._busy = False
 
@@ -80,7 +80,7 @@ class MqttDesk:
         if not self._busy:
             self._busy = True
             topics = self.topics(at)
-            self._backroom.submit(lambda: self._board.tell(topics), self._done, lane=_LANE)
+            self._backroom.submit(lambda: self._topics.publish(topics), self._done, lane=_LANE)
 
     def _done(self, _result: object, error: Exception | None) -> None:
         self._busy = False

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from daemon.backroom import Backroom
 from daemon.errors import NaupliadError
-from daemon.post import web
+from daemon.post import http_request
 from daemon.station import Alive
 
 log = logging.getLogger(__name__)
@@ -47,12 +47,12 @@ class SignOfLife:
         self._backroom.submit(lambda: self._say(at), self._said, lane=_LANE)
 
     def _say(self, at: int) -> int:
-        answer = web.request(
+        answer = http_request.request(
             self._alive.url,
             "GET",
             None,
             {"User-Agent": "naupliad", "Cache-Control": "no-store"},
-            where=f"sign of life: {web.shown(self._alive.url)}",
+            where=f"sign of life: {http_request.shown(self._alive.url)}",
             now_s=at,
             timeout_s=self._timeout_s,
             context=self._context,
@@ -64,8 +64,8 @@ class SignOfLife:
         failed = status is None or not 200 <= status < 300
         if failed and not self._failing:
             fault = str(error) if isinstance(error, NaupliadError) else type(error).__name__
-            answered = f"sign of life: {web.shown(self._alive.url)}: answered {status}"
+            answered = f"sign of life: {http_request.shown(self._alive.url)}: answered {status}"
             log.warning("%s", answered if error is None else fault)
         if self._failing and not failed:
-            log.info("sign of life: %s is reached again", web.shown(self._alive.url))
+            log.info("sign of life: %s is reached again", http_request.shown(self._alive.url))
         self._failing = failed

@@ -18,11 +18,11 @@ from daemon.config.checks import (
 )
 from daemon.input.file import shown
 from daemon.letter_kinds import LETTER_KINDS
-from daemon.play.story_form import moment
+from daemon.play.story_values import moment
 
 
 @dataclass(frozen=True, slots=True)
-class Event:
+class StoryEvent:
     """Something that happens: `do` with its own values, perhaps only after a letter of a kind.
 
     `vessels` are those it happens to (one for a person's deed, perhaps several for a lamp), `within_s`
@@ -138,7 +138,7 @@ class EventReading:
     times: tuple[int, int] | None
     faults: list[str]
 
-    def event(self, raw: object, path: str) -> Event | None:
+    def event(self, raw: object, path: str) -> StoryEvent | None:
         """The event of one table, or None where it has faults."""
         before = len(self.faults)
         do = raw.get("do") if isinstance(raw, dict) else None
@@ -153,7 +153,7 @@ class EventReading:
             return None
         own = {key: value for key, value in values.items() if key in doing.keys}
         within_s = round(values.get("within_h", 0) * 3600)
-        return Event(
+        return StoryEvent(
             values["at"],
             values["do"],
             vessels,
@@ -165,15 +165,15 @@ class EventReading:
             values.get("written", True),
         )
 
-    def _vessels(self, doing: Doing, told: str | None, path: str) -> tuple[str, ...]:
+    def _vessels(self, doing: Doing, given: str | None, path: str) -> tuple[str, ...]:
         if doing.of not in ("vessel", "lamp") or self.vessels is None:
             return ()
-        if told is None and (doing.of == "lamp" or len(self.vessels) == 1):
+        if given is None and (doing.of == "lamp" or len(self.vessels) == 1):
             return self.vessels
-        if told in self.vessels:
-            return (told,)
+        if given in self.vessels:
+            return (given,)
         self.faults.append(
-            fault(f"{path}.vessel", shown(told) if told else "nothing", ", ".join(self.vessels))
+            fault(f"{path}.vessel", shown(given) if given else "nothing", ", ".join(self.vessels))
         )
         return ()
 

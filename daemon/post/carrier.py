@@ -9,7 +9,7 @@ _PAUSES_MIN = (1, 2, 5, 15, 30, 60)  # minutes after the first, second … faile
 LONGEST_PAUSE_S = 60 * _PAUSES_MIN[-1]
 
 
-class Refused(NaupliadError):
+class LetterRefused(NaupliadError):
     """The letter will never be taken: trying again changes nothing."""
 
 
@@ -48,7 +48,7 @@ class Carrier(Protocol):
     def carry(self, letter: Outgoing, /) -> None:
         """Take the letter over; when this returns, it is on its way.
 
-        Raises Refused, Unreachable or Deferred.
+        Raises LetterRefused, Unreachable or Deferred.
         """
 
     def reach(self) -> None:

@@ -78,7 +78,7 @@ def compose(
     letter.add_alternative(html, subtype="html", cte="quoted-printable")
     if chart_png is not None:
         _show(letter, chart_png, f"<{chart_cid}>")
-    letter["Content-Language"] = language  # RFC 3282; told earlier it would move into the plain part
+    letter["Content-Language"] = language  # RFC 3282; set earlier it would move into the plain part
     _settle_boundaries(letter, message_id)
     return letter.as_bytes()
 

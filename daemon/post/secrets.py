@@ -10,20 +10,20 @@ _MOST_BYTES = 4096
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
-    """Where a secret is kept: the name of a systemd credential, and a variable that names a file."""
+class Secret:
+    """A secret by where it is kept: the name of a systemd credential, and a variable that names a file."""
 
     credential: str
     variable: str
     what: str
 
 
-SMTP_PASSWORD = Kept("smtp-password", "NAUPLIAD_SMTP_PASSWORD_FILE", "the password")
-WEBHOOK_SECRET = Kept("webhook-secret", "NAUPLIAD_WEBHOOK_SECRET_FILE", "the secret")
-MQTT_PASSWORD = Kept("mqtt-password", "NAUPLIAD_MQTT_PASSWORD_FILE", "the password")
+SMTP_PASSWORD = Secret("smtp-password", "NAUPLIAD_SMTP_PASSWORD_FILE", "the password")
+WEBHOOK_SECRET = Secret("webhook-secret", "NAUPLIAD_WEBHOOK_SECRET_FILE", "the secret")
+MQTT_PASSWORD = Secret("mqtt-password", "NAUPLIAD_MQTT_PASSWORD_FILE", "the password")
 
 
-def read_secret(kept: Kept, environ: Mapping[str, str]) -> str | None:
+def read_secret(secret: Secret, environ: Mapping[str, str]) -> str | None:
     """The secret, or None where none is kept.
 
     Looked for in systemd's credential, then in the file that the variable names. The unit passes an empty
@@ -32,17 +32,17 @@ def read_secret(kept: Kept, environ: Mapping[str, str]) -> str | None:
     """
     directory = environ.get("CREDENTIALS_DIRECTORY")
     if directory is not None:
-        credential = Path(directory, kept.credential)
-        secret = _line(credential, "systemd credential") if credential.exists() else ""
-        if secret:
-            return secret
-    named = environ.get(kept.variable)
+        credential = Path(directory, secret.credential)
+        line = _line(credential, "systemd credential") if credential.exists() else ""
+        if line:
+            return line
+    named = environ.get(secret.variable)
     if not named:
         return None
-    secret = _line(Path(named), kept.variable)
-    if not secret:
-        raise InputError(f"{kept.variable}: {named} is empty; allowed is one line that holds {kept.what}")
-    return secret
+    line = _line(Path(named), secret.variable)
+    if not line:
+        raise InputError(f"{secret.variable}: {named} is empty; allowed is one line that holds {secret.what}")
+    return line
 
 
 def _line(file: Path, named_by: str) -> str:

@@ -10,8 +10,8 @@ from email.policy import SMTP
 from email.utils import parseaddr
 from typing import BinaryIO
 
-from daemon.post.carrier import Deferred, Outgoing, Refused, Unreachable
-from daemon.post.line import cut_off_after, fault_of, loopback_addresses, reaching
+from daemon.post.carrier import Deferred, LetterRefused, Outgoing, Unreachable
+from daemon.post.network import cut_off_after, fault_of, loopback_addresses, reaching
 from daemon.station import PostServer
 
 _log = logging.getLogger(__name__)
@@ -83,16 +83,16 @@ class SmtpCarrier:
     def carry(self, letter: Outgoing) -> None:
         """Give the letter to the server, for everyone in its `To`.
 
-        Refused: the server said no to this letter for good (5xx), or to every address. Deferred: it puts
-        this letter off (4xx), or the line broke while it was told. Unreachable: nothing goes now; also
-        where log-in or encryption fails, as then the letter is not at fault.
+        LetterRefused: the server said no to this letter for good (5xx), or to every address. Deferred: it
+        puts this letter off (4xx), or the line broke while it was handed over. Unreachable: nothing goes
+        now; also where log-in or encryption fails, as then the letter is not at fault.
         """
-        told = f"letter {letter.number} ({letter.kind})"
-        where = f"{told}: {self._where}"
+        name = f"letter {letter.number} ({letter.kind})"
+        where = f"{name}: {self._where}"
         with self._talk(where) as line:
             missed = _hand_over(line, where, parseaddr(self._server.sender)[1], letter.message)
         for address, (code, reply) in missed.items():
-            _log.warning("%s went out, but not to %s: %s", told, address, _said(code, reply))
+            _log.warning("%s went out, but not to %s: %s", name, address, _said(code, reply))
 
     def reach(self) -> None:
         """Connect, encrypt and log in, then say goodbye. Raises Unreachable."""
@@ -181,27 +181,27 @@ def _hand_over(line: smtplib.SMTP, where: str, sender: str, message: bytes) -> R
     try:
         return line.sendmail(sender, to, message)
     except smtplib.SMTPRecipientsRefused as error:
-        told = "; ".join(f"{address}: {_said(*reply)}" for address, reply in error.recipients.items())
+        replies = "; ".join(f"{address}: {_said(*reply)}" for address, reply in error.recipients.items())
         faults = {_fault_of(code) for code, _ in error.recipients.values()}
-        fault = next(kind for kind in (Deferred, Unreachable, Refused) if kind in faults)
-        raise fault(f"{where}: no address was taken: {told}") from None
+        fault = next(kind for kind in (Deferred, Unreachable, LetterRefused) if kind in faults)
+        raise fault(f"{where}: no address was taken: {replies}") from None
     except smtplib.SMTPResponseException as error:
         raise _fault_of(error.smtp_code)(f"{where}: {_said(error.smtp_code, error.smtp_error)}") from None
     except ValueError as error:  # an address outside ASCII, or with a line end in it
-        raise Refused(f"{where}: an address cannot be sent: {error}") from None
+        raise LetterRefused(f"{where}: an address cannot be sent: {error}") from None
     except OSError as error:
         # Perhaps it is this letter that breaks the line, so others do not wait for it.
         raise Deferred(f"{where}: the line broke: {fault_of(error)}") from None
 
 
-def _fault_of(code: int) -> type[Refused | Unreachable]:
+def _fault_of(code: int) -> type[LetterRefused | Unreachable]:
     """What a reply to a letter means: for good, for this letter now, or for the account or server now."""
     if code in _LINE_REPLIES:
         return Unreachable
-    return Refused if code >= 500 else Deferred
+    return LetterRefused if code >= 500 else Deferred
 
 
 def _said(code: int, reply: bytes | str) -> str:
     words = " ".join((reply.decode("utf-8", "replace") if isinstance(reply, bytes) else reply).split())
-    # What a terminal would obey, or show as nothing, is not told on.
+    # What a terminal would obey, or show as nothing, is not passed on.
     return f"replied {code} {''.join(c if c.isprintable() else '?' for c in words[:200])}".rstrip()

@@ -9,8 +9,8 @@ from collections.abc import Callable
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from daemon.post import web
-from daemon.post.carrier import Deferred, Outgoing, Refused, Unreachable
+from daemon.post import http_request
+from daemon.post.carrier import Deferred, LetterRefused, Outgoing, Unreachable
 from daemon.post.message import words_of
 from daemon.station import WebAddress
 
@@ -52,10 +52,10 @@ class WebhookCarrier:
     def carry(self, letter: Outgoing) -> None:
         """Post the letter. 2xx: taken. 429, 502, 503, 504: Unreachable; 408 and other 5xx: Deferred.
 
-        Anything else, redirects too: Refused. Unreachable also where no line comes about, or no secret is
-        kept to sign with.
+        Anything else, redirects too: LetterRefused. Unreachable also where no line comes about, or no
+        secret is kept to sign with.
         """
-        where = f"letter {letter.number} ({letter.kind}): {web.shown(self._address)}"
+        where = f"letter {letter.number} ({letter.kind}): {http_request.shown(self._address)}"
         if self._secret is None:
             raise Unreachable(f"{where}: no secret is kept to sign letters with (webhook-secret)")
         words = words_of(letter.message)
@@ -68,7 +68,7 @@ class WebhookCarrier:
             _STAMPED: timestamp,
             _SIGNED: signature(self._secret, timestamp, body),
         }
-        answer = web.request(
+        answer = http_request.request(
             self._address,
             "POST",
             body,
@@ -82,12 +82,12 @@ class WebhookCarrier:
 
     def reach(self) -> None:
         """Open a line, encrypted where it must be, and close it. Raises Unreachable."""
-        where = web.shown(self._address)
-        web.reach(self._address, where=where, timeout_s=self._timeout_s, context=self._context)
+        where = http_request.shown(self._address)
+        http_request.reach(self._address, where=where, timeout_s=self._timeout_s, context=self._context)
 
     def _body(self, letter: Outgoing) -> bytes:
         words = words_of(letter.message)
-        told = {
+        fields = {
             "station": self._station,
             "number": letter.number,
             "kind": letter.kind,
@@ -98,18 +98,18 @@ class WebhookCarrier:
             "text": words.text,
             "html": words.html,
         }
-        return json.dumps(told, ensure_ascii=False).encode()
+        return json.dumps(fields, ensure_ascii=False).encode()
 
 
-def _judge(answer: web.Answer, where: str) -> None:
+def _judge(answer: http_request.Answer, where: str) -> None:
     """Raises where the letter was not taken, without the other side's words: they may repeat secrets."""
     if 200 <= answer.status < 300:
         return
-    told = f"{where}: answered {answer.status}"
+    answered = f"{where}: answered {answer.status}"
     if answer.status in _SERVICE:
-        raise Unreachable(told, answer.wait_s)
+        raise Unreachable(answered, answer.wait_s)
     if answer.status in _LATER or answer.status >= 500:
-        raise Deferred(told, answer.wait_s)
+        raise Deferred(answered, answer.wait_s)
     if 300 <= answer.status < 400:
-        raise Refused(f"{told}, a redirect, which is not followed; give the address it leads to")
-    raise Refused(told)
+        raise LetterRefused(f"{answered}, a redirect, which is not followed; give the address it leads to")
+    raise LetterRefused(answered)

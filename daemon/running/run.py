@@ -21,10 +21,10 @@ from daemon.outside.indicator import Indicator
 from daemon.outside.mqtt_desk import MqttDesk, slug
 from daemon.outside.sign_of_life import SignOfLife
 from daemon.outside.signal_desk import SignalDesk
-from daemon.post.board import Board, check_installed
 from daemon.post.carrier import Carrier
-from daemon.post.carriers import make_carriers
+from daemon.post.mqtt import RetainedTopics, check_installed
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
+from daemon.post.station_carriers import make_carriers
 from daemon.probes import open_probes
 from daemon.running.disk.fault import disk_fault, in_a_line
 from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
@@ -184,9 +184,10 @@ class _Run:
         """Who hears of beats outside the house: the broker, whoever looks after a sign of life, the light."""
         station, found = self.station, []
         if station.mqtt is not None:
-            board = Board(station.mqtt, self.equipment.broker_password, f"naupliad/{slug(station.name)}")
-            ending.callback(board.close)
-            desk = MqttDesk(station, store.connection, house.watch, board, backroom)
+            base = f"naupliad/{slug(station.name)}"
+            topics = RetainedTopics(station.mqtt, self.equipment.broker_password, base)
+            ending.callback(topics.close)
+            desk = MqttDesk(station, store.connection, house.watch, topics, backroom)
             found.append(Listener(desk.after_beat))
         if station.alive is not None:
             found.append(Listener(SignOfLife(station.alive, backroom).after_beat))

@@ -1,7 +1,7 @@
 """How each letter fares with each carrier: mail, webhook or files.
 
 A delivery is `queued` until its carrier has taken the letter, then `sent`; `parked` when that carrier
-refused it for good; `merged` when a digest told of it there instead. Carriers know nothing of each other.
+refused it for good; `merged` when a digest speaks of it there instead. Carriers know nothing of each other.
 """
 
 import sqlite3
@@ -87,7 +87,7 @@ def put_off_all(connection: sqlite3.Connection, tried: Delivery, due_at: int, tr
 
 
 def merge(connection: sqlite3.Connection, delivery: Delivery) -> None:
-    """A digest tells of it with this carrier."""
+    """A digest speaks of it with this carrier."""
     _set(connection, delivery, "state = 'merged'")
 
 

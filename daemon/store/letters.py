@@ -1,7 +1,7 @@
 """Letters in the store: the outbox that survives a restart.
 
-A letter is `held` until somebody can be told, `queued` until a carrier has taken it, then `sent`; `parked`
-when the post refused it for good; `merged` when another letter told the same, or nothing was left to say.
+A letter is `held` until somebody can read it, `queued` until a carrier has taken it, then `sent`; `parked`
+when the post refused it for good; `merged` when another letter says the same, or nothing was left to say.
 How it fares with each carrier stands in `deliveries`.
 """
 
@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class LetterRow:
-    """A letter. `due_at` is when it may next go; `about` are the vessels (or probes) it tells of.
+    """A letter. `due_at` is when it may next go; `about` are the vessels (or probes) it speaks of.
 
-    `number` and `written_at` are given with its words; `told_by` is the letter that told of it instead.
+    `number` and `written_at` are given with its words; `merged_into` is the letter that speaks of it instead.
     """
 
     id: int
@@ -29,10 +29,10 @@ class LetterRow:
     number: int | None
     about: tuple[str, ...]
     written_at: int | None
-    told_by: int | None
+    merged_into: int | None
 
 
-_COLUMNS = "id, at, kind, subject, state, attempts, due_at, sent_at, number, about, written_at, told_by"
+_COLUMNS = "id, at, kind, subject, state, attempts, due_at, sent_at, number, about, written_at, merged_into"
 
 
 def hold(
@@ -60,7 +60,7 @@ def write(
     number: int,
     at: int,
 ) -> None:
-    """Give a held letter its words and its number; `about` is all it tells of, with what was merged in."""
+    """Give a held letter its words and its number; `about` is all it speaks of, with what was merged in."""
     connection.execute(
         "UPDATE letter SET state = 'queued', about = ?, subject = ?, message = ?, number = ?, due_at = ?, "
         "written_at = ? WHERE id = ?",
@@ -69,18 +69,18 @@ def write(
 
 
 def merge(connection: sqlite3.Connection, letter_id: int) -> None:
-    """Mark a held letter as told by another."""
+    """Mark a held letter as one that another stands for, or that has nothing left to say."""
     connection.execute("UPDATE letter SET state = 'merged' WHERE id = ?", (letter_id,))
 
 
-def tell_by(connection: sqlite3.Connection, letter_id: int, teller_id: int) -> None:
-    """Remember the letter, a digest perhaps, that tells of another."""
-    connection.execute("UPDATE letter SET told_by = ? WHERE id = ?", (teller_id, letter_id))
+def merge_into(connection: sqlite3.Connection, letter_id: int, other_id: int) -> None:
+    """Remember the other letter, a digest perhaps, that speaks of this one."""
+    connection.execute("UPDATE letter SET merged_into = ? WHERE id = ?", (other_id, letter_id))
 
 
-def told_by(connection: sqlite3.Connection, digest_id: int) -> list[LetterRow]:
-    """The letters that a digest tells of, by number."""
-    return _rows(connection, "WHERE told_by = ? ORDER BY number", digest_id)
+def merged_into(connection: sqlite3.Connection, letter_id: int) -> list[LetterRow]:
+    """The letters that were merged into one, by number."""
+    return _rows(connection, "WHERE merged_into = ? ORDER BY number", letter_id)
 
 
 def one(connection: sqlite3.Connection, letter_id: int) -> LetterRow:
@@ -143,7 +143,7 @@ def _extreme_about(
 ) -> int | None:
     row = connection.execute(
         f"SELECT {which}(at) FROM letter WHERE kind = ? AND at >= ? "
-        "AND (state <> 'merged' OR told_by IS NOT NULL) "
+        "AND (state <> 'merged' OR merged_into IS NOT NULL) "
         "AND EXISTS (SELECT 1 FROM json_each(about) WHERE value = ?)",
         (kind, since, vessel),
     ).fetchone()
@@ -162,5 +162,5 @@ def _rows(connection: sqlite3.Connection, where: str, *values: int | str) -> lis
 
 
 def _letter(*cells: object) -> LetterRow:
-    told = dict(zip(_COLUMNS.split(", "), cells, strict=True))
-    return LetterRow(**{**told, "about": tuple(json.loads(str(told["about"])))})  # type: ignore[arg-type]  # SQLite's STRICT holds the types
+    row = dict(zip(_COLUMNS.split(", "), cells, strict=True))
+    return LetterRow(**{**row, "about": tuple(json.loads(str(row["about"])))})  # type: ignore[arg-type]  # SQLite's STRICT holds the types

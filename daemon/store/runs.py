@@ -5,7 +5,7 @@ import sqlite3
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from daemon.store.salvage import SetAside
+from daemon.store.broken_file import SetAside
 
 _SET_ASIDE = "store set aside"
 _JOBS_AT_ONCE = 500

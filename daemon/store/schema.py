@@ -75,11 +75,17 @@ def _thinned(connection: sqlite3.Connection) -> None:
     connection.execute(_THINNED)
 
 
+def _merged_into(connection: sqlite3.Connection) -> None:
+    """The letter that another is merged into, under the name of the state that it goes with."""
+    connection.execute("ALTER TABLE letter RENAME COLUMN told_by TO merged_into")
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0002_deliveries": _deliveries,
     "0003_boots": _boots,
     "0004_thinned": _thinned,
+    "0005_merged_into": _merged_into,
 }
 
 _FIRST_TABLES = """

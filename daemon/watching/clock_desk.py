@@ -13,11 +13,11 @@ from daemon.station import Station
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
-from daemon.store import moving
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.boots import Boot
 from daemon.store.runs import Outage
+from daemon.store.time_correction import correct_times, is_done_now
 
 log = logging.getLogger(__name__)
 
@@ -152,7 +152,7 @@ class ClockDesk:
         ]
         self._make_room(began + step_s, began)
         self._mend_ledger(began, step_s)
-        count = moving.move(connection, began, _EVER, step_s)
+        count = correct_times(connection, began, _EVER, step_s)
         self._claim_nights([moment + step_s for moment in nightlies], at)
         right = replace(
             boot,
@@ -184,7 +184,7 @@ class ClockDesk:
                 return
             if newest >= earlier.began:
                 step_s = room_until - self._station.sample_every_s - newest
-                moving.move(self._connection, earlier.began, until, step_s)
+                correct_times(self._connection, earlier.began, until, step_s)
                 moved = replace(
                     earlier,
                     began=earlier.began + step_s,
@@ -200,7 +200,7 @@ class ClockDesk:
         as_done = {
             entry.deed.at
             for entry in deed_store.every(self._connection)
-            if entry.recorded_at >= began and moving.told_as_now(entry.deed.at, entry.recorded_at, began)
+            if entry.recorded_at >= began and is_done_now(entry.deed.at, entry.recorded_at, began)
         }
         for job, slot in run_store.jobs_since(self._connection, began):
             if job in ("estimates", "nightly"):

@@ -16,8 +16,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from daemon.care.log import format_detail, unit_of
-from daemon.play.story import read_story
-from daemon.play.world.played import StoryWorld
+from daemon.play.story_file import read_story
+from daemon.play.story_world import StoryWorld
 
 HOURS = 72
 

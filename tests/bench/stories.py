@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from multiprocessing import Pool
 from pathlib import Path
 
-from daemon.play.story import story_names
+from daemon.play.story_file import story_names
 from tests.kit.telling import Telling, over_budget, tell
 
 BEGINS = "<!-- written by tests/bench/stories.py, up to the end mark -->"

@@ -11,10 +11,10 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from daemon.play.story import read_story
-from daemon.play.story_event import Event
-from daemon.play.story_told import Story
-from daemon.play.world.played import StoryWorld
+from daemon.play.story import Story
+from daemon.play.story_event import StoryEvent
+from daemon.play.story_file import read_story
+from daemon.play.story_world import StoryWorld
 from daemon.station import Station
 from daemon.watching.trust_desk import trust_of
 from sensors.reading import Measure, Quality
@@ -65,7 +65,7 @@ def troubled(name: str, case: Case, seed: int) -> tuple[Story, str, int]:
     chance = random.Random(f"{seed}/{case.told}")
     at = told.begins + round(chance.uniform(*case.hours) * HOUR_S)
     events = tuple(event for event in told.events if event.do == "set")
-    trouble = Event(at, case.do, (), plan.id, None, 0, {})
+    trouble = StoryEvent(at, case.do, (), plan.id, None, 0, {})
     return replace(told, seed=seed, ends=at + 15 * HOUR_S, events=(*events, trouble)), plan.id, at
 
 

@@ -20,7 +20,7 @@ from daemon.backroom import ThreadBackroom
 from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.config import parse_station
-from daemon.post.carriers import make_carriers
+from daemon.post.station_carriers import make_carriers
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
 from daemon.timekeeping import Keeper

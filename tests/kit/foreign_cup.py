@@ -1,7 +1,7 @@
 """A cup of the rehearsals, whose evaporation is not the estimator's, with somebody who fills it clumsily.
 
 Heat and mass go by the boundary-layer analogy of `daemon.play`, with a rim law of its own; fillings by eye
-are 0.08 cm off (handbook) and amounts 2 %, as `daemon.play.world.people` has them.
+are 0.08 cm off (handbook) and amounts 2 %, as `daemon.play.world.person` has them.
 """
 
 import random
@@ -10,8 +10,8 @@ from dataclasses import replace
 from daemon.care.deed import Deed
 from daemon.estimates.vessel import VesselBelief
 from daemon.play.world.air import saturated_pa, vapour_kg_per_m3
-from daemon.play.world.chance import Chance
-from daemon.play.world.cup import Around, Cup, CupPhysics
+from daemon.play.world.cup import Cup, CupPhysics, CupSurroundings
+from daemon.play.world.random_draws import RandomDraws
 from daemon.station import Vessel
 
 START = 1_799_625_600  # Monday 2027-01-11 00:00 UTC
@@ -28,7 +28,9 @@ class ForeignCup:
         self._hand = random.Random(seed)
         self.vessel = replace(CUP, float_ml=float_ml)
         physics = CupPhysics(evaporation_factor=factor)
-        self.cup = Cup(physics, CUP.surface_cm2, CUP.mark_ml + CUP.brim_ml, CUP.mark_ml, Chance(seed, "cup"))
+        self.cup = Cup(
+            physics, CUP.surface_cm2, CUP.mark_ml + CUP.brim_ml, CUP.mark_ml, RandomDraws(seed, "cup")
+        )
         self.belief, self.at, self.draught_m_s = VesselBelief(self.vessel, STEP), START, 0.04
         self._room_seen = room_seen
         self.cup.pour(CUP.mark_ml + self._eye_ml(), 6.2, 21.0)
@@ -54,7 +56,7 @@ class ForeignCup:
                 self.at += 60
                 clock = self.at % DAY / HOUR
                 lamp = 1.0 if clock >= 18.0 or clock < 7.0 else 0.0
-                self.cup.step(60, Around(21.0, vapour, self.draught_m_s, lamp, 0.0))
+                self.cup.step(60, CupSurroundings(21.0, vapour, self.draught_m_s, lamp, 0.0))
             self._read()
 
     def _read(self) -> None:
@@ -75,10 +77,10 @@ class ForeignCup:
     def true_pace(self) -> float:
         """What a day would take with the water at the mark, mL: played on a twin that nobody reads."""
         vapour = vapour_kg_per_m3(0.45 * saturated_pa(21.0), 21.0)
-        twin = Cup(self.cup.physics, CUP.surface_cm2, 300.0, CUP.mark_ml, Chance(0, "twin"))
+        twin = Cup(self.cup.physics, CUP.surface_cm2, 300.0, CUP.mark_ml, RandomDraws(0, "twin"))
         twin.pour(CUP.mark_ml, 6.2, self.cup.water_c)
         for at in range(self.at, self.at + DAY, 60):
             clock = at % DAY / HOUR
             lamp = 1.0 if clock >= 18.0 or clock < 7.0 else 0.0
-            twin.step(60, Around(21.0, vapour, self.draught_m_s, lamp, 0.0))
+            twin.step(60, CupSurroundings(21.0, vapour, self.draught_m_s, lamp, 0.0))
         return twin.loss_ml

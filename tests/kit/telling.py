@@ -15,10 +15,10 @@ from daemon.alarms.conditions import URGENT_C
 from daemon.cli.play import story_play
 from daemon.hours import local_day, next_absence
 from daemon.letter_kinds import PLANNED, UNPLANNED
-from daemon.play.story import check, first_answer, read_story
-from daemon.play.story_event import Event
-from daemon.play.story_told import Call, Limits, Story
-from daemon.play.world.played import StoryWorld
+from daemon.play.story import Call, Limits, Story, check, first_answer
+from daemon.play.story_event import StoryEvent
+from daemon.play.story_file import read_story
+from daemon.play.story_world import StoryWorld
 from daemon.playing import play
 
 # Played as a whole command, charts and all, by tests/whole/played/test_rehearse.py.
@@ -72,12 +72,12 @@ class Telling:
         return [letter for letter in self.unplanned if not _urgent(letter)]
 
     @property
-    def answers(self) -> list[tuple[Event, Letter]]:
+    def answers(self) -> list[tuple[StoryEvent, Letter]]:
         """What people did because a letter asked, and the letter."""
         asked = [event for event in self.story.events if event.if_letter is not None]
         return [(event, letter) for event in asked if (letter := self._asked_by(event)) is not None]
 
-    def _asked_by(self, event: Event) -> Letter | None:
+    def _asked_by(self, event: StoryEvent) -> Letter | None:
         earliest = event.at - event.within_s
         alike = [x for x in self.of(str(event.if_letter)) if earliest <= x.at < event.at]
         return max(alike, key=lambda letter: letter.at, default=None)

@@ -6,8 +6,8 @@ from pathlib import Path
 from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
 from daemon.commissioning.machine import Machine
 from daemon.errors import InputError
-from daemon.post import web
-from daemon.post.secrets import MQTT_PASSWORD, SMTP_PASSWORD, WEBHOOK_SECRET, Kept, read_secret
+from daemon.post import http_request
+from daemon.post.secrets import MQTT_PASSWORD, SMTP_PASSWORD, WEBHOOK_SECRET, Secret, read_secret
 from daemon.station import Broker, PostServer, Station
 
 _GROUP_AND_OTHERS = 0o077
@@ -23,7 +23,7 @@ def ways_out(station: Station, state: Path, machine: Machine, *, reach: bool) ->
         yield ok("post", f"no [post] in the station file: letters are files in {state / 'letters'}")
     if station.webhook is not None:
         address = station.webhook.url
-        yield ok("webhook", f"letters are posted to {web.shown(address)}")
+        yield ok("webhook", f"letters are posted to {http_request.shown(address)}")
         yield _secret("webhook secret", WEBHOOK_SECRET, machine, wanted_for="letters that have to be signed")
         if reach:
             yield _answers("webhook server", "webhook.url", address.host, address.port, machine)
@@ -31,7 +31,10 @@ def ways_out(station: Station, state: Path, machine: Machine, *, reach: bool) ->
         yield from _broker(station.mqtt, machine, reach=reach)
     if station.alive is not None:
         address = station.alive.url
-        yield ok("sign of life", f"{web.shown(address)} is asked for every {station.alive.every_s // 60} min")
+        yield ok(
+            "sign of life",
+            f"{http_request.shown(address)} is asked for every {station.alive.every_s // 60} min",
+        )
         if reach:
             yield _answers("alive server", "alive.url", address.host, address.port, machine)
 
@@ -65,19 +68,19 @@ def _answers(subject: str, keys: str, host: str, port: int, machine: Machine) ->
     return wrong(subject, f"{host}:{port} cannot be reached: {fault}", remedy)
 
 
-def _secret(subject: str, kept_as: Kept, machine: Machine, *, wanted_for: str | None) -> Finding:
+def _secret(subject: str, secret: Secret, machine: Machine, *, wanted_for: str | None) -> Finding:
     """Whether a secret is kept, and for its owner only; `wanted_for` is None where none need be."""
-    home = Path("/etc/naupliad", kept_as.credential)
+    home = Path("/etc/naupliad", secret.credential)
     keep = f"sudo install -m 600 /dev/null {home}; sudo tee {home} > /dev/null (type it, Enter, Ctrl-D)"
     file = machine.path(home)
     try:
-        kept = read_secret(kept_as, machine.environ) is not None
+        kept = read_secret(secret, machine.environ) is not None
         there = file.exists()
     except InputError as error:
         return wrong(subject, str(error), keep)
     except PermissionError:
         return look(subject, f"{home}: you may not look there", "sudo naupliad checkup")
-    named = machine.environ.get(kept_as.variable)
+    named = machine.environ.get(secret.variable)
     for path in [file] if there else [Path(named)] if named and kept else []:
         if path.stat().st_mode & _GROUP_AND_OTHERS:
             read_by_all = f"{path}: others than its owner may read it"

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from daemon.play.story_values import keyed
 from daemon.play.world.air import (
     moist_air_kg_per_m3,
     saturated_pa,
@@ -12,8 +13,7 @@ from daemon.play.world.air import (
     vapour_m_per_s,
     vapour_pa,
 )
-from daemon.play.world.chance import Chance, Wander
-from daemon.play.world.form import keyed
+from daemon.play.world.random_draws import RandomDraws, Wander
 
 _WATER_J_PER_G_K = 4.18
 _SALT_J_PER_G_K = 0.86
@@ -44,7 +44,7 @@ class CupPhysics:
 
 
 @dataclass(frozen=True, slots=True)
-class Around:
+class CupSurroundings:
     """What surrounds a cup this minute: the air at its side with its vapour (kg/m³), the draught over it,
     the lamp (0 off, 1 on) and the sun that falls on it, W/m²."""
 
@@ -68,7 +68,7 @@ class Cup:
     """
 
     def __init__(
-        self, physics: CupPhysics, surface_cm2: float, brim_at_ml: float, mark_ml: float, seed: Chance
+        self, physics: CupPhysics, surface_cm2: float, brim_at_ml: float, mark_ml: float, seed: RandomDraws
     ) -> None:
         self.physics = physics
         self._surface_m2 = surface_cm2 * 1e-4
@@ -118,7 +118,7 @@ class Cup:
         self.salt_g -= share * self.salt_g
         return share * whole_ml
 
-    def step(self, seconds: float, around: Around) -> None:
+    def step(self, seconds: float, around: CupSurroundings) -> None:
         """Let `seconds` (at most 60) pass."""
         self._wander.step(seconds)
         if self.water_g <= _DRY_G:
@@ -145,13 +145,13 @@ class Cup:
         molal = 1000 * self.salt_g / (58.44 * self.water_g)
         return saturated_pa(self.water_c) / (1 + 2 * molal / 55.51)
 
-    def _surface_heat(self, around: Around) -> float:
+    def _surface_heat(self, around: CupSurroundings) -> float:
         room_pa = vapour_pa(around.vapour, around.air_c)
         room = moist_air_kg_per_m3(around.air_c, room_pa)
         lift = (room - moist_air_kg_per_m3(self.water_c, self._surface_pa())) / room
         return surface_w_per_m2_k(self._diameter_m, lift, around.draught_m_s)
 
-    def _evaporation_g_s(self, surface_heat: float, around: Around) -> float:
+    def _evaporation_g_s(self, surface_heat: float, around: CupSurroundings) -> float:
         p = self.physics
         depth_m = max(0.0, p.rim_above_mark_cm / 100 + self.loss_ml * 1e-6 / self._surface_m2)
         transfer = through_rim_m_per_s(vapour_m_per_s(surface_heat), depth_m, p.rim_hold)

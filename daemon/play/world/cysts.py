@@ -3,8 +3,8 @@
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from daemon.play.world.chance import Chance
-from daemon.play.world.form import keyed
+from daemon.play.story_values import keyed
+from daemon.play.world.random_draws import RandomDraws
 
 _BEST_C, _STOP_C, _DEAD_C = 30.0, 34.0, 40.0
 _LIGHT_LUX, _LIGHT_S = 300.0, 600.0  # ten minutes of light have been enough (Sorgeloos & Persoone 1975) [R]
@@ -59,7 +59,7 @@ def warmth_per_h(water_c: float, base_c: float) -> float:
 class Brood:
     """The cysts of one batch, from the moment they are wet."""
 
-    def __init__(self, physics: CystPhysics, chance: Chance, *, lit_at_set: bool) -> None:
+    def __init__(self, physics: CystPhysics, draws: RandomDraws, *, lit_at_set: bool) -> None:
         self._physics = physics
         self._all = round(physics.cysts)
         self._needs: tuple[list[float], list[float]] = ([], [])  # ready at once, and waiting for light
@@ -67,14 +67,14 @@ class Brood:
         self._gained = 0.0
         self._gained_at_light: float | None = 0.0 if lit_at_set else None
         self._light_s = 0.0
-        self._draw(chance)
+        self._draw(draws)
 
-    def _draw(self, chance: Chance) -> None:
+    def _draw(self, draws: RandomDraws) -> None:
         p = self._physics
         for _ in range(self._all):
-            z = chance.normal()
+            z = draws.normal()
             need = max(10.0, p.degree_hours + p.scatter_degree_hours * (z + 0.25 * (z * z - 1)))
-            luck, waits = chance.uniform(), chance.uniform() < p.needs_light
+            luck, waits = draws.uniform(), draws.uniform() < p.needs_light
             if luck < p.hatchable:
                 self._needs[waits].append(need)
             elif luck < p.hatchable + p.stuck_umbrella:

@@ -4,16 +4,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from daemon.play.world.bare import SUNK_K_PER_W_M2, Fall, bare_c, draught_k, fall
-from daemon.play.world.chance import Chance
-from daemon.play.world.whole import VesselWorld, World
+from daemon.play.world.probe_in_air import SUNK_K_PER_W_M2, Fall, bare_c, draught_k, fall
+from daemon.play.world.random_draws import RandomDraws
+from daemon.play.world.vessel import VesselWorld
+from daemon.play.world.world import World
 from daemon.station import ProbePlan
 from sensors.reading import Measure, Quality, Reading, judged
 
 _HALF_LIGHT_LUX = 400.0  # where a photocell's fraction stands at one half, assumed
 
 
-class Trouble(StrEnum):
+class ProbeFault(StrEnum):
     """What a story does to a probe."""
 
     NONE = "none"
@@ -47,7 +48,7 @@ _INSTRUMENTS: dict[Measure, Instrument] = {
 
 
 def usual_instrument(measures: Measure) -> Instrument:
-    """How a probe of that measure errs where nothing is told of it."""
+    """How a probe of that measure errs where nothing is given."""
     return _INSTRUMENTS[measures]
 
 
@@ -68,7 +69,7 @@ class RehearsalProbe:
         self._vessel_id = vessel_id
         self._seed = seed
         self._last: float | None = None
-        self._trouble = Trouble.NONE
+        self._fault = ProbeFault.NONE
         self._fell: Fall | None = None
 
     @property
@@ -81,35 +82,35 @@ class RehearsalProbe:
         """What it measures, with its unit."""
         return self._plan.measures
 
-    def trouble(self, trouble: Trouble) -> None:
+    def set_fault(self, fault: ProbeFault) -> None:
         """Unplug it, let it stick, hang it into the air, or put it right."""
-        self._trouble = trouble
+        self._fault = fault
         self._fell = None
-        if trouble is Trouble.IN_AIR and self.measures is Measure.WATER_C:
+        if fault is ProbeFault.IN_AIR and self.measures is Measure.WATER_C:
             world = self._advance(0)  # an earlier time changes nothing: the world as it is
-            chance = Chance(self._seed, f"{self.id} falls {world.now}")
-            self._fell = fall(world.now, self._vessel(world).cup.water_c, chance)
+            draws = RandomDraws(self._seed, f"{self.id} falls {world.now}")
+            self._fell = fall(world.now, self._vessel(world).cup.water_c, draws)
 
     def read(self, at: int) -> Reading:
         """What it says at `at`; the same at the same time, whoever asked before."""
         world = self._advance(at)
         # Drawn anew for each moment, so that a beat left out changes no later reading.
-        chance = Chance(self._seed, f"{self.id} {at}")
-        if self._trouble is Trouble.UNPLUGGED:
+        draws = RandomDraws(self._seed, f"{self.id} {at}")
+        if self._fault is ProbeFault.UNPLUGGED:
             return Reading(at, self.id, None, Quality.ABSENT)
-        if chance.uniform() < self._instrument.crc_share:
+        if draws.uniform() < self._instrument.crc_share:
             return Reading(at, self.id, None, Quality.CRC)
-        if self._trouble is not Trouble.STUCK or self._last is None:
-            self._last = self._shown(self._true_value(world, at), chance)
+        if self._fault is not ProbeFault.STUCK or self._last is None:
+            self._last = self._shown(self._true_value(world, at), draws)
         return judged(at, self.id, self.measures, self._last)
 
     def close(self) -> None:
         """Nothing to let go of."""
 
-    def _shown(self, value: float, chance: Chance) -> float:
+    def _shown(self, value: float, draws: RandomDraws) -> float:
         instrument = self._instrument
         noise = instrument.noise * (value if self.measures is Measure.LIGHT_LUX else 1.0)
-        wanted = value + instrument.offset + noise * chance.normal()
+        wanted = value + instrument.offset + noise * draws.normal()
         shown = round(wanted / instrument.step) * instrument.step
         return shown if self.measures in (Measure.WATER_C, Measure.ROOM_C) else max(0.0, _capped(self, shown))
 

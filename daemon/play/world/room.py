@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from daemon.play.story_values import keyed
 from daemon.play.world.air import saturated_pa, vapour_kg_per_m3, vapour_pa
-from daemon.play.world.form import keyed
 from daemon.play.world.sky import GLASS_PASSES, Weather
 
 _AIR_J_PER_M3_K = 1200.0

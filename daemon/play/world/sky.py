@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from daemon.play.world.chance import Chance, Wander
-from daemon.play.world.form import keyed
+from daemon.play.story_values import keyed
+from daemon.play.world.random_draws import RandomDraws, Wander
 
 GLASS_PASSES = 0.6  # share of sunlight that a double pane lets in, common practice, no source
 _LUMEN_PER_W = 105.0  # daylight, rounded common practice, no source
@@ -69,8 +69,8 @@ class Sky:
 
     def __init__(self, physics: SkyPhysics, seed: int) -> None:
         self._physics = physics
-        self._warmth = Wander(Chance(seed, "outdoor warmth"), memory_h=8)
-        self._cloud = Wander(Chance(seed, "cloud"), memory_h=1.5)
+        self._warmth = Wander(RandomDraws(seed, "outdoor warmth"), memory_h=8)
+        self._cloud = Wander(RandomDraws(seed, "cloud"), memory_h=1.5)
 
     def step(self, seconds: float) -> None:
         """Let `seconds` pass."""

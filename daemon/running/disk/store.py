@@ -11,8 +11,8 @@ from daemon.running.disk.fault import in_a_line
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.backup import BACKUPS, newest_good
+from daemon.store.broken_file import SetAside, set_aside_if_broken, set_aside_unknown
 from daemon.store.file import WritingStore
-from daemon.store.salvage import SetAside, set_aside_if_broken, set_aside_untold
 
 log = logging.getLogger(__name__)
 
@@ -45,7 +45,7 @@ def _remember(connection: sqlite3.Connection, path: Path, found: Sequence[SetAsi
         log.error("%s: found %s; it is kept as %s, %s", path, aside.found, aside.kept_as, begins)
         run_store.keep_set_aside(connection, aside, now)
     known = run_store.set_aside_names(connection)
-    for at, untold in set_aside_untold(path, known, lambda at: reading_store.newest_before(connection, at)):
+    for at, untold in set_aside_unknown(path, known, lambda at: reading_store.newest_before(connection, at)):
         log.error("%s was set aside and nothing was said of it; it is told now", untold.kept_as)
         run_store.keep_set_aside(connection, untold, min(at, now))
 

@@ -12,11 +12,12 @@ from daemon.care.deed import Deed
 from daemon.care.log import HEADER, format_detail, format_number, read_care_log, unit_of
 from daemon.care.plausibility import questions
 from daemon.config import parse_station, read_station
-from daemon.play.story import check, read_story
+from daemon.play.story import check
+from daemon.play.story_file import read_story
 from daemon.play.tape import TapeProbe, read_tape
 from daemon.post.secrets import SMTP_PASSWORD, read_secret
 from daemon.station import Station
-from daemon.store import backup, salvage
+from daemon.store import backup, broken_file
 from daemon.store import runs as run_store
 from daemon.store.file import FILE_NAME, WritingStore, open_for_reading
 from daemon.timekeeping import Keeper, kept_by
@@ -153,7 +154,7 @@ def _backup(folder: Path, raw: bytes) -> bool:
     path, store = folder / "station-2027-02-12.db", folder / FILE_NAME
     path.write_bytes(raw)
     store.write_bytes(raw)
-    faults = (backup.fault_of(path), salvage.fault_of(store))
+    faults = (backup.fault_of(path), broken_file.fault_of(store))
     assert all(fault is None or fault.isprintable() for fault in faults), faults
     assert backup.newest_good(folder) == (path if faults[0] is None else None)
 

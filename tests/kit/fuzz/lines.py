@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from daemon.backroom import Task, Then
 from daemon.outside.sign_of_life import SignOfLife
-from daemon.post.board import Board
 from daemon.post.carrier import Outgoing
 from daemon.post.message import compose
+from daemon.post.mqtt import RetainedTopics
 from daemon.post.smtp import SmtpCarrier
 from daemon.post.webhook import WebhookCarrier
 from daemon.station import Alive, Broker, PostServer, WebAddress
@@ -191,13 +191,13 @@ class _Mqtt:
         self._packets: queue.SimpleQueue[bytes] = queue.SimpleQueue()
         self._met = threading.Semaphore(0)
         self._port = Answering(self._attend).port
-        self._board: Board | None = None
+        self._topics: RetainedTopics | None = None
 
     def meet(self, packets: list[bytes]) -> bool:
-        if self._board is None:
+        if self._topics is None:
             broker = Broker("127.0.0.1", self._port, "plain-on-loopback", None)
-            self._board = Board(broker, None, "naupliad/room", retry_s=(0, 0))
-        self._board.tell({"water": '{"value": 21.0}'})
+            self._topics = RetainedTopics(broker, None, "naupliad/room", retry_s=(0, 0))
+        self._topics.publish({"water": '{"value": 21.0}'})
         for packet in packets:
             self._packets.put(packet)
             assert self._met.acquire(timeout=30.0), f"no new connection after {packet!r}"

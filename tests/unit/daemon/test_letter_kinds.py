@@ -17,7 +17,7 @@ from daemon.letters.outlooks import Outlooks
 from daemon.letters.scribe import Scribe
 from daemon.letters.troubles import Troubles
 from daemon.letters.warmth import Warmth
-from daemon.play.story import parse_story
+from daemon.play.story_file import parse_story
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from reports.conditions import CONDITIONS as CONDITIONS_IN_WORDS

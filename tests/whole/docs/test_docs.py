@@ -22,7 +22,7 @@ from daemon.cli import naupliad
 from daemon.config import parse_station
 from daemon.estimates.vessel import VesselBelief
 from daemon.letter_kinds import LETTER_KINDS
-from daemon.play.story import read_story, story_names
+from daemon.play.story_file import read_story, story_names
 from daemon.store.file import WritingStore
 from sensors.reading import Measure, Quality
 from tests.kit.checkout import DOCS, REFERENCE, ROOT, UNHEATED_ROOM

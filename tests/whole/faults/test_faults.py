@@ -13,8 +13,8 @@ import pytest
 
 from daemon.post.message import words_of
 from daemon.store import readings, runs
+from daemon.store.broken_file import SetAside, fault_of, set_aside_if_broken
 from daemon.store.file import FILE_NAME, StoreBroken, WritingStore, open_for_reading
-from daemon.store.salvage import SetAside, fault_of, set_aside_if_broken
 from sensors.reading import Quality, Reading
 from tests.kit.checkout import ROOT
 from tests.kit.command_line import begin, ended, surroundings, until

@@ -309,10 +309,10 @@ def test_the_states_say_what_became_of_each_letter(heap: Heap) -> None:
     (digest,) = (row for row in heap.rows if row.kind == "digest")
     for row in heap.rows:
         if row.number in came:
-            assert (row.state, row.told_by) == ("sent", None)
+            assert (row.state, row.merged_into) == ("sent", None)
             assert row.sent_at is not None
         elif row.number is not None:
-            assert (row.state, row.told_by, row.sent_at) == ("merged", digest.id, None)
+            assert (row.state, row.merged_into, row.sent_at) == ("merged", digest.id, None)
             assert [way.state for way in heap.ways[row.id]] == ["merged"]
         else:
             assert row.state in ("merged", "held")

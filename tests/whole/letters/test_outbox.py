@@ -18,7 +18,7 @@ from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
-from daemon.post.carrier import Outgoing, Refused, Unreachable
+from daemon.post.carrier import LetterRefused, Outgoing, Unreachable
 from daemon.requests.shelf_desk import ShelfDesk
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
@@ -165,7 +165,7 @@ def test_a_letter_the_post_cannot_take_is_tried_again_and_sent_once(tmp_path: Pa
 
 
 def test_a_letter_the_post_refuses_for_good_is_parked_with_its_reason(tmp_path: Path) -> None:
-    rows = live(tmp_path, Post(lambda _try: Refused("550 no such person")), MIDDAY, 2.5, COLD)
+    rows = live(tmp_path, Post(lambda _try: LetterRefused("550 no such person")), MIDDAY, 2.5, COLD)
     (cold,) = (row for row in rows if row.kind == "cold")
     assert cold.state == "parked"
     store = WritingStore(tmp_path, durable=False)
@@ -325,7 +325,7 @@ def test_two_kinds_of_trouble_that_waited_for_the_morning_are_one_letter(tmp_pat
     live(tmp_path, post, MIDDAY, 9.0, lambda _at: 24.0)
     rows = live(tmp_path, post, MIDDAY + 14 * HOUR, 6.0, lambda _at: 16.0)
     cold, outage = (next(row for row in rows if row.kind == kind) for kind in ("cold", "outage"))
-    assert (cold.state, outage.state, outage.told_by) == ("sent", "merged", cold.id)
+    assert (cold.state, outage.state, outage.merged_into) == ("sent", "merged", cold.id)
     assert not [m for m in post.taken if b"Kind: outage" in m]
     assert "Also" in text_of(letter_of(post, "cold"))
     assert "was off" in text_of(letter_of(post, "cold"))
@@ -341,7 +341,7 @@ def test_the_morning_of_a_return_brings_one_letter_that_tells_all(tmp_path: Path
     monday = [row for row in rows if row.sent_at is not None and row.sent_at > FRIDAY + 60 * HOUR]
     assert [row.kind for row in monday if row.kind != "nightly"] == ["return"]
     (water,) = (row for row in rows if row.kind == "water")
-    assert (water.state, water.told_by) == ("merged", monday[0].id)
+    assert (water.state, water.merged_into) == ("merged", monday[0].id)
     told = text_of(letter_of(post, "return"))
     assert "Also" in told
     assert "below the mark" in told.split("Also")[1]
@@ -353,7 +353,7 @@ def test_what_is_due_of_a_hatch_with_the_letter_before_a_weekend_stands_in_that(
     rows = live(tmp_path, post, MIDDAY, 50.0, lambda _at: 27.0)
     first, second = (row for row in rows if row.kind == "hatch")
     (leave,) = (row for row in rows if row.kind == "leave")
-    assert (first.state, second.state, second.told_by) == ("sent", "merged", leave.id)
+    assert (first.state, second.state, second.merged_into) == ("sent", "merged", leave.id)
     assert "Also" in text_of(letter_of(post, "leave"))
 
 

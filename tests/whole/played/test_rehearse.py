@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
-from daemon.play.story import read_story
-from daemon.play.world.played import Heard, StoryWorld
-from daemon.play.world.whole import Outcome, Truth
+from daemon.play.story_file import read_story
+from daemon.play.story_world import Heard, StoryWorld
+from daemon.play.world.vessel import Outcome, Truth
 from tests.kit.command_line import Said, begin, ended, naupliad, surroundings, until
 from tests.kit.played import Played
 from tests.kit.small_station import unix, write_story

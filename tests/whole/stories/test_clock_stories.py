@@ -9,7 +9,7 @@ import pytest
 
 from daemon.config import parse_station
 from daemon.letters.night_record import night_ends, night_record
-from daemon.play.story import read_story
+from daemon.play.story_file import read_story
 from daemon.store.file import open_for_reading
 from tests.kit.command_line import Said, begin, ended
 from tests.kit.played import Played

@@ -10,7 +10,7 @@ import pytest
 
 from daemon.care.deed import Deed
 from daemon.care.plausibility import questions
-from daemon.play.story import read_story, story_names
+from daemon.play.story_file import read_story, story_names
 from tests.bench.stories import row
 from tests.kit.checkout import DOCS
 from tests.kit.telling import WEEKENDS, Telling, over_budget, tell

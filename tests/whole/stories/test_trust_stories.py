@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from daemon.play.story import read_story, story_names
-from daemon.play.story_event import Event
-from daemon.play.world.played import StoryWorld
+from daemon.play.story_event import StoryEvent
+from daemon.play.story_file import read_story, story_names
+from daemon.play.story_world import StoryWorld
 from daemon.watching.trust_desk import trust_of
 from sensors.reading import Quality, Reading
 from sensors.trust.judge import revised
@@ -126,24 +126,24 @@ def judged(name: str, seed: int, days: int | None) -> list[Reading]:
     return [r for r in kept.values() if r.quality not in (Quality.GOOD, Quality.CRC)]
 
 
-def plain(name: str, begins: int, days: int) -> tuple[Event, ...]:
+def plain(name: str, begins: int, days: int) -> tuple[StoryEvent, ...]:
     """Deeds as they come in a week: a batch, fillings, windows, a weekend without heating."""
     (vessel,) = read_story(name).station.vessels
     batch: dict[str, float | bool | str] = {"grams": 0.05, "salt_g_per_l": 25.0, "lot": "a", "light": True}
-    told = [Event(begins + 7200, "set", (vessel.id,), None, None, 0, batch)]
+    told = [StoryEvent(begins + 7200, "set", (vessel.id,), None, None, 0, batch)]
     filled: dict[str, float | bool | str] = {"as_letter_asks": False, "salt_g_per_l": 0.0}
     for day in range(1, days):
         at = begins + day * DAY_S
-        told.append(Event(at + 600, "top-up", (vessel.id,), None, None, 0, filled))
+        told.append(StoryEvent(at + 600, "top-up", (vessel.id,), None, None, 0, filled))
         if day % 4 == 1:
             share: dict[str, float | bool | str] = {"ml": vessel.mark_ml / 5}
-            told.append(Event(at + 7200, "remove", (vessel.id,), None, None, 0, share))
-            told.append(Event(at + 7290, "top-up", (vessel.id,), None, None, 0, {**share, **filled}))
+            told.append(StoryEvent(at + 7200, "remove", (vessel.id,), None, None, 0, share))
+            told.append(StoryEvent(at + 7290, "top-up", (vessel.id,), None, None, 0, {**share, **filled}))
         if day % 3 == 2:
-            told.append(Event(at + 9000, "window-open", (), None, None, 0, {}))
-            told.append(Event(at + 10800, "window-shut", (), None, None, 0, {}))
-    told.append(Event(begins + 6 * DAY_S, "heating-off", (), None, None, 0, {}))
-    told.append(Event(begins + 7 * DAY_S, "heating-on", (), None, None, 0, {}))
+            told.append(StoryEvent(at + 9000, "window-open", (), None, None, 0, {}))
+            told.append(StoryEvent(at + 10800, "window-shut", (), None, None, 0, {}))
+    told.append(StoryEvent(begins + 6 * DAY_S, "heating-off", (), None, None, 0, {}))
+    told.append(StoryEvent(begins + 7 * DAY_S, "heating-on", (), None, None, 0, {}))
     return tuple(sorted(told, key=lambda event: event.at))
 
 

@@ -24,8 +24,8 @@ from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.outside.mqtt_desk import MqttDesk, slug, unit_of
-from daemon.post import board as board_module
-from daemon.post.board import Board, check_installed
+from daemon.post import mqtt as mqtt_post
+from daemon.post.mqtt import RetainedTopics, check_installed
 from daemon.running import run
 from daemon.station import Broker
 from daemon.store import estimates, readings
@@ -125,8 +125,8 @@ def listening(port: int) -> Iterator[Listener]:
 
 
 @contextmanager
-def board(broker: Broker, password: str | None = None, **how: Any) -> Iterator[Board]:
-    made = Board(broker, password, "naupliad/small-room", **{"retry_s": (1, 1), **how})
+def connected(broker: Broker, password: str | None = None, **how: Any) -> Iterator[RetainedTopics]:
+    made = RetainedTopics(broker, password, "naupliad/small-room", **{"retry_s": (1, 1), **how})
     try:
         yield made
     finally:
@@ -139,8 +139,8 @@ def plain(port: int) -> Broker:
 
 @needs_a_broker
 def test_what_is_told_is_kept_by_the_broker_for_who_comes_later(broker: Served) -> None:
-    with board(plain(broker.port)) as telling:
-        telling.tell({"cup/water_c": '{"value": 24.5}'})
+    with connected(plain(broker.port)) as topics:
+        topics.publish({"cup/water_c": '{"value": 24.5}'})
         with listening(broker.port) as early:
             until("it is heard", lambda: "naupliad/small-room/cup/water_c" in early.last)
             until("it is on", lambda: early.last.get("naupliad/small-room/online") == {"value": True})
@@ -153,17 +153,17 @@ def test_what_is_told_is_kept_by_the_broker_for_who_comes_later(broker: Served) 
 @needs_a_broker
 def test_the_broker_says_that_the_station_is_off_when_it_leaves(broker: Served) -> None:
     with listening(broker.port) as listener:
-        with board(plain(broker.port)):
+        with connected(plain(broker.port)):
             until("it is on", lambda: listener.last.get("naupliad/small-room/online") == {"value": True})
         until("it is off", lambda: listener.last.get("naupliad/small-room/online") == {"value": False})
 
 
 @needs_a_broker
 def test_a_topic_that_is_no_longer_told_is_taken_down_and_one_unchanged_is_told_once(broker: Served) -> None:
-    with board(plain(broker.port)) as telling, listening(broker.port) as listener:
+    with connected(plain(broker.port)) as topics, listening(broker.port) as listener:
         until("it is on", lambda: listener.last.get("naupliad/small-room/online") == {"value": True})
         for topics in ({"a": "1", "b": "2"}, {"a": "1", "b": "2"}, {"a": "1", "c": "3"}):
-            telling.tell(topics)
+            topics.publish(topics)
         until("all is heard", lambda: listener.last.get("naupliad/small-room/c") == 3)
         until("b is down", lambda: listener.last.get("naupliad/small-room/b", 0) is None)
         told = [topic.rsplit("/", 1)[1] for topic, _, _ in list(listener.heard.queue)]
@@ -172,13 +172,13 @@ def test_a_topic_that_is_no_longer_told_is_taken_down_and_one_unchanged_is_told_
 
 @needs_a_broker
 def test_a_broker_that_comes_back_is_told_how_things_stand_then(broker: Served) -> None:
-    with board(plain(broker.port)) as telling:
-        telling.tell({"cup/water_c": "1"})
+    with connected(plain(broker.port)) as topics:
+        topics.publish({"cup/water_c": "1"})
         with listening(broker.port) as listener:
             until("it is told", lambda: listener.last.get("naupliad/small-room/cup/water_c") == 1)
         broker.stop()
         for water in range(2, 500):
-            telling.tell({"cup/water_c": str(water)})
+            topics.publish({"cup/water_c": str(water)})
         broker.start()
         with listening(broker.port) as listener:
             until("it is told again", lambda: listener.last.get("naupliad/small-room/cup/water_c") == 499)
@@ -203,10 +203,10 @@ def test_a_broker_with_certificate_and_password_is_told(tmp_path: Path) -> None:
     with served(tmp_path, settings) as broker:
         encrypted = Broker("localhost", broker.port, "tls", "cups")
         with (
-            board(encrypted, SECRET, context=papers.client) as telling,
+            connected(encrypted, SECRET, context=papers.client) as topics,
             heard_over_tls(broker.port, papers) as heard,
         ):
-            telling.tell({"cup/water_c": "1"})
+            topics.publish({"cup/water_c": "1"})
             assert heard.get(timeout=PATIENCE_S) == ("naupliad/small-room/cup/water_c", b"1")
 
 
@@ -231,20 +231,20 @@ def test_a_wrong_password_is_logged_once_and_never_shown(
 ) -> None:
     with (
         served(tmp_path, "allow_anonymous false\n") as broker,
-        board(Broker("localhost", broker.port, "plain-on-loopback", "cups"), SECRET) as telling,
+        connected(Broker("localhost", broker.port, "plain-on-loopback", "cups"), SECRET) as topics,
     ):
         until("it is refused", lambda: "refused the connection" in caplog.text)
         for water in range(50):
-            telling.tell({"cup/water_c": str(water)})
+            topics.publish({"cup/water_c": str(water)})
     assert SECRET not in caplog.text
     assert caplog.text.count("refused the connection") == 1
 
 
 def test_nobody_at_the_brokers_port_holds_up_neither_telling_nor_leaving() -> None:
     began = time.perf_counter()
-    with board(plain(free_port()), retry_s=(1, 300)) as telling:
+    with connected(plain(free_port()), retry_s=(1, 300)) as topics:
         for water in range(10_000):
-            telling.tell({"cup/water_c": str(water)})
+            topics.publish({"cup/water_c": str(water)})
         print(f"10000 tellings in vain: {time.perf_counter() - began:.3f} s")  # noqa: T201 - with -s
 
 
@@ -252,12 +252,12 @@ def test_nobody_at_the_brokers_port_holds_up_neither_telling_nor_leaving() -> No
 
 
 class Kept:
-    """A board that keeps what it is told."""
+    """Keeps the topics that are published."""
 
     def __init__(self) -> None:
         self.topics: dict[str, str] = {}
 
-    def tell(self, topics: Any) -> None:
+    def publish(self, topics: Any) -> None:
         self.topics = dict(topics)
 
 
@@ -311,7 +311,7 @@ def test_without_the_extra_a_run_ends_at_once_with_a_line_that_names_it(
 ) -> None:
     find = importlib.util.find_spec
     monkeypatch.setattr(
-        board_module.importlib.util, "find_spec", lambda name: None if name == "paho" else find(name)
+        mqtt_post.importlib.util, "find_spec", lambda name: None if name == "paho" else find(name)
     )
     with pytest.raises(
         InputError, match=r"station\.toml: mqtt: found no paho-mqtt installed.*naupliad\[mqtt\]"

@@ -226,7 +226,7 @@ def receiver(tmp_path: Path) -> Iterator[Callable[[], tuple[WebAddress, subproce
 def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiver: Any) -> None:
     import time
 
-    from daemon.post.carrier import Refused, Unreachable
+    from daemon.post.carrier import LetterRefused, Unreachable
     from daemon.post.webhook import WebhookCarrier
     from tests.unit.daemon.post.test_mail import LISBON
 
@@ -244,7 +244,7 @@ def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiv
         return True
 
     until("the receiver listens", taken)
-    with pytest.raises(Refused, match="answered 401"):
+    with pytest.raises(LetterRefused, match="answered 401"):
         carry("another secret than theirs", time.time(), letter(message_id="<a@b.example>"))
     with pytest.raises(Unreachable, match="answered 503"):
         carry(SECRET, time.time() - 90_000, letter(message_id="<c@b.example>"))

@@ -14,14 +14,13 @@ from hypothesis import strategies as st
 
 from daemon.care.deed import KINDS, Deed
 from daemon.errors import InputError
-from daemon.play.story import check, read_story, story_names
+from daemon.play.story import Story, check
 from daemon.play.story_event import DOINGS
-from daemon.play.story_reading import parse_story
-from daemon.play.story_told import Story
+from daemon.play.story_file import parse_story, read_story, story_names
+from daemon.play.story_world import Heard, StoryWorld
 from daemon.play.world.cup import CupPhysics
 from daemon.play.world.cysts import CystPhysics
-from daemon.play.world.people import PersonPhysics
-from daemon.play.world.played import Heard, StoryWorld
+from daemon.play.world.person import PersonPhysics
 from daemon.play.world.room import RoomPhysics
 from daemon.play.world.sky import SkyPhysics
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading

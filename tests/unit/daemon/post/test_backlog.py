@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.post.backlog import FEW, LATE_S, Fate, Waiting, fate_of, sorted_out
+from daemon.post.late_letters import FEW, LATE_S, Fate, Waiting, fate_of, sorted_out
 
 NOW = 1_800_000_000
 LATE, FRESH = NOW - LATE_S - 1, NOW - LATE_S
@@ -40,7 +40,7 @@ def test_of_three_what_stands_goes_as_itself_and_the_rest_together() -> None:
 
 def test_of_two_letters_about_the_same_only_the_later_still_stands() -> None:
     waiting = [cold(1, LATE, True), cold(2, LATE, True), cold(3, LATE, True, "jar")]
-    assert sorted_out(waiting, NOW).together == ((1, Fate.TOLD_AGAIN),)
+    assert sorted_out(waiting, NOW).together == ((1, Fate.REPEATED),)
 
 
 def test_a_clock_put_back_makes_nothing_late() -> None:

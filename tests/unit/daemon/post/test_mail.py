@@ -19,7 +19,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.errors import InputError
-from daemon.post.carrier import Carrier, Deferred, Outgoing, Refused, Unreachable, retry_at
+from daemon.post.carrier import Carrier, Deferred, LetterRefused, Outgoing, Unreachable, retry_at
 from daemon.post.folder import FolderCarrier
 from daemon.post.message import compose, marked, message_id_for, words_of
 from daemon.post.secrets import SMTP_PASSWORD, read_secret
@@ -376,8 +376,8 @@ def test_a_password_for_a_server_without_log_in_is_told(start: Start) -> None:
     [
         ("451 4.3.0 try later", Unreachable),
         ("452 4.2.2 mailbox full", Unreachable),
-        ("550 5.1.1 no such address", Refused),
-        ("554 5.7.1 looks like junk", Refused),
+        ("550 5.1.1 no such address", LetterRefused),
+        ("554 5.7.1 looks like junk", LetterRefused),
         ("530 5.7.0 log in first", Unreachable),
     ],
 )
@@ -468,7 +468,7 @@ def test_a_letter_waits_when_one_address_may_be_taken_later(start: Start) -> Non
 
 def test_an_address_outside_ascii_ends_the_letter(start: Start) -> None:
     server = start(Desk(), "plain-on-loopback")
-    with pytest.raises(Refused, match="an address cannot be sent"):
+    with pytest.raises(LetterRefused, match="an address cannot be sent"):
         SmtpCarrier(replace(server, sender="cüps@school.example"), None, 5.0).carry(out(3, "cold", letter()))
 
 

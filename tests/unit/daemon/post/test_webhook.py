@@ -14,8 +14,8 @@ import pytest
 from daemon.backroom import InlineBackroom
 from daemon.errors import InputError
 from daemon.outside.sign_of_life import SignOfLife
-from daemon.post.carrier import Deferred, Refused, Unreachable, retry_at
-from daemon.post.carriers import make_carriers
+from daemon.post.carrier import Deferred, LetterRefused, Unreachable, retry_at
+from daemon.post.station_carriers import make_carriers
 from daemon.post.webhook import WebhookCarrier, signature
 from daemon.station import Alive, WebAddress
 from tests.kit.mail_server import Papers, certify, free_port
@@ -106,14 +106,14 @@ def test_408_429_and_5xx_make_the_letter_wait(hook: Hook, status: int) -> None:
 @pytest.mark.parametrize("status", [400, 401, 403, 404, 410, 413, 422])
 def test_any_other_4xx_ends_the_letter(hook: Hook, status: int) -> None:
     hook.status = status
-    with pytest.raises(Refused, match=f"answered {status}"):
+    with pytest.raises(LetterRefused, match=f"answered {status}"):
         send(hook)
 
 
 @pytest.mark.parametrize("status", [301, 302, 303, 307, 308])
 def test_a_redirect_is_not_followed(hook: Hook, status: int) -> None:
     hook.status, hook.headers = status, {"Location": f"http://localhost:{hook.port}/elsewhere"}
-    with pytest.raises(Refused, match=f"answered {status}, a redirect, which is not followed"):
+    with pytest.raises(LetterRefused, match=f"answered {status}, a redirect, which is not followed"):
         send(hook)
     assert len(hook.asked) == 1
 
@@ -222,7 +222,7 @@ def test_neither_secret_nor_path_nor_the_servers_words_are_told(hook: Hook) -> N
         handler.end_headers()
 
     hook.behave = repeats
-    with pytest.raises(Refused) as caught:
+    with pytest.raises(LetterRefused) as caught:
         send(hook)
     told = str(caught.value)
     assert SECRET not in told

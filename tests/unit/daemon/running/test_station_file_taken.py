@@ -13,9 +13,9 @@ from daemon.errors import InputError
 from daemon.post.message import words_of
 from daemon.running.station_file import Followed, StationFileWatch, file_state, follow
 from daemon.store import runs
+from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked
-from daemon.store.salvage import SetAside
 from tests.kit.command_line import begin, ended, naupliad, until
 from tests.kit.small_station import station_text
 from tests.kit.unsure_machine import STATION, Machine

@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 from daemon.errors import InputError, NaupliadError
 from daemon.store import readings, runs
 from daemon.store.backup import BACKUPS, NoRoom, back_up, copy_to, fault_of, kept, newest_good
+from daemon.store.broken_file import set_aside_if_broken
 from daemon.store.file import FILE_NAME, WritingStore, open_for_reading
-from daemon.store.salvage import set_aside_if_broken
 from sensors.reading import Quality, Reading
 from tests.kit.command_line import naupliad
 from tests.whole.running.test_run import care, rehearsing, running

@@ -157,13 +157,20 @@ def test_whatever_the_carriers_do_no_letter_goes_twice_or_vanishes(
     store.close()
 
 
-def test_letters_of_a_store_from_before_deliveries_are_numbered_and_go_on(tmp_path: Path) -> None:
-    connection = sqlite3.connect(tmp_path / "station.db", isolation_level=None)
+def older_store(folder: Path, last: str) -> sqlite3.Connection:
+    """A store as the version left it whose last migration was `last`."""
+    connection = sqlite3.connect(folder / "station.db", isolation_level=None)
     before = Migrations("naupliad")
     database, migrations = schema.prepared(connection)
-    first = migrations.pending(database)[0]
-    before(name=first.name)(first.fn)
+    for step in migrations.pending(database):
+        if step.name <= last:
+            before(name=step.name)(step.fn)
     before.apply(Database(connection))
+    return connection
+
+
+def test_letters_of_a_store_from_before_deliveries_are_numbered_and_go_on(tmp_path: Path) -> None:
+    connection = older_store(tmp_path, "0001_first_tables")
     columns = "at, kind, subject, state, due_at, sent_at, number, about, message, trouble"
     for row in (
         (1, "cold", "a", "sent", 1, 5, 1, "[]", b"m", ""),
@@ -183,4 +190,42 @@ def test_letters_of_a_store_from_before_deliveries_are_numbered_and_go_on(tmp_pa
         (3, "parked", 4),
     ]
     assert [way.letter for way in deliveries.queued(store.connection, "mail")] == [2]
+    store.close()
+
+
+def test_a_store_from_before_merged_into_still_knows_which_letter_speaks_of_which(tmp_path: Path) -> None:
+    connection = older_store(tmp_path, "0004_thinned")
+    columns = "id, at, kind, subject, state, due_at, number, about, message, written_at, told_by"
+    for row in (
+        (1, 1, "cold", "a", "merged", 1, 1, "[]", b"m", 1, 3),
+        (2, 2, "hot", "b", "sent", 2, 2, "[]", b"m", 2, None),
+        (3, 3, "digest", "c", "sent", 3, 3, "[]", b"m", 3, None),
+    ):
+        connection.execute(f"INSERT INTO letter ({columns}) VALUES ({', '.join('?' * 11)})", row)
+    connection.close()
+    store = WritingStore(tmp_path, durable=False)
+    assert [row.id for row in letters.merged_into(store.connection, 3)] == [1]
+    assert [letters.one(store.connection, n).merged_into for n in (1, 2, 3)] == [3, None, None]
+    with pytest.raises(sqlite3.IntegrityError, match="FOREIGN KEY"):
+        letters.merge_into(store.connection, 2, 99)
+    store.close()
+
+
+def test_a_power_cut_while_merged_into_gets_its_name_leaves_the_store_as_it_was(tmp_path: Path) -> None:
+    connection = older_store(tmp_path, "0004_thinned")
+    database, migrations = schema.prepared(connection)
+    rename = migrations.pending(database)[0]
+    cut_off = Migrations("naupliad")
+
+    @cut_off(name=rename.name)
+    def _cut_off(database: Database) -> None:
+        rename.fn(database)
+        raise RuntimeError("the plug is pulled")
+
+    with pytest.raises(RuntimeError):
+        cut_off.apply(database)
+    assert "told_by" in {row[1] for row in connection.execute("PRAGMA table_info(letter)")}
+    connection.close()
+    store = WritingStore(tmp_path, durable=False)
+    assert letters.merged_into(store.connection, 1) == []
     store.close()

@@ -23,9 +23,9 @@ from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.store import alarms, deeds, deliveries, estimates, letters, readings, runs
 from daemon.store.alarms import AlarmRow
+from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
 from daemon.store.runs import Outage
-from daemon.store.salvage import SetAside
 from daemon.store.thinning import Thinned, empty_letters, thin_stretch
 from daemon.surroundings import Surroundings
 from daemon.watching.nightly_thinning import NightlyThinning

@@ -13,7 +13,7 @@ from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
-from daemon.play.world.played import PLENTY_BYTES
+from daemon.play.story_world import PLENTY_BYTES
 from daemon.post.folder import FolderCarrier
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore

@@ -6,19 +6,19 @@ import psychrolib
 import pytest
 
 from daemon.play.world.air import saturated_pa, vapour_kg_per_m3
-from daemon.play.world.bare import LIT_K_PER_W_M2, Fall, bare_c, draught_k, fall, wet_bulb_drop_k
-from daemon.play.world.chance import Chance
-from daemon.play.world.cup import Around
+from daemon.play.world.cup import CupSurroundings
+from daemon.play.world.probe_in_air import LIT_K_PER_W_M2, Fall, bare_c, draught_k, fall, wet_bulb_drop_k
+from daemon.play.world.random_draws import RandomDraws
 
 FELL = Fall(at=0, water_c=24.0, lag_min=2.0, wet_share=0.6, wet_min=8.0)
 
 
-def air(air_c: float = 20.0, rh_pct: float = 45.0) -> Around:
+def air(air_c: float = 20.0, rh_pct: float = 45.0) -> CupSurroundings:
     vapour = vapour_kg_per_m3(rh_pct / 100 * saturated_pa(air_c), air_c)
-    return Around(air_c, vapour, 0.04, 0.0, 0.0)
+    return CupSurroundings(air_c, vapour, 0.04, 0.0, 0.0)
 
 
-def after(minutes: int, light_w_m2: float = 0.0, around: Around | None = None) -> float:
+def after(minutes: int, light_w_m2: float = 0.0, around: CupSurroundings | None = None) -> float:
     lately = [around or air()] * 20
     return bare_c(FELL, minutes * 60, lately, [light_w_m2] * 20)
 
@@ -49,8 +49,8 @@ def test_a_lit_lamp_holds_it_some_kelvin_above_the_room() -> None:
 
 
 def test_falls_differ_and_are_the_same_again_for_the_same_seed() -> None:
-    falls = [fall(0, 24.0, Chance(seed, "probe")) for seed in range(30)]
-    assert falls[3] == fall(0, 24.0, Chance(3, "probe"))
+    falls = [fall(0, 24.0, RandomDraws(seed, "probe")) for seed in range(30)]
+    assert falls[3] == fall(0, 24.0, RandomDraws(3, "probe"))
     assert all(1.0 <= f.lag_min <= 3.0 for f in falls)
     assert max(f.wet_min for f in falls) > 1.5 * min(f.wet_min for f in falls)
 

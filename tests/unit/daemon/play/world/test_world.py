@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 
 from daemon.play import world
 from daemon.play.world.air import moist_air_kg_per_m3, saturated_pa, vapour_kg_per_m3
-from daemon.play.world.chance import Chance, Wander
-from daemon.play.world.cup import Around, Cup, CupPhysics
+from daemon.play.world.cup import Cup, CupPhysics, CupSurroundings
 from daemon.play.world.cysts import Brood, CystPhysics, warmth_per_h
-from daemon.play.world.hours import attended, within
+from daemon.play.world.random_draws import RandomDraws, Wander
 from daemon.play.world.room import Room, RoomPhysics, RoomUse
 from daemon.play.world.sky import Sky, SkyPhysics, Weather, sun
+from daemon.play.world.world import attended, within
 from daemon.station import DailyHours, DaySpan, Post, Station, WeeklyHours
 
 BRIM_ML, MARK_ML, SURFACE_CM2 = 280.0, 250.0, 38.5
@@ -26,12 +26,14 @@ DAY_S = 86_400
 
 
 def a_cup(**physics: float) -> Cup:
-    return Cup(CupPhysics(**physics), SURFACE_CM2, BRIM_ML, MARK_ML, Chance(1, "cup"))
+    return Cup(CupPhysics(**physics), SURFACE_CM2, BRIM_ML, MARK_ML, RandomDraws(1, "cup"))
 
 
-def air(air_c: float = 21.0, rh_pct: float = 45.0, lamp: float = 0.0, draught_m_s: float = 0.04) -> Around:
+def air(
+    air_c: float = 21.0, rh_pct: float = 45.0, lamp: float = 0.0, draught_m_s: float = 0.04
+) -> CupSurroundings:
     vapour = vapour_kg_per_m3(rh_pct / 100 * saturated_pa(air_c), air_c)
-    return Around(air_c, vapour, draught_m_s, lamp, 0.0)
+    return CupSurroundings(air_c, vapour, draught_m_s, lamp, 0.0)
 
 
 def filled_cup(water_c: float = 20.0, **physics: float) -> Cup:
@@ -213,7 +215,7 @@ def test_a_cup_left_alone_dries_to_a_crust_and_keeps_its_salt() -> None:
 
 def hours_to(share: float, water_c: float, *, seed: int = 1, lux: float = 1000.0, lit: bool = True) -> float:
     """Hours until that share of the hatchable has hatched; the first swimmer for a share of 0."""
-    brood = Brood(CystPhysics(), Chance(seed, "cysts"), lit_at_set=lit)
+    brood = Brood(CystPhysics(), RandomDraws(seed, "cysts"), lit_at_set=lit)
     for minute in range(1, 200 * 60):
         brood.step(60, water_c, 33.0, lux)
         census = brood.census()
@@ -242,7 +244,7 @@ def test_cysts_make_no_progress_in_the_cold_nor_above_34_degrees_and_die_at_40()
     # FAO 428 annex 4 [R, copy]: above 33 °C stopped, above 40 °C dead; the base is the linear law's [C].
     assert warmth_per_h(11.0, 11.5) == warmth_per_h(34.5, 11.5) == 0.0
     assert hours_to(0.0, 11.0) == math.inf
-    brood = Brood(CystPhysics(), Chance(1, "cysts"), lit_at_set=True)
+    brood = Brood(CystPhysics(), RandomDraws(1, "cysts"), lit_at_set=True)
     brood.step(600, 41.0, 30.0, 1000.0)
     for _ in range(100 * 60):
         brood.step(60, 25.0, 30.0, 1000.0)
@@ -256,7 +258,7 @@ def test_cysts_set_in_the_dark_wait_for_light_and_lose_no_time_before_it() -> No
 
 
 def test_umbrellas_come_before_swimmers_and_some_stay_umbrellas() -> None:
-    brood = Brood(CystPhysics(), Chance(3, "cysts"), lit_at_set=True)
+    brood = Brood(CystPhysics(), RandomDraws(3, "cysts"), lit_at_set=True)
     seen = []
     for _ in range(60 * 60):
         brood.step(60, 25.0, 30.0, 1000.0)
@@ -272,7 +274,7 @@ def test_umbrellas_come_before_swimmers_and_some_stay_umbrellas() -> None:
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.floats(-5, 45), min_size=1, max_size=60), st.integers(0, 2**31))
 def test_a_hatch_never_goes_back(temperatures: list[float], seed: int) -> None:
-    brood = Brood(CystPhysics(cysts=60), Chance(seed, "x"), lit_at_set=bool(seed % 2))
+    brood = Brood(CystPhysics(cysts=60), RandomDraws(seed, "x"), lit_at_set=bool(seed % 2))
     last = 0
     for water_c in temperatures:
         brood.step(3600, water_c, 28.0, 100.0 * (seed % 7))
@@ -334,14 +336,14 @@ def test_an_open_window_cools_and_dries_faster() -> None:
 
 
 def test_chance_depends_on_its_seed_and_name_alone() -> None:
-    assert [Chance(7, "a").normal() for _ in range(3)] == [Chance(7, "a").normal()] * 3
-    assert Chance(7, "a").normal() != Chance(7, "b").normal()
-    assert Chance(7, "a").uniform() == 0.9733080591306875  # the same on every machine and Python
+    assert [RandomDraws(7, "a").normal() for _ in range(3)] == [RandomDraws(7, "a").normal()] * 3
+    assert RandomDraws(7, "a").normal() != RandomDraws(7, "b").normal()
+    assert RandomDraws(7, "a").uniform() == 0.9733080591306875  # the same on every machine and Python
 
 
 @pytest.mark.parametrize("mean", [0.0, 2.0, 30.0, 400.0])
 def test_counts_have_the_mean_and_the_variance_of_poisson(mean: float) -> None:
-    chance = Chance(11, "count")
+    chance = RandomDraws(11, "count")
     counts = [chance.count(mean) for _ in range(4000)]
     average = sum(counts) / len(counts)
     variance = sum((c - average) ** 2 for c in counts) / len(counts)
@@ -350,7 +352,7 @@ def test_counts_have_the_mean_and_the_variance_of_poisson(mean: float) -> None:
 
 
 def test_a_wandering_value_keeps_its_spread_and_forgets() -> None:
-    wander = Wander(Chance(5, "w"), memory_h=1)
+    wander = Wander(RandomDraws(5, "w"), memory_h=1)
     values = []
     for _ in range(20_000):
         wander.step(600)

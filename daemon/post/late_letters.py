@@ -2,7 +2,7 @@
 
 A letter that waited for more than six hours is never sent as if it were fresh. One or two of them go as
 themselves, with a note of when they were written. Of more, those whose trouble still stands go so; the
-rest is told together in one digest, as history. (Six hours and two letters: judgement, no source.)
+rest stands together in one digest, as history. (Six hours and two letters: judgement, no source.)
 """
 
 from collections.abc import Sequence
@@ -31,12 +31,12 @@ class Fate(Enum):
     STANDS = "stands"
     OVER = "over"
     PASSED = "passed"
-    TOLD_AGAIN = "told again"
+    REPEATED = "told again"
 
 
 @dataclass(frozen=True, slots=True)
 class Sorted:
-    """Letters by id, in order: which go as themselves with a note, and which are told of in a digest."""
+    """Letters by id, in order: which go as themselves with a note, and which stand in a digest."""
 
     late: tuple[tuple[int, Fate], ...]
     together: tuple[tuple[int, Fate], ...]
@@ -68,4 +68,4 @@ def fate_of(letter: Waiting, later: Sequence[Waiting], at: int) -> Fate:
     if not letter.stands:
         return Fate.OVER
     again = {vessel for other in later if other.kind == letter.kind for vessel in other.about}
-    return Fate.TOLD_AGAIN if again.issuperset(letter.about) else Fate.STANDS
+    return Fate.REPEATED if again.issuperset(letter.about) else Fate.STANDS

@@ -1,7 +1,7 @@
-"""The checks of a story's own values: moments, paragraphs, switches, and the numbers of a physics record."""
+"""The values in a story file: how each is checked, and which numbers of a physics record it may give."""
 
 import re
-from dataclasses import fields
+from dataclasses import field, fields
 from datetime import datetime
 from typing import Any
 
@@ -56,8 +56,13 @@ def station_text(value: object) -> str:
     return value
 
 
+def keyed(default: float, low: float, high: float) -> Any:
+    """A dataclass field that a story may set, with its default and the range allowed."""
+    return field(default=default, metadata={"low": low, "high": high})
+
+
 def physics_keys(record: type[Any]) -> dict[str, Key]:
-    """The keys of a physics record: every field with its range and default."""
+    """The keys of a physics record: every `keyed` field with its range and default."""
     return {
         f.name: Key(number(f.metadata["low"], f.metadata["high"]), f.default)
         for f in fields(record)

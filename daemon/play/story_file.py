@@ -1,7 +1,8 @@
-"""Reading a story file: every table checked, every fault told, the station through its own parser."""
+"""A story file, read: every table checked, every fault named, the station through its own parser."""
 
 from collections.abc import Mapping
 from dataclasses import replace
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -11,19 +12,20 @@ from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.input.toml import read_toml
 from daemon.letter_kinds import LETTER_KINDS
-from daemon.play.story_event import Event, EventReading
-from daemon.play.story_form import file_name, moment, paragraph, physics_keys, span, station_text
-from daemon.play.story_told import Call, Limits, Story
+from daemon.play.story import Call, Limits, Story
+from daemon.play.story_event import EventReading, StoryEvent
+from daemon.play.story_values import file_name, moment, paragraph, physics_keys, span, station_text
 from daemon.play.world.cup import CupPhysics
 from daemon.play.world.cysts import CystPhysics
-from daemon.play.world.people import PersonPhysics
+from daemon.play.world.person import PersonPhysics
 from daemon.play.world.probe import Instrument, usual_instrument
 from daemon.play.world.room import RoomPhysics
 from daemon.play.world.sky import SkyPhysics
-from daemon.play.world.whole import VesselPhysics
+from daemon.play.world.vessel import VesselPhysics
 from daemon.seconds import DAY_S
 from daemon.station import Station
 
+_ENDING = ".toml"
 _LONGEST_DAYS = 60
 _MOST_ENTRIES = 1000
 _TABLES = (
@@ -65,8 +67,30 @@ _INSTRUMENT = {
 }
 
 
+def story_names() -> tuple[str, ...]:
+    """The stories that come with the program."""
+    found = (entry.name for entry in resources.files("daemon.play").joinpath("stories").iterdir())
+    return tuple(sorted(name.removesuffix(_ENDING) for name in found if name.endswith(_ENDING)))
+
+
+def read_story(name_or_path: str) -> Story:
+    """The story of that name, or of the file at that path (it ends in `.toml`).
+
+    Raises InputError with every fault at once, each with the file, the key's path, what was found and
+    what is allowed.
+    """
+    path = Path(name_or_path)
+    if path.suffix != _ENDING:
+        if name_or_path not in story_names():
+            allowed = f"{', '.join(story_names())}, or the path of a {_ENDING} file"
+            raise InputError(f"story: found {shown(name_or_path)}; allowed: {allowed}")
+        path = Path(str(resources.files("daemon.play").joinpath("stories", name_or_path + _ENDING)))
+        return parse_story(read_text(path), path.name, path.parent)
+    return parse_story(read_text(path), str(path), path.parent)
+
+
 def parse_story(raw: str, name: str, folder: Path) -> Story:
-    """The story told by a file's text. `name` stands in messages, `folder` is where a station file lies.
+    """The story in a file's text. `name` stands in messages, `folder` is where a station file lies.
 
     Raises InputError with every fault that was found, a line each.
     """
@@ -145,10 +169,10 @@ class _Reading:
         try:
             if "file" in values:
                 path = self._folder / values["file"]
-                told, name = read_text(path), str(path)
+                station_text, name = read_text(path), str(path)
             else:
-                told, name = values["text"], f"{self._name} [station] text"
-            return told, parse_station(told, name)
+                station_text, name = values["text"], f"{self._name} [station] text"
+            return station_text, parse_station(station_text, name)
         except InputError as error:
             self._station_faults = error.faults
             return "", None
@@ -157,15 +181,15 @@ class _Reading:
         self, table: str, keys: Mapping[str, Key], names: tuple[str, ...] | None
     ) -> dict[str, dict[str, Any]]:
         """The tables `[table.NAME]`; names the station has not are faults (if it could be read)."""
-        told = self._tables.get(table, {})
-        if not isinstance(told, dict):
-            self._faults.append(fault(table, shown(told), f"tables [{table}.NAME]"))
+        by_name = self._tables.get(table, {})
+        if not isinstance(by_name, dict):
+            self._faults.append(fault(table, shown(by_name), f"tables [{table}.NAME]"))
             return {}
         if names is not None:
-            self._faults += [unknown_key(name, names, table) for name in told if name not in names]
+            self._faults += [unknown_key(name, names, table) for name in by_name if name not in names]
         return {
             name: read_table(raw, keys, f"{table}.{name}" if name.isprintable() else table, self._faults)
-            for name, raw in told.items()
+            for name, raw in by_name.items()
             if names is None or name in names
         }
 
@@ -178,16 +202,17 @@ class _Reading:
 
     def _events(
         self, vessels: tuple[str, ...] | None, probes: tuple[str, ...] | None, times: tuple[int, int] | None
-    ) -> tuple[Event, ...]:
+    ) -> tuple[StoryEvent, ...]:
         read = EventReading(vessels, probes, times, self._faults)
-        events = [read.event(raw, f"event[{n}]") for n, raw in enumerate(self._entries("event"), start=1)]
-        told = sorted((event for event in events if event is not None), key=lambda event: event.at)
-        starts = {event.at for event in told if event.do == "station-on"}
-        for event in told:
+        entries = enumerate(self._entries("event"), start=1)
+        found = (read.event(raw, f"event[{n}]") for n, raw in entries)
+        events = sorted((event for event in found if event is not None), key=lambda event: event.at)
+        starts = {event.at for event in events if event.do == "station-on"}
+        for event in events:
             if event.do == "clock-wrong" and event.at not in starts:
                 allowed = "the time of a station-on: a clock is wrong from a start on"
                 self._faults.append(fault("event clock-wrong", "a time of its own", allowed))
-        return tuple(told)
+        return tuple(events)
 
     def _calls(self, table: str, times: tuple[int, int] | None) -> list[Call]:
         calls = []
@@ -205,5 +230,5 @@ class _Reading:
         return calls
 
 
-def _instruments(station: Station, told: Mapping[str, Mapping[str, float]]) -> dict[str, Instrument]:
-    return {p.id: replace(usual_instrument(p.measures), **told.get(p.id, {})) for p in station.probes}
+def _instruments(station: Station, given: Mapping[str, Mapping[str, float]]) -> dict[str, Instrument]:
+    return {p.id: replace(usual_instrument(p.measures), **given.get(p.id, {})) for p in station.probes}

@@ -2,7 +2,7 @@
 
 import sqlite3
 
-# Where a deed is told to be done within this of when it was told, it was told as done "now".
+# A deed whose time lies within this of when it was recorded was recorded as done "now".
 _NOW_S = 60
 # Columns that hold when something was written or happened, by the station's clock.
 _MOMENTS = (
@@ -21,16 +21,16 @@ _MOMENTS = (
 )
 
 
-def told_as_now(at: int, recorded_at: int, began: int) -> bool:
-    """Whether a deed of a stretch that began at `began` was told as done at that moment."""
+def is_done_now(at: int, recorded_at: int, began: int) -> bool:
+    """Whether a deed of a stretch that began at `began` was recorded as done at that very moment."""
     return at >= began and recorded_at - at <= _NOW_S
 
 
-def move(connection: sqlite3.Connection, began: int, ended: int, step_s: int) -> int:
+def correct_times(connection: sqlite3.Connection, began: int, ended: int, step_s: int) -> int:
     """Move all moments with began <= moment < ended by `step_s`; how many readings that were.
 
     Estimates of the stretch are forgotten: they say what was believed of wrong moments. A deed moves where
-    it was told as done now; a time that a person gave stays as it was given.
+    it was recorded as done now; a time that a person gave stays as it was given.
     """
     span = (began, ended)
     connection.execute("DELETE FROM estimate WHERE at >= ? AND at < ?", span)

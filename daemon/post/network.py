@@ -44,7 +44,7 @@ def reaching(where: str) -> Iterator[None]:
 def cut_off_after(seconds: float, line: Callable[[], socket.socket | None]) -> Iterator[threading.Event]:
     """Shut the line when the whole talk takes longer: a server that drips byte by byte never times out.
 
-    `line` tells the socket of the moment (it changes when encryption begins). The event is set where the
+    `line` gives the socket of the moment (it changes when encryption begins). The event is set where the
     line was cut: what came over it then is not the whole.
     """
 

@@ -1,4 +1,4 @@
-"""The ways a station's letters go, by the names they have in the store."""
+"""The carriers of a station: the ways its letters go, by the names they have in the store."""
 
 from collections.abc import Mapping
 from pathlib import Path

@@ -87,21 +87,21 @@ def set_aside_if_broken(
     return SetAside(kept.name, found, backup.name if backup else None)
 
 
-def set_aside_untold(
-    path: Path, told: Collection[str], newest_before: Callable[[int], int | None]
+def set_aside_unknown(
+    path: Path, known: Collection[str], newest_before: Callable[[int], int | None]
 ) -> list[tuple[int, SetAside]]:
-    """Stores that were set aside and are not among `told`, each with when: the power went before a word.
+    """Stores that were set aside and are not among those `known`, each with when: the power went too soon.
 
     `newest_before` gives the store's newest reading before a moment: where there is one, a backup took the
     place.
     """
-    untold = []
+    forgotten = []
     for kept in sorted(path.parent.glob(f"{path.name}.broken-*")):
-        if _KEPT.fullmatch(kept.name.removeprefix(path.name)) and kept.name not in told:
+        if _KEPT.fullmatch(kept.name.removeprefix(path.name)) and kept.name not in known:
             at = int(kept.stat().st_ctime)  # when it got that name
             backup = None if newest_before(at) is None else "unknown"
-            untold.append((at, SetAside(kept.name, "unknown", backup)))
-    return untold
+            forgotten.append((at, SetAside(kept.name, "unknown", backup)))
+    return forgotten
 
 
 def _free_name(path: Path, today: date) -> Path:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from email.utils import parsedate_to_datetime
 
 from daemon.post.carrier import Deferred, Unreachable
-from daemon.post.line import cut_off_after, loopback_addresses, reaching
+from daemon.post.network import cut_off_after, loopback_addresses, reaching
 from daemon.station import WebAddress
 
 _READ_BYTES = 4096
@@ -93,14 +93,14 @@ def _name(address: WebAddress) -> str:
     return f"[{address.host}]" if ":" in address.host else address.host
 
 
-def _wait_s(told: str | None, now_s: int) -> int:
+def _wait_s(retry_after: str | None, now_s: int) -> int:
     """`Retry-After` in seconds or as a date (RFC 9110, 10.2.3); what cannot be read asks for nothing."""
-    if told is None:
+    if retry_after is None:
         return 0
-    seconds = told.strip()
+    seconds = retry_after.strip()
     if seconds.isascii() and seconds.isdigit():
         return int(seconds[:9])
     try:
-        return max(0, int(parsedate_to_datetime(told).timestamp()) - now_s)
+        return max(0, int(parsedate_to_datetime(retry_after).timestamp()) - now_s)
     except (ValueError, OverflowError):
         return 0

@@ -1,21 +1,29 @@
-"""A story being played: the world moves on, things happen in it, people do their deeds."""
+"""A story being played: the world moves on, things happen in it, people do their deeds.
+
+Also its probes alone, in real time: the driver `rehearsal` under `naupliad run`.
+"""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from daemon.care.deed import Deed
-from daemon.play.story_event import Event
-from daemon.play.story_told import Story
-from daemon.play.world.people import Person
-from daemon.play.world.probe import RehearsalProbe, Trouble
-from daemon.play.world.whole import Outcome, Truth, World
+from daemon.play.story import Story
+from daemon.play.story_event import StoryEvent
+from daemon.play.story_file import read_story
+from daemon.play.world.cup import CupPhysics
+from daemon.play.world.cysts import CystPhysics
+from daemon.play.world.person import Person
+from daemon.play.world.probe import ProbeFault, RehearsalProbe, usual_instrument
+from daemon.play.world.vessel import Outcome, Truth, VesselPhysics
+from daemon.play.world.world import World
+from daemon.station import Station
 from sensors.probe_bench import InlineBench
 
-_TROUBLES = {
-    "probe-unplugged": Trouble.UNPLUGGED,
-    "probe-stuck": Trouble.STUCK,
-    "probe-in-air": Trouble.IN_AIR,
-    "probe-back": Trouble.NONE,
+_PROBE_FAULTS = {
+    "probe-unplugged": ProbeFault.UNPLUGGED,
+    "probe-stuck": ProbeFault.STUCK,
+    "probe-in-air": ProbeFault.IN_AIR,
+    "probe-back": ProbeFault.NONE,
 }
 _ROOM: Mapping[str, Callable[[World], None]] = {
     "heating-off": lambda world: setattr(world, "heating_works", False),
@@ -29,13 +37,18 @@ _ROOM: Mapping[str, Callable[[World], None]] = {
 # Off with the power, or set by the network.
 _CLOCK_ENDS = ("clock-right", "station-off")
 
+# The driver's name in a station file, and the story whose room it is where a probe names none.
+DRIVER = "rehearsal"
+_STORY = "plain-weekend"
+_A_YEAR_S = 366 * 86_400
+
 PLENTY_BYTES, SCARCE_BYTES = 20_000_000_000, 60_000_000
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
     """A letter as the person in the story knows it: its kind, when it came, and how far above the mark it
-    asked to fill, by vessel (empty where it asked nothing)."""
+    advised to fill, by vessel (empty where it advised nothing)."""
 
     at: int
     kind: str
@@ -65,11 +78,11 @@ class StoryWorld:
         return self._bench
 
     def deeds(self, until: int, letters: Sequence[Heard]) -> list[Deed]:
-        """What people did up to `until` that was not told yet, in time order. `letters` are all so far."""
+        """What people did up to `until` since the last call, in time order. `letters` are all so far."""
         self._heard = letters
         self._advance(until)
-        told, self._done = self._done, []
-        return told
+        done, self._done = self._done, []
+        return done
 
     def off_stretches(self) -> list[tuple[int, int]]:
         """When the station was off, (began, ended); one that nobody ends lasts to the story's end."""
@@ -112,14 +125,14 @@ class StoryWorld:
         self._world.advance(at)
         return self._world
 
-    def _happen(self, event: Event) -> None:
+    def _happen(self, event: StoryEvent) -> None:
         letter = self._letter_for(event)
         if event.if_letter is not None and letter is None:
             return
         if event.do in _ROOM:
             _ROOM[event.do](self._world)
         elif event.probe is not None:
-            self.probes[event.probe].trouble(_TROUBLES[event.do])
+            self.probes[event.probe].set_fault(_PROBE_FAULTS[event.do])
         elif event.do in ("lamp-off", "lamp-on", "lamp-stays-on"):
             for vessel_id in event.vessels:
                 vessel = self._world.vessels[vessel_id]
@@ -128,13 +141,13 @@ class StoryWorld:
         else:
             self._do(event, letter.above_ml if letter else {})
 
-    def _do(self, event: Event, advised_above_ml: Mapping[str, float]) -> None:
-        for vessel_id in event.vessels:  # none for what happens to the station: `off_stretches` tells that
+    def _do(self, event: StoryEvent, advised_above_ml: Mapping[str, float]) -> None:
+        for vessel_id in event.vessels:  # none for what happens to the station: `off_stretches` has that
             deed = self._person.do(event, self._world.vessels[vessel_id], advised_above_ml)
             if deed is not None:
                 self._done.append(deed)
 
-    def _letter_for(self, event: Event) -> Heard | None:
+    def _letter_for(self, event: StoryEvent) -> Heard | None:
         fitting = (
             letter
             for letter in self._heard
@@ -160,3 +173,27 @@ class StoryWorld:
         return RehearsalProbe(
             plan, self.story.instruments[probe_id], self._advance, vessel_id, self.story.seed
         )
+
+
+def rehearsal_probes(station: Station, now: int) -> Sequence[RehearsalProbe]:
+    """The station's probes of that driver, in one room that begins now; nothing happens in it.
+
+    The room's physics are those of the story that the first such probe names. Raises InputError for a
+    story that is not there.
+    """
+    plans = [plan for plan in station.probes if plan.driver == DRIVER]
+    if not plans:
+        return []
+    story = read_story(str(plans[0].keys.get("story", _STORY)))
+    usual = VesselPhysics(CupPhysics(), CystPhysics())
+    here = replace(
+        story,
+        station=replace(station, probes=tuple(plans)),
+        vessels={vessel.id: story.vessels.get(vessel.id, usual) for vessel in station.vessels},
+        instruments={plan.id: usual_instrument(plan.measures) for plan in plans},
+        begins=now,
+        ends=now + _A_YEAR_S,
+        events=(),
+        calls=(),
+    )
+    return list(StoryWorld(here).probes.values())

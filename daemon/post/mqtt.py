@@ -10,21 +10,21 @@ from collections.abc import Mapping
 from typing import Any
 
 from daemon.errors import InputError
-from daemon.post.line import loopback_addresses
+from daemon.post.network import loopback_addresses
 from daemon.station import Broker
 
 log = logging.getLogger(__name__)
 
 _KEEPALIVE_S = 60
 _SESSION_S = 3600
-# What is not told anew for so long is no longer how things stand: the broker drops it.
+# What is not published anew for so long is no longer how things stand: the broker drops it.
 _EXPIRES_S = 2 * 3600
 _RETRY_S = (1, 300)
 _LEAVING_S = 2.0
 
 
 def check_installed() -> None:
-    """Raise InputError, naming the extra, where `[mqtt]` is told and paho-mqtt is not installed."""
+    """Raise InputError, naming the extra, where `[mqtt]` is given and paho-mqtt is not installed."""
     if importlib.util.find_spec("paho") is None:
         raise InputError(
             "station.toml: mqtt: found no paho-mqtt installed; allowed: with the extra mqtt "
@@ -32,8 +32,8 @@ def check_installed() -> None:
         )
 
 
-class Board:
-    """Keeps topics on a broker as they were last told; reconnects by itself, more and more slowly."""
+class RetainedTopics:
+    """Keeps topics on a broker as they were last published; reconnects by itself, more and more slowly."""
 
     def __init__(
         self,
@@ -58,7 +58,7 @@ class Board:
         self._online = f"{base}/online"
         self._broker = broker
         self._lock = threading.Lock()
-        self._told: dict[str, str] = {}
+        self._wanted: dict[str, str] = {}
         self._shown: set[str] = set()
         self._connections = 0
         self._connected = False
@@ -91,16 +91,16 @@ class Board:
         client.connect_async(host, broker.port, _KEEPALIVE_S, properties=session)
         client.loop_start()
 
-    def tell(self, topics: Mapping[str, str]) -> None:
-        """Have these topics, below `base`, say this JSON; those told before and no longer are taken down.
+    def publish(self, topics: Mapping[str, str]) -> None:
+        """Have these topics, below `base`, say this JSON; what stood there and no longer does goes.
 
-        Without a connection nothing is heaped up: what was told last is told when there is one.
+        Without a connection nothing is heaped up: what was published last goes out when there is one.
         """
         with self._lock:
-            changed = {name: said for name, said in topics.items() if self._told.get(name) != said}
-            self._told = dict(topics)
+            changed = {name: said for name, said in topics.items() if self._wanted.get(name) != said}
+            self._wanted = dict(topics)
             if self._connected and not self._owed:
-                self._publish(changed)
+                self._send(changed)
 
     def close(self) -> None:
         """Leave; the broker says that the station is off, as it would if the line broke."""
@@ -115,14 +115,14 @@ class Board:
         leaving.start()
         leaving.join(_LEAVING_S)
 
-    def _publish(self, changed: Mapping[str, str]) -> None:
-        """Show what has changed, and take down what is told no longer. With the lock held."""
-        gone = self._shown - self._told.keys()
+    def _send(self, changed: Mapping[str, str]) -> None:
+        """Show what has changed, and take down what is wanted no longer. With the lock held."""
+        gone = self._shown - self._wanted.keys()
         for name, said in {**dict.fromkeys(gone, ""), **changed}.items():
             topic = f"{self._base}/{name}"
             sent = self._client.publish(topic, said, qos=1, retain=True, properties=self._expiring)
             self._unacknowledged.add(sent.mid)
-        self._shown = set(self._told)
+        self._shown = set(self._wanted)
         self._hear()
 
     def _hear(self) -> None:
@@ -130,9 +130,9 @@ class Board:
             self._unacknowledged.discard(self._acknowledged.get())
 
     def _catch_up(self, connection: int) -> None:
-        """Tell everything anew, once what the broker missed has gone out again.
+        """Publish everything anew, once what the broker missed has gone out again.
 
-        paho sends unacknowledged messages once more after a break: told before them, the newest word would
+        paho sends unacknowledged messages once more after a break: sent before them, the newest word would
         be covered by an older one, and stay so.
         """
         while True:
@@ -143,7 +143,7 @@ class Board:
                     return
                 if not self._unacknowledged:
                     self._owed = False
-                    self._publish(self._told)
+                    self._send(self._wanted)
                     return
             self._heard.wait(1.0)
 
@@ -177,10 +177,10 @@ class Board:
     def _on_connect_fail(self, _client: Any, _data: Any) -> None:
         self._fail("cannot be reached")
 
-    def _fail(self, told: str) -> None:
+    def _fail(self, fault: str) -> None:
         """Log a failure once until it is over."""
         if not self._failing:
-            log.warning("mqtt: %s:%d: %s; it is tried again", self._broker.host, self._broker.port, told)
+            log.warning("mqtt: %s:%d: %s; it is tried again", self._broker.host, self._broker.port, fault)
         self._failing = True
 
 

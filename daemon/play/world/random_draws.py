@@ -1,4 +1,4 @@
-"""Chance in the simulated world: a seed and a name give the same draws everywhere, in any order of asking."""
+"""Random draws of the simulated world: a seed and a name give the same ones, in any order of asking."""
 
 import math
 import random
@@ -6,7 +6,7 @@ import random
 _UNIFORMS = 12  # twelve uniforms have variance 1; their sum needs no library function that differs by machine
 
 
-class Chance:
+class RandomDraws:
     """A stream of draws of its own, named so that no other part of the world disturbs it."""
 
     def __init__(self, seed: int, name: str) -> None:
@@ -35,12 +35,12 @@ class Chance:
 class Wander:
     """A value that wanders around 0 with a standard deviation of 1 and a memory of `memory_h` hours."""
 
-    def __init__(self, chance: Chance, memory_h: float) -> None:
-        self._chance = chance
+    def __init__(self, draws: RandomDraws, memory_h: float) -> None:
+        self._draws = draws
         self._memory_s = memory_h * 3600
-        self.value = chance.normal()
+        self.value = draws.normal()
 
     def step(self, seconds: float) -> None:
         """Let it wander on for `seconds` (Ornstein–Uhlenbeck, exact in its variance)."""
         keep = 1 - seconds / self._memory_s
-        self.value = keep * self.value + math.sqrt(1 - keep * keep) * self._chance.normal()
+        self.value = keep * self.value + math.sqrt(1 - keep * keep) * self._draws.normal()

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from daemon.play.world.air import saturated_pa, vapour_pa
-from daemon.play.world.chance import Chance
-from daemon.play.world.cup import Around
+from daemon.play.world.cup import CupSurroundings
+from daemon.play.world.random_draws import RandomDraws
 
 # 100 W/m² on a steel cylinder: one half absorbed, by 1/π of its side, given off at 13 W/(m²·K) in still air.
 LIT_K_PER_W_M2 = 0.5 / math.pi / 13.0
@@ -35,13 +35,13 @@ class Fall:
     wet_min: float
 
 
-def fall(at: int, water_c: float, chance: Chance) -> Fall:
+def fall(at: int, water_c: float, draws: RandomDraws) -> Fall:
     """A fall at `at`; how wet and how quick the capsule is, is chance."""
-    lag_min = 1.2 + 1.6 * chance.uniform()
-    return Fall(at, water_c, lag_min, 0.3 + 0.5 * chance.uniform(), 4.0 + 10.0 * chance.uniform())
+    lag_min = 1.2 + 1.6 * draws.uniform()
+    return Fall(at, water_c, lag_min, 0.3 + 0.5 * draws.uniform(), 4.0 + 10.0 * draws.uniform())
 
 
-def bare_c(fell: Fall, at: int, lately: Sequence[Around], light_w_m2: Sequence[float]) -> float:
+def bare_c(fell: Fall, at: int, lately: Sequence[CupSurroundings], light_w_m2: Sequence[float]) -> float:
     """What the capsule has come to at `at`, after the last minutes of air and light, the newest last.
 
     Older minutes than these no longer matter: they are several times its lag.
@@ -62,7 +62,7 @@ def _wet(fell: Fall, minutes: float) -> float:
     return fell.wet_share * math.exp(-dried_min / _DRIES_MIN) if dried_min < 10 * _DRIES_MIN else 0.0
 
 
-def wet_bulb_drop_k(around: Around) -> float:
+def wet_bulb_drop_k(around: CupSurroundings) -> float:
     """How far a wet body in still air stands below it, K (psychrometer equation, by bisection)."""
     room_pa = vapour_pa(around.vapour, around.air_c)
     low, high = 0.0, 25.0
@@ -77,6 +77,6 @@ def draught_k(seed: int, probe: str, at: int, *, by_day: bool) -> float:
     """The air's own fluctuation at the capsule, with the capsule's lag; the same at the same minute."""
     minute = at // 60
     weights = [math.exp(-back / _DRAUGHT_MIN) for back in range(_DRAUGHTS)]
-    draws = [Chance(seed, f"{probe} draught {minute - back}").normal() for back in range(_DRAUGHTS)]
+    draws = [RandomDraws(seed, f"{probe} draught {minute - back}").normal() for back in range(_DRAUGHTS)]
     norm = math.sqrt(sum(weight * weight for weight in weights))
     return _DRAUGHT_K[by_day] * sum(w * d for w, d in zip(weights, draws, strict=True)) / norm
