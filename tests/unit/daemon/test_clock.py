@@ -178,6 +178,19 @@ def test_a_job_waits_for_its_wall_time_when_the_clock_is_put_back(after_s: int, 
     assert len(diary.beats) == 14
 
 
+def test_a_job_that_a_beat_has_made_overdue_is_done_at_once_and_no_time_comes_twice() -> None:
+    class Late(Diary):
+        def beat(self, at: int) -> None:
+            super().beat(at)
+            if at == 1060:
+                self.job_s = at - 30
+
+    diary = Late(job_s=1000)
+    Loop(diary, PlayedClock(1000), 60, threading.Event(), next_job_s=lambda: diary.job_s, until_s=1180).run()
+    assert diary.jobs == [1000, 1060]
+    assert diary.beats == [1000, 1060, 1120, 1180]
+
+
 class FineClock:
     """A clock whose wall time is a part of a second past the full one when a beat comes."""
 

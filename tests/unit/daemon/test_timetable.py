@@ -4,9 +4,8 @@ from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
 import pytest
-from apscheduler.triggers.cron import CronTrigger
 
-from daemon.timetable import Job, Timetable, every_day, every_hour, last_due
+from daemon.timetable import Job, Timetable, Trigger, every_day, every_hour, last_due
 
 LISBON = ZoneInfo("Europe/Lisbon")
 
@@ -15,7 +14,7 @@ def at(text: str) -> int:
     return int(datetime.fromisoformat(text).replace(tzinfo=LISBON).timestamp())
 
 
-def job(name: str, trigger: CronTrigger) -> Job:
+def job(name: str, trigger: Trigger) -> Job:
     return Job(name, trigger, lambda _due: None)
 
 
@@ -84,6 +83,11 @@ def test_a_job_due_before_the_stations_first_reading_is_not_made_up_for() -> Non
     timetable = begun([NIGHTLY], at("2027-01-15T21:00"))
     assert timetable.due(at("2027-01-15T21:00")) == []
     assert timetable.next_due_s() == at("2027-01-16T20:00")
+
+
+def test_a_clock_behind_the_stations_first_reading_holds_no_job_up() -> None:
+    timetable = Timetable([HOURLY], at("2027-01-15T11:30"), since_s=at("2027-01-15T18:00"))
+    assert timetable.next_due_s() == at("2027-01-15T12:00")
 
 
 def test_the_last_time_a_job_was_due_is_looked_for_in_the_grace_only() -> None:

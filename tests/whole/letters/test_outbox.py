@@ -116,10 +116,14 @@ def beat_until(made: House, clock: PlayedClock, until: int) -> None:
 
 
 class PutBackClock(PlayedClock):
-    """A clock that a time service puts back an hour, one hour after the start."""
+    """A clock that a time service puts back, by an hour or more, one hour after the start."""
+
+    def __init__(self, began: int, by_s: int = HOUR) -> None:
+        super().__init__(began)
+        self._by_s = by_s
 
     def now_s(self) -> int:
-        return super().now_s() - (HOUR if self.monotonic_s() >= HOUR else 0)
+        return super().now_s() - (self._by_s if self.monotonic_s() >= HOUR else 0)
 
 
 def live(
@@ -280,7 +284,7 @@ def test_the_nights_letter_goes_without_its_chart_when_that_cannot_be_drawn(tmp_
 
 def test_the_nights_letter_is_of_its_very_second_though_no_beat_falls_on_it(tmp_path: Path) -> None:
     rows = live(tmp_path, Post(), MIDDAY + 137, 8.5, course((0, 24.0)))
-    assert [row.at for row in rows if row.kind == "nightly"] == [MIDDAY + 8 * HOUR]
+    assert [row.sent_at for row in rows if row.kind == "nightly"] == [MIDDAY + 8 * HOUR]
 
 
 def test_a_clock_put_back_an_hour_neither_stops_the_station_nor_says_anything_twice(tmp_path: Path) -> None:
@@ -293,6 +297,26 @@ def test_a_clock_put_back_an_hour_neither_stops_the_station_nor_says_anything_tw
     steps = store.connection.execute("SELECT step_s FROM clock_step").fetchall()
     store.close()
     assert steps == [(-HOUR,)]
+
+
+def test_a_clock_put_back_a_month_does_not_make_the_night_wait_for_a_month(tmp_path: Path) -> None:
+    month_s = 30 * 24 * HOUR
+    clock = PutBackClock(MIDDAY, month_s)
+    with house(tmp_path, Post(), clock, course((0, 24.0))) as made:
+        every_s, until = STATION.sample_every_s, MIDDAY + 9 * HOUR
+        Loop(
+            made,
+            clock,
+            every_s,
+            threading.Event(),
+            next_job_s=made.next_job_s,
+            until_s=until,
+            true_s=clock.true_s,
+        ).run()
+    store = WritingStore(tmp_path, durable=False)
+    nights = [row.sent_at for row in letters.in_state(store.connection, "sent") if row.kind == "nightly"]
+    store.close()
+    assert nights == [MIDDAY + 8 * HOUR - month_s]
 
 
 def test_a_probe_that_says_the_same_for_more_than_a_day_is_told_of_as_a_doubt(tmp_path: Path) -> None:
