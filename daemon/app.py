@@ -3,9 +3,7 @@
 import logging
 import sqlite3
 from collections.abc import Mapping, Sequence
-from datetime import UTC
-
-from apscheduler.triggers.cron import CronTrigger
+from datetime import time
 
 from daemon.clock import CarefulClock
 from daemon.duties.alarming import AlarmDesk
@@ -37,12 +35,13 @@ from daemon.store.letters import LetterRow
 from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
 from daemon.surroundings import Surroundings
-from daemon.timetable import Job, PlayedTimetable, RunningTimetable, Timetable
+from daemon.timetable import Job, Timetable, every_day, every_hour
 from sensors.reading import Reading
 
 log = logging.getLogger(__name__)
 
 _HOUR_S = 3600
+_THINNING_AT = time(4)
 
 
 class House:
@@ -97,7 +96,7 @@ class House:
         self._alarms.tell_of_store(now)
         self._post.take_up(now)
         self._last_reading_at = reading_store.newest_at(self._store.connection)
-        self._timetable = self._make_timetable(now)
+        self._timetable = Timetable(self._jobs(), now, self._since(now))
 
     def beat(self, at: int) -> None:
         """Deeds, readings, beliefs, alarms, jobs and words, whole or not at all; then the post."""
@@ -119,7 +118,7 @@ class House:
         self._keeping.step(at)
 
     def between(self, at: int) -> None:
-        """Requests from the inbox, finished work of the backroom, and jobs the timetable woke us for."""
+        """Requests from the inbox, finished work of the backroom, and jobs due before the next beat."""
         for request in self._around.inbox.requests() if self._around.inbox else ():
             self._answer(request, at)
         with self._store.transaction():
@@ -181,11 +180,16 @@ class House:
 
     def _work_out_jobs(self, now: int) -> None:
         """The times of the jobs by a clock that is another, or is sure now."""
-        since = reading_store.oldest_at(self._store.connection)
-        self._timetable.close()
-        self._timetable = self._make_timetable(now)
-        if self._clocks.is_sure:
-            self._timetable.clock_stepped(now, now if since is None else since)
+        self._timetable.work_out(now, self._since(now))
+
+    def _since(self, now: int) -> int:
+        """From when on a missed job is made up for: the first reading; now, where nobody knows the time."""
+        first = reading_store.oldest_at(self._store.connection) if self._clocks.is_sure else None
+        return now if first is None else first
+
+    def next_job_s(self) -> float:
+        """When the next job is due, Unix seconds by the station's clock."""
+        return self._timetable.next_due_s()
 
     @property
     def asked_above_ml(self) -> Mapping[str, float]:
@@ -216,10 +220,6 @@ class House:
         with self._store.transaction() as connection:
             if mishap_store.keep_card_failure(connection, failure, now):
                 self._alarms.tell_of_storage("card", now, at_once=was_said)
-
-    def close(self) -> None:
-        """Stop the timetable; what the house was given belongs to who gave it."""
-        self._timetable.close()
 
     def _take_deeds(self, at: int) -> None:
         for deed in self._around.played_deeds(at) if self._around.played_deeds else ():
@@ -253,20 +253,13 @@ class House:
             if run_store.begin_job(self._store.connection, job.name, run_store.slot_of(due_at), at):
                 job.work(due_at)
 
-    def _make_timetable(self, now: int) -> Timetable:
-        post = self._station.post
-        nightly = CronTrigger(
-            hour=post.nightly_at.hour, minute=post.nightly_at.minute, timezone=self._station.timezone
-        )
-        jobs = [
-            Job("estimates", CronTrigger(minute=0, timezone=UTC), self._hourly),
-            Job("nightly", nightly, self._foresight.night),
-            Job("thinning", CronTrigger(hour=4, timezone=self._station.timezone), self._keeping.begin),
+    def _jobs(self) -> list[Job]:
+        zone = self._station.timezone
+        return [
+            Job("estimates", every_hour(), self._hourly),
+            Job("nightly", every_day(self._station.post.nightly_at, zone), self._foresight.night),
+            Job("thinning", every_day(_THINNING_AT, zone), self._keeping.begin),
         ]
-        if self._around.played or not self._clocks.is_sure:  # APScheduler has the machine's clock only
-            return PlayedTimetable(jobs, now)
-        since = reading_store.oldest_at(self._store.connection)
-        return RunningTimetable(jobs, self._around.wake, now, now if since is None else since)
 
     def _hourly(self, _due_at: int) -> None:
         now = self.clock.now_s()

@@ -1,4 +1,7 @@
-"""The loop: one beat every `sample_every_s` on the monotonic clock, in real and in played time alike."""
+"""The loop: one beat every `sample_every_s`, and jobs at their own moments, in real and in played time alike.
+
+It waits on the monotonic clock, for the earlier of the next beat and the next job.
+"""
 
 import logging
 import threading
@@ -36,18 +39,21 @@ class Loop:
         every_s: int,
         wake: threading.Event,
         *,
+        next_job_s: Callable[[], float],
         until_s: int | None = None,
         true_s: Callable[[], int] | None = None,
         after_beat: Callable[[int], None] = lambda _at: None,
     ) -> None:
-        """`until_s` ends a play: the last beat is not after it, by `true_s` where its clock may be wrong.
+        """`next_job_s` says when the household next has something to do between beats, in wall time.
 
+        `until_s` ends a play: the last beat is not after it, by `true_s` where its clock may be wrong.
         `after_beat` feeds watchdog or progress.
         """
         self._household = household
         self._clock = clock
         self._every_s = every_s
         self._wake = wake
+        self._next_job_s = next_job_s
         self._until_s = until_s
         self._after_beat = after_beat
         self._stopping = threading.Event()
@@ -72,12 +78,21 @@ class Loop:
             self._serve_until(due)
 
     def _serve_until(self, due: float) -> None:
-        while not self._clock.wait(due, self._wake):
-            self._wake.clear()  # before the question, or a stop that comes between them is slept over
-            if self._stopping.is_set():
-                return
+        while True:
+            woken = not self._clock.wait(min(due, self._next_job()), self._wake)
+            if woken:
+                self._wake.clear()  # before the question, or a stop that comes between them is slept over
+                if self._stopping.is_set():
+                    return
+            elif self._clock.monotonic_s() >= due:
+                return  # a job that is due by now is done by the beat
             self._offset = self._guard(self._offset)
             self._household.between(self._clock.now_s())
+
+    def _next_job(self) -> float:
+        """The moment of the next job by the monotonic clock: never early, late by less than a second."""
+        left_s = self._next_job_s() - self._clock.now_s()  # asked first: whole seconds, cut off
+        return self._clock.monotonic_s() + max(0.0, left_s)
 
     def _time_left(self) -> bool:
         return self._until_s is None or self._true_s() <= self._until_s

@@ -161,7 +161,6 @@ def _put_in_place(made: Path, out: Path) -> None:
 def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dict[str, Any]:
     clock = PlayedClock(what.began, what.off, what.wrong)
     store = WritingStore(folder, durable=False)
-    wake = threading.Event()
 
     def told_now(at: int) -> list[Deed]:
         ahead_s = at - clock.true_s()  # who tells a deed as it is done leaves the time to the station
@@ -174,8 +173,6 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
         backroom=InlineBackroom(),
         carriers={"files": letters},
         folder=folder,
-        wake=wake,
-        played=True,
         free_bytes=lambda: what.cast.free_bytes(clock.true_s()),
         played_deeds=told_now,
     )
@@ -187,7 +184,8 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
             house,
             house.clock,
             what.station.sample_every_s,
-            wake,
+            threading.Event(),
+            next_job_s=house.next_job_s,
             until_s=until,
             true_s=clock.true_s,
             after_beat=progress,
@@ -197,7 +195,6 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
         told = summary(what.station, store.connection, what.began, what.ended)
         write_summary(folder, told)
     finally:
-        house.close()
         store.close()
     return told
 

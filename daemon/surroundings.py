@@ -1,6 +1,5 @@
 """What a station at work is surrounded by: everything that differs between real and played time."""
 
-import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,8 +29,6 @@ class Surroundings:
     backroom: Backroom
     carriers: Mapping[str, Carrier]
     folder: Path
-    wake: threading.Event
-    played: bool
     free_bytes: Callable[[], int]
     inbox: Inbox | None = None
     played_deeds: PlayedDeeds | None = None

@@ -1,15 +1,11 @@
-"""Hourly and daily jobs: when they are due, by the same triggers in real and in played time."""
+"""Hourly and daily jobs: when they are due, by the clock of whoever asks."""
 
-import logging
-import queue
-import threading
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
-from typing import Protocol
+from datetime import UTC, datetime, time, timedelta
+from math import inf
+from zoneinfo import ZoneInfo
 
-from apscheduler.executors.pool import ThreadPoolExecutor
-from apscheduler.schedulers.background import BackgroundScheduler
 from apscheduler.triggers.cron import CronTrigger
 
 # A job missed for longer than this is not made up for: a night's letter at three in the morning helps nobody.
@@ -25,21 +21,46 @@ class Job:
     work: Callable[[int], None]
 
 
-class Timetable(Protocol):
-    """Says which jobs have come due."""
+def every_hour() -> CronTrigger:
+    """At every full hour, UTC."""
+    return CronTrigger(minute=0, timezone=UTC)
+
+
+def every_day(clock: time, zone: ZoneInfo) -> CronTrigger:
+    """When the local clock shows `clock`: a full minute, not from 01:00 to 02:59, where clocks change."""
+    return CronTrigger(hour=clock.hour, minute=clock.minute, timezone=zone)
+
+
+class Timetable:
+    """Says which jobs have come due, and when the next one will; what time it is, it is told."""
+
+    def __init__(self, jobs: Sequence[Job], now_s: int, since_s: int) -> None:
+        """As after `work_out`."""
+        self._jobs = tuple(jobs)
+        self.work_out(now_s, since_s)
+
+    def work_out(self, now_s: int, since_s: int) -> None:
+        """Work out the next times anew: at a start, after a step of the clock, or when it has become sure.
+
+        What was due from `since_s` on comes now, inside the grace: it may have been missed or leapt over. The
+        ledger knows what was done.
+        """
+        self._next = {job.name: _first(job, min(now_s, since_s)) for job in self._jobs}
 
     def due(self, now_s: int) -> list[tuple[Job, int]]:
-        """Jobs that came due since the last call, each with the time it was due."""
+        """Jobs that came due since the last call; one missed often comes once, with its newest time."""
+        found = []
+        for job in self._jobs:
+            if self._next[job.name] <= now_s:
+                latest = last_due(job, now_s)
+                self._next[job.name] = _first(job, now_s + 1)
+                if latest is not None:
+                    found.append((job, latest))
+        return sorted(found, key=lambda pair: pair[1])
 
-    def clock_stepped(self, now_s: int, since_s: int | None = None) -> None:
-        """The wall clock was moved: work out the next times anew.
-
-        What was due in the grace before `now_s`, but not before `since_s`, comes now: it may have been leapt
-        over. The ledger knows what was done.
-        """
-
-    def close(self) -> None:
-        """Stop."""
+    def next_due_s(self) -> float:
+        """When the next job is due, Unix seconds; infinity where none ever is."""
+        return min(self._next.values(), default=inf)
 
 
 def last_due(job: Job, now_s: int) -> int | None:
@@ -58,100 +79,7 @@ def _times(job: Job, after: datetime, until: datetime) -> Iterator[datetime]:
         moment = job.trigger.get_next_fire_time(moment, moment + timedelta(seconds=1))
 
 
-class PlayedTimetable:
-    """The timetable of a clock that plays, or is not sure: asks each trigger for its next time."""
-
-    def __init__(self, jobs: Sequence[Job], began_s: int) -> None:
-        """Jobs come due from `began_s` on."""
-        self._jobs = tuple(jobs)
-        self._next = {job.name: self._after(job, began_s - 1) for job in jobs}
-
-    def due(self, now_s: int) -> list[tuple[Job, int]]:
-        """Jobs that came due; one that was missed several times comes once, with its newest time."""
-        found = []
-        for job in self._jobs:
-            if self._next[job.name] <= now_s:
-                latest = last_due(job, now_s)
-                self._next[job.name] = self._after(job, now_s)
-                if latest is not None:
-                    found.append((job, latest))
-        return sorted(found, key=lambda pair: pair[1])
-
-    def clock_stepped(self, now_s: int, since_s: int | None = None) -> None:
-        """Work out the next times anew, from those that may have been leapt over on."""
-        grace_s = int(GRACE.total_seconds())
-        after = now_s if since_s is None else min(now_s, max(since_s - 1, now_s - grace_s))
-        self._next = {job.name: self._after(job, after) for job in self._jobs}
-
-    def close(self) -> None:
-        """Nothing to stop."""
-
-    @staticmethod
-    def _after(job: Job, now_s: int) -> float:
-        moment = job.trigger.get_next_fire_time(None, datetime.fromtimestamp(now_s + 1, UTC))
-        return moment.timestamp() if moment is not None else float("inf")
-
-
-class RunningTimetable:
-    """APScheduler tells when; the work itself is done by the beat, which is the only writer.
-
-    The scheduler's worker only puts the job into a queue and wakes the beat, so it never blocks and never
-    touches the store.
-    """
-
-    def __init__(self, jobs: Sequence[Job], wake: threading.Event, now_s: int, since_s: int) -> None:
-        """Start. A job due in the grace before `now_s` is told of at once, if the station was there by then.
-
-        `since_s` is when the station's first reading was taken; the ledger knows what was done.
-        """
-        logging.getLogger("apscheduler").setLevel(logging.WARNING)
-        self._jobs = tuple(jobs)
-        self._wake = wake
-        self._due: queue.SimpleQueue[Job] = queue.SimpleQueue()
-        self._scheduler = BackgroundScheduler(
-            executors={"default": ThreadPoolExecutor(1)},
-            job_defaults={
-                "coalesce": True,
-                "max_instances": 1,
-                "misfire_grace_time": int(GRACE.total_seconds()),
-            },
-            timezone=UTC,
-        )
-        for job in jobs:
-            self._scheduler.add_job(self._tell, job.trigger, args=[job], id=job.name)
-            missed = last_due(job, now_s)
-            if missed is not None and missed >= since_s:
-                self._tell(job)
-        self._scheduler.start()
-
-    def _tell(self, job: Job) -> None:
-        self._due.put(job)
-        self._wake.set()
-
-    def due(self, now_s: int) -> list[tuple[Job, int]]:
-        """Jobs the scheduler has told of since the last call."""
-        found = []
-        while not self._due.empty():
-            job = self._due.get()
-            latest = last_due(job, now_s)
-            if latest is not None:
-                found.append((job, latest))
-        return sorted(found, key=lambda pair: pair[1])
-
-    def clock_stepped(self, now_s: int, since_s: int | None = None) -> None:
-        """Recompute every next run time: APScheduler 3 would wait for the old one, by the old clock."""
-        now = datetime.fromtimestamp(now_s, UTC)
-        for job in self._jobs:
-            moment = job.trigger.get_next_fire_time(None, now)
-            self._scheduler.modify_job(job.name, next_run_time=moment)
-            missed = last_due(job, now_s)
-            if since_s is not None and missed is not None and missed >= since_s:
-                self._tell(job)
-
-    def next_times(self) -> dict[str, int]:
-        """When each job is next due, Unix seconds, for the log and the checks."""
-        return {job.id: int(job.next_run_time.timestamp()) for job in self._scheduler.get_jobs()}
-
-    def close(self) -> None:
-        """Stop the scheduler."""
-        self._scheduler.shutdown(wait=False)
+def _first(job: Job, from_s: int) -> float:
+    """The job's first time not before `from_s`."""
+    moment = job.trigger.get_next_fire_time(None, datetime.fromtimestamp(from_s, UTC))
+    return moment.timestamp() if moment is not None else inf

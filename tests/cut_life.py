@@ -112,8 +112,6 @@ def live(told: Mapping[str, Any]) -> None:
         backroom=ThreadBackroom(wake),
         carriers=make_carriers(station, state, {}),
         folder=state,
-        wake=wake,
-        played=True,  # jobs by this clock, not by APScheduler's, which has the machine's
         free_bytes=lambda: 10**10,
         played_deeds=lambda at: _first_deed(store, at),
     )
@@ -124,12 +122,12 @@ def live(told: Mapping[str, Any]) -> None:
         house.clock,
         station.sample_every_s,
         wake,
+        next_job_s=house.next_job_s,
         until_s=told.get("until"),
         after_beat=lambda at: diary.tell("done", at),
     )
     loop.run()
     _send_all(house, store, clock.now_s())
-    house.close()
     store.close()
 
 

@@ -1,8 +1,7 @@
 """The daemon in fast time, led from outside: `python -m tests.fast_life TOLD` (JSON); see tests/led.py.
 
 It is `run_station` itself: store, inbox, post, backroom, signals, PatientBench, w1thermsensor. Only these
-differ: the clock, which moves on when it is told to; the folder of the 1-Wire bus; and the timetable, which
-goes by that clock as it does for `naupliad replay`, for APScheduler has the machine's.
+differ: the clock, which moves on when it is told to, and the folder of the 1-Wire bus.
 """
 
 import gc
@@ -15,7 +14,6 @@ import socket
 import sys
 import threading
 import time
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -24,7 +22,6 @@ from daemon.app import House
 from daemon.backroom import Task, Then, ThreadBackroom
 from daemon.fitting import openers
 from daemon.running import fitted, run
-from daemon.surroundings import Surroundings as RealSurroundings
 from daemon.timekeeping import Keeper
 from sensors.workshop import Roots
 
@@ -121,7 +118,6 @@ def live(told: dict[str, Any]) -> None:
         "WallClock": lambda: clock,
         "ThreadBackroom": counted,
         "House": TimedHouse,
-        "Surroundings": lambda **around: replace(RealSurroundings(**around), played=True),
     }
     for name, other in changed.items():
         assert hasattr(run, name)

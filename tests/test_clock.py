@@ -1,27 +1,40 @@
-"""Played time jumps where real time waits."""
+"""Played time jumps where real time waits; the loop waits for the earlier of beat and job in both."""
 
 import threading
+from math import inf, isfinite
+
+import pytest
 
 from daemon.beat import Loop
 from daemon.clock import PlayedClock
+from daemon.timekeeping import Keeper
 
 
 class Diary:
-    """A household that writes down when it was called."""
+    """A household that writes down when it was called, with a job or none."""
 
-    def __init__(self, stop_after: int = 10**9) -> None:
+    def __init__(self, stop_after: int = 10**9, job_s: float = inf) -> None:
         self.beats: list[int] = []
+        self.jobs: list[int] = []
+        self.job_s = job_s
         self.steps: list[int] = []
         self.loop: Loop | None = None
         self.stop_after = stop_after
 
     def beat(self, at: int) -> None:
         self.beats.append(at)
+        self.do_job(at)
         if len(self.beats) == self.stop_after and self.loop:
             self.loop.stop()
 
     def between(self, at: int) -> None:
-        raise AssertionError("played time is never woken")
+        assert isfinite(self.job_s), "played time is never woken"
+        self.do_job(at)
+
+    def do_job(self, at: int) -> None:
+        if at >= self.job_s:
+            self.jobs.append(at)
+            self.job_s = inf
 
     def clock_stepped(self, at: int, step_s: int) -> None:
         self.steps.append(step_s)
@@ -39,9 +52,11 @@ class SteppingClock(PlayedClock):
         return super().now_s() + (step_s if self.monotonic_s() >= after else 0)
 
 
-def beats(clock: PlayedClock, until: int | None, every_s: int = 60, stop_after: int = 10**9) -> Diary:
-    diary = Diary(stop_after)
-    diary.loop = Loop(diary, clock, every_s, threading.Event(), until_s=until)
+def beats(
+    clock: PlayedClock, until: int | None, every_s: int = 60, stop_after: int = 10**9, job_s: float = inf
+) -> Diary:
+    diary = Diary(stop_after, job_s)
+    diary.loop = Loop(diary, clock, every_s, threading.Event(), next_job_s=lambda: diary.job_s, until_s=until)
     diary.loop.run()
     return diary
 
@@ -66,3 +81,81 @@ def test_a_step_of_the_wall_clock_is_told_once_and_the_rhythm_goes_on() -> None:
 
 def test_a_slewed_clock_is_no_step() -> None:
     assert beats(SteppingClock(0, at_monotonic_s=60, step_s=4), None, stop_after=4).steps == []
+
+
+def test_a_job_that_is_due_between_two_beats_is_done_at_its_second_and_the_rhythm_goes_on() -> None:
+    diary = beats(PlayedClock(1000), 1180, job_s=1077)
+    assert diary.jobs == [1077]
+    assert diary.beats == [1000, 1060, 1120, 1180]
+
+
+def test_a_job_that_is_due_with_a_beat_is_left_to_the_beat() -> None:
+    class OnlyBeats(Diary):
+        def between(self, at: int) -> None:
+            raise AssertionError("the beat does it")
+
+    diary = OnlyBeats(job_s=1120)
+    Loop(diary, PlayedClock(1000), 60, threading.Event(), next_job_s=lambda: diary.job_s, until_s=1180).run()
+    assert diary.jobs == [1120]
+
+
+def test_a_job_that_came_due_while_the_station_was_off_is_done_at_the_first_beat() -> None:
+    diary = beats(PlayedClock(1000, [(1070, 5007)]), 5100, job_s=1077)
+    assert diary.jobs == [5007]
+    assert diary.beats == [1000, 1060, 5007, 5067]
+
+
+@pytest.mark.parametrize("step_s", [-600, -3])
+@pytest.mark.parametrize("after_s", [120, 125])
+def test_a_job_waits_for_its_wall_time_when_the_clock_is_put_back(after_s: int, step_s: int) -> None:
+    diary = beats(SteppingClock(100_000, after_s, step_s), None, stop_after=14, job_s=100_130)
+    assert diary.jobs == [100_130]
+    assert len(diary.beats) == 14
+
+
+def test_a_job_that_a_beat_has_made_overdue_is_done_at_once_and_no_time_comes_twice() -> None:
+    class Late(Diary):
+        def beat(self, at: int) -> None:
+            super().beat(at)
+            if at == 1060:
+                self.job_s = at - 30
+
+    diary = Late(job_s=1000)
+    Loop(diary, PlayedClock(1000), 60, threading.Event(), next_job_s=lambda: diary.job_s, until_s=1180).run()
+    assert diary.jobs == [1000, 1060]
+    assert diary.beats == [1000, 1060, 1120, 1180]
+
+
+class FineClock:
+    """A clock whose wall time is a part of a second past the full one when a beat comes."""
+
+    def __init__(self, wall_s: float) -> None:
+        self.wall_s, self.gone_s = wall_s, 0.0
+
+    def now_s(self) -> int:
+        return int(self.wall_s + self.gone_s)
+
+    def monotonic_s(self) -> float:
+        return self.gone_s
+
+    def keeper(self) -> Keeper:
+        return Keeper.NETWORK
+
+    def boot(self) -> str:
+        return "fine"
+
+    def wait(self, until_monotonic_s: float, wake: threading.Event) -> bool:
+        if wake.is_set():
+            return False
+        self.gone_s = max(self.gone_s, until_monotonic_s)
+        return True
+
+
+@pytest.mark.parametrize("part", [0.0, 0.001, 0.5, 0.999])
+def test_a_job_is_done_in_its_very_second_whatever_part_of_one_the_beats_keep_to(part: float) -> None:
+    diary = Diary(stop_after=3, job_s=1077)
+    loop = Loop(diary, FineClock(1000 + part), 60, threading.Event(), next_job_s=lambda: diary.job_s)
+    diary.loop = loop
+    loop.run()
+    assert diary.jobs == [1077]
+    assert diary.beats == [1000, 1060, 1120]

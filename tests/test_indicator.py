@@ -611,8 +611,6 @@ class Watched:
             backroom=InlineBackroom(),
             carriers={"files": FolderCarrier(folder)},
             folder=folder,
-            wake=bench.wake,
-            played=True,
             free_bytes=lambda: 20_000_000_000,
             played_deeds=lambda _at: [deeds.pop()] if deeds else [],
         )
@@ -653,7 +651,6 @@ class Watched:
         return [(condition, state) for condition, state in rows]
 
     def close(self) -> None:
-        self.house.close()
         self.store.close()
 
 

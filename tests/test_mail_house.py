@@ -64,6 +64,7 @@ class Life:
             self.clock,
             STATION.sample_every_s,
             threading.Event(),
+            next_job_s=self.house.next_job_s,
             until_s=MIDDAY + round(hours * HOUR),
             after_beat=self.beats.append,
         )
@@ -91,14 +92,11 @@ def life(
         backroom=backroom or InlineBackroom(),
         carriers=carriers,
         folder=folder,
-        wake=threading.Event(),
-        played=True,
         free_bytes=lambda: 20_000_000_000,
         played_deeds=lambda at: [deeds.pop(0) for _ in range(len(deeds)) if deeds[0].at <= at],
     )
     house = House(STATION, TEXT, store, around)
     yield Life(house, store, clock)
-    house.close()
     store.close()
 
 

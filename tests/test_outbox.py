@@ -102,22 +102,28 @@ def house(folder: Path, post: Post, clock: PlayedClock, course: Callable[[int], 
         backroom=InlineBackroom(),
         carriers={"mail": post},
         folder=folder,
-        wake=threading.Event(),
-        played=True,
         free_bytes=lambda: 20_000_000_000,
         played_deeds=lambda at: [deeds.pop(0) for _ in range(len(deeds)) if deeds[0].at <= at],
     )
     made = House(STATION, TEXT, store, around)
     yield made
-    made.close()
     store.close()
 
 
+def beat_until(made: House, clock: PlayedClock, until: int) -> None:
+    every_s = STATION.sample_every_s
+    Loop(made, clock, every_s, threading.Event(), next_job_s=made.next_job_s, until_s=until).run()
+
+
 class PutBackClock(PlayedClock):
-    """A clock that a time service puts back an hour, one hour after the start."""
+    """A clock that a time service puts back, by an hour or more, one hour after the start."""
+
+    def __init__(self, began: int, by_s: int = HOUR) -> None:
+        super().__init__(began)
+        self._by_s = by_s
 
     def now_s(self) -> int:
-        return super().now_s() - (HOUR if self.monotonic_s() >= HOUR else 0)
+        return super().now_s() - (self._by_s if self.monotonic_s() >= HOUR else 0)
 
 
 def live(
@@ -126,7 +132,7 @@ def live(
     """The station from `began` for some hours; the letters of all its days."""
     clock, until = PlayedClock(began), began + round(hours * HOUR)
     with house(folder, post, clock, course) as made:
-        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=until).run()
+        beat_until(made, clock, until)
     store = WritingStore(folder, durable=False)
     rows = letters.in_state(store.connection, "held", "queued", "sent", "parked", "merged")
     store.close()
@@ -238,15 +244,12 @@ def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> No
         backroom=InlineBackroom(),
         carriers={"mail": post},
         folder=tmp_path,
-        wake=threading.Event(),
-        played=True,
         free_bytes=lambda: 20_000_000_000,
         played_deeds=lambda _at: [deeds.pop(0) for _ in range(len(deeds))],
     )
     made = House(station, two, store, around)
-    Loop(made, clock, station.sample_every_s, threading.Event(), until_s=MIDDAY + 3 * HOUR).run()
+    beat_until(made, clock, MIDDAY + 3 * HOUR)
     cold = [row for row in letters.in_state(store.connection, "sent", "merged") if row.kind == "cold"]
-    made.close()
     store.close()
     assert [(row.state, row.about) for row in cold] == [("sent", ("jar", "tray")), ("merged", ("jar",))]
 
@@ -279,16 +282,41 @@ def test_the_nights_letter_goes_without_its_chart_when_that_cannot_be_drawn(tmp_
     assert b"image/png" not in night
 
 
+def test_the_nights_letter_is_of_its_very_second_though_no_beat_falls_on_it(tmp_path: Path) -> None:
+    rows = live(tmp_path, Post(), MIDDAY + 137, 8.5, course((0, 24.0)))
+    assert [row.sent_at for row in rows if row.kind == "nightly"] == [MIDDAY + 8 * HOUR]
+
+
 def test_a_clock_put_back_an_hour_neither_stops_the_station_nor_says_anything_twice(tmp_path: Path) -> None:
     post, clock = Post(), PutBackClock(MIDDAY)
     with house(tmp_path, post, clock, course((0, 17.0), (1, 17.0))) as made:
-        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 3 * HOUR).run()
+        beat_until(made, clock, MIDDAY + 3 * HOUR)
         assert made.beliefs.of("tray").reached == MIDDAY + 3 * HOUR
     assert subjects(post) == ["Cold: 17.0 °C, tray, Room 7"]
     store = WritingStore(tmp_path, durable=False)
     steps = store.connection.execute("SELECT step_s FROM clock_step").fetchall()
     store.close()
     assert steps == [(-HOUR,)]
+
+
+def test_a_clock_put_back_a_month_does_not_make_the_night_wait_for_a_month(tmp_path: Path) -> None:
+    month_s = 30 * 24 * HOUR
+    clock = PutBackClock(MIDDAY, month_s)
+    with house(tmp_path, Post(), clock, course((0, 24.0))) as made:
+        every_s, until = STATION.sample_every_s, MIDDAY + 9 * HOUR
+        Loop(
+            made,
+            clock,
+            every_s,
+            threading.Event(),
+            next_job_s=made.next_job_s,
+            until_s=until,
+            true_s=clock.true_s,
+        ).run()
+    store = WritingStore(tmp_path, durable=False)
+    nights = [row.sent_at for row in letters.in_state(store.connection, "sent") if row.kind == "nightly"]
+    store.close()
+    assert nights == [MIDDAY + 8 * HOUR - month_s]
 
 
 def test_a_probe_that_says_the_same_for_more_than_a_day_is_told_of_as_a_doubt(tmp_path: Path) -> None:
@@ -364,9 +392,9 @@ def test_a_quiet_time_holds_what_is_raised_in_it_and_heat_past_the_limit_breaks_
     post, clock = Post(), PlayedClock(MIDDAY)
     quiet(tmp_path, MIDDAY + 6 * HOUR)
     with house(tmp_path, post, clock, course((0.4, 20.6), (0.5, 17.0), (4.0, 17.0), (4.5, 35.0))) as made:
-        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 4 * HOUR).run()
+        beat_until(made, clock, MIDDAY + 4 * HOUR)
         assert post.taken == []
-        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 5 * HOUR).run()
+        beat_until(made, clock, MIDDAY + 5 * HOUR)
     assert [subject.split(":")[0] for subject in subjects(post)] == ["Hot"]
 
 
@@ -374,7 +402,7 @@ def test_what_a_quiet_time_held_goes_when_it_is_over_if_it_still_stands(tmp_path
     post, clock = Post(), PlayedClock(MIDDAY)
     quiet(tmp_path, MIDDAY + 6 * HOUR)
     with house(tmp_path, post, clock, COLD) as made:
-        Loop(made, clock, STATION.sample_every_s, threading.Event(), until_s=MIDDAY + 7 * HOUR).run()
+        beat_until(made, clock, MIDDAY + 7 * HOUR)
     assert subjects(post) == ["Cold: 17.0 °C, tray, Room 7"]
     assert "18:00" in str(email.message_from_bytes(post.taken[0], policy=policy.default)["Date"])
 

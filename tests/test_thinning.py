@@ -238,20 +238,25 @@ def live(folder: Path, began: int, ended: int) -> list[int]:
     """Let the whole station live through a stretch of played time; its beats."""
     beats: list[int] = []
     with closing(WritingStore(folder, durable=False)) as store:
-        clock, wake = PlayedClock(began), threading.Event()
+        clock = PlayedClock(began)
         around = Surroundings(
             bench=Water(),
             clock=clock,
             backroom=InlineBackroom(),
             carriers={},
             folder=folder,
-            wake=wake,
-            played=True,
             free_bytes=lambda: 10**10,
         )
         house = House(STATION, TEXT, store, around)
-        Loop(house, house.clock, 60, wake, until_s=ended, after_beat=beats.append).run()
-        house.close()
+        Loop(
+            house,
+            house.clock,
+            60,
+            threading.Event(),
+            next_job_s=house.next_job_s,
+            until_s=ended,
+            after_beat=beats.append,
+        ).run()
     return beats
 
 

@@ -1,7 +1,6 @@
 """Trust inside a station: what is stored, believed and alarmed is put right, also over a restart."""
 
 import random
-import threading
 from collections.abc import Sequence
 from contextlib import closing
 from pathlib import Path
@@ -70,8 +69,6 @@ class Running:
             backroom=InlineBackroom(),
             carriers={"files": FolderCarrier(self.folder)},
             folder=self.folder,
-            wake=threading.Event(),
-            played=True,
             played_deeds=lambda at: [SET] if at == BEGAN else [],
         )
         self.house = House(STATION, TEXT, self.store, around)
@@ -81,7 +78,6 @@ class Running:
         self.open()
 
     def close(self) -> None:
-        self.house.close()
         self.store.close()
 
     def beat(self, water_c: float, room_c: float = 19.5) -> None:

@@ -31,7 +31,6 @@ class Machine:
         self.taken = 0
         self.sent: list[tuple[str, int]] = []
         self.deeds: list[int] = []
-        self.awake = 0
         self.home: House | None = None
         self.store: WritingStore | None = None
 
@@ -49,9 +48,6 @@ class Machine:
         return f"start {self.starts}"
 
     def wait(self, until_monotonic_s: float, wake: threading.Event) -> bool:
-        if self.awake == 0:
-            self.loop.stop()
-        self.awake -= 1
         self.true = self.started + round(until_monotonic_s)
         return True
 
@@ -83,8 +79,6 @@ class Machine:
             backroom=InlineBackroom(),
             carriers={"files": self},
             folder=self.folder,
-            wake=threading.Event(),
-            played=True,
             free_bytes=lambda: 10**10,
             played_deeds=self._done,
         )
@@ -101,20 +95,26 @@ class Machine:
         if self.home is None:
             self.start()
         assert self.home is not None
-        self.loop = Loop(
+        last = len(self.read) + beats
+
+        def after_beat(_at: int) -> None:
+            self.read.append(self.true)
+            if len(self.read) == last:
+                loop.stop()
+
+        loop = Loop(
             self.home,
             self.home.clock,
             STATION.sample_every_s,
             threading.Event(),
-            after_beat=lambda _at: self.read.append(self.true),
+            next_job_s=self.home.next_job_s,
+            after_beat=after_beat,
         )
-        self.awake = beats - 1
-        self.loop.run()
+        loop.run()
 
     def kill(self) -> None:
         """Between two beats; nothing of the house is asked for a last word."""
-        if self.store is not None and self.home is not None:
-            self.home.close()  # the scheduler's thread would outlive the test
+        if self.store is not None:
             self.store.close()
         self.home = self.store = None
 

@@ -109,7 +109,6 @@ class _Run:
             backroom = ThreadBackroom(self.wake)
             ending.callback(backroom.close, patience_s=1.0)
             house = House(station, self.going.text, store, self._around(bench, backroom, inbox))
-            ending.callback(house.close)
             ending.enter_context(self._noting_what_was_read(store, house))
             house.overlook_file(self.going.overlooked)
             household = self._with_ways_out(ending, house, store, backroom)
@@ -143,8 +142,6 @@ class _Run:
             backroom=backroom,
             carriers=self.fitted.carriers,
             folder=self.state,
-            wake=self.wake,
-            played=False,
             free_bytes=lambda: shutil.disk_usage(self.state).free,
             inbox=inbox,
         )
@@ -197,7 +194,14 @@ class _Run:
             self._completed()
             file_watch.after_beat(at)
 
-        loop = Loop(household, house.clock, station.sample_every_s, self.wake, after_beat=after_beat)
+        loop = Loop(
+            household,
+            house.clock,
+            station.sample_every_s,
+            self.wake,
+            next_job_s=house.next_job_s,
+            after_beat=after_beat,
+        )
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
         (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
