@@ -1,15 +1,24 @@
 """Hourly and daily jobs: when they are due, by the clock of whoever asks."""
 
+import inspect
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, datetime, time, timedelta, tzinfo
 from math import inf
+from types import ModuleType
+from typing import Protocol
 from zoneinfo import ZoneInfo
-
-from apscheduler.triggers.cron import CronTrigger
 
 # A job missed for longer than this is not made up for: a night's letter at three in the morning helps nobody.
 GRACE = timedelta(hours=6)
+
+
+class Trigger(Protocol):
+    """Knows at which times something is to be done; one of APScheduler's."""
+
+    def get_next_fire_time(self, previous_fire_time: datetime | None, now: datetime, /) -> datetime | None:
+        """The first time after the previous one and not before `now`; None where there is none any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,18 +26,18 @@ class Job:
     """Something done at set times; `work` gets the time it was due, Unix seconds."""
 
     name: str
-    trigger: CronTrigger
+    trigger: Trigger
     work: Callable[[int], None]
 
 
-def every_hour() -> CronTrigger:
+def every_hour() -> Trigger:
     """At every full hour, UTC."""
-    return CronTrigger(minute=0, timezone=UTC)
+    return _cron(UTC, minute=0)
 
 
-def every_day(clock: time, zone: ZoneInfo) -> CronTrigger:
+def every_day(clock: time, zone: ZoneInfo) -> Trigger:
     """When the local clock shows `clock`: a full minute, not from 01:00 to 02:59, where clocks change."""
-    return CronTrigger(hour=clock.hour, minute=clock.minute, timezone=zone)
+    return _cron(zone, hour=clock.hour, minute=clock.minute)
 
 
 class Timetable:
@@ -83,3 +92,27 @@ def _first(job: Job, from_s: int) -> float:
     """The job's first time not before `from_s`."""
     moment = job.trigger.get_next_fire_time(None, datetime.fromtimestamp(from_s, UTC))
     return moment.timestamp() if moment is not None else inf
+
+
+def _cron(zone: tzinfo, **fields: int) -> Trigger:
+    _import_without_asyncio()
+    from apscheduler.triggers.cron import CronTrigger
+
+    trigger: Trigger = CronTrigger(timezone=zone, **fields)
+    return trigger
+
+
+def _import_without_asyncio() -> None:
+    """Import APScheduler's triggers without the asyncio that comes with them before Python 3.14: 2 MB.
+
+    They want one name of it, which nothing here calls; from 3.14 on they take the one of `inspect`.
+    """
+    if "asyncio" in sys.modules:
+        return
+    stand_in = ModuleType("asyncio")
+    vars(stand_in)["iscoroutinefunction"] = inspect.iscoroutinefunction
+    sys.modules["asyncio"] = stand_in
+    try:
+        import apscheduler.util  # noqa: F401 - imported for what it takes from asyncio
+    finally:
+        del sys.modules["asyncio"]

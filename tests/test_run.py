@@ -22,7 +22,7 @@ import pytest
 from daemon.inbox import ask
 from daemon.post.webhook import signature
 from daemon.running.run import INBOX
-from tests.command_line import PATIENCE_S, Said, begin, ended, naupliad, until
+from tests.command_line import PATIENCE_S, Said, begin, ended, naupliad, surroundings, until
 from tests.small_station import good, stamp, station_text, tape_rows, write_care, write_tape, zone_where_it_is
 from tests.web_server import Hook, web_server
 
@@ -60,9 +60,9 @@ class Running:
 
 
 @contextmanager
-def running(config: Path, state: Path) -> Iterator[Running]:
+def running(config: Path, state: Path, **more: Any) -> Iterator[Running]:
     """The daemon, up to its first readings in this life; ended when the test is over, however that went."""
-    process = begin("run", "--config", config, "--state", state, folder=config.parent)
+    process = begin("run", "--config", config, "--state", state, folder=config.parent, **more)
     daemon = Running(process, state)
     try:
         until("the inbox answers", lambda: process.poll() is not None or daemon.answers())
@@ -122,6 +122,22 @@ def test_readings_land_in_the_store_at_every_beat(tmp_path: Path) -> None:
     assert (said.code, said.out) == (0, "")
     assert daemon.stopped_in_s < HANGS_S
     assert not (daemon.state / "inbox.sock").exists()
+
+
+def test_the_running_daemon_loads_no_library_for_doing_many_things_at_once(
+    tmp_path: Path, config: Path
+) -> None:
+    # 3 MB together; they come with APScheduler's scheduler, and the first also with its triggers.
+    unwanted = {"asyncio", "concurrent.futures", "multiprocessing"}
+    journal = tmp_path / "journal"
+    with journal.open("w") as errors:
+        told = {"env": {**surroundings(), "PYTHONPROFILEIMPORTTIME": "1"}, "stderr": errors}
+        with running(config, tmp_path / "state", **told) as daemon:
+            assert daemon.stop().code == 0
+    # "import time: self | cumulative | name", a line for every module (python(1), -X importtime)
+    loaded = {line.rpartition("|")[2].strip() for line in journal.read_text("utf-8").splitlines()}
+    assert "apscheduler.triggers.cron" in loaded
+    assert unwanted & loaded == set()
 
 
 def test_deeds_go_through_the_running_daemon_which_alone_writes(tmp_path: Path, config: Path) -> None:

@@ -4,9 +4,8 @@ from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
 import pytest
-from apscheduler.triggers.cron import CronTrigger
 
-from daemon.timetable import Job, Timetable, every_day, every_hour, last_due
+from daemon.timetable import Job, Timetable, Trigger, every_day, every_hour, last_due
 
 LISBON = ZoneInfo("Europe/Lisbon")
 
@@ -15,7 +14,7 @@ def at(text: str) -> int:
     return int(datetime.fromisoformat(text).replace(tzinfo=LISBON).timestamp())
 
 
-def job(name: str, trigger: CronTrigger) -> Job:
+def job(name: str, trigger: Trigger) -> Job:
     return Job(name, trigger, lambda _due: None)
 
 
