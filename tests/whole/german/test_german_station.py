@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from tests.kit.command_line import naupliad
+from tests.kit.letter_text import ENGLISH
 from tests.kit.small_station import good, stamp, station_text, tape_rows, unix, write_care, write_tape
-from tests.whole.german.test_german import ENGLISH
 
 BEGAN = unix("2027-01-14T08:00:00+00:00")  # a Thursday
 

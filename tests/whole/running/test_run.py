@@ -6,23 +6,17 @@ import os
 import re
 import signal
 import socket
-import sqlite3
-import subprocess
 import time
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from email import message_from_bytes, policy
 from email.message import EmailMessage
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from daemon.inbox import ask
 from daemon.post.webhook import signature
-from daemon.running.run import INBOX
-from tests.kit.command_line import PATIENCE_S, Said, begin, ended, naupliad, until
+from tests.kit.command_line import PATIENCE_S, begin, ended, naupliad, until
+from tests.kit.running_daemon import SELDOM_S, care, rehearsing, running
 from tests.kit.small_station import (
     good,
     stamp,
@@ -38,72 +32,9 @@ from tests.kit.web_server import Hook, web_server
 HANGS_S = 10.0
 
 
-@dataclass
-class Running:
-    """A daemon that runs, and its state folder."""
-
-    process: subprocess.Popen[str]
-    state: Path
-    stopped_in_s: float = 0.0
-
-    def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
-        """What stands in the store, read beside the daemon."""
-        with closing(sqlite3.connect(f"file:{self.state}/station.db?mode=ro", uri=True)) as connection:
-            return connection.execute(query, values).fetchall()
-
-    def answers(self) -> bool:
-        """Whether the daemon is past its first beat: only then does it answer, be it with a refusal."""
-        return ask(self.state / INBOX, {"ask": "nothing"}) is not None
-
-    def beats(self) -> int:
-        return len(self.rows("SELECT DISTINCT at FROM reading"))
-
-    def stop(self, by: signal.Signals = signal.SIGTERM) -> Said:
-        began = time.monotonic()
-        self.process.send_signal(by)
-        said = ended(self.process)
-        self.stopped_in_s = time.monotonic() - began
-        print(f"{by.name}: ended with {said.code} after {self.stopped_in_s:.2f} s")  # noqa: T201 - with -s
-        return said
-
-
-@contextmanager
-def running(config: Path, state: Path) -> Iterator[Running]:
-    """The daemon, up to its first readings in this life; ended when the test is over, however that went."""
-    process = begin("run", "--config", config, "--state", state, folder=config.parent)
-    daemon = Running(process, state)
-    try:
-        until("the inbox answers", lambda: process.poll() is not None or daemon.answers())
-        assert process.poll() is None, process.communicate()
-        yield daemon
-    finally:
-        if process.poll() is None:
-            process.kill()
-            process.communicate()
-
-
-# A beat a minute: a daemon that hears of its end only at the next beat is one that hangs.
-SELDOM_S = 60
-
-
-def rehearsing(folder: Path, every_s: int) -> Path:
-    """A station file for a simulated room, at noon with somebody there: no planned letter comes."""
-    zone = zone_where_it_is(12, int(time.time()))
-    text = station_text('driver = "rehearsal"', every_s=every_s, zone=zone, attended="[]")
-    (folder / "station.toml").write_text(text, encoding="utf-8")
-    return folder / "station.toml"
-
-
 @pytest.fixture
 def config(tmp_path: Path) -> Path:
     return rehearsing(tmp_path, SELDOM_S)
-
-
-def care(state: Path, *words: str) -> Said:
-    """`naupliad care`, which must succeed."""
-    said = naupliad("care", words[0], "--state", state, *words[1:])
-    assert (said.code, said.err) == (0, "")
-    return said
 
 
 def test_without_its_hardware_run_says_what_is_missing_and_makes_nothing(tmp_path: Path) -> None:

@@ -30,9 +30,9 @@ from sensors.drivers import key_faults
 from sensors.reading import Measure, Quality, Reading
 from sensors.scale import scale_fault
 from tests.kit.command_line import Said
+from tests.kit.converter import Converter
 from tests.kit.file_machine import NOON, PlayedTime, machine, naupliad
 from tests.kit.sysfs import attach, lay, slave_text
-from tests.unit.sensors.test_gpio import Converter
 
 GENUINE, COPY = "28-00000a1b2c3d", "28-0316a2795f1c"
 W1, IIO, HWMON = "sys/bus/w1/devices", "sys/bus/iio/devices", "sys/class/hwmon"

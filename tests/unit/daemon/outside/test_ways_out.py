@@ -17,10 +17,10 @@ from daemon.store.file import WritingStore
 from tests.kit.checkout import DOCS
 from tests.kit.command_line import naupliad, until
 from tests.kit.mail_server import Desk, free_port, mail_servers
+from tests.kit.pages import fenced
+from tests.kit.sample_letter import letter, out
 from tests.kit.small_station import station_text
 from tests.kit.web_server import Hook, web_server
-from tests.unit.daemon.post.test_mail import letter, out
-from tests.whole.docs.test_docs import fenced
 
 SECRET = "forty-two brine shrimp in a jar"
 HOSTS = 'host = "localhost"\nsecurity = "plain-on-loopback"\n'
@@ -228,7 +228,7 @@ def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiv
 
     from daemon.post.carrier import Refused, Unreachable
     from daemon.post.webhook import WebhookCarrier
-    from tests.unit.daemon.post.test_mail import LISBON
+    from tests.kit.sample_letter import LISBON
 
     address, process = receiver()
 

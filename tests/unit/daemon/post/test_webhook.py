@@ -19,9 +19,9 @@ from daemon.post.carriers import make_carriers
 from daemon.post.webhook import WebhookCarrier, signature
 from daemon.station import Alive, WebAddress
 from tests.kit.mail_server import Papers, certify, free_port
+from tests.kit.sample_letter import AT_S, ID, LISBON, letter, out, read
 from tests.kit.small_station import station_text
 from tests.kit.web_server import Hook, web_server
-from tests.unit.daemon.post.test_mail import AT_S, ID, LISBON, letter, out, read
 
 SECRET = "forty-two brine shrimp in a jar"
 NOW = AT_S + 90

@@ -7,8 +7,8 @@ import signal
 import socket
 import sqlite3
 import threading
-from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import datetime
 from email import message_from_bytes, policy
@@ -27,13 +27,12 @@ from daemon.running.last_word import CardWell, LastWord, Memory
 from daemon.service import ServiceNotices
 from daemon.store.file import WritingStore
 from reports.troubles import LastRead
-from tests.kit.command_line import PATIENCE_S, begin, ended, surroundings, until
+from tests.kit.command_line import ended, until
 from tests.kit.lost_writes import built_shim
 from tests.kit.mail_server import Desk, Start, free_port, mail_servers
+from tests.kit.running_daemon import OFTEN_S, care, rehearsing, served
 from tests.kit.small_station import station_text
 from tests.kit.unsure_machine import BEGAN, Machine
-from tests.whole.faults.test_faults import OFTEN_S
-from tests.whole.running.test_run import Running, care, rehearsing
 
 DAY_S = 24 * 3600
 READ = [LastRead("cup", 1, 24.5, datetime.fromisoformat("2027-01-15T12:40:00+00:00"))]
@@ -314,29 +313,6 @@ def test_a_disk_that_is_well_for_ten_minutes_is_told_of_at_once_where_its_fault_
 
 
 # --- the daemon itself
-
-
-@contextmanager
-def served(config: Path, state: Path, folder: Path) -> Iterator[tuple[Running, Callable[[str], str]]]:
-    """A daemon under what stands for systemd; the function waits for a notice that begins so."""
-    with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager:
-        manager.bind(str(folder / "notify"))
-        manager.settimeout(PATIENCE_S)
-        environ = {**surroundings(), "NOTIFY_SOCKET": str(folder / "notify")}
-        process = begin("run", "--config", config, "--state", state, folder=folder, env=environ)
-
-        def notice(beginning: str) -> str:
-            while not (told := manager.recv(4000).decode()).startswith(beginning):
-                assert process.poll() is None
-            return told
-
-        try:
-            yield Running(process, state), notice
-        finally:
-            if process.poll() is None:
-                process.kill()
-                process.communicate()
-            (folder / "notify").unlink()
 
 
 def test_the_daemon_itself_says_the_last_word_waits_and_does_not_say_it_again_when_started_again(

@@ -18,11 +18,9 @@ from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.store.salvage import SetAside
 from tests.kit.command_line import begin, ended, naupliad, until
+from tests.kit.running_daemon import OFTEN_S, Running, rehearsing, running, served, somebody_there
 from tests.kit.small_station import station_text
 from tests.kit.unsure_machine import STATION, Machine
-from tests.unit.daemon.running.test_last_word import served
-from tests.whole.faults.test_faults import OFTEN_S, somebody_there
-from tests.whole.running.test_run import Running, rehearsing, running
 
 BROKEN = "[station]\nname = "
 DAY_S = 86_400
