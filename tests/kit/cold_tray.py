@@ -7,32 +7,11 @@ from zoneinfo import ZoneInfo
 
 from daemon.config import parse_station
 from sensors.reading import Measure, Quality, Reading
+from tests.kit.station import post, probe, station_text, vessel
 
-TEXT = """
-[station]
-name = "Room 7"
-timezone = "Europe/Lisbon"
-attended = ["Mon-Fri 08:00-15:30"]
-sample_every_s = 300
-[[probe]]
-id = "water"
-measures = "water_c"
-driver = "rehearsal"
-[[vessel]]
-id = "tray"
-mark_ml = 250.0
-surface_cm2 = 38.5
-low_ml = 40.0
-probes = ["water"]
-cold_c = 20.0
-[post]
-smtp_host = "localhost"
-smtp_port = 2525
-security = "plain-on-loopback"
-from = "cups@school.example"
-to = ["teacher@school.example"]
-backup_to = ["office@school.example"]
-"""
+TRAYS = [probe("water"), vessel("tray", "water", cold_c=20.0)]
+POST = post(2525, backup_to=["office@school.example"])
+TEXT = station_text(*TRAYS, POST, name="Room 7", every_s=300)
 STATION = parse_station(TEXT, "station.toml")
 LISBON = ZoneInfo("Europe/Lisbon")
 MIDDAY = int(datetime(2027, 1, 13, 12, tzinfo=LISBON).timestamp())  # a Wednesday

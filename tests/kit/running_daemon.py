@@ -14,7 +14,7 @@ from typing import Any
 from daemon.inbox import ask
 from daemon.running.run import INBOX
 from tests.kit.command_line import PATIENCE_S, Said, begin, ended, naupliad, surroundings, until
-from tests.kit.small_station import station_text, zone_where_it_is
+from tests.kit.station import station_text, zone_where_it_is
 
 # A beat a minute: a daemon that hears of its end only at the next beat is one that hangs.
 SELDOM_S = 60
@@ -68,7 +68,7 @@ def running(config: Path, state: Path) -> Iterator[Running]:
 def rehearsing(folder: Path, every_s: int) -> Path:
     """A station file for a simulated room, at noon with somebody there: no planned letter comes."""
     zone = zone_where_it_is(12, int(time.time()))
-    text = station_text('driver = "rehearsal"', every_s=every_s, zone=zone, attended="[]")
+    text = station_text(driver="rehearsal", every_s=every_s, zone=zone, attended=())
     (folder / "station.toml").write_text(text, encoding="utf-8")
     return folder / "station.toml"
 
@@ -83,10 +83,10 @@ def care(state: Path, *words: str) -> Said:
 def somebody_there(folder: Path) -> Path:
     """A station file for a simulated room at noon, with somebody in it: letters need not wait."""
     text = station_text(
-        'driver = "rehearsal"',
+        driver="rehearsal",
         every_s=OFTEN_S,
         zone=zone_where_it_is(12, int(time.time())),
-        attended='["Mon-Sun 08:00-18:00"]',
+        attended=("Mon-Sun 08:00-18:00",),
     )
     (folder / "station.toml").write_text(text, encoding="utf-8")
     return folder / "station.toml"

@@ -22,7 +22,8 @@ from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
 from sensors.bench import InlineBench
-from tests.kit.cold_tray import COLD, HOUR, MIDDAY, STATION, TEXT, Water, course
+from tests.kit.cold_tray import COLD, HOUR, MIDDAY, POST, STATION, TEXT, TRAYS, Water, course
+from tests.kit.station import station_text, vessel
 
 
 class Post:
@@ -159,9 +160,8 @@ def test_warmth_that_grows_past_the_limit_at_night_is_told_then_and_not_again_in
 
 def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> None:
     """Else nobody could say later whether its trouble still stands, or that the second vessel was told of."""
-    two = TEXT.replace(
-        "[post]", TEXT[TEXT.index("[[vessel]]") : TEXT.index("[post]")].replace("tray", "jar") + "[post]"
-    )
+    jar = vessel("jar", "water", cold_c=20.0)
+    two = station_text(*TRAYS, jar, POST, name="Room 7", every_s=300)
     station = parse_station(two, "station.toml")
     clock, store, post = PlayedClock(MIDDAY), WritingStore(tmp_path, durable=False), Post()
     deeds = [

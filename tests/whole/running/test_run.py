@@ -16,16 +16,9 @@ import pytest
 
 from daemon.post.webhook import signature
 from tests.kit.command_line import PATIENCE_S, begin, ended, naupliad, until
+from tests.kit.recordings import good, stamp, tape_rows, write_care, write_tape
 from tests.kit.running_daemon import SELDOM_S, care, rehearsing, running
-from tests.kit.small_station import (
-    good,
-    stamp,
-    station_text,
-    tape_rows,
-    write_care,
-    write_tape,
-    zone_where_it_is,
-)
+from tests.kit.station import PROBES, post, probe, station_text, vessel, zone_where_it_is
 from tests.kit.web_server import Hook, web_server
 
 # The issue says 2 s. Here only a daemon that hangs fails; the figure is printed.
@@ -39,8 +32,8 @@ def config(tmp_path: Path) -> Path:
 
 def test_without_its_hardware_run_says_what_is_missing_and_makes_nothing(tmp_path: Path) -> None:
     config = tmp_path / "station.toml"
-    driver = 'driver = "ds18b20"\naddress = "28-0316a2795f1c"'
-    text = station_text(driver).replace(f'"room_c"\n{driver}', '"room_c"\ndriver = "rehearsal"')
+    water = probe("cup-water", driver="ds18b20", address="28-0316a2795f1c")
+    text = station_text(water, probe("room-air", "room_c"), vessel("cup", *PROBES))
     config.write_text(text, encoding="utf-8")
     said = ended(begin("run", "--config", config, "--state", tmp_path / "state", folder=tmp_path))
     assert (said.code, said.out) == (1, "")
@@ -139,7 +132,7 @@ def cold_station(tmp_path: Path) -> Continued:
     zone = zone_where_it_is(20, now)
     last_at = now // 3600 * 3600 - 600
     config = tmp_path / "station.toml"
-    config.write_text(station_text(every_s=SELDOM_S, zone=zone, attended="[]"), encoding="utf-8")
+    config.write_text(station_text(every_s=SELDOM_S, zone=zone, attended=()), encoding="utf-8")
     began = last_at - 69 * SELDOM_S
     tape = write_tape(tmp_path / "tape.csv", tape_rows(began, 70, good(17.0), SELDOM_S))
     care_log = write_care(tmp_path / "care.csv", f"{stamp(began - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25")
@@ -185,7 +178,7 @@ def test_a_restart_takes_up_alarms_and_letters_where_they_stood(cold_station: Co
 def test_the_tape_driver_plays_its_rows_in_real_time(tmp_path: Path) -> None:
     config = tmp_path / "station.toml"
     config.write_text(
-        station_text(every_s=5, zone=zone_where_it_is(12, int(time.time())), attended="[]"), encoding="utf-8"
+        station_text(every_s=5, zone=zone_where_it_is(12, int(time.time())), attended=()), encoding="utf-8"
     )
     write_tape(tmp_path / "tape.csv", tape_rows(1_800_000_000, 100, good(24.25, 20.5), every_s=5))
     with running(config, tmp_path / "state") as daemon:
@@ -251,16 +244,8 @@ def test_a_daemon_that_was_killed_is_followed_by_one_that_goes_on(tmp_path: Path
 
 def test_a_post_that_hangs_does_not_hold_up_the_end(cold_station: Continued) -> None:
     with socket.create_server(("127.0.0.1", 0)) as silent:
-        post = f"""
-[post]
-smtp_host = "127.0.0.1"
-smtp_port = {silent.getsockname()[1]}
-security = "plain-on-loopback"
-from = "cups@school.example"
-to = ["teacher@school.example"]
-"""
         with cold_station.config.open("a", encoding="utf-8") as file:
-            file.write(post)
+            file.write("\n" + post(silent.getsockname()[1], "127.0.0.1"))
         with running(cold_station.config, cold_station.state) as daemon:
             silent.settimeout(PATIENCE_S)
             line, _ = silent.accept()

@@ -20,7 +20,6 @@ from paho.mqtt.enums import CallbackAPIVersion
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Watch
 from daemon.backroom import InlineBackroom
-from daemon.config import parse_station
 from daemon.duties.telling import BoardDesk, slug, unit_of
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
@@ -33,7 +32,7 @@ from daemon.store.file import WritingStore
 from sensors.reading import Quality, Reading
 from tests.kit.command_line import PATIENCE_S, until
 from tests.kit.mail_server import Papers, certify, free_port
-from tests.kit.small_station import station_text
+from tests.kit.station import station, station_text
 
 MOSQUITTO = shutil.which(
     "mosquitto", path="/usr/sbin:/usr/local/sbin:/usr/bin:/usr/local/bin:/opt/homebrew/sbin"
@@ -41,7 +40,7 @@ MOSQUITTO = shutil.which(
 needs_a_broker = pytest.mark.skipif(MOSQUITTO is None, reason="no mosquitto here to be the broker")
 NOW = 1_800_000_000
 SECRET = "seven-salt-lakes"
-STATION = parse_station(station_text(), "station.toml")
+STATION = station()
 
 
 @dataclass
@@ -319,10 +318,7 @@ def test_without_the_extra_a_run_ends_at_once_with_a_line_that_names_it(
         check_installed()
     # The signals of the process that tests are its own.
     monkeypatch.setattr(run, "on_signals", lambda _do: None)
-    text = (
-        station_text('driver = "rehearsal"')
-        + '\n[mqtt]\nhost = "localhost"\nsecurity = "plain-on-loopback"\n'
-    )
+    text = station_text(driver="rehearsal") + '\n[mqtt]\nhost = "localhost"\nsecurity = "plain-on-loopback"\n'
     (tmp_path / "station.toml").write_text(text, encoding="utf-8")
     with pytest.raises(InputError) as caught:
         run.run_station(tmp_path / "station.toml", tmp_path / "state")

@@ -20,7 +20,7 @@ from daemon.post.webhook import WebhookCarrier, signature
 from daemon.station import Alive, WebAddress
 from tests.kit.mail_server import Papers, certify, free_port
 from tests.kit.sample_letter import AT_S, ID, LISBON, letter, out, read
-from tests.kit.small_station import station_text
+from tests.kit.station import post, station_text
 from tests.kit.web_server import Hook, web_server
 
 SECRET = "forty-two brine shrimp in a jar"
@@ -244,12 +244,7 @@ def test_a_letter_marked_late_keeps_its_key(hook: Hook) -> None:
 
 # --- which ways a station has -----------------------------------------------------------------------------
 
-POST = """
-[post]
-smtp_host = "mail.school.example"
-from = "cups@school.example"
-to = ["teacher@school.example"]
-"""
+POST = "\n" + post(465)
 WEBHOOK = '\n[webhook]\nurl = "https://hooks.school.example/letters"\n'
 
 

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from daemon.care.deed import KINDS, Deed
 from daemon.care.questions import measured_far_off, questions
-from daemon.config import parse_station
 from daemon.duties.alarming import AlarmDesk
 from daemon.duties.believing import Beliefs
 from daemon.duties.caring import CareDesk
@@ -19,9 +18,10 @@ from daemon.errors import InputError
 from daemon.store import deeds as deed_store
 from daemon.store.file import WritingStore
 from tests.kit.command_line import naupliad
-from tests.kit.small_station import good, station_text, tape_rows, unix, write_care, write_tape
+from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
+from tests.kit.station import station, station_text
 
-STATION = parse_station(station_text(), "station.toml")
+STATION = station()
 NOON = unix("2027-01-13T12:00:00+00:00")  # a Wednesday
 HOUR, DAY = 3600, 86_400
 
