@@ -1,7 +1,37 @@
-"""What all tests share: property tests that neither hurry nor remember."""
+"""What all tests share: a machine with nothing on it, and property tests that neither hurry nor remember."""
 
+from collections.abc import Iterator
+from itertools import count
+from pathlib import Path
+
+import pytest
 from hypothesis import settings
+
+from tests.kit.bare_machine import bare_machine, untold
 
 # No deadline: nothing may depend on how fast the machine is. Derandomized: a run says the same as the last.
 settings.register_profile("naupliad", deadline=None, derandomize=True, database=None)
 settings.load_profile("naupliad")
+
+_numbers = count()
+
+
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """A folder that all processes of this run share."""
+    base = tmp_path_factory.getbasetemp()
+    return base if worker_id == "master" else base.parent
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _nothing_told(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """For fixtures that outlive a test, too."""
+    with untold(shared / "kept"), bare_machine(tmp_path_factory.getbasetemp() / "bare"):
+        yield
+
+
+@pytest.fixture(autouse=True)
+def _machine_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    # Named, not made: a command that wants to write there finds it missing, as it does on a bare machine.
+    with bare_machine(tmp_path_factory.getbasetemp() / "bare" / str(next(_numbers))):
+        yield

@@ -3,30 +3,16 @@
 import time
 
 from daemon.care.deed import Deed
-from daemon.config import parse_station
 from daemon.estimates.vessel import VesselBelief
+from tests.kit.station import probe, station, vessel
 
 HOURS = 72
-STATION = """
-[station]
-name = "Bench"
-timezone = "UTC"
-[[probe]]
-id = "water"
-measures = "water_c"
-driver = "rehearsal"
-[[vessel]]
-id = "cup"
-mark_ml = 250.0
-surface_cm2 = 38.5
-low_ml = 40.0
-probes = ["water"]
-"""
+(CUP,) = station(probe("water"), vessel("cup", "water"), zone="UTC").vessels
 
 
 def main() -> None:
     """Feed minutes of four probes, ask for every quantity each hour, print both costs."""
-    belief = VesselBelief(parse_station(STATION, "bench").vessels[0], 60)
+    belief = VesselBelief(CUP, 60)
     belief.feed_deed(Deed(0, "cup", "set", 0.05, {"salt_g_per_l": 25.0}))
     feeding = asking = 0.0
     for at in range(0, HOURS * 3600, 60):

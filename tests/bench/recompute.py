@@ -13,29 +13,23 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from daemon.care.deed import Deed
-from daemon.config import parse_station
+from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
 from daemon.watching.beliefs import Beliefs
 from sensors.reading import Quality, Reading
+from tests.kit.station import probe, station, vessel
 
 DAY_S = 86_400
 BEGAN = 1_800_230_400  # a Monday, 00:00 UTC
 
 
-def station_text(vessels: int) -> str:
+def cups(count: int) -> Station:
     """A station with so many cups, each with its own thermometer."""
-    probes = "".join(
-        f'[[probe]]\nid = "water-{n}"\nmeasures = "water_c"\ndriver = "rehearsal"\n' for n in range(vessels)
-    )
-    cups = "".join(
-        f'[[vessel]]\nid = "cup-{n}"\nmark_ml = 250.0\nsurface_cm2 = 38.5\nlow_ml = 40.0\n'
-        f'probes = ["water-{n}"]\nlamp = ["18:00-07:00"]\n'
-        for n in range(vessels)
-    )
-    head = '[station]\nname = "Bench"\ntimezone = "UTC"\nattended = ["Mon-Fri 08:00-15:30"]\n'
-    return head + probes + cups
+    probes = (probe(f"water-{n}") for n in range(count))
+    vessels = (vessel(f"cup-{n}", f"water-{n}", lamp=["18:00-07:00"]) for n in range(count))
+    return station(*probes, *vessels, name="Bench", zone="UTC")
 
 
 def warmth_c(at: int, cup: int) -> float:
@@ -78,13 +72,13 @@ class Costs:
 
 def costs(vessels: int, days: int, beats: int = 600) -> Costs:
     """Fill a store, believe anew, beat."""
-    station = parse_station(station_text(vessels), "bench")
+    shelf = cups(vessels)
     with tempfile.TemporaryDirectory() as folder:
         store = WritingStore(Path(folder), durable=False)
         fill(store, vessels, days)
         until = BEGAN + days * DAY_S
         began = time.process_time()
-        beliefs = Beliefs(station, store.connection, until)
+        beliefs = Beliefs(shelf, store.connection, until)
         anew_s = time.process_time() - began
         began = time.process_time()
         for beat in range(1, beats + 1):
@@ -92,7 +86,7 @@ def costs(vessels: int, days: int, beats: int = 600) -> Costs:
             beliefs.feed([Reading(at, f"water-{n}", warmth_c(at, n), Quality.GOOD) for n in range(vessels)])
         beat_ms = 1e3 * (time.process_time() - began) / beats
         began = time.process_time()
-        for vessel in station.vessels:
+        for vessel in shelf.vessels:
             beliefs.estimates(vessel.id, until + 60 * beats)
         hour_ms = 1e3 * (time.process_time() - began) / vessels
         store.close()

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tests.kit.station import post, probe, station_text, vessel
 from tests.kit.sysfs import attach, slave_text
 
 BEGAN = 1_799_906_400  # Thursday, 2027-01-14 06:00 UTC
@@ -26,26 +27,17 @@ class Shelf:
 
     def station_text(self, *, every_s: int = EVERY_S, smtp_port: int | None = None) -> str:
         """The station file; without a port letters go into the state folder."""
-        head = (
-            '[station]\nname = "Bench"\ntimezone = "UTC"\nattended = ["Mon-Fri 08:00-15:30"]\n'
-            f"sample_every_s = {every_s}\n"
-        )
-        probes = "".join(
-            f'[[probe]]\nid = "{what}-{cup}"\nmeasures = "{measures}"\ndriver = "ds18b20"\n'
-            f'address = "{address(cup, what)}"\n'
+        probes = (
+            probe(f"{what}-{cup}", measures, "ds18b20", address=address(cup, what))
             for cup in range(self.cups)
             for what, measures in (("water", "water_c"), ("air", "room_c"))
         )
-        vessels = "".join(
-            f'[[vessel]]\nid = "cup-{cup}"\ncount = 6\nmark_ml = 250.0\nsurface_cm2 = 38.5\nlow_ml = 40.0\n'
-            f'brim_ml = 30.0\nprobes = ["water-{cup}", "air-{cup}"]\n'
+        vessels = (
+            vessel(f"cup-{cup}", f"water-{cup}", f"air-{cup}", count=6, brim_ml=30.0)
             for cup in range(self.cups)
         )
-        post = (
-            f'[post]\nsmtp_host = "127.0.0.1"\nsmtp_port = {smtp_port}\nsecurity = "plain-on-loopback"\n'
-            'from = "cups@school.example"\nto = ["teacher@school.example"]\n'
-        )
-        return head + probes + vessels + (post if smtp_port else "")
+        mail = [post(smtp_port, "127.0.0.1")] if smtp_port else []
+        return station_text(*probes, *vessels, *mail, name="Bench", zone="UTC", every_s=every_s)
 
     def deeds(self, after: int, until: int) -> Iterator[dict[str, Any]]:
         """What people record in a stretch of time: a batch in each cup, then its care on school days."""

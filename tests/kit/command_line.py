@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from daemon.cli import main
+from tests.kit.bare_machine import machine_here
 from tests.kit.checkout import ROOT
 
 # Only ever waited out by a test that fails.
@@ -39,7 +40,7 @@ def naupliad(*words: str | Path) -> Said:
     code: Any = 0
     try:
         with redirect_stdout(out), redirect_stderr(err):
-            main()
+            main(machine_here())
     except SystemExit as ended:
         code = ended.code or 0
     finally:

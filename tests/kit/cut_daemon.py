@@ -13,8 +13,8 @@ from random import Random
 
 from tests.kit.command_line import begin, naupliad, surroundings
 from tests.kit.cut_station import Tally
-from tests.kit.small_station import PROBES
-from tests.whole.running.test_run import rehearsing
+from tests.kit.running_daemon import rehearsing
+from tests.kit.station import PROBES
 
 _EVERY_S = 5
 _LIFE_S = 8.0

@@ -24,7 +24,7 @@ from tests.kit.command_line import surroundings, until
 from tests.kit.cut_life import PROBES, value_at
 from tests.kit.lost_writes import Disk
 from tests.kit.mail_server import Desk, mail_servers
-from tests.kit.small_station import station_text
+from tests.kit.station import post, station_text
 
 EVERY_S = 60
 _BEGAN = 1_800_000_000  # 2027-01-15 08:00 UTC, a Friday
@@ -169,11 +169,8 @@ class CutStation:
         return self.tally
 
     def _write_config(self, port: int) -> None:
-        text = station_text('driver = "rehearsal"', every_s=EVERY_S, zone="UTC")
-        text = text.replace("Small room", f"Room {self._seed}") + (
-            f'\n[post]\nsmtp_host = "127.0.0.1"\nsmtp_port = {port}\nsecurity = "plain-on-loopback"\n'
-            'from = "cups@school.example"\nto = ["teacher@school.example"]\n'
-        )
+        text = station_text(driver="rehearsal", name=f"Room {self._seed}", every_s=EVERY_S, zone="UTC")
+        text += "\n" + post(port, "127.0.0.1")
         (self._folder / "station.toml").write_text(text, encoding="utf-8")
 
     def _told(self, **more: Any) -> dict[str, Any]:

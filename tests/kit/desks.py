@@ -9,7 +9,6 @@ from zoneinfo import ZoneInfo
 from daemon.alarms.conditions import AlarmKey
 from daemon.assembly import assemble
 from daemon.care.deed import Deed
-from daemon.config import parse_station
 from daemon.letters.batch_letters import BatchLetters
 from daemon.station import Station
 from daemon.store import letters as letter_store
@@ -18,27 +17,23 @@ from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from daemon.watching.hourly_judge import HourlyJudge
 from sensors.reading import Quality, Reading
+from tests.kit.station import SCHOOL_HOURS, probe, station, vessel
 
 LISBON = ZoneInfo("Europe/Lisbon")
 HOUR = 3600
 PROBES = ("water", "light")
 
 
-def station(
-    extra: str = "", *, attended: str = '["Mon-Fri 08:00-15:30"]', vessels: Iterable[str] = ("tray",)
-) -> Station:
-    """A station that reads every ten minutes; `extra` are more keys of each vessel."""
-    tables = "".join(
-        f'[[vessel]]\nid = "{name}"\nmark_ml = 250.0\nsurface_cm2 = 38.5\nlow_ml = 40.0\n'
-        f'probes = ["water", "light"]\ncold_c = 18.0\nhot_c = 30.0\nlamp = ["18:00-07:00"]\n{extra}\n'
-        for name in vessels
-    )
-    return parse_station(
-        f'[station]\nname = "Room 7"\ntimezone = "Europe/Lisbon"\nattended = {attended}\n'
-        "sample_every_s = 600\n"
-        '[[probe]]\nid = "water"\nmeasures = "water_c"\ndriver = "rehearsal"\n'
-        '[[probe]]\nid = "light"\nmeasures = "light_lux"\ndriver = "rehearsal"\n' + tables,
-        "station.toml",
+def tray_station(*vessels: str, attended: Iterable[str] = SCHOOL_HOURS, **keys: object) -> Station:
+    """A station that reads every ten minutes, for a tray or these vessels; `keys` are more of each."""
+    told = {"cold_c": 18.0, "hot_c": 30.0, "lamp": ["18:00-07:00"], **keys}
+    return station(
+        probe("water"),
+        probe("light", "light_lux"),
+        *(vessel(name, "water", "light", **told) for name in vessels or ("tray",)),
+        name="Room 7",
+        attended=attended,
+        every_s=600,
     )
 
 

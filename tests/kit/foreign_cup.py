@@ -12,11 +12,11 @@ from daemon.estimates.vessel import VesselBelief
 from daemon.play.world.air import saturated_pa, vapour_kg_per_m3
 from daemon.play.world.cup import Cup, CupPhysics, CupSurroundings
 from daemon.play.world.random_draws import RandomDraws
-from daemon.station import Vessel
+from tests.kit.station import tray
 
 START = 1_799_625_600  # Monday 2027-01-11 00:00 UTC
 HOUR, DAY, STEP = 3600, 86_400, 600
-CUP = Vessel("cup", 1, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.2)
+CUP = tray(count=1, rim_above_water_cm=1.2)
 
 
 class ForeignCup:

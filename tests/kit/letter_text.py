@@ -44,3 +44,10 @@ def school_grade(text):
     spoken = [word for sentence in sentences for word in re.findall(r"[A-Za-z']+", sentence)]
     syllables = sum(max(1, len(re.findall(r"[aeiouy]+", word.lower().removesuffix("e")))) for word in spoken)
     return 0.39 * len(spoken) / len(sentences) + 11.8 * syllables / len(spoken) - 15.59
+
+
+# Words that stand in nearly every English sentence and in no German one.
+ENGLISH = re.compile(
+    r"\b(the|and|with|of|is|are|from|to|at|not|you|your|for|since|when|it|this|that|has|have|no|most|likely|"
+    r"water|below|above|about|between|hours?|minutes?|days?|cups?|today|yesterday|ago|letters?|station's)\b"
+)

@@ -14,7 +14,8 @@ from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
 from daemon.timekeeping import Keeper
 from sensors.reading import Quality, Reading
-from tests.kit.small_station import station_text, unix
+from tests.kit.recordings import unix
+from tests.kit.station import station_text
 
 TEXT = station_text(every_s=600)
 STATION = parse_station(TEXT, "station.toml")

@@ -16,14 +16,15 @@ from daemon.care.deed import Deed
 from daemon.estimates.calendar import LocalHour
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
-from daemon.station import DailyHours, Vessel
+from daemon.station import DailyHours
 from tests.kit.other_people import Act, People, Probes, Truth
 from tests.kit.other_physics import DAY, HOUR, MONDAY, Cup, Lot, Room, Size
+from tests.kit.station import tray
 
 STEP_S = 600
 SIZE = Size()
 LOW_ML = 40.0
-CUP = Vessel("cup", 24, "cup", 250.0, 38.5, LOW_ML, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.0)
+CUP = tray(low_ml=LOW_ML)
 LEAVES, RETURNS = MONDAY + 4 * DAY + 31 * HOUR // 2, MONDAY + 7 * DAY + 8 * HOUR
 ASKED = (*range(LEAVES, RETURNS, 6 * HOUR), RETURNS)
 # The water is followed until it is low, at most as far as the estimate itself reaches.

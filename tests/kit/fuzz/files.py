@@ -11,7 +11,7 @@ from pathlib import Path
 from daemon.care.deed import Deed
 from daemon.care.log import HEADER, format_detail, format_number, read_care_log, unit_of
 from daemon.care.plausibility import questions
-from daemon.config import parse_station, read_station
+from daemon.config import read_station
 from daemon.play.story import check
 from daemon.play.story_file import read_story
 from daemon.play.tape import TapeProbe, read_tape
@@ -24,7 +24,8 @@ from daemon.timekeeping import Keeper, kept_by
 from sensors.reading import BELIEVABLE
 from tests.kit.checkout import REFERENCE
 from tests.kit.fuzz.spoiled import Target, spoiled, taken
-from tests.kit.small_station import STORY, station_text
+from tests.kit.recordings import STORY
+from tests.kit.station import station, station_text
 
 NOON = int(datetime(2027, 2, 12, 12, tzinfo=UTC).timestamp())
 # From 1970 to 2199, as every time that a person writes.
@@ -32,7 +33,7 @@ TIMES = range(int(datetime(2200, 1, 1, tzinfo=UTC).timestamp()))
 STATIONS = (REFERENCE.joinpath("station.example.toml").read_text("utf-8"), station_text())
 STORIES = (
     *re.findall(r"```toml\n(.*?)```", REFERENCE.joinpath("story.md").read_text("utf-8"), re.DOTALL)[:1],
-    STORY.format(station=station_text('driver = "rehearsal"')),
+    STORY.format(station=station_text(driver="rehearsal")),
 )
 TAPE = """time,probe,value,fault
 2027-02-12T15:30:00+00:00,cup-water,24.50,
@@ -56,7 +57,7 @@ CARE = """time,vessel,deed,amount,unit,detail
 
 def file_targets(folder: Path) -> list[Target]:
     """Those that read a file of their own below `folder`."""
-    room = parse_station(station_text(), "station.toml")
+    room = station()
     return [
         Target("station file", spoiled(STATIONS), _of_file(folder / "station.toml", read_station)),
         Target("story", spoiled(STORIES), _of_file(folder / "story.toml", _story), 0.5),

@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 
 from daemon.assembly import assemble
 from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
-from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.inbox import Inbox, Request
 from daemon.letters.conversions import local
@@ -27,7 +26,8 @@ from daemon.store import shelves as shelf_store
 from daemon.store.file import WritingStore, open_for_reading
 from tests.kit.command_line import naupliad
 from tests.kit.fuzz.spoiled import Target, is_one_clear_line_each, spoiled, spoiled_text, taken
-from tests.kit.small_station import good, stamp, station_text, tape_rows, write_care, write_tape
+from tests.kit.recordings import good, stamp, tape_rows, write_care, write_tape
+from tests.kit.station import station, station_text
 
 NOON = int(datetime(2027, 2, 12, 12, tzinfo=UTC).timestamp())
 _DEED = {
@@ -137,7 +137,7 @@ def _other_values(draw: st.DrawFn) -> bytes:
 
 def word_targets(folder: Path) -> list[Target]:
     """Those that ask something of a station; its store is below `folder`."""
-    room = parse_station(station_text(), "station.toml")
+    room = station()
     fields = st.sampled_from(_FIELDS).flatmap(
         lambda told: st.tuples(*(st.one_of(st.just(word), spoiled_text([word])) for word in told))
     )

@@ -1,5 +1,6 @@
 """The local calendar, against wall clocks, the laws that set clock changes, and brute force."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -19,7 +20,8 @@ from daemon.hours import (
     next_local_time,
     quiet_ends,
 )
-from daemon.station import DailyHours, DaySpan, Post, Station, WeeklyHours
+from daemon.station import DailyHours, DaySpan, WeeklyHours
+from tests.kit.station import station as small_room
 
 LISBON = ZoneInfo("Europe/Lisbon")
 NEW_YORK = ZoneInfo("America/New_York")
@@ -41,17 +43,7 @@ def utc(text):
 
 
 def station(attended=(SCHOOL,), away=(), zone=LISBON):
-    return Station(
-        "Room 12",
-        zone,
-        tuple(attended),
-        tuple(away),
-        60,
-        "C",
-        (),
-        (),
-        Post(None, time(20), time(7, 15), None),
-    )
+    return replace(small_room(), timezone=zone, attended=tuple(attended), away=tuple(away))
 
 
 def wall(at, zone):

@@ -24,7 +24,8 @@ from reports.conditions import CONDITIONS as CONDITIONS_IN_WORDS
 from reports.letters.kinds import LETTERS
 from reports.tongue import languages
 from tests.kit.checkout import REFERENCE
-from tests.kit.small_station import STORY, station_text
+from tests.kit.recordings import STORY
+from tests.kit.station import station_text
 
 KINDS = tuple(LETTER_KINDS)
 
@@ -63,7 +64,7 @@ def test_every_kind_can_be_waited_for_in_words(kind: str, language: str) -> None
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_can_be_hoped_for_and_excluded_in_a_story(kind: str) -> None:
-    told = STORY.format(station=station_text('driver = "rehearsal"'))
+    told = STORY.format(station=station_text(driver="rehearsal"))
     story = parse_story(
         f'{told}\n[[must]]\nkind = "{kind}"\n[[must_not]]\nkind = "{kind}"\n', "trial", Path()
     )
@@ -71,7 +72,7 @@ def test_every_kind_can_be_hoped_for_and_excluded_in_a_story(kind: str) -> None:
 
 
 def test_a_kind_that_does_not_exist_is_refused_in_a_story_with_those_that_do() -> None:
-    told = STORY.format(station=station_text('driver = "rehearsal"'))
+    told = STORY.format(station=station_text(driver="rehearsal"))
     with pytest.raises(InputError) as refused:
         parse_story(f'{told}\n[[must]]\nkind = "applause"\n', "trial", Path())
     assert all(kind in str(refused.value) for kind in KINDS)

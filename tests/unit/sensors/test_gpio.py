@@ -8,7 +8,7 @@ from typing import Any
 
 import gpiozero
 import pytest
-from gpiozero.pins.mock import MockFactory, MockPin, MockSPIDevice
+from gpiozero.pins.mock import MockFactory, MockPin
 from gpiozero.pins.pi import PiPin
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -21,6 +21,7 @@ from sensors.light_scale import LightScale, scale_fault
 from sensors.mcp3008 import Mcp3008
 from sensors.photocell import Photocell
 from sensors.reading import Measure, Quality, Reading
+from tests.kit.converter import Converter
 
 
 @pytest.fixture
@@ -187,21 +188,6 @@ def test_an_older_kernel_gets_as_far_as_the_pins(monkeypatch: pytest.MonkeyPatch
 
 
 # --- MCP3008 ---
-
-
-class Converter(MockSPIDevice):  # type: ignore[misc]  # gpiozero ships no types
-    """An MCP3008 as its data sheet clocks it: start, single-ended, three channel bits; null, ten bits."""
-
-    def __init__(self, counts: list[int], pin_factory: MockFactory, select_pin: int = 8) -> None:
-        super().__init__(11, 10, 9, select_pin, pin_factory=pin_factory)
-        self.select_pin.drive_high()  # not selected; gpiozero's floating pins start low
-        self.counts = counts
-
-    def on_bit(self) -> None:
-        if self.rx_bit == 12:
-            start, single, channel = self.rx_buf[7], self.rx_buf[8], self.rx_buf[9:12]
-            assert (start, single) == (1, 1)
-            self.tx_word(self.counts[int("".join(str(int(bit)) for bit in channel), 2)], 12)
 
 
 @pytest.mark.parametrize(("counts", "fraction"), [(0, 0.0), (1, 1 / 1023), (512, 512 / 1023), (1023, 1.0)])

@@ -13,7 +13,7 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 from tests.kit.checkout import REFERENCE, ROOT
-from tests.whole.docs.test_docs import rows, words
+from tests.kit.pages import rows, words
 
 AUDIT = ROOT / ".ci" / "audit.py"
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]

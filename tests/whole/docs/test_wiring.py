@@ -16,10 +16,10 @@ from pathlib import Path
 import pytest
 from gpiozero import PiBoardInfo
 
-from daemon.config import parse_station
 from daemon.station import Station
 from sensors.reading import Measure, Quality
 from tests.kit.checkout import DOCS
+from tests.kit.station import probe, station, vessel
 
 WIRING = DOCS / "wiring"
 PAGES = {page.stem: page.read_text("utf-8") for page in sorted(WIRING.glob("*.md"))}
@@ -362,23 +362,14 @@ def test_wires_and_letters_stand_out_from_white(path: Path) -> None:
 
 # What people copy -----------------------------------------------------------------------------------------
 
-WATER = """
-[[probe]]
-id = "cup-water"
-measures = "water_c"
-driver = "ds18b20"
-address = "28-000000000001"
-"""
+WATER = probe("cup-water", driver="ds18b20", address="28-000000000001")
 
 
 def station_of(snippet: str) -> Station:
     """A whole station around a page's snippet; its vessel takes one probe of each measure."""
-    whole = snippet if "water_c" in snippet else snippet + WATER
-    probes = {probe["measures"]: probe["id"] for probe in tomllib.loads(whole)["probe"]}
-    head = '[station]\nname = "Room 12"\ntimezone = "Europe/Lisbon"\n'
-    vessel = '[[vessel]]\nid = "a"\nmark_ml = 250\nsurface_cm2 = 38.5\nlow_ml = 40\n'
-    ids = ", ".join(f'"{probe}"' for probe in probes.values())
-    return parse_station(f"{head}\n{whole}\n{vessel}probes = [{ids}]\n", "station.toml")
+    whole = snippet if "water_c" in snippet else f"{snippet}\n{WATER}"
+    probes = {told["measures"]: told["id"] for told in tomllib.loads(whole)["probe"]}
+    return station(whole, vessel("a", *probes.values()))
 
 
 SNIPPETS = [(page, snippet) for page in PAGES for snippet in fenced(page, "toml")]

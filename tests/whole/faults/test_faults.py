@@ -19,12 +19,10 @@ from sensors.reading import Quality, Reading
 from tests.kit.checkout import ROOT
 from tests.kit.command_line import begin, ended, surroundings, until
 from tests.kit.lost_writes import built_shim
-from tests.kit.small_station import station_text, zone_where_it_is
-from tests.whole.running.test_run import rehearsing, running
+from tests.kit.running_daemon import OFTEN_S, rehearsing, running, somebody_there
 
 TODAY = date(2027, 1, 15)
 KEPT = "station.db.broken-2027-01-15"
-OFTEN_S = 5
 
 
 def reading_at(at: int) -> Reading:
@@ -158,18 +156,6 @@ def test_a_daemon_that_finds_its_store_broken_reads_on_keeps_the_file_and_says_s
     with running(config, state) as again:
         assert len(again.rows("SELECT id FROM letter WHERE kind = 'storage'")) == 1
         assert again.stop().code == 0
-
-
-def somebody_there(folder: Path) -> Path:
-    """A station file for a simulated room at noon, with somebody in it: letters need not wait."""
-    text = station_text(
-        'driver = "rehearsal"',
-        every_s=OFTEN_S,
-        zone=zone_where_it_is(12, int(time.time())),
-        attended='["Mon-Sun 08:00-18:00"]',
-    )
-    (folder / "station.toml").write_text(text, encoding="utf-8")
-    return folder / "station.toml"
 
 
 def test_where_a_backup_took_the_place_the_letter_says_from_when_on_things_must_be_told_anew(

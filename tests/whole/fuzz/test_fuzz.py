@@ -27,7 +27,7 @@ from tests.kit.fuzz.lines import LETTER, NOON, UTC_ZONE, Answering
 from tests.kit.fuzz.spoiled import Target, is_one_clear_line_each
 from tests.kit.fuzz.targets import NAMES, all_targets, trial
 from tests.kit.fuzz.words import desks_on
-from tests.kit.small_station import station_text
+from tests.kit.station import station, station_text
 
 EXAMPLES = 100
 
@@ -82,7 +82,7 @@ def test_a_request_of_other_kinds_of_values_is_refused_by_name(
 ) -> None:
     store = WritingStore(tmp_path, durable=False)
     try:
-        desks = desks_on(store.connection, parse_station(station_text(), "station.toml"))
+        desks = desks_on(store.connection, station())
         with pytest.raises(InputError, match=fault) as refusal:
             desks.answer(json.loads(words), NOON)
     finally:

@@ -56,17 +56,12 @@ from reports.state import state_text
 from reports.tongue import spoken
 from sensors.trust.water_probe import WaterProbe
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
-from tests.kit.letter_text import body, flat, words_of
+from tests.kit.letter_text import ENGLISH, body, flat, words_of
 from tests.kit.report_samples import any_of, at_hour, away, cold, here, local, vessel
 
 SETTINGS = [german(setting) for setting in (here("C"), here("F"), away("C"), away("F"))]
 SETTINGS += [german(away(), returns_at=None, next_letter_at=None)]
 ALL = [letter for setting in SETTINGS for letter in letters(setting)]
-# Words that stand in nearly every English sentence and in no German one.
-ENGLISH = re.compile(
-    r"\b(the|and|with|of|is|are|from|to|at|not|you|your|for|since|when|it|this|that|has|have|no|most|likely|"
-    r"water|below|above|about|between|hours?|minutes?|days?|cups?|today|yesterday|ago|letters?|station's)\b"
-)
 LATIN_MONTH = r"(Januar|Februar|März|April|Mai|Juni|Juli|August|September|Oktober|November|Dezember)"
 
 

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from tests.kit.command_line import naupliad
-from tests.kit.small_station import good, stamp, station_text, tape_rows, unix, write_care, write_tape
-from tests.whole.german.test_german import ENGLISH
+from tests.kit.letter_text import ENGLISH
+from tests.kit.recordings import good, stamp, tape_rows, unix, write_care, write_tape
+from tests.kit.station import PROBES, probe, station_text, vessel
 
 BEGAN = unix("2027-01-14T08:00:00+00:00")  # a Thursday
 
@@ -17,10 +18,16 @@ BEGAN = unix("2027-01-14T08:00:00+00:00")  # a Thursday
 def state(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What a German station left after a day and a half: warm, then cold from Thursday noon on."""
     place = tmp_path_factory.mktemp("german")
-    said = station_text(every_s=600).replace("[station]\n", '[station]\nlanguage = "de"\n', 1)
-    (place / "station.toml").write_text(
-        said.replace("Small room", "Raum 12").replace('id = "cup"', 'id = "becher"'), encoding="utf-8"
+    tape = {"driver": "tape", "file": "tape.csv"}
+    said = station_text(
+        probe("cup-water", **tape),
+        probe("room-air", "room_c", **tape),
+        vessel("becher", *PROBES, brim_ml=30.0),
+        name="Raum 12",
+        every_s=600,
+        language="de",
     )
+    (place / "station.toml").write_text(said, encoding="utf-8")
     warm = tape_rows(BEGAN, 24, good(24.0), 600)
     cold = tape_rows(BEGAN + 24 * 600, 190, good(16.5, 16.0), 600)
     care = write_care(

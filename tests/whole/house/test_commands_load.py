@@ -18,16 +18,8 @@ import pytest
 from daemon.errors import NaupliadError
 from daemon.inbox import INBOX, Inbox, ask
 from tests.kit.command_line import PATIENCE_S, naupliad, surroundings, until
-from tests.kit.small_station import (
-    STORY,
-    good,
-    stamp,
-    station_text,
-    tape_rows,
-    write_care,
-    write_tape,
-    zone_where_it_is,
-)
+from tests.kit.recordings import STORY, good, stamp, tape_rows, write_care, write_tape
+from tests.kit.station import station_text, zone_where_it_is
 
 # Runs the command that follows the file's name, and writes there which modules of ours it has loaded.
 CHILD = """
@@ -73,11 +65,11 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     place = tmp_path_factory.mktemp("place")
     now = int(time.time()) // 600 * 600
     zone = zone_where_it_is(12, now)
-    text = station_text(every_s=600, zone=zone, attended="[]")
+    text = station_text(every_s=600, zone=zone, attended=[])
     (place / "station.toml").write_text(text, encoding="utf-8")
     write_tape(place / "tape.csv", tape_rows(now - 5 * 3600, 30, good(24.0), 600))
     write_care(place / "care.csv", f"{stamp(now - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25;lot=spring-tin")
-    story = STORY.format(station=station_text('driver = "rehearsal"'))
+    story = STORY.format(station=station_text(driver="rehearsal"))
     (place / "story.toml").write_text(story, encoding="utf-8")
     said = naupliad(*words_of("replay", place), "--care", place / "care.csv", "--out", place / "state")
     assert (said.code, said.err) == (0, "")
@@ -183,7 +175,7 @@ def test_what_a_running_daemon_does_is_not_loaded_by_who_asks_for_it(
 
 
 def test_the_daemon_itself_loads_no_more_modules_than_its_budget(tmp_path: Path) -> None:
-    (tmp_path / "station.toml").write_text(station_text('driver = "rehearsal"'), encoding="utf-8")
+    (tmp_path / "station.toml").write_text(station_text(driver="rehearsal"), encoding="utf-8")
     process = begun("run", tmp_path, tmp_path / "state", tmp_path)
     try:
         until("the daemon answers", lambda: process.poll() is not None or answers(tmp_path / "state"))

@@ -27,6 +27,14 @@ def test_the_packages_imported_are_ours_and_no_others_of_those_names() -> None:
         assert Path(package.__file__ or "").parent.parent == ROOT
 
 
+def test_no_test_imports_another_and_no_folder_of_tests_shadows_a_package() -> None:
+    tests = ROOT / "tests"
+    for path in tests.rglob("*.py"):
+        assert not re.search(r"^\s*(from|import) tests\.(unit|whole)\b", path.read_text("utf-8"), re.M), path
+    assert [*tests.rglob("__init__.py")] == []
+    assert {path.name for path in tests.iterdir()} & {"daemon", "sensors", "reports"} == set()
+
+
 def test_the_daemon_loads_neither_numpy_nor_matplotlib() -> None:
     code = (
         "import sqlite3, sys; from daemon import playing, cli; from daemon.running import run;"

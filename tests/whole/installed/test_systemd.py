@@ -3,30 +3,12 @@
 import os
 import re
 import shlex
-import shutil
 import stat
 import subprocess
 from pathlib import Path
 
-import pytest
-
 from daemon.post.secrets import MQTT_PASSWORD, SMTP_PASSWORD, WEBHOOK_SECRET, read_secret
-from tests.kit.checkout import ROOT
-
-FOLDER = ROOT / "systemd"
-UNIT = (FOLDER / "naupliad.service").read_text()
-EXPOSURE = 20  # tenths: systemd calls up to 2.0 well kept in
-
-
-def tool(name: str) -> str:
-    found = shutil.which(name)
-    if found is None:
-        pytest.skip(f"no {name} here")
-    return found
-
-
-def settings(key: str) -> list[str]:
-    return re.findall(rf"^{key}=(.*)$", UNIT, re.MULTILINE)
+from tests.kit.units import EXPOSURE, FOLDER, UNIT, settings, tool
 
 
 def verify(folder: Path, unit: str) -> str:

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.whole.docs.test_docs import parse
-from tests.whole.installed.test_systemd import EXPOSURE, FOLDER, tool
+from tests.kit.pages import parse
+from tests.kit.units import EXPOSURE, FOLDER, tool
 
 SERVICE = (FOLDER / "naupliad-backup.service").read_text()
 TIMER = (FOLDER / "naupliad-backup.timer").read_text()

@@ -28,9 +28,9 @@ from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
 from sensors.probe_bench import InlineBench
+from tests.kit.cold_tray import COLD, HOUR, MIDDAY, STATION, TEXT, Water, course
 from tests.kit.command_line import surroundings
 from tests.kit.mail_server import SECRET, Desk, Papers, Start, certify, free_port, mail_servers
-from tests.whole.letters.test_outbox import COLD, HOUR, MIDDAY, STATION, TEXT, Water, course
 
 PATIENCE_S = 60.0
 Course = Callable[[int], float]

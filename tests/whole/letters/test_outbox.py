@@ -7,9 +7,7 @@ from contextlib import contextmanager
 from datetime import datetime
 from email import policy
 from email.message import EmailMessage
-from itertools import pairwise
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 from daemon.alarms.watch import Watch
 from daemon.app import House
@@ -24,53 +22,8 @@ from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
 from sensors.probe_bench import InlineBench
-from sensors.reading import Measure, Quality, Reading
-
-TEXT = """
-[station]
-name = "Room 7"
-timezone = "Europe/Lisbon"
-attended = ["Mon-Fri 08:00-15:30"]
-sample_every_s = 300
-[[probe]]
-id = "water"
-measures = "water_c"
-driver = "rehearsal"
-[[vessel]]
-id = "tray"
-mark_ml = 250.0
-surface_cm2 = 38.5
-low_ml = 40.0
-probes = ["water"]
-cold_c = 20.0
-[post]
-smtp_host = "localhost"
-smtp_port = 2525
-security = "plain-on-loopback"
-from = "cups@school.example"
-to = ["teacher@school.example"]
-backup_to = ["office@school.example"]
-"""
-STATION = parse_station(TEXT, "station.toml")
-LISBON = ZoneInfo("Europe/Lisbon")
-MIDDAY = int(datetime(2027, 1, 13, 12, tzinfo=LISBON).timestamp())  # a Wednesday
-HOUR = 3600
-
-
-class Water:
-    """A thermometer that follows a told course."""
-
-    id = "water"
-    measures = Measure.WATER_C
-
-    def __init__(self, course: Callable[[int], float]) -> None:
-        self._course = course
-
-    def read(self, at: int) -> Reading:
-        return Reading(at, self.id, self._course(at), Quality.GOOD)
-
-    def close(self) -> None:
-        pass
+from tests.kit.cold_tray import COLD, HOUR, MIDDAY, POST, STATION, TEXT, TRAYS, Water, course
+from tests.kit.station import station_text, vessel
 
 
 class Post:
@@ -137,23 +90,6 @@ def live(
     rows = letters.in_state(store.connection, "held", "queued", "sent", "parked", "merged")
     store.close()
     return rows
-
-
-def course(*points: tuple[float, float]) -> Callable[[int], float]:
-    """Water that is so warm (°C) at so many hours after midday, and on the way in between."""
-
-    def water_c(at: int) -> float:
-        hours = (at - MIDDAY) / HOUR
-        for (h0, c0), (h1, c1) in pairwise(points):
-            if h0 <= hours < h1:
-                return c0 + (c1 - c0) * (hours - h0) / (h1 - h0)
-        return points[0][1] if hours < points[0][0] else points[-1][1]
-
-    return water_c
-
-
-# From half past twelve below the limit of 20 °C, for good.
-COLD = course((0.4, 20.6), (0.5, 19.9), (1.0, 17.0))
 
 
 def subjects(post: Post) -> list[str]:
@@ -230,9 +166,8 @@ def test_warmth_that_grows_past_the_limit_at_night_is_told_then_and_not_again_in
 
 def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> None:
     """Else nobody could say later whether its trouble still stands, or that the second vessel was told of."""
-    two = TEXT.replace(
-        "[post]", TEXT[TEXT.index("[[vessel]]") : TEXT.index("[post]")].replace("tray", "jar") + "[post]"
-    )
+    jar = vessel("jar", "water", cold_c=20.0)
+    two = station_text(*TRAYS, jar, POST, name="Room 7", every_s=300)
     station = parse_station(two, "station.toml")
     clock, store, post = PlayedClock(MIDDAY), WritingStore(tmp_path, durable=False), Post()
     deeds = [

@@ -16,7 +16,7 @@ from daemon.play.story_world import Heard, StoryWorld
 from daemon.play.world.vessel import Outcome, Truth
 from tests.kit.command_line import Said, begin, ended, naupliad, surroundings, until
 from tests.kit.played import Played
-from tests.kit.small_station import unix, write_story
+from tests.kit.recordings import unix, write_story
 from tests.kit.telling import WEEKENDS as STORIES
 
 AGAIN = "plain-weekend"

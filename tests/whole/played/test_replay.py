@@ -17,7 +17,8 @@ import pytest
 from tests.kit.checkout import UNHEATED_ROOM
 from tests.kit.command_line import begin, ended, naupliad
 from tests.kit.played import Played
-from tests.kit.small_station import good, stamp, station_text, tape_rows, unix, write_care, write_tape
+from tests.kit.recordings import good, stamp, tape_rows, unix, write_care, write_tape
+from tests.kit.station import station_text
 
 # contract.md: what is estimated for a cup (the cone's two quantities apart), and the share beside them.
 QUANTITIES = {

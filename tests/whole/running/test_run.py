@@ -6,91 +6,23 @@ import os
 import re
 import signal
 import socket
-import sqlite3
-import subprocess
 import time
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from email import message_from_bytes, policy
 from email.message import EmailMessage
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from daemon.inbox import INBOX, ask
 from daemon.post.webhook import signature
-from tests.kit.command_line import PATIENCE_S, Said, begin, ended, naupliad, surroundings, until
-from tests.kit.small_station import (
-    good,
-    stamp,
-    station_text,
-    tape_rows,
-    write_care,
-    write_tape,
-    zone_where_it_is,
-)
+from tests.kit.command_line import PATIENCE_S, begin, ended, naupliad, surroundings, until
+from tests.kit.recordings import good, stamp, tape_rows, write_care, write_tape
+from tests.kit.running_daemon import SELDOM_S, care, rehearsing, running
+from tests.kit.station import PROBES, post, probe, station_text, vessel, zone_where_it_is
 from tests.kit.web_server import Hook, web_server
 
 # The issue says 2 s. Here only a daemon that hangs fails; the figure is printed.
 HANGS_S = 10.0
-
-
-@dataclass
-class Running:
-    """A daemon that runs, and its state folder."""
-
-    process: subprocess.Popen[str]
-    state: Path
-    stopped_in_s: float = 0.0
-
-    def rows(self, query: str, *values: object) -> list[tuple[Any, ...]]:
-        """What stands in the store, read beside the daemon."""
-        with closing(sqlite3.connect(f"file:{self.state}/station.db?mode=ro", uri=True)) as connection:
-            return connection.execute(query, values).fetchall()
-
-    def answers(self) -> bool:
-        """Whether the daemon is past its first beat: only then does it answer, be it with a refusal."""
-        return ask(self.state / INBOX, {"ask": "nothing"}) is not None
-
-    def beats(self) -> int:
-        return len(self.rows("SELECT DISTINCT at FROM reading"))
-
-    def stop(self, by: signal.Signals = signal.SIGTERM) -> Said:
-        began = time.monotonic()
-        self.process.send_signal(by)
-        said = ended(self.process)
-        self.stopped_in_s = time.monotonic() - began
-        print(f"{by.name}: ended with {said.code} after {self.stopped_in_s:.2f} s")  # noqa: T201 - with -s
-        return said
-
-
-@contextmanager
-def running(config: Path, state: Path, **more: Any) -> Iterator[Running]:
-    """The daemon, up to its first readings in this life; ended when the test is over, however that went."""
-    process = begin("run", "--config", config, "--state", state, folder=config.parent, **more)
-    daemon = Running(process, state)
-    try:
-        until("the inbox answers", lambda: process.poll() is not None or daemon.answers())
-        assert process.poll() is None, process.communicate()
-        yield daemon
-    finally:
-        if process.poll() is None:
-            process.kill()
-            process.communicate()
-
-
-# A beat a minute: a daemon that hears of its end only at the next beat is one that hangs.
-SELDOM_S = 60
-
-
-def rehearsing(folder: Path, every_s: int) -> Path:
-    """A station file for a simulated room, at noon with somebody there: no planned letter comes."""
-    zone = zone_where_it_is(12, int(time.time()))
-    text = station_text('driver = "rehearsal"', every_s=every_s, zone=zone, attended="[]")
-    (folder / "station.toml").write_text(text, encoding="utf-8")
-    return folder / "station.toml"
 
 
 @pytest.fixture
@@ -98,17 +30,10 @@ def config(tmp_path: Path) -> Path:
     return rehearsing(tmp_path, SELDOM_S)
 
 
-def care(state: Path, *words: str) -> Said:
-    """`naupliad care`, which must succeed."""
-    said = naupliad("care", words[0], "--state", state, *words[1:])
-    assert (said.code, said.err) == (0, "")
-    return said
-
-
 def test_without_its_hardware_run_says_what_is_missing_and_makes_nothing(tmp_path: Path) -> None:
     config = tmp_path / "station.toml"
-    driver = 'driver = "ds18b20"\naddress = "28-0316a2795f1c"'
-    text = station_text(driver).replace(f'"room_c"\n{driver}', '"room_c"\ndriver = "rehearsal"')
+    water = probe("cup-water", driver="ds18b20", address="28-0316a2795f1c")
+    text = station_text(water, probe("room-air", "room_c"), vessel("cup", *PROBES))
     config.write_text(text, encoding="utf-8")
     said = ended(begin("run", "--config", config, "--state", tmp_path / "state", folder=tmp_path))
     assert (said.code, said.out) == (1, "")
@@ -223,7 +148,7 @@ def cold_station(tmp_path: Path) -> Continued:
     zone = zone_where_it_is(20, now)
     last_at = now // 3600 * 3600 - 600
     config = tmp_path / "station.toml"
-    config.write_text(station_text(every_s=SELDOM_S, zone=zone, attended="[]"), encoding="utf-8")
+    config.write_text(station_text(every_s=SELDOM_S, zone=zone, attended=()), encoding="utf-8")
     began = last_at - 69 * SELDOM_S
     tape = write_tape(tmp_path / "tape.csv", tape_rows(began, 70, good(17.0), SELDOM_S))
     care_log = write_care(tmp_path / "care.csv", f"{stamp(began - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25")
@@ -269,7 +194,7 @@ def test_a_restart_takes_up_alarms_and_letters_where_they_stood(cold_station: Co
 def test_the_tape_driver_plays_its_rows_in_real_time(tmp_path: Path) -> None:
     config = tmp_path / "station.toml"
     config.write_text(
-        station_text(every_s=5, zone=zone_where_it_is(12, int(time.time())), attended="[]"), encoding="utf-8"
+        station_text(every_s=5, zone=zone_where_it_is(12, int(time.time())), attended=()), encoding="utf-8"
     )
     write_tape(tmp_path / "tape.csv", tape_rows(1_800_000_000, 100, good(24.25, 20.5), every_s=5))
     with running(config, tmp_path / "state") as daemon:
@@ -335,16 +260,8 @@ def test_a_daemon_that_was_killed_is_followed_by_one_that_goes_on(tmp_path: Path
 
 def test_a_post_that_hangs_does_not_hold_up_the_end(cold_station: Continued) -> None:
     with socket.create_server(("127.0.0.1", 0)) as silent:
-        post = f"""
-[post]
-smtp_host = "127.0.0.1"
-smtp_port = {silent.getsockname()[1]}
-security = "plain-on-loopback"
-from = "cups@school.example"
-to = ["teacher@school.example"]
-"""
         with cold_station.config.open("a", encoding="utf-8") as file:
-            file.write(post)
+            file.write("\n" + post(silent.getsockname()[1], "127.0.0.1"))
         with running(cold_station.config, cold_station.state) as daemon:
             silent.settimeout(PATIENCE_S)
             line, _ = silent.accept()

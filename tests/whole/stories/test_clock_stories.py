@@ -13,7 +13,7 @@ from daemon.play.story_file import read_story
 from daemon.store.file import open_for_reading
 from tests.kit.command_line import Said, begin, ended
 from tests.kit.played import Played
-from tests.kit.small_station import unix
+from tests.kit.recordings import unix
 
 STORIES = ("stale-clock", "summer-time", "winter-time")
 ON, SET = unix("2027-01-20T07:30:00+00:00"), unix("2027-01-20T10:30:00+00:00")

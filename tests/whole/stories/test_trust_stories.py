@@ -16,7 +16,7 @@ from daemon.watching.trust_desk import trust_of
 from sensors.reading import Quality, Reading
 from sensors.trust.judge import revised
 from tests.kit.command_line import Said, begin, ended
-from tests.kit.small_station import unix
+from tests.kit.recordings import unix
 
 STORIES = tuple(name for name in story_names() if name.startswith("trust-"))
 SHIPPED = ("long-weekend", "plain-weekend", "warm-window")

@@ -15,28 +15,9 @@ from daemon.alarms.attention import (
     said_in_vain,
     unplanned_due_at,
 )
-from daemon.config import parse_station
+from tests.kit.station import probe, station, vessel
 
-STATION = parse_station(
-    """
-[station]
-name = "Room 7"
-timezone = "Europe/Lisbon"
-attended = ["Mon-Fri 08:00-15:30"]
-away = ["2027-02-15/2027-02-19"]
-[[probe]]
-id = "water"
-measures = "water_c"
-driver = "rehearsal"
-[[vessel]]
-id = "tray"
-mark_ml = 250.0
-surface_cm2 = 38.5
-low_ml = 40.0
-probes = ["water"]
-""",
-    "station.toml",
-)
+STATION = station(probe("water"), vessel("tray", "water"), away=["2027-02-15/2027-02-19"])
 LISBON = ZoneInfo("Europe/Lisbon")
 
 

@@ -11,43 +11,19 @@ from daemon.alarms import conditions
 from daemon.alarms.conditions import NOT_JUDGED, AlarmKey, Judgement
 from daemon.alarms.lifecycle import Alarm, Delays, State
 from daemon.alarms.watch import Change, Watch, alarm_keys
-from daemon.config import parse_station
 from daemon.estimates.quantile import Estimate
 from daemon.station import Vessel
 from sensors.reading import Measure, Quality, Reading
+from tests.kit.station import probe, station, vessel
 
-STATION = parse_station(
-    """
-[station]
-name = "Room 7"
-timezone = "UTC"
-sample_every_s = 300
-[[probe]]
-id = "water"
-measures = "water_c"
-driver = "rehearsal"
-[[probe]]
-id = "light"
-measures = "light_lux"
-driver = "rehearsal"
-[[vessel]]
-id = "tray"
-mark_ml = 250.0
-surface_cm2 = 38.5
-low_ml = 40.0
-probes = ["water", "light"]
-cold_c = 20.0
-hot_c = 30.0
-lamp = ["18:00-07:00"]
-[[vessel]]
-id = "jar"
-mark_ml = 900.0
-surface_cm2 = 60.0
-low_ml = 90.0
-probes = ["water"]
-cold_c = 18.0
-""",
-    "station.toml",
+STATION = station(
+    probe("water"),
+    probe("light", "light_lux"),
+    vessel("tray", "water", "light", cold_c=20.0, hot_c=30.0, lamp=["18:00-07:00"]),
+    vessel("jar", "water", mark_ml=900.0, surface_cm2=60.0, low_ml=90.0, cold_c=18.0),
+    zone="UTC",
+    attended=(),
+    every_s=300,
 )
 NOON = int(datetime(2027, 1, 14, 12, tzinfo=UTC).timestamp())
 COLD, HOT = AlarmKey("tray", "cold"), AlarmKey("tray", "hot")

@@ -1,8 +1,7 @@
 """The care log: read and checked, written back, and the contract's table of deeds held word for word."""
 
 import re
-from datetime import UTC, datetime, time
-from zoneinfo import ZoneInfo
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -11,23 +10,12 @@ from hypothesis import strategies as st
 from daemon.care.deed import KINDS, Deed
 from daemon.care.log import deed_from_fields, format_detail, format_number, read_care_log, unit_of
 from daemon.errors import InputError
-from daemon.station import Post, Station, Vessel
 from tests.kit.checkout import REFERENCE
 from tests.kit.refusals import faults_told, reader_of
+from tests.kit.station import probe, station, vessel
 
 HEADER = "time,vessel,deed,amount,unit,detail\n"
-TRAY = Vessel("tray-a", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.2, 1.0)
-ROOM = Station(
-    "Room 12",
-    ZoneInfo("Europe/Lisbon"),
-    (),
-    (),
-    60,
-    "C",
-    (),
-    (TRAY,),
-    Post(None, time(20), time(7, 15), None),
-)
+ROOM = station(probe("tray-water"), vessel("tray-a", "tray-water", count=24, brim_ml=30.0))
 NOON = int(datetime(2027, 2, 12, 12, tzinfo=UTC).timestamp())
 STAMP = "2027-02-12T12:00:00+00:00"
 

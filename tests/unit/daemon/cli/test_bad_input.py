@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from tests.kit.command_line import Said, naupliad
-from tests.kit.small_station import good, stamp, station_text, tape_rows, unix, write_care, write_tape
+from tests.kit.recordings import good, stamp, tape_rows, unix, write_care, write_tape
+from tests.kit.station import station_text
 
 BEGAN = unix("2027-01-14T08:00:00+00:00")
 HEADER = "time,probe,value,fault\n"

@@ -17,6 +17,7 @@ from daemon.commissioning.checkup.service_account import ENTER, READ, WRITE, ser
 from daemon.store.file import FILE_NAME, WritingStore
 from tests.kit.command_line import Said
 from tests.kit.file_machine import machine, naupliad
+from tests.kit.station import post, probe, station_text, table, vessel
 from tests.kit.sysfs import attach, lay
 
 ADDRESS = "28-00000a1b2c3d"
@@ -28,35 +29,11 @@ OURS = os.getgid()
 PASSWD = f"root:x:0:0:root:/root:/bin/sh\nnaupliad:x:54321:{OURS}::/var/lib/naupliad:/usr/sbin/nologin\n"
 GROUP = f"gpio:x:54001:teacher,naupliad\nspi:x:54002:naupliad\nnaupliad:x:{OURS}:teacher\n"
 
-STATION = f"""[station]
-name = "Room 12"
-timezone = "Europe/Lisbon"
-
-[[probe]]
-id = "tray-water"
-measures = "water_c"
-driver = "ds18b20"
-address = "{ADDRESS}"
-"""
-CUP = """
-[[vessel]]
-id = "tray-a"
-mark_ml = 250.0
-surface_cm2 = 38.5
-low_ml = 40.0
-probes = ["tray-water"]
-"""
-LIGHT = '\n[[probe]]\nid = "light"\nmeasures = "light_fraction"\ndriver = "mcp3008"\nchannel = 0\n'
-FLOAT = '\n[[probe]]\nid = "float"\nmeasures = "float_low"\ndriver = "float"\npin = 17\n'
-LUX = '\n[[probe]]\nid = "lux"\nmeasures = "light_lux"\ndriver = "iio"\ndevice = "bh1750"\n'
-POST = """
-[post]
-smtp_host = "127.0.0.1"
-smtp_port = {port}
-security = "plain-on-loopback"
-from = "cups@school.example"
-to = ["teacher@school.example"]
-"""
+WATER = probe("tray-water", driver="ds18b20", address=ADDRESS)
+CUP = vessel("tray-a", "tray-water")
+LIGHT = probe("light", "light_fraction", "mcp3008", channel=0)
+FLOAT = probe("float", "float_low", "float", pin=17)
+LUX = probe("lux", "light_lux", "iio", device="bh1750")
 
 
 class Pi:
@@ -69,13 +46,16 @@ class Pi:
         self.state = root / "var" / "lib" / "naupliad"
         self.write("etc/passwd", PASSWD)
         self.write("etc/group", GROUP)
-        self.write("etc/naupliad/station.toml", STATION + CUP)
+        self.station(WATER, CUP)
         self.write("boot/firmware/config.txt", "[all]\ndtoverlay=w1-gpio\n")
         self.write("run/systemd/timesync/synchronized", "")
         attach(root / W1, ADDRESS, 21.0)
         self.state.mkdir(parents=True)
         WritingStore(self.state).close()
         self.state.chmod(0o770)
+
+    def station(self, *tables: str) -> None:
+        self.write("etc/naupliad/station.toml", station_text(*tables))
 
     def write(self, path: str, text: str) -> Path:
         file = self.root / path
@@ -123,7 +103,7 @@ def test_what_is_wrong_is_one_line_with_what_to_do_and_ends_with_one(pi: Pi) -> 
 
 
 def test_every_fault_of_the_station_file_is_a_finding(pi: Pi) -> None:
-    pi.write("etc/naupliad/station.toml", STATION + CUP.replace("mark_ml = 250.0", "mark_ml = -1\nmrk = 2"))
+    pi.station(WATER, vessel("tray-a", "tray-water", mark_ml=-1, mrk=2))
     faults = [f["account"] for f in pi.found(wrong=True) if f["grade"] == "wrong"]
     assert len(faults) == 2
     assert "vessel[1].mark_ml: found -1" in faults[0]
@@ -257,12 +237,12 @@ def server() -> Iterator[int]:
 
 
 def test_without_a_post_letters_are_files(pi: Pi) -> None:
-    (post,) = [f for f in pi.found("--post") if f["subject"].startswith("post")]
-    assert post["account"].endswith(f"letters are files in {pi.state / 'letters'}")
+    (way,) = [f for f in pi.found("--post") if f["subject"].startswith("post")]
+    assert way["account"].endswith(f"letters are files in {pi.state / 'letters'}")
 
 
 def test_a_server_is_only_asked_with_post(pi: Pi, server: int) -> None:
-    pi.write("etc/naupliad/station.toml", STATION + CUP + POST.format(port=server))
+    pi.station(WATER, CUP, post(server, "127.0.0.1"))
     assert not [f for f in pi.found() if f["subject"] == "post server"]
     (answer,) = [f for f in pi.found("--post") if f["subject"] == "post server"]
     assert (answer["grade"], answer["account"].split(";")[0]) == ("ok", f"127.0.0.1:{server} answers")
@@ -271,13 +251,12 @@ def test_a_server_is_only_asked_with_post(pi: Pi, server: int) -> None:
 def test_a_server_that_cannot_be_reached_is_wrong(pi: Pi, server: int) -> None:
     with socket.create_server(("127.0.0.1", 0)) as gone:
         port = gone.getsockname()[1]
-    pi.write("etc/naupliad/station.toml", STATION + CUP + POST.format(port=port))
+    pi.station(WATER, CUP, post(port, "127.0.0.1"))
     assert "cannot be reached: Connection refused" in pi.one("post server", "wrong", "--post")["account"]
 
 
 def test_a_user_without_a_password_is_wrong_and_a_kept_one_is_never_shown(pi: Pi) -> None:
-    post = POST.format(port=25) + 'user = "cups"\n'
-    pi.write("etc/naupliad/station.toml", STATION + CUP + post)
+    pi.station(WATER, CUP, post(25, "127.0.0.1", user="cups"))
     assert "sudo install -m 600 /dev/null /etc/naupliad/smtp-password" in pi.one("password", "wrong")["do"]
     file = pi.write("etc/naupliad/smtp-password", "red-lantern-9\n")
     file.chmod(0o644)
@@ -291,7 +270,7 @@ def test_a_user_without_a_password_is_wrong_and_a_kept_one_is_never_shown(pi: Pi
 
 
 def test_a_password_file_that_is_named_and_not_there_is_wrong(pi: Pi) -> None:
-    pi.write("etc/naupliad/station.toml", STATION + CUP + POST.format(port=25))
+    pi.station(WATER, CUP, post(25, "127.0.0.1"))
     pi.more["environ"] = {"NAUPLIAD_SMTP_PASSWORD_FILE": "/nonexistent"}
     assert "cannot be read" in pi.one("password", "wrong")["account"]
 
@@ -348,15 +327,14 @@ def test_a_trigger_that_the_daemon_may_not_write_is_told_where_there_are_several
     trigger.write_text("0\n")
     trigger.chmod(0o644)
     assert pi.checkup().code == 0
-    second = STATION.partition("[[probe]]")[2].replace("tray-water", "b").replace(ADDRESS, "28-0316a2795f1c")
-    pi.write("etc/naupliad/station.toml", f"{STATION}\n[[probe]]{second}{CUP}")
+    pi.station(WATER, probe("b", driver="ds18b20", address="28-0316a2795f1c"), CUP)
     assert "sudo systemd/install.sh" in pi.one("1-Wire", "look")["do"]
     trigger.chmod(0o664)
     assert {f["grade"] for f in pi.found()} == {"ok"}
 
 
 def test_an_adc_needs_spi_and_its_group(pi: Pi) -> None:
-    pi.write("etc/naupliad/station.toml", STATION + LIGHT + CUP)
+    pi.station(WATER, LIGHT, CUP)
     found = pi.one("SPI", "wrong")
     assert found["account"] == f"no {pi.root}/dev/spidev0.0"
     assert "dtparam=spi=on" in found["do"]
@@ -367,7 +345,7 @@ def test_an_adc_needs_spi_and_its_group(pi: Pi) -> None:
 
 
 def test_pins_need_the_chip_the_group_and_the_library(pi: Pi) -> None:
-    pi.write("etc/naupliad/station.toml", STATION + FLOAT + CUP)
+    pi.station(WATER, FLOAT, CUP)
     pi.one("GPIO", "wrong")
     pi.write("dev/gpiochip0", "")
     pi.write("etc/group", GROUP.replace("gpio:x:54001:teacher,naupliad", "gpio:x:54001:teacher"))
@@ -380,12 +358,12 @@ def test_pins_need_the_chip_the_group_and_the_library(pi: Pi) -> None:
 
 
 def test_a_light_on_the_pi_needs_pins_too(pi: Pi) -> None:
-    pi.write("etc/naupliad/station.toml", STATION + CUP + "\n[indicator]\nled = 5\n")
+    pi.station(WATER, CUP, table("[indicator]", led=5))
     pi.one("GPIO", "wrong")
 
 
 def test_surroundings_that_mislead_the_pin_library_are_told(pi: Pi) -> None:
-    pi.write("etc/naupliad/station.toml", STATION + FLOAT + CUP)
+    pi.station(WATER, FLOAT, CUP)
     pi.write("dev/gpiochip0", "")
     pi.more["environ"] = {"GPIOZERO_PIN_FACTORY": "rpigpio"}
     assert pi.one("pins", "look")["do"] == "unset GPIOZERO_PIN_FACTORY"
@@ -394,7 +372,7 @@ def test_surroundings_that_mislead_the_pin_library_are_told(pi: Pi) -> None:
 
 
 def test_a_kernel_device_that_is_not_there_is_told_with_the_bus_and_the_overlay(pi: Pi) -> None:
-    pi.write("etc/naupliad/station.toml", STATION + LUX + CUP)
+    pi.station(WATER, LUX, CUP)
     assert "dtparam=i2c_arm=on" in pi.one("iio", "wrong")["do"]
     (pi.root / "sys/bus/i2c/devices/i2c-1").mkdir(parents=True)
     assert "dtoverlay=i2c-sensor" in pi.one("iio", "wrong")["do"]

@@ -14,15 +14,8 @@ from typing import Any
 import pytest
 
 from tests.kit.command_line import Said, naupliad
-from tests.kit.small_station import (
-    good,
-    stamp,
-    station_text,
-    tape_rows,
-    write_care,
-    write_tape,
-    zone_where_it_is,
-)
+from tests.kit.recordings import good, stamp, tape_rows, write_care, write_tape
+from tests.kit.station import station_text, zone_where_it_is
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +25,7 @@ def left(tmp_path_factory: pytest.TempPathFactory) -> Path:
     # Readings at 3, 13, 23 … minutes past: none falls on the second of the night's letter.
     now = (int(time.time()) - 240) // 600 * 600 + 240
     zone = zone_where_it_is(12, now)
-    (place / "station.toml").write_text(station_text(every_s=600, zone=zone, attended="[]"), encoding="utf-8")
+    (place / "station.toml").write_text(station_text(every_s=600, zone=zone, attended=()), encoding="utf-8")
     tape = write_tape(place / "tape.csv", tape_rows(now - 60 - 180 * 600, 181, good(24.0), 600))
     care = write_care(
         place / "care.csv",

@@ -30,30 +30,21 @@ from sensors.drivers import key_faults
 from sensors.light_scale import scale_fault
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.command_line import Said
+from tests.kit.converter import Converter
 from tests.kit.file_machine import NOON, PlayedTime, machine, naupliad
+from tests.kit.station import probe, station_text, vessel
 from tests.kit.sysfs import attach, lay, slave_text
-from tests.unit.sensors.test_gpio import Converter
 
 GENUINE, COPY = "28-00000a1b2c3d", "28-0316a2795f1c"
 W1, IIO, HWMON = "sys/bus/w1/devices", "sys/bus/iio/devices", "sys/class/hwmon"
 
 
-def probe(probe_id: str, measures: str, driver: str, **keys: object) -> str:
-    told = {"id": probe_id, "measures": measures, "driver": driver, **keys}
-    return "[[probe]]\n" + "".join(f"{key} = {json.dumps(value)}\n" for key, value in told.items()) + "\n"
+WATER = probe("tray-water", driver="ds18b20", address=GENUINE)
 
 
-WATER = probe("tray-water", "water_c", "ds18b20", address=GENUINE)
-
-
-def station(tmp_path: Path, *probes: str, uses: str = '"tray-water"', config: str = "station.toml") -> Path:
-    path = tmp_path / config
-    head = '[station]\nname = "Room 12"\ntimezone = "UTC"\nattended = []\n\n'
-    cup = (
-        '[[vessel]]\nid = "tray-a"\nmark_ml = 250.0\nsurface_cm2 = 38.5\nlow_ml = 40.0\n'
-        f"probes = [{uses}]\ncold_c = 20.0\nhot_c = 30.0\n"
-    )
-    path.write_text(head + "".join(probes) + cup, encoding="utf-8")
+def station(folder: Path, *probes: str, uses: tuple[str, ...] = ("tray-water",)) -> Path:
+    path = folder / "station.toml"
+    path.write_text(station_text(*probes, vessel("tray-a", *uses), zone="UTC", attended=()), encoding="utf-8")
     return path
 
 
@@ -291,7 +282,7 @@ def test_the_lines_to_paste_make_a_station_file_that_is_right_and_reads_well(tmp
     full_pi(tmp_path)
     found = told(naupliad(machine(tmp_path), "probes", "--json"))["unnamed"]
     pasted = [f"{line['lines']}\n\n" for line in found]
-    config = station(tmp_path, *pasted, uses='"water-2c3d"')
+    config = station(tmp_path, *pasted, uses=("water-2c3d",))
     again = told(naupliad(machine(tmp_path), "probes", "--config", config, "--json"))
     assert [line["probe"] for line in again["probes"]] == [line["probe"] for line in found]
     assert again["unnamed"] == []
@@ -663,7 +654,7 @@ def under_lamp(root: Path, *lux: str | None, words: tuple[str, ...] = ()) -> Sai
         root,
         WATER,
         probe("tray-light", "light_lux", "iio", device="bh1750"),
-        uses='"tray-water", "tray-light"',
+        uses=("tray-water", "tray-light"),
     )
 
     def show(value: str | None) -> None:
@@ -731,14 +722,5 @@ def test_a_limit_lies_between_lamp_off_and_lamp_on(off: list[float], on: list[fl
     limit = calibration.lamp_limit(off, on).keys.get("low_light_lux")
     if limit is not None:
         assert sorted(off)[0] < limit < sorted(on)[-1]
-        vessel = station_with_limit(limit)
-        assert parse_station(vessel, "s.toml").vessels[0].low_light_lux == limit
-
-
-def station_with_limit(limit: float) -> str:
-    return (
-        '[station]\nname = "Room 12"\ntimezone = "UTC"\n\n'
-        + WATER
-        + '[[vessel]]\nid = "tray-a"\nmark_ml = 250.0\nsurface_cm2 = 38.5\nlow_ml = 40.0\n'
-        + f'probes = ["tray-water"]\nlow_light_lux = {limit!r}\n'
-    )
+        pasted = vessel("tray-a", "tray-water", low_light_lux=limit)
+        assert parse_station(station_text(WATER, pasted), "s.toml").vessels[0].low_light_lux == limit

@@ -8,13 +8,13 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from daemon.cli.quiet import end_of_quiet
-from daemon.config import parse_station
 from daemon.errors import InputError
 from tests.kit.command_line import naupliad
-from tests.kit.small_station import good, station_text, tape_rows, unix, write_care, write_tape
+from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
+from tests.kit.station import station, station_text
 
 LISBON = ZoneInfo("Europe/Lisbon")
-STATION = parse_station(station_text(), "station.toml")
+STATION = station()
 FRIDAY = int(datetime(2027, 1, 15, 14, 0, tzinfo=LISBON).timestamp())
 
 

@@ -9,16 +9,16 @@ from pathlib import Path
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.config import parse_station
 from daemon.estimates.grounds import Grounds
 from daemon.estimates.hatch.lots import Lots
 from daemon.estimates.vessel import VesselBelief
 from reports.explanation import Ground, Observations, explanation
 from reports.records import Range, Setting, Span
 from tests.kit.command_line import naupliad
-from tests.kit.small_station import good, station_text, tape_rows, unix, write_care, write_tape
+from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
+from tests.kit.station import station, station_text
 
-CUP = parse_station(station_text(), "station.toml").vessels[0]
+CUP = station().vessels[0]
 BEGAN = 1_800_000_000
 HOUR = 3600
 

@@ -10,12 +10,21 @@ from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline.timeline import OutOfOrder
 from daemon.estimates.vessel import Batch, VesselBelief
-from daemon.station import Vessel
+from tests.kit.station import tray
 
 START = 1_800_000_000
 HOUR = 3600
-CUP = Vessel("cup", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.0)
-CONE = Vessel("cone", 1, "cone", 2000.0, 150.0, 300.0, 50.0, (), 20.0, 30.0, (), 200.0, 0.5, 2.0)
+CUP = tray()
+CONE = tray(
+    id="cone",
+    count=1,
+    kind="cone",
+    mark_ml=2000.0,
+    surface_cm2=150.0,
+    low_ml=300.0,
+    brim_ml=50.0,
+    rim_above_water_cm=2.0,
+)
 QUANTITIES = {
     "hatched_fraction",
     "hatchable_share",

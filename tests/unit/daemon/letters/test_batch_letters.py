@@ -2,14 +2,15 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from daemon.alarms.attention import DatedLetter, coming_letters, planned_fits
-from tests.kit.desks import HOUR, Desks, moment, station
+from tests.kit.desks import HOUR, Desks, moment, tray_station
 
 DAY = 24 * HOUR
-ALWAYS = "[]"
+ALWAYS: tuple[str, ...] = ()
 
 
 def warm(_at: int) -> float:
@@ -20,10 +21,8 @@ def warm(_at: int) -> float:
 def begin(tmp_path: Path) -> Callable[..., Desks]:
     """A station that begins on a January morning."""
 
-    def made(day: int, clock: str = "09:00", **told: str) -> Desks:
-        extra = told.pop("extra", "")
-        vessels = told.pop("vessels", "tray").split()
-        return Desks(station(extra, vessels=vessels, **told), tmp_path, moment(day, clock))
+    def made(day: int, clock: str = "09:00", *vessels: str, **told: Any) -> Desks:
+        return Desks(tray_station(*vessels, **told), tmp_path, moment(day, clock))
 
     return made
 
@@ -49,7 +48,7 @@ def test_who_told_of_swimmers_is_not_told_of_the_hatch(begin: Callable[..., Desk
 
 
 def test_vessels_set_within_some_hours_are_told_of_at_the_same_time(begin: Callable[..., Desks]) -> None:
-    desks = begin(12, vessels="tray jar")
+    desks = begin(12, "09:00", "tray", "jar")
     desks.tell("set", 0.05)
     desks.live(moment(12, "13:00"), warm)
     desks.tell("set", 0.05, vessel="jar")
@@ -105,7 +104,7 @@ def test_fed_animals_bring_no_letter_for_three_and_a_half_days(begin: Callable[.
 
 
 def test_a_cone_is_told_of_its_harvest_and_not_of_its_hatch(begin: Callable[..., Desks]) -> None:
-    desks = begin(12, extra='kind = "cone"')
+    desks = begin(12, kind="cone")
     desks.tell("set", 0.05)
     desks.live(moment(14, "09:00"), warm)
     assert desks.letters("hatch") == []
@@ -115,7 +114,7 @@ def test_a_cone_is_told_of_its_harvest_and_not_of_its_hatch(begin: Callable[...,
 
 
 def test_after_a_harvest_nothing_more_is_said_of_it(begin: Callable[..., Desks]) -> None:
-    desks = begin(12, extra='kind = "cone"')
+    desks = begin(12, kind="cone")
     desks.tell("set", 0.05)
     desks.live(moment(13, "08:30"), warm)
     desks.tell("harvest", 200.0)
@@ -126,7 +125,7 @@ def test_after_a_harvest_nothing_more_is_said_of_it(begin: Callable[..., Desks])
 
 def test_a_planned_letter_counts_those_that_are_sure_to_come() -> None:
     at = moment(14, "09:00")  # a Thursday
-    coming = coming_letters(station(), at)
+    coming = coming_letters(tray_station(), at)
     assert [(letter.kind, letter.at) for letter in coming] == [
         ("leave", moment(15, "13:30")),
         ("return", moment(18, "08:00")),
@@ -135,4 +134,4 @@ def test_a_planned_letter_counts_those_that_are_sure_to_come() -> None:
     assert planned_fits([hatch], at)
     assert not planned_fits([hatch, *coming], at)
     assert planned_fits(coming, at)
-    assert coming_letters(station(attended=ALWAYS), at) == []
+    assert coming_letters(tray_station(attended=ALWAYS), at) == []

@@ -37,7 +37,7 @@ from sensors.probe_bench import InlineBench
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.checkout import REFERENCE
 from tests.kit.command_line import begin, ended, surroundings, until
-from tests.kit.small_station import station_text
+from tests.kit.station import probe, station_text
 
 PAGE = REFERENCE / "station.md"
 RED, GREEN, BLUE, BUTTON = 5, 6, 13, 26
@@ -465,9 +465,9 @@ def _fails(*_: object) -> None:
 
 # --- the station file ---
 
-LEAST = station_text('driver = "rehearsal"')
-FLOAT = '[[probe]]\nid = "float"\nmeasures = "float_low"\ndriver = "float"\npin = 17\n\n'
-ADC = '[[probe]]\nid = "light"\nmeasures = "light_fraction"\ndriver = "mcp3008"\nchannel = 0\n\n'
+LEAST = station_text(driver="rehearsal")
+FLOAT = probe("float", "float_low", "float", pin=17)
+ADC = probe("light", "light_fraction", "mcp3008", channel=0)
 
 
 def indicated(*lines: str, probes: str = "") -> str:
@@ -599,7 +599,7 @@ class Watched:
     """A station at work with a light and a button, a beat at a time."""
 
     def __init__(self, folder: Path, bench: Bench, clock: PlayedClock | None = None) -> None:
-        text = station_text('driver = "rehearsal"', every_s=EVERY_S)
+        text = station_text(driver="rehearsal", every_s=EVERY_S)
         station = parse_station(text, "station.toml")
         self.bench, self.clock = bench, clock or PlayedClock(MIDDAY)
         self.water, self.room = Water(), Room()
@@ -758,7 +758,7 @@ def test_a_station_without_water_readings_is_blind_and_cannot_be_pressed_out_of_
 def test_the_daemon_runs_with_and_without_pins(tmp_path: Path, factory: str) -> None:
     """As a process: where there is no Pi it says so and watches on; where there is one it ends clean."""
     config = tmp_path / "station.toml"
-    text = station_text('driver = "rehearsal"', every_s=5)
+    text = station_text(driver="rehearsal", every_s=5)
     config.write_text(text + f"\n[indicator]\nled = {RED}\nbutton = {BUTTON}\n", encoding="utf-8")
     environment = {**surroundings(), "GPIOZERO_PIN_FACTORY": factory, "PYTHONWARNINGS": "error"}
     process = begin(

@@ -17,10 +17,10 @@ from daemon.store.file import WritingStore
 from tests.kit.checkout import DOCS
 from tests.kit.command_line import naupliad, until
 from tests.kit.mail_server import Desk, free_port, mail_servers
-from tests.kit.small_station import station_text
+from tests.kit.pages import fenced
+from tests.kit.sample_letter import letter, out
+from tests.kit.station import post, station_text, table
 from tests.kit.web_server import Hook, web_server
-from tests.unit.daemon.post.test_mail import letter, out
-from tests.whole.docs.test_docs import fenced
 
 SECRET = "forty-two brine shrimp in a jar"
 HOSTS = 'host = "localhost"\nsecurity = "plain-on-loopback"\n'
@@ -162,14 +162,9 @@ def test_a_sample_goes_by_every_way_and_says_which_failed(
     desk = Desk()
     with mail_servers() as start:
         server = start(desk, "plain-on-loopback")
-        post = (
-            '[post]\nsmtp_host = "localhost"\nsecurity = "plain-on-loopback"\nfrom = "cups@school.example"\n'
-        )
-        post += f'to = ["teacher@school.example"]\nsmtp_port = {server.smtp_port}\n'
         config = tmp_path / "station.toml"
-        config.write_text(
-            f'{station_text()}{post}[webhook]\nurl = "http://localhost:{hook.port}/hush"\n', "utf-8"
-        )
+        ways = (post(server.smtp_port), table("[webhook]", url=f"http://localhost:{hook.port}/hush"))
+        config.write_text("\n".join((station_text(), *ways)), "utf-8")
         said = naupliad("post", "sample", "--config", config, "--state", tmp_path)
         assert (said.code, said.err) == (0, "")
         assert said.out.splitlines() == [
@@ -228,7 +223,7 @@ def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiv
 
     from daemon.post.carrier import LetterRefused, Unreachable
     from daemon.post.webhook import WebhookCarrier
-    from tests.unit.daemon.post.test_mail import LISBON
+    from tests.kit.sample_letter import LISBON
 
     address, process = receiver()
 

@@ -1,8 +1,7 @@
 """Recorded readings: read whole or refused with their lines; played at their own times."""
 
 import tracemalloc
-from datetime import UTC, datetime, time
-from zoneinfo import ZoneInfo
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -10,10 +9,10 @@ from hypothesis import strategies as st
 
 from daemon.errors import InputError
 from daemon.play.tape import HOLD_S, Tape, TapeBench, TapeProbe, read_tape
-from daemon.station import Post, ProbePlan, Station
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.checkout import REFERENCE
 from tests.kit.refusals import faults_told, reader_of
+from tests.kit.station import probe, station, vessel
 
 HEADER = "time,probe,value,fault\n"
 PROBES = {
@@ -22,16 +21,9 @@ PROBES = {
     "room-air": Measure.ROOM_C,
     "tray-float": Measure.FLOAT_LOW,
 }
-ROOM = Station(
-    "Room 12",
-    ZoneInfo("Europe/Lisbon"),
-    (),
-    (),
-    60,
-    "C",
-    tuple(ProbePlan(probe, measures, "tape", {"file": "tape.csv"}) for probe, measures in PROBES.items()),
-    (),
-    Post(None, time(20), time(7, 15), None),
+ROOM = station(
+    *(probe(name, measures, "tape", file="tape.csv") for name, measures in PROBES.items()),
+    vessel("tray", "tray-water"),
 )
 NOON = int(datetime(2027, 2, 12, 12, tzinfo=UTC).timestamp())
 ROW = "2027-02-12T12:00:00+00:00,tray-water,24.5,\n"

@@ -7,9 +7,6 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
-from email import message_from_bytes
-from email.message import EmailMessage
-from email.policy import SMTP
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -19,44 +16,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from daemon.errors import InputError
-from daemon.post.carrier import Carrier, Deferred, LetterRefused, Outgoing, Unreachable, retry_at
+from daemon.post.carrier import Carrier, Deferred, LetterRefused, Unreachable, retry_at
 from daemon.post.folder import FolderCarrier
-from daemon.post.message import compose, marked, message_id_for, words_of
+from daemon.post.message import marked, message_id_for, words_of
 from daemon.post.secrets import SMTP_PASSWORD, read_secret
 from daemon.post.smtp import SmtpCarrier
 from daemon.station import PostServer
 from tests.kit.mail_server import SECRET, Desk, Papers, Start, certify, free_port, mail_servers
+from tests.kit.sample_letter import AT_S, ID, letter, out, read
 
-LISBON = ZoneInfo("Europe/Lisbon")
-AT_S = int(datetime(2027, 2, 19, 17, tzinfo=UTC).timestamp())
-ID = message_id_for("Room 12", 7, AT_S, "cups@school.example")
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 40
-
-
-def letter(**changes: Any) -> bytes:
-    facts: dict[str, Any] = {
-        "kind": "cold",
-        "subject": "Tray A is cold: 18.2 °C",
-        "text": "The water is at 18.2 °C.\n.\nSwitch the lamp on at the wall.\n",
-        "html": "<p>The water is at 18.2 °C.</p>",
-        "date_s": AT_S,
-        "zone": LISBON,
-        "message_id": ID,
-        "sender": "cups@school.example",
-        "to": ["teacher@school.example"],
-    }
-    return compose(**{**facts, **changes})
-
-
-def out(number: int, kind: str, message: bytes) -> Outgoing:
-    return Outgoing(number, kind, AT_S, ("tray-a",), message)
-
-
-def read(message: bytes) -> EmailMessage:
-    parsed = message_from_bytes(message, policy=SMTP)
-    assert isinstance(parsed, EmailMessage)
-    assert not parsed.defects
-    return parsed
 
 
 # --- the letter's bytes ---------------------------------------------------------------------------------

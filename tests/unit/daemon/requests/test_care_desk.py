@@ -12,15 +12,15 @@ from hypothesis import strategies as st
 from daemon.assembly import assemble
 from daemon.care.deed import KINDS, Deed
 from daemon.care.plausibility import measured_far_off, questions
-from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.requests.care_desk import CareDesk
 from daemon.store import deeds as deed_store
 from daemon.store.file import WritingStore
 from tests.kit.command_line import naupliad
-from tests.kit.small_station import good, station_text, tape_rows, unix, write_care, write_tape
+from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
+from tests.kit.station import station, station_text
 
-STATION = parse_station(station_text(), "station.toml")
+STATION = station()
 NOON = unix("2027-01-13T12:00:00+00:00")  # a Wednesday
 HOUR, DAY = 3600, 86_400
 

@@ -7,8 +7,8 @@ import signal
 import socket
 import sqlite3
 import threading
-from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import datetime
 from email import message_from_bytes, policy
@@ -18,7 +18,6 @@ from pathlib import Path
 
 import pytest
 
-from daemon.config import parse_station
 from daemon.errors import InputError, NaupliadError
 from daemon.post.smtp import SmtpCarrier
 from daemon.running.disk.fault import disk_fault
@@ -27,13 +26,12 @@ from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.service import ServiceNotices
 from daemon.store.file import WritingStore
 from reports.letters.card import LastRead
-from tests.kit.command_line import PATIENCE_S, begin, ended, surroundings, until
+from tests.kit.command_line import ended, until
 from tests.kit.lost_writes import built_shim
 from tests.kit.mail_server import Desk, Start, free_port, mail_servers
-from tests.kit.small_station import station_text
+from tests.kit.running_daemon import OFTEN_S, care, rehearsing, served
+from tests.kit.station import post, station
 from tests.kit.unsure_machine import BEGAN, Machine
-from tests.whole.faults.test_faults import OFTEN_S
-from tests.whole.running.test_run import Running, care, rehearsing
 
 DAY_S = 24 * 3600
 READ = [LastRead("cup", 1, 24.5, datetime.fromisoformat("2027-01-15T12:40:00+00:00"))]
@@ -71,10 +69,13 @@ class Post:
 
     def fails(self, found: str = "full") -> None:
         """The disk fails once more, and what is due is said."""
-        station = parse_station(station_text('driver = "rehearsal"'), "station.toml")
         carriers = {"mail": SmtpCarrier(self.server, None)}
         word = LastWord(
-            station, carriers, self.memory, now_s=lambda: BEGAN + self.now, monotonic_s=lambda: self.now
+            station(driver="rehearsal"),
+            carriers,
+            self.memory,
+            now_s=lambda: BEGAN + self.now,
+            monotonic_s=lambda: self.now,
         )
         word.failed(found)
         word.say(READ)
@@ -286,7 +287,7 @@ def test_a_disk_that_is_well_for_ten_minutes_is_told_of_at_once_where_its_fault_
     machine.run(1)
     assert machine.home is not None
     word = LastWord(
-        parse_station(station_text(), "station.toml"),
+        station(),
         {"files": machine},
         memory,
         now_s=machine.now_s,
@@ -316,29 +317,6 @@ def test_a_disk_that_is_well_for_ten_minutes_is_told_of_at_once_where_its_fault_
 # --- the daemon itself
 
 
-@contextmanager
-def served(config: Path, state: Path, folder: Path) -> Iterator[tuple[Running, Callable[[str], str]]]:
-    """A daemon under what stands for systemd; the function waits for a notice that begins so."""
-    with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager:
-        manager.bind(str(folder / "notify"))
-        manager.settimeout(PATIENCE_S)
-        environ = {**surroundings(), "NOTIFY_SOCKET": str(folder / "notify")}
-        process = begin("run", "--config", config, "--state", state, folder=folder, env=environ)
-
-        def notice(beginning: str) -> str:
-            while not (told := manager.recv(4000).decode()).startswith(beginning):
-                assert process.poll() is None
-            return told
-
-        try:
-            yield Running(process, state), notice
-        finally:
-            if process.poll() is None:
-                process.kill()
-                process.communicate()
-            (folder / "notify").unlink()
-
-
 def test_the_daemon_itself_says_the_last_word_waits_and_does_not_say_it_again_when_started_again(
     start: Start, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -348,9 +326,8 @@ def test_the_daemon_itself_says_the_last_word_waits_and_does_not_say_it_again_wh
     desk, fails, state = Desk(), tmp_path / "fails", tmp_path / "state"
     server = start(desk, "plain-on-loopback")
     config = rehearsing(tmp_path, OFTEN_S)
-    post = f'smtp_host = "localhost"\nsmtp_port = {server.smtp_port}\nsecurity = "plain-on-loopback"\n'
-    post += 'from = "cups@school.example"\nto = ["teacher@school.example"]\nnightly = false\n'
-    config.write_text(config.read_text(encoding="utf-8") + f"[post]\n{post}", encoding="utf-8")
+    mail = post(server.smtp_port, nightly=False)
+    config.write_text(f"{config.read_text(encoding='utf-8')}\n{mail}", encoding="utf-8")
     (tmp_path / "run").mkdir()
     monkeypatch.setenv("LD_PRELOAD", str(shim))
     monkeypatch.setenv("LOST_WRITES_ERRNO", str(fails))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from daemon.running.bounded_log import BoundedLog
 from sensors.probe_bench import PatientBench
 from sensors.reading import Measure, Reading
-from tests.whole.installed.test_systemd import settings
+from tests.kit.units import settings
 
 DAY_S = 86_400
 LINES_A_DAY = 200

@@ -17,11 +17,9 @@ from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked
 from tests.kit.command_line import begin, ended, naupliad, until
-from tests.kit.small_station import station_text
+from tests.kit.running_daemon import OFTEN_S, Running, rehearsing, running, served, somebody_there
+from tests.kit.station import station_text
 from tests.kit.unsure_machine import STATION, Machine
-from tests.unit.daemon.running.test_last_word import served
-from tests.whole.faults.test_faults import OFTEN_S, somebody_there
-from tests.whole.running.test_run import Running, rehearsing, running
 
 BROKEN = "[station]\nname = "
 DAY_S = 86_400
@@ -35,7 +33,7 @@ class Watched:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self.text = station_text('driver = "rehearsal"')
+        self.text = station_text(driver="rehearsal")
         path.write_text(self.text, encoding="utf-8")
         followed = Followed(parse_station(self.text, str(path)), self.text, file_state(path), None)
         self.overlooked: list[Overlooked | None] = []
@@ -118,7 +116,7 @@ def test_a_file_that_is_refused_is_told_of_once_and_the_right_one_again(watched:
 @pytest.fixture
 def ran_before(tmp_path: Path) -> tuple[Path, Path, str]:
     """A broken station file, a state folder, and the text that the store there was last run by."""
-    text = station_text('driver = "rehearsal"')
+    text = station_text(driver="rehearsal")
     store = WritingStore(tmp_path)
     with store.transaction() as connection:
         runs.keep_station_file(connection, 1_800_000_000, text)

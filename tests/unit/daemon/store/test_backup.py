@@ -21,7 +21,7 @@ from daemon.store.broken_file import set_aside_if_broken
 from daemon.store.file import FILE_NAME, WritingStore, open_for_reading
 from sensors.reading import Quality, Reading
 from tests.kit.command_line import naupliad
-from tests.whole.running.test_run import care, rehearsing, running
+from tests.kit.running_daemon import care, rehearsing, running
 
 DAY = date(2027, 1, 15)
 MEMORY = Path("/dev/shm")

@@ -31,7 +31,8 @@ from daemon.surroundings import Surroundings
 from daemon.watching.nightly_thinning import NightlyThinning
 from daemon.watching.old_hatches import READ_BACK_S
 from sensors.reading import Quality, Reading
-from tests.kit.small_station import station_text, unix
+from tests.kit.recordings import unix
+from tests.kit.station import station, station_text
 
 HOUR = 3600
 DAY = 24 * HOUR
@@ -219,7 +220,7 @@ def round_to_hour(at: int) -> int:
 
 # The night's job ----------------------------------------------------------------------------------------
 
-TEXT = station_text(every_s=60).replace("[[probe]]", "keep_readings_days = 100\n\n[[probe]]", 1)
+TEXT = station_text(keep_readings_days=100)
 STATION = parse_station(TEXT, "station.toml")
 FOUR = unix("2026-11-25T04:00:00+00:00")  # Lisbon keeps UTC in winter
 
@@ -306,9 +307,9 @@ def test_a_disk_that_takes_nothing_more_does_not_end_the_watch(store: WritingSto
 def test_no_station_can_be_told_to_thin_what_beliefs_are_made_of() -> None:
     assert KEEP_LEAST_DAYS * DAY > READ_BACK_S
     assert STATION.keep_readings_days == KEEP_LEAST_DAYS
-    assert parse_station(station_text(), "station.toml").keep_readings_days == 400
+    assert station().keep_readings_days == 400
     with pytest.raises(InputError, match="found 99; allowed: a whole number from 100 to 4000 days"):
-        parse_station(TEXT.replace("keep_readings_days = 100", "keep_readings_days = 99"), "station.toml")
+        station(keep_readings_days=99)
 
 
 def test_the_log_beside_the_store_is_cut_back_after_a_large_write(store: WritingStore) -> None:

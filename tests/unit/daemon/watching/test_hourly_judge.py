@@ -8,7 +8,7 @@ import pytest
 
 from daemon.hours import is_attended
 from sensors.reading import Quality
-from tests.kit.desks import HOUR, Desks, moment, station
+from tests.kit.desks import HOUR, Desks, moment, tray_station
 
 DAY = 24 * HOUR
 
@@ -33,8 +33,8 @@ def lamp(at: int) -> float:
 def begin(tmp_path: Path) -> Callable[..., Desks]:
     """A batch set on a Tuesday morning."""
 
-    def made(extra: str = "", day: int = 12, clock: str = "09:00") -> Desks:
-        desks = Desks(station(extra), tmp_path, moment(day, clock))
+    def made(day: int = 12, clock: str = "09:00", **keys: object) -> Desks:
+        desks = Desks(tray_station(**keys), tmp_path, moment(day, clock))
         desks.tell("set", 0.05, light="yes")
         return desks
 
@@ -65,7 +65,7 @@ def test_nobody_is_told_of_water_they_have_just_taken_out_themselves(begin: Call
 
 
 def test_salt_out_of_range_is_told_where_it_is_nearly_sure(begin: Callable[..., Desks]) -> None:
-    desks = begin("salinity_high_g_per_kg = 34.0")
+    desks = begin(salinity_high_g_per_kg=34.0)
     desks.live(moment(12, "12:00"), steady(24.0))
     desks.tell("remove", 50.0)
     desks.tell("brine", 50.0, salt_g_per_l=120.0)
@@ -76,7 +76,7 @@ def test_salt_out_of_range_is_told_where_it_is_nearly_sure(begin: Callable[..., 
 
 
 def test_a_swing_within_a_day_is_told_and_a_smaller_one_is_not(begin: Callable[..., Desks]) -> None:
-    desks = begin("swing_k = 8.0")
+    desks = begin(swing_k=8.0)
     desks.live(moment(14, "09:00"), daily(23.0, 3.5))
     assert not desks.stands("swing")
     desks.live(moment(15, "09:00"), daily(24.0, 4.6))
@@ -84,7 +84,7 @@ def test_a_swing_within_a_day_is_told_and_a_smaller_one_is_not(begin: Callable[.
 
 
 def test_the_warming_of_a_cup_that_was_just_set_is_no_swing(begin: Callable[..., Desks]) -> None:
-    desks = begin("swing_k = 8.0")
+    desks = begin(swing_k=8.0)
     desks.live(moment(12, "11:00"), lambda at: 12.0 + 11.0 * (at - moment(12, "09:00")) / (2 * HOUR))
     desks.live(moment(14, "08:00"), steady(23.0))
     assert not desks.stands("swing")
@@ -167,6 +167,6 @@ def test_a_clock_that_nothing_has_set_is_told(begin: Callable[..., Desks]) -> No
 def test_readings_that_are_not_believed_bring_nothing_that_is_judged_on_them(
     begin: Callable[..., Desks],
 ) -> None:
-    desks = begin("swing_k = 8.0")
+    desks = begin(swing_k=8.0)
     desks.live(moment(14, "09:00"), daily(20.0, 10.0), quality=Quality.IN_AIR)
     assert not any(desks.stands(what) for what in ("swing", "cold", "hot", "cold-ahead"))

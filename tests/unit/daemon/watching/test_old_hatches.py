@@ -13,9 +13,9 @@ from daemon.store.file import WritingStore
 from daemon.watching.beliefs import Beliefs
 from daemon.watching.old_hatches import READ_BACK_S
 from sensors.reading import Quality, Reading
-from tests.kit.desks import station
+from tests.kit.desks import tray_station
 
-STATION = station(vessels=("tray", "jar"))
+STATION = tray_station("tray", "jar")
 NOW = 1_800_316_800  # 2027-01-19 00:00 UTC, a Tuesday
 DAY, HOUR, STEP = 86_400, 3600, 600
 LAST_TERM = NOW - 150 * DAY

@@ -19,8 +19,8 @@ from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
 from sensors.reading import Quality, Reading
-from tests.kit.small_station import station_text
-from tests.unit.sensors.trust.test_judge import in_air, relaxing, shown
+from tests.kit.station import station_text
+from tests.kit.temperatures import in_air, relaxing, shown
 
 TEXT = station_text()
 STATION = parse_station(TEXT, "station.toml")

@@ -1,8 +1,4 @@
-"""Is a reading believable: steps, shapes, lags and stillness, on readings made here from plain physics.
-
-The water below is the lumped cup of the handbook (Warmth: 250 mL, time constant 1.2 h), the bare capsule
-one lag of two minutes. Neither shares code with the judge or with the simulated room.
-"""
+"""Is a reading believable: steps, shapes, lags and stillness, on readings from plain physics."""
 
 import csv
 import math
@@ -18,15 +14,10 @@ from sensors.reading import Measure, Quality, Reading
 from sensors.trust.judge import Judge, Judged, Watched, as_read, revised
 from sensors.trust.water_limits import WaterLimits
 from tests.kit.checkout import UNHEATED_ROOM
+from tests.kit.temperatures import LAG_MIN, in_air, relaxing, shown
 
 BEGAN = 1_800_000_000
-LAG_MIN = 72.0
 WATER, ROOM = "cup-water", "room-air"
-
-
-def shown(value: float, chance: random.Random, noise: float = 0.02) -> float:
-    """What a DS18B20 shows of a temperature: sixteenths of a degree, with a little noise."""
-    return round((value + chance.gauss(0.0, noise)) * 16) / 16
 
 
 def watched(*, room: bool = True, neighbours: tuple[str, ...] = ()) -> list[Watched]:
@@ -75,22 +66,6 @@ class Told:
 
     def qualities(self, begin: int = 0, end: int | None = None) -> set[Quality]:
         return {r.quality for minute, r in self.judged.items() if begin <= minute < (end or self.minutes)}
-
-
-def relaxing(start_c: float, rest_c: float, lag_min: float = LAG_MIN) -> Callable[[float], float]:
-    return lambda minutes: rest_c + (start_c - rest_c) * math.exp(-minutes / lag_min)
-
-
-def in_air(
-    start_c: float, air_c: float, dip_k: float = 2.5, dries_min: float = 8.0
-) -> Callable[[float], float]:
-    """A wet capsule with a lag of two minutes: towards the wet bulb, then towards the air."""
-    at_dry_c = relaxing(start_c, air_c - dip_k, 2.0)(dries_min)
-    return lambda minutes: (
-        relaxing(start_c, air_c - dip_k, 2.0)(minutes)
-        if minutes < dries_min
-        else relaxing(at_dry_c, air_c, 2.0)(minutes - dries_min)
-    )
 
 
 # Water ---

@@ -6,11 +6,11 @@ from daemon.care.deed import Deed
 from daemon.estimates.hatch.light import Light
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
-from daemon.station import Vessel
+from tests.kit.station import tray
 
 TUESDAY = 1_800_316_800  # 2027-01-19 00:00 UTC
 HOUR, MINUTE = 3600, 60
-CUP = Vessel("cup", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.0)
+CUP = tray()
 
 
 def half(light: str | None, lux: float | None = None, lit_from_h: float = 99.0, hours: int = 36) -> Estimate:

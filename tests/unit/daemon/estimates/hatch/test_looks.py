@@ -11,11 +11,11 @@ from daemon.care.deed import Deed
 from daemon.estimates.hatch.observations import Dish, counted, first_seen, judged, noticed
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
-from daemon.station import Vessel
+from tests.kit.station import tray
 
 START = 1_800_316_800  # 2027-01-19 00:00 UTC, a Tuesday
 HOUR = 3600
-CUP = Vessel("cup", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.0)
+CUP = tray()
 Step = tuple[int, str, float | None, dict[str, float | str]]
 GRAMS: dict[str, float | str] = {"lot": "spring", "salt_g_per_l": 25.0, "volume_ml": 250.0}
 

@@ -15,11 +15,11 @@ from daemon.estimates.hatch.lots import REMEMBERED_S, GivenLot, Lots
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from daemon.science.strains import STRAINS, Strain
-from daemon.station import Vessel
+from tests.kit.station import tray
 
 START = 1_800_316_800  # 2027-01-19 00:00 UTC, a Tuesday
 HOUR = 3600
-CUP = Vessel("cup", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 1.0)
+CUP = tray()
 Look = tuple[int, str, float | None]  # hours after set, deed, amount
 LOOKS: tuple[Look, ...] = ((12, "first-swimmer", None), (15, "hatched", 0.5), (20, "hatched", 0.9))
 

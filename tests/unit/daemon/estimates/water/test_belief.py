@@ -15,10 +15,11 @@ from daemon.estimates.water.belief import WaterBelief
 from daemon.estimates.water.outlook import HORIZON_S, WaterOutlook
 from daemon.science.evaporation import shah_kg_per_m2_h
 from daemon.station import Vessel
+from tests.kit.station import tray
 
 START = 1_800_000_000
 HOUR, DAY = 3600, 86_400
-CUP = Vessel("cup", 24, "cup", 250.0, 38.5, 40.0, 30.0, (), 20.0, 30.0, (), 200.0, 0.5, 0.0)
+CUP = tray(rim_above_water_cm=0.0)
 FLOATING = replace(CUP, float_ml=25.0)
 SETTING = Deed(START, "cup", "set", 0.5, {"salt_g_per_l": 25.0, "volume_ml": 250.0})
 

@@ -7,15 +7,13 @@ from scipy.integrate import solve_ivp
 
 from daemon.estimates.water.rim import Rim, rim_of
 from daemon.science.evaporation import RIM_SLOWS_PER_CM
-from daemon.station import Vessel
+from tests.kit.station import tray
 
 AREA_CM2 = 38.5
 
 
 def rim(above_cm: float) -> Rim:
-    return rim_of(
-        Vessel("cup", 1, "cup", 250.0, AREA_CM2, 40.0, 0.0, (), 20.0, 30.0, (), 200.0, 0.5, above_cm)
-    )
+    return rim_of(tray(count=1, surface_cm2=AREA_CM2, brim_ml=0.0, rim_above_water_cm=above_cm))
 
 
 def test_the_rim_takes_off_what_the_handbook_says() -> None:

@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -19,7 +20,8 @@ from daemon.play.world.random_draws import RandomDraws, Wander
 from daemon.play.world.room import Room, RoomPhysics, RoomUse
 from daemon.play.world.sky import Sky, SkyPhysics, Weather, sun
 from daemon.play.world.world import attended, within
-from daemon.station import DailyHours, DaySpan, Post, Station, WeeklyHours
+from daemon.station import DailyHours, DaySpan, Station, WeeklyHours
+from tests.kit.station import station
 
 BRIM_ML, MARK_ML, SURFACE_CM2 = 280.0, 250.0, 38.5
 DAY_S = 86_400
@@ -365,8 +367,7 @@ def test_a_wandering_value_keeps_its_spread_and_forgets() -> None:
 
 
 def a_station(*hours: WeeklyHours, away: tuple[DaySpan, ...] = ()) -> Station:
-    post = Post(None, time(20), time(7), None)
-    return Station("Room", ZoneInfo("Europe/Lisbon"), hours, away, 60, "C", (), (), post)
+    return replace(station(), attended=hours, away=away)
 
 
 def test_attended_hours_follow_the_week_midnight_and_the_days_away() -> None:

@@ -1,10 +1,11 @@
-"""A station of one cup with two probes, its tapes and a short story, for the tests of whole commands."""
+"""What is written down of the small room of `tests/kit/station.py`: tapes, care logs, a short story."""
 
 from collections.abc import Iterable, Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 
-PROBES = ("cup-water", "room-air")
+from tests.kit.station import station_text
+
 _HEADER = "time,probe,value,fault\n"
 _CARE_HEADER = "time,vessel,deed,amount,unit,detail\n"
 
@@ -26,36 +27,6 @@ do = "set"
 grams = 0.05
 salt_g_per_l = 25
 lot = "spring-tin"
-"""
-
-
-def station_text(
-    driver: str = 'driver = "tape"\nfile = "tape.csv"',
-    *,
-    every_s: int = 60,
-    zone: str = "Europe/Lisbon",
-    attended: str = '["Mon-Fri 08:00-15:30"]',
-) -> str:
-    """The station file; `driver` are the lines that all its probes share."""
-    probes = "".join(
-        f'[[probe]]\nid = "{probe}"\nmeasures = "{measures}"\n{driver}\n\n'
-        for probe, measures in zip(PROBES, ("water_c", "room_c"), strict=True)
-    )
-    return f"""[station]
-name = "Small room"
-timezone = "{zone}"
-attended = {attended}
-sample_every_s = {every_s}
-
-{probes}[[vessel]]
-id = "cup"
-mark_ml = 250.0
-surface_cm2 = 38.5
-low_ml = 40.0
-brim_ml = 30.0
-probes = ["cup-water", "room-air"]
-cold_c = 20.0
-hot_c = 30.0
 """
 
 
@@ -97,16 +68,6 @@ def write_care(path: Path, *rows: str) -> Path:
 
 def write_story(path: Path, more: str = "") -> Path:
     """The short story, and more."""
-    station = station_text('driver = "rehearsal"')
+    station = station_text(driver="rehearsal")
     path.write_text(STORY.format(station=station) + more, encoding="utf-8")
     return path
-
-
-def zone_where_it_is(hour: int, now: int) -> str:
-    """A time zone whose clock shows this hour now: a test means the same at any time of day."""
-    ahead = (hour - datetime.fromtimestamp(now, UTC).hour + 11) % 24 - 11
-    # POSIX signs: Etc/GMT-3 is three hours ahead of UTC.
-    name = f"Etc/GMT{-ahead:+d}"
-    shown = datetime.fromtimestamp(now, UTC) + timedelta(hours=ahead)
-    assert shown.hour == hour
-    return name
