@@ -12,7 +12,7 @@ from functools import lru_cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from daemon.seconds import DAY_S
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import DailyHours, Station
 
 Span = tuple[int, int]
@@ -115,7 +115,7 @@ def next_absence(station: Station, at: int, min_hours: float) -> Span | None:
     for ended in (at + _REACH_S, _horizon(station, at)):
         present = attended_spans(station, began, ended)
         for (_, leaves), (returns, _) in pairwise(present):
-            if returns > at and returns - leaves >= min_hours * 3600:
+            if returns > at and returns - leaves >= min_hours * HOUR_S:
                 return leaves, returns
     return None
 

@@ -18,12 +18,12 @@ from daemon.hours import (
     quiet_ends,
 )
 from daemon.letter_kinds import LETTER_KINDS, PLANNED
-from daemon.seconds import DAY_S
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 
 # An unattended stretch worth a letter before it: longer than a night, so a weekend or holidays.
 ABSENCE_HOURS = 24
-LEAVE_BEFORE_S = 2 * 3600
+LEAVE_BEFORE_S = 2 * HOUR_S
 _OVER_ABSENCE = 2
 _PLANNED_A_WEEK = 3
 

@@ -6,6 +6,7 @@ from math import ceil
 
 from daemon.alarms.lifecycle import Delays
 from daemon.estimates.quantile import Estimate
+from daemon.seconds import HOUR_S
 from daemon.station import Vessel
 from sensors.reading import Measure, Reading
 
@@ -88,7 +89,7 @@ NOT_JUDGED = Judgement(None, None)
 def delays(condition: str, sample_every_s: int) -> Delays:
     """The condition's delays in samples: as many as lie in the time, with the one that begins it."""
     watched = CONDITIONS[condition]
-    every_s = 3600 if watched.hourly else sample_every_s
+    every_s = HOUR_S if watched.hourly else sample_every_s
     on, off = (1 + ceil(minutes * 60 / every_s) for minutes in (watched.on_min, watched.off_min))
     again_min = AGAIN_BELIEVED_MIN if watched.hourly else AGAIN_MIN
     return Delays(on, off, ceil(again_min * 60 / every_s))

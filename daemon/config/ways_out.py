@@ -22,6 +22,7 @@ from daemon.config.checks import (
 )
 from daemon.config.hours_syntax import letter_time, quiet
 from daemon.input.file import shown
+from daemon.seconds import DAY_S
 from daemon.station import Alive, Broker, DailyHours, Post, PostServer, WebAddress, Webhook
 
 # The port each way of security is spoken on (RFC 8314 section 3.3, RFC 6409 section 3.1, RFC 5321).
@@ -65,7 +66,7 @@ def length_s(value: object) -> int:
     """A length of time such as "15min", in seconds."""
     found = _LENGTH.fullmatch(value) if isinstance(value, str) else None
     seconds = int(found[1]) * _UNITS_S[found[2]] if found else 0
-    if not 60 <= seconds <= 86_400:
+    if not 60 <= seconds <= DAY_S:
         raise Refused(shown(value), _EVERY_ALLOWED)
     return seconds
 

@@ -6,7 +6,7 @@ Beliefs know no time zone and no station; whoever feeds them hands a calendar in
 from dataclasses import dataclass
 from typing import Protocol
 
-from daemon.seconds import DAY_S
+from daemon.seconds import DAY_S, HOUR_S
 
 THURSDAY = 3  # the weekday of Unix day 0; Monday is 0
 SCHOOL_WEEKDAYS = 5
@@ -35,4 +35,4 @@ class PlainCalendar:
     def local(self, at: int) -> LocalHour:
         """A moment by the UTC clock."""
         weekday = (at // DAY_S + THURSDAY) % 7
-        return LocalHour(at % DAY_S // 3600, weekday < SCHOOL_WEEKDAYS, False)
+        return LocalHour(at % DAY_S // HOUR_S, weekday < SCHOOL_WEEKDAYS, False)

@@ -28,10 +28,11 @@ from daemon.estimates.warmth.belief import WarmthBelief
 from daemon.estimates.water.belief import WaterBelief
 from daemon.estimates.water.float_level import FloatTurns
 from daemon.estimates.water.outlook import WaterOutlook
+from daemon.seconds import HOUR_S
 from daemon.station import Vessel
 
 CONE, FLOAT = "cone", "float_low"
-NEXT_S = 16 * 3600
+NEXT_S = 16 * HOUR_S
 
 
 @dataclass(frozen=True, slots=True)

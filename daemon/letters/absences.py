@@ -10,6 +10,7 @@ from daemon.letters.conversions import as_range, local, newest_value, range_of
 from daemon.letters.night_record import expected_readings, past_and_open_alarms
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.writers import Writer, found
+from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
@@ -19,7 +20,7 @@ from reports.letters.return_ import ReturnNews, ReturnVessel, return_letter
 from reports.records import Absence, LetterText, Setting, Span
 from sensors.reading import Measure
 
-_LEAVES_S = 24 * 3600
+_LEAVES_S = DAY_S
 
 
 class Absences:

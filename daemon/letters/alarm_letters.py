@@ -7,6 +7,7 @@ from daemon.alarms.attention import DatedLetter, said_in_vain, unplanned_due_at
 from daemon.alarms.conditions import URGENT_C
 from daemon.alarms.watch import Change
 from daemon.letter_kinds import UNPLANNED
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 from daemon.store import letters as letter_store
 from daemon.store import runs as run_store
@@ -18,8 +19,8 @@ from daemon.watching.beliefs import Beliefs
 # A station that was off for less costs a hatch less than it is known to.
 _WORTH_A_LETTER_S = 1800
 # Longer than any delay of an alarm that is judged on readings, shorter than until it rings again.
-_ONE_STRETCH_S = 6 * 3600
-_BUDGET_LOOKS_BACK_S = 21 * 86_400
+_ONE_STRETCH_S = 6 * HOUR_S
+_BUDGET_LOOKS_BACK_S = 21 * DAY_S
 
 
 class AlarmLetters:

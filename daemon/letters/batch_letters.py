@@ -34,7 +34,7 @@ _LATER_S = 6 * HOUR_S  # a hatch that is surely so much later than written is wo
 _OVERDUE_S = 5 * HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
 # Common practice (handbook, Feeding): once or twice a week; first about day three or four.
 _FEEDS_APART_S = round(3.5 * DAY_S)
-_ASK_AGAIN_S = 7 * DAY_S
+_ASK_AGAIN_S = WEEK_S
 
 
 class BatchLetters:

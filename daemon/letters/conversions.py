@@ -9,6 +9,7 @@ from daemon.estimates.hatch.outlook import HORIZON_S as HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S
 from daemon.hours import is_attended, local_time, next_attended, next_local_time
+from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from reports.records import Range, Setting, TimeRange
@@ -64,7 +65,7 @@ def _time_range(station: Station, estimate: Estimate | None, horizon: int) -> Ti
     if estimate is None:
         return None
     early, likely, late = (
-        local(station, end) if end < horizon - 3600 else None
+        local(station, end) if end < horizon - HOUR_S else None
         for end in (estimate.p10, estimate.p50, estimate.p90)
     )
     return TimeRange(early, likely, late)

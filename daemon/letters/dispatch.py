@@ -18,6 +18,7 @@ from daemon.post.carrier import (
 )
 from daemon.post.late_letters import Fate, Waiting, is_late, sorted_out
 from daemon.post.message import marked
+from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import boots as boot_store
 from daemon.store import deliveries as delivery_store
@@ -34,7 +35,7 @@ log = logging.getLogger(__name__)
 Stands = Callable[[LetterRow, int], bool | None]
 
 # How often a heap is looked over again while the carrier takes some letters and puts off others.
-_SORT_AGAIN_S = 3600
+_SORT_AGAIN_S = HOUR_S
 
 
 class Dispatch:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from daemon.letter_kinds import UNPLANNED
 from daemon.post.carrier import Outgoing
 from daemon.post.message import compose, message_id_for
+from daemon.seconds import WEEK_S
 from daemon.station import Station
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
@@ -13,7 +14,7 @@ from daemon.store.letters import LetterRow
 from reports.letters.page import numbered
 from reports.records import LetterText
 
-_THREAD_S = 7 * 86_400
+_THREAD_S = WEEK_S
 
 
 class LetterQueue:

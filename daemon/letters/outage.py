@@ -8,7 +8,7 @@ from daemon.alarms import conditions
 from daemon.hours import in_daily_hours
 from daemon.letters.conversions import local
 from daemon.science.hatching import pace
-from daemon.seconds import HOUR_S
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
@@ -17,7 +17,7 @@ from reports.letters.outage import OutageNews, OutageVessel, outage_letter
 from reports.records import LetterText, Range, Setting, Span
 from sensors.reading import Measure
 
-_WAITED_S = 3 * 86_400  # a letter about an outage may have waited out a weekend
+_WAITED_S = 3 * DAY_S  # a letter about an outage may have waited out a weekend
 _LOOKS_S = 2 * HOUR_S  # how far before and after the gap a reading still speaks of its ends
 # Water without readings wanders between its ends, by so much after so many hours [P]: as the beliefs have it.
 _MARGIN_C_PER_SQRT_H, _MARGIN_MOST_C = 1.0, 6.0

@@ -7,6 +7,7 @@ from daemon.hours import next_absence
 from daemon.letters.batch_letters import BatchLetters, half_as_written, tells_of_hatch
 from daemon.letters.conversions import hatch_time, local, range_of, time_range_of
 from daemon.letters.writers import Writer, first_of, of_each
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
@@ -18,8 +19,8 @@ from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.records import TimeRange
 from sensors.reading import Measure
 
-_CLOSES_SOON_S = 7 * 3600
-_LEAVES_S = 24 * 3600
+_CLOSES_SOON_S = 7 * HOUR_S
+_LEAVES_S = DAY_S
 
 
 class Outlooks:

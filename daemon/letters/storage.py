@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from daemon.letters.conversions import local
+from daemon.seconds import WEEK_S
 from daemon.station import Station
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
@@ -22,7 +23,7 @@ from reports.letters.storage import (
 )
 from reports.records import LetterText, Setting
 
-_WORTH_A_WORD_S = 7 * 86_400  # such a letter waits for somebody, for the holidays at the longest
+_WORTH_A_WORD_S = WEEK_S  # such a letter waits for somebody, for the holidays at the longest
 
 # When it was, and the letter that tells of it.
 Mishap = tuple[datetime, Callable[[Setting], LetterText]]

@@ -12,7 +12,7 @@ from daemon.letters.conversions import LIGHT_UNITS, local, low_mark_time, newest
 from daemon.letters.outage import write_outage
 from daemon.letters.storage import write_storage
 from daemon.letters.writers import Writer, first_of, of_each
-from daemon.seconds import DAY_S
+from daemon.seconds import DAY_S, WEEK_S
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
@@ -26,7 +26,7 @@ from reports.letters.water import WaterTrouble, water_letter
 from reports.records import ClockTrouble, LetterText, Setting, Span
 from sensors.reading import Measure
 
-_WORTH_A_WORD_S = 7 * DAY_S  # a letter about the clock waits for somebody, for the holidays at the longest
+_WORTH_A_WORD_S = WEEK_S  # a letter about the clock waits for somebody, for the holidays at the longest
 
 
 class Troubles:

@@ -11,6 +11,7 @@ from typing import Protocol
 from daemon.alarms.watch import Watch, alarm_keys
 from daemon.backroom import Backroom
 from daemon.letters.conversions import local
+from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
@@ -18,7 +19,7 @@ from daemon.store import readings as reading_store
 log = logging.getLogger(__name__)
 
 _LANE = "mqtt"
-_RECENT_S = 3600
+_RECENT_S = HOUR_S
 # The units that a name ends with, as the contract of the station file has them.
 _UNITS = {
     "_c": "°C",

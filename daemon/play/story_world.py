@@ -16,6 +16,7 @@ from daemon.play.world.person import Person
 from daemon.play.world.probe import ProbeFault, RehearsalProbe, usual_instrument
 from daemon.play.world.vessel import Outcome, Truth, VesselPhysics
 from daemon.play.world.world import World
+from daemon.seconds import DAY_S
 from daemon.station import Station
 from sensors.probe_bench import InlineBench
 
@@ -40,7 +41,7 @@ _CLOCK_ENDS = ("clock-right", "station-off")
 # The driver's name in a station file, and the story whose room it is where a probe names none.
 DRIVER = "rehearsal"
 _STORY = "plain-weekend"
-_A_YEAR_S = 366 * 86_400
+_A_YEAR_S = 366 * DAY_S
 
 PLENTY_BYTES, SCARCE_BYTES = 20_000_000_000, 60_000_000
 

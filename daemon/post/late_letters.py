@@ -9,7 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-LATE_S = 6 * 3600
+from daemon.seconds import HOUR_S
+
+LATE_S = 6 * HOUR_S
 FEW = 2
 
 

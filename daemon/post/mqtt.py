@@ -11,14 +11,15 @@ from typing import Any
 
 from daemon.errors import InputError
 from daemon.post.network import loopback_addresses
+from daemon.seconds import HOUR_S
 from daemon.station import Broker
 
 log = logging.getLogger(__name__)
 
 _KEEPALIVE_S = 60
-_SESSION_S = 3600
+_SESSION_S = HOUR_S
 # What is not published anew for so long is no longer how things stand: the broker drops it.
-_EXPIRES_S = 2 * 3600
+_EXPIRES_S = 2 * HOUR_S
 _RETRY_S = (1, 300)
 _LEAVING_S = 2.0
 

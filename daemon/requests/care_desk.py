@@ -12,6 +12,7 @@ from daemon.care.plausibility import measured_far_off, questions
 from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.requests.request_words import moment, text, whole
+from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.watching.beliefs import Beliefs
@@ -118,4 +119,4 @@ class CareDesk:
 
 
 def _ahead(seconds: int) -> str:
-    return f"{seconds // 60} minutes" if seconds < 7200 else f"{seconds // 3600} hours"
+    return f"{seconds // 60} minutes" if seconds < 7200 else f"{seconds // HOUR_S} hours"

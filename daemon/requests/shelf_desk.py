@@ -9,11 +9,12 @@ from daemon.alarms.watch import Change, Watch, alarm_keys
 from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.requests.request_words import text, whole
+from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store import letters as letter_store
 from daemon.store import shelves as shelf_store
 
-LONGEST_S = 60 * 86_400  # a summer; what is put aside for longer is better out of service
+LONGEST_S = 60 * DAY_S  # a summer; what is put aside for longer is better out of service
 
 
 class ShelfDesk:

@@ -6,11 +6,13 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from daemon.seconds import HOUR_S
+
 # A line is said so often within an hour of its first; where it came more than a few times, once in the next.
 # So one kind of line takes at most 170 lines a day, and one that comes with every beat 33.
 _AT_FIRST = 10
 _FEW = 4
-_EVERY_S = 3600.0
+_EVERY_S = HOUR_S
 _KINDS = 500  # of lines that are remembered at a time
 _NUMBERS = re.compile(r"\d+")
 

@@ -7,6 +7,7 @@ from daemon.alarms import conditions
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change, Watch
+from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import readings as reading_store
@@ -15,7 +16,7 @@ from daemon.watching.beliefs import Beliefs
 from sensors.reading import Measure, Reading
 
 # The longest delay of a condition, and some: what must be judged again after a restart to be where it was.
-_WARM_UP_S = 2 * 3600
+_WARM_UP_S = 2 * HOUR_S
 
 
 class AlarmDesk:
@@ -47,7 +48,7 @@ class AlarmDesk:
         self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
 
     def _rhythm_s(self, key: AlarmKey) -> int:
-        return 3600 if conditions.CONDITIONS[key.condition].hourly else self._station.sample_every_s
+        return HOUR_S if conditions.CONDITIONS[key.condition].hourly else self._station.sample_every_s
 
     def judge(self, readings: Sequence[Reading]) -> None:
         """Judge new readings."""

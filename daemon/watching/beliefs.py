@@ -10,6 +10,7 @@ from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline.timeline import NEIGHBOUR, OutOfOrder
 from daemon.estimates.vessel import VesselBelief
 from daemon.science.strains import STRAINS
+from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
@@ -19,7 +20,7 @@ from daemon.watching.vessel_calendar import VesselCalendar, neighbour_probe
 from sensors.reading import Reading
 
 # A cup of 250 mL comes to its room with a time constant of about 1.5 h (assumed): 13 % is left [P].
-WARMING_S = 3 * 3600
+WARMING_S = 3 * HOUR_S
 
 
 class Beliefs:

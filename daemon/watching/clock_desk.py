@@ -9,6 +9,7 @@ from daemon.alarms.attention import planned_due_at
 from daemon.clock import CarefulClock
 from daemon.hours import next_local_time
 from daemon.letter_kinds import UNPLANNED
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
@@ -23,9 +24,9 @@ log = logging.getLogger(__name__)
 
 STEP_S = 5  # the wall clock may be slewed; a larger move is a step
 _BATTERY_OFF_S = 60  # a battery clock drifts; one that is further off was wrong from the start
-_UNSURE_NIGHTLY_S = 24 * 3600
-_SAME_S = 6 * 3600  # a night, an absence: meant by both times where they are no further apart
-_WORTH_A_LETTER_S = 3600
+_UNSURE_NIGHTLY_S = DAY_S
+_SAME_S = 6 * HOUR_S  # a night, an absence: meant by both times where they are no further apart
+_WORTH_A_LETTER_S = HOUR_S
 _EVER = 2**40
 _NUMBER = re.compile(r"\b\d{6,}\b")
 

@@ -91,7 +91,7 @@ class HourlyJudge:
     def _somebody_comes(self, at: int) -> int | None:
         """When somebody comes after the coming night; before a longer absence the leave letter says it."""
         absence = next_absence(self._station, at, 0)
-        if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * 3600:
+        if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * HOUR_S:
             return None
         return absence[1]
 

@@ -4,7 +4,7 @@ import logging
 import sqlite3
 from collections.abc import Callable
 
-from daemon.seconds import DAY_S
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 from daemon.store.file import WritingStore
 from daemon.store.runs import forget_jobs
@@ -12,7 +12,7 @@ from daemon.store.thinning import empty_letters, thin_stretch
 
 log = logging.getLogger(__name__)
 
-_WINDOW_S = 3600
+_WINDOW_S = HOUR_S
 
 
 class NightlyThinning:

@@ -12,16 +12,17 @@ from daemon.care.deed import Deed
 from daemon.estimates.hatch.lots import REMEMBERED_S, GivenLot, Lots, SeenBatch
 from daemon.estimates.hatch.observations import LOOKED
 from daemon.estimates.vessel import VesselBelief
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.watching.vessel_calendar import VesselCalendar
 
 # What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
 # readings are not read whole after a start.
-READ_BACK_S = 90 * 86_400
+READ_BACK_S = 90 * DAY_S
 # More hatches of one vessel would say of a lot little that is new, and a start should not take long.
 _NEWEST = 8
-_AROUND_S = 3600
+_AROUND_S = HOUR_S
 
 Batch = tuple[Deed, ...]
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change, Watch
+from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
 from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
@@ -15,8 +16,8 @@ from sensors.trust.judge import Judge, Watched, as_read
 from sensors.trust.water_probe import Revision
 
 # What a probe did before the day ahead of its last trusted reading no longer bears on it.
-_LOOKS_BACK_S = 86_400
-_FORGOTTEN_S = 35 * 86_400  # longer than a school holiday; more to judge at a start than is worth its time
+_LOOKS_BACK_S = DAY_S
+_FORGOTTEN_S = 35 * DAY_S  # longer than a school holiday; more to judge at a start than is worth its time
 
 
 class TrustDesk:

@@ -8,10 +8,12 @@ like time below 15 °C: between nothing and all of it.
 
 from copy import copy
 
+from daemon.seconds import HOUR_S
+
 ENOUGH_S = 600
 HELD_S = 1800  # a reading holds so long; silence says nothing
 # Recorded as `light=no`, without a probe: dark for a night, then somebody came or the sun did [P].
-UNLIT_S = 12 * 3600
+UNLIT_S = 12 * HOUR_S
 
 
 class Light:

@@ -9,6 +9,7 @@ from math import exp, hypot, log
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import normal_cdf
+from daemon.seconds import DAY_S
 
 # "First swimmer": somebody sees the first animals when one or two in a hundred are out [P]. Who was there
 # all along would speak of a hatch and not of the first with a quarter out; who comes in the morning
@@ -30,7 +31,7 @@ LOOKED, STOOD_THERE, STANDING_LOOKS = (
 # Replicate cups scatter more than their numbers say: dispersion 1.862 (Crowder 1978, in the handbook [R]).
 DISPERSION = 1.862
 COUNT_WRONG = 0.001
-COUNTS_TELL_S = 4 * 86_400  # what is counted later says how many live, not how many hatched [P]
+COUNTS_TELL_S = 4 * DAY_S  # what is counted later says how many live, not how many hatched [P]
 # Cysts in a gram: good product 200 to 300 thousand (Treece 2000 [R]). Less than this on a scale that shows
 # grams or tenths is a pinch, a third to three times what is recorded (handbook [P]). An aliquot is not mixed.
 CYSTS_PER_G, CYSTS_LN_SD = 250_000.0, 0.16

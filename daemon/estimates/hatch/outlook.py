@@ -12,9 +12,9 @@ from daemon.estimates.quantile import Estimate, of_cdf, of_points
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.science.hatching import NOT_KNOWN_BELOW_C, hatched_share, pace
 from daemon.science.stages import BREAKING_OF_HATCHING, instar_ii_after_dose_h
-from daemon.seconds import HOUR_S, MINUTE_S
+from daemon.seconds import DAY_S, HOUR_S, MINUTE_S
 
-HORIZON_S = 30 * 86_400
+HORIZON_S = 30 * DAY_S
 # Instar II comes "about 8 h" after hatching at 25–28 °C [M]: a quarter earlier or later [P].
 INSTAR_II_DOSE_H = instar_ii_after_dose_h()
 INSTAR_II_MARGIN = 0.25

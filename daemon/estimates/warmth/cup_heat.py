@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from math import exp, log, sqrt
 
 from daemon.estimates.warmth.half_hours import HalfHour
+from daemon.seconds import HOUR_S
 
 TAU_H, TAU_ML = 1.2, 250.0
 TAU_STEPS = tuple(exp(0.25 * k) for k in range(-4, 5))
@@ -25,7 +26,7 @@ UNREST_K, UNREST_UNKNOWN_K = 0.15, 0.25
 UNREST_STEP_K = 0.7  # at a lamp's step: timers of lamps and of heating like the same hours [P]
 READ_K = 0.03  # a DS18B20's step of 1/16 °C, averaged
 FREEDOM = 4.0
-STEP_S = 4 * 3600  # how long a lamp's step is looked at; without one the room moves the water, and hides τ
+STEP_S = 4 * HOUR_S  # how long a lamp's step is looked at; without one the room moves the water, and hides τ
 TEMPERED = 0.5  # neighbouring changes share a half hour, so each counts for half
 FORGOTTEN = 1.0 - 1.0 / (48 * 21)  # per half hour: three weeks
 OFFSET_COUNTS = 6.0  # of correlated half hours that weigh as one
@@ -75,7 +76,7 @@ class CupHeatBelief:
     def feed(self, half_hour: HalfHour, *, night: bool) -> None:
         """A half hour without a deed inside; by night no sun falsifies the offset."""
         before, self._before = self._before, half_hour
-        if before is not None and half_hour.began == before.began + round(before.hours * 3600):
+        if before is not None and half_hour.began == before.began + round(before.hours * HOUR_S):
             if half_hour.lit != before.lit:
                 self._stepped_at = half_hour.began
             if self._stepped_at is not None and half_hour.began - self._stepped_at < STEP_S:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from daemon.play.story_values import keyed
 from daemon.play.world.random_draws import RandomDraws
+from daemon.seconds import HOUR_S
 
 _BEST_C, _STOP_C, _DEAD_C = 30.0, 34.0, 40.0
 _LIGHT_LUX, _LIGHT_S = 300.0, 600.0  # ten minutes of light have been enough (Sorgeloos & Persoone 1975) [R]
@@ -91,7 +92,7 @@ class Brood:
         if water_c >= _DEAD_C:
             self._kill()
         slower = max(0.5, 1 + _PER_G_PER_KG * (salinity_g_per_kg - _PLAIN_G_PER_KG))
-        self._gained += warmth_per_h(water_c, self._physics.base_c) * seconds / 3600 / slower
+        self._gained += warmth_per_h(water_c, self._physics.base_c) * seconds / HOUR_S / slower
 
     def _kill(self) -> None:
         for needs, gained in zip(self._needs, self._gains(), strict=True):

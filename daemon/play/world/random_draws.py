@@ -3,6 +3,8 @@
 import math
 import random
 
+from daemon.seconds import HOUR_S
+
 _UNIFORMS = 12  # twelve uniforms have variance 1; their sum needs no library function that differs by machine
 
 
@@ -37,7 +39,7 @@ class Wander:
 
     def __init__(self, draws: RandomDraws, memory_h: float) -> None:
         self._draws = draws
-        self._memory_s = memory_h * 3600
+        self._memory_s = memory_h * HOUR_S
         self.value = draws.normal()
 
     def step(self, seconds: float) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from daemon.play.story_values import keyed
 from daemon.play.world.air import saturated_pa, vapour_kg_per_m3, vapour_pa
 from daemon.play.world.sky import GLASS_PASSES, Weather
+from daemon.seconds import HOUR_S
 
 _AIR_J_PER_M3_K = 1200.0
 
@@ -69,7 +70,7 @@ class Room:
     def step(self, seconds: float, weather: Weather, use: RoomUse) -> None:
         """Let `seconds` (at most 60, or the air node runs away) pass."""
         p = self.physics
-        exchange_per_s = self._air_changes_per_h(use) / 3600
+        exchange_per_s = self._air_changes_per_h(use) / HOUR_S
         loss_w_per_k = p.envelope_w_per_k + exchange_per_s * p.volume_m3 * _AIR_J_PER_M3_K
         sun_w = p.window_m2 * GLASS_PASSES * (weather.window_beam_w_m2 + 0.5 * weather.diffuse_w_m2)
         people_w = p.people * p.person_w if use.attended else 0.0

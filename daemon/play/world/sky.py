@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 
 from daemon.play.story_values import keyed
 from daemon.play.world.random_draws import RandomDraws, Wander
+from daemon.seconds import HOUR_S
 
 GLASS_PASSES = 0.6  # share of sunlight that a double pane lets in, common practice, no source
 _LUMEN_PER_W = 105.0  # daylight, rounded common practice, no source
@@ -80,7 +81,7 @@ class Sky:
     def weather(self, at: int) -> Weather:
         """The minute that begins at `at`."""
         p = self._physics
-        hour = at / 3600 + p.longitude_deg / 15  # coolest near six in the morning, warmest in mid-afternoon
+        hour = at / HOUR_S + p.longitude_deg / 15  # coolest near six in the morning, warmest in mid-afternoon
         wave = -math.cos(2 * math.pi * (hour - 4.5) / 24)
         temperature_c = p.outdoor_c + p.outdoor_swing_c * wave + p.outdoor_wander_c * self._warmth.value
         elevation, azimuth = sun(at, p.latitude_deg, p.longitude_deg)

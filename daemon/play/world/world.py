@@ -7,9 +7,10 @@ from daemon.play.world.cup import CupPhysics, CupSurroundings
 from daemon.play.world.room import Room, RoomPhysics, RoomUse
 from daemon.play.world.sky import GLASS_PASSES, Sky, SkyPhysics
 from daemon.play.world.vessel import STEP_S, VesselPhysics, VesselWorld
+from daemon.seconds import HOUR_S
 from daemon.station import DailyHours, Station
 
-_SETTLING_S = 48 * 3600  # the walls find their warmth before the story begins
+_SETTLING_S = 48 * HOUR_S  # the walls find their warmth before the story begins
 _WINDOW_M_S = 0.25  # draught at the cups when a window stands open, assumed
 
 

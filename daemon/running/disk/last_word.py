@@ -18,6 +18,7 @@ from daemon.errors import NaupliadError
 from daemon.letters.conversions import local, setting
 from daemon.letters.letter_queue import unnumbered
 from daemon.post.carrier import Carrier, Outgoing, retry_at
+from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store.file import open_for_reading
@@ -28,7 +29,7 @@ from sensors.reading import Measure
 log = logging.getLogger(__name__)
 
 _NAME = "card-failed.json"
-_AGAIN_S = 24 * 3600
+_AGAIN_S = DAY_S
 # A disk that takes writes for so long is well, not only well for a moment (judgement, no source).
 _WELL_AFTER_S = 600
 

@@ -10,6 +10,7 @@ from daemon.clock import Clock
 from daemon.errors import NaupliadError
 from daemon.post.carrier import retry_at
 from daemon.running.disk.fault import disk_fault
+from daemon.seconds import HOUR_S
 from daemon.service import ServiceNotices
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
@@ -17,7 +18,7 @@ from daemon.store.file import WritingStore
 log = logging.getLogger(__name__)
 
 _LOOK_S = 60
-_SAY_AGAIN_S = 3600
+_SAY_AGAIN_S = HOUR_S
 
 
 def wait_for_disk(
