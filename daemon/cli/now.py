@@ -18,6 +18,7 @@ from daemon.duties.setting import local, setting
 from daemon.duties.summary import last_estimates
 from daemon.station import Station
 from daemon.store import letters as letter_store
+from daemon.store.file import check_current
 from reports.explain import explanation
 from reports.letters.file import file_overlooked_line
 from reports.outlooks import Ground
@@ -36,6 +37,7 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
     """
     station, connection = open_station(state)
     with closing(connection):
+        check_current(state, connection)
         at = moment_of(state, connection)
         record = night_record(station, connection, at)
         waiting = [

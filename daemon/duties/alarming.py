@@ -11,9 +11,10 @@ from daemon.alarms.watch import Change, Watch
 from daemon.duties.believing import Beliefs
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
+from daemon.store import ledgers as ledger_store
 from daemon.store import letters as letter_store
+from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
-from daemon.store import runs as run_store
 from daemon.store import shelves as shelf_store
 from daemon.store.alarms import AlarmRow
 from daemon.store.letters import LetterRow
@@ -62,7 +63,7 @@ class AlarmDesk:
     def _press(self, concern: Concern, alarm: Alarm, at: int) -> None:
         """Heat that has grown past what the animals bear is told now, once, whatever was told before."""
         slot = f"{concern.vessel} {alarm.since}"
-        if not run_store.begin_job(self._connection, "urgent heat", slot, at):
+        if not ledger_store.say_once(self._connection, "urgent heat", slot, at):
             return
         held = [
             row
@@ -80,7 +81,7 @@ class AlarmDesk:
         if (
             running
             and outage.ended - outage.began >= _WORTH_TELLING_S
-            and run_store.begin_job(self._connection, "outage", slot, at)
+            and ledger_store.say_once(self._connection, "outage", slot, at)
         ):
             self.hold("outage", running, None, at)
 
@@ -111,9 +112,9 @@ class AlarmDesk:
 
     def tell_of_store(self, at: int) -> None:
         """Hold the letter about a store that was damaged, once for each."""
-        aside = run_store.last_set_aside(self._connection)
-        if aside is not None and run_store.begin_job(
-            self._connection, "damaged store told", aside[1].kept_as, at
+        aside = mishap_store.last_set_aside(self._connection)
+        if aside is not None and ledger_store.say_once(
+            self._connection, "damaged store", aside[1].kept_as, at
         ):
             self.tell_of_storage("damaged", at)
 

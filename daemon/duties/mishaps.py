@@ -33,7 +33,7 @@ def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[M
 
 def store_lost(station: Station, connection: sqlite3.Connection, at: int) -> StoreLost | None:
     """A store that was found damaged lately."""
-    told = run_store.last_set_aside(connection)
+    told = mishap_store.last_set_aside(connection)
     if told is None or at - told[0] >= _TOLD_S:
         return None
     found_at, aside = told
