@@ -20,6 +20,7 @@ from daemon.letters.warmth import Warmth
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
+from daemon.store import ledgers as ledger_store
 from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
@@ -171,7 +172,7 @@ class House:
         self._post.clock_moved(mended.step_s)
         self._think_again(now, sorted({*hours, *deeds, *before}))
         for hour in hours:
-            run_store.begin_job(connection, "estimates", run_store.slot_of(hour), now)
+            ledger_store.begin_job(connection, "estimates", ledger_store.slot_of(hour), now)
         self._alarms.clock_was_wrong(began, now)
         self._alarm_letters.due_anew(mended.held, now)
         self._clocks.due_anew(mended.held, now)
@@ -252,7 +253,7 @@ class House:
         for job, due_at in self._timetable.due(at):
             if job.name == "nightly" and not self._clocks.nightly_may_go(at):
                 continue
-            if run_store.begin_job(self._store.connection, job.name, run_store.slot_of(due_at), at):
+            if ledger_store.begin_job(self._store.connection, job.name, ledger_store.slot_of(due_at), at):
                 job.work(due_at)
 
     def _jobs(self) -> list[Job]:

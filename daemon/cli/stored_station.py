@@ -10,16 +10,24 @@ from daemon.errors import InputError
 from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from daemon.store.file import SUMMARY, open_for_reading
+from daemon.store.file import SUMMARY, check_current, open_for_reading
 
 
 def open_station(state: Path) -> tuple[Station, sqlite3.Connection]:
-    """The station as its store knows it, and the store for reading. Raises InputError where there is none."""
+    """The station as its store knows it, and the store for reading. Raises InputError where there is none.
+
+    Raises NaupliadError for a store that an earlier version left: only who writes takes it up.
+    """
     connection = open_for_reading(state)
+    check_current(state, connection)
+    return _station(state, connection), connection
+
+
+def _station(state: Path, connection: sqlite3.Connection) -> Station:
     text = run_store.station_file(connection)
     if text is None:
         raise InputError(f"{state}: found a store no station has used yet; allowed: one that has run")
-    return parse_station(text, f"{state}/station.db"), connection
+    return parse_station(text, f"{state}/station.db")
 
 
 def moment_of(state: Path, connection: sqlite3.Connection) -> int:
@@ -29,7 +37,6 @@ def moment_of(state: Path, connection: sqlite3.Connection) -> int:
 
 
 def station_and_now(state: Path) -> tuple[Station, int]:
-    """The station as its store knows it, and its now. Raises InputError where there is none."""
-    station, connection = open_station(state)
-    with closing(connection):
-        return station, moment_of(state, connection)
+    """The station as a store of any version knows it, and its now. Raises InputError as above."""
+    with closing(open_for_reading(state)) as connection:
+        return _station(state, connection), moment_of(state, connection)

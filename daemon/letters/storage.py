@@ -60,7 +60,7 @@ def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[M
 
 def store_lost(station: Station, connection: sqlite3.Connection, at: int) -> StoreLost | None:
     """A store that was found damaged lately."""
-    last = run_store.last_set_aside(connection)
+    last = mishap_store.last_set_aside(connection)
     if last is None or at - last[0] >= _WORTH_A_WORD_S:
         return None
     found_at, aside = last

@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from daemon.errors import LET_IN, InputError, NaupliadError
-from daemon.store.schema import migrate
+from daemon.store.schema import is_current, migrate
 
 FILE_NAME = "station.db"
 # Beside the store of a play: its time was played, and its now is its last reading.
@@ -136,6 +136,15 @@ def open_for_reading(folder: Path) -> sqlite3.Connection:
         return _read_unattended(path, error)
     except sqlite3.DatabaseError as error:
         raise StoreBroken(f"{path}: found {error}; allowed: a database that naupliad made") from error
+
+
+def check_current(folder: Path, connection: sqlite3.Connection) -> None:
+    """Raises NaupliadError where the store is an earlier version's, and was not opened for writing since."""
+    if not is_current(connection):
+        raise NaupliadError(
+            f"{folder / FILE_NAME}: found a store as an earlier version left it; allowed: one that this "
+            "version has taken up. Start the daemon anew, or play it again"
+        )
 
 
 def _checked(connection: sqlite3.Connection) -> sqlite3.Connection:

@@ -1,13 +1,9 @@
-"""What befell the station's own files, in the ledger of jobs, so that each is told of once."""
+"""What befell the station's own files: a station file not taken, a disk that failed, a store set aside."""
 
-import json
 import sqlite3
 from dataclasses import dataclass
 
-from daemon.store.runs import begin_job
-
-_OVERLOOKED = "station file overlooked"
-_CARD = "card failed"
+from daemon.store.broken_file import SetAside
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,40 +22,66 @@ class CardFailure:
     began: int
 
 
-def keep_overlooked(connection: sqlite3.Connection, overlooked: Overlooked, at: int) -> bool:
+def keep_overlooked(connection: sqlite3.Connection, found: Overlooked, at: int) -> bool:
     """Remember that a station file is not taken; whether these faults are news."""
-    slot = json.dumps([overlooked.path, list(overlooked.faults)], ensure_ascii=False)
-    connection.execute("DELETE FROM job_run WHERE job = ? AND slot <> ?", (_OVERLOOKED, slot))
-    return begin_job(connection, _OVERLOOKED, slot, at)
+    known = overlooked(connection)
+    if known is not None and known[1] == found:
+        return False
+    forget_overlooked(connection)
+    connection.executemany(
+        "INSERT INTO station_file_fault (place, path, fault, at) VALUES (?, ?, ?, ?)",
+        ((place, found.path, fault, at) for place, fault in enumerate(found.faults)),
+    )
+    return True
 
 
 def forget_overlooked(connection: sqlite3.Connection) -> None:
     """The station file is taken again."""
-    connection.execute("DELETE FROM job_run WHERE job = ?", (_OVERLOOKED,))
+    connection.execute("DELETE FROM station_file_fault")
 
 
 def overlooked(connection: sqlite3.Connection) -> tuple[int, Overlooked] | None:
     """Since when the station file is not taken, and why; None where it is."""
-    found = _last(connection, _OVERLOOKED)
-    if found is None:
+    rows = connection.execute("SELECT at, path, fault FROM station_file_fault ORDER BY place").fetchall()
+    if not rows:
         return None
-    path, faults = json.loads(found[1])
-    return found[0], Overlooked(path, tuple(faults))
+    return int(rows[0][0]), Overlooked(str(rows[0][1]), tuple(str(fault) for _, _, fault in rows))
 
 
 def keep_card_failure(connection: sqlite3.Connection, failure: CardFailure, at: int) -> bool:
     """Remember that the disk is well again at `at`; whether that is news."""
-    return begin_job(connection, _CARD, json.dumps([failure.found, failure.began]), at)
+    cursor = connection.execute(
+        "INSERT INTO card_failure (began, ended, found) SELECT :began, :ended, :found "
+        "WHERE NOT EXISTS (SELECT 1 FROM card_failure WHERE began = :began AND found = :found)",
+        {"began": failure.began, "ended": at, "found": failure.found},
+    )
+    return cursor.rowcount == 1
 
 
 def last_card_failure(connection: sqlite3.Connection) -> tuple[int, CardFailure] | None:
     """When the disk was last well again, and what had been; None where it never failed."""
-    found = _last(connection, _CARD)
-    return (found[0], CardFailure(*json.loads(found[1]))) if found else None
-
-
-def _last(connection: sqlite3.Connection, job: str) -> tuple[int, str] | None:
     row = connection.execute(
-        "SELECT at, slot FROM job_run WHERE job = ? ORDER BY at DESC LIMIT 1", (job,)
+        "SELECT ended, found, began FROM card_failure ORDER BY ended DESC LIMIT 1"
     ).fetchone()
-    return (int(row[0]), str(row[1])) if row else None
+    return (int(row[0]), CardFailure(str(row[1]), int(row[2]))) if row else None
+
+
+def keep_set_aside(connection: sqlite3.Connection, aside: SetAside, at: int) -> None:
+    """Remember that this store is not the one that was there before."""
+    connection.execute(
+        "INSERT OR REPLACE INTO store_set_aside (kept_as, at, found, backup) VALUES (?, ?, ?, ?)",
+        (aside.kept_as, at, aside.found, aside.backup),
+    )
+
+
+def last_set_aside(connection: sqlite3.Connection) -> tuple[int, SetAside] | None:
+    """When a store was last set aside for this one, and how; None where none was."""
+    row = connection.execute(
+        "SELECT at, kept_as, found, backup FROM store_set_aside ORDER BY at DESC, kept_as LIMIT 1"
+    ).fetchone()
+    return (int(row[0]), SetAside(*row[1:])) if row else None
+
+
+def set_aside_names(connection: sqlite3.Connection) -> set[str]:
+    """The names under which broken stores are kept, as far as this store knows."""
+    return {str(name) for (name,) in connection.execute("SELECT kept_as FROM store_set_aside")}

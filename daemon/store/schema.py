@@ -13,9 +13,14 @@ _SET = "naupliad"
 
 def migrate(connection: sqlite3.Connection) -> None:
     """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
-    if not set(_STEPS) <= _applied(connection):
+    if not is_current(connection):
         database, migrations = prepared(connection)
         migrations.apply(database)
+
+
+def is_current(connection: sqlite3.Connection) -> bool:
+    """Whether a store has the newest schema."""
+    return set(_STEPS) <= _applied(connection)
 
 
 def prepared(connection: sqlite3.Connection) -> "tuple[Database, Migrations]":
@@ -80,12 +85,19 @@ def _merged_into(connection: sqlite3.Connection) -> None:
     connection.execute("ALTER TABLE letter RENAME COLUMN told_by TO merged_into")
 
 
+def _ledgers(connection: sqlite3.Connection) -> None:
+    """What was said once, and what befell the station's files, had stood in the ledger of jobs."""
+    for statement in _LEDGERS.split(";\n"):
+        connection.execute(statement)
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0002_deliveries": _deliveries,
     "0003_boots": _boots,
     "0004_thinned": _thinned,
     "0005_merged_into": _merged_into,
+    "0006_ledgers": _ledgers,
 }
 
 _FIRST_TABLES = """
@@ -169,4 +181,38 @@ _THINNED = """
 CREATE TABLE thinned (
     what TEXT PRIMARY KEY, until INTEGER NOT NULL
 ) STRICT, WITHOUT ROWID
+"""
+
+_LEDGERS = """
+CREATE TABLE said_once (
+    what TEXT NOT NULL, about TEXT NOT NULL, at INTEGER NOT NULL, PRIMARY KEY (what, about)
+) STRICT, WITHOUT ROWID;
+INSERT INTO said_once (what, about, at)
+    SELECT job, slot, at FROM job_run
+    WHERE job IN ('leave', 'return', 'hatch', 'harvest', 'outage', 'urgent heat');
+INSERT INTO said_once (what, about, at)
+    SELECT 'damaged store', slot, at FROM job_run WHERE job = 'damaged store told';
+CREATE TABLE store_set_aside (
+    kept_as TEXT PRIMARY KEY, at INTEGER NOT NULL, found TEXT NOT NULL, backup TEXT
+) STRICT;
+INSERT OR IGNORE INTO store_set_aside (kept_as, at, found, backup)
+    SELECT json_extract(slot, '$[0]'), at, json_extract(slot, '$[1]'), json_extract(slot, '$[2]')
+    FROM job_run WHERE job = 'store set aside' ORDER BY at DESC;
+CREATE TABLE station_file_fault (
+    place INTEGER PRIMARY KEY, path TEXT NOT NULL, fault TEXT NOT NULL, at INTEGER NOT NULL
+) STRICT;
+INSERT INTO station_file_fault (place, path, fault, at)
+    SELECT each.key, json_extract(newest.slot, '$[0]'), each.value, newest.at
+    FROM (
+        SELECT slot, at FROM job_run WHERE job = 'station file overlooked' ORDER BY at DESC LIMIT 1
+    ) AS newest, json_each(newest.slot, '$[1]') AS each;
+CREATE TABLE card_failure (
+    began INTEGER NOT NULL, ended INTEGER NOT NULL, found TEXT NOT NULL
+) STRICT;
+INSERT INTO card_failure (began, ended, found)
+    SELECT json_extract(slot, '$[1]'), at, json_extract(slot, '$[0]') FROM job_run WHERE job = 'card failed';
+DELETE FROM job_run WHERE job IN (
+    'leave', 'return', 'hatch', 'harvest', 'outage', 'urgent heat', 'damaged store told',
+    'store set aside', 'station file overlooked', 'card failed'
+)
 """

@@ -1,10 +1,10 @@
 """What a long-lived store may let go: old readings and estimates are thinned, old letters lose their words.
 
 Of readings one good one a probe and hour is left, of estimates one a quantity and six hours. Deeds, alarms,
-outages and the rows of letters stay for good; the ledger of jobs done loses its old rows (`runs`). The pages
-that become free are used for what is written next: a file that has reached its size keeps it, so nothing is
-given back to the disk and no VACUUM ever holds up a beat. All is done in stretches, each short enough for one
-transaction between two beats.
+outages and the rows of letters stay for good; the ledgers lose their old rows. The pages that become free are
+used for what is written next: a file that has reached its size keeps it, so nothing is given back to the disk
+and no VACUUM ever holds up a beat. All is done in stretches, each short enough for one transaction between
+two beats.
 """
 
 import sqlite3
@@ -21,6 +21,13 @@ _DAY_CELLS = 4
 # A day of six probes at 60 s is 8640 readings; a station that reads oftener is thinned in shorter stretches.
 _READINGS_AT_ONCE = 10_000
 _LETTERS_AT_ONCE = 20
+_ROWS_AT_ONCE = 500
+# Tables that lose their old rows: the columns that name a row, and the one that says how old it is.
+_FORGETFUL = {
+    "job_run": ("job, slot", "at"),
+    "said_once": ("what, about", "at"),
+    "card_failure": ("rowid", "ended"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +67,20 @@ def empty_letters(connection: sqlite3.Connection, before: int) -> int:
         (before, _LETTERS_AT_ONCE),
     )
     return cursor.rowcount
+
+
+def forget_old(connection: sqlite3.Connection, before: int) -> int:
+    """Let go some rows from before a moment of jobs done, of what was said once, of failures of the disk.
+
+    How many, 0 when all is done.
+    """
+    return sum(
+        connection.execute(
+            f"DELETE FROM {table} WHERE ({key}) IN (SELECT {key} FROM {table} WHERE {aged} < ? LIMIT ?)",
+            (before, _ROWS_AT_ONCE),
+        ).rowcount
+        for table, (key, aged) in _FORGETFUL.items()
+    )
 
 
 def _thinned_until(connection: sqlite3.Connection) -> int:

@@ -7,8 +7,7 @@ from collections.abc import Callable
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 from daemon.store.file import WritingStore
-from daemon.store.runs import forget_jobs
-from daemon.store.thinning import empty_letters, thin_stretch
+from daemon.store.thinning import empty_letters, forget_old, thin_stretch
 
 log = logging.getLogger(__name__)
 
@@ -43,7 +42,7 @@ class NightlyThinning:
     def _one(self, before: int) -> bool:
         with self._store.transaction() as connection:
             thinned = thin_stretch(connection, before)
-            left = 0 if thinned else empty_letters(connection, before) + forget_jobs(connection, before)
+            left = 0 if thinned else empty_letters(connection, before) + forget_old(connection, before)
         if thinned:
             log.info("thinned %d readings, %d estimates", thinned.readings, thinned.estimates)
         return bool(thinned or left)

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from daemon.errors import InputError
 from daemon.running.disk.fault import in_a_line
+from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
-from daemon.store import runs as run_store
 from daemon.store.backup import BACKUPS, newest_good
 from daemon.store.broken_file import SetAside, set_aside_if_broken, set_aside_unknown
 from daemon.store.file import WritingStore
@@ -43,11 +43,11 @@ def _remember(connection: sqlite3.Connection, path: Path, found: Sequence[SetAsi
     for aside in found:
         begins = f"the backup {aside.backup} takes its place" if aside.backup else "an empty one begins"
         log.error("%s: found %s; it is kept as %s, %s", path, aside.found, aside.kept_as, begins)
-        run_store.keep_set_aside(connection, aside, now)
-    known = run_store.set_aside_names(connection)
+        mishap_store.keep_set_aside(connection, aside, now)
+    known = mishap_store.set_aside_names(connection)
     for at, untold in set_aside_unknown(path, known, lambda at: reading_store.newest_before(connection, at)):
         log.error("%s was set aside and nothing was said of it; it is told now", untold.kept_as)
-        run_store.keep_set_aside(connection, untold, min(at, now))
+        mishap_store.keep_set_aside(connection, untold, min(at, now))
 
 
 def _made(state: Path) -> Path:

@@ -12,7 +12,7 @@ from daemon.post.carrier import retry_at
 from daemon.running.disk.fault import disk_fault
 from daemon.seconds import HOUR_S
 from daemon.service import ServiceNotices
-from daemon.store import runs as run_store
+from daemon.store import ledgers as ledger_store
 from daemon.store.file import WritingStore
 
 log = logging.getLogger(__name__)
@@ -57,8 +57,8 @@ def takes_writes(state: Path) -> bool:
         store = WritingStore(state)
         try:
             with store.transaction() as connection:
-                run_store.begin_job(connection, "disk tried", "", 0)
-                run_store.release_job(connection, "disk tried", "")
+                ledger_store.begin_job(connection, "disk tried", "", 0)
+                ledger_store.release_job(connection, "disk tried", "")
         finally:
             store.close()
     except (NaupliadError, sqlite3.DatabaseError) as error:

@@ -8,6 +8,9 @@ from typing import Any
 
 import pytest
 
+from daemon.store import ledgers, mishaps
+from daemon.store.broken_file import SetAside
+from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.timekeeping import Keeper
 from tests.kit.unsure_machine import BEGAN, STATION, Machine
 
@@ -110,6 +113,48 @@ def test_a_failure_in_the_midst_of_mending_leaves_all_as_it_was(
     machine.run(1)
     stored = [at for (at,) in rows(machine, "SELECT at FROM reading WHERE probe = 'room-air' ORDER BY at")]
     assert stored == machine.read
+
+
+def test_what_was_said_and_what_befell_the_files_by_a_wrong_clock_gets_its_right_times(
+    machine: Machine,
+) -> None:
+    machine.off(4000, -9000, Keeper.NOBODY)
+    machine.run(5)
+    assert machine.home is not None
+    assert machine.store is not None
+    now = machine.home.clock.now_s()
+    machine.home.card_is_well(CardFailure("full", now - 1200), was_said=False)
+    machine.home.overlook_file(Overlooked("/etc/naupliad/station.toml", ("one",)))
+    with machine.store.transaction() as connection:
+        mishaps.keep_set_aside(connection, SetAside("station.db.broken-2027-01-14", "torn", None), now)
+        ledgers.say_once(connection, "hatch", f"cup {now - 600}", now)
+        ledgers.say_once(connection, "urgent heat", f"cup {now - 600}", now)
+    right = machine.true
+    set_right(machine)
+    assert rows(machine, "SELECT began, ended FROM card_failure") == [(right - 1200, right)]
+    assert rows(machine, "SELECT at FROM station_file_fault") == [(right,)]
+    assert rows(machine, "SELECT at FROM store_set_aside") == [(right,)]
+    # Nobody told of a cup that was just set, so the time it was set at is one that a person gave.
+    assert rows(machine, "SELECT what, about, at FROM said_once WHERE about LIKE 'cup %' ORDER BY what") == [
+        ("hatch", f"cup {now - 600}", right),
+        ("urgent heat", f"cup {right - 600}", right),
+    ]
+
+
+@pytest.mark.parametrize(("off_s", "stays"), [(5 * 3600, True), (7 * 3600, False)])
+def test_an_absence_that_was_told_by_a_clock_hours_off_is_another_and_is_told(
+    machine: Machine, off_s: int, stays: bool
+) -> None:
+    machine.off(600, off_s, Keeper.NOBODY)
+    machine.run(5)
+    assert machine.home is not None
+    assert machine.store is not None
+    with machine.store.transaction() as connection:
+        ledgers.say_once(connection, "leave", "some absence", machine.home.clock.now_s())
+        ledgers.begin_job(connection, "nightly", "some night", machine.home.clock.now_s())
+    set_right(machine)
+    assert bool(rows(machine, "SELECT 1 FROM said_once WHERE about = 'some absence'")) == stays
+    assert not rows(machine, "SELECT 1 FROM job_run WHERE slot = 'some night'")
 
 
 def fails(*_told: object) -> None:

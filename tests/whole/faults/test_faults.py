@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from daemon.post.message import words_of
-from daemon.store import readings, runs
+from daemon.store import mishaps, readings, runs
 from daemon.store.broken_file import SetAside, fault_of, set_aside_if_broken
 from daemon.store.file import FILE_NAME, StoreBroken, WritingStore, open_for_reading
 from sensors.reading import Quality, Reading
@@ -127,11 +127,11 @@ def test_only_the_daemon_sets_a_store_aside(tmp_path: Path) -> None:
 
 def test_the_store_remembers_what_it_took_the_place_of(tmp_path: Path) -> None:
     store = WritingStore(tmp_path)
-    assert runs.last_set_aside(store.connection) is None
+    assert mishaps.last_set_aside(store.connection) is None
     aside = SetAside(KEPT, "file is not a database", None)
     with store.transaction() as connection:
-        runs.keep_set_aside(connection, aside, 1_800_000_000)
-    assert runs.last_set_aside(store.connection) == (1_800_000_000, aside)
+        mishaps.keep_set_aside(connection, aside, 1_800_000_000)
+    assert mishaps.last_set_aside(store.connection) == (1_800_000_000, aside)
     store.close()
 
 
@@ -166,7 +166,7 @@ def test_where_a_backup_took_the_place_the_letter_says_from_when_on_things_must_
     store = WritingStore(state)
     with store.transaction() as connection:
         readings.add(connection, [reading_at(now - 3600)])
-        runs.keep_set_aside(
+        mishaps.keep_set_aside(
             connection, SetAside(KEPT, "file is not a database", "station-2027-01-14.db"), now
         )
     store.close()

@@ -12,7 +12,7 @@ from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.post.message import words_of
 from daemon.running.station_file import Followed, StationFileWatch, file_state, follow
-from daemon.store import runs
+from daemon.store import mishaps, runs
 from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked
@@ -213,7 +213,9 @@ def test_what_befell_store_and_file_together_stands_in_one_letter(machine: Machi
     assert machine.store is not None
     machine.run(BEATS_A_DAY // 2)
     with machine.store.transaction() as connection:
-        runs.keep_set_aside(connection, SetAside("station.db.broken-2027-01-14", "torn", None), machine.true)
+        mishaps.keep_set_aside(
+            connection, SetAside("station.db.broken-2027-01-14", "torn", None), machine.true
+        )
     machine.true += 60
     machine.home.overlook_file(of("one"))
     machine.run(BEATS_A_DAY)

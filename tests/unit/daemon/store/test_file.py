@@ -10,9 +10,10 @@ from sqlite_utils import Database, Migrations
 from daemon.care.deed import Deed
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
-from daemon.store import alarms, deeds, estimates, letters, readings, runs
+from daemon.store import alarms, deeds, estimates, ledgers, letters, mishaps, readings, runs
 from daemon.store.alarms import AlarmRow
 from daemon.store.file import StoreBroken, StoreInUse, WritingStore, open_for_reading
+from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
 from sensors.reading import Quality, Reading
 
@@ -188,9 +189,41 @@ def test_the_last_word_on_every_quantity_is_the_newest_one(store: WritingStore) 
 
 
 def test_a_job_is_done_once_a_slot(store: WritingStore) -> None:
-    assert runs.begin_job(store.connection, "nightly", "2027-01-15", 1)
-    assert not runs.begin_job(store.connection, "nightly", "2027-01-15", 2)
-    assert runs.begin_job(store.connection, "nightly", "2027-01-16", 3)
+    assert ledgers.begin_job(store.connection, "nightly", "2027-01-15", 1)
+    assert not ledgers.begin_job(store.connection, "nightly", "2027-01-15", 2)
+    assert ledgers.begin_job(store.connection, "nightly", "2027-01-16", 3)
+
+
+def test_a_thing_is_said_once_of_the_same_and_again_once_it_is_taken_back(store: WritingStore) -> None:
+    assert ledgers.say_once(store.connection, "hatch", "tray 1", 5)
+    assert not ledgers.say_once(store.connection, "hatch", "tray 1", 6)
+    ledgers.rename_said(store.connection, "hatch", "tray 1", "tray 2")
+    assert ledgers.said_since(store.connection, 5) == [("hatch", "tray 2")]
+    assert not ledgers.say_once(store.connection, "hatch", "tray 2", 7)
+    ledgers.unsay(store.connection, "hatch", "tray 2")
+    assert ledgers.say_once(store.connection, "hatch", "tray 2", 8)
+    assert ledgers.jobs_since(store.connection, 0) == []
+
+
+def test_a_station_file_with_the_same_faults_is_no_news_and_with_others_is(store: WritingStore) -> None:
+    path, now = "/etc/naupliad/station.toml", store.connection
+    assert mishaps.overlooked(now) is None
+    assert mishaps.keep_overlooked(now, Overlooked(path, ("b", "a")), 5)
+    assert not mishaps.keep_overlooked(now, Overlooked(path, ("b", "a")), 6)
+    assert mishaps.overlooked(now) == (5, Overlooked(path, ("b", "a")))
+    assert mishaps.keep_overlooked(now, Overlooked(path, ("a",)), 7)
+    assert mishaps.overlooked(now) == (7, Overlooked(path, ("a",)))
+    mishaps.forget_overlooked(now)
+    assert mishaps.overlooked(now) is None
+
+
+def test_a_failure_of_the_disk_is_news_once(store: WritingStore) -> None:
+    full = CardFailure("full", 5)
+    assert mishaps.keep_card_failure(store.connection, full, 10)
+    assert not mishaps.keep_card_failure(store.connection, full, 20)
+    assert mishaps.last_card_failure(store.connection) == (10, full)
+    assert mishaps.keep_card_failure(store.connection, CardFailure("failing", 5), 30)
+    assert mishaps.last_card_failure(store.connection) == (30, CardFailure("failing", 5))
 
 
 def test_the_station_file_is_kept_when_it_changes(store: WritingStore) -> None:

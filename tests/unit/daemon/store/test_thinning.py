@@ -21,10 +21,11 @@ from daemon.config import parse_station
 from daemon.config.station_file import KEEP_LEAST_DAYS
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
-from daemon.store import alarms, deeds, deliveries, estimates, letters, readings, runs
+from daemon.store import alarms, deeds, deliveries, estimates, ledgers, letters, mishaps, readings, runs
 from daemon.store.alarms import AlarmRow
 from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
+from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
 from daemon.store.thinning import Thinned, empty_letters, thin_stretch
 from daemon.surroundings import Surroundings
@@ -321,24 +322,32 @@ def test_the_log_beside_the_store_is_cut_back_after_a_large_write(store: Writing
     assert log.stat().st_size <= 2**20
 
 
-def test_the_ledger_of_jobs_loses_what_is_old_and_keeps_a_store_set_aside(
+def test_the_ledgers_lose_what_is_old_and_what_befell_store_and_station_file_stays(
     store: WritingStore,
 ) -> None:
     aside = SetAside("station.db.broken-2026-03-01", "no database", None)
+    overlooked = Overlooked("/etc/naupliad/station.toml", ("one", "two"))
     with store.transaction() as connection:
-        runs.keep_set_aside(connection, aside, FOUR - 300 * DAY)
+        mishaps.keep_set_aside(connection, aside, FOUR - 300 * DAY)
+        mishaps.keep_overlooked(connection, overlooked, FOUR - 300 * DAY)
+        for days in (300, 99):
+            mishaps.keep_card_failure(connection, CardFailure("full", days), FOUR - days * DAY)
+            ledgers.say_once(connection, "outage", str(days), FOUR - days * DAY)
         for hour in range(200 * 24):
             at = FOUR - hour * HOUR
-            runs.begin_job(connection, "estimates", runs.slot_of(at), at)
+            ledgers.begin_job(connection, "estimates", ledgers.slot_of(at), at)
     keeping = NightlyThinning(STATION, store, lambda: True)
     keeping.begin(FOUR)
     for minute in range(30):
         keeping.step(FOUR + minute * 60)
     oldest = store.connection.execute("SELECT min(at) FROM job_run WHERE job = 'estimates'").fetchone()[0]
     assert FOUR - 100 * DAY <= oldest < FOUR - 99 * DAY
-    assert runs.last_set_aside(store.connection) == (FOUR - 300 * DAY, aside)
+    assert mishaps.last_set_aside(store.connection) == (FOUR - 300 * DAY, aside)
+    assert mishaps.overlooked(store.connection) == (FOUR - 300 * DAY, overlooked)
+    assert store.connection.execute("SELECT what, about FROM said_once").fetchall() == [("outage", "99")]
+    assert store.connection.execute("SELECT began FROM card_failure").fetchall() == [(99,)]
     # What was just done is not done again.
-    assert not runs.begin_job(store.connection, "estimates", runs.slot_of(FOUR), FOUR)
+    assert not ledgers.begin_job(store.connection, "estimates", ledgers.slot_of(FOUR), FOUR)
 
 
 def test_a_new_store_has_small_pages_and_an_older_one_keeps_its_own(tmp_path: Path) -> None:

@@ -1,0 +1,114 @@
+"""A store that an earlier version wrote: what stood in it is carried over, whole or not at all."""
+
+import json
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from sqlite_utils import Database, Migrations
+
+from daemon.store import ledgers, mishaps, schema
+from daemon.store.broken_file import SetAside
+from daemon.store.file import StoreBroken, WritingStore
+from daemon.store.mishaps import CardFailure, Overlooked
+from tests.kit.command_line import naupliad
+from tests.kit.station import station_text
+
+PATH = "/etc/naupliad/station.toml"
+FAULTS = ['vessel[1].lw_ml: found an unknown key (did you mean "low_ml"?)', "station.name: found 'Büro; 3'"]
+ASIDE, EARLIER = "station.db.broken-2027-01-14", "station.db.broken-2026-11-02"
+JOBS = [
+    ("estimates", "2027-01-15T08:00:00+00:00", 1_800_000_000),
+    ("nightly", "2027-01-14T20:00:00+00:00", 1_799_956_800),
+    ("thinning", "2027-01-15T04:00:00+00:00", 1_799_985_600),
+]
+SAID = [
+    ("leave", "2027-01-15T15:30:00+00:00", 1_800_020_000),
+    ("return", "2027-01-18T08:00:00+00:00", 1_800_020_001),
+    ("hatch", "later tray 1799900000", 1_800_020_002),
+    ("harvest", "opens cone 1799900000", 1_800_020_003),
+    ("outage", "1799990000", 1_800_020_004),
+    ("urgent heat", "tray 1799995000", 1_800_020_005),
+]
+# As daemon/store wrote them before the fifth migration.
+BEFELL = [
+    ("damaged store told", ASIDE, 1_800_010_000),
+    ("store set aside", json.dumps([EARLIER, "file is not a database", None]), 1_794_000_000),
+    ("store set aside", json.dumps([ASIDE, "torn", None]), 1_800_008_000),
+    ("store set aside", json.dumps([ASIDE, "malformed", "station-2027-01-13.db"]), 1_800_009_000),
+    ("station file overlooked", json.dumps([PATH, FAULTS], ensure_ascii=False), 1_800_030_000),
+    ("card failed", json.dumps(["full", 1_790_000_000]), 1_790_000_900),
+    ("card failed", json.dumps(["read-only", 1_799_000_000]), 1_799_000_600),
+]
+ROWS = sorted([*JOBS, *SAID, *BEFELL])
+
+
+def made_before(folder: Path, migration: str) -> Path:
+    """A store as it was before a migration, with a station file and a ledger of jobs."""
+    path = folder / "station.db"
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        database, migrations = schema.prepared(connection)
+        before = Migrations("naupliad")
+        for step in migrations.pending(database):
+            if step.name < migration:
+                before(name=step.name)(step.fn)
+        before.apply(Database(connection))
+        connection.executemany("INSERT INTO job_run (job, slot, at) VALUES (?, ?, ?)", ROWS)
+        connection.execute("INSERT INTO station_file VALUES (1, ?)", (station_text(driver="rehearsal"),))
+    return path
+
+
+def test_what_stood_in_the_ledger_of_jobs_stands_where_it_belongs(tmp_path: Path) -> None:
+    made_before(tmp_path, "0005")
+    with closing(WritingStore(tmp_path)) as store:
+        told = store.connection
+        assert told.execute("SELECT job, slot, at FROM job_run ORDER BY job").fetchall() == JOBS
+        said = told.execute("SELECT what, about, at FROM said_once ORDER BY at").fetchall()
+        assert said == [("damaged store", ASIDE, 1_800_010_000), *SAID]
+        assert mishaps.overlooked(told) == (1_800_030_000, Overlooked(PATH, tuple(FAULTS)))
+        assert mishaps.last_card_failure(told) == (1_799_000_600, CardFailure("read-only", 1_799_000_000))
+        aside = SetAside(ASIDE, "malformed", "station-2027-01-13.db")
+        assert mishaps.last_set_aside(told) == (1_800_009_000, aside)
+        assert mishaps.set_aside_names(told) == {ASIDE, EARLIER}
+
+
+def test_nothing_that_was_done_or_said_before_it_is_done_or_said_again(tmp_path: Path) -> None:
+    made_before(tmp_path, "0005")
+    with closing(WritingStore(tmp_path)) as store:
+        again = store.connection
+        assert not any(ledgers.begin_job(again, job, slot, 2_000_000_000) for job, slot, _ in JOBS)
+        assert not any(ledgers.say_once(again, what, about, 2_000_000_000) for what, about, _ in SAID)
+        assert not ledgers.say_once(again, "damaged store", ASIDE, 2_000_000_000)
+        assert not mishaps.keep_overlooked(again, Overlooked(PATH, tuple(FAULTS)), 2_000_000_000)
+        for failure in (CardFailure("full", 1_790_000_000), CardFailure("read-only", 1_799_000_000)):
+            assert not mishaps.keep_card_failure(again, failure, 2_000_000_000)
+
+
+def test_a_ledger_that_cannot_be_carried_over_whole_stays_as_it_was_and_is_tried_again(
+    tmp_path: Path,
+) -> None:
+    path = made_before(tmp_path, "0005")
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("CREATE TABLE card_failure (in_the_way INTEGER)")
+    with pytest.raises(StoreBroken, match="card_failure already exists"):
+        WritingStore(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        assert connection.execute("SELECT job, slot, at FROM job_run ORDER BY job, slot").fetchall() == ROWS
+        tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
+        assert not tables & {"said_once", "store_set_aside", "station_file_fault"}
+        connection.execute("DROP TABLE card_failure")
+    with closing(WritingStore(tmp_path)) as store:
+        assert mishaps.overlooked(store.connection) == (1_800_030_000, Overlooked(PATH, tuple(FAULTS)))
+
+
+def test_a_store_of_an_earlier_version_that_no_daemon_has_taken_up_is_told_in_a_line(tmp_path: Path) -> None:
+    made_before(tmp_path, "0005")
+    said = naupliad("now", "--state", tmp_path)
+    assert (said.code, said.out) == (1, "")
+    assert said.err.startswith(f"{tmp_path / 'station.db'}: found a store as an earlier version left it; ")
+    assert said.err.count("\n") == 1
+    WritingStore(tmp_path).close()
+    assert (
+        "The station file /etc/naupliad/station.toml is not taken" in naupliad("now", "--state", tmp_path).out
+    )
