@@ -15,7 +15,6 @@ from math import sqrt
 _LAG_SHARES = (0.5, 0.75, 1.0, 1.5, 2.2)
 _FITS_K = 0.12  # a good fit: two steps of a DS18B20, and a room's air that is not the same everywhere
 _FITS_WELL_K = 0.06
-_AIR_WORSE = 5.0
 _MISFIT_K = 0.3
 
 
@@ -46,7 +45,7 @@ def follows(samples: Sequence[Sample], lag_s: float) -> Follows | None:
     water_k = _water_misfit_k(known, lag_s)
     if air_k <= _FITS_K and water_k >= _MISFIT_K:
         return Follows.AIR
-    if water_k <= _FITS_WELL_K and air_k >= max(_MISFIT_K, _AIR_WORSE * water_k):
+    if water_k <= _FITS_WELL_K and air_k >= _MISFIT_K:
         return Follows.WATER
     return None
 
@@ -83,6 +82,5 @@ def slope_to_room(samples: Sequence[Sample]) -> float | None:
     if len(known) < 10:
         return None
     mean_t = sum(t for t, _ in known) / len(known)
-    mean = sum(d for _, d in known) / len(known)
     spread = sum((t - mean_t) ** 2 for t, _ in known)
-    return sum((t - mean_t) * (d - mean) for t, d in known) / spread if spread else None
+    return sum((t - mean_t) * d for t, d in known) / spread if spread else None

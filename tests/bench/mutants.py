@@ -48,7 +48,7 @@ _COPIED_NOT = shutil.ignore_patterns(
 # Passed; a test failed; tests could not be imported; and how a failing test of hypothesis ends where one of
 # the imports with which it writes its report warns.
 _ENDS = (0, 1, 2, 3)
-_FILES_MOST = 4  # a file that plays for minutes would be waited for at every fault that lives
+_FILES_MOST = 5  # a file that plays for minutes would be waited for at every fault that lives
 
 # What could have been meant instead: not every pair of operators, for most of those nobody would ever write.
 _SWAPS = {
@@ -165,15 +165,18 @@ def _line(lines: Sequence[str]) -> str:
 @cache
 def nearest_tests(path: Path, folder: str) -> list[Path]:
     """The files of tests that come to a module by imports through nothing but its folder and the tests' own
-    helpers: those that share most words of its name first, then those the fewest steps away, and of these
-    the ones that import least besides."""
+    helpers: one of its name first, then those that import it, and of these and the others the ones of its
+    folders' names, the fewest steps away, that import least besides."""
     module = imports.name(ROOT / path)
-    through, words = (folder.replace("/", "."), "tests"), set(module.split(".")) - set(imports.ROOMS)
-    near = [
-        (-len(words & set(re.split("[._]", name))), steps, len(imports.imports(test)), test)
-        for name, test in imports.modules().items()
-        if test.name.startswith("test_") and (steps := imports.steps([name], through).get(module)) is not None
-    ]
+    *folders, own = module.split(".")
+    through, names = (folder.replace("/", "."), "tests"), set(folders) - set(imports.ROOMS)
+    near = []
+    for name, test in imports.modules().items():
+        steps = imports.steps([name], through).get(module) if test.name.startswith("test_") else None
+        if steps is not None:
+            said = set(re.split("[._]", name))
+            besides = len(imports.imports(test))
+            near.append((own not in said, steps > 1, -len(names & said), steps, besides, test))
     return [test.relative_to(ROOT) for *_, test in sorted(near)][:_FILES_MOST]
 
 

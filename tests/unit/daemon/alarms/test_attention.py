@@ -4,6 +4,8 @@ from dataclasses import replace
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
+import pytest
+
 from daemon.alarms.attention import (
     DatedLetter,
     coming_letters,
@@ -15,6 +17,7 @@ from daemon.alarms.attention import (
     said_in_vain,
     unplanned_due_at,
 )
+from daemon.config.hours_syntax import weekly
 from tests.kit.station import probe, station, vessel
 
 STATION = station(probe("water"), vessel("tray", "water"), away=["2027-02-15/2027-02-19"])
@@ -169,6 +172,14 @@ def test_the_letters_before_and_after_an_absence_are_coming_until_they_are_due()
     assert coming_letters(STATION, at("Fri 13:30")) == [back]
     assert coming_letters(STATION, at("Mon 07:59")) == [back]
     assert coming_letters(replace(STATION, attended=(), away=()), at("Fri 09:00")) == []
+
+
+# A stretch worth a letter before it: a day or longer.
+@pytest.mark.parametrize(("back", "leaves"), [("10:00-11:00", True), ("09:59-11:00", False)])
+def test_a_day_without_anybody_is_worth_a_letter_before_it_and_less_is_not(back: str, leaves: bool) -> None:
+    hours = ("Mon-Wed 10:00-11:00", "Thu 08:00-10:00", f"Fri {back}", "Sat-Sun 10:00-11:00")
+    station = replace(STATION, attended=tuple(weekly(each) for each in hours), away=())
+    assert (leave_due_at(station, at("Thu 09:00")) is not None) is leaves
 
 
 def test_where_nobody_leaves_for_long_nothing_is_written_before_it() -> None:

@@ -72,6 +72,47 @@ def test_the_extreme_is_the_worst_value_of_the_excursion() -> None:
     assert alarm.extreme == 16.5
 
 
+def test_a_new_alarm_has_neither_stood_nor_rung() -> None:
+    assert Alarm() == Alarm(State.NORMAL, run=0, since=None, extreme=None, stood=0, rings=0)
+
+
+def test_one_more_sample_beyond_begins_the_off_delay_anew() -> None:
+    raised = run([True] * 3)[-1]
+    assert states([False, True, False, False], raised)[2:] == [State.UNACKNOWLEDGED, State.RETURNED]
+
+
+def test_a_long_off_delay_is_kept_to_the_sample_too() -> None:
+    slow, alarm = Delays(on=3, off=4), run([True] * 3)[-1]
+    for minute in range(3):
+        alarm = sampled(alarm, 600 + minute * 60, False, 0.0, slow, low=False)
+        assert alarm.state is State.UNACKNOWLEDGED
+    alarm = sampled(alarm, 900, False, 0.0, slow, low=False)
+    assert alarm == Alarm(State.RETURNED, run=0, since=0, extreme=1.0, stood=0, rings=1)
+
+
+def test_after_a_return_a_new_excursion_takes_the_whole_on_delay_and_begins_with_its_own_first_sample() -> (
+    None
+):
+    returned = run([True] * 3 + [False] * 2)[-1]
+    again = sampled(returned, 600, True, 1.0, DELAYS, low=False)
+    assert (again.state, again.since) == (State.RETURNED, 600)
+    again = sampled(again, 660, True, 1.0, DELAYS, low=False)
+    assert again.state is State.RETURNED
+    assert sampled(again, 720, True, 1.0, DELAYS, low=False).state is State.UNACKNOWLEDGED
+
+
+def test_what_had_begun_when_it_was_shelved_goes_on_from_there() -> None:
+    begun = put_aside(run([True] * 2)[-1], State.SHELVED)
+    assert (begun.run, begun.stood) == (2, 0)
+    assert states([True], taken_back(begun))[-1] is State.UNACKNOWLEDGED
+
+
+def test_what_was_out_of_service_and_is_shelved_then_begins_anew() -> None:
+    out = put_aside(run([True] * 3)[-1], State.OUT_OF_SERVICE)
+    back = taken_back(put_aside(out, State.SHELVED))
+    assert states([True] * 3, back) == [State.NORMAL, State.NORMAL, State.UNACKNOWLEDGED]
+
+
 AGAIN = Delays(on=3, off=2, again=10)
 
 
@@ -86,6 +127,17 @@ def test_an_alarm_that_stands_rings_again_after_a_long_time_and_not_before() -> 
     assert raised.rings == 1
     assert sampled_with(AGAIN, [True] * 9, raised).rings == 1
     assert sampled_with(AGAIN, [True] * 10, raised).rings == 2
+
+
+def test_an_alarm_that_rang_again_rings_the_next_time_as_much_later_and_clears_as_it_would_have_before() -> (
+    None
+):
+    again = sampled_with(AGAIN, [True] * 13, Alarm())
+    assert again.rings == 2
+    assert sampled_with(AGAIN, [True] * 9, again).rings == 2
+    assert sampled_with(AGAIN, [True] * 10, again).rings == 3
+    assert sampled_with(AGAIN, [False], again).state is State.UNACKNOWLEDGED
+    assert sampled_with(AGAIN, [False] * 2, again).state is State.RETURNED
 
 
 def test_one_that_was_acknowledged_is_unacknowledged_when_it_rings_again() -> None:

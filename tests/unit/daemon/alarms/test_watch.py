@@ -353,12 +353,24 @@ def test_water_that_was_just_poured_is_not_called_cold_before_its_time() -> None
 def test_a_sample_is_judged_once_however_often_it_comes_after_a_restart() -> None:
     watch = watching()
     watch.restore(COLD, State.NORMAL, NOON + 600, None, None)
+    assert watch.alarm(COLD) == Alarm(State.NORMAL, stood=0)
     feed(watch, "water", [19.0, 19.0])
     assert watch.alarm(COLD).run == 0
     feed(watch, "water", [19.0], NOON + 600)
     assert watch.alarm(COLD).run == 1
     watch.restore(AlarmKey("tray", "never-heard-of"), State.ACKNOWLEDGED, NOON, NOON, 1.0)
     assert not watch.has(AlarmKey("tray", "never-heard-of"))
+
+
+def test_water_says_nothing_of_the_lamp_and_light_nothing_where_no_lamp_is() -> None:
+    watch, evening = watching(), NOON + 6 * 3600
+    for step in range(7):
+        feed(watch, "light", [0.0], evening + 300 * step)
+        feed(watch, "water", [21.0], evening + 300 * step)
+    assert watch.active() == [LAMP]
+    unlit = Watch(replace(STATION, vessels=(replace(STATION.vessels[0], lamp=()),)))
+    unlit.batches(NOON, ["tray"])
+    assert feed(unlit, "light", [0.0] * 20) == []
 
 
 def test_an_alarm_has_begun_while_its_samples_speak_for_it_and_it_is_not_raised() -> None:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from daemon.science import air
 from daemon.science.air import (
     dry_air_density_kg_per_m3,
     humidity_ratio,
@@ -102,3 +103,9 @@ def test_the_dry_part_is_lighter_the_more_vapour_there_is(air_c: float, rh_pct: 
 def test_air_that_no_room_has_is_refused(asked: Callable[[], float]) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         asked()
+
+
+# The standard atmosphere is 101,325 Pa: 10th General Conference on Weights and Measures, 1954 [M].
+def test_air_is_at_the_standard_atmosphere_where_no_pressure_is_told() -> None:
+    assert air.SEA_LEVEL_PA == 101_325.0
+    assert humidity_ratio(1000.0) == humidity_ratio(1000.0, 101_325.0)

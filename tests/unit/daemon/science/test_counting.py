@@ -33,8 +33,8 @@ def test_a_published_hatch_agrees_with_itself() -> None:
 # Clegg 1974 [R, C]: 3.64 µg a cyst, "so 275,000/g"; Treece 2000 [R]: a good product gives 200,000 to 300,000.
 def test_a_gram_holds_the_cysts_their_weight_allows() -> None:
     assert pytest.approx(275_000, abs=300) == counts.CYSTS_PER_G
-    least, most = counts.GOOD_NAUPLII_PER_G
-    assert least < expected_efficiency_per_g(0.90) < most
+    assert counts.GOOD_NAUPLII_PER_G == (200_000.0, 300_000.0)
+    assert 200_000.0 < expected_efficiency_per_g(0.90) < 300_000.0
     assert cysts_in_mg(100.0) == pytest.approx(27_500, rel=0.002)
 
 
@@ -105,3 +105,12 @@ def test_no_animals_may_still_be_some() -> None:
 def test_counts_that_cannot_be_are_refused(asked: Callable[[], object]) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         asked()
+
+
+# 20 and 40: mean 30, squares 100 + 100, over 1 and 30: 6.667, so 2.582 times as wide.
+def test_two_unlike_aliquots_widen_the_interval_and_one_cannot() -> None:
+    (low, high), two = poisson_exact(60), animals_per_ml([20, 40], 0.5)
+    assert two.high == pytest.approx(60.0 + 2.582 * (high - 60), rel=1e-3)
+    assert two.low == pytest.approx(60.0 - 2.582 * (60 - low), rel=1e-3)
+    low, high = poisson_exact(10)
+    assert animals_per_ml([10], 1.0) == IntervalEstimate(10.0, low, high)

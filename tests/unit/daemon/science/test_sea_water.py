@@ -59,3 +59,9 @@ def test_more_salt_is_denser(water_c: float, salinity: float, more: float) -> No
 def test_water_outside_the_range_is_refused(water_c: float, salinity: float) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         density_kg_per_m3(water_c, salinity)
+
+
+# The same check value from today's degrees (ITS-90) and grams: t68 = 1.00024·t90 (Saunders 1990) [M],
+# 35.16504 g/kg at practical salinity 35 (Millero et al. 2008) [M].
+def test_degrees_and_grams_of_today_come_to_the_check_value_too() -> None:
+    assert density_kg_per_m3(25.0 / 1.00024, 35.16504) == pytest.approx(1023.34306, abs=1e-5)

@@ -31,8 +31,10 @@ def test_a_probe_is_stuck_when_a_vessel_twice_as_slow_would_have_moved_by_a_thir
 
 
 def test_nobody_is_called_stuck_within_half_an_hour() -> None:
-    assert not still(29, 60.0).must_have_moved
-    assert still(30, 60.0).must_have_moved
+    run = still(29, 60.0)
+    for second, stuck in ((1799, False), (1800, True)):
+        run.repeat(BEGAN + second, 60.0, {}, CUP)
+        assert run.must_have_moved is stuck
 
 
 def test_nobody_is_called_stuck_by_fewer_than_ten_equal_readings() -> None:
@@ -41,11 +43,14 @@ def test_nobody_is_called_stuck_by_fewer_than_ten_equal_readings() -> None:
 
 
 @pytest.mark.parametrize(("neighbour_c", "stuck"), [(22.75, True), (22.6875, False), (21.25, True)])
-def test_a_like_vessel_that_moved_by_three_quarters_of_a_degree_shows_it(
+def test_a_like_vessel_that_moved_by_three_quarters_of_a_degree_shows_it_after_an_hour(
     neighbour_c: float, stuck: bool
 ) -> None:
-    assert still(60, None, neighbour_c).must_have_moved is stuck
-    assert not still(59, None, neighbour_c).must_have_moved
+    run = still(59, None, neighbour_c)
+    run.repeat(BEGAN + 3599, None, {"other": neighbour_c}, CUP)
+    assert not run.must_have_moved
+    run.repeat(BEGAN + 3600, None, {"other": neighbour_c}, CUP)
+    assert run.must_have_moved is stuck
 
 
 def test_a_room_or_a_neighbour_first_seen_later_is_followed_from_then_on() -> None:

@@ -231,8 +231,9 @@ def test_a_formula_takes_both_ends_of_its_range_and_nothing_beyond(name: str) ->
     for allowed in (low, high):
         asked(allowed)
     for refused in {math.nextafter(low, -math.inf), math.nextafter(high, math.inf), math.nan} - {math.inf}:
-        with pytest.raises(OutOfRange, match="allowed is"):
+        with pytest.raises(OutOfRange, match="allowed is") as told:
             asked(refused)
+        assert (told.value.low, told.value.high) == (low, high)
 
 
 @pytest.mark.parametrize("name", COUNTS)
