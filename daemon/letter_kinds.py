@@ -27,7 +27,7 @@ class LetterKind:
     waits_for_somebody: bool = False
 
 
-# In order of rank: the more urgent first. What waits together is told by the first, the others at its foot.
+# In order of rank: the more urgent first. What waits together is said by the first, the others at its foot.
 LETTER_KINDS: Mapping[str, LetterKind] = {
     "hot": LetterKind(Occasion.TROUBLE),
     "cold": LetterKind(Occasion.TROUBLE),

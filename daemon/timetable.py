@@ -41,7 +41,7 @@ def every_day(clock: time, zone: ZoneInfo) -> Trigger:
 
 
 class Timetable:
-    """Says which jobs have come due, and when the next one will; what time it is, it is told."""
+    """Says which jobs have come due, and when the next one will; what time it is, others say."""
 
     def __init__(self, jobs: Sequence[Job], now_s: int, since_s: int) -> None:
         """As after `work_out`."""

@@ -159,7 +159,7 @@ class PostDesk:
         """The letter goes without its chart rather than not at all."""
         if error is not None:
             log.error("the chart of %s was not drawn: %s", record.night, error)
-        place = setting(self._station, at, clock_sure=boot_store.told_surely(self._store.connection))
+        place = setting(self._station, at, clock_sure=boot_store.is_sure_now(self._store.connection))
         text = nightly_letter(place, record, with_chart=png is not None)
         with self._store.transaction():
             self._seal(row, text, at, png)

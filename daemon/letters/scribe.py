@@ -42,7 +42,7 @@ class Scribe:
         self, kind: str, about: Sequence[str], at: int, also: tuple[str, ...] = ()
     ) -> LetterText | None:
         """The letter of a kind about some vessels, or None when there is nothing left to say."""
-        place = setting(self._station, at, clock_sure=boot_store.told_surely(self._connection))
+        place = setting(self._station, at, clock_sure=boot_store.is_sure_now(self._connection))
         return self._writers[kind](replace(place, also=also), self._vessels(about), at)
 
     def about(self, kind: str, about: Sequence[str], at: int) -> list[str]:

@@ -170,14 +170,9 @@ class Troubles:
     def clock(self, at: int) -> ClockTrouble | None:
         """A clock that nothing has set, or that was wrong and was put right lately."""
         boot, alarm = boot_store.latest(self._connection), self._watch.alarm(AlarmKey("", "clock"))
-        if (
-            boot is not None
-            and boot.moved_s
-            and boot.told_surely
-            and at - (boot.moved_at or 0) < _WORTH_A_WORD_S
-        ):
+        if boot is not None and boot.moved_s and boot.is_sure and at - (boot.moved_at or 0) < _WORTH_A_WORD_S:
             return ClockTrouble(local(self._station, boot.began), boot.moved_s, boot.restamped)
-        if not alarm.active or alarm.since is None or (boot is not None and boot.told_surely):
+        if not alarm.active or alarm.since is None or (boot is not None and boot.is_sure):
             return None
         return ClockTrouble(local(self._station, alarm.since), None, 0)
 

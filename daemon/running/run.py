@@ -46,7 +46,7 @@ log = logging.getLogger(__name__)
 # Probes get this share of the time between two beats; what has not answered by then is absent.
 _PATIENCE_SHARE = 0.4
 _PATIENCE_MOST_S = 20.0
-# A beat may be late by its readings and a slow disk; a light told nothing for longer says so.
+# A beat may be late by its readings and a slow disk; a light that hears nothing for longer says so.
 _LIGHT_BEATS = 2
 _LIGHT_GRACE_S = 30
 # So long after a machine's start no driver comes up by itself any more (judgement, no source).
@@ -58,11 +58,11 @@ def run_station(config: Path, state: Path) -> None:
 
     A changed station file is taken up by a new process in this one's place; then this does not return.
     """
-    on_signals(lambda: sys.exit(0))  # who is told to stop while still starting ends at once
+    on_signals(lambda: sys.exit(0))  # who is stopped while still starting ends at once
     clock = WallClock()
     run = _Run(config, state, *_take_up(config, state, clock), clock)
     try:
-        anew = run.until_told()
+        anew = run.until_ended()
     except NaupliadError as error:
         found = disk_fault(error, state)
         if found is not None:
@@ -122,7 +122,7 @@ class _Run:
         """As the file says that is followed."""
         return self.followed.station
 
-    def until_told(self) -> bool:
+    def until_ended(self) -> bool:
         """Beat until a signal comes or the station file was changed; whether it is to begin anew."""
         with ExitStack() as ending:
             patience_s = min(_PATIENCE_SHARE * self.station.sample_every_s, _PATIENCE_MOST_S)

@@ -93,7 +93,7 @@ class StationFileWatch:
         overlook: Callable[[Overlooked | None], None],
         begin_anew: Callable[[], None],
     ) -> None:
-        """`overlook` is told of a file that is refused, and None once it says again what is followed.
+        """`overlook` is given a file that is refused, and None once it says again what is followed.
 
         `begin_anew` is called when the file is right and says something else.
         """

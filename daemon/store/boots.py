@@ -8,7 +8,7 @@ from dataclasses import dataclass
 class Boot:
     """A start of the machine, as the station's time had it, Unix seconds.
 
-    `ahead_s` is the station's time minus the monotonic clock's. `trusted` says whether it was told without
+    `ahead_s` is the station's time minus the monotonic clock's. `trusted` says whether it was given without
     doubt; `sure_at` is when it was known to be right (None: not yet). All that was written since `began`
     was moved by `moved_s` altogether, last at `moved_at`, and with it `restamped` readings.
     """
@@ -23,8 +23,8 @@ class Boot:
     restamped: int = 0
 
     @property
-    def told_surely(self) -> bool:
-        """Whether the times of this start may be told without a word of doubt."""
+    def is_sure(self) -> bool:
+        """Whether the times of this start may be given without a word of doubt."""
         return self.trusted or self.sure_at is not None
 
 
@@ -34,10 +34,10 @@ _COLUMNS = "id, began, ahead_s, trusted, sure_at, moved_s, moved_at, restamped"
 def keep(connection: sqlite3.Connection, boot: Boot) -> None:
     """Keep a start as it stands now."""
     values = (boot.id, boot.began, boot.ahead_s, int(boot.trusted), boot.sure_at, boot.moved_s)
-    told = ", ".join(f"{name} = excluded.{name}" for name in _COLUMNS.split(", ")[1:])
+    updates = ", ".join(f"{name} = excluded.{name}" for name in _COLUMNS.split(", ")[1:])
     connection.execute(
         f"INSERT INTO boot ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?) "
-        f"ON CONFLICT (id) DO UPDATE SET {told}",
+        f"ON CONFLICT (id) DO UPDATE SET {updates}",
         (*values, boot.moved_at, boot.restamped),
     )
 
@@ -57,19 +57,19 @@ def others(connection: sqlite3.Connection, but: str) -> list[Boot]:
     return _rows(connection, "WHERE id <> ? ORDER BY rowid DESC", but)
 
 
-def told_surely(connection: sqlite3.Connection) -> bool:
-    """Whether the station's time may be told now without a word of doubt."""
+def is_sure_now(connection: sqlite3.Connection) -> bool:
+    """Whether the station's time may be given now without a word of doubt."""
     boot = latest(connection)
-    return boot is None or boot.told_surely
+    return boot is None or boot.is_sure
 
 
 def sure_between(connection: sqlite3.Connection, began: int, ended: int) -> bool:
-    """Whether all times from one moment to another may be told without a word of doubt."""
+    """Whether all times from one moment to another may be given without a word of doubt."""
     until = None
     for boot in _rows(connection, "WHERE began <= ? ORDER BY rowid DESC", ended):
         if until is not None and until <= began:
             break
-        if not boot.told_surely:
+        if not boot.is_sure:
             return False
         until = boot.began
     return True

@@ -80,9 +80,10 @@ def _thinned(connection: sqlite3.Connection) -> None:
     connection.execute(_THINNED)
 
 
-def _merged_into(connection: sqlite3.Connection) -> None:
-    """The letter that another is merged into, under the name of the state that it goes with."""
+def _own_names(connection: sqlite3.Connection) -> None:
+    """The letter that another is merged into, and the words of a doubt, under their own names."""
     connection.execute("ALTER TABLE letter RENAME COLUMN told_by TO merged_into")
+    connection.execute("ALTER TABLE doubt RENAME COLUMN told TO words")
 
 
 def _ledgers(connection: sqlite3.Connection) -> None:
@@ -96,7 +97,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0002_deliveries": _deliveries,
     "0003_boots": _boots,
     "0004_thinned": _thinned,
-    "0005_merged_into": _merged_into,
+    "0005_own_names": _own_names,
     "0006_ledgers": _ledgers,
 }
 

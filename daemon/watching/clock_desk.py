@@ -77,7 +77,7 @@ class ClockDesk:
     @property
     def is_sure(self) -> bool:
         """Whether the time may be given without a word of doubt."""
-        return self._boot.told_surely
+        return self._boot.is_sure
 
     def is_new_start(self) -> bool:
         """Whether the machine was started again since `begin`, as it is in played time."""
@@ -102,7 +102,7 @@ class ClockDesk:
 
     def nightly_may_go(self, at: int) -> bool:
         """A night's letter at a wrong hour helps nobody, but a day without any is worse."""
-        return self._boot.told_surely or at - self._boot.began >= _UNSURE_NIGHTLY_S
+        return self._boot.is_sure or at - self._boot.began >= _UNSURE_NIGHTLY_S
 
     def stepped(self, at: int) -> Mended | None:
         """The clock was moved: put right what it had stamped, unless it was right and somebody chose."""
@@ -241,7 +241,7 @@ class ClockDesk:
         after = reading_store.oldest_since(self._connection, boot.began)
         if before is None or after is None or after - before <= self._station.off_after_s:
             return None
-        sure = boot.told_surely and boot_store.sure_between(self._connection, before, before)
+        sure = boot.is_sure and boot_store.sure_between(self._connection, before, before)
         outage = Outage(before, after, sure)
         run_store.add_outage(self._connection, outage)
         return outage

@@ -1,4 +1,4 @@
-"""A fault of the disk, told from all else that can go wrong."""
+"""A fault of the disk, apart from all else that can go wrong."""
 
 import errno
 import os

@@ -1,4 +1,4 @@
-"""The daemon's store, opened; one that is broken is set aside under another name, and told of."""
+"""The daemon's store, opened; one that is broken is set aside under another name, and letters say so."""
 
 import logging
 import sqlite3
@@ -45,9 +45,9 @@ def _remember(connection: sqlite3.Connection, path: Path, found: Sequence[SetAsi
         log.error("%s: found %s; it is kept as %s, %s", path, aside.found, aside.kept_as, begins)
         mishap_store.keep_set_aside(connection, aside, now)
     known = mishap_store.set_aside_names(connection)
-    for at, untold in set_aside_unknown(path, known, lambda at: reading_store.newest_before(connection, at)):
-        log.error("%s was set aside and nothing was said of it; it is told now", untold.kept_as)
-        mishap_store.keep_set_aside(connection, untold, min(at, now))
+    for at, unsaid in set_aside_unknown(path, known, lambda at: reading_store.newest_before(connection, at)):
+        log.error("%s was set aside and nothing was said of it; it is told now", unsaid.kept_as)
+        mishap_store.keep_set_aside(connection, unsaid, min(at, now))
 
 
 def _made(state: Path) -> Path:

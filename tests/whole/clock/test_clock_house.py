@@ -105,7 +105,7 @@ def test_a_failure_in_the_midst_of_mending_leaves_all_as_it_was(
     machine.run(5)
     before = rows(machine, "SELECT * FROM reading ORDER BY at"), rows(machine, "SELECT * FROM boot")
     with monkeypatch.context() as broken:
-        broken.setattr("daemon.watching.alarm_desk.AlarmDesk.due_anew", fails)
+        broken.setattr("daemon.letters.alarm_letters.AlarmLetters.due_anew", fails)
         with pytest.raises(OSError, match="pulled plug"):
             set_right(machine)
     assert (rows(machine, "SELECT * FROM reading ORDER BY at"), rows(machine, "SELECT * FROM boot")) == before
