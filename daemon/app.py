@@ -79,7 +79,7 @@ class House:
         self._batch_letters = BatchLetters(station, connection, self.beliefs)
         self._thinning = NightlyThinning(station, store, lambda: self._clocks.is_sure)
         self._post = PostDesk(
-            station, store, self._make_scribe(), around.backroom, around.carriers, around.folder
+            station, store, self._make_scribe(), around.workers, around.carriers, around.folder
         )
 
     def _make_scribe(self) -> Scribe:
@@ -116,19 +116,19 @@ class House:
             self._calendar_letters.absences(at)
             self._do_jobs(at)
             self._post.write_due(at)
-        self._around.backroom.settle()
+        self._around.workers.settle()
         self._post.hand_over(at)
         self._thinning.step(at)
 
     def between(self, at: int) -> None:
-        """Requests from the inbox, finished work of the backroom, and jobs due before the next beat."""
+        """Requests from the inbox, finished work of the workers, and jobs due before the next beat."""
         for request in self._around.inbox.requests() if self._around.inbox else ():
             self._answer(request, at)
         with self._store.transaction():
             self._calendar_letters.absences(at)  # before the words: what is due with that letter goes in it
             self._do_jobs(at)
             self._post.write_due(at)
-        self._around.backroom.settle()
+        self._around.workers.settle()
         self._post.hand_over(at)
 
     def clock_stepped(self, at: int, step_s: int) -> None:

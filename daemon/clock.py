@@ -8,7 +8,7 @@ from math import floor
 from pathlib import Path
 from typing import Protocol
 
-from daemon.timekeeping import Keeper, kept_by, kernel_in_step
+from daemon.clock_keeper import Keeper, kept_by, kernel_in_step
 
 _BOOT = "proc/sys/kernel/random/boot_id"
 

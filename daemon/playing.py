@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from daemon.app import House
-from daemon.backroom import InlineBackroom
 from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock, Wrong
@@ -22,6 +21,7 @@ from daemon.store.file import FILE_NAME as STORE
 from daemon.store.file import SUMMARY, WritingStore
 from daemon.summary import summary, write_summary
 from daemon.surroundings import Surroundings
+from daemon.workers import InlineWorkers
 from reports.chart.child import DrawingError, draw_in_child
 from sensors.reading import Bench, Reading
 
@@ -169,7 +169,7 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
     around = Surroundings(
         bench=TrueBench(what.cast.bench(), clock),
         clock=clock,
-        backroom=InlineBackroom(),
+        workers=InlineWorkers(),
         carriers={"files": letters},
         folder=folder,
         free_bytes=lambda: what.cast.free_bytes(clock.true_s()),

@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from daemon.backroom import Backroom
 from daemon.care.deed import Deed
 from daemon.clock import Clock
 from daemon.inbox import Inbox
 from daemon.post.carrier import Carrier
+from daemon.workers import Workers
 from sensors.reading import Bench
 
 # Deeds that are due by a moment of played time.
@@ -26,7 +26,7 @@ class Surroundings:
 
     bench: Bench
     clock: Clock
-    backroom: Backroom
+    workers: Workers
     carriers: Mapping[str, Carrier]
     folder: Path
     free_bytes: Callable[[], int]

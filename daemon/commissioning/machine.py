@@ -11,7 +11,7 @@ from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from pathlib import Path
 
-from daemon.timekeeping import kernel_in_step
+from daemon.clock_keeper import kernel_in_step
 from sensors.kernel_channels import HWMON_DEVICES, IIO_DEVICES
 from sensors.one_wire import W1_DEVICES
 from sensors.probes import Roots

@@ -3,7 +3,6 @@
 import logging
 from collections.abc import Callable, Mapping, Sequence
 
-from daemon.backroom import Backroom
 from daemon.errors import NaupliadError
 from daemon.letters.conversions import local, setting
 from daemon.letters.letter_queue import LetterQueue
@@ -26,6 +25,7 @@ from daemon.store import letters as letter_store
 from daemon.store.deliveries import Delivery
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
+from daemon.workers import Workers
 from reports.letters.digest import HeldLetter, digest_letter, late_note, late_subject
 from reports.tongue import spoken
 
@@ -39,14 +39,14 @@ _SORT_AGAIN_S = HOUR_S
 
 
 class Dispatch:
-    """The outbox's way out. All of the store's work is done in the beat's thread; the backroom carries."""
+    """The outbox's way out. All of the store's work is done in the beat's thread; the workers carry."""
 
     def __init__(
         self,
         station: Station,
         store: WritingStore,
         carriers: Mapping[str, Carrier],
-        backroom: Backroom,
+        workers: Workers,
         queue: LetterQueue,
         stands: Stands,
     ) -> None:
@@ -54,7 +54,7 @@ class Dispatch:
         self._station = station
         self._store = store
         self._carriers = carriers
-        self._backroom = backroom
+        self._workers = workers
         self._queue = queue
         self._stands = stands
         self._busy: set[str] = set()
@@ -88,14 +88,14 @@ class Dispatch:
         carrier = self._carriers[name]
         if self._heap_to_sort(name, at):
             # What has become of the letters is asked when they can go, not while the line is down.
-            self._backroom.submit(
+            self._workers.submit(
                 carrier.reach,
                 lambda _, error: self._reached(first, begun_s + self._moved_s, error),
                 lane=name,
             )
         else:
             letter = self._outgoing(first)
-            self._backroom.submit(
+            self._workers.submit(
                 lambda: carrier.carry(letter),
                 lambda _, error: self._carried(first, begun_s + self._moved_s, error),
                 lane=name,

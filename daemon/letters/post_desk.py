@@ -6,7 +6,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from daemon.backroom import Backroom
 from daemon.letter_kinds import OF_A_BATCH, PLANNED, UNPLANNED
 from daemon.letters.conversions import setting
 from daemon.letters.dispatch import Dispatch
@@ -19,6 +18,7 @@ from daemon.store import boots as boot_store
 from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
+from daemon.workers import Workers
 from reports.chart.child import draw_in_child
 from reports.letters.nightly import nightly_letter
 from reports.letters.page import lead_of
@@ -31,14 +31,14 @@ log = logging.getLogger(__name__)
 
 
 class PostDesk:
-    """Writes what is due and sends what is written. The backroom draws and carries; the beat only writes."""
+    """Writes what is due and sends what is written. The workers draw and carry; the beat only writes."""
 
     def __init__(
         self,
         station: Station,
         store: WritingStore,
         scribe: Scribe,
-        backroom: Backroom,
+        workers: Workers,
         carriers: Mapping[str, Carrier],
         folder: Path,
     ) -> None:
@@ -46,12 +46,12 @@ class PostDesk:
         self._station = station
         self._store = store
         self._scribe = scribe
-        self._backroom = backroom
+        self._workers = workers
         self._folder = folder
         self._drawing: set[int] = set()
         self._moved_s = 0
         self._queue = LetterQueue(station, store, list(carriers))
-        self._dispatch = Dispatch(station, store, carriers, backroom, self._queue, self._stands)
+        self._dispatch = Dispatch(station, store, carriers, workers, self._queue, self._stands)
 
     def take_up(self, at: int) -> None:
         """Go on with what waited when the station was last on."""
@@ -148,7 +148,7 @@ class PostDesk:
         path = chart_path(self._folder, record.night)
         self._drawing.add(row.id)
         moved_s = self._moved_s
-        self._backroom.submit(
+        self._workers.submit(
             lambda: _drawn(record, path),
             lambda png, error: self._finish_night(row, record, at + self._moved_s - moved_s, png, error),
         )

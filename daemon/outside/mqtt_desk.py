@@ -9,12 +9,12 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from daemon.alarms.watch import Watch, alarm_keys
-from daemon.backroom import Backroom
 from daemon.letters.conversions import local
 from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
+from daemon.workers import Workers
 
 log = logging.getLogger(__name__)
 
@@ -58,7 +58,7 @@ def unit_of(quantity: str) -> str:
 
 
 class MqttDesk:
-    """Gathers how things stand in the beat's thread; a lane of the backroom tells it."""
+    """Gathers how things stand in the beat's thread; a worker publishes it."""
 
     def __init__(
         self,
@@ -66,14 +66,14 @@ class MqttDesk:
         connection: sqlite3.Connection,
         watch: Watch,
         topics: Topics,
-        backroom: Backroom,
+        workers: Workers,
     ) -> None:
         """`watch` holds the alarms."""
         self._station = station
         self._connection = connection
         self._watch = watch
         self._topics = topics
-        self._backroom = backroom
+        self._workers = workers
         self._busy = False
 
     def after_beat(self, at: int) -> None:
@@ -81,7 +81,7 @@ class MqttDesk:
         if not self._busy:
             self._busy = True
             topics = self.topics(at)
-            self._backroom.submit(lambda: self._topics.publish(topics), self._done, lane=_LANE)
+            self._workers.submit(lambda: self._topics.publish(topics), self._done, lane=_LANE)
 
     def _done(self, _result: object, error: Exception | None) -> None:
         self._busy = False

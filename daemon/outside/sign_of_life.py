@@ -5,10 +5,10 @@ import ssl
 import time
 from collections.abc import Callable
 
-from daemon.backroom import Backroom
 from daemon.errors import NaupliadError
 from daemon.post import http_request
 from daemon.station import Alive
+from daemon.workers import Workers
 
 log = logging.getLogger(__name__)
 
@@ -21,7 +21,7 @@ class SignOfLife:
     def __init__(
         self,
         alive: Alive,
-        backroom: Backroom,
+        workers: Workers,
         *,
         monotonic_s: Callable[[], float] = time.monotonic,
         timeout_s: float = 20.0,
@@ -29,7 +29,7 @@ class SignOfLife:
     ) -> None:
         """`monotonic_s` counts from sign to sign: a clock that steps neither floods nor silences it."""
         self._alive = alive
-        self._backroom = backroom
+        self._workers = workers
         self._monotonic_s = monotonic_s
         self._timeout_s = timeout_s
         self._context = context
@@ -44,7 +44,7 @@ class SignOfLife:
             return
         self._last_s = now_s
         self._busy = True
-        self._backroom.submit(lambda: self._say(at), self._said, lane=_LANE)
+        self._workers.submit(lambda: self._say(at), self._said, lane=_LANE)
 
     def _say(self, at: int) -> int:
         answer = http_request.request(

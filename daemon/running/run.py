@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from daemon.app import House
-from daemon.backroom import Backroom, ThreadBackroom
 from daemon.beat import Listener, Loop
 from daemon.clock import Clock, WallClock
 from daemon.errors import NaupliadError
@@ -31,12 +30,13 @@ from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads
 from daemon.running.disk.store import open_store
 from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
+from daemon.running.service_notices import ServiceNotices
 from daemon.running.station_file import Followed, StationFileWatch, follow
-from daemon.service import ServiceNotices
 from daemon.station import Station
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
+from daemon.workers import ThreadWorkers, Workers
 from reports.letters.card import LastRead
 from sensors.probe_bench import PatientBench
 from sensors.reading import Probe
@@ -133,12 +133,12 @@ class _Run:
             ending.enter_context(in_a_line(store.path))
             inbox = Inbox(self.state / INBOX, self.wake)
             ending.callback(inbox.close)
-            backroom = ThreadBackroom(self.wake)
-            ending.callback(backroom.close, patience_s=1.0)
-            house = House(self.station, self.followed.text, store, self._around(bench, backroom, inbox))
+            workers = ThreadWorkers(self.wake)
+            ending.callback(workers.close, patience_s=1.0)
+            house = House(self.station, self.followed.text, store, self._around(bench, workers, inbox))
             ending.enter_context(self._noting_what_was_read(store, house))
             house.overlook_file(self.followed.overlooked)
-            outside = self._outside(ending, house, store, backroom)
+            outside = self._outside(ending, house, store, workers)
             self.notices.expect_every(self.station.sample_every_s)
             asked_to_stop = self._beat(house, outside)
         return self.anew and not asked_to_stop()
@@ -157,11 +157,11 @@ class _Run:
         if self.notices.heard:
             wait_for_disk(line, times, lambda: takes_writes(self.state), say, self.notices, self.clock)
 
-    def _around(self, bench: PatientBench, backroom: Backroom, inbox: Inbox) -> Surroundings:
+    def _around(self, bench: PatientBench, workers: Workers, inbox: Inbox) -> Surroundings:
         return Surroundings(
             bench=bench,
             clock=self.clock,
-            backroom=backroom,
+            workers=workers,
             carriers=self.equipment.carriers,
             folder=self.state,
             free_bytes=lambda: shutil.disk_usage(self.state).free,
@@ -179,7 +179,7 @@ class _Run:
             raise
 
     def _outside(
-        self, ending: ExitStack, house: House, store: WritingStore, backroom: Backroom
+        self, ending: ExitStack, house: House, store: WritingStore, workers: Workers
     ) -> list[Listener]:
         """Who hears of beats outside the house: the broker, whoever looks after a sign of life, the light."""
         station, found = self.station, []
@@ -187,10 +187,10 @@ class _Run:
             base = f"naupliad/{slug(station.name)}"
             topics = RetainedTopics(station.mqtt, self.equipment.broker_password, base)
             ending.callback(topics.close)
-            desk = MqttDesk(station, store.connection, house.watch, topics, backroom)
+            desk = MqttDesk(station, store.connection, house.watch, topics, workers)
             found.append(Listener(desk.after_beat))
         if station.alive is not None:
-            found.append(Listener(SignOfLife(station.alive, backroom).after_beat))
+            found.append(Listener(SignOfLife(station.alive, workers).after_beat))
         if station.indicator is not None:
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
             indicator = Indicator(station.indicator, self.wake, patience_s=patience_s)

@@ -1,8 +1,9 @@
-"""How many modules of ours somebody opens to follow one thing through the house: `python -m tests.bench.doors`.
+"""How many modules somebody opens to follow one thing through the house: `python -m tests.bench.doors`.
 
-Counts the modules in which a function runs, not those that are loaded: (a) the beat that sends the first letter
-about cold, (b) a deed from the command line to a changed belief, where no daemon runs, (c) a night from the store
-to its letter and chart, the drawing child included. And how many modules there are, with how many importers.
+Counts the modules in which a function runs, not those that are loaded: (a) the beat that sends the first
+letter about cold, (b) a deed from the command line to a changed belief, where no daemon runs, (c) a night
+from the store to its letter and chart, the drawing child included. And all modules, and those that have one
+importer.
 """
 
 import argparse

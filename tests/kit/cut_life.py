@@ -1,7 +1,7 @@
 """A nursery of station processes that live fast and are killed: `python -m tests.kit.cut_life`.
 
 It has everything imported and forks a process for each line of JSON it is told, so that a thousand starts
-take minutes. A process runs the daemon's own house, loop, store, backroom and SMTP; only its clock goes
+take minutes. A process runs the daemon's own house, loop, store, workers and SMTP; only its clock goes
 faster (a beat as soon as the last one is done) and its probes are made of a formula.
 """
 
@@ -16,14 +16,14 @@ from pathlib import Path
 from typing import Any
 
 from daemon.app import House
-from daemon.backroom import ThreadBackroom
 from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
+from daemon.clock_keeper import Keeper
 from daemon.config import parse_station
 from daemon.post.station_carriers import make_carriers
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
-from daemon.timekeeping import Keeper
+from daemon.workers import ThreadWorkers
 from sensors.probe_bench import InlineBench
 from sensors.reading import Measure, Reading, judged
 
@@ -75,7 +75,7 @@ class DiaryBench(InlineBench):
 
 
 class QuickClock:
-    """Every moment waited for comes after a nap; finished work of the backroom still wakes the loop."""
+    """Every moment waited for comes after a nap; finished work of the workers still wakes the loop."""
 
     def __init__(self, began: int, life: str) -> None:
         self._began = self._now = began
@@ -109,7 +109,7 @@ def live(told: Mapping[str, Any]) -> None:
     around = Surroundings(
         bench=DiaryBench(diary),
         clock=clock,
-        backroom=ThreadBackroom(wake),
+        workers=ThreadWorkers(wake),
         carriers=make_carriers(station, state, {}),
         folder=state,
         free_bytes=lambda: 10**10,

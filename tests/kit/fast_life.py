@@ -1,6 +1,6 @@
 """The daemon in fast time, led from outside (tests/kit/led.py): `python -m tests.kit.fast_life TOLD` (JSON).
 
-It is `run_station` itself: store, inbox, post, backroom, signals, PatientBench, w1thermsensor. Only these
+It is `run_station` itself: store, inbox, post, workers, signals, PatientBench, w1thermsensor. Only these
 differ: the clock, which moves on when it is told to, and the folder of the 1-Wire bus.
 """
 
@@ -20,9 +20,9 @@ from typing import Any
 
 from daemon import probes
 from daemon.app import House
-from daemon.backroom import Task, Then, ThreadBackroom
+from daemon.clock_keeper import Keeper
 from daemon.running import run
-from daemon.timekeeping import Keeper
+from daemon.workers import Task, Then, ThreadWorkers
 from sensors.probes import Roots
 
 # Only ever waited out where something hangs.
@@ -30,8 +30,8 @@ _PATIENCE_S = 300.0
 _NAP_S = 0.02
 
 
-class CountedBackroom(ThreadBackroom):
-    """A backroom that knows whether anything is under way."""
+class CountedBackroom(ThreadWorkers):
+    """A workers that knows whether anything is under way."""
 
     def __init__(self, wake: threading.Event) -> None:
         super().__init__(wake)
@@ -54,7 +54,7 @@ class LedClock:
         self._began = self._now = began
         self._line = line.makefile("rw", encoding="ascii")
         self._patient = patient
-        self.backroom: CountedBackroom | None = None
+        self.workers: CountedBackroom | None = None
         self.beat_s = 0.0
 
     def now_s(self) -> int:
@@ -72,7 +72,7 @@ class LedClock:
     def wait(self, until_monotonic_s: float, wake: threading.Event) -> bool:
         if wake.is_set():
             return False
-        if self._patient and self.backroom is not None and self.backroom.under_way:
+        if self._patient and self.workers is not None and self.workers.under_way:
             return not wake.wait(_PATIENCE_S)
         moment = self._began + round(until_monotonic_s)
         self._say(f"{moment} {self.beat_s:.6f}")
@@ -111,12 +111,12 @@ def live(told: dict[str, Any]) -> None:
             clock.beat_s = time.perf_counter() - began
 
     def counted(wake: threading.Event) -> CountedBackroom:
-        clock.backroom = CountedBackroom(wake)
-        return clock.backroom
+        clock.workers = CountedBackroom(wake)
+        return clock.workers
 
     changed = {
         "WallClock": lambda: clock,
-        "ThreadBackroom": counted,
+        "ThreadWorkers": counted,
         "House": TimedHouse,
     }
     for name, other in changed.items():

@@ -5,14 +5,14 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from daemon.app import House
-from daemon.backroom import InlineBackroom
 from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
+from daemon.clock_keeper import Keeper
 from daemon.config import parse_station
 from daemon.post.carrier import Outgoing
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
-from daemon.timekeeping import Keeper
+from daemon.workers import InlineWorkers
 from sensors.reading import Quality, Reading
 from tests.kit.recordings import unix
 from tests.kit.station import station_text
@@ -77,7 +77,7 @@ class Machine:
         around = Surroundings(
             bench=self,
             clock=self,
-            backroom=InlineBackroom(),
+            workers=InlineWorkers(),
             carriers={"files": self},
             folder=self.folder,
             free_bytes=lambda: 10**10,

@@ -5,10 +5,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import available_timezones
 
+from daemon.clock_keeper import Keeper, kept_by
 from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
 from daemon.commissioning.checkup.service_account import INSTALL, SERVICE
 from daemon.commissioning.machine import Machine
-from daemon.timekeeping import Keeper, kept_by
 
 # A year of six probes takes some 122 MB (measured: 33 bytes a reading), a chart 0.1 MB; other logs fill
 # a card faster than that (judgement).

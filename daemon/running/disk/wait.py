@@ -10,8 +10,8 @@ from daemon.clock import Clock
 from daemon.errors import NaupliadError
 from daemon.post.carrier import retry_at
 from daemon.running.disk.fault import disk_fault
+from daemon.running.service_notices import ServiceNotices
 from daemon.seconds import HOUR_S
-from daemon.service import ServiceNotices
 from daemon.store import ledgers as ledger_store
 from daemon.store.file import WritingStore
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from daemon.care.deed import Deed
 from daemon.care.log import HEADER, format_detail, format_number, read_care_log, unit_of
 from daemon.care.plausibility import questions
+from daemon.clock_keeper import Keeper, kept_by
 from daemon.config import read_station
 from daemon.play.story import check
 from daemon.play.story_file import read_story
@@ -20,7 +21,6 @@ from daemon.station import Station
 from daemon.store import backup, broken_file
 from daemon.store import runs as run_store
 from daemon.store.file import FILE_NAME, WritingStore, open_for_reading
-from daemon.timekeeping import Keeper, kept_by
 from sensors.reading import BELIEVABLE
 from tests.kit.checkout import REFERENCE
 from tests.kit.fuzz.spoiled import Target, spoiled, taken

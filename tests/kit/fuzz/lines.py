@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 
 from hypothesis import strategies as st
 
-from daemon.backroom import Task, Then
 from daemon.outside.sign_of_life import SignOfLife
 from daemon.post.carrier import Outgoing
 from daemon.post.message import compose
@@ -19,6 +18,7 @@ from daemon.post.mqtt import RetainedTopics
 from daemon.post.smtp import SmtpCarrier
 from daemon.post.webhook import WebhookCarrier
 from daemon.station import Alive, Broker, PostServer, WebAddress
+from daemon.workers import Task, Then
 from tests.kit.fuzz.spoiled import Target, spoiled, taken
 
 UTC_ZONE = ZoneInfo("UTC")
@@ -146,7 +146,7 @@ def _sign(address: WebAddress) -> bool:
 
 
 class _Straight:
-    """A backroom that does a task at once and lets through what it raises."""
+    """A workers that does a task at once and lets through what it raises."""
 
     def submit(self, task: Task, then: Then, *, lane: str = "") -> None:
         then(task(), None)

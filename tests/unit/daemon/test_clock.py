@@ -7,7 +7,7 @@ import pytest
 
 from daemon.beat import Listener, Loop
 from daemon.clock import PlayedClock
-from daemon.timekeeping import Keeper
+from daemon.clock_keeper import Keeper
 
 
 class Diary:

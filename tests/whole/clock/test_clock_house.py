@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
+from daemon.clock_keeper import Keeper
 from daemon.store import ledgers, mishaps
 from daemon.store.broken_file import SetAside
 from daemon.store.mishaps import CardFailure, Overlooked
-from daemon.timekeeping import Keeper
 from tests.kit.unsure_machine import BEGAN, STATION, Machine
 
 HOUR_BEATS = 3600 // STATION.sample_every_s

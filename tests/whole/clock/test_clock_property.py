@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from daemon.timekeeping import Keeper
+from daemon.clock_keeper import Keeper
 from tests.kit.unsure_machine import Machine
 
 LISBON = ZoneInfo("Europe/Lisbon")

@@ -283,26 +283,26 @@ def test_a_state_folder_that_cannot_be_written_is_named_with_what_is_allowed(tmp
 
 
 def test_a_thread_that_dies_in_the_running_daemon_ends_it_so_that_it_is_started_anew(tmp_path: Path) -> None:
-    """A thread of the backroom is made to die; the unit says Restart=always (below)."""
+    """A thread of the workers is made to die; the unit says Restart=always (below)."""
     config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
     program = tmp_path / "dying.py"
     program.write_text(
         "import sys\n"
         "from daemon.running import run\n"
         "from daemon.cli import main\n"
-        "class Dying(run.ThreadBackroom):\n"
+        "class Dying(run.ThreadWorkers):\n"
         "    def settle(self):\n"
         "        if not self._lanes:\n"
         "            self.submit(sys.exit, lambda *_: None, lane='mail')\n"
         "            self._threads[0].join()\n"
         "        super().settle()\n"
-        "run.ThreadBackroom = Dying\n"
+        "run.ThreadWorkers = Dying\n"
         "main()\n",
         encoding="utf-8",
     )
     said = ended(process_of(program, "run", "--config", config, "--state", state))
     assert said.code == 1
-    assert said.faults[-1].startswith("backroom: found its thread ended")
+    assert said.faults[-1].startswith("workers: found its thread ended")
     assert "Traceback" not in said.err
 
 

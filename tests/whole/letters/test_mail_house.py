@@ -17,7 +17,6 @@ from typing import Any
 import pytest
 
 from daemon.app import House
-from daemon.backroom import Backroom, InlineBackroom, ThreadBackroom
 from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
@@ -27,6 +26,7 @@ from daemon.station import PostServer
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
+from daemon.workers import InlineWorkers, ThreadWorkers, Workers
 from sensors.probe_bench import InlineBench
 from tests.kit.cold_tray import COLD, HOUR, MIDDAY, STATION, TEXT, Water, course
 from tests.kit.command_line import surroundings
@@ -81,7 +81,7 @@ def life(
     carriers: dict[str, Carrier],
     water_c: Course,
     *,
-    backroom: Backroom | None = None,
+    workers: Workers | None = None,
     began: int = MIDDAY,
 ) -> Iterator[Life]:
     clock, store = PlayedClock(began), WritingStore(folder, durable=False)
@@ -89,7 +89,7 @@ def life(
     around = Surroundings(
         bench=InlineBench([Water(water_c)]),
         clock=clock,
-        backroom=backroom or InlineBackroom(),
+        workers=workers or InlineWorkers(),
         carriers=carriers,
         folder=folder,
         free_bytes=lambda: 20_000_000_000,
@@ -185,9 +185,9 @@ def test_a_server_that_stalls_delays_no_beat(tmp_path: Path, start: Start, paper
     """The server says nothing for a whole played day, in which every beat comes at its time."""
     desk, wake = Desk(go_on=threading.Event()), threading.Event()
     assert desk.go_on is not None
-    backroom = ThreadBackroom(wake)
+    workers = ThreadWorkers(wake)
     carrier = over_tls(start, desk, papers)
-    with life(tmp_path, {"mail": carrier}, COLD, backroom=backroom) as station:
+    with life(tmp_path, {"mail": carrier}, COLD, workers=workers) as station:
         station.until(2.0)
         assert desk.stalled.wait(PATIENCE_S)
         station.until(26.0)
@@ -198,7 +198,7 @@ def test_a_server_that_stalls_delays_no_beat(tmp_path: Path, start: Start, paper
         until_taken(desk, wake)
         station.until(26.5)
         assert [row.state for row in station.rows("cold")] == ["sent"]
-        backroom.close(PATIENCE_S)
+        workers.close(PATIENCE_S)
 
 
 def until_taken(desk: Desk, wake: threading.Event) -> None:
@@ -222,13 +222,13 @@ def test_a_dead_webhook_neither_holds_up_mail_nor_doubles_it(
             never.wait(PATIENCE_S)
             raise Unreachable("webhook: no line")
 
-    backroom = ThreadBackroom(wake)
+    workers = ThreadWorkers(wake)
     carriers: dict[str, Carrier] = {"webhook": Dead(), "mail": over_tls(start, desk, papers)}
-    with life(tmp_path, carriers, COLD, backroom=backroom) as station:
+    with life(tmp_path, carriers, COLD, workers=workers) as station:
         station.until(2.0)
         until_taken(desk, wake)
         never.set()
-        backroom.close(PATIENCE_S)
+        workers.close(PATIENCE_S)
         (cold,) = station.rows("cold")
         ways = {way.carrier: way.state for way in deliveries.of(station.store.connection, cold.id)}
     assert cold.state == "sent"

@@ -11,7 +11,6 @@ from pathlib import Path
 
 from daemon.alarms.watch import Watch
 from daemon.app import House
-from daemon.backroom import InlineBackroom
 from daemon.beat import Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
@@ -21,6 +20,7 @@ from daemon.requests.shelf_desk import ShelfDesk
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
+from daemon.workers import InlineWorkers
 from sensors.probe_bench import InlineBench
 from tests.kit.cold_tray import COLD, HOUR, MIDDAY, POST, STATION, TEXT, TRAYS, Water, course
 from tests.kit.station import station_text, vessel
@@ -52,7 +52,7 @@ def house(folder: Path, post: Post, clock: PlayedClock, course: Callable[[int], 
     around = Surroundings(
         bench=InlineBench([Water(course)]),
         clock=clock,
-        backroom=InlineBackroom(),
+        workers=InlineWorkers(),
         carriers={"mail": post},
         folder=folder,
         free_bytes=lambda: 20_000_000_000,
@@ -176,7 +176,7 @@ def test_a_letter_for_several_vessels_is_about_all_of_them(tmp_path: Path) -> No
     around = Surroundings(
         bench=InlineBench([Water(COLD)]),
         clock=clock,
-        backroom=InlineBackroom(),
+        workers=InlineWorkers(),
         carriers={"mail": post},
         folder=tmp_path,
         free_bytes=lambda: 20_000_000_000,

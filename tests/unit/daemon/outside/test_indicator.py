@@ -21,7 +21,6 @@ from hypothesis import strategies as st
 
 from daemon.alarms.lifecycle import State
 from daemon.app import House
-from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
@@ -32,6 +31,7 @@ from daemon.post.folder import FolderCarrier
 from daemon.station import IndicatorPins
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
+from daemon.workers import InlineWorkers
 from sensors.float_switch import FloatSwitch
 from sensors.probe_bench import InlineBench
 from sensors.reading import Measure, Quality, Reading
@@ -608,7 +608,7 @@ class Watched:
         around = Surroundings(
             bench=InlineBench([self.water, self.room]),
             clock=self.clock,
-            backroom=InlineBackroom(),
+            workers=InlineWorkers(),
             carriers={"files": FolderCarrier(folder)},
             folder=folder,
             free_bytes=lambda: 20_000_000_000,

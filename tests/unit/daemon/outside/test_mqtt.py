@@ -19,7 +19,6 @@ from paho.mqtt.enums import CallbackAPIVersion
 
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Watch
-from daemon.backroom import InlineBackroom
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.outside.mqtt_desk import MqttDesk, slug, unit_of
@@ -29,6 +28,7 @@ from daemon.running import run
 from daemon.station import Broker
 from daemon.store import estimates, readings
 from daemon.store.file import WritingStore
+from daemon.workers import InlineWorkers
 from sensors.reading import Quality, Reading
 from tests.kit.command_line import PATIENCE_S, until
 from tests.kit.mail_server import Papers, certify, free_port
@@ -278,7 +278,7 @@ def test_readings_beliefs_and_alarms_are_told_a_topic_each_with_moment_and_unit(
         estimates.add(connection, NOW - 86_400, "cup", {"loss_ml": Estimate(1, 2, 3)})
     watch = Watch(STATION)
     watch.batches(NOW, ["cup"])
-    MqttDesk(STATION, store.connection, watch, told, InlineBackroom()).after_beat(NOW)
+    MqttDesk(STATION, store.connection, watch, told, InlineWorkers()).after_beat(NOW)
     store.close()
     said = {topic: json.loads(text) for topic, text in told.topics.items()}
     assert said.pop("cup/water_c") == {"at": "2027-01-15T08:00:00+00:00", "value": 24.25, "unit": "°C"}

@@ -23,7 +23,7 @@ from daemon.post.smtp import SmtpCarrier
 from daemon.running.disk.fault import disk_fault
 from daemon.running.disk.last_word import CardWell, LastWord, Memory
 from daemon.running.disk.wait import takes_writes, wait_for_disk
-from daemon.service import ServiceNotices
+from daemon.running.service_notices import ServiceNotices
 from daemon.store.file import WritingStore
 from reports.letters.card import LastRead
 from tests.kit.command_line import ended, until

@@ -13,7 +13,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.app import House
-from daemon.backroom import InlineBackroom
 from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
@@ -31,6 +30,7 @@ from daemon.store.thinning import Thinned, empty_letters, thin_stretch
 from daemon.surroundings import Surroundings
 from daemon.watching.nightly_thinning import NightlyThinning
 from daemon.watching.old_hatches import READ_BACK_S
+from daemon.workers import InlineWorkers
 from sensors.reading import Quality, Reading
 from tests.kit.recordings import unix
 from tests.kit.station import station, station_text
@@ -244,7 +244,7 @@ def live(folder: Path, began: int, ended: int) -> list[int]:
         around = Surroundings(
             bench=Water(),
             clock=clock,
-            backroom=InlineBackroom(),
+            workers=InlineWorkers(),
             carriers={},
             folder=folder,
             free_bytes=lambda: 10**10,

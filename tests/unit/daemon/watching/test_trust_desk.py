@@ -9,7 +9,6 @@ import pytest
 
 from daemon.alarms.conditions import AlarmKey
 from daemon.app import House
-from daemon.backroom import InlineBackroom
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
@@ -18,6 +17,7 @@ from daemon.post.folder import FolderCarrier
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
+from daemon.workers import InlineWorkers
 from sensors.reading import Quality, Reading
 from tests.kit.station import station_text
 from tests.kit.temperatures import in_air, relaxing, shown
@@ -66,7 +66,7 @@ class Running:
             free_bytes=lambda: PLENTY_BYTES,
             bench=self.tray,
             clock=PlayedClock(self.now, ()),
-            backroom=InlineBackroom(),
+            workers=InlineWorkers(),
             carriers={"files": FolderCarrier(self.folder)},
             folder=self.folder,
             played_deeds=lambda at: [SET] if at == BEGAN else [],

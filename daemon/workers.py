@@ -12,12 +12,12 @@ Task = Callable[[], Any]
 Then = Callable[[Any, Exception | None], None]
 
 
-class BackroomDied(NaupliadError):
+class WorkerDied(NaupliadError):
     """The worker thread ended; the process must end too, so that it is started anew."""
 
 
-class Backroom(Protocol):
-    """Does a task somewhere else and tells the beat what came of it."""
+class Workers(Protocol):
+    """Do a task somewhere else and let the beat know what came of it."""
 
     def submit(self, task: Task, then: Then, *, lane: str = "") -> None:
         """Do `task`; `settle` calls `then(result, None)` or `then(None, error)` in the beat's thread.
@@ -39,11 +39,11 @@ def _outcome(task: Task) -> tuple[Any, Exception | None]:
         return None, error
 
 
-class InlineBackroom:
+class InlineWorkers:
     """Does every task at once: played time stands still meanwhile."""
 
     def submit(self, task: Task, then: Then, *, lane: str = "") -> None:  # noqa: ARG002 - nothing waits here
-        """Do the task and tell."""
+        """Do the task and say what came of it."""
         then(*_outcome(task))
 
     def settle(self) -> None:
@@ -53,7 +53,7 @@ class InlineBackroom:
         """Nothing to wait for."""
 
 
-class ThreadBackroom:
+class ThreadWorkers:
     """One worker thread a lane, made when the lane is first used."""
 
     def __init__(self, wake: threading.Event) -> None:
@@ -69,17 +69,17 @@ class ThreadBackroom:
         if lane not in self._lanes:
             self._lanes[lane] = queue.SimpleQueue()
             thread = threading.Thread(
-                target=self._work, args=(self._lanes[lane],), name=f"backroom {lane}".strip(), daemon=True
+                target=self._work, args=(self._lanes[lane],), name=f"workers {lane}".strip(), daemon=True
             )
             thread.start()
             self._threads.append(thread)
         self._lanes[lane].put((task, then))
 
     def settle(self) -> None:
-        """Tell of finished tasks. Raises BackroomDied when a thread is gone."""
+        """Tell of finished tasks. Raises WorkerDied when a thread is gone."""
         self._tell()
         if self._closed or not all(thread.is_alive() for thread in self._threads):
-            raise BackroomDied("backroom: found its thread ended; the daemon ends so that it is started anew")
+            raise WorkerDied("workers: found its thread ended; the daemon ends so that it is started anew")
 
     def close(self, patience_s: float) -> None:
         """Let the threads go; a task that hangs dies with the process."""

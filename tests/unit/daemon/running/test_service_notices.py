@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from daemon.service import ServiceNotices
+from daemon.running.service_notices import ServiceNotices
 
 
 @pytest.fixture(params=["path", "abstract"])

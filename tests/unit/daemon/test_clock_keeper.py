@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from daemon.clock import CarefulClock, PlayedClock, WallClock, Wrong
-from daemon.timekeeping import Keeper, kept_by, kernel_in_step
+from daemon.clock_keeper import Keeper, kept_by, kernel_in_step
 
 NOW = 1_800_000_000
 

@@ -4,14 +4,14 @@ import threading
 
 import pytest
 
-from daemon.backroom import BackroomDied, InlineBackroom, ThreadBackroom
+from daemon.workers import InlineWorkers, ThreadWorkers, WorkerDied
 
 GUARD_S = 20.0
 
 
 def test_work_done_inline_is_told_at_once_with_its_error() -> None:
     told: list[object] = []
-    room = InlineBackroom()
+    room = InlineWorkers()
     room.submit(lambda: 7, lambda result, error: told.append((result, error)))
     room.submit(lambda: 1 // 0, lambda result, error: told.append((result, type(error))))
     assert told == [(7, None), (None, ZeroDivisionError)]
@@ -19,7 +19,7 @@ def test_work_done_inline_is_told_at_once_with_its_error() -> None:
 
 def test_work_done_in_the_thread_is_told_only_when_it_is_settled_and_by_the_settling_thread() -> None:
     wake, told = threading.Event(), []
-    room = ThreadBackroom(wake)
+    room = ThreadWorkers(wake)
     room.submit(threading.get_ident, lambda result, _error: told.append((result, threading.get_ident())))
     assert wake.wait(GUARD_S)
     assert told == []
@@ -30,7 +30,7 @@ def test_work_done_in_the_thread_is_told_only_when_it_is_settled_and_by_the_sett
 
 
 def test_work_comes_one_at_a_time_and_in_order() -> None:
-    room, order = ThreadBackroom(threading.Event()), []
+    room, order = ThreadWorkers(threading.Event()), []
     for number in range(20):
         room.submit(lambda number=number: number, lambda result, _error: order.append(result))
     room.close(GUARD_S)
@@ -38,7 +38,7 @@ def test_work_comes_one_at_a_time_and_in_order() -> None:
 
 
 def test_work_that_hangs_holds_up_neither_the_beat_nor_the_end() -> None:
-    room, never = ThreadBackroom(threading.Event()), threading.Event()
+    room, never = ThreadWorkers(threading.Event()), threading.Event()
     room.submit(never.wait, lambda _result, _error: None)
     room.settle()
     room.close(patience_s=0.0)
@@ -46,15 +46,15 @@ def test_work_that_hangs_holds_up_neither_the_beat_nor_the_end() -> None:
 
 
 def test_a_thread_that_is_gone_is_noticed_at_the_next_beat() -> None:
-    room = ThreadBackroom(threading.Event())
+    room = ThreadWorkers(threading.Event())
     room.close(GUARD_S)
-    with pytest.raises(BackroomDied, match="started anew"):
+    with pytest.raises(WorkerDied, match="started anew"):
         room.settle()
 
 
 def test_a_lane_that_hangs_holds_up_no_other() -> None:
     wake, never, told = threading.Event(), threading.Event(), []
-    room = ThreadBackroom(wake)
+    room = ThreadWorkers(wake)
     room.submit(never.wait, lambda _result, _error: None, lane="webhook")
     room.submit(lambda: "taken", lambda result, _error: told.append(result), lane="mail")
     assert wake.wait(GUARD_S)
