@@ -9,14 +9,10 @@ from daemon.assembly import assemble
 from daemon.clock import CarefulClock
 from daemon.errors import InputError
 from daemon.inbox import Request
-from daemon.letters.absences import Absences
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.calendar_letters import CalendarLetters
-from daemon.letters.outlooks import Outlooks
 from daemon.letters.post_desk import PostDesk
 from daemon.letters.scribe import Scribe
-from daemon.letters.troubles import Troubles
-from daemon.letters.warmth import Warmth
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
@@ -78,17 +74,10 @@ class House:
         self._calendar_letters = CalendarLetters(station, connection, self.beliefs)
         self._batch_letters = BatchLetters(station, connection, self.beliefs)
         self._thinning = NightlyThinning(station, store, lambda: self._clocks.is_sure)
-        self._post = PostDesk(
-            station, store, self._make_scribe(), around.workers, around.carriers, around.folder
+        self._scribe = Scribe(
+            station, connection, self.beliefs, self.watch, self._batch_letters, around.free_bytes
         )
-
-    def _make_scribe(self) -> Scribe:
-        known = (self._station, self._store.connection, self.beliefs)
-        troubles = Troubles(*known, self.watch, self._around.free_bytes)
-        outlooks = Outlooks(*known, self._batch_letters)
-        self._absences = Absences(*known, self._batch_letters, outlooks)
-        warmth = Warmth(*known, self.watch)
-        return Scribe(self._station, self._store.connection, warmth, (troubles, outlooks, self._absences))
+        self._post = PostDesk(station, store, self._scribe, around.workers, around.carriers, around.folder)
 
     def _take_up(self, now: int, station_text: str, mended: Mended | None) -> None:
         run_store.keep_station_file(self._store.connection, now, station_text)
@@ -197,7 +186,7 @@ class House:
     @property
     def advised_above_ml(self) -> Mapping[str, float]:
         """How far above the mark the last leave letter advised to fill, by vessel."""
-        return self._absences.advised_above_ml
+        return self._scribe.advised_above_ml
 
     def letters_sent_after(self, at: int) -> list[LetterRow]:
         """Letters that went out later than a moment."""

@@ -1,42 +1,58 @@
 """Has the reports put into words what a letter has to say."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Protocol
 
 from daemon.alarms.conditions import URGENT_C
+from daemon.alarms.watch import Watch
+from daemon.letters.absences import Absences
+from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import setting
+from daemon.letters.outlooks import Outlooks
+from daemon.letters.troubles import Troubles
 from daemon.letters.warmth import Warmth
 from daemon.letters.writers import Writer
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
+from daemon.watching.beliefs import Beliefs
 from reports.records import LetterText
 
 
-class Subject(Protocol):
-    """Knows of a subject what letters tell."""
-
-    def writers(self) -> dict[str, Writer]:
-        """Who writes the letter of each of its kinds."""
-
-
 class Scribe:
-    """Writes the letters about vessels; what no longer stands is not written about."""
+    """Writes the letters about vessels and the station; what no longer stands is not written about."""
 
     def __init__(
-        self, station: Station, connection: sqlite3.Connection, warmth: Warmth, others: Sequence[Subject]
+        self,
+        station: Station,
+        connection: sqlite3.Connection,
+        beliefs: Beliefs,
+        watch: Watch,
+        batches: BatchLetters,
+        free_bytes: Callable[[], int],
     ) -> None:
-        """Write about what `warmth` and the `others` find, each of its own kinds."""
+        """Write of what these know; `free_bytes` is the room left where the store stands."""
         self._station = station
         self._connection = connection
-        self._warmth = warmth
-        self._writers = {kind: w for subject in (warmth, *others) for kind, w in subject.writers().items()}
+        known = (station, connection, beliefs)
+        outlooks = Outlooks(*known, batches)
+        self._warmth = Warmth(*known, watch)
+        self._absences = Absences(*known, batches, outlooks)
+        # Each subject knows who writes the letters of its kinds.
+        subjects = (self._warmth, Troubles(*known, watch, free_bytes), outlooks, self._absences)
+        self._writers: dict[str, Writer] = {
+            k: w for subject in subjects for k, w in subject.writers().items()
+        }
 
     @property
     def kinds(self) -> frozenset[str]:
         """The kinds it writes."""
         return frozenset(self._writers)
+
+    @property
+    def advised_above_ml(self) -> Mapping[str, float]:
+        """How far above the mark the last leave letter advised to fill, by vessel."""
+        return self._absences.advised_above_ml
 
     def letter(
         self, kind: str, about: Sequence[str], at: int, also: tuple[str, ...] = ()

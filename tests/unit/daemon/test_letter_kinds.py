@@ -10,13 +10,9 @@ from daemon.assembly import assemble
 from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.letter_kinds import LETTER_KINDS, OF_A_BATCH, PLANNED, UNPLANNED, Occasion
-from daemon.letters.absences import Absences
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.captions import waiting_in_words
-from daemon.letters.outlooks import Outlooks
 from daemon.letters.scribe import Scribe
-from daemon.letters.troubles import Troubles
-from daemon.letters.warmth import Warmth
 from daemon.play.story_file import parse_story
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
@@ -43,11 +39,8 @@ def test_every_letter_about_a_vessel_or_the_station_has_a_writer(tmp_path: Path)
     station = parse_station(station_text(), "station.toml")
     store = WritingStore(tmp_path, durable=False)
     desks = assemble(station, store.connection, 0)
-    known = (station, store.connection, desks.beliefs)
-    batches = BatchLetters(*known)
-    outlooks = Outlooks(*known, batches)
-    others = (Troubles(*known, desks.alarms.watch, lambda: 0), outlooks, Absences(*known, batches, outlooks))
-    scribe = Scribe(station, store.connection, Warmth(*known, desks.alarms.watch), others)
+    batches = BatchLetters(station, store.connection, desks.beliefs)
+    scribe = Scribe(station, store.connection, desks.beliefs, desks.alarms.watch, batches, lambda: 0)
     assert scribe.kinds == {*UNPLANNED, *PLANNED}
     for kind in scribe.kinds:  # where nothing stands, nothing is written, and nothing raises
         assert scribe.letter(kind, ["cup"], 0) is None
