@@ -4,9 +4,9 @@ import sqlite3
 from dataclasses import dataclass
 
 from daemon.letters.alarm_letters import AlarmLetters
+from daemon.requests.alarm_shelf_desk import AlarmShelfDesk
 from daemon.requests.care_desk import CareDesk
 from daemon.requests.request_desk import RequestDesk
-from daemon.requests.shelf_desk import ShelfDesk
 from daemon.station import Station
 from daemon.watching.alarm_desk import AlarmDesk
 from daemon.watching.beliefs import Beliefs
@@ -20,7 +20,7 @@ class Desks:
     alarm_letters: AlarmLetters
     alarms: AlarmDesk
     care: CareDesk
-    shelf: ShelfDesk
+    shelf: AlarmShelfDesk
     requests: RequestDesk
 
 
@@ -30,6 +30,6 @@ def assemble(station: Station, connection: sqlite3.Connection, now: int) -> Desk
     alarm_letters = AlarmLetters(station, connection, beliefs)
     alarms = AlarmDesk(station, connection, beliefs, alarm_letters.rang, alarm_letters.urge)
     care = CareDesk(station, connection, beliefs, alarms.watch, alarms.take)
-    shelf = ShelfDesk(station, connection, alarms.watch, alarms.take)
+    shelf = AlarmShelfDesk(station, connection, alarms.watch, alarms.take)
     requests = RequestDesk(connection, care, shelf)
     return Desks(beliefs, alarm_letters, alarms, care, shelf, requests)

@@ -22,7 +22,7 @@ from daemon.store.file import SUMMARY, WritingStore
 from daemon.summary import summary, write_summary
 from daemon.surroundings import Surroundings
 from daemon.workers import InlineWorkers
-from reports.chart.child import DrawingError, draw_in_child
+from reports.chart.child_process import DrawingError, draw_in_child
 from sensors.reading import Bench, Reading
 
 log = logging.getLogger(__name__)

@@ -6,8 +6,8 @@ Spoons and measuring cups are metric: 5 mL and 250 mL, common practice, no sourc
 import math
 from collections.abc import Sequence
 
+from reports.language import say, say_in, say_many
 from reports.records import Range
-from reports.tongue import say, say_in, say_many
 
 TEASPOON_ML = 5.0
 MEASURING_CUP_ML = 250.0

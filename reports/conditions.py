@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from reports.tongue import say, to_say
+from reports.language import say, to_say
 
 
 @dataclass(frozen=True, slots=True)

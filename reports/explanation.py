@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from reports import amounts, times, words
+from reports.language import in_its_language, say, say_many, to_say
 from reports.records import Range, Setting, Span
-from reports.tongue import in_its_language, say, say_many, to_say
 
 PAGE = "docs/explanation/science.md"
 _TITLES = {

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 
+from reports.language import say, say_in, say_many, say_many_in, to_say
 from reports.records import Span, TimeRange
-from reports.tongue import say, say_in, say_many, say_many_in, to_say
 
 # What is believed of a moment is never known to the minute, so a believed moment is said in half hours.
 _BELIEVED_STEP_S = 1800

@@ -3,7 +3,7 @@
 import unicodedata
 from collections.abc import Sequence
 
-from reports.tongue import say, say_in
+from reports.language import say, say_in
 
 
 def clean(text: str) -> str:

@@ -17,8 +17,8 @@ from daemon.commissioning.probes.probe_history import history_in
 from daemon.commissioning.probes.unnamed_probe import UnnamedProbe, unnamed_probes
 from daemon.config import read_station
 from daemon.inbox import INBOX
-from daemon.probes import openers
 from daemon.station import ProbePlan, Station
+from daemon.station_probes import openers
 from sensors.attached_devices import Stranger, attached_devices, strangers
 from sensors.probes import open_probe
 from sensors.reading import Measure, Probe

@@ -18,7 +18,7 @@ from daemon.input.file import shown
 from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
-from daemon.store import shelves as shelf_store
+from daemon.store import shelved_alarms as shelf_store
 from daemon.store.alarms import AlarmRow
 from reports import amounts, times
 

@@ -14,7 +14,7 @@ from daemon.input.file import shown
 from daemon.letters.conversions import setting
 from daemon.letters.night_record import chart_path, night_ends, night_of, night_record
 from daemon.store import readings as reading_store
-from reports.chart.child import DrawingError, draw_in_child
+from reports.chart.child_process import DrawingError, draw_in_child
 from reports.letters.nightly import nightly_letter
 
 

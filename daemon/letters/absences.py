@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Mapping, Sequence
 
-from daemon.alarms.attention import leave_due_at
+from daemon.alarms.letter_timing import leave_due_at
 from daemon.hours import daily_spans, next_absence
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, local, newest_value, range_of

@@ -3,8 +3,8 @@
 import sqlite3
 from collections.abc import Sequence
 
-from daemon.alarms.attention import DatedLetter, said_in_vain, unplanned_due_at
 from daemon.alarms.conditions import URGENT_C
+from daemon.alarms.letter_timing import DatedLetter, said_in_vain, unplanned_due_at
 from daemon.alarms.watch import Change
 from daemon.letter_kinds import UNPLANNED
 from daemon.seconds import DAY_S, HOUR_S
@@ -12,7 +12,7 @@ from daemon.station import Station
 from daemon.store import ledgers as ledger_store
 from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
-from daemon.store import shelves as shelf_store
+from daemon.store import shelved_alarms as shelf_store
 from daemon.store.letters import LetterRow
 from daemon.store.runs import Outage
 from daemon.watching.beliefs import Beliefs

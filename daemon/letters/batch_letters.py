@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Sequence
 
-from daemon.alarms.attention import (
+from daemon.alarms.letter_timing import (
     ABSENCE_HOURS,
     DatedLetter,
     coming_letters,
@@ -23,7 +23,7 @@ from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import ledgers as ledger_store
 from daemon.store import letters as letter_store
-from daemon.store import shelves as shelf_store
+from daemon.store import shelved_alarms as shelf_store
 from daemon.watching.beliefs import Beliefs
 
 AHEAD_S = 14 * HOUR_S

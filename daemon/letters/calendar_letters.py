@@ -3,14 +3,14 @@
 import sqlite3
 from datetime import UTC, datetime
 
-from daemon.alarms.attention import ABSENCE_HOURS, leave_due_at, morning_of_return
+from daemon.alarms.letter_timing import ABSENCE_HOURS, leave_due_at, morning_of_return
 from daemon.hours import next_absence
 from daemon.letters.conversions import local
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import ledgers as ledger_store
 from daemon.store import letters as letter_store
-from daemon.store import shelves as shelf_store
+from daemon.store import shelved_alarms as shelf_store
 from daemon.watching.beliefs import Beliefs
 
 _LOOK_AGAIN_S = HOUR_S

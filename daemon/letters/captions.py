@@ -3,8 +3,8 @@
 from daemon.care.deed import Deed
 from daemon.store.letters import LetterRow
 from reports import amounts
+from reports.language import say, spoken, to_say
 from reports.letters.kinds import LETTERS
-from reports.tongue import say, spoken, to_say
 
 # What a probe's trust says of a strange value; the store keeps it in English, whatever the language.
 _DOUBTS = (

@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Mapping
 from datetime import datetime
 
-from daemon.alarms.attention import leave_due_at
+from daemon.alarms.letter_timing import leave_due_at
 from daemon.estimates.hatch.outlook import HORIZON_S as HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S

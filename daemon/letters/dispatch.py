@@ -26,8 +26,8 @@ from daemon.store.deliveries import Delivery
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from daemon.workers import Workers
+from reports.language import spoken
 from reports.letters.digest import HeldLetter, digest_letter, late_note, late_subject
-from reports.tongue import spoken
 
 log = logging.getLogger(__name__)
 

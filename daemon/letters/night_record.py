@@ -23,6 +23,7 @@ from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.alarms import AlarmRow
 from reports.conditions import alarm_in_words, past_alarm_in_words
+from reports.language import spoken
 from reports.records import (
     ClockTrouble,
     Event,
@@ -34,7 +35,6 @@ from reports.records import (
     Span,
     VesselNight,
 )
-from reports.tongue import spoken
 from sensors.reading import Measure
 
 _WORTH_A_WORD_S = 60

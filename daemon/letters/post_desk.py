@@ -19,7 +19,7 @@ from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from daemon.workers import Workers
-from reports.chart.child import draw_in_child
+from reports.chart.child_process import draw_in_child
 from reports.letters.nightly import nightly_letter
 from reports.letters.page import lead_of
 from reports.records import LetterText, NightRecord

@@ -11,7 +11,7 @@ from daemon.station import Station
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from reports.letters.card import CardBack, card_back_letter
+from reports.letters.memory_card import CardBack, card_back_letter
 from reports.letters.page import lead_of
 from reports.letters.storage import (
     FileOverlooked,

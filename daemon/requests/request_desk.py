@@ -4,16 +4,16 @@ import sqlite3
 from collections.abc import Mapping
 from typing import Any
 
+from daemon.requests.alarm_shelf_desk import REQUESTS, AlarmShelfDesk
 from daemon.requests.care_desk import CareDesk
 from daemon.requests.request_words import wholes
-from daemon.requests.shelf_desk import REQUESTS, ShelfDesk
 from daemon.store import deliveries as delivery_store
 
 
 class RequestDesk:
     """Hands each request to the desk whose business it is."""
 
-    def __init__(self, connection: sqlite3.Connection, care: CareDesk, shelf: ShelfDesk) -> None:
+    def __init__(self, connection: sqlite3.Connection, care: CareDesk, shelf: AlarmShelfDesk) -> None:
         """The desks belong to one station."""
         self._connection = connection
         self._care = care

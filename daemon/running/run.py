@@ -24,20 +24,20 @@ from daemon.post.carrier import Carrier
 from daemon.post.mqtt import RetainedTopics, check_installed
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.post.station_carriers import make_carriers
-from daemon.probes import open_probes
 from daemon.running.disk.fault import disk_fault, in_a_line
 from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
 from daemon.running.disk.store import open_store
 from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
 from daemon.running.service_notices import ServiceNotices
-from daemon.running.station_file import Followed, StationFileWatch, follow
+from daemon.running.station_file_watch import Followed, StationFileWatch, follow
 from daemon.station import Station
+from daemon.station_probes import open_probes
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
 from daemon.workers import ThreadWorkers, Workers
-from reports.letters.card import LastRead
+from reports.letters.memory_card import LastRead
 from sensors.probe_bench import PatientBench
 from sensors.reading import Probe
 

@@ -5,7 +5,7 @@ import re
 import sqlite3
 from dataclasses import dataclass, replace
 
-from daemon.alarms.attention import planned_due_at
+from daemon.alarms.letter_timing import planned_due_at
 from daemon.clock import CarefulClock
 from daemon.hours import next_local_time
 from daemon.letter_kinds import UNPLANNED

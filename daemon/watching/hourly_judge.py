@@ -4,8 +4,8 @@ import sqlite3
 from collections.abc import Callable
 
 from daemon.alarms import conditions
-from daemon.alarms.attention import ABSENCE_HOURS
 from daemon.alarms.conditions import AlarmKey, Judgement
+from daemon.alarms.letter_timing import ABSENCE_HOURS
 from daemon.alarms.watch import Change, Watch
 from daemon.hours import daily_spans, is_attended, next_absence
 from daemon.seconds import DAY_S, HOUR_S

@@ -18,8 +18,8 @@ from reports.chart.frame import (
     say_nothing_known,
 )
 from reports.chart.lines import band_of, draw_band, limit_line
+from reports.language import say
 from reports.records import Range, TimeRange, VesselNight
-from reports.tongue import say
 
 
 class _Numbers(ScalarFormatter):

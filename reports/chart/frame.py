@@ -10,8 +10,8 @@ from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.ticker import FixedFormatter, FixedLocator
 
 from reports import amounts, night, times
+from reports.language import say
 from reports.records import NightRecord
-from reports.tongue import say
 
 DPI = 100
 WIDTH_PX = 1000

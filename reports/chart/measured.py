@@ -17,8 +17,8 @@ from reports.chart.frame import (
     say_nothing_known,
 )
 from reports.chart.lines import draw_line, limit_line, line_of
+from reports.language import say, to_say
 from reports.records import Span, VesselNight
-from reports.tongue import say, to_say
 
 _HOURS_ONLY = to_say("yellow: lamp hours; light is not measured")
 _NOTHING = to_say("no lamp hours; light is not measured")

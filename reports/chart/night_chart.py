@@ -38,8 +38,8 @@ from reports.chart.frame import (
 )
 from reports.chart.measured import draw_light, draw_water
 from reports.chart.strip import Strip, draw_strip, laid_out, strip_height_px
+from reports.language import in_its_language, say, to_say
 from reports.records import NightRecord, Span, VesselNight
-from reports.tongue import in_its_language, say, to_say
 
 _HEAD_PX = 64
 _NAME_PX = 40

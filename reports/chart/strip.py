@@ -7,8 +7,8 @@ from matplotlib.axes import Axes
 
 from reports import night, times, words
 from reports.chart.frame import INK, LEFT_PX, PLOT_PX, SMALL_SIZE, Frame, wide_px
+from reports.language import say, to_say
 from reports.records import Event
-from reports.tongue import say, to_say
 
 LANE_PX = 29
 MARGIN_PX = 16

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 from reports import times
+from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_STATION,
@@ -12,7 +13,6 @@ from reports.letters.sentences import (
     since,
 )
 from reports.records import ClockTrouble, LetterText, Setting
-from reports.tongue import in_its_language, say, say_many, to_say
 
 _PUT_FORWARD = to_say(
     "The station's clock was wrong from {when} on, and was put forward by {length}. The hours in this letter "

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from reports import amounts
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Action, Block, Caution, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_HEATING,
@@ -29,7 +30,6 @@ from reports.letters.warmth import (
     known_ahead,
 )
 from reports.records import LetterText, Setting
-from reports.tongue import in_its_language, say, to_say
 
 _COLD = to_say("Cold water in {names}: {water}.")
 _COLDEST = to_say("Cold water in {names}: the coldest is at {water}.")

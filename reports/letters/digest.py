@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import times, words
+from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import action, next_letter
 from reports.records import LetterText, Setting
-from reports.tongue import in_its_language, say, say_many, to_say
 
 _OVER = to_say("Trouble that is over by now:")
 _AGAIN = to_say("Trouble that a later letter tells of again:")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import times, words
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     HYGIENE,
@@ -16,7 +17,6 @@ from reports.letters.sentences import (
     place,
 )
 from reports.records import LetterText, Setting, TimeRange
-from reports.tongue import in_its_language, say, to_say
 
 _FEED = to_say(
     "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed."

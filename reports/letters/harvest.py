@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     HYGIENE,
@@ -16,7 +17,6 @@ from reports.letters.sentences import (
     place,
 )
 from reports.records import LetterText, Range, Setting, TimeRange
-from reports.tongue import in_its_language, say, to_say
 
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _HOLD_BELOW_C = 10.0

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     HYGIENE,
@@ -15,7 +16,6 @@ from reports.letters.sentences import (
     place,
 )
 from reports.records import LetterText, Range, Setting, TimeRange
-from reports.tongue import in_its_language, say, to_say
 
 _SHARES = to_say(
     "The shares are of those cysts that will hatch at all, and are calculated from what was told, not "

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
+from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import HYGIENE, action, best, name, names, next_letter, place
 from reports.records import LetterText, Range, Setting, TimeRange
-from reports.tongue import in_its_language, say, say_many, to_say
 
 _LOOK = to_say(
     "look into a cup with light from the side, and tell the care log what you see: swimmers, or none yet."

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from reports import amounts
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Block, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
@@ -32,7 +33,6 @@ from reports.letters.warmth import (
     known_ahead,
 )
 from reports.records import LetterText, Setting
-from reports.tongue import in_its_language, say, to_say
 
 _HOT = to_say("Hot water in {names}: {water}.")
 _HOTTEST = to_say("Hot water in {names}: the hottest is at {water}.")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
+from reports.language import in_its_language, say
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
@@ -18,7 +19,6 @@ from reports.letters.sentences import (
     since,
 )
 from reports.records import LetterText, Setting, Span
-from reports.tongue import in_its_language, say
 
 
 @dataclass(frozen=True, slots=True)

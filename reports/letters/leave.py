@@ -7,6 +7,7 @@ from functools import reduce
 from math import isfinite
 
 from reports import amounts, times, words
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     CALCULATED,
@@ -23,7 +24,6 @@ from reports.letters.sentences import (
     silence,
 )
 from reports.records import Absence, LetterText, Range, Setting, Span, TimeRange
-from reports.tongue import in_its_language, say, to_say
 
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from reports import amounts, night, times, words
+from reports.language import in_its_language, say, say_many
 from reports.letters.clock import put_right
 from reports.letters.kinds import LETTERS
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
@@ -19,7 +20,6 @@ from reports.letters.sentences import (
 )
 from reports.letters.vessel_night import events, title, vessel_facts
 from reports.records import LetterText, NightRecord, Setting, VesselNight
-from reports.tongue import in_its_language, say, say_many
 
 CHART_CID = "night-chart@naupliad"
 # The subject has room for temperatures beside a finding of so many letters.

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from reports import amounts, times
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_AN_ADULT_ABOUT_STATION,
@@ -14,7 +15,6 @@ from reports.letters.sentences import (
     silence,
 )
 from reports.records import LetterText, Range, Setting, Span
-from reports.tongue import in_its_language, say, to_say
 
 _PLUG = to_say("look, with dry hands, whether the station's plug and power strip are firm, dry and whole.")
 _OFF = to_say("The station {station} was off for {length}. It is on again.")

@@ -8,9 +8,9 @@ from functools import cache
 from html import escape
 
 from reports import times, words
+from reports.language import current, say, say_in, spoken, to_say
 from reports.letters.kinds import LETTERS
 from reports.records import LetterText, Setting
-from reports.tongue import current, say, say_in, spoken, to_say
 
 SUBJECT_LIMIT = 59
 _DO, _CARE = to_say("Do this:"), to_say("Take care:")

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times, words
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
 from reports.records import LetterText, Setting
-from reports.tongue import in_its_language, say, to_say
 
 _MEASURES = {
     "water_c": to_say("water temperature"),

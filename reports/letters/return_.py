@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from reports import amounts, night, times, words
 from reports.dilution import LEAST_ML
+from reports.language import in_its_language, say
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     CALCULATED,
@@ -23,7 +24,6 @@ from reports.letters.sentences import (
     station_off,
 )
 from reports.records import Absence, Event, LetterText, PastAlarm, Range, Setting, Span, TimeRange
-from reports.tongue import in_its_language, say
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
 _SWIMMERS, _HATCHED = 0.05, 0.9

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from reports import amounts, words
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
@@ -19,7 +20,6 @@ from reports.letters.sentences import (
     poured_into_each,
 )
 from reports.records import LetterText, Range, Setting
-from reports.tongue import in_its_language, say, to_say
 
 _MEASURE = to_say(
     "These figures are calculated from what was told, not measured. If you have a hydrometer or a "

@@ -1,13 +1,13 @@
 """The sample letter: that the post works, and what letters look like."""
 
 from reports import amounts, times
+from reports.language import in_its_language, say
 from reports.letters.page import Action, Block, Paragraph, letter, subject
 from reports.letters.sentences import (
     next_letter,
     silence,
 )
 from reports.records import LetterText, Setting
-from reports.tongue import in_its_language, say
 
 
 @in_its_language

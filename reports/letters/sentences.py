@@ -5,9 +5,9 @@ from datetime import datetime
 from typing import Protocol
 
 from reports import amounts, times, words
+from reports.language import say, say_in, say_many, to_say
 from reports.letters.page import Action, Caution, Paragraph
 from reports.records import Setting, Span
-from reports.tongue import say, say_in, say_many, to_say
 
 CALCULATED = to_say("Water, salt and hatch are calculated from what was told, not measured.")
 WIDE = to_say(

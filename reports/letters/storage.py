@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
+from reports.language import in_its_language, say, say_many
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_STATION,
@@ -14,7 +15,6 @@ from reports.letters.sentences import (
     since,
 )
 from reports.records import LetterText, Setting
-from reports.tongue import in_its_language, say, say_many
 
 _MB_IN_A_GB = 1000.0
 _MOST_FAULTS = 8

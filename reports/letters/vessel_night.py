@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from reports import amounts, night, times, words
+from reports.language import say, to_say
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C
 from reports.records import Event, NightRecord, Point, Setting, VesselNight
-from reports.tongue import say, to_say
 
 _MOST_EVENTS = 12
 _COLDEST = to_say("Water coldest: {temperature}, {when}.")

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from reports import amounts, times
+from reports.language import say, to_say
 from reports.letters.page import Block, Facts, Heading
 from reports.letters.sentences import (
     name,
     since,
 )
 from reports.records import Range, Setting, Span, TimeRange
-from reports.tongue import say, to_say
 
 _FOUND_BELOW = to_say("Found below the limit since {since}.")
 _FOUND_ABOVE = to_say("Found above the limit since {since}.")

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reports import amounts, times, words
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
@@ -16,7 +17,6 @@ from reports.letters.sentences import (
     place,
 )
 from reports.records import LetterText, Range, Setting, TimeRange
-from reports.tongue import in_its_language, say, to_say
 
 _LOW = to_say("The water in {names} is getting low: most likely {level}.")
 _LOWEST = to_say("The water in {names} is getting low: the lowest is most likely {level}.")

@@ -18,7 +18,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from daemon import probes
+from daemon import station_probes
 from daemon.app import House
 from daemon.clock_keeper import Keeper
 from daemon.running import run
@@ -122,7 +122,7 @@ def live(told: dict[str, Any]) -> None:
     for name, other in changed.items():
         assert hasattr(run, name)
         setattr(run, name, other)
-    probes.openers = partial(probes.openers, roots=Roots(w1=Path(told["w1"])))
+    station_probes.openers = partial(station_probes.openers, roots=Roots(w1=Path(told["w1"])))
     run.run_station(Path(told["config"]), Path(told["state"]))
     clock.tell_end()
 

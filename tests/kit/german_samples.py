@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 
-from reports.letters.card import card_back_letter, card_failed_letter
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter, cold_letter
 from reports.letters.digest import HeldLetter, digest_letter
@@ -13,6 +12,7 @@ from reports.letters.hatch_late import late_hatch_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
 from reports.letters.lamp import lamp_letter, lamp_stays_on_letter
 from reports.letters.leave import leave_letter
+from reports.letters.memory_card import card_back_letter, card_failed_letter
 from reports.letters.nightly import nightly_letter
 from reports.letters.outage import outage_letter
 from reports.letters.probe import probe_letter

@@ -2,11 +2,11 @@
 
 from dataclasses import replace
 
-from reports.letters.card import CardBack, CardFailed, LastRead
 from reports.letters.feed import FeedNews
 from reports.letters.harvest import HarvestNews
 from reports.letters.hatch_late import LateHatch
 from reports.letters.lamp import LampStaysOn
+from reports.letters.memory_card import CardBack, CardFailed, LastRead
 from reports.letters.outage import OutageNews, OutageVessel
 from reports.letters.return_ import ReturnNews, ReturnVessel
 from reports.letters.salinity import SalinityTrouble

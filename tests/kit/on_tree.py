@@ -4,10 +4,10 @@ import sys
 from functools import partial
 from pathlib import Path
 
-from daemon import probes
+from daemon import station_probes
 from daemon.cli import main
 from sensors.probes import Roots
 
 if __name__ == "__main__":
-    probes.openers = partial(probes.openers, roots=Roots(w1=Path(sys.argv.pop(1))))
+    station_probes.openers = partial(station_probes.openers, roots=Roots(w1=Path(sys.argv.pop(1))))
     main()

@@ -23,7 +23,7 @@ from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store.file import open_for_reading
 from daemon.store.mishaps import CardFailure
-from reports.letters.card import CardFailed, LastRead, card_failed_letter
+from reports.letters.memory_card import CardFailed, LastRead, card_failed_letter
 from sensors.reading import Measure
 
 log = logging.getLogger(__name__)

@@ -22,7 +22,7 @@ from daemon.letters.conversions import local
 from daemon.requests.request_desk import RequestDesk
 from daemon.station import Station
 from daemon.store import deeds as deed_store
-from daemon.store import shelves as shelf_store
+from daemon.store import shelved_alarms as shelf_store
 from daemon.store.file import WritingStore, open_for_reading
 from tests.kit.command_line import naupliad
 from tests.kit.fuzz.spoiled import Target, is_one_clear_line_each, spoiled, spoiled_text, taken

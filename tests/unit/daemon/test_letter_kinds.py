@@ -17,8 +17,8 @@ from daemon.play.story_file import parse_story
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from reports.conditions import CONDITIONS as CONDITIONS_IN_WORDS
+from reports.language import languages
 from reports.letters.kinds import LETTERS
-from reports.tongue import languages
 from tests.kit.checkout import REFERENCE
 from tests.kit.recordings import STORY
 from tests.kit.station import station_text

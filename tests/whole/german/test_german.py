@@ -21,7 +21,7 @@ from reports import amounts, times, words
 from reports.chart.frame import WIDTH_PX
 from reports.chart.night_chart import draw_night
 from reports.explanation import Ground, Observations, explanation
-from reports.letters.card import CardBack, CardFailed, card_back_letter, card_failed_letter
+from reports.language import spoken
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter, cold_letter
 from reports.letters.digest import late_note, late_subject
@@ -32,6 +32,7 @@ from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
 from reports.letters.lamp import LampStaysOn, LampTrouble, lamp_letter, lamp_stays_on_letter
 from reports.letters.leave import VesselOutlook, leave_letter
+from reports.letters.memory_card import CardBack, CardFailed, card_back_letter, card_failed_letter
 from reports.letters.nightly import nightly_letter
 from reports.letters.outage import OutageNews, outage_letter
 from reports.letters.page import numbered
@@ -53,7 +54,6 @@ from reports.letters.water import WaterTrouble, water_letter
 from reports.night_json import from_json, to_json
 from reports.records import Absence, ClockTrouble, Event, NightRecord, Range, Setting, Span
 from reports.state import state_text
-from reports.tongue import spoken
 from sensors.trust.water_probe import WaterProbe
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
 from tests.kit.letter_text import ENGLISH, body, flat, words_of

@@ -16,7 +16,7 @@ from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
 from daemon.post.carrier import LetterRefused, Outgoing, Unreachable
-from daemon.requests.shelf_desk import ShelfDesk
+from daemon.requests.alarm_shelf_desk import AlarmShelfDesk
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
@@ -346,7 +346,7 @@ def quiet(folder: Path, until: int) -> None:
     """As `naupliad quiet` asks where no daemon runs."""
     store = WritingStore(folder, durable=False)
     with store.transaction() as connection:
-        desk = ShelfDesk(STATION, connection, Watch(STATION), lambda _changes: None)
+        desk = AlarmShelfDesk(STATION, connection, Watch(STATION), lambda _changes: None)
         assert desk.answer({"ask": "quiet", "until": until}, MIDDAY) == {"quiet_until": until}
     store.close()
 

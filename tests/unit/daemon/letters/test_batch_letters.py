@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from daemon.alarms.attention import DatedLetter, coming_letters, planned_fits
+from daemon.alarms.letter_timing import DatedLetter, coming_letters, planned_fits
 from tests.kit.desks import HOUR, Desks, moment, tray_station
 
 DAY = 24 * HOUR

@@ -163,8 +163,8 @@ def test_the_broker_says_that_the_station_is_off_when_it_leaves(broker: Served) 
 def test_a_topic_that_is_no_longer_told_is_taken_down_and_one_unchanged_is_told_once(broker: Served) -> None:
     with connected(plain(broker.port)) as topics, listening(broker.port) as listener:
         until("it is on", lambda: listener.last.get("naupliad/small-room/online") == {"value": True})
-        for topics in ({"a": "1", "b": "2"}, {"a": "1", "b": "2"}, {"a": "1", "c": "3"}):
-            topics.publish(topics)
+        for values in ({"a": "1", "b": "2"}, {"a": "1", "b": "2"}, {"a": "1", "c": "3"}):
+            topics.publish(values)
         until("all is heard", lambda: listener.last.get("naupliad/small-room/c") == 3)
         until("b is down", lambda: listener.last.get("naupliad/small-room/b", 0) is None)
         told = [topic.rsplit("/", 1)[1] for topic, _, _ in list(listener.heard.queue)]

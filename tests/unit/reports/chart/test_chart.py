@@ -178,7 +178,7 @@ def test_no_record_breaks_the_chart(record):
 
 def test_nothing_but_the_chart_imports_matplotlib_or_numpy():
     code = (
-        "import pkgutil, sys; import reports.letters as l, reports.state, reports.chart.child;"
+        "import pkgutil, sys; import reports.letters as l, reports.state, reports.chart.child_process;"
         "[__import__(one.name) for one in pkgutil.iter_modules(l.__path__, 'reports.letters.')];"
         "sys.exit(str(sorted({'matplotlib', 'numpy', 'PIL'} & set(sys.modules))))"
     )

@@ -7,7 +7,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from reports.letters.card import CardBack, CardFailed, card_back_letter, card_failed_letter
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter
 from reports.letters.feed import FeedNews, feed_letter
@@ -16,6 +15,7 @@ from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.letters.hot import hot_ahead_letter
 from reports.letters.lamp import LampStaysOn, lamp_stays_on_letter
 from reports.letters.leave import VesselOutlook, leave_letter
+from reports.letters.memory_card import CardBack, CardFailed, card_back_letter, card_failed_letter
 from reports.letters.outage import OutageNews, outage_letter
 from reports.letters.return_ import ReturnNews, return_letter
 from reports.letters.salinity import SalinityTrouble, salinity_letter

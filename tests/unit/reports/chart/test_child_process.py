@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from reports.chart.child import DrawingError, draw_in_child
+from reports.chart.child_process import DrawingError, draw_in_child
 from reports.chart.night_chart import draw_night
 from reports.night_json import NightJsonError, from_json, to_json
 from reports.records import NightRecord
@@ -114,7 +114,11 @@ def test_a_folder_that_is_not_there_is_said_and_nothing_is_left(tmp_path):
 
 
 def run_child(*arguments, text="", program=None):
-    command = [sys.executable, *(("-c", program) if program else ("-m", "reports.chart.child")), *arguments]
+    command = [
+        sys.executable,
+        *(("-c", program) if program else ("-m", "reports.chart.child_process")),
+        *arguments,
+    ]
     return subprocess.run(command, input=text, capture_output=True, text=True, check=False)
 
 
@@ -138,7 +142,7 @@ def test_wrong_use_ends_with_2_and_one_line(tmp_path, monkeypatch, arguments, te
 
 def test_the_child_limits_its_own_memory_and_time():
     code = (
-        "import resource; from reports.chart import child; child.main(['night.png']);"
+        "import resource; from reports.chart import child_process; child_process.main(['night.png']);"
         "print(resource.getrlimit(resource.RLIMIT_AS)[0] <= child.MEMORY_BYTES,"
         " resource.getrlimit(resource.RLIMIT_CPU)[0] <= child.CPU_S)"
     )
@@ -147,7 +151,7 @@ def test_the_child_limits_its_own_memory_and_time():
 
 def test_a_child_short_of_memory_says_so_and_leaves_nothing(tmp_path):
     tight = (
-        "import sys; from reports.chart import child; child.MEMORY_BYTES = 90 << 20;"
+        "import sys; from reports.chart import child_process; child_process.MEMORY_BYTES = 90 << 20;"
         "sys.exit(child.main(sys.argv[1:]))"
     )
     with pytest.raises(DrawingError):

@@ -12,12 +12,12 @@ from daemon.requests.request_words import text, whole
 from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store import letters as letter_store
-from daemon.store import shelves as shelf_store
+from daemon.store import shelved_alarms as shelf_store
 
 LONGEST_S = 60 * DAY_S  # a summer; what is put aside for longer is better out of service
 
 
-class ShelfDesk:
+class AlarmShelfDesk:
     """Puts aside and takes back, and lets the time of what was put aside run out."""
 
     def __init__(

@@ -11,7 +11,7 @@ import pytest
 from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.post.message import words_of
-from daemon.running.station_file import Followed, StationFileWatch, file_state, follow
+from daemon.running.station_file_watch import Followed, StationFileWatch, file_state, follow
 from daemon.store import mishaps, runs
 from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore

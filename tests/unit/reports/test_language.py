@@ -13,7 +13,7 @@ from babel.messages.pofile import read_po
 
 from daemon.config import parse_station
 from daemon.errors import InputError
-from reports.tongue import DOMAIN, ENGLISH, LOCALE, current, languages, say, say_in, say_many, spoken
+from reports.language import DOMAIN, ENGLISH, LOCALE, current, languages, say, say_in, say_many, spoken
 from tests.kit.checkout import ROOT
 
 OTHERS = [language for language in languages() if language != ENGLISH]
@@ -21,8 +21,9 @@ OTHERS = [language for language in languages() if language != ENGLISH]
 SAYERS = {"say": (None, 0), "to_say": (None, 0), "say_in": (0, 1), "say_many": (None, 0, 1)}
 SAYERS["say_many_in"] = (0, 1, 2)
 SPEAKING = (
-    "explain.py",
-    *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "numbers.py", "times.py"),
+    "explanation.py",
+    "conditions.py",
+    *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "times.py"),
     "../daemon/letters/captions.py",
 )
 
@@ -38,14 +39,14 @@ def sayings(path):
             yield node.func.id, node
 
 
-def imports_tongue(path):
-    return "from reports.tongue import" in path.read_text("utf-8") or path.name == "tongue.py"
+def imports_language(path):
+    return "from reports.language import" in path.read_text("utf-8") or path.name == "language.py"
 
 
 def sentences():
     """Every sentence in the source, as a catalogue keeps it: its context, and it or it with its plural."""
     found = set()
-    for path in filter(imports_tongue, sources()):
+    for path in filter(imports_language, sources()):
         for name, call in sayings(path):
             context, *words = SAYERS[name]
             said = [call.args[place] for place in words]
@@ -135,7 +136,7 @@ def test_a_catalogue_of_every_language_is_shipped_and_may_be_set():
 
 def test_sentences_are_said_only_where_those_who_collect_them_look():
     """DEVELOPERS.md collects from these two folders, by babel, which does not look into f-strings."""
-    for path in filter(imports_tongue, sources()):
+    for path in filter(imports_language, sources()):
         assert path.is_relative_to(ROOT / "reports") or path.is_relative_to(ROOT / "daemon/letters"), path
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.JoinedStr):
@@ -167,7 +168,7 @@ def silent(tree):
 def speaking():
     """All but the child that draws: what it says stands in a log, in English."""
     paths = chain.from_iterable((ROOT / "reports").glob(name) for name in SPEAKING)
-    return (path for path in paths if path.name != "child.py")
+    return (path for path in paths if path.name != "child_process.py")
 
 
 @pytest.mark.parametrize("path", sorted(speaking()), ids=lambda path: path.name)

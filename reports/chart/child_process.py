@@ -1,8 +1,8 @@
 """The short-lived child that draws, so that matplotlib never enters the process that asks: both its ends.
 
-`draw_in_child` starts it and waits. The child is `python -m reports.chart.child OUT.png`, a record as JSON on
-standard input. It limits its own memory and time, writes the whole picture or none, and ends. Exit codes: 0
-drawn, 1 not drawn, 2 wrong use or no record; each but 0 with one line on standard error.
+`draw_in_child` starts it and waits. The child is `python -m reports.chart.child_process OUT.png`, a record as
+JSON on standard input. It limits its own memory and time, writes the whole picture or none, and ends. Exit
+codes: 0 drawn, 1 not drawn, 2 wrong use or no record; each but 0 with one line on standard error.
 """
 
 import os
@@ -16,7 +16,7 @@ from pathlib import Path
 from reports.night_json import NightJsonError, from_json, to_json
 from reports.records import NightRecord
 
-CHILD = (sys.executable, "-m", "reports.chart.child")
+CHILD = (sys.executable, "-m", "reports.chart.child_process")
 _ROOM = Path(__file__).resolve().parents[2]
 # Measured on x86-64 with a reading a minute: one vessel 102 MB resident, eight 250 MB.
 MEMORY_BYTES = 1 << 30
@@ -80,7 +80,9 @@ def _signal(number: int) -> str:
 def main(arguments: Sequence[str]) -> int:
     """Draw the record on standard input into the file named by the one argument."""
     if len(arguments) != 1:
-        return _said(2, f"reports.chart.child: found {len(arguments)} arguments; allowed is one, OUT.png")
+        return _said(
+            2, f"reports.chart.child_process: found {len(arguments)} arguments; allowed is one, OUT.png"
+        )
     _limit_itself()
     try:
         record = from_json(sys.stdin.buffer.read().decode("utf-8"))

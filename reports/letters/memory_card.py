@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import ASK_ABOUT_STATION, action, name, next_letter, nobody_must_come, silence
 from reports.records import LetterText, Setting
-from reports.tongue import in_its_language, say, to_say
 
 _FULL = to_say("The card is full.")
 _READ_ONLY = to_say("The card can be read, but no longer written to.")

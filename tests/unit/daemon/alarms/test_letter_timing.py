@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from daemon.alarms.attention import (
+from daemon.alarms.letter_timing import (
     DatedLetter,
     coming_letters,
     leave_due_at,

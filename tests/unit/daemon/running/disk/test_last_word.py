@@ -25,7 +25,7 @@ from daemon.running.disk.last_word import CardWell, LastWord, Memory
 from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.service_notices import ServiceNotices
 from daemon.store.file import WritingStore
-from reports.letters.card import LastRead
+from reports.letters.memory_card import LastRead
 from tests.kit.command_line import ended, until
 from tests.kit.lost_writes import built_shim
 from tests.kit.mail_server import Desk, Start, free_port, mail_servers
