@@ -143,7 +143,7 @@ def test_wrong_use_ends_with_2_and_one_line(tmp_path, monkeypatch, arguments, te
 def test_the_child_limits_its_own_memory_and_time():
     code = (
         "import resource; from reports.chart import child_process; child_process.main(['night.png']);"
-        "print(resource.getrlimit(resource.RLIMIT_AS)[0] <= child.MEMORY_BYTES,"
+        "print(resource.getrlimit(resource.RLIMIT_AS)[0] <= child_process.MEMORY_BYTES,"
         " resource.getrlimit(resource.RLIMIT_CPU)[0] <= child.CPU_S)"
     )
     assert run_child(program=code).stdout == "True True\n"
