@@ -144,7 +144,7 @@ def test_the_child_limits_its_own_memory_and_time():
     code = (
         "import resource; from reports.chart import child_process; child_process.main(['night.png']);"
         "print(resource.getrlimit(resource.RLIMIT_AS)[0] <= child_process.MEMORY_BYTES,"
-        " resource.getrlimit(resource.RLIMIT_CPU)[0] <= child.CPU_S)"
+        " resource.getrlimit(resource.RLIMIT_CPU)[0] <= child_process.CPU_S)"
     )
     assert run_child(program=code).stdout == "True True\n"
 
@@ -152,7 +152,7 @@ def test_the_child_limits_its_own_memory_and_time():
 def test_a_child_short_of_memory_says_so_and_leaves_nothing(tmp_path):
     tight = (
         "import sys; from reports.chart import child_process; child_process.MEMORY_BYTES = 90 << 20;"
-        "sys.exit(child.main(sys.argv[1:]))"
+        "sys.exit(child_process.main(sys.argv[1:]))"
     )
     with pytest.raises(DrawingError):
         draw_in_child(night(), tmp_path / "night.png", child=(sys.executable, "-c", tight))
