@@ -16,7 +16,7 @@ from daemon.letters.scribe import Scribe
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
-from daemon.store import ledgers as ledger_store
+from daemon.store import done_and_said as done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
@@ -161,7 +161,7 @@ class House:
         self._post.clock_moved(mended.step_s)
         self._think_again(now, sorted({*hours, *deeds, *before}))
         for hour in hours:
-            ledger_store.begin_job(connection, "estimates", ledger_store.slot_of(hour), now)
+            done_and_said.begin_job(connection, "estimates", done_and_said.slot_of(hour), now)
         self._alarms.clock_was_wrong(began, now)
         self._alarm_letters.due_anew(mended.held, now)
         self._clocks.due_anew(mended.held, now)
@@ -242,7 +242,7 @@ class House:
         for job, due_at in self._timetable.due(at):
             if job.name == "nightly" and not self._clocks.nightly_may_go(at):
                 continue
-            if ledger_store.begin_job(self._store.connection, job.name, ledger_store.slot_of(due_at), at):
+            if done_and_said.begin_job(self._store.connection, job.name, done_and_said.slot_of(due_at), at):
                 job.work(due_at)
 
     def _jobs(self) -> list[Job]:

@@ -14,12 +14,12 @@ from daemon.care.deed import Deed
 from daemon.clock import PlayedClock, Wrong
 from daemon.errors import InputError
 from daemon.letters.night_record import chart_path, night_record
+from daemon.play_summary import summary, write_summary
 from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
 from daemon.store.file import SUMMARY, WritingStore
-from daemon.summary import summary, write_summary
 from daemon.surroundings import Surroundings
 from daemon.workers import InlineWorkers
 from reports.chart.child_process import DrawingError, draw_in_child

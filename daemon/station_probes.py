@@ -8,7 +8,7 @@ from pathlib import Path
 from daemon.errors import NaupliadError
 from daemon.station import ProbePlan, Station
 from sensors.errors import SensorError
-from sensors.probes import LateProbe, Roots, open_probe
+from sensors.probe_opening import LateProbe, Roots, open_probe
 from sensors.reading import Measure, Probe
 
 log = logging.getLogger(__name__)

@@ -13,7 +13,7 @@ from typing import Any
 
 from sensors.kernel_channels import CHANNEL_STEMS, channels, number, own_or_shared
 from sensors.one_wire import OneWireBus
-from sensors.probes import Roots
+from sensors.probe_opening import Roots
 from sensors.reading import Measure
 
 # Chips and power supplies that watch themselves, and the hwmon twins of what is found elsewhere (a DS18B20 is

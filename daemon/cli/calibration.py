@@ -15,7 +15,7 @@ from daemon.errors import InputError, NaupliadError
 from daemon.station import ProbePlan, Station
 from sensors.attached_devices import one_wire_facts
 from sensors.errors import SensorError
-from sensors.probes import open_probe
+from sensors.probe_opening import open_probe
 from sensors.reading import Measure, Reading
 
 _ICE = """\

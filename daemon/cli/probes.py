@@ -20,7 +20,7 @@ from daemon.inbox import INBOX
 from daemon.station import ProbePlan, Station
 from daemon.station_probes import openers
 from sensors.attached_devices import Stranger, attached_devices, strangers
-from sensors.probes import open_probe
+from sensors.probe_opening import open_probe
 from sensors.reading import Measure, Probe
 
 _UNITS = {

@@ -14,7 +14,7 @@ from pathlib import Path
 from daemon.clock_keeper import kernel_in_step
 from sensors.kernel_channels import HWMON_DEVICES, IIO_DEVICES
 from sensors.one_wire import W1_DEVICES
-from sensors.probes import Roots
+from sensors.probe_opening import Roots
 
 _PATIENCE_S = 10.0
 

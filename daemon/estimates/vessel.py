@@ -8,11 +8,11 @@ from copy import copy
 from dataclasses import dataclass
 
 from daemon.care.deed import Deed
-from daemon.estimates.calendar import Calendar
 from daemon.estimates.grounds import HATCH, SALT, WARMTH, WATER, Grounds, Ledgers
 from daemon.estimates.hatch.belief import HatchBelief
 from daemon.estimates.hatch.lots import Lots, SeenBatch
 from daemon.estimates.hatch.outlook import HatchOutlook, StageTimes
+from daemon.estimates.local_hour import Calendar
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.timeline.timeline import (

@@ -9,7 +9,7 @@ from daemon.alarms.watch import Change
 from daemon.letter_kinds import UNPLANNED
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
-from daemon.store import ledgers as ledger_store
+from daemon.store import done_and_said as done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import shelved_alarms as shelf_store
@@ -40,7 +40,7 @@ class AlarmLetters:
 
     def urge(self, vessel: str, since: int | None, at: int) -> None:
         """Heat that has grown past what the animals bear is said now, once, whatever was said before."""
-        if not ledger_store.say_once(self._connection, "urgent heat", f"{vessel} {since}", at):
+        if not done_and_said.say_once(self._connection, "urgent heat", f"{vessel} {since}", at):
             return
         for row in letter_store.in_state(self._connection, "held"):
             if row.kind == "hot" and vessel in row.about:
@@ -53,14 +53,14 @@ class AlarmLetters:
         if (
             running
             and outage.ended - outage.began >= _WORTH_A_LETTER_S
-            and ledger_store.say_once(self._connection, "outage", str(outage.began), at)
+            and done_and_said.say_once(self._connection, "outage", str(outage.began), at)
         ):
             self.hold("outage", running, None, at)
 
     def damaged_store(self, at: int) -> None:
         """Tell of a store that was damaged, once for each."""
         aside = mishap_store.last_set_aside(self._connection)
-        if aside is not None and ledger_store.say_once(
+        if aside is not None and done_and_said.say_once(
             self._connection, "damaged store", aside[1].kept_as, at
         ):
             self.storage("damaged", at)

@@ -20,8 +20,8 @@ from daemon.science.growth import FIRST_FEED_DAY
 from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
+from daemon.store import done_and_said as done_and_said
 from daemon.store import estimates as estimate_store
-from daemon.store import ledgers as ledger_store
 from daemon.store import letters as letter_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.watching.beliefs import Beliefs
@@ -158,7 +158,7 @@ class BatchLetters:
     def _hold_once(
         self, kind: str, slot: str, vessel_id: str, at: int, *, seen_by: float | None = None
     ) -> None:
-        if ledger_store.say_once(self._connection, kind, slot, at):
+        if done_and_said.say_once(self._connection, kind, slot, at):
             due_at = self._when_to_tell(at, seen_by)
             letter_store.hold(self._connection, at, kind, f"{kind}: {vessel_id}", due_at, [vessel_id])
 

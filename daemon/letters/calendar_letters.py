@@ -8,7 +8,7 @@ from daemon.hours import next_absence
 from daemon.letters.conversions import local
 from daemon.seconds import HOUR_S
 from daemon.station import Station
-from daemon.store import ledgers as ledger_store
+from daemon.store import done_and_said as done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.watching.beliefs import Beliefs
@@ -56,6 +56,6 @@ class CalendarLetters:
     def _hold(self, kind: str, slot_at: int, at: int, due_at: int | None = None) -> None:
         running = self._beliefs.running()
         slot = datetime.fromtimestamp(slot_at, UTC).isoformat()
-        if running and ledger_store.say_once(self._connection, kind, slot, at):
+        if running and done_and_said.say_once(self._connection, kind, slot, at):
             due_at = at if due_at is None else due_at
             letter_store.hold(self._connection, at, kind, kind, due_at, running)

@@ -10,8 +10,8 @@ from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
-from daemon.letters.captions import deed_in_words, doubt_in_words
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
+from daemon.letters.short_words import deed_in_words, doubt_in_words
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
 from daemon.store import boots as boot_store

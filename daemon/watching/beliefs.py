@@ -16,7 +16,7 @@ from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from daemon.watching.old_hatches import READ_BACK_S, OldHatches
-from daemon.watching.vessel_calendar import VesselCalendar, neighbour_probe
+from daemon.watching.vessel_hours import VesselHours, neighbour_probe
 from sensors.reading import Reading
 
 # A cup of 250 mL comes to its room with a time constant of about 1.5 h (assumed): 13 % is left [P].
@@ -80,7 +80,7 @@ class Beliefs:
         for vessel_id in wanted:
             vessel = self._station.vessel(vessel_id)
             if vessel is not None:
-                calendar = VesselCalendar(self._station, vessel)
+                calendar = VesselHours(self._station, vessel)
                 every_s = self._station.sample_every_s
                 self._beliefs[vessel_id] = VesselBelief(vessel, every_s, calendar=calendar, lots=self._lots)
                 own = [deed for deed in deeds if deed.vessel == vessel_id]

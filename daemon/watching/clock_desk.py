@@ -13,7 +13,7 @@ from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
-from daemon.store import ledgers as ledger_store
+from daemon.store import done_and_said as done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
@@ -204,13 +204,13 @@ class ClockDesk:
             for entry in deed_store.every(self._connection)
             if entry.recorded_at >= began and is_done_now(entry.deed.at, entry.recorded_at, began)
         }
-        for job, slot in ledger_store.jobs_since(self._connection, began):
+        for job, slot in done_and_said.jobs_since(self._connection, began):
             if job in ("estimates", "nightly"):
-                ledger_store.release_job(self._connection, job, slot)
-        for what, about in ledger_store.said_since(self._connection, began):
+                done_and_said.release_job(self._connection, job, slot)
+        for what, about in done_and_said.said_since(self._connection, began):
             if what in ("leave", "return"):
                 if abs(step_s) > _SAME_S:
-                    ledger_store.unsay(self._connection, what, about)
+                    done_and_said.unsay(self._connection, what, about)
                     self._drop_held(what, began)
             else:
                 by_deed = what in ("hatch", "harvest")
@@ -220,7 +220,7 @@ class ClockDesk:
                     moves = moment in as_done if by_deed else moment >= began
                     return str(moment + step_s) if moves else found[0]
 
-                ledger_store.rename_said(self._connection, what, about, _NUMBER.sub(right, about))
+                done_and_said.rename_said(self._connection, what, about, _NUMBER.sub(right, about))
 
     def _drop_held(self, kind: str, began: int) -> None:
         for row in letter_store.in_state(self._connection, "held"):
@@ -233,7 +233,7 @@ class ClockDesk:
             post, zone = self._station.post, self._station.timezone
             due = next_local_time(post.nightly_at, moment - _SAME_S, zone)
             if due <= moment + _SAME_S:
-                ledger_store.begin_job(self._connection, "nightly", ledger_store.slot_of(due), at)
+                done_and_said.begin_job(self._connection, "nightly", done_and_said.slot_of(due), at)
 
     def _find_outage(self, boot: Boot) -> Outage | None:
         """How long the station was off before this start, now that both ends are known."""

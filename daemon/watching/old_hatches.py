@@ -15,7 +15,7 @@ from daemon.estimates.vessel import VesselBelief
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
-from daemon.watching.vessel_calendar import VesselCalendar
+from daemon.watching.vessel_hours import VesselHours
 
 # What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
 # readings are not read whole after a start.
@@ -59,7 +59,7 @@ class OldHatches:
         return known[1]
 
     def _computed(self, vessel: Vessel, measures: Mapping[str, str], batch: Batch) -> Sequence[SeenBatch]:
-        calendar = VesselCalendar(self._station, vessel)
+        calendar = VesselHours(self._station, vessel)
         alone = Lots(self._given)  # what it says of its lot is asked for, not what the lot says of it
         belief = VesselBelief(vessel, self._station.sample_every_s, calendar=calendar, lots=alone)
         began, ended = batch[0].at - _AROUND_S, batch[-1].at + _AROUND_S

@@ -21,6 +21,7 @@ from PIL.PngImagePlugin import PngInfo
 
 from reports import night, times, words
 from reports.chart.calculated import draw_hatch, draw_level, draw_salt
+from reports.chart.event_strip import Strip, draw_strip, laid_out, strip_height_px
 from reports.chart.frame import (
     DPI,
     INK,
@@ -37,7 +38,6 @@ from reports.chart.frame import (
     set_clock,
 )
 from reports.chart.measured import draw_light, draw_water
-from reports.chart.strip import Strip, draw_strip, laid_out, strip_height_px
 from reports.language import in_its_language, say, to_say
 from reports.records import NightRecord, Span, VesselNight
 

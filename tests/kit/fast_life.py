@@ -23,7 +23,7 @@ from daemon.app import House
 from daemon.clock_keeper import Keeper
 from daemon.running import run
 from daemon.workers import Task, Then, ThreadWorkers
-from sensors.probes import Roots
+from sensors.probe_opening import Roots
 
 # Only ever waited out where something hangs.
 _PATIENCE_S = 300.0

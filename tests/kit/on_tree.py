@@ -6,7 +6,7 @@ from pathlib import Path
 
 from daemon import station_probes
 from daemon.cli import main
-from sensors.probes import Roots
+from sensors.probe_opening import Roots
 
 if __name__ == "__main__":
     station_probes.openers = partial(station_probes.openers, roots=Roots(w1=Path(sys.argv.pop(1))))

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from datetime import time
 
 from daemon.care.deed import Deed
-from daemon.estimates.calendar import LocalHour
+from daemon.estimates.local_hour import LocalHour
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from daemon.station import DailyHours

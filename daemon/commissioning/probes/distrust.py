@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from daemon.station import ProbePlan
 from sensors.attached_devices import attached_devices
 from sensors.one_wire import OneWireBus
-from sensors.probes import Roots
+from sensors.probe_opening import Roots
 from sensors.reading import BELIEVABLE, Quality, Reading
 
 _WIRES = "Check its three wires and the resistor of 4.7 kΩ between data and 3.3 V"

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, sqrt
 
-from daemon.estimates.calendar import Calendar
+from daemon.estimates.local_hour import Calendar
 from daemon.estimates.timeline.stretch import Series
 from daemon.estimates.warmth.cup_heat import CupHeat
 from daemon.seconds import HOUR_S

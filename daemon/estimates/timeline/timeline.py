@@ -15,7 +15,7 @@ from itertools import pairwise
 from math import sqrt
 
 from daemon.care.deed import Deed
-from daemon.estimates.calendar import Calendar, PlainCalendar
+from daemon.estimates.local_hour import Calendar, PlainCalendar
 from daemon.estimates.timeline.gap import UNKNOWN, UNKNOWN_MOST_C, OtherReadings, UnreadWater, fill
 from daemon.estimates.timeline.stretch import OpenStretch, Series, Stretch
 from daemon.estimates.warmth.cup_heat import CupHeat

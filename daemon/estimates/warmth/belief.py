@@ -12,7 +12,7 @@ from copy import copy
 from dataclasses import dataclass
 
 from daemon.care.deed import Deed
-from daemon.estimates.calendar import Calendar, PlainCalendar
+from daemon.estimates.local_hour import Calendar, PlainCalendar
 from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.cup_heat import CupHeat, CupHeatBelief, surroundings_c

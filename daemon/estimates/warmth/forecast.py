@@ -13,7 +13,7 @@ from functools import cache
 from math import exp, hypot, sqrt
 from statistics import NormalDist
 
-from daemon.estimates.calendar import Calendar
+from daemon.estimates.local_hour import Calendar
 from daemon.estimates.quantile import Z90, Estimate, of_points
 from daemon.estimates.warmth.cup_heat import CupHeat
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot

@@ -3,7 +3,7 @@
 from copy import copy
 from dataclasses import dataclass
 
-from daemon.estimates.calendar import Calendar
+from daemon.estimates.local_hour import Calendar
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.seconds import HOUR_S
 

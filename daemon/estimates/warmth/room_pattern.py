@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from math import exp, sqrt
 
-from daemon.estimates.calendar import Calendar
+from daemon.estimates.local_hour import Calendar
 from daemon.estimates.warmth import room_prior
 from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
 from daemon.seconds import DAY_S, HOUR_S

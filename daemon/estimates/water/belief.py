@@ -21,7 +21,7 @@ from daemon.estimates.water.grid import REFERENCE, VAPOURS, EvaporationGrid
 from daemon.estimates.water.level import LEAST_WEIGHT, PacedLevel, pooled
 from daemon.estimates.water.outlook import WaterOutlook
 from daemon.estimates.water.pace import SHAPE_SD, Pace
-from daemon.estimates.water.rim import rim_of
+from daemon.estimates.water.rim_shelter import rim_of
 from daemon.estimates.water.salt import SaltAccount, observe_salinity
 from daemon.science.brine import water_activity
 from daemon.science.evaporation import K_DRIFT_PER_SQRT_DAY, fill_error_ml

@@ -10,7 +10,7 @@ from math import exp, log, sqrt
 
 from daemon.estimates.quantile import Estimate, of_points
 from daemon.estimates.water.level import Level, censored, joined, met
-from daemon.estimates.water.rim import RIM_SD_SHARE, rim_of
+from daemon.estimates.water.rim_shelter import RIM_SD_SHARE, rim_of
 from daemon.science.evaporation import (
     K_DRIFT_PER_SQRT_DAY,
     K_PRIOR_LN_SD,

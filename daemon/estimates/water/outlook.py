@@ -6,7 +6,7 @@ from math import sqrt
 
 from daemon.estimates.quantile import Z90, Estimate, Part, merge, normal_cdf, of_cdf, of_normals
 from daemon.estimates.water.level import PacedLevel
-from daemon.estimates.water.rim import Rim
+from daemon.estimates.water.rim_shelter import Rim
 from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
 from daemon.seconds import DAY_S, MINUTE_S
 

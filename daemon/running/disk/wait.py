@@ -12,7 +12,7 @@ from daemon.post.carrier import retry_at
 from daemon.running.disk.fault import disk_fault
 from daemon.running.service_notices import ServiceNotices
 from daemon.seconds import HOUR_S
-from daemon.store import ledgers as ledger_store
+from daemon.store import done_and_said as done_and_said
 from daemon.store.file import WritingStore
 
 log = logging.getLogger(__name__)
@@ -57,8 +57,8 @@ def takes_writes(state: Path) -> bool:
         store = WritingStore(state)
         try:
             with store.transaction() as connection:
-                ledger_store.begin_job(connection, "disk tried", "", 0)
-                ledger_store.release_job(connection, "disk tried", "")
+                done_and_said.begin_job(connection, "disk tried", "", 0)
+                done_and_said.release_job(connection, "disk tried", "")
         finally:
             store.close()
     except (NaupliadError, sqlite3.DatabaseError) as error:

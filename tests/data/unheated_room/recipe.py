@@ -16,8 +16,8 @@ from typing import NamedTuple
 
 from daemon.science.air import vapour_pressure_pa
 from daemon.science.brine import salinity_g_per_kg, salt_g_of, water_activity, water_g_of
+from daemon.science.cup_heat_balance import cup_c_after, evaporation_w, heat_capacity_j_per_k, ua_w_per_k_of
 from daemon.science.evaporation import loss_ml_per_h, rohwer_mm_per_day
-from daemon.science.warmth import cup_c_after, evaporation_w, heat_capacity_j_per_k, ua_w_per_k_of
 
 HERE = Path(__file__).parent
 EST = timezone(timedelta(hours=-5))  # the weather file's clock

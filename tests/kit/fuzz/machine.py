@@ -13,7 +13,7 @@ from sensors.drivers import key_faults
 from sensors.ds18b20 import Ds18b20
 from sensors.kernel_channels import HwmonChannel, IioChannel
 from sensors.one_wire import OneWireBus
-from sensors.probes import Roots
+from sensors.probe_opening import Roots
 from sensors.reading import BELIEVABLE, Measure, Probe, Quality
 from tests.kit.fuzz.spoiled import Target, spoiled, taken
 from tests.kit.sysfs import slave_text

@@ -11,8 +11,8 @@ from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.letter_kinds import LETTER_KINDS, OF_A_BATCH, PLANNED, UNPLANNED, Occasion
 from daemon.letters.batch_letters import BatchLetters
-from daemon.letters.captions import waiting_in_words
 from daemon.letters.scribe import Scribe
+from daemon.letters.short_words import waiting_in_words
 from daemon.play.story_file import parse_story
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow

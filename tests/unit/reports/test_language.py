@@ -24,7 +24,7 @@ SPEAKING = (
     "explanation.py",
     "conditions.py",
     *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "times.py"),
-    "../daemon/letters/captions.py",
+    "../daemon/letters/short_words.py",
 )
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from daemon.clock_keeper import Keeper
-from daemon.store import ledgers, mishaps
+from daemon.store import done_and_said, mishaps
 from daemon.store.broken_file import SetAside
 from daemon.store.mishaps import CardFailure, Overlooked
 from tests.kit.unsure_machine import BEGAN, STATION, Machine
@@ -127,8 +127,8 @@ def test_what_was_said_and_what_befell_the_files_by_a_wrong_clock_gets_its_right
     machine.home.overlook_file(Overlooked("/etc/naupliad/station.toml", ("one",)))
     with machine.store.transaction() as connection:
         mishaps.keep_set_aside(connection, SetAside("station.db.broken-2027-01-14", "torn", None), now)
-        ledgers.say_once(connection, "hatch", f"cup {now - 600}", now)
-        ledgers.say_once(connection, "urgent heat", f"cup {now - 600}", now)
+        done_and_said.say_once(connection, "hatch", f"cup {now - 600}", now)
+        done_and_said.say_once(connection, "urgent heat", f"cup {now - 600}", now)
     right = machine.true
     set_right(machine)
     assert rows(machine, "SELECT began, ended FROM card_failure") == [(right - 1200, right)]
@@ -150,8 +150,8 @@ def test_an_absence_that_was_told_by_a_clock_hours_off_is_another_and_is_told(
     assert machine.home is not None
     assert machine.store is not None
     with machine.store.transaction() as connection:
-        ledgers.say_once(connection, "leave", "some absence", machine.home.clock.now_s())
-        ledgers.begin_job(connection, "nightly", "some night", machine.home.clock.now_s())
+        done_and_said.say_once(connection, "leave", "some absence", machine.home.clock.now_s())
+        done_and_said.begin_job(connection, "nightly", "some night", machine.home.clock.now_s())
     set_right(machine)
     assert bool(rows(machine, "SELECT 1 FROM said_once WHERE about = 'some absence'")) == stays
     assert not rows(machine, "SELECT 1 FROM job_run WHERE slot = 'some night'")

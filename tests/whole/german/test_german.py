@@ -15,7 +15,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from daemon.care.deed import KINDS, Deed
-from daemon.letters.captions import deed_in_words, doubt_in_words, waiting_in_words
+from daemon.letters.short_words import deed_in_words, doubt_in_words, waiting_in_words
 from daemon.store.letters import LetterRow
 from reports import amounts, times, words
 from reports.chart.frame import WIDTH_PX

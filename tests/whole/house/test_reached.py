@@ -17,7 +17,7 @@ WAITING = {
     "sea_water": "a hydrometer's scale that shows the salinity of sea water",
     "soda": "planning a dose of baking soda: alkalinity and pH",
     "distributions": "what the intervals and the tests of experiments are computed with",
-    "warmth": "planning a start: a cup's warmth by lamp and room before it has been read",
+    "cup_heat_balance": "planning a start: a cup's warmth by lamp and room before it has been read",
 }
 
 

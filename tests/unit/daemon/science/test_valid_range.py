@@ -19,8 +19,8 @@ from daemon.science import (
     sea_water,
     soda,
     stages,
-    warmth,
 )
+from daemon.science import cup_heat_balance as heat
 from daemon.science.counts import IntervalEstimate
 from daemon.science.replicate_cups import dispersion, share_over_cups
 from daemon.science.significance import fisher_exact_p, kruskal_wallis
@@ -179,20 +179,20 @@ RANGES: dict[str, tuple[Asked, float, float]] = {
     "stages: dose": (lambda d: stages.reached_share(Stage.INSTAR_I, d, 20.0, 0.4), 0.0, 1e6),
     "stages: T50": (lambda t: stages.middle_begins_h(Stage.INSTAR_I, t), 0.1, 10_000.0),
     "strains: share of lots": (UNKNOWN.t50_h, 1e-6, 1.0 - 1e-6),
-    "warmth: volume": (warmth.heat_capacity_j_per_k, 1.0, 1e6),
-    "warmth: volume of a loss": (warmth.ua_w_per_k_of, 1.0, 1e6),
-    "warmth: water": (warmth.latent_heat_j_per_g, -5.0, 60.0),
-    "warmth: surface": (lambda a: warmth.evaporation_w(0.1, a, 25.0), 0.0, 1e6),
-    "warmth: evaporation": (lambda e: warmth.evaporation_w(e, 40.0, 25.0), 0.0, 100.0),
-    "warmth: heat capacity": (lambda c: warmth.time_constant_h(c, 0.18), 1e-3, 1e9),
-    "warmth: loss": (lambda ua: warmth.time_constant_h(1000.0, ua), 1e-6, 1e6),
-    "warmth: evaporation's slope": (lambda e: warmth.time_constant_h(1000.0, 0.18, e), 0.0, 1e6),
-    "warmth: room": (lambda t: warmth.equilibrium_c(t, 1.0, 0.18, 0.0), -20.0, 60.0),
-    "warmth: lamp": (lambda w: warmth.equilibrium_c(20.0, w, 0.18, 0.0), 0.0, 10_000.0),
-    "warmth: cooling": (lambda w: warmth.equilibrium_c(20.0, 1.0, 0.18, w), 0.0, 10_000.0),
-    "warmth: loss where it settles": (lambda ua: warmth.equilibrium_c(20.0, 1.0, ua, 0.0), 1e-6, 1e6),
-    "warmth: hours": (lambda h: warmth.cup_c_after(h, 25.0, 20.0, 1.0, 0.18, 1000.0, 0.0), 0.0, 1e6),
-    "warmth: start": (lambda t: warmth.cup_c_after(1.0, t, 20.0, 1.0, 0.18, 1000.0, 0.0), -20.0, 100.0),
+    "cup heat: volume": (heat.heat_capacity_j_per_k, 1.0, 1e6),
+    "cup heat: volume of a loss": (heat.ua_w_per_k_of, 1.0, 1e6),
+    "cup heat: water": (heat.latent_heat_j_per_g, -5.0, 60.0),
+    "cup heat: surface": (lambda a: heat.evaporation_w(0.1, a, 25.0), 0.0, 1e6),
+    "cup heat: evaporation": (lambda e: heat.evaporation_w(e, 40.0, 25.0), 0.0, 100.0),
+    "cup heat: heat capacity": (lambda c: heat.time_constant_h(c, 0.18), 1e-3, 1e9),
+    "cup heat: loss": (lambda ua: heat.time_constant_h(1000.0, ua), 1e-6, 1e6),
+    "cup heat: evaporation's slope": (lambda e: heat.time_constant_h(1000.0, 0.18, e), 0.0, 1e6),
+    "cup heat: room": (lambda t: heat.equilibrium_c(t, 1.0, 0.18, 0.0), -20.0, 60.0),
+    "cup heat: lamp": (lambda w: heat.equilibrium_c(20.0, w, 0.18, 0.0), 0.0, 10_000.0),
+    "cup heat: cooling": (lambda w: heat.equilibrium_c(20.0, 1.0, 0.18, w), 0.0, 10_000.0),
+    "cup heat: loss where it settles": (lambda ua: heat.equilibrium_c(20.0, 1.0, ua, 0.0), 1e-6, 1e6),
+    "cup heat: hours": (lambda h: heat.cup_c_after(h, 25.0, 20.0, 1.0, 0.18, 1000.0, 0.0), 0.0, 1e6),
+    "cup heat: start": (lambda t: heat.cup_c_after(1.0, t, 20.0, 1.0, 0.18, 1000.0, 0.0), -20.0, 100.0),
 }
 
 # Counts, where the next number is one more or one less.

@@ -10,7 +10,7 @@ from sqlite_utils import Database, Migrations
 from daemon.care.deed import Deed
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
-from daemon.store import alarms, deeds, estimates, ledgers, letters, mishaps, readings, runs
+from daemon.store import alarms, deeds, done_and_said, estimates, letters, mishaps, readings, runs
 from daemon.store.alarms import AlarmRow
 from daemon.store.file import StoreBroken, StoreInUse, WritingStore, open_for_reading
 from daemon.store.mishaps import CardFailure, Overlooked
@@ -189,20 +189,20 @@ def test_the_last_word_on_every_quantity_is_the_newest_one(store: WritingStore) 
 
 
 def test_a_job_is_done_once_a_slot(store: WritingStore) -> None:
-    assert ledgers.begin_job(store.connection, "nightly", "2027-01-15", 1)
-    assert not ledgers.begin_job(store.connection, "nightly", "2027-01-15", 2)
-    assert ledgers.begin_job(store.connection, "nightly", "2027-01-16", 3)
+    assert done_and_said.begin_job(store.connection, "nightly", "2027-01-15", 1)
+    assert not done_and_said.begin_job(store.connection, "nightly", "2027-01-15", 2)
+    assert done_and_said.begin_job(store.connection, "nightly", "2027-01-16", 3)
 
 
 def test_a_thing_is_said_once_of_the_same_and_again_once_it_is_taken_back(store: WritingStore) -> None:
-    assert ledgers.say_once(store.connection, "hatch", "tray 1", 5)
-    assert not ledgers.say_once(store.connection, "hatch", "tray 1", 6)
-    ledgers.rename_said(store.connection, "hatch", "tray 1", "tray 2")
-    assert ledgers.said_since(store.connection, 5) == [("hatch", "tray 2")]
-    assert not ledgers.say_once(store.connection, "hatch", "tray 2", 7)
-    ledgers.unsay(store.connection, "hatch", "tray 2")
-    assert ledgers.say_once(store.connection, "hatch", "tray 2", 8)
-    assert ledgers.jobs_since(store.connection, 0) == []
+    assert done_and_said.say_once(store.connection, "hatch", "tray 1", 5)
+    assert not done_and_said.say_once(store.connection, "hatch", "tray 1", 6)
+    done_and_said.rename_said(store.connection, "hatch", "tray 1", "tray 2")
+    assert done_and_said.said_since(store.connection, 5) == [("hatch", "tray 2")]
+    assert not done_and_said.say_once(store.connection, "hatch", "tray 2", 7)
+    done_and_said.unsay(store.connection, "hatch", "tray 2")
+    assert done_and_said.say_once(store.connection, "hatch", "tray 2", 8)
+    assert done_and_said.jobs_since(store.connection, 0) == []
 
 
 def test_a_station_file_with_the_same_faults_is_no_news_and_with_others_is(store: WritingStore) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from sqlite_utils import Database, Migrations
 
-from daemon.store import ledgers, mishaps, schema
+from daemon.store import done_and_said, mishaps, schema
 from daemon.store.broken_file import SetAside
 from daemon.store.file import StoreBroken, WritingStore
 from daemon.store.mishaps import CardFailure, Overlooked
@@ -77,9 +77,9 @@ def test_nothing_that_was_done_or_said_before_it_is_done_or_said_again(tmp_path:
     made_before(tmp_path, "0005")
     with closing(WritingStore(tmp_path)) as store:
         again = store.connection
-        assert not any(ledgers.begin_job(again, job, slot, 2_000_000_000) for job, slot, _ in JOBS)
-        assert not any(ledgers.say_once(again, what, about, 2_000_000_000) for what, about, _ in SAID)
-        assert not ledgers.say_once(again, "damaged store", ASIDE, 2_000_000_000)
+        assert not any(done_and_said.begin_job(again, job, slot, 2_000_000_000) for job, slot, _ in JOBS)
+        assert not any(done_and_said.say_once(again, what, about, 2_000_000_000) for what, about, _ in SAID)
+        assert not done_and_said.say_once(again, "damaged store", ASIDE, 2_000_000_000)
         assert not mishaps.keep_overlooked(again, Overlooked(PATH, tuple(FAULTS)), 2_000_000_000)
         for failure in (CardFailure("full", 1_790_000_000), CardFailure("read-only", 1_799_000_000)):
             assert not mishaps.keep_card_failure(again, failure, 2_000_000_000)

@@ -20,7 +20,7 @@ from daemon.config import parse_station
 from daemon.config.station_file import KEEP_LEAST_DAYS
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
-from daemon.store import alarms, deeds, deliveries, estimates, ledgers, letters, mishaps, readings, runs
+from daemon.store import alarms, deeds, deliveries, done_and_said, estimates, letters, mishaps, readings, runs
 from daemon.store.alarms import AlarmRow
 from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
@@ -332,10 +332,10 @@ def test_the_ledgers_lose_what_is_old_and_what_befell_store_and_station_file_sta
         mishaps.keep_overlooked(connection, overlooked, FOUR - 300 * DAY)
         for days in (300, 99):
             mishaps.keep_card_failure(connection, CardFailure("full", days), FOUR - days * DAY)
-            ledgers.say_once(connection, "outage", str(days), FOUR - days * DAY)
+            done_and_said.say_once(connection, "outage", str(days), FOUR - days * DAY)
         for hour in range(200 * 24):
             at = FOUR - hour * HOUR
-            ledgers.begin_job(connection, "estimates", ledgers.slot_of(at), at)
+            done_and_said.begin_job(connection, "estimates", done_and_said.slot_of(at), at)
     keeping = NightlyThinning(STATION, store, lambda: True)
     keeping.begin(FOUR)
     for minute in range(30):
@@ -347,7 +347,7 @@ def test_the_ledgers_lose_what_is_old_and_what_befell_store_and_station_file_sta
     assert store.connection.execute("SELECT what, about FROM said_once").fetchall() == [("outage", "99")]
     assert store.connection.execute("SELECT began FROM card_failure").fetchall() == [(99,)]
     # What was just done is not done again.
-    assert not ledgers.begin_job(store.connection, "estimates", ledgers.slot_of(FOUR), FOUR)
+    assert not done_and_said.begin_job(store.connection, "estimates", done_and_said.slot_of(FOUR), FOUR)
 
 
 def test_a_new_store_has_small_pages_and_an_older_one_keeps_its_own(tmp_path: Path) -> None:

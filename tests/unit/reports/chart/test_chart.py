@@ -15,10 +15,10 @@ from PIL import Image
 
 from reports import night as facts
 from reports.chart.calculated import draw_level
+from reports.chart.event_strip import laid_out
 from reports.chart.frame import PLOT_PX, SMALL_SIZE, frame_of, set_clock, wide_px
 from reports.chart.lines import line_of
 from reports.chart.night_chart import chart_size_px, draw_night
-from reports.chart.strip import laid_out
 from reports.records import Event, NightRecord, Point, Range, RangePoint, Span, TimeRange
 from tests.kit.report_samples import BEGAN, ENDED, ZONE, any_of, at_hour, night, series, vessel
 

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from daemon.estimates.calendar import PlainCalendar
+from daemon.estimates.local_hour import PlainCalendar
 from daemon.estimates.timeline.gap import OtherReadings, fill
 from daemon.estimates.timeline.stretch import Series, Stretch
 from daemon.estimates.timeline.timeline import Event, Timeline
 from daemon.estimates.warmth.cup_heat import CupHeat
-from daemon.science.warmth import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
+from daemon.science.cup_heat_balance import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
 
 START = 1_800_000_000  # a whole hour
 HOUR = 3600

@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
-from daemon.estimates.calendar import LocalHour, PlainCalendar
+from daemon.estimates.local_hour import LocalHour, PlainCalendar
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.belief import WarmthBelief
-from daemon.science.warmth import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
+from daemon.science.cup_heat_balance import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
 
 MONDAY = 1_800_230_400  # 2027-01-18 00:00 UTC
 HOUR = 3600

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from daemon.estimates.water.rim import Rim, rim_of
+from daemon.estimates.water.rim_shelter import Rim, rim_of
 from daemon.science.evaporation import RIM_SLOWS_PER_CM
 from tests.kit.station import tray
 

@@ -11,9 +11,7 @@ from scipy.integrate import solve_ivp
 
 from daemon.science.air import vapour_pressure_pa
 from daemon.science.brine import water_activity
-from daemon.science.evaporation import shah_kg_per_m2_h
-from daemon.science.valid_range import OutOfRange
-from daemon.science.warmth import (
+from daemon.science.cup_heat_balance import (
     cup_c_after,
     equilibrium_c,
     evaporation_w,
@@ -22,6 +20,8 @@ from daemon.science.warmth import (
     time_constant_h,
     ua_w_per_k_of,
 )
+from daemon.science.evaporation import shah_kg_per_m2_h
+from daemon.science.valid_range import OutOfRange
 
 
 def cooling_w(water_c: float, surface_cm2: float = 38.5) -> float:

@@ -18,7 +18,7 @@ from sensors.float_switch import FloatSwitch
 from sensors.kernel_channels import HwmonChannel, IioChannel
 from sensors.mcp3008 import Mcp3008
 from sensors.photocell import Photocell
-from sensors.probes import Roots, open_probe
+from sensors.probe_opening import Roots, open_probe
 from sensors.reading import Measure
 from tests.kit.checkout import ROOT
 
@@ -168,10 +168,10 @@ def test_whatever_stands_in_the_file_opening_raises_nothing_but_sensor_errors(
 
 LAZY = """
 import sys
-import sensors.probe_bench, sensors.probes
+import sensors.probe_bench, sensors.probe_opening
 from pathlib import Path
 from sensors.reading import Measure
-from sensors.probes import Roots, open_probe
+from sensors.probe_opening import Roots, open_probe
 
 def loaded():
     return sorted({"w1thermsensor", "gpiozero", "lgpio", "spidev"} & set(sys.modules))

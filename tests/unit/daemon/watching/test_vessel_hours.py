@@ -3,7 +3,7 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from daemon.watching.vessel_calendar import VesselCalendar, neighbour_probe
+from daemon.watching.vessel_hours import VesselHours, neighbour_probe
 from tests.kit.station import probe, station, vessel
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -22,7 +22,7 @@ def at(day: int, hour: int, minute: int = 0) -> int:
 
 
 def test_the_hour_is_the_local_clocks_on_both_sides_of_a_change() -> None:
-    calendar = VesselCalendar(STATION, STATION.vessels[0])
+    calendar = VesselHours(STATION, STATION.vessels[0])
     # Clocks go forward on Sunday 28 March 2027 at 01:00 UTC.
     assert calendar.local(at(27, 9)).hour == 9
     assert calendar.local(at(29, 9)).hour == 9
@@ -30,16 +30,16 @@ def test_the_hour_is_the_local_clocks_on_both_sides_of_a_change() -> None:
 
 
 def test_a_day_with_attended_hours_is_a_school_day_and_an_away_day_is_not() -> None:
-    calendar = VesselCalendar(STATION, STATION.vessels[0])
+    calendar = VesselHours(STATION, STATION.vessels[0])
     days = {day: calendar.local(at(day, 3)).school_day for day in (26, 27, 28, 29, 30, 31)}
     assert days == {26: True, 27: False, 28: False, 29: True, 30: False, 31: False}
 
 
 def test_the_lamp_is_due_in_its_own_hours_past_midnight() -> None:
     first, second = STATION.vessels[:2]
-    due = [VesselCalendar(STATION, first).local(at(26, hour)).lamp_due for hour in (2, 7, 12, 18, 23)]
+    due = [VesselHours(STATION, first).local(at(26, hour)).lamp_due for hour in (2, 7, 12, 18, 23)]
     assert due == [True, False, False, True, True]
-    assert not VesselCalendar(STATION, second).local(at(26, 2)).lamp_due
+    assert not VesselHours(STATION, second).local(at(26, 2)).lamp_due
 
 
 def test_a_neighbour_has_the_same_lamp_hours() -> None:

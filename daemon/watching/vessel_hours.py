@@ -2,7 +2,7 @@
 
 from datetime import date, datetime, time, timedelta
 
-from daemon.estimates.calendar import LocalHour
+from daemon.estimates.local_hour import LocalHour
 from daemon.hours import attended_spans, in_daily_hours, moment
 from daemon.station import Station, Vessel
 from sensors.reading import Measure
@@ -11,7 +11,7 @@ _DAYS_KEPT = 64
 _MIDNIGHT = time(0)
 
 
-class VesselCalendar:
+class VesselHours:
     """A vessel's hours at its station."""
 
     def __init__(self, station: Station, vessel: Vessel) -> None:
