@@ -79,7 +79,7 @@ class ThreadWorkers:
         """Tell of finished tasks. Raises WorkerDied when a thread is gone."""
         self._tell()
         if self._closed or not all(thread.is_alive() for thread in self._threads):
-            raise WorkerDied("workers: found its thread ended; the daemon ends so that it is started anew")
+            raise WorkerDied("worker: found its thread ended; the daemon ends so that it is started anew")
 
     def close(self, patience_s: float) -> None:
         """Let the threads go; a task that hangs dies with the process."""

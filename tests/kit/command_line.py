@@ -81,3 +81,14 @@ def until(what: str, happened: Callable[[], Any]) -> Any:
         assert time.monotonic() < given_up, f"waited {PATIENCE_S:g} s in vain: {what}"
         time.sleep(0.02)
     return found
+
+
+def process_of(program: Path, *words: str | Path) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, program, *map(str, words)],
+        cwd=program.parent,
+        text=True,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=surroundings(),
+    )

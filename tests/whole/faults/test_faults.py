@@ -2,8 +2,6 @@
 
 import errno
 import re
-import subprocess
-import sys
 import time
 from contextlib import closing
 from datetime import date
@@ -17,7 +15,7 @@ from daemon.store.broken_file import SetAside, fault_of, set_aside_if_broken
 from daemon.store.file import FILE_NAME, StoreBroken, WritingStore, open_for_reading
 from sensors.reading import Quality, Reading
 from tests.kit.checkout import ROOT
-from tests.kit.command_line import begin, ended, surroundings, until
+from tests.kit.command_line import begin, ended, process_of, until
 from tests.kit.lost_writes import built_shim
 from tests.kit.running_daemon import OFTEN_S, rehearsing, running, somebody_there
 
@@ -302,19 +300,8 @@ def test_a_thread_that_dies_in_the_running_daemon_ends_it_so_that_it_is_started_
     )
     said = ended(process_of(program, "run", "--config", config, "--state", state))
     assert said.code == 1
-    assert said.faults[-1].startswith("workers: found its thread ended")
+    assert said.faults[-1].startswith("worker: found its thread ended")
     assert "Traceback" not in said.err
-
-
-def process_of(program: Path, *words: str | Path) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        [sys.executable, program, *map(str, words)],
-        cwd=program.parent,
-        text=True,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        env=surroundings(),
-    )
 
 
 def test_the_unit_starts_a_daemon_that_ended_and_never_gives_up() -> None:

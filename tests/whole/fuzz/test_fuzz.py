@@ -6,6 +6,7 @@ The longer run of the same targets is `python -m tests.bench.fuzz`. What it foun
 import json
 import socket
 from collections import Counter
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -128,11 +129,13 @@ def test_a_broken_section_of_config_txt_is_not_shown_as_it_is(tmp_path: Path) ->
 
 
 def test_a_backup_with_a_broken_page_has_a_fault_of_one_line(tmp_path: Path) -> None:
-    WritingStore(tmp_path, durable=False).close()
+    with closing(WritingStore(tmp_path, durable=False)) as store:
+        root = "SELECT rootpage FROM sqlite_master WHERE name = 'outage'"
+        (page,) = store.connection.execute(root).fetchone()
     raw = (tmp_path / FILE_NAME).read_bytes()
     spoiled = tmp_path / "station-2027-02-12.db"
-    last = len(raw) - int.from_bytes(raw[16:18], "big")  # the page size, https://sqlite.org/fileformat.html
-    spoiled.write_bytes(raw[:last] + b"\xff" + raw[last + 1 :])  # a page of no known kind
+    begins = (page - 1) * int.from_bytes(raw[16:18], "big")  # https://sqlite.org/fileformat.html
+    spoiled.write_bytes(raw[:begins] + b"\xff" + raw[begins + 1 :])  # a page of no known kind
     fault = backup.fault_of(spoiled)
     assert fault is not None
     assert fault.startswith("*** in database main *** ")

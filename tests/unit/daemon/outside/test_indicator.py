@@ -36,7 +36,7 @@ from sensors.float_switch import FloatSwitch
 from sensors.probe_bench import InlineBench
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.checkout import REFERENCE
-from tests.kit.command_line import begin, ended, surroundings, until
+from tests.kit.command_line import begin, ended, process_of, surroundings, until
 from tests.kit.station import probe, station_text
 
 PAGE = REFERENCE / "station.md"
@@ -779,3 +779,45 @@ def test_the_daemon_runs_with_and_without_pins(tmp_path: Path, factory: str) -> 
     with closing(sqlite3.connect(tmp_path / "state" / "station.db")) as store:
         assert store.execute("SELECT count(*) FROM reading").fetchone()[0] >= 2
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".lgd")] == []
+
+
+# The daemon, whose button is pressed once its light was first shown, and who stops when it hears of that.
+PRESSED = f"""
+import os, signal
+import gpiozero
+from daemon.cli import main
+from daemon.running import run
+
+class Pressed(run.Indicator):
+    shown = 0
+
+    def show(self, signal):
+        super().show(signal)
+        self.shown += 1
+        if self.shown == 1:
+            button = gpiozero.Device.pin_factory.pin({BUTTON})
+            button.drive_low()
+            button.drive_high()
+
+    def pressed(self):
+        heard = super().pressed()
+        if heard:
+            os.kill(os.getpid(), signal.SIGTERM)
+        return heard
+
+run.Indicator = Pressed
+main()
+"""
+
+
+def test_the_daemon_shows_its_light_after_a_beat_and_hears_its_button_before_the_next(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("GPIOZERO_PIN_FACTORY", "mock")
+    config, program, state = tmp_path / "station.toml", tmp_path / "pressed.py", tmp_path / "state"
+    text = station_text(driver="rehearsal", every_s=60)
+    config.write_text(text + f"\n[indicator]\nled = {RED}\nbutton = {BUTTON}\n", encoding="utf-8")
+    program.write_text(PRESSED, encoding="utf-8")
+    assert ended(process_of(program, "run", "--config", config, "--state", state)).code == 0
+    with closing(sqlite3.connect(state / "station.db")) as store:
+        assert store.execute("SELECT count(DISTINCT at) FROM reading").fetchone() == (1,)
