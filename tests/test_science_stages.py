@@ -121,7 +121,7 @@ def test_nonsense_is_refused(asked: Callable[[], object]) -> None:
         asked()
 
 
-# docs/explanation/science.md, *Stages*: a cyst floats for 10–15 minutes and is round after 1–2 h, by the clock.
+# docs/explanation/science.md, *Stages*: by the clock, a cyst floats for 10–15 minutes; round after 1–2 h.
 def test_a_cyst_floats_for_some_minutes_and_none_is_round_before_an_hour_and_all_after_two() -> None:
     assert stages.FLOATS_MIN == (10.0, 15.0)
     assert soaked_share_range(0.999) == (0.0, 0.0)
