@@ -143,7 +143,7 @@ def test_water_is_poured_to_the_mark_where_that_lasts() -> None:
 
 
 # 6 days at 10 mL to a mark 40 mL down: 20 mL above would just do in the middle; so that it lasts nine times
-# in ten the line is higher by the fill's own error, 1.28·3 mL, and over the brim of 40 mL that is nearly never.
+# in ten the line is higher by the fill's own error, 1.28·3 mL, and over a brim of 40 mL that is hardly ever.
 def test_above_the_mark_no_more_is_poured_than_lasts_nine_times_in_ten() -> None:
     found = outlook().safe_fill(NOW + 6 * DAY, 40.0, 40.0)
     assert found.above_mark_ml == pytest.approx(20.0 + Z90 * 3.0, abs=0.05)
