@@ -14,7 +14,6 @@ import argparse
 import ast
 import os
 import random
-import re
 import shutil
 import signal
 import subprocess
@@ -36,11 +35,12 @@ from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator
 from parso.tree import NodeOrLeaf
 
-from tests import imports
 from tests.bench.measuring import machine, table
+from tests.kit import imports
 from tests.kit.command_line import ROOT
 
 FOLDERS = ("daemon/science", "daemon/alarms", "sensors/trust", "daemon/estimates")
+_MIRROR = ROOT / "tests" / "unit"
 _LEFT = Path(__file__).with_name("mutants_left.toml")
 _COPIED_NOT = shutil.ignore_patterns(
     ".git", ".venv*", "venv", "wheel", "__pycache__", ".*_cache", ".hypothesis"
@@ -164,20 +164,25 @@ def _line(lines: Sequence[str]) -> str:
 
 @cache
 def nearest_tests(path: Path, folder: str) -> list[Path]:
-    """The files of tests that come to a module by imports through nothing but its folder and the tests' own
-    helpers: one of its name first, then those that import it, and of these and the others the ones of its
-    folders' names, the fewest steps away, that import least besides."""
+    """The files of tests that come to a module by imports through nothing but its folder and the tests' kit:
+    those in its place of the mirror first, then those that import it, and of these and the others the ones
+    with most of its folders in their path, the fewest steps away, that import least besides."""
     module = imports.name(ROOT / path)
-    *folders, own = module.split(".")
-    through, names = (folder.replace("/", "."), "tests"), set(folders) - set(imports.ROOMS)
+    through = (folder.replace("/", "."), "tests.kit")
+    folders = set(path.parent.parts) - set(imports.ROOMS)
     near = []
     for name, test in imports.modules().items():
         steps = imports.steps([name], through).get(module) if test.name.startswith("test_") else None
         if steps is not None:
-            said = set(re.split("[._]", name))
+            shared = folders & set(test.parent.parts)
             besides = len(imports.imports(test))
-            near.append((own not in said, steps > 1, -len(names & said), steps, besides, test))
+            near.append((not _mirrors(test, path), steps > 1, -len(shared), steps, besides, test))
     return [test.relative_to(ROOT) for *_, test in sorted(near)][:_FILES_MOST]
+
+
+def _mirrors(test: Path, path: Path) -> bool:
+    """Whether it is the module's own file of tests, or one of several (`test_judge_property`)."""
+    return test.parent == _MIRROR / path.parent and f"{test.stem}_".startswith(f"test_{path.stem}_")
 
 
 # Whether they notice --------------------------------------------------------------------------------
