@@ -21,8 +21,7 @@ import sys
 import tempfile
 import time
 import tomllib
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from difflib import SequenceMatcher
@@ -258,12 +257,18 @@ def _tried(folder: str, copies: Copies, jobs: int, count: int, seed: int) -> lis
         return list(zip(mutants, killed, strict=True))
 
 
-def _shown(tried: Sequence[tuple[Mutant, bool]]) -> Iterator[str]:
+def _row(folder: str, tried: Sequence[tuple[Mutant, bool]]) -> list[str]:
+    """Tells what lived on; a row of the table."""
     why = _left()
-    for mutant, killed in tried:
-        if not killed:
-            reason = why.get((str(mutant.path), mutant.after), "no reason known")
-            yield f"  {mutant.path}:{mutant.line}\n    {mutant.before}\n    {mutant.after}\n    ({reason})"
+    lived = [(mutant, why.get((str(mutant.path), mutant.after))) for mutant, killed in tried if not killed]
+    print(f"{folder}: lived on")
+    for mutant, reason in lived:
+        print(f"  {mutant.path}:{mutant.line}\n    {mutant.before}\n    {mutant.after}")
+        print(f"    ({reason or 'no reason known'})")
+    print(flush=True)
+    named, killed = sum(reason is not None for _, reason in lived), len(tried) - len(lived)
+    share = f"{100 * killed / max(1, len(tried)):.0f} %"
+    return [folder, *map(str, (len(tried), killed, named, len(lived) - named)), share]
 
 
 def main() -> None:
@@ -287,15 +292,10 @@ def main() -> None:
         copies = Copies(Path(name), told.jobs, told.patience)
         for folder in told.folders:
             began = time.monotonic()
-            tried = _tried(folder, copies, told.jobs, told.count, told.seed)
-            lived = "\n".join(_shown(tried))
-            print(f"{folder}: lived on\n{lived or '  none'}\n", flush=True)
-            by = Counter(killed for _, killed in tried)
-            share = f"{100 * by[True] / max(1, len(tried)):.0f} %"
-            rows.append([folder, str(len(tried)), str(by[True]), str(by[False]), share])
-            print(f"({time.monotonic() - began:.0f} s)", flush=True)
+            rows.append(_row(folder, _tried(folder, copies, told.jobs, told.count, told.seed)))
+            print(f"({time.monotonic() - began:.0f} s)\n", flush=True)
     print(f"\n{machine()}, seed {told.seed}\n")
-    print(table(["folder", "faults", "killed", "lived", "share"], rows))
+    print(table(["folder", "faults", "killed", "lived, named", "lived", "killed of all"], rows))
 
 
 if __name__ == "__main__":
