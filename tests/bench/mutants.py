@@ -14,7 +14,6 @@ import argparse
 import ast
 import os
 import random
-import re
 import shutil
 import signal
 import subprocess
@@ -22,8 +21,7 @@ import sys
 import tempfile
 import time
 import tomllib
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from difflib import SequenceMatcher
@@ -36,11 +34,12 @@ from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator
 from parso.tree import NodeOrLeaf
 
-from tests import imports
 from tests.bench.measuring import machine, table
+from tests.kit import imports
 from tests.kit.command_line import ROOT
 
 FOLDERS = ("daemon/science", "daemon/alarms", "sensors/trust", "daemon/estimates")
+_MIRROR = ROOT / "tests" / "unit"
 _LEFT = Path(__file__).with_name("mutants_left.toml")
 _COPIED_NOT = shutil.ignore_patterns(
     ".git", ".venv*", "venv", "wheel", "__pycache__", ".*_cache", ".hypothesis"
@@ -164,20 +163,25 @@ def _line(lines: Sequence[str]) -> str:
 
 @cache
 def nearest_tests(path: Path, folder: str) -> list[Path]:
-    """The files of tests that come to a module by imports through nothing but its folder and the tests' own
-    helpers: one of its name first, then those that import it, and of these and the others the ones of its
-    folders' names, the fewest steps away, that import least besides."""
+    """The files of tests that come to a module by imports through nothing but its folder and the tests' kit:
+    those in its place of the mirror first, then those that import it, and of these and the others the ones
+    with most of its folders in their path, the fewest steps away, that import least besides."""
     module = imports.name(ROOT / path)
-    *folders, own = module.split(".")
-    through, names = (folder.replace("/", "."), "tests"), set(folders) - set(imports.ROOMS)
+    through = (folder.replace("/", "."), "tests.kit")
+    folders = set(path.parent.parts) - set(imports.ROOMS)
     near = []
     for name, test in imports.modules().items():
         steps = imports.steps([name], through).get(module) if test.name.startswith("test_") else None
         if steps is not None:
-            said = set(re.split("[._]", name))
+            shared = folders & set(test.parent.parts)
             besides = len(imports.imports(test))
-            near.append((own not in said, steps > 1, -len(names & said), steps, besides, test))
+            near.append((not _mirrors(test, path), steps > 1, -len(shared), steps, besides, test))
     return [test.relative_to(ROOT) for *_, test in sorted(near)][:_FILES_MOST]
+
+
+def _mirrors(test: Path, path: Path) -> bool:
+    """Whether it is the module's own file of tests, or one of several (`test_judge_property`)."""
+    return test.parent == _MIRROR / path.parent and f"{test.stem}_".startswith(f"test_{path.stem}_")
 
 
 # Whether they notice --------------------------------------------------------------------------------
@@ -253,12 +257,18 @@ def _tried(folder: str, copies: Copies, jobs: int, count: int, seed: int) -> lis
         return list(zip(mutants, killed, strict=True))
 
 
-def _shown(tried: Sequence[tuple[Mutant, bool]]) -> Iterator[str]:
+def _row(folder: str, tried: Sequence[tuple[Mutant, bool]]) -> list[str]:
+    """Tells what lived on; a row of the table."""
     why = _left()
-    for mutant, killed in tried:
-        if not killed:
-            reason = why.get((str(mutant.path), mutant.after), "no reason known")
-            yield f"  {mutant.path}:{mutant.line}\n    {mutant.before}\n    {mutant.after}\n    ({reason})"
+    lived = [(mutant, why.get((str(mutant.path), mutant.after))) for mutant, killed in tried if not killed]
+    print(f"{folder}: lived on")
+    for mutant, reason in lived:
+        print(f"  {mutant.path}:{mutant.line}\n    {mutant.before}\n    {mutant.after}")
+        print(f"    ({reason or 'no reason known'})")
+    print(flush=True)
+    named, killed = sum(reason is not None for _, reason in lived), len(tried) - len(lived)
+    share = f"{100 * killed / max(1, len(tried)):.0f} %"
+    return [folder, *map(str, (len(tried), killed, named, len(lived) - named)), share]
 
 
 def main() -> None:
@@ -282,15 +292,10 @@ def main() -> None:
         copies = Copies(Path(name), told.jobs, told.patience)
         for folder in told.folders:
             began = time.monotonic()
-            tried = _tried(folder, copies, told.jobs, told.count, told.seed)
-            lived = "\n".join(_shown(tried))
-            print(f"{folder}: lived on\n{lived or '  none'}\n", flush=True)
-            by = Counter(killed for _, killed in tried)
-            share = f"{100 * by[True] / max(1, len(tried)):.0f} %"
-            rows.append([folder, str(len(tried)), str(by[True]), str(by[False]), share])
-            print(f"({time.monotonic() - began:.0f} s)", flush=True)
+            rows.append(_row(folder, _tried(folder, copies, told.jobs, told.count, told.seed)))
+            print(f"({time.monotonic() - began:.0f} s)\n", flush=True)
     print(f"\n{machine()}, seed {told.seed}\n")
-    print(table(["folder", "faults", "killed", "lived", "share"], rows))
+    print(table(["folder", "faults", "killed", "lived, named", "lived", "killed of all"], rows))
 
 
 if __name__ == "__main__":

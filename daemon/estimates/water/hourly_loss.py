@@ -131,7 +131,7 @@ class RecentWeek:
 
 
 class ComingWeek:
-    """ComingLoss time at the rates (a second) of clock hours; what comes after a week repeats that week."""
+    """Coming time at the rates (a second) of clock hours; what comes after a week repeats that week."""
 
     def __init__(self, now: int, rate: Callable[[int], float]) -> None:
         edges = [now, *range((now // HOUR_S + 1) * HOUR_S, now + WEEK_S, HOUR_S), now + WEEK_S]

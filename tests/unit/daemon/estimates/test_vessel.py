@@ -263,3 +263,27 @@ def test_the_coldest_and_hottest_of_any_time_to_come_can_be_asked() -> None:
     assert cold.p50 < hot.p50
     assert belief.coldest_c(end, end + 16 * HOUR, end) == belief.estimates(end)["water_c_min_next_16h"]
     assert belief.hottest_c(end, end + 16 * HOUR, end) == belief.estimates(end)["water_c_max_next_16h"]
+
+
+# Before any reading a heated room of 22 ± 4 °C; before any stretch of time, about the one reading there is.
+def test_water_nobody_read_yet_may_be_anything_a_heated_room_has() -> None:
+    belief = VesselBelief(CUP, 60)
+    belief.feed_deed(Deed(START, "cup", "set"))
+    assert belief.coldest_c(START, START + HOUR, START) == Estimate(
+        22 - 6 - 4, 22 - 2, pytest.approx(22 - 0.6 + 4)
+    )
+    assert belief.hottest_c(START, START + HOUR, START) == Estimate(
+        pytest.approx(22 + 0.3 - 4), 22 + 1.5, 22 + 4 + 4
+    )
+    belief = VesselBelief(CUP, 60)
+    belief.feed_reading(START, "water_c", 25.0)
+    assert belief.coldest_c(START, START + HOUR, START) == Estimate(19.0, 23.0, pytest.approx(24.4))
+    assert belief.hottest_c(START, START + HOUR, START) == Estimate(pytest.approx(25.3), 26.5, 29.0)
+
+
+def test_what_was_reached_is_told_and_nothing_is_none() -> None:
+    belief = VesselBelief(CUP, 60)
+    assert belief.reached == 0
+    assert belief.last_water_c is None
+    belief.feed_reading(START, "room_c", 20.0)
+    assert belief.reached == START

@@ -254,3 +254,28 @@ def test_a_mark_is_met_within_three_millilitres_in_a_seven_centimetre_cup() -> N
 def test_a_cup_or_room_outside_the_limits_is_refused(asked: Callable[[], float]) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         asked()
+
+
+# By hand, for a cup 7 cm wide at 30 °C in a room of 20 °C and 50 %: air at 25 °C has a viscosity of 1.562e-5
+# m²/s, a heat diffusivity of 2.22e-5 m²/s (Incropera & DeWitt, table A.4, interpolated [M]), vapour diffuses
+# at 2.5e-5 m²/s. The cup's air is 1.1459 kg/m³, the room's 1.1989: Ra = 9.81·0.0452·0.07³/(1.562e-5·2.22e-5)
+# = 4.39e5, Sc^(1/3) = 0.855, Sh = 0.230·0.855·64.8 = 12.7; 12.7·2.5e-5/0.07·(0.0303 − 0.0086)·3600 = 0.355.
+def test_natural_convection_from_a_warm_cup_is_what_it_is_by_hand() -> None:
+    room_pa = vapour_pressure_pa(20.0, 50.0)
+    assert sherwood_rayleigh_kg_per_m2_h(30.0, 20.0, room_pa, 7.0) == pytest.approx(0.355, rel=0.03)
+
+
+# The scale of the relation: Sh goes with the width to the power 3·0.321, the rate with one power less.
+def test_a_wider_dish_dries_a_little_more_slowly_per_surface() -> None:
+    rates = [sherwood_rayleigh_kg_per_m2_h(30.0, 20.0, 1000.0, width_cm) for width_cm in (7.0, 14.0)]
+    assert rates[1] / rates[0] == pytest.approx(2.0 ** (3 * 0.321 - 1.0), rel=1e-6)
+
+
+def test_salt_slows_natural_convection_and_ends_it_where_the_rooms_vapour_is_its_own() -> None:
+    surface_pa = saturation_vapour_pressure_pa(30.0)
+    plain, salty = (
+        sherwood_rayleigh_kg_per_m2_h(30.0, 20.0, 1000.0, 7.0, activity) for activity in (1.0, 0.9)
+    )
+    assert 0.8 < salty / plain < 0.9
+    assert sherwood_rayleigh_kg_per_m2_h(30.0, 20.0, 0.75 * surface_pa, 7.0, 0.75) == 0.0
+    assert sherwood_rayleigh_kg_per_m2_h(30.0, 20.0, 0.30 * surface_pa, 7.0, 0.75) > 0.0

@@ -96,3 +96,18 @@ def test_age_widens_downwards_only(share: float, age: float, more: float) -> Non
 def test_what_cannot_be_is_refused(asked: Callable[[], object]) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         asked()
+
+
+def test_as_many_cysts_as_a_vessel_takes_have_room() -> None:
+    assert density_verdict(5.0, 1.0).good
+    assert density_verdict(40.0, 20.0).good
+    assert not density_verdict(math.nextafter(5.0, 6.0), 1.0).good
+
+
+def test_age_widens_all_of_the_lower_half_and_leaves_the_middle() -> None:
+    assert hatchable_share_quantile(0.49, 4.0) < hatchable_share_quantile(0.49)
+    assert hatchable_share_quantile(0.5, 4.0) == hatchable_share_quantile(0.5) == pytest.approx(0.79)
+    # By hand: 2.43 and a quarter more for each of four years is 4.86; one sd down, logit 1.325 − 4.86.
+    assert hatchable_share_quantile(0.158655, 4.0) == pytest.approx(
+        1 / (1 + math.exp(4.86 - 1.325)), rel=1e-3
+    )

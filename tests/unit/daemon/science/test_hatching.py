@@ -212,3 +212,17 @@ def test_the_second_stage_comes_later_in_the_cold() -> None:
 def test_nonsense_is_refused(asked: Callable[[], float]) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         asked()
+
+
+# "About 8 h at 25–28 °C" [M], taken at the middle of them, carried elsewhere by the pace (our assumption).
+@given(st.floats(15.0, 33.0))
+def test_instar_ii_comes_eight_hours_on_at_26_and_a_half_degrees_and_elsewhere_by_the_pace(
+    water_c: float,
+) -> None:
+    assert hours_to_instar_ii(26.5) == pytest.approx(8.0)
+    assert hours_to_instar_ii(water_c) * pace(water_c) == pytest.approx(8.0 * pace(26.5))
+
+
+def test_the_share_that_takes_for_ever_is_refused_with_what_is_allowed() -> None:
+    with pytest.raises(OutOfRange, match=r"^share is 1; allowed is 0 to 0\.9999$"):
+        dose_at_share(1.0, 19.0, 0.36)

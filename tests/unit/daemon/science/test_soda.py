@@ -143,3 +143,31 @@ def test_soda_and_alkalinity_are_each_others_inverse(dose: float) -> None:
 def test_brine_outside_the_range_is_refused(asked: Callable[[], object]) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         asked()
+
+
+# PHREEQC 3 with phreeqc.dat [C], at the ends of what is allowed: pH just mixed and long open to so much CO₂.
+@pytest.mark.parametrize(
+    ("water_c", "salinity", "dose", "co2_ppm", "mixed", "opened"),
+    [
+        (10.0, 35.0, 1.0, 420.0, 7.955, 8.864),
+        (32.0, 35.0, 1.0, 420.0, 7.610, 8.831),
+        (10.0, 5.0, 0.25, 420.0, 8.215, 8.454),
+        (25.0, 35.0, 2.0, 420.0, 7.707, 9.055),
+        (25.0, 25.0, 0.5, 1500.0, 7.774, 8.182),
+        (32.0, 5.0, 5.0, 420.0, 7.877, 9.482),
+        (10.0, 0.0, 0.05, 420.0, 8.419, 7.870),
+        (32.0, 0.0, 0.05, 420.0, 8.182, 8.001),
+    ],
+)
+def test_cold_warm_and_salty_brine_have_phreeqcs_ph_too(
+    water_c: float, salinity: float, dose: float, co2_ppm: float, mixed: float, opened: float
+) -> None:
+    assert ph_just_mixed(dose, salinity, water_c).middle == pytest.approx(mixed, abs=0.01)
+    assert ph_open_to_air(dose, salinity, water_c, co2_ppm).middle == pytest.approx(opened, abs=0.01)
+
+
+def test_soda_for_an_alkalinity_is_refused_beyond_what_five_grams_give() -> None:
+    most = alkalinity_meq_per_l(5.0)
+    assert soda_g_per_l(most) == pytest.approx(5.0)
+    with pytest.raises(OutOfRange, match="meq/L"):
+        soda_g_per_l(math.nextafter(most, math.inf))

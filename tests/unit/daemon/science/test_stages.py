@@ -119,3 +119,12 @@ def test_all_are_embryos_at_first_and_second_larvae_at_last() -> None:
 def test_nonsense_is_refused(asked: Callable[[], object]) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         asked()
+
+
+# docs/explanation/science.md, *Stages*: by the clock, a cyst floats for 10–15 minutes; round after 1–2 h.
+def test_a_cyst_floats_for_some_minutes_and_none_is_round_before_an_hour_and_all_after_two() -> None:
+    assert stages.FLOATS_MIN == (10.0, 15.0)
+    assert soaked_share_range(0.999) == (0.0, 0.0)
+    assert soaked_share_range(1.0) == (0.0, 1.0)
+    assert soaked_share_range(1.999) == (0.0, 1.0)
+    assert soaked_share_range(2.0) == (1.0, 1.0)

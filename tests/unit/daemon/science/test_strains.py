@@ -121,3 +121,22 @@ def test_quantiles_rise_with_the_share_of_lots(share: float, more: float) -> Non
 def test_the_ends_of_all_lots_are_not_known(share: float) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         UNKNOWN.t50_h(share)
+
+
+# docs/explanation/science.md, *Strains*: the middle and eight in ten lots, as they are told there.
+@pytest.mark.parametrize(
+    ("name", "t50_h", "synchrony"),
+    [
+        ("unknown", (13.3, 19.0, 27.2), (0.23, 0.36, 0.56)),
+        ("san-francisco-bay", (12.7, 18.2, 26.1), (0.28, 0.54, 1.05)),
+        ("great-salt-lake", (14.5, 21.3, 31.3), (0.23, 0.36, 0.56)),
+        ("pozos-colorados", (9.5, 14.3, 21.5), (0.29, 0.45, 0.70)),
+        ("sinica", (13.3, 19.0, 27.2), (0.23, 0.36, 0.56)),
+    ],
+)
+def test_a_presets_lots_are_those_of_the_page(
+    name: str, t50_h: tuple[float, ...], synchrony: tuple[float, ...]
+) -> None:
+    strain = STRAINS[name]
+    assert tuple(strain.t50_h(share) for share in (0.1, 0.5, 0.9)) == pytest.approx(t50_h, abs=0.05)
+    assert tuple(strain.synchrony(share) for share in (0.1, 0.5, 0.9)) == pytest.approx(synchrony, abs=0.005)

@@ -256,3 +256,61 @@ def test_a_change_between_readings_far_apart_has_no_shape() -> None:
 def test_a_lamp_switched_on_after_a_cold_pour_makes_no_air_of_it() -> None:
     found = Watching(24.0, lambda m: 22.0 if m < 5 else going_to(22.0 + 15.0, 22.0, LAG_MIN)(m - 5)).verdict()
     assert found is None or found[0] is not ChangeCause.AIR
+
+
+# To the second, whatever the rhythm of the readings ---
+
+
+def test_a_limit_itself_is_quick() -> None:
+    assert quick(samples((0, 20.0), (60, 20.5)), 0.5)
+    assert not quick(samples((0, 20.0), (60, 20.4375)), 0.5)
+
+
+def test_a_change_began_after_the_last_sample_from_which_four_fifths_were_to_come() -> None:
+    change = SuddenChange(samples((0, 24.0), (60, 23.75), (120, 22.75)), CUP)
+    assert change.before == Sample(60, 23.75)  # 1.0 of 1.25
+
+
+def test_the_shape_is_that_of_eight_minutes() -> None:
+    slope = [20.5 + 0.5 * minute for minute in range(7)]
+    assert shape(*slope, 40.0)  # the eighth minute: 16.5 of 20
+    assert not shape(*slope, 24.0, 40.0)
+
+
+def test_ten_minutes_of_calm_are_six_hundred_seconds() -> None:
+    change = SuddenChange(samples((0, 24.0), (60, 24.0), (120, 20.0)), CUP)
+    for at in (180, 240, 300, 360, 719):
+        assert change.take(Sample(at, 20.0), moved_quickly=False) is None
+    assert change.take(Sample(720, 20.0), moved_quickly=False) is ChangeCause.POURED
+
+
+def dried() -> SuddenChange:
+    """A dry probe's slow change within six minutes, with the room known; its last quick sample is at 360."""
+    track = [Sample(at, 24.0, 20.0) for at in range(-1200, 1, 60)]
+    change = SuddenChange([*track, Sample(60, 23.25, 20.0)], CUP)
+    for at, water_c in ((120, 22.5), (180, 22.0), (240, 21.75), (300, 21.5), (360, 21.5)):
+        assert change.take(Sample(at, water_c, 20.0), moved_quickly=True) is None
+    return change
+
+
+def test_a_distance_to_the_room_is_kept_when_it_was_so_for_25_minutes_of_calm() -> None:
+    change = dried()
+    for at in (420, *range(660, 2101, 60), 2159):  # calm from five minutes after the last quick sample on
+        assert change.take(Sample(at, 21.5, 20.0), moved_quickly=False) is None
+    assert change.take(Sample(2160, 21.5, 20.0), moved_quickly=False) is ChangeCause.AIR
+
+
+def test_an_hour_of_calm_is_3600_seconds() -> None:
+    change = SuddenChange(samples((0, 24.0), (60, 24.0), (120, 23.25)), CUP)
+    for at, water_c in ((180, 22.875), (240, 22.75), (300, 22.6875)):
+        change.take(Sample(at, water_c), moved_quickly=True)
+    for at in (*range(360, 3900, 60), 3899):
+        assert change.take(Sample(at, 22.6875), moved_quickly=False) is None
+    assert change.take(Sample(3900, 22.6875), moved_quickly=False) is ChangeCause.UNKNOWN
+
+
+def test_nothing_is_said_of_fewer_than_four_samples_after_it() -> None:
+    change = SuddenChange(samples((0, 24.0), (90, 22.0)), CUP)
+    assert change.take(Sample(180, 20.5), moved_quickly=True) is None
+    assert change.take(Sample(270, 22.5), moved_quickly=True) is None
+    assert change.take(Sample(360, 23.5), moved_quickly=True) is ChangeCause.AIR

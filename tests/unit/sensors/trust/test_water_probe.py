@@ -238,6 +238,25 @@ def test_a_probe_in_air_is_believed_after_a_day_without_any_quick_change() -> No
     assert abs(good_at[0] - 86_400 - fell_quietly_at) < 12 * 60
 
 
+# "Where air and water happen to be equally warm, it takes until the room has moved for an hour or more."
+def test_a_probe_put_back_into_water_as_warm_as_the_air_is_believed_when_the_room_has_turned() -> None:
+    trial, water_c = fallen(), 20.0
+    told = []
+    for minute in range(240):
+        room_c = 20.0 + 3.0 * math.sin(2 * math.pi * minute / 120)
+        water_c += (room_c - water_c) / 72
+        told.append(trial.read(round(water_c * 16) / 16, ("air", room_c)))
+    assert 40 < told.index(GOOD) < 180
+    assert set(told[told.index(GOOD) :]) == {GOOD}
+
+
+def test_a_probe_left_in_air_that_turns_with_the_room_is_not_believed() -> None:
+    trial = fallen()
+    for minute in range(240):
+        room_c = 20.0 + 3.0 * math.sin(2 * math.pi * minute / 120)
+        assert trial.read(round(room_c * 16) / 16, ("air", room_c)) is IN_AIR
+
+
 def test_a_doubt_that_it_hangs_in_air_lasts_a_day() -> None:
     trial = Trial()
     trial.reads(zigzag(90, 21.3))

@@ -165,3 +165,12 @@ def test_the_stages_of_the_middle_animal_come_in_order() -> None:
     assert breaking < hatch == pytest.approx(cup.hours_to(0.5).p50)
     assert instar_ii - hatch == pytest.approx(8.3, abs=0.6)
     assert stages.instar_ii.p90 - stages.instar_ii.p10 > 0.95 * width(stages.hatch)
+
+
+def test_the_record_of_a_hatch_has_a_step_an_hour_however_often_it_is_fed() -> None:
+    belief = HatchBelief("cup", 250.0)
+    belief.feed_deed(Deed(START, "cup", "set"))
+    for at in range(START, START + 24 * HOUR, 300):
+        belief.feed_stretch(Stretch(at, at + 300, 25.0, 25.0, 25.0, None, None))
+    assert len(belief._history) == 1 + 24
+    assert belief._history[-1][1][4] == pytest.approx(24.0, rel=0.02)

@@ -77,3 +77,93 @@ def test_of_two_light_probes_in_one_second_the_order_does_not_matter() -> None:
     for minute in range(60):
         asked = TUESDAY, TUESDAY + minute * MINUTE, None
         assert one.dark(*asked) == other.dark(*asked)
+
+
+# Spells between readings ---
+
+
+def read(*readings: tuple[int, bool]) -> Light:
+    """Readings so many seconds after `set`."""
+    found = Light()
+    for after, lit in readings:
+        found.feed(TUESDAY + after, lit=lit)
+    return found
+
+
+def dark(found: Light, after: int, given: bool | None = None) -> bool:
+    return found.dark(TUESDAY, TUESDAY + after, given)
+
+
+def test_with_nothing_told_and_no_probe_nothing_is_doubted() -> None:
+    assert not dark(Light(), 60)
+    assert not dark(Light(), 60, given=True)
+
+
+# [P]: `light=no` without a probe is dark for a night.
+@pytest.mark.parametrize(("after", "waits"), [(0, True), (12 * HOUR - 1, True), (12 * HOUR, False)])
+def test_told_no_light_they_wait_for_twelve_hours(after: int, waits: bool) -> None:
+    assert dark(Light(), after, given=False) is waits
+
+
+def test_a_lit_probe_is_light_at_once_and_enough_after_ten_minutes() -> None:
+    lit = [(60 * minute, True) for minute in range(11)]
+    found = read(*lit, (660, False), (720, False))
+    assert not dark(found, 300)
+    assert not dark(found, 720), "they had eleven minutes"
+    short = read(*lit[:10], (599, False), (659, False))
+    assert dark(short, 659), "they had 599 seconds"
+    just = read(*lit[:10], (600, False), (660, False))
+    assert not dark(just, 660)
+
+
+def test_light_before_they_were_set_does_not_count_and_dark_before_is_dark() -> None:
+    early = read((-3000, True), (-1500, True), (-100, True), (400, False))
+    assert dark(early, 500), "400 s since they were set"
+    assert not dark(read((-3000, True), (-100, True), (600, False)), 700)
+    assert dark(read((-60, False)), 30)
+
+
+# A reading is held for half an hour; silence says nothing.
+@pytest.mark.parametrize(("after", "waits"), [(1800, True), (1801, False)])
+def test_a_dark_reading_is_held_for_half_an_hour(after: int, waits: bool) -> None:
+    assert dark(read((0, False)), after) is waits
+    assert dark(read((0, False)), after, given=False)
+
+
+def test_readings_further_apart_are_two_spells_and_the_time_between_was_not_seen() -> None:
+    near = read((0, True), (1800, True))
+    assert not dark(near, 1800 + 1801)
+    far = read((0, False), (1802, False))
+    assert not dark(far, 1801)
+    assert dark(far, 1802)
+    silent = read((0, False), (5000, True))
+    assert not dark(silent, 3000), "nobody knows"
+    assert dark(silent, 3000, given=False)
+
+
+def test_what_was_read_later_is_not_known_yet() -> None:
+    found = read((0, False), (600, True), (1200, True))
+    assert dark(found, 599)
+    assert not dark(found, 600)
+
+
+def test_of_two_readings_of_one_second_a_lit_one_counts() -> None:
+    for pair in ((True, False), (False, True)):
+        found = Light()
+        for lit in pair:
+            found.feed(TUESDAY, lit=lit)
+        assert not dark(found, 0)
+
+
+def test_spells_that_were_over_are_dropped_and_the_last_is_kept() -> None:
+    found = read((-9000, True), (-8000, False), (-50, True), (10, False))
+    twin = found.copy()
+    found.forget(TUESDAY)
+    assert [spell[0] - TUESDAY for spell in found._spells] == [10]
+    assert len(twin._spells) == 4
+    alone = read((-9000, True))
+    alone.forget(TUESDAY)
+    assert len(alone._spells) == 1
+    under_way = read((-900, True), (-10, True), (0, True), (20, False))
+    under_way.forget(TUESDAY)
+    assert [spell[0] - TUESDAY for spell in under_way._spells] == [-900, 20]

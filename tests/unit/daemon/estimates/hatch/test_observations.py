@@ -1,6 +1,6 @@
 """What deeds at a cup say about its hatch, each for what it is worth."""
 
-from math import isfinite
+from math import exp, hypot, isfinite, log
 
 import pytest
 from hypothesis import given, settings
@@ -173,3 +173,104 @@ def test_whatever_people_tell_the_numbers_stay_finite_and_in_order(
         assert isfinite(e.p10)
         assert isfinite(e.p90)
         assert e.p10 <= e.p50 <= e.p90
+
+
+# By hand ---
+
+
+# [P]: one or two in a hundred are seen by half of those who look; a factor of e^0.8 more by five in six.
+def test_who_looks_sees_swimmers_by_how_many_are_out() -> None:
+    assert noticed(0.0) == 0.0
+    assert noticed(0.015) == pytest.approx(0.5)
+    for share in (0.001, 0.005, 0.05, 0.5):
+        assert noticed(share) == pytest.approx(stats.lognorm.cdf(share, 0.8, scale=0.015))
+
+
+def test_first_swimmers_are_seen_by_who_saw_none_before() -> None:
+    alone = stats.lognorm.cdf(0.05, 0.8, scale=0.015)
+    still = 0.12 + 0.88 / (1.0 + (0.05 / 0.25) ** 4)
+    assert first_seen(0.05, 0.0, 0.0) == pytest.approx(0.001 + alone * still)
+    # The last look had two in a hundred out, and saw none; whoever poured at three had half a look.
+    looked, stood = (stats.lognorm.cdf(share, 0.8, scale=0.015) for share in (0.02, 0.03))
+    before = looked + 0.5 * (stood - looked)
+    assert first_seen(0.05, 0.02, 0.03) == pytest.approx(0.001 + (alone - before) * still)
+    assert first_seen(0.05, 0.02, 0.01) == pytest.approx(0.001 + (alone - looked) * still)
+    assert first_seen(0.01, 0.02, 0.02) == 0.001
+    # With a quarter out it is half as likely to be called the first, but for who just came.
+    assert first_seen(0.25, 0.0, 0.0) == pytest.approx(0.001 + noticed(0.25) * (0.12 + 0.44))
+
+
+def test_a_share_judged_by_eye_is_near_or_of_all_cysts_or_wrong() -> None:
+    points = [(0.8, 0.3), (0.5, 0.7)]
+
+    def near(seen: float, share: float) -> float:
+        return float(stats.norm.pdf((seen - share) / 0.12) / stats.norm.pdf(0.0))
+
+    for seen, share in ((0.5, 0.5), (0.4, 0.6), (0.9, 0.1)):
+        of_all = 0.3 * near(seen, 0.8 * share) + 0.7 * near(seen, 0.5 * share)
+        assert judged(seen, share, points) == pytest.approx(0.01 + 0.85 * near(seen, share) + 0.15 * of_all)
+    none = 0.85 * near(0.0, 0.1) + 0.15 * (0.3 * near(0.0, 0.08) + 0.7 * near(0.0, 0.05))
+    assert judged(0.0, 0.1, points) == pytest.approx(0.01 + none * (1.0 - 0.5 * noticed(0.1)))
+
+
+def count(animals: float | None, dish: Dish, after_s: int = 0, **detail: float) -> object:
+    return counted(Deed(START, "cup", "count", animals, detail), dish, after_s)
+
+
+def ratio(fit: object, share: float, other: float) -> float:
+    return (fit(share) - 0.001) / (fit(other) - 0.001)  # type: ignore[operator]
+
+
+BARE = Dish(None, None)
+
+
+# N of M, its logarithm divided by the dispersion of replicate cups, 1.862 (Crowder 1978).
+@pytest.mark.parametrize(("animals", "cysts"), [(33.0, 50.0), (0.0, 20.0), (60.0, 50.0)])
+def test_so_many_of_so_many_fit_as_a_binomial_with_the_scatter_of_cups(animals: float, cysts: float) -> None:
+    fit = count(animals, BARE, of_cysts=cysts)
+    out = min(animals, cysts)
+    for share, other in ((0.3, 0.6), (0.5, 0.9)):
+        apart = stats.binom.logpmf(out, cysts, share) - stats.binom.logpmf(out, cysts, other)
+        assert ratio(fit, share, other) == pytest.approx(exp(apart / 1.862))
+    best = min(1 - 1e-6, max(1e-6, out / cysts))
+    assert fit(best) == pytest.approx(1.001)  # type: ignore[operator]
+
+
+# From an aliquot: an eighth of the brine holds an eighth of the cysts, to a factor of e^0.35 for mixing and
+# the count's own scatter.
+def test_an_aliquot_is_its_part_of_the_vessel() -> None:
+    fit = count(10.0, Dish(None, 200.0), volume_ml=25.0, of_cysts=160.0)
+    sd = (0.35**2 + 1.862 / 10.5) ** 0.5
+    for share in (0.2, 0.5, 0.9):
+        z = (log(10.5) - log(160 / 8 * share + 0.5)) / sd
+        assert fit(share) == pytest.approx(0.001 + exp(-0.5 * z * z))  # type: ignore[operator]
+    whole = count(10.0, Dish(None, 200.0), volume_ml=900.0, of_cysts=160.0)
+    assert ratio(whole, 0.1, 0.5) > 1.0, "no more than the whole vessel"
+
+
+# From grams: 250,000 to the gram; weighed to a tenth, or a pinch of a third to three times.
+@pytest.mark.parametrize(("grams", "rough"), [(0.19, 0.86), (0.2, 0.1), (2.0, 0.1)])
+def test_grams_are_weighed_or_a_pinch(grams: float, rough: float) -> None:
+    fit = count(40.0, Dish(grams, 250.0), volume_ml=0.5)
+    sd = hypot(hypot(rough, 0.16, 0.35), (1.862 / 40.5) ** 0.5)
+    for share in (0.1, 0.6):
+        z = (log(40.5) - log(grams * 250_000.0 * 0.002 * share + 0.5)) / sd
+        assert fit(share) == pytest.approx(0.001 + exp(-0.5 * z * z))  # type: ignore[operator]
+
+
+def test_a_count_of_nothing_that_is_known_says_that_there_were_some_or_none() -> None:
+    for dish, detail in (
+        (BARE, {}),
+        (Dish(0.5, 250.0), {}),
+        (Dish(None, 250.0), {"volume_ml": 1.0}),
+        (BARE, {"of_cysts": 0.5}),
+    ):
+        some, none = count(3.0, dish, **detail), count(0.0, dish, **detail)
+        assert some(0.015) == pytest.approx(0.501)  # type: ignore[operator]
+        assert none(0.0) == pytest.approx(1.001)  # type: ignore[operator]
+
+
+def test_a_count_tells_for_four_days() -> None:
+    assert count(3.0, BARE, 4 * 24 * HOUR) is not None
+    assert count(3.0, BARE, 4 * 24 * HOUR + 1) is None
+    assert count(None, BARE) is None

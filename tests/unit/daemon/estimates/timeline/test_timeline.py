@@ -139,3 +139,96 @@ def test_a_deed_fed_before_or_after_its_seconds_reading_gives_the_same(
             other.copy().ahead(at + 50)  # a question in between changes nothing
     assert out_one == out_other
     assert one.ahead(at + 100) == other.ahead(at + 100)
+
+
+# To the second ---
+
+
+def silence(seconds: int, every_s: int = 60) -> list[Stretch]:
+    """20 °C, then nothing for so long, then 22 °C."""
+    timeline = Timeline(every_s)
+    timeline.feed_reading(START, "water_c", 20.0)
+    timeline.feed_reading(START + seconds, "water_c", 22.0)
+    return stretches(timeline.feed_reading(START + seconds + 1, "room_c", 20.0))
+
+
+# "Over more than half an hour without readings it is taken from what else was read"; a station that reads
+# more rarely is silent when three readings did not come.
+@pytest.mark.parametrize(("every_s", "gap_s"), [(60, 1800), (600, 1800), (900, 2700), (3600, 3 * 3600)])
+def test_a_silence_is_a_gap_after_half_an_hour_or_three_readings(every_s: int, gap_s: int) -> None:
+    assert all(s.low_c == s.high_c for s in silence(gap_s, every_s))
+    assert all(s.low_c < s.high_c for s in silence(gap_s + 1, every_s))
+
+
+def test_a_gap_ends_its_stretches_at_whole_hours_and_is_straight_where_nothing_is_known() -> None:
+    told = silence(3 * HOUR)
+    edges = [s.began for s in told] + [told[-1].ended]
+    assert edges == [START, *range(START // HOUR * HOUR + HOUR, START + 3 * HOUR, HOUR), START + 3 * HOUR]
+    for s in told:
+        middle = (s.began + s.ended) / 2 - START
+        assert s.water_c == pytest.approx(20.0 + 2.0 * middle / (3 * HOUR), abs=0.05)
+
+
+def test_looking_ahead_takes_the_last_water_for_half_an_hour_and_then_is_less_and_less_sure() -> None:
+    timeline = Timeline(60)
+    timeline.feed_reading(START, "water_c", 20.0)
+    timeline.feed_reading(START + 60, "water_c", 21.0)
+    near = stretches(timeline.copy().ahead(START + 60 + 1800))
+    assert near[-1].ended == START + 60 + 1800
+    assert near[-1].low_c == near[-1].high_c == 21.0
+    far = stretches(timeline.copy().ahead(START + 60 + 1801))
+    assert far[-1].low_c < 21.0 < far[-1].high_c
+    assert timeline.now == START + 60
+    assert timeline.last_water_c == 21.0
+
+
+# Before any reading: a heated room, wide [P]; before the first one, about what it is found to be, less surely
+# by the root of the hours and by 6 °C at most.
+def test_before_a_first_reading_the_water_was_about_what_it_is_found_to_be() -> None:
+    timeline = Timeline(60)
+    timeline.feed_deed(Deed(START, "cup", "set"))
+    [first, *_] = stretches(timeline.copy().ahead(START + HOUR))
+    assert (first.water_c, first.low_c, first.high_c) == (22.0, 18.0, 26.0)
+    timeline.feed_reading(START + 50 * HOUR, "water_c", 19.0)
+    told = stretches(timeline.feed_reading(START + 50 * HOUR + 60, "water_c", 19.0))
+    assert {s.water_c for s in told} == {19.0}
+    for s in told[:: len(told) // 5]:
+        hours = (START + 50 * HOUR - (s.began + s.ended) / 2) / HOUR
+        assert s.high_c - s.water_c == pytest.approx(min(6.0, hours**0.5))
+        assert s.water_c - s.low_c == pytest.approx(min(6.0, hours**0.5))
+
+
+def test_a_rooms_air_is_as_last_seen_for_two_hours() -> None:
+    for held_s, known in ((7200, True), (7201, False)):
+        timeline = Timeline(60)
+        timeline.feed_reading(START - held_s - 30, "room_c", 17.0)
+        timeline.feed_reading(START - held_s - 30, "room_rh_pct", 40.0)
+        timeline.feed_reading(START - 60, "water_c", 20.0)
+        timeline.feed_reading(START, "water_c", 20.0)
+        [last] = stretches(timeline.ahead(START))
+        assert last.room_c == (17.0 if known else None)
+        assert last.room_rh_pct == (40.0 if known else None)
+
+
+def test_lux_tells_more_than_a_share_of_light_and_both_are_told_with_the_water() -> None:
+    timeline = Timeline(60)
+    for at in (START, START + 60):
+        timeline.feed_reading(at, "light_fraction", 0.2)
+        timeline.feed_reading(at, "light_lux", 3.0)
+        timeline.feed_reading(at, "water_c", 20.0)
+    [last] = stretches(timeline.ahead(START + 60))
+    assert last.light == 3.0
+
+
+def test_a_deed_of_the_future_waits_and_time_before_it_is_told_first() -> None:
+    timeline = Timeline(60)
+    timeline.feed_reading(START, "water_c", 20.0)
+    deed = Deed(START + 30, "cup", "stir")
+    assert timeline.feed_deed(deed) == []
+    assert timeline.deeds_wait
+    out = timeline.feed_reading(START + 60, "water_c", 20.0) + timeline.feed_reading(
+        START + 61, "room_c", 1.0
+    )
+    assert [type(event) for event in out] == [Stretch, Deed]
+    assert stretches(out)[0].ended == START + 30
+    assert not timeline.deeds_wait

@@ -13,6 +13,7 @@ from daemon.estimates.local_hour import LocalHour, PlainCalendar
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.belief import WarmthBelief
+from daemon.estimates.warmth.forecast import Now
 from daemon.science.cup_heat_balance import CUP_UA_W_PER_K, cup_c_after, heat_capacity_j_per_k
 
 MONDAY = 1_800_230_400  # 2027-01-18 00:00 UTC
@@ -319,3 +320,68 @@ def test_whatever_is_fed_the_quantiles_are_finite_and_in_order(
         assert estimate.p90 < 140.0
     assert math.isfinite(belief.heat.tau_h)
     assert 0.0 <= belief.heat.rise_k <= 15.0
+
+
+# By hand: water that falls by 1 K an hour in a cup of 1.2 h is surrounded by what is 1.2 K colder than it.
+def falling(hours: float, *, skip: tuple[float, float] = (-1.0, -1.0), per_h: float = -1.0) -> WarmthBelief:
+    """Five minutes after five minutes from Tuesday noon on, but for some hours of silence."""
+    belief = WarmthBelief(250.0, PlainCalendar())
+    for step in range(round(hours * 12)):
+        if not skip[0] <= step / 12 < skip[1]:
+            began = MONDAY + 36 * HOUR + 300 * step
+            water_c = 24.0 + per_h * (step + 0.5) / 12
+            belief.feed_stretch(Stretch(began, began + 300, water_c, water_c, water_c, None, None))
+    return belief
+
+
+def begins(belief: WarmthBelief, hours: float) -> Now:
+    found = belief.forecast(MONDAY + 36 * HOUR + round((hours + 1) * HOUR))
+    assert found is not None
+    return found._now
+
+
+@pytest.mark.parametrize("hours", [4.0, 6.5])
+def test_a_forecast_begins_with_what_surrounds_the_cup_and_how_that_moved_lately(hours: float) -> None:
+    now = begins(falling(hours), hours)
+    assert now.water_c == pytest.approx(24.0 - hours, abs=0.1)
+    mean_since_h = hours % 1 or 1.0
+    assert now.around_c == pytest.approx(24.0 - hours + mean_since_h / 2 - 1.2, abs=0.15)
+    assert now.slope_k_per_h == pytest.approx(-1.0, abs=0.15)
+    assert -1.0 < now.trend_k_per_h < 0.5, "the pattern moves too"
+    assert (now.margin_c, now.lit, now.dark) == (0.0, 0.0, False)
+
+
+def test_one_hour_tells_no_movement_and_neither_do_hours_too_far_apart() -> None:
+    assert begins(falling(0.9), 0.9).slope_k_per_h == 0.0
+    assert begins(falling(8.0, skip=(2.0, 6.4)), 8.0).slope_k_per_h == 0.0
+    assert begins(falling(6.0, skip=(2.0, 3.0)), 6.0).slope_k_per_h == pytest.approx(-1.0, abs=0.2)
+    assert begins(falling(6.0, skip=(2.0, 4.0)), 6.0).slope_k_per_h == 0.0
+
+
+def test_movement_is_that_of_the_last_two_hours() -> None:
+    belief = falling(6.0)
+    for step in range(36):
+        began = MONDAY + 42 * HOUR + 300 * step
+        belief.feed_stretch(Stretch(began, began + 300, 18.0, 18.0, 18.0, None, None))
+    assert begins(belief, 9.0).slope_k_per_h == pytest.approx(0.0, abs=0.05)
+
+
+def test_what_is_known_of_a_cup_is_told_with_its_range() -> None:
+    known = WarmthBelief(250.0, PlainCalendar(), has_lamp=True).knowns()
+    assert known["time_constant_h"] == Estimate(*[pytest.approx(1.2)] * 3)
+    assert known["lamp_rise_k"] == Estimate(
+        *(pytest.approx(4.0 + z * 2.4) for z in (-1.2815516, 0.0, 1.2815516))
+    )
+    assert known["offset_k"] == Estimate(
+        *(pytest.approx(-1.0 + z * 0.9) for z in (-1.2815516, 0.0, 1.2815516))
+    )
+
+
+# The air's offset is learned by night, from six in the evening to eight: then no sun falsifies it.
+@pytest.mark.parametrize(("hour", "learns"), [(17, False), (18, True), (7, True), (8, False)])
+def test_the_offset_is_learned_between_six_in_the_evening_and_eight(hour: int, learns: bool) -> None:
+    belief = WarmthBelief(250.0, PlainCalendar())
+    for step in range(13):
+        began = MONDAY + hour * HOUR + 300 * step
+        belief.feed_stretch(Stretch(began, began + 300, 22.0, 22.0, 22.0, 20.0, None))
+    assert (belief.heat.offset_k > -0.9) is learns

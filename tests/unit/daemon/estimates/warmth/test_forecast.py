@@ -1,0 +1,273 @@
+"""The water of the coming hours: its middle path followed by hand, and what spreads the others."""
+
+import math
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import combinations
+from statistics import NormalDist
+
+import numpy as np
+import pytest
+
+from daemon.estimates.local_hour import LocalHour
+from daemon.estimates.warmth.cup_heat import CupHeat
+from daemon.estimates.warmth.forecast import (
+    FALL_ORDER,
+    HOURS_MOST,
+    NOT_KNOWN,
+    NOW_ORDER,
+    PATHS,
+    PROBE_ORDER,
+    RISE_ORDER,
+    TO_COME,
+    Now,
+    WarmthForecast,
+    by_hour,
+    order,
+)
+from daemon.estimates.warmth.room_pattern import RoomPattern, slot
+
+HOUR, DAY = 3600, 86_400
+MONDAY = 1_800_230_400  # 2027-01-18, midnight UTC
+CUP = CupHeat(1.2, 4.0, 0.0, -1.0, 0.5)
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """UTC, people every day or never, a lamp due between two hours of the day."""
+
+    school: bool = True
+    lamp: tuple[int, int] = (0, 0)
+
+    def local(self, at: int) -> LocalHour:
+        hour = at % DAY // HOUR
+        return LocalHour(hour, self.school, self.lamp[0] <= hour < self.lamp[1])
+
+
+@cache
+def known_room(
+    calendar: Calendar, at: int, around_c: float = 18.0, days: int = 8, last_c: float | None = None
+) -> RoomPattern:
+    """A room that was always as warm, but for its last hours where that is told."""
+    room = RoomPattern()
+    for hour in range(at // HOUR - 24 * days, at // HOUR):
+        seen = last_c if last_c is not None and hour >= at // HOUR - 3 else around_c
+        room.advance(hour, hour % 24)
+        room.observe(slot(calendar, hour * HOUR), seen, 0.01)
+    room.advance(at // HOUR, at // HOUR % 24)
+    return room
+
+
+def now(at: int, **told: object) -> Now:
+    return replace(Now(at, 18.0, 0.0, 18.0, 0.0, 0.0, 0.0, False), **told)  # type: ignore[arg-type]
+
+
+def forecast(
+    at: int,
+    hours: int,
+    calendar: Calendar | None = None,
+    heat: CupHeat = CUP,
+    room: RoomPattern | None = None,
+    **told: object,
+) -> WarmthForecast:
+    calendar = calendar or Calendar()
+    return WarmthForecast(
+        now(at, **told), (room or known_room(calendar, at)).copy(), heat, calendar, at + hours * HOUR
+    )
+
+
+NIGHT = MONDAY + 22 * HOUR
+
+
+def middle(found: WarmthForecast, at: int) -> float:
+    return found.median_and_sd_c(at)[0]
+
+
+def test_a_cup_in_a_steady_room_stays_and_one_that_is_warmer_comes_down_with_its_lag() -> None:
+    assert middle(forecast(NIGHT, 8), NIGHT + 8 * HOUR) == pytest.approx(18.0, abs=0.15)
+    warm = forecast(NIGHT, 8, water_c=26.0)
+    for hours in (1, 2, 4):
+        expected = 18.0 + 8.0 * math.exp(-hours / 1.2)
+        assert middle(warm, NIGHT + hours * HOUR) == pytest.approx(expected, abs=0.15)
+
+
+def test_between_whole_hours_it_goes_straight_and_before_now_it_is_what_it_is() -> None:
+    warm = forecast(NIGHT, 8, water_c=26.0)
+    half = 0.5 * (26.0 + middle(warm, NIGHT + HOUR))
+    assert middle(warm, NIGHT + HOUR // 2) == pytest.approx(half, abs=0.05)
+    assert middle(warm, NIGHT - 999) == 26.0
+    assert middle(warm, NIGHT + 99 * DAY) == middle(warm, NIGHT + 8 * HOUR)
+
+
+def test_a_forecast_from_the_middle_of_an_hour_reaches_the_hours_end_first() -> None:
+    found = forecast(NIGHT + 1800, 3, water_c=26.0)
+    assert middle(found, NIGHT + HOUR) == pytest.approx(18.0 + 8.0 * math.exp(-0.5 / 1.2), abs=0.15)
+
+
+def test_it_goes_as_far_as_it_was_asked_and_no_further_than_eight_days() -> None:
+    found = forecast(NIGHT, 30)
+    assert found.reaches(NIGHT + 30 * HOUR)
+    assert not found.reaches(NIGHT + 31 * HOUR + 1)
+    week = forecast(NIGHT, 30 * 24)
+    assert week.reaches(NIGHT + 99 * DAY)
+    assert middle(week, NIGHT + 190 * HOUR) == middle(week, NIGHT + 99 * DAY)
+
+
+# The lamp lifts by so many K while it is due; it is asked four times an hour.
+def test_a_lamp_that_is_due_warms_the_cup() -> None:
+    calendar = Calendar(lamp=(0, 6))
+    found = forecast(NIGHT, 12, calendar)
+    assert middle(found, NIGHT + 2 * HOUR) == pytest.approx(18.0, abs=0.15)
+    assert middle(found, NIGHT + 4 * HOUR) == pytest.approx(18.0 + 4.0 * (1 - math.exp(-2 / 1.2)), abs=0.2)
+    at_six = 18.0 + 4.0 * (1 - math.exp(-6 / 1.2))
+    assert middle(found, NIGHT + 8 * HOUR) == pytest.approx(at_six, abs=0.2)
+    assert middle(found, NIGHT + 10 * HOUR) == pytest.approx(
+        18.0 + (at_six - 18.0) * math.exp(-2 / 1.2), abs=0.25
+    )
+
+
+# "A lamp that stays dark is taken to stay dark three times in four till people come": 35 of 47 paths.
+def test_a_lamp_that_stayed_dark_stays_so_on_three_paths_of_four_until_people_come() -> None:
+    calendar = Calendar(lamp=(0, 24))
+    dark = forecast(NIGHT, 20, calendar, heat=replace(CUP, rise_k=9.0), dark=True, lit=0.0)
+    row = sorted(dark._row(NIGHT + 6 * HOUR))
+    assert sum(water_c > 22.5 for water_c in row) == 47 - 35
+    mended = sorted(dark._row(NIGHT + 18 * HOUR))
+    assert sum(water_c > 22.5 for water_c in mended) == 47
+    empty = forecast(
+        NIGHT, 20, Calendar(school=False, lamp=(0, 24)), heat=replace(CUP, rise_k=9.0), dark=True
+    )
+    assert sum(water_c > 22.5 for water_c in empty._row(NIGHT + 18 * HOUR)) == 47 - 35
+
+
+def test_how_sure_the_lamps_rise_is_widens_what_its_switching_does() -> None:
+    calendar = Calendar(lamp=(0, 24))
+    unsure = replace(CUP, rise_sd_k=2.0)
+    off = forecast(NIGHT, 8, calendar, heat=unsure, lit=0.0).median_and_sd_c(NIGHT + 8 * HOUR)[1]
+    on = forecast(NIGHT, 8, calendar, heat=unsure, lit=1.0).median_and_sd_c(NIGHT + 8 * HOUR)[1]
+    assert off > on + 0.8
+    assert on == pytest.approx(forecast(NIGHT, 8, calendar, lit=1.0).median_and_sd_c(NIGHT + 8 * HOUR)[1])
+
+
+# Beside what comes: the margin of the water now (nine in ten), and the probe's 0.2 °C in what is told.
+def test_what_is_told_now_is_the_margin_of_the_water_and_the_probes_error() -> None:
+    found = forecast(NIGHT, 4, margin_c=1.5).water_c_at(NIGHT)
+    assert (found.p90 - found.p10) / 2 == pytest.approx(math.hypot(1.5, 0.2 * 1.2816), rel=0.1)
+    assert forecast(NIGHT, 4, margin_c=1.5).median_and_sd_c(NIGHT)[1] == pytest.approx(1.5 / 1.2816, rel=0.1)
+    sure = forecast(NIGHT, 4).water_c_at(NIGHT)
+    assert (sure.p90 - sure.p10) / 2 == pytest.approx(0.2 * 1.2816, rel=0.1)
+
+
+def test_the_coldest_and_the_hottest_are_those_of_each_path() -> None:
+    found = forecast(NIGHT, 12, water_c=24.0)
+    assert found.hottest(NIGHT, NIGHT + 12 * HOUR).p50 == pytest.approx(24.0, abs=0.15)
+    assert found.coldest(NIGHT, NIGHT + 12 * HOUR).p50 < found.water_c_at(NIGHT + 12 * HOUR).p50
+    assert found.coldest(NIGHT + HOUR, NIGHT).p50 == pytest.approx(found.water_c_at(NIGHT + HOUR).p50)
+
+
+def test_further_ahead_is_less_sure() -> None:
+    found = forecast(NIGHT, 60)
+    spreads = [found.median_and_sd_c(NIGHT + hours * HOUR)[1] for hours in (1, 4, 12, 48)]
+    assert spreads == sorted(spreads)
+    assert 0.6 < spreads[-1] < 1.6, "deviations of a day: 0.6 and 1.1 K"
+
+
+# A deviation goes on growing for some three hours as it moves, but not past the pattern.
+def test_a_deviation_goes_on_as_it_moves_for_some_hours() -> None:
+    room = known_room(Calendar(), NIGHT, last_c=17.0)
+    still = forecast(NIGHT, 8, room=room, around_c=17.0)
+    falling = forecast(NIGHT, 8, room=room, around_c=17.0, trend_k_per_h=-0.3)
+    assert middle(falling, NIGHT + 6 * HOUR) < middle(still, NIGHT + 6 * HOUR) - 0.15
+    rising = forecast(NIGHT, 8, room=room, around_c=17.0, trend_k_per_h=1.5)
+    assert middle(still, NIGHT + 6 * HOUR) < middle(rising, NIGHT + 6 * HOUR) < 18.3
+
+
+# Colder than the pattern by more than 1.5 K and falling, it is the heating on most paths, and they fall on.
+@pytest.mark.parametrize(
+    ("slope", "trend", "fails"), [(-0.5, -0.5, True), (-0.04, -0.5, False), (-0.5, 0.2, False)]
+)
+def test_a_room_that_falls_far_below_its_pattern_falls_on(slope: float, trend: float, fails: bool) -> None:
+    room = known_room(Calendar(), NIGHT, last_c=14.0)
+    found = forecast(
+        NIGHT, 12, room=room, water_c=14.5, around_c=14.0, slope_k_per_h=slope, trend_k_per_h=trend
+    )
+    assert (found._failing > 0.5) is fails
+    falls = found._falls(6)
+    gone = 0.6 * 0.5 * 15.0 * (1 - math.exp(-6 / 15)) if slope < -0.1 else None
+    counted = [fall for fall in falls if fall is not None]
+    assert len(counted) == round(found._failing * 47)
+    if fails and gone is not None:
+        assert sum(counted) / len(counted) == pytest.approx(14.0 - gone, abs=0.15)
+        assert middle(found, NIGHT + 12 * HOUR) < 13.0
+    else:
+        assert middle(found, NIGHT + 12 * HOUR) > 14.5
+
+
+def test_a_fall_is_no_slower_and_no_faster_than_rooms_fall() -> None:
+    room = known_room(Calendar(), NIGHT, last_c=14.0)
+    for slope, rate in ((-0.06, 0.1), (-0.5, 0.3), (-9.0, 0.8)):
+        falls = forecast(NIGHT, 2, room=room, around_c=14.0, slope_k_per_h=slope, trend_k_per_h=-0.5)._falls(
+            5
+        )
+        counted = [fall for fall in falls if fall is not None]
+        expected = 14.0 - rate * 15.0 * (1 - math.exp(-5 / 15))
+        assert sum(counted) / len(counted) == pytest.approx(expected, abs=0.4 * rate)
+
+
+# "Where they rise after eleven by more than 0.6 K an hour, it is sun: it goes on for two hours and stays".
+@pytest.mark.parametrize(
+    ("hour", "slope", "sunny"),
+    [(12, 0.7, True), (12, 0.6, False), (10, 2.0, False), (11, 0.7, True), (17, 0.7, True), (18, 2.0, False)],
+)
+def test_an_afternoon_that_rises_fast_is_sun(hour: int, slope: float, sunny: bool) -> None:
+    at = MONDAY + hour * HOUR
+    found = forecast(at, 6, around_c=21.0, slope_k_per_h=slope)
+    assert (found._sun_goes_on(18.0, 14, 1) > 0.0) is sunny
+
+
+def test_the_sun_goes_on_for_two_hours_and_stays_for_five() -> None:
+    at = MONDAY + 12 * HOUR
+    found = forecast(at, 6, around_c=21.0, slope_k_per_h=1.0)
+    added = [found._sun_goes_on(18.0, 14, ahead_h) for ahead_h in range(7)]
+    assert added == pytest.approx([3.0, 3.4, 3.8, 3.8, 3.8, 0.0, 0.0])
+    assert found._sun_goes_on(99.0, 14, 1) == 0.0
+    assert found._sun_goes_on(18.0, 19, 1) < 2.0, "late in the afternoon less of it reaches the window"
+
+
+# The paths, which stand for chance ---
+
+
+@pytest.mark.parametrize("number", [0, 1, 17, 401, 1000])
+def test_an_order_is_the_middles_of_47_equal_shares_of_a_normal(number: int) -> None:
+    middles = [NormalDist().inv_cdf((path + 0.5) / 47) for path in range(47)]
+    assert sorted(order(number)) == pytest.approx(middles)
+
+
+def test_the_orders_that_are_used_together_hardly_correlate() -> None:
+    used = [NOT_KNOWN[0], NOT_KNOWN[0] + 1, TO_COME[0], TO_COME[0] + 1, RISE_ORDER, NOW_ORDER, FALL_ORDER]
+    used.append(PROBE_ORDER)
+    for a, b in combinations(used, 2):
+        assert abs(np.corrcoef(order(a), order(b))[0, 1]) < 0.35, (a, b)
+    many = [abs(np.corrcoef(order(n), order(n + 1))[0, 1]) for n in range(150)]
+    assert float(np.mean(many)) < 0.2
+    assert sum(value > 0.9 for value in many) <= 3
+
+
+# By hand: `own` of the variance is a path's own for all hours, the rest fades with e-folding `fades_h`; so
+# two hours apart by h correlate by own + (1 − own)·e^(−h/fades).
+@pytest.mark.parametrize(("first", "own", "fades_h"), [NOT_KNOWN, TO_COME, (7, 0.0, 5.0)])
+def test_the_paths_of_two_hours_are_as_alike_as_they_are_told_to_be(
+    first: int, own: float, fades_h: float
+) -> None:
+    paths = np.array(by_hour(first, own, fades_h))
+    assert paths.shape == (HOURS_MOST, PATHS) == (192, 47)
+    assert float(np.mean(paths.var(axis=1))) == pytest.approx(1.0, abs=0.15)
+    for apart in (1, 4, 12):
+        alike = [np.corrcoef(paths[hour], paths[hour + apart])[0, 1] for hour in range(HOURS_MOST - apart)]
+        assert float(np.mean(alike)) == pytest.approx(own + (1.0 - own) * np.exp(-apart / fades_h), abs=0.12)
+
+
+def test_two_sets_of_different_orders_hardly_correlate() -> None:
+    one, other = np.array(by_hour(*NOT_KNOWN)), np.array(by_hour(*TO_COME))
+    alike = [np.corrcoef(one[hour], other[hour])[0, 1] for hour in range(HOURS_MOST)]
+    assert abs(float(np.mean(alike))) < 0.3

@@ -1,0 +1,240 @@
+"""What surrounds a cup by hour of day: its slots, its prior, and its filter against numpy's matrices."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from daemon.estimates.local_hour import LocalHour, PlainCalendar
+from daemon.estimates.warmth import room_prior
+from daemon.estimates.warmth.room_pattern import FAST_SD, SLOW_SD, RoomPattern, Slot, slot
+from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
+
+HOUR, DAY = 3600, 86_400
+MONDAY = 1_800_230_400  # 2027-01-18, midnight UTC
+
+
+@dataclass(frozen=True)
+class Week:
+    """UTC; people on these days of the week (Monday is 0)."""
+
+    school: frozenset[int] = frozenset(range(5))
+
+    def local(self, at: int) -> LocalHour:
+        return LocalHour(at % DAY // HOUR, (at - MONDAY) // DAY % 7 in self.school, False)
+
+
+def at(day: int, hour: int) -> int:
+    return MONDAY + day * DAY + hour * HOUR
+
+
+# Slots: "its day begins at five in the morning" ---
+
+
+def test_an_hour_of_a_school_day_has_one_place() -> None:
+    assert slot(Week(), at(1, 12)) == Slot(12, True, ((12, 1.0),))
+    assert slot(Week(), at(1, 5)) == Slot(5, True, ((5, 1.0),))
+
+
+def test_the_night_before_a_school_day_is_still_the_day_before() -> None:
+    assert slot(Week(), at(7, 4)).school_day is False  # Monday, four in the morning
+    assert slot(Week(), at(7, 5)).school_day is True
+    assert slot(Week(), at(5, 4)) == Slot(4, True, ((4, 1.0), (FRIDAY, 1.0)))  # Saturday, before five
+
+
+@pytest.mark.parametrize(("hour", "eve"), [(16, 0.0), (17, 1 / 8), (20, 4 / 8), (23, 7 / 8), (15, 0.0)])
+def test_the_evening_before_days_without_people_grows_unlike_others_by_hours(hour: int, eve: float) -> None:
+    places = dict(slot(Week(), at(4, hour)).places)
+    assert places.get(FRIDAY, 0.0) == pytest.approx(eve)
+    assert dict(slot(Week(), at(3, hour)).places) == {hour: 1.0}
+    assert dict(slot(Week(), at(5, 2)).places)[FRIDAY] == 1.0
+
+
+@pytest.mark.parametrize(("day", "lasting"), [(5, 0.0), (6, 1.0)])
+def test_a_day_without_people_says_how_many_were_before_it(day: int, lasting: float) -> None:
+    expected = Slot(12, False, ((12, 1.0), (DAY_H + 12, 1.0), (LASTING, lasting)))
+    assert slot(Week(), at(day, 12)) == expected
+
+
+def test_days_without_people_are_alike_from_the_third_on() -> None:
+    holidays = Week(frozenset({0}))
+    assert [dict(slot(holidays, at(day, 12)).places)[LASTING] for day in (1, 2, 3, 4, 6)] == [0, 1, 2, 2, 2]
+
+
+def test_utc_without_a_station_has_people_from_monday_to_friday_and_no_lamp() -> None:
+    days = [PlainCalendar().local(at(day, 13)) for day in range(7)]
+    assert [day.school_day for day in days] == [True] * 5 + [False] * 2
+    assert {(day.hour, day.lamp_due) for day in days} == {(13, False)}
+
+
+# The prior ---
+
+
+def test_a_room_begins_as_a_classroom() -> None:
+    mean = room_prior.means()
+    assert set(mean[8:16]) == {20.5}
+    night_ends = mean[5]
+    assert 2.0 <= 20.5 - night_ends <= 5.0
+    assert mean[6] < mean[7] < mean[8], "the heating comes on before people do"
+    assert all(a >= b for a, b in pairwise(mean[15:24])), "it cools from four on"
+    assert mean[16] == 20.5
+    weekend = [mean[hour] + mean[DAY_H + hour] for hour in range(DAY_H)]
+    assert max(weekend) == weekend[15]
+    assert all(0.5 <= hour_c - 17.2 <= 1.5 for hour_c in weekend)
+    assert mean[FRIDAY:] == [0.0] * 4
+
+
+def test_how_unsure_it_is_can_be_a_covariance() -> None:
+    rows = np.array(room_prior.covariance(FAST_SD, SLOW_SD))
+    assert rows.shape == (STATES, STATES)
+    assert np.allclose(rows, rows.T)
+    assert np.linalg.eigvalsh(rows).min() > 0.0
+
+
+# [P] of the module: how warm a room is at all 3 K, how deep its nights 1.6 K, an hour of the night 0.4 of its
+# own and one at the sun's height 2.6, deviations of today 0.6 and 1.1 K.
+def test_how_unsure_it_is_is_what_it_says() -> None:
+    rows = room_prior.covariance(FAST_SD, SLOW_SD)
+    depth = (20.5 - room_prior.school_c(5)) / (20.5 - 17.2)
+    assert rows[5][5] == pytest.approx(3.0**2 + (1.6 * depth) ** 2 + 0.4**2, rel=1e-3)
+    assert rows[14][14] == pytest.approx(3.0**2 + 2.6**2)
+    assert rows[14][2] == pytest.approx(3.0**2 + 2.6 * 0.4 * np.exp(-12 / 3), rel=1e-2)
+    assert rows[13][14] > rows[11][14] > rows[9][14]
+    idle = [room_prior.means()[DAY_H + hour] / (17.2 - 20.5) for hour in (12, 13)]
+    assert rows[DAY_H + 12][DAY_H + 12] == pytest.approx(1.6**2 + (2.0 * idle[0]) ** 2 + 0.5**2)
+    apart = 0.5**2 * np.exp(-1 / 3)
+    assert rows[DAY_H + 12][DAY_H + 13] == pytest.approx(1.6**2 + 2.0**2 * idle[0] * idle[1] + apart)
+    assert rows[23][0] == pytest.approx(
+        3.0**2
+        + 1.6**2 * (20.5 - room_prior.school_c(23)) * (20.5 - room_prior.school_c(0)) / 3.3**2
+        + 0.4**2 * np.exp(-1 / 3),
+        rel=1e-3,
+    )
+    assert [rows[place][place] for place in (FRIDAY, LASTING, FAST, SLOW)] == pytest.approx(
+        [0.9**2, 0.6**2, 0.6**2, 1.1**2]
+    )
+
+
+# The filter ---
+
+
+def factors(place: Slot) -> np.ndarray:
+    row = np.zeros(STATES)
+    for state, factor in (*place.places, (FAST, 1.0), (SLOW, 1.0)):
+        row[state] += factor
+    return row
+
+
+def kalman(
+    mean: np.ndarray, cov: np.ndarray, row: np.ndarray, seen: float, noise: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """One observation by the textbook (Särkkä, *Bayesian Filtering and Smoothing*, 4.3) [M]."""
+    gain = cov @ row / (row @ cov @ row + noise)
+    return mean + gain * (seen - row @ mean), cov - np.outer(gain, row @ cov)
+
+
+@pytest.mark.parametrize("place", [slot(Week(), at(1, 12)), slot(Week(), at(6, 3)), slot(Week(), at(4, 22))])
+@pytest.mark.parametrize("off_k", [0.8, -0.8])
+def test_an_hour_that_was_seen_is_taken_in_as_the_textbook_does(place: Slot, off_k: float) -> None:
+    room = RoomPattern()
+    room.advance(100, place.hour)
+    mean, cov = np.array(room_prior.means()), np.array(room_prior.covariance(FAST_SD, SLOW_SD))
+    seen = float(factors(place) @ mean) + off_k
+    after_mean, after = kalman(mean, cov, factors(place), seen, 0.25)
+    room.observe(place, seen, 0.25)
+    other = slot(Week(), at(2, 10))
+    assert room.expected_c(place, 0) == pytest.approx(float(factors(place) @ after_mean))
+    assert room.expected_c(other, 0) == pytest.approx(float(factors(other) @ after_mean))
+    assert room.pattern_c(other) == pytest.approx(float(after_mean[10]))
+    assert room.deviation_k() == pytest.approx(float(after_mean[FAST] + after_mean[SLOW]))
+    known, new = room.sds_k(other, 0)
+    assert known == pytest.approx(float(np.sqrt(factors(other) @ after @ factors(other))))
+    assert new == 0.0
+
+
+def test_an_hour_that_was_seen_may_be_another_one_tomorrow() -> None:
+    place = slot(Week(), at(1, 14))
+    mean, cov = np.array(room_prior.means()), np.array(room_prior.covariance(FAST_SD, SLOW_SD))
+    room = RoomPattern()
+    room.advance(100, 14)
+    room.observe(place, float(factors(place) @ mean), 0.25)
+    _, after = kalman(mean, cov, factors(place), 0.0, 0.25)
+    drift = 0.012 + 0.08  # K² a day, and the sun's
+    known = room.sds_k(place, 0)[0] ** 2
+    assert known == pytest.approx(float(factors(place) @ after @ factors(place)) + drift)
+
+
+def test_deviations_of_today_fade_in_four_and_in_forty_hours() -> None:
+    place = slot(Week(), at(1, 12))
+    room = RoomPattern()
+    room.advance(100, 12)
+    room.observe(place, room.expected_c(place, 0) + 1.0, 0.01)
+    fast, slow = room._mean[FAST], room._mean[SLOW]
+    later = room.expected_c(place, 6.0) - room.pattern_c(place)
+    assert later == pytest.approx(fast * np.exp(-6 / 4) + slow * np.exp(-6 / 40))
+    twin = room.copy()
+    room.advance(106, 18)
+    assert room.deviation_k() == pytest.approx(later)
+    room.advance(103, 15)
+    assert room.deviation_k() == pytest.approx(later), "an earlier hour changes nothing"
+    assert twin.deviation_k() == pytest.approx(fast + slow)
+
+
+# What is to come of a deviation is a stationary process: var·(1 − e^(−2t/τ)) for each, at first as expected.
+@pytest.mark.parametrize("ahead_h", [1.0, 5.0, 40.0])
+def test_what_is_to_come_grows_to_what_a_day_may_differ(ahead_h: float) -> None:
+    place = slot(Week(), at(1, 12))
+    _, new = RoomPattern().sds_k(place, ahead_h)
+    fast, slow = 0.6**2 * (1 - np.exp(-2 * ahead_h / 4)), 1.1**2 * (1 - np.exp(-2 * ahead_h / 40))
+    assert new == pytest.approx(float(np.sqrt(fast + slow)))
+
+
+def test_time_that_passes_brings_back_what_was_known_of_today() -> None:
+    place = slot(Week(), at(1, 12))
+    room = RoomPattern()
+    room.advance(100, 12)
+    for _ in range(5):
+        room.observe(place, room.expected_c(place, 0), 0.01)
+    sure = room._rows[FAST][FAST]
+    room.advance(102, 14)
+    keep = np.exp(-2 / 4)
+    grown = room.scale(14) * 0.6**2 * (1 - keep**2)
+    assert room._rows[FAST][FAST] == pytest.approx(float(sure * keep**2 + grown))
+
+
+# How restless a room is: misses as large as expected leave the scale at 1, and it is held from 0.15 to 6.
+def test_misses_tell_how_restless_a_room_is_by_day_and_by_night() -> None:
+    room, calm = RoomPattern(), slot(Week(), at(1, 2))
+    for hour in range(200):
+        room.advance(hour, 2)
+        room.observe(calm, room.expected_c(calm, 0), 0.01)
+    assert 0.15 <= room.scale(2) < 0.2
+    assert room.scale(12) == 1.0
+    restless = RoomPattern()
+    for hour in range(200):
+        restless.advance(hour, 12)
+        noon = slot(Week(), at(1, 12))
+        restless.observe(noon, restless.expected_c(noon, 0) + (2.0 if hour % 2 else -2.0), 0.01)
+    assert 2.0 < restless.scale(12) <= 6.0
+    assert restless.scale(2) == 1.0
+
+
+# A boiler that failed is no pattern; an afternoon's sun may come again.
+def test_a_miss_far_too_large_is_put_to_today_and_an_afternoons_excess_to_the_pattern_too() -> None:
+    def after(hour: int, off_k: float) -> tuple[float, float]:
+        room, place = RoomPattern(), slot(Week(), at(1, hour))
+        for step in range(6):
+            room.advance(step * 24, hour)
+            room.observe(place, room.expected_c(place, 0), 0.04)
+        before = room.pattern_c(place)
+        room.observe(place, room.expected_c(place, 0) + off_k, 0.04)
+        return room.pattern_c(place) - before, room.deviation_k()
+
+    pattern, today = after(3, -9.0)
+    assert abs(today) > 4 * abs(pattern)
+    assert today < -6.0
+    pattern, today = after(14, 9.0)
+    assert pattern > today > 0.0
+    pattern, today = after(14, -9.0)
+    assert abs(today) > 2 * abs(pattern)

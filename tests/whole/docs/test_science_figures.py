@@ -1,0 +1,134 @@
+"""Each figure that docs/explanation/science.md tells of the beliefs is the one they work with.
+
+Most are judgements: nothing outside could say that one is wrong, but page and program must not tell two.
+"""
+
+from math import exp, hypot, log, sqrt
+
+import pytest
+
+from daemon.estimates.hatch import grid, hatchable_share, light, lots, observations
+from daemon.estimates.hatch import outlook as hatch_outlook
+from daemon.estimates.quantile import Z90
+from daemon.estimates.timeline import gap, timeline
+from daemon.estimates.warmth import belief as warmth_belief
+from daemon.estimates.warmth import cup_heat, forecast, room_pattern, room_prior
+from daemon.estimates.water import belief, float_level, hourly_loss, level, outlook, pace, rim
+from daemon.estimates.water import grid as water_grid
+from daemon.science import evaporation
+from tests.kit.command_line import ROOT
+
+PAGE = " ".join((ROOT / "docs/explanation/science.md").read_text(encoding="utf-8").split())
+HOUR, DAY = 3600, 86_400
+
+# What the page says, the program's figures, and the same as read from the words.
+SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
+    ("standard deviation of 0.5 in ln k", (evaporation.K_PRIOR_LN_SD,), (0.5,)),
+    ("drifts by 0.04 per √day", (evaporation.K_DRIFT_PER_SQRT_DAY,), (0.04,)),
+    ("evaporation is off by a fifth on its own", (water_grid.WANDER_SD_SHARE,), (1 / 5,)),
+    ("a guess, right to 60 %", (rim.RIM_SD_SHARE,), (0.6,)),
+    ("Student t distribution of 4 degrees of freedom", (level.STUDENT_DF,), (4,)),
+    ("taken as right to 1 mL and 2 %", (belief.RECORDED_SD_ML, belief.RECORDED_SD_SHARE), (1, 0.02)),
+    ("one note in twenty as wrong altogether", (belief.WRONG_RECORD_SHARE,), (1 / 20,)),
+    (
+        "right to 1 g/kg by refractometer and 2 g/kg by hydrometer",
+        (belief.REFRACTOMETER_SD, belief.HYDROMETER_SD),
+        (1, 2),
+    ),
+    (
+        "at the moment it drops, right to 1.3 mm",
+        (round(hypot(evaporation.FILL_ERROR_CM, float_level.PLACE_SD_CM), 2),),
+        (0.13,),
+    ),
+    ("One time in twenty it sticks", (float_level.STUCK_SHARE,), (1 / 20,)),
+    ("once in 60 days", (water_grid.JUMPS_PER_DAY,), (1 / 60,)),
+    (
+        "once in twenty times that somebody has the vessel in hand",
+        (water_grid.JUMPS_PER_HANDLING,),
+        (1 / 20,),
+    ),
+    ("anything around what it was (0.6 in ln k)", (water_grid.JUMP_LN_SD,), (0.6,)),
+    ("half forgotten in 36 hours", (round(hourly_loss.LIKE_TODAY_H * log(2)),), (36,)),
+    (
+        "right to 12 % (25 % with less than a day seen)",
+        (pace.COMING_SD_SHARE, pace.FIRST_DAY_SD_SHARE),
+        (0.12, 0.25),
+    ),
+    ("by 0.3 in ln k for each e-fold", (pace.SHAPE_SD,), (0.3,)),
+    ("A cover leaves about a tenth of the evaporation", (round(belief.COVER_LEAVES, 1),), (0.1,)),
+    (
+        "1 K warmer than the water, but not above 22 °C",
+        (pace.ROOM_OVER_WATER_K, pace.ROOM_MOST_C),
+        (1, 22),
+    ),
+    ("over the brim less than one time in ten", (outlook.MISSED_SHARE,), (1 / 10,)),
+    ("by a power of 0.8 to 1.2", (grid.SLOPES[0], grid.SLOPES[2]), (0.8, 1.2)),
+    ("have not had ten minutes of light since `set`", (light.ENOUGH_S,), (10 * 60,)),
+    ("for the first 12 hours after a `set` with `light=no`", (light.UNLIT_S,), (12 * HOUR,)),
+    ("one or two in a hundred are out", (observations.FIRST_SHARE,), (0.015,)),
+    ("who only poured or fed had half a look", (observations.STANDING_LOOKS,), (1 / 2,)),
+    ("a share judged by eye, right to 0.12", (observations.LOOK_SD,), (0.12,)),
+    (
+        "wrong altogether three times in a hundred",
+        (round(observations.LOOK_WRONG / (observations.LOOK_SD * sqrt(2 * 3.14159)), 2),),
+        (0.03,),
+    ),
+    ("of those that can hatch one time in seven", (round(1 / observations.OF_ALL),), (7,)),
+    ("dispersion 1.862, Crowder 1978", (observations.DISPERSION,), (1.862,)),
+    (
+        "a gram holds 200 to 300 thousand",
+        tuple(round(observations.CYSTS_PER_G * exp(z * observations.CYSTS_LN_SD), -5) for z in (-Z90, Z90)),
+        (200_000, 300_000),
+    ),
+    ("less than 0.2 g is a pinch", (observations.PINCH_BELOW_G,), (0.2,)),
+    (
+        "a pinch, a third to three times what is recorded",
+        (round(exp(Z90 * observations.PINCH_LN_SD), 1),),
+        (3.0,),
+    ),
+    ("A count more than four days after `set`", (observations.COUNTS_TELL_S,), (4 * DAY,)),
+    ("begins as Beta(1, 0.444)", (hatchable_share.PRIOR_B,), (0.444,)),
+    ("takes a third of the way to", (hatchable_share.AGED_PER_YEAR,), (1 / 3,)),
+    ("with 5 % of difference in T50 between two hatches", (grid.WITHIN_LOT_LN_SD,), (0.05,)),
+    ("It lasts 400 days", (lots.REMEMBERED_S,), (400 * DAY,)),
+    ("in five ways that last", (len(warmth_belief.COURSES),), (5,)),
+    ("After four days they come again", (warmth_belief.FORESEEN_H,), (4 * 24,)),
+    (
+        "carried to other temperatures by the pace [P], a quarter more or less",
+        (hatch_outlook.INSTAR_II_MARGIN,),
+        (1 / 4,),
+    ),
+    ("τ starts at 1.2 h for 250 mL", (cup_heat.TAU_H, cup_heat.TAU_ML), (1.2, 250)),
+    ("the lamp's rise starts at 4 ± 2.4 K", (cup_heat.RISE_K, cup_heat.RISE_SD_K), (4, 2.4)),
+    ("the offset against the air at −1 K", (cup_heat.OFFSET_K,), (-1,)),
+    ("learned in the four hours after each step of the lamp", (cup_heat.STEP_S,), (4 * HOUR,)),
+    ("Its day begins at five in the morning", (room_pattern.DAY_BEGINS_H,), (5,)),
+    ("deviations of now that fade in 4 and in 40 hours", (room_pattern.FAST_H, room_pattern.SLOW_H), (4, 40)),
+    ("20.5 °C by day round the cup", (room_prior.DAY_C,), (20.5,)),
+    (
+        "along 47 paths, always the same ones, up to eight days",
+        (forecast.PATHS, forecast.HOURS_MOST),
+        (47, 8 * 24),
+    ),
+    ("rise after eleven by more than 0.6 K an hour", (forecast.SUN_SEEN[0], forecast.SUN_RISES), (11, 0.6)),
+    ("it goes on for two hours and stays for the afternoon", (forecast.SUN_RISES_H,), (2,)),
+    ("differs from day to day by half of itself", (forecast.CLOUDS,), (1 / 2,)),
+    ("stay dark three times in four till people come", (forecast.DARK_SHARE,), (3 / 4,)),
+    ("The probe is right to 0.2 °C", (forecast.PROBE_SD_C,), (0.2,)),
+    ("Over more than half an hour without readings", (timeline.GAP_S,), (HOUR / 2,)),
+    (
+        "of 0.35 °C per √hour, to 1.5 at most",
+        (gap.BY_NEIGHBOUR, gap.BY_NEIGHBOUR_MOST_C),
+        (0.35, 1.5),
+    ),
+    ("which the cup follows as learned, 0.6 and 2.5", (gap.BY_ROOM, gap.BY_ROOM_MOST_C), (0.6, 2.5)),
+    ("1 °C per √hour and 6 at most", (gap.UNKNOWN, gap.UNKNOWN_MOST_C), (1, 6)),
+]
+
+
+@pytest.mark.parametrize(("words", "held", "read"), SAID, ids=[words for words, _, _ in SAID])
+def test_the_page_and_the_program_tell_one_figure(
+    words: str, held: tuple[float, ...], read: tuple[float, ...]
+) -> None:
+    assert words in PAGE
+    assert held == pytest.approx(read)
