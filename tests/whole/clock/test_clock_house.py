@@ -11,6 +11,8 @@ import pytest
 from daemon.timekeeping import Keeper
 from tests.kit.unsure_machine import BEGAN, STATION, Machine
 
+pytestmark = pytest.mark.usefixtures("undrawn")
+
 HOUR_BEATS = 3600 // STATION.sample_every_s
 
 
