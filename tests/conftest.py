@@ -8,12 +8,20 @@ import pytest
 from hypothesis import settings
 
 from tests.kit.bare_machine import bare_machine, untold
+from tests.kit.undrawn import undrawn
 
 # No deadline: nothing may depend on how fast the machine is. Derandomized: a run says the same as the last.
 settings.register_profile("naupliad", deadline=None, derandomize=True, database=None)
 settings.load_profile("naupliad")
 
 _numbers = count()
+
+
+@pytest.fixture(name="undrawn")
+def without_charts() -> Iterator[None]:
+    """Nights are not drawn in this process: see tests/kit/undrawn.py."""
+    with undrawn():
+        yield
 
 
 @pytest.fixture(scope="session")

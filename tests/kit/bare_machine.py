@@ -4,6 +4,7 @@ Else it would look at the machine that the tests run on, and ask whatever daemon
 """
 
 import os
+import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -30,6 +31,9 @@ def untold(shared: Path) -> Iterator[None]:
             patch.delenv(name, raising=False)
         for name in ("CACHE", "CONFIG", "DATA", "STATE"):
             patch.setenv(f"XDG_{name}_HOME", str(shared / name.lower()))
+        if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+            # So a shell has it that runs the tests in the background, and our children would inherit it.
+            signal.signal(signal.SIGINT, signal.default_int_handler)
         if sys.dont_write_bytecode or not os.access(ROOT / "daemon", os.W_OK):
             # Else each of some hundred processes compiles all of our modules anew.
             patch.setenv("PYTHONPYCACHEPREFIX", str(shared / "compiled"))

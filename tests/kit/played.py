@@ -1,4 +1,4 @@
-"""What `rehearse` and `replay` leave behind, as tests look at it."""
+"""What a play leaves behind, as tests look at it."""
 
 import json
 import sqlite3
@@ -11,11 +11,10 @@ from tests.kit.command_line import Said
 
 
 @dataclass(frozen=True)
-class Played:
-    """A folder that a play wrote, and how its command ended."""
+class Left:
+    """A folder that a play wrote."""
 
     folder: Path
-    said: Said
 
     @property
     def summary(self) -> dict[str, Any]:
@@ -26,3 +25,10 @@ class Played:
         """What the store answers."""
         with closing(sqlite3.connect(f"file:{self.folder}/station.db?mode=ro", uri=True)) as connection:
             return connection.execute(query, values).fetchall()
+
+
+@dataclass(frozen=True)
+class Played(Left):
+    """The same, and how the command ended that played it."""
+
+    said: Said

@@ -9,7 +9,6 @@ from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from unittest.mock import patch
 
 from daemon.alarms.conditions import URGENT_C
 from daemon.cli.play import story_play
@@ -17,20 +16,18 @@ from daemon.hours import local_day, next_absence
 from daemon.letter_kinds import PLANNED, UNPLANNED
 from daemon.play.story import Call, Limits, Story, check, first_answer
 from daemon.play.story_event import StoryEvent
-from daemon.play.story_file import read_story
+from daemon.play.story_file import read_story, story_names
 from daemon.play.story_world import StoryWorld
 from daemon.playing import play
+from tests.kit.played import Left
+from tests.kit.undrawn import undrawn
 
-# Played as a whole command, charts and all, by tests/whole/played/test_rehearse.py.
 WEEKENDS = ("long-weekend", "plain-weekend", "warm-window")
+CLOCKS = ("stale-clock", "summer-time", "winter-time")
+TRUST = tuple(name for name in story_names() if name.startswith("trust-"))
 WEEK_S = 7 * 86_400
 # The handbook's budget for a teacher (common practice, no source).
 PLANNED_A_WEEK, UNPLANNED_A_DAY, UNPLANNED_AN_ABSENCE = 3, 1, 2
-# Nothing here looks at a chart, and a chart costs as much time as a day of played time.
-_CHART = bytes.fromhex(
-    "89504e470d0a1a0a0000000d49484452000000010000000108000000003a7e9b55"
-    "0000000a49444154789c6360000000020001e221bc330000000049454e44ae426082"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +48,7 @@ class Telling:
     deeds: tuple[tuple[int, int, str], ...]  # (at, recorded at, deed)
     broken: tuple[str, ...]
     cost_s: float
+    left: Left
 
     def of(self, *kinds: str) -> list[Letter]:
         """The letters of these kinds."""
@@ -112,40 +110,25 @@ class Telling:
         return None if letter is None or call.too_late_at is None else call.too_late_at - letter.at
 
 
-def tell(name: str) -> Telling:
-    """Play a shipped story, or the story of a path."""
+def tell(name: str, kept: Path | None = None) -> Telling:
+    """Play a shipped story, or the story of a path, in this process; its folder is `kept`, or gone."""
     story = read_story(name)
-    world = StoryWorld(story)
-    what = story_play(world)
+    what = story_play(StoryWorld(story))
     began = time.process_time()
     level = logging.getLogger("daemon").level
     logging.getLogger("daemon").setLevel(logging.ERROR)  # a network that a story takes down is no news
     try:
-        with TemporaryDirectory() as folder, _undrawn():
-            play(what, Path(folder) / "out")
-            letters, deeds = _kept(Path(folder) / "out" / "station.db")
+        with TemporaryDirectory() as passing, undrawn():
+            folder = (kept or Path(passing)) / "out"
+            play(what, folder)
+            letters, deeds = _said_and_done(folder / "station.db")
     finally:
         logging.getLogger("daemon").setLevel(level)
-    return Telling(story, letters, deeds, tuple(check(story, letters)), time.process_time() - began)
+    broken = tuple(check(story, letters))
+    return Telling(story, letters, deeds, broken, time.process_time() - began, Left(folder))
 
 
-class _undrawn:  # noqa: N801 - reads as a word after `with`
-    """The child that draws is not started: its chart is one grey point."""
-
-    def __enter__(self) -> None:
-        self._patches = [
-            patch(f"{module}.draw_in_child", lambda _record, path: path.write_bytes(_CHART))
-            for module in ("daemon.letters.post_desk", "daemon.playing")
-        ]
-        for one in self._patches:
-            one.start()
-
-    def __exit__(self, *_error: object) -> None:
-        for one in self._patches:
-            one.stop()
-
-
-def _kept(path: Path) -> tuple[tuple[Letter, ...], tuple[tuple[int, int, str], ...]]:
+def _said_and_done(path: Path) -> tuple[tuple[Letter, ...], tuple[tuple[int, int, str], ...]]:
     with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as connection:
         letters = connection.execute(
             "SELECT sent_at, kind, subject FROM letter WHERE sent_at IS NOT NULL ORDER BY number"

@@ -14,6 +14,8 @@ from daemon.store.broken_file import SetAside
 from daemon.store.mishaps import CardFailure, Overlooked
 from tests.kit.unsure_machine import BEGAN, STATION, Machine
 
+pytestmark = pytest.mark.usefixtures("undrawn")
+
 HOUR_BEATS = 3600 // STATION.sample_every_s
 
 

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.clock_keeper import Keeper
+from tests.kit.undrawn import undrawn
 from tests.kit.unsure_machine import Machine
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -54,7 +55,7 @@ def play(machine: Machine, actions: Sequence[tuple[str, int]]) -> list[tuple[int
 def test_what_is_stored_has_its_true_time_once_the_clock_is_right_and_nothing_is_lost(
     actions: list[tuple[str, int]],
 ) -> None:
-    with TemporaryDirectory() as folder:
+    with TemporaryDirectory() as folder, undrawn():
         machine = Machine(Path(folder))
         machine.run(3)
         known = play(machine, actions)

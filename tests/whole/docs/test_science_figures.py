@@ -13,7 +13,7 @@ from daemon.estimates.quantile import Z90
 from daemon.estimates.timeline import gap, timeline
 from daemon.estimates.warmth import belief as warmth_belief
 from daemon.estimates.warmth import cup_heat, forecast, room_pattern, room_prior
-from daemon.estimates.water import belief, float_level, hourly_loss, level, outlook, pace, rim
+from daemon.estimates.water import belief, float_level, hourly_loss, level, outlook, pace, rim_shelter
 from daemon.estimates.water import grid as water_grid
 from daemon.science import evaporation
 from tests.kit.command_line import ROOT
@@ -26,7 +26,7 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     ("standard deviation of 0.5 in ln k", (evaporation.K_PRIOR_LN_SD,), (0.5,)),
     ("drifts by 0.04 per √day", (evaporation.K_DRIFT_PER_SQRT_DAY,), (0.04,)),
     ("evaporation is off by a fifth on its own", (water_grid.WANDER_SD_SHARE,), (1 / 5,)),
-    ("a guess, right to 60 %", (rim.RIM_SD_SHARE,), (0.6,)),
+    ("a guess, right to 60 %", (rim_shelter.RIM_SD_SHARE,), (0.6,)),
     ("Student t distribution of 4 degrees of freedom", (level.STUDENT_DF,), (4,)),
     ("taken as right to 1 mL and 2 %", (belief.RECORDED_SD_ML, belief.RECORDED_SD_SHARE), (1, 0.02)),
     ("one note in twenty as wrong altogether", (belief.WRONG_RECORD_SHARE,), (1 / 20,)),

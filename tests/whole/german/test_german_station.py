@@ -10,6 +10,7 @@ from tests.kit.command_line import naupliad
 from tests.kit.letter_text import ENGLISH
 from tests.kit.recordings import good, stamp, tape_rows, unix, write_care, write_tape
 from tests.kit.station import PROBES, probe, station_text, vessel
+from tests.kit.undrawn import undrawn
 
 BEGAN = unix("2027-01-14T08:00:00+00:00")  # a Thursday
 
@@ -37,9 +38,10 @@ def state(tmp_path_factory: pytest.TempPathFactory) -> Path:
         f"{stamp(BEGAN + 6000)},becher,stir,,,",
     )
     tape = write_tape(place / "tape.csv", warm + cold)
-    done = naupliad(
-        "replay", tape, "--care", care, "--config", place / "station.toml", "--out", place / "state"
-    )
+    with undrawn():
+        done = naupliad(
+            "replay", tape, "--care", care, "--config", place / "station.toml", "--out", place / "state"
+        )
     assert (done.code, done.err) == (0, "")
     return place / "state"
 

@@ -171,7 +171,9 @@ def test_what_a_running_daemon_does_is_not_loaded_by_who_asks_for_it(
     with a_daemon_that_answers(state):
         modules = loaded(begun(command, place, state, tmp_path), tmp_path)
     within(modules, ASKING_BUDGETS[command])
-    assert not [name for name in modules if name.startswith(("daemon.duties", "daemon.estimates"))]
+    assert not [
+        name for name in modules if name.startswith(("daemon.watching", "daemon.letters", "daemon.estimates"))
+    ]
 
 
 def test_the_daemon_itself_loads_no_more_modules_than_its_budget(tmp_path: Path) -> None:

@@ -31,6 +31,9 @@ from sensors.probe_bench import InlineBench
 from tests.kit.cold_tray import COLD, HOUR, MIDDAY, STATION, TEXT, Water, course
 from tests.kit.command_line import surroundings
 from tests.kit.mail_server import SECRET, Desk, Papers, Start, certify, free_port, mail_servers
+from tests.kit.undrawn import undrawn
+
+pytestmark = pytest.mark.usefixtures("undrawn")
 
 PATIENCE_S = 60.0
 Course = Callable[[int], float]
@@ -267,7 +270,7 @@ def heap(tmp_path_factory: pytest.TempPathFactory, papers: Papers) -> Heap:
     desk, port = Desk(), free_port()
     server = PostServer("localhost", port, "tls", None, "cups@school.example", ("t@school.example",), ())
     carrier = SmtpCarrier(server, SECRET, 20.0, papers.client)
-    with life(tmp_path_factory.mktemp("heap"), {"mail": carrier}, HEAP) as station:
+    with undrawn(), life(tmp_path_factory.mktemp("heap"), {"mail": carrier}, HEAP) as station:
         with mail_servers() as start:
             start(desk, "tls", port, ssl_context=papers.server, auth_require_tls=False)
             station.until(6)

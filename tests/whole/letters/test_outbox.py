@@ -9,6 +9,8 @@ from email import policy
 from email.message import EmailMessage
 from pathlib import Path
 
+import pytest
+
 from daemon.alarms.watch import Watch
 from daemon.app import House
 from daemon.beat import Loop
@@ -24,6 +26,9 @@ from daemon.workers import InlineWorkers
 from sensors.probe_bench import InlineBench
 from tests.kit.cold_tray import COLD, HOUR, MIDDAY, POST, STATION, TEXT, TRAYS, Water, course
 from tests.kit.station import station_text, vessel
+from tests.kit.undrawn import drawn
+
+pytestmark = pytest.mark.usefixtures("undrawn")
 
 
 class Post:
@@ -201,7 +206,8 @@ def test_a_night_whose_trouble_is_over_is_not_called_all_well(tmp_path: Path) ->
 
 def test_the_nights_letter_carries_its_chart(tmp_path: Path) -> None:
     post = Post()
-    live(tmp_path, post, MIDDAY, 8.5, lambda _at: 24.0)
+    with drawn():
+        live(tmp_path, post, MIDDAY, 8.5, lambda _at: 24.0)
     night = next(m for m in post.taken if b"X-Naupliad-Kind: nightly" in m)
     pictures = [p for p in email.message_from_bytes(night).walk() if p.get_content_type() == "image/png"]
     assert [p.get_payload(decode=True) for p in pictures] == [
@@ -212,7 +218,8 @@ def test_the_nights_letter_carries_its_chart(tmp_path: Path) -> None:
 def test_the_nights_letter_goes_without_its_chart_when_that_cannot_be_drawn(tmp_path: Path) -> None:
     (tmp_path / "charts").write_text("a file where the folder should be")
     post = Post()
-    live(tmp_path, post, MIDDAY, 8.5, lambda _at: 24.0)
+    with drawn():
+        live(tmp_path, post, MIDDAY, 8.5, lambda _at: 24.0)
     night = next(m for m in post.taken if b"X-Naupliad-Kind: nightly" in m)
     assert b"image/png" not in night
 

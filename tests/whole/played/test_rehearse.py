@@ -14,41 +14,25 @@ import pytest
 from daemon.play.story_file import read_story
 from daemon.play.story_world import Heard, StoryWorld
 from daemon.play.world.vessel import Outcome, Truth
-from tests.kit.command_line import Said, begin, ended, naupliad, surroundings, until
+from tests.kit.command_line import begin, ended, naupliad, surroundings, until
 from tests.kit.played import Played
+from tests.kit.plays import Plays
 from tests.kit.recordings import unix, write_story
+from tests.kit.rehearsals import AGAIN, TWICE
 from tests.kit.telling import WEEKENDS as STORIES
+from tests.kit.undrawn import drawn
 
-AGAIN = "plain-weekend"
-
-
-@pytest.fixture(scope="module")
-def rehearsed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Played]:
-    """All stories, two processes at a time; one of them twice, the second time with `--json`."""
-    folder = tmp_path_factory.mktemp("weekends")
-    calls: dict[str, tuple[str, ...]] = {name: (name,) for name in STORIES}
-    # No argument is the default story; the folder it chooses itself is the one that is looked into.
-    calls["long-weekend"] = ()
-    calls["again"] = (AGAIN, "--out", "again", "--json")
-    done: dict[str, Said] = {}
-    names = list(calls)
-    for pair in (names[:2], names[2:]):
-        running = {name: begin("rehearse", *calls[name], folder=folder) for name in pair}
-        done |= {name: ended(process) for name, process in running.items()}
-    folders = {name: "again" if name == "again" else f"rehearsal-{name}" for name in names}
-    return {name: Played(folder / folders[name], done[name]) for name in names}
+pytestmark = pytest.mark.usefixtures("undrawn")
 
 
 @pytest.mark.parametrize("name", STORIES)
-def test_a_story_runs_through_and_the_letters_it_calls_for_come(
-    rehearsed: dict[str, Played], name: str
-) -> None:
+def test_a_story_runs_through_and_the_letters_it_calls_for_come(rehearsed: Plays[Played], name: str) -> None:
     said = rehearsed[name].said
     assert (said.code, [line for line in said.faults if line.startswith(name)]) == (0, [])
 
 
 @pytest.mark.parametrize("name", STORIES)
-def test_the_account_names_every_letter_and_every_file(rehearsed: dict[str, Played], name: str) -> None:
+def test_the_account_names_every_letter_and_every_file(rehearsed: Plays[Played], name: str) -> None:
     out, folder = rehearsed[name].said.out, rehearsed[name].folder
     letters = rehearsed[name].summary["letters"]
     assert len(letters) >= 5
@@ -62,24 +46,25 @@ def test_the_account_names_every_letter_and_every_file(rehearsed: dict[str, Play
 
 
 @pytest.mark.parametrize("name", STORIES)
-def test_nothing_moves_on_what_is_no_terminal(rehearsed: dict[str, Played], name: str) -> None:
+def test_nothing_moves_on_what_is_no_terminal(rehearsed: Plays[Played], name: str) -> None:
     said = rehearsed[name].said
     assert not {"\r", "\x1b"} & set(said.out + said.err)
     assert "playing" not in said.err
 
 
 def test_a_report_made_later_has_the_chart_that_was_drawn_that_night(
-    rehearsed: dict[str, Played], tmp_path: Path
+    rehearsed: Plays[Played], tmp_path: Path
 ) -> None:
     played = rehearsed["long-weekend"].folder
-    said = naupliad("report", "2027-01-22", "--state", played, "--out", tmp_path / "report")
+    with drawn():
+        said = naupliad("report", "2027-01-22", "--state", played, "--out", tmp_path / "report")
     assert said.code == 0
     again = (tmp_path / "report" / "charts" / "2027-01-22.png").read_bytes()
     assert again == (played / "charts" / "2027-01-22.png").read_bytes()
 
 
-def test_the_same_story_gives_the_same_bytes_twice(rehearsed: dict[str, Played]) -> None:
-    first, second = rehearsed[AGAIN].folder, rehearsed["again"].folder
+def test_the_same_story_gives_the_same_bytes_twice(rehearsed: Plays[Played]) -> None:
+    first, second = rehearsed[TWICE].folder, rehearsed[AGAIN].folder
     names = sorted(
         path.relative_to(first) for path in first.rglob("*") if path.suffix in {".eml", ".png", ".json"}
     )
@@ -88,11 +73,11 @@ def test_the_same_story_gives_the_same_bytes_twice(rehearsed: dict[str, Played])
         assert (first / name).read_bytes() == (second / name).read_bytes(), name
     for table in ("reading", "estimate", "deed", "alarm", "letter", "outage"):
         query = f"SELECT * FROM {table}"
-        assert rehearsed[AGAIN].rows(query) == rehearsed["again"].rows(query)
+        assert rehearsed[TWICE].rows(query) == rehearsed[AGAIN].rows(query)
 
 
-def test_with_json_the_summary_is_all_that_is_said(rehearsed: dict[str, Played]) -> None:
-    assert json.loads(rehearsed["again"].said.out) == rehearsed["again"].summary
+def test_with_json_the_summary_is_all_that_is_said(rehearsed: Plays[Played]) -> None:
+    assert json.loads(rehearsed[AGAIN].said.out) == rehearsed[AGAIN].summary
 
 
 def test_another_seed_gives_another_weekend(tmp_path: Path) -> None:
@@ -151,7 +136,8 @@ def heard_by(played: Played, vessel: str, deeds: list[tuple[Any, ...]]) -> list[
 
 
 @pytest.fixture(scope="module")
-def truths(rehearsed: dict[str, Played]) -> dict[str, Truths]:
+def truths(rehearsed: Plays[Played]) -> dict[str, Truths]:
+    rehearsed.all(STORIES)
     return {name: true_world(rehearsed[name], name) for name in STORIES}
 
 
@@ -162,9 +148,7 @@ def truths(rehearsed: dict[str, Played]) -> dict[str, Truths]:
 AT_LEAST = 0.6
 
 
-def held_in_all(
-    quantity: str, rehearsed: dict[str, Played], true: Callable[[str, int], float | None]
-) -> float:
+def held_in_all(quantity: str, rehearsed: Plays[Played], true: Callable[[str, int], float | None]) -> float:
     """The share of hourly ranges, over all stories, that held what `true` says of (story, time)."""
     held: dict[str, list[bool]] = {name: [] for name in STORIES}
     query = "SELECT at, p10, p90 FROM estimate WHERE quantity = ? AND at % 3600 = 0 ORDER BY at"
@@ -178,14 +162,12 @@ def held_in_all(
     return sum(every) / len(every)
 
 
-def test_the_true_loss_lies_in_what_was_believed(
-    rehearsed: dict[str, Played], truths: dict[str, Truths]
-) -> None:
+def test_the_true_loss_lies_in_what_was_believed(rehearsed: Plays[Played], truths: dict[str, Truths]) -> None:
     assert held_in_all("loss_ml", rehearsed, lambda name, at: truths[name].at(at).loss_ml) >= AT_LEAST
 
 
 def test_the_true_salinity_lies_in_what_was_believed(
-    rehearsed: dict[str, Played], truths: dict[str, Truths]
+    rehearsed: Plays[Played], truths: dict[str, Truths]
 ) -> None:
     share = held_in_all(
         "salinity_g_per_kg", rehearsed, lambda name, at: truths[name].at(at).salinity_g_per_kg
@@ -194,7 +176,7 @@ def test_the_true_salinity_lies_in_what_was_believed(
 
 
 def test_the_hatch_lies_in_what_was_believed_of_it_before_it_came(
-    rehearsed: dict[str, Played], truths: dict[str, Truths]
+    rehearsed: Plays[Played], truths: dict[str, Truths]
 ) -> None:
     # Three batches are three draws, whatever the hours: the three times of a hatch are held to it together.
     shares = []
@@ -209,7 +191,7 @@ def test_the_hatch_lies_in_what_was_believed_of_it_before_it_came(
 
 
 def test_the_coldest_water_of_the_next_16_hours_lies_in_what_was_believed(
-    rehearsed: dict[str, Played], truths: dict[str, Truths]
+    rehearsed: Plays[Played], truths: dict[str, Truths]
 ) -> None:
     def true(name: str, at: int) -> float | None:
         if at + 16 * 3600 > read_story(name).ends:
@@ -220,7 +202,7 @@ def test_the_coldest_water_of_the_next_16_hours_lies_in_what_was_believed(
 
 
 def test_in_the_default_story_the_half_hatched_lay_in_the_range_of_every_hour_before_it(
-    rehearsed: dict[str, Played], truths: dict[str, Truths]
+    rehearsed: Plays[Played], truths: dict[str, Truths]
 ) -> None:
     came = truths["long-weekend"].outcome.hatch_t50
     assert came is not None
@@ -231,7 +213,7 @@ def test_in_the_default_story_the_half_hatched_lay_in_the_range_of_every_hour_be
 
 
 def test_the_cold_letter_comes_while_the_cups_are_truly_cold(
-    rehearsed: dict[str, Played], truths: dict[str, Truths]
+    rehearsed: Plays[Played], truths: dict[str, Truths]
 ) -> None:
     (letter,) = (row for row in rehearsed["long-weekend"].summary["letters"] if row["kind"] == "cold")
     limit_c = read_story("long-weekend").station.vessels[0].cold_c
@@ -360,9 +342,14 @@ def test_a_folder_that_cannot_be_made_is_refused_at_once(tmp_path: Path, place: 
 def test_a_run_that_is_broken_off_leaves_nothing_half_written(
     tmp_path: Path, earlier_run: Path, replacing: bool
 ) -> None:
+    # Two months: it is not over before this process, on a busy machine, comes to break it off.
+    story = write_story(tmp_path / "endless.toml")
+    story.write_text(
+        story.read_text(encoding="utf-8").replace("ends = 2027-03-11", "ends = 2027-05-09"), "utf-8"
+    )
     before = files(tmp_path)
     out = earlier_run if replacing else tmp_path / "new"
-    process = begin("rehearse", "--out", out, "--replace", folder=tmp_path)
+    process = begin("rehearse", story, "--out", out, "--replace", folder=tmp_path)
     # Python ends by the signal itself, not by our code, where it comes in the midst of an import.
     until(
         "readings are being written",

@@ -1,9 +1,5 @@
-"""Every shipped story keeps its promises, within the budget, and the page about them says what happens now.
+"""Every shipped story keeps its promises within the budget, and the page about them tells what happens."""
 
-The weekends and those about trust are played by test_rehearse.py and test_trust_stories.py.
-"""
-
-from concurrent.futures import ProcessPoolExecutor
 from datetime import datetime
 
 import pytest
@@ -13,38 +9,39 @@ from daemon.care.plausibility import questions
 from daemon.play.story_file import read_story, story_names
 from tests.bench.stories import row
 from tests.kit.checkout import DOCS
-from tests.kit.telling import WEEKENDS, Telling, over_budget, tell
+from tests.kit.plays import Plays
+from tests.kit.telling import TRUST, WEEKENDS, Telling, over_budget
 
-NAMES = tuple(n for n in story_names() if n not in WEEKENDS and not n.startswith("trust-"))
+
+def _lasts_s(name: str) -> int:
+    story = read_story(name)
+    return story.ends - story.begins
+
+
+# The weekends and those about trust have files of their own. Long ones first: none is left for the end.
+NAMES = sorted((n for n in story_names() if n not in {*WEEKENDS, *TRUST}), key=_lasts_s, reverse=True)
+# A month takes as long as ten others; the shorter ones hold the same, and half-term nine days of it.
+CASES = [pytest.param(n, marks=pytest.mark.long) if n == "thirty-days" else n for n in NAMES]
 PAGE = DOCS / "explanation" / "stories.md"
-# What the whole suite may cost where it is run for each change.
 
 
-@pytest.fixture(scope="module")
-def told() -> dict[str, Telling]:
-    """All of them, two at a time, the long ones first."""
-    names = sorted(NAMES, key=lambda name: read_story(name).begins - read_story(name).ends)
-    with ProcessPoolExecutor(2) as pool:
-        return dict(zip(names, pool.map(tell, names), strict=True))
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_a_story_keeps_its_promises(told: dict[str, Telling], name: str) -> None:
+@pytest.mark.parametrize("name", CASES)
+def test_a_story_keeps_its_promises(told: Plays[Telling], name: str) -> None:
     assert told[name].broken == ()
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_nobody_is_told_what_the_story_does_not_ask_for(told: dict[str, Telling], name: str) -> None:
+@pytest.mark.parametrize("name", CASES)
+def test_nobody_is_told_what_the_story_does_not_ask_for(told: Plays[Telling], name: str) -> None:
     assert [letter.subject for letter in told[name].false] == []
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_a_story_stays_within_the_budget(told: dict[str, Telling], name: str) -> None:
+@pytest.mark.parametrize("name", CASES)
+def test_a_story_stays_within_the_budget(told: Plays[Telling], name: str) -> None:
     assert over_budget(told[name]) == []
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_the_page_says_what_happens_now(told: dict[str, Telling], name: str) -> None:
+@pytest.mark.parametrize("name", CASES)
+def test_the_page_says_what_happens_now(told: Plays[Telling], name: str) -> None:
     assert row(told[name]) in PAGE.read_text(encoding="utf-8").splitlines()
 
 
@@ -62,19 +59,20 @@ def test_every_story_promises_something_and_limits_its_letters() -> None:
         assert story.limits.unplanned_at_most is not None, name
 
 
-def test_thirty_plain_days_bring_no_more_than_three_planned_letters_a_week(told: dict[str, Telling]) -> None:
+@pytest.mark.long
+def test_thirty_plain_days_bring_no_more_than_three_planned_letters_a_week(told: Plays[Telling]) -> None:
     month = told["thirty-days"]
     assert month.unplanned == []
     assert len(month.planned) / month.weeks <= 3.0
     assert len(month.of("nightly")) == 30
 
 
-def test_all_cups_that_grow_cold_share_a_letter(told: dict[str, Telling]) -> None:
+def test_all_cups_that_grow_cold_share_a_letter(told: Plays[Telling]) -> None:
     (letter,) = told["all-cold"].of("cold")
     assert "2 vessels" in letter.subject
 
 
-def test_a_wrong_day_is_asked_about_when_it_is_told(told: dict[str, Telling]) -> None:
+def test_a_wrong_day_is_asked_about_when_it_is_told(told: Plays[Telling]) -> None:
     story = told["wrong-start"]
     (at, recorded_at) = next((a, r) for a, r, deed in story.deeds if deed == "set")
     entry = Deed(at, "tray", "set", 0.05)
@@ -82,14 +80,14 @@ def test_a_wrong_day_is_asked_about_when_it_is_told(told: dict[str, Telling]) ->
     assert question.endswith("24 hours ago. Is the day right?")
 
 
-def test_the_heat_is_foreseen_before_it_is_measured(told: dict[str, Telling]) -> None:
+def test_the_heat_is_foreseen_before_it_is_measured(told: Plays[Telling]) -> None:
     first, second = told["sunny-window"].of("hot")
     assert first.subject.startswith("Hot today")
     assert second.subject.startswith("Hot: 33")
     assert second.at - first.at > 3600
 
 
-def test_nobody_is_told_anything_over_half_term_but_what_comes_every_night(told: dict[str, Telling]) -> None:
+def test_nobody_is_told_anything_over_half_term_but_what_comes_every_night(told: Plays[Telling]) -> None:
     story = told["half-term"]
     zone = story.story.station.timezone
     left, back = (

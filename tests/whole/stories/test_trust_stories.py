@@ -1,25 +1,20 @@
 """Told stories with the truth known, through the real daemon, and long plain days through the judge alone."""
 
-import sqlite3
 from concurrent.futures import ProcessPoolExecutor
-from contextlib import closing
 from dataclasses import replace
-from pathlib import Path
-from typing import Any
 
 import pytest
 
 from daemon.play.story_event import StoryEvent
-from daemon.play.story_file import read_story, story_names
+from daemon.play.story_file import read_story
 from daemon.play.story_world import StoryWorld
 from daemon.watching.trust_desk import trust_of
 from sensors.reading import Quality, Reading
 from sensors.trust.judge import revised
-from tests.kit.command_line import Said, begin, ended
+from tests.kit.plays import Plays
 from tests.kit.recordings import unix
+from tests.kit.telling import TRUST, WEEKENDS, Telling
 
-STORIES = tuple(name for name in story_names() if name.startswith("trust-"))
-SHIPPED = ("long-weekend", "plain-weekend", "warm-window")
 PROBE = "tray-water"
 FALLS = {
     "trust-night": "2027-02-03T22:00:00+00:00",
@@ -31,76 +26,50 @@ DAY_S = 86_400
 PLAIN_DAYS = 10
 
 
-@pytest.fixture(scope="module")
-def played(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[Said, Path]]:
-    """All stories, two processes at a time."""
-    folder, done = tmp_path_factory.mktemp("trust"), dict[str, tuple[Said, Path]]()
-    for place in range(0, len(STORIES), 2):
-        pair = STORIES[place : place + 2]
-        running = {name: begin("rehearse", name, folder=folder) for name in pair}
-        done |= {name: (ended(process), folder / f"rehearsal-{name}") for name, process in running.items()}
-    return done
-
-
-def rows(folder: Path, query: str, *values: object) -> list[tuple[Any, ...]]:
-    with closing(sqlite3.connect(f"file:{folder}/station.db?mode=ro", uri=True)) as connection:
-        return connection.execute(query, values).fetchall()
-
-
 def test_the_stories_tell_night_day_sun_faults_and_what_only_looks_so() -> None:
-    assert set(STORIES) == {*FALLS, "trust-faults", "trust-plain"}
+    assert set(TRUST) == {*FALLS, "trust-faults", "trust-plain"}
 
 
-@pytest.mark.parametrize("name", STORIES)
+@pytest.mark.parametrize("name", TRUST)
 def test_the_letters_that_a_story_calls_for_come_and_no_cold_or_hot_one(
-    played: dict[str, tuple[Said, Path]], name: str
+    told: Plays[Telling], name: str
 ) -> None:
-    said, folder = played[name]
-    assert (said.code, said.err.count("must be")) == (0, 0), said.err
-    assert rows(folder, "SELECT * FROM letter WHERE kind IN ('cold', 'hot')") == []
+    assert told[name].broken == ()
+    assert told[name].left.rows("SELECT * FROM letter WHERE kind IN ('cold', 'hot')") == []
 
 
 @pytest.mark.parametrize("name", FALLS)
 def test_no_reading_of_a_probe_out_of_the_water_is_good_once_it_is_known(
-    played: dict[str, tuple[Said, Path]], name: str
+    told: Plays[Telling], name: str
 ) -> None:
-    fell, folder = unix(FALLS[name]), played[name][1]
+    fell, rows = unix(FALLS[name]), told[name].left.rows
     back = next(event.at for event in read_story(name).events if event.do == "probe-back")
     between = "probe = ? AND at BETWEEN ? AND ?"
-    good = rows(
-        folder, f"SELECT at FROM reading WHERE quality = 'good' AND {between}", PROBE, fell + 900, back
-    )
+    good = rows(f"SELECT at FROM reading WHERE quality = 'good' AND {between}", PROBE, fell + 900, back)
     assert good == []
-    kinds = {
-        q for (q,) in rows(folder, f"SELECT DISTINCT quality FROM reading WHERE {between}", PROBE, fell, back)
-    }
+    kinds = {q for (q,) in rows(f"SELECT DISTINCT quality FROM reading WHERE {between}", PROBE, fell, back)}
     assert kinds <= {"good", "in-air"}
-    again = rows(
-        folder, "SELECT at FROM reading WHERE quality = 'good' AND probe = ? AND at > ?", PROBE, back
-    )
+    again = rows("SELECT at FROM reading WHERE quality = 'good' AND probe = ? AND at > ?", PROBE, back)
     assert again
 
 
 @pytest.mark.parametrize("name", FALLS)
-def test_a_distrusted_reading_keeps_the_value_that_was_read(
-    played: dict[str, tuple[Said, Path]], name: str
-) -> None:
-    found = rows(played[name][1], "SELECT value FROM reading WHERE quality = 'in-air'")
+def test_a_distrusted_reading_keeps_the_value_that_was_read(told: Plays[Telling], name: str) -> None:
+    found = told[name].left.rows("SELECT value FROM reading WHERE quality = 'in-air'")
     assert len(found) > 60
     assert all(value is not None for (value,) in found)
 
 
-def test_a_stuck_and_an_unplugged_probe_have_their_own_quality(played: dict[str, tuple[Said, Path]]) -> None:
-    folder = played["trust-faults"][1]
-    found = rows(folder, "SELECT quality, count(*) FROM reading WHERE probe = ? GROUP BY quality", PROBE)
-    told = dict(found)
-    assert told["absent"] == 60
-    assert told["stuck"] > 600
-    assert set(told) == {"good", "absent", "stuck"}
+def test_a_stuck_and_an_unplugged_probe_have_their_own_quality(told: Plays[Telling]) -> None:
+    counted = "SELECT quality, count(*) FROM reading WHERE probe = ? GROUP BY quality"
+    counts = dict(told["trust-faults"].left.rows(counted, PROBE))
+    assert counts["absent"] == 60
+    assert counts["stuck"] > 600
+    assert set(counts) == {"good", "absent", "stuck"}
 
 
-def test_what_only_looks_suspicious_leaves_no_trace(played: dict[str, tuple[Said, Path]]) -> None:
-    assert rows(played["trust-plain"][1], "SELECT * FROM reading WHERE quality <> 'good'") == []
+def test_what_only_looks_suspicious_leaves_no_trace(told: Plays[Telling]) -> None:
+    assert told["trust-plain"].left.rows("SELECT * FROM reading WHERE quality <> 'good'") == []
 
 
 def judged(name: str, seed: int, days: int | None) -> list[Reading]:
@@ -151,9 +120,9 @@ def test_nothing_is_distrusted_in_thirty_plain_days_of_three_stations_nor_in_the
     # Ten days of each station, each with a seed of its own, and the three stories: thinned from 30 days of
     # three seeds of each station, which were played once by hand.
     cases: list[tuple[str, int, int | None]] = [
-        (name, seed, PLAIN_DAYS) for seed, name in enumerate(SHIPPED, start=1)
+        (name, seed, PLAIN_DAYS) for seed, name in enumerate(WEEKENDS, start=1)
     ]
-    cases += [(name, read_story(name).seed, None) for name in SHIPPED]
+    cases += [(name, read_story(name).seed, None) for name in WEEKENDS]
     with ProcessPoolExecutor(2) as pool:
         found = list(pool.map(judged, *zip(*cases, strict=True)))
     assert dict(zip(cases, found, strict=True)) == {case: [] for case in cases}

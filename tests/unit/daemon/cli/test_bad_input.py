@@ -8,6 +8,9 @@ import pytest
 from tests.kit.command_line import Said, naupliad
 from tests.kit.recordings import good, stamp, tape_rows, unix, write_care, write_tape
 from tests.kit.station import station_text
+from tests.kit.undrawn import undrawn
+
+pytestmark = pytest.mark.usefixtures("undrawn")
 
 BEGAN = unix("2027-01-14T08:00:00+00:00")
 HEADER = "time,probe,value,fault\n"
@@ -256,7 +259,8 @@ def played(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder that a play has written."""
     place = tmp_path_factory.mktemp("played")
     furnish(place)
-    assert replay(place).code == 0
+    with undrawn():
+        assert replay(place).code == 0
     return place / "out"
 
 

@@ -12,6 +12,7 @@ from daemon.errors import InputError
 from tests.kit.command_line import naupliad
 from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
 from tests.kit.station import station, station_text
+from tests.kit.undrawn import undrawn
 
 LISBON = ZoneInfo("Europe/Lisbon")
 STATION = station()
@@ -53,16 +54,9 @@ def state(tmp_path_factory: pytest.TempPathFactory) -> Path:
     write_tape(folder / "tape.csv", tape_rows(began, 180, good(17.0)))
     write_care(folder / "care.csv", "2027-01-15T05:05:00+00:00,cup,set,0.05,g,salt_g_per_l=25")
     (folder / "station.toml").write_text(station_text(), encoding="utf-8")
-    played = naupliad(
-        "replay",
-        folder / "tape.csv",
-        "--care",
-        folder / "care.csv",
-        "--config",
-        folder / "station.toml",
-        "--out",
-        folder / "out",
-    )
+    files = (folder / "tape.csv", "--care", folder / "care.csv", "--config", folder / "station.toml")
+    with undrawn():
+        played = naupliad("replay", *files, "--out", folder / "out")
     assert played.code == 0, played.err
     return folder / "out"
 

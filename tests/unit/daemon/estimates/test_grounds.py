@@ -18,6 +18,8 @@ from tests.kit.command_line import naupliad
 from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
 from tests.kit.station import station, station_text
 
+pytestmark = pytest.mark.usefixtures("undrawn")
+
 CUP = station().vessels[0]
 BEGAN = 1_800_000_000
 HOUR = 3600

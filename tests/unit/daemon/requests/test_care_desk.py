@@ -20,6 +20,8 @@ from tests.kit.command_line import naupliad
 from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
 from tests.kit.station import station, station_text
 
+pytestmark = pytest.mark.usefixtures("undrawn")
+
 STATION = station()
 NOON = unix("2027-01-13T12:00:00+00:00")  # a Wednesday
 HOUR, DAY = 3600, 86_400

@@ -21,6 +21,8 @@ from tests.kit.running_daemon import OFTEN_S, Running, rehearsing, running, serv
 from tests.kit.station import station_text
 from tests.kit.unsure_machine import STATION, Machine
 
+pytestmark = pytest.mark.usefixtures("undrawn")
+
 BROKEN = "[station]\nname = "
 DAY_S = 86_400
 

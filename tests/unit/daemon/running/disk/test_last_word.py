@@ -33,6 +33,8 @@ from tests.kit.running_daemon import OFTEN_S, care, rehearsing, served
 from tests.kit.station import post, station
 from tests.kit.unsure_machine import BEGAN, Machine
 
+pytestmark = pytest.mark.usefixtures("undrawn")
+
 DAY_S = 24 * 3600
 READ = [LastRead("cup", 1, 24.5, datetime.fromisoformat("2027-01-15T12:40:00+00:00"))]
 
