@@ -5,7 +5,7 @@ import sqlite3
 # A deed whose time lies within this of when it was recorded was recorded as done "now".
 _NOW_S = 60
 # Columns that hold when something was written or happened, by the station's clock.
-_MOMENTS = (
+MOMENTS = (
     ("alarm", "at"),
     ("alarm", "since"),
     ("letter", "at"),
@@ -23,6 +23,7 @@ _MOMENTS = (
     ("shelf", "at"),
     ("shelf", "lifted_at"),
     ("deed", "withdrawn_at"),
+    ("station_file", "at"),
 )
 
 
@@ -55,7 +56,7 @@ def correct_times(connection: sqlite3.Connection, began: int, ended: int, step_s
     connection.execute(
         "UPDATE delivery SET due_at = due_at + ? WHERE due_at >= ? AND due_at < ?", (step_s, *span)
     )
-    for table, column in _MOMENTS:
+    for table, column in MOMENTS:
         connection.execute(
             f"UPDATE {table} SET {column} = {column} + ? WHERE {column} >= ? AND {column} < ?",
             (step_s, *span),
