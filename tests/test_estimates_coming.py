@@ -212,3 +212,20 @@ def test_the_sun_goes_on_for_two_hours_and_stays_for_five() -> None:
     assert added == pytest.approx([3.0, 3.4, 3.8, 3.8, 3.8, 0.0, 0.0])
     assert found._sun_goes_on(99.0, 14, 1) == 0.0
     assert found._sun_goes_on(18.0, 19, 1) < 2.0, "late in the afternoon less of it reaches the window"
+
+
+# "Differs from day to day by half of itself": an afternoon 5 K above its morning and evening, some hours on.
+def test_an_afternoons_sun_is_unsure_some_hours_ahead_and_not_at_once() -> None:
+    calendar, room = Calendar(), RoomDay()
+    for hour in range(MONDAY // HOUR - 24 * 8, MONDAY // HOUR + 12):
+        room.advance(hour, hour % 24)
+        room.observe(slot(calendar, hour * HOUR), 23.0 if 11 <= hour % 24 <= 17 else 18.0, 0.01)
+    noon = MONDAY + 12 * HOUR
+    room.advance(noon // HOUR, 12)
+    assert room.bump_k(14) == pytest.approx(5.0, abs=0.3)
+    found = coming(noon, 30, room=room, water_c=23.0, around_c=23.0)
+    at_once, tomorrow = found.coming_c(noon + HOUR)[1], found.coming_c(noon + 26 * HOUR)[1]
+    assert at_once < 0.7
+    assert tomorrow > 2.0
+    calm = coming(noon, 30, water_c=18.0).coming_c(noon + 26 * HOUR)[1]
+    assert tomorrow > calm + 1.0
