@@ -121,3 +121,14 @@ def test_one_cup_gives_no_interval() -> None:
 def test_a_cup_that_cannot_be_is_refused(sample: list[tuple[int, int]]) -> None:
     with pytest.raises(OutOfRange, match="in a cup"):
         share_over_cups(sample)
+
+
+def test_cups_in_which_none_or_all_hatched_differ_by_nothing() -> None:
+    assert dispersion([[(0, 9), (0, 12)]]) == dispersion([[(9, 9), (12, 12)]]) == 0.0
+    assert deviance([[(0, 9), (0, 12)]]) == (0.0, 1)
+
+
+def test_one_cup_a_treatment_tells_nothing_of_how_cups_differ() -> None:
+    for measure in (dispersion, deviance):
+        with pytest.raises(OutOfRange, match="cups beyond one a treatment"):
+            measure([[(3, 9)], [(4, 9)]])

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from daemon.science.significance import fisher_exact_p, kruskal_wallis
+from daemon.science.significance import RankTest, fisher_exact_p, kruskal_wallis
 from daemon.science.valid_range import OutOfRange
 
 small = st.integers(0, 40)
@@ -131,3 +131,7 @@ def test_too_many_dealings_leave_chi_squared_alone() -> None:
 def test_what_cannot_be_compared_is_refused(asked: Callable[[], object]) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         asked()
+
+
+def test_cups_that_are_all_alike_differ_in_nothing() -> None:
+    assert kruskal_wallis([[3.0, 3.0], [3.0], [3.0, 3.0]]) == RankTest(0.0, 1.0, 1.0)

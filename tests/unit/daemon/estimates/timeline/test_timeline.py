@@ -232,3 +232,13 @@ def test_a_deed_of_the_future_waits_and_time_before_it_is_told_first() -> None:
     assert [type(event) for event in out] == [Stretch, Deed]
     assert stretches(out)[0].ended == START + 30
     assert not timeline.deeds_wait
+
+
+def test_while_the_water_is_read_every_sample_of_the_room_counts() -> None:
+    timeline = Timeline(60)
+    timeline.feed_reading(START, "water_c", 20.0)
+    for after, room_c in ((0, 20.0), (300, 20.0), (600, 26.0), (900, 20.0)):
+        timeline.feed_reading(START + after, "room_c", room_c)
+    timeline.feed_reading(START + 1500, "water_c", 20.0)
+    told = {s.began - START: s.room_c for s in stretches(timeline.ahead(START + 1500))}
+    assert told[300] == told[600] == 23.0
