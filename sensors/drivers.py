@@ -26,7 +26,7 @@ TEMPERATURES = frozenset({Measure.WATER_C, Measure.ROOM_C})
 
 
 @dataclass(frozen=True, slots=True)
-class Key:
+class DriverKey:
     """One key of a driver: what it allows, in words and as a test."""
 
     name: str
@@ -40,7 +40,7 @@ class Driver:
     """What a driver can measure, and its keys."""
 
     measures: frozenset[Measure]
-    keys: tuple[Key, ...]
+    keys: tuple[DriverKey, ...]
 
 
 def _whole(low: int, high: int) -> Callable[[object], bool]:
@@ -57,46 +57,52 @@ def _text(pattern: str) -> Callable[[object], bool]:
     return lambda found: isinstance(found, str) and re.fullmatch(pattern, found) is not None
 
 
-_PIN = Key("pin", "a BCM pin number, 0 to 27", _whole(0, 27), required=True)
-_OFFSET = Key("offset_c", "a number from -10 to 10", _number(-10, 10))
-_LAMP = tuple(Key(name, "a number from 0 to 1", _number(0, 1)) for name in ("dark", "lit"))
-_DEVICE = Key("device", "a device's name or number, as in its folder", _text(r"[\w:.,@-]+"), required=True)
+_PIN = DriverKey("pin", "a BCM pin number, 0 to 27", _whole(0, 27), required=True)
+_OFFSET = DriverKey("offset_c", "a number from -10 to 10", _number(-10, 10))
+_LAMP = tuple(DriverKey(name, "a number from 0 to 1", _number(0, 1)) for name in ("dark", "lit"))
+_DEVICE = DriverKey(
+    "device", "a device's name or number, as in its folder", _text(r"[\w:.,@-]+"), required=True
+)
 
 DRIVERS: dict[str, Driver] = {
     "ds18b20": Driver(
         TEMPERATURES,
         (
-            Key("address", "28- and twelve hex digits", _text("28-[0-9a-f]{12}"), required=True),
+            DriverKey("address", "28- and twelve hex digits", _text("28-[0-9a-f]{12}"), required=True),
             _OFFSET,
         ),
     ),
     "mcp3008": Driver(
         frozenset({Measure.LIGHT_FRACTION}),
         (
-            Key("channel", "0 to 7", _whole(0, 7), required=True),
-            Key("device", "0 (CE0) or 1 (CE1)", _whole(0, 1)),
+            DriverKey("channel", "0 to 7", _whole(0, 7), required=True),
+            DriverKey("device", "0 (CE0) or 1 (CE1)", _whole(0, 1)),
             *_LAMP,
         ),
     ),
     "photocell": Driver(
         frozenset({Measure.LIGHT_FRACTION}),
-        (_PIN, Key("charge_s", "a number from 0.001 to 1", _number(0.001, 1.0)), *_LAMP),
+        (_PIN, DriverKey("charge_s", "a number from 0.001 to 1", _number(0.001, 1.0)), *_LAMP),
     ),
     "iio": Driver(
         TEMPERATURES | {Measure.LIGHT_LUX, Measure.ROOM_RH_PCT},
         (
             _DEVICE,
-            Key("channel", "a channel's name, such as in_illuminance0", _text("in_[a-z0-9_]+")),
+            DriverKey("channel", "a channel's name, such as in_illuminance0", _text("in_[a-z0-9_]+")),
             _OFFSET,
         ),
     ),
     "hwmon": Driver(
         TEMPERATURES | {Measure.ROOM_RH_PCT},
-        (_DEVICE, Key("channel", "a channel's name, such as temp1", _text("(temp|humidity)[0-9]+")), _OFFSET),
+        (
+            _DEVICE,
+            DriverKey("channel", "a channel's name, such as temp1", _text("(temp|humidity)[0-9]+")),
+            _OFFSET,
+        ),
     ),
     "float": Driver(
         frozenset({Measure.FLOAT_LOW}),
-        (_PIN, Key("low_when", "open or closed", _text("open|closed"))),
+        (_PIN, DriverKey("low_when", "open or closed", _text("open|closed"))),
     ),
 }
 

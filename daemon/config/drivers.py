@@ -5,9 +5,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import sensors.drivers as fitted
 from daemon.config.checks import ABSENT, REQUIRED, Check, Key, Refused, fault, identifier, matching, one_of
 from daemon.input.file import shown
+from sensors import drivers as sensor_drivers
 from sensors.light_scale import scale_fault
 from sensors.reading import Measure
 
@@ -35,7 +35,7 @@ PLAYED: dict[str, dict[str, Key]] = {
     "tape": {"file": Key(file_name)},
     "rehearsal": {"story": Key(matching(_STORY, "a story's name: letters, digits, '-' and '_'"), ABSENT)},
 }
-DRIVERS = (*fitted.DRIVERS, *PLAYED)
+DRIVERS = (*sensor_drivers.DRIVERS, *PLAYED)
 PROBE_KEYS: dict[str, Key] = {
     "id": Key(identifier),
     "measures": Key(one_of(*Measure)),
@@ -48,13 +48,13 @@ def driver_keys(driver: str, measures: Measure | None) -> dict[str, Key]:
     if driver in PLAYED:
         return PLAYED[driver]
     no_offset = measures is not None and measures not in _TEMPERATURES
-    taken = [key for key in fitted.DRIVERS[driver].keys if not (no_offset and key.name == "offset_c")]
+    taken = [key for key in sensor_drivers.DRIVERS[driver].keys if not (no_offset and key.name == "offset_c")]
     return {key.name: Key(_check_of(key), REQUIRED if key.required else ABSENT) for key in taken}
 
 
 def mismatch(driver: str, measures: Measure, values: Mapping[str, Any], path: str) -> str | None:
     """The fault of a driver, or its channel, that cannot measure what the probe says; None when it can."""
-    can = fitted.DRIVERS[driver].measures if driver in fitted.DRIVERS else frozenset(Measure)
+    can = sensor_drivers.DRIVERS[driver].measures if driver in sensor_drivers.DRIVERS else frozenset(Measure)
     if measures not in can:
         allowed = ", ".join(m for m in Measure if m in can)
         return fault(f"{path}.measures", f"{shown(str(measures))} with driver {driver}", allowed)
@@ -97,7 +97,7 @@ def with_file_beside(keys: dict[str, Any], folder: Path) -> dict[str, Any]:
     return {**keys, "file": str(folder / keys["file"])} if "file" in keys else keys
 
 
-def _check_of(key: fitted.Key) -> Check:
+def _check_of(key: sensor_drivers.DriverKey) -> Check:
     def check(value: object) -> object:
         if not key.fits(value):
             raise Refused(shown(value), key.allowed)

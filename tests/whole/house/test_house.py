@@ -3,6 +3,7 @@
 import re
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import daemon
@@ -52,3 +53,11 @@ def test_the_seconds_of_an_hour_and_of_a_day_stand_once() -> None:
     apart = (ROOT / "daemon" / "seconds.py", ROOT / "daemon" / "science")  # science imports nothing of ours
     ours = [path for path in (ROOT / "daemon").rglob("*.py") if not any(map(path.is_relative_to, apart))]
     assert [str(path) for path in ours if again.search(path.read_text())] == []
+
+
+def test_no_two_classes_bear_one_name() -> None:
+    rooms = [path for room in ("daemon", "sensors", "reports") for path in (ROOT / room).rglob("*.py")]
+    names = [
+        name for path in rooms for name in re.findall(r"^class (\w+)", path.read_text("utf-8"), re.MULTILINE)
+    ]
+    assert sorted(name for name, count in Counter(names).items() if count > 1) == []
