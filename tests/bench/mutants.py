@@ -47,7 +47,7 @@ _COPIED_NOT = shutil.ignore_patterns(
 # Passed; a test failed; tests could not be imported; and how a failing test of hypothesis ends where one of
 # the imports with which it writes its report warns.
 _ENDS = (0, 1, 2, 3)
-_FILES_MOST = 5  # a file that plays for minutes would be waited for at every fault that lives
+_FILES_MOST = 7  # a file that plays for minutes would be waited for at every fault that lives
 
 # What could have been meant instead: not every pair of operators, for most of those nobody would ever write.
 _SWAPS = {

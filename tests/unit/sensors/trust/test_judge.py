@@ -90,6 +90,11 @@ def test_a_volume_that_no_vessel_has_is_refused_with_the_limits(volume_ml: float
         WaterLimits(volume_ml)
 
 
+@pytest.mark.parametrize("volume_ml", [1.0, 1e6])
+def test_the_least_and_the_most_that_a_vessel_may_hold_are_held(volume_ml: float) -> None:
+    assert WaterLimits(volume_ml).volume_ml == volume_ml
+
+
 # Steps that are water ---
 
 

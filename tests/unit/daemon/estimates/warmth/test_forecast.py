@@ -288,3 +288,11 @@ def test_an_afternoons_sun_is_unsure_some_hours_ahead_and_not_at_once() -> None:
     assert tomorrow > 2.0
     calm = forecast(noon, 30, water_c=18.0).median_and_sd_c(noon + 26 * HOUR)[1]
     assert tomorrow > calm + 1.0
+
+
+def test_a_room_as_warm_as_its_pattern_is_not_failing_however_it_falls() -> None:
+    for last_c in (18.0, 18.4):
+        room = known_room(Calendar(), NIGHT, last_c=last_c)
+        found = forecast(NIGHT, 2, room=room, around_c=last_c, slope_k_per_h=-1.0, trend_k_per_h=-1.0)
+        assert room.deviation_k() > -0.05
+        assert (found._failing == 0.0) is (room.deviation_k() >= 0.0)

@@ -238,3 +238,24 @@ def test_a_miss_far_too_large_is_put_to_today_and_an_afternoons_excess_to_the_pa
     assert pattern > today > 0.0
     pattern, today = after(14, -9.0)
     assert abs(today) > 2 * abs(pattern)
+
+
+# [P] of the module: far below the pattern of a day with people, what comes may end any time: a quarter of how
+# far it is below, as sd, on both deviations; not on days without people, where nobody mends it.
+@pytest.mark.parametrize(("day", "below_k", "doubted"), [(1, 3.0, True), (1, 1.1, False), (6, 3.0, False)])
+def test_a_cold_that_is_no_chance_may_end_any_time_when_people_come(
+    day: int, below_k: float, doubted: bool
+) -> None:
+    place = slot(Week(), at(day, 12))
+    room = RoomPattern()
+    room.advance(100, 12)
+    mean, cov = np.array(room_prior.means()), np.array(room_prior.covariance(FAST_SD, SLOW_SD))
+    mean[FAST] = -below_k
+    room._mean = list(mean)
+    if doubted:
+        for state in (FAST, SLOW):
+            cov[state, state] += (0.25 * below_k) ** 2
+    seen = float(factors(place) @ mean) + 0.5
+    after_mean, _ = kalman(mean, cov, factors(place), seen, 0.25)
+    room.observe(place, seen, 0.25)
+    assert room.deviation_k() == pytest.approx(float(after_mean[FAST] + after_mean[SLOW]))

@@ -2,18 +2,21 @@
 
 from dataclasses import replace
 from fractions import Fraction
-from math import fsum
+from math import fsum, sqrt
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
-from daemon.estimates.quantile import Estimate
+from daemon.estimates.quantile import Estimate, Part, of_normals
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.belief import WaterBelief
+from daemon.estimates.water.grid import EvaporationGrid
 from daemon.estimates.water.outlook import HORIZON_S, WaterOutlook
-from daemon.science.evaporation import shah_kg_per_m2_h
+from daemon.estimates.water.pace import open_ml_per_h
+from daemon.science.brine import water_activity
+from daemon.science.evaporation import fill_error_ml, shah_kg_per_m2_h
 from daemon.station import Vessel
 from tests.kit.station import tray
 
@@ -427,3 +430,64 @@ def test_handling_the_water_begins_anew_what_leaned_and_when_it_was_last_changed
     again = cup.wait(48).seen().loss_ml()
     # Two days after a filling the level is known as well in the third week as in the first: nothing heaps up.
     assert again.p90 - again.p10 < 1.1 * (once.p90 - once.p10)
+
+
+# The belief is the grid's, fed day by day with what Shah's law takes from the open cup: what was measured
+# leaves nothing to lean one way, and what was settled is not counted again.
+def test_the_loss_of_measured_days_is_what_the_grid_makes_of_them() -> None:
+    played, grid = Played(), EvaporationGrid(CUP)
+    grid.stand_at(0.0, fill_error_ml(38.5))
+    per_h = open_ml_per_h(38.5, water_activity(24.46), 25.0, 21.0, 45.0)
+    for day in range(3):
+        played.wait(24)
+        grid.drift(1.0, handled=day == 0)
+        grid.evaporate([24 * ml for ml in per_h], [0.0] * len(per_h))
+        assert played.belief._grid.variance == pytest.approx(grid.variance, rel=1e-4)
+        parts = [Part(*of) for of in zip(grid.weight, grid.offset_ml, map(sqrt, grid.variance), strict=True)]
+        expected, found = of_normals(parts), played.belief.outlook(played.at).loss_ml()
+        assert (found.p10, found.p50, found.p90) == pytest.approx(
+            (expected.p10, expected.p50, expected.p90), rel=0.01
+        )
+    played.deed("stir")
+    assert played.belief.outlook(played.at).loss_ml() == found
+
+
+def test_what_may_lean_one_way_leans_no_longer_once_water_was_moved() -> None:
+    unsure, sure = Played(), Played()
+    for played, margin_c in ((unsure, 3.0), (sure, 0.0)):
+        for _ in range(48):
+            end = played.at + HOUR
+            low_c, high_c = 25.0 - margin_c, 25.0 + margin_c
+            played.belief.feed_stretch(Stretch(played.at, end, 25.0, low_c, high_c, 21.0, 45.0))
+            played.at = end
+    assert (
+        width(unsure.belief.outlook(unsure.at).loss_ml())
+        > width(sure.belief.outlook(sure.at).loss_ml()) + 0.5
+    )
+    widths = []
+    for played in (unsure, sure):
+        played.belief.feed_deed(
+            Deed(played.at, "cup", "set", 0.5, {"salt_g_per_l": 25.0, "volume_ml": 250.0})
+        )
+        played.wait(24)
+        widths.append(width(played.belief.outlook(played.at).loss_ml()))
+    assert widths[0] == pytest.approx(widths[1], rel=0.02)
+
+
+# Water that was not read may be off one way all along: its hours' errors add up straight, not by squares.
+def test_what_was_not_read_leans_one_way_for_as_long_as_nobody_moves_the_water() -> None:
+    played, grid = Played(), EvaporationGrid(CUP)
+    grid.stand_at(0.0, fill_error_ml(38.5))
+    low, middle, high = (
+        open_ml_per_h(38.5, water_activity(24.46), c, 21.0, 45.0) for c in (22.0, 25.0, 28.0)
+    )
+    leaning = 0.0
+    for day in range(2):
+        for _ in range(24):
+            end = played.at + HOUR
+            played.belief.feed_stretch(Stretch(played.at, end, 25.0, 22.0, 28.0, 21.0, 45.0))
+            played.at = end
+        before, leaning = leaning, leaning + 24 * (high[0] - low[0]) / (2 * 1.2815516)
+        grid.drift(1.0, handled=day == 0)
+        grid.evaporate([24 * ml for ml in middle], [leaning**2 - before**2] * len(middle))
+        assert played.belief._grid.variance == pytest.approx(grid.variance, rel=1e-4)
