@@ -47,6 +47,11 @@ _COPIED_NOT = shutil.ignore_patterns(
 # Passed; a test failed; tests could not be imported; and how a failing test of hypothesis ends where one of
 # the imports with which it writes its report warns.
 _ENDS = (0, 1, 2, 3)
+# A fault may eat memory without end: past this its tests fail, or pytest itself does.
+_BOUNDED = (
+    "import resource, sys, pytest; resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30)); "
+    "sys.exit(pytest.main(sys.argv[1:]))"
+)
 _FILES_MOST = 7  # a file that plays for minutes would be waited for at every fault that lives
 
 # What could have been meant instead: not every pair of operators, for most of those nobody would ever write.
@@ -218,7 +223,7 @@ class Copies:
     def _fails(self, copy: Path, tests: Sequence[Path]) -> bool:
         # A compiled file is believed by its source's second and size, and a fault may change neither.
         here = os.environ | {"PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1"}
-        command = [sys.executable, "-m", "pytest", "-n0", "-x", "-q", "--hypothesis-seed=0", *map(str, tests)]
+        command = [sys.executable, "-c", _BOUNDED, "-n0", "-x", "-q", "--hypothesis-seed=0", *map(str, tests)]
         with subprocess.Popen(
             command,
             cwd=copy,
@@ -232,7 +237,7 @@ class Copies:
             except subprocess.TimeoutExpired:
                 os.killpg(running.pid, signal.SIGKILL)
                 return True
-        if ended not in _ENDS:
+        if ended >= 0 and ended not in _ENDS:
             raise RuntimeError(f"{' '.join(command)} ended with {ended}")
         return ended != 0
 

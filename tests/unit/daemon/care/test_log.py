@@ -174,7 +174,7 @@ def test_a_log_is_sorted_by_time_and_keeps_the_order_of_one_time(log_of):
 
 def test_the_reference_page_holds_a_log_and_every_key_of_every_deed(log_of):
     page = (REFERENCE / "care-log.md").read_text(encoding="utf-8")
-    deeds = log_of(page.partition("```csv\n")[2].partition("```")[0])
+    deeds = log_of(page.partition("```text\n")[2].partition("```")[0])
     assert [entry.deed for entry in deeds] == ["set", "top-up", "note"]
     rows = {row.split("`")[1]: row for row in page.splitlines() if row.startswith("| `")}
     assert set(rows) == set(KINDS)

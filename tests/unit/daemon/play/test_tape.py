@@ -132,7 +132,7 @@ def test_stretches_without_rows_of_any_probe_are_when_the_station_was_off():
 
 def test_the_example_of_the_reference_page_is_a_tape(tape_of):
     page = (REFERENCE / "tape.md").read_text(encoding="utf-8")
-    tape = tape_of(page.partition("```csv\n")[2].partition("```")[0])
+    tape = tape_of(page.partition("```text\n")[2].partition("```")[0])
     assert [(reading.probe, reading.value) for reading in tape.readings] == [
         ("tray-water", 24.5),
         ("tray-light", 812.0),
