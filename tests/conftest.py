@@ -1,5 +1,6 @@
 """What all tests share: a machine with nothing on it, and property tests that neither hurry nor remember."""
 
+import os
 from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
@@ -15,6 +16,12 @@ settings.register_profile("naupliad", deadline=None, derandomize=True, database=
 settings.load_profile("naupliad")
 
 _numbers = count()
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One process more than cores: a test that waits for a daemon's next beat leaves its core to another."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return cores + 1
 
 
 @pytest.fixture(name="undrawn")
