@@ -1,4 +1,4 @@
-"""Puts a station together: the only place that knows everything."""
+"""The house: a station at work, put together once for real and for played time."""
 
 import logging
 import sqlite3
@@ -16,7 +16,7 @@ from daemon.letters.scribe import Scribe
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
-from daemon.store import done_and_said as done_and_said
+from daemon.store import done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store

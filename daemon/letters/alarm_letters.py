@@ -9,7 +9,7 @@ from daemon.alarms.watch import Change
 from daemon.letter_kinds import UNPLANNED
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
-from daemon.store import done_and_said as done_and_said
+from daemon.store import done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import shelved_alarms as shelf_store

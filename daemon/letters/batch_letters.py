@@ -20,7 +20,7 @@ from daemon.science.growth import FIRST_FEED_DAY
 from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
-from daemon.store import done_and_said as done_and_said
+from daemon.store import done_and_said
 from daemon.store import estimates as estimate_store
 from daemon.store import letters as letter_store
 from daemon.store import shelved_alarms as shelf_store

@@ -8,7 +8,7 @@ from daemon.hours import next_absence
 from daemon.letters.conversions import local
 from daemon.seconds import HOUR_S
 from daemon.station import Station
-from daemon.store import done_and_said as done_and_said
+from daemon.store import done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.watching.beliefs import Beliefs

@@ -9,13 +9,16 @@ from daemon.estimates.hatch.outlook import HORIZON_S as HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S
 from daemon.hours import is_attended, local_time, next_attended, next_local_time
-from daemon.seconds import HOUR_S
+from daemon.seconds import HOUR_S, WEEK_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from reports.records import Range, Setting, TimeRange
 from sensors.reading import Measure
 
 LIGHT_UNITS = {Measure.LIGHT_LUX: "lux", Measure.LIGHT_FRACTION: "fraction"}
+
+# A letter about card, store, station file or clock waits for somebody, for the holidays at the longest.
+WAITS_MOST_S = WEEK_S
 
 Estimates = Mapping[str, Estimate]
 

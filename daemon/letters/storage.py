@@ -5,8 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 
-from daemon.letters.conversions import local
-from daemon.seconds import WEEK_S
+from daemon.letters.conversions import WAITS_MOST_S, local
 from daemon.station import Station
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
@@ -22,8 +21,6 @@ from reports.letters.storage import (
     store_lost_letter,
 )
 from reports.records import LetterText, Setting
-
-_WORTH_A_WORD_S = WEEK_S  # such a letter waits for somebody, for the holidays at the longest
 
 # When it was, and the letter that tells of it.
 Mishap = tuple[datetime, Callable[[Setting], LetterText]]
@@ -61,7 +58,7 @@ def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[M
 def store_lost(station: Station, connection: sqlite3.Connection, at: int) -> StoreLost | None:
     """A store that was found damaged lately."""
     last = mishap_store.last_set_aside(connection)
-    if last is None or at - last[0] >= _WORTH_A_WORD_S:
+    if last is None or at - last[0] >= WAITS_MOST_S:
         return None
     found_at, aside = last
     until = reading_store.newest_before(connection, found_at) if aside.backup else None
@@ -73,7 +70,7 @@ def store_lost(station: Station, connection: sqlite3.Connection, at: int) -> Sto
 def card_back(station: Station, connection: sqlite3.Connection, at: int) -> CardBack | None:
     """A disk that took no writes and lately does again."""
     last = mishap_store.last_card_failure(connection)
-    if last is None or at - last[0] >= _WORTH_A_WORD_S:
+    if last is None or at - last[0] >= WAITS_MOST_S:
         return None
     back_at, failure = last
     return CardBack(local(station, failure.began), local(station, back_at), failure.found)

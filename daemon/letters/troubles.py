@@ -8,11 +8,11 @@ from daemon.alarms import conditions
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.watch import Watch
 from daemon.hours import daily_spans, in_daily_hours
-from daemon.letters.conversions import LIGHT_UNITS, local, low_mark_time, newest_value, range_of
+from daemon.letters.conversions import LIGHT_UNITS, WAITS_MOST_S, local, low_mark_time, newest_value, range_of
 from daemon.letters.outage import write_outage
 from daemon.letters.storage import write_storage
 from daemon.letters.writers import Writer, first_of, of_each
-from daemon.seconds import DAY_S, WEEK_S
+from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
@@ -25,8 +25,6 @@ from reports.letters.storage import StorageTrouble
 from reports.letters.water import WaterTrouble, water_letter
 from reports.records import ClockTrouble, LetterText, Setting, Span
 from sensors.reading import Measure
-
-_WORTH_A_WORD_S = WEEK_S  # a letter about the clock waits for somebody, for the holidays at the longest
 
 
 class Troubles:
@@ -170,7 +168,7 @@ class Troubles:
     def clock(self, at: int) -> ClockTrouble | None:
         """A clock that nothing has set, or that was wrong and was put right lately."""
         boot, alarm = boot_store.latest(self._connection), self._watch.alarm(AlarmKey("", "clock"))
-        if boot is not None and boot.moved_s and boot.is_sure and at - (boot.moved_at or 0) < _WORTH_A_WORD_S:
+        if boot is not None and boot.moved_s and boot.is_sure and at - (boot.moved_at or 0) < WAITS_MOST_S:
             return ClockTrouble(local(self._station, boot.began), boot.moved_s, boot.restamped)
         if not alarm.active or alarm.since is None or (boot is not None and boot.is_sure):
             return None

@@ -13,7 +13,7 @@ from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
-from daemon.store import done_and_said as done_and_said
+from daemon.store import done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store

@@ -12,7 +12,7 @@ from daemon.post.carrier import retry_at
 from daemon.running.disk.fault import disk_fault
 from daemon.running.service_notices import ServiceNotices
 from daemon.seconds import HOUR_S
-from daemon.store import done_and_said as done_and_said
+from daemon.store import done_and_said
 from daemon.store.file import WritingStore
 
 log = logging.getLogger(__name__)
