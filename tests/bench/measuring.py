@@ -6,6 +6,7 @@ import sqlite3
 import statistics
 import subprocess
 import sys
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -45,9 +46,11 @@ def cpu_s(pid: int) -> tuple[float, float]:
 
 
 def ran_s(pid: int) -> float:
-    """Processor time of a process's threads that are there now, to the nanosecond."""
-    told = (thread / "schedstat" for thread in Path(f"/proc/{pid}/task").iterdir())
-    return sum(int(path.read_text().split()[0]) for path in told) / 1e9
+    """Processor time of a process, its ended threads with it, to the nanosecond.
+
+    By its clock (clock_getcpuclockid(3)): a sum over its threads misses those that end meanwhile.
+    """
+    return time.clock_gettime(~pid << 3 | 2)
 
 
 def dirtied_bytes(pid: int) -> int:
