@@ -195,7 +195,7 @@ class House:
     def write_estimates(self, at: int) -> None:
         """Put what is believed now into the store."""
         with self._store.transaction():
-            self.beliefs.write(self.beliefs.running(), at)
+            self.beliefs.write(self.beliefs.watched(), at)
 
     def overlook_file(self, overlooked: Overlooked | None) -> None:
         """Tell of a station file that is not taken, once for the same faults; None: it is taken."""
@@ -255,7 +255,7 @@ class House:
 
     def _hourly(self, _due_at: int) -> None:
         now = self.clock.now_s()
-        self.beliefs.write(self.beliefs.running(), now)
+        self.beliefs.write(self.beliefs.watched(), now)
         self._alarms.take(self._judge.judge(now))
         self._calendar_letters.returning(now)
         self._batch_letters.look(now)

@@ -52,6 +52,7 @@ class Vessel:
     Volumes in mL, surface in cm², limits in °C and lux; `low_ml` is how far below the mark the water
     may fall, `brim_ml` how far above it it may safely be filled, `float_ml` how far below it a float switch
     drops (None where that is not known). `swing_k` is how far the water's warmth may range over a day.
+    `watch` says when warmth, lamp and probes are judged: "always", or "batch", only while one runs.
     """
 
     id: str
@@ -72,6 +73,7 @@ class Vessel:
     salinity_low_g_per_kg: float = 10.0
     salinity_high_g_per_kg: float = 45.0
     float_ml: float | None = None
+    watch: str = "always"
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,7 +107,7 @@ def acknowledged(alarm: Alarm) -> Alarm:
 def put_aside(alarm: Alarm, state: State) -> Alarm:
     """The alarm once somebody has put it on the shelf for a time (SHELVED) or took it out of service.
 
-    One without a batch stays suppressed: there is nothing to put aside.
+    One that is not judged stays suppressed: there is nothing to put aside.
     """
     if alarm.state in (State.SUPPRESSED, state):
         return alarm
@@ -123,7 +123,7 @@ def taken_back(alarm: Alarm) -> Alarm:
 
 
 def suppressed(alarm: Alarm, suppress: bool) -> Alarm:
-    """The alarm of a vessel without a batch (suppressed), or with one again (as new)."""
+    """The alarm of what is not judged in its vessel's state (suppressed), or is judged again (as new)."""
     if suppress == (alarm.state is State.SUPPRESSED):
         return alarm
     return Alarm(State.SUPPRESSED if suppress else State.NORMAL, rings=alarm.rings)

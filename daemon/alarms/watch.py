@@ -1,6 +1,6 @@
 """All alarms of a station: feeds samples to each and reports the changes of state."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from daemon.alarms import conditions
@@ -8,6 +8,7 @@ from daemon.alarms.conditions import CONDITIONS, OF_THE_STATION, AlarmKey, Judge
 from daemon.alarms.lifecycle import Alarm, State, acknowledged, put_aside, sampled, suppressed, taken_back
 from daemon.hours import in_daily_hours
 from daemon.station import ProbePlan, Station, Vessel
+from daemon.vessel_state import Course, VesselState
 from sensors.reading import Measure, Reading
 
 _LIGHT = (Measure.LIGHT_LUX, Measure.LIGHT_FRACTION)
@@ -29,17 +30,22 @@ class Watch:
     """The alarms of one station."""
 
     def __init__(self, station: Station) -> None:
-        """Every alarm of a vessel begins suppressed: no batch runs until a `set` is known."""
+        """Every alarm begins as if no deed had ever been done: what needs a batch is suppressed."""
         self._station = station
-        self._alarms = {
-            key: Alarm(State.SUPPRESSED if key.vessel else State.NORMAL) for key in alarm_keys(station)
+        states = {vessel.id: Course().state(vessel, {}, 0) for vessel in station.vessels}
+        self._begins = {
+            key: State.NORMAL
+            if not key.vessel or states[key.vessel].judges(key.condition)
+            else State.SUPPRESSED
+            for key in alarm_keys(station)
         }
+        self._alarms = {key: Alarm(state) for key, state in self._begins.items()}
         self._judged_until: dict[AlarmKey, int] = {}
         self._cold_from: Mapping[str, int] = {}
 
     def forget(self) -> None:
         """Be as new: the alarms are to be taken up from a store whose times were put right."""
-        self._alarms = {key: Alarm(State.SUPPRESSED if key.vessel else State.NORMAL) for key in self._alarms}
+        self._alarms = {key: Alarm(state) for key, state in self._begins.items()}
         self._judged_until.clear()
 
     def alarm(self, key: AlarmKey) -> Alarm:
@@ -78,20 +84,20 @@ class Watch:
             self._alarms[key] = Alarm(state, since=since, extreme=extreme, stood=stood)
             self._judged_until[key] = changed_at
 
-    def batches(
-        self, at: int, running: Iterable[str], cold_from: Mapping[str, int] | None = None
+    def vessels_are(
+        self, at: int, states: Mapping[str, VesselState], cold_from: Mapping[str, int] | None = None
     ) -> list[Change]:
-        """Suppress by design what has no batch to be about.
+        """Suppress by design what is not judged of a vessel in its state.
 
         `cold_from` says, by vessel, from when on its water can be called too cold: what was poured in is
         still on its way to the room's warmth, and who poured it knows.
         """
         self._cold_from = cold_from or {}
-        busy = frozenset(running)
         changes = []
         for key, alarm in self._alarms.items():
             if key.vessel:
-                changes += self._move(at, key, suppressed(alarm, key.vessel not in busy), None)
+                judged = states[key.vessel].judges(key.condition)
+                changes += self._move(at, key, suppressed(alarm, not judged), None)
         return changes
 
     def somebody_was_there(self, at: int, vessel: str, then: int) -> list[Change]:

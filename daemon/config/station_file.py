@@ -102,6 +102,7 @@ VESSEL_KEYS: dict[str, Key] = {
     "low_light_lux": Key(number(0, 100_000), 200.0),
     "low_light_fraction": Key(number(0, 1), 0.2),
     "swing_k": Key(number(1, 40, "K"), 10.0),
+    "watch": Key(one_of("always", "batch"), "always"),
     "salinity_low_g_per_kg": Key(number(0, 200, "g/kg"), 10.0),
     "salinity_high_g_per_kg": Key(number(0, 200, "g/kg"), 45.0),
 }

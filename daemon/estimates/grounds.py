@@ -12,7 +12,7 @@ WATER, SALT, HATCH, WARMTH = "water", "salt", "hatch", "warmth"  # the models, a
 QUANTITIES = {
     WATER: ("loss_ml", "loss_ml_per_day", "low_mark_at"),
     SALT: ("salinity_g_per_kg",),
-    HATCH: ("hatched_fraction", "hatchable_share", "hatch_t10", "hatch_t50", "hatch_t90"),
+    HATCH: ("hatched_fraction", "hatchable_share", "hatch_t10", "hatch_t50", "hatch_t90", "instar_ii_at"),
     WARMTH: ("water_c_min_next_16h", "water_c_max_next_16h"),
 }
 HARVEST = ("harvest_opens_at", "harvest_closes_at")

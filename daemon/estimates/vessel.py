@@ -30,6 +30,7 @@ from daemon.estimates.water.float_level import FloatTurns
 from daemon.estimates.water.outlook import WaterOutlook
 from daemon.seconds import HOUR_S
 from daemon.station import Vessel
+from daemon.vessel_state import Course
 
 CONE, FLOAT = "cone", "float_low"
 NEXT_S = 16 * HOUR_S
@@ -70,6 +71,7 @@ class VesselBelief:
         self._warmth = WarmthBelief(vessel.mark_ml, calendar, has_lamp=has_lamp)
         self._bright = {LIGHT_LUX: vessel.low_light_lux, LIGHT_FRACTION: vessel.low_light_fraction}
         self._running: Batch | None = None
+        self._course = Course()
         self._floats, self._ledgers = FloatTurns(), Ledgers()
         self._level_known = False
         self._learned_top_ups = 0
@@ -78,6 +80,11 @@ class VesselBelief:
     def running(self) -> Batch | None:
         """The batch that runs; None between batches."""
         return self._running
+
+    @property
+    def course(self) -> Course:
+        """What the care log so far makes of the vessel."""
+        return self._course
 
     @property
     def learned_top_ups(self) -> int:
@@ -115,6 +122,7 @@ class VesselBelief:
             raise OutOfOrder(self._vessel.id, at, self.reached)
 
     def _note(self, deed: Deed) -> None:
+        self._course = self._course.after(deed)
         if deed.deed == "set":
             lot = deed.detail.get("lot")
             self._running = Batch(deed.at, str(lot) if lot else None, deed.amount)
@@ -171,10 +179,14 @@ class VesselBelief:
         return seen._hatch_outlook(moment).stage_times()
 
     def estimates(self, at: int) -> dict[str, Estimate]:
-        """Every quantity of the contract, as believed at `at` (Unix s); empty while no batch runs."""
-        if self._running is None:
-            return {}
+        """Every quantity of the contract, as believed at `at` (Unix s); without a batch only the warmth."""
         seen, moment = self._ahead(at)
+        warmth = {
+            "water_c_min_next_16h": seen._coldest(moment, moment + NEXT_S),
+            "water_c_max_next_16h": seen._hottest(moment, moment + NEXT_S),
+        }
+        if self._running is None:
+            return {} if self.last_water_c is None else warmth
         water = seen._water.outlook(moment)
         return {
             **seen._hatch_estimates(moment),
@@ -182,8 +194,7 @@ class VesselBelief:
             "loss_ml_per_day": water.loss_ml_per_day(),
             "salinity_g_per_kg": water.salinity(),
             "low_mark_at": water.low_mark_at(self._vessel.low_ml),
-            "water_c_min_next_16h": seen._coldest(moment, moment + NEXT_S),
-            "water_c_max_next_16h": seen._hottest(moment, moment + NEXT_S),
+            **warmth,
         }
 
     def _hatch_estimates(self, at: int) -> dict[str, Estimate]:
@@ -194,6 +205,7 @@ class VesselBelief:
             "hatch_t10": hatch.time_of(0.1),
             "hatch_t50": hatch.time_of(0.5),
             "hatch_t90": hatch.time_of(0.9),
+            "instar_ii_at": hatch.stage_times().instar_ii,
         }
         if self._vessel.kind == CONE:
             found["harvest_opens_at"] = hatch.harvest_opens_at()

@@ -81,7 +81,7 @@ class CareDesk:
         return self.record(deed, now, deed_id)
 
     def _follow(self, vessel: str, at: int, *, stood_there_at: int | None = None) -> None:
-        changes = self._watch.batches(at, self._beliefs.running(), self._beliefs.warmed_by())
+        changes = self._watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by())
         if stood_there_at is not None:
             changes += self._watch.somebody_was_there(at, vessel, stood_there_at)
         if vessel in self._beliefs.running():

@@ -44,7 +44,7 @@ class AlarmDesk:
             key = AlarmKey(row.vessel, row.condition, row.probe)
             stood = (at - row.at) // self._rhythm_s(key)
             self.watch.restore(key, State(row.state), row.at, row.since, self._extreme(row), stood=stood)
-        self.take(self.watch.batches(at, self._beliefs.running(), self._beliefs.warmed_by()))
+        self.take(self.watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by()))
         self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
 
     def _rhythm_s(self, key: AlarmKey) -> int:

@@ -15,6 +15,7 @@ from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
+from daemon.vessel_state import VesselState
 from daemon.watching.old_hatches import READ_BACK_S, OldHatches
 from daemon.watching.vessel_hours import VesselHours, neighbour_probe
 from sensors.reading import Reading
@@ -30,6 +31,7 @@ class Beliefs:
         """Believe what the store says up to `at` (Unix seconds)."""
         self._station = station
         self._connection = connection
+        self._vessels = {vessel.id: vessel for vessel in station.vessels}
         # What each vessel's belief is fed with, by probe: the measures of its own, and a neighbour's water.
         self._fed_with = {vessel.id: _fed_with(station, vessel) for vessel in station.vessels}
         self._beliefs: dict[str, VesselBelief] = {}
@@ -46,6 +48,23 @@ class Beliefs:
     def running(self) -> list[str]:
         """Vessels in which a batch runs."""
         return [vessel_id for vessel_id, belief in self._beliefs.items() if belief.running is not None]
+
+    def state(self, vessel_id: str, at: int) -> VesselState:
+        """The state a vessel is in at `at` (Unix s)."""
+        course = self._beliefs[vessel_id].course
+        return course.state(self._vessels[vessel_id], self.estimates(vessel_id, at), at)
+
+    def states(self) -> dict[str, VesselState]:
+        """Every vessel's state by the care log alone: enough to say what is judged of it."""
+        return {
+            vessel_id: self._beliefs[vessel_id].course.state(vessel, {}, 0)
+            for vessel_id, vessel in self._vessels.items()
+        }
+
+    def watched(self) -> list[str]:
+        """Vessels whose warmth is judged."""
+        running = self.running()
+        return [v.id for v in self._station.vessels if v.watch == "always" or v.id in running]
 
     def warmed_by(self) -> dict[str, int]:
         """By when the brine of each running batch has come to its room's warmth, Unix seconds."""
@@ -93,7 +112,7 @@ class Beliefs:
         for reading in reading_store.between(self._connection, at - READ_BACK_S, at):
             while to_write and to_write[0] < reading.at:
                 deeds = self._catch_up(deeds, to_write[0])
-                self.write(self.running(), to_write.pop(0))
+                self.write(self.watched(), to_write.pop(0))
             while deeds and deeds[0].at <= reading.at:
                 deed = deeds.pop(0)
                 self._beliefs[deed.vessel].feed_deed(deed)
@@ -103,7 +122,7 @@ class Beliefs:
                         self._feed_one(vessel_id, reading.at, measures[reading.probe], reading.value)
         for moment in to_write:
             deeds = self._catch_up(deeds, moment)
-            self.write(self.running(), moment)
+            self.write(self.watched(), moment)
         self._catch_up(deeds, at)
         self._estimates_at.clear()
 

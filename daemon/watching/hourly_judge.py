@@ -28,7 +28,7 @@ _DUE_OFF_S = 2 * HOUR_S  # how long a lamp is watched after it should have gone 
 
 
 class HourlyJudge:
-    """Judges every running vessel, and the station itself."""
+    """Judges every watched vessel, and the station itself."""
 
     def __init__(
         self,
@@ -51,9 +51,9 @@ class HourlyJudge:
         """The changes of alarms that one hour's judgements bring."""
         changes = self._judged(at, "", "storage", conditions.storage(self._free_bytes()))
         changes += self._judged(at, "", "clock", conditions.clock(self._clock_trusted()))
-        running = self._beliefs.running()
+        watched = self._beliefs.watched()
         for vessel in self._station.vessels:
-            if vessel.id in running:
+            if vessel.id in watched:
                 changes += self._vessel(vessel, at)
         return changes
 
@@ -98,9 +98,9 @@ class HourlyJudge:
     def _swing(self, vessel: Vessel, at: int) -> Judgement:
         water = self._station.probe_of(vessel, Measure.WATER_C)
         batch = self._beliefs.of(vessel.id).running
-        if water is None or batch is None:
+        if water is None:
             return conditions.NOT_JUDGED
-        since = max(at - DAY_S, batch.set_at + _SETTLED_S)
+        since = at - DAY_S if batch is None else max(at - DAY_S, batch.set_at + _SETTLED_S)
         values = reading_store.good_values(self._connection, water.id, since, at)
         if len(values) < 2 or len(values) * self._station.sample_every_s < _SWING_KNOWN_S:
             return conditions.NOT_JUDGED
@@ -109,13 +109,13 @@ class HourlyJudge:
         return conditions.swing(min(warmths_c), max(warmths_c), vessel, active=active)
 
     def _cold_ahead(self, vessel: Vessel, at: int) -> Judgement:
-        """Cold before somebody is back tomorrow; before a longer absence the leave letter says it."""
+        """Cold before somebody is back; of a batch the leave letter says it before a longer absence."""
         belief = self._beliefs.of(vessel.id)
         now_c = belief.last_water_c
         if now_c is None or now_c < vessel.cold_c:  # what is cold already is no forecast
             return Judgement(False, None)
         absence = next_absence(self._station, at, 0)
-        if absence is None or absence[1] - absence[0] >= ABSENCE_HOURS * HOUR_S:
+        if absence is None or (belief.running and absence[1] - absence[0] >= ABSENCE_HOURS * HOUR_S):
             return conditions.NOT_JUDGED
         if self._newly_set(vessel, at) or self._cold_lately(vessel, at) or not self._knows_nights(vessel, at):
             return conditions.NOT_JUDGED

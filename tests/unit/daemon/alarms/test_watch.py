@@ -15,12 +15,13 @@ from daemon.estimates.quantile import Estimate
 from daemon.station import Vessel
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.station import probe, station, vessel
+from tests.kit.vessel_states import states_with
 
 STATION = station(
     probe("water"),
     probe("light", "light_lux"),
-    vessel("tray", "water", "light", cold_c=20.0, hot_c=30.0, lamp=["18:00-07:00"]),
-    vessel("jar", "water", mark_ml=900.0, surface_cm2=60.0, low_ml=90.0, cold_c=18.0),
+    vessel("tray", "water", "light", cold_c=20.0, hot_c=30.0, lamp=["18:00-07:00"], watch="batch"),
+    vessel("jar", "water", mark_ml=900.0, surface_cm2=60.0, low_ml=90.0, cold_c=18.0, watch="batch"),
     zone="UTC",
     attended=(),
     every_s=300,
@@ -32,7 +33,7 @@ LAMP, PROBE = AlarmKey("tray", "lamp"), AlarmKey("tray", "probe", "water")
 
 def watching(*running: str) -> Watch:
     watch = Watch(STATION)
-    watch.batches(NOON, running or ("tray",))
+    watch.vessels_are(NOON, states_with(STATION, *(running or ("tray",))))
     return watch
 
 
@@ -88,6 +89,20 @@ def test_a_vessel_without_a_batch_has_no_alarms_and_its_neighbour_on_the_same_pr
     watch = watching("jar")
     changes = feed(watch, "water", [15.0] * 13)
     assert told(changes) == [("jar", "cold", "unacknowledged")]
+
+
+def test_a_vessel_that_is_always_watched_has_every_alarm_but_of_water_before_a_batch() -> None:
+    always = replace(STATION, vessels=tuple(replace(v, watch="always") for v in STATION.vessels))
+    watch = Watch(always)
+    states = {key: watch.alarm(key).state for key in alarm_keys(always) if key.vessel}
+    suppressed = {key.condition for key, state in states.items() if state is State.SUPPRESSED}
+    assert suppressed == {"water", "salinity"}
+    assert {key.condition for key in states} > suppressed
+    assert told(feed(watch, "water", [15.0] * 13)) == [
+        ("tray", "cold", "unacknowledged"),
+        ("jar", "cold", "unacknowledged"),
+    ]
+    assert watch.vessels_are(NOON, states_with(always)) == []
 
 
 def test_the_lamp_is_judged_in_its_hours_only_and_an_alarm_stands_until_it_is_seen_lit() -> None:
@@ -342,7 +357,7 @@ def test_what_a_station_can_have_an_alarm_about_follows_from_its_probes_and_lamp
 
 def test_water_that_was_just_poured_is_not_called_cold_before_its_time() -> None:
     watch = watching()
-    watch.batches(NOON, ["tray"], {"tray": NOON + 3600})
+    watch.vessels_are(NOON, states_with(STATION, "tray"), {"tray": NOON + 3600})
     assert feed(watch, "water", [10.0] * 11) == []
     assert watch.alarm(COLD).run == 0
     feed(watch, "water", [10.0], NOON + 3300)
@@ -369,7 +384,7 @@ def test_water_says_nothing_of_the_lamp_and_light_nothing_where_no_lamp_is() -> 
         feed(watch, "water", [21.0], evening + 300 * step)
     assert watch.active() == [LAMP]
     unlit = Watch(replace(STATION, vessels=(replace(STATION.vessels[0], lamp=()),)))
-    unlit.batches(NOON, ["tray"])
+    unlit.vessels_are(NOON, states_with(STATION, "tray"))
     assert feed(unlit, "light", [0.0] * 20) == []
 
 
@@ -403,7 +418,7 @@ def test_what_is_taken_up_anew_from_the_store_has_forgotten_what_it_saw() -> Non
     watch.forget()
     assert watch.alarm(COLD) == Alarm(State.SUPPRESSED)
     assert watch.alarm(AlarmKey("", "clock")) == Alarm(State.NORMAL)
-    watch.batches(NOON, ["tray"])
+    watch.vessels_are(NOON, states_with(STATION, "tray"))
     feed(watch, "water", [19.0])
     assert watch.alarm(COLD).run == 1
 

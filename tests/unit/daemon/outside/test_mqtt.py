@@ -33,6 +33,7 @@ from sensors.reading import Quality, Reading
 from tests.kit.command_line import PATIENCE_S, until
 from tests.kit.mail_server import Papers, certify, free_port
 from tests.kit.station import station, station_text
+from tests.kit.vessel_states import states_with
 
 MOSQUITTO = shutil.which(
     "mosquitto", path="/usr/sbin:/usr/local/sbin:/usr/bin:/usr/local/bin:/opt/homebrew/sbin"
@@ -277,7 +278,7 @@ def test_readings_beliefs_and_alarms_are_told_a_topic_each_with_moment_and_unit(
         estimates.add(connection, NOW - 60, "cup", {"hatched_fraction": Estimate(0.1, 0.2, 0.3)})
         estimates.add(connection, NOW - 86_400, "cup", {"loss_ml": Estimate(1, 2, 3)})
     watch = Watch(STATION)
-    watch.batches(NOW, ["cup"])
+    watch.vessels_are(NOW, states_with(STATION, "cup"))
     MqttDesk(STATION, store.connection, watch, told, InlineWorkers()).after_beat(NOW)
     store.close()
     said = {topic: json.loads(text) for topic, text in told.topics.items()}
