@@ -112,10 +112,8 @@ def share_read(record: NightRecord) -> float:
 
 
 def blind_vessels(record: NightRecord) -> list[VesselNight]:
-    """Vessels with a running batch whose water was not read for more than a twentieth of the span."""
-    return [
-        v for v in record.vessels if v.batch_set_at is not None and _unread(v, record.span) > 1 - KNOWN_SHARE
-    ]
+    """Watched vessels whose water was not read for more than a twentieth of the span."""
+    return [v for v in record.vessels if v.watched and _unread(v, record.span) > 1 - KNOWN_SHARE]
 
 
 def _unread(vessel: VesselNight, span: Span) -> float:
@@ -124,9 +122,8 @@ def _unread(vessel: VesselNight, span: Span) -> float:
     return unread / whole if whole > 0 else 1.0
 
 
-def all_well(record: NightRecord) -> bool:
-    """Whether "all well" is earned: nearly everything was read and trusted, nothing stands open, nothing was
-    off, and the clock was right."""
-    troubled = record.outages or record.doubts or any(vessel.open_alarms for vessel in record.vessels)
-    known = record.clock_sure and share_read(record) >= KNOWN_SHARE and not blind_vessels(record)
-    return known and not troubled
+def is_known(record: NightRecord) -> bool:
+    """Whether the night is known: nearly everything was read and trusted, nothing was off, and the clock was
+    right."""
+    read = share_read(record) >= KNOWN_SHARE and not blind_vessels(record)
+    return record.clock_sure and read and not record.outages and not record.doubts

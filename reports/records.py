@@ -69,15 +69,22 @@ class VesselNight:
     """A vessel's day and night, for the chart and the nightly letter.
 
     Series cover the record's span. `light_unit` is "lux", "fraction" or None where no light is measured.
-    Estimates are None or empty where no batch runs. `low_ml` and `low_light` are the station's limits.
+    Estimates of water and hatch are None or empty where no batch runs. `stage` is the vessel's by name, as
+    "hatching"; `watched` whether its warmth, lamp and probes are judged. `low_ml`, `brim_ml`, the salt's and
+    the others are the station's limits.
     """
 
     vessel: str
     count: int
+    stage: str
+    watched: bool
     batch_set_at: datetime | None
     cold_c: float
     hot_c: float
     low_ml: float
+    brim_ml: float
+    salinity_low_g_per_kg: float
+    salinity_high_g_per_kg: float
     low_light: float
     light_unit: str | None
     lamp_hours: tuple[Span, ...]
@@ -89,6 +96,7 @@ class VesselNight:
     hatch_t50: TimeRange | None
     low_mark_at: TimeRange | None
     water_c_min_next_16h: Range | None
+    water_c_max_next_16h: Range | None
     loss_ml_per_day: Range | None
     learned_top_ups: int
     deeds: tuple[Event, ...]

@@ -1,7 +1,7 @@
 """The record of a night, for its chart and letter: made from the store alone, so for any past night too."""
 
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -12,6 +12,7 @@ from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
 from daemon.letters.short_words import deed_in_words, doubt_in_words
+from daemon.seconds import HOUR_S
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
 from daemon.store import boots as boot_store
@@ -22,6 +23,7 @@ from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.alarms import AlarmRow
+from daemon.vessel_state import course_of
 from reports.conditions import alarm_in_words, past_alarm_in_words
 from reports.language import spoken
 from reports.records import (
@@ -38,6 +40,8 @@ from reports.records import (
 from sensors.reading import Measure
 
 _WORTH_A_WORD_S = 60
+# Between batches too, hourly, where a vessel is watched.
+_ALWAYS_BELIEVED = ("water_c_min_next_16h", "water_c_max_next_16h")
 
 
 def chart_path(folder: Path, night: date) -> Path:
@@ -120,17 +124,24 @@ def _vessel_night(
 ) -> VesselNight:
     began, ended = span
     mine = [deed for deed in deeds if deed.vessel == vessel.id]
-    set_at = _running_since(mine)
+    course = course_of(mine)
+    set_at = course.set_at
     light = station.light_probe_of(vessel)
     water = station.probe_of(vessel, Measure.WATER_C)
-    latest = _latest(connection, vessel, ended) if set_at is not None else {}
+    latest = _latest(connection, vessel, ended, set_at)
+    state = course.state(vessel, latest, ended)
     return VesselNight(
         vessel=vessel.id,
         count=vessel.count,
+        stage=state.stage.value,
+        watched=state.watched,
         batch_set_at=None if set_at is None else local(station, set_at),
         cold_c=vessel.cold_c,
         hot_c=vessel.hot_c,
         low_ml=vessel.low_ml,
+        brim_ml=vessel.brim_ml,
+        salinity_low_g_per_kg=vessel.salinity_low_g_per_kg,
+        salinity_high_g_per_kg=vessel.salinity_high_g_per_kg,
         low_light=vessel.low_light_lux if light is None else conditions.low_light(vessel, light.measures),
         light_unit=None if light is None else LIGHT_UNITS[light.measures],
         lamp_hours=tuple(
@@ -146,6 +157,7 @@ def _vessel_night(
         hatch_t50=hatch_time(station, latest, "hatch_t50", ended),
         low_mark_at=low_mark_time(station, latest, ended),
         water_c_min_next_16h=range_of(latest, "water_c_min_next_16h"),
+        water_c_max_next_16h=range_of(latest, "water_c_max_next_16h"),
         loss_ml_per_day=range_of(latest, "loss_ml_per_day"),
         learned_top_ups=sum(1 for deed in mine if deed.deed == "top-up" and deed.detail.get("to") == "mark"),
         deeds=tuple(
@@ -158,17 +170,16 @@ def _vessel_night(
     )
 
 
-def _running_since(deeds: Iterable[Deed]) -> int | None:
-    set_at = None
-    for deed in deeds:
-        if deed.deed in ("set", "end"):
-            set_at = deed.at if deed.deed == "set" else None
-    return set_at
-
-
-def _latest(connection: sqlite3.Connection, vessel: Vessel, at: int) -> dict[str, Estimate]:
-    rows = estimate_store.latest(connection, vessel.id, at)
-    return {quantity: Estimate(p10, p50, p90) for quantity, (_, p10, p50, p90) in rows.items()}
+def _latest(
+    connection: sqlite3.Connection, vessel: Vessel, at: int, set_at: int | None
+) -> dict[str, Estimate]:
+    """What was believed last before a moment: of the running batch, and of the coming warmth."""
+    since = dict.fromkeys(_ALWAYS_BELIEVED, at - HOUR_S - 1)
+    return {
+        quantity: Estimate(p10, p50, p90)
+        for quantity, (then, p10, p50, p90) in estimate_store.latest(connection, vessel.id, at).items()
+        if then >= (since.get(quantity, at + 1) if set_at is None else set_at)
+    }
 
 
 def _points(

@@ -1,18 +1,28 @@
 """The nightly letter: the last day and night in words, complete without its chart."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 
 from reports import amounts, night, times, words
-from reports.language import in_its_language, say, say_many
+from reports.language import in_its_language, say
 from reports.letters.clock import put_right
-from reports.letters.kinds import LETTERS
+from reports.letters.night_findings import (
+    findings,
+    is_harvested,
+    is_salt_off,
+    likely_cold,
+    likely_hot,
+    over_brim,
+    warnings,
+    was_cold,
+    was_hot,
+)
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
 from reports.letters.sentences import (
     CALCULATED,
     WIDE,
     action,
-    alarms_open,
     next_letter,
     readings_came,
     silence,
@@ -49,7 +59,7 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
         next_letter(setting),
         silence(setting),
     ]
-    lead = f"{times.short_day(record.span.ended)}: {_headline(setting, record)}."
+    lead = f"{times.short_day(record.span.ended)}: {words.joined(findings(setting, record))}."
     return letter("nightly", _subject(setting, record), lead, blocks, setting)
 
 
@@ -82,53 +92,8 @@ def _wide(vessel: VesselNight) -> bool:
     return vessel.batch_set_at is not None and bool(vessel.loss_ml) and vessel.learned_top_ups == 0
 
 
-def _alarms(record: NightRecord) -> int:
-    return sum(len(vessel.open_alarms) for vessel in record.vessels)
-
-
-def _missing(record: NightRecord) -> str:
-    return say("{share} of readings missing", share=amounts.percent(1 - min(night.share_read(record), 1.0)))
-
-
-def _warned(record: NightRecord) -> int:
-    """How much trouble came and went, in a letter or not."""
-    written = sum(1 for letter in record.letters if letter.kind in LETTERS and LETTERS[letter.kind].warns)
-    return max(written, sum(len(vessel.past_alarms) for vessel in record.vessels))
-
-
-def _headline(setting: Setting, record: NightRecord) -> str:
-    return words.joined(_findings(setting, record))
-
-
-def _findings(setting: Setting, record: NightRecord) -> list[str]:
-    """The night in a few words each, the gravest first; "all well" only where nothing else is to be said."""
-    if night.all_well(record):
-        if setting.also:
-            return [say_many("{count} thing to mind", "{count} things to mind", len(setting.also))]
-        warned = _warned(record)
-        if warned:
-            return [say_many("well now, {count} warning", "well now, {count} warnings", warned)]
-        return [say("all well")]
-    found = [alarms_open(_alarms(record))] if _alarms(record) else []
-    found += [_times_off(len(record.outages))] if record.outages else []
-    if record.doubts:
-        found.append(say_many("{count} probe in doubt", "{count} probes in doubt", len(record.doubts)))
-    found += [] if record.clock_sure else [say("clock not sure")]
-    if record.readings_expected <= 0:
-        found.append(say("no readings were due"))
-    elif night.share_read(record) < night.KNOWN_SHARE:
-        found.append(_missing(record))
-    return found or [say("not all vessels were read")]
-
-
-def _times_off(count: int) -> str:
-    if count == 1:
-        return say("station off once")
-    return say("station off twice") if count == 2 else say("station off {count} times", count=count)
-
-
 def _subject(setting: Setting, record: NightRecord) -> str:
-    found = _findings(setting, record)
+    found = findings(setting, record)
     short = found[0] if len(found) == 1 else say("{found} and more", found=found[0])
     values = [seen for vessel in record.vessels if (seen := night.extremes(vessel.water_c)) is not None]
     if values and len(short) <= _VALUES_BESIDE:
@@ -203,48 +168,50 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
 
 
 def _to_do(setting: Setting, record: NightRecord) -> Action:
-    troubled = [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]
-    if troubled:
-        advice = say(
-            "look first at {names}; the letter about each trouble says what helps.",
-            names=words.joined(troubled),
-        )
+    advice = _advice(setting, record)
+    if advice is not None:
         return action(setting, advice)
-    if not record.clock_sure and night.all_well(replace(record, clock_sure=True)):
-        advice = say(
-            "look, with dry hands, whether the station's network works: it takes the time from there."
-        )
-        return action(setting, advice)
-    if not night.all_well(record):
-        advice = say("look, with dry hands, whether the station's power and the probes' cables are firm.")
-        return action(setting, advice)
-    thirsty = [words.clean(vessel.vessel) for vessel in record.vessels if _low_before_return(setting, vessel)]
-    if thirsty:
-        advice = say(
-            "fill {names} to the mark with plain water, and tell the care log.", names=words.joined(thirsty)
-        )
-        return action(setting, advice)
-    chilly = [words.clean(vessel.vessel) for vessel in record.vessels if _likely_cold(vessel)]
-    if chilly:
-        advice = say(
-            "look first at {names}: the coming night is likely to be too cold for it.",
-            names=words.joined(chilly),
-        )
-        return action(setting, advice)
-    if setting.also:
-        advice = say('read what stands under "Also" at the end of this letter.')
-        return action(setting, advice)
-    if _warned(record):
+    if warnings(record) or any(was_cold(vessel) or was_hot(vessel) for vessel in record.vessels):
         return Action(say("nothing now. What was not well is over, as far as the station can see."))
+    if not any(vessel.watched for vessel in record.vessels):
+        return Action(say("nothing. Nothing is set, and nothing is watched until something is."))
     return Action(say("nothing. All is well as far as the station can see."))
 
 
-def _likely_cold(vessel: VesselNight) -> bool:
-    coming = vessel.water_c_min_next_16h
-    return vessel.batch_set_at is not None and coming is not None and coming.p50 < vessel.cold_c
+def _advice(setting: Setting, record: NightRecord) -> str | None:
+    """The one thing to do, the most pressing first; None where there is none."""
+    if names := _names(record, lambda vessel: bool(vessel.open_alarms)):
+        return say("look first at {names}; the letter about each trouble says what helps.", names=names)
+    if not record.clock_sure and night.is_known(replace(record, clock_sure=True)):
+        return say("look, with dry hands, whether the station's network works: it takes the time from there.")
+    if not night.is_known(record):
+        return say("look, with dry hands, whether the station's power and the probes' cables are firm.")
+    if names := _names(record, over_brim):
+        return say("look first at {names}: the water may stand higher than it safely may.", names=names)
+    if names := _names(record, is_salt_off):
+        return say("look first at {names}: measure the salt, and tell the care log.", names=names)
+    if names := _names(record, lambda vessel: _low_before_return(setting, vessel)):
+        return say("fill {names} to the mark with plain water, and tell the care log.", names=names)
+    if names := _names(record, likely_cold):
+        return say("look first at {names}: the coming night is likely to be too cold for it.", names=names)
+    if names := _names(record, likely_hot):
+        return say("look first at {names}: the coming hours are likely to be too warm for it.", names=names)
+    if names := _names(record, is_harvested):
+        return say(
+            "tell the care log whether the batch in {names} is over: most of it was drawn.", names=names
+        )
+    if setting.also:
+        return say('read what stands under "Also" at the end of this letter.')
+    return None
+
+
+def _names(record: NightRecord, holds: Callable[[VesselNight], bool]) -> str:
+    """The vessels of which it holds; empty where of none."""
+    found = [words.clean(vessel.vessel) for vessel in record.vessels if holds(vessel)]
+    return words.joined(found) if found else ""
 
 
 def _low_before_return(setting: Setting, vessel: VesselNight) -> bool:
     low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
     until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
-    return low is not None and until is not None and low < until
+    return not is_harvested(vessel) and low is not None and until is not None and low < until

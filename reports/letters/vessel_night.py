@@ -19,10 +19,12 @@ _UNSEEN = to_say("not seen for {length}")
 
 
 def title(vessel: VesselNight, now: datetime) -> str:
-    """The vessel and when its batch was set."""
+    """The vessel, when its batch was set, and where none runs, what is watched."""
     name = words.vessel_name(vessel.vessel, vessel.count)
+    if not vessel.watched:
+        return say("{name}, no batch running, so not watched", name=name)
     if vessel.batch_set_at is None:
-        return say("{name}, no batch running", name=name)
+        return say("{name}, no batch running, warmth watched", name=name)
     return say("{name}, set {when}", name=name, when=times.moment(vessel.batch_set_at, now))
 
 

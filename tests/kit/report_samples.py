@@ -88,10 +88,15 @@ def vessel(name="tray-a", count=24, offset_c=0.0, out=(), off=(), **changed):
     given = {
         "vessel": name,
         "count": count,
+        "stage": "hatching",
+        "watched": True,
         "batch_set_at": SET_AT,
         "cold_c": 20.0,
         "hot_c": 30.0,
         "low_ml": 40.0,
+        "brim_ml": 30.0,
+        "salinity_low_g_per_kg": 10.0,
+        "salinity_high_g_per_kg": 45.0,
         "low_light": 200.0,
         "light_unit": "lux",
         "lamp_hours": (Span(BEGAN, at_hour(11)), Span(at_hour(22), at_hour(24))),
@@ -106,6 +111,7 @@ def vessel(name="tray-a", count=24, offset_c=0.0, out=(), off=(), **changed):
         "hatch_t50": TimeRange(at_hour(14.7), at_hour(17.1), at_hour(20.2)),
         "low_mark_at": TimeRange(at_hour(55), at_hour(71), None),
         "water_c_min_next_16h": Range(19.2, 20.6, 22.1),
+        "water_c_max_next_16h": Range(23.1, 24.0, 25.6),
         "loss_ml_per_day": Range(11.0, 16.4, 23.0),
         "learned_top_ups": 1,
         "deeds": (

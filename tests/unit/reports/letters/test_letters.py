@@ -1,6 +1,7 @@
 """Letters: what they say, that text and HTML say the same, and that nothing they are given breaks them."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -26,6 +27,7 @@ from tests.kit.report_samples import (
     any_of,
     at_hour,
     away,
+    band,
     cold,
     hatch,
     here,
@@ -40,8 +42,15 @@ from tests.kit.report_samples import (
     water,
 )
 
-QUIET_NIGHT = {"letters": (Event(local(15, 20), "nightly", "the night before"),)}
+# Its coldest reading is 18.1 °C.
+MILD = vessel(cold_c=18.0)
+QUIET_NIGHT = {"vessels": (MILD,), "letters": (Event(local(15, 20), "nightly", "the night before"),)}
 STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
+
+
+def level(middle):
+    """A band that ends about a middle."""
+    return band(lambda _: middle, lambda _: 2.0)
 
 
 def held():
@@ -280,10 +289,19 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
         ({"readings_good": 1367}, "5 % of readings missing"),
         ({"readings_expected": 0, "readings_good": 0}, "no readings were due"),
         ({"outages": (Span(at_hour(2), at_hour(3)),)}, "station off once"),
-        ({"vessels": (vessel(open_alarms=STANDING),)}, "1 alarm open"),
-        ({"vessels": (vessel(), vessel("jar", water_c=()))}, "not all vessels were read"),
+        ({"vessels": (replace(MILD, open_alarms=STANDING),)}, "1 alarm open"),
+        ({"vessels": (MILD, vessel("jar", water_c=()))}, "not all vessels were read"),
         ({"vessels": (vessel(water_c=series(lambda _: 24.0, out=((4, 6),))),)}, "not all vessels were read"),
-        ({"letters": (Event(at_hour(3), "cold", "cold"),)}, "well now, 1 warning"),
+        ({"letters": (Event(at_hour(3), "lamp", "lamp"),)}, "well now, 1 warning"),
+        ({"vessels": (replace(MILD, cold_c=18.2),)}, "too cold for a time"),
+        ({"vessels": (replace(MILD, hot_c=26.0),)}, "too warm for a time"),
+        ({"vessels": (replace(MILD, watched=False, batch_set_at=None),)}, "nothing watched"),
+        ({"vessels": (replace(MILD, water_c_min_next_16h=Range(16.0, 17.9, 19.0)),)}, "cold likely"),
+        ({"vessels": (replace(MILD, water_c_max_next_16h=Range(29.0, 30.1, 31.0)),)}, "heat likely"),
+        ({"vessels": (replace(MILD, loss_ml=level(41.0)),)}, "water low"),
+        ({"vessels": (replace(MILD, loss_ml=level(-36.0)),)}, "water over the brim"),
+        ({"vessels": (replace(MILD, salinity_g_per_kg=level(9.0)),)}, "salt out of range"),
+        ({"vessels": (replace(MILD, stage="harvested"),)}, "a harvest to close"),
     ],
 )
 def test_all_well_is_earned(changed, said):

@@ -26,7 +26,8 @@ from tests.kit.letter_text import flat
 from tests.kit.report_samples import WEEKEND, at_hour, away, here, local, night, outlook, vessel
 
 LONG_AGO = (Event(local(15, 20), "nightly", "the night before"),)
-WATERED = vessel(low_mark_at=None)
+# Its coldest reading is 18.1 °C.
+WATERED = vessel(low_mark_at=None, cold_c=18.0)
 QUIET = night(WATERED, letters=LONG_AGO)
 
 
