@@ -1,4 +1,4 @@
-"""The kinds of letters: how urgent each is, what brings it, and whether it waits for somebody.
+"""The kinds of letters: rank, what brings one, whether it waits, and at which stages it is written.
 
 The one table of them. The words of a kind stand in `reports.letters.kinds`, a row there for each row here.
 """
@@ -6,6 +6,8 @@ The one table of them. The words of a kind stand in `reports.letters.kinds`, a r
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+
+from daemon.stages import KEEPING_WATER, RUNNING, Stage
 
 
 class Occasion(StrEnum):
@@ -21,11 +23,16 @@ class Occasion(StrEnum):
 @dataclass(frozen=True, slots=True)
 class LetterKind:
     """How a kind is treated; `waits_for_somebody`: only who is in the room can do anything about it,
-    and until then it does no harm."""
+    and until then it does no harm. `stages` are those of a vessel in which it is written about it: at the
+    others it would say what is not so; none where it is not about vessels."""
 
     occasion: Occasion
     waits_for_somebody: bool = False
+    stages: frozenset[Stage] = frozenset(Stage)
 
+
+_NONE: frozenset[Stage] = frozenset()
+_NOT_HARVESTED = frozenset({Stage.SET, Stage.HATCHING, Stage.HATCHED, Stage.GROWING})
 
 # In order of rank: the more urgent first. What waits together is said by the first, the others at its foot.
 LETTER_KINDS: Mapping[str, LetterKind] = {
@@ -34,18 +41,19 @@ LETTER_KINDS: Mapping[str, LetterKind] = {
     "probe": LetterKind(Occasion.TROUBLE),
     "outage": LetterKind(Occasion.TROUBLE),
     "lamp": LetterKind(Occasion.TROUBLE),
-    "water": LetterKind(Occasion.TROUBLE, waits_for_somebody=True),
+    "water": LetterKind(Occasion.TROUBLE, waits_for_somebody=True, stages=KEEPING_WATER),
     "swing": LetterKind(Occasion.TROUBLE, waits_for_somebody=True),
-    "storage": LetterKind(Occasion.TROUBLE, waits_for_somebody=True),
-    "clock": LetterKind(Occasion.TROUBLE, waits_for_somebody=True),
-    "leave": LetterKind(Occasion.ABSENCE),
-    "return": LetterKind(Occasion.ABSENCE),
-    "hatch": LetterKind(Occasion.BATCH),
-    "harvest": LetterKind(Occasion.BATCH),
-    "feed": LetterKind(Occasion.BATCH),
+    "storage": LetterKind(Occasion.TROUBLE, waits_for_somebody=True, stages=_NONE),
+    "clock": LetterKind(Occasion.TROUBLE, waits_for_somebody=True, stages=_NONE),
+    "leave": LetterKind(Occasion.ABSENCE, stages=RUNNING),
+    "return": LetterKind(Occasion.ABSENCE, stages=RUNNING),
+    # A hatch that is overdue is believed to be over long ago, and nobody recorded any.
+    "hatch": LetterKind(Occasion.BATCH, stages=_NOT_HARVESTED),
+    "harvest": LetterKind(Occasion.BATCH, stages=_NOT_HARVESTED),
+    "feed": LetterKind(Occasion.BATCH, stages=frozenset({Stage.GROWING, Stage.BEING_HARVESTED})),
     "nightly": LetterKind(Occasion.NIGHT),
-    "digest": LetterKind(Occasion.POST),
-    "sample": LetterKind(Occasion.POST),
+    "digest": LetterKind(Occasion.POST, stages=_NONE),
+    "sample": LetterKind(Occasion.POST, stages=_NONE),
 }
 
 

@@ -48,14 +48,14 @@ class AlarmLetters:
         letter_store.hold(self._connection, at, "hot", f"hot: {vessel}", at, [vessel])
 
     def outage(self, outage: Outage, at: int) -> None:
-        """Tell of a stretch in which the station was off, if it is worth a letter and a batch ran."""
-        running = self._beliefs.running()
+        """Tell of a stretch in which the station was off, if it is worth a letter and a vessel is watched."""
+        watched = self._beliefs.watched()
         if (
-            running
+            watched
             and outage.ended - outage.began >= _WORTH_A_LETTER_S
             and done_and_said.say_once(self._connection, "outage", str(outage.began), at)
         ):
-            self.hold("outage", running, None, at)
+            self.hold("outage", watched, None, at)
 
     def damaged_store(self, at: int) -> None:
         """Tell of a store that was damaged, once for each."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from daemon.alarms.conditions import URGENT_C
 from daemon.alarms.watch import Watch
+from daemon.letter_kinds import LETTER_KINDS
 from daemon.letters.absences import Absences
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import setting
@@ -34,6 +35,7 @@ class Scribe:
         """Write of what these know; `free_bytes` is the room left where the store stands."""
         self._station = station
         self._connection = connection
+        self._beliefs = beliefs
         known = (station, connection, beliefs)
         outlooks = Outlooks(*known, batches)
         self._warmth = Warmth(*known, watch)
@@ -59,7 +61,12 @@ class Scribe:
     ) -> LetterText | None:
         """The letter of a kind about some vessels, or None when there is nothing left to say."""
         place = setting(self._station, at, clock_sure=boot_store.is_sure_now(self._connection))
-        return self._writers[kind](replace(place, also=also), self._vessels(about), at)
+        vessels = self._vessels(about)
+        stages = LETTER_KINDS[kind].stages
+        concerned = [v for v in vessels if self._beliefs.state(v.id, at).stage in stages]
+        if vessels and stages and not concerned:
+            return None
+        return self._writers[kind](replace(place, also=also), concerned, at)
 
     def about(self, kind: str, about: Sequence[str], at: int) -> list[str]:
         """What a letter about these vessels tells of: those that go the same way in the room with them."""
