@@ -98,6 +98,8 @@ class VesselNight:
     water_c_min_next_16h: Range | None
     water_c_max_next_16h: Range | None
     loss_ml_per_day: Range | None
+    harvest_opens_at: TimeRange | None
+    harvest_closes_at: TimeRange | None
     learned_top_ups: int
     deeds: tuple[Event, ...]
     open_alarms: tuple[Event, ...]

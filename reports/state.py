@@ -7,6 +7,7 @@ from reports.language import in_its_language, say
 from reports.letters.sentences import CALCULATED, WIDE
 from reports.letters.vessel_night import title, vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
+from reports.vessel_line import vessel_line
 
 
 @in_its_language
@@ -14,6 +15,7 @@ def state_text(setting: Setting, record: NightRecord, waiting: Sequence[Event]) 
     """The state at `setting.written_at`; `record` ends then, `waiting` are letters not sent yet."""
     now = setting.written_at
     parts = [f"{setting.station}, {times.full_moment(now)}"]
+    parts.append("\n".join(vessel_line(setting, vessel) for vessel in record.vessels))
     parts += [_vessel(setting, vessel) for vessel in record.vessels]
     if any(vessel.batch_set_at for vessel in record.vessels):
         parts.append(say(CALCULATED))

@@ -20,7 +20,7 @@ from daemon.station import Station
 from daemon.store import letters as letter_store
 from reports.explanation import Ground
 from reports.letters.storage import file_overlooked_line
-from reports.records import Event, NightRecord
+from reports.records import Event, NightRecord, Point
 from reports.state import state_text
 
 
@@ -63,6 +63,10 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
                 click.echo("\n" + explanation(place, vessel_id, count, some))
 
 
+def _newest(points: Sequence[Point]) -> Point | None:
+    return next((point for point in reversed(points) if point.value is not None), None)
+
+
 def _grounds(station: Station, connection: sqlite3.Connection, at: int) -> Mapping[str, Sequence[Ground]]:
     """What the numbers of each vessel were computed from: from beliefs, which nothing else here needs."""
     from daemon.letters.explanation import grounds_of
@@ -93,11 +97,16 @@ def _as_json(
 ) -> dict[str, Any]:
     vessels = {}
     for vessel in record.vessels:
-        newest = next((point for point in reversed(vessel.water_c) if point.value is not None), None)
+        newest, light = _newest(vessel.water_c), _newest(vessel.light)
         vessels[vessel.vessel] = {
+            "stage": vessel.stage,
+            "watched": vessel.watched,
             "batch_set_at": vessel.batch_set_at.isoformat() if vessel.batch_set_at else None,
             "water_c": newest.value if newest else None,
             "water_read_at": newest.at.isoformat() if newest else None,
+            "light": light.value if light else None,
+            "light_unit": vessel.light_unit,
+            "light_read_at": light.at.isoformat() if light else None,
             "estimates": last_estimates(connection, vessel.vessel, at) if vessel.batch_set_at else {},
             "alarms": [
                 {"condition": event.kind, "since": event.at.isoformat()} for event in vessel.open_alarms
@@ -107,6 +116,10 @@ def _as_json(
         "station": station.name,
         "at": local(station, at).isoformat(),
         "vessels": vessels,
+        "doubts": [
+            {"probe": event.kind, "text": event.text, "since": event.at.isoformat()}
+            for event in record.doubts
+        ],
         "waiting": [{"kind": event.kind, "due_at": event.at.isoformat()} for event in waiting],
         "next_letter_at": record.next_letter_at.isoformat() if record.next_letter_at else None,
     }

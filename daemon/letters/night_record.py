@@ -159,6 +159,8 @@ def _vessel_night(
         water_c_min_next_16h=range_of(latest, "water_c_min_next_16h"),
         water_c_max_next_16h=range_of(latest, "water_c_max_next_16h"),
         loss_ml_per_day=range_of(latest, "loss_ml_per_day"),
+        harvest_opens_at=hatch_time(station, latest, "harvest_opens_at", ended),
+        harvest_closes_at=hatch_time(station, latest, "harvest_closes_at", ended),
         learned_top_ups=sum(1 for deed in mine if deed.deed == "top-up" and deed.detail.get("to") == "mark"),
         deeds=tuple(
             Event(local(station, deed.at), deed.deed, deed_in_words(deed, station.language))

@@ -113,6 +113,8 @@ def vessel(name="tray-a", count=24, offset_c=0.0, out=(), off=(), **changed):
         "water_c_min_next_16h": Range(19.2, 20.6, 22.1),
         "water_c_max_next_16h": Range(23.1, 24.0, 25.6),
         "loss_ml_per_day": Range(11.0, 16.4, 23.0),
+        "harvest_opens_at": None,
+        "harvest_closes_at": None,
         "learned_top_ups": 1,
         "deeds": (
             Event(at_hour(13), "top-up", "top-up, 21 mL to the mark"),

@@ -1,0 +1,92 @@
+"""A vessel in one line: how far it is, how warm, how full, whether the lamp burns, what is open."""
+
+from collections.abc import Mapping
+from datetime import timedelta
+
+from reports import amounts, night, times, words
+from reports.language import say, to_say
+from reports.letters.sentences import alarms_open
+from reports.records import Setting, VesselNight
+
+STAGES: Mapping[str, str] = {
+    "nothing set": to_say("nothing set"),
+    "set": to_say("set, not hatching yet"),
+    "hatching": to_say("hatching"),
+    "hatched": to_say("hatched"),
+    "growing": to_say("growing"),
+    "being harvested": to_say("being harvested"),
+    "harvested": to_say("mostly harvested; is the batch over?"),
+    "ended": to_say("batch over"),
+}
+# What was read longer ago is not said to be so now.
+_FRESH = timedelta(minutes=30)
+
+
+def vessel_line(setting: Setting, vessel: VesselNight) -> str:
+    """The vessel in one line, at `setting.written_at`."""
+    parts = [
+        _stage(vessel),
+        _warmth(setting, vessel),
+        *_light(setting, vessel),
+        *_level(vessel),
+        *_window(setting, vessel),
+        *([alarms_open(len(vessel.open_alarms))] if vessel.open_alarms else []),
+    ]
+    return f"{words.vessel_name(vessel.vessel, vessel.count)}: {'; '.join(parts)}"
+
+
+def _stage(vessel: VesselNight) -> str:
+    stage = say(STAGES[vessel.stage])
+    if not vessel.watched:
+        return say("{stage}, not watched", stage=stage)
+    if vessel.stage == "hatching" and vessel.hatched_fraction:
+        share = amounts.percent(vessel.hatched_fraction[-1].range.p50)
+        return say("{stage}, about {share}", stage=stage, share=share)
+    return stage
+
+
+def _warmth(setting: Setting, vessel: VesselNight) -> str:
+    seen = night.extremes(vessel.water_c)
+    if seen is None:
+        return say("no readings of the water in the last day")
+    value = amounts.temperature(seen.latest.value or 0.0, setting.unit)
+    age = times.elapsed(seen.latest.at, setting.written_at)
+    return value if age <= _FRESH else say("{temperature}, read {ago}", temperature=value, ago=times.ago(age))
+
+
+def _light(setting: Setting, vessel: VesselNight) -> list[str]:
+    """Whether the lamp burns, in its hours; outside them, only where its light stands."""
+    lit_now = next((point for point in reversed(vessel.light) if point.value is not None), None)
+    if not vessel.lamp_hours or lit_now is None or times.elapsed(lit_now.at, setting.written_at) > _FRESH:
+        return []
+    now = setting.written_at.timestamp()
+    due = any(s.began.timestamp() <= now <= s.ended.timestamp() for s in vessel.lamp_hours)
+    bright = (lit_now.value or 0.0) >= vessel.low_light
+    if due:
+        return [say("lamp lit") if bright else say("dark in its lamp hours")]
+    return [say("outside its lamp hours")]
+
+
+def _level(vessel: VesselNight) -> list[str]:
+    if vessel.batch_set_at is None or vessel.stage == "harvested" or not vessel.loss_ml:
+        return []
+    return [say("water {level}", level=amounts.level(vessel.loss_ml[-1].range.p50))]
+
+
+def _window(setting: Setting, vessel: VesselNight) -> list[str]:
+    opens, closes = vessel.harvest_opens_at, vessel.harvest_closes_at
+    ahead = vessel.stage in ("set", "hatching", "hatched", "growing")
+    if not ahead or opens is None or closes is None or opens.p50 is None or closes.p50 is None:
+        return []
+    now = setting.written_at
+    if closes.p50.timestamp() <= now.timestamp():
+        return [say("harvest window passed {when}", when=times.moment(closes.p50, now))]
+    if opens.p50.timestamp() <= now.timestamp():
+        return [say("harvest until about {when}", when=times.moment(closes.p50, now))]
+    return [
+        say(
+            "harvest about {opens} to {closes}",
+            opens=times.moment(opens.p50, now),
+            closes=times.moment(closes.p50, now),
+        )
+    ]
