@@ -134,31 +134,41 @@ class Warmth:
             return None
         belief = self._beliefs.of(vessel.id)
         extreme = (belief.coldest_c if cold else belief.hottest_c)(*span, at)
+        limit_c = vessel.cold_c if cold else vessel.hot_c
+        began, ended = self._beyond(vessel, span, at, limit_c, low=cold)
         return TemperatureAhead(
             kind=key.letter,
             vessel=vessel.id,
             count=vessel.count,
             water_c=water_c,
-            limit_c=vessel.cold_c if cold else vessel.hot_c,
+            limit_c=limit_c,
             extreme_c=as_range(extreme),
-            span=Span(local(self._station, span[0]), local(self._station, span[1])),
+            span=Span(local(self._station, began), local(self._station, ended)),
             stage=stage_of(self._beliefs, vessel.id, at),
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
-            peak_at=local(self._station, self._peak_at(vessel, span, at, low=cold)),
             sun=not cold and self._sunny(vessel, at),
         )
 
-    def _peak_at(self, vessel: Vessel, span: tuple[int, int], at: int, *, low: bool) -> int:
-        """In the middle of which hour of a stretch to come the coldest or hottest most likely is, Unix s."""
+    def _beyond(
+        self, vessel: Vessel, span: tuple[int, int], at: int, limit_c: float, *, low: bool
+    ) -> tuple[int, int]:
+        """The hours of a stretch to come (Unix s) in which the water most likely is past the limit.
+
+        Those around the hour that is the furthest; where none is past the limit, that hour alone.
+        """
+        belief, sign = self._beliefs.of(vessel.id), -1.0 if low else 1.0
         hours = [(began, min(began + HOUR_S, span[1])) for began in range(span[0], span[1], HOUR_S)]
-        belief = self._beliefs.of(vessel.id)
-
-        def sought(hour: tuple[int, int]) -> float:
-            return belief.coldest_c(*hour, at).p50 if low else -belief.hottest_c(*hour, at).p50
-
-        began, ended = min(hours, key=sought, default=span)
-        return (began + ended) // 2
+        if not hours:
+            return span
+        furthest = belief.coldest_c if low else belief.hottest_c
+        past_k = [sign * (furthest(began, ended, at).p50 - limit_c) for began, ended in hours]
+        first = last = past_k.index(max(past_k))
+        while first > 0 and past_k[first - 1] > 0.0:
+            first -= 1
+        while last + 1 < len(hours) and past_k[last + 1] > 0.0:
+            last += 1
+        return hours[first][0], hours[last][1]
 
     def _sunny(self, vessel: Vessel, at: int) -> bool:
         """Whether the rise looks like sun: by day, and no lamp burns."""

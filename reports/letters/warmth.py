@@ -31,9 +31,10 @@ FORECAST = to_say(
     "This is a forecast, made from how the room and the water went before. It may come "
     "better or worse than this."
 )
-# From this hour of the evening to this hour of the morning it is night, as people say it; the coldest hour of
-# a night may come an hour or two later. Common practice, no source.
+# From this hour of the evening to this hour of the morning people say "tonight".
 _EVENING, _MORNING, _NOON = 18, 6, 12
+# Who is told "before you go" goes within these hours.
+_SOON = timedelta(hours=4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,8 @@ class TemperatureTrouble:
 
 @dataclass(frozen=True, slots=True)
 class TemperatureAhead:
-    """Cold or heat to come within `span`; `extreme_c` is the coldest or hottest believed, most likely at
-    `peak_at`.
+    """Cold or heat to come; `extreme_c` is the coldest or hottest believed, `span` when it most likely is
+    past the limit, or nearest to it.
 
     `limit_c` is the limit that it may pass; `sun` says that the rise looks like sun through a window,
     `lamp_lit` that the vessel's lamp burns now; `stage` is one of `reports.letters.stages`.
@@ -76,7 +77,6 @@ class TemperatureAhead:
     limit_c: float
     extreme_c: Range
     span: Span
-    peak_at: datetime
     stage: str
     has_lamp: bool
     lamp_lit: bool
@@ -154,14 +154,13 @@ def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[str, ...]:
     unit, now = setting.unit, setting.written_at
     most = amounts.temperature_range(one.extreme_c, unit)
     began, ended = times.moment(one.span.began, now), times.moment(one.span.ended, now)
-    peak = times.moment(times.believed_moment(one.peak_at), now)
     lines = [
         water_read(setting, one.water_c),
         say("Coldest to come (a forecast): {temperature}.", temperature=most)
         if one.kind == "cold"
         else say("Warmest to come (a forecast): {temperature}.", temperature=most),
         say("Limit: {temperature}.", temperature=amounts.temperature(one.limit_c, unit)),
-        say("Between {began} and {ended}, most likely {when}.", began=began, ended=ended, when=peak),
+        say("When (a forecast): from {began} to {ended}.", began=began, ended=ended),
     ]
     if one.sun:
         lines.append(say("The water warmed before as it does when the sun comes through a window."))
@@ -189,25 +188,31 @@ def about(setting: Setting, one: TemperatureAhead) -> str:
 
 
 def foreseen_time(one: TemperatureAhead, now: datetime) -> str:
-    """When the coldest or hottest most likely is: "tonight", "this morning", "on Saturday 16 January"."""
-    return _part_of_day(one.peak_at, now) or times.on_day(one.peak_at, now)
+    """When it begins: "tonight", "this morning", "on Saturday 16 January"."""
+    began = _began(one, now)
+    return _part_of_day(began, now) or times.on_day(began, now)
 
 
 def foreseen_time_short(one: TemperatureAhead, now: datetime) -> str:
     """The same for a subject: "Saturday"."""
-    peak = one.peak_at.astimezone(now.tzinfo)
-    return _part_of_day(peak, now) or (
-        times.day(peak, now) if times.is_named(peak, now) else times.weekday(peak)
+    began = _began(one, now)
+    return _part_of_day(began, now) or (
+        times.day(began, now) if times.is_named(began, now) else times.weekday(began)
     )
 
 
+def _began(one: TemperatureAhead, now: datetime) -> datetime:
+    return max(one.span.began.astimezone(now.tzinfo), now, key=datetime.timestamp)
+
+
 def goes_before(setting: Setting, coming: Sequence[TemperatureAhead]) -> bool:
-    """Whether who is in the room leaves it before what is to come."""
-    leaves_at = setting.leaves_at
+    """Whether who is in the room leaves it soon, and before what is to come."""
+    leaves_at, now = setting.leaves_at, setting.written_at
     return (
         setting.attended_now
         and leaves_at is not None
-        and all(leaves_at.timestamp() <= one.peak_at.timestamp() for one in coming)
+        and times.elapsed(now, leaves_at) <= _SOON
+        and all(leaves_at.timestamp() <= one.span.began.timestamp() for one in coming)
     )
 
 
@@ -226,7 +231,7 @@ def _part_of_day(at: datetime, now: datetime) -> str | None:
 
 def _part_of_today(at: datetime, now: datetime) -> str | None:
     if _night_of(at) is not None:
-        return say("tonight")
+        return say("this evening") if at.hour >= _EVENING and now.hour < _MORNING else say("tonight")
     if at.hour < _NOON:
         return say("this morning")
     return say("this afternoon") if now.hour >= _NOON else None

@@ -29,7 +29,6 @@ def cold_ahead(**changed):
     return ahead(
         *("cold", "tray-a", 24, read(21.3), 20.0, Range(13.8, 15.1, 17.0)),
         tonight,
-        local(16, 5, 30),
         **changed,
     )
 
@@ -38,7 +37,7 @@ def hot_ahead(**changed):
     """A jar on a sunny sill, before a clear day."""
     noon = Span(local(16, 11), local(16, 15))
     values = ("hot", "jar", 1, read(24.1), 30.0, Range(30.2, 31.8, 34.0))
-    return ahead(*values, noon, local(16, 13, 30), **{"sun": True, **changed})
+    return ahead(*values, noon, **{"sun": True, **changed})
 
 
 def ahead(*values, **changed):

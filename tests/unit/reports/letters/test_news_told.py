@@ -38,7 +38,7 @@ def test_a_cold_night_is_said_while_it_can_be_met():
     said = flat(letter)
     assert letter.subject == "Cold tonight: about 15 °C, tray-a, Room 12"
     assert "Coldest to come (a forecast): between 13.8 and 17.0 °C, most likely 15.1 °C." in said
-    assert "Between today at 23:00 and tomorrow at 07:00, most likely tomorrow at 05:30." in said
+    assert "When (a forecast): from today at 23:00 to tomorrow at 07:00." in said
     assert "Do this: before you go, move the cups, gently, to the warmest place you have" in said
     assert "do not leave a heater or an extra lamp on beside the cups when nobody is there" in said
 

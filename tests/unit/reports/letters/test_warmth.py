@@ -17,7 +17,7 @@ from tests.kit.report_samples import at_hour, away, cold, here, hot, local, read
 
 
 @pytest.mark.parametrize(
-    ("written", "peak", "subject"),
+    ("written", "began", "subject"),
     [
         (local(15, 7), local(15, 7, 30), "Cold this morning"),
         (local(15, 8), local(15, 14, 30), "Cold today"),
@@ -27,6 +27,7 @@ from tests.kit.report_samples import at_hour, away, cold, here, hot, local, read
         (local(15, 23), local(16, 3), "Cold tonight"),
         (local(16, 1), local(16, 3), "Cold tonight"),
         (local(16, 1), local(16, 7), "Cold this morning"),
+        (local(16, 1), local(16, 19), "Cold this evening"),
         (local(15, 14), local(16, 7), "Cold tomorrow morning"),
         (local(15, 14), local(16, 14), "Cold tomorrow"),
         (local(15, 14), local(16, 22), "Cold tomorrow night"),
@@ -34,8 +35,8 @@ from tests.kit.report_samples import at_hour, away, cold, here, hot, local, read
         (local(15, 14), local(18, 3), "Cold Monday"),
     ],
 )
-def test_the_subject_names_the_part_of_the_day_that_is_coldest(written, peak, subject):
-    coming = news.cold_ahead(span=Span(written, local(18, 9)), peak_at=peak)
+def test_the_subject_names_the_part_of_the_day_in_which_it_begins(written, began, subject):
+    coming = news.cold_ahead(span=Span(began, local(18, 9)))
     letter = cold_ahead_letter(replace(here(), written_at=written), [coming])
     assert letter.subject == f"{subject}: about 15 °C, tray-a, Room 12"
 
@@ -45,7 +46,7 @@ def test_a_day_word_is_of_the_date_and_the_part_of_the_day_of_what_it_names(writ
     """By the local calendar alone: the word is taken apart, not made anew."""
     written = at_hour(written_h, local(15, 0))
     peak = at_hour(ahead_h, written)
-    coming = news.hot_ahead(span=Span(written, at_hour(48, written)), peak_at=peak)
+    coming = news.hot_ahead(span=Span(peak, at_hour(48, peak)))
     said = hot_ahead_letter(replace(here(), written_at=written), [coming]).subject
     days = (peak.date() - written.date()).days
     evening, small_hours = peak.hour >= 18, peak.hour < 6
@@ -54,6 +55,7 @@ def test_a_day_word_is_of_the_date_and_the_part_of_the_day_of_what_it_names(writ
         "today": [days == 0 and not evening and not small_hours],
         "this morning": [days == 0 and 6 <= peak.hour < 12],
         "this afternoon": [days == 0 and 12 <= peak.hour < 18],
+        "this evening": [days == 0 and evening and written.hour < 6],
         "tonight": [days == 0 and (evening or small_hours), days == 1 and small_hours],
         "tomorrow": [days == 1 and 12 <= peak.hour < 18],
         "tomorrow morning": [days == 1 and peak.hour < 12],
@@ -61,6 +63,9 @@ def test_a_day_word_is_of_the_date_and_the_part_of_the_day_of_what_it_names(writ
         f"{peak:%A}": [days >= 2],
     }
     assert any(true_of[word])
+
+
+EVENING = Span(local(15, 17), local(15, 21))
 
 
 def goes_or_stays(write, one, leaves_at):
@@ -73,15 +78,17 @@ def goes_or_stays(write, one, leaves_at):
     [
         (cold_ahead_letter, news.cold_ahead()),
         (cold_ahead_letter, news.cold_ahead(has_lamp=True)),
-        (hot_ahead_letter, news.hot_ahead(peak_at=local(15, 17))),
-        (hot_ahead_letter, news.hot_ahead(sun=False, peak_at=local(15, 17))),
+        (hot_ahead_letter, news.hot_ahead(span=EVENING)),
+        (hot_ahead_letter, news.hot_ahead(sun=False, span=EVENING)),
     ],
 )
 def test_before_you_go_is_said_only_to_who_goes_before_what_is_to_come(write, one):
     assert goes_or_stays(write, one, local(15, 15, 30)).startswith("before you go, ")
     assert not goes_or_stays(write, one, None).startswith("before you go")
-    after = one.peak_at + timedelta(minutes=1)
+    after = one.span.began + timedelta(minutes=1)
     assert not goes_or_stays(write, one, after).startswith("before you go")
+    morning = replace(here(), written_at=local(15, 8), leaves_at=local(15, 15, 30))
+    assert "before you go" not in flat(write(morning, [one]))
     assert "before you go" not in flat(write(away(), [one]))
 
 
