@@ -1,7 +1,7 @@
 """The plain records a report is made from. Times are aware and local; every number carries its unit."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +20,14 @@ class TimeRange:
     p10: datetime | None
     p50: datetime | None
     p90: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What a probe last read well, in its measure's unit, and when."""
+
+    value: float
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +52,15 @@ class Span:
 
     began: datetime
     ended: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class DailyHours:
+    """Hours of every day by the local clock, as the station file gives them; past midnight where `ends` is
+    not later than `begins`."""
+
+    begins: time
+    ends: time
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,10 +170,11 @@ class NightRecord:
 class Setting:
     """What every letter needs to know of its moment: where, when, and who comes next.
 
-    `attended_now` says whether someone is in the room; `returns_at` is when someone next is (now, when
-    attended); `next_letter_at` is the next planned letter; `clock_sure` is False where hours and dates may be
-    wrong. `also` is what else waits to be said, a line each. `language` is the one the letter is
-    written in.
+    `attended_now` says whether someone is in the room, `leaves_at` when they leave it (None: nobody is there,
+    or somebody always is); `returns_at` is when someone next is (now, when attended); `next_letter_at` is the
+    next planned letter; `clock_sure` is False where hours and dates may be wrong. `also` is what else waits
+    to be said, a line each. `language` is the one the letter is written in. What was read no longer than
+    `fresh_for` ago is so now.
     """
 
     station: str
@@ -168,6 +186,8 @@ class Setting:
     also: tuple[str, ...] = ()
     language: str = "en"
     clock_sure: bool = True
+    leaves_at: datetime | None = None
+    fresh_for: timedelta = timedelta(minutes=30)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,11 @@
 """Plain words for moments, ranges of moments and durations, in local time."""
 
 from collections.abc import Sequence
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 
+from reports import words
 from reports.language import say, say_in, say_many, say_many_in, to_say
-from reports.records import Span, TimeRange
+from reports.records import DailyHours, TimeRange
 
 # What is believed of a moment is never known to the minute, so a believed moment is said in half hours.
 _BELIEVED_STEP_S = 1800
@@ -85,7 +86,7 @@ def elapsed(began: datetime, ended: datetime) -> timedelta:
     return ended.astimezone(UTC) - began.astimezone(UTC)
 
 
-def clock(at: datetime) -> str:
+def clock(at: datetime | time) -> str:
     """ "14:30"."""
     return f"{at.hour:02d}:{at.minute:02d}"
 
@@ -151,9 +152,19 @@ def short_moment(at: datetime) -> str:
     return say("{weekday} {clock}", weekday=say(_SHORT_WEEKDAYS[at.weekday()]), clock=clock(at))
 
 
-def hours(span: Span) -> str:
-    """ "18:00 to 07:00"."""
-    return say_in("hours", "{began} to {ended}", began=clock(span.began), ended=clock(span.ended))
+def hours(daily: Sequence[DailyHours]) -> str:
+    """ "18:00 to 07:00", "07:00 to 12:00 and 13:00 to 19:00"; what ends at midnight ends at 24:00."""
+    return words.joined([_hours(one) for one in daily])
+
+
+def _hours(daily: DailyHours) -> str:
+    ended = clock(daily.ends) if daily.ends != time(0) else "24:00"
+    return say_in("hours", "{began} to {ended}", began=clock(daily.begins), ended=ended)
+
+
+def between(began: datetime, ended: datetime) -> str:
+    """ "18:00 to 07:00", of one stretch."""
+    return say_in("hours", "{began} to {ended}", began=clock(began), ended=clock(ended))
 
 
 def believed_moment(at: datetime) -> datetime:

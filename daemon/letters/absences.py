@@ -4,9 +4,9 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 
 from daemon.alarms.letter_timing import leave_due_at
-from daemon.hours import daily_spans, next_absence
+from daemon.hours import next_absence
 from daemon.letters.batch_letters import BatchLetters
-from daemon.letters.conversions import as_range, local, newest_value, range_of
+from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
 from daemon.letters.night_record import expected_readings, past_and_open_alarms
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.writers import Writer, found
@@ -53,7 +53,7 @@ class Absences:
 
     def _write_leave(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
         absence = leave_due_at(self._station, at)
-        if absence is None:
+        if absence is None or not absence[0] <= at < absence[1]:  # they are gone, or it was about another
             return None
         _, leaves_at, returns_at = absence
         outlooks = found(self._leave_vessel(vessel, leaves_at, returns_at, at) for vessel in vessels)
@@ -71,11 +71,6 @@ class Absences:
         water = belief.water_outlook(at)
         fill = water.safe_fill(returns_at, vessel.low_ml, vessel.brim_ml)
         filled = water.filled_to(fill.above_mark_ml)
-        lamp = [
-            Span(local(self._station, began), local(self._station, ended))
-            for hours in vessel.lamp
-            for began, ended in daily_spans(hours, self._station.timezone, at, returns_at)
-        ]
         return VesselOutlook(
             vessel=vessel.id,
             count=vessel.count,
@@ -88,7 +83,7 @@ class Absences:
             low_ml=vessel.low_ml,
             cold_c=vessel.cold_c,
             water_c_min_next_16h=range_of(belief.estimates(at), "water_c_min_next_16h"),
-            lamp_hours=tuple(lamp),
+            lamp_hours=lamp_hours(vessel),
             hatched_fraction=hatch.hatched_fraction,
             hatch_t10=hatch.hatch_t10,
             hatch_t50=hatch.hatch_t50,
@@ -136,7 +131,7 @@ class Absences:
         return ReturnVessel(
             vessel=vessel.id,
             count=vessel.count,
-            water_c=newest_value(self._station, self._connection, vessel, Measure.WATER_C),
+            water_c=last_read(self._station, self._connection, vessel, Measure.WATER_C),
             coldest_c=min(waters_c, default=None),
             hottest_c=max(waters_c, default=None),
             loss_ml=loss_ml,

@@ -2,23 +2,26 @@
 
 import sqlite3
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from daemon.alarms.letter_timing import leave_due_at
 from daemon.estimates.hatch.outlook import HORIZON_S as HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S
-from daemon.hours import is_attended, local_time, next_attended, next_local_time
+from daemon.hours import attended_spans, is_attended, local_time, next_attended, next_local_time
 from daemon.seconds import HOUR_S, WEEK_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
-from reports.records import Range, Setting, TimeRange
+from reports.records import DailyHours, Measured, Range, Setting, TimeRange
 from sensors.reading import Measure
 
 LIGHT_UNITS = {Measure.LIGHT_LUX: "lux", Measure.LIGHT_FRACTION: "fraction"}
 
 # A letter about card, store, station file or clock waits for somebody, for the holidays at the longest.
 WAITS_MOST_S = WEEK_S
+
+# A reading speaks of now for half an hour, or for three beats where those are longer [P].
+_FRESH_LEAST_S, _FRESH_BEATS = 1800, 3
 
 Estimates = Mapping[str, Estimate]
 
@@ -28,13 +31,30 @@ def local(station: Station, at: float) -> datetime:
     return local_time(round(at), station.timezone)
 
 
-def newest_value(
+def last_read(
     station: Station, connection: sqlite3.Connection, vessel: Vessel, measures: Measure
-) -> float | None:
+) -> Measured | None:
     """What a vessel's probe last read well, in the measure's unit; None where it has none."""
     plan = station.probe_of(vessel, measures)
     reading = None if plan is None else reading_store.latest(connection, plan.id, good=True)
-    return None if reading is None else reading.value
+    if reading is None or reading.value is None:
+        return None
+    return Measured(reading.value, local(station, reading.at))
+
+
+def fresh_s(station: Station) -> int:
+    """How old a reading may be to be called one of now, seconds."""
+    return max(_FRESH_LEAST_S, _FRESH_BEATS * station.sample_every_s)
+
+
+def is_fresh(station: Station, measured: Measured, at: int) -> bool:
+    """Whether a reading speaks of the moment `at` (Unix s)."""
+    return at - measured.at.timestamp() <= fresh_s(station)
+
+
+def lamp_hours(vessel: Vessel) -> tuple[DailyHours, ...]:
+    """A vessel's lamp hours as the station file gives them."""
+    return tuple(DailyHours(hours.begins, hours.ends) for hours in vessel.lamp)
 
 
 def as_range(estimate: Estimate) -> Range:
@@ -86,7 +106,17 @@ def setting(station: Station, at: int, *, clock_sure: bool = True) -> Setting:
         next_letter_at=next_letter_at(station, at),
         language=station.language,
         clock_sure=clock_sure,
+        leaves_at=_leaves_at(station, at),
+        fresh_for=timedelta(seconds=fresh_s(station)),
     )
+
+
+def _leaves_at(station: Station, at: int) -> datetime | None:
+    """When who is in the room leaves it; None where nobody is, or somebody always is."""
+    under_way = attended_spans(station, at, at + WEEK_S)
+    if not under_way or under_way[0][0] > at or under_way[0][1] >= at + WEEK_S:
+        return None
+    return local(station, under_way[0][1])
 
 
 def next_letter_at(station: Station, at: int) -> datetime:

@@ -10,6 +10,7 @@ from daemon.letter_kinds import LETTER_KINDS
 from daemon.letters.absences import Absences
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import setting
+from daemon.letters.lamps import Lamps
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.troubles import Troubles
 from daemon.letters.warmth import Warmth
@@ -38,10 +39,11 @@ class Scribe:
         self._beliefs = beliefs
         known = (station, connection, beliefs)
         outlooks = Outlooks(*known, batches)
-        self._warmth = Warmth(*known, watch)
         self._absences = Absences(*known, batches, outlooks)
         # Each subject knows who writes the letters of its kinds.
-        subjects = (self._warmth, Troubles(*known, watch, free_bytes), outlooks, self._absences)
+        lamps = Lamps(station, connection, watch)
+        self._warmth = Warmth(*known, watch, lamps)
+        subjects = (self._warmth, lamps, Troubles(*known, watch, free_bytes), outlooks, self._absences)
         self._writers: dict[str, Writer] = {
             k: w for subject in subjects for k, w in subject.writers().items()
         }

@@ -1,4 +1,4 @@
-"""The letters about lamp, water, probes and the station itself: what stands, and who writes of it."""
+"""The letters about water, probes and the station itself: what stands, and who writes of it."""
 
 import sqlite3
 from collections.abc import Callable, Sequence
@@ -7,24 +7,20 @@ from functools import partial
 from daemon.alarms import conditions
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.watch import Watch
-from daemon.hours import daily_spans, in_daily_hours
-from daemon.letters.conversions import LIGHT_UNITS, WAITS_MOST_S, local, low_mark_time, newest_value, range_of
+from daemon.letters.conversions import WAITS_MOST_S, local, low_mark_time, range_of
 from daemon.letters.outage import write_outage
 from daemon.letters.storage import write_storage
 from daemon.letters.writers import Writer, first_of, of_each
-from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
 from reports.letters.clock import clock_letter
-from reports.letters.lamp import LampStaysOn, LampTrouble, lamp_letter, lamp_stays_on_letter
 from reports.letters.probe import ProbeTrouble, probe_letter
 from reports.letters.salinity import SalinityTrouble, salinity_letter
 from reports.letters.storage import StorageTrouble
 from reports.letters.water import WaterTrouble, water_letter
-from reports.records import ClockTrouble, LetterText, Setting, Span
-from sensors.reading import Measure
+from reports.records import ClockTrouble, LetterText, Setting
 
 
 class Troubles:
@@ -48,10 +44,6 @@ class Troubles:
     def writers(self) -> dict[str, Writer]:
         """Who writes the letter of each of these kinds; of two the one that is more pressing."""
         return {
-            "lamp": first_of(
-                of_each(self.lamp, lamp_letter),
-                of_each(self.lamp_stays_on, lamp_stays_on_letter),
-            ),
             "water": first_of(of_each(self.water, water_letter), of_each(self.salinity, salinity_letter)),
             "probe": self._write_probe,
             "outage": partial(write_outage, self._station, self._connection),
@@ -69,25 +61,6 @@ class Troubles:
 
     def _write_storage(self, place: Setting, _vessels: Sequence[Vessel], at: int) -> LetterText | None:
         return write_storage(self._station, self._connection, self.storage(), place, at)
-
-    def lamp(self, vessel: Vessel, _at: int) -> LampTrouble | None:
-        """A lamp that is off in its hours."""
-        plan = self._station.light_probe_of(vessel)
-        if plan is None or not self._stands(AlarmKey(vessel.id, "lamp")):
-            return None
-        alarm = self._watch.alarm(AlarmKey(vessel.id, "lamp"))
-        if alarm.since is None:
-            return None
-        return LampTrouble(
-            vessel=vessel.id,
-            count=vessel.count,
-            light=newest_value(self._station, self._connection, vessel, plan.measures) or 0.0,
-            light_unit=LIGHT_UNITS[plan.measures],
-            low_light=conditions.low_light(vessel, plan.measures),
-            since=local(self._station, alarm.since),
-            lamp_hours=self._lamp_hours(vessel, alarm.since),
-            water_c=newest_value(self._station, self._connection, vessel, Measure.WATER_C),
-        )
 
     def water(self, vessel: Vessel, at: int) -> WaterTrouble | None:
         """Water at the low mark, or there before somebody comes."""
@@ -136,27 +109,6 @@ class Troubles:
             mark_ml=vessel.mark_ml,
         )
 
-    def lamp_stays_on(self, vessel: Vessel, at: int) -> LampStaysOn | None:
-        """A lamp that should have gone off."""
-        plan = self._station.light_probe_of(vessel)
-        if plan is None or not self._stands(AlarmKey(vessel.id, "lamp-stays-on")):
-            return None
-        zone = self._station.timezone
-        spans = [s for hours in vessel.lamp for s in daily_spans(hours, zone, at - DAY_S, at + 1)]
-        over = [span for span in spans if span[1] <= at]
-        if not over:
-            return None
-        began, ended = max(over, key=lambda span: span[1])
-        return LampStaysOn(
-            vessel=vessel.id,
-            count=vessel.count,
-            light=newest_value(self._station, self._connection, vessel, plan.measures) or 0.0,
-            light_unit=LIGHT_UNITS[plan.measures],
-            since=local(self._station, ended),
-            lamp_hours=Span(local(self._station, began), local(self._station, ended)),
-            water_c=newest_value(self._station, self._connection, vessel, Measure.WATER_C),
-        )
-
     def storage(self) -> StorageTrouble | None:
         """A card that is nearly full."""
         alarm = self._watch.alarm(AlarmKey("", "storage"))
@@ -191,11 +143,3 @@ class Troubles:
             last_good_at=None if good is None else local(self._station, good.at),
             last_good=None if good is None else good.value,
         )
-
-    def _lamp_hours(self, vessel: Vessel, at: int) -> Span:
-        """The lamp's hours around a moment."""
-        zone = self._station.timezone
-        hours = next((h for h in vessel.lamp if in_daily_hours(h, at, zone)), vessel.lamp[0])
-        spans = daily_spans(hours, zone, at - DAY_S, at + DAY_S)
-        began, ended = next((span for span in spans if span[0] <= at < span[1]), spans[-1])
-        return Span(local(self._station, began), local(self._station, ended))

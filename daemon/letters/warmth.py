@@ -2,14 +2,17 @@
 
 import sqlite3
 from collections.abc import Callable, Sequence
+from datetime import timedelta
 from functools import partial
 
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.watch import Watch
-from daemon.hours import in_daily_hours, next_absence
-from daemon.letters.conversions import as_range, hatch_time, local, newest_value, range_of
+from daemon.hours import next_absence
+from daemon.letters.conversions import as_range, hatch_time, last_read, local, range_of
+from daemon.letters.lamps import Lamps
+from daemon.letters.stages import stage_of
 from daemon.letters.writers import Writer, first_of, found, of_each
-from daemon.seconds import DAY_S
+from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
@@ -28,13 +31,19 @@ class Warmth:
     """How warm the water is, as letters tell it; a vessel that a letter no longer concerns gives None."""
 
     def __init__(
-        self, station: Station, connection: sqlite3.Connection, beliefs: Beliefs, watch: Watch
+        self,
+        station: Station,
+        connection: sqlite3.Connection,
+        beliefs: Beliefs,
+        watch: Watch,
+        lamps: Lamps,
     ) -> None:
         """Look things up in these."""
         self._station = station
         self._connection = connection
         self._beliefs = beliefs
         self._watch = watch
+        self._lamps = lamps
 
     def writers(self) -> dict[str, Writer]:
         """Who writes the letter of each of these kinds: of what stands before of what is to come."""
@@ -77,7 +86,7 @@ class Warmth:
         """A cold or hot vessel; with `begun` also one whose alarm is not raised yet."""
         key = AlarmKey(vessel.id, kind)
         alarm = self._watch.alarm(key)
-        water_c = newest_value(self._station, self._connection, vessel, Measure.WATER_C)
+        water_c = last_read(self._station, self._connection, vessel, Measure.WATER_C)
         stands = alarm.active or (begun and self._watch.begun(key))
         if not stands or alarm.since is None or water_c is None:
             return None
@@ -88,19 +97,35 @@ class Warmth:
             count=vessel.count,
             water_c=water_c,
             limit_c=vessel.cold_c if kind == "cold" else vessel.hot_c,
-            extreme_c=water_c if alarm.extreme is None else alarm.extreme,
+            extreme_c=water_c.value if alarm.extreme is None else alarm.extreme,
             since=local(self._station, alarm.since),
+            beyond_for=self._beyond_for(kind, vessel, alarm.since, at),
+            stage=stage_of(self._beliefs, vessel.id, at),
             has_lamp=bool(vessel.lamp),
-            room_c=newest_value(self._station, self._connection, vessel, Measure.ROOM_C),
+            lamp_lit=self._lamps.burns(vessel, at),
+            room_c=last_read(self._station, self._connection, vessel, Measure.ROOM_C),
             water_c_min_next_16h=range_of(believed, "water_c_min_next_16h"),
             hatch_t50=hatch_time(self._station, believed, "hatch_t50", at),
             hatched_fraction=range_of(believed, "hatched_fraction"),
         )
 
+    def _beyond_for(self, kind: str, vessel: Vessel, since: int, at: int) -> timedelta:
+        """How long the water was read beyond its limit; a reading speaks until the next, not over a gap."""
+        plan = self._station.probe_of(vessel, Measure.WATER_C)
+        values = reading_store.good_values(self._connection, plan.id, since, at) if plan else []
+        ends = [then for then, _ in values[1:]] + [at]
+        return timedelta(
+            seconds=sum(
+                min(ended - began, self._station.off_after_s)
+                for (began, water_c), ended in zip(values, ends, strict=False)
+                if (water_c < vessel.cold_c if kind == "cold" else water_c > vessel.hot_c)
+            )
+        )
+
     def ahead(self, condition: str, vessel: Vessel, at: int) -> TemperatureAhead | None:
         """Cold or heat to come: `cold-ahead` or `hot-ahead`."""
         key = AlarmKey(vessel.id, condition)
-        water_c = newest_value(self._station, self._connection, vessel, Measure.WATER_C)
+        water_c = last_read(self._station, self._connection, vessel, Measure.WATER_C)
         if not self._stands(key) or water_c is None:
             return None
         cold = condition == "cold-ahead"
@@ -109,23 +134,46 @@ class Warmth:
             return None
         belief = self._beliefs.of(vessel.id)
         extreme = (belief.coldest_c if cold else belief.hottest_c)(*span, at)
+        limit_c = vessel.cold_c if cold else vessel.hot_c
+        began, ended = self._beyond(vessel, span, at, limit_c, low=cold)
         return TemperatureAhead(
             kind=key.letter,
             vessel=vessel.id,
             count=vessel.count,
             water_c=water_c,
-            limit_c=vessel.cold_c if cold else vessel.hot_c,
+            limit_c=limit_c,
             extreme_c=as_range(extreme),
-            span=Span(local(self._station, span[0]), local(self._station, span[1])),
+            span=Span(local(self._station, began), local(self._station, ended)),
+            stage=stage_of(self._beliefs, vessel.id, at),
             has_lamp=bool(vessel.lamp),
+            lamp_lit=self._lamps.burns(vessel, at),
             sun=not cold and self._sunny(vessel, at),
         )
 
+    def _beyond(
+        self, vessel: Vessel, span: tuple[int, int], at: int, limit_c: float, *, low: bool
+    ) -> tuple[int, int]:
+        """The hours of a stretch to come (Unix s) in which the water most likely is past the limit.
+
+        Those around the hour that is the furthest; where none is past the limit, that hour alone.
+        """
+        belief, sign = self._beliefs.of(vessel.id), -1.0 if low else 1.0
+        hours = [(began, min(began + HOUR_S, span[1])) for began in range(span[0], span[1], HOUR_S)]
+        if not hours:
+            return span
+        furthest = belief.coldest_c if low else belief.hottest_c
+        past_k = [sign * (furthest(began, ended, at).p50 - limit_c) for began, ended in hours]
+        first = last = past_k.index(max(past_k))
+        while first > 0 and past_k[first - 1] > 0.0:
+            first -= 1
+        while last + 1 < len(hours) and past_k[last + 1] > 0.0:
+            last += 1
+        return hours[first][0], hours[last][1]
+
     def _sunny(self, vessel: Vessel, at: int) -> bool:
         """Whether the rise looks like sun: by day, and no lamp burns."""
-        zone = self._station.timezone
         by_day = _SUN_HOURS[0] <= local(self._station, at).hour < _SUN_HOURS[1]
-        return by_day and not any(in_daily_hours(hours, at, zone) for hours in vessel.lamp)
+        return by_day and not self._lamps.burns(vessel, at)
 
     def _cold_span(self, at: int) -> tuple[int, int] | None:
         absence = next_absence(self._station, at, 0)

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
-from reports import amounts
+from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters.freshness import is_fresh
 from reports.letters.page import Action, Block, Caution, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_HEATING,
@@ -15,9 +16,9 @@ from reports.letters.sentences import (
     next_letter,
     nobody_must_come,
     place,
-    swimmers_best,
     them,
 )
+from reports.letters.stages import Staged, cold_means, hatches
 from reports.letters.warmth import (
     FORECAST,
     TemperatureAhead,
@@ -25,6 +26,7 @@ from reports.letters.warmth import (
     about,
     foreseen_time,
     foreseen_time_short,
+    goes_before,
     is_likely,
     known,
     known_ahead,
@@ -33,10 +35,22 @@ from reports.records import LetterText, Setting
 
 _COLD = to_say("Cold water in {names}: {water}.")
 _COLDEST = to_say("Cold water in {names}: the coldest is at {water}.")
-_SLOWER = to_say("Cold slows the hatch, so it comes later. Cold alone does not usually harm cysts.")
+_WAS_COLD = to_say("Cold water in {names} when it was last read, {ago}: {water}.")
 _NO_HEATER = to_say(
     "do not leave a heater or an extra lamp on beside the cups when nobody is there. Heaters "
     "and hot lamps have started fires. Your school's rules come first."
+)
+# What keeps water warm: before somebody goes, and where they stay.
+_BY_THE_ROOM = (
+    to_say("before you go, ask for the room's heating to stay on for that time."),
+    to_say("ask for the room's heating to stay on for that time."),
+)
+_BY_THE_PLACE = (
+    to_say(
+        "before you go, move {them}, gently, to the warmest place you have, away from the window. Do not add "
+        "hot water."
+    ),
+    to_say("move {them}, gently, to the warmest place you have, away from the window. Do not add hot water."),
 )
 _COLD_LIKELY = to_say("Cold water is likely {when} in {names}: about {value}.")
 _COLD_POSSIBLE = to_say("Cold water may come {when} in {names}: about {value}.")
@@ -45,8 +59,7 @@ _COLD_POSSIBLE = to_say("Cold water may come {when} in {names}: about {value}.")
 @in_its_language
 def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> LetterText:
     """Water below the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
-    coldest_c = min(trouble.water_c for trouble in troubles)
-    water = amounts.temperature(coldest_c, setting.unit)
+    coldest = min(troubles, key=lambda trouble: trouble.water_c.value)
     blocks: list[Block] = [
         *known(setting, troubles),
         Heading(say("What it means")),
@@ -66,23 +79,20 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
         *nobody_must_come(setting, ASK_ABOUT_HEATING),
         next_letter(setting),
     ]
-    lead = say(_COLD if len(troubles) == 1 else _COLDEST, names=names(troubles), water=water)
-    return letter(
-        "cold",
-        subject(say("Cold: {water}", water=water), place(troubles), setting.station),
-        lead,
-        blocks,
-        setting,
-    )
+    read = coldest.water_c
+    water = amounts.temperature(read.value, setting.unit)
+    now = is_fresh(setting, read)
+    sentence = _WAS_COLD if not now else _COLD if len(troubles) == 1 else _COLDEST
+    ago = times.ago(times.elapsed(read.at, setting.written_at))
+    lead = say(sentence, names=names(troubles), water=water, ago=ago)
+    short = say("Cold: {water}", water=water) if now else say("Cold when last read: {water}", water=water)
+    return letter("cold", subject(short, place(troubles), setting.station), lead, blocks, setting)
 
 
 def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
-    hatching = any(t.hatched_fraction is None or t.hatched_fraction.p10 < 0.9 for t in troubles)
-    sentences = [
-        say(_SLOWER) if hatching else say("The hatch is all but over; what cold slows now is the animals.")
-    ]
+    sentences = cold_means(setting, troubles)
     coming = [t.water_c_min_next_16h.p10 for t in troubles if t.water_c_min_next_16h is not None]
-    if hatching and min([trouble.extreme_c for trouble in troubles] + coming) < KNOWN_ABOVE_C:
+    if hatches(troubles) and min([trouble.extreme_c for trouble in troubles] + coming) < KNOWN_ABOVE_C:
         sentences.append(
             say(
                 "Below {limit} it is not known how fast a hatch goes on, so the hatch times are "
@@ -90,18 +100,14 @@ def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
                 limit=amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0),
             )
         )
-    if min(trouble.extreme_c for trouble in troubles) < RESTS_BELOW_C:
-        limit = amounts.temperature(RESTS_BELOW_C, setting.unit, 0)
-        sentences.append(say("Below {limit} all of that stands still until it is warmer again.", limit=limit))
-    if any(t.hatched_fraction is not None and t.hatched_fraction.p90 > 0.01 for t in troubles):
-        sentences.append(
-            say(
-                "Animals that already swim live best at {best}; how well they stand this cold "
-                "is not known here.",
-                best=swimmers_best(setting),
-            )
-        )
-    return " ".join(sentences)
+    return " ".join(sentences + _stands_still(setting, troubles, min(one.extreme_c for one in troubles)))
+
+
+def _stands_still(setting: Setting, vessels: Sequence[Staged], coldest_c: float) -> list[str]:
+    if not hatches(vessels) or coldest_c >= RESTS_BELOW_C:
+        return []
+    limit = amounts.temperature(RESTS_BELOW_C, setting.unit, 0)
+    return [say("Below {limit} a hatch stands still until it is warmer again.", limit=limit)]
 
 
 @in_its_language
@@ -119,11 +125,11 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
         Caution(say(_NO_HEATER)),
         next_letter(setting),
     ]
-    when = foreseen_time(first.span, setting.written_at)
+    when = foreseen_time(first, setting.written_at)
     lead = say(
         _COLD_LIKELY if is_likely(first) else _COLD_POSSIBLE, when=when, names=names(coming), value=value
     )
-    short = foreseen_time_short(first.span, setting.written_at)
+    short = foreseen_time_short(first, setting.written_at)
     subject_line = subject(
         say("Cold {when}: about {value}", when=short, value=value), place(coming), setting.station
     )
@@ -132,17 +138,11 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
 
 def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
     coldest_c = min(one.extreme_c.p10 for one in coming)
-    sentences = [
-        say("Cold slows the hatch, so it comes later. Cold alone does not usually harm cysts (the eggs).")
-    ]
-    if coldest_c < KNOWN_ABOVE_C:
+    sentences = cold_means(setting, coming)
+    if hatches(coming) and coldest_c < KNOWN_ABOVE_C:
         limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
         sentences.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
-    if coldest_c < RESTS_BELOW_C:
-        limit = amounts.temperature(RESTS_BELOW_C, setting.unit, 0)
-        sentences.append(say("Below {limit} all of that stands still until it is warmer again.", limit=limit))
-    sentences.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
-    return " ".join(sentences)
+    return " ".join(sentences + _stands_still(setting, coming, coldest_c))
 
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
@@ -150,16 +150,6 @@ def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
         "look first how warm the water is, and let {them} warm up with the room. Add no hot water.",
         them=them(coming),
     )
-    if any(one.has_lamp for one in coming):
-        return action(
-            setting, say("before you go, ask for the room's heating to stay on for that time."), later
-        )
-    return action(
-        setting,
-        say(
-            "before you go, move {them}, gently, to the warmest place you have, away from the "
-            "window. Do not add hot water.",
-            them=them(coming),
-        ),
-        later,
-    )
+    sentences = _BY_THE_ROOM if any(one.has_lamp for one in coming) else _BY_THE_PLACE
+    now = say(sentences[0] if goes_before(setting, coming) else sentences[1], them=them(coming))
+    return action(setting, now, later)

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
-from reports import amounts
+from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters.freshness import is_fresh
 from reports.letters.page import Block, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
@@ -21,6 +22,7 @@ from reports.letters.sentences import (
     place,
     them,
 )
+from reports.letters.stages import hatches, heat_means
 from reports.letters.warmth import (
     FORECAST,
     TemperatureAhead,
@@ -28,6 +30,7 @@ from reports.letters.warmth import (
     about,
     foreseen_time,
     foreseen_time_short,
+    goes_before,
     is_likely,
     known,
     known_ahead,
@@ -36,34 +39,50 @@ from reports.records import LetterText, Setting
 
 _HOT = to_say("Hot water in {names}: {water}.")
 _HOTTEST = to_say("Hot water in {names}: the hottest is at {water}.")
+_WAS_HOT = to_say("Hot water in {names} when it was last read, {ago}: {water}.")
 _HOT_LIKELY = to_say("Hot water is likely {when} in {names}: about {value}.")
+# What keeps water cool: before somebody goes, and where they stay.
+_OUT_OF_SUN = (
+    to_say("before you go, draw the blind, or move {them}, gently, out of the sun. Do not add ice."),
+    to_say("draw the blind, or move {them}, gently, out of the sun. Do not add ice."),
+)
+_TO_THE_COOL = (
+    to_say("before you go, move {them}, gently, to the coolest place you have. Do not add ice."),
+    to_say("move {them}, gently, to the coolest place you have. Do not add ice."),
+)
 _HOT_POSSIBLE = to_say("Hot water may come {when} in {names}: about {value}.")
 
 
 @in_its_language
 def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> LetterText:
     """Water above the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
-    water = amounts.temperature(max(trouble.water_c for trouble in troubles), setting.unit)
+    hottest = max(troubles, key=lambda trouble: trouble.water_c.value)
     blocks: list[Block] = [
         *known(setting, troubles),
         Heading(say("What it means")),
-        Paragraph(_means(troubles)),
-        *(_cool_lamp(setting) if any(trouble.has_lamp for trouble in troubles) else _cool_sun(setting)),
+        Paragraph(_means(setting, troubles)),
+        *_cool(setting, troubles),
         Paragraph(say(NO_FIRE_ALARM)),
         next_letter(setting),
     ]
-    lead = say(_HOT if len(troubles) == 1 else _HOTTEST, names=names(troubles), water=water)
-    return letter(
-        "hot",
-        subject(say("Hot: {water}", water=water), place(troubles), setting.station),
-        lead,
-        blocks,
-        setting,
-    )
+    read = hottest.water_c
+    water = amounts.temperature(read.value, setting.unit)
+    now = is_fresh(setting, read)
+    sentence = _WAS_HOT if not now else _HOT if len(troubles) == 1 else _HOTTEST
+    ago = times.ago(times.elapsed(read.at, setting.written_at))
+    lead = say(sentence, names=names(troubles), water=water, ago=ago)
+    short = say("Hot: {water}", water=water) if now else say("Hot when last read: {water}", water=water)
+    return letter("hot", subject(short, place(troubles), setting.station), lead, blocks, setting)
 
 
-def _means(troubles: Sequence[TemperatureTrouble]) -> str:
-    hottest_c = max(max(trouble.extreme_c, trouble.water_c) for trouble in troubles)
+def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
+    hottest_c = max(max(trouble.extreme_c, trouble.water_c.value) for trouble in troubles)
+    stops = _seen(hottest_c) if hatches(troubles) else []
+    return " ".join(stops + heat_means(setting, troubles))
+
+
+def _seen(hottest_c: float) -> list[str]:
+    """What heat does to cysts, and whether it was so hot."""
     sentences = [heat_stops()]
     if hottest_c > DIES_ABOVE_C:
         sentences.append(
@@ -78,10 +97,18 @@ def _means(troubles: Sequence[TemperatureTrouble]) -> str:
         )
     else:
         sentences.append(
-            say("The water has not been seen above that. Warm water also leaves the cup faster.")
+            say("The water has not been seen above that. Warm water also leaves the vessel faster.")
         )
-    sentences.append(say("Hot water holds less oxygen, so animals that swim have a harder time."))
-    return " ".join(sentences)
+    return sentences
+
+
+def _cool(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> tuple[Block, ...]:
+    return _cool_lamp(setting) if _by_lamp(setting, troubles) else _cool_sun(setting)
+
+
+def _by_lamp(setting: Setting, vessels: Sequence[TemperatureTrouble] | Sequence[TemperatureAhead]) -> bool:
+    """Whether a lamp is what to look at: one that burns; where nobody is there now, any that may then."""
+    return any(one.lamp_lit if setting.attended_now else one.has_lamp for one in vessels)
 
 
 def _cool_lamp(setting: Setting) -> tuple[Block, ...]:
@@ -121,25 +148,31 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
     blocks: list[Block] = [
         *known_ahead(setting, coming),
         Heading(say("What it means")),
-        Paragraph(_means_ahead(coming)),
+        Paragraph(_means_ahead(setting, coming)),
         Paragraph(say(FORECAST)),
         *_keep_cool(setting, coming),
         Paragraph(say(NO_FIRE_ALARM)),
         next_letter(setting),
     ]
-    when = foreseen_time(first.span, setting.written_at)
+    when = foreseen_time(first, setting.written_at)
     lead = say(
         _HOT_LIKELY if is_likely(first) else _HOT_POSSIBLE, when=when, names=names(coming), value=value
     )
-    short = foreseen_time_short(first.span, setting.written_at)
+    short = foreseen_time_short(first, setting.written_at)
     subject_line = subject(
         say("Hot {when}: about {value}", when=short, value=value), place(coming), setting.station
     )
     return letter("hot", subject_line, lead, blocks, setting)
 
 
-def _means_ahead(coming: Sequence[TemperatureAhead]) -> str:
+def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
     hottest_c = max(one.extreme_c.p90 for one in coming)
+    stops = _foreseen(hottest_c) if hatches(coming) else []
+    return " ".join(stops + heat_means(setting, coming))
+
+
+def _foreseen(hottest_c: float) -> list[str]:
+    """What heat does to cysts, and whether it may get so hot."""
     sentences = [heat_stops()]
     if hottest_c > DIES_ABOVE_C:
         sentences.append(
@@ -151,29 +184,22 @@ def _means_ahead(coming: Sequence[TemperatureAhead]) -> str:
     elif hottest_c > STOPS_ABOVE_C:
         sentences.append(say("It could get that hot."))
     else:
-        sentences.append(say("It is not likely to get that hot. Warm water also leaves the cup faster."))
-    sentences.append(say("Hot water holds less oxygen, so animals that swim have a harder time."))
-    return " ".join(sentences)
+        sentences.append(say("It is not likely to get that hot. Warm water also leaves the vessel faster."))
+    return sentences
 
 
 def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> tuple[Block, ...]:
     if any(one.sun for one in coming):
-        now = say(
-            "before you go, draw the blind, or move {them}, gently, out of the sun. Do not add ice.",
-            them=them(coming),
-        )
+        now = say(_OUT_OF_SUN[0] if goes_before(setting, coming) else _OUT_OF_SUN[1], them=them(coming))
         later = say(
             "draw the blind first, or move {them}, gently, out of the sun. Do not add ice.", them=them(coming)
         )
         return action(setting, now, later), *nobody_must_come(setting, ASK_ABOUT_BLIND)
-    if any(one.has_lamp for one in coming):
+    if _by_lamp(setting, coming):
         now = say("with dry hands, switch the lamp off at the wall until it is cooler. Do not add ice.")
         later = say("look first, with dry hands, whether the lamp has to be off for now. Do not add ice.")
         ask = nobody_must_come(setting, ASK_ABOUT_LAMP)
         return action(setting, now, later), *ask, mains()
-    now = say(
-        "before you go, move {them}, gently, to the coolest place you have. Do not add ice.",
-        them=them(coming),
-    )
+    now = say(_TO_THE_COOL[0] if goes_before(setting, coming) else _TO_THE_COOL[1], them=them(coming))
     later = say("move {them}, gently, to a cooler place first. Do not add ice.", them=them(coming))
     return action(setting, now, later), *nobody_must_come(setting, ASK_ABOUT_CUPS)

@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from reports import amounts, times
 from reports.language import in_its_language, say
+from reports.letters.freshness import water_read
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
@@ -18,12 +19,12 @@ from reports.letters.sentences import (
     place,
     since,
 )
-from reports.records import LetterText, Setting, Span
+from reports.records import DailyHours, LetterText, Measured, Setting
 
 
 @dataclass(frozen=True, slots=True)
 class LampTrouble:
-    """A lamp that is off in its hours."""
+    """A lamp that is off in its hours; `dark_for` is how much of them since `since`."""
 
     vessel: str
     count: int
@@ -31,8 +32,9 @@ class LampTrouble:
     light_unit: str
     low_light: float
     since: datetime
-    lamp_hours: Span
-    water_c: float | None
+    dark_for: timedelta
+    lamp_hours: tuple[DailyHours, ...]
+    water_c: Measured | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +46,8 @@ class LampStaysOn:
     light: float
     light_unit: str
     since: datetime
-    lamp_hours: Span
-    water_c: float | None
+    lamp_hours: tuple[DailyHours, ...]
+    water_c: Measured | None
 
 
 @in_its_language
@@ -57,20 +59,7 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
     blocks: list[Block] = [
         Heading(say("What is known")),
         *facts,
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "The lamp is judged by the light that reaches the probe. A lamp that is off, a timer set "
-                "wrong and a covered probe all look the same from here."
-            )
-        ),
-        Paragraph(
-            say(
-                "Cysts need bright light only in their first hours in the water. After that the lamp "
-                "matters for its warmth: without it a cup is usually near the room's temperature within "
-                "4 to 6 hours, and a cooler cup hatches later."
-            )
-        ),
+        *off_means(),
         action(
             setting,
             say(
@@ -98,22 +87,47 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
     )
 
 
+def off_means() -> tuple[Block, ...]:
+    """What it means that the probe sees no lamp."""
+    return (
+        Heading(say("What it means")),
+        Paragraph(
+            say(
+                "The lamp is judged by the light that reaches the probe. A lamp that is off, a timer set "
+                "wrong and a covered probe all look the same from here."
+            )
+        ),
+        Paragraph(
+            say(
+                "Cysts need bright light only in their first hours in the water. After that the lamp "
+                "matters for its warmth: without it a cup is usually near the room's temperature within "
+                "4 to 6 hours, and a cooler cup hatches later."
+            )
+        ),
+    )
+
+
 def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
     now, unit = setting.written_at, trouble.light_unit
-    lines = [
+    return (
         say(
             "Light: {light}. Lit counts from {low_light}.",
             light=amounts.light(trouble.light, unit),
             low_light=amounts.light(trouble.low_light, unit),
         ),
-        say("Dark since {since}.", since=since(trouble.since, now)),
+        say(
+            "Dark in its hours since {when}: {length} of them.",
+            when=times.moment(trouble.since, now),
+            length=times.duration(trouble.dark_for),
+        ),
         say("Lamp hours: {hours}.", hours=times.hours(trouble.lamp_hours)),
-    ]
-    if trouble.water_c is not None:
-        lines.append(
-            say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, setting.unit))
-        )
-    return tuple(lines)
+        *water_known(setting, trouble.water_c),
+    )
+
+
+def water_known(setting: Setting, water_c: Measured | None) -> tuple[str, ...]:
+    """The water, where it was ever read."""
+    return () if water_c is None else (water_read(setting, water_c),)
 
 
 @in_its_language
@@ -170,13 +184,9 @@ def _ask_to_switch_off(setting: Setting) -> tuple[Paragraph, ...]:
 
 
 def _on_facts(setting: Setting, trouble: LampStaysOn) -> tuple[str, ...]:
-    lines = [
+    return (
         say("Light now: {light}.", light=amounts.light(trouble.light, trouble.light_unit)),
         say("Lamp hours: {hours}.", hours=times.hours(trouble.lamp_hours)),
         say("Should be off since {since}.", since=since(trouble.since, setting.written_at)),
-    ]
-    if trouble.water_c is not None:
-        lines.append(
-            say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, setting.unit))
-        )
-    return tuple(lines)
+        *water_known(setting, trouble.water_c),
+    )

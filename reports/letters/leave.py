@@ -14,6 +14,7 @@ from reports.letters.sentences import (
     KNOWN_ABOVE_C,
     STOPS_ABOVE_C,
     WIDE,
+    action,
     heat_stops,
     mains,
     name,
@@ -23,7 +24,7 @@ from reports.letters.sentences import (
     pour_short,
     silence,
 )
-from reports.records import Absence, LetterText, Range, Setting, Span, TimeRange
+from reports.records import Absence, DailyHours, LetterText, Range, Setting, TimeRange
 
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
@@ -50,7 +51,7 @@ class VesselOutlook:
     low_ml: float
     cold_c: float
     water_c_min_next_16h: Range | None
-    lamp_hours: tuple[Span, ...]
+    lamp_hours: tuple[DailyHours, ...]
     hatched_fraction: Range
     hatch_t10: TimeRange
     hatch_t50: TimeRange
@@ -75,7 +76,7 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
                 length=times.duration(times.elapsed(absence.leaves_at, absence.returns_at)),
             )
         ),
-        _to_do(outlooks),
+        _to_do(setting, outlooks),
         Heading(say("How much to pour")),
         *(Facts(name(one), _fill_facts(one)) for one in outlooks),
         mains(),
@@ -99,7 +100,7 @@ def _fill_short(outlooks: Sequence[VesselOutlook]) -> str:
     return pour_short([one.fill_ml for one in outlooks], outlooks)
 
 
-def _to_do(outlooks: Sequence[VesselOutlook]) -> Action:
+def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
     steps = []
     if any(one.fill_ml >= 0.5 for one in outlooks):
         steps.append(say("pour plain water, not salt water, as listed below, and tell the care log"))
@@ -109,14 +110,13 @@ def _to_do(outlooks: Sequence[VesselOutlook]) -> Action:
         steps.append(say("feed as listed below, if the water is clear"))
     steps = steps or [say("look once whether the water stands at the mark")]
     what = reduce(lambda before, after: say("{before}; then {after}", before=before, after=after), steps)
-    return Action(say("before you go, {what}.", what=what))
+    return action(setting, say("before you go, {what}.", what=what))
 
 
 def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
     lines = [*_fill(one), _holds(one)]
-    timers = dict.fromkeys(times.hours(span) for span in one.lamp_hours)
-    if timers:
-        lines.append(say("Lamp timer: on from {hours}.", hours=words.joined(list(timers))))
+    if one.lamp_hours:
+        lines.append(say("Lamp timer: on from {hours}.", hours=times.hours(one.lamp_hours)))
     if one.feed_small:
         lines.append(
             say(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from reports import amounts, night, times, words
 from reports.dilution import LEAST_ML
 from reports.language import in_its_language, say
+from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     CALCULATED,
@@ -23,7 +24,7 @@ from reports.letters.sentences import (
     silence,
     station_off,
 )
-from reports.records import Absence, Event, LetterText, PastAlarm, Range, Setting, Span, TimeRange
+from reports.records import Absence, Event, LetterText, Measured, PastAlarm, Range, Setting, Span, TimeRange
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
 _SWIMMERS, _HATCHED = 0.05, 0.9
@@ -38,7 +39,7 @@ class ReturnVessel:
 
     vessel: str
     count: int
-    water_c: float | None
+    water_c: Measured | None
     coldest_c: float | None
     hottest_c: float | None
     loss_ml: Range
@@ -198,8 +199,7 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
 
 def _water(setting: Setting, one: ReturnVessel) -> list[str]:
     unit = setting.unit
-    now = amounts.not_known() if one.water_c is None else amounts.temperature(one.water_c, unit)
-    lines = [say("Water now: {temperature}.", temperature=now)]
+    lines = [water_read(setting, one.water_c)]
     if one.coldest_c is not None and one.hottest_c is not None:
         low, high = amounts.temperature(one.coldest_c, unit), amounts.temperature(one.hottest_c, unit)
         lines.append(say("While you were away: from {low} to {high}.", low=low, high=high))

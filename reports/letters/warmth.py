@@ -2,19 +2,29 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from reports import amounts, times
 from reports.language import say, to_say
+from reports.letters.freshness import room_read, water_read
 from reports.letters.page import Block, Facts, Heading
 from reports.letters.sentences import (
     name,
     since,
 )
-from reports.records import Range, Setting, Span, TimeRange
+from reports.letters.stages import hatches
+from reports.records import Measured, Range, Setting, Span, TimeRange
 
 _FOUND_BELOW = to_say("Found below the limit since {since}.")
 _FOUND_ABOVE = to_say("Found above the limit since {since}.")
+_PARTLY_BELOW = to_say(
+    "Found below the limit since {when}, with warmer hours between: {beyond} of {whole} hours."
+)
+_PARTLY_ABOVE = to_say(
+    "Found above the limit since {when}, with cooler hours between: {beyond} of {whole} hours."
+)
+# A tenth of the time within the limit is worth a word; our own choice, no source.
+_ALL_OF_IT = 0.9
 _COLDEST_SINCE = to_say("Coldest since then: {temperature}.")
 _HOTTEST_SINCE = to_say("Hottest since then: {temperature}.")
 FORECAST = to_say(
@@ -22,22 +32,30 @@ FORECAST = to_say(
     "better or worse than this."
 )
 # From this hour of the evening to this hour of the morning people say "tonight".
-_EVENING, _MORNING = 17, 9
+_EVENING, _MORNING, _NOON = 18, 6, 12
+# Who is told "before you go" goes within these hours.
+_SOON = timedelta(hours=4)
 
 
 @dataclass(frozen=True, slots=True)
 class TemperatureTrouble:
-    """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since then."""
+    """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since `since`,
+    `beyond_for` how long the water was read beyond the limit since then. `lamp_lit` says that its lamp burns
+    now; `stage` is one of `reports.letters.stages`.
+    """
 
     kind: str  # "cold" or "hot"
     vessel: str
     count: int
-    water_c: float
+    water_c: Measured
     limit_c: float
     extreme_c: float
     since: datetime
+    beyond_for: timedelta
+    stage: str
     has_lamp: bool
-    room_c: float | None
+    lamp_lit: bool
+    room_c: Measured | None
     water_c_min_next_16h: Range | None
     hatch_t50: TimeRange | None
     hatched_fraction: Range | None
@@ -45,19 +63,23 @@ class TemperatureTrouble:
 
 @dataclass(frozen=True, slots=True)
 class TemperatureAhead:
-    """Cold or heat to come within `span`; `extreme_c` is the coldest or hottest believed.
+    """Cold or heat to come; `extreme_c` is the coldest or hottest believed, `span` when it most likely is
+    past the limit, or nearest to it.
 
-    `limit_c` is the limit that it may pass; `sun` says that the rise looks like sun through a window.
+    `limit_c` is the limit that it may pass; `sun` says that the rise looks like sun through a window,
+    `lamp_lit` that the vessel's lamp burns now; `stage` is one of `reports.letters.stages`.
     """
 
     kind: str  # "cold" or "hot"
     vessel: str
     count: int
-    water_c: float
+    water_c: Measured
     limit_c: float
     extreme_c: Range
     span: Span
+    stage: str
     has_lamp: bool
+    lamp_lit: bool
     sun: bool
 
 
@@ -71,15 +93,17 @@ def known(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[Bloc
 def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
     unit, now = setting.unit, setting.written_at
     cold = trouble.kind == "cold"
-    found, most = (_FOUND_BELOW, _COLDEST_SINCE) if cold else (_FOUND_ABOVE, _HOTTEST_SINCE)
     lines = [
-        say("Water now: {temperature}.", temperature=amounts.temperature(trouble.water_c, unit)),
+        water_read(setting, trouble.water_c),
         say("Limit: {temperature}.", temperature=amounts.temperature(trouble.limit_c, unit)),
-        say(found, since=since(trouble.since, now)),
-        say(most, temperature=amounts.temperature(trouble.extreme_c, unit)),
+        _found(trouble, now),
+        say(
+            _COLDEST_SINCE if cold else _HOTTEST_SINCE,
+            temperature=amounts.temperature(trouble.extreme_c, unit),
+        ),
     ]
     if trouble.room_c is not None:
-        lines.append(say("Room air: {temperature}.", temperature=amounts.temperature(trouble.room_c, unit)))
+        lines.append(room_read(setting, trouble.room_c))
     coming = trouble.water_c_min_next_16h
     if coming is not None and cold:
         lines.append(
@@ -91,8 +115,24 @@ def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
     return (*lines, *_hatch_facts(setting, trouble))
 
 
+def _found(trouble: TemperatureTrouble, now: datetime) -> str:
+    """Since when, and how much of it where that is not all."""
+    cold, whole = trouble.kind == "cold", times.elapsed(trouble.since, now)
+    whole_h, beyond_h = (round(length.total_seconds() / 3600.0) for length in (whole, trouble.beyond_for))
+    if beyond_h >= _ALL_OF_IT * whole_h:
+        return say(_FOUND_BELOW if cold else _FOUND_ABOVE, since=since(trouble.since, now))
+    return say(
+        _PARTLY_BELOW if cold else _PARTLY_ABOVE,
+        when=times.moment(trouble.since, now),
+        beyond=max(beyond_h, 1),
+        whole=whole_h,
+    )
+
+
 def _hatch_facts(setting: Setting, trouble: TemperatureTrouble) -> list[str]:
-    lines = []
+    lines: list[str] = []
+    if not hatches([trouble]):
+        return lines
     if trouble.hatched_fraction is not None:
         hatched = amounts.percent_range(trouble.hatched_fraction)
         lines.append(say("Hatched so far, of those that will (calculated): {share}.", share=hatched))
@@ -115,7 +155,7 @@ def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[str, ...]:
     most = amounts.temperature_range(one.extreme_c, unit)
     began, ended = times.moment(one.span.began, now), times.moment(one.span.ended, now)
     lines = [
-        say("Water now: {temperature}.", temperature=amounts.temperature(one.water_c, unit)),
+        water_read(setting, one.water_c),
         say("Coldest to come (a forecast): {temperature}.", temperature=most)
         if one.kind == "cold"
         else say("Warmest to come (a forecast): {temperature}.", temperature=most),
@@ -147,30 +187,58 @@ def about(setting: Setting, one: TemperatureAhead) -> str:
     return amounts.temperature(one.extreme_c.p50, setting.unit, 0)
 
 
-def foreseen_time(span: Span, now: datetime) -> str:
-    """ "tonight", "tomorrow night", "today", "tomorrow", "on Saturday 16 January"."""
-    return _night(span, now) or times.on_day(_began(span, now), now)
+def foreseen_time(one: TemperatureAhead, now: datetime) -> str:
+    """When it begins: "tonight", "this morning", "on Saturday 16 January"."""
+    began = _began(one, now)
+    return _part_of_day(began, now) or times.on_day(began, now)
 
 
-def foreseen_time_short(span: Span, now: datetime) -> str:
+def foreseen_time_short(one: TemperatureAhead, now: datetime) -> str:
     """The same for a subject: "Saturday"."""
-    began = _began(span, now)
-    return _night(span, now) or (
+    began = _began(one, now)
+    return _part_of_day(began, now) or (
         times.day(began, now) if times.is_named(began, now) else times.weekday(began)
     )
 
 
-def _began(span: Span, now: datetime) -> datetime:
-    return max(span.began.astimezone(now.tzinfo), now, key=datetime.timestamp)
+def _began(one: TemperatureAhead, now: datetime) -> datetime:
+    return max(one.span.began.astimezone(now.tzinfo), now, key=datetime.timestamp)
 
 
-def _night(span: Span, now: datetime) -> str | None:
-    """ "tonight" or "tomorrow night", where it begins in one of the two."""
-    began = _began(span, now)
-    evening = began.date() if began.hour >= _EVENING else began.date() - timedelta(days=1)
-    at_night = began.hour >= _EVENING or began.hour < _MORNING
-    this_night = now.date() if now.hour >= _MORNING else now.date() - timedelta(days=1)
-    nights = (evening - this_night).days if at_night else None
-    if nights == 0:
+def goes_before(setting: Setting, coming: Sequence[TemperatureAhead]) -> bool:
+    """Whether who is in the room leaves it soon, and before what is to come."""
+    leaves_at, now = setting.leaves_at, setting.written_at
+    return (
+        setting.attended_now
+        and leaves_at is not None
+        and times.elapsed(now, leaves_at) <= _SOON
+        and all(leaves_at.timestamp() <= one.span.began.timestamp() for one in coming)
+    )
+
+
+def _part_of_day(at: datetime, now: datetime) -> str | None:
+    """The part of the day that a moment to come lies in, of today, tomorrow or the next two nights."""
+    at = at.astimezone(now.tzinfo)
+    days, night = (at.date() - now.date()).days, _night_of(at)
+    if days == 0:
+        return _part_of_today(at, now)
+    if night == now.date() and now.hour >= _MORNING:
         return say("tonight")
-    return say("tomorrow night") if nights == 1 else None
+    if night == now.date() + timedelta(days=1):
+        return say("tomorrow night")
+    return say("tomorrow morning") if days == 1 and at.hour < _NOON else None
+
+
+def _part_of_today(at: datetime, now: datetime) -> str | None:
+    if _night_of(at) is not None:
+        return say("this evening") if at.hour >= _EVENING and now.hour < _MORNING else say("tonight")
+    if at.hour < _NOON:
+        return say("this morning")
+    return say("this afternoon") if now.hour >= _NOON else None
+
+
+def _night_of(at: datetime) -> date | None:
+    """The date on which the night began that a moment lies in; None by day."""
+    if at.hour >= _EVENING:
+        return at.date()
+    return at.date() - timedelta(days=1) if at.hour < _MORNING else None

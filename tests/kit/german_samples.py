@@ -1,6 +1,7 @@
 """Every sample letter in German, by what it is about; deeds and troubles as the daemon tells them."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter, cold_letter
@@ -11,6 +12,7 @@ from reports.letters.hatch import hatch_letter
 from reports.letters.hatch_late import late_hatch_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
 from reports.letters.lamp import lamp_letter, lamp_stays_on_letter
+from reports.letters.lamp_dark import lamp_was_dark_letter
 from reports.letters.leave import leave_letter
 from reports.letters.memory_card import card_back_letter, card_failed_letter
 from reports.letters.nightly import nightly_letter
@@ -19,6 +21,7 @@ from reports.letters.probe import probe_letter
 from reports.letters.return_ import return_letter
 from reports.letters.salinity import salinity_letter
 from reports.letters.sample import sample_letter
+from reports.letters.stages import STAGES
 from reports.letters.storage import file_overlooked_letter, storage_letter, store_lost_letter
 from reports.letters.swing import swing_letter
 from reports.letters.water import water_letter
@@ -35,10 +38,12 @@ from tests.kit.report_samples import (
     night,
     outlook,
     probe,
+    read,
     vessel,
     water,
 )
 
+LATELY = ((cold_letter, cold), (hot_letter, hot))
 DEEDS = (
     Event(at_hour(13), "top-up", "21 mL nachgefüllt"),
     Event(at_hour(15.5), "first-swimmer", "erste Nauplie gesehen"),
@@ -89,9 +94,21 @@ def of_warmth(setting):
     yield from (cold_letter(setting, some) for some in ([cold()], [cold(), cooler], [done] * 4))
     dead, warm = hot(has_lamp=False, extreme_c=41.0), hot(extreme_c=31.0, has_lamp=False)
     yield from (hot_letter(setting, some) for some in ([hot()], [hot(), dead], [warm]))
+    old = read(12.0, setting.written_at - timedelta(hours=8))
+    yield from (write(setting, [one(water_c=old, room_c=old)]) for write, one in LATELY)
+    for stage in STAGES:
+        beside = cold(vessel="b", stage="growing")
+        yield cold_letter(setting, [cold(stage=stage), beside])
+        yield hot_letter(setting, [hot(stage=stage), hot(vessel="b", stage="set", lamp_lit=False)])
+    between = timedelta(hours=3)
+    yield from (write(setting, [one(beyond_for=between)]) for write, one in LATELY)
     far = news.cold_ahead(has_lamp=True, span=Span(local(19, 11), local(19, 15)))
     colder = news.cold_ahead(extreme_c=Range(2.0, 21.0, 22.0), span=Span(local(16, 23), local(17, 7)))
     yield from (cold_ahead_letter(setting, [one]) for one in (news.cold_ahead(), far, colder))
+    for ahead in (timedelta(hours=1), timedelta(hours=12), timedelta(hours=20)):
+        soon = news.hot_ahead(span=Span(local(15, 14, 30) + ahead, local(17, 20)))
+        yield hot_ahead_letter(setting, [soon])
+        yield from (hot_ahead_letter(replace(setting, written_at=local(15, h)), [soon]) for h in (1, 8))
     lit = news.hot_ahead(sun=False, has_lamp=True, extreme_c=Range(35.0, 38.0, 42.0))
     bare = news.hot_ahead(sun=False, extreme_c=Range(27.0, 29.0, 31.0))
     yield from (hot_ahead_letter(setting, [one]) for one in (news.hot_ahead(), lit, bare))
@@ -103,6 +120,7 @@ def of_light_and_probes(setting):
     dim = lamp(light_unit="fraction", light=0.03, low_light=0.2, water_c=None)
     yield from (lamp_letter(setting, some) for some in ([lamp()], [dim, lamp(vessel="jar", count=1)]))
     yield lamp_stays_on_letter(setting, [news.lamp_stays_on()])
+    yield lamp_was_dark_letter(setting, [news.lamp_was_dark()])
     faults = ("absent", "crc", "reset", "range", "jump", "stuck", "in-air")
     yield from (probe_letter(setting, [probe(fault=fault)]) for fault in faults)
     measures = ("light_lux", "light_fraction", "room_c", "room_rh_pct", "float_low")

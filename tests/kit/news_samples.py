@@ -6,6 +6,7 @@ from reports.letters.feed import FeedNews
 from reports.letters.harvest import HarvestNews
 from reports.letters.hatch_late import LateHatch
 from reports.letters.lamp import LampStaysOn
+from reports.letters.lamp_dark import LampWasDark
 from reports.letters.memory_card import CardBack, CardFailed, LastRead
 from reports.letters.outage import OutageNews, OutageVessel
 from reports.letters.return_ import ReturnNews, ReturnVessel
@@ -14,7 +15,7 @@ from reports.letters.storage import FileOverlooked, StorageTrouble, StoreLost
 from reports.letters.swing import SwingTrouble
 from reports.letters.warmth import TemperatureAhead
 from reports.records import ClockTrouble, Event, PastAlarm, Range, Span, TimeRange
-from tests.kit.report_samples import T50, T90, WEEKEND, local
+from tests.kit.report_samples import LAMP, T50, T90, WEEKEND, in_readings, local, read
 
 
 def of(kind, given, changed):
@@ -25,21 +26,36 @@ def of(kind, given, changed):
 def cold_ahead(**changed):
     """A tray without a lamp, before a cold night."""
     tonight = Span(local(15, 23), local(16, 7))
-    given = ("cold", "tray-a", 24, 21.3, 20.0, Range(13.8, 15.1, 17.0), tonight, False, False)
-    return of(TemperatureAhead, given, changed)
+    return ahead(
+        *("cold", "tray-a", 24, read(21.3), 20.0, Range(13.8, 15.1, 17.0)),
+        tonight,
+        **changed,
+    )
 
 
 def hot_ahead(**changed):
     """A jar on a sunny sill, before a clear day."""
     noon = Span(local(16, 11), local(16, 15))
-    given = ("hot", "jar", 1, 24.1, 30.0, Range(30.2, 31.8, 34.0), noon, False, True)
-    return of(TemperatureAhead, given, changed)
+    values = ("hot", "jar", 1, read(24.1), 30.0, Range(30.2, 31.8, 34.0))
+    return ahead(*values, noon, **{"sun": True, **changed})
+
+
+def ahead(*values, **changed):
+    """What is foreseen of a hatch under way, without a lamp or sun."""
+    lit = changed.get("has_lamp", False)
+    given = (*values, "hatching", lit, lit, False)
+    return of(TemperatureAhead, given, in_readings(changed, "water_c"))
 
 
 def lamp_stays_on(**changed):
     """A lamp whose timer did not turn it off."""
-    hours = Span(local(14, 18), local(15, 7))
-    return of(LampStaysOn, ("tray-a", 24, 812.0, "lux", local(15, 7), hours, 27.4), changed)
+    return of(LampStaysOn, ("tray-a", 24, 812.0, "lux", local(15, 7), LAMP, read(27.4)), changed)
+
+
+def lamp_was_dark(**changed):
+    """A lamp that went out in the night, before its hours ended."""
+    hours = (local(15, 4, 30), local(15, 7), local(15, 18))
+    return of(LampWasDark, ("tray-a", 24, 4.0, "lux", 200.0, *hours, LAMP, read(21.2)), changed)
 
 
 def swing(**changed):
@@ -139,10 +155,19 @@ def returned_vessel(**changed):
     """A tray on Monday morning."""
     cool = PastAlarm("cold", "the water was too cold", Span(local(16, 4), local(16, 9)))
     given = (
-        *("tray-a", 24, 24.3, 17.8, 26.1, Range(24.0, 33.0, 45.0), Range(27.4, 28.6, 30.4), 33.0),
+        *(
+            "tray-a",
+            24,
+            read(24.3, local(18, 7, 10)),
+            17.8,
+            26.1,
+            Range(24.0, 33.0, 45.0),
+            Range(27.4, 28.6, 30.4),
+            33.0,
+        ),
         *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False),
     )
-    return of(ReturnVessel, given, changed)
+    return of(ReturnVessel, given, in_readings(changed, "water_c"))
 
 
 def returned(*vessels, **changed):

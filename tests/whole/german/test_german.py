@@ -31,6 +31,7 @@ from reports.letters.hatch import HatchNews, hatch_letter
 from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
 from reports.letters.lamp import LampStaysOn, LampTrouble, lamp_letter, lamp_stays_on_letter
+from reports.letters.lamp_dark import LampWasDark, lamp_was_dark_letter
 from reports.letters.leave import VesselOutlook, leave_letter
 from reports.letters.memory_card import CardBack, CardFailed, card_back_letter, card_failed_letter
 from reports.letters.nightly import nightly_letter
@@ -262,6 +263,7 @@ MANY = {
     hot_letter: [TemperatureTrouble],
     lamp_letter: [LampTrouble],
     lamp_stays_on_letter: [LampStaysOn],
+    lamp_was_dark_letter: [LampWasDark],
     water_letter: [WaterTrouble],
     salinity_letter: [SalinityTrouble],
     swing_letter: [SwingTrouble],

@@ -14,6 +14,7 @@ from reports.letters.harvest import HarvestNews, harvest_letter
 from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.letters.hot import hot_ahead_letter
 from reports.letters.lamp import LampStaysOn, lamp_stays_on_letter
+from reports.letters.lamp_dark import LampWasDark, lamp_was_dark_letter
 from reports.letters.leave import VesselOutlook, leave_letter
 from reports.letters.memory_card import CardBack, CardFailed, card_back_letter, card_failed_letter
 from reports.letters.outage import OutageNews, outage_letter
@@ -41,6 +42,7 @@ LETTERS = {
     "hot-ahead-lamp": lambda s: hot_ahead_letter(s, [news.hot_ahead(sun=False, has_lamp=True)]),
     "hot-ahead-room": lambda s: hot_ahead_letter(s, [news.hot_ahead(sun=False)]),
     "lamp-stays-on": lambda s: lamp_stays_on_letter(s, [news.lamp_stays_on()]),
+    "lamp-was-dark": lambda s: lamp_was_dark_letter(s, [news.lamp_was_dark()]),
     "swing": lambda s: swing_letter(s, [news.swing()]),
     "salty": lambda s: salinity_letter(s, [news.salty()]),
     "salty-low": lambda s: salinity_letter(
@@ -81,6 +83,7 @@ KINDS = {
     "cold-ahead": "cold",
     "hot-ahead": "hot",
     "lamp-stays-on": "lamp",
+    "lamp-was-dark": "lamp",
     "swing": "swing",
     "salty": "water",
     "late-hatch": "hatch",
@@ -213,6 +216,7 @@ ANY = {
     "cold_ahead_letter": st.builds(cold_ahead_letter, one(Setting), some(TemperatureAhead)),
     "hot_ahead_letter": st.builds(hot_ahead_letter, one(Setting), some(TemperatureAhead)),
     "lamp_stays_on_letter": st.builds(lamp_stays_on_letter, one(Setting), some(LampStaysOn)),
+    "lamp_was_dark_letter": st.builds(lamp_was_dark_letter, one(Setting), some(LampWasDark)),
     "swing_letter": st.builds(swing_letter, one(Setting), some(SwingTrouble)),
     "salinity_letter": st.builds(salinity_letter, one(Setting), some(SalinityTrouble)),
     "late_hatch_letter": st.builds(late_hatch_letter, one(Setting), some(LateHatch)),

@@ -76,23 +76,6 @@ def test_how_sure_heat_is_follows_from_its_range(extreme_c, sure):
     assert f"How sure: {sure}" in flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=extreme_c)]))
 
 
-@pytest.mark.parametrize(
-    ("began", "subject"),
-    [
-        (local(15, 12), "Cold today"),
-        (local(15, 18), "Cold tonight"),
-        (local(16, 3), "Cold tonight"),
-        (local(16, 11), "Cold tomorrow"),
-        (local(16, 22), "Cold tomorrow night"),
-        (local(17, 4), "Cold tomorrow night"),
-        (local(18, 3), "Cold Monday"),
-    ],
-)
-def test_the_subject_names_the_night_or_day(began, subject):
-    coming = news.cold_ahead(span=Span(began, local(18, 9)))
-    assert cold_ahead_letter(here(), [coming]).subject == f"{subject}: about 15 °C, tray-a, Room 12"
-
-
 def test_sun_is_met_by_a_blind_and_a_lamp_by_its_switch():
     sun = flat(hot_ahead_letter(here(), [news.hot_ahead()]))
     assert "Do this: before you go, draw the blind, or move the vessel, gently, out of the sun." in sun

@@ -1,0 +1,119 @@
+"""What cold and heat mean for a vessel at its stage, in words; each claim with its source.
+
+A stage is one of `STAGES`, as a record of a letter names it.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from reports import amounts
+from reports.language import say, to_say
+from reports.letters.sentences import Named, names, swimmers_best
+from reports.records import Setting
+
+# Slower below 25 °C, active from 4 °C on: New 2002, FAO Fisheries Technical Paper 428, annex 4.
+_SLOWER = to_say(
+    "Cold slows the hatch, so it comes later. Cold alone does not usually harm cysts (the eggs)."
+)
+_SLOWER_REST = to_say(
+    "Cold slows what is still to hatch, so it comes later. Cold alone does not usually harm cysts (the eggs)."
+)
+# Best at 20 to 25 °C over 13 strains: Vanhaecke, Siddall & Sorgeloos 1984.
+_SWIMMERS = to_say(
+    "Animals that already swim live best at {best}; how well they stand such cold is not known here."
+)
+_HATCH_OVER = to_say("The hatch is all but over: what cold slows now is the animals, not the hatch.")
+# From nauplius to adult 30 days at 18 °C, 15 at 30 °C, in brine of 60 g/L: Tuz Lake study, abstract.
+_GROW_SLOWLY = to_say(
+    "The animals grow more slowly in cold water: in one study (Tuz Lake) they took 30 days at {cool} to grow "
+    "up, and 15 at {warm}. Where it is cooler, feed more rarely: that is common practice, no source."
+)
+# Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
+_LEFT_IN_IT = to_say("Cold slows the animals that are still in the vessel; it does not hurry the harvest.")
+_DRAWN_OFF = to_say("The animals were drawn off, so cold does little here now.")
+_NOTHING_SET = to_say("No batch is set here, so cold harms nothing: this tells of the room and the water.")
+_ENDED = to_say("The batch here is over, so cold harms nothing: this tells of the room and the water.")
+_WARM_DRAWN_OFF = to_say("The animals were drawn off, so heat does little here now.")
+_WARM_NOTHING_SET = to_say(
+    "No batch is set here, so heat harms nothing: this tells of the room and the water."
+)
+_WARM_ENDED = to_say("The batch here is over, so heat harms nothing: this tells of the room and the water.")
+_WARM_SWIMMERS = to_say(
+    "Animals that already swim live best at {best}; how well they stand such heat is not known here."
+)
+# Hot water holds less oxygen: any table of its solubility.
+_LESS_OXYGEN = to_say("Hot water holds less oxygen, so animals that swim have a harder time.")
+
+
+@dataclass(frozen=True, slots=True)
+class StageWords:
+    """Sentences (to be said) about a vessel at a stage; `hatches` whether cysts are still to hatch in it,
+    `animals` whether there are some."""
+
+    cold: tuple[str, ...]
+    heat: tuple[str, ...]
+    hatches: bool = False
+    animals: bool = False
+
+
+STAGES: Mapping[str, StageWords] = {
+    "nothing set": StageWords((_NOTHING_SET,), (_WARM_NOTHING_SET,)),
+    "set": StageWords((_SLOWER,), (), hatches=True),
+    "hatching": StageWords((_SLOWER_REST, _SWIMMERS), (_LESS_OXYGEN,), hatches=True, animals=True),
+    "hatched": StageWords((_HATCH_OVER, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
+    "growing": StageWords((_GROW_SLOWLY, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
+    "being harvested": StageWords((_LEFT_IN_IT, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
+    "harvested": StageWords((_DRAWN_OFF,), (_WARM_DRAWN_OFF,)),
+    "ended": StageWords((_ENDED,), (_WARM_ENDED,)),
+}
+
+
+class Staged(Named, Protocol):
+    """Anything that is about one vessel at its stage."""
+
+    @property
+    def stage(self) -> str:
+        """One of `STAGES`."""
+
+
+def hatches(vessels: Sequence[Staged]) -> bool:
+    """Whether cysts are still to hatch in one of these."""
+    return any(STAGES[one.stage].hatches for one in vessels)
+
+
+def animals(vessels: Sequence[Staged]) -> bool:
+    """Whether there are animals in one of these."""
+    return any(STAGES[one.stage].animals for one in vessels)
+
+
+def cold_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
+    """What cold means for each of these, in sentences."""
+    return _by_stage(setting, vessels, lambda words: words.cold)
+
+
+def heat_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
+    """What heat means for each of these beside stopping cysts."""
+    return _by_stage(setting, vessels, lambda words: words.heat)
+
+
+def _by_stage(
+    setting: Setting, vessels: Sequence[Staged], pick: Callable[[StageWords], tuple[str, ...]]
+) -> list[str]:
+    """The sentences for each stage among these; whom they are about is named where they differ."""
+    alike: dict[tuple[str, ...], list[Staged]] = {}
+    for one in vessels:
+        alike.setdefault(pick(STAGES[one.stage]), []).append(one)
+    values = {
+        "best": swimmers_best(setting),
+        "cool": amounts.temperature(18.0, setting.unit, 0),
+        "warm": amounts.temperature(30.0, setting.unit, 0),
+    }
+    said = {sentences: [say(sentence, **values) for sentence in sentences] for sentences in alike}
+    if len(alike) == 1:
+        return next(iter(said.values()))
+    return [
+        say("In {names}: {text}", names=names(alike[sentences]), text=" ".join(text))
+        for sentences, text in said.items()
+        if text
+    ]

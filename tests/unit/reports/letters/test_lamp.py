@@ -1,0 +1,46 @@
+"""What is said of a lamp's hours: those of the station file, and how much of them was dark."""
+
+from datetime import time, timedelta
+
+import pytest
+
+from reports.letters.lamp import lamp_letter, lamp_stays_on_letter
+from reports.letters.lamp_dark import lamp_was_dark_letter
+from reports.letters.leave import leave_letter
+from reports.records import DailyHours
+from tests.kit import news_samples as news
+from tests.kit.letter_text import flat
+from tests.kit.report_samples import WEEKEND, away, here, lamp, outlook
+
+HOURS = [
+    ((DailyHours(time(18), time(7)),), "18:00 to 07:00"),
+    ((DailyHours(time(7), time(19)),), "07:00 to 19:00"),
+    ((DailyHours(time(7), time(12)), DailyHours(time(13), time(19))), "07:00 to 12:00 and 13:00 to 19:00"),
+    ((DailyHours(time(0), time(0)),), "00:00 to 24:00"),
+    ((DailyHours(time(18, 30), time(0)),), "18:30 to 24:00"),
+]
+
+
+@pytest.mark.parametrize(("hours", "said"), HOURS)
+def test_lamp_hours_are_those_of_the_file_in_every_letter(hours, said):
+    assert f"Lamp timer: on from {said}." in flat(leave_letter(here(), WEEKEND, [outlook(lamp_hours=hours)]))
+    for letter in (
+        lamp_letter(here(), [lamp(lamp_hours=hours)]),
+        lamp_stays_on_letter(here(), [news.lamp_stays_on(lamp_hours=hours)]),
+        lamp_was_dark_letter(here(), [news.lamp_was_dark(lamp_hours=hours)]),
+    ):
+        assert f"Lamp hours: {said}." in flat(letter)
+
+
+def test_how_long_a_lamp_was_dark_counts_its_hours_only():
+    said = flat(lamp_letter(away(), [lamp(dark_for=timedelta(hours=4, minutes=10))]))
+    assert "Dark in its hours since today at 05:30: 4 hours 10 minutes of them." in said
+
+
+def test_a_lamp_whose_hours_are_over_is_said_to_have_been_dark():
+    letter = lamp_was_dark_letter(here(), [news.lamp_was_dark()])
+    said = flat(letter)
+    assert letter.subject == "Lamp was dark, 04:30 to 07:00, tray-a, Room 12"
+    assert "Dark from today at 04:30 to today at 07:00, when its hours ended." in said
+    assert "plugged in before its hours begin again, today at 18:00." in said
+    assert "off" not in letter.subject

@@ -1,0 +1,157 @@
+"""What letters say of warmth: the right word for a day and its part, what is to be done before going, and how
+long the water was beyond its limit."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reports.letters.cold import cold_ahead_letter, cold_letter
+from reports.letters.hot import hot_ahead_letter, hot_letter
+from reports.records import Span
+from tests.kit import news_samples as news
+from tests.kit.letter_text import flat
+from tests.kit.report_samples import at_hour, away, cold, here, hot, local, read
+
+
+@pytest.mark.parametrize(
+    ("written", "began", "subject"),
+    [
+        (local(15, 7), local(15, 7, 30), "Cold this morning"),
+        (local(15, 8), local(15, 14, 30), "Cold today"),
+        (local(15, 14), local(15, 16), "Cold this afternoon"),
+        (local(15, 14), local(15, 18), "Cold tonight"),
+        (local(15, 14), local(16, 3), "Cold tonight"),
+        (local(15, 23), local(16, 3), "Cold tonight"),
+        (local(16, 1), local(16, 3), "Cold tonight"),
+        (local(16, 1), local(16, 7), "Cold this morning"),
+        (local(16, 1), local(16, 19), "Cold this evening"),
+        (local(15, 14), local(16, 7), "Cold tomorrow morning"),
+        (local(15, 14), local(16, 14), "Cold tomorrow"),
+        (local(15, 14), local(16, 22), "Cold tomorrow night"),
+        (local(15, 14), local(17, 4), "Cold tomorrow night"),
+        (local(15, 14), local(18, 3), "Cold Monday"),
+    ],
+)
+def test_the_subject_names_the_part_of_the_day_in_which_it_begins(written, began, subject):
+    coming = news.cold_ahead(span=Span(began, local(18, 9)))
+    letter = cold_ahead_letter(replace(here(), written_at=written), [coming])
+    assert letter.subject == f"{subject}: about 15 °C, tray-a, Room 12"
+
+
+@given(st.integers(0, 47), st.integers(0, 40))
+def test_a_day_word_is_of_the_date_and_the_part_of_the_day_of_what_it_names(written_h, ahead_h):
+    """By the local calendar alone: the word is taken apart, not made anew."""
+    written = at_hour(written_h, local(15, 0))
+    peak = at_hour(ahead_h, written)
+    coming = news.hot_ahead(span=Span(peak, at_hour(48, peak)))
+    said = hot_ahead_letter(replace(here(), written_at=written), [coming]).subject
+    days = (peak.date() - written.date()).days
+    evening, small_hours = peak.hour >= 18, peak.hour < 6
+    word = said.removeprefix("Hot ").partition(":")[0]
+    true_of = {
+        "today": [days == 0 and not evening and not small_hours],
+        "this morning": [days == 0 and 6 <= peak.hour < 12],
+        "this afternoon": [days == 0 and 12 <= peak.hour < 18],
+        "this evening": [days == 0 and evening and written.hour < 6],
+        "tonight": [days == 0 and (evening or small_hours), days == 1 and small_hours],
+        "tomorrow": [days == 1 and 12 <= peak.hour < 18],
+        "tomorrow morning": [days == 1 and peak.hour < 12],
+        "tomorrow night": [days == 1 and evening, days == 2 and small_hours],
+        f"{peak:%A}": [days >= 2],
+    }
+    assert any(true_of[word])
+
+
+EVENING = Span(local(15, 17), local(15, 21))
+
+
+def goes_or_stays(write, one, leaves_at):
+    """What is asked for while somebody is there, who leaves then."""
+    return flat(write(replace(here(), leaves_at=leaves_at), [one])).partition("Do this: ")[2]
+
+
+@pytest.mark.parametrize(
+    ("write", "one"),
+    [
+        (cold_ahead_letter, news.cold_ahead()),
+        (cold_ahead_letter, news.cold_ahead(has_lamp=True)),
+        (hot_ahead_letter, news.hot_ahead(span=EVENING)),
+        (hot_ahead_letter, news.hot_ahead(sun=False, span=EVENING)),
+    ],
+)
+def test_before_you_go_is_said_only_to_who_goes_before_what_is_to_come(write, one):
+    assert goes_or_stays(write, one, local(15, 15, 30)).startswith("before you go, ")
+    assert not goes_or_stays(write, one, None).startswith("before you go")
+    after = one.span.began + timedelta(minutes=1)
+    assert not goes_or_stays(write, one, after).startswith("before you go")
+    morning = replace(here(), written_at=local(15, 8), leaves_at=local(15, 15, 30))
+    assert "before you go" not in flat(write(morning, [one]))
+    assert "before you go" not in flat(write(away(), [one]))
+
+
+# A lamp to switch off -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("write", "one"), [(hot_letter, hot), (hot_ahead_letter, news.hot_ahead)])
+def test_a_lamp_is_switched_off_only_where_it_burns(write, one):
+    lit = {"has_lamp": True, "lamp_lit": True}
+    dark = {"has_lamp": True, "lamp_lit": False}
+    beside = {"sun": False} if one is news.hot_ahead else {}
+    burns, out = (flat(write(here(), [one(**some, **beside)])) for some in (lit, dark))
+    assert "switch the lamp off at the wall" in burns
+    assert "switch the lamp off" not in out
+
+
+# Now, and how long ----------------------------------------------------------------------------------------
+
+
+@given(st.floats(0.0, 48.0))
+def test_what_was_read_is_now_for_half_an_hour_and_then_has_an_age(age_h):
+    setting = here()
+    then = setting.written_at - timedelta(hours=age_h)
+    fresh = timedelta(hours=age_h) <= timedelta(minutes=30)
+    for letter in (
+        cold_letter(setting, [cold(water_c=read(17.4, then))]),
+        hot_letter(setting, [hot(water_c=read(32.4, then))]),
+        cold_ahead_letter(setting, [news.cold_ahead(water_c=read(21.3, then))]),
+    ):
+        said = flat(letter)
+        assert ("Water now: " in said) == fresh
+        assert ("Water last read: " in said) != fresh
+        assert ("when it was last read" in said) == (
+            not fresh and "likely" not in letter.subject and "about" not in letter.subject
+        )
+
+
+def test_a_reading_of_three_long_beats_ago_is_still_of_now():
+    setting = replace(here(), fresh_for=timedelta(hours=3))
+    then = setting.written_at - timedelta(hours=2)
+    assert "Water now: 17.4 °C." in flat(cold_letter(setting, [cold(water_c=read(17.4, then))]))
+
+
+def test_cold_that_was_read_hours_ago_is_said_as_that():
+    letter = cold_letter(
+        away(), [cold(water_c=read(17.4, local(15, 14, 10)), room_c=read(15.1, local(15, 14, 10)))]
+    )
+    said = flat(letter)
+    assert letter.subject == "Cold when last read: 17.4 °C, tray-a, Room 12"
+    assert "Cold water in tray-a (24 cups) when it was last read, 8 hours ago: 17.4 °C." in said
+    assert "Water last read: 17.4 °C, today at 14:10, 8 hours ago." in said
+    assert "Room air last read: 15.1 °C, today at 14:10, 8 hours ago." in said
+
+
+def test_cold_with_warm_hours_between_is_said_by_how_much_of_the_time():
+    """By hand: Sunday 14:10 to Friday 22:10 are 128 hours."""
+    long_ago = cold(since=local(10, 14, 10), beyond_for=timedelta(hours=62))
+    said = flat(cold_letter(away(), [long_ago]))
+    assert (
+        "Found below the limit since Sunday 10 January at 14:10, with warmer hours between: 62 of 128 hours."
+        in said
+    )
+    whole = flat(cold_letter(away(), [cold(beyond_for=timedelta(hours=9))]))
+    assert "Found below the limit since today at 12:40, for 9 hours 30 minutes." in whole
+    heat = flat(hot_letter(away(), [hot(since=local(10, 14, 10), beyond_for=timedelta(hours=20))]))
+    assert "Found above the limit since Sunday 10 January at 14:10, with cooler hours between: 20 of" in heat
