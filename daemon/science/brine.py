@@ -10,6 +10,8 @@ from daemon.science.valid_range import within
 COLDEST_C = -5.0
 HOTTEST_C = 60.0
 MOST_SALT_G_PER_KG = 120.0
+# NaCl in saturated brine of 25 °C: 36 g in 100 g of water (CRC Handbook) [M]; 10 K of it change it by 0.5 g.
+SATURATED_G_PER_KG = 264.0
 WATER_G_IN_A_LITRE_AT_25_C = 997.047
 
 

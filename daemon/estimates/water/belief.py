@@ -171,6 +171,10 @@ class WaterBelief:
         self._water_changed(deed.at)
 
     def _shift(self, at: int, ml: float, recorded_ml: float) -> None:
+        stood_ml = self._vessel.mark_ml - self._grid.mean_ml()
+        to_rim_ml = self._vessel.mark_ml + self._rim.most_above_ml - stood_ml
+        if -ml > to_rim_ml >= 0.0:  # it ran over the rim, and took its salt along
+            self._account.draw(1.0 - (stood_ml + to_rim_ml) / (stood_ml - ml))
         self._grid.shift(ml, _recorded_sd_ml(recorded_ml))
         self._water_changed(at)
 

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import inf, sqrt
 
 from daemon.estimates.quantile import Z90, Estimate, Part, merge, normal_cdf, of_cdf, of_normals
 from daemon.estimates.water.level import PacedLevel
 from daemon.estimates.water.rim_shelter import Rim
 from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
+from daemon.science.brine import SATURATED_G_PER_KG
 from daemon.seconds import DAY_S, MINUTE_S
 
 HORIZON_S = 60 * DAY_S
@@ -58,8 +59,7 @@ class WaterOutlook:
 
     def loss_ml_at(self, future: int) -> Estimate:
         """How far below the mark it will stand, mL; at most all of it."""
-        found = of_normals(self._parts(future))
-        return Estimate(*(min(self.mark_ml, ml) for ml in (found.p10, found.p50, found.p90)))
+        return _within(of_normals(self._parts(future)), -inf, self.mark_ml)
 
     def loss_ml_per_day(self) -> Estimate:
         """What evaporated over the last day, mL."""
@@ -74,8 +74,11 @@ class WaterOutlook:
         return self.salinity_at(self.at)
 
     def salinity_at(self, future: int) -> Estimate:
-        """Salinity at a moment if nobody adds or takes anything until then, g/kg."""
-        return of_normals(self._salty(part) for part in merge(self._parts(future)))
+        """Salinity at a moment if nobody adds or takes anything until then, g/kg; salt beyond what
+        dissolves lies on the bottom.
+        """
+        salty = of_normals(self._salty(part) for part in merge(self._parts(future)))
+        return _within(salty, 0.0, SATURATED_G_PER_KG)
 
     def low_mark_at(self, low_ml: float) -> Estimate:
         """When the water stands `low_ml` below the mark, Unix s.
@@ -187,6 +190,11 @@ class WaterOutlook:
         salinity = salinity_of(self.salt.salt_g, volume_ml, self.water_c)
         level = part.sd / volume_ml
         return Part(part.weight, salinity, salinity * sqrt(level * level + self.salt.sd_share**2))
+
+
+def _within(believed: Estimate, least: float, most: float) -> Estimate:
+    """A normal's tails end where there can be no more."""
+    return Estimate(*(min(most, max(least, end)) for end in (believed.p10, believed.p50, believed.p90)))
 
 
 def _share_below(parts: list[Part], line_ml: float) -> float:

@@ -22,6 +22,11 @@ class Rim:
     per_ml: float
     least: float
 
+    @property
+    def most_above_ml(self) -> float:
+        """How far above the mark the rim is: no vessel holds more."""
+        return (1.0 - self.least) / self.per_ml
+
     def slowness(self, loss_ml: float) -> float:
         """How many times longer a mL takes with the water so far below the mark than at the mark."""
         slowness = 1.0 + self.per_ml * loss_ml

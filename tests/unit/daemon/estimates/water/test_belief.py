@@ -23,6 +23,7 @@ from tests.kit.station import tray
 START = 1_800_000_000
 HOUR, DAY = 3600, 86_400
 CUP = tray(rim_above_water_cm=0.0)
+HIGH = tray(rim_above_water_cm=30.0)
 FLOATING = replace(CUP, float_ml=25.0)
 SETTING = Deed(START, "cup", "set", 0.5, {"salt_g_per_l": 25.0, "volume_ml": 250.0})
 
@@ -164,7 +165,7 @@ def test_salinity_rises_as_the_handbook_computes_and_falls_back_when_filled() ->
 @given(st.lists(st.tuples(st.integers(1, 40), st.floats(0.0, 40.0), st.booleans()), max_size=8))
 @settings(max_examples=25, deadline=None)
 def test_salt_is_conserved_whatever_plain_water_does(steps: list[tuple[int, float, bool]]) -> None:
-    cup = Played()
+    cup = Played(vessel=HIGH)
     for hours, ml, to_mark in steps:
         cup.wait(hours)
         if to_mark:
@@ -172,6 +173,31 @@ def test_salt_is_conserved_whatever_plain_water_does(steps: list[tuple[int, floa
         else:
             cup.deed("top-up", ml)
     assert cup.seen().salt.salt_g == Played().seen().salt.salt_g
+
+
+def test_what_is_poured_higher_than_the_rim_runs_over_and_takes_its_salt_along() -> None:
+    # 250 mL to the mark, 38.5 mL of room above it: of 60 mL more, 21.5 of the then 310 mL run over.
+    cup = Played(vessel=replace(CUP, rim_above_water_cm=1.0)).deed("top-up", 60.0)
+    assert cup.seen().loss_ml().p50 == pytest.approx(-38.5, abs=0.01)
+    assert cup.seen().salt.salt_g == pytest.approx((1.0 - 21.5 / 310.0) * Played().seen().salt.salt_g)
+
+
+def test_a_level_that_was_measured_above_the_rim_stays_there_when_water_comes() -> None:
+    cup = Played().deed("top-up", 20.0, above_ml=20.0)
+    assert cup.deed("top-up", 10.0).seen().loss_ml().p50 == pytest.approx(-20.0, abs=1.0)
+
+
+# Where little is left, or much was recorded, the level is hardly known and so the salt: a normal's tails would
+# reach below no salt and above what dissolves. NaCl in saturated brine is 36 g in 100 g of water (CRC) [M].
+@pytest.mark.parametrize(("times", "salt_g_per_l"), [(150, 30.0), (1, 130.0)])
+def test_salt_is_never_below_none_nor_above_what_dissolves(times: int, salt_g_per_l: float) -> None:
+    cup = Played(vessel=HIGH).deed("end").deed("set", 0.5, salt_g_per_l=salt_g_per_l, volume_ml=250.0)
+    cup.wait(8)
+    for _ in range(times):
+        cup.deed("harvest", 230.0 / times)
+    for _ in range(6):
+        salt = cup.wait(12).seen().salinity()
+        assert 0.0 <= salt.p10 <= salt.p50 <= salt.p90 <= 1000.0 * 36.0 / 136.0
 
 
 def test_brine_adds_its_salt_and_a_draw_takes_its_share() -> None:
