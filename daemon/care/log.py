@@ -17,6 +17,7 @@ from daemon.station import Station, Vessel
 
 HEADER = ("time", "vessel", "deed", "amount", "unit", "detail")
 LONGEST_WORD = 80
+_MEANT = {"ml": " (of one cup: twice its mark at most)", "fraction": " (50% is 0.5)"}
 # 5 g/L have air in vessels under 20 L (FAO Fisheries Technical Paper 428); a multiple of it cannot be meant.
 _MOST_CYSTS_G_PER_L = 50.0
 LONGEST_TEXT = 1000
@@ -143,7 +144,7 @@ def _number(name: str, text: str, span: tuple[float, float], unit: str, faults: 
         faults.append(f"{name}: found {shown(text)}; allowed: {NUMBER_ALLOWED}")
         return None
     if not span[0] <= value <= span[1]:
-        measure = f" {unit}" + (" (of one cup: twice its mark at most)" if unit == "ml" else "")
+        measure = f" {unit}{_MEANT.get(unit, '')}"
         faults.append(f"{name}: found {shown(text)}; allowed: {span[0]:g} to {span[1]:.10g}{measure}")
         return None
     return value

@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from daemon.care.deed import KINDS
 from daemon.care.log import deed_from_fields
 from daemon.care.spoken_amount import amount_in_unit, decimal_point
+from daemon.errors import InputError
+from daemon.input.file import shown
 from daemon.station import Station
 
 
@@ -21,7 +23,13 @@ def fields_of(
         detail = _with_points(deed, detail)
         if words:
             given, kept_in = amount_in_unit(deed, words, unit, _volume_ml(detail) or place.mark_ml)
-    deed_from_fields(0, vessel, deed, given, kept_in or "", detail, station)
+    try:
+        deed_from_fields(0, vessel, deed, given, kept_in or "", detail, station)
+    except InputError as error:
+        converted = f"amount: found {shown(given)}"  # a person knows what was said, not what it came to
+        raise InputError(
+            *(fault.replace(converted, f"amount: found {shown(words)}") for fault in error.faults)
+        ) from None
     return {"vessel": vessel, "deed": deed, "amount": given, "unit": kept_in or "", "detail": detail}
 
 

@@ -115,12 +115,12 @@ def test_a_correction_takes_the_same_forms_and_a_withdrawal_says_what_it_undoes(
         (("stir", "--at", "noon"), "--at: found 'noon'; allowed: 08:30, 'Sat 18:00', "),
         (("top-up", "18", "g"), "unit: found 'g'; allowed for top-up: a number, in ml, l, tsp (5 ml)"),
         (("top-up", "a", "lot"), "amount: found 'a lot'; allowed for top-up: a number, in ml"),
-        (("hatched", "50"), "amount: found '50'; allowed: 0 to 1 fraction"),
+        (("hatched", "50"), "amount: found '50'; allowed: 0 to 1 fraction (50% is 0.5)"),
         (("stir", "3"), "amount: found '3'; allowed: no amount for stir"),
         (("set", "100"), "amount: found '100'; allowed: 0 to 25 g"),
-        (("top-up", "1", "l"), "amount: found '1000'; allowed: 0 to 500 ml (of one cup: twice its mark at"),
+        (("top-up", "1", "l"), "amount: found '1 l'; allowed: 0 to 500 ml (of one cup: twice its mark at"),
         (("brine", "20", "--detail", "salt_g_per_l=400"), "detail salt_g_per_l: found '400'; allowed: 0 to"),
-        (("salinity", "1018", "sg"), "amount: found '1018'; allowed: 0.98 to 1.06 sg"),
+        (("salinity", "1018", "sg"), "amount: found '1018 sg'; allowed: 0.98 to 1.06 sg"),
     ],
 )  # fmt: skip
 def test_what_is_refused_is_one_line_and_leaves_the_log_as_it_was(
