@@ -9,6 +9,7 @@ from reports.records import DailyHours, TimeRange
 
 # What is believed of a moment is never known to the minute, so a believed moment is said in half hours.
 _BELIEVED_STEP_S = 1800
+_WEEK_DAYS = 7
 
 # Own names: strftime would follow the locale of the process.
 _WEEKDAYS = (
@@ -190,6 +191,26 @@ def moment_range(believed: TimeRange, now: datetime) -> str:
     if early == late:
         return say("about {value}", value=likely)
     return _between([at for at in ends if at is not None], now)
+
+
+def short_range(believed: TimeRange, now: datetime) -> str:
+    """ "Tue 14:00 to 20:00", "Tue 22:00 to Wed 04:00"; says what is later than is known."""
+    early, late = (None if at is None else believed_moment(at) for at in (believed.p10, believed.p90))
+    if early is None:
+        return say("later than can be told")
+    began = _short_dated(early, now)
+    if late is None:
+        return say("not before {early}; how much later cannot be told", early=began)
+    if early == late:
+        return began
+    ended = clock(late) if early.date() == late.date() else _short_dated(late, now)
+    return say_in("hours", "{began} to {ended}", began=began, ended=ended)
+
+
+def _short_dated(at: datetime, now: datetime) -> str:
+    """With its date where the weekday alone may be taken for another."""
+    near = abs((at.date() - now.date()).days) < _WEEK_DAYS
+    return short_moment(at) if near else say("{day} at {clock}", day=short_day(at), clock=clock(at))
 
 
 def _between(ends: Sequence[datetime], now: datetime) -> str:

@@ -6,6 +6,7 @@ of one time keep the order of the file.
 
 import difflib
 from collections.abc import Collection
+from datetime import UTC, datetime
 from pathlib import Path
 
 from daemon.care.deed import KINDS, Deed, Kind
@@ -16,16 +17,26 @@ from daemon.station import Station, Vessel
 
 HEADER = ("time", "vessel", "deed", "amount", "unit", "detail")
 LONGEST_WORD = 80
+_MEANT = {"ml": " (of one cup: twice its mark at most)", "fraction": " (50% is 0.5)"}
+# 5 g/L have air in vessels under 20 L (FAO Fisheries Technical Paper 428); a multiple of it cannot be meant.
+_MOST_CYSTS_G_PER_L = 50.0
 LONGEST_TEXT = 1000
 
 
-def read_care_log(path: Path, station: Station) -> list[Deed]:
-    """The deeds in a file, in time order. Raises InputError with file and line for every fault."""
+def read_care_log(path: Path, station: Station, earliest: int = 0) -> list[Deed]:
+    """The deeds in a file, in time order. Raises InputError with file and line for every fault.
+
+    A deed before `earliest` (Unix seconds) is one: it is of no use to who reads the log.
+    """
     faults = Faults()
     deeds: list[Deed] = []
     for line, fields in read_rows(path, HEADER, faults):
         try:
-            deeds.append(_deed_of_row(fields, station))
+            deed = _deed_of_row(fields, station)
+            if deed.at < earliest:
+                since = datetime.fromtimestamp(earliest, UTC).isoformat()
+                raise InputError(f"time: found {shown(fields[0])}; allowed: from {since} on")
+            deeds.append(deed)
         except InputError as error:
             for fault in error.faults:
                 faults.add(f"{path}:{line}: {fault}")
@@ -52,14 +63,10 @@ def deed_from_fields(
     details = _detail(kind, place, deed, detail, faults)
     if faults:
         raise InputError(*faults)
-    return Deed(at, vessel, deed, number, details)
-
-
-def unit_of(deed: str) -> str:
-    """The unit of a deed's amount; empty where it has none. Raises InputError for an unknown deed."""
-    if deed not in KINDS:
-        raise InputError(_wrong_word("deed", deed, KINDS))
-    return KINDS[deed].unit
+    found = Deed(at, vessel, deed, number, details, unit if unit in kind.other_units else None)
+    if deed == "salinity":
+        _readable(found)
+    return found
 
 
 def format_detail(deed: Deed) -> str:
@@ -92,18 +99,37 @@ def _deed_of_row(fields: list[str], station: Station) -> Deed:
 
 
 def _amount(kind: Kind, vessel: Vessel, deed: str, amount: str, unit: str, faults: list[str]) -> float | None:
-    if unit != kind.unit:
-        allowed = kind.unit if kind.unit else f"no unit for {deed}"
+    if unit != kind.unit and unit not in kind.other_units:
+        allowed = ", ".join((kind.unit, *kind.other_units)) if kind.unit else f"no unit for {deed}"
         faults.append(f"unit: found {shown(unit)}; allowed: {allowed}")
     if not kind.amount:
         if amount:
             faults.append(f"amount: found {shown(amount)}; allowed: no amount for {deed}")
         return None
-    most = _most(kind.unit, kind.most, vessel)
-    number = _number("amount", amount, (kind.least, most), kind.unit, faults)
+    most = _most_cysts_g(vessel) if deed == "set" else _most(kind.unit, kind.most, vessel)
+    span = kind.other_units.get(unit, (kind.least, most))
+    number = _number("amount", amount, span, unit or kind.unit, faults)
     if deed == "cover" and number not in {0, 1, None}:
         faults.append(f"amount: found {shown(amount)}; allowed: 1 (put on) or 0 (taken off)")
     return number
+
+
+def _readable(deed: Deed) -> None:
+    """Raises InputError for a reading that no brine has on that scale."""
+    # Nothing but a measured salinity asks for the law of an instrument.
+    from daemon.care.measured_salinity import measured_salinity
+    from daemon.science.valid_range import OutOfRange
+
+    try:
+        measured_salinity(deed)
+    except OutOfRange as error:
+        allowed = f"{error.low:.4g} to {error.high:.4g} {deed.unit} in such water"
+        raise InputError(f"amount: found {format_number(deed.amount or 0.0)}; allowed: {allowed}") from None
+
+
+def _most_cysts_g(vessel: Vessel) -> float:
+    """Ten times what has air in vessels under 20 L: more is of the whole tray, in mg, or mistyped."""
+    return round(_MOST_CYSTS_G_PER_L * 2 * vessel.mark_ml / 1000, 3)
 
 
 def _most(unit: str, most: float, vessel: Vessel) -> float:
@@ -118,7 +144,7 @@ def _number(name: str, text: str, span: tuple[float, float], unit: str, faults: 
         faults.append(f"{name}: found {shown(text)}; allowed: {NUMBER_ALLOWED}")
         return None
     if not span[0] <= value <= span[1]:
-        measure = f" {unit}" + (" (of one cup: twice its mark at most)" if unit == "ml" else "")
+        measure = f" {unit}{_MEANT.get(unit, '')}"
         faults.append(f"{name}: found {shown(text)}; allowed: {span[0]:g} to {span[1]:.10g}{measure}")
         return None
     return value

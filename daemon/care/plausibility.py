@@ -4,31 +4,26 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 
 from daemon.care.deed import Deed
+from daemon.care.measured_salinity import measured_salinity
 from daemon.seconds import HOUR_S
 
 _LATE_S = 12 * HOUR_S  # what was done this long ago is usually a day that was mistyped [P]
 # Breaking takes 12 to 20 h (FAO Fisheries Technical Paper 428); in the warmest cup not half of that.
 _EARLIEST_SWIMMER_S = 6 * HOUR_S
-# Up to 5 g/L in vessels under 20 L (FAO Fisheries Technical Paper 428).
-_DENSEST_G_PER_L = 5.0
 _SWIMMERS = ("first-swimmer", "hatched", "count", "harvest", "feed")
 
 
-def questions(
-    deed: Deed, recorded_at: int, earlier: Sequence[Deed], mark_ml: float, zone: tzinfo
-) -> list[str]:
+def questions(deed: Deed, recorded_at: int, earlier: Sequence[Deed], zone: tzinfo) -> list[str]:
     """What to ask about an entry, a sentence or two each, without its id; empty where nothing is odd.
 
-    `earlier` are the deeds of its vessel that stand, in any order; `mark_ml` is the volume of one cup at the
-    mark, `recorded_at` (Unix seconds) when the entry was recorded.
+    `earlier` are the deeds of its vessel that stand, in any order; `recorded_at` (Unix seconds) is when the
+    entry was recorded. Amounts are asked about in `vessel_limits`.
     """
     before = [one for one in earlier if one.at < deed.at]
     found = (
         _day(deed, recorded_at, zone),
         _second_set(deed, before, zone),
-        _dense(deed, mark_ml),
         _too_soon(deed, before, zone),
-        _too_much(deed, mark_ml),
     )
     return [question for question in found if question is not None]
 
@@ -39,12 +34,25 @@ def measured_far_off(deed: Deed, believed: tuple[float, float] | None) -> str | 
         return None
     low, high = believed
     margin = max(4.0, high - low)  # twice the error of a classroom hydrometer, and some [P]
-    if low - margin <= deed.amount <= high + margin:
+    seen = measured_salinity(deed).g_per_kg
+    if low - margin <= seen <= high + margin:
         return None
+    measured = f"{deed.amount:g}" if deed.unit == "g_per_kg" else f"{seen:.0f} ({deed.amount:g} {deed.unit})"
     return (
-        f"By the entries so far {deed.vessel} has {low:.0f} to {high:.0f} g/kg of salt, and {deed.amount:g} "
+        f"By the entries so far {deed.vessel} has {low:.0f} to {high:.0f} g/kg of salt, and {measured} "
         "was measured. Rinse the instrument, measure once more and tell that too; or was brine poured in "
         "that nobody told of?"
+    )
+
+
+def scale_not_given(deed: Deed) -> str | None:
+    """What to ask about a specific gravity of which a temperature was not given."""
+    missing = [key for key in ("water_c", "scale_c") if deed.number(key) is None]
+    if deed.unit != "sg" or deed.detail.get("with") == "refractometer" or not missing:
+        return None
+    return (
+        f"A hydrometer's reading says more with {' and '.join(missing)}: the temperature of the water, and "
+        "that printed on the scale. 25 °C is taken for what is not given. Is that right?"
     )
 
 
@@ -66,19 +74,6 @@ def _second_set(deed: Deed, before: Sequence[Deed], zone: tzinfo) -> str | None:
     )
 
 
-def _dense(deed: Deed, mark_ml: float) -> str | None:
-    if deed.deed != "set" or deed.amount is None:
-        return None
-    volume_ml = deed.number("volume_ml") or mark_ml
-    most_g = _DENSEST_G_PER_L * volume_ml / 1000
-    if deed.amount <= most_g:
-        return None
-    return (
-        f"{deed.amount:g} g of cysts in {volume_ml:g} mL is more than they have air for; up to {most_g:g} g "
-        "is usual. The amount is of one cup, in grams. Is it right?"
-    )
-
-
 def _too_soon(deed: Deed, before: Sequence[Deed], zone: tzinfo) -> str | None:
     batches = [one for one in before if one.deed in ("set", "end")]
     last = max(batches, key=lambda one: one.at, default=None)
@@ -91,12 +86,6 @@ def _too_soon(deed: Deed, before: Sequence[Deed], zone: tzinfo) -> str | None:
         f"The batch in {deed.vessel} was set {_when(last.at, zone)}; nothing swims before some twelve hours "
         "are over. Is the vessel right, and the time?"
     )
-
-
-def _too_much(deed: Deed, mark_ml: float) -> str | None:
-    if deed.deed not in ("top-up", "brine") or deed.amount is None or deed.amount <= mark_ml:
-        return None
-    return f"{deed.amount:g} mL is more than a cup of {mark_ml:g} mL. The amount is of one cup. Is it right?"
 
 
 def _when(at: int, zone: tzinfo) -> str:

@@ -1,7 +1,7 @@
 """naupliad care: the care log, while the daemon runs (through its inbox) and while it does not."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -9,8 +9,10 @@ from typing import Any
 import click
 
 from daemon.care.deed import KINDS
-from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
-from daemon.cli.options import json_option, state_option, typed_moment
+from daemon.care.log import format_detail, format_number
+from daemon.care.past_moment import past_moment
+from daemon.care.spoken_deed import fields_of
+from daemon.cli.options import json_option, state_option
 from daemon.cli.requests import answer
 from daemon.cli.stored_station import moment_of, open_station, station_and_now
 from daemon.hours import local_time
@@ -31,11 +33,14 @@ def care() -> None:
 def _deed_options(command: Any) -> Any:
     for option in (
         click.option("--detail", default="", help="key=value pairs joined by ';', such as to=mark."),
-        click.option("--unit", default=None, help="Unit of the amount; the deed's own when left out."),
+        click.option("--unit", default=None, help="Unit of the amount, where it does not stand in it."),
         click.option(
-            "--at", "moment", help="When: RFC 3339 with an offset, or HH:MM today. Now when left out."
+            "--at",
+            "moment",
+            help="When: 08:30, 'Sat 18:00', 'yesterday 18:00', '2026-11-28 08:30' or RFC 3339; the latest "
+            "that is past. Now when left out.",
         ),
-        click.argument("amount", required=False),
+        click.argument("amount", nargs=-1),
         click.argument("deed"),
         click.argument("vessel"),
     ):
@@ -51,7 +56,7 @@ def add(
     state: Path,
     vessel: str,
     deed: str,
-    amount: str | None,
+    amount: tuple[str, ...],
     moment: str | None,
     unit: str | None,
     detail: str,
@@ -62,15 +67,15 @@ def add(
     \b
     naupliad care add tray-a set 0.05 --detail "salt_g_per_l=25;lot=spring"
     naupliad care add tray-a top-up 18 --detail to=mark
-    naupliad care add tray-a first-swimmer
+    naupliad care add tray-a top-up 1/2 tsp --at "Sat 18:00"
+    naupliad care add tray-a hatched 50%
     """
     station, now = station_and_now(state)
     at = _moment_given(station, moment, now)
-    words = _deed_words(station, vessel, deed, amount, at, unit, detail)
-    answered = answer(state, station, {"ask": "record", **words}, now)
-    deed_id, doubts = answered["id"], answered.get("doubts", [])
-    _say({"id": deed_id, "doubts": doubts}, f"recorded as deed {deed_id}", as_json=as_json)
-    _question_back(doubts, deed_id, as_json=as_json)
+    words = fields_of(station, vessel, deed, amount, unit, detail)
+    answered = answer(state, station, {"ask": "record", "at": at, **words}, now)
+    line = f"recorded as deed {answered['id']}: {_in_words(station, words, answered.get('at', at))}"
+    _answered(station, answered, {"id": answered["id"]}, line, now, as_json=as_json)
 
 
 @care.command()
@@ -83,7 +88,7 @@ def correct(
     deed_id: int,
     vessel: str,
     deed: str,
-    amount: str | None,
+    amount: tuple[str, ...],
     moment: str | None,
     unit: str | None,
     detail: str,
@@ -98,12 +103,11 @@ def correct(
         now = moment_of(state, connection)
         old = deed_store.find(connection, deed_id)
     at = old.deed.at if moment is None and old is not None else _moment_given(station, moment, now)
-    words = _deed_words(station, vessel, deed, amount, at, unit, detail)
-    answered = answer(state, station, {"ask": "correct", "id": deed_id, **words}, now)
-    new_id, doubts = answered["id"], answered.get("doubts", [])
-    fields = {"id": new_id, "replaces": deed_id, "doubts": doubts}
-    _say(fields, f"deed {deed_id} is now deed {new_id}", as_json=as_json)
-    _question_back(doubts, new_id, as_json=as_json)
+    words = fields_of(station, vessel, deed, amount, unit, detail)
+    answered = answer(state, station, {"ask": "correct", "id": deed_id, "at": at, **words}, now)
+    new_id = answered["id"]
+    line = f"deed {deed_id} is now deed {new_id}: {_in_words(station, words, answered.get('at', at))}"
+    _answered(station, answered, {"id": new_id, "replaces": deed_id}, line, now, as_json=as_json)
 
 
 @care.command()
@@ -113,8 +117,9 @@ def correct(
 def withdraw(state: Path, deed_id: int, as_json: bool) -> None:
     """Take deed ID back; it stays in the log, marked as withdrawn."""
     station, now = station_and_now(state)
-    answer(state, station, {"ask": "withdraw", "id": deed_id}, now)
-    _say({"id": deed_id}, f"deed {deed_id} is withdrawn", as_json=as_json)
+    answered = answer(state, station, {"ask": "withdraw", "id": deed_id}, now)
+    line = f"deed {deed_id} is withdrawn"
+    _answered(station, answered, {"id": deed_id}, line, now, as_json=as_json)
 
 
 @care.command("list")
@@ -141,61 +146,90 @@ def list_deeds(state: Path, vessel: str | None, everything: bool, as_json: bool)
             click.echo(_line(station, entry))
 
 
-def _deed_words(
-    station: Station,
-    vessel: str,
-    deed: str,
-    amount: str | None,
-    at: int,
-    unit: str | None,
-    detail: str,
-) -> dict[str, Any]:
-    """The request's words, checked here too so that a mistake is said before anything is sent."""
-    given_unit = unit if unit is not None else unit_of(deed) if deed in KINDS else ""
-    deed_from_fields(at, vessel, deed, amount, given_unit, detail, station)
-    return {"at": at, "vessel": vessel, "deed": deed, "amount": amount, "unit": given_unit, "detail": detail}
-
-
 def _moment_given(station: Station, text: str | None, now: int) -> int:
-    return now if text is None else typed_moment("--at", station, text, now)
+    return now if text is None else past_moment("--at", text, now, station.timezone)
 
 
-def _say(fields: Mapping[str, Any], line: str, *, as_json: bool) -> None:
-    click.echo(json.dumps(fields) if as_json else line)
-
-
-def _question_back(doubts: Sequence[str], deed_id: int, *, as_json: bool) -> None:
-    """The questions back, and how to put the entry right; it is kept as it is."""
-    if as_json or not doubts:
+def _answered(
+    station: Station,
+    answered: Mapping[str, Any],
+    fields: Mapping[str, Any],
+    line: str,
+    now: int,
+    *,
+    as_json: bool,
+) -> None:
+    """What was done, what it changed, and the questions back; the entry is kept as it is."""
+    doubts, changed = answered.get("doubts", []), answered.get("changed", {})
+    said = _change_line(station, changed, now) if changed else None
+    if as_json:
+        if "at" in answered:
+            fields = {**fields, "at": _when(station, answered["at"]), "doubts": doubts}
+        click.echo(json.dumps({**fields, "changed": changed, "said": said}, ensure_ascii=False))
         return
-    for doubt in doubts:
-        click.echo(doubt)
-    click.echo(f"If not: naupliad care correct {deed_id} …, or naupliad care withdraw {deed_id}.")
+    for spoken in (line, *([said] if said else []), *doubts):
+        click.echo(spoken)
+    if doubts:
+        deed_id = fields["id"]
+        click.echo(f"If not: naupliad care correct {deed_id} …, or naupliad care withdraw {deed_id}.")
+
+
+def _change_line(station: Station, changed: Mapping[str, Any], now: int) -> str | None:
+    """What a deed changed, in the station's language."""
+    # Only a deed that changed something needs words of the reports.
+    from reports.deed_change import DeedChange, change_line
+    from reports.records import Range, TimeRange
+
+    def moments(ends: Mapping[str, float | None]) -> TimeRange:
+        spans = (ends[end] for end in ("p10", "p50", "p90"))
+        return TimeRange(*(None if at is None else local_time(round(at), station.timezone) for at in spans))
+
+    half = changed.get("hatch_t50")
+    return change_line(
+        DeedChange(
+            station.language,
+            local_time(now, station.timezone),
+            half and (half["before"] and moments(half["before"]), moments(half["after"])),
+            {
+                name: (Range(**pair["before"]), Range(**pair["after"]))
+                for name, pair in changed.items()
+                if name != "hatch_t50" and pair["before"] is not None
+            },
+        )
+    )
+
+
+def _when(station: Station, at: int | None) -> str | None:
+    return None if at is None else local_time(at, station.timezone).isoformat()
 
 
 def _as_json(station: Station, entry: Entry) -> dict[str, Any]:
-    def when(at: int | None) -> str | None:
-        return None if at is None else local_time(at, station.timezone).isoformat()
-
     deed = entry.deed
     return {
         "id": entry.id,
-        "at": when(deed.at),
+        "at": _when(station, deed.at),
         "vessel": deed.vessel,
         "deed": deed.deed,
         "amount": deed.amount,
-        "unit": unit_of(deed.deed),
+        "unit": deed.unit,
         "detail": dict(deed.detail),
-        "recorded_at": when(entry.recorded_at),
-        "withdrawn_at": when(entry.withdrawn_at),
+        "recorded_at": _when(station, entry.recorded_at),
+        "withdrawn_at": _when(station, entry.withdrawn_at),
         "replaces": entry.replaces,
     }
+
+
+def _in_words(station: Station, words: Mapping[str, Any], at: int) -> str:
+    """The deed as it was understood: what, how much in the unit of the log, and when."""
+    when = local_time(at, station.timezone).strftime("%a %d %b %Y %H:%M")
+    amount = f" {words['amount']} {words['unit']}".rstrip() if words["amount"] else ""
+    return f"{words['vessel']} {words['deed']}{amount}, {when}"
 
 
 def _line(station: Station, entry: Entry) -> str:
     deed = entry.deed
     when = local_time(deed.at, station.timezone).strftime("%a %d %b %Y %H:%M")
-    amount = "" if deed.amount is None else f" {format_number(deed.amount)} {unit_of(deed.deed)}".rstrip()
+    amount = "" if deed.amount is None else f" {format_number(deed.amount)} {deed.unit}".rstrip()
     marks = f"  (replaces {entry.replaces})" if entry.replaces else ""
     if entry.withdrawn_at is not None:
         day = local_time(entry.withdrawn_at, station.timezone).strftime("%d %b %H:%M")

@@ -24,6 +24,7 @@ from daemon.play.story_file import read_story, story_names
 from daemon.play.story_world import PLENTY_BYTES, Heard, StoryWorld
 from daemon.play.tape import TapeBench, read_tape
 from daemon.playing import Play, check_folder, play
+from daemon.watching.old_hatches import READ_BACK_S
 from sensors.reading import Bench
 
 _OUT = click.option("--out", type=click.Path(path_type=Path), help="Folder for what is written.")
@@ -136,7 +137,7 @@ def replay(
     text = read_text(config)
     station = parse_station(text, str(config))
     readings = read_tape(tape, station)
-    deeds = read_care_log(care, station) if care else []
+    deeds = read_care_log(care, station, readings.began - READ_BACK_S) if care else []
     folder = out or _free_folder(f"replayed-{tape.stem}")
     check_folder(folder, replace=replace)
     off = readings.off_stretches(station.off_after_s)

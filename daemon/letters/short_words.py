@@ -18,6 +18,7 @@ _DEEDS = {
     "end": to_say("end"),
 }
 _HATCHED = to_say("hatched {amount}%")
+_BY_SCALE = to_say("specific gravity {amount}")
 _AMOUNTS = {
     "set": to_say("set {amount} g of cysts"),
     "count": to_say("counted {amount}"),
@@ -47,6 +48,8 @@ def deed_in_words(deed: Deed, language: str) -> str:
                 return say("cover on") if amount else say("cover off")
             case amount, "hatched":
                 return say(_HATCHED, amount=f"{amount * 100:.0f}")
+            case amount, "salinity" if deed.unit == "sg":
+                return say(_BY_SCALE, amount=amounts.in_decimals(f"{amount:g}"))
             case amount, name:
                 return say(_AMOUNTS[name], amount=amounts.in_decimals(f"{amount:g}"))
 

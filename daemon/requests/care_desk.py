@@ -8,17 +8,19 @@ from typing import Any
 from daemon.alarms.watch import Change, Watch
 from daemon.care.deed import Deed
 from daemon.care.log import deed_from_fields
-from daemon.care.plausibility import measured_far_off, questions
+from daemon.care.past_moment import AHEAD_S, ahead
+from daemon.care.plausibility import measured_far_off, questions, scale_not_given
+from daemon.care.vessel_limits import BelievedLoss, questions_of_size
 from daemon.errors import InputError
+from daemon.estimates.quantile import Estimate
 from daemon.input.file import shown
+from daemon.requests.deed_change import deed_change
 from daemon.requests.request_words import moment, text, whole
-from daemon.seconds import HOUR_S
+from daemon.seconds import DAY_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.watching.beliefs import Beliefs
-
-# A person's watch and the station's may differ a little; more than this is a wrong entry.
-_AHEAD_S = 300
+from daemon.watching.old_hatches import READ_BACK_S
 
 
 class CareDesk:
@@ -39,10 +41,15 @@ class CareDesk:
         self._watch = watch
         self._take = take
 
-    def record(self, deed: Deed, now: int, corrects: int | None = None) -> int:
-        """Keep a deed and think again; returns its id. Raises InputError for one that lies in the future."""
-        if deed.at > now + _AHEAD_S:
-            raise InputError(f"time: found a moment {_ahead(deed.at - now)} ahead; allowed: now or earlier")
+    def record(self, deed: Deed, now: int) -> int:
+        """Keep a deed and think again; returns its id.
+
+        Raises InputError for one that lies in the future, or further back than beliefs read.
+        """
+        _check_time(deed, now)
+        return self._keep(deed, now)
+
+    def _keep(self, deed: Deed, now: int, corrects: int | None = None) -> int:
         deed = replace(deed, at=min(deed.at, now))
         belief = self._beliefs.of(deed.vessel)
         in_order = deed.at > belief.reached
@@ -63,10 +70,17 @@ class CareDesk:
             for entry in deed_store.every(self._connection)
             if entry.withdrawn_at is None and entry.id != corrects and entry.deed.vessel == deed.vessel
         ]
-        salt = self._beliefs.estimates(deed.vessel, now).get("salinity_g_per_kg")
-        far_off = measured_far_off(deed, None if salt is None else (salt.p10, salt.p90))
-        doubts = questions(deed, now, stand, vessel.mark_ml, self._station.timezone)
-        return doubts if far_off is None else [*doubts, far_off]
+        believed = self._beliefs.estimates(deed.vessel, now)
+        salt, loss = believed.get("salinity_g_per_kg"), believed.get("loss_ml")
+        measured = (
+            measured_far_off(deed, None if salt is None else (salt.p10, salt.p90)),
+            scale_not_given(deed),
+        )
+        return [
+            *questions(deed, now, stand, self._station.timezone),
+            *questions_of_size(deed, vessel, None if loss is None else BelievedLoss(loss.p10, loss.p90)),
+            *(question for question in measured if question is not None),
+        ]
 
     def withdraw(self, deed_id: int, now: int) -> None:
         """Take an entry back; it stays readable. Raises InputError where none stands under that id."""
@@ -76,9 +90,12 @@ class CareDesk:
 
     def correct(self, deed_id: int, deed: Deed, now: int) -> int:
         """Put another entry in the place of one; returns its id. Raises InputError as above."""
+        old = deed_store.find(self._connection, deed_id)
+        if old is None or old.deed.at != deed.at:
+            _check_time(deed, now)  # before anything is forgotten of the old one
         entry = deed_store.withdraw(self._connection, deed_id, now)
         self._beliefs.rebuild([entry.deed.vessel, deed.vessel], now)
-        return self.record(deed, now, deed_id)
+        return self._keep(deed, now, deed_id)
 
     def _follow(self, vessel: str, at: int, *, stood_there_at: int | None = None) -> None:
         changes = self._watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by())
@@ -92,19 +109,42 @@ class CareDesk:
         """Do what a request from the inbox asks: `record`, `correct` or `withdraw`. Raises InputError."""
         match words.get("ask"):
             case "record":
-                deed = self._deed(words)
-                doubts = self.doubts(deed, now)
-                return {"id": self.record(deed, now), "doubts": doubts}
+                return self._recorded(self._deed(words), now)
             case "correct":
-                deed, corrected = self._deed(words), whole(words, "id")
-                doubts = self.doubts(deed, now, corrected)
-                return {"id": self.correct(corrected, deed, now), "doubts": doubts}
+                return self._corrected(self._deed(words), whole(words, "id"), now)
             case "withdraw":
-                withdrawn = whole(words, "id")
-                self.withdraw(withdrawn, now)
-                return {"id": withdrawn}
+                return self._withdrawn(whole(words, "id"), now)
             case other:
                 raise InputError(f"request: found {shown(other)}; allowed: record, correct, withdraw")
+
+    def _recorded(self, deed: Deed, now: int) -> dict[str, Any]:
+        # What was believed before a set was of another batch.
+        before = {} if deed.deed == "set" else self._believed(deed.vessel, now)
+        doubts = self.doubts(deed, now)
+        deed_id = self.record(deed, now)
+        changed = deed_change([deed.deed], before, self._believed(deed.vessel, now), now)
+        return {"id": deed_id, "at": min(deed.at, now), "doubts": doubts, "changed": changed}
+
+    def _corrected(self, deed: Deed, corrected: int, now: int) -> dict[str, Any]:
+        old, before = deed_store.find(self._connection, corrected), self._believed(deed.vessel, now)
+        doubts = self.doubts(deed, now, corrected)
+        deed_id = self.correct(corrected, deed, now)
+        deeds = [deed.deed, *([old.deed.deed] if old else [])]
+        changed = deed_change(deeds, before, self._believed(deed.vessel, now), now)
+        return {"id": deed_id, "at": min(deed.at, now), "doubts": doubts, "changed": changed}
+
+    def _withdrawn(self, deed_id: int, now: int) -> dict[str, Any]:
+        old = deed_store.find(self._connection, deed_id)
+        before = self._believed(old.deed.vessel, now) if old else {}
+        self.withdraw(deed_id, now)
+        changed = (
+            deed_change([old.deed.deed], before, self._believed(old.deed.vessel, now), now) if old else {}
+        )
+        return {"id": deed_id, "changed": changed}
+
+    def _believed(self, vessel: str, now: int) -> Mapping[str, Estimate]:
+        """Empty too of a vessel that the station no longer has."""
+        return self._beliefs.estimates(vessel, now) if self._station.vessel(vessel) else {}
 
     def _deed(self, words: Mapping[str, Any]) -> Deed:
         return deed_from_fields(
@@ -118,5 +158,9 @@ class CareDesk:
         )
 
 
-def _ahead(seconds: int) -> str:
-    return f"{seconds // 60} minutes" if seconds < 7200 else f"{seconds // HOUR_S} hours"
+def _check_time(deed: Deed, now: int) -> None:
+    if deed.at > now + AHEAD_S:
+        raise InputError(f"time: found a moment {ahead(deed.at - now)} ahead; allowed: now or earlier")
+    if deed.at < now - READ_BACK_S:
+        found = f"a moment {(now - deed.at) // DAY_S} days ago"
+        raise InputError(f"time: found {found}; allowed: within the last {READ_BACK_S // DAY_S} days")

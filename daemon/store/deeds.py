@@ -30,7 +30,7 @@ def add(connection: sqlite3.Connection, deed: Deed, recorded_at: int, replaces: 
             deed.vessel,
             deed.deed,
             deed.amount,
-            KINDS[deed.deed].unit,
+            deed.unit,
             json.dumps(dict(deed.detail), sort_keys=True, ensure_ascii=False),
             recorded_at,
             replaces,
@@ -67,9 +67,11 @@ def between(connection: sqlite3.Connection, after: int, until: int) -> list[Deed
 
 def _entries(connection: sqlite3.Connection, where: str, *values: int) -> Iterator[Entry]:
     rows = connection.execute(
-        "SELECT id, at, vessel, deed, amount, detail, recorded_at, withdrawn_at, replaces FROM deed " + where,
+        "SELECT id, at, vessel, deed, amount, unit, detail, recorded_at, withdrawn_at, replaces FROM deed "
+        + where,
         values,
     )
     for row in rows:
-        deed = Deed(row[1], row[2], row[3], row[4], json.loads(row[5]))
-        yield Entry(row[0], deed, row[6], row[7], row[8])
+        other_unit = row[5] if row[5] in KINDS[row[3]].other_units else None
+        deed = Deed(row[1], row[2], row[3], row[4], json.loads(row[6]), other_unit)
+        yield Entry(row[0], deed, row[7], row[8], row[9])

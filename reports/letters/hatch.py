@@ -10,6 +10,7 @@ from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, lett
 from reports.letters.sentences import (
     HYGIENE,
     action,
+    look_lines,
     name,
     names,
     next_letter,
@@ -113,4 +114,5 @@ def _facts(setting: Setting, one: HatchNews) -> tuple[str, ...]:
         say("The first tenth: {when}.", when=times.moment_range(one.hatch_t10, now)),
         say("Half: {when}.", when=times.moment_range(one.hatch_t50, now)),
         say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)),
+        *look_lines(one.vessel, begun=one.hatched_fraction.p50 >= _UNDER_WAY),
     )

@@ -7,7 +7,7 @@ from datetime import datetime
 from reports import amounts, times
 from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import HYGIENE, action, best, name, names, next_letter, place
+from reports.letters.sentences import HYGIENE, action, best, look_lines, name, names, next_letter, place
 from reports.records import LetterText, Range, Setting, TimeRange
 
 _LOOK = to_say(
@@ -15,6 +15,7 @@ _LOOK = to_say(
 )
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: best at 25 to 28 °C, slower below.
 _SLOWER_BELOW_C = 25.0
+_UNDER_WAY = 0.1  # from here on more than the first should swim
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +146,7 @@ def _facts(setting: Setting, one: LateHatch) -> tuple[str, ...]:
                 temperature=amounts.temperature(one.mean_c, setting.unit),
             )
         )
+    lines += look_lines(one.vessel, begun=one.hatched_fraction.p50 >= _UNDER_WAY)
     return tuple(lines)
 
 

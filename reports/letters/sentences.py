@@ -127,6 +127,20 @@ def pour_short(amounts_ml: Sequence[float], vessels: Sequence[Named]) -> str:
     return say("pour {amount}", amount=most) if alike else say("pour up to {amount}", amount=most)
 
 
+def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
+    """The lines for the care log after a look, to copy; `begun` where more than the first should swim."""
+    add = f"naupliad care add {words.clean(vessel)}"
+    some = (
+        say(
+            "If some swim, tell it the share that has hatched, such as half: {command}",
+            command=f"{add} hatched 50%",
+        )
+        if begun
+        else say("If the first swim, tell it: {command}", command=f"{add} first-swimmer")
+    )
+    return say("If none swim yet, tell it: {command}", command=f"{add} hatched 0"), some
+
+
 def them(vessels: Sequence[Named]) -> str:
     """What to move or to look after: "the cups" or "the vessel"."""
     return (

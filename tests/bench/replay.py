@@ -15,7 +15,7 @@ import time
 from datetime import UTC, datetime
 from pathlib import Path
 
-from daemon.care.log import format_detail, unit_of
+from daemon.care.log import format_detail
 from daemon.play.story_file import read_story
 from daemon.play.story_world import StoryWorld
 
@@ -41,9 +41,7 @@ def record(folder: Path) -> None:
         rows.writerow(["time", "vessel", "deed", "amount", "unit", "detail"])
         for deed in deeds:
             amount = "" if deed.amount is None else deed.amount
-            rows.writerow(
-                [when(deed.at), deed.vessel, deed.deed, amount, unit_of(deed.deed), format_detail(deed)]
-            )
+            rows.writerow([when(deed.at), deed.vessel, deed.deed, amount, deed.unit, format_detail(deed)])
     (folder / "station.toml").write_text(story.station_text, encoding="utf-8")
 
 

@@ -14,6 +14,7 @@ from copy import copy
 from math import hypot
 
 from daemon.care.deed import Deed
+from daemon.care.measured_salinity import measured_salinity
 from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.float_level import FloatLevel
@@ -32,7 +33,6 @@ COVER_LEAVES = 0.12
 COVER_SD_SHARE = 0.8  # of what a cover leaves
 RECORDED_SD_ML, RECORDED_SD_SHARE = 1.0, 0.02
 WRONG_RECORD_SHARE = 0.05
-REFRACTOMETER_SD, HYDROMETER_SD = 1.0, 2.0  # g/kg
 TO_THE_WATER = frozenset({"set", "top-up", "brine", "remove", "harvest", "cover", "salinity"})
 DRIFT_STEP_S = 6 * HOUR_S  # k has not moved to speak of in less
 
@@ -143,7 +143,7 @@ class WaterBelief:
             case "cover":
                 self._covered = amount >= 0.5
             case "salinity":
-                self._measured(amount, deed.detail.get("with"))
+                self._measured(deed)
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())
 
     def _begin(self, deed: Deed) -> None:
@@ -178,10 +178,17 @@ class WaterBelief:
         self._grid.shift(ml, _recorded_sd_ml(recorded_ml))
         self._water_changed(at)
 
-    def _measured(self, salinity: float, tool: float | str | None) -> None:
+    def _measured(self, deed: Deed) -> None:
         if self._account.salt.salt_g > 0.0 and self._known:
-            sd = HYDROMETER_SD if tool == "hydrometer" else REFRACTOMETER_SD
-            observe_salinity(self._account, self._grid, self._vessel.mark_ml, self._density_c, salinity, sd)
+            seen = measured_salinity(deed)
+            observe_salinity(
+                self._account,
+                self._grid,
+                self._vessel.mark_ml,
+                self._density_c,
+                seen.g_per_kg,
+                seen.sd_g_per_kg,
+            )
 
     @property
     def _density_c(self) -> float:

@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 
 from daemon.care.deed import Deed
-from daemon.care.log import HEADER, format_detail, format_number, read_care_log, unit_of
+from daemon.care.log import HEADER, format_detail, format_number, read_care_log
 from daemon.care.plausibility import questions
 from daemon.clock_keeper import Keeper, kept_by
 from daemon.config import read_station
@@ -99,7 +99,7 @@ def _care_log(room: Station, path: Path) -> None:
     deeds = read_care_log(path, room)
     for deed in deeds:
         assert deed.at in TIMES
-        questions(deed, NOON, deeds, 250.0, room.timezone)
+        questions(deed, NOON, deeds, room.timezone)
     again = path.with_name("again.csv")
     _write_log(again, deeds)
     assert read_care_log(again, room) == deeds
@@ -113,7 +113,7 @@ def _write_log(path: Path, deeds: list[Deed]) -> None:
         for deed in deeds:
             when = datetime.fromtimestamp(deed.at, UTC).isoformat()
             amount = "" if deed.amount is None else format_number(deed.amount)
-            rows.writerow((when, deed.vessel, deed.deed, amount, unit_of(deed.deed), format_detail(deed)))
+            rows.writerow((when, deed.vessel, deed.deed, amount, deed.unit, format_detail(deed)))
 
 
 def _secret(folder: Path, raw: bytes) -> bool:

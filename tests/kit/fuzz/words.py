@@ -15,7 +15,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from daemon.assembly import assemble
-from daemon.care.log import deed_from_fields, format_detail, format_number, unit_of
+from daemon.care.log import deed_from_fields, format_detail, format_number
 from daemon.errors import InputError
 from daemon.inbox import Inbox, Request
 from daemon.letters.conversions import local
@@ -104,15 +104,20 @@ _FIELDS = (
     ("set", "0.05", "g", "lot=blue tin;salt_g_per_l=25;volume_ml=250;light=yes"),
     ("top-up", "31.5", "ml", "to=mark;above_ml=2"),
     ("salinity", "26.5", "g_per_kg", "with=hydrometer"),
+    ("salinity", "1.018", "sg", "with=hydrometer;water_c=24;scale_c=25"),
     ("note", "", "", "text=a little milky; no=smell"),
     ("count", "40", "animals", "volume_ml=2;of_cysts=120"),
 )
-_MOMENTS = ("2027-02-12T11:58:00+00:00", "11:30", "2027-02-12 11:00:00Z")
+_MOMENTS = (
+    *("2027-02-12T11:58:00+00:00", "11:30", "2027-02-12 11:00:00Z"),
+    *("Fri 18:00", "yesterday 18:00", "2027-02-12 08:30"),
+)
+_AMOUNTS = ("18", "2.5e1", "18,5 ml", "1/2 tsp", "1½ tbsp")
 _ENDS = ("monday", "tomorrow", "2027-02-22", "07:15", "2027-02-20T07:00:00+00:00")
 # The commands that read a word a person typed; None stands for the word.
 _COMMANDS: dict[str, tuple[tuple[str | None, ...], tuple[str, ...]]] = {
     "care add --at": (("care", "add", "--at", None, "cup", "stir"), _MOMENTS),
-    "care add amount": (("care", "add", "--", "cup", "top-up", None), ("18", "2.5e1")),
+    "care add amount": (("care", "add", "--", "cup", "top-up", None), _AMOUNTS),
     "care correct": (("care", "correct", "--", None, "cup", "stir"), ("1",)),
     "care withdraw": (("care", "withdraw", "--", None), ("1", "2")),
     "care list --vessel": (("care", "list", "--vessel", None), ("cup",)),
@@ -157,9 +162,7 @@ def _fields(room: Station, told: tuple[str, str, str, str]) -> bool:
     def read() -> None:
         deed = deed_from_fields(NOON, "cup", *told, room)
         amount = None if deed.amount is None else format_number(deed.amount)
-        again = deed_from_fields(
-            NOON, "cup", deed.deed, amount, unit_of(deed.deed), format_detail(deed), room
-        )
+        again = deed_from_fields(NOON, "cup", deed.deed, amount, deed.unit, format_detail(deed), room)
         assert again == deed
 
     return taken(read)

@@ -17,7 +17,8 @@ from click.testing import CliRunner
 from daemon.alarms import conditions
 from daemon.alarms.lifecycle import State
 from daemon.care.deed import Deed
-from daemon.care.log import deed_from_fields, unit_of
+from daemon.care.past_moment import past_moment
+from daemon.care.spoken_deed import fields_of
 from daemon.cli import naupliad
 from daemon.config import parse_station
 from daemon.estimates.vessel import VesselBelief
@@ -178,8 +179,10 @@ def test_the_deeds_to_type_fit_the_station_to_copy() -> None:
         assert lines
         for line in lines:
             took = COMMANDS["naupliad care add"].make_context("add", shlex.split(line)[3:]).params
-            unit = unit_of(took["deed"]) if took["amount"] else ""
-            deed_from_fields(0, took["vessel"], took["deed"], took["amount"], unit, took["detail"], station)
+            said = (took[name] for name in ("vessel", "deed", "amount", "unit", "detail"))
+            fields_of(station, *said)
+            if took["moment"] is not None:
+                past_moment("--at", took["moment"], 1_800_000_000, station.timezone)
 
 
 # Tables of the reference --------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ from math import exp, hypot, log, sqrt
 
 import pytest
 
+from daemon.care import measured_salinity
 from daemon.estimates.hatch import grid, hatchable_share, light, lots, observations
 from daemon.estimates.hatch import outlook as hatch_outlook
 from daemon.estimates.quantile import Z90
@@ -32,7 +33,7 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     ("one note in twenty as wrong altogether", (belief.WRONG_RECORD_SHARE,), (1 / 20,)),
     (
         "right to 1 g/kg by refractometer and 2 g/kg by hydrometer",
-        (belief.REFRACTOMETER_SD, belief.HYDROMETER_SD),
+        (measured_salinity.REFRACTOMETER_SD, measured_salinity.HYDROMETER_SD),
         (1, 2),
     ),
     (

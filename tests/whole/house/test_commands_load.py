@@ -40,7 +40,7 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 112,
+    "care add stirred": 116,
     "care list": 43,
     "now": 104,
     "now --explain": 121,

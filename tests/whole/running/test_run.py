@@ -75,7 +75,11 @@ def test_the_running_daemon_loads_no_library_for_doing_many_things_at_once(
 def test_deeds_go_through_the_running_daemon_which_alone_writes(tmp_path: Path, config: Path) -> None:
     with running(config, tmp_path / "state") as daemon:
         state = daemon.state
-        first = json.loads(care(state, "add", "cup", "set", "0.5", "--json").out)["id"]
+        began = json.loads(care(state, "add", "cup", "set", "0.5", "--json").out)
+        first = began["id"]
+        # The daemon says what a deed changed; the command puts it in words.
+        assert began["changed"]["hatch_t50"]["before"] is None
+        assert began["said"].startswith("Half expected ")
         second = json.loads(
             care(
                 state, "correct", str(first), "cup", "set", "0.05", "--detail", "salt_g_per_l=25", "--json"

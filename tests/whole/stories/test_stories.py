@@ -76,7 +76,7 @@ def test_a_wrong_day_is_asked_about_when_it_is_told(told: Plays[Telling]) -> Non
     story = told["wrong-start"]
     (at, recorded_at) = next((a, r) for a, r, deed in story.deeds if deed == "set")
     entry = Deed(at, "tray", "set", 0.05)
-    (question,) = questions(entry, recorded_at, (), 250.0, story.story.station.timezone)
+    (question,) = questions(entry, recorded_at, (), story.story.station.timezone)
     assert question.endswith("24 hours ago. Is the day right?")
 
 

@@ -129,6 +129,12 @@ WRONG_DEEDS = {
     "an amount past the cup": (f"{AT},cup,top-up,9000,ml,", "amount: found '9000'"),
     "an unknown detail": (f"{AT},cup,top-up,20,ml,too=mark", "detail: found 'too'"),
     "a time without offset": ("2027-01-14 08:00:00,cup,stir,,,", "time: found"),
+    # Ten years of guessed hours made 68 s between beats, and of salt what no water holds.
+    "a set of ten years ago": (
+        "2016-11-28T08:00:00+00:00,cup,set,0.05,g,",
+        "time: found '2016-11-28T08:00:00",
+    ),
+    "a dose no cup takes": (f"{AT},cup,set,1200,g,", "amount: found '1200'; allowed: 0 to 25 g"),
 }
 
 
@@ -274,16 +280,19 @@ WRONG_CARE = {
     "an unknown vessel": (("bath", "stir"), "vessel: found 'bath'"),
     "an unknown deed": (("cup", "dance"), "deed: found 'dance'"),
     "an unknown deed with an amount": (("cup", "dance", "3"), "deed: found 'dance'"),
-    "a wrong unit": (("cup", "top-up", "20", "--unit", "l"), "unit: found 'l'"),
+    "a wrong unit": (("cup", "top-up", "20", "--unit", "g"), "unit: found 'g'"),
     "text for an amount": (("cup", "top-up", "much"), "amount: found 'much'"),
     "an amount that is no number": (("cup", "top-up", "nan"), "amount: found 'nan'"),
     "no amount": (("cup", "top-up"), "amount: found ''"),
     "a detail that is none": (("cup", "stir", "--detail", "gently"), "detail: found 'gently'"),
-    "a time without offset": (("cup", "stir", "--at", "2027-01-14T08:00:00"), "--at: found"),
+    "a day without a time": (("cup", "stir", "--at", "2027-01-14"), "--at: found '2027-01-14'"),
     "a time that is none": (("cup", "stir", "--at", "noon"), "--at: found 'noon'"),
     "a time of day that is none": (("cup", "stir", "--at", "25:00"), "--at: found '25:00'"),
     "a time before all clocks": (("cup", "stir", "--at", "0001-01-01T00:00:00+00:00"), "--at: found"),
-    "a time in the future": (("cup", "stir", "--at", "2199-01-01T00:00:00+00:00"), "time: found a moment"),
+    "a time in the future": (
+        ("cup", "stir", "--at", "2199-01-01T00:00:00+00:00"),
+        "days ahead; allowed: now",
+    ),
 }
 
 

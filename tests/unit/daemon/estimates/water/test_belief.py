@@ -17,6 +17,7 @@ from daemon.estimates.water.outlook import HORIZON_S, WaterOutlook
 from daemon.estimates.water.pace import open_ml_per_h
 from daemon.science.brine import water_activity
 from daemon.science.evaporation import fill_error_ml, shah_kg_per_m2_h
+from daemon.science.hydrometer import Scale, reading_of_salinity
 from daemon.station import Vessel
 from tests.kit.station import tray
 
@@ -223,6 +224,19 @@ def test_a_measured_salinity_pulls_the_belief_and_a_refractometer_pulls_harder()
     by_prism = Played().deed("salinity", 25.0, **{"with": "refractometer"}).seen().salinity()
     assert first.p50 < by_eye.p50 < by_prism.p50 < 25.0
     assert width(by_prism) < width(first)
+
+
+def test_a_hydrometers_reading_pulls_as_the_salinity_it_stands_for_whatever_its_temperature() -> None:
+    glass = {"with": "hydrometer", "scale_c": 25.0}
+    believed = []
+    for water_c, salinity in ((25.0, 30.0), (15.0, 30.0)):
+        shows = reading_of_salinity(salinity, water_c, Scale(calibrated_c=25.0, reference_c=25.0))
+        cup = Played()
+        cup.belief.feed_deed(Deed(cup.at, "cup", "salinity", shows, {**glass, "water_c": water_c}, "sg"))
+        believed.append(cup.seen().salinity())
+    told = Played().deed("salinity", 30.0, **{"with": "hydrometer"}).seen().salinity()
+    assert [one.p50 for one in believed] == pytest.approx([told.p50] * 2, abs=0.01)
+    assert told.p50 > Played().seen().salinity().p50 + 0.05
 
 
 def test_salt_never_told_is_the_usual_recipe_with_a_wide_range() -> None:

@@ -1,0 +1,89 @@
+"""Questions back about an amount that its vessel can hardly take: cysts, water in, water out. It is kept."""
+
+from dataclasses import dataclass
+
+from daemon.care.deed import Deed
+from daemon.station import Vessel
+
+# Up to 5 g/L in vessels under 20 L (FAO Fisheries Technical Paper 428).
+_DENSEST_G_PER_L = 5.0
+# What a cup is usually set with, and how many times that is asked about: who writes down the grams of a whole
+# tray is far over it (common practice, no source; 0.05 g in 250 mL is a small pinch).
+_USUAL_CUP_G_PER_L, _TIMES_USUAL = 0.2, 10.0
+_CONE = "cone"
+# So much of the mark is let pass: the level is not known better where little was told of it.
+_SLACK_SHARE = 0.1
+_MOST_OF_IT = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class BelievedLoss:
+    """How far below the mark the water stood before the deed, mL: one time in ten less, one in ten more."""
+
+    least_ml: float
+    most_ml: float
+
+
+def questions_of_size(deed: Deed, vessel: Vessel, loss: BelievedLoss | None) -> list[str]:
+    """What to ask about an amount, a sentence or two each; `loss` is None where no batch runs."""
+    found = (_dose(deed, vessel), _poured(deed, vessel, loss), _drawn(deed, vessel, loss))
+    return [question for question in found if question is not None]
+
+
+def _dose(deed: Deed, vessel: Vessel) -> str | None:
+    if deed.deed != "set" or deed.amount is None:
+        return None
+    volume_ml = deed.number("volume_ml") or vessel.mark_ml
+    usual_g = _USUAL_CUP_G_PER_L * volume_ml / 1000
+    most_g = _DENSEST_G_PER_L * volume_ml / 1000
+    if deed.amount > most_g:
+        return (
+            f"{deed.amount:g} g of cysts in {volume_ml:g} mL is more than they have air for; up to "
+            f"{most_g:g} g is usual. The amount is of one cup, in grams. Is it right?"
+        )
+    if vessel.kind == _CONE or deed.amount < _TIMES_USUAL * usual_g * (1.0 - 1e-9):
+        return None
+    times = round(deed.amount / usual_g)
+    if vessel.count > 1:
+        each = f"Is that for all {vessel.count}? Then one cup got {deed.amount / vessel.count:.2g} g."
+    else:
+        each = "Is it right?"
+    return (
+        f"{deed.amount:g} g of cysts in {volume_ml:g} mL is {times} times the {usual_g:.2g} g that are usual "
+        f"there. The amount is of one cup. {each}"
+    )
+
+
+def _poured(deed: Deed, vessel: Vessel, loss: BelievedLoss | None) -> str | None:
+    if deed.deed not in ("top-up", "brine") or deed.amount is None:
+        return None
+    if deed.amount > vessel.mark_ml:
+        return (
+            f"{deed.amount:g} mL is more than a cup of {vessel.mark_ml:g} mL. The amount is of one cup. "
+            "Is it right?"
+        )
+    above_ml = max(vessel.brim_ml, deed.number("above_ml") or 0.0)
+    if loss is None or deed.amount <= loss.most_ml + above_ml + _SLACK_SHARE * vessel.mark_ml:
+        return None
+    room_ml = max(0.0, loss.most_ml + above_ml)
+    return (
+        f"By the entries so far a cup of {vessel.id} had room for at most {room_ml:.0f} mL, and "
+        f"{deed.amount:g} mL were poured in. The amount is of one cup. Is it right?"
+    )
+
+
+def _drawn(deed: Deed, vessel: Vessel, loss: BelievedLoss | None) -> str | None:
+    if deed.deed not in ("remove", "harvest") or deed.amount is None:
+        return None
+    holds_ml = vessel.mark_ml - (0.0 if loss is None else loss.least_ml)
+    if deed.amount > holds_ml + _SLACK_SHARE * vessel.mark_ml:
+        return (
+            f"By the entries so far {vessel.id} held at most {holds_ml:.0f} mL, and {deed.amount:g} mL were "
+            "taken out. The amount is of one cup. Is it right?"
+        )
+    if loss is None or deed.deed != "harvest" or deed.amount <= _MOST_OF_IT * holds_ml:
+        return None
+    return (
+        f"{deed.amount:g} mL is most of what {vessel.id} held. Is the batch over? If so, add: naupliad care "
+        f"add {vessel.id} end. Or does it go on?"
+    )
