@@ -52,6 +52,8 @@ class Vessel:
     Volumes in mL, surface in cm², limits in °C and lux; `low_ml` is how far below the mark the water
     may fall, `brim_ml` how far above it it may safely be filled, `float_ml` how far below it a float switch
     drops (None where that is not known). `swing_k` is how far the water's warmth may range over a day.
+    `heater_c` is where a thermostat holds the water, `air_l_per_min` the air that bubbles through it; None
+    where that was not given.
     """
 
     id: str
@@ -72,6 +74,8 @@ class Vessel:
     salinity_low_g_per_kg: float = 10.0
     salinity_high_g_per_kg: float = 45.0
     float_ml: float | None = None
+    heater_c: float | None = None
+    air_l_per_min: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
