@@ -53,6 +53,8 @@ class Vessel:
     may fall, `brim_ml` how far above it it may safely be filled, `float_ml` how far below it a float switch
     drops (None where that is not known). `swing_k` is how far the water's warmth may range over a day.
     `watch` says when warmth, lamp and probes are judged: "always", or "batch", only while one runs.
+    `heater_c` is where a thermostat holds the water, `air_l_per_min` the air that bubbles through it; None
+    where that was not given.
     """
 
     id: str
@@ -74,6 +76,8 @@ class Vessel:
     salinity_high_g_per_kg: float = 45.0
     float_ml: float | None = None
     watch: str = "always"
+    heater_c: float | None = None
+    air_l_per_min: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,10 +31,18 @@ def check_volumes(values: Mapping[str, Any], path: str, faults: list[str]) -> No
 
 
 def check_warmth(values: Mapping[str, Any], path: str, faults: list[str]) -> None:
-    """The cold limit below the hot one."""
+    """The cold limit below the hot one, and what a heater holds between them."""
     if "cold_c" in values and "hot_c" in values and values["cold_c"] >= values["hot_c"]:
         allowed = f"less than hot_c ({values['hot_c']:g} °C)"
         faults.append(fault(f"{path}.cold_c", shown(values["cold_c"]), allowed))
+        return
+    heater_c, cold_c, hot_c = (values.get(key) for key in ("heater_c", "cold_c", "hot_c"))
+    # A heater set beyond a limit would be told of every night: one of the two is not what was meant.
+    if heater_c is None or cold_c is None or hot_c is None:
+        return
+    if not cold_c < heater_c < hot_c:
+        allowed = f"more than cold_c ({cold_c:g} °C) and less than hot_c ({hot_c:g} °C)"
+        faults.append(fault(f"{path}.heater_c", shown(heater_c), allowed))
 
 
 def check_probes(probes: Mapping[str, Mapping[str, Any]], faults: list[str]) -> None:

@@ -101,6 +101,8 @@ VESSEL_KEYS: dict[str, Key] = {
     "lamp": Key(listed(daily, f"a list of {DAILY_ALLOWED}"), ()),
     "low_light_lux": Key(number(0, 100_000), 200.0),
     "low_light_fraction": Key(number(0, 1), 0.2),
+    "heater_c": Key(number(15, 35, "°C"), None),
+    "air_l_per_min": Key(number(0, 20, "L/min"), None),
     "swing_k": Key(number(1, 40, "K"), 10.0),
     "watch": Key(one_of("always", "batch"), "always"),
     "salinity_low_g_per_kg": Key(number(0, 200, "g/kg"), 10.0),

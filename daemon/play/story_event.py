@@ -45,7 +45,7 @@ class StoryEvent:
 class Doing:
     """Something that can happen in a story: who it happens to, and its own keys."""
 
-    of: str  # "vessel", "lamp" (a vessel, or all), "probe", "room" or "station"
+    of: str  # "vessel", "device" (of a vessel, or of all), "probe", "room" or "station"
     keys: Mapping[str, Key] = field(default_factory=dict)
 
 
@@ -63,9 +63,11 @@ DOINGS: dict[str, Doing] = {
     "window-shut": Doing("room"),
     "fan-on": Doing("room"),
     "fan-off": Doing("room"),
-    "lamp-off": Doing("lamp"),
-    "lamp-on": Doing("lamp"),
-    "lamp-stays-on": Doing("lamp"),
+    "lamp-off": Doing("device"),
+    "lamp-on": Doing("device"),
+    "lamp-stays-on": Doing("device"),
+    "heater-off": Doing("device"),
+    "heater-on": Doing("device"),
     "probe-unplugged": Doing("probe"),
     "probe-stuck": Doing("probe"),
     "probe-in-air": Doing("probe"),
@@ -116,7 +118,7 @@ DOINGS: dict[str, Doing] = {
 def event_keys(doing: Doing) -> dict[str, Key]:
     """All keys an event of that doing may hold, `at` and `do` among them."""
     keys = {"at": Key(moment), "do": Key(one_of(*DOINGS))}
-    if doing.of in ("vessel", "lamp"):
+    if doing.of in ("vessel", "device"):
         keys["vessel"] = Key(identifier, ABSENT)
     if doing.of == "vessel":
         keys["written_at"] = Key(moment, ABSENT)
@@ -166,9 +168,9 @@ class EventReading:
         )
 
     def _vessels(self, doing: Doing, given: str | None, path: str) -> tuple[str, ...]:
-        if doing.of not in ("vessel", "lamp") or self.vessels is None:
+        if doing.of not in ("vessel", "device") or self.vessels is None:
             return ()
-        if given is None and (doing.of == "lamp" or len(self.vessels) == 1):
+        if given is None and (doing.of == "device" or len(self.vessels) == 1):
             return self.vessels
         if given in self.vessels:
             return (given,)

@@ -5,6 +5,7 @@ Also its probes alone, in real time: the driver `rehearsal` under `naupliad run`
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from daemon.care.deed import Deed
 from daemon.play.story import Story
@@ -14,7 +15,7 @@ from daemon.play.world.cup import CupPhysics
 from daemon.play.world.cysts import CystPhysics
 from daemon.play.world.person import Person
 from daemon.play.world.probe import ProbeFault, RehearsalProbe, usual_instrument
-from daemon.play.world.vessel import Outcome, Truth, VesselPhysics
+from daemon.play.world.vessel import Outcome, Truth, VesselPhysics, VesselWorld
 from daemon.play.world.world import World
 from daemon.seconds import DAY_S
 from daemon.station import Station
@@ -33,6 +34,19 @@ _ROOM: Mapping[str, Callable[[World], None]] = {
     "window-shut": lambda world: setattr(world, "window_open", False),
     "fan-on": lambda world: setattr(world, "fan_on", True),
     "fan-off": lambda world: setattr(world, "fan_on", False),
+}
+
+
+def _switch_lamp(vessel: VesselWorld, *, works: bool = True, stays_on: bool = False) -> None:
+    vessel.lamp_works, vessel.lamp_stays_on = works, stays_on
+
+
+_DEVICES: Mapping[str, Callable[[VesselWorld], None]] = {
+    "lamp-off": partial(_switch_lamp, works=False),
+    "lamp-on": _switch_lamp,
+    "lamp-stays-on": partial(_switch_lamp, stays_on=True),
+    "heater-off": lambda vessel: setattr(vessel.cup.heater, "works", False),
+    "heater-on": lambda vessel: setattr(vessel.cup.heater, "works", True),
 }
 
 # Off with the power, or set by the network.
@@ -134,11 +148,9 @@ class StoryWorld:
             _ROOM[event.do](self._world)
         elif event.probe is not None:
             self.probes[event.probe].set_fault(_PROBE_FAULTS[event.do])
-        elif event.do in ("lamp-off", "lamp-on", "lamp-stays-on"):
+        elif event.do in _DEVICES:
             for vessel_id in event.vessels:
-                vessel = self._world.vessels[vessel_id]
-                vessel.lamp_works = event.do != "lamp-off"
-                vessel.lamp_stays_on = event.do == "lamp-stays-on"
+                _DEVICES[event.do](self._world.vessels[vessel_id])
         else:
             self._do(event, letter.above_ml if letter else {})
 

@@ -42,6 +42,22 @@ def moist_air_kg_per_m3(temperature_c: float, vapour_pressure_pa: float) -> floa
     return dry + vapour_pressure_pa / (_GAS_VAPOUR * kelvin)
 
 
+def bubbles_g_per_s(
+    l_per_min: float, saturated_share: float, water_pa: float, room_c: float, room_vapour: float
+) -> float:
+    """What air that bubbles through water carries off, g/s; never below 0.
+
+    Its dry part passes through and comes out with `saturated_share` of the vapour that stands over the water
+    (`water_pa`): a mass balance on dry air, w = 0.622·e/(p − e) going out and the room's own coming in.
+    """
+    room_pa = vapour_pa(room_vapour, room_c)
+    dry_kg_per_m3 = (_PRESSURE_PA - room_pa) / (_GAS_AIR * (room_c + 273.15))
+    dry_g_per_s = l_per_min / 60_000 * dry_kg_per_m3 * 1000
+    leaves_pa = saturated_share * water_pa
+    leaves, comes = (0.622 * pa / (_PRESSURE_PA - pa) for pa in (leaves_pa, room_pa))
+    return max(0.0, dry_g_per_s * (leaves - comes))
+
+
 def surface_w_per_m2_k(diameter_m: float, lift: float, speed_m_s: float) -> float:
     """Heat transfer between a round level surface and the air above it.
 

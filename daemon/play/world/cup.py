@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from daemon.play.story_values import keyed
 from daemon.play.world.air import (
+    bubbles_g_per_s,
     moist_air_kg_per_m3,
     saturated_pa,
     surface_w_per_m2_k,
@@ -13,6 +14,7 @@ from daemon.play.world.air import (
     vapour_m_per_s,
     vapour_pa,
 )
+from daemon.play.world.heater import Heater
 from daemon.play.world.random_draws import RandomDraws, Wander
 
 _WATER_J_PER_G_K = 4.18
@@ -39,6 +41,11 @@ class CupPhysics:
     daylight_pct: float = keyed(1.5, 0, 100)
     sun_share: float = keyed(0.0, 0, 1)
     sill_k_per_100_w_m2: float = keyed(1.5, 0, 10)
+    heater_w: float = keyed(0.0, 0, 1000)
+    heater_c: float = keyed(27.0, 10, 40)
+    heater_band_k: float = keyed(0.5, 0, 5)
+    air_l_per_min: float = keyed(0.0, 0, 20)
+    air_saturates: float = keyed(0.9, 0, 1)
     tap_c: float = keyed(19.0, 0, 40)
     cover_passes: float = keyed(0.03, 0, 1)
 
@@ -76,6 +83,7 @@ class Cup:
         self._mark_ml = mark_ml
         self._brim_at_ml = brim_at_ml
         self._wander = Wander(seed, memory_h=12)
+        self.heater = Heater(physics.heater_w, physics.heater_c, physics.heater_band_k)
         self.water_g = self.salt_g = 0.0
         self.water_c = physics.tap_c
         self.covered = False
@@ -126,9 +134,10 @@ class Cup:
             return
         p = self.physics
         surface_heat = self._surface_heat(around)
-        self.evaporation_g_s = self._evaporation_g_s(surface_heat, around)
+        self.evaporation_g_s = self._evaporation_g_s(surface_heat, around) + self._bubbles_g_s(around)
         top_w_per_k = self._surface_m2 * ((0.3 if self.covered else 1.0) * surface_heat + _RADIANT_W_PER_M2_K)
         gain_w = p.lamp_w * around.lamp + around.sun_w_m2 * _SUN_M2 * _SUN_ABSORBED
+        gain_w += self.heater.power_w(self.water_c)
         latent_j_per_g = 2501 - 2.361 * self.water_c  # rounded steam tables [M]
         away_w = (p.sides_w_per_k + top_w_per_k) * (self.water_c - around.air_c)
         net_w = gain_w - away_w - self.evaporation_g_s * latent_j_per_g
@@ -159,3 +168,9 @@ class Cup:
         own = p.evaporation_factor * max(0.5, 1 + p.evaporation_wander * self._wander.value)
         passes = p.cover_passes if self.covered else 1.0
         return 1000 * transfer * difference * self._surface_m2 * own * passes
+
+    def _bubbles_g_s(self, around: CupSurroundings) -> float:
+        p = self.physics
+        return bubbles_g_per_s(
+            p.air_l_per_min, p.air_saturates, self._surface_pa(), around.air_c, around.vapour
+        )

@@ -55,6 +55,7 @@ def test_the_least_station_has_the_documented_defaults():
     vessel = station.vessels[0]
     assert (vessel.count, vessel.kind, vessel.brim_ml, vessel.rim_above_water_cm) == (1, "cup", 0.0, 1.0)
     assert (vessel.cold_c, vessel.hot_c, vessel.lamp) == (20.0, 30.0, ())
+    assert (vessel.heater_c, vessel.air_l_per_min) == (None, None)
     assert (vessel.low_light_lux, vessel.low_light_fraction) == (200.0, 0.2)
 
 
@@ -227,6 +228,19 @@ def test_a_fault_says_file_key_found_and_allowed():
         (
             ("low_ml = 40", "low_ml = 40\ncold_c = 31"),
             "vessel[1].cold_c: found 31.0; allowed: less than hot_c (30 °C)",
+        ),
+        (
+            ("low_ml = 40", "low_ml = 40\nheater_c = 81"),
+            "vessel[1].heater_c: found 81; allowed: a number from 15 to 35 °C",
+        ),
+        (
+            ("low_ml = 40", "low_ml = 40\nheater_c = 20"),
+            "vessel[1].heater_c: found 20.0; allowed: more than cold_c (20 °C) and less than hot_c (30 °C)",
+        ),
+        (("low_ml = 40", "low_ml = 40\nheater_c = 30"), "vessel[1].heater_c: found 30.0; allowed: more"),
+        (
+            ("low_ml = 40", "low_ml = 40\nair_l_per_min = -1"),
+            "vessel[1].air_l_per_min: found -1; allowed: a number from 0 to 20 L/min",
         ),
         (("low_ml = 40", 'low_ml = 40\nkind = "cups"'), "vessel[1].kind: found 'cups' (did you mean cup?);"),
         (
