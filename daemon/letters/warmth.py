@@ -10,7 +10,6 @@ from daemon.alarms.watch import Watch
 from daemon.hours import next_absence
 from daemon.letters.conversions import as_range, hatch_time, last_read, local, range_of
 from daemon.letters.lamps import Lamps
-from daemon.letters.stages import stage_of
 from daemon.letters.writers import Writer, first_of, found, of_each
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
@@ -100,7 +99,7 @@ class Warmth:
             extreme_c=water_c.value if alarm.extreme is None else alarm.extreme,
             since=local(self._station, alarm.since),
             beyond_for=self._beyond_for(kind, vessel, alarm.since, at),
-            stage=stage_of(self._beliefs, vessel.id, at),
+            stage=self._beliefs.state(vessel.id, at).stage.value,
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
             room_c=last_read(self._station, self._connection, vessel, Measure.ROOM_C),
@@ -144,7 +143,7 @@ class Warmth:
             limit_c=limit_c,
             extreme_c=as_range(extreme),
             span=Span(local(self._station, began), local(self._station, ended)),
-            stage=stage_of(self._beliefs, vessel.id, at),
+            stage=self._beliefs.state(vessel.id, at).stage.value,
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
             sun=not cold and self._sunny(vessel, at),
