@@ -193,9 +193,21 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
     if names := _names(record, lambda vessel: _low_before_return(setting, vessel)):
         return say("fill {names} to the mark with plain water, and tell the care log.", names=names)
     if names := _names(record, likely_cold):
-        return say("look first at {names}: the coming night is likely to be too cold for it.", names=names)
+        return _before_or_after(
+            setting,
+            say("look first at {names}: the coming night is likely to be too cold for it.", names=names),
+            say(
+                "look first how cold it became in {names}: cold is likely before you are there.", names=names
+            ),
+        )
     if names := _names(record, likely_hot):
-        return say("look first at {names}: the coming hours are likely to be too warm for it.", names=names)
+        return _before_or_after(
+            setting,
+            say("look first at {names}: the coming hours are likely to be too warm for it.", names=names),
+            say(
+                "look first how warm it became in {names}: heat is likely before you are there.", names=names
+            ),
+        )
     if names := _names(record, is_harvested):
         return say(
             "tell the care log whether the batch in {names} is over: most of it was drawn.", names=names
@@ -203,6 +215,11 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
     if setting.also:
         return say('read what stands under "Also" at the end of this letter.')
     return None
+
+
+def _before_or_after(setting: Setting, before: str, after: str) -> str:
+    """What to do about what is to come: while somebody is there before it, or when they are back after it."""
+    return before if setting.attended_now else after
 
 
 def _names(record: NightRecord, holds: Callable[[VesselNight], bool]) -> str:
