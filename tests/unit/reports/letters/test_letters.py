@@ -415,7 +415,8 @@ def test_no_record_breaks_a_letter(letter):
     assert not re.search(r"[\x00-\x1f\x7f]", letter.subject)
     for part in (letter.subject, letter.text, letter.html):
         part.encode("utf-8")
-    assert letter.text.count("Do this:") == 1
+    # Text that is drawn may be any of the program's own, so a vessel may be called so.
+    assert len(re.findall(r"^Do this: (?!\()", letter.text, re.MULTILINE)) == 1
     assert "nan" not in letter.subject
     assert "None" not in letter.text
 
