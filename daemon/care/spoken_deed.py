@@ -6,6 +6,7 @@ from daemon.care.deed import KINDS
 from daemon.care.log import deed_from_fields
 from daemon.care.spoken_amount import amount_in_unit, decimal_point
 from daemon.errors import InputError
+from daemon.input.csv import read_number
 from daemon.input.file import shown
 from daemon.station import Station
 
@@ -49,6 +50,6 @@ def _volume_ml(detail: str) -> float | None:
     pairs = (pair.partition("=") for pair in detail.split(";"))
     given = next((value for key, _, value in pairs if key.strip() == "volume_ml"), "")
     try:
-        return float(given)
+        return read_number(given.strip())
     except ValueError:
         return None
