@@ -1,0 +1,194 @@
+"""J. How often, when and to whom: the budget, held for each kind and vessel, in every language."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from daemon.letter_kinds import OF_A_BATCH, PLANNED, UNPLANNED
+from tests.kit.invariants import phrases
+from tests.kit.invariants.calendar import in_hours
+from tests.kit.invariants.finding import Finding, of
+from tests.kit.invariants.letter import Letter
+from tests.kit.invariants.record import ACTIVE, KIND_OF, Record
+
+HOUR_S, DAY_S, WEEK_S = 3600, 86_400, 7 * 86_400
+# New 2002, FAO Fisheries Technical Paper 428: above it development stops. Only a reading is urgent.
+URGENT_C = 33.0
+# The handbook's budget (common practice, no source).
+UNPLANNED_A_DAY, UNPLANNED_AN_ABSENCE, PLANNED_A_WEEK = 1, 2, 3
+# Said again where it became worse by so much (judgement, no source).
+WORSE_K = 2.0
+
+
+def urgent(record: Record, letter: Letter) -> bool:
+    """Whether a reading of the last hours, of a vessel it is about, is above what the animals bear."""
+    if letter.kind != "hot":
+        return False
+    waters = [record.water_of(vessel) for vessel in record.vessels_about(letter)]
+    return any(
+        value > URGENT_C
+        for water in waters
+        if water is not None
+        for _, value in water.between(letter.written_at - DAY_S // 2, letter.written_at)
+    )
+
+
+def _asked_for(record: Record, letter: Letter) -> bool:
+    """A kind that the station file wants told at any hour."""
+    return letter.kind in getattr(record.station.post, "urgent", ())
+
+
+def _unplanned(record: Record) -> list[Letter]:
+    """Those in somebody's budget."""
+    return [x for x in record.letters if x.kind in UNPLANNED and not urgent(record, x)]
+
+
+def one_unplanned_letter_a_day(record: Record) -> Iterator[Finding]:
+    """And two over an absence of a day and more."""
+    unplanned = [x for x in _unplanned(record) if not _asked_for(record, x)]
+    days: dict[object, int] = {}
+    for letter in unplanned:
+        day = record.local(letter.written_at).date()
+        days[day] = days.get(day, 0) + 1
+        if days[day] > UNPLANNED_A_DAY:
+            yield of(record, letter, letter.subject, f"it is unplanned letter {days[day]} of {day}")
+    for began, ended in record.calendar.absences():
+        over = [x for x in unplanned if began <= x.written_at < ended - 12 * HOUR_S]
+        for letter in over[UNPLANNED_AN_ABSENCE:]:
+            yield of(record, letter, letter.subject, f"{len(over)} unplanned letters came over one absence")
+
+
+def three_planned_letters_a_week(record: Record) -> Iterator[Finding]:
+    """Beside the nightly ones."""
+    planned = [letter for letter in record.letters if letter.kind in PLANNED]
+    for letter in planned:
+        week = [x for x in planned if letter.sent_at - WEEK_S < x.sent_at <= letter.sent_at]
+        if len(week) > PLANNED_A_WEEK:
+            yield of(record, letter, letter.subject, f"it is planned letter {len(week)} within a week")
+
+
+def nothing_goes_in_quiet_hours(record: Record) -> Iterator[Finding]:
+    """But heat that was read above 33 °C, and what was asked for; nor while somebody asked for silence."""
+    quiet = record.station.post.quiet
+    for letter in record.letters:
+        if letter.kind not in (*UNPLANNED, *OF_A_BATCH, "return") or urgent(record, letter):
+            continue
+        if _held_by_the_post(letter) or _at_the_morning_hour(record, letter) or _asked_for(record, letter):
+            continue
+        if quiet is not None and in_hours(quiet, record.local(letter.sent_at)):
+            yield of(
+                record,
+                letter,
+                letter.subject,
+                f"it went at {record.local(letter.sent_at):%H:%M}, in quiet hours",
+            )
+        if record.quiet(letter.sent_at):
+            yield of(record, letter, letter.subject, "it went while somebody had asked for silence")
+
+
+def _held_by_the_post(letter: Letter) -> bool:
+    """It goes when the post is back, whatever the hour."""
+    return letter.sent_at - letter.written_at > HOUR_S // 2
+
+
+def _at_the_morning_hour(record: Record, letter: Letter) -> bool:
+    """The hour that the station file names for letters, which may lie in its quiet hours."""
+    local, morning = record.local(letter.sent_at), record.station.post.morning_at
+    late = (local.hour - morning.hour) * 60 + local.minute - morning.minute
+    return 0 <= late <= 25 + record.station.sample_every_s // 60
+
+
+def _about_the_same(record: Record) -> Iterator[tuple[Letter, Letter]]:
+    """Each unplanned letter with the last one before it of its kind and a vessel."""
+    letters = [x for x in record.letters if x.kind in UNPLANNED]
+    for place, letter in enumerate(letters):
+        alike = [x for x in letters[:place] if x.kind == letter.kind and _shared(x, letter)]
+        if alike and not urgent(record, letter):
+            yield alike[-1], letter
+
+
+def _shared(one: Letter, other: Letter) -> bool:
+    return bool({*one.about} & {*other.about}) or (not one.about and not other.about and one.kind != "outage")
+
+
+def nothing_is_said_twice_to_an_empty_room(record: Record) -> Iterator[Finding]:
+    """The same kind about the same vessel, and nobody was there since."""
+    for before, letter in _about_the_same(record):
+        deeds = [one for one in record.deeds if before.sent_at < one.recorded_at <= letter.written_at]
+        if not deeds and not record.calendar.anybody_between(before.sent_at, letter.written_at):
+            but = f"letter {before.number} said it, and nobody was there since"
+            yield of(record, letter, letter.subject, but)
+
+
+def one_alarm_one_letter(record: Record) -> Iterator[Finding]:
+    """An alarm that stood on is not told again: unless it became worse, or a week later without nightly."""
+    for before, letter in _about_the_same(record):
+        if set(letter.about) - set(before.about) or letter.kind == "outage":
+            continue  # it tells of something new
+        stood = [
+            row
+            for key in record.standing(letter.written_at)
+            if KIND_OF.get(key[1]) == letter.kind
+            and (key[0] in letter.about or not letter.about)
+            and (row := record.raised(key, letter.written_at)) is not None
+        ]
+        old = stood and all(row.at <= before.written_at for row in stood)
+        late = letter.sent_at - before.sent_at >= WEEK_S and not record.station.post.nightly
+        if old and not late and not _worse(record, before, letter):
+            yield of(
+                record, letter, letter.subject, f"letter {before.number} told of it, and it stood on since"
+            )
+
+
+def _worse(record: Record, before: Letter, letter: Letter) -> bool:
+    sign = {"cold": -1.0, "hot": 1.0}.get(letter.kind)
+    if sign is None:
+        return False
+    for vessel in record.vessels_about(letter):
+        water = record.water_of(vessel)
+        then, now = (None if water is None else water.last(x.written_at) for x in (before, letter))
+        if then and now and sign * (now[1] - then[1]) >= WORSE_K:
+            return True
+    return False
+
+
+def not_again_within_a_day_without_a_change(record: Record) -> Iterator[Finding]:
+    """Of one kind and vessel: a change is a deed, or an alarm of that kind raised since."""
+    for before, letter in _about_the_same(record):
+        if letter.sent_at - before.sent_at >= DAY_S or set(letter.about) - set(before.about):
+            continue
+        deeds = [one for one in record.deeds if before.written_at < one.recorded_at <= letter.written_at]
+        raised = [
+            row
+            for row in record.alarms
+            if before.written_at < row.at <= letter.written_at
+            and KIND_OF.get(row.condition) == letter.kind
+            and row.state in ACTIVE
+            and record.raised(row.key, row.at) == row
+        ]
+        if not deeds and not raised and not _worse(record, before, letter) and letter.kind != "outage":
+            hours = (letter.sent_at - before.sent_at) / HOUR_S
+            yield of(record, letter, letter.subject, f"letter {before.number} said it {hours:.1f} h before")
+
+
+def alarms_are_counted_by_what_failed(record: Record) -> Iterator[Finding]:
+    """ "4 alarms open" for one probe that four vessels share is one."""
+    for letter in record.letters if record.english else ():
+        found = phrases.ALARMS_OPEN.pattern.search(f"{letter.subject}. {letter.lead}")
+        if found is None or letter.kind not in ("nightly", "return"):
+            continue
+        named = [record.vessel(v) for v in letter.about] if letter.kind == "return" else []
+        rows = [
+            row for row in record.standing(letter.written_at).values() if row.state in ACTIVE and row.vessel
+        ]
+        rows = [row for row in rows if not named or row.vessel in letter.about]
+        true = len({("probe", row.probe) if row.condition == "probe" else row.key for row in rows})
+        if int(found[1]) != true:
+            yield of(record, letter, found[0], f"{true} stand, a shared probe counted once")
+
+
+def could_act(record: Record, letter: Letter) -> bool:
+    """Whether somebody is in the room, or comes within three hours of a letter."""
+    if record.calendar.span_at(letter.sent_at) is not None:
+        return True
+    arrival = record.calendar.next_arrival(letter.sent_at)
+    return arrival is not None and arrival - letter.sent_at <= timedelta(hours=3).total_seconds()

@@ -1,0 +1,152 @@
+"""The words that the invariants look for in letters, each with the sentence of the reports it stands in.
+
+A test holds that each sentence is still in the reports' source: so a change of words cannot make the guard
+blind. Where words change, change them here.
+"""
+
+import re
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A pattern; `sources` are pieces of which each must stand in a sentence of the reports."""
+
+    pattern: re.Pattern[str]
+    sources: tuple[str, ...]
+
+
+def _phrase(pattern: str, *sources: str) -> Phrase:
+    return Phrase(re.compile(pattern), sources)
+
+
+MOMENT = (
+    r"(?:today|tomorrow|yesterday|"
+    r"(?:on )?(?:Mon|Tues|Wednes|Thurs|Fri|Satur|Sun)day \d+ [A-Z][a-z]+(?: \d{4})?) at \d\d:\d\d"
+)
+_NUMBER = r"(−?\d+(?:\.\d+)?)"
+_ML = rf"{_NUMBER} mL"
+_TEMPERATURE = rf"{_NUMBER} °([CF])"
+
+DO_THIS = _phrase(r"Do this:", "Do this:")
+ALL_WELL = _phrase(r"\ball well\b", "all well")
+WELL_NOW = _phrase(r"\bwell now\b", "well now, {count} warning")
+NOTHING = _phrase(r"nothing\b", "nothing. All is well as far as the station can see.", "nothing now.")
+PUT_ASIDE = _phrase(r"shelved|silenced|put aside|out of service|not watched|nothing is watched")
+UNWATCHED = _phrase(r"(?i)not watched|nothing is watched")
+ALARMS_OPEN = _phrase(r"(\d+) alarms? open", "{count} alarms open")
+
+POUR_SHORT = _phrase(
+    rf"[Pp]our (?:up to )?{_ML}( a cup)?",
+    "pour {amount} a cup",
+    "pour up to {amount} a cup",
+    "pour {amount}",
+    "pour up to {amount}",
+)
+FILL = _phrase(rf"Fill: {_ML}.* of plain water into", "Fill: {amount} of plain water into")
+FILL_ENDS = _phrase(r"which ends (at the mark|\d+ mL)", "which ends {level}")
+INTO_EACH = _phrase(
+    rf"{_ML} \([^)]*\) into (each cup of |the vessel of )?([\w.-]+)",
+    "{amount} into {where}",
+    "each cup of {name}",
+    "{amount} into the vessel of {name}",
+)
+TO_THE_MARK = _phrase(
+    r"pour plain water, not salt water, up to the mark", "pour plain water, not salt water, up to the mark"
+)
+POUR_LISTED = _phrase(
+    rf"Pour {_ML} .*of (plain water|strong brine) into",
+    "Pour {amount} of plain water into {where}.",
+    "Pour {amount} of strong brine into {where}.",
+)
+SWAP = _phrase(
+    rf"Take {_ML} .*out of .*, then pour {_ML} .*of (plain water|strong brine) in",
+    "Take {out} out of {where}, then pour {amount} of plain water in.",
+)
+NIGHTLY_FILL = _phrase(r"fill (.+) to the mark with plain water", "fill {names} to the mark with plain water")
+TAKE_OUT = _phrase(r"take some out", "The water may stand over the brim", "take some out")
+LOOK_WHETHER_AT_MARK = _phrase(r"look once whether the water stands at the mark", "water stands at the mark")
+
+NOW_SUBJECT = _phrase(rf"^(Cold|Hot): {_TEMPERATURE}", "Cold: {water}", "Hot: {water}")
+AHEAD_SUBJECT = _phrase(
+    rf"^(Cold|Hot) (.+?): about {_TEMPERATURE}", "Cold {when}: about {value}", "Hot {when}: about {value}"
+)
+WATER_NOW = _phrase(rf"Water now: {_TEMPERATURE}", "Water now: {temperature}.")
+LIGHT_NOW = _phrase(rf"Light(?: now)?: {_NUMBER} (lux|%)", "Light now: {light}.", "Light: {light}.")
+LIMIT = _phrase(rf"Limit: {_TEMPERATURE}", "Limit: {temperature}.")
+TO_COME = _phrase(
+    rf"(Coldest|Warmest) to come \(a forecast\): (?:between .*most likely |about ){_TEMPERATURE}",
+    "Coldest to come (a forecast): {temperature}.",
+    "Warmest to come (a forecast): {temperature}.",
+    "between {low} and {high}, most likely {likely}",
+)
+FORESEEN = _phrase(
+    rf"When \(a forecast\): from ({MOMENT}) to ({MOMENT})", "When (a forecast): from {began} to {ended}."
+)
+BEYOND_SINCE = _phrase(
+    r"Found (below|above) the limit since",
+    "Found below the limit since {since}.",
+    "Found above the limit since {since}.",
+)
+
+LAMP_TIMER = _phrase(r"Lamp timer: on from (.+?)\.$", "Lamp timer: on from {hours}.")
+LAMP_HOURS = _phrase(r"Lamp hours: (.+?)\.$", "Lamp hours: {hours}.")
+LAMP_OFF = _phrase(r"^Lamp off\?", "Lamp off? {light}")
+LAMP_STAYS = _phrase(r"^Lamp still on\?", "Lamp still on? {light}")
+SWITCH_OFF = _phrase(r"switch the lamp off", "switch the lamp off")
+
+WHEN_BACK = _phrase(rf"when you are back, ({MOMENT})", "when you are back, {when}, {what}")
+NEXT_IN_ROOM = _phrase(r"when you are next in the room", "when you are next in the room, {what}")
+BEFORE_YOU_GO = _phrase(r"before you go", "before you go, {what}.")
+EMPTY_FROM = _phrase(
+    rf"Nobody is in the room from ({MOMENT}) until ({MOMENT})",
+    "Nobody is in the room from {began} until {ended}",
+)
+NEXT_LETTER = _phrase(rf"The next planned letter comes ({MOMENT})", "The next planned letter comes {when}.")
+IF_NONE = _phrase(rf"If no letter comes ({MOMENT})", "If no letter comes {when}")
+NOBODY_WAS = _phrase(
+    rf"Nobody was there from ({MOMENT}) to ({MOMENT})", "Nobody was there from {began} to {ended}."
+)
+WAS_OFF = _phrase(
+    rf"The station was off from ({MOMENT}) to ({MOMENT})", "The station was off from {began} to {ended}"
+)
+LAST_BEFORE = _phrase(rf"Last reading before: ({MOMENT})", "Last reading before: {when}.")
+FIRST_AFTER = _phrase(rf"First reading after: ({MOMENT})", "First reading after: {when}.")
+SET_WHEN = _phrase(rf"(?:^|, )[Ss]et ({MOMENT})", "Set {when}, {ago}.", "{name}, set {when}", "Set {when}.")
+
+LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in {where}: {level}.")
+SALT = _phrase(r"^Salt: (.+?) g/kg", "Salt: {salt}.")
+HATCHED = _phrase(
+    r"^Hatched[^:]*: (.+?)\.$", "Hatched, of those that will: {share}.", "Hatched so far: {share}."
+)
+FIGURES = _phrase(
+    r"^(?:Water in (?:the vessel|each cup)|Salt|Hatched[^:]*|Half hatched[^:]*|Loss|Low mark[^:]*):",
+    "Low mark ({amount} below the mark) reached: {when}.",
+    "Half hatched: {when}.",
+    "Loss: {amount}.",
+)
+NO_BATCH = _phrase(r"no batch running", "{name}, no batch running")
+LETTER_ABOUT = _phrase(r"letter about each trouble", "the letter about each trouble says what helps")
+LOOK_FIRST = _phrase(r"look first at (.+?)[;:]", "look first at {names}")
+
+SLOWER = _phrase(
+    r"Cold slows the hatch|then the hatch comes later|a cool hatch comes later",
+    "Cold slows the hatch, so it comes later",
+    "then the hatch comes later",
+)
+LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with light from the side")
+HATCH_NEAR = _phrase(r"The hatch in .+ is (near|under way|nearly done)", "The hatch in {names} is near")
+HATCH_LATER = _phrase(r"comes later than was told|no swimmers have been told", "comes later than was told")
+LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated): {length}.")
+ABOUT_MORE = _phrase(r"about (?:more|less) than", "about {share} hatched")
+INTO_A_CUP = _phrase(r"look into (?:a|each) cup", "look into a cup", "look into each cup")
+CARE_LINE = _phrase(r"naupliad care add (\S+) (\S+)(?: ([\d.]+))?(?: --detail (\S+))?", "Tell it: {command}")
+COLDEST_READ = _phrase(
+    rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest: {temperature}, {when}."
+)
+WARMEST_READ = _phrase(
+    rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest: {temperature}, {when}."
+)
+MOST_LIKELY = re.compile(rf"most likely {_NUMBER}(?: mL)?(?: (below|above) the mark)?| (at the mark)")
+
+EVERY = {name: phrase for name, phrase in globals().items() if isinstance(phrase, Phrase)}

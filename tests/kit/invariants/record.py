@@ -1,0 +1,280 @@
+"""What a play left: its letters as they went out, and the truth they are held against."""
+
+import json
+import sqlite3
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from daemon.station import Station, Vessel
+from sensors.reading import Measure
+from tests.kit.invariants.calendar import Calendar
+from tests.kit.invariants.letter import Letter, text_of
+
+ACTIVE = ("unacknowledged", "acknowledged")
+ASIDE = ("shelved", "out of service")
+# What a letter of a kind is about: the conditions that bring it.
+KIND_OF = {
+    "cold": "cold",
+    "cold-ahead": "cold",
+    "hot": "hot",
+    "hot-ahead": "hot",
+    "lamp": "lamp",
+    "lamp-stays-on": "lamp",
+    "probe": "probe",
+    "water": "water",
+    "salinity": "water",
+    "swing": "swing",
+    "storage": "storage",
+    "clock": "clock",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """What was believed of a quantity at a moment."""
+
+    at: int
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A deed of the log; `recorded_at` is when the daemon heard of it."""
+
+    at: int
+    vessel: str
+    deed: str
+    amount: float | None
+    detail: dict[str, Any]
+    recorded_at: int
+    withdrawn_at: int | None
+
+    def known(self, at: int) -> bool:
+        """Whether it stood in the log at a moment."""
+        return self.recorded_at <= at and (self.withdrawn_at is None or self.withdrawn_at > at)
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmRow:
+    """A change of an alarm's state; `since` is when what it is about began."""
+
+    at: int
+    vessel: str
+    condition: str
+    probe: str
+    state: str
+    since: int | None
+    value: float | None
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """Which alarm."""
+        return self.vessel, self.condition, self.probe
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """That something of a kind was said about vessels or probes, and when it was written."""
+
+    at: int
+    kind: str
+    about: tuple[str, ...]
+
+
+class Series:
+    """The readings of a probe, in time order."""
+
+    def __init__(self, rows: list[tuple[int, float | None, str]]) -> None:
+        self.rows = rows
+        self.good = [(at, value) for at, value, quality in rows if quality == "good" and value is not None]
+        self._ats = [at for at, _ in self.good]
+
+    def last(self, at: int) -> tuple[int, float] | None:
+        """The last good reading up to a moment."""
+        place = bisect_right(self._ats, at)
+        return self.good[place - 1] if place else None
+
+    def between(self, began: int, ended: int) -> list[tuple[int, float]]:
+        """Good readings of a stretch, both ends included."""
+        return self.good[bisect_left(self._ats, began) : bisect_right(self._ats, ended)]
+
+
+class Record:
+    """A folder that a play wrote, with the station it played."""
+
+    def __init__(self, station: Station, folder: Path) -> None:
+        self.station = station
+        with closing(sqlite3.connect(f"file:{folder}/station.db?mode=ro", uri=True)) as store:
+            self._read(store)
+
+    def _read(self, store: sqlite3.Connection) -> None:
+        rows: dict[str, list[tuple[int, float | None, str]]] = {p.id: [] for p in self.station.probes}
+        for at, probe, value, quality in store.execute(
+            "SELECT at, probe, value, quality FROM reading ORDER BY at"
+        ):
+            rows.setdefault(probe, []).append((at, value, quality))
+        self.probes = {probe: Series(of) for probe, of in rows.items()}
+        ats = [of[place][0] for of in rows.values() if of for place in (0, -1)]
+        self.began, self.ended = min(ats), max(ats)
+        self.deeds = [
+            Done(at, vessel, deed, amount, json.loads(detail), recorded_at, withdrawn_at)
+            for at, vessel, deed, amount, detail, recorded_at, withdrawn_at in store.execute(
+                "SELECT at, vessel, deed, amount, detail, recorded_at, withdrawn_at FROM deed ORDER BY at, id"
+            )
+        ]
+        self._beliefs: dict[tuple[str, str], list[Belief]] = {}
+        for vessel, quantity, *belief in store.execute(
+            "SELECT vessel, quantity, at, p10, p50, p90 FROM estimate ORDER BY at"
+        ):
+            self._beliefs.setdefault((vessel, quantity), []).append(Belief(*belief))
+        self.alarms = [
+            AlarmRow(*row)
+            for row in store.execute(
+                "SELECT at, vessel, condition, probe, state, since, value FROM alarm ORDER BY id"
+            )
+        ]
+        self.outages = store.execute("SELECT began, ended FROM outage ORDER BY began").fetchall()
+        self.quiets = store.execute(
+            "SELECT at, until, lifted_at FROM shelf WHERE vessel = '' AND condition = ''"
+        ).fetchall()
+        self.doubts = store.execute("SELECT at, probe FROM doubt ORDER BY at").fetchall()
+        self.letters = [
+            Letter(number, kind, subject, written_at, sent_at, tuple(json.loads(about)), text_of(message))
+            for number, kind, subject, written_at, sent_at, about, message in store.execute(
+                "SELECT number, kind, subject, written_at, sent_at, about, message FROM letter "
+                "WHERE sent_at IS NOT NULL AND message IS NOT NULL ORDER BY number"
+            )
+        ]
+        # All that got its words, also where the post kept it until a digest stood for it.
+        self.written = [
+            Said(at, kind, tuple(json.loads(about)))
+            for at, kind, about in store.execute(
+                "SELECT written_at, kind, about FROM letter WHERE written_at IS NOT NULL"
+            )
+        ]
+        # What a letter said beside its own matter: rows that were merged into it.
+        self.said_in = [
+            Said(at, kind, tuple(json.loads(about)))
+            for at, kind, about in store.execute(
+                "SELECT teller.written_at, merged.kind, merged.about FROM letter AS merged "
+                "JOIN letter AS teller ON merged.merged_into = teller.id WHERE teller.written_at IS NOT NULL"
+            )
+        ]
+
+    @cached_property
+    def calendar(self) -> Calendar:
+        """When somebody is in the room."""
+        return Calendar(self.station, self.began, self.ended)
+
+    @property
+    def english(self) -> bool:
+        """Whether its letters can be read here."""
+        return self.station.language == "en"
+
+    def local(self, at: float) -> datetime:
+        """By the station's clock."""
+        return datetime.fromtimestamp(round(at), self.station.timezone)
+
+    def water_of(self, vessel: Vessel) -> Series | None:
+        """What its thermometer read."""
+        return self._series(vessel, Measure.WATER_C)
+
+    def light_of(self, vessel: Vessel) -> tuple[Series, float] | None:
+        """What its light probe read, and from where on it counts as lit."""
+        lux = self._series(vessel, Measure.LIGHT_LUX)
+        if lux is not None:
+            return lux, vessel.low_light_lux
+        share = self._series(vessel, Measure.LIGHT_FRACTION)
+        return None if share is None else (share, vessel.low_light_fraction)
+
+    def room_of(self, vessel: Vessel) -> Series | None:
+        """What the thermometer of its room's air read."""
+        return self._series(vessel, Measure.ROOM_C)
+
+    def _series(self, vessel: Vessel, measure: Measure) -> Series | None:
+        plan = self.station.probe_of(vessel, measure)
+        return None if plan is None else self.probes[plan.id]
+
+    def done(self, vessel: str, began: int, ended: int, known_at: int) -> list[Done]:
+        """Deeds of a vessel within (began, ended] that stood in the log at a moment."""
+        return [
+            one
+            for one in self.deeds
+            if one.vessel == vessel and began < one.at <= ended and one.known(known_at)
+        ]
+
+    def set_at(self, vessel: str, at: int) -> int | None:
+        """When the batch that runs in a vessel was set; None where none does."""
+        running: int | None = None
+        for one in self.done(vessel, 0, at, at):
+            if one.deed == "set":
+                running = one.at
+            elif one.deed == "end":
+                running = None
+        return running
+
+    def watched(self, vessel: Vessel, at: int) -> bool:
+        """Whether temperature, lamp and probe are watched: always, unless the station file says otherwise."""
+        return getattr(vessel, "watch", "always") == "always" or self.set_at(vessel.id, at) is not None
+
+    def belief(self, vessel: str, quantity: str, at: int) -> Belief | None:
+        """The last that was believed of the running batch up to a moment."""
+        since = self.set_at(vessel, at)
+        rows = self._beliefs.get((vessel, quantity), [])
+        place = bisect_right(rows, at, key=lambda row: row.at)
+        if since is None or not place or rows[place - 1].at < since:
+            return None
+        return rows[place - 1]
+
+    def beliefs_around(self, vessel: str, quantity: str, at: int, within_s: int) -> list[Belief]:
+        """All that was believed close to a moment."""
+        rows = self._beliefs.get((vessel, quantity), [])
+        return [row for row in rows if abs(row.at - at) <= within_s]
+
+    def beliefs(self) -> Iterator[tuple[str, str, list[Belief]]]:
+        """Vessel, quantity and all that was believed of it, in time order."""
+        for (vessel, quantity), rows in self._beliefs.items():
+            yield vessel, quantity, rows
+
+    def standing(self, at: int) -> dict[tuple[str, str, str], AlarmRow]:
+        """The last row of every alarm up to a moment."""
+        return {row.key: row for row in self.alarms if row.at <= at}
+
+    def raised(self, key: tuple[str, str, str], at: int) -> AlarmRow | None:
+        """The row by which an alarm that stands at a moment was raised; None where it does not stand."""
+        first: AlarmRow | None = None
+        for row in self.alarms:
+            if row.key != key or row.at > at:
+                continue
+            if row.state not in ACTIVE:
+                first = None
+            elif first is None:
+                first = row
+        return first
+
+    def quiet(self, at: int) -> bool:
+        """Whether somebody had asked for silence."""
+        return any(
+            began <= at < min(until or at + 1, lifted or at + 1) for began, until, lifted in self.quiets
+        )
+
+    def was_off(self, at: int) -> bool:
+        """Whether the station was off."""
+        return any(began < at < ended for began, ended in self.outages)
+
+    def vessel(self, name: str) -> Vessel | None:
+        """A vessel of the station."""
+        return self.station.vessel(name)
+
+    def vessels_about(self, letter: Letter) -> list[Vessel]:
+        """The vessels that a letter is about; of the nightly letter, all."""
+        about = letter.about or tuple(vessel.id for vessel in self.station.vessels)
+        return [vessel for name in about if (vessel := self.vessel(name)) is not None]

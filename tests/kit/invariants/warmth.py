@@ -1,0 +1,133 @@
+"""D and E. Cold and hot are said of what is so, by the letter's own numbers, and "now" is now."""
+
+from collections.abc import Callable, Iterable, Iterator
+
+from tests.kit.invariants import phrases
+from tests.kit.invariants.finding import Finding, of
+from tests.kit.invariants.letter import Letter
+from tests.kit.invariants.record import Record, Series
+from tests.kit.invariants.wording import celsius, number
+
+DAY_S = 86_400
+
+
+def _english(record: Record, *kinds: str) -> list[Letter]:
+    return [letter for letter in record.letters if record.english and (not kinds or letter.kind in kinds)]
+
+
+def cold_or_hot_now_is_read_beyond_the_limit(record: Record) -> Iterator[Finding]:
+    """Every vessel that stands there as found beyond its limit is so at the writing."""
+    for letter in _english(record, "cold", "hot"):
+        if not phrases.NOW_SUBJECT.pattern.search(letter.subject):
+            continue
+        for vessel in record.station.vessels:
+            if not any(phrases.BEYOND_SINCE.pattern.search(line) for line in letter.facts(vessel.id)):
+                continue
+            water = record.water_of(vessel)
+            last = None if water is None else water.last(letter.written_at)
+            if last is None:
+                yield of(record, letter, f"{vessel.id} is {letter.kind}", "nothing was read of it")
+                continue
+            inside = last[1] >= vessel.cold_c if letter.kind == "cold" else last[1] <= vessel.hot_c
+            limit = vessel.cold_c if letter.kind == "cold" else vessel.hot_c
+            if inside:
+                but = f"{vessel.id} last read {last[1]:.2f} °C, its limit is {limit:g}"
+                yield of(record, letter, letter.subject, but)
+
+
+def a_forecast_is_beyond_the_limit(record: Record) -> Iterator[Finding]:
+    """The middle of a cold or hot forecast is beyond the limit that stands beside it."""
+    for letter in _english(record, "cold", "hot"):
+        if phrases.AHEAD_SUBJECT.pattern.search(letter.subject) is None:
+            continue
+        for vessel in record.station.vessels:
+            text = "\n".join(letter.facts(vessel.id))
+            coming, limit = phrases.TO_COME.pattern.search(text), phrases.LIMIT.pattern.search(text)
+            if coming is None or limit is None:
+                continue
+            sign = 1.0 if coming[1] == "Coldest" else -1.0
+            middle, edge = celsius(coming[2], coming[3]), celsius(limit[1], limit[2])
+            if sign * middle >= sign * edge:
+                yield of(record, letter, letter.subject, f"{vessel.id}: {coming[0]}; {limit[0]}")
+
+
+def now_is_read_lately(record: Record) -> Iterator[Finding]:
+    """ "Water now", "Light now": read within half an hour, or three beats."""
+    longest_s = max(1800, 3 * record.station.sample_every_s)
+    for letter in _english(record):
+        for vessel in record.station.vessels:
+            lines, light = letter.facts(vessel.id), record.light_of(vessel)
+            for phrase, series in (
+                (phrases.WATER_NOW, record.water_of(vessel)),
+                (phrases.LIGHT_NOW, None if light is None else light[0]),
+            ):
+                said = next((found for line in lines if (found := phrase.pattern.match(line))), None)
+                if said is None:
+                    continue
+                last = None if series is None else series.last(letter.written_at)
+                if last is None or letter.written_at - last[0] > longest_s:
+                    ago = "never" if last is None else f"{(letter.written_at - last[0]) / 3600:.1f} h ago"
+                    yield of(record, letter, f"{vessel.id}: {said[0]}", f"that was read {ago}")
+
+
+def now_is_what_was_read(record: Record) -> Iterator[Finding]:
+    """ "Water now" and "Water last read" are the last trusted reading."""
+    for letter in _english(record):
+        for vessel in record.station.vessels:
+            water = record.water_of(vessel)
+            said = next(
+                (m for line in letter.facts(vessel.id) if (m := phrases.WATER_NOW.pattern.match(line))), None
+            )
+            last = None if water is None else water.last(letter.written_at)
+            if said is None or last is None:
+                continue
+            if abs(celsius(said[1], said[2]) - last[1]) > 0.06:
+                yield of(record, letter, f"{vessel.id}: {said[0]}", f"{last[1]:.2f} °C was read last")
+
+
+def the_subject_says_the_facts(record: Record) -> Iterator[Finding]:
+    """The figure of a cold or hot letter's subject is one of its vessels'."""
+    for letter in _english(record, "cold", "hot"):
+        now, ahead = (p.pattern.search(letter.subject) for p in (phrases.NOW_SUBJECT, phrases.AHEAD_SUBJECT))
+        found = now or ahead
+        if found is None:
+            continue
+        phrase = phrases.WATER_NOW if now else phrases.TO_COME
+        facts = [m for line in letter.lines() if (m := phrase.pattern.match(line))]
+        values = [number(m[1] if now else m[2]) for m in facts]
+        said = number(found[2] if now else found[3])
+        if not any(abs(value - said) <= (0.01 if now else 0.56) for value in values):
+            yield of(
+                record, letter, letter.subject, f"its facts say {', '.join(m[0] for m in facts) or 'none'}"
+            )
+
+
+def the_night_says_the_extremes(record: Record) -> Iterator[Finding]:
+    """The coldest and warmest of a nightly letter are those of the day's trusted readings."""
+    for letter in _english(record, "nightly"):
+        hour = f"{record.station.post.nightly_at:%H:%M}"
+        if record.local(letter.written_at).strftime("%H:%M") != hour:
+            continue  # one that came late is about the day up to its hour
+        for vessel in record.station.vessels:
+            water = record.water_of(vessel)
+            for phrase, extreme in ((phrases.COLDEST_READ, min), (phrases.WARMEST_READ, max)):
+                said = next(
+                    (m for line in letter.facts(vessel.id) if (m := phrase.pattern.match(line))), None
+                )
+                true = [] if water is None else _extremes(record, water, letter.written_at, extreme)
+                if (
+                    said
+                    and true
+                    and not any(abs(celsius(said[1], said[2]) - value) <= 0.06 for value in true)
+                ):
+                    yield of(record, letter, f"{vessel.id}: {said[0]}", f"{true[0]:.2f} °C was read")
+
+
+def _extremes(
+    record: Record, water: Series, at: int, extreme: Callable[[Iterable[float]], float]
+) -> list[float]:
+    """The extreme of the day before, with and without the readings at its two ends."""
+    beat = record.station.sample_every_s
+    spans = ((at - DAY_S, at), (at - DAY_S + beat, at - 1), (at - DAY_S, at - 1), (at - DAY_S + beat, at))
+    read = [[value for _, value in water.between(*span)] for span in spans]
+    return [extreme(values) for values in read if values]

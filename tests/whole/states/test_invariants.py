@@ -1,0 +1,80 @@
+"""Every letter of random stations and histories keeps the invariants (tests/kit/invariants).
+
+The long form is `python -m tests.bench.histories --seeds 500`.
+"""
+
+import ast
+from collections.abc import Iterator
+from itertools import count, islice
+from pathlib import Path
+
+import pytest
+
+from tests.kit.checkout import ROOT
+from tests.kit.histories.drawn import drawn_history
+from tests.kit.histories.history import History
+from tests.kit.invariants import phrases
+from tests.kit.invariants.every import INVARIANTS, findings
+from tests.kit.invariants.finding import Finding
+from tests.kit.invariants.known_broken import KNOWN_BROKEN
+from tests.kit.invariants.record import Record
+
+
+def _short() -> Iterator[History]:
+    """Histories that are played in a second or so."""
+    for seed in count():
+        history = drawn_history(seed)
+        if history.days < 2.5 and len(history.station.vessels) == 1 and len(history.readings) < 2000:
+            yield history
+
+
+SHORT = {history.name: history for history in islice(_short(), 12)}
+LONG = range(1000, 1060)
+
+
+def _found(history: History, folder: Path) -> dict[str, list[Finding]]:
+    history.play(folder / "out")
+    return findings(Record(history.station, folder / "out"))
+
+
+def _new(found: dict[str, list[Finding]]) -> dict[str, list[str]]:
+    return {name: [str(one) for one in of] for name, of in found.items() if name not in KNOWN_BROKEN}
+
+
+@pytest.mark.parametrize("name", SHORT)
+def test_every_letter_of_a_random_history_keeps_the_invariants(name: str, tmp_path: Path):
+    assert _new(_found(SHORT[name], tmp_path)) == {}
+
+
+@pytest.mark.long
+def test_every_letter_of_sixty_random_histories_keeps_them_and_what_is_known_broken_still_is(tmp_path: Path):
+    broken: dict[str, list[Finding]] = {}
+    for seed in LONG:
+        for name, of in _found(drawn_history(seed), tmp_path / str(seed)).items():
+            broken.setdefault(name, []).extend(of)
+    assert _new(broken) == {}
+    assert {*KNOWN_BROKEN} - {*broken} == set()
+
+
+def test_what_is_known_broken_is_an_invariant():
+    assert {*KNOWN_BROKEN} <= {*INVARIANTS}
+
+
+def _sentences() -> str:
+    """All text constants of the reports' source, each on a line."""
+    sources = [*(ROOT / "reports").rglob("*.py"), *(ROOT / "daemon" / "letters").rglob("*.py")]
+    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in sources]
+    nodes = (node for tree in trees for node in ast.walk(tree))
+    return "\n".join(n.value for n in nodes if isinstance(n, ast.Constant) and isinstance(n.value, str))
+
+
+def test_the_words_that_the_invariants_look_for_stand_in_the_reports():
+    said = _sentences()
+    gone = {
+        name: piece for name, phrase in phrases.EVERY.items() for piece in phrase.sources if piece not in said
+    }
+    assert gone == {}, "these invariants would be blind: bring tests/kit/invariants/phrases.py up to date"
+
+
+def test_a_history_is_the_same_at_every_call():
+    assert drawn_history(7) == drawn_history(7)
