@@ -16,7 +16,7 @@ from typing import Any
 from daemon.app import House
 from daemon.care.deed import Deed
 from daemon.care.log import HEADER as CARE_HEADER
-from daemon.care.log import format_detail, read_care_log, unit_of
+from daemon.care.log import format_detail, read_care_log
 from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.play.story_world import PLENTY_BYTES
@@ -155,7 +155,7 @@ def _tape_row(reading: Reading) -> tuple[str, str, str, str]:
 
 def _care_row(deed: Deed) -> tuple[str, str, str, str, str, str]:
     amount = "" if deed.amount is None else f"{deed.amount:g}"
-    return _moment(deed.at), deed.vessel, deed.deed, amount, unit_of(deed.deed), format_detail(deed)
+    return _moment(deed.at), deed.vessel, deed.deed, amount, deed.unit, format_detail(deed)
 
 
 def _moment(at: int) -> str:
