@@ -3,7 +3,8 @@
 import re
 from collections.abc import Iterator
 
-from daemon.care.log import deed_from_fields, unit_of
+from daemon.care.deed import KINDS
+from daemon.care.log import deed_from_fields
 from daemon.errors import InputError
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
@@ -37,7 +38,13 @@ def care_lines_are_taken(record: Record) -> Iterator[Finding]:
         for vessel, deed, amount, detail in phrases.CARE_LINE.pattern.findall(" ".join(letter.lines())):
             try:
                 deed_from_fields(
-                    letter.written_at, vessel, deed, amount, unit_of(deed), detail, record.station
+                    letter.written_at,
+                    vessel,
+                    deed,
+                    amount,
+                    KINDS[deed].unit if deed in KINDS else "",
+                    detail,
+                    record.station,
                 )
             except InputError as error:
                 yield of(record, letter, f"naupliad care add {vessel} {deed} {amount}", str(error))
