@@ -87,6 +87,7 @@ class VesselNight:
 
     Series cover the record's span. `light_unit` is "lux", "fraction" or None where no light is measured.
     Estimates are None or empty where no batch runs. `low_ml` and `low_light` are the station's limits.
+    `written_about` are the conditions among its open alarms that a letter told of since they began.
     """
 
     vessel: str
@@ -111,6 +112,7 @@ class VesselNight:
     deeds: tuple[Event, ...]
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
+    written_about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

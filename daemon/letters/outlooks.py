@@ -21,6 +21,7 @@ from sensors.reading import Measure
 
 _CLOSES_SOON_S = 7 * HOUR_S
 _LEAVES_S = DAY_S
+_SOME = 0.01  # of the cysts that will hatch, where only swimmers were seen
 
 
 class Outlooks:
@@ -68,8 +69,9 @@ class Outlooks:
         said_at = half_as_written(self._connection, vessel.id, batch.set_at, at - 1)
         late = said_at is not None and said_at <= at and _later(news.hatch_t50.p10, local(self._station, at))
         believed = self._beliefs.estimates(vessel.id, at)
-        overdue = at > believed["hatch_t90"].p90 and not self._seen(vessel.id, batch.set_at, at)
-        if not late and not overdue:
+        overdue = at > believed["hatch_t90"].p90
+        # Who recorded swimmers knows when they came.
+        if self._seen(vessel.id, batch.set_at, at) or not (late or overdue):
             return None
         return LateHatch(
             vessel=vessel.id,
@@ -86,6 +88,19 @@ class Outlooks:
     def _seen(self, vessel_id: str, set_at: int, at: int) -> bool:
         deeds = deed_store.between(self._connection, set_at - 1, at)
         return any(tells_of_hatch(deed) for deed in deeds if deed.vessel == vessel_id)
+
+    def seen_share(self, vessel: Vessel, at: int) -> float | None:
+        """The share of the running batch that somebody last saw hatched; any swimmer is some."""
+        batch = self._beliefs.of(vessel.id).running
+        if batch is None:
+            return None
+        share = None
+        for deed in deed_store.between(self._connection, batch.set_at - 1, at):
+            if deed.vessel == vessel.id and deed.deed == "hatched":
+                share = deed.amount
+            elif deed.vessel == vessel.id and tells_of_hatch(deed):
+                share = max(share or 0.0, _SOME)
+        return share
 
     def _mean_c(self, vessel: Vessel, since: int, at: int) -> float | None:
         plan = self._station.probe_of(vessel, Measure.WATER_C)

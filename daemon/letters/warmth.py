@@ -198,6 +198,7 @@ class Warmth:
             highest_c=highest_c,
             highest_at=local(self._station, highest_at),
             limit_k=vessel.swing_k,
+            stage=stage_of(self._beliefs, vessel.id, at),
         )
 
     def _stands(self, key: AlarmKey) -> bool:

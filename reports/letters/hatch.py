@@ -42,7 +42,6 @@ class HatchNews:
 def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
     """A hatch that is near or has come; `news` holds at least one."""
     first = max(news, key=lambda one: one.hatched_fraction.p50)
-    share = amounts.percent(first.hatched_fraction.p50)
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(one), _facts(setting, one)) for one in news),
@@ -75,7 +74,7 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
     short = (
         say("Hatch: half by {when}", when=times.short_moment(times.believed_moment(half)))
         if coming and half
-        else say("Hatch: about {share}", share=share)
+        else say("Hatch: {share}", share=amounts.about_percent(first.hatched_fraction.p50))
     )
     return letter("hatch", subject(short, place(news), setting.station), lead, blocks, setting)
 

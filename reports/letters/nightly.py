@@ -8,6 +8,7 @@ from reports.language import in_its_language, say, say_many
 from reports.letters.clock import put_right
 from reports.letters.kinds import LETTERS
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
+from reports.letters.remedies import against_trouble
 from reports.letters.sentences import (
     CALCULATED,
     WIDE,
@@ -205,11 +206,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
 def _to_do(setting: Setting, record: NightRecord) -> Action:
     troubled = [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]
     if troubled:
-        advice = say(
-            "look first at {names}; the letter about each trouble says what helps.",
-            names=words.joined(troubled),
-        )
-        return action(setting, advice)
+        return action(setting, against_trouble(record, troubled))
     if not record.clock_sure and night.all_well(replace(record, clock_sure=True)):
         advice = say(
             "look, with dry hands, whether the station's network works: it takes the time from there."

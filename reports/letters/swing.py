@@ -18,12 +18,14 @@ from reports.letters.sentences import (
     swimmers_best,
     them,
 )
+from reports.letters.stages import animals, hatches
 from reports.records import LetterText, Setting
 
 
 @dataclass(frozen=True, slots=True)
 class SwingTrouble:
-    """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit."""
+    """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit,
+    `stage` one of `reports.letters.stages`."""
 
     vessel: str
     count: int
@@ -32,6 +34,7 @@ class SwingTrouble:
     highest_c: float
     highest_at: datetime
     limit_k: float
+    stage: str
 
 
 @in_its_language
@@ -53,13 +56,7 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
                 "much for the cups: that is common practice, not a measured limit."
             )
         ),
-        Paragraph(
-            say(
-                "The hatch goes faster and slower by turns, so the times told for it are less sure. "
-                "Animals that already swim live best at {best}.",
-                best=swimmers_best(setting),
-            )
-        ),
+        *_for_life(setting, troubles),
         action(setting, move),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
         next_letter(setting),
@@ -74,6 +71,18 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
         say("Swing: {low} to {high}", low=ends[0], high=ends[1]), place(troubles), setting.station
     )
     return letter("swing", subject_line, lead, blocks, setting)
+
+
+def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Paragraph, ...]:
+    """What it means for what is still to hatch, and for animals, where there are any."""
+    sentences = []
+    if hatches(troubles):
+        sentences.append(
+            say("The hatch goes faster and slower by turns, so the times told for it are less sure.")
+        )
+    if animals(troubles):
+        sentences.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
+    return (Paragraph(" ".join(sentences)),) if sentences else ()
 
 
 def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:

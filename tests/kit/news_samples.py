@@ -60,7 +60,7 @@ def lamp_was_dark(**changed):
 
 def swing(**changed):
     """A jar on a window sill."""
-    given = ("jar", 1, 14.2, local(15, 6, 30), 29.6, local(15, 13, 10), 10.0)
+    given = ("jar", 1, 14.2, local(15, 6, 30), 29.6, local(15, 13, 10), 10.0, "hatching")
     return of(SwingTrouble, given, changed)
 
 
@@ -106,7 +106,7 @@ def feed(**changed):
 
 def off_vessel(**changed):
     """A tray that cooled while the station was off, its lamp still lit."""
-    return of(OutageVessel, ("tray-a", 24, 25.1, 22.3, Range(0.6, 1.4, 2.9), True), changed)
+    return of(OutageVessel, ("tray-a", 24, 25.1, 22.3, Range(0.6, 1.4, 2.9), True, "hatching"), changed)
 
 
 def outage(*vessels, **changed):
@@ -165,14 +165,14 @@ def returned_vessel(**changed):
             Range(27.4, 28.6, 30.4),
             33.0,
         ),
-        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False),
+        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, None),
     )
     return of(ReturnVessel, given, in_readings(changed, "water_c"))
 
 
 def returned(*vessels, **changed):
     """Monday morning after a weekend."""
-    given = (WEEKEND, vessels or (returned_vessel(),), (), 23_220, 23_190)
+    given = (WEEKEND, vessels or (returned_vessel(),), (), (), 23_220, 23_190)
     return of(ReturnNews, given, changed)
 
 

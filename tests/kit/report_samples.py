@@ -262,6 +262,7 @@ def outlook(**changed):
         "hatch_t50": T50,
         "hatch_t90": T90,
         "learned_top_ups": 2,
+        "stage": "hatching",
     }
     return VesselOutlook(**{**given, **changed})
 
