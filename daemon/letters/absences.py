@@ -159,5 +159,6 @@ class Absences:
             open_alarms=standing,
             past_alarms=past,
             feed=self._batches.feed_due(vessel.id, at),
+            vessel_kind=vessel.kind,
             seen=self._outlooks.seen_share(vessel, at),
         )

@@ -53,7 +53,8 @@ class Outlooks:
         t10, t50, t90 = times
         if batch is None or hatched is None or t10 is None or t50 is None or t90 is None:
             return None
-        return HatchNews(vessel.id, vessel.count, local(self._station, batch.set_at), hatched, t10, t50, t90)
+        set_at = local(self._station, batch.set_at)
+        return HatchNews(vessel.id, vessel.count, set_at, hatched, t10, t50, t90, vessel.kind)
 
     def near(self, vessel: Vessel, at: int) -> HatchNews | None:
         """The same, unless somebody recorded swimmers: they know."""
@@ -83,6 +84,7 @@ class Outlooks:
             hatch_t90=news.hatch_t90,
             mean_c=self._mean_c(vessel, batch.set_at, at),
             overdue=overdue,
+            vessel_kind=vessel.kind,
         )
 
     def _seen(self, vessel_id: str, set_at: int, at: int) -> bool:

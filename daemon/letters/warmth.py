@@ -101,6 +101,7 @@ class Warmth:
             since=local(self._station, alarm.since),
             beyond_for=self._beyond_for(kind, vessel, alarm.since, at),
             stage=stage_of(self._beliefs, vessel.id, at),
+            vessel_kind=vessel.kind,
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
             room_c=last_read(self._station, self._connection, vessel, Measure.ROOM_C),
@@ -145,6 +146,7 @@ class Warmth:
             extreme_c=as_range(extreme),
             span=Span(local(self._station, began), local(self._station, ended)),
             stage=stage_of(self._beliefs, vessel.id, at),
+            vessel_kind=vessel.kind,
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
             sun=not cold and self._sunny(vessel, at),
@@ -199,6 +201,7 @@ class Warmth:
             highest_at=local(self._station, highest_at),
             limit_k=vessel.swing_k,
             stage=stage_of(self._beliefs, vessel.id, at),
+            vessel_kind=vessel.kind,
         )
 
     def _stands(self, key: AlarmKey) -> bool:

@@ -15,6 +15,7 @@ from reports.letters.sentences import (
     next_letter,
     place,
 )
+from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
 
 _SHARES = to_say(
@@ -36,6 +37,7 @@ class HatchNews:
     hatch_t10: TimeRange
     hatch_t50: TimeRange
     hatch_t90: TimeRange
+    vessel_kind: str
 
 
 @in_its_language
@@ -57,12 +59,15 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
         action(
             setting,
             say(
-                "look into a cup with light from the side, and tell the care log what you see: first "
-                "swimmers, or none yet."
+                "look into {where} with light from the side, and tell the care log what you see: first "
+                "swimmers, or none yet.",
+                where=look_into(news),
             ),
             say(
-                "look into a cup with light from the side, and tell the care log what you see. What you see "
-                "then still counts."
+                "look into {where} with light from the side, and tell the care log what you see. What you "
+                "see "
+                "then still counts.",
+                where=look_into(news),
             ),
         ),
         Caution(say(HYGIENE)),

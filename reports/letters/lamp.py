@@ -148,7 +148,7 @@ def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> L
         Paragraph(
             say(
                 "For the animals it is the lamp's warmth that counts: the water gets warmer, and it "
-                "leaves the cup faster."
+                "leaves the vessel faster."
             )
         ),
         action(

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import amounts, night, times, words
 from reports.dilution import LEAST_ML
-from reports.language import in_its_language, say
+from reports.language import in_its_language, say, say_in
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
@@ -25,6 +25,7 @@ from reports.letters.sentences import (
     silence,
     station_off,
 )
+from reports.letters.vessel_kinds import look_into
 from reports.letters.vessel_night import events
 from reports.records import Absence, Event, LetterText, Measured, PastAlarm, Range, Setting, Span, TimeRange
 
@@ -53,6 +54,7 @@ class ReturnVessel:
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
     feed: bool
+    vessel_kind: str
     seen: float | None = None
 
 
@@ -124,7 +126,10 @@ def _first(vessels: Sequence[ReturnVessel]) -> _Chosen:
     return (
         say("nothing urgent"),
         (),
-        say("look into each cup once, with light from the side, and tell the care log what you see."),
+        say(
+            "look into {where} once, with light from the side, and tell the care log what you see.",
+            where=look_into(vessels) if vessels else say_in("look into", "each vessel"),
+        ),
     )
 
 

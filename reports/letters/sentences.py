@@ -62,7 +62,8 @@ ASK_AN_ADULT_ABOUT_STATION = to_say(
     "to come in for this."
 )
 ASK_ABOUT_CUPS = to_say(
-    "If a person you trust with the cups is in the building sooner, you can ask them. If nobody is, nobody "
+    "If a person you trust with the animals is in the building sooner, you can ask them. If nobody is, "
+    "nobody "
     "has to come in for this."
 )
 
@@ -128,13 +129,6 @@ def pour_short(amounts_ml: Sequence[float], vessels: Sequence[Named]) -> str:
             else say("pour up to {amount} a cup", amount=most)
         )
     return say("pour {amount}", amount=most) if alike else say("pour up to {amount}", amount=most)
-
-
-def them(vessels: Sequence[Named]) -> str:
-    """What to move or to look after: "the cups" or "the vessel"."""
-    return (
-        say_in("move", "the cups") if sum(one.count for one in vessels) > 1 else say_in("move", "the vessel")
-    )
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:

@@ -16,9 +16,9 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
     swimmers_best,
-    them,
 )
 from reports.letters.stages import animals, hatches
+from reports.letters.vessel_kinds import them
 from reports.records import LetterText, Setting
 
 
@@ -35,6 +35,7 @@ class SwingTrouble:
     highest_at: datetime
     limit_k: float
     stage: str
+    vessel_kind: str
 
 
 @in_its_language
@@ -53,7 +54,7 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
         Paragraph(
             say(
                 "Sun by day and cold glass by night make water swing like that. A window sill swings too "
-                "much for the cups: that is common practice, not a measured limit."
+                "much for them: that is common practice, not a measured limit."
             )
         ),
         *_for_life(setting, troubles),

@@ -43,7 +43,8 @@ def hot_ahead(**changed):
 def ahead(*values, **changed):
     """What is foreseen of a hatch under way, without a lamp or sun."""
     lit = changed.get("has_lamp", False)
-    given = (*values, "hatching", lit, lit, False)
+    kind = "jar" if changed.get("vessel", values[1]) == "jar" else "cup"
+    given = (*values, "hatching", kind, lit, lit, False)
     return of(TemperatureAhead, given, in_readings(changed, "water_c"))
 
 
@@ -60,7 +61,7 @@ def lamp_was_dark(**changed):
 
 def swing(**changed):
     """A jar on a window sill."""
-    given = ("jar", 1, 14.2, local(15, 6, 30), 29.6, local(15, 13, 10), 10.0, "hatching")
+    given = ("jar", 1, 14.2, local(15, 6, 30), 29.6, local(15, 13, 10), 10.0, "hatching", "jar")
     return of(SwingTrouble, given, changed)
 
 
@@ -78,7 +79,18 @@ def fresh(**changed):
 def late(**changed):
     """A hatch that a cool night put off."""
     later = TimeRange(local(15, 22), local(16, 5), local(16, 13))
-    given = ("tray-a", 24, local(14, 9), local(15, 16), Range(0.0, 0.02, 0.11), later, T90, 21.4, False)
+    given = (
+        "tray-a",
+        24,
+        local(14, 9),
+        local(15, 16),
+        Range(0.0, 0.02, 0.11),
+        later,
+        T90,
+        21.4,
+        False,
+        "cup",
+    )
     return of(LateHatch, given, changed)
 
 
@@ -165,7 +177,7 @@ def returned_vessel(**changed):
             Range(27.4, 28.6, 30.4),
             33.0,
         ),
-        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, None),
+        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, "cup", None),
     )
     return of(ReturnVessel, given, in_readings(changed, "water_c"))
 
