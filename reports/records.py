@@ -55,9 +55,9 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
-class DailyHours:
-    """Hours of every day by the local clock, as the station file gives them; past midnight where `ends` is
-    not later than `begins`."""
+class LampHours:
+    """A lamp's hours of every day by the local clock, as the station file gives them; past midnight where
+    `ends` is not later than `begins`."""
 
     begins: time
     ends: time

@@ -7,8 +7,7 @@ from daemon.alarms.letter_timing import leave_due_at
 from daemon.hours import next_absence
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
-from daemon.letters.night_alarms import past_and_open_alarms
-from daemon.letters.night_record import expected_readings
+from daemon.letters.night_record import expected_readings, past_and_open_alarms
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.short_words import deed_in_words
 from daemon.letters.stages import stage_of

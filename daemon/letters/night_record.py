@@ -6,13 +6,15 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from daemon.alarms import conditions
+from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
-from daemon.letters.night_alarms import past_and_open_alarms, written_about
 from daemon.letters.short_words import deed_in_words, doubt_in_words
+from daemon.letters.written_about import written_about
 from daemon.station import ProbePlan, Station, Vessel
+from daemon.store import alarms as alarm_store
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
 from daemon.store import doubts as doubt_store
@@ -20,10 +22,14 @@ from daemon.store import estimates as estimate_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
+from daemon.store.alarms import AlarmRow
+from reports.conditions import alarm_in_words, past_alarm_in_words
+from reports.language import spoken
 from reports.records import (
     ClockTrouble,
     Event,
     NightRecord,
+    PastAlarm,
     Point,
     Range,
     RangePoint,
@@ -56,11 +62,8 @@ def night_record(
     station: Station, connection: sqlite3.Connection, due_at: int, written_at: int | None = None
 ) -> NightRecord:
     """The day and night up to `due_at`, Unix seconds; it begins with the first reading where that is later.
-
-    One that is written long after it was due goes on up to then: what is believed is of the writing.
-    """
-    late = written_at is not None and written_at - due_at > _LATE_S
-    ended = written_at if late and written_at is not None else due_at
+    Written long after it was due, it goes on up to the writing: what is believed is of then."""
+    ended = due_at if written_at is None or written_at - due_at <= _LATE_S else written_at
     begin = int((local(station, due_at) - timedelta(days=1)).timestamp())
     first = next(iter(reading_store.between(connection, begin, ended)), None)
     began = begin if first is None or reading_store.any_before(connection, begin + 1) else first.at
@@ -79,8 +82,7 @@ def night_record(
             for probe, (at, doubt) in doubt_store.standing(connection, ended).items()
         ),
         outages=tuple(
-            _span(station, outage.began, outage.ended)
-            for outage in run_store.outages(connection, began, ended)
+            _span(station, off.began, off.ended) for off in run_store.outages(connection, began, ended)
         ),
         readings_expected=expected_readings(station, began, ended),
         readings_good=reading_store.count_good(connection, began - 1, ended),
@@ -127,7 +129,6 @@ def _vessel_night(
     light = station.light_probe_of(vessel)
     water = station.probe_of(vessel, Measure.WATER_C)
     latest = {} if set_at is None else _latest(connection, vessel, set_at, ended)
-    past, standing = past_and_open_alarms(station, connection, vessel, span)
     return VesselNight(
         vessel=vessel.id,
         count=vessel.count,
@@ -157,8 +158,8 @@ def _vessel_night(
             for deed in mine
             if began <= deed.at <= ended
         ),
-        open_alarms=standing,
-        past_alarms=past,
+        open_alarms=_open_alarms(station, connection, vessel, ended),
+        past_alarms=_past_alarms(station, connection, vessel, span),
         written_about=written_about(connection, vessel, ended),
     )
 
@@ -198,6 +199,50 @@ def _series(
 ) -> tuple[RangePoint, ...]:
     rows = estimate_store.series(connection, vessel.id, quantity, *span)
     return tuple(RangePoint(local(station, at), Range(p10, p50, p90)) for at, p10, p50, p90 in rows)
+
+
+def past_and_open_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
+) -> tuple[tuple[PastAlarm, ...], tuple[Event, ...]]:
+    """A vessel's alarms that came and went within a stretch, and those that stand at its end."""
+    return _past_alarms(station, connection, vessel, span), _open_alarms(station, connection, vessel, span[1])
+
+
+def _open_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
+) -> tuple[Event, ...]:
+    return tuple(
+        Event(local(station, row.since or row.at), row.condition, _trouble(station, row))
+        for row in alarm_store.standing(connection, at)
+        if row.vessel == vessel.id and State(row.state) in ACTIVE
+    )
+
+
+def _past_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
+) -> tuple[PastAlarm, ...]:
+    """Alarms that stood within the span and no longer do, the ones that the batch's end cut off too."""
+    began, ended = span
+    standing: dict[tuple[str, str], AlarmRow] = {}
+    past = []
+    for row in alarm_store.between(connection, 0, ended):
+        if row.vessel != vessel.id or row.condition.endswith("-ahead"):  # a forecast is no event
+            continue
+        key = (row.condition, row.probe)
+        if State(row.state) in ACTIVE:
+            standing.setdefault(key, row)
+        elif (raised := standing.pop(key, None)) is not None and row.at > began:
+            stretch = _span(station, raised.since or raised.at, row.at)
+            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch))
+    return tuple(past)
+
+
+def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:
+    with spoken(station.language):
+        if over:
+            return past_alarm_in_words(row.condition, row.probe)
+        acknowledged = row.state == State.ACKNOWLEDGED.value
+        return alarm_in_words(row.condition, row.probe, acknowledged=acknowledged)
 
 
 def _span(station: Station, began: int, ended: int) -> Span:

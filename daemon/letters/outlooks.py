@@ -3,9 +3,9 @@
 import sqlite3
 from datetime import datetime
 
-from daemon.hours import next_absence
-from daemon.letters.batch_letters import BatchLetters, half_as_written, tells_of_hatch
-from daemon.letters.conversions import hatch_time, local, range_of, time_range_of
+from daemon.hours import next_absence, next_attended
+from daemon.letters.batch_letters import BatchLetters, half_as_written, last_chance, tells_of_hatch
+from daemon.letters.conversions import as_range, hatch_time, local, range_of, time_range_of
 from daemon.letters.writers import Writer, first_of, of_each
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
@@ -13,7 +13,7 @@ from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
 from reports.letters.feed import FeedNews, feed_letter
-from reports.letters.harvest import HarvestNews, harvest_letter
+from reports.letters.harvest import HarvestNews, UnseenWindow, harvest_letter
 from reports.letters.hatch import HatchNews, hatch_letter
 from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.records import TimeRange
@@ -119,7 +119,20 @@ class Outlooks:
             return None
         closing = believed["harvest_opens_at"].p50 <= at
         closing = closing and believed["harvest_closes_at"].p50 - at <= _CLOSES_SOON_S
-        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing)
+        unseen = self._unseen(vessel, round(believed["harvest_opens_at"].p50), at)
+        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing, unseen)
+
+    def _unseen(self, vessel: Vessel, opens_at: int, at: int) -> UnseenWindow | None:
+        """Where nobody is there while a harvest is open, and somebody before: what there is to choose."""
+        closes_at = round(self._beliefs.estimates(vessel.id, at)["harvest_closes_at"].p50)
+        until = last_chance(self._station, opens_at, closes_at, at)
+        if until is None:
+            return None
+        back = next_attended(self._station, closes_at)
+        hatched_then = as_range(self._beliefs.of(vessel.id).hatched_at(until, at))
+        return UnseenWindow(
+            local(self._station, until), hatched_then, None if back is None else local(self._station, back)
+        )
 
     def feed(self, vessel: Vessel, at: int) -> FeedNews | None:
         """Animals that may be fed."""

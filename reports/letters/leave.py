@@ -25,7 +25,7 @@ from reports.letters.sentences import (
     silence,
 )
 from reports.letters.stages import hatches, heat_means
-from reports.records import Absence, DailyHours, LetterText, Range, Setting, TimeRange
+from reports.records import Absence, LampHours, LetterText, Range, Setting, TimeRange
 
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
@@ -52,7 +52,7 @@ class VesselOutlook:
     low_ml: float
     cold_c: float
     water_c_min_next_16h: Range | None
-    lamp_hours: tuple[DailyHours, ...]
+    lamp_hours: tuple[LampHours, ...]
     hatched_fraction: Range
     hatch_t10: TimeRange
     hatch_t50: TimeRange

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from reports.letters.feed import FeedNews
-from reports.letters.harvest import HarvestNews
+from reports.letters.harvest import HarvestNews, UnseenWindow
 from reports.letters.hatch_late import LateHatch
 from reports.letters.lamp import LampStaysOn
 from reports.letters.lamp_dark import LampWasDark
@@ -107,7 +107,15 @@ def harvest(**changed):
     """A cone whose harvest opens in the afternoon."""
     opens = TimeRange(local(15, 15), local(15, 16), local(15, 18))
     closes = TimeRange(local(16, 1), local(16, 4), local(16, 9))
-    return of(HarvestNews, ("cone", 1, opens, closes, Range(0.6, 0.72, 0.84), False), changed)
+    return of(HarvestNews, ("cone", 1, opens, closes, Range(0.6, 0.72, 0.84), False, None), changed)
+
+
+def unseen_harvest(**changed):
+    """A cone whose harvest opens and closes in the night, while there is a choice."""
+    opens = TimeRange(local(15, 21), local(15, 22), local(15, 23))
+    closes = TimeRange(local(16, 3), local(16, 5), local(16, 9))
+    unseen = UnseenWindow(local(15, 15, 30), Range(0.4, 0.55, 0.7), local(18, 8))
+    return harvest(**{"opens_at": opens, "closes_at": closes, "unseen": unseen, **changed})
 
 
 def feed(**changed):

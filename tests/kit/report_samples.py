@@ -19,8 +19,8 @@ from reports.letters.warmth import TemperatureTrouble
 from reports.letters.water import WaterTrouble
 from reports.records import (
     Absence,
-    DailyHours,
     Event,
+    LampHours,
     Measured,
     NightRecord,
     Point,
@@ -215,7 +215,7 @@ def hot(**changed):
     )
 
 
-LAMP, DARK_FOR = (DailyHours(time(18), time(7)),), timedelta(hours=1, minutes=30)
+LAMP, DARK_FOR = (LampHours(time(18), time(7)),), timedelta(hours=1, minutes=30)
 
 
 def lamp(**changed):
