@@ -112,6 +112,13 @@ def percent(fraction: float) -> str:
     return f"{number(fraction * 100)} %"
 
 
+def about_percent(fraction: float) -> str:
+    """ "about 62 %"; close to an end it is said to be close: "more than 99 %"."""
+    said = percent(fraction)
+    near_an_end = 0.0 < fraction < 0.01 or 0.99 < fraction < 1.0
+    return said if near_an_end or not math.isfinite(fraction) else say("about {value}", value=said)
+
+
 def percent_range(believed: Range) -> str:
     """ "between 40 and 62 %, most likely 51 %"."""
     shares = (believed.p10, believed.p50, believed.p90)

@@ -55,9 +55,9 @@ class Span:
 
 
 @dataclass(frozen=True, slots=True)
-class DailyHours:
-    """Hours of every day by the local clock, as the station file gives them; past midnight where `ends` is
-    not later than `begins`."""
+class LampHours:
+    """A lamp's hours of every day by the local clock, as the station file gives them; past midnight where
+    `ends` is not later than `begins`."""
 
     begins: time
     ends: time
@@ -88,7 +88,8 @@ class VesselNight:
     Series cover the record's span. `light_unit` is "lux", "fraction" or None where no light is measured.
     Estimates of water and hatch are None or empty where no batch runs. `stage` is the vessel's by name, as
     "hatching"; `watched` whether its warmth, lamp and probes are judged. `low_ml`, `brim_ml`, the salt's and
-    the others are the station's limits.
+    the others are the station's limits. `written_about` are the conditions among its open alarms that a
+    letter told of since they began.
     """
 
     vessel: str
@@ -121,6 +122,7 @@ class VesselNight:
     deeds: tuple[Event, ...]
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
+    written_about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

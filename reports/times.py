@@ -5,7 +5,7 @@ from datetime import UTC, datetime, time, timedelta
 
 from reports import words
 from reports.language import say, say_in, say_many, say_many_in, to_say
-from reports.records import DailyHours, TimeRange
+from reports.records import LampHours, TimeRange
 
 # What is believed of a moment is never known to the minute, so a believed moment is said in half hours.
 _BELIEVED_STEP_S = 1800
@@ -153,12 +153,12 @@ def short_moment(at: datetime) -> str:
     return say("{weekday} {clock}", weekday=say(_SHORT_WEEKDAYS[at.weekday()]), clock=clock(at))
 
 
-def hours(daily: Sequence[DailyHours]) -> str:
+def hours(daily: Sequence[LampHours]) -> str:
     """ "18:00 to 07:00", "07:00 to 12:00 and 13:00 to 19:00"; what ends at midnight ends at 24:00."""
     return words.joined([_hours(one) for one in daily])
 
 
-def _hours(daily: DailyHours) -> str:
+def _hours(daily: LampHours) -> str:
     ended = clock(daily.ends) if daily.ends != time(0) else "24:00"
     return say_in("hours", "{began} to {ended}", began=clock(daily.begins), ended=ended)
 

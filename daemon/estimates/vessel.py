@@ -178,6 +178,11 @@ class VesselBelief:
         seen, moment = self._ahead(at)
         return seen._hatch_outlook(moment).stage_times()
 
+    def hatched_at(self, then: int, at: int) -> Estimate:
+        """The share of the hatchable that has hatched by a moment to come (Unix s), as believed at `at`."""
+        seen, moment = self._ahead(at)
+        return seen._hatch_outlook(moment).hatched_fraction_at(then)
+
     def estimates(self, at: int) -> dict[str, Estimate]:
         """Every quantity of the contract, as believed at `at` (Unix s); without a batch only the warmth."""
         seen, moment = self._ahead(at)

@@ -9,15 +9,17 @@ from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
 from daemon.letters.night_record import expected_readings, past_and_open_alarms
 from daemon.letters.outlooks import Outlooks
+from daemon.letters.short_words import deed_in_words
 from daemon.letters.writers import Writer, found
 from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
+from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.watching.beliefs import Beliefs
 from reports.letters.leave import VesselOutlook, leave_letter
 from reports.letters.return_ import ReturnNews, ReturnVessel, return_letter
-from reports.records import Absence, LetterText, Setting, Span
+from reports.records import Absence, Event, LetterText, Setting, Span
 from sensors.reading import Measure
 
 _LEAVES_S = DAY_S
@@ -89,6 +91,7 @@ class Absences:
             hatch_t50=hatch.hatch_t50,
             hatch_t90=hatch.hatch_t90,
             learned_top_ups=belief.learned_top_ups,
+            stage=self._beliefs.state(vessel.id, at).stage.value,
             fill_fails=fill.fails,
             feed_small=self._outlooks.feed(vessel, at) is not None,
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
@@ -111,12 +114,24 @@ class Absences:
         return ReturnNews(
             absence=Absence(local(self._station, left_at), local(self._station, back_at)),
             vessels=tuple(returned),
+            deeds=self._recorded(left_at, min(back_at, at)),
             outages=tuple(
                 Span(local(self._station, outage.began), local(self._station, outage.ended))
                 for outage in run_store.outages(self._connection, left_at, at)
             ),
             readings_expected=expected_readings(self._station, left_at, at),
             readings_good=reading_store.count_good(self._connection, left_at - 1, at),
+        )
+
+    def _recorded(self, began: int, ended: int) -> tuple[Event, ...]:
+        """What was recorded as done between two moments."""
+        return tuple(
+            Event(
+                local(self._station, deed.at),
+                deed.deed,
+                f"{deed.vessel}: {deed_in_words(deed, self._station.language)}",
+            )
+            for deed in deed_store.between(self._connection, began, ended - 1)
         )
 
     def _return_vessel(self, vessel: Vessel, left_at: int, at: int) -> ReturnVessel | None:
@@ -142,4 +157,6 @@ class Absences:
             open_alarms=standing,
             past_alarms=past,
             feed=self._batches.feed_due(vessel.id, at),
+            vessel_kind=vessel.kind,
+            seen=self._outlooks.seen_share(vessel, at),
         )

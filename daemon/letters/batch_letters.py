@@ -29,6 +29,7 @@ from daemon.watching.beliefs import Beliefs
 AHEAD_S = 14 * HOUR_S
 _SOON_LEFT_S = 3 * HOUR_S
 _CLOSES_SOON_S = AHEAD_S // 2
+_CHOOSES_S = 8 * HOUR_S  # of the last day on which somebody can draw off before the window opens
 _ALIKE_S = 8 * HOUR_S  # cups set on one day stand in one letter
 _LATER_S = 6 * HOUR_S  # a hatch that is surely so much later than written is worth another letter
 _OVERDUE_S = 5 * HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
@@ -102,6 +103,16 @@ class BatchLetters:
         opens, closes = believed["harvest_opens_at"], believed["harvest_closes_at"]
         if any(deed.deed == "harvest" for deed in deeds):
             return
+        until = last_chance(self._station, round(opens.p50), round(closes.p50), at)
+        if until is not None:
+            if until - at <= _CHOOSES_S and done_and_said.say_once(
+                self._connection, "harvest", f"unseen {vessel_id} {set_at}", at
+            ):
+                due_at = planned_due_at(self._station, at)
+                letter_store.hold(
+                    self._connection, at, "harvest", f"harvest: {vessel_id}", due_at, [vessel_id]
+                )
+            return
         if opens.p50 - at <= AHEAD_S:
             self._hold_once("harvest", f"opens {vessel_id} {set_at}", vessel_id, at, seen_by=closes.p50)
         closing = opens.p50 <= at < closes.p50 and closes.p50 - at <= _CLOSES_SOON_S
@@ -172,6 +183,17 @@ class BatchLetters:
         in_time = back is not None and (seen_by is None or back <= seen_by)
         somebody_sees_it = in_time and (seen_by is not None or is_attended(self._station, due_at))
         return due_at if somebody_sees_it else morning_of_return(self._station, due_at)
+
+
+def last_chance(station: Station, opens_at: int, closes_at: int, at: int) -> int | None:
+    """Until when somebody is in the room before a harvest that opens and closes with nobody there.
+
+    None where somebody is there while it is open, or nobody comes before; all in Unix s.
+    """
+    if opens_at <= at or attended_spans(station, opens_at, max(closes_at, opens_at + 1)):
+        return None
+    before = attended_spans(station, at, opens_at)
+    return before[-1][1] if before else None
 
 
 def tells_of_hatch(deed: Deed) -> bool:

@@ -12,7 +12,7 @@ from daemon.hours import attended_spans, is_attended, local_time, next_attended,
 from daemon.seconds import HOUR_S, WEEK_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
-from reports.records import DailyHours, Measured, Range, Setting, TimeRange
+from reports.records import LampHours, Measured, Range, Setting, TimeRange
 from sensors.reading import Measure
 
 LIGHT_UNITS = {Measure.LIGHT_LUX: "lux", Measure.LIGHT_FRACTION: "fraction"}
@@ -52,9 +52,9 @@ def is_fresh(station: Station, measured: Measured, at: int) -> bool:
     return at - measured.at.timestamp() <= fresh_s(station)
 
 
-def lamp_hours(vessel: Vessel) -> tuple[DailyHours, ...]:
+def lamp_hours(vessel: Vessel) -> tuple[LampHours, ...]:
     """A vessel's lamp hours as the station file gives them."""
-    return tuple(DailyHours(hours.begins, hours.ends) for hours in vessel.lamp)
+    return tuple(LampHours(hours.begins, hours.ends) for hours in vessel.lamp)
 
 
 def as_range(estimate: Estimate) -> Range:

@@ -12,6 +12,7 @@ from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
 from daemon.letters.short_words import deed_in_words, doubt_in_words
+from daemon.letters.written_about import written_about
 from daemon.seconds import HOUR_S
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
@@ -42,6 +43,7 @@ from sensors.reading import Measure
 _WORTH_A_WORD_S = 60
 # Between batches too, hourly, where a vessel is watched.
 _ALWAYS_BELIEVED = ("water_c_min_next_16h", "water_c_max_next_16h")
+_LATE_S = 1800
 
 
 def chart_path(folder: Path, night: date) -> Path:
@@ -60,15 +62,19 @@ def night_of(station: Station, at: int) -> date:
     return local(station, next_local_time(station.post.nightly_at, at, station.timezone)).date()
 
 
-def night_record(station: Station, connection: sqlite3.Connection, ended: int) -> NightRecord:
-    """The day and night up to `ended`, Unix seconds; it begins with the first reading where that is later."""
-    begin = int((local(station, ended) - timedelta(days=1)).timestamp())
+def night_record(
+    station: Station, connection: sqlite3.Connection, due_at: int, written_at: int | None = None
+) -> NightRecord:
+    """The day and night up to `due_at`, Unix seconds; it begins with the first reading where that is later.
+    Written long after it was due, it goes on up to the writing: what is believed is of then."""
+    ended = due_at if written_at is None or written_at - due_at <= _LATE_S else written_at
+    begin = int((local(station, due_at) - timedelta(days=1)).timestamp())
     first = next(iter(reading_store.between(connection, begin, ended)), None)
     began = begin if first is None or reading_store.any_before(connection, begin + 1) else first.at
     deeds = deed_store.between(connection, 0, ended)
     return NightRecord(
         station=station.name,
-        night=night_of(station, ended),
+        night=night_of(station, due_at),
         span=_span(station, began, ended),
         unit=station.temperature_unit,
         vessels=tuple(
@@ -80,8 +86,7 @@ def night_record(station: Station, connection: sqlite3.Connection, ended: int) -
             for probe, (at, doubt) in doubt_store.standing(connection, ended).items()
         ),
         outages=tuple(
-            _span(station, max(began, outage.began), min(ended, outage.ended))
-            for outage in run_store.outages(connection, began, ended)
+            _span(station, off.began, off.ended) for off in run_store.outages(connection, began, ended)
         ),
         readings_expected=expected_readings(station, began, ended),
         readings_good=reading_store.count_good(connection, began - 1, ended),
@@ -169,6 +174,7 @@ def _vessel_night(
         ),
         open_alarms=_open_alarms(station, connection, vessel, ended),
         past_alarms=_past_alarms(station, connection, vessel, span),
+        written_about=written_about(connection, vessel, ended),
     )
 
 

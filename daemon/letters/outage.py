@@ -1,7 +1,7 @@
 """The letter of an outage: what the stretch without readings may have cost, and whether the lamp burned."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import sqrt
 
 from daemon.alarms import conditions
@@ -13,6 +13,7 @@ from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.runs import Outage
+from daemon.watching.beliefs import Beliefs
 from reports.letters.outage import OutageNews, OutageVessel, outage_letter
 from reports.records import LetterText, Range, Setting, Span
 from sensors.reading import Measure
@@ -24,28 +25,42 @@ _MARGIN_C_PER_SQRT_H, _MARGIN_MOST_C = 1.0, 6.0
 
 
 def write_outage(
-    station: Station, connection: sqlite3.Connection, place: Setting, vessels: Sequence[Vessel], at: int
+    station: Station,
+    connection: sqlite3.Connection,
+    beliefs: Beliefs,
+    place: Setting,
+    vessels: Sequence[Vessel],
+    at: int,
 ) -> LetterText | None:
-    """The letter about the longest outage of late, or None where there was none or it concerned no vessel."""
+    """The letter about the longest outage of late, or None where there was none or nothing is watched."""
     lately = run_store.outages(connection, at - _WAITED_S, at)
     outage = max(lately, key=lambda o: o.ended - o.began, default=None)
-    if outage is None or not vessels:
+    states = {vessel.id: beliefs.state(vessel.id, at) for vessel in vessels}
+    watched = [vessel for vessel in vessels if states[vessel.id].watched]
+    if outage is None or not watched:
         return None
-    return outage_letter(place, outage_news(station, connection, vessels, outage))
+    stages = {vessel_id: state.stage.value for vessel_id, state in states.items()}
+    return outage_letter(place, outage_news(station, connection, watched, outage, stages))
 
 
 def outage_news(
-    station: Station, connection: sqlite3.Connection, vessels: Sequence[Vessel], outage: Outage
+    station: Station,
+    connection: sqlite3.Connection,
+    vessels: Sequence[Vessel],
+    outage: Outage,
+    stages: Mapping[str, str],
 ) -> OutageNews:
-    """The account of an outage for the vessels in which a batch runs."""
+    """The account of an outage for these vessels, each at its stage."""
     return OutageNews(
         span=Span(local(station, outage.began), local(station, outage.ended)),
         clock_sure=outage.clock_trusted,
-        vessels=tuple(_vessel(station, connection, vessel, outage) for vessel in vessels),
+        vessels=tuple(_vessel(station, connection, vessel, outage, stages[vessel.id]) for vessel in vessels),
     )
 
 
-def _vessel(station: Station, connection: sqlite3.Connection, vessel: Vessel, outage: Outage) -> OutageVessel:
+def _vessel(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, outage: Outage, stage: str
+) -> OutageVessel:
     water = station.probe_of(vessel, Measure.WATER_C)
     before, after = (
         [] if water is None else [c for _, c in reading_store.good_values(connection, water.id, began, ended)]
@@ -61,6 +76,7 @@ def _vessel(station: Station, connection: sqlite3.Connection, vessel: Vessel, ou
         before_c=before_c,
         after_c=after_c,
         delay_h=None if before_c is None or after_c is None else delay_h(outage, before_c, after_c),
+        stage=stage,
         lit_after=_lit_after(station, connection, vessel, outage.ended),
     )
 

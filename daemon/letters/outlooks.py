@@ -3,9 +3,9 @@
 import sqlite3
 from datetime import datetime
 
-from daemon.hours import next_absence
-from daemon.letters.batch_letters import BatchLetters, half_as_written, tells_of_hatch
-from daemon.letters.conversions import hatch_time, local, range_of, time_range_of
+from daemon.hours import next_absence, next_attended
+from daemon.letters.batch_letters import BatchLetters, half_as_written, last_chance, tells_of_hatch
+from daemon.letters.conversions import as_range, hatch_time, local, range_of, time_range_of
 from daemon.letters.writers import Writer, first_of, of_each
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
@@ -13,7 +13,7 @@ from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
 from reports.letters.feed import FeedNews, feed_letter
-from reports.letters.harvest import HarvestNews, harvest_letter
+from reports.letters.harvest import HarvestNews, UnseenWindow, harvest_letter
 from reports.letters.hatch import HatchNews, hatch_letter
 from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.records import TimeRange
@@ -21,6 +21,7 @@ from sensors.reading import Measure
 
 _CLOSES_SOON_S = 7 * HOUR_S
 _LEAVES_S = DAY_S
+_SOME = 0.01  # of the cysts that will hatch, where only swimmers were seen
 
 
 class Outlooks:
@@ -52,7 +53,8 @@ class Outlooks:
         t10, t50, t90 = times
         if batch is None or hatched is None or t10 is None or t50 is None or t90 is None:
             return None
-        return HatchNews(vessel.id, vessel.count, local(self._station, batch.set_at), hatched, t10, t50, t90)
+        set_at = local(self._station, batch.set_at)
+        return HatchNews(vessel.id, vessel.count, set_at, hatched, t10, t50, t90, vessel.kind)
 
     def near(self, vessel: Vessel, at: int) -> HatchNews | None:
         """The same, unless somebody recorded swimmers: they know."""
@@ -68,8 +70,9 @@ class Outlooks:
         said_at = half_as_written(self._connection, vessel.id, batch.set_at, at - 1)
         late = said_at is not None and said_at <= at and _later(news.hatch_t50.p10, local(self._station, at))
         believed = self._beliefs.estimates(vessel.id, at)
-        overdue = at > believed["hatch_t90"].p90 and not self._seen(vessel.id, batch.set_at, at)
-        if not late and not overdue:
+        overdue = at > believed["hatch_t90"].p90
+        # Who recorded swimmers knows when they came.
+        if self._seen(vessel.id, batch.set_at, at) or not (late or overdue):
             return None
         return LateHatch(
             vessel=vessel.id,
@@ -81,11 +84,25 @@ class Outlooks:
             hatch_t90=news.hatch_t90,
             mean_c=self._mean_c(vessel, batch.set_at, at),
             overdue=overdue,
+            vessel_kind=vessel.kind,
         )
 
     def _seen(self, vessel_id: str, set_at: int, at: int) -> bool:
         deeds = deed_store.between(self._connection, set_at - 1, at)
         return any(tells_of_hatch(deed) for deed in deeds if deed.vessel == vessel_id)
+
+    def seen_share(self, vessel: Vessel, at: int) -> float | None:
+        """The share of the running batch that somebody last saw hatched; any swimmer is some."""
+        batch = self._beliefs.of(vessel.id).running
+        if batch is None:
+            return None
+        share = None
+        for deed in deed_store.between(self._connection, batch.set_at - 1, at):
+            if deed.vessel == vessel.id and deed.deed == "hatched":
+                share = deed.amount
+            elif deed.vessel == vessel.id and tells_of_hatch(deed):
+                share = max(share or 0.0, _SOME)
+        return share
 
     def _mean_c(self, vessel: Vessel, since: int, at: int) -> float | None:
         plan = self._station.probe_of(vessel, Measure.WATER_C)
@@ -102,7 +119,20 @@ class Outlooks:
             return None
         closing = believed["harvest_opens_at"].p50 <= at
         closing = closing and believed["harvest_closes_at"].p50 - at <= _CLOSES_SOON_S
-        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing)
+        unseen = self._unseen(vessel, round(believed["harvest_opens_at"].p50), at)
+        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing, unseen)
+
+    def _unseen(self, vessel: Vessel, opens_at: int, at: int) -> UnseenWindow | None:
+        """Where nobody is there while a harvest is open, and somebody before: what there is to choose."""
+        closes_at = round(self._beliefs.estimates(vessel.id, at)["harvest_closes_at"].p50)
+        until = last_chance(self._station, opens_at, closes_at, at)
+        if until is None:
+            return None
+        back = next_attended(self._station, closes_at)
+        hatched_then = as_range(self._beliefs.of(vessel.id).hatched_at(until, at))
+        return UnseenWindow(
+            local(self._station, until), hatched_then, None if back is None else local(self._station, back)
+        )
 
     def feed(self, vessel: Vessel, at: int) -> FeedNews | None:
         """Animals that may be fed."""

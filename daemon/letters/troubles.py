@@ -46,7 +46,7 @@ class Troubles:
         return {
             "water": first_of(of_each(self.water, water_letter), of_each(self.salinity, salinity_letter)),
             "probe": self._write_probe,
-            "outage": partial(write_outage, self._station, self._connection),
+            "outage": partial(write_outage, self._station, self._connection, self._beliefs),
             "clock": self._write_clock,
             "storage": self._write_storage,
         }

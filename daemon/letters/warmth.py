@@ -100,6 +100,7 @@ class Warmth:
             since=local(self._station, alarm.since),
             beyond_for=self._beyond_for(kind, vessel, alarm.since, at),
             stage=self._beliefs.state(vessel.id, at).stage.value,
+            vessel_kind=vessel.kind,
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
             room_c=last_read(self._station, self._connection, vessel, Measure.ROOM_C),
@@ -144,6 +145,7 @@ class Warmth:
             extreme_c=as_range(extreme),
             span=Span(local(self._station, began), local(self._station, ended)),
             stage=self._beliefs.state(vessel.id, at).stage.value,
+            vessel_kind=vessel.kind,
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
             sun=not cold and self._sunny(vessel, at),
@@ -196,7 +198,9 @@ class Warmth:
             lowest_at=local(self._station, lowest_at),
             highest_c=highest_c,
             highest_at=local(self._station, highest_at),
+            stage=self._beliefs.state(vessel.id, at).stage.value,
             limit_k=vessel.swing_k,
+            vessel_kind=vessel.kind,
         )
 
     def _stands(self, key: AlarmKey) -> bool:

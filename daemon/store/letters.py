@@ -138,6 +138,17 @@ def earliest_about(connection: sqlite3.Connection, kind: str, vessel: str, since
     return _extreme_about(connection, "min", kind, vessel, since)
 
 
+def any_sent_about(connection: sqlite3.Connection, kind: str, vessel: str, since: int, until: int) -> bool:
+    """Whether a letter of a kind about a vessel, begun from `since` on, or one for it was sent by `until`."""
+    row = connection.execute(
+        "SELECT 1 FROM letter LEFT JOIN letter AS teller ON teller.id = letter.merged_into "
+        "WHERE letter.kind = ? AND letter.at >= ? AND coalesce(letter.sent_at, teller.sent_at) <= ? "
+        "AND EXISTS (SELECT 1 FROM json_each(letter.about) WHERE value = ?) LIMIT 1",
+        (kind, since, until, vessel),
+    ).fetchone()
+    return row is not None
+
+
 def _extreme_about(
     connection: sqlite3.Connection, which: str, kind: str, vessel: str, since: int
 ) -> int | None:

@@ -16,9 +16,10 @@ from reports.letters.sentences import (
     next_letter,
     nobody_must_come,
     place,
-    them,
+    swimmers_best,
 )
-from reports.letters.stages import Staged, cold_means, hatches
+from reports.letters.stages import Staged, animals, cold_means, hatches
+from reports.letters.vessel_kinds import them
 from reports.letters.warmth import (
     FORECAST,
     TemperatureAhead,
@@ -37,7 +38,7 @@ _COLD = to_say("Cold water in {names}: {water}.")
 _COLDEST = to_say("Cold water in {names}: the coldest is at {water}.")
 _WAS_COLD = to_say("Cold water in {names} when it was last read, {ago}: {water}.")
 _NO_HEATER = to_say(
-    "do not leave a heater or an extra lamp on beside the cups when nobody is there. Heaters "
+    "do not leave a heater or an extra lamp on beside the water when nobody is there. Heaters "
     "and hot lamps have started fires. Your school's rules come first."
 )
 # What keeps water warm: before somebody goes, and where they stay.
@@ -64,18 +65,7 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
         *known(setting, troubles),
         Heading(say("What it means")),
         Paragraph(_means(setting, troubles)),
-        action(
-            setting,
-            say(
-                "move the cups to a warmer place, gently, or warm the room; {best} suits the hatch best. "
-                "Do not add hot water.",
-                best=best(setting),
-            ),
-            say(
-                "look at the room's heating first, and let the cups warm up with the room. Do not add "
-                "hot water."
-            ),
-        ),
+        _warm_up(setting, troubles),
         *nobody_must_come(setting, ASK_ABOUT_HEATING),
         next_letter(setting),
     ]
@@ -87,6 +77,37 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
     lead = say(sentence, names=names(troubles), water=water, ago=ago)
     short = say("Cold: {water}", water=water) if now else say("Cold when last read: {water}", water=water)
     return letter("cold", subject(short, place(troubles), setting.station), lead, blocks, setting)
+
+
+def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action:
+    if not hatches(troubles) and not animals(troubles):
+        return action(
+            setting,
+            say("look at the room's heating, if it should be warm. Nothing here is harmed by the cold."),
+        )
+    moved = them(troubles)
+    now = (
+        say(
+            "move {them} to a warmer place, gently, or warm the room; {best} suits the hatch best. Do not "
+            "add "
+            "hot water.",
+            them=moved,
+            best=best(setting),
+        )
+        if hatches(troubles)
+        else say(
+            "move {them} to a warmer place, gently, or warm the room; {best} suits the animals best. Do "
+            "not add "
+            "hot water.",
+            them=moved,
+            best=swimmers_best(setting),
+        )
+    )
+    later = say(
+        "look at the room's heating first, and let {them} warm up with the room. Do not add hot water.",
+        them=moved,
+    )
+    return action(setting, now, later)
 
 
 def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:

@@ -58,8 +58,11 @@ def digest_letter(setting: Setting, way: str, held: Sequence[HeldLetter]) -> Let
         Paragraph(say("The station went on watching meanwhile. Only its letters could not get out.")),
         action(
             setting,
-            say("have a look at the cups, then ask who looks after the network why the post was down."),
-            say("have a look at the cups first. Then ask who looks after the network why the post was down."),
+            say("have a look at the vessels, then ask who looks after the network why the post was down."),
+            say(
+                "have a look at the vessels first. Then ask who looks after the network why the post was "
+                "down."
+            ),
         ),
         next_letter(setting),
     ]

@@ -32,6 +32,12 @@ _HOW_THEN = to_say(
     "look whether many swim; then turn the air off with dry hands, let the cone settle until the empty "
     "shells float on top, hold a light low at one side, and draw the animals off there."
 )
+_CHOOSE = to_say(
+    "look whether many swim, and choose before {until}: to draw off early, or when you are back. To draw "
+    "off, "
+    "turn the air off with dry hands, let the cone settle until the empty shells float on top, hold a light "
+    "low at one side, and draw the animals off there."
+)
 _HOW_AFTER = to_say(
     "{when}, or when you are next there after that, turn the air off with dry hands, let the cone settle "
     "until the empty shells float on top, hold a light low at one side, and draw the animals off there."
@@ -43,8 +49,21 @@ _CLOSES_LATE = to_say("The harvest of {names} closes later than can be told.")
 
 
 @dataclass(frozen=True, slots=True)
+class UnseenWindow:
+    """A window in which nobody is in the room: until when somebody is before it, what share of those that
+    will has hatched by then, and when somebody is there after it (None: not known)."""
+
+    until: datetime
+    hatched_then: Range
+    back_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class HarvestNews:
-    """A cone whose harvest opens soon or has opened; `closing` says that it closes soon."""
+    """A cone whose harvest opens soon or has opened; `closing` says that it closes soon.
+
+    `unseen` is set while there is a choice: somebody is there before it opens, and nobody while it is open.
+    """
 
     vessel: str
     count: int
@@ -52,6 +71,7 @@ class HarvestNews:
     closes_at: TimeRange
     hatched_fraction: Range
     closing: bool
+    unseen: UnseenWindow | None = None
 
 
 @in_its_language
@@ -72,7 +92,7 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
                 share=say("{low} to {high}", low="22", high="37 %"),
             )
         ),
-        *_closes_unseen(setting, first),
+        *(_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first)),
         _to_harvest(setting, first),
         Paragraph(
             say(
@@ -89,6 +109,24 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
     lead = _lead(setting, first, names(news))
     subject_line = subject(_short(setting, first), place(news), setting.station)
     return letter("harvest", subject_line, lead, blocks, setting)
+
+
+def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[Paragraph, ...]:
+    now = setting.written_at
+    early = say(
+        "Nobody is in the room while it is open, so there is a choice. You can draw off early: by {until}, "
+        "of those that will hatch, this share has hatched: {share}. The others are still in the egg.",
+        until=times.moment(unseen.until, now),
+        share=amounts.percent_range(unseen.hatched_then),
+    )
+    if unseen.back_at is None:
+        late = say("Or you can draw off when you are next there: then all have hatched, with less yolk left.")
+    else:
+        late = say(
+            "Or you can draw off when you are back, {when}: then all have hatched, with less yolk left.",
+            when=times.moment(unseen.back_at, now),
+        )
+    return (Paragraph(f"{early} {late}"),)
 
 
 def _closes_unseen(setting: Setting, one: HarvestNews) -> tuple[Paragraph, ...]:
@@ -124,6 +162,12 @@ def _closed(setting: Setting, one: HarvestNews) -> bool:
 
 def _lead(setting: Setting, one: HarvestNews, named: str) -> str:
     edge, now = _edge(one), setting.written_at
+    if one.unseen is not None and edge is not None:
+        return say(
+            "The harvest of {names} opens while nobody is there: most likely {when}.",
+            names=named,
+            when=_moment(edge, now),
+        )
     if one.closing and _closed(setting, one):
         return say("The harvest of {names} is most likely past its best time.", names=named)
     if not one.closing and _open(setting, one):
@@ -160,8 +204,11 @@ def _facts(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
 
 def _to_harvest(setting: Setting, one: HarvestNews) -> Action:
     opens, now = one.opens_at.p50, setting.written_at
+    if one.unseen is not None:
+        return action(setting, say(_CHOOSE, until=times.moment(one.unseen.until, now)))
     if opens is None:
         return action(setting, say(_HOW_ONCE_MANY), say(_HOW_THEN))
-    if setting.attended_now and opens > now:
+    there = now if setting.attended_now or setting.returns_at is None else setting.returns_at
+    if opens.timestamp() > there.timestamp():  # the later of both
         return Action(say(_HOW_AFTER, when=_moment(opens, now)))
     return action(setting, say(_HOW))

@@ -16,6 +16,7 @@ from reports.letters.sentences import (
     next_letter,
     place,
 )
+from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
 
 _SHARES = to_say(
@@ -37,13 +38,13 @@ class HatchNews:
     hatch_t10: TimeRange
     hatch_t50: TimeRange
     hatch_t90: TimeRange
+    vessel_kind: str
 
 
 @in_its_language
 def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
     """A hatch that is near or has come; `news` holds at least one."""
     first = max(news, key=lambda one: one.hatched_fraction.p50)
-    share = amounts.percent(first.hatched_fraction.p50)
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(one), _facts(setting, one)) for one in news),
@@ -59,12 +60,15 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
         action(
             setting,
             say(
-                "look into a cup with light from the side, and tell the care log what you see: first "
-                "swimmers, or none yet."
+                "look into {where} with light from the side, and tell the care log what you see: first "
+                "swimmers, or none yet.",
+                where=look_into(news),
             ),
             say(
-                "look into a cup with light from the side, and tell the care log what you see. What you see "
-                "then still counts."
+                "look into {where} with light from the side, and tell the care log what you see. What you "
+                "see "
+                "then still counts.",
+                where=look_into(news),
             ),
         ),
         Caution(say(HYGIENE)),
@@ -76,7 +80,7 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
     short = (
         say("Hatch: half by {when}", when=times.short_moment(times.believed_moment(half)))
         if coming and half
-        else say("Hatch: about {share}", share=share)
+        else say("Hatch: {share}", share=amounts.about_percent(first.hatched_fraction.p50))
     )
     return letter("hatch", subject(short, place(news), setting.station), lead, blocks, setting)
 

@@ -8,10 +8,11 @@ from reports import amounts, times
 from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import HYGIENE, action, best, look_lines, name, names, next_letter, place
+from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
 
 _LOOK = to_say(
-    "look into a cup with light from the side, and tell the care log what you see: swimmers, or none yet."
+    "look into {where} with light from the side, and tell the care log what you see: swimmers, or none yet."
 )
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: best at 25 to 28 °C, slower below.
 _SLOWER_BELOW_C = 25.0
@@ -35,6 +36,7 @@ class LateHatch:
     hatch_t90: TimeRange
     mean_c: float | None
     overdue: bool
+    vessel_kind: str
 
 
 @in_its_language
@@ -52,7 +54,7 @@ def late_hatch_letter(setting: Setting, late: Sequence[LateHatch]) -> LetterText
         ),
         Heading(say("What it means")),
         *(Paragraph(text) for text in _means(setting, late, bool(overdue))),
-        action(setting, say(_LOOK)),
+        action(setting, say(_LOOK, where=look_into(late))),
         Caution(say(HYGIENE)),
         next_letter(setting),
     ]

@@ -20,9 +20,9 @@ from reports.letters.sentences import (
     next_letter,
     nobody_must_come,
     place,
-    them,
 )
 from reports.letters.stages import hatches, heat_means
+from reports.letters.vessel_kinds import them
 from reports.letters.warmth import (
     FORECAST,
     TemperatureAhead,
@@ -103,7 +103,8 @@ def _seen(hottest_c: float) -> list[str]:
 
 
 def _cool(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> tuple[Block, ...]:
-    return _cool_lamp(setting) if _by_lamp(setting, troubles) else _cool_sun(setting)
+    moved = them(troubles)
+    return _cool_lamp(setting, moved) if _by_lamp(setting, troubles) else _cool_sun(setting, moved)
 
 
 def _by_lamp(setting: Setting, vessels: Sequence[TemperatureTrouble] | Sequence[TemperatureAhead]) -> bool:
@@ -111,17 +112,19 @@ def _by_lamp(setting: Setting, vessels: Sequence[TemperatureTrouble] | Sequence[
     return any(one.lamp_lit if setting.attended_now else one.has_lamp for one in vessels)
 
 
-def _cool_lamp(setting: Setting) -> tuple[Block, ...]:
+def _cool_lamp(setting: Setting, moved: str) -> tuple[Block, ...]:
     return (
         action(
             setting,
             say(
-                "with dry hands, switch the lamp off at the wall, and keep the sun off the cups. Do not "
-                "add ice."
+                "with dry hands, switch the lamp off at the wall, and shade {them} from the sun. Do not add "
+                "ice.",
+                them=moved,
             ),
             say(
-                "check first whether the lamp or the sun makes the cups hot, and put right what does. Do "
-                "not add ice."
+                "check first whether the lamp or the sun makes {them} hot, and put right what does. Do not "
+                "add ice.",
+                them=moved,
             ),
         ),
         *nobody_must_come(setting, ASK_ABOUT_LAMP),
@@ -129,12 +132,14 @@ def _cool_lamp(setting: Setting) -> tuple[Block, ...]:
     )
 
 
-def _cool_sun(setting: Setting) -> tuple[Block, ...]:
+def _cool_sun(setting: Setting, moved: str) -> tuple[Block, ...]:
     return (
         action(
             setting,
-            say("shade the cups from the sun, or move them to a cooler place, gently. Do not add ice."),
-            say("shade the cups from the sun first, or move them to a cooler place, gently. Do not add ice."),
+            say("shade {them} from the sun, or find a cooler place, gently. Do not add ice.", them=moved),
+            say(
+                "shade {them} from the sun first, or find a cooler place, gently. Do not add ice.", them=moved
+            ),
         ),
         *nobody_must_come(setting, ASK_ABOUT_BLIND),
     )

@@ -19,7 +19,7 @@ from reports.letters.sentences import (
     place,
     since,
 )
-from reports.records import DailyHours, LetterText, Measured, Setting
+from reports.records import LampHours, LetterText, Measured, Setting
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class LampTrouble:
     low_light: float
     since: datetime
     dark_for: timedelta
-    lamp_hours: tuple[DailyHours, ...]
+    lamp_hours: tuple[LampHours, ...]
     water_c: Measured | None
 
 
@@ -46,7 +46,7 @@ class LampStaysOn:
     light: float
     light_unit: str
     since: datetime
-    lamp_hours: tuple[DailyHours, ...]
+    lamp_hours: tuple[LampHours, ...]
     water_c: Measured | None
 
 
@@ -148,7 +148,7 @@ def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> L
         Paragraph(
             say(
                 "For the animals it is the lamp's warmth that counts: the water gets warmer, and it "
-                "leaves the cup faster."
+                "leaves the vessel faster."
             )
         ),
         action(

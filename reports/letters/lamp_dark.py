@@ -18,7 +18,7 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
 )
-from reports.records import DailyHours, LetterText, Measured, Setting
+from reports.records import LampHours, LetterText, Measured, Setting
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class LampWasDark:
     began: datetime
     ended: datetime
     due_at: datetime
-    lamp_hours: tuple[DailyHours, ...]
+    lamp_hours: tuple[LampHours, ...]
     water_c: Measured | None
 
 

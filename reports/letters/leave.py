@@ -24,7 +24,8 @@ from reports.letters.sentences import (
     pour_short,
     silence,
 )
-from reports.records import Absence, DailyHours, LetterText, Range, Setting, TimeRange
+from reports.letters.stages import hatches, heat_means
+from reports.records import Absence, LampHours, LetterText, Range, Setting, TimeRange
 
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
@@ -36,8 +37,8 @@ class VesselOutlook:
     """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
     far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
     brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
-    `brim`. `feed_small` says that a feed is due before going; the coldest and hottest water of the whole
-    absence are a forecast, None where there is none.
+    `brim`. `stage` is one of `reports.letters.stages`. `feed_small` says that a feed is due before going; the
+    coldest and hottest water of the whole absence are a forecast, None where there is none.
     """
 
     vessel: str
@@ -51,12 +52,13 @@ class VesselOutlook:
     low_ml: float
     cold_c: float
     water_c_min_next_16h: Range | None
-    lamp_hours: tuple[DailyHours, ...]
+    lamp_hours: tuple[LampHours, ...]
     hatched_fraction: Range
     hatch_t10: TimeRange
     hatch_t50: TimeRange
     hatch_t90: TimeRange
     learned_top_ups: int
+    stage: str
     feed_small: bool = False
     water_c_min_away: Range | None = None
     water_c_max_away: Range | None = None
@@ -222,21 +224,23 @@ def _warmth(setting: Setting, one: VesselOutlook) -> list[str]:
         lines = [" ".join([line, *_if_cold(setting, one, coldest)])]
     if warmest is not None:
         line = say(_WARMEST_AWAY, temperature=amounts.temperature_range(warmest, setting.unit))
-        lines.append(" ".join([line, *_if_hot(warmest)]))
+        lines.append(" ".join([line, *_if_hot(setting, one, warmest)]))
     return lines
 
 
 def _if_cold(setting: Setting, one: VesselOutlook, coldest: Range) -> list[str]:
-    if coldest.p10 < KNOWN_ABOVE_C:
+    if coldest.p10 < KNOWN_ABOVE_C and hatches([one]):
         limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
         return [say("Below {limit} it is not known how fast a hatch goes on.", limit=limit)]
     if coldest.p10 < one.cold_c:
         limit = amounts.temperature(one.cold_c, setting.unit)
-        return [say("It may pass the limit of {limit}: then the hatch comes later.", limit=limit)]
+        if hatches([one]):
+            return [say("It may pass the limit of {limit}: then the hatch comes later.", limit=limit)]
+        return [say("It may pass the limit of {limit}.", limit=limit)]
     return []
 
 
-def _if_hot(warmest: Range) -> list[str]:
+def _if_hot(setting: Setting, one: VesselOutlook, warmest: Range) -> list[str]:
     if not warmest.p90 > STOPS_ABOVE_C:
         return []
-    return [heat_stops()]
+    return [heat_stops()] if hatches([one]) else heat_means(setting, [one])

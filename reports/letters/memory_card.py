@@ -15,19 +15,22 @@ _FAILING = to_say("The card fails when it is read or written to.")
 _FOUND = {"full": _FULL, "read-only": _READ_ONLY}
 _MAKE_ROOM = to_say(
     "ask the person who set up the station to make room on its memory card. The file station.db must stay: "
-    "it holds all readings. Until the station writes again, look at the cups and at a thermometer yourself, "
+    "it holds all readings. Until the station writes again, look at the vessels and at a thermometer "
+    "yourself, "
     "once a day."
 )
 _NEW_CARD = to_say(
     "ask the person who set up the station to put in another memory card, and to take over the newest "
-    "backup. Until the station writes again, look at the cups and at a thermometer yourself, once a day."
+    "backup. Until the station writes again, look at the vessels and at a thermometer yourself, once a day."
 )
 _KEEP_ROOM = to_say(
-    "look at the cups, and tell the station what was done with them meanwhile. Then ask the person who set "
+    "look at the vessels, and tell the station what was done with them meanwhile. Then ask the person who "
+    "set "
     "up the station why the card was full."
 )
 _CHANGE_SOON = to_say(
-    "look at the cups, and tell the station what was done with them meanwhile. Then ask the person who set "
+    "look at the vessels, and tell the station what was done with them meanwhile. Then ask the person who "
+    "set "
     "up the station to put in another memory card soon: a card that fails once will fail again."
 )
 _NOW = {"full": _MAKE_ROOM}

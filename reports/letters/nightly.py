@@ -19,6 +19,7 @@ from reports.letters.night_findings import (
     was_hot,
 )
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
+from reports.letters.remedies import against_trouble
 from reports.letters.sentences import (
     CALCULATED,
     WIDE,
@@ -180,8 +181,8 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
 
 def _advice(setting: Setting, record: NightRecord) -> str | None:
     """The one thing to do, the most pressing first; None where there is none."""
-    if names := _names(record, lambda vessel: bool(vessel.open_alarms)):
-        return say("look first at {names}; the letter about each trouble says what helps.", names=names)
+    if troubled := [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]:
+        return against_trouble(record, troubled)
     if not record.clock_sure and night.is_known(replace(record, clock_sure=True)):
         return say("look, with dry hands, whether the station's network works: it takes the time from there.")
     if not night.is_known(record):

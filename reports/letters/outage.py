@@ -14,6 +14,7 @@ from reports.letters.sentences import (
     nobody_must_come,
     silence,
 )
+from reports.letters.stages import hatches
 from reports.records import LetterText, Range, Setting, Span
 
 _PLUG = to_say("look, with dry hands, whether the station's plug and power strip are firm, dry and whole.")
@@ -29,7 +30,7 @@ class OutageVessel:
 
     `delay_h` is by how much later the hatch is than if the water had stayed as before; `lit_after` whether
     the lamp burned when readings came back in its hours (None: not known), a hint that only the station
-    had no power.
+    had no power. `stage` is one of `reports.letters.stages`.
     """
 
     vessel: str
@@ -38,6 +39,7 @@ class OutageVessel:
     after_c: float | None
     delay_h: Range | None
     lit_after: bool | None
+    stage: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,10 +104,8 @@ def _cost(setting: Setting, one: OutageVessel) -> tuple[str, ...]:
         say("Water before: {temperature}.", temperature=before),
         say("Water after: {temperature}.", temperature=after),
     ]
-    if one.delay_h is None:
-        lines.append(say("What it did to the hatch is not known."))
-    else:
-        lines.append(say("Hatch later by (calculated): {length}.", length=amounts.hours_range(one.delay_h)))
+    if hatches([one]):
+        lines.append(_delay(one.delay_h))
     if one.lit_after is not None:
         lines.append(
             say("Lamp, when readings came back: lit.")
@@ -113,6 +113,12 @@ def _cost(setting: Setting, one: OutageVessel) -> tuple[str, ...]:
             else say("Lamp, when readings came back: dark in its hours.")
         )
     return tuple(lines)
+
+
+def _delay(delay_h: Range | None) -> str:
+    if delay_h is None:
+        return say("What it did to the hatch is not known.")
+    return say("Hatch later by (calculated): {length}.", length=amounts.hours_range(delay_h))
 
 
 def _lamp_hint(news: OutageNews) -> tuple[Paragraph, ...]:

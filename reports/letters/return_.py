@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from reports import amounts, night, times, words
 from reports.dilution import LEAST_ML
-from reports.language import in_its_language, say
+from reports.language import in_its_language, say, say_in
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
@@ -24,6 +25,8 @@ from reports.letters.sentences import (
     silence,
     station_off,
 )
+from reports.letters.vessel_kinds import look_into
+from reports.letters.vessel_night import events
 from reports.records import Absence, Event, LetterText, Measured, PastAlarm, Range, Setting, Span, TimeRange
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
@@ -34,7 +37,8 @@ _SWIMMERS, _HATCHED = 0.05, 0.9
 class ReturnVessel:
     """How a vessel stands when somebody comes back, and what happened to it meanwhile.
 
-    `fill_ml` is plain water up to the mark, a cup; `feed` says that a feed is due.
+    `fill_ml` is plain water up to the mark, a cup; `feed` says that a feed is due; `seen` is the share of the
+    hatch that somebody last saw (None: nobody looked).
     """
 
     vessel: str
@@ -50,14 +54,17 @@ class ReturnVessel:
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
     feed: bool
+    vessel_kind: str
+    seen: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ReturnNews:
-    """The end of an absence: who stands how, and what was not seen."""
+    """The end of an absence: who stands how, what was not seen, and what was recorded meanwhile (`deeds`)."""
 
     absence: Absence
     vessels: tuple[ReturnVessel, ...]
+    deeds: tuple[Event, ...]
     outages: tuple[Span, ...]
     readings_expected: int
     readings_good: int
@@ -119,7 +126,10 @@ def _first(vessels: Sequence[ReturnVessel]) -> _Chosen:
     return (
         say("nothing urgent"),
         (),
-        say("look into each cup once, with light from the side, and tell the care log what you see."),
+        say(
+            "look into {where} once, with light from the side, and tell the care log what you see.",
+            where=look_into(vessels) if vessels else say_in("look into", "each vessel"),
+        ),
     )
 
 
@@ -156,12 +166,13 @@ def _other_alarms(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
 
 
 def _swimmers(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    new = [one for one in vessels if one.hatched_fraction.p50 >= _SWIMMERS and not one.feed]
+    due = [one for one in vessels if one.hatched_fraction.p50 >= _SWIMMERS and not one.feed]
+    new = [one for one in due if one.seen is None or one.seen < _HATCHED]
     if not new:
         return None
-    share = amounts.percent(max(one.hatched_fraction.p50 for one in new))
+    share = amounts.about_percent(max(one.hatched_fraction.p50 for one in new))
     advice = say("look for swimmers with light from the side, and tell the care log what you see.")
-    return say("about {share} hatched", share=share), new, advice
+    return say("{share} hatched", share=share), new, advice
 
 
 def _feed(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
@@ -215,15 +226,21 @@ def _water(setting: Setting, one: ReturnVessel) -> list[str]:
     return lines
 
 
+def _who_was_there(news: ReturnNews, began: str, ended: str, now: datetime) -> str:
+    """Whoever recorded a deed was there."""
+    if not news.deeds:
+        return say("Nobody was there from {began} to {ended}.", began=began, ended=ended)
+    return say(
+        "Not attended from {began} to {ended}; recorded meanwhile: {deeds}.",
+        began=began,
+        ended=ended,
+        deeds="; ".join(events(news.deeds, now)),
+    )
+
+
 def _seen(setting: Setting, news: ReturnNews) -> tuple[str, ...]:
     now, away = setting.written_at, news.absence
-    lines = [
-        say(
-            "Nobody was there from {began} to {ended}.",
-            began=times.moment(away.leaves_at, now),
-            ended=times.moment(away.returns_at, now),
-        )
-    ]
+    lines = [_who_was_there(news, times.moment(away.leaves_at, now), times.moment(away.returns_at, now), now)]
     lines.append(readings_came(news.readings_good, news.readings_expected))
     if news.readings_expected > 0 and news.readings_good / news.readings_expected < night.KNOWN_SHARE:
         lines.append(say("What happened in between is not known."))

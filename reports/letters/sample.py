@@ -16,7 +16,7 @@ def sample_letter(setting: Setting) -> LetterText:
     blocks: list[Block] = [
         Paragraph(
             say(
-                "If you can read this, letters reach you. Nothing is wrong and no cup is meant. Each "
+                "If you can read this, letters reach you. Nothing is wrong and no vessel is meant. Each "
                 "letter tells what is known and since when, what it means for the animals, one thing to "
                 "do, and when the next one comes."
             )

@@ -22,6 +22,9 @@ KNOWN_ABOVE_C = 15.0
 # New 2002 again: from −18 to 4 °C hydrated cysts have stopped but live.
 RESTS_BELOW_C = 4.0
 
+# Of those cysts that will hatch: from here on the hatch is over for whoever looks. Our own choice, no source.
+HATCHED = 0.95
+
 MAINS = to_say(
     "salt water and mains current do not go together. Dry your hands first, do not reach "
     "over the water, and let a lamp cool before you touch it, for lamps get hot. If a plug, "
@@ -59,7 +62,8 @@ ASK_AN_ADULT_ABOUT_STATION = to_say(
     "to come in for this."
 )
 ASK_ABOUT_CUPS = to_say(
-    "If a person you trust with the cups is in the building sooner, you can ask them. If nobody is, nobody "
+    "If a person you trust with the animals is in the building sooner, you can ask them. If nobody is, "
+    "nobody "
     "has to come in for this."
 )
 
@@ -139,13 +143,6 @@ def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
         else say("If the first swim, tell it: {command}", command=f"{add} first-swimmer")
     )
     return say("If none swim yet, tell it: {command}", command=f"{add} hatched 0"), some
-
-
-def them(vessels: Sequence[Named]) -> str:
-    """What to move or to look after: "the cups" or "the vessel"."""
-    return (
-        say_in("move", "the cups") if sum(one.count for one in vessels) > 1 else say_in("move", "the vessel")
-    )
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:

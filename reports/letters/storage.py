@@ -131,7 +131,7 @@ def _store_facts(setting: Setting, lost: StoreLost) -> tuple[str, ...]:
 def _store_means(lost: StoreLost) -> str:
     if lost.backup_until is None:
         return say(
-            "The animals are as well as before. But the station no longer knows what is in the cups, and "
+            "The animals are as well as before. But the station no longer knows what is in the vessels, and "
             "sends no word about them until it is told."
         )
     return say(
@@ -141,7 +141,8 @@ def _store_means(lost: StoreLost) -> str:
 
 def _for_empty() -> str:
     return say(
-        "tell the station anew what is in the cups, with the time they were set. Then ask the person who set "
+        "tell the station anew what is in the vessels, with the time they were set. Then ask the person "
+        "who set "
         "up the station to keep the damaged file and to put in another memory card soon: a card that damages "
         "one file will damage others."
     )
@@ -149,7 +150,8 @@ def _for_empty() -> str:
 
 def _for_backup(setting: Setting, until: datetime) -> str:
     return say(
-        "tell the station anew what was done with the cups after {when}. Then ask the person who set up the "
+        "tell the station anew what was done with the vessels after {when}. Then ask the person who set up "
+        "the "
         "station to keep the damaged file and to put in another memory card soon: a card that damages one "
         "file will damage others.",
         when=times.moment(until, setting.written_at),

@@ -16,14 +16,16 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
     swimmers_best,
-    them,
 )
+from reports.letters.stages import animals, hatches
+from reports.letters.vessel_kinds import them
 from reports.records import LetterText, Setting
 
 
 @dataclass(frozen=True, slots=True)
 class SwingTrouble:
-    """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit."""
+    """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit,
+    `stage` one of `reports.letters.stages`."""
 
     vessel: str
     count: int
@@ -32,6 +34,8 @@ class SwingTrouble:
     highest_c: float
     highest_at: datetime
     limit_k: float
+    stage: str
+    vessel_kind: str
 
 
 @in_its_language
@@ -50,16 +54,10 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
         Paragraph(
             say(
                 "Sun by day and cold glass by night make water swing like that. A window sill swings too "
-                "much for the cups: that is common practice, not a measured limit."
+                "much for them: that is common practice, not a measured limit."
             )
         ),
-        Paragraph(
-            say(
-                "The hatch goes faster and slower by turns, so the times told for it are less sure. "
-                "Animals that already swim live best at {best}.",
-                best=swimmers_best(setting),
-            )
-        ),
+        *_for_life(setting, troubles),
         action(setting, move),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
         next_letter(setting),
@@ -74,6 +72,18 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
         say("Swing: {low} to {high}", low=ends[0], high=ends[1]), place(troubles), setting.station
     )
     return letter("swing", subject_line, lead, blocks, setting)
+
+
+def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Paragraph, ...]:
+    """What it means for what is still to hatch, and for animals, where there are any."""
+    sentences = []
+    if hatches(troubles):
+        sentences.append(
+            say("The hatch goes faster and slower by turns, so the times told for it are less sure.")
+        )
+    if animals(troubles):
+        sentences.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
+    return (Paragraph(" ".join(sentences)),) if sentences else ()
 
 
 def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:

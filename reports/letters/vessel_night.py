@@ -5,8 +5,8 @@ from datetime import datetime, timedelta
 
 from reports import amounts, night, times, words
 from reports.language import say, to_say
-from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C
-from reports.records import Event, NightRecord, Point, Setting, VesselNight
+from reports.letters.sentences import HATCHED, KNOWN_ABOVE_C, STOPS_ABOVE_C
+from reports.records import Event, NightRecord, Point, Range, RangePoint, Setting, VesselNight
 
 _MOST_EVENTS = 12
 _COLDEST = to_say("Water coldest: {temperature}, {when}.")
@@ -59,6 +59,8 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
         ),
         say("Water last read: {temperature}, {when}.", **_read(seen.latest, unit, now)),
     ]
+    if not _hatches(vessel):
+        return lines
     if warmest_c > STOPS_ABOVE_C:
         lines.append(
             say(
@@ -70,6 +72,12 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
         limit = amounts.temperature(KNOWN_ABOVE_C, unit, 0)
         lines.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
     return lines
+
+
+def _hatches(vessel: VesselNight) -> bool:
+    """Whether cysts are still to hatch here."""
+    hatched = newest(vessel, vessel.hatched_fraction)
+    return vessel.batch_set_at is not None and (hatched is None or hatched.p50 < HATCHED)
 
 
 def _read(point: Point, unit: str, now: datetime) -> dict[str, str]:
@@ -94,19 +102,29 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
 
 
 def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
-    """What is believed of a vessel's water, hatch and coming cold, a line each; nothing without a batch."""
+    """What is believed of a vessel's water, hatch and coming cold, each a line."""
     now = setting.written_at
-    return (*_level(vessel, now), *_hatch(vessel, now), *_coming(setting, vessel))
+    of_batch = [] if vessel.batch_set_at is None else [*_level(vessel, now), *_hatch(vessel, now)]
+    return (*of_batch, *_coming(setting, vessel))
+
+
+def newest(vessel: VesselNight, believed: Sequence[RangePoint]) -> Range | None:
+    """What was last believed of the batch that runs; None where none does, or nothing was believed yet."""
+    set_at = vessel.batch_set_at
+    if set_at is None or not believed or night.moment_utc(believed[-1].at) < night.moment_utc(set_at):
+        return None
+    return believed[-1].range
 
 
 def _level(vessel: VesselNight, now: datetime) -> list[str]:
     lines = []
-    if vessel.loss_ml:
+    loss_ml, salt = (newest(vessel, one) for one in (vessel.loss_ml, vessel.salinity_g_per_kg))
+    if loss_ml is not None:
         lines.append(
             say(
                 "Water in {where}: {level}.",
                 where=words.in_each(vessel.count),
-                level=amounts.level_range(vessel.loss_ml[-1].range),
+                level=amounts.level_range(loss_ml),
             )
         )
     if vessel.loss_ml_per_day is not None:
@@ -120,20 +138,16 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
                 when=times.moment_range(vessel.low_mark_at, now),
             )
         )
-    if vessel.salinity_g_per_kg:
-        lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(vessel.salinity_g_per_kg[-1].range)))
+    if salt is not None:
+        lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(salt)))
     return lines
 
 
 def _hatch(vessel: VesselNight, now: datetime) -> list[str]:
     lines = []
-    if vessel.hatched_fraction:
-        lines.append(
-            say(
-                "Hatched, of those that will: {share}.",
-                share=amounts.percent_range(vessel.hatched_fraction[-1].range),
-            )
-        )
+    hatched = newest(vessel, vessel.hatched_fraction)
+    if hatched is not None:
+        lines.append(say("Hatched, of those that will: {share}.", share=amounts.percent_range(hatched)))
     if vessel.hatch_t50 is not None:
         lines.append(say("Half hatched: {when}.", when=times.moment_range(vessel.hatch_t50, now)))
     return lines

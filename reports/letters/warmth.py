@@ -53,6 +53,7 @@ class TemperatureTrouble:
     since: datetime
     beyond_for: timedelta
     stage: str
+    vessel_kind: str
     has_lamp: bool
     lamp_lit: bool
     room_c: Measured | None
@@ -78,6 +79,7 @@ class TemperatureAhead:
     extreme_c: Range
     span: Span
     stage: str
+    vessel_kind: str
     has_lamp: bool
     lamp_lit: bool
     sun: bool

@@ -7,7 +7,7 @@ from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter, cold_letter
 from reports.letters.digest import HeldLetter, digest_letter
 from reports.letters.feed import feed_letter
-from reports.letters.harvest import harvest_letter
+from reports.letters.harvest import UnseenWindow, harvest_letter
 from reports.letters.hatch import hatch_letter
 from reports.letters.hatch_late import late_hatch_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
@@ -168,6 +168,8 @@ def of_animals(setting):
     harvests = (
         news.harvest(),
         news.harvest(closing=True),
+        news.unseen_harvest(),
+        news.unseen_harvest(unseen=UnseenWindow(local(15, 15, 30), Range(0.4, 0.5, 0.6), None)),
         news.harvest(closing=True, closes_at=gone),
         news.harvest(opens_at=gone),
         news.harvest(opens_at=NEVER),

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from reports.letters.feed import FeedNews
-from reports.letters.harvest import HarvestNews
+from reports.letters.harvest import HarvestNews, UnseenWindow
 from reports.letters.hatch_late import LateHatch
 from reports.letters.lamp import LampStaysOn
 from reports.letters.lamp_dark import LampWasDark
@@ -43,7 +43,8 @@ def hot_ahead(**changed):
 def ahead(*values, **changed):
     """What is foreseen of a hatch under way, without a lamp or sun."""
     lit = changed.get("has_lamp", False)
-    given = (*values, "hatching", lit, lit, False)
+    kind = "jar" if changed.get("vessel", values[1]) == "jar" else "cup"
+    given = (*values, "hatching", kind, lit, lit, False)
     return of(TemperatureAhead, given, in_readings(changed, "water_c"))
 
 
@@ -60,7 +61,7 @@ def lamp_was_dark(**changed):
 
 def swing(**changed):
     """A jar on a window sill."""
-    given = ("jar", 1, 14.2, local(15, 6, 30), 29.6, local(15, 13, 10), 10.0)
+    given = ("jar", 1, 14.2, local(15, 6, 30), 29.6, local(15, 13, 10), 10.0, "hatching", "jar")
     return of(SwingTrouble, given, changed)
 
 
@@ -78,7 +79,18 @@ def fresh(**changed):
 def late(**changed):
     """A hatch that a cool night put off."""
     later = TimeRange(local(15, 22), local(16, 5), local(16, 13))
-    given = ("tray-a", 24, local(14, 9), local(15, 16), Range(0.0, 0.02, 0.11), later, T90, 21.4, False)
+    given = (
+        "tray-a",
+        24,
+        local(14, 9),
+        local(15, 16),
+        Range(0.0, 0.02, 0.11),
+        later,
+        T90,
+        21.4,
+        False,
+        "cup",
+    )
     return of(LateHatch, given, changed)
 
 
@@ -95,7 +107,15 @@ def harvest(**changed):
     """A cone whose harvest opens in the afternoon."""
     opens = TimeRange(local(15, 15), local(15, 16), local(15, 18))
     closes = TimeRange(local(16, 1), local(16, 4), local(16, 9))
-    return of(HarvestNews, ("cone", 1, opens, closes, Range(0.6, 0.72, 0.84), False), changed)
+    return of(HarvestNews, ("cone", 1, opens, closes, Range(0.6, 0.72, 0.84), False, None), changed)
+
+
+def unseen_harvest(**changed):
+    """A cone whose harvest opens and closes in the night, while there is a choice."""
+    opens = TimeRange(local(15, 21), local(15, 22), local(15, 23))
+    closes = TimeRange(local(16, 3), local(16, 5), local(16, 9))
+    unseen = UnseenWindow(local(15, 15, 30), Range(0.4, 0.55, 0.7), local(18, 8))
+    return harvest(**{"opens_at": opens, "closes_at": closes, "unseen": unseen, **changed})
 
 
 def feed(**changed):
@@ -106,7 +126,7 @@ def feed(**changed):
 
 def off_vessel(**changed):
     """A tray that cooled while the station was off, its lamp still lit."""
-    return of(OutageVessel, ("tray-a", 24, 25.1, 22.3, Range(0.6, 1.4, 2.9), True), changed)
+    return of(OutageVessel, ("tray-a", 24, 25.1, 22.3, Range(0.6, 1.4, 2.9), True, "hatching"), changed)
 
 
 def outage(*vessels, **changed):
@@ -165,14 +185,14 @@ def returned_vessel(**changed):
             Range(27.4, 28.6, 30.4),
             33.0,
         ),
-        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False),
+        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, "cup", None),
     )
     return of(ReturnVessel, given, in_readings(changed, "water_c"))
 
 
 def returned(*vessels, **changed):
     """Monday morning after a weekend."""
-    given = (WEEKEND, vessels or (returned_vessel(),), (), 23_220, 23_190)
+    given = (WEEKEND, vessels or (returned_vessel(),), (), (), 23_220, 23_190)
     return of(ReturnNews, given, changed)
 
 

@@ -14,12 +14,13 @@ from reports.letters.lamp import LampTrouble
 from reports.letters.leave import VesselOutlook
 from reports.letters.probe import ProbeTrouble
 from reports.letters.stages import STAGES
+from reports.letters.vessel_kinds import KINDS
 from reports.letters.warmth import TemperatureTrouble
 from reports.letters.water import WaterTrouble
 from reports.records import (
     Absence,
-    DailyHours,
     Event,
+    LampHours,
     Measured,
     NightRecord,
     Point,
@@ -195,6 +196,7 @@ def cold(**changed):
         "since": local(15, 12, 40),
         "beyond_for": timedelta(hours=9, minutes=30),
         "stage": "hatching",
+        "vessel_kind": "cup",
         "has_lamp": True,
         "lamp_lit": changed.get("has_lamp", True),
         "room_c": read(15.1),
@@ -208,12 +210,20 @@ def cold(**changed):
 def hot(**changed):
     """A hot cone."""
     return cold(
-        **{"kind": "hot", "vessel": "cone", "count": 1, "water_c": 32.4, "limit_c": 30.0, "extreme_c": 33.6}
+        **{
+            "kind": "hot",
+            "vessel": "cone",
+            "vessel_kind": "cone",
+            "count": 1,
+            "water_c": 32.4,
+            "limit_c": 30.0,
+            "extreme_c": 33.6,
+        }
         | changed
     )
 
 
-LAMP, DARK_FOR = (DailyHours(time(18), time(7)),), timedelta(hours=1, minutes=30)
+LAMP, DARK_FOR = (LampHours(time(18), time(7)),), timedelta(hours=1, minutes=30)
 
 
 def lamp(**changed):
@@ -243,7 +253,7 @@ T90 = TimeRange(local(16, 3), local(16, 9), None)
 
 def hatch(**changed):
     """A hatch under way."""
-    given = ("tray-a", 24, local(14, 15), Range(0.4, 0.51, 0.62), T10, T50, T90)
+    given = ("tray-a", 24, local(14, 15), Range(0.4, 0.51, 0.62), T10, T50, T90, "cup")
     return HatchNews(**{**dict(zip(HatchNews.__slots__, given, strict=True)), **changed})
 
 
@@ -270,6 +280,7 @@ def outlook(**changed):
         "hatch_t50": T50,
         "hatch_t90": T90,
         "learned_top_ups": 2,
+        "stage": "hatching",
     }
     return VesselOutlook(**{**given, **changed})
 
@@ -287,6 +298,7 @@ _FIELDS = {
     "light_unit": st.sampled_from(["lux", "fraction", None]),
     "kind": st.sampled_from(["cold", "hot"]),
     "stage": st.sampled_from(list(STAGES)),
+    "vessel_kind": st.sampled_from(KINDS),
     "span": st.builds(lambda at, hours: Span(at, at_hour(hours, at)), _MOMENTS, st.floats(0.0, 48.0)),
     "readings_expected": st.integers(0, 20_000),
     "readings_good": st.integers(0, 20_000),

@@ -71,6 +71,16 @@ class HatchOutlook:
             if weight > 1e-7
         )
 
+    def hatched_fraction_at(self, t: float) -> Estimate:
+        """The share of the hatchable cysts that will have hatched at a moment to come, Unix s."""
+        return of_points(
+            (hatched_share(dose, t50, synchrony), weight * course_weight)
+            for path, row in self._rows()
+            for course_weight, dose in self._dose(path, t)
+            for (t50, synchrony), weight in zip(nodes(), row, strict=True)
+            if weight > 1e-7
+        )
+
     def knowns(self) -> dict[str, Estimate]:
         """The lot's T50 at 25 °C, h, and its synchrony."""
         total = [sum(column) for column in zip(*self._weight, strict=True)]

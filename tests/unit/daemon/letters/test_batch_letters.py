@@ -113,6 +113,23 @@ def test_a_cone_is_told_of_its_harvest_and_not_of_its_hatch(begin: Callable[...,
     assert all(letter.due_at - opens.due_at >= 7 * HOUR for letter in closes)
 
 
+@pytest.mark.parametrize("clock", ["08:30", "12:00", "15:00"])
+def test_a_harvest_that_nobody_will_see_is_said_while_somebody_is_there(
+    begin: Callable[..., Desks], clock: str
+) -> None:
+    """Set on Thursday, it opens in the night to Saturday: said on Friday, with hours left."""
+    desks = begin(14, clock, kind="cone")
+    desks.tell("set", 0.05)
+    desks.live(moment(15, "15:30"), lambda _at: 21.0)
+    opens, closes = (
+        round(desks.beliefs.estimates("tray", desks.at)[f"harvest_{edge}_at"].p50)
+        for edge in ("opens", "closes")
+    )
+    assert moment(15, "15:30") < opens < closes < moment(18, "08:00")
+    (letter,) = desks.letters("harvest")
+    assert moment(15, "07:30") <= letter.due_at < moment(15, "13:30")
+
+
 def test_after_a_harvest_nothing_more_is_said_of_it(begin: Callable[..., Desks]) -> None:
     desks = begin(12, kind="cone")
     desks.tell("set", 0.05)

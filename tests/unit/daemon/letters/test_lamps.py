@@ -10,7 +10,7 @@ import pytest
 
 from daemon.letters.lamps import Lamps
 from daemon.letters.scribe import Scribe
-from reports.records import DailyHours
+from reports.records import LampHours
 from tests.kit.desks import HOUR, Desks, moment, tray_station
 from tests.kit.letter_text import flat
 
@@ -53,7 +53,7 @@ def test_a_lamp_is_said_to_be_off_in_its_hours_and_only_while_it_is_dark(begin: 
     desks.live(moment(12, "22:00"), warm, lambda at: 300.0 if at < moment(12, "20:00") else 4.0)
     off = lamps(desks).off(tray, desks.at)
     assert off is not None
-    assert (off.light, off.lamp_hours) == (4.0, (DailyHours(time(18), time(7)),))
+    assert (off.light, off.lamp_hours) == (4.0, (LampHours(time(18), time(7)),))
     assert off.dark_for.total_seconds() == 2 * HOUR
     assert lamps(desks).was_dark(tray, desks.at) is None
     desks.live(desks.at + 600, warm)  # lit again; the alarm stands until two readings say so

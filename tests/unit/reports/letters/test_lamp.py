@@ -7,17 +7,17 @@ import pytest
 from reports.letters.lamp import lamp_letter, lamp_stays_on_letter
 from reports.letters.lamp_dark import lamp_was_dark_letter
 from reports.letters.leave import leave_letter
-from reports.records import DailyHours
+from reports.records import LampHours
 from tests.kit import news_samples as news
 from tests.kit.letter_text import flat
 from tests.kit.report_samples import WEEKEND, away, here, lamp, outlook
 
 HOURS = [
-    ((DailyHours(time(18), time(7)),), "18:00 to 07:00"),
-    ((DailyHours(time(7), time(19)),), "07:00 to 19:00"),
-    ((DailyHours(time(7), time(12)), DailyHours(time(13), time(19))), "07:00 to 12:00 and 13:00 to 19:00"),
-    ((DailyHours(time(0), time(0)),), "00:00 to 24:00"),
-    ((DailyHours(time(18, 30), time(0)),), "18:30 to 24:00"),
+    ((LampHours(time(18), time(7)),), "18:00 to 07:00"),
+    ((LampHours(time(7), time(19)),), "07:00 to 19:00"),
+    ((LampHours(time(7), time(12)), LampHours(time(13), time(19))), "07:00 to 12:00 and 13:00 to 19:00"),
+    ((LampHours(time(0), time(0)),), "00:00 to 24:00"),
+    ((LampHours(time(18, 30), time(0)),), "18:30 to 24:00"),
 ]
 
 

@@ -1,11 +1,13 @@
 """What each letter of what is foreseen, of salt, animals, the station and the return says."""
 
+import re
 from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from reports import times
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter
 from reports.letters.feed import feed_letter
@@ -41,7 +43,7 @@ def test_a_cold_night_is_said_while_it_can_be_met():
     assert "Coldest to come (a forecast): between 13.8 and 17.0 °C, most likely 15.1 °C." in said
     assert "When (a forecast): from today at 23:00 to tomorrow at 07:00." in said
     assert "Do this: before you go, move the cups, gently, to the warmest place you have" in said
-    assert "do not leave a heater or an extra lamp on beside the cups when nobody is there" in said
+    assert "do not leave a heater or an extra lamp on beside the water when nobody is there" in said
 
 
 def test_cups_under_a_lamp_are_kept_warm_by_the_room_and_not_moved_from_it():
@@ -78,7 +80,7 @@ def test_how_sure_heat_is_follows_from_its_range(extreme_c, sure):
 
 def test_sun_is_met_by_a_blind_and_a_lamp_by_its_switch():
     sun = flat(hot_ahead_letter(here(), [news.hot_ahead()]))
-    assert "Do this: before you go, draw the blind, or move the vessel, gently, out of the sun." in sun
+    assert "Do this: before you go, draw the blind, or move the jar, gently, out of the sun." in sun
     assert "lamp" not in sun
     lamp = flat(hot_ahead_letter(here(), [news.hot_ahead(sun=False, has_lamp=True)]))
     assert "Do this: with dry hands, switch the lamp off at the wall" in lamp
@@ -179,6 +181,36 @@ def test_a_harvest_that_closes_before_somebody_is_back_is_said_so():
     assert "closes before somebody is back" not in flat(harvest_letter(here(), [news.harvest()]))
 
 
+def asked_at(letter):
+    """The first moment that what is asked for names."""
+    return re.search(
+        r"(today|tomorrow|\w+day \d+ January) at \d\d:\d\d", flat(letter).partition("Do this: ")[2]
+    )[0]
+
+
+@given(st.integers(0, 47), st.integers(0, 47))
+def test_a_harvest_is_asked_for_at_the_later_of_its_opening_and_the_return(opens_h, back_h):
+    written = local(15, 18)
+    opens, back = at_hour(opens_h + 1, written), at_hour(back_h + 1, written)
+    window = TimeRange(opens, opens, opens)
+    setting = replace(away(), written_at=written, returns_at=back)
+    letter = harvest_letter(setting, [news.harvest(opens_at=window, closes_at=TimeRange(None, None, None))])
+    assert asked_at(letter) == times.moment(max(opens, back), written)
+
+
+def test_a_harvest_that_nobody_will_see_is_said_while_there_is_a_choice():
+    """22 to 37 % of the energy in the first 24 h: Vanhaecke, Lavens & Sorgeloos 1983 [R]."""
+    letter = harvest_letter(here(), [news.unseen_harvest()])
+    said = flat(letter)
+    assert "The harvest of cone opens while nobody is there: most likely today at 22:00." in said
+    assert "by today at 15:30, of those that will hatch, this share has hatched: between 40 and 70 %" in said
+    assert "draw off when you are back, Monday 18 January at 08:00: then all have hatched" in said
+    assert "Do this: look whether many swim, and choose before today at 15:30" in said
+    assert "in their first day they use up 22 to 37 % of their energy" in said
+    unknown = replace(news.unseen_harvest().unseen, back_at=None)
+    assert "when you are next there" in flat(harvest_letter(here(), [news.unseen_harvest(unseen=unknown)]))
+
+
 @given(st.none() | st.floats(-100.0, 100.0), st.booleans())
 def test_nobody_is_advised_to_feed_before_the_second_stage(hours, small):
     """Feeding from instar II only: Benesch 1969, in Vanhaecke et al. 1983 [R]."""
@@ -259,7 +291,7 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
         ({**LITTLE, "open_alarms": news.STILL_COLD}, "1 alarm open", "look first at tray-a (24 cups)"),
         (LITTLE, "about 98 % hatched", "look for swimmers with light from the side"),
         ({**LITTLE, "feed": True}, "feed a pinch", "if you can see through the water, give a pinch"),
-        (DUE, "nothing urgent", "look into each cup once"),
+        (DUE, "nothing urgent", "look into one of the cups once"),
     ],
 )
 def test_who_comes_back_reads_the_most_useful_thing_first(changed, subject, action):

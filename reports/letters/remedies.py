@@ -1,0 +1,53 @@
+"""What helps against each trouble, in one sentence: for letters that cannot point to one about it."""
+
+from collections.abc import Mapping, Sequence
+
+from reports import words
+from reports.language import say, to_say
+from reports.records import NightRecord
+
+# By condition, the more pressing first. Each stands after "look first at {names}: ".
+REMEDIES: Mapping[str, str] = {
+    "hot": to_say(
+        "look, with dry hands, whether the sun or a lamp makes the water hot, and take that away. Do not add "
+        "ice."
+    ),
+    "cold": to_say("warm the room, or move what is cold, gently, to a warmer place. Do not add hot water."),
+    "probe": to_say(
+        "see, with dry hands, whether the probe hangs in the water and its cable is firm, and put right "
+        "what is not."
+    ),
+    "lamp": to_say(
+        "see, with dry hands, whether the lamp is plugged in and its timer set right, and put right what is "
+        "not."
+    ),
+    "lamp-stays-on": to_say("set the lamp's timer right, with dry hands."),
+    "water": to_say("see where the water stands, and measure before you pour: the figures are below."),
+    "salinity": to_say("measure the salt if you can, and tell the care log: the figures are below."),
+    "swing": to_say("move it, gently, away from the window, to a place as warm by night as by day."),
+    "cold-ahead": to_say("ask for the room's heating to stay on for the cold hours. Do not add hot water."),
+    "hot-ahead": to_say("draw the blind, or move it, gently, out of the sun. Do not add ice."),
+}
+
+
+def against_trouble(record: NightRecord, troubled: Sequence[str]) -> str:
+    """Where to look, and for what helps to the letters about it; where there was none, what helps is said."""
+    unsaid = {
+        event.kind
+        for vessel in record.vessels
+        for event in vessel.open_alarms
+        if event.kind not in vessel.written_about
+    }
+    if not unsaid:
+        return say(
+            "look first at {names}; the letter about each trouble says what helps.",
+            names=words.joined(troubled),
+        )
+    condition = min(unsaid, key=list(REMEDIES).index)
+    about = [
+        words.clean(vessel.vessel)
+        for vessel in record.vessels
+        if condition not in vessel.written_about
+        and any(event.kind == condition for event in vessel.open_alarms)
+    ]
+    return say("look first at {names}: {helps}", names=words.joined(about), helps=say(REMEDIES[condition]))

@@ -1,0 +1,75 @@
+"""A night's record: late where its letter is, an outage as the store has it, a letter that was sent."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from daemon.letters.night_record import night_record
+from daemon.store import letters as letter_store
+from daemon.store import runs as run_store
+from daemon.store.runs import Outage
+from tests.kit.desks import Desks, moment, tray_station
+
+
+def warm(_at: int) -> float:
+    return 24.0
+
+
+@pytest.fixture
+def begin(tmp_path: Path) -> Callable[..., Desks]:
+    """A station that begins on a January day, with a batch set."""
+
+    def made(day: int, clock: str, **told: Any) -> Desks:
+        desks = Desks(tray_station(**told), tmp_path, moment(day, clock))
+        desks.tell("set", 0.05)
+        return desks
+
+    return made
+
+
+def test_a_night_written_after_an_outage_is_of_the_writing(begin: Callable[..., Desks]) -> None:
+    desks = begin(12, "10:00")
+    desks.live(moment(12, "18:00"), warm)
+    off = Outage(desks.at, moment(12, "22:10"), True)
+    desks.at = off.ended
+    run_store.add_outage(desks.store.connection, off)
+    desks.live(moment(12, "23:10"), warm)
+    due_at = moment(12, "20:00")
+    late = night_record(desks.station, desks.store.connection, due_at, desks.at)
+    assert late.span.ended.timestamp() == desks.at
+    assert (late.night.day, late.outages[0].ended.timestamp()) == (12, off.ended)
+    (tray,) = late.vessels
+    assert tray.loss_ml[-1].at.timestamp() == moment(12, "23:00")
+    in_time = night_record(desks.station, desks.store.connection, due_at, due_at + 300)
+    assert in_time.span.ended.timestamp() == due_at
+    assert in_time.outages[0].ended.timestamp() == off.ended  # not where the night ends
+
+
+@pytest.mark.parametrize("fate", ["sent", "in another", "waits", "dropped", "before it"])
+def test_an_alarm_is_written_about_once_a_letter_went_out_since_it_began(
+    begin: Callable[..., Desks], fate: str
+) -> None:
+    desks = begin(12, "10:00")
+    connection = desks.store.connection
+    desks.live(moment(12, "20:00"), lambda at: 24.0 if at < moment(12, "15:00") else 12.0)
+    assert desks.stands("cold")
+    for row in desks.letters("cold"):
+        letter_store.merge(connection, row.id)
+    began = moment(12, "11:00" if fate == "before it" else "19:00")
+    held = letter_store.hold(connection, began, "cold", "", began, ["tray"])
+    if fate in ("sent", "before it"):
+        sent(connection, held, desks.at)
+    elif fate != "waits":
+        letter_store.merge(connection, held)
+    if fate == "in another":
+        teller = letter_store.hold(connection, began, "return", "", began, ["tray"])
+        sent(connection, teller, desks.at)
+        letter_store.merge_into(connection, held, teller)
+    (tray,) = night_record(desks.station, connection, desks.at).vessels
+    assert ("cold" in tray.written_about) == (fate in ("sent", "in another"))
+
+
+def sent(connection: Any, letter_id: int, at: int) -> None:
+    connection.execute("UPDATE letter SET state = 'sent', sent_at = ? WHERE id = ?", (at, letter_id))

@@ -1,0 +1,79 @@
+"""What cold, heat, an outage and a swing mean at each stage of a vessel, and what is never said of one."""
+
+import re
+
+import pytest
+
+from reports.letters.cold import cold_ahead_letter, cold_letter
+from reports.letters.hot import hot_ahead_letter, hot_letter
+from reports.letters.leave import leave_letter
+from reports.letters.outage import outage_letter
+from reports.letters.stages import STAGES
+from reports.letters.swing import swing_letter
+from reports.records import Range
+from tests.kit import news_samples as news
+from tests.kit.letter_text import flat
+from tests.kit.report_samples import WEEKEND, away, cold, here, hot, outlook
+
+HATCHES = ("set", "hatching")
+ANIMALS = ("hatching", "hatched", "growing", "being harvested")
+FREEZING = {"extreme_c": 3.0}
+COLD_AWAY = {"water_c_min_away": Range(10.0, 12.0, 14.0), "water_c_max_away": Range(31.0, 34.0, 36.0)}
+
+
+def every(stage):
+    """Each of these letters about one vessel at the stage."""
+    return {
+        "cold": cold_letter(here(), [cold(stage=stage, **FREEZING)]),
+        "cold to come": cold_ahead_letter(here(), [news.cold_ahead(stage=stage)]),
+        "hot": hot_letter(here(), [hot(stage=stage)]),
+        "hot to come": hot_ahead_letter(here(), [news.hot_ahead(stage=stage)]),
+        "swing": swing_letter(here(), [news.swing(stage=stage)]),
+        "outage": outage_letter(here(), news.outage(news.off_vessel(stage=stage))),
+        "leave": leave_letter(here(), WEEKEND, [outlook(stage=stage, **COLD_AWAY)]),
+    }
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_a_hatch_is_slowed_stopped_or_late_only_where_one_goes_on(stage):
+    about_a_hatch = re.compile(
+        "slows the hatch|slows what is still|stop developing|hatch stands still|how fast a hatch goes"
+        "|Hatch later by|hatch goes faster|then the hatch comes later|Half hatched|Hatched so far"
+    )
+    for name, letter in every(stage).items():
+        assert bool(about_a_hatch.search(flat(letter))) == (stage in HATCHES), name
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_animals_are_spoken_of_only_where_there_are_some(stage):
+    """20 to 25 °C over 13 strains: Vanhaecke, Siddall & Sorgeloos 1984 [R, abstract]."""
+    letters = every(stage)
+    for name in ("cold", "cold to come", "swing"):
+        said = "Animals that already swim live best at 20 to 25 °C" in flat(letters[name])
+        assert said == (stage in ANIMALS), name
+    assert ("holds less oxygen" in flat(letters["hot"])) == (stage in ANIMALS)
+
+
+@pytest.mark.parametrize(
+    ("stage", "said"),
+    [
+        ("nothing set", "No batch is set here, so cold harms nothing"),
+        ("set", "Cold slows the hatch, so it comes later."),
+        ("hatching", "Cold slows what is still to hatch"),
+        ("hatched", "The hatch is all but over: what cold slows now is the animals"),
+        ("growing", "they took 30 days at 18 °C to grow up, and 15 at 30 °C"),
+        ("being harvested", "Cold slows the animals that are still in the vessel"),
+        ("harvested", "The animals were drawn off"),
+        ("ended", "The batch here is over, so cold harms nothing"),
+    ],
+)
+def test_what_cold_means_is_said_for_the_stage_they_are_in(stage, said):
+    """Days to grow up: Tuz Lake study, abstract [R]."""
+    assert said in flat(cold_letter(away(), [cold(stage=stage)]))
+    assert said in flat(cold_ahead_letter(here(), [news.cold_ahead(stage=stage)]))
+
+
+def test_vessels_at_different_stages_are_told_apart_by_name():
+    said = flat(cold_letter(here(), [cold(stage="set"), cold(vessel="jar", count=1, stage="growing")]))
+    assert "In tray-a (24 cups): Cold slows the hatch" in said
+    assert "In jar: The animals grow more slowly" in said
