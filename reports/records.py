@@ -65,11 +65,24 @@ class PastAlarm:
 
 
 @dataclass(frozen=True, slots=True)
+class BrineDue:
+    """Brine that is due where plain water is not: mL a cup, of so many g of salt in a litre of water.
+
+    Where `harvested`, most of the water was drawn off, and it is due only if the batch goes on.
+    """
+
+    ml: float
+    salt_g_per_l: float
+    harvested: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class VesselNight:
     """A vessel's day and night, for the chart and the nightly letter.
 
     Series cover the record's span. `light_unit` is "lux", "fraction" or None where no light is measured.
     Estimates are None or empty where no batch runs. `low_ml` and `low_light` are the station's limits.
+    `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in its place.
     """
 
     vessel: str
@@ -94,6 +107,8 @@ class VesselNight:
     deeds: tuple[Event, ...]
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
+    fill_ml: float = 0.0
+    brine: BrineDue | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
+from daemon.letters.pours import due
 from daemon.letters.short_words import deed_in_words, doubt_in_words
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
@@ -22,6 +23,7 @@ from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.alarms import AlarmRow
+from daemon.vessel_state import course_of
 from reports.conditions import alarm_in_words, past_alarm_in_words
 from reports.language import spoken
 from reports.records import (
@@ -124,6 +126,7 @@ def _vessel_night(
     light = station.light_probe_of(vessel)
     water = station.probe_of(vessel, Measure.WATER_C)
     latest = _latest(connection, vessel, ended) if set_at is not None else {}
+    fill_ml, brine = due(vessel, course_of(mine).state(vessel, latest, ended), latest)
     return VesselNight(
         vessel=vessel.id,
         count=vessel.count,
@@ -155,6 +158,8 @@ def _vessel_night(
         ),
         open_alarms=_open_alarms(station, connection, vessel, ended),
         past_alarms=_past_alarms(station, connection, vessel, span),
+        fill_ml=fill_ml,
+        brine=brine,
     )
 
 

@@ -10,6 +10,7 @@ from daemon.alarms.watch import Watch
 from daemon.hours import daily_spans, in_daily_hours
 from daemon.letters.conversions import LIGHT_UNITS, WAITS_MOST_S, local, low_mark_time, newest_value, range_of
 from daemon.letters.outage import write_outage
+from daemon.letters.pours import due
 from daemon.letters.storage import write_storage
 from daemon.letters.writers import Writer, first_of, of_each
 from daemon.seconds import DAY_S
@@ -100,6 +101,7 @@ class Troubles:
             or low_mark_at is None
         ):
             return None
+        fill_ml, brine = due(vessel, self._beliefs.state(vessel.id, at), believed)
         return WaterTrouble(
             vessel=vessel.id,
             count=vessel.count,
@@ -107,7 +109,8 @@ class Troubles:
             low_ml=vessel.low_ml,
             low_mark_at=low_mark_at,
             salinity_g_per_kg=range_of(believed, "salinity_g_per_kg"),
-            fill_ml=max(0.0, loss_ml.p50),
+            fill_ml=fill_ml,
+            brine=brine,
             learned_top_ups=self._beliefs.of(vessel.id).learned_top_ups,
         )
 
@@ -132,7 +135,7 @@ class Troubles:
             low_g_per_kg=vessel.salinity_low_g_per_kg,
             high_g_per_kg=vessel.salinity_high_g_per_kg,
             loss_ml=loss_ml,
-            fill_ml=max(0.0, loss_ml.p50),
+            fill_ml=loss_ml.p50,
             mark_ml=vessel.mark_ml,
         )
 

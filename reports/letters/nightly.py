@@ -8,6 +8,7 @@ from reports.language import in_its_language, say, say_many
 from reports.letters.clock import put_right
 from reports.letters.kinds import LETTERS
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
+from reports.letters.pouring import end_or_go_on, fill_advice, is_due, is_harvested
 from reports.letters.sentences import (
     CALCULATED,
     WIDE,
@@ -218,12 +219,9 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
     if not night.all_well(record):
         advice = say("look, with dry hands, whether the station's power and the probes' cables are firm.")
         return action(setting, advice)
-    thirsty = [words.clean(vessel.vessel) for vessel in record.vessels if _low_before_return(setting, vessel)]
+    thirsty = [one for one in record.vessels if _low_before_return(setting, one) and is_due(one)]
     if thirsty:
-        advice = say(
-            "fill {names} to the mark with plain water, and tell the care log.", names=words.joined(thirsty)
-        )
-        return action(setting, advice)
+        return action(setting, fill_advice(thirsty))
     chilly = [words.clean(vessel.vessel) for vessel in record.vessels if _likely_cold(vessel)]
     if chilly:
         advice = say(
@@ -231,6 +229,8 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
             names=words.joined(chilly),
         )
         return action(setting, advice)
+    if drawn := [vessel for vessel in record.vessels if is_harvested(vessel)]:
+        return action(setting, end_or_go_on(drawn))
     if setting.also:
         advice = say('read what stands under "Also" at the end of this letter.')
         return action(setting, advice)

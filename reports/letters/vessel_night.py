@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from reports import amounts, night, times, words
 from reports.language import say, to_say
+from reports.letters.pouring import due_lines, is_harvested
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C
 from reports.records import Event, NightRecord, Point, Setting, VesselNight
 
@@ -94,7 +95,7 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
 def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
     """What is believed of a vessel's water, hatch and coming cold, a line each; nothing without a batch."""
     now = setting.written_at
-    return (*_level(vessel, now), *_hatch(vessel, now), *_coming(setting, vessel))
+    return (*_level(vessel, now), *due_lines(vessel), *_hatch(vessel, now), *_coming(setting, vessel))
 
 
 def _level(vessel: VesselNight, now: datetime) -> list[str]:
@@ -109,7 +110,7 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
         )
     if vessel.loss_ml_per_day is not None:
         lines.append(say("Loss: {amount}.", amount=amounts.loss_range(vessel.loss_ml_per_day)))
-    if vessel.low_mark_at is not None:
+    if vessel.low_mark_at is not None and not is_harvested(vessel):
         low = amounts.volume(vessel.low_ml)
         lines.append(
             say(

@@ -140,7 +140,7 @@ def returned_vessel(**changed):
     cool = PastAlarm("cold", "the water was too cold", Span(local(16, 4), local(16, 9)))
     given = (
         *("tray-a", 24, 24.3, 17.8, 26.1, Range(24.0, 33.0, 45.0), Range(27.4, 28.6, 30.4), 33.0),
-        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False),
+        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, None),
     )
     return of(ReturnVessel, given, changed)
 

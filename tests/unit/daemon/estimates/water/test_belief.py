@@ -187,8 +187,8 @@ def test_a_level_that_was_measured_above_the_rim_stays_there_when_water_comes() 
     assert cup.deed("top-up", 10.0).seen().loss_ml().p50 == pytest.approx(-20.0, abs=1.0)
 
 
-# Where little is left, or much was recorded, the level is hardly known and so the salt: a normal's tails would
-# reach below no salt and above what dissolves. NaCl in saturated brine is 36 g in 100 g of water (CRC) [M].
+# Where little is left, or much was recorded, the level is hardly known and so the salt: a normal's tails
+# would reach below no salt and above what dissolves. NaCl in saturated brine is 36 g in 100 g of water (CRC).
 @pytest.mark.parametrize(("times", "salt_g_per_l"), [(150, 30.0), (1, 130.0)])
 def test_salt_is_never_below_none_nor_above_what_dissolves(times: int, salt_g_per_l: float) -> None:
     cup = Played(vessel=HIGH).deed("end").deed("set", 0.5, salt_g_per_l=salt_g_per_l, volume_ml=250.0)
