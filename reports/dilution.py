@@ -34,7 +34,7 @@ class Brine(Protocol):
 
     @property
     def fill_ml(self) -> float:
-        """Plain water up to the mark."""
+        """Plain water up to the mark; less than none where the water stands above it."""
 
     @property
     def mark_ml(self) -> float | None:
@@ -65,8 +65,7 @@ def with_plain_water(brine: Brine) -> Exchange | None:
     Nothing is taken out where the water up to the mark alone brings the salt into its range; less is poured
     where it would bring the salt below it.
     """
-    mark_ml, salt = brine.mark_ml, brine.salinity_g_per_kg.p50
-    missing_ml = max(brine.fill_ml, 0.0)
+    mark_ml, salt, missing_ml = brine.mark_ml, brine.salinity_g_per_kg.p50, brine.fill_ml
     if not _sane(mark_ml, salt, missing_ml) or mark_ml is None or missing_ml >= mark_ml:
         return None
     ends = salt * (mark_ml - missing_ml) / mark_ml
@@ -83,10 +82,10 @@ def with_plain_water(brine: Brine) -> Exchange | None:
 def with_strong_brine(brine: Brine) -> Exchange | None:
     """As much strong brine in as water out, so that the level stays; None where it cannot be worked out.
 
-    Where the room below the mark is enough, nothing is taken out.
+    Where the room below the mark is enough, nothing is taken out; what stands above the mark is, as well.
     """
     mark_ml, salt, wanted = brine.mark_ml, brine.salinity_g_per_kg.p50, middle(brine)
-    missing_ml = max(brine.fill_ml, 0.0)
+    missing_ml = brine.fill_ml
     if not _sane(mark_ml, salt, missing_ml) or mark_ml is None or missing_ml >= mark_ml:
         return None
     if not salt < wanted < STRONG_G_PER_KG:
@@ -95,8 +94,8 @@ def with_strong_brine(brine: Brine) -> Exchange | None:
     poured_ml = there_ml * (wanted - salt) / (STRONG_G_PER_KG - wanted)
     if poured_ml <= missing_ml:
         return Exchange(0.0, poured_ml, wanted, to_mark=False)
-    swapped_ml = there_ml * (wanted - salt) / (STRONG_G_PER_KG - salt)
-    return Exchange(swapped_ml, swapped_ml, wanted, to_mark=False)
+    swapped_ml = min(there_ml, mark_ml) * (wanted - salt) / (STRONG_G_PER_KG - salt)
+    return Exchange(swapped_ml + max(0.0, -missing_ml), swapped_ml, wanted, to_mark=False)
 
 
 def _sane(mark_ml: float | None, salt_g_per_kg: float, missing_ml: float) -> bool:

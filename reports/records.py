@@ -82,6 +82,18 @@ class PastAlarm:
 
 
 @dataclass(frozen=True, slots=True)
+class BrineDue:
+    """Brine that is due where plain water is not: mL a cup, of so many g of salt in a litre of water.
+
+    Where `harvested`, most of the water was drawn off, and it is due only if the batch goes on.
+    """
+
+    ml: float
+    salt_g_per_l: float
+    harvested: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class VesselNight:
     """A vessel's day and night, for the chart and the nightly letter.
 
@@ -89,7 +101,8 @@ class VesselNight:
     Estimates of water and hatch are None or empty where no batch runs. `stage` is the vessel's by name, as
     "hatching"; `watched` whether its warmth, lamp and probes are judged. `low_ml`, `brim_ml`, the salt's and
     the others are the station's limits. `written_about` are the conditions among its open alarms that a
-    letter told of since they began.
+    letter told of since they began. `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in
+    its place.
     """
 
     vessel: str
@@ -123,6 +136,8 @@ class VesselNight:
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
     written_about: tuple[str, ...] = ()
+    fill_ml: float = 0.0
+    brine: BrineDue | None = None
 
 
 @dataclass(frozen=True, slots=True)

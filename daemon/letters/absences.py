@@ -4,11 +4,13 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 
 from daemon.alarms.letter_timing import leave_due_at
+from daemon.estimates.water.pour import until
 from daemon.hours import next_absence
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
 from daemon.letters.night_record import expected_readings, past_and_open_alarms
 from daemon.letters.outlooks import Outlooks
+from daemon.letters.pours import brine_due, due
 from daemon.letters.short_words import deed_in_words
 from daemon.letters.writers import Writer, found
 from daemon.seconds import DAY_S
@@ -70,9 +72,8 @@ class Absences:
         hatch = self._outlooks.hatch(vessel, at)
         if hatch is None:
             return None
-        water = belief.water_outlook(at)
-        fill = water.safe_fill(returns_at, vessel.low_ml, vessel.brim_ml)
-        filled = water.filled_to(fill.above_mark_ml)
+        state = self._beliefs.state(vessel.id, at)
+        fill, brine, filled = until(vessel, state, belief.water_outlook(at), returns_at)
         return VesselOutlook(
             vessel=vessel.id,
             count=vessel.count,
@@ -91,8 +92,9 @@ class Absences:
             hatch_t50=hatch.hatch_t50,
             hatch_t90=hatch.hatch_t90,
             learned_top_ups=belief.learned_top_ups,
-            stage=self._beliefs.state(vessel.id, at).stage.value,
+            stage=state.stage.value,
             fill_fails=fill.fails,
+            brine=brine_due(vessel, state, -fill.above_mark_ml, brine),
             feed_small=self._outlooks.feed(vessel, at) is not None,
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
             water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),
@@ -141,6 +143,7 @@ class Absences:
         plan = self._station.probe_of(vessel, Measure.WATER_C)
         if hatch is None or loss_ml is None or plan is None:
             return None
+        fill_ml, brine = due(vessel, self._beliefs.state(vessel.id, at), believed)
         waters_c = [c for _, c in reading_store.good_values(self._connection, plan.id, left_at, at)]
         past, standing = past_and_open_alarms(self._station, self._connection, vessel, (left_at, at))
         return ReturnVessel(
@@ -151,7 +154,8 @@ class Absences:
             hottest_c=max(waters_c, default=None),
             loss_ml=loss_ml,
             salinity_g_per_kg=range_of(believed, "salinity_g_per_kg"),
-            fill_ml=max(0.0, loss_ml.p50),
+            fill_ml=fill_ml,
+            brine=brine,
             hatched_fraction=hatch.hatched_fraction,
             hatch_t50=hatch.hatch_t50,
             open_alarms=standing,

@@ -11,6 +11,7 @@ from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
+from daemon.letters.pours import due
 from daemon.letters.short_words import deed_in_words, doubt_in_words
 from daemon.letters.written_about import written_about
 from daemon.seconds import HOUR_S
@@ -135,6 +136,7 @@ def _vessel_night(
     water = station.probe_of(vessel, Measure.WATER_C)
     latest = _latest(connection, vessel, ended, set_at)
     state = course.state(vessel, latest, ended)
+    fill_ml, brine = due(vessel, state, latest)
     return VesselNight(
         vessel=vessel.id,
         count=vessel.count,
@@ -175,6 +177,8 @@ def _vessel_night(
         open_alarms=_open_alarms(station, connection, vessel, ended),
         past_alarms=_past_alarms(station, connection, vessel, span),
         written_about=written_about(connection, vessel, ended),
+        fill_ml=fill_ml,
+        brine=brine,
     )
 
 

@@ -9,6 +9,7 @@ from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.watch import Watch
 from daemon.letters.conversions import WAITS_MOST_S, local, low_mark_time, range_of
 from daemon.letters.outage import write_outage
+from daemon.letters.pours import due
 from daemon.letters.storage import write_storage
 from daemon.letters.writers import Writer, first_of, of_each
 from daemon.station import Station, Vessel
@@ -73,6 +74,7 @@ class Troubles:
             or low_mark_at is None
         ):
             return None
+        fill_ml, brine = due(vessel, self._beliefs.state(vessel.id, at), believed)
         return WaterTrouble(
             vessel=vessel.id,
             count=vessel.count,
@@ -80,7 +82,8 @@ class Troubles:
             low_ml=vessel.low_ml,
             low_mark_at=low_mark_at,
             salinity_g_per_kg=range_of(believed, "salinity_g_per_kg"),
-            fill_ml=max(0.0, loss_ml.p50),
+            fill_ml=fill_ml,
+            brine=brine,
             learned_top_ups=self._beliefs.of(vessel.id).learned_top_ups,
         )
 
@@ -105,7 +108,7 @@ class Troubles:
             low_g_per_kg=vessel.salinity_low_g_per_kg,
             high_g_per_kg=vessel.salinity_high_g_per_kg,
             loss_ml=loss_ml,
-            fill_ml=max(0.0, loss_ml.p50),
+            fill_ml=loss_ml.p50,
             mark_ml=vessel.mark_ml,
         )
 

@@ -9,6 +9,7 @@ from math import isfinite
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.pouring import LEAST_ML, before_leaving, due_lines, is_harvested, water_steps
 from reports.letters.sentences import (
     CALCULATED,
     KNOWN_ABOVE_C,
@@ -21,12 +22,14 @@ from reports.letters.sentences import (
     names,
     next_letter,
     place,
-    pour_short,
     silence,
 )
 from reports.letters.stages import hatches, heat_means
-from reports.records import Absence, LampHours, LetterText, Range, Setting, TimeRange
+from reports.records import Absence, BrineDue, LampHours, LetterText, Range, Setting, TimeRange
 
+_ABOVE_ML = 3.0  # a level that an eye tells from the mark
+_AT_MARK = to_say("look once whether the water stands at the mark")
+_AS_LISTED = to_say("look once whether the water stands as high as listed below")
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
 _WARMEST_AWAY = to_say("Warmest while you are away: {temperature}.")
@@ -37,8 +40,9 @@ class VesselOutlook:
     """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
     far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
     brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
-    `brim`. `stage` is one of `reports.letters.stages`. `feed_small` says that a feed is due before going; the
-    coldest and hottest water of the whole absence are a forecast, None where there is none.
+    `brim`. `stage` is one of `reports.letters.stages`. `brine` is due where plain water is not. `feed_small`
+    says that a feed is due before going; the coldest and hottest water of the whole absence are a forecast,
+    None where there is none.
     """
 
     vessel: str
@@ -63,6 +67,7 @@ class VesselOutlook:
     water_c_min_away: Range | None = None
     water_c_max_away: Range | None = None
     fill_fails: str | None = None
+    brine: BrineDue | None = None
 
 
 @in_its_language
@@ -89,34 +94,28 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
         next_letter(setting),
         silence(setting),
     ]
-    lead = say("Before you go: {what} in {names}.", what=_fill_short(outlooks), names=names(outlooks))
-    subject_line = subject(
-        say("Before you go: {what}", what=_fill_short(outlooks)), place(outlooks), setting.station
-    )
+    short, about, own = before_leaving(outlooks)
+    lead = say("Before you go: {what} in {names}.", what=short, names=names(about))
+    if own is not None:
+        lead = say("Before you go: {what}.", what=own)
+    subject_line = subject(say("Before you go: {what}", what=short), place(about), setting.station)
     return letter("leave", subject_line, lead, blocks, setting)
 
 
-def _fill_short(outlooks: Sequence[VesselOutlook]) -> str:
-    if all(one.fill_ml < 0.5 for one in outlooks):
-        return say("no water needed")
-    return pour_short([one.fill_ml for one in outlooks], outlooks)
-
-
 def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
-    steps = []
-    if any(one.fill_ml >= 0.5 for one in outlooks):
-        steps.append(say("pour plain water, not salt water, as listed below, and tell the care log"))
+    steps = water_steps(outlooks)
     if any(one.lamp_hours for one in outlooks):
         steps.append(say("see that the lamp's timer is on and set right"))
     if any(one.feed_small for one in outlooks):
         steps.append(say("feed as listed below, if the water is clear"))
-    steps = steps or [say("look once whether the water stands at the mark")]
+    at_mark = all(one.above_mark_ml < _ABOVE_ML for one in outlooks)
+    steps = steps or [say(_AT_MARK if at_mark else _AS_LISTED)]
     what = reduce(lambda before, after: say("{before}; then {after}", before=before, after=after), steps)
     return action(setting, say("before you go, {what}.", what=what))
 
 
 def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
-    lines = [*_fill(one), _holds(one)]
+    lines = [*(due_lines(one) or _fill(one)), *([] if is_harvested(one) else [_holds(one)])]
     if one.lamp_hours:
         lines.append(say("Lamp timer: on from {hours}.", hours=times.hours(one.lamp_hours)))
     if one.feed_small:
@@ -131,7 +130,7 @@ def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
 
 
 def _fill(one: VesselOutlook) -> list[str]:
-    if one.fill_ml < 0.5:
+    if one.fill_ml < LEAST_ML:
         end = amounts.level(-one.above_mark_ml)
         return [say("Fill: nothing. The water stands {level}, as calculated.", level=end)]
     poured, end = amounts.volume_with_spoons(one.fill_ml), _ends(one.above_mark_ml)
@@ -185,11 +184,12 @@ def _holds(one: VesselOutlook) -> str:
 
 
 def _expected(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[str, ...]:
-    lines = [
-        say("Water at your return: {level}.", level=amounts.level_range(one.loss_ml_at_return)),
-        say("Low mark: {amount} below the mark.", amount=amounts.volume(one.low_ml)),
-    ]
-    if one.salinity_at_return is not None:
+    lines = []
+    if not is_harvested(one):
+        level = amounts.level_range(one.loss_ml_at_return)
+        lines.append(say("Water at your return: {level}.", level=level))
+        lines.append(say("Low mark: {amount} below the mark.", amount=amounts.volume(one.low_ml)))
+    if one.salinity_at_return is not None and not is_harvested(one):
         lines.append(say("Salt at your return: {salt}.", salt=amounts.salinity_range(one.salinity_at_return)))
     lines.extend(_hatch(setting.written_at, absence, one))
     return (*lines, *_warmth(setting, one))

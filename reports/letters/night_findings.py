@@ -5,6 +5,7 @@ from collections.abc import Callable
 from reports import amounts, night
 from reports.language import say, say_many
 from reports.letters.kinds import LETTERS
+from reports.letters.pouring import is_harvested
 from reports.letters.sentences import alarms_open
 from reports.records import NightRecord, Setting, VesselNight
 
@@ -82,11 +83,6 @@ def is_salt_off(vessel: VesselNight) -> bool:
     salt = vessel.salinity_g_per_kg[-1].range.p50 if vessel.salinity_g_per_kg else None
     low, high = vessel.salinity_low_g_per_kg, vessel.salinity_high_g_per_kg
     return _keeps_water(vessel) and salt is not None and not low <= salt <= high
-
-
-def is_harvested(vessel: VesselNight) -> bool:
-    """Whether most of it was drawn and its batch was not ended."""
-    return vessel.stage == "harvested"
 
 
 def _keeps_water(vessel: VesselNight) -> bool:

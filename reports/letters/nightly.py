@@ -9,7 +9,6 @@ from reports.language import in_its_language, say
 from reports.letters.clock import put_right
 from reports.letters.night_findings import (
     findings,
-    is_harvested,
     is_salt_off,
     likely_cold,
     likely_hot,
@@ -19,6 +18,7 @@ from reports.letters.night_findings import (
     was_hot,
 )
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
+from reports.letters.pouring import end_or_go_on, fill_advice, is_due, is_harvested
 from reports.letters.remedies import against_trouble
 from reports.letters.sentences import (
     CALCULATED,
@@ -191,8 +191,8 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
         return say("look first at {names}: the water may stand higher than it safely may.", names=names)
     if names := _names(record, is_salt_off):
         return say("look first at {names}: measure the salt, and tell the care log.", names=names)
-    if names := _names(record, lambda vessel: _low_before_return(setting, vessel)):
-        return say("fill {names} to the mark with plain water, and tell the care log.", names=names)
+    if thirsty := [one for one in record.vessels if _low_before_return(setting, one) and is_due(one)]:
+        return fill_advice(thirsty)
     if names := _names(record, likely_cold):
         return _before_or_after(
             setting,
@@ -209,10 +209,8 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
                 "look first how warm it became in {names}: heat is likely before you are there.", names=names
             ),
         )
-    if names := _names(record, is_harvested):
-        return say(
-            "tell the care log whether the batch in {names} is over: most of it was drawn.", names=names
-        )
+    if drawn := [vessel for vessel in record.vessels if is_harvested(vessel)]:
+        return end_or_go_on(drawn)
     if setting.also:
         return say('read what stands under "Also" at the end of this letter.')
     return None

@@ -9,6 +9,14 @@ from reports.dilution import LEAST_ML
 from reports.language import in_its_language, say, say_in
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.pouring import (
+    POUR_BRINE,
+    due_lines,
+    end_or_go_on,
+    is_harvested,
+    own_amounts,
+    takes_brine,
+)
 from reports.letters.sentences import (
     CALCULATED,
     HYGIENE,
@@ -27,7 +35,18 @@ from reports.letters.sentences import (
 )
 from reports.letters.vessel_kinds import look_into
 from reports.letters.vessel_night import events
-from reports.records import Absence, Event, LetterText, Measured, PastAlarm, Range, Setting, Span, TimeRange
+from reports.records import (
+    Absence,
+    BrineDue,
+    Event,
+    LetterText,
+    Measured,
+    PastAlarm,
+    Range,
+    Setting,
+    Span,
+    TimeRange,
+)
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
 _SWIMMERS, _HATCHED = 0.05, 0.9
@@ -37,8 +56,8 @@ _SWIMMERS, _HATCHED = 0.05, 0.9
 class ReturnVessel:
     """How a vessel stands when somebody comes back, and what happened to it meanwhile.
 
-    `fill_ml` is plain water up to the mark, a cup; `feed` says that a feed is due; `seen` is the share of the
-    hatch that somebody last saw (None: nobody looked).
+    `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in its place; `feed` says that a
+    feed is due; `seen` is the share of the hatch that somebody last saw (None: nobody looked).
     """
 
     vessel: str
@@ -56,6 +75,7 @@ class ReturnVessel:
     feed: bool
     vessel_kind: str
     seen: float | None = None
+    brine: BrineDue | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +135,8 @@ def _first(vessels: Sequence[ReturnVessel]) -> _Chosen:
     choices: tuple[Callable[[Sequence[ReturnVessel]], _Chosen | None], ...] = (
         _heat,
         _fill,
+        _brine,
+        _harvested,
         _other_alarms,
         _swimmers,
         _feed,
@@ -150,7 +172,19 @@ def _fill(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
         "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
         pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
     )
-    return pour_short([one.fill_ml for one in dry], dry), dry, advice
+    amounts_ml = [one.fill_ml for one in dry]
+    own = own_amounts(amounts_ml, dry)
+    return (pour_short(amounts_ml, dry), dry, advice) if own is None else (own, (), advice)
+
+
+def _brine(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
+    fresh = [one for one in vessels if takes_brine(one)]
+    return (say("pour brine"), fresh, say(POUR_BRINE)) if fresh else None
+
+
+def _harvested(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
+    drawn = [one for one in vessels if is_harvested(one)]
+    return (say("end or fill up the batch"), drawn, end_or_go_on(drawn)) if drawn else None
 
 
 def _other_alarms(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
@@ -199,7 +233,7 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
         )
         for past in one.past_alarms
     ]
-    lines += _water(setting, one)
+    lines += [*_water(setting, one), *due_lines(one)]
     lines += [say("Hatched, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction))]
     if not one.hatched_fraction.p10 > _HATCHED:
         lines.append(say("Half hatched: {when}.", when=times.moment_range(one.hatch_t50, now)))

@@ -43,7 +43,7 @@ _KEEP = to_say(
 
 @dataclass(frozen=True, slots=True)
 class SalinityTrouble:
-    """Salt out of range; `fill_ml` is plain water up to the mark (0 where the water stands there).
+    """Salt out of range; `fill_ml` is plain water up to the mark (negative where it stands above).
 
     `mark_ml` is what the vessel holds at the mark; None where it is not known.
     """

@@ -119,16 +119,18 @@ def poured_into_each(amount_ml: float, one: Named) -> str:
 
 
 def pour_short(amounts_ml: Sequence[float], vessels: Sequence[Named]) -> str:
-    """What to pour, for a lead: "pour up to 36 mL a cup"."""
+    """What to pour, for a lead: "pour up to 36 mL a cup". Only what is true of each vessel."""
     most = amounts.volume(max(amounts_ml))
     alike = len({amounts.volume(amount_ml) for amount_ml in amounts_ml}) == 1
-    if any(one.count > 1 for one in vessels):
+    if all(one.count > 1 for one in vessels):
         return (
             say("pour {amount} a cup", amount=most)
             if alike
             else say("pour up to {amount} a cup", amount=most)
         )
-    return say("pour {amount}", amount=most) if alike else say("pour up to {amount}", amount=most)
+    if alike and all(one.count == 1 for one in vessels):
+        return say("pour {amount}", amount=most)
+    return say("pour as listed")
 
 
 def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from reports import amounts, night, times, words
 from reports.language import say, to_say
+from reports.letters.pouring import due_lines, is_harvested
 from reports.letters.sentences import HATCHED, KNOWN_ABOVE_C, STOPS_ABOVE_C
 from reports.records import Event, NightRecord, Point, Range, RangePoint, Setting, VesselNight
 
@@ -104,8 +105,9 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[str]:
 def vessel_outlook(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:
     """What is believed of a vessel's water, hatch and coming cold, each a line."""
     now = setting.written_at
-    of_batch = [] if vessel.batch_set_at is None else [*_level(vessel, now), *_hatch(vessel, now)]
-    return (*of_batch, *_coming(setting, vessel))
+    if vessel.batch_set_at is None:
+        return tuple(_coming(setting, vessel))
+    return (*_level(vessel, now), *due_lines(vessel), *_hatch(vessel, now), *_coming(setting, vessel))
 
 
 def newest(vessel: VesselNight, believed: Sequence[RangePoint]) -> Range | None:
@@ -129,7 +131,7 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
         )
     if vessel.loss_ml_per_day is not None:
         lines.append(say("Loss: {amount}.", amount=amounts.loss_range(vessel.loss_ml_per_day)))
-    if vessel.low_mark_at is not None:
+    if vessel.low_mark_at is not None and not is_harvested(vessel):
         low = amounts.volume(vessel.low_ml)
         lines.append(
             say(

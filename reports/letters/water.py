@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.pouring import LEAST_ML, POUR_BRINE, due_lines, takes_brine
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     WIDE,
@@ -16,7 +17,7 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
 )
-from reports.records import LetterText, Range, Setting, TimeRange
+from reports.records import BrineDue, LetterText, Range, Setting, TimeRange
 
 _LOW = to_say("The water in {names} is getting low: most likely {level}.")
 _LOWEST = to_say("The water in {names} is getting low: the lowest is most likely {level}.")
@@ -24,7 +25,7 @@ _LOWEST = to_say("The water in {names} is getting low: the lowest is most likely
 
 @dataclass(frozen=True, slots=True)
 class WaterTrouble:
-    """Water at the low mark, or there before somebody comes."""
+    """Water at the low mark, or there before somebody comes; `brine` is due where `fill_ml` is none."""
 
     vessel: str
     count: int
@@ -34,6 +35,7 @@ class WaterTrouble:
     salinity_g_per_kg: Range | None
     fill_ml: float
     learned_top_ups: int
+    brine: BrineDue | None = None
 
 
 @in_its_language
@@ -41,11 +43,6 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
     """Water at the low mark or there before somebody comes; `troubles` holds at least one."""
     lowest = max(troubles, key=lambda trouble: trouble.loss_ml.p50)
     level = amounts.level(lowest.loss_ml.p50)
-    pour = words.joined([_fill(trouble) for trouble in troubles])
-    advice = say(
-        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
-        pour=pour,
-    )
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
@@ -58,7 +55,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
                 "eggs (cysts) hatch later, and the animals have less room."
             )
         ),
-        action(setting, advice),
+        action(setting, _advice(troubles)),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
         next_letter(setting),
     ]
@@ -70,6 +67,22 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         blocks,
         setting,
     )
+
+
+def _advice(troubles: Sequence[WaterTrouble]) -> str:
+    dry = [trouble for trouble in troubles if trouble.fill_ml >= LEAST_ML]
+    fresh = [trouble for trouble in troubles if takes_brine(trouble)]
+    if not dry and not fresh:
+        return say("pour nothing now: the water stands at the mark or above it. Look again before you go.")
+    if not dry:
+        return say(POUR_BRINE)
+    advice = say(
+        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
+        pour=words.joined([_fill(trouble) for trouble in dry]),
+    )
+    if not fresh:
+        return advice
+    return say("{advice} Into {names} pour brine, as listed.", advice=advice, names=names(fresh))
 
 
 def _fill(trouble: WaterTrouble) -> str:
@@ -99,7 +112,7 @@ def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
                 salt=amounts.salinity_range(trouble.salinity_g_per_kg),
             )
         )
-    return tuple(lines)
+    return (*lines, *due_lines(trouble))
 
 
 def _reached(at: TimeRange, setting: Setting) -> str:

@@ -236,7 +236,7 @@ def lamp(**changed):
 def water(**changed):
     """A tray near its low mark."""
     low_at = TimeRange(local(15, 23), local(16, 3), local(16, 20))
-    given = ("tray-a", 24, Range(28.0, 34.0, 44.0), 40.0, low_at, Range(28.1, 28.7, 30.0), 34.0, 2)
+    given = ("tray-a", 24, Range(28.0, 34.0, 44.0), 40.0, low_at, Range(28.1, 28.7, 30.0), 34.0, 2, None)
     return WaterTrouble(**{**dict(zip(WaterTrouble.__slots__, given, strict=True)), **changed})
 
 

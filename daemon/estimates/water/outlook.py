@@ -138,34 +138,43 @@ class WaterOutlook:
         level = tuple(replace(m, loss_ml=-above_mark_ml, variance=variance) for m in self.levels)
         return replace(self, levels=level, since=self.at)
 
-    def safe_fill(self, returns_at: int, low_ml: float, brim_ml: float) -> Fill:
-        """Plain water to pour now so that it lasts until `returns_at`.
+    def safe_fill(self, returns_at: int, low_ml: float, brim_ml: float, bears_ml: float = inf) -> Fill:
+        """Plain water to pour now so that it lasts until `returns_at`; `bears_ml` is the most that the salt
+        allows.
 
         At least to the mark, which is safe to fill to whatever the brim; above it no further than is needed
         for the water to be below the low mark or over the brim, by the fill's own error, less than one time
-        in ten. Where no line does that, the best one, and which side it fails on.
+        in ten. Where no line does that, the highest that is safe: it lasts longest. Nothing where the water
+        stands above the mark, or less is missing than the level can be read to.
         """
-        most_ml = max(0.0, brim_ml - Z90 * self.fill_error_ml)
+        now = self.loss_ml()
+        most_ml = min(max(0.0, brim_ml - Z90 * self.fill_error_ml), bears_ml - now.p50)
 
         def missed(above_ml: float) -> float:
             low = 1.0 - _share_below(self.filled_to(above_ml)._parts(returns_at), low_ml)
             over = 1.0 - normal_cdf((brim_ml - above_ml) / self.fill_error_ml) if above_ml > 0.0 else 0.0
             return low + over
 
+        if now.p50 < 0.0 or most_ml < 0.0:
+            return self.left_alone(returns_at, low_ml, brim_ml)
         above = _least_fill(missed, most_ml)
-        now = self.loss_ml()
         # Less than the level can be read to is nothing that anybody could pour.
         if now.p50 + above < self.fill_error_ml:
-            return self._left_alone(now, returns_at, low_ml, brim_ml)
+            return self.left_alone(returns_at, low_ml, brim_ml)
         holds = missed(above) <= MISSED_SHARE
         return Fill(now.p50 + above, above, holds, None if holds else "low")
 
-    def _left_alone(self, now: Estimate, returns_at: int, low_ml: float, brim_ml: float) -> Fill:
+    def left_alone(self, returns_at: int, low_ml: float, brim_ml: float) -> Fill:
+        """Nothing poured, and whether that holds. Water is over the brim only where it most likely stands
+        above the mark by more than can be read: to the mark it is safe to fill.
+        """
+        now_ml = self.loss_ml().p50
         low = 1.0 - _share_below(self._parts(returns_at), low_ml)
-        over = _share_below(self._parts(self.at), -brim_ml)
+        above = -now_ml > self.fill_error_ml
+        over = _share_below(self._parts(self.at), -brim_ml) if above else 0.0
         holds = low + over <= MISSED_SHARE
         fails = None if holds else "brim" if over > low else "low"
-        return Fill(0.0, -now.p50, holds, fails)
+        return Fill(0.0, -now_ml, holds, fails)
 
     def _parts(self, at: float) -> list[Part]:
         if at >= self.at:
@@ -204,14 +213,12 @@ def _share_below(parts: list[Part], line_ml: float) -> float:
 
 
 def _least_fill(missed: Callable[[float], float], most_ml: float) -> float:
-    """The least height above the mark that is missed rarely enough; the best one where none is."""
-    heights = [most_ml * step / FILL_STEPS for step in range(FILL_STEPS + 1)]
-    chances: list[float] = []
-    for height in heights:
-        chances.append(missed(height))
-        if chances[-1] <= MISSED_SHARE:
+    """The least height above the mark that is missed rarely enough; the most where none is."""
+    for step in range(FILL_STEPS + 1):
+        height = most_ml * step / FILL_STEPS
+        if missed(height) <= MISSED_SHARE:
             return _finer(missed, height, most_ml / FILL_STEPS)
-    return heights[chances.index(min(chances))]
+    return most_ml
 
 
 def _finer(missed: Callable[[float], float], enough_ml: float, step_ml: float) -> float:

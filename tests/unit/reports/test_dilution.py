@@ -31,7 +31,7 @@ def test_plain_water_up_to_the_mark_brings_back_what_evaporation_took(lost_ml, s
     assert exchange.ends_g_per_kg == pytest.approx(25.0, abs=0.2)
 
 
-@given(st.floats(33.0, 80.0), st.floats(0.0, 80.0), st.floats(100.0, 3000.0))
+@given(st.floats(33.0, 80.0), st.floats(-60.0, 80.0), st.floats(100.0, 3000.0))
 def test_too_much_salt_comes_into_its_range_by_weight(salt, missing_ml, mark_ml):
     trouble = salty(salinity_g_per_kg=sure(salt), fill_ml=missing_ml, mark_ml=mark_ml)
     exchange = with_plain_water(trouble)
@@ -43,12 +43,14 @@ def test_too_much_salt_comes_into_its_range_by_weight(salt, missing_ml, mark_ml)
     assert trouble.low_g_per_kg < ends < 1.06 * trouble.high_g_per_kg
 
 
-@given(st.floats(1.0, 19.0), st.floats(0.0, 80.0), st.floats(100.0, 3000.0))
+@given(st.floats(1.0, 19.0), st.floats(-60.0, 80.0), st.floats(100.0, 3000.0))
 def test_too_little_salt_comes_into_its_range_by_weight(salt, missing_ml, mark_ml):
     trouble = salty(salinity_g_per_kg=sure(salt), fill_ml=missing_ml, mark_ml=mark_ml)
     exchange = with_strong_brine(trouble)
     assert exchange is not None
     assert exchange.in_ml - exchange.out_ml <= max(missing_ml, 1e-9)
+    if missing_ml < 0.0:
+        assert missing_ml + exchange.out_ml - exchange.in_ml == pytest.approx(0.0, abs=1e-6)
     strong = 1000 * STRONG_SALT_G_PER_L / (997.047 + STRONG_SALT_G_PER_L)  # water at 25 °C: 997.047 g/L [C]
     ends = weighed(salt, mark_ml - missing_ml, exchange.out_ml, exchange.in_ml, strong)
     assert trouble.low_g_per_kg < ends < trouble.high_g_per_kg

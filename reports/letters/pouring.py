@@ -1,0 +1,172 @@
+"""What is to be poured, and where it is not plain water: brine, or the question whether a batch is over."""
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from reports import amounts, words
+from reports.language import say, to_say
+from reports.letters.sentences import Named, into_each, names, pour_short
+from reports.records import BrineDue
+
+# Less than that is no amount to pour.
+LEAST_ML = 0.5
+POUR_BRINE = to_say("pour brine, not plain water, as listed. Then tell the care log.")
+
+
+class Due(Named, Protocol):
+    """A vessel with the brine that is due in it; None where plain water is, or nothing."""
+
+    @property
+    def brine(self) -> BrineDue | None:
+        """The brine."""
+
+
+class Filled(Due, Protocol):
+    """The same, with the plain water up to the mark, mL a cup."""
+
+    @property
+    def fill_ml(self) -> float:
+        """The plain water."""
+
+
+class Leaving(Filled, Protocol):
+    """The same before an absence: the side on which its water is likely to fail, if any."""
+
+    @property
+    def fill_fails(self) -> str | None:
+        """ "low", "brim" or None."""
+
+
+def takes_brine(one: Due) -> bool:
+    """Whether brine is due in the place of plain water."""
+    return one.brine is not None and not one.brine.harvested
+
+
+def is_harvested(one: Due) -> bool:
+    """Whether most of it was drawn off and nobody said that its batch is over."""
+    return one.brine is not None and one.brine.harvested
+
+
+def due_lines(one: Due) -> tuple[str, ...]:
+    """The brine that is due, or the question after a harvest, with the lines for the care log."""
+    if one.brine is None:
+        return ()
+    return _after_harvest(one, one.brine) if one.brine.harvested else _brine_lines(one, one.brine)
+
+
+def _brine_lines(one: Due, brine: BrineDue) -> tuple[str, ...]:
+    return (
+        say(
+            "Fill: {amount} of brine into {where}, not plain water, which would leave too little salt.",
+            amount=amounts.volume_with_spoons(brine.ml),
+            where=words.into_each(one.count),
+        ),
+        _mixed(one, brine),
+        say("Tell it: {command}", command=_brine_command(one, brine)),
+    )
+
+
+def _after_harvest(one: Due, brine: BrineDue) -> tuple[str, ...]:
+    add = f"naupliad care add {words.clean(one.vessel)}"
+    return (
+        say("Most of the water was drawn off since it was last filled. Is the batch over?"),
+        say("If it is, tell it: {command}", command=f"{add} end"),
+        say(
+            "If it goes on, fill it up to the mark with brine, not with plain water: about {amount} into "
+            "{where}.",
+            amount=amounts.volume(brine.ml),
+            where=words.into_each(one.count),
+        ),
+        _mixed(one, brine),
+        say("Then tell it: {command}", command=_brine_command(one, brine)),
+        say("And tell it: {command}", command=f"{add} top-up 0 --detail to=mark"),
+    )
+
+
+def _mixed(one: Due, brine: BrineDue) -> str:
+    total_ml = one.count * brine.ml
+    salt_g = total_ml * brine.salt_g_per_l / 1000.0
+    return say(
+        "The brine: {salt} g of your salt stirred into {water} of plain water.",
+        salt=amounts.number(salt_g, 0 if salt_g >= 10.0 else 1),
+        water=amounts.volume(total_ml),
+    )
+
+
+def _brine_command(one: Due, brine: BrineDue) -> str:
+    amount = amounts.plain_number(brine.ml, 0 if brine.ml >= 10.0 else 1).removesuffix(".0")
+    salt = amounts.plain_number(brine.salt_g_per_l)
+    return f"naupliad care add {words.clean(one.vessel)} brine {amount} --detail salt_g_per_l={salt}"
+
+
+def end_or_go_on(vessels: Sequence[Named]) -> str:
+    """What to do about vessels that were harvested, as an action."""
+    return say(
+        "tell the care log whether the batch in {names} is over: most of it was drawn.", names=names(vessels)
+    )
+
+
+def is_due(one: Filled) -> bool:
+    """Whether plain water or brine is to be poured."""
+    return one.fill_ml >= LEAST_ML or takes_brine(one)
+
+
+def fill_advice(vessels: Sequence[Filled]) -> str:
+    """What to pour up to the mark, as an action; at least one of them takes something."""
+    dry = [words.clean(one.vessel) for one in vessels if one.fill_ml >= LEAST_ML]
+    fresh = [words.clean(one.vessel) for one in vessels if takes_brine(one)]
+    if not dry:
+        return say("pour brine, not plain water, into {names}, as listed below.", names=words.joined(fresh))
+    advice = say("fill {names} to the mark with plain water, and tell the care log.", names=words.joined(dry))
+    if not fresh:
+        return advice
+    return say("{advice} Into {names} pour brine, as listed.", advice=advice, names=words.joined(fresh))
+
+
+def before_leaving(vessels: Sequence[Leaving]) -> tuple[str, Sequence[Leaving], str | None]:
+    """What to do about the water before an absence, first things first: in a few words, in which vessels,
+    and for a lead with each vessel's own amount where one amount is not true of all.
+    """
+    if dry := [one for one in vessels if one.fill_ml >= LEAST_ML]:
+        amounts_ml = [one.fill_ml for one in dry]
+        return pour_short(amounts_ml, dry), dry, own_amounts(amounts_ml, dry)
+    if fresh := [one for one in vessels if takes_brine(one)]:
+        return say("pour brine"), fresh, None
+    if full := [one for one in vessels if one.fill_fails == "brim"]:
+        return say("look for too much water"), full, None
+    if drawn := [one for one in vessels if is_harvested(one)]:
+        return say("end or fill up the batch"), drawn, None
+    return say("no water needed"), vessels, None
+
+
+def water_steps(vessels: Sequence[Leaving]) -> list[str]:
+    """The same as steps, all of them."""
+    steps = []
+    if any(one.fill_ml >= LEAST_ML for one in vessels):
+        steps.append(say("pour plain water, not salt water, as listed below, and tell the care log"))
+    if fresh := [one for one in vessels if takes_brine(one)]:
+        steps.append(say("pour brine, not plain water, into {names}, as listed below", names=names(fresh)))
+    if full := [one for one in vessels if one.fill_fails == "brim"]:
+        steps.append(say("look whether the water in {names} stands too high", names=names(full)))
+    if drawn := [one for one in vessels if is_harvested(one)]:
+        steps.append(
+            say(
+                "tell the care log whether the batch in {names} is over, since most of it was drawn",
+                names=names(drawn),
+            )
+        )
+    return steps
+
+
+def own_amounts(amounts_ml: Sequence[float], vessels: Sequence[Named]) -> str | None:
+    """The amount of each vessel, for a lead; None where one short amount is true of all, or they are many."""
+    written = {amounts.volume(amount_ml) for amount_ml in amounts_ml}
+    if len(written) == 1 and len({one.count > 1 for one in vessels}) == 1:
+        return None
+    if all(one.count > 1 for one in vessels) or len(vessels) > 3:
+        return None
+    pours = [
+        say("{amount} into {where}", amount=amounts.volume(amount_ml), where=into_each(one))
+        for amount_ml, one in zip(amounts_ml, vessels, strict=True)
+    ]
+    return say("pour {amounts}", amounts=words.joined(pours))
