@@ -185,7 +185,7 @@ def returned_vessel(**changed):
             Range(27.4, 28.6, 30.4),
             33.0,
         ),
-        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, "cup", None),
+        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, "cup", None, None),
     )
     return of(ReturnVessel, given, in_readings(changed, "water_c"))
 

@@ -20,7 +20,7 @@ from reports.letters.sample import sample_letter
 from reports.letters.vessel_night import vessel_outlook
 from reports.letters.warmth import TemperatureTrouble
 from reports.letters.water import WaterTrouble, water_letter
-from reports.records import Absence, Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
+from reports.records import Absence, BrineDue, Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
 from tests.kit.letter_text import body, flat, school_grade, words_of
 from tests.kit.report_samples import (
     WEEKEND,
@@ -301,7 +301,7 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
         ({"vessels": (replace(MILD, loss_ml=level(41.0)),)}, "water low"),
         ({"vessels": (replace(MILD, loss_ml=level(-36.0)),)}, "water over the brim"),
         ({"vessels": (replace(MILD, salinity_g_per_kg=level(9.0)),)}, "salt out of range"),
-        ({"vessels": (replace(MILD, stage="harvested"),)}, "a harvest to close"),
+        ({"vessels": (replace(MILD, brine=BrineDue(0.0, 0.0, harvested=True)),)}, "a harvest to close"),
     ],
 )
 def test_all_well_is_earned(changed, said):

@@ -91,7 +91,7 @@ def test_no_figure_of_water_salt_or_hatch_is_said_without_a_batch():
     letter = nightly_letter(setting, night(over), with_chart=False)
     for said in (letter.text, state_text(setting, night(over), [])):
         lines = [line.strip(" -") for line in said.splitlines()]
-        assert "tray-a (24 cups), no batch running" in lines
+        assert "tray-a (24 cups), no batch running, warmth watched" in lines
         assert [line for line in lines if line.startswith(FIGURES)] == []
     assert any("Coldest in the next 16 hours" in line for line in vessel_outlook(setting, over))
 
