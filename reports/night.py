@@ -1,13 +1,13 @@
 """What a night's record shows: extremes, gaps, hours of light, and whether all of it is known."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from statistics import median
 
-from reports.records import NightRecord, Point, Span, VesselNight
+from reports.records import Event, NightRecord, PastAlarm, Point, Span, VesselNight
 
 # A night counts as known when this share of its readings came and was believed; our own choice, no source.
 KNOWN_SHARE = 0.95
@@ -124,9 +124,17 @@ def _unread(vessel: VesselNight, span: Span) -> float:
     return unread / whole if whole > 0 else 1.0
 
 
+def alarm_count(alarms: Iterable[tuple[str, Event | PastAlarm]]) -> int:
+    """How many alarms these are, each with its vessel: a probe that vessels share is one."""
+    return len(
+        {("" if alarm.kind == "probe" else vessel, alarm.kind, alarm.text) for vessel, alarm in alarms}
+    )
+
+
 def all_well(record: NightRecord) -> bool:
-    """Whether "all well" is earned: nearly everything was read and trusted, nothing stands open, nothing was
-    off, and the clock was right."""
-    troubled = record.outages or record.doubts or any(vessel.open_alarms for vessel in record.vessels)
+    """Whether "all well" is earned: nearly everything was read and trusted, nothing stands open or is
+    silenced, nothing was off, and the clock was right."""
+    open_or_silenced = any(vessel.open_alarms or vessel.silenced for vessel in record.vessels)
+    troubled = record.outages or record.doubts or open_or_silenced
     known = record.clock_sure and share_read(record) >= KNOWN_SHARE and not blind_vessels(record)
     return known and not troubled

@@ -65,6 +65,19 @@ class PastAlarm:
 
 
 @dataclass(frozen=True, slots=True)
+class SilencedAlarm:
+    """An alarm that somebody put aside at `since`; `until` is None where it is out of service.
+
+    `text` names it in a few words; whether it would stand is not said.
+    """
+
+    kind: str
+    text: str
+    since: datetime
+    until: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class VesselNight:
     """A vessel's day and night, for the chart and the nightly letter.
 
@@ -94,6 +107,7 @@ class VesselNight:
     deeds: tuple[Event, ...]
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
+    silenced: tuple[SilencedAlarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,9 @@ from daemon.alarms.letter_timing import leave_due_at
 from daemon.hours import daily_spans, next_absence
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, local, newest_value, range_of
-from daemon.letters.night_record import expected_readings, past_and_open_alarms
+from daemon.letters.night_record import expected_readings
 from daemon.letters.outlooks import Outlooks
+from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
 from daemon.letters.writers import Writer, found
 from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
@@ -132,7 +133,7 @@ class Absences:
         if hatch is None or loss_ml is None or plan is None:
             return None
         waters_c = [c for _, c in reading_store.good_values(self._connection, plan.id, left_at, at)]
-        past, standing = past_and_open_alarms(self._station, self._connection, vessel, (left_at, at))
+        mine = (self._station, self._connection, vessel)
         return ReturnVessel(
             vessel=vessel.id,
             count=vessel.count,
@@ -144,7 +145,8 @@ class Absences:
             fill_ml=max(0.0, loss_ml.p50),
             hatched_fraction=hatch.hatched_fraction,
             hatch_t50=hatch.hatch_t50,
-            open_alarms=standing,
-            past_alarms=past,
+            open_alarms=open_alarms(*mine, at),
+            past_alarms=past_alarms(*mine, (left_at, at)),
+            silenced=silenced_alarms(*mine, at),
             feed=self._batches.feed_due(vessel.id, at),
         )

@@ -16,6 +16,7 @@ from reports.letters.sentences import (
     next_letter,
     readings_came,
     silence,
+    silenced,
     station_off,
 )
 from reports.letters.vessel_night import events, title, vessel_facts
@@ -83,7 +84,11 @@ def _wide(vessel: VesselNight) -> bool:
 
 
 def _alarms(record: NightRecord) -> int:
-    return sum(len(vessel.open_alarms) for vessel in record.vessels)
+    return night.alarm_count((one.vessel, alarm) for one in record.vessels for alarm in one.open_alarms)
+
+
+def _silenced(record: NightRecord) -> int:
+    return sum(len(vessel.silenced) for vessel in record.vessels)
 
 
 def _missing(record: NightRecord) -> str:
@@ -93,7 +98,8 @@ def _missing(record: NightRecord) -> str:
 def _warned(record: NightRecord) -> int:
     """How much trouble came and went, in a letter or not."""
     written = sum(1 for letter in record.letters if letter.kind in LETTERS and LETTERS[letter.kind].warns)
-    return max(written, sum(len(vessel.past_alarms) for vessel in record.vessels))
+    past = night.alarm_count((one.vessel, alarm) for one in record.vessels for alarm in one.past_alarms)
+    return max(written, past)
 
 
 def _headline(setting: Setting, record: NightRecord) -> str:
@@ -110,6 +116,8 @@ def _findings(setting: Setting, record: NightRecord) -> list[str]:
             return [say_many("well now, {count} warning", "well now, {count} warnings", warned)]
         return [say("all well")]
     found = [alarms_open(_alarms(record))] if _alarms(record) else []
+    if _silenced(record):
+        found.append(say_many("{count} alarm silenced", "{count} alarms silenced", _silenced(record)))
     found += [_times_off(len(record.outages))] if record.outages else []
     if record.doubts:
         found.append(say_many("{count} probe in doubt", "{count} probes in doubt", len(record.doubts)))
@@ -154,6 +162,11 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         )
         for vessel in record.vessels
         for event in vessel.open_alarms
+    ]
+    lines += [
+        say("{vessel}: {text}", vessel=words.clean(vessel.vessel), text=silenced(alarm, now))
+        for vessel in record.vessels
+        for alarm in vessel.silenced
     ]
     lines += [
         say(
@@ -210,6 +223,12 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
             names=words.joined(troubled),
         )
         return action(setting, advice)
+    silent = [words.clean(vessel.vessel) for vessel in record.vessels if vessel.silenced]
+    if silent and night.all_well(_without_silenced(record)):
+        return action(
+            setting,
+            say("look at {names} yourself: an alarm is silenced there.", names=words.joined(silent)),
+        )
     if not record.clock_sure and night.all_well(replace(record, clock_sure=True)):
         advice = say(
             "look, with dry hands, whether the station's network works: it takes the time from there."
@@ -237,6 +256,10 @@ def _to_do(setting: Setting, record: NightRecord) -> Action:
     if _warned(record):
         return Action(say("nothing now. What was not well is over, as far as the station can see."))
     return Action(say("nothing. All is well as far as the station can see."))
+
+
+def _without_silenced(record: NightRecord) -> NightRecord:
+    return replace(record, vessels=tuple(replace(vessel, silenced=()) for vessel in record.vessels))
 
 
 def _likely_cold(vessel: VesselNight) -> bool:

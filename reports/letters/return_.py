@@ -21,9 +21,20 @@ from reports.letters.sentences import (
     poured_into_each,
     readings_came,
     silence,
+    silenced,
     station_off,
 )
-from reports.records import Absence, Event, LetterText, PastAlarm, Range, Setting, Span, TimeRange
+from reports.records import (
+    Absence,
+    Event,
+    LetterText,
+    PastAlarm,
+    Range,
+    Setting,
+    SilencedAlarm,
+    Span,
+    TimeRange,
+)
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
 _SWIMMERS, _HATCHED = 0.05, 0.9
@@ -49,6 +60,7 @@ class ReturnVessel:
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
     feed: bool
+    silenced: tuple[SilencedAlarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +158,8 @@ def _other_alarms(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
     troubled = [one for one in vessels if one.open_alarms]
     if not troubled:
         return None
-    alarms = alarms_open(sum(len(one.open_alarms) for one in troubled))
+    count = night.alarm_count((one.vessel, alarm) for one in troubled for alarm in one.open_alarms)
+    alarms = alarms_open(count)
     return (
         alarms,
         troubled,
@@ -178,6 +191,7 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
         say("Not well: {text}, since {when}.", text=words.clean(alarm.text), when=times.moment(alarm.at, now))
         for alarm in one.open_alarms
     ]
+    lines += [silenced(alarm, now) for alarm in one.silenced]
     lines += [
         say(
             "Over now: {text}, from {began} to {ended}.",

@@ -27,7 +27,10 @@ _EVENING, _MORNING = 17, 9
 
 @dataclass(frozen=True, slots=True)
 class TemperatureTrouble:
-    """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since then."""
+    """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since then.
+
+    `usual_c`: where nights before this one went the same way and came back by day, the coldest of all.
+    """
 
     kind: str  # "cold" or "hot"
     vessel: str
@@ -41,6 +44,7 @@ class TemperatureTrouble:
     water_c_min_next_16h: Range | None
     hatch_t50: TimeRange | None
     hatched_fraction: Range | None
+    usual_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
