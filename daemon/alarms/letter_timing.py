@@ -31,7 +31,9 @@ _BEFORE_THEY_COME_S = 1800  # time to read it on the way [P]
 _OVER_ABSENCE = 2
 _MIDNIGHT = time(0)
 _PLANNED_A_WEEK = 3
-_WEEK_S = 7 * DAY_S - HOUR_S  # what goes at the same hour of another week goes a little earlier or later
+_ABOUT_A_WEEK_S = (
+    7 * DAY_S - HOUR_S
+)  # what goes at the same hour of another week goes a little earlier or later
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +94,10 @@ def planned_fits(others: Sequence[DatedLetter], at: int) -> bool:
     `others` holds those that went out and those that are sure to come; what goes at one moment is one.
     """
     planned = {letter.at for letter in others if letter.kind in PLANNED and letter.at != at}
-    ends = [at, *(then for then in planned if at < then < at + _WEEK_S)]
-    return all(sum(1 for then in planned if end - _WEEK_S < then <= end) < _PLANNED_A_WEEK for end in ends)
+    ends = [at, *(then for then in planned if at < then < at + _ABOUT_A_WEEK_S)]
+    return all(
+        sum(1 for then in planned if end - _ABOUT_A_WEEK_S < then <= end) < _PLANNED_A_WEEK for end in ends
+    )
 
 
 def coming_letters(station: Station, at: int) -> list[DatedLetter]:
