@@ -257,5 +257,6 @@ class House:
         now = self.clock.now_s()
         self.beliefs.write(self.beliefs.watched(), now)
         self._alarms.take(self._judge.judge(now))
+        self._alarm_letters.still_cold(now)
         self._calendar_letters.returning(now)
         self._batch_letters.look(now)

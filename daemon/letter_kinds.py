@@ -64,4 +64,5 @@ def of_occasion(*occasions: Occasion) -> tuple[str, ...]:
 
 UNPLANNED = of_occasion(Occasion.TROUBLE)
 PLANNED = of_occasion(Occasion.ABSENCE, Occasion.BATCH)
+ABSENCES = of_occasion(Occasion.ABSENCE)
 OF_A_BATCH = of_occasion(Occasion.BATCH)

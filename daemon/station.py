@@ -106,7 +106,8 @@ class PostServer:
 class Post:
     """When letters go, and whether one goes every night (`nightly`).
 
-    `server` is None when they are written to files only.
+    `server` is None when they are written to files only. Letters of the kinds `urgent` go at any hour, once
+    their trouble has stood for `urgent_after_min`.
     """
 
     server: PostServer | None
@@ -114,6 +115,8 @@ class Post:
     morning_at: time
     quiet: DailyHours | None
     nightly: bool = True
+    urgent: tuple[str, ...] = ()
+    urgent_after_min: int = 0
 
 
 @dataclass(frozen=True, slots=True)

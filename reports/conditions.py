@@ -8,37 +8,52 @@ from reports.language import say, to_say
 
 @dataclass(frozen=True, slots=True)
 class ConditionWords:
-    """A condition in words (to be said): of an alarm that stands, and of one that is over.
+    """A condition in words (to be said): of an alarm that stands, of one that is over, and its name.
 
-    Both may name the `{probe}` that the alarm is about.
+    The first two may name the `{probe}` that the alarm is about.
     """
 
     stands: str
     over: str
+    name: str
 
 
 _LAMP_OFF = to_say("the lamp was off in its hours")
 # Those of a vessel or a probe; what is wrong with the station itself has a letter and no line in a chart.
 CONDITIONS: Mapping[str, ConditionWords] = {
-    "cold": ConditionWords(to_say("the water is too cold"), to_say("the water was too cold")),
-    "hot": ConditionWords(to_say("the water is too warm"), to_say("the water was too warm")),
-    "lamp": ConditionWords(_LAMP_OFF, _LAMP_OFF),
-    "water": ConditionWords(to_say("the water is low"), to_say("the water was low")),
+    "cold": ConditionWords(
+        to_say("the water is too cold"), to_say("the water was too cold"), to_say("cold water")
+    ),
+    "hot": ConditionWords(
+        to_say("the water is too warm"), to_say("the water was too warm"), to_say("warm water")
+    ),
+    "lamp": ConditionWords(_LAMP_OFF, _LAMP_OFF, to_say("lamp off in its hours")),
+    "water": ConditionWords(to_say("the water is low"), to_say("the water was low"), to_say("low water")),
     "salinity": ConditionWords(
-        to_say("the water is too salt or too fresh"), to_say("the water was too salt or too fresh")
+        to_say("the water is too salt or too fresh"),
+        to_say("the water was too salt or too fresh"),
+        to_say("water too salt or too fresh"),
     ),
     "swing": ConditionWords(
         to_say("the water is much warmer by day than by night"),
         to_say("the water was much warmer by day than by night"),
+        to_say("water much warmer by day than by night"),
     ),
-    "cold-ahead": ConditionWords(to_say("cold is foreseen"), to_say("cold was foreseen")),
-    "hot-ahead": ConditionWords(to_say("heat is foreseen"), to_say("heat was foreseen")),
+    "cold-ahead": ConditionWords(
+        to_say("cold is foreseen"), to_say("cold was foreseen"), to_say("cold to come")
+    ),
+    "hot-ahead": ConditionWords(
+        to_say("heat is foreseen"), to_say("heat was foreseen"), to_say("heat to come")
+    ),
     "lamp-stays-on": ConditionWords(
-        to_say("the lamp is on outside its hours"), to_say("the lamp was on outside its hours")
+        to_say("the lamp is on outside its hours"),
+        to_say("the lamp was on outside its hours"),
+        to_say("lamp on outside its hours"),
     ),
     "probe": ConditionWords(
         to_say("the probe {probe} gives nothing to believe"),
         to_say("the probe {probe} gave nothing to believe"),
+        to_say("a probe that gives nothing to believe"),
     ),
 }
 
@@ -54,3 +69,8 @@ def alarm_in_words(condition: str, probe: str, *, acknowledged: bool) -> str:
 def past_alarm_in_words(condition: str, probe: str) -> str:
     """The same of an alarm that is over."""
     return say(CONDITIONS[condition].over, probe=probe)
+
+
+def alarm_name(condition: str) -> str:
+    """What a condition's alarm is called where nothing is said of how it stands."""
+    return say(CONDITIONS[condition].name)

@@ -1,13 +1,13 @@
 """What a night's record shows: extremes, gaps, hours of light, and whether all of it is known."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from statistics import median
 
-from reports.records import NightRecord, Point, Span, VesselNight
+from reports.records import Event, NightRecord, PastAlarm, Point, Span, VesselNight
 
 # A night counts as known when this share of its readings came and was believed; our own choice, no source.
 KNOWN_SHARE = 0.95
@@ -127,3 +127,10 @@ def is_known(record: NightRecord) -> bool:
     right."""
     read = share_read(record) >= KNOWN_SHARE and not blind_vessels(record)
     return record.clock_sure and read and not record.outages and not record.doubts
+
+
+def alarm_count(alarms: Iterable[tuple[str, Event | PastAlarm]]) -> int:
+    """How many alarms these are, each with its vessel: a probe that vessels share is one."""
+    return len(
+        {("" if alarm.kind == "probe" else vessel, alarm.kind, alarm.text) for vessel, alarm in alarms}
+    )

@@ -94,6 +94,19 @@ class BrineDue:
 
 
 @dataclass(frozen=True, slots=True)
+class SilencedAlarm:
+    """An alarm that somebody put aside at `since`; `until` is None where it is out of service.
+
+    `text` names it in a few words; whether it would stand is not said.
+    """
+
+    kind: str
+    text: str
+    since: datetime
+    until: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class VesselNight:
     """A vessel's day and night, for the chart and the nightly letter.
 
@@ -138,6 +151,7 @@ class VesselNight:
     written_about: tuple[str, ...] = ()
     fill_ml: float = 0.0
     brine: BrineDue | None = None
+    silenced: tuple[SilencedAlarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

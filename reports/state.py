@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reports import amounts, night, times
 from reports.language import in_its_language, say
-from reports.letters.sentences import CALCULATED, WIDE
+from reports.letters.sentences import CALCULATED, WIDE, silenced
 from reports.letters.vessel_night import title, vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
 from reports.vessel_line import vessel_line
@@ -46,6 +46,7 @@ def _vessel(setting: Setting, vessel: VesselNight) -> str:
         say("ALARM: {text}, since {when}.", text=event.text, when=times.moment(event.at, now))
         for event in vessel.open_alarms
     ]
+    lines += [silenced(alarm, now) for alarm in vessel.silenced]
     return "\n".join([lines[0], *(f"  {line}" for line in lines[1:])])
 
 

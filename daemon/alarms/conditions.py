@@ -47,9 +47,11 @@ OF_THE_STATION = ("storage", "clock")
 
 DEADBAND_K = 0.5
 SWING_DEADBAND_K = 1.0
-# Handbook: stale is standing over 24 h. What stands so long rings again, for somebody may have been there.
-# What is only believed may be put right by a deed that nobody recorded, so it asks more rarely [P].
-AGAIN_MIN, AGAIN_BELIEVED_MIN = 24 * 60, 72 * 60
+# What stands is in every planned letter, so it rings once (ISA-18.2: one alarm, one call). Where no nightly
+# letter says it, it rings again after a week [P].
+AGAIN_MIN = 7 * 24 * 60
+# Water so much further beyond the limit than when it rang is worth another word [P].
+WORSE_BY = {"cold": 2.0, "hot": 2.0}
 
 # Above this the animals may not recover (New 2002, FAO Fisheries Technical Paper 428, annex 4).
 URGENT_C = 33.0
@@ -86,13 +88,23 @@ class Judgement:
 NOT_JUDGED = Judgement(None, None)
 
 
-def delays(condition: str, sample_every_s: int) -> Delays:
-    """The condition's delays in samples: as many as lie in the time, with the one that begins it."""
+def delays(condition: str, sample_every_s: int, *, said_nightly: bool) -> Delays:
+    """The condition's delays in samples: as many as lie in the time, with the one that begins it.
+
+    `said_nightly`: a letter of every night says what stands.
+    """
     watched = CONDITIONS[condition]
     every_s = HOUR_S if watched.hourly else sample_every_s
     on, off = (1 + ceil(minutes * 60 / every_s) for minutes in (watched.on_min, watched.off_min))
-    again_min = AGAIN_BELIEVED_MIN if watched.hourly else AGAIN_MIN
-    return Delays(on, off, ceil(again_min * 60 / every_s))
+    worse_by = WORSE_BY.get(condition)
+    if said_nightly:
+        return Delays(on, off, worse_by=worse_by)
+    return Delays(on, off, ceil(AGAIN_MIN * 60 / every_s), worse_by)
+
+
+def is_urgent(condition: str, value: float | None) -> bool:
+    """Whether it cannot wait: water that was read past what the animals bear. A forecast can always wait."""
+    return condition == "hot" and value is not None and value > URGENT_C
 
 
 def temperature(condition: str, vessel: Vessel, reading: Reading, *, active: bool) -> Judgement:

@@ -2,7 +2,8 @@
 
 Delays are counted in samples that can be judged, so neither a wrong wall clock nor a gap in the readings
 raises or clears anything. A sample that cannot be judged (None) leaves the alarm as it is. An alarm rings
-once for an excursion, and again only when it has stood for a long time since.
+once for an excursion, and again only when it became much worse, or where it has stood for a long time since
+and nothing else says that it does.
 """
 
 from dataclasses import dataclass, replace
@@ -22,6 +23,7 @@ class State(StrEnum):
 
 
 ACTIVE = frozenset({State.UNACKNOWLEDGED, State.ACKNOWLEDGED})
+ASIDE = frozenset({State.SHELVED, State.OUT_OF_SERVICE})
 
 # What stood when it was put aside has been counted to the end already.
 _RAISED_BEFORE = 1_000_000
@@ -29,11 +31,16 @@ _RAISED_BEFORE = 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Delays:
-    """How many samples in a row it takes to raise and to clear, and to ring again while it stands."""
+    """How many samples in a row it takes to raise and to clear, and to ring again while it stands.
+
+    It rings again, too, when as many samples in a row as raise it are further beyond the limit than when
+    it last rang, by `worse_by` in the value's unit (None: never for that).
+    """
 
     on: int
     off: int
     again: int = _RAISED_BEFORE
+    worse_by: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +49,8 @@ class Alarm:
 
     `run` counts the samples in a row that speak for the other side; `since` is when the present
     excursion began (Unix seconds), `extreme` its value furthest beyond the limit. `stood` counts samples
-    beyond the limit since it last rang or was acknowledged, `rings` how often it has rung.
+    beyond the limit since it last rang or was acknowledged, `rings` how often it has rung; `rung_at` is the
+    value at which it last did, and `worse` counts the samples in a row that are much worse than that.
     """
 
     state: State = State.NORMAL
@@ -51,6 +59,8 @@ class Alarm:
     extreme: float | None = None
     stood: int = 0
     rings: int = 0
+    rung_at: float | None = None
+    worse: int = 0
 
     @property
     def active(self) -> bool:
@@ -68,25 +78,47 @@ def sampled(
     if beyond is None or alarm.state in (State.SUPPRESSED, State.OUT_OF_SERVICE):
         return alarm
     if alarm.active:
-        return _while_active(_with_extreme(alarm, value, low=low) if beyond else alarm, beyond, delays)
+        if not beyond:
+            return _while_within(alarm, delays)
+        return _while_beyond(_with_extreme(alarm, value, low=low), value, delays, low=low)
     if not beyond:
         return replace(alarm, run=0, since=None, extreme=None)
     started = alarm if alarm.run else replace(alarm, since=at, extreme=None)
     counted = replace(_with_extreme(started, value, low=low), run=started.run + 1)
     if counted.run < delays.on or alarm.state is State.SHELVED:
         return counted
-    return replace(counted, state=State.UNACKNOWLEDGED, run=0, stood=0, rings=alarm.rings + 1)
+    return _rung(counted, value)
 
 
-def _while_active(alarm: Alarm, beyond: bool, delays: Delays) -> Alarm:
-    if beyond:
-        if alarm.stood + 1 < delays.again:
-            return replace(alarm, run=0, stood=alarm.stood + 1)
-        return replace(alarm, state=State.UNACKNOWLEDGED, run=0, stood=0, rings=alarm.rings + 1)
+def _rung(alarm: Alarm, value: float | None) -> Alarm:
+    return replace(
+        alarm,
+        state=State.UNACKNOWLEDGED,
+        run=0,
+        stood=0,
+        worse=0,
+        rings=alarm.rings + 1,
+        rung_at=value if value is not None else alarm.rung_at,
+    )
+
+
+def _while_beyond(alarm: Alarm, value: float | None, delays: Delays, *, low: bool) -> Alarm:
+    much = _much_worse(alarm, value, delays.worse_by, low=low)
+    alarm = replace(alarm, run=0, stood=alarm.stood + 1, worse=alarm.worse + 1 if much else 0)
+    return _rung(alarm, value) if alarm.stood >= delays.again or alarm.worse >= delays.on else alarm
+
+
+def _much_worse(alarm: Alarm, value: float | None, worse_by: float | None, *, low: bool) -> bool:
+    if value is None or worse_by is None or alarm.rung_at is None:
+        return False
+    return (alarm.rung_at - value if low else value - alarm.rung_at) >= worse_by
+
+
+def _while_within(alarm: Alarm, delays: Delays) -> Alarm:
     if alarm.run + 1 < delays.off:
-        return replace(alarm, run=alarm.run + 1)
+        return replace(alarm, run=alarm.run + 1, worse=0)
     state = State.RETURNED if alarm.state is State.UNACKNOWLEDGED else State.NORMAL
-    return replace(alarm, state=state, run=0, stood=0)
+    return replace(alarm, state=state, run=0, stood=0, worse=0)
 
 
 def _with_extreme(alarm: Alarm, value: float | None, *, low: bool) -> Alarm:

@@ -16,7 +16,10 @@ _LIGHT = (Measure.LIGHT_LUX, Measure.LIGHT_FRACTION)
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """An alarm that changed its state, or rang again, at a moment; `since` is when its excursion began."""
+    """An alarm that changed its state, or rang again, at a moment; `since` is when its excursion began.
+
+    `worse`: it rang because it is much worse than when it last did.
+    """
 
     at: int
     key: AlarmKey
@@ -24,6 +27,7 @@ class Change:
     value: float | None
     since: int | None = None
     rang: bool = False
+    worse: bool = False
 
 
 class Watch:
@@ -74,14 +78,15 @@ class Watch:
         extreme: float | None,
         *,
         stood: int = 0,
+        rung_at: float | None = None,
     ) -> None:
         """Take up an alarm as it stood when the station was last on; one no longer watched is let go.
 
         Samples up to `changed_at` have had their say and are not judged again; `stood` is how many spoke
-        for it since.
+        for it since, `rung_at` the value at which it last rang.
         """
         if key in self._alarms:
-            self._alarms[key] = Alarm(state, since=since, extreme=extreme, stood=stood)
+            self._alarms[key] = Alarm(state, since=since, extreme=extreme, stood=stood, rung_at=rung_at)
             self._judged_until[key] = changed_at
 
     def vessels_are(
@@ -153,7 +158,9 @@ class Watch:
     def _sample(self, at: int, key: AlarmKey, judgement: Judgement) -> list[Change]:
         if at <= self._judged_until.get(key, 0):
             return []
-        delays = conditions.delays(key.condition, self._station.sample_every_s)
+        delays = conditions.delays(
+            key.condition, self._station.sample_every_s, said_nightly=self._station.post.nightly
+        )
         low = CONDITIONS[key.condition].low
         alarm = sampled(self._alarms[key], at, judgement.beyond, judgement.value, delays, low=low)
         return self._move(at, key, alarm, judgement.value)
@@ -164,7 +171,15 @@ class Watch:
         rang = alarm.rings > before.rings
         if alarm.state is before.state and not rang:
             return []
-        return [Change(at, key, alarm.state, value, alarm.since, rang)]
+        worse = rang and before.active and _further(key.condition, before.rung_at, alarm.rung_at)
+        return [Change(at, key, alarm.state, value, alarm.since, rang, worse)]
+
+
+def _further(condition: str, before: float | None, now: float | None) -> bool:
+    worse_by = conditions.WORSE_BY.get(condition)
+    if worse_by is None or before is None or now is None:
+        return False
+    return (before - now if CONDITIONS[condition].low else now - before) >= worse_by
 
 
 def alarm_keys(station: Station) -> list[AlarmKey]:

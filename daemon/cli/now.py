@@ -50,7 +50,7 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
                 answer["vessels"][vessel_id]["grounds"] = [_ground_as_json(ground) for ground in some]
             click.echo(json.dumps(answer, indent=1, ensure_ascii=False))
             return
-        place = setting(station, at, clock_sure=record.clock_sure)
+        place = setting(station, connection, at, clock_sure=record.clock_sure)
         click.echo(state_text(place, record, waiting))
         if overlooked is not None:
             click.echo("\n" + file_overlooked_line(place, overlooked))
@@ -110,6 +110,14 @@ def _as_json(
             "estimates": last_estimates(connection, vessel.vessel, at) if vessel.batch_set_at else {},
             "alarms": [
                 {"condition": event.kind, "since": event.at.isoformat()} for event in vessel.open_alarms
+            ],
+            "silenced": [
+                {
+                    "condition": alarm.kind,
+                    "since": alarm.since.isoformat(),
+                    "until": alarm.until.isoformat() if alarm.until else None,
+                }
+                for alarm in vessel.silenced
             ],
         }
     return {

@@ -135,7 +135,7 @@ def sample(config: Path, state: Path) -> None:
 
     station = read_station(config)
     at = int(time.time())
-    letter = unnumbered(station, sample_letter(setting(station, at)), at)
+    letter = unnumbered(station, sample_letter(setting(station, None, at)), at)
     failed = []
     for name, carrier in make_carriers(station, state, os.environ).items():
         try:

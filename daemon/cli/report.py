@@ -39,6 +39,7 @@ def report(night: str | None, state: Path, out: Path | None, as_json: bool) -> N
         record = night_record(station, connection, ended)
         if record.night != wanted or record.readings_good == 0:
             raise InputError(f"night: found no readings for {wanted}; allowed: a night with readings")
+        place = setting(station, connection, ended)
     folder = out or Path(f"report-{wanted.isoformat()}")
     path = chart_path(folder, wanted)
     _make(path.parent, folder)
@@ -46,7 +47,7 @@ def report(night: str | None, state: Path, out: Path | None, as_json: bool) -> N
         draw_in_child(record, path)
     except DrawingError as error:
         raise NaupliadError(str(error)) from error
-    letter = nightly_letter(setting(station, ended), record, with_chart=False)
+    letter = nightly_letter(place, record, with_chart=False)
     (folder / "letter.txt").write_text(letter.text, encoding="utf-8")
     if as_json:
         fields = {

@@ -22,6 +22,7 @@ from daemon.config.checks import (
 )
 from daemon.config.hours_syntax import letter_time, quiet
 from daemon.input.file import shown
+from daemon.letter_kinds import LETTER_KINDS, UNPLANNED
 from daemon.seconds import DAY_S
 from daemon.station import Alive, Broker, DailyHours, Post, PostServer, WebAddress, Webhook
 
@@ -71,6 +72,8 @@ def length_s(value: object) -> int:
     return seconds
 
 
+# What may be told at any hour: what somebody who hears of it at night may go and mend, or have mended.
+URGENT_KINDS = tuple(kind for kind in UNPLANNED if not LETTER_KINDS[kind].waits_for_somebody)
 _ADDRESSES = "mail addresses, such as teacher@school.example"
 POST_KEYS: dict[str, Key] = {
     "smtp_host": Key(host),
@@ -84,6 +87,8 @@ POST_KEYS: dict[str, Key] = {
     "nightly_at": Key(letter_time, time(20, 0)),
     "morning_at": Key(letter_time, time(7, 15)),
     "quiet": Key(quiet, DailyHours(time(20, 0), time(7, 0))),
+    "urgent": Key(listed(one_of(*URGENT_KINDS), f"a list of {', '.join(URGENT_KINDS)}"), ()),
+    "urgent_after_min": Key(whole(0, 1440, "min"), 0),
 }
 WEBHOOK_KEYS: dict[str, Key] = {"url": Key(web_address)}
 ALIVE_KEYS: dict[str, Key] = {"url": Key(web_address), "every": Key(length_s, 900)}
@@ -109,7 +114,8 @@ def letters_as_files() -> Post:
 
 
 def _post(values: Mapping[str, Any], server: PostServer | None) -> Post:
-    return Post(server, values["nightly_at"], values["morning_at"], values["quiet"], values["nightly"])
+    names = ("nightly_at", "morning_at", "quiet", "nightly", "urgent", "urgent_after_min")
+    return Post(server, *(values[name] for name in names))
 
 
 def _server(values: Mapping[str, Any]) -> PostServer:

@@ -8,10 +8,11 @@ from daemon.estimates.water.pour import until
 from daemon.hours import next_absence
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
-from daemon.letters.night_record import expected_readings, past_and_open_alarms
+from daemon.letters.night_record import expected_readings
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.pours import brine_due, due
 from daemon.letters.short_words import deed_in_words
+from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
 from daemon.letters.writers import Writer, found
 from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
@@ -145,7 +146,7 @@ class Absences:
             return None
         fill_ml, brine = due(vessel, self._beliefs.state(vessel.id, at), believed)
         waters_c = [c for _, c in reading_store.good_values(self._connection, plan.id, left_at, at)]
-        past, standing = past_and_open_alarms(self._station, self._connection, vessel, (left_at, at))
+        mine = (self._station, self._connection, vessel)
         return ReturnVessel(
             vessel=vessel.id,
             count=vessel.count,
@@ -158,8 +159,9 @@ class Absences:
             brine=brine,
             hatched_fraction=hatch.hatched_fraction,
             hatch_t50=hatch.hatch_t50,
-            open_alarms=standing,
-            past_alarms=past,
+            open_alarms=open_alarms(*mine, at),
+            past_alarms=past_alarms(*mine, (left_at, at)),
+            silenced=silenced_alarms(*mine, at),
             feed=self._batches.feed_due(vessel.id, at),
             vessel_kind=vessel.kind,
             seen=self._outlooks.seen_share(vessel, at),

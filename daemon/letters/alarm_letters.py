@@ -3,12 +3,16 @@
 import sqlite3
 from collections.abc import Sequence
 
-from daemon.alarms.conditions import URGENT_C
-from daemon.alarms.letter_timing import DatedLetter, said_in_vain, unplanned_due_at
+from daemon.alarms.cold_nights import is_of_a_night, warm_by
+from daemon.alarms.letter_timing import DatedLetter, unplanned_due_at
+from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.alarms.watch import Change
+from daemon.hours import is_attended
 from daemon.letter_kinds import UNPLANNED
-from daemon.seconds import DAY_S, HOUR_S
+from daemon.letters.said_before import SaidBefore, Trouble, when
+from daemon.seconds import DAY_S
 from daemon.station import Station
+from daemon.store import alarms as alarm_store
 from daemon.store import done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
@@ -19,8 +23,6 @@ from daemon.watching.beliefs import Beliefs
 
 # A station that was off for less costs a hatch less than it is known to.
 _WORTH_A_LETTER_S = 1800
-# Longer than any delay of an alarm that is judged on readings, shorter than until it rings again.
-_ONE_STRETCH_S = 6 * HOUR_S
 _BUDGET_LOOKS_BACK_S = 21 * DAY_S
 
 
@@ -32,11 +34,45 @@ class AlarmLetters:
         self._station = station
         self._connection = connection
         self._beliefs = beliefs
+        self._said = SaidBefore(station, connection)
 
     def rang(self, change: Change) -> None:
-        """An alarm rings: its letter."""
-        about = [change.key.vessel] if change.key.vessel else []
-        self.hold(change.key.letter, about, change.value, change.at, since=change.since)
+        """An alarm rings: its letter. A probe that vessels share is one trouble."""
+        key = change.key
+        about = [v.id for v in self._station.vessels if key.probe in v.probes] if key.probe else [key.vessel]
+        trouble = Trouble(
+            kind=key.letter,
+            about=tuple(vessel for vessel in about if vessel),
+            at=change.at,
+            condition=key.condition,
+            probe=key.probe,
+            since=change.since,
+            value=change.value,
+            worse=change.worse,
+        )
+        if not (trouble.urgent and trouble.worse):  # that is urged already
+            self._hold(trouble)
+
+    def still_cold(self, at: int) -> None:
+        """Tell, while somebody is there, of cold that began as on other nights and outlasted the night."""
+        if not is_attended(self._station, at):
+            return
+        for row in alarm_store.standing(self._connection, at):
+            if row.condition != "cold" or State(row.state) not in ACTIVE or row.since is None:
+                continue
+            over_by = warm_by(self._station, row.since)
+            of_a_night = is_of_a_night(self._station, row.since, over_by)
+            if not of_a_night or at < over_by or self._heard_of(row.vessel, row.since, at):
+                continue
+            if done_and_said.say_once(self._connection, "cold by day", f"{row.vessel} {row.since}", at):
+                self._hold(Trouble("cold", (row.vessel,), at, "cold", since=row.since, by_day=True))
+
+    def _heard_of(self, vessel: str, since: int, at: int) -> bool:
+        """Whether a letter said of a vessel since a moment that it is cold, or how all stand."""
+        told = letter_store.between(self._connection, since - 1, at)
+        return any(
+            row.kind in ("cold", "return") and vessel in row.about and row.state != "merged" for row in told
+        )
 
     def urge(self, vessel: str, since: int | None, at: int) -> None:
         """Heat that has grown past what the animals bear is said now, once, whatever was said before."""
@@ -55,7 +91,7 @@ class AlarmLetters:
             and outage.ended - outage.began >= _WORTH_A_LETTER_S
             and done_and_said.say_once(self._connection, "outage", str(outage.began), at)
         ):
-            self.hold("outage", watched, None, at)
+            self._hold(Trouble("outage", tuple(watched), at))
 
     def damaged_store(self, at: int) -> None:
         """Tell of a store that was damaged, once for each."""
@@ -67,7 +103,7 @@ class AlarmLetters:
 
     def storage(self, what: str, at: int, *, at_once: bool = False) -> None:
         """Tell of card, store or station file; `at_once` takes back what was said at once."""
-        due_at = at if at_once else self._due_at("storage", None, at, self._lately(at))
+        due_at = at if at_once else self._due_at("storage", at, self._lately(at))
         letter_store.hold(self._connection, at, "storage", f"storage: {what}", due_at, ())
 
     def clock_put_right(self, at: int) -> None:
@@ -75,7 +111,7 @@ class AlarmLetters:
         for row in letter_store.in_state(self._connection, "held"):
             if row.kind == "clock":
                 letter_store.merge(self._connection, row.id)
-        due_at = self._due_at("clock", None, at, self._lately(at))
+        due_at = self._due_at("clock", at, self._lately(at))
         letter_store.hold(self._connection, at, "clock", "clock: put right", due_at, ())
 
     def due_anew(self, letter_ids: Sequence[int], at: int) -> None:
@@ -83,60 +119,48 @@ class AlarmLetters:
         for row in letter_store.in_state(self._connection, "held"):
             if row.id in letter_ids and row.kind in UNPLANNED:
                 others = [other for other in self._lately(at) if other.id != row.id]
-                letter_store.put_off(self._connection, row.id, self._due_at(row.kind, None, at, others))
+                letter_store.put_off(self._connection, row.id, self._due_at(row.kind, at, others))
 
-    def hold(
-        self, kind: str, about: Sequence[str], value: float | None, at: int, *, since: int | None = None
-    ) -> None:
-        """Hold a letter of an unplanned kind for when it may go, unless it would say nothing new to anybody.
+    def _hold(self, trouble: Trouble) -> None:
+        """Hold a letter of an unplanned kind for when it may go, unless it would say nothing new."""
+        lately = self._lately(trouble.at)
+        same = self._said.same(trouble, lately)
+        asked = self._asked(trouble)
+        waiting = [row for row in same if row.state == "held"]
+        # What is to be said at any hour does not wait for a letter that keeps the quiet.
+        if self._said.nothing_new(trouble, [row for row in same if not asked or row not in waiting]):
+            return
+        if trouble.urgent:
+            due_at = trouble.at
+        elif asked:
+            due_at = self._when_asked(trouble)
+        else:
+            again = 0 if trouble.worse else max((when(row) + DAY_S for row in same), default=0)
+            due_at = self._due_at(trouble.kind, trouble.at, lately, again)
+        for row in waiting if asked else ():
+            letter_store.merge(self._connection, row.id)
+        subject = f"{trouble.kind}: {', '.join(trouble.about)}"
+        letter_store.hold(self._connection, trouble.at, trouble.kind, subject, due_at, trouble.about)
 
-        `since` is when the trouble began.
-        """
-        letters = self._lately(at)
-        same = [row for row in letters if row.kind == kind and set(about) <= set(row.about) and _speaks(row)]
-        if same and said_in_vain(self._station, kind, value, at, max(map(_when, same))):
-            return
-        # One that still waits for the post says itself, when it goes, whether its trouble stands.
-        known = any(row.state == "queued" or _said_with_others(row, since, at) for row in same)
-        if known and not _is_urgent(kind, value):
-            return
-        due_at = self._due_at(kind, value, at, letters)
-        letter_store.hold(self._connection, at, kind, f"{kind}: {', '.join(about)}", due_at, about)
+    def _asked(self, trouble: Trouble) -> bool:
+        """Whether the station file asks for it at any hour; a forecast can wait."""
+        return trouble.kind in self._station.post.urgent and not trouble.forecast
+
+    def _when_asked(self, trouble: Trouble) -> int:
+        since = trouble.at if trouble.since is None else trouble.since
+        due_at = max(trouble.at, since + self._station.post.urgent_after_min * 60)
+        return max(due_at, shelf_store.quiet_until(self._connection, trouble.at) or 0)
 
     def _lately(self, at: int) -> list[LetterRow]:
         letters = letter_store.between(self._connection, at - _BUDGET_LOOKS_BACK_S, at)
         return [row for row in letters if row.kind in UNPLANNED]
 
-    def _due_at(self, kind: str, value: float | None, at: int, letters: Sequence[LetterRow]) -> int:
+    def _due_at(self, kind: str, at: int, letters: Sequence[LetterRow], not_before: int = 0) -> int:
         others = [DatedLetter(_counts_at(row), row.kind) for row in letters if row.state != "merged"]
-        due_at = unplanned_due_at(self._station, kind, value, at, others)
-        quiet_until = shelf_store.quiet_until(self._connection, at)
-        if quiet_until is not None and not _is_urgent(kind, value):
-            due_at = max(due_at, quiet_until)
-        return due_at
-
-
-def _speaks(row: LetterRow) -> bool:
-    """Whether a letter speaks, or spoke, by itself or in another."""
-    return row.state != "merged" or row.merged_into is not None
-
-
-def _said_with_others(row: LetterRow, since: int | None, at: int) -> bool:
-    """Whether a letter went out about the same stretch of trouble, before its own alarm was raised."""
-    if since is None or row.written_at is None:
-        return False
-    return at - since < _ONE_STRETCH_S and row.written_at >= since
-
-
-def _is_urgent(kind: str, value: float | None) -> bool:
-    return kind == "hot" and value is not None and value > URGENT_C
-
-
-def _when(row: LetterRow) -> int:
-    """When a letter went out, or is to go."""
-    return row.due_at if row.sent_at is None else row.sent_at
+        due_at = unplanned_due_at(self._station, kind, at, others, not_before)
+        return max(due_at, shelf_store.quiet_until(self._connection, at) or 0)
 
 
 def _counts_at(row: LetterRow) -> int:
     """Which moment of the budget a letter takes: one with words goes as it is, nothing goes along with it."""
-    return row.written_at if row.sent_at is None and row.written_at is not None else _when(row)
+    return row.written_at if row.sent_at is None and row.written_at is not None else when(row)

@@ -7,15 +7,15 @@ from daemon.alarms.letter_timing import (
     ABSENCE_HOURS,
     DatedLetter,
     coming_letters,
-    leave_due_at,
     morning_of_return,
+    next_leave,
     planned_due_at,
     planned_fits,
 )
 from daemon.care.deed import Deed
 from daemon.estimates.vessel import CONE
 from daemon.hours import attended_spans, is_attended, local_day, next_absence, next_attended
-from daemon.letter_kinds import PLANNED
+from daemon.letter_kinds import ABSENCES, PLANNED
 from daemon.science.growth import FIRST_FEED_DAY
 from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 from daemon.station import Station
@@ -117,7 +117,7 @@ class BatchLetters:
             self._hold_once("harvest", f"opens {vessel_id} {set_at}", vessel_id, at, seen_by=closes.p50)
         closing = opens.p50 <= at < closes.p50 and closes.p50 - at <= _CLOSES_SOON_S
         if closing and not self._said_lately("harvest", vessel_id, at):
-            self._hold_once("harvest", f"closes {vessel_id} {set_at}", vessel_id, at)
+            self._hold_once("harvest", f"closes {vessel_id} {set_at}", vessel_id, at, seen_by=closes.p50)
 
     def _said_lately(self, kind: str, vessel_id: str, at: int) -> bool:
         """Whether a letter went out, or is to, that said when the window closes while it still did."""
@@ -136,14 +136,18 @@ class BatchLetters:
         said_at = letter_store.latest_about(self._connection, "feed", vessel_id, last)
         if said_at is not None and at - said_at < _ASK_AGAIN_S:
             return
-        planned = [
+        if planned_fits(self._planned(at), at):
+            due_at = planned_due_at(self._station, at)
+            letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", due_at, [vessel_id])
+
+    def _planned(self, at: int) -> list[DatedLetter]:
+        """The planned letters of the last two weeks, those that wait, and those that are sure to come."""
+        lately = [
             DatedLetter(row.due_at if row.sent_at is None else row.sent_at, row.kind)
             for row in letter_store.between(self._connection, at - 2 * WEEK_S, at)
             if row.kind in PLANNED and row.state != "merged"
         ]
-        if planned_fits([*planned, *coming_letters(self._station, at)], at):
-            due_at = planned_due_at(self._station, at)
-            letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", due_at, [vessel_id])
+        return [*lately, *coming_letters(self._station, at)]
 
     def feed_due(self, vessel_id: str, at: int) -> bool:
         """Whether the animals are at instar II, nine in ten sure, and were not fed lately."""
@@ -156,7 +160,7 @@ class BatchLetters:
         return not fed or at - max(fed) >= _FEEDS_APART_S
 
     def _leaves_today(self, at: int) -> bool:
-        coming = leave_due_at(self._station, at)
+        coming = next_leave(self._station, at)
         zone = self._station.timezone
         return coming is not None and local_day(coming[0], zone) == local_day(at, zone)
 
@@ -170,13 +174,27 @@ class BatchLetters:
         self, kind: str, slot: str, vessel_id: str, at: int, *, seen_by: float | None = None
     ) -> None:
         if done_and_said.say_once(self._connection, kind, slot, at):
-            due_at = self._when_to_tell(at, seen_by)
+            due_at = self._in_budget(kind, self._when_to_tell(at, seen_by), at, seen_by)
             letter_store.hold(self._connection, at, kind, f"{kind}: {vessel_id}", due_at, [vessel_id])
+
+    def _in_budget(self, kind: str, due_at: int, at: int, seen_by: float | None) -> int:
+        """What does not fit into the week goes in the next letter before or after an absence.
+
+        A harvest that would be missed by then goes by itself: the nightly letter says of a hatch how far it
+        is, and swimmers wait; a harvest does not.
+        """
+        planned = self._planned(at)
+        if planned_fits(planned, due_at):
+            return due_at
+        coming = (one.at for one in planned if one.kind in ABSENCES and one.at >= due_at)
+        goes_with = min(coming, default=due_at)
+        missed = kind == "harvest" and seen_by is not None and goes_with > seen_by
+        return due_at if missed else goes_with
 
     def _when_to_tell(self, at: int, seen_by: float | None) -> int:
         """At the next chance to read it, if somebody is there by `seen_by`; else on the return."""
         due_at = planned_due_at(self._station, at)
-        coming = leave_due_at(self._station, at)
+        coming = next_leave(self._station, at)
         if coming is not None and due_at <= coming[0] <= due_at + _SOON_LEFT_S:
             return coming[0]  # the letter before the absence tells it, and is the one that is read
         back = next_attended(self._station, due_at)

@@ -3,14 +3,14 @@
 import sqlite3
 from datetime import UTC, datetime
 
-from daemon.alarms.letter_timing import ABSENCE_HOURS, leave_due_at, morning_of_return
+from daemon.alarms.letter_timing import ABSENCE_HOURS, morning_of_return, next_leave
 from daemon.hours import next_absence
 from daemon.letters.conversions import local
+from daemon.letters.promise import goes
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import done_and_said
 from daemon.store import letters as letter_store
-from daemon.store import shelved_alarms as shelf_store
 from daemon.watching.beliefs import Beliefs
 
 _LOOK_AGAIN_S = HOUR_S
@@ -33,14 +33,14 @@ class CalendarLetters:
 
     def night(self, due_at: int) -> None:
         """Hold the night's letter, unless the station sends none or it is a quiet time."""
-        if self._station.post.nightly and shelf_store.quiet_until(self._connection, due_at) is None:
+        if goes(self._station, self._connection, "nightly", due_at, ()):
             night = local(self._station, due_at).date().isoformat()
             letter_store.hold(self._connection, due_at, "nightly", f"nightly: {night}", due_at, ())
 
     def absences(self, at: int) -> None:
         """Hold the letter before an absence while people are still there, and the one at its end."""
         if at >= self._look_again_at:
-            self._coming = leave_due_at(self._station, at)
+            self._coming = next_leave(self._station, at)
             self._look_again_at = at + _LOOK_AGAIN_S if self._coming is None else self._coming[1]
         if self._coming is not None and self._coming[0] <= at < self._coming[1]:
             self._hold("leave", self._coming[1], at)
@@ -49,13 +49,12 @@ class CalendarLetters:
         """Hold the letter for the morning on which an absence that is under way ends."""
         absence = next_absence(self._station, at, ABSENCE_HOURS)
         if absence is not None and absence[0] <= at:
-            due_at = morning_of_return(self._station, at)
-            if due_at > at:
-                self._hold("return", absence[1], at, due_at)
+            self._hold("return", absence[1], at, morning_of_return(self._station, at))
 
     def _hold(self, kind: str, slot_at: int, at: int, due_at: int | None = None) -> None:
         running = self._beliefs.running()
         slot = datetime.fromtimestamp(slot_at, UTC).isoformat()
-        if running and done_and_said.say_once(self._connection, kind, slot, at):
-            due_at = at if due_at is None else due_at
+        due_at = at if due_at is None else due_at
+        comes = goes(self._station, self._connection, kind, due_at, running)
+        if comes and done_and_said.say_once(self._connection, kind, slot, at):
             letter_store.hold(self._connection, at, kind, kind, due_at, running)

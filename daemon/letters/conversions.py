@@ -4,11 +4,11 @@ import sqlite3
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 
-from daemon.alarms.letter_timing import leave_due_at
 from daemon.estimates.hatch.outlook import HORIZON_S as HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S
-from daemon.hours import attended_spans, is_attended, local_time, next_attended, next_local_time
+from daemon.hours import attended_spans, is_attended, local_time, next_attended
+from daemon.letters.promise import next_planned_at
 from daemon.seconds import HOUR_S, WEEK_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
@@ -94,8 +94,13 @@ def _time_range(station: Station, estimate: Estimate | None, horizon: int) -> Ti
     return TimeRange(early, likely, late)
 
 
-def setting(station: Station, at: int, *, clock_sure: bool = True) -> Setting:
-    """Where and when a letter is written, whether that is sure, and who comes next."""
+def setting(
+    station: Station, connection: sqlite3.Connection | None, at: int, *, clock_sure: bool = True
+) -> Setting:
+    """Where and when a letter is written, whether that is sure, and who comes next.
+
+    `connection`: of the store that says which letters are to come; None where there is none.
+    """
     back = next_attended(station, at)
     return Setting(
         station=station.name,
@@ -103,7 +108,7 @@ def setting(station: Station, at: int, *, clock_sure: bool = True) -> Setting:
         written_at=local(station, at),
         attended_now=is_attended(station, at),
         returns_at=None if back is None else local(station, back),
-        next_letter_at=next_letter_at(station, at),
+        next_letter_at=next_letter_at(station, connection, at),
         language=station.language,
         clock_sure=clock_sure,
         leaves_at=_leaves_at(station, at),
@@ -119,10 +124,7 @@ def _leaves_at(station: Station, at: int) -> datetime | None:
     return local(station, under_way[0][1])
 
 
-def next_letter_at(station: Station, at: int) -> datetime:
-    """When the next planned letter goes: the next nightly, or the one before an absence."""
-    moments = [next_local_time(station.post.nightly_at, at + 1, station.timezone)]
-    leave = leave_due_at(station, at)
-    if leave is not None and leave[0] > at:
-        moments.append(leave[0])
-    return local(station, min(moments))
+def next_letter_at(station: Station, connection: sqlite3.Connection | None, at: int) -> datetime | None:
+    """When the next planned letter goes; None where none is sure to."""
+    next_at = next_planned_at(station, connection, at)
+    return None if next_at is None else local(station, next_at)

@@ -197,7 +197,7 @@ class Dispatch:
         letters = [
             self._held(row, fate_of[row.id]) for row in letter_store.merged_into(connection, digest.id)
         ]
-        place = setting(self._station, at, clock_sure=boot_store.is_sure_now(connection))
+        place = setting(self._station, connection, at, clock_sure=boot_store.is_sure_now(connection))
         self._queue.add(digest, digest_letter(place, name, letters), at)
 
     def _digested_already(self, name: str, rows: Sequence[LetterRow]) -> bool:

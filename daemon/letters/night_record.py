@@ -6,17 +6,16 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from daemon.alarms import conditions
-from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
 from daemon.letters.pours import due
 from daemon.letters.short_words import deed_in_words, doubt_in_words
+from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
 from daemon.letters.written_about import written_about
 from daemon.seconds import HOUR_S
 from daemon.station import ProbePlan, Station, Vessel
-from daemon.store import alarms as alarm_store
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
 from daemon.store import doubts as doubt_store
@@ -24,15 +23,11 @@ from daemon.store import estimates as estimate_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from daemon.store.alarms import AlarmRow
 from daemon.vessel_state import course_of
-from reports.conditions import alarm_in_words, past_alarm_in_words
-from reports.language import spoken
 from reports.records import (
     ClockTrouble,
     Event,
     NightRecord,
-    PastAlarm,
     Point,
     Range,
     RangePoint,
@@ -91,7 +86,7 @@ def night_record(
         ),
         readings_expected=expected_readings(station, began, ended),
         readings_good=reading_store.count_good(connection, began - 1, ended),
-        next_letter_at=next_letter_at(station, ended),
+        next_letter_at=next_letter_at(station, connection, ended),
         language=station.language,
         clock_sure=boot_store.sure_between(connection, began, ended),
         clock_put_right=_put_right(station, connection, began, ended),
@@ -174,11 +169,12 @@ def _vessel_night(
             for deed in mine
             if began <= deed.at <= ended
         ),
-        open_alarms=_open_alarms(station, connection, vessel, ended),
-        past_alarms=_past_alarms(station, connection, vessel, span),
         written_about=written_about(connection, vessel, ended),
         fill_ml=fill_ml,
         brine=brine,
+        open_alarms=open_alarms(station, connection, vessel, ended),
+        past_alarms=past_alarms(station, connection, vessel, span),
+        silenced=silenced_alarms(station, connection, vessel, ended),
     )
 
 
@@ -215,50 +211,6 @@ def _series(
 ) -> tuple[RangePoint, ...]:
     rows = estimate_store.series(connection, vessel.id, quantity, *span)
     return tuple(RangePoint(local(station, at), Range(p10, p50, p90)) for at, p10, p50, p90 in rows)
-
-
-def past_and_open_alarms(
-    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
-) -> tuple[tuple[PastAlarm, ...], tuple[Event, ...]]:
-    """A vessel's alarms that came and went within a stretch, and those that stand at its end."""
-    return _past_alarms(station, connection, vessel, span), _open_alarms(station, connection, vessel, span[1])
-
-
-def _open_alarms(
-    station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
-) -> tuple[Event, ...]:
-    return tuple(
-        Event(local(station, row.since or row.at), row.condition, _trouble(station, row))
-        for row in alarm_store.standing(connection, at)
-        if row.vessel == vessel.id and State(row.state) in ACTIVE
-    )
-
-
-def _past_alarms(
-    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
-) -> tuple[PastAlarm, ...]:
-    """Alarms that stood within the span and no longer do, the ones that the batch's end cut off too."""
-    began, ended = span
-    standing: dict[tuple[str, str], AlarmRow] = {}
-    past = []
-    for row in alarm_store.between(connection, 0, ended):
-        if row.vessel != vessel.id or row.condition.endswith("-ahead"):  # a forecast is no event
-            continue
-        key = (row.condition, row.probe)
-        if State(row.state) in ACTIVE:
-            standing.setdefault(key, row)
-        elif (raised := standing.pop(key, None)) is not None and row.at > began:
-            stretch = _span(station, raised.since or raised.at, row.at)
-            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch))
-    return tuple(past)
-
-
-def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:
-    with spoken(station.language):
-        if over:
-            return past_alarm_in_words(row.condition, row.probe)
-        acknowledged = row.state == State.ACKNOWLEDGED.value
-        return alarm_in_words(row.condition, row.probe, acknowledged=acknowledged)
 
 
 def _span(station: Station, began: int, ended: int) -> Span:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from daemon.alarms.letter_timing import is_quiet, next_morning, planned_due_at
 from daemon.letter_kinds import OF_A_BATCH, PLANNED, UNPLANNED
 from daemon.letters.conversions import setting
 from daemon.letters.dispatch import Dispatch
@@ -13,6 +14,7 @@ from daemon.letters.letter_queue import LetterQueue
 from daemon.letters.night_record import chart_path, night_record
 from daemon.letters.scribe import Scribe
 from daemon.post.carrier import Carrier
+from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import boots as boot_store
 from daemon.store import letters as letter_store
@@ -24,6 +26,8 @@ from reports.letters.nightly import nightly_letter
 from reports.letters.page import lead_of
 from reports.records import LetterText, NightRecord
 
+_LOOKS_AGAIN_S = HOUR_S // 2
+_BELATED_S = HOUR_S // 2  # the station was off meanwhile, or too busy to keep any promise
 # What one letter of a kind says: the rows it settles, the vessels, the words.
 _Worded = tuple[list[LetterRow], list[str], LetterText]
 
@@ -64,8 +68,9 @@ class PostDesk:
 
     def write_due(self, at: int) -> None:
         """Give words to held letters whose time has come. Inside the beat's transaction."""
-        connection = self._store.connection
-        rows = letter_store.due(connection, "held", at)
+        rows = self._without_the_belated(letter_store.due(self._store.connection, "held", at), at)
+        if any(row.kind == "return" for row in rows):  # who leaves again that day has one letter for both
+            rows = self._write_gathered("leave", ("return", *UNPLANNED, *OF_A_BATCH), rows, at)
         rows = self._write_gathered("return", (*UNPLANNED, *OF_A_BATCH), rows, at)
         rows = self._write_gathered("leave", OF_A_BATCH, rows, at)
         self._write_troubles([row for row in rows if row.kind in UNPLANNED], at)
@@ -74,6 +79,18 @@ class PostDesk:
         for row in rows:
             if row.kind == "nightly" and row.id not in self._drawing:
                 self._draw(row, at)
+
+    def _without_the_belated(self, rows: Sequence[LetterRow], at: int) -> list[LetterRow]:
+        """What was due while the station was off keeps the quiet hours as anything else does."""
+        in_time = []
+        for row in rows:
+            belated = at - row.due_at > _BELATED_S and row.id not in self._drawing
+            asked = row.kind in self._station.post.urgent or not is_quiet(self._station, at)
+            if belated and not asked and not self._scribe.urgent(row.kind, row.about, at):
+                letter_store.put_off(self._store.connection, row.id, next_morning(self._station, at))
+            else:
+                in_time.append(row)
+        return in_time
 
     def hand_over(self, at: int) -> None:
         """Give each carrier the first letter that is due with it, unless it is busy with one."""
@@ -116,11 +133,20 @@ class PostDesk:
             alike = [row for row in rows if row.kind == kind]
             about = self._scribe.about(kind, _about(alike), at) if alike else []
             text = self._scribe.letter(kind, about, at) if alike else None
-            if text is None:
+            if text is None and alike and self._scribe.waits(kind, about):
+                self._look_again(alike, at)
+            elif text is None:
                 self._settle(alike, None, (), at)
             else:
                 written.append((alike, about, text))
         return written
+
+    def _look_again(self, rows: Sequence[LetterRow], at: int) -> None:
+        """Water back inside its limit is no news; it is, where it leaves it again before its alarm clears."""
+        for row in rows:
+            soon, asked = at + _LOOKS_AGAIN_S, row.kind in self._station.post.urgent
+            due_at = soon if asked else planned_due_at(self._station, soon)
+            letter_store.put_off(self._store.connection, row.id, due_at)
 
     def _tell_in(self, others: Sequence[_Worded], teller: LetterRow, at: int) -> None:
         for rows, _, _ in others:
@@ -159,7 +185,8 @@ class PostDesk:
         """The letter goes without its chart rather than not at all."""
         if error is not None:
             log.error("the chart of %s was not drawn: %s", record.night, error)
-        place = setting(self._station, at, clock_sure=boot_store.is_sure_now(self._store.connection))
+        connection = self._store.connection
+        place = setting(self._station, connection, at, clock_sure=boot_store.is_sure_now(connection))
         text = nightly_letter(place, record, with_chart=png is not None)
         with self._store.transaction():
             self._seal(row, text, at, png)

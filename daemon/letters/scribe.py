@@ -62,7 +62,8 @@ class Scribe:
         self, kind: str, about: Sequence[str], at: int, also: tuple[str, ...] = ()
     ) -> LetterText | None:
         """The letter of a kind about some vessels, or None when there is nothing left to say."""
-        place = setting(self._station, at, clock_sure=boot_store.is_sure_now(self._connection))
+        sure = boot_store.is_sure_now(self._connection)
+        place = setting(self._station, self._connection, at, clock_sure=sure)
         vessels = self._vessels(about)
         stages = LETTER_KINDS[kind].stages
         concerned = [v for v in vessels if self._beliefs.state(v.id, at).stage in stages]
@@ -75,6 +76,10 @@ class Scribe:
         if kind not in ("cold", "hot") or not self._warmth.any_beyond(kind, self._vessels(about), at):
             return sorted(about)
         return sorted({*about, *self._warmth.beyond(kind)})
+
+    def waits(self, kind: str, about: Sequence[str]) -> bool:
+        """Whether a letter with nothing to say now may have it in a while: its alarm still stands."""
+        return self._warmth.passing(kind, self._vessels(about))
 
     def urgent(self, kind: str, about: Sequence[str], at: int) -> bool:
         """Whether somebody else should hear of it too: heat past what the animals bear."""

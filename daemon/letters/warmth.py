@@ -5,9 +5,12 @@ from collections.abc import Callable, Sequence
 from datetime import timedelta
 from functools import partial
 
+from daemon.alarms import conditions
+from daemon.alarms.cold_nights import is_of_a_night, warm_by
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.watch import Watch
 from daemon.hours import next_absence
+from daemon.letters.cold_record import nights_before
 from daemon.letters.conversions import as_range, hatch_time, last_read, local, range_of
 from daemon.letters.lamps import Lamps
 from daemon.letters.writers import Writer, first_of, found, of_each
@@ -82,12 +85,20 @@ class Warmth:
     def temperature(
         self, kind: str, vessel: Vessel, at: int, *, begun: bool = False
     ) -> TemperatureTrouble | None:
-        """A cold or hot vessel; with `begun` also one whose alarm is not raised yet."""
+        """A cold or hot vessel; with `begun` also one whose alarm is not raised yet.
+
+        None where its water is back inside the limit: there an alarm may stand, but the trouble is passing.
+        """
         key = AlarmKey(vessel.id, kind)
         alarm = self._watch.alarm(key)
         water_c = last_read(self._station, self._connection, vessel, Measure.WATER_C)
         stands = alarm.active or (begun and self._watch.begun(key))
-        if not stands or alarm.since is None or water_c is None:
+        if (
+            not stands
+            or alarm.since is None
+            or water_c is None
+            or not _is_beyond(kind, vessel, water_c.value)
+        ):
             return None
         believed = self._beliefs.estimates(vessel.id, at)
         return TemperatureTrouble(
@@ -107,6 +118,7 @@ class Warmth:
             water_c_min_next_16h=range_of(believed, "water_c_min_next_16h"),
             hatch_t50=hatch_time(self._station, believed, "hatch_t50", at),
             hatched_fraction=range_of(believed, "hatched_fraction"),
+            usual_c=self._usual_c(vessel, alarm.since, alarm.extreme, at) if kind == "cold" else None,
         )
 
     def _beyond_for(self, kind: str, vessel: Vessel, since: int, at: int) -> timedelta:
@@ -122,6 +134,19 @@ class Warmth:
             )
         )
 
+    def _usual_c(self, vessel: Vessel, since: int, extreme_c: float | None, at: int) -> float | None:
+        """The coldest of this night and those before it; None where it is no night, or the first."""
+        over_by = warm_by(self._station, since)
+        if at >= over_by or not is_of_a_night(self._station, since, over_by):
+            return None
+        nights = nights_before(self._station, self._connection, vessel.id, at)
+        coldest = [night.coldest_c for night in nights]
+        return min([*coldest, *([] if extreme_c is None else [extreme_c])]) if coldest else None
+
+    def passing(self, kind: str, vessels: Sequence[Vessel]) -> bool:
+        """Whether an alarm of one of these stands though its water is back inside the limit for now."""
+        return kind in ("cold", "hot") and any(self._stands(AlarmKey(vessel.id, kind)) for vessel in vessels)
+
     def ahead(self, condition: str, vessel: Vessel, at: int) -> TemperatureAhead | None:
         """Cold or heat to come: `cold-ahead` or `hot-ahead`."""
         key = AlarmKey(vessel.id, condition)
@@ -134,6 +159,13 @@ class Warmth:
             return None
         belief = self._beliefs.of(vessel.id)
         extreme = (belief.coldest_c if cold else belief.hottest_c)(*span, at)
+        judged = (
+            conditions.cold_ahead(extreme, vessel)
+            if cold
+            else conditions.hot_ahead(extreme, vessel, attended=True)
+        )
+        if not judged.beyond:  # what was foreseen is so no longer
+            return None
         limit_c = vessel.cold_c if cold else vessel.hot_c
         began, ended = self._beyond(vessel, span, at, limit_c, low=cold)
         return TemperatureAhead(
@@ -205,3 +237,8 @@ class Warmth:
 
     def _stands(self, key: AlarmKey) -> bool:
         return self._watch.has(key) and self._watch.alarm(key).active
+
+
+def _is_beyond(kind: str, vessel: Vessel, water_c: float) -> bool:
+    """Whether the water is past its limit, without the deadband that keeps an alarm standing."""
+    return water_c < vessel.cold_c if kind == "cold" else water_c > vessel.hot_c

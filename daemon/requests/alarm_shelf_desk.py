@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from daemon.alarms.lifecycle import State
+from daemon.alarms.lifecycle import ASIDE, State
 from daemon.alarms.watch import Change, Watch, alarm_keys
 from daemon.errors import InputError
 from daemon.input.file import shown
@@ -43,7 +43,7 @@ class AlarmShelfDesk:
         for key in alarm_keys(self._station):
             state = self._watch.alarm(key).state
             wanted = aside.get((key.vessel, key.condition))
-            if wanted is not state and (wanted is not None or state in _ASIDE):
+            if wanted is not state and (wanted is not None or state in ASIDE):
                 changes += self._watch.put_aside(at, key, wanted)
         if changes:
             self._take(changes)
@@ -103,7 +103,6 @@ class AlarmShelfDesk:
         return shelf_store.lift(self._connection, now, "", "")
 
 
-_ASIDE = (State.SHELVED, State.OUT_OF_SERVICE)
 REQUESTS = ("shelve", "out-of-service", "take-back", "acknowledge", "quiet", "loud")
 
 

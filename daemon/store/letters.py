@@ -32,6 +32,11 @@ class LetterRow:
     merged_into: int | None
 
 
+# Of a kind, from a moment on, about a vessel: what speaks by itself or in another.
+_ABOUT = (
+    "kind = ? AND at >= ? AND (state <> 'merged' OR merged_into IS NOT NULL) "
+    "AND EXISTS (SELECT 1 FROM json_each(about) WHERE value = ?)"
+)
 _COLUMNS = "id, at, kind, subject, state, attempts, due_at, sent_at, number, about, written_at, merged_into"
 
 
@@ -149,14 +154,17 @@ def any_sent_about(connection: sqlite3.Connection, kind: str, vessel: str, since
     return row is not None
 
 
+def count_about(connection: sqlite3.Connection, kind: str, vessel: str, since: int) -> int:
+    """How many letters of a kind about a vessel were begun from `since` on and speak, or are to."""
+    row = connection.execute(f"SELECT count(*) FROM letter WHERE {_ABOUT}", (kind, since, vessel)).fetchone()
+    return int(row[0])
+
+
 def _extreme_about(
     connection: sqlite3.Connection, which: str, kind: str, vessel: str, since: int
 ) -> int | None:
     row = connection.execute(
-        f"SELECT {which}(at) FROM letter WHERE kind = ? AND at >= ? "
-        "AND (state <> 'merged' OR merged_into IS NOT NULL) "
-        "AND EXISTS (SELECT 1 FROM json_each(about) WHERE value = ?)",
-        (kind, since, vessel),
+        f"SELECT {which}(at) FROM letter WHERE {_ABOUT}", (kind, since, vessel)
     ).fetchone()
     return None if row[0] is None else int(row[0])
 

@@ -43,7 +43,9 @@ class AlarmDesk:
         for row in alarm_store.standing(self._connection, at):
             key = AlarmKey(row.vessel, row.condition, row.probe)
             stood = (at - row.at) // self._rhythm_s(key)
-            self.watch.restore(key, State(row.state), row.at, row.since, self._extreme(row), stood=stood)
+            state, extreme = State(row.state), self._extreme(row)
+            rung_at = row.value if state is State.UNACKNOWLEDGED and row.value is not None else extreme
+            self.watch.restore(key, state, row.at, row.since, extreme, stood=stood, rung_at=rung_at)
         self.take(self.watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by()))
         self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
 

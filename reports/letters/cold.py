@@ -1,6 +1,7 @@
 """The cold letter: water below the comfort band, and cold that is foreseen."""
 
 from collections.abc import Sequence
+from math import floor
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
@@ -67,6 +68,7 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
         Paragraph(_means(setting, troubles)),
         _warm_up(setting, troubles),
         *nobody_must_come(setting, ASK_ABOUT_HEATING),
+        *_each_night(troubles),
         next_letter(setting),
     ]
     read = coldest.water_c
@@ -108,6 +110,40 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
         them=moved,
     )
     return action(setting, now, later)
+
+
+def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
+    """What would end letters about a room that cools every night."""
+    usual = [trouble for trouble in troubles if trouble.usual_c is not None]
+    if not usual:
+        return []
+    coldest_c = min(trouble.usual_c for trouble in usual if trouble.usual_c is not None)
+    limit = amounts.in_decimals(f"{floor(2.0 * coldest_c) / 2.0:g}")
+    lines = [
+        say(
+            "This water passed its limit in a night before, too, and was back by day: maybe nothing is "
+            "wrong, and the room just cools at night."
+        ),
+        say(
+            "If that is warm enough for you, set a lower limit in the station file: with cold_c = "
+            "{limit} none of these nights would have brought a letter.",
+            limit=limit,
+        ),
+    ]
+    if any(trouble.has_lamp for trouble in usual):
+        lines.append(
+            say(
+                "Or have the lamp that the cups have burn at night, by its timer and its hours in the "
+                "station file, where your school's rules allow it."
+            )
+        )
+    lines.append(
+        say(
+            "Nights like these bring no letter of their own from now on. One comes where a night is clearly "
+            "colder, or where it stays cold by day."
+        )
+    )
+    return [Heading(say("Every night?")), Paragraph(" ".join(lines)), Caution(say(_NO_HEATER))]
 
 
 def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:

@@ -16,6 +16,8 @@ FILL_ERROR_ML = 5.0
 def findings(setting: Setting, record: NightRecord) -> list[str]:
     """The night in a few words each, the gravest first; "all well" only where nothing else is to be said."""
     found = [alarms_open(count)] if (count := _alarms(record)) else []
+    if silenced := sum(len(vessel.silenced) for vessel in record.vessels):
+        found.append(say_many("{count} alarm silenced", "{count} alarms silenced", silenced))
     found += [] if any(vessel.watched for vessel in record.vessels) else [say("nothing watched")]
     found += [_times_off(len(record.outages))] if record.outages else []
     if record.doubts:
@@ -41,7 +43,8 @@ def findings(setting: Setting, record: NightRecord) -> list[str]:
 def warnings(record: NightRecord) -> int:
     """How much trouble came and went, in a letter or not."""
     written = sum(1 for letter in record.letters if letter.kind in LETTERS and LETTERS[letter.kind].warns)
-    return max(written, sum(len(vessel.past_alarms) for vessel in record.vessels))
+    past = night.alarm_count((one.vessel, alarm) for one in record.vessels for alarm in one.past_alarms)
+    return max(written, past)
 
 
 def likely_cold(vessel: VesselNight) -> bool:
@@ -113,7 +116,7 @@ def _stands(vessel: VesselNight, conditions: tuple[str, ...]) -> bool:
 
 
 def _alarms(record: NightRecord) -> int:
-    return sum(len(vessel.open_alarms) for vessel in record.vessels)
+    return night.alarm_count((one.vessel, alarm) for one in record.vessels for alarm in one.open_alarms)
 
 
 def _missing(record: NightRecord) -> str:

@@ -27,6 +27,7 @@ from reports.letters.sentences import (
     next_letter,
     readings_came,
     silence,
+    silenced,
     station_off,
 )
 from reports.letters.vessel_night import events, title, vessel_facts
@@ -122,6 +123,11 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         for event in vessel.open_alarms
     ]
     lines += [
+        say("{vessel}: {text}", vessel=words.clean(vessel.vessel), text=silenced(alarm, now))
+        for vessel in record.vessels
+        for alarm in vessel.silenced
+    ]
+    lines += [
         say(
             "{vessel}: {text}, from {began} to {ended}. Over now.",
             vessel=words.clean(vessel.vessel),
@@ -183,6 +189,8 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
     """The one thing to do, the most pressing first; None where there is none."""
     if troubled := [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]:
         return against_trouble(record, troubled)
+    if names := _names(record, lambda vessel: bool(vessel.silenced)):
+        return say("look at {names} yourself: an alarm is silenced there.", names=names)
     if not record.clock_sure and night.is_known(replace(record, clock_sure=True)):
         return say("look, with dry hands, whether the station's network works: it takes the time from there.")
     if not night.is_known(record):

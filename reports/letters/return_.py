@@ -31,6 +31,7 @@ from reports.letters.sentences import (
     poured_into_each,
     readings_came,
     silence,
+    silenced,
     station_off,
 )
 from reports.letters.vessel_kinds import look_into
@@ -44,6 +45,7 @@ from reports.records import (
     PastAlarm,
     Range,
     Setting,
+    SilencedAlarm,
     Span,
     TimeRange,
 )
@@ -76,6 +78,7 @@ class ReturnVessel:
     vessel_kind: str
     seen: float | None = None
     brine: BrineDue | None = None
+    silenced: tuple[SilencedAlarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +194,8 @@ def _other_alarms(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
     troubled = [one for one in vessels if one.open_alarms]
     if not troubled:
         return None
-    alarms = alarms_open(sum(len(one.open_alarms) for one in troubled))
+    count = night.alarm_count((one.vessel, alarm) for one in troubled for alarm in one.open_alarms)
+    alarms = alarms_open(count)
     return (
         alarms,
         troubled,
@@ -224,6 +228,7 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
         say("Not well: {text}, since {when}.", text=words.clean(alarm.text), when=times.moment(alarm.at, now))
         for alarm in one.open_alarms
     ]
+    lines += [silenced(alarm, now) for alarm in one.silenced]
     lines += [
         say(
             "Over now: {text}, from {began} to {ended}.",

@@ -41,7 +41,8 @@ _SOON = timedelta(hours=4)
 class TemperatureTrouble:
     """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since `since`,
     `beyond_for` how long the water was read beyond the limit since then. `lamp_lit` says that its lamp burns
-    now; `stage` is one of `reports.letters.stages`.
+    now; `stage` is one of `reports.letters.stages`. `usual_c`: where nights before this one went the same way
+    and came back by day, the coldest of all.
     """
 
     kind: str  # "cold" or "hot"
@@ -60,6 +61,7 @@ class TemperatureTrouble:
     water_c_min_next_16h: Range | None
     hatch_t50: TimeRange | None
     hatched_fraction: Range | None
+    usual_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from tests.kit.report_samples import LAMP, T50, T90, WEEKEND, in_readings, local
 
 def of(kind, given, changed):
     """A record of a kind from the values of its fields in order, some of them changed."""
-    return kind(**{**dict(zip(kind.__slots__, given, strict=True)), **changed})
+    return kind(**{**dict(zip(kind.__slots__, given, strict=False)), **changed})
 
 
 def cold_ahead(**changed):

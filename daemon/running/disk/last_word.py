@@ -167,7 +167,7 @@ class LastWord:
     def _letter(self, said: Said, last_read: Sequence[LastRead]) -> Outgoing:
         at = round(self._now_s())
         trouble = CardFailed(local(self._station, said.began), said.found, tuple(last_read))
-        text = card_failed_letter(setting(self._station, at), trouble)
+        text = card_failed_letter(setting(self._station, None, at), trouble)
         return unnumbered(self._station, text, at)
 
 

@@ -87,7 +87,7 @@ def test_a_long_off_delay_is_kept_to_the_sample_too() -> None:
         alarm = sampled(alarm, 600 + minute * 60, False, 0.0, slow, low=False)
         assert alarm.state is State.UNACKNOWLEDGED
     alarm = sampled(alarm, 900, False, 0.0, slow, low=False)
-    assert alarm == Alarm(State.RETURNED, run=0, since=0, extreme=1.0, stood=0, rings=1)
+    assert alarm == Alarm(State.RETURNED, run=0, since=0, extreme=1.0, stood=0, rings=1, rung_at=1.0)
 
 
 def test_after_a_return_a_new_excursion_takes_the_whole_on_delay_and_begins_with_its_own_first_sample() -> (
@@ -144,6 +144,26 @@ def test_one_that_was_acknowledged_is_unacknowledged_when_it_rings_again() -> No
     seen = acknowledged(sampled_with(AGAIN, [True] * 9, Alarm()))
     assert sampled_with(AGAIN, [True] * 9, seen).state is State.ACKNOWLEDGED
     assert sampled_with(AGAIN, [True] * 10, seen).state is State.UNACKNOWLEDGED
+
+
+WORSE = Delays(on=3, off=2, worse_by=2.0)
+
+
+def rings_with(values: list[float], delays: Delays = WORSE) -> int:
+    """How often an alarm rings that is beyond its limit all the time; lower is worse."""
+    alarm = Alarm()
+    for minute, value in enumerate(values):
+        alarm = sampled(alarm, minute * 60, True, value, delays, low=True)
+    return alarm.rings
+
+
+def test_an_alarm_rings_again_when_as_many_samples_as_raise_it_are_much_worse_than_when_it_rang() -> None:
+    assert rings_with([19.0] * 3 + [17.1] * 99) == 1
+    assert rings_with([19.0] * 3 + [17.0] * 2) == 1
+    assert rings_with([19.0] * 3 + [17.0] * 3) == 2
+    assert rings_with([19.0] * 3 + [17.0, 17.0, 18.0] * 9) == 1
+    assert rings_with([19.0] * 3 + [17.0] * 99 + [15.0] * 3) == 3
+    assert rings_with([19.0] * 3 + [9.0] * 99, DELAYS) == 1
 
 
 def test_a_shelved_alarm_does_not_ring_and_rings_with_the_first_sample_after_the_shelf() -> None:

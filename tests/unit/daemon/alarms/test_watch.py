@@ -165,8 +165,8 @@ def test_cold_and_hot_never_stand_together_and_every_alarm_was_raised_by_good_re
 
 
 def test_the_delays_are_counted_in_samples_of_the_stations_own_rhythm() -> None:
-    assert conditions.delays("cold", 60).on == 61
-    assert conditions.delays("cold", 3600).on == 2
+    assert conditions.delays("cold", 60, said_nightly=True).on == 61
+    assert conditions.delays("cold", 3600, said_nightly=True).on == 2
     assert Watch(replace(STATION, sample_every_s=3600)).alarm(LAMP).state is State.SUPPRESSED
 
 
@@ -322,25 +322,36 @@ def test_the_card_is_too_full_below_two_hundred_megabytes_and_the_clock_bad_when
     assert conditions.clock(True) == Judgement(False, None)
 
 
-# docs/reference/alarms.md: minutes to raise, minutes to clear; a day until it rings again, three days where
-# it is only believed. One sample begins the time, so a delay of 10 minutes is 11 samples a minute apart.
+# docs/reference/alarms.md: minutes to raise, minutes to clear; a week until it rings again where no nightly
+# letter says what stands; how much further rings again. One sample begins the time, so a delay of 10 minutes
+# is 11 samples a minute apart.
 @pytest.mark.parametrize(
     ("condition", "every_s", "delays"),
     [
-        ("cold", 60, Delays(61, 11, 1440)),
-        ("hot", 60, Delays(11, 11, 1440)),
-        ("lamp", 60, Delays(31, 11, 1440)),
-        ("probe", 60, Delays(16, 11, 1440)),
-        ("probe", 7, Delays(130, 87, 12_343)),
-        ("cold", 3600, Delays(2, 2, 24)),
-        ("water", 60, Delays(1, 1, 72)),
-        ("clock", 60, Delays(2, 1, 72)),
+        ("cold", 60, Delays(61, 11, 10_080, 2.0)),
+        ("hot", 60, Delays(11, 11, 10_080, 2.0)),
+        ("lamp", 60, Delays(31, 11, 10_080)),
+        ("probe", 60, Delays(16, 11, 10_080)),
+        ("probe", 7, Delays(130, 87, 86_400)),
+        ("cold", 3600, Delays(2, 2, 168, 2.0)),
+        ("water", 60, Delays(1, 1, 168)),
+        ("clock", 60, Delays(2, 1, 168)),
     ],
 )
 def test_a_delay_is_the_samples_that_lie_in_its_time_and_the_one_that_begins_it(
     condition: str, every_s: int, delays: Delays
 ) -> None:
-    assert conditions.delays(condition, every_s) == delays
+    assert conditions.delays(condition, every_s, said_nightly=False) == delays
+    by_night = conditions.delays(condition, every_s, said_nightly=True)
+    assert by_night == replace(delays, again=Delays(1, 1).again)
+
+
+def test_only_water_that_was_read_past_the_animals_limit_is_urgent() -> None:
+    assert conditions.is_urgent("hot", 33.1)
+    assert not conditions.is_urgent("hot", 33.0)
+    assert not conditions.is_urgent("hot", None)
+    assert not conditions.is_urgent("hot-ahead", 36.0)
+    assert not conditions.is_urgent("cold", 40.0)
 
 
 def test_what_a_station_can_have_an_alarm_about_follows_from_its_probes_and_lamp() -> None:
@@ -402,13 +413,30 @@ def test_an_alarm_has_begun_while_its_samples_speak_for_it_and_it_is_not_raised(
     assert watch.begun(COLD)
 
 
-def test_an_alarm_rings_again_when_it_has_stood_a_day_and_says_so() -> None:
+def test_an_alarm_that_stands_rings_once_where_every_night_says_it_and_weekly_where_none_does() -> None:
+    for nightly, rings in ((True, 1), (False, 2)):
+        watch = Watch(replace(STATION, post=replace(STATION.post, nightly=nightly)))
+        watch.batches(NOON, ["tray"])
+        changes = feed(watch, "water", [19.0] * (13 + 7 * 288))
+        assert sum(change.rang for change in changes) == rings
+        assert not any(change.worse for change in changes)
+
+
+def test_water_that_grows_much_colder_rings_again_and_says_why() -> None:
     watch = watching()
     feed(watch, "water", [19.0] * 13)
-    a_day_less_one = feed(watch, "water", [19.0] * 287, NOON + 13 * 300)
-    assert a_day_less_one == []
-    again = feed(watch, "water", [18.0], NOON + 300 * 300)
-    assert [(change.rang, change.value, change.since) for change in again] == [(True, 18.0, NOON + 300)]
+    assert feed(watch, "water", [17.1] * 30, NOON + 13 * 300) == []
+    deeper = feed(watch, "water", [17.0] * 13, NOON + 43 * 300)
+    assert [(change.rang, change.worse, change.value) for change in deeper] == [(True, True, 17.0)]
+    assert feed(watch, "water", [15.1] * 30, NOON + 56 * 300) == []
+
+
+def test_an_alarm_taken_up_after_a_restart_rings_only_further_than_it_rang_before() -> None:
+    watch = watching()
+    watch.restore(COLD, State.UNACKNOWLEDGED, NOON, NOON - 3600, 19.0, rung_at=19.0)
+    assert feed(watch, "water", [17.5] * 30) == []
+    (change,) = feed(watch, "water", [16.9] * 13, NOON + 30 * 300)
+    assert change.worse
 
 
 def test_what_is_taken_up_anew_from_the_store_has_forgotten_what_it_saw() -> None:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from daemon.alarms.letter_timing import DatedLetter, coming_letters, planned_fits
+from daemon.store import letters as letter_store
 from tests.kit.desks import HOUR, Desks, moment, tray_station
 
 DAY = 24 * HOUR
@@ -143,12 +144,44 @@ def test_after_a_harvest_nothing_more_is_said_of_it(begin: Callable[..., Desks])
 def test_a_planned_letter_counts_those_that_are_sure_to_come() -> None:
     at = moment(14, "09:00")  # a Thursday
     coming = coming_letters(tray_station(), at)
-    assert [(letter.kind, letter.at) for letter in coming] == [
+    assert [(letter.kind, letter.at) for letter in coming[:2]] == [
         ("leave", moment(15, "13:30")),
-        ("return", moment(18, "08:00")),
+        ("return", moment(18, "07:15")),
     ]
     hatch = DatedLetter(moment(12, "07:15"), "hatch")
     assert planned_fits([hatch], at)
     assert not planned_fits([hatch, *coming], at)
     assert planned_fits(coming, at)
     assert coming_letters(tray_station(attended=ALWAYS), at) == []
+
+
+def planned(desks: Desks, kind: str, at: int) -> None:
+    """A planned letter about the tray that went out at a moment."""
+    connection = desks.store.connection
+    row = letter_store.hold(connection, at, kind, kind, at, ["tray"])
+    connection.execute("UPDATE letter SET state = 'sent', sent_at = ? WHERE id = ?", (at, row))
+
+
+def test_a_hatch_beyond_the_weeks_budget_goes_in_the_letter_before_the_weekend(
+    begin: Callable[..., Desks],
+) -> None:
+    desks = begin(12)
+    for day, kind in ((8, "leave"), (11, "return"), (11, "feed")):
+        planned(desks, kind, moment(day, "13:30" if kind == "leave" else "07:15"))
+    planned(desks, "feed", moment(12, "08:00"))
+    desks.tell("set", 0.05)
+    desks.live(moment(13, "08:00"), warm)
+    (letter,) = desks.letters("hatch")
+    assert letter.due_at == moment(15, "13:30")
+
+
+def test_a_harvest_that_would_be_missed_by_then_goes_all_the_same(begin: Callable[..., Desks]) -> None:
+    desks = begin(12, kind="cone")
+    for day, kind in ((8, "leave"), (11, "return"), (11, "feed")):
+        planned(desks, kind, moment(day, "13:30" if kind == "leave" else "07:15"))
+    planned(desks, "feed", moment(12, "08:00"))
+    desks.tell("set", 0.05)
+    desks.live(moment(13, "10:00"), warm)
+    letters = desks.letters("harvest")
+    assert letters
+    assert letters[0].due_at < moment(14, "08:00")

@@ -1,0 +1,73 @@
+"""A vessel's alarms as the reports want them: those that stand, that are over, that somebody put aside."""
+
+import sqlite3
+
+from daemon.alarms.lifecycle import ACTIVE, ASIDE, State
+from daemon.letters.conversions import local
+from daemon.station import Station, Vessel
+from daemon.store import alarms as alarm_store
+from daemon.store import shelved_alarms as shelf_store
+from daemon.store.alarms import AlarmRow
+from reports.conditions import alarm_in_words, alarm_name, past_alarm_in_words
+from reports.language import spoken
+from reports.records import Event, PastAlarm, SilencedAlarm, Span
+
+
+def open_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
+) -> tuple[Event, ...]:
+    """A vessel's alarms that stand at a moment."""
+    return tuple(
+        Event(local(station, row.since or row.at), row.condition, _trouble(station, row))
+        for row in alarm_store.standing(connection, at)
+        if row.vessel == vessel.id and State(row.state) in ACTIVE
+    )
+
+
+def silenced_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
+) -> tuple[SilencedAlarm, ...]:
+    """What of a vessel somebody put aside, as it stands aside at a moment."""
+    with spoken(station.language):
+        return tuple(
+            SilencedAlarm(
+                kind=shelf.condition,
+                text=alarm_name(shelf.condition),
+                since=local(station, shelf.at),
+                until=None if shelf.until is None else local(station, shelf.until),
+            )
+            for shelf in shelf_store.standing(connection, at)
+            if shelf.vessel == vessel.id
+        )
+
+
+def past_alarms(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, span: tuple[int, int]
+) -> tuple[PastAlarm, ...]:
+    """Alarms that stood within the span and no longer do, the ones that the batch's end cut off too.
+
+    What is put aside is not over: until it is taken back nobody can say.
+    """
+    began, ended = span
+    standing: dict[tuple[str, str], AlarmRow] = {}
+    past = []
+    for row in alarm_store.between(connection, 0, ended):
+        if row.vessel != vessel.id or row.condition.endswith("-ahead"):  # a forecast is no event
+            continue
+        key = (row.condition, row.probe)
+        if State(row.state) in ACTIVE:
+            standing.setdefault(key, row)
+        elif State(row.state) in ASIDE:
+            continue
+        elif (raised := standing.pop(key, None)) is not None and row.at > began:
+            stretch = Span(local(station, raised.since or raised.at), local(station, row.at))
+            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch))
+    return tuple(past)
+
+
+def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:
+    with spoken(station.language):
+        if over:
+            return past_alarm_in_words(row.condition, row.probe)
+        acknowledged = row.state == State.ACKNOWLEDGED.value
+        return alarm_in_words(row.condition, row.probe, acknowledged=acknowledged)

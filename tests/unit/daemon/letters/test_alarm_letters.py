@@ -1,0 +1,234 @@
+"""What is held when an alarm rings: once for what stands, for when it may go, nothing that was foreseen."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import pytest
+
+from daemon.alarms.conditions import AlarmKey
+from daemon.alarms.lifecycle import State
+from daemon.alarms.watch import Change
+from daemon.letters.alarm_letters import AlarmLetters
+from daemon.station import Station
+from daemon.store import letters as letter_store
+from daemon.store import readings as reading_store
+from daemon.store.file import WritingStore
+from daemon.store.letters import LetterRow
+from daemon.watching.alarm_desk import keep
+from daemon.watching.beliefs import Beliefs
+from sensors.reading import Quality, Reading
+from tests.kit.desks import HOUR, moment, tray_station
+
+NIGHT = 14 * HOUR
+
+
+@dataclass
+class Room:
+    """Alarms that ring and clear by hand, and the letters that are held for them and go when they are due."""
+
+    station: Station
+    folder: Path
+    since: dict[tuple[str, str], int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.store = WritingStore(self.folder, durable=False)
+        self.connection = self.store.connection
+        self.letters = AlarmLetters(self.station, self.connection, Beliefs(self.station, self.connection, 0))
+
+    def ring(
+        self,
+        at: int,
+        condition: str,
+        value: float | None,
+        vessel: str = "tray",
+        probe: str = "",
+        **also: bool,
+    ) -> None:
+        began = self.since.setdefault((vessel, condition), at - HOUR)
+        self.now(at)
+        key = AlarmKey(vessel, condition, probe)
+        change = Change(
+            at, key, State.UNACKNOWLEDGED, value, began, rang=True, worse=also.get("worse", False)
+        )
+        keep(self.connection, [change])
+        self.letters.rang(change)
+
+    def clear(self, at: int, condition: str, vessel: str = "tray") -> None:
+        self.now(at)
+        self.since.pop((vessel, condition), None)
+        keep(self.connection, [Change(at, AlarmKey(vessel, condition), State.RETURNED, None)])
+
+    def now(self, at: int) -> None:
+        """What is due by now went out, what goes at one moment as one."""
+        rows = letter_store.due(self.connection, "held", at)
+        for row in rows:
+            first = next(other for other in rows if (other.due_at, other.kind) == (row.due_at, row.kind))
+            state = "sent" if first.id == row.id else "merged"
+            self.connection.execute(
+                "UPDATE letter SET state = ?, sent_at = ?, written_at = ?, merged_into = ? WHERE id = ?",
+                (state, row.due_at, row.due_at, None if first.id == row.id else first.id, row.id),
+            )
+
+    def read(self, at: int, water_c: float) -> None:
+        reading_store.add(self.connection, [Reading(at, "water", water_c, Quality.GOOD)])
+
+    def held(self) -> list[LetterRow]:
+        return letter_store.in_state(self.connection, "held")
+
+    def went(self, until: int) -> list[tuple[str, int]]:
+        """What went out by then: kind and moment."""
+        self.now(until)
+        return [(row.kind, row.sent_at or 0) for row in letter_store.in_state(self.connection, "sent")]
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Callable[..., Room]:
+    def made(*vessels: str, urgent: tuple[str, ...] = (), after_min: int = 0, **told: object) -> Room:
+        at = tray_station(*vessels, cold_c=20.0, **told)
+        post = replace(at.post, urgent=urgent, urgent_after_min=after_min)
+        return Room(replace(at, post=post), tmp_path)
+
+    return made
+
+
+def test_a_forecast_past_the_animals_limit_keeps_the_quiet_and_a_reading_does_not(
+    room: Callable[..., Room],
+) -> None:
+    here = room()
+    here.ring(moment(13, "22:00"), "hot-ahead", 36.0)
+    assert here.went(moment(14, "07:00")) == []
+    here.ring(moment(14, "07:05"), "hot", 33.5)
+    assert ("hot", moment(14, "07:05")) in here.went(moment(14, "07:05"))
+
+
+def test_what_was_foreseen_today_brings_no_second_letter_unless_it_comes_worse_than_foreseen(
+    room: Callable[..., Room],
+) -> None:
+    here = room()
+    here.ring(moment(13, "09:00"), "hot-ahead", 31.5)
+    here.ring(moment(13, "11:00"), "hot", 30.2)
+    here.ring(moment(13, "12:00"), "hot", 32.4, worse=True)
+    assert here.went(moment(14, "08:00")) == [("hot", moment(13, "09:00"))]
+    here.ring(moment(13, "13:00"), "hot", 32.8, worse=True)
+    assert [row.due_at for row in here.held()] == [moment(14, "07:15")]
+
+
+def test_a_forecast_is_said_once_a_day(room: Callable[..., Room]) -> None:
+    here = room()
+    for hour in ("09:00", "11:00", "13:00"):
+        here.ring(moment(13, hour), "hot-ahead", 31.5)
+        here.clear(moment(13, hour) + HOUR, "hot-ahead")
+    here.ring(moment(14, "08:30"), "hot-ahead", 31.5)
+    assert here.went(moment(14, "20:00")) == [("hot", moment(13, "09:00"))]
+
+
+def test_the_same_trouble_anew_goes_no_sooner_than_a_day_after(room: Callable[..., Room]) -> None:
+    here = room()
+    here.ring(moment(12, "09:00"), "cold", 19.5)
+    here.clear(moment(12, "11:00"), "cold")
+    here.ring(moment(12, "14:00"), "cold", 19.5)
+    assert [row.due_at for row in here.held()] == [moment(13, "09:00")]
+
+
+def test_cold_is_said_again_when_it_is_much_colder_than_was_read(room: Callable[..., Room]) -> None:
+    here = room()
+    here.read(moment(12, "09:00"), 19.0)
+    here.ring(moment(12, "09:00"), "cold", 19.0)
+    here.ring(moment(12, "14:00"), "cold", 16.5, worse=True)
+    assert here.held() == []
+    here.ring(moment(12, "15:00"), "cold", 16.0, worse=True)
+    assert [row.due_at for row in here.held()] == [moment(13, "07:15")]
+
+
+def test_a_probe_that_vessels_share_is_one_trouble_and_another_probe_is_another(
+    room: Callable[..., Room],
+) -> None:
+    here = room("a", "b", "c")
+    for name in ("a", "b", "c"):
+        here.ring(moment(15, "22:00"), "probe", None, name, "light")
+    (letter,) = here.held()
+    assert letter.about == ("a", "b", "c")
+    here.clear(moment(16, "09:00"), "probe", "b")
+    here.ring(moment(16, "10:00"), "probe", None, "b", "light")
+    assert here.held() == [], "nobody was there since"
+    here.ring(moment(16, "11:00"), "probe", None, "a", "water")
+    assert [row.due_at for row in here.held()] == [moment(17, "07:15")]
+
+
+def test_who_asks_for_cold_at_any_hour_is_told_at_night_after_the_minutes_they_gave(
+    room: Callable[..., Room],
+) -> None:
+    asked = room(urgent=("cold",), after_min=90)
+    asked.ring(moment(13, "14:00"), "lamp", 0.0)
+    asked.ring(moment(14, "02:00"), "cold", 19.0)
+    assert [row.due_at for row in asked.held()] == [moment(14, "02:30")]
+    asked.ring(moment(14, "02:10"), "lamp", 0.0)
+    assert sorted(row.due_at for row in asked.held()) == [moment(14, "02:30"), moment(15, "07:15")]
+
+
+def test_what_is_asked_for_at_any_hour_does_not_wait_for_a_forecast_that_waits(
+    room: Callable[..., Room],
+) -> None:
+    asked = room(urgent=("cold",))
+    asked.ring(moment(13, "23:00"), "cold-ahead", 18.0)
+    assert [row.due_at for row in asked.held()] == [moment(14, "07:15")]
+    asked.ring(moment(14, "02:00"), "cold", 19.0)
+    assert [row.due_at for row in asked.held()] == [moment(14, "02:00")]
+
+
+def cold_night(here: Room, day: int, coldest_c: float) -> None:
+    """Cold from ten in the evening to half past eight."""
+    evening = moment(day, "22:00")
+    for hour in range(11):
+        here.read(evening + hour * HOUR, coldest_c)
+    here.ring(evening + HOUR, "cold", coldest_c)
+    here.now(moment(day + 1, "07:15"))
+    here.clear(moment(day + 1, "08:30"), "cold")
+
+
+def test_after_two_nights_of_the_same_cold_no_letter_comes_of_the_third(room: Callable[..., Room]) -> None:
+    here = room(lamp=[])
+    for day in (11, 12, 13, 14):
+        cold_night(here, day, 18.5)
+    mornings = [moment(day, "07:15") for day in (12, 13)]
+    assert here.went(moment(15, "12:00")) == [("cold", at) for at in mornings]
+
+
+def test_a_night_that_is_clearly_colder_than_those_is_told_of(room: Callable[..., Room]) -> None:
+    here = room(lamp=[])
+    for day in (11, 12, 13):
+        cold_night(here, day, 18.5)
+    here.ring(moment(14, "23:00"), "cold", 18.5)
+    assert here.held() == []
+    here.ring(moment(15, "02:00"), "cold", 17.4, worse=True)
+    assert [row.due_at for row in here.held()] == [moment(15, "07:15")]
+
+
+def test_cold_that_outlasts_the_night_is_told_of_at_noon_once(room: Callable[..., Room]) -> None:
+    here = room(lamp=[])
+    for day in (11, 12, 13):
+        cold_night(here, day, 18.5)
+    here.ring(moment(14, "23:00"), "cold", 18.5)
+    here.letters.still_cold(moment(15, "11:00"))
+    assert here.held() == []
+    here.letters.still_cold(moment(15, "12:00"))
+    here.letters.still_cold(moment(15, "13:00"))
+    assert [row.due_at for row in here.held()] == [moment(15, "12:00")]
+
+
+def test_cold_that_a_letter_told_of_is_not_told_of_again_at_noon(room: Callable[..., Room]) -> None:
+    here = room(lamp=[])
+    here.ring(moment(11, "23:00"), "cold", 18.5)
+    here.now(moment(12, "08:00"))
+    here.letters.still_cold(moment(12, "12:00"))
+    assert here.held() == []
+
+
+def test_over_a_weekend_nothing_is_said_again_to_an_empty_room(room: Callable[..., Room]) -> None:
+    here = room()
+    here.ring(moment(16, "09:00"), "probe", None, "tray", "water")
+    for hour in range(1, 40, 3):
+        here.clear(moment(16, "09:00") + hour * HOUR, "probe")
+        here.ring(moment(16, "10:00") + hour * HOUR, "probe", None, "tray", "water")
+    assert here.went(moment(18, "07:00")) == [("probe", moment(16, "09:00"))]
