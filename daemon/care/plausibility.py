@@ -24,6 +24,7 @@ def questions(deed: Deed, recorded_at: int, earlier: Sequence[Deed], zone: tzinf
         _day(deed, recorded_at, zone),
         _second_set(deed, before, zone),
         _too_soon(deed, before, zone),
+        _no_batch(deed, before, zone),
     )
     return [question for question in found if question is not None]
 
@@ -85,6 +86,17 @@ def _too_soon(deed: Deed, before: Sequence[Deed], zone: tzinfo) -> str | None:
     return (
         f"The batch in {deed.vessel} was set {_when(last.at, zone)}; nothing swims before some twelve hours "
         "are over. Is the vessel right, and the time?"
+    )
+
+
+def _no_batch(deed: Deed, before: Sequence[Deed], zone: tzinfo) -> str | None:
+    batches = [one for one in before if one.deed in ("set", "end")]
+    last = max(batches, key=lambda one: one.at, default=None)
+    if deed.deed not in ("first-swimmer", "hatched") or (last is not None and last.deed == "set"):
+        return None
+    return (
+        f"No batch ran in {deed.vessel} on {_when(deed.at, zone)}, so the look says nothing. Is the vessel "
+        "right, and the time?"
     )
 
 

@@ -39,18 +39,19 @@ def _dose(deed: Deed, vessel: Vessel) -> str | None:
     if deed.amount > most_g:
         return (
             f"{deed.amount:g} g of cysts in {volume_ml:g} mL is more than they have air for; up to "
-            f"{most_g:g} g is usual. The amount is of one cup, in grams. Is it right?"
+            f"{most_g:g} g is usual. The amount is in grams{_of_one(vessel)}. Is it right?"
         )
     if vessel.kind == _CONE or deed.amount < _TIMES_USUAL * usual_g * (1.0 - 1e-9):
         return None
     times = round(deed.amount / usual_g)
     if vessel.count > 1:
-        each = f"Is that for all {vessel.count}? Then one cup got {deed.amount / vessel.count:.2g} g."
+        one_g = deed.amount / vessel.count
+        each = f"The amount is of one cup. Is that for all {vessel.count}? Then one cup got {one_g:.2g} g."
     else:
         each = "Is it right?"
     return (
         f"{deed.amount:g} g of cysts in {volume_ml:g} mL is {times} times the {usual_g:.2g} g that are usual "
-        f"there. The amount is of one cup. {each}"
+        f"there. {each}"
     )
 
 
@@ -58,17 +59,14 @@ def _poured(deed: Deed, vessel: Vessel, loss: BelievedLoss | None) -> str | None
     if deed.deed not in ("top-up", "brine") or deed.amount is None:
         return None
     if deed.amount > vessel.mark_ml:
-        return (
-            f"{deed.amount:g} mL is more than a cup of {vessel.mark_ml:g} mL. The amount is of one cup. "
-            "Is it right?"
-        )
+        return f"{deed.amount:g} mL is more than {_one(vessel)} holds, {vessel.mark_ml:g} mL. Is it right?"
     above_ml = max(vessel.brim_ml, deed.number("above_ml") or 0.0)
     if loss is None or deed.amount <= loss.most_ml + above_ml + _SLACK_SHARE * vessel.mark_ml:
         return None
     room_ml = max(0.0, loss.most_ml + above_ml)
     return (
-        f"By the entries so far a cup of {vessel.id} had room for at most {room_ml:.0f} mL, and "
-        f"{deed.amount:g} mL were poured in. The amount is of one cup. Is it right?"
+        f"By the entries so far there was room for at most {room_ml:.0f} mL in {_one(vessel)}, and "
+        f"{deed.amount:g} mL were poured in. Is it right?"
     )
 
 
@@ -78,12 +76,21 @@ def _drawn(deed: Deed, vessel: Vessel, loss: BelievedLoss | None) -> str | None:
     holds_ml = vessel.mark_ml - (0.0 if loss is None else loss.least_ml)
     if deed.amount > holds_ml + _SLACK_SHARE * vessel.mark_ml:
         return (
-            f"By the entries so far {vessel.id} held at most {holds_ml:.0f} mL, and {deed.amount:g} mL were "
-            "taken out. The amount is of one cup. Is it right?"
+            f"By the entries so far {_one(vessel)} held at most {holds_ml:.0f} mL, and {deed.amount:g} mL "
+            "were taken out. Is it right?"
         )
     if loss is None or deed.deed != "harvest" or deed.amount <= _MOST_OF_IT * holds_ml:
         return None
     return (
-        f"{deed.amount:g} mL is most of what {vessel.id} held. Is the batch over? If so, add: naupliad care "
-        f"add {vessel.id} end. Or does it go on?"
+        f"{deed.amount:g} mL is most of what {_one(vessel)} held. Is the batch over, so that 'naupliad care "
+        f"add {vessel.id} end' should follow?"
     )
+
+
+def _one(vessel: Vessel) -> str:
+    """What an amount is of: one cup of a tray, or the vessel itself."""
+    return f"one cup of {vessel.id}" if vessel.count > 1 else vessel.id
+
+
+def _of_one(vessel: Vessel) -> str:
+    return ", of one cup" if vessel.count > 1 else ""

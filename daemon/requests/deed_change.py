@@ -1,7 +1,7 @@
 """What an entry of the care log changed in what is believed, before and after it."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from math import inf
 
 from daemon.estimates.hatch.outlook import HORIZON_S
 from daemon.estimates.quantile import Estimate
@@ -27,7 +27,8 @@ _ROUNDED_TO: Mapping[str, float] = {
 }
 
 Estimates = Mapping[str, Estimate]
-Change = dict[str, dict[str, dict[str, float | None] | None]]
+Numbers = Mapping[str, float | None]
+Change = dict[str, dict[str, Numbers | None]]
 
 
 def deed_change(deeds: Sequence[str], before: Estimates, after: Estimates, at: int) -> Change:
@@ -43,17 +44,23 @@ def deed_change(deeds: Sequence[str], before: Estimates, after: Estimates, at: i
             continue
         then = None if quantity not in before else _numbers(quantity, before[quantity], at)
         now = _numbers(quantity, after[quantity], at)
-        if then is None or _rounded(quantity, then) != _rounded(quantity, now):
+        if then is None or _differ(quantity, then, now):
             changes[quantity] = {"before": then, "after": now}
     return changes
 
 
-def _numbers(quantity: str, estimate: Estimate, at: int) -> dict[str, float | None]:
-    latest = at + HORIZON_S - HOUR_S if quantity == "hatch_t50" else float("inf")
+def _numbers(quantity: str, estimate: Estimate, at: int) -> Numbers:
+    latest = at + HORIZON_S - HOUR_S if quantity == "hatch_t50" else inf
     ends = {"p10": estimate.p10, "p50": estimate.p50, "p90": estimate.p90}
     return {name: end if end < latest else None for name, end in ends.items()}
 
 
-def _rounded(quantity: str, numbers: Mapping[str, Any]) -> list[int | None]:
-    step = _ROUNDED_TO[quantity]
-    return [None if numbers[end] is None else round(numbers[end] / step) for end in ("p10", "p90")]
+def _differ(quantity: str, before: Numbers, after: Numbers) -> bool:
+    """Whether an end of what is believed moved by more than it is rounded to."""
+    return any(_moved(before[end], after[end]) > _ROUNDED_TO[quantity] for end in ("p10", "p90"))
+
+
+def _moved(before: float | None, after: float | None) -> float:
+    if before is None or after is None:
+        return 0.0 if before is after else inf
+    return abs(after - before)

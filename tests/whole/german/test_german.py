@@ -197,6 +197,12 @@ def test_every_deed_is_named_in_german(kind):
     assert ("0,5" in said or "50 %" in said) == (deed.amount is not None and kind != "cover")
 
 
+def test_a_reading_of_a_scale_is_said_as_it_was_read():
+    by_glass = Deed(0, "tray-a", "salinity", 1.018, other_unit="sg")
+    assert deed_in_words(by_glass, "en") == "specific gravity 1.018"
+    assert deed_in_words(by_glass, "de") == "relative Dichte 1,018"
+
+
 def test_a_note_stays_as_it_was_written():
     note = Deed(0, "tray-a", "note", detail={"text": "the {water} is 1.5 cm"})
     assert deed_in_words(note, "de") == "the {water} is 1.5 cm"

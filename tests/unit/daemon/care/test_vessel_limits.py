@@ -42,9 +42,9 @@ def test_ten_times_the_usual_dose_of_a_cup_is_asked_about_and_a_cones_is_usual()
 
 
 def test_a_filling_of_more_than_there_was_room_for_is_asked_about() -> None:
-    assert "432 mL is more than a cup of 250 mL" in asked("top-up", 432.0, loss=None)
+    assert "432 mL is more than cup holds, 250 mL." in asked("top-up", 432.0, loss=None)
     # 25 mL gone at most, a brim of 30 mL, and a tenth of the mark for what is not known.
-    assert "had room for at most 55 mL, and 81 mL were poured in" in asked("top-up", 81.0)
+    assert "there was room for at most 55 mL in cup, and 81 mL were poured in" in asked("top-up", 81.0)
     assert asked("top-up", 79.0) == asked("brine", 18.0) == asked("top-up", 81.0, loss=None) == ""
     assert asked("top-up", 95.0, above_ml=60.0) == ""
 
@@ -56,7 +56,9 @@ def test_more_taken_out_than_it_held_is_asked_about() -> None:
 
 
 def test_a_harvest_of_most_of_it_asks_whether_the_batch_is_over() -> None:
-    assert "Is the batch over? If so, add: naupliad care add cone end" in asked("harvest", 1900.0, "cone")
+    assert "Is the batch over, so that 'naupliad care add cone end' should follow?" in asked(
+        "harvest", 1900.0, "cone"
+    )
     assert asked("harvest", 900.0, "cone") == ""
     assert asked("harvest", 1900.0, "cone", None) == "", "no batch runs"
     assert asked("remove", 1900.0, "cone") == ""
@@ -75,6 +77,18 @@ def test_at_most_one_question_of_size_is_asked_and_it_is_one_line(
     assert question.count("Is it right?") <= 1
     assert "\n" not in question
     assert "nan" not in question
+
+
+def test_a_question_speaks_of_one_cup_where_there_are_several_and_of_the_vessel_where_there_is_one() -> None:
+    for deed, amount in (
+        ("set", 20.0),
+        ("set", 0.6),
+        ("top-up", 300.0),
+        ("top-up", 100.0),
+        ("remove", 400.0),
+    ):
+        assert "one cup" in asked(deed, amount, "tray")
+        assert "one cup" not in asked(deed, 10 * amount, "cone")
 
 
 @pytest.mark.parametrize("deed", ["set", "top-up", "remove", "harvest"])

@@ -88,12 +88,12 @@ def test_water_and_salt_say_what_is_believed_of_them_now(told: Told) -> None:
     poured = told("add", "tray", "top-up", "20", "--detail", "to=mark").out.splitlines()[1]
     assert re.search(r"It loses \d+ to \d+ mL a day, was \d+ to \d+ mL a day\.", poured)
     assert "The water stands" in poured
-    words = ("salinity", "1.018", "sg", "--detail", "with=hydrometer;water_c=22;scale_c=25")
+    words = ("salinity", "1.021", "sg", "--detail", "with=hydrometer;water_c=22;scale_c=25")
     salt = told("add", "tray", *words).out.splitlines()[1]
     assert re.match(r"The salt is [\d.]+ to [\d.]+ g/kg, was [\d.]+ to [\d.]+ g/kg\.", salt)
     kept = listed(told)[-1]
-    assert (kept["amount"], kept["unit"]) == (1.018, "sg")
-    assert "salinity 1.018 sg" in told("list").out
+    assert (kept["amount"], kept["unit"]) == (1.021, "sg")
+    assert "salinity 1.021 sg" in told("list").out
 
 
 def test_a_correction_takes_the_same_forms_and_a_withdrawal_says_what_it_undoes(told: Told) -> None:

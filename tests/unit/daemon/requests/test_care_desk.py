@@ -58,6 +58,15 @@ def test_swimmers_or_food_minutes_after_the_set_are_asked_about(deed: str) -> No
     assert asked(later, set_at(NOON - DAY)) == ""
 
 
+def test_a_look_where_no_batch_ran_is_asked_about() -> None:
+    end = Deed(NOON - HOUR, "cup", "end")
+    for deeds in ((), (set_at(NOON - DAY), end), (set_at(NOON + HOUR),)):
+        assert "No batch ran in cup on Wed 13 Jan at 12:00" in asked(
+            Deed(NOON, "cup", "hatched", 0.5), *deeds
+        )
+    assert asked(Deed(NOON, "cup", "hatched", 0.5), set_at(NOON - DAY)) == ""
+
+
 def test_that_nothing_hatched_yet_is_not_odd() -> None:
     assert asked(Deed(NOON, "cup", "hatched", 0.0), set_at(NOON - 600)) == ""
 
