@@ -416,7 +416,7 @@ def test_an_alarm_has_begun_while_its_samples_speak_for_it_and_it_is_not_raised(
 def test_an_alarm_that_stands_rings_once_where_every_night_says_it_and_weekly_where_none_does() -> None:
     for nightly, rings in ((True, 1), (False, 2)):
         watch = Watch(replace(STATION, post=replace(STATION.post, nightly=nightly)))
-        watch.batches(NOON, ["tray"])
+        watch.vessels_are(NOON, states_with(STATION, "tray"))
         changes = feed(watch, "water", [19.0] * (13 + 7 * 288))
         assert sum(change.rang for change in changes) == rings
         assert not any(change.worse for change in changes)
