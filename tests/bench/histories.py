@@ -18,6 +18,7 @@ from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from daemon.config import parse_station
 from daemon.letter_kinds import PLANNED, UNPLANNED
 from daemon.play.story_file import read_story, story_names
 from tests.kit.histories.drawn import drawn_history
@@ -109,7 +110,17 @@ def of_seed(seed: int, keep: Path | None = None) -> Told:
 
 def of_case(folder: Path, keep: Path | None = None) -> Told:
     """A station with its tape and care log."""
-    return _one(from_folder(folder), keep)
+    history = from_folder(folder)
+    if keep is not None:
+        history.write(keep)
+    return _one(history, keep)
+
+
+def of_kept(folder: Path) -> Told:
+    """What an earlier run kept: for work at the invariants."""
+    path = folder / "station.toml"
+    station = parse_station(path.read_text(encoding="utf-8"), str(path))
+    return told_of(folder.name, Record(station, folder / "out"))
 
 
 def of_story(name: str, keep: Path | None = None) -> Told:
@@ -165,9 +176,12 @@ def _made(arguments: argparse.Namespace) -> Iterator["partial[Told]"]:
     elif arguments.cases is not None:
         for folder in sorted(path.parent for path in arguments.cases.glob("*/station.toml")):
             yield partial(of_case, folder, keep and keep / folder.name)
+    elif arguments.again is not None:
+        for folder in sorted(path.parent for path in arguments.again.glob("*/out")):
+            yield partial(of_kept, folder)
     elif arguments.stories:
         for name in story_names():
-            yield partial(of_story, name)
+            yield partial(of_story, name, keep and keep / name)
     else:
         for seed in range(arguments.first, arguments.first + arguments.seeds):
             yield partial(of_seed, seed, keep and keep / str(seed))
@@ -181,6 +195,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, help="this one only")
     parser.add_argument("--cases", type=Path, help="a folder of stations with tapes")
     parser.add_argument("--stories", action="store_true", help="the shipped stories")
+    parser.add_argument("--again", type=Path, help="a folder that --keep filled")
     parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--keep", type=Path, help="keep what is played here")
     parser.add_argument("--examples", type=int, default=3, help="how many of each invariant")

@@ -8,7 +8,7 @@ from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.letter import Letter
 from tests.kit.invariants.record import ACTIVE, ASIDE, Record
 
-DAY_S, HOUR_S = 86_400, 3600
+HOUR_S = 3600
 # What was poured in may come from a cold tap (docs/reference/alarms.md).
 SETTLES_S = 3 * HOUR_S
 # Filled to a line by eye: a millimetre to either side (common practice, no source).
@@ -49,7 +49,11 @@ def _beyond(record: Record, letter: Letter, vessel: Vessel, *, whole_day: bool) 
     if water is None or not record.watched(vessel, at):
         return
     until = at - record.station.sample_every_s  # what is read in the beat of the writing may come after it
-    read = water.between(at - DAY_S, until) if whole_day else [last for last in [water.last(until)] if last]
+    read = (
+        water.between(record.night_of(at), until)
+        if whole_day
+        else [last for last in [water.last(until)] if last]
+    )
     sets = [one.at for one in record.deeds if one.vessel == vessel.id and one.deed == "set"]
     read = [
         (then, value)

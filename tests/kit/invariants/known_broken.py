@@ -22,7 +22,7 @@ KNOWN_BROKEN: dict[str, str] = {
     "lamp_hours_are_the_file_s": "spans are cut to now and to the return",
     "switch_off_only_what_is_lit": "hot asks for it where the vessel has a lamp, lit or not",
     "a_forecast_s_day_word_is_its_own": "warmth._night: up to nine in the morning it is night",
-    "a_return_letter_comes_on_the_day_of_the_return": "letter_timing.morning_of_return: morning_at may be later",
+    "a_return_letter_comes_on_the_day_of_the_return": "morning_of_return: morning_at may be later",
     "before_you_go_is_said_before_they_go": "hot_ahead_letter says so at any hour with somebody in the room",
     "harvest_is_asked_for_once_it_is_open": "harvest._to_harvest: when they are back, though it opens later",
     "what_is_announced_comes": "next_letter_at: knows neither nightly = false nor the batches",

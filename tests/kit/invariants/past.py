@@ -5,7 +5,8 @@ from collections.abc import Iterator
 
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
-from tests.kit.invariants.record import Belief, Record
+from tests.kit.invariants.record import Record
+from tests.kit.invariants.rows import Belief
 from tests.kit.invariants.wording import minute, minutes_apart, number, shown
 
 _HOUR_S = 3600

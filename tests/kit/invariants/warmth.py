@@ -5,10 +5,9 @@ from collections.abc import Callable, Iterable, Iterator
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.letter import Letter
-from tests.kit.invariants.record import Record, Series
+from tests.kit.invariants.record import Record
+from tests.kit.invariants.rows import Series
 from tests.kit.invariants.wording import celsius, number
-
-DAY_S = 86_400
 
 
 def _english(record: Record, *kinds: str) -> list[Letter]:
@@ -128,6 +127,7 @@ def _extremes(
 ) -> list[float]:
     """The extreme of the day before, with and without the readings at its two ends."""
     beat = record.station.sample_every_s
-    spans = ((at - DAY_S, at), (at - DAY_S + beat, at - 1), (at - DAY_S, at - 1), (at - DAY_S + beat, at))
+    began = record.night_of(at)
+    spans = ((began, at), (began + beat, at - 1), (began, at - 1), (began + beat, at))
     read = [[value for _, value in water.between(*span)] for span in spans]
     return [extreme(values) for values in read if values]
