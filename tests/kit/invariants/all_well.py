@@ -111,3 +111,33 @@ def well_names_what_is_not_watched(record: Record) -> Iterator[Finding]:
             if not said and not record.watched(vessel, letter.written_at):
                 but = f"nothing watches {vessel.id}, and the letter does not say so"
                 yield of(record, letter, "well", but)
+
+
+def nothing_urgent_means_no_alarm_stands(record: Record) -> Iterator[Finding]:
+    """The same of who comes back, for the vessels that the letter is about."""
+    for letter in record.letters if record.english else ():
+        if letter.kind != "return" or not phrases.NOTHING_URGENT.pattern.search(letter.lead):
+            continue
+        for row in record.standing(letter.written_at).values():
+            if row.state in ACTIVE and row.vessel in letter.about:
+                yield of(record, letter, "nothing urgent", f"{row.condition} of {row.vessel} is {row.state}")
+
+
+def over_now_means_within_limits(record: Record) -> Iterator[Finding]:
+    """Cold or heat that is told as over was read within the limit since: put aside is not over."""
+    for letter in record.letters if record.english else ():
+        for vessel in record.station.vessels:
+            own = [line for line in letter.lines() if line.startswith(f"{vessel.id}: ")]
+            for line in (*own, *letter.facts(vessel.id)):
+                over, water = phrases.OVER_NOW.pattern.search(line), record.water_of(vessel)
+                last = None if water is None else water.last(letter.written_at)
+                if over is None or last is None:
+                    continue
+                cold = "cold" in (over[1] or over[2])
+                key = (vessel.id, "cold" if cold else "hot", "")
+                if record.raised(key, letter.written_at):
+                    continue  # it came again, and stands in the letter as open
+                if last[1] < vessel.cold_c if cold else last[1] > vessel.hot_c:
+                    limits = f"its limits are {vessel.cold_c:g} and {vessel.hot_c:g}"
+                    but = f"{vessel.id} last read {last[1]:.2f} °C, {limits}"
+                    yield of(record, letter, line, but)

@@ -38,7 +38,7 @@ class Record:
     """A folder that a play wrote, with the station it played."""
 
     def __init__(self, station: Station, folder: Path) -> None:
-        self.station = station
+        self.station, self.folder = station, folder
         with closing(sqlite3.connect(f"file:{folder}/station.db?mode=ro", uri=True)) as store:
             self._read(store)
 

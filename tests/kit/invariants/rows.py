@@ -75,3 +75,9 @@ class Series:
     def between(self, began: int, ended: int) -> list[tuple[int, float]]:
         """Good readings of a stretch, both ends included."""
         return self.good[bisect_left(self._ats, began) : bisect_right(self._ats, ended)]
+
+    def valued(self, began: int, ended: int) -> list[float]:
+        """All values of a stretch, also those that were not believed, or are not any more."""
+        first = bisect_left(self.rows, began, key=lambda row: row[0])
+        last = bisect_right(self.rows, ended, key=lambda row: row[0])
+        return [value for _, value, _ in self.rows[first:last] if value is not None]
