@@ -14,6 +14,7 @@ KNOWN_BROKEN: dict[str, str] = {
     "a_pour_keeps_the_salt": "no fill asks what it does to the salt",
     "an_amount_a_cup_is_that_of_a_cup": "sentences.pour_short: 'a cup' where any vessel has more than one",
     "no_pour_into_an_emptied_vessel": "a harvest of most of it leaves a batch that is short of water",
+    "nobody_looks_whether_it_stands_at_the_mark_in_vain": "leave asks for it where nothing is to be poured",
     "take_out_only_from_above_the_mark": "fill_fails = brim where the p10 of a fill to the mark is over it",
     "words_fit_the_kind_of_vessel": "sentences say cups whatever the vessel is",
     "a_forecast_is_beyond_the_limit": "a standing forecast is not judged anew",
