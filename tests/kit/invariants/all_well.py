@@ -96,6 +96,17 @@ def well_means_level_and_salt_within_limits(record: Record) -> Iterator[Finding]
                 yield of(record, letter, "well", but)
 
 
+def well_means_no_cold_is_about_to_come(record: Record) -> Iterator[Finding]:
+    """The middle of the coldest of the coming night lies within the limit."""
+    for letter in _well(record, now_only=True):
+        for vessel in record.station.vessels:
+            coldest = record.belief(vessel.id, "water_c_min_next_16h", letter.written_at)
+            if coldest is not None and coldest.p50 < vessel.cold_c:
+                to = f"{coldest.p50:.1f} °C, its limit is {vessel.cold_c:g}"
+                but = f"{vessel.id} will most likely fall to {to}"
+                yield of(record, letter, "well", but)
+
+
 def all_well_asks_for_nothing(record: Record) -> Iterator[Finding]:
     """A headline that says well, and another thing to do under it."""
     for letter in _well(record):

@@ -153,7 +153,7 @@ def beyond_since_is_most_of_the_time(record: Record) -> Iterator[Finding]:
         for vessel in record.station.vessels:
             for line in letter.facts(vessel.id):
                 found, since = (p.pattern.search(line) for p in (phrases.BEYOND_SINCE, phrases.SINCE_FOR))
-                if not found or not since or phrases.IN_ALL.pattern.search(letter.flat):
+                if not found or not since or phrases.IN_ALL.pattern.search(line):
                     continue
                 began, cold = minute(since[1], written), found[1] == "below"
                 read = _read_since(record, vessel, began, letter.written_at)

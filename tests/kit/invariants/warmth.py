@@ -9,7 +9,7 @@ from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.letter import Letter
 from tests.kit.invariants.record import Record
 from tests.kit.invariants.rows import Series
-from tests.kit.invariants.wording import celsius, number
+from tests.kit.invariants.wording import celsius, minute, number, shown
 
 
 def _english(record: Record, *kinds: str) -> list[Letter]:
@@ -147,3 +147,23 @@ def a_night_s_subject_says_its_facts(record: Record) -> Iterator[Finding]:
         ]
         if span and facts and (number(span[1]), number(span[2])) != (min(facts), max(facts)):
             yield of(record, letter, span[0], f"its facts go from {min(facts)} to {max(facts)}")
+
+
+def an_absence_s_extremes_were_read(record: Record) -> Iterator[Finding]:
+    """ "While you were away: from … to …": the trusted readings since they left."""
+    for letter in _english(record, "return"):
+        away = phrases.NOBODY_WAS.pattern.search(letter.flat)
+        for vessel in record.station.vessels if away else ():
+            water, said = record.water_of(vessel), _fact(letter, vessel, phrases.WHILE_AWAY)
+            if said is None or water is None or away is None:
+                continue
+            began = minute(away[1], record.local(letter.written_at))
+            read = [v for at, v in water.between(0, letter.written_at) if shown(record.local(at)) >= began]
+            told = celsius(said[1], said[2]), celsius(said[3], said[4])
+            if read and (told[0] > min(read) + 0.06 or told[1] < max(read) - 0.06):
+                yield of(
+                    record,
+                    letter,
+                    f"{vessel.id}: {said[0]}",
+                    f"{min(read):.2f} to {max(read):.2f} °C were read",
+                )

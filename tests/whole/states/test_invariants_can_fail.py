@@ -161,6 +161,12 @@ FORGED: dict[str, Forge] = {
     "a_letter_asks_for_one_thing": _said("leave", "Do this:", "Perhaps:"),
     "it_can_be_done_when_it_is_read": _said("cold", r"Do this: when you are back, [^,]*,", "Do this:"),
     "care_lines_are_taken": _said("leave", r"top-up [\d.]+", "top-up 9999"),
+    "nothing_urgent_means_no_alarm_stands": _said("return", r"^Back after[^.]*\.", "Back: nothing urgent."),
+    "a_night_s_subject_says_its_facts": _headed("nightly", "Fri 12 Feb: all well, 3.0 to 99.0 °C, Room 12"),
+    "an_alarm_stands_since_when_it_says": _said("nightly", r"at \d\d:\d\d\.\s+Still", "at 03:33. Still"),
+    "beyond_since_is_most_of_the_time": _said("cold", r"since\s+today\s+at", "since Friday 12 February at"),
+    "an_absence_s_extremes_were_read": _said("return", r"away:\s+from\s+[\d.]+", "away: from 99.0"),
+    "now_says_what_the_store_says": _done(_at(MONDAY, 10), "end"),
     "beliefs_move_only_where_something_happened": _believed("loss_ml", 90.0),
 }
 
