@@ -18,11 +18,12 @@ from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from daemon.config import parse_station
 from daemon.letter_kinds import PLANNED, UNPLANNED
 from daemon.play.story_file import read_story, story_names
 from tests.kit.histories.drawn import drawn_history
 from tests.kit.histories.history import History, from_folder
-from tests.kit.invariants.budget import could_act, urgent
+from tests.kit.invariants.budget import could_act, could_have_waited, urgent
 from tests.kit.invariants.every import INVARIANTS, findings
 from tests.kit.invariants.finding import Finding
 from tests.kit.invariants.known_broken import KNOWN_BROKEN
@@ -44,6 +45,9 @@ class Told:
     state_s: Counter[str] = field(default_factory=Counter)  # how long a vessel was in each state
     planned: int = 0
     in_vain: Counter[str] = field(default_factory=Counter)  # unplanned, to nobody who could act soon
+    early: Counter[str] = field(
+        default_factory=Counter
+    )  # of these, where a planned letter came before anybody
     failed: str = ""
 
 
@@ -51,11 +55,13 @@ def told_of(name: str, record: Record) -> Told:
     """The findings and the budget of a play."""
     kinds: Counter[tuple[str, str]] = Counter()
     in_vain: Counter[str] = Counter()
+    early: Counter[str] = Counter()
     for letter in record.letters:
         if letter.kind in UNPLANNED and not urgent(record, letter):
             states = sorted({state_of(record, v.id, letter.sent_at) for v in record.vessels_about(letter)})
             kinds[" + ".join(states) or "the station", letter.kind] += 1
             in_vain[letter.kind] += not could_act(record, letter)
+            early[letter.kind] += could_have_waited(record, letter)
     state_s: Counter[str] = Counter()
     for at in range(record.began, record.ended, 3600):
         for state in {state_of(record, vessel.id, at) for vessel in record.station.vessels}:
@@ -69,6 +75,7 @@ def told_of(name: str, record: Record) -> Told:
         state_s,
         sum(letter.kind in PLANNED for letter in record.letters),
         in_vain,
+        early,
     )
 
 
@@ -109,7 +116,17 @@ def of_seed(seed: int, keep: Path | None = None) -> Told:
 
 def of_case(folder: Path, keep: Path | None = None) -> Told:
     """A station with its tape and care log."""
-    return _one(from_folder(folder), keep)
+    history = from_folder(folder)
+    if keep is not None:
+        history.write(keep)
+    return _one(history, keep)
+
+
+def of_kept(folder: Path) -> Told:
+    """What an earlier run kept: for work at the invariants."""
+    path = folder / "station.toml"
+    station = parse_station(path.read_text(encoding="utf-8"), str(path))
+    return told_of(folder.name, Record(station, folder / "out"))
 
 
 def of_story(name: str, keep: Path | None = None) -> Told:
@@ -119,7 +136,7 @@ def of_story(name: str, keep: Path | None = None) -> Told:
         return told_of(name, Record(read_story(name).station, told.left.folder))
 
 
-def _print(told: Iterable[Told], examples: int) -> None:
+def _print(told: Iterable[Told], examples: int, only: str) -> None:
     every = sorted(told, key=lambda one: (one.days, one.name))
     for one in every:
         if one.failed:
@@ -128,7 +145,7 @@ def _print(told: Iterable[Told], examples: int) -> None:
     bad = {(one.name, finding.where) for one in every for of in one.found.values() for finding in of}
     print(f"{len(every)} plays, {sum(one.days for one in every):.0f} days, {letters} letters")
     print(f"{len(bad)} letters or beliefs broke an invariant\n")
-    for name in INVARIANTS:
+    for name in (name for name in INVARIANTS if only in name):
         found = [(one, finding) for one in every for finding in one.found.get(name, ())]
         mark = "" if not found else " (known)" if name in KNOWN_BROKEN else " (NEW)"
         print(f"{len(found):5} in {len({one.name for one, _ in found}):4} plays  {name}{mark}")
@@ -141,11 +158,17 @@ def _print(told: Iterable[Told], examples: int) -> None:
 
 
 def _print_budget(every: Sequence[Told]) -> None:
-    kinds, state_s, in_vain = Counter[tuple[str, str]](), Counter[str](), Counter[str]()
+    kinds, state_s, in_vain, early = (
+        Counter[tuple[str, str]](),
+        Counter[str](),
+        Counter[str](),
+        Counter[str](),
+    )
     for one in every:
         kinds.update(one.kinds)
         state_s.update(one.state_s)
         in_vain.update(one.in_vain)
+        early.update(one.early)
     weeks = sum(one.days for one in every) / 7
     print(f"\nUnplanned letters a week, in {weeks:.1f} weeks, without heat that was read above 33 °C:")
     for state, seconds in sorted(state_s.items()):
@@ -156,6 +179,8 @@ def _print_budget(every: Sequence[Told]) -> None:
     print(f"Planned letters a week, without nightly ones: {sum(one.planned for one in every) / weeks:.2f}")
     vain = ", ".join(f"{kind} {n}" for kind, n in in_vain.most_common() if n)
     print(f"Unplanned to nobody in the room, nor within three hours: {in_vain.total()} ({vain or 'none'})")
+    waits = ", ".join(f"{kind} {n}" for kind, n in early.most_common() if n)
+    print(f"  of these a planned letter came before anybody did: {early.total()} ({waits or 'none'})")
 
 
 def _made(arguments: argparse.Namespace) -> Iterator["partial[Told]"]:
@@ -165,9 +190,12 @@ def _made(arguments: argparse.Namespace) -> Iterator["partial[Told]"]:
     elif arguments.cases is not None:
         for folder in sorted(path.parent for path in arguments.cases.glob("*/station.toml")):
             yield partial(of_case, folder, keep and keep / folder.name)
+    elif arguments.again is not None:
+        for folder in sorted(path.parent for path in arguments.again.glob("*/out")):
+            yield partial(of_kept, folder)
     elif arguments.stories:
         for name in story_names():
-            yield partial(of_story, name)
+            yield partial(of_story, name, keep and keep / name)
     else:
         for seed in range(arguments.first, arguments.first + arguments.seeds):
             yield partial(of_seed, seed, keep and keep / str(seed))
@@ -181,14 +209,16 @@ def main() -> None:
     parser.add_argument("--seed", type=int, help="this one only")
     parser.add_argument("--cases", type=Path, help="a folder of stations with tapes")
     parser.add_argument("--stories", action="store_true", help="the shipped stories")
+    parser.add_argument("--again", type=Path, help="a folder that --keep filled")
     parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
     parser.add_argument("--keep", type=Path, help="keep what is played here")
+    parser.add_argument("--only", default="", help="print invariants whose name holds this")
     parser.add_argument("--examples", type=int, default=3, help="how many of each invariant")
     arguments = parser.parse_args()
     began = time.monotonic()
     with ProcessPoolExecutor(arguments.jobs) as pool:
         told = list(pool.map(_caught, list(_made(arguments))))
-    _print(told, 1000 if arguments.seed is not None else arguments.examples)
+    _print(told, 1000 if arguments.seed is not None else arguments.examples, arguments.only)
     print(f"{time.monotonic() - began:.0f} s")
 
 

@@ -19,6 +19,8 @@ from daemon.play.story_event import StoryEvent
 from daemon.play.story_file import read_story, story_names
 from daemon.play.story_world import StoryWorld
 from daemon.playing import play
+from tests.kit.invariants.every import findings
+from tests.kit.invariants.record import Record
 from tests.kit.played import Left
 from tests.kit.undrawn import undrawn
 
@@ -49,6 +51,7 @@ class Telling:
     broken: tuple[str, ...]
     cost_s: float
     left: Left
+    found: dict[str, list[str]]  # what each invariant that was broken found (tests/kit/invariants)
 
     def of(self, *kinds: str) -> list[Letter]:
         """The letters of these kinds."""
@@ -122,10 +125,13 @@ def tell(name: str, kept: Path | None = None) -> Telling:
             folder = (kept or Path(passing)) / "out"
             play(what, folder)
             letters, deeds = _said_and_done(folder / "station.db")
+            found = findings(Record(story.station, folder))
     finally:
         logging.getLogger("daemon").setLevel(level)
     broken = tuple(check(story, letters))
-    return Telling(story, letters, deeds, broken, time.process_time() - began, Left(folder))
+    cost_s = time.process_time() - began
+    as_said = {name: [str(one) for one in of] for name, of in found.items()}
+    return Telling(story, letters, deeds, broken, cost_s, Left(folder), as_said)
 
 
 def _said_and_done(path: Path) -> tuple[tuple[Letter, ...], tuple[tuple[int, int, str], ...]]:

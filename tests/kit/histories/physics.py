@@ -122,7 +122,7 @@ class Probe:
     def __post_init__(self) -> None:
         span = self.rng, self.begins, self.ends
         self.absent = _stretch(*span, 0.18, self.rng.choice(((0.3, 6.0), (10.0, 100.0))))
-        self.in_air = _stretch(*span, 0.12 if self.in_water else 0.0, (5.0, 150.0))
+        self.in_air = _stretch(*span, 0.2 if self.in_water else 0.0, (5.0, 150.0))
         self.stuck = _stretch(*span, 0.06 if self.in_water else 0.0, (10.0, 60.0))
         self.garbled = self.rng.choice((0.0, 0.0, 0.002, 0.02))
         self.offset = self.rng.gauss(0.0, 0.1)

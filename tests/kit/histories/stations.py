@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from daemon.config.station_file import VESSEL_KEYS
+from daemon.config.ways_out import POST_KEYS
 from tests.kit import station as tables
 
 DAY_S = 86_400
@@ -167,8 +168,11 @@ def _newer_keys(rng: random.Random, kind: str) -> dict[str, object]:
 
 
 def _post(rng: random.Random) -> str:
+    urgent = rng.random() < 0.1
+    newer = {"urgent": ["cold"]} if urgent and "urgent" in POST_KEYS else {}
     return tables.post(
         2525,
+        **newer,
         nightly=rng.random() < 0.85,
         nightly_at=rng.choice(("20:00", "20:00", "20:00", "17:30", "21:45", "06:30")),
         morning_at=rng.choice(("07:15", "07:15", "07:15", "08:30", "06:00")),

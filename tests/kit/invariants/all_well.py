@@ -8,7 +8,7 @@ from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.letter import Letter
 from tests.kit.invariants.record import ACTIVE, ASIDE, Record
 
-DAY_S, HOUR_S = 86_400, 3600
+HOUR_S = 3600
 # What was poured in may come from a cold tap (docs/reference/alarms.md).
 SETTLES_S = 3 * HOUR_S
 # Filled to a line by eye: a millimetre to either side (common practice, no source).
@@ -49,7 +49,11 @@ def _beyond(record: Record, letter: Letter, vessel: Vessel, *, whole_day: bool) 
     if water is None or not record.watched(vessel, at):
         return
     until = at - record.station.sample_every_s  # what is read in the beat of the writing may come after it
-    read = water.between(at - DAY_S, until) if whole_day else [last for last in [water.last(until)] if last]
+    read = (
+        water.between(record.night_of(at), until)
+        if whole_day
+        else [last for last in [water.last(until)] if last]
+    )
     sets = [one.at for one in record.deeds if one.vessel == vessel.id and one.deed == "set"]
     read = [
         (then, value)
@@ -92,6 +96,17 @@ def well_means_level_and_salt_within_limits(record: Record) -> Iterator[Finding]
                 yield of(record, letter, "well", but)
 
 
+def well_means_no_cold_is_about_to_come(record: Record) -> Iterator[Finding]:
+    """The middle of the coldest of the coming night lies within the limit."""
+    for letter in _well(record, now_only=True):
+        for vessel in record.station.vessels:
+            coldest = record.belief(vessel.id, "water_c_min_next_16h", letter.written_at)
+            if coldest is not None and coldest.p50 < vessel.cold_c:
+                to = f"{coldest.p50:.1f} °C, its limit is {vessel.cold_c:g}"
+                but = f"{vessel.id} will most likely fall to {to}"
+                yield of(record, letter, "well", but)
+
+
 def all_well_asks_for_nothing(record: Record) -> Iterator[Finding]:
     """A headline that says well, and another thing to do under it."""
     for letter in _well(record):
@@ -107,3 +122,33 @@ def well_names_what_is_not_watched(record: Record) -> Iterator[Finding]:
             if not said and not record.watched(vessel, letter.written_at):
                 but = f"nothing watches {vessel.id}, and the letter does not say so"
                 yield of(record, letter, "well", but)
+
+
+def nothing_urgent_means_no_alarm_stands(record: Record) -> Iterator[Finding]:
+    """The same of who comes back, for the vessels that the letter is about."""
+    for letter in record.letters if record.english else ():
+        if letter.kind != "return" or not phrases.NOTHING_URGENT.pattern.search(letter.lead):
+            continue
+        for row in record.standing(letter.written_at).values():
+            if row.state in ACTIVE and row.vessel in letter.about:
+                yield of(record, letter, "nothing urgent", f"{row.condition} of {row.vessel} is {row.state}")
+
+
+def over_now_means_within_limits(record: Record) -> Iterator[Finding]:
+    """Cold or heat that is told as over was read within the limit since: put aside is not over."""
+    for letter in record.letters if record.english else ():
+        for vessel in record.station.vessels:
+            own = [line for line in letter.lines() if line.startswith(f"{vessel.id}: ")]
+            for line in (*own, *letter.facts(vessel.id)):
+                over, water = phrases.OVER_NOW.pattern.search(line), record.water_of(vessel)
+                last = None if water is None else water.last(letter.written_at)
+                if over is None or last is None:
+                    continue
+                cold = "cold" in (over[1] or over[2])
+                key = (vessel.id, "cold" if cold else "hot", "")
+                if record.raised(key, letter.written_at):
+                    continue  # it came again, and stands in the letter as open
+                if last[1] < vessel.cold_c if cold else last[1] > vessel.hot_c:
+                    limits = f"its limits are {vessel.cold_c:g} and {vessel.hot_c:g}"
+                    but = f"{vessel.id} last read {last[1]:.2f} °C, {limits}"
+                    yield of(record, letter, line, but)

@@ -6,7 +6,8 @@ from itertools import pairwise
 from daemon.station import Vessel
 from tests.kit.invariants.calendar import in_hours
 from tests.kit.invariants.finding import Finding
-from tests.kit.invariants.record import Belief, Record
+from tests.kit.invariants.record import Record
+from tests.kit.invariants.rows import Belief
 
 HOUR_S, DAY_S = 3600, 86_400
 _SHARES = ("hatched_fraction",)

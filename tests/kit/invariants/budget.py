@@ -192,3 +192,12 @@ def could_act(record: Record, letter: Letter) -> bool:
         return True
     arrival = record.calendar.next_arrival(letter.sent_at)
     return arrival is not None and arrival - letter.sent_at <= timedelta(hours=3).total_seconds()
+
+
+def could_have_waited(record: Record, letter: Letter) -> bool:
+    """Whether a planned letter came after it and before anybody, so that it told nobody in time to act."""
+    if could_act(record, letter):
+        return False
+    arrival = record.calendar.next_arrival(letter.sent_at) or record.ended
+    planned = (*PLANNED, "nightly")
+    return any(x.kind in planned and letter.sent_at < x.sent_at <= arrival for x in record.letters)

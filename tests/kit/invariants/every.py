@@ -11,6 +11,7 @@ from tests.kit.invariants import (
     form,
     lamps,
     looks,
+    now,
     past,
     pours,
     promises,
@@ -30,7 +31,10 @@ def _of(module: object) -> Iterator[tuple[str, Invariant]]:
                 yield name, function
 
 
-_MODULES = (all_well, pours, warmth, lamps, days, promises, past, budget, references, looks, form, beliefs)
+_MODULES = (
+    *(all_well, pours, warmth, lamps, days, promises, past),
+    *(budget, references, looks, form, beliefs, now),
+)
 INVARIANTS: dict[str, Invariant] = {name: check for module in _MODULES for name, check in _of(module)}
 
 

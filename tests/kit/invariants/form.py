@@ -9,6 +9,7 @@ from daemon.errors import InputError
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.record import Record
+from tests.kit.invariants.wording import celsius
 
 _BROKEN = re.compile(r"\bnan\b|\bNone\b|\binf\b|[{}]|about (?:about|between|more|less than)|  \w|−0\.0\b")
 
@@ -57,3 +58,25 @@ def no_words_are_broken(record: Record) -> Iterator[Finding]:
         found = next((line for line in lines if _BROKEN.search(line)), None)
         if found is not None:
             yield of(record, letter, found[:100], "that is no sentence")
+
+
+def only_a_probe_of_water_stands_in_it(record: Record) -> Iterator[Finding]:
+    """What measures the room or the light does not stand in salt water."""
+    wet = {p.id for p in record.station.probes if p.measures.value in ("water_c", "float_low")}
+    for letter in record.letters if record.english else ():
+        if letter.kind != "probe" or not phrases.STANDS_IN_WATER.pattern.search(letter.flat):
+            continue
+        named = {p.id for p in record.station.probes for b in letter.blocks if b.title.startswith(f"{p.id},")}
+        if named and not named & wet:
+            yield of(record, letter, "the probe stands in salt water", f"{', '.join(sorted(named))} does not")
+
+
+def a_leave_letter_asks_against_the_cold_it_foresees(record: Record) -> Iterator[Finding]:
+    """What can still be done before they go is asked for, where the middle is past the limit."""
+    for letter in record.letters if record.english else ():
+        asked = any(phrases.AGAINST_COLD.pattern.search(action) for action in letter.actions)
+        for vessel in record.station.vessels if letter.kind == "leave" and not asked else ():
+            for line in letter.facts(vessel.id):
+                coldest = phrases.COLDEST_AWAY.pattern.search(line)
+                if coldest is not None and celsius(coldest[1], coldest[2]) < vessel.cold_c - 0.06:
+                    yield of(record, letter, letter.action[:80], f"{vessel.id}: {line}")

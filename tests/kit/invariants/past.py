@@ -3,9 +3,11 @@
 import re
 from collections.abc import Iterator
 
+from daemon.station import Vessel
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
-from tests.kit.invariants.record import Belief, Record
+from tests.kit.invariants.record import ACTIVE, Record
+from tests.kit.invariants.rows import Belief
 from tests.kit.invariants.wording import minute, minutes_apart, number, shown
 
 _HOUR_S = 3600
@@ -117,7 +119,50 @@ def a_late_night_is_no_older_than_it_says(record: Record) -> Iterator[Finding]:
             last = None if water is None else water.last(letter.written_at)
             if said is None or last is None:
                 continue
-            if abs(minutes_apart(minute(said[1], written), shown(record.local(last[0])))) > 61:
+            # Believed then, perhaps, and not any more: only what is older than the last is a fault.
+            if minutes_apart(shown(record.local(last[0])), minute(said[1], written)) > 61:
                 yield of(
                     record, letter, f"{vessel.id}: {said[0]}", f"it was read {shown(record.local(last[0]))}"
                 )
+
+
+def an_alarm_stands_since_when_it_says(record: Record) -> Iterator[Finding]:
+    """ "Since today at 16:00. Still open": one of the vessel's alarms that stand began then."""
+    for letter in record.letters if record.english else ():
+        written = record.local(letter.written_at)
+        standing = [row for row in record.standing(letter.written_at).values() if row.state in ACTIVE]
+        for vessel in record.station.vessels:
+            began = {
+                shown(record.local(at))
+                for row in standing
+                if row.vessel == vessel.id and (raised := record.raised(row.key, letter.written_at))
+                for at in (raised.at, raised.since, row.since)
+                if at is not None
+            }
+            for line in letter.lines() if letter.kind == "nightly" else ():
+                said = phrases.STILL_OPEN.pattern.search(line)
+                if said and line.startswith(f"{vessel.id}: ") and minute(said[1], written) not in began:
+                    stand = f"those that stand began {sorted(began) or 'never'}"
+                    yield of(record, letter, line, stand)
+
+
+def beyond_since_is_most_of_the_time(record: Record) -> Iterator[Finding]:
+    """ "Found below the limit since …, for 5 days": most of what was read since, or how much is said."""
+    for letter in record.letters if record.english else ():
+        written = record.local(letter.written_at)
+        for vessel in record.station.vessels:
+            for line in letter.facts(vessel.id):
+                found, since = (p.pattern.search(line) for p in (phrases.BEYOND_SINCE, phrases.SINCE_FOR))
+                if not found or not since or phrases.IN_ALL.pattern.search(line):
+                    continue
+                began, cold = minute(since[1], written), found[1] == "below"
+                read = _read_since(record, vessel, began, letter.written_at)
+                beyond = sum(value < vessel.cold_c if cold else value > vessel.hot_c for value in read)
+                if read and beyond < 0.75 * len(read):
+                    yield of(record, letter, f"{vessel.id}: {line}", f"{beyond} of {len(read)} readings were")
+
+
+def _read_since(record: Record, vessel: Vessel, began: str, until: int) -> list[float]:
+    water = record.water_of(vessel)
+    read = [] if water is None else water.between(until - 14 * 86_400, until)
+    return [value for at, value in read if shown(record.local(at)) >= began]

@@ -89,6 +89,18 @@ BEYOND_SINCE = _phrase(
     "Found above the limit since {since}.",
 )
 
+SINCE_FOR = _phrase(rf"since ({MOMENT}), for", "{when}, for {length}")
+IN_ALL = _phrase(r"\b(?:in all|of (?:it|that|this)|altogether|of which)\b")
+STILL_OPEN = _phrase(rf", since ({MOMENT})\. Still open", "since {when}. Still open.")
+OVER_NOW = _phrase(
+    r"too (cold|warm).* to .*\. Over now|Over now: the water was too (cold|warm)",
+    "from {began} to {ended}. Over now.",
+    "Over now: {text}, from {began} to {ended}.",
+    "the water was too cold",
+    "the water was too warm",
+)
+NOTHING_URGENT = _phrase(r"nothing urgent", "nothing urgent")
+
 LAMP_TIMER = _phrase(r"Lamp timer: on from (.+?)\.$", "Lamp timer: on from {hours}.")
 LAMP_HOURS = _phrase(r"Lamp hours: (.+?)\.$", "Lamp hours: {hours}.")
 LAMP_OFF = _phrase(r"^Lamp off\?", "Lamp off? {light}")
@@ -147,6 +159,17 @@ COLDEST_READ = _phrase(
 WARMEST_READ = _phrase(
     rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest: {temperature}, {when}."
 )
+NIGHT_SPAN = _phrase(rf", {_NUMBER} to {_TEMPERATURE}", "{found}, {low} to {high}")
+STANDS_IN_WATER = _phrase(r"the probe stands in salt water", "the probe stands in salt water")
+WHILE_AWAY = _phrase(
+    rf"While you were away: from {_TEMPERATURE} to {_TEMPERATURE}",
+    "While you were away: from {low} to {high}.",
+)
+COLDEST_AWAY = _phrase(
+    rf"Coldest while you are away: (?:between .*most likely |about ){_TEMPERATURE}",
+    "Coldest while you are away: {temperature}.",
+)
+AGAINST_COLD = _phrase(r"warm|heating", "the room's heating")
 MOST_LIKELY = re.compile(rf"most likely {_NUMBER}(?: mL)?(?: (below|above) the mark)?| (at the mark)")
 
 EVERY = {name: phrase for name, phrase in globals().items() if isinstance(phrase, Phrase)}

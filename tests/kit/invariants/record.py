@@ -2,19 +2,18 @@
 
 import json
 import sqlite3
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 from pathlib import Path
-from typing import Any
 
 from daemon.station import Station, Vessel
 from sensors.reading import Measure
 from tests.kit.invariants.calendar import Calendar
 from tests.kit.invariants.letter import Letter, text_of
+from tests.kit.invariants.rows import AlarmRow, Belief, Done, Said, Series
 
 ACTIVE = ("unacknowledged", "acknowledged")
 ASIDE = ("shelved", "out of service")
@@ -35,83 +34,11 @@ KIND_OF = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Belief:
-    """What was believed of a quantity at a moment."""
-
-    at: int
-    p10: float
-    p50: float
-    p90: float
-
-
-@dataclass(frozen=True, slots=True)
-class Done:
-    """A deed of the log; `recorded_at` is when the daemon heard of it."""
-
-    at: int
-    vessel: str
-    deed: str
-    amount: float | None
-    detail: dict[str, Any]
-    recorded_at: int
-    withdrawn_at: int | None
-
-    def known(self, at: int) -> bool:
-        """Whether it stood in the log at a moment."""
-        return self.recorded_at <= at and (self.withdrawn_at is None or self.withdrawn_at > at)
-
-
-@dataclass(frozen=True, slots=True)
-class AlarmRow:
-    """A change of an alarm's state; `since` is when what it is about began."""
-
-    at: int
-    vessel: str
-    condition: str
-    probe: str
-    state: str
-    since: int | None
-    value: float | None
-
-    @property
-    def key(self) -> tuple[str, str, str]:
-        """Which alarm."""
-        return self.vessel, self.condition, self.probe
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """That something of a kind was said about vessels or probes, and when it was written."""
-
-    at: int
-    kind: str
-    about: tuple[str, ...]
-
-
-class Series:
-    """The readings of a probe, in time order."""
-
-    def __init__(self, rows: list[tuple[int, float | None, str]]) -> None:
-        self.rows = rows
-        self.good = [(at, value) for at, value, quality in rows if quality == "good" and value is not None]
-        self._ats = [at for at, _ in self.good]
-
-    def last(self, at: int) -> tuple[int, float] | None:
-        """The last good reading up to a moment."""
-        place = bisect_right(self._ats, at)
-        return self.good[place - 1] if place else None
-
-    def between(self, began: int, ended: int) -> list[tuple[int, float]]:
-        """Good readings of a stretch, both ends included."""
-        return self.good[bisect_left(self._ats, began) : bisect_right(self._ats, ended)]
-
-
 class Record:
     """A folder that a play wrote, with the station it played."""
 
     def __init__(self, station: Station, folder: Path) -> None:
-        self.station = station
+        self.station, self.folder = station, folder
         with closing(sqlite3.connect(f"file:{folder}/station.db?mode=ro", uri=True)) as store:
             self._read(store)
 
@@ -182,6 +109,11 @@ class Record:
     def local(self, at: float) -> datetime:
         """By the station's clock."""
         return datetime.fromtimestamp(round(at), self.station.timezone)
+
+    def night_of(self, at: int) -> int:
+        """The hour of a nightly letter on the day before one that is written at `at`."""
+        local = self.local(at)
+        return int((local - timedelta(days=1)).timestamp())  # the same hour by the clock, also when it is set
 
     def water_of(self, vessel: Vessel) -> Series | None:
         """What its thermometer read."""

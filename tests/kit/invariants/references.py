@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
-from tests.kit.invariants.record import ACTIVE, KIND_OF, AlarmRow, Record
+from tests.kit.invariants.record import ACTIVE, KIND_OF, Record
+from tests.kit.invariants.rows import AlarmRow
 
 
 def the_letter_about_it_was_sent(record: Record) -> Iterator[Finding]:

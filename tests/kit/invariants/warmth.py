@@ -1,14 +1,15 @@
 """D and E. Cold and hot are said of what is so, by the letter's own numbers, and "now" is now."""
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 
+from daemon.station import Vessel
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.letter import Letter
-from tests.kit.invariants.record import Record, Series
-from tests.kit.invariants.wording import celsius, number
-
-DAY_S = 86_400
+from tests.kit.invariants.record import Record
+from tests.kit.invariants.rows import Series
+from tests.kit.invariants.wording import celsius, minute, number, shown
 
 
 def _english(record: Record, *kinds: str) -> list[Letter]:
@@ -56,33 +57,37 @@ def now_is_read_lately(record: Record) -> Iterator[Finding]:
     longest_s = max(1800, 3 * record.station.sample_every_s)
     for letter in _english(record):
         for vessel in record.station.vessels:
-            lines, light = letter.facts(vessel.id), record.light_of(vessel)
+            light = record.light_of(vessel)
             for phrase, series in (
                 (phrases.WATER_NOW, record.water_of(vessel)),
                 (phrases.LIGHT_NOW, None if light is None else light[0]),
             ):
-                said = next((found for line in lines if (found := phrase.pattern.match(line))), None)
-                if said is None:
+                said = _fact(letter, vessel, phrase)
+                if said is None or (
+                    series and series.valued(letter.written_at - longest_s, letter.written_at)
+                ):
                     continue
                 last = None if series is None else series.last(letter.written_at)
-                if last is None or letter.written_at - last[0] > longest_s:
-                    ago = "never" if last is None else f"{(letter.written_at - last[0]) / 3600:.1f} h ago"
-                    yield of(record, letter, f"{vessel.id}: {said[0]}", f"that was read {ago}")
+                ago = "never" if last is None else f"{(letter.written_at - last[0]) / 3600:.1f} h ago"
+                yield of(record, letter, f"{vessel.id}: {said[0]}", f"that was read {ago}")
 
 
 def now_is_what_was_read(record: Record) -> Iterator[Finding]:
-    """ "Water now" and "Water last read" are the last trusted reading."""
+    """ "Water now" is the last reading that was trusted, then or in the end."""
     for letter in _english(record):
         for vessel in record.station.vessels:
-            water = record.water_of(vessel)
-            said = next(
-                (m for line in letter.facts(vessel.id) if (m := phrases.WATER_NOW.pattern.match(line))), None
-            )
+            water, said = record.water_of(vessel), _fact(letter, vessel, phrases.WATER_NOW)
             last = None if water is None else water.last(letter.written_at)
-            if said is None or last is None:
+            if said is None or water is None or last is None:
                 continue
-            if abs(celsius(said[1], said[2]) - last[1]) > 0.06:
+            near = water.valued(letter.written_at - 2 * record.station.sample_every_s, letter.written_at)
+            if not any(abs(celsius(said[1], said[2]) - value) <= 0.06 for value in (last[1], *near)):
                 yield of(record, letter, f"{vessel.id}: {said[0]}", f"{last[1]:.2f} °C was read last")
+
+
+def _fact(letter: Letter, vessel: Vessel, phrase: phrases.Phrase) -> re.Match[str] | None:
+    """The first line of a vessel's facts that begins so."""
+    return next((m for line in letter.facts(vessel.id) if (m := phrase.pattern.match(line))), None)
 
 
 def the_subject_says_the_facts(record: Record) -> Iterator[Finding]:
@@ -111,16 +116,11 @@ def the_night_says_the_extremes(record: Record) -> Iterator[Finding]:
         for vessel in record.station.vessels:
             water = record.water_of(vessel)
             for phrase, extreme in ((phrases.COLDEST_READ, min), (phrases.WARMEST_READ, max)):
-                said = next(
-                    (m for line in letter.facts(vessel.id) if (m := phrase.pattern.match(line))), None
-                )
+                said = _fact(letter, vessel, phrase)
                 true = [] if water is None else _extremes(record, water, letter.written_at, extreme)
-                if (
-                    said
-                    and true
-                    and not any(abs(celsius(said[1], said[2]) - value) <= 0.06 for value in true)
-                ):
-                    yield of(record, letter, f"{vessel.id}: {said[0]}", f"{true[0]:.2f} °C was read")
+                told_c = celsius(said[1], said[2]) if said else None
+                if told_c is not None and true and not any(abs(told_c - value) <= 0.06 for value in true):
+                    yield of(record, letter, f"{vessel.id}: {told_c:.1f} °C", f"{true[0]:.2f} °C was read")
 
 
 def _extremes(
@@ -128,6 +128,42 @@ def _extremes(
 ) -> list[float]:
     """The extreme of the day before, with and without the readings at its two ends."""
     beat = record.station.sample_every_s
-    spans = ((at - DAY_S, at), (at - DAY_S + beat, at - 1), (at - DAY_S, at - 1), (at - DAY_S + beat, at))
+    began = record.night_of(at)
+    spans = ((began, at), (began + beat, at - 1), (began, at - 1), (began + beat, at))
     read = [[value for _, value in water.between(*span)] for span in spans]
+    read += [water.valued(*span) for span in spans]  # what was believed then, and is not any more
     return [extreme(values) for values in read if values]
+
+
+def a_night_s_subject_says_its_facts(record: Record) -> Iterator[Finding]:
+    """The span in the subject is that of the coldest and warmest below."""
+    for letter in _english(record, "nightly"):
+        span = phrases.NIGHT_SPAN.pattern.search(letter.subject)
+        facts = [
+            number(m[1])
+            for line in letter.lines()
+            for phrase in (phrases.COLDEST_READ, phrases.WARMEST_READ)
+            if (m := phrase.pattern.match(line))
+        ]
+        if span and facts and (number(span[1]), number(span[2])) != (min(facts), max(facts)):
+            yield of(record, letter, span[0], f"its facts go from {min(facts)} to {max(facts)}")
+
+
+def an_absence_s_extremes_were_read(record: Record) -> Iterator[Finding]:
+    """ "While you were away: from … to …": the trusted readings since they left."""
+    for letter in _english(record, "return"):
+        away = phrases.NOBODY_WAS.pattern.search(letter.flat)
+        for vessel in record.station.vessels if away else ():
+            water, said = record.water_of(vessel), _fact(letter, vessel, phrases.WHILE_AWAY)
+            if said is None or water is None or away is None:
+                continue
+            began = minute(away[1], record.local(letter.written_at))
+            read = [v for at, v in water.between(0, letter.written_at) if shown(record.local(at)) >= began]
+            told = celsius(said[1], said[2]), celsius(said[3], said[4])
+            if read and (told[0] > min(read) + 0.06 or told[1] < max(read) - 0.06):
+                yield of(
+                    record,
+                    letter,
+                    f"{vessel.id}: {said[0]}",
+                    f"{min(read):.2f} to {max(read):.2f} °C were read",
+                )

@@ -9,6 +9,7 @@ from daemon.care.plausibility import questions
 from daemon.play.story_file import read_story, story_names
 from tests.bench.stories import row
 from tests.kit.checkout import DOCS
+from tests.kit.invariants.known_broken import unknown
 from tests.kit.plays import Plays
 from tests.kit.telling import TRUST, WEEKENDS, Telling, over_budget
 
@@ -38,6 +39,11 @@ def test_nobody_is_told_what_the_story_does_not_ask_for(told: Plays[Telling], na
 @pytest.mark.parametrize("name", CASES)
 def test_a_story_stays_within_the_budget(told: Plays[Telling], name: str) -> None:
     assert over_budget(told[name]) == []
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_letter_of_a_story_keeps_the_invariants(told: Plays[Telling], name: str) -> None:
+    assert unknown(told[name].found) == {}
 
 
 @pytest.mark.parametrize("name", CASES)

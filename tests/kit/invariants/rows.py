@@ -1,0 +1,83 @@
+"""The rows of a store that letters are held against: what was read, believed, done, raised and said."""
+
+from bisect import bisect_left, bisect_right
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """What was believed of a quantity at a moment."""
+
+    at: int
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A deed of the log; `recorded_at` is when the daemon heard of it."""
+
+    at: int
+    vessel: str
+    deed: str
+    amount: float | None
+    detail: dict[str, Any]
+    recorded_at: int
+    withdrawn_at: int | None
+
+    def known(self, at: int) -> bool:
+        """Whether it stood in the log at a moment."""
+        return self.recorded_at <= at and (self.withdrawn_at is None or self.withdrawn_at > at)
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmRow:
+    """A change of an alarm's state; `since` is when what it is about began."""
+
+    at: int
+    vessel: str
+    condition: str
+    probe: str
+    state: str
+    since: int | None
+    value: float | None
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """Which alarm."""
+        return self.vessel, self.condition, self.probe
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """That something of a kind was said about vessels or probes, and when it was written."""
+
+    at: int
+    kind: str
+    about: tuple[str, ...]
+
+
+class Series:
+    """The readings of a probe, in time order."""
+
+    def __init__(self, rows: list[tuple[int, float | None, str]]) -> None:
+        self.rows = rows
+        self.good = [(at, value) for at, value, quality in rows if quality == "good" and value is not None]
+        self._ats = [at for at, _ in self.good]
+
+    def last(self, at: int) -> tuple[int, float] | None:
+        """The last good reading up to a moment."""
+        place = bisect_right(self._ats, at)
+        return self.good[place - 1] if place else None
+
+    def between(self, began: int, ended: int) -> list[tuple[int, float]]:
+        """Good readings of a stretch, both ends included."""
+        return self.good[bisect_left(self._ats, began) : bisect_right(self._ats, ended)]
+
+    def valued(self, began: int, ended: int) -> list[float]:
+        """All values of a stretch, also those that were not believed, or are not any more."""
+        first = bisect_left(self.rows, began, key=lambda row: row[0])
+        last = bisect_right(self.rows, ended, key=lambda row: row[0])
+        return [value for _, value, _ in self.rows[first:last] if value is not None]
