@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 from itertools import groupby, islice, pairwise
 
-from sensors.trust.room_lag import Sample, slope_to_room
+from sensors.trust.room_lag import Sample, above_room_k, slope_to_room
 from sensors.trust.water_limits import WaterLimits
 
 _MOVED_K = 0.4
@@ -39,6 +39,7 @@ _REMEMBERED = 150
 # A capsule takes up the warmth of water within some 15 s, that of air within minutes [P].
 _CHANGED_K = 0.5
 _LOOKS_AT = 8
+_HEATED_K = 4.5  # more than most lamps lift a cup, or a bare probe [P]
 _RESTS_K2 = 0.015  # steps of 1/16 °C and a noise of 0.04 K give 0.012 [C]
 
 
@@ -128,6 +129,10 @@ class SuddenChange:
         if self._comes_back(sharp=sharp) or (not sharp and (self._draughty() or self._keeps_its_distance())):
             return ChangeCause.AIR
         return self._accepted(sample.at)
+
+    def heated(self, newest: Sample) -> bool:
+        """Whether it was and is far above the room: a heater with a thermostat moves water quickly."""
+        return min(above_room_k(self.before), above_room_k(newest)) > _HEATED_K
 
     def quick_k(self) -> float:
         """How much it may move in three minutes and still be calm: a vessel goes back from a large step."""
