@@ -9,7 +9,7 @@ threshold lets through is measured: docs/explanation/trust.md.
 from collections import deque
 from math import log
 
-from sensors.trust.air_course import AirCourse
+from sensors.trust.air_course import AirCourse, BareCourse
 from sensors.trust.half_hours import HALF_HOUR_S, HalfHour
 from sensors.trust.water_course import WaterCourse
 
@@ -34,10 +34,11 @@ class SlowEvidence:
         self._lag_s = lag_s
         self._water: WaterCourse | None = None
         self._air: AirCourse | None = None
+        self._bare: BareCourse | None = None
         self._before: WaterCourse | None = None
         self._recent: deque[WaterCourse] = deque(maxlen=_REMEMBERED)
         self._lit = self._equal = 0
-        self._odds = 0.0
+        self._odds = self._heard_at = 0.0
         self.since = 0
 
     @property
@@ -50,9 +51,14 @@ class SlowEvidence:
         """Whether it is plain that a probe believed in air is in water."""
         return self._odds >= _BACK
 
-    def leans_to_water(self, now: int) -> bool:
-        """Whether a probe believed in air might well be in water; also where no room was read lately."""
-        return self._odds >= _LEANS or self._air is None or now - self._air.at > _GAP_S
+    @property
+    def leans_to_water(self) -> bool:
+        """Whether a probe believed in air may well be in water."""
+        return self._odds >= _LEANS
+
+    def blind(self, now: int) -> bool:
+        """Whether nothing can be said: the room is not read."""
+        return now - self._heard_at > _GAP_S
 
     def doubt(self) -> str | None:
         """What is strange about a probe that is believed in water."""
@@ -65,13 +71,14 @@ class SlowEvidence:
     def in_water(self, now: HalfHour) -> None:
         """One more half hour of a probe that is believed to be in water."""
         self._watch_the_lamp(now)
+        self._heard_at = now.at
         if self._water is None or self._air is None or now.at - self._water.newest.at > _GAP_S:
             known = self._water or self._before
             self._water = WaterCourse.begun(now, self._lag_s) if known is None else known.again(now)
             self._begin_air(now)
             return
         water, self._water = self._water.next(now)
-        air, self._air = self._air.next(now, sure=False)
+        air, self._air = self._air.next(now)
         self._odds += log(air / water)
         if self._odds <= 0.0:
             self._begin_air(now)
@@ -79,7 +86,9 @@ class SlowEvidence:
 
     def in_air(self, now: HalfHour) -> None:
         """One more half hour of a probe that is believed to be in air."""
-        air, self._air = (self._air or AirCourse.begun(now.at)).next(now, sure=True)
+        self._heard_at = now.at
+        bare = self._bare or BareCourse.begun(self._air or AirCourse.begun(now.at))
+        air, self._bare = bare.next(now)
         if self._water is not None and now.at - self._water.newest.at <= _GAP_S:
             water, self._water = self._water.next(now)
             self._odds += log(water / air)
@@ -94,7 +103,7 @@ class SlowEvidence:
         self._before = next(earlier, self._before)
         if since > self.since + HALF_HOUR_S:
             self._air = None
-        self._odds, self._water = 0.0, None
+        self._odds, self._water, self._bare = 0.0, None, None
         self._lit = self._equal = 0
         self._recent.clear()
 

@@ -12,10 +12,9 @@ from sensors.trust.slow_evidence import SlowEvidence
 from sensors.trust.standstill import Standstill
 from sensors.trust.sudden_change import ChangeCause, SuddenChange, at_rest, quick
 from sensors.trust.water_limits import WaterLimits
-from sensors.trust.way_back import WILD_S, WayBack
+from sensors.trust.way_back import TRACK_STEP_S, WILD_S, WayBack
 
 _TRACK_S = 7200
-_TRACK_STEP_S = 45  # closer readings than this show no more of a shape
 _GAP_S = 1800
 _LAG_SPAN_S = 3600
 _LAG_EVERY = 5
@@ -36,7 +35,7 @@ class WaterProbe:
         self._water = water
         self._every_s = sample_every_s
         self._shapes = sample_every_s <= _SHAPED_AT_MOST_S
-        self._track: deque[Sample] = deque(maxlen=_TRACK_S // _TRACK_STEP_S + 1)
+        self._track: deque[Sample] = deque(maxlen=_TRACK_S // TRACK_STEP_S + 1)
         self._base: Sample | None = None
         self._newest: Sample | None = None
         self._half_hours = HalfHours(lit)
@@ -63,7 +62,7 @@ class WaterProbe:
         self._watch_stillness(sample, neighbours_c)
         self._watch_jump(sample)
         self._newest = sample
-        if not self._track or sample.at - self._track[-1].at >= min(_TRACK_STEP_S, self._every_s):
+        if not self._track or sample.at - self._track[-1].at >= min(TRACK_STEP_S, self._every_s):
             self._follow(sample)
         self._watch_half_hours(sample)
         if self.quality is Quality.GOOD:
@@ -165,8 +164,9 @@ class WaterProbe:
         while self._track[0].at < sample.at - _TRACK_S:
             self._track.popleft()
         if self.quality is Quality.IN_AIR:
-            quiet_is_water = self._slow.leans_to_water(sample.at)
-            if self._way_back.taken(self._track, _TRACK_STEP_S, quiet_is_water=quiet_is_water):
+            blind = self._slow.blind(sample.at)
+            quiet, dip = blind or self._slow.leans_to_water, blind or self._shapes
+            if self._way_back.taken(self._track, quiet=quiet, dip=dip):
                 self._trust(sample)
         elif self.quality is not Quality.STUCK and self._shapes:
             self._watch_change(sample)

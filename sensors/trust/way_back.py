@@ -6,6 +6,7 @@ from sensors.trust.room_lag import Sample
 from sensors.trust.sudden_change import at_rest, dipped_at, quick
 
 WILD_S = 180
+TRACK_STEP_S = 45  # closer readings than this show no more of a shape
 _DIPPED_FOR_S = 1200
 _QUIET_FOR_S = 86_400
 
@@ -21,20 +22,26 @@ class WayBack:
         """It is believed in air from now on."""
         self.dipped_at, self.quiet_since = None, now
 
-    def taken(self, track: Sequence[Sample], step_s: int, *, quiet_is_water: bool) -> bool:
-        """One more sample, the last of `track`, which has one in `step_s` at most; whether that is water.
+    def taken(self, track: Sequence[Sample], *, quiet: bool, dip: bool) -> bool:
+        """One more sample, the last of `track`; whether that is water.
 
-        A day without a quick change speaks for water where nothing else is known.
+        `quiet` says whether a day without a quick change is enough, `dip` whether a change that is all there
+        at once is: readings far apart show it of a lamp, too.
         """
         now = track[-1].at
         if quick(track):
             self.quiet_since = now
-            if self.dipped_at is not None and now - self.dipped_at > WILD_S + step_s:
+            if self.dipped_at is not None and now - self.dipped_at > WILD_S + TRACK_STEP_S:
                 self.dipped_at = None
         self.dipped_at = dipped_at(track) or self.dipped_at
-        if quiet_is_water and now - self.quiet_since >= _QUIET_FOR_S:
+        if quiet and now - self.quiet_since >= _QUIET_FOR_S:
             return True
-        return self.dipped_at is not None and now - self.dipped_at >= _DIPPED_FOR_S and self._rests(track)
+        return (
+            dip
+            and self.dipped_at is not None
+            and now - self.dipped_at >= _DIPPED_FOR_S
+            and self._rests(track)
+        )
 
     def _rests(self, track: Sequence[Sample]) -> bool:
         since = self.dipped_at or 0
