@@ -15,6 +15,8 @@ from sensors.trust.water_course import WaterCourse
 
 _PLAIN = 11.0  # e^11: sixty thousand to one
 _STRANGE = 8.0
+_STRANGE_NO_MORE = 4.0
+_KNOWN_FOR = 24  # half hours; what is not known for so long has to be plain
 _BACK = 16.0  # a bare probe in a slow sun looks like water for hours
 _LEANS = 5.0
 _GAP_S = 3 * 3600
@@ -37,7 +39,8 @@ class SlowEvidence:
         self._bare: BareCourse | None = None
         self._before: WaterCourse | None = None
         self._recent: deque[WaterCourse] = deque(maxlen=_REMEMBERED)
-        self._lit = self._equal = 0
+        self._lit = self._equal = self._known = 0
+        self._strange = False
         self._odds = self._heard_at = 0.0
         self.since = 0
 
@@ -62,7 +65,7 @@ class SlowEvidence:
 
     def doubt(self) -> str | None:
         """What is strange about a probe that is believed in water."""
-        if self._odds >= _STRANGE:
+        if self._strange:
             return "it follows the air of the room as no water does; maybe it hangs in air"
         if self._equal >= _EQUAL_FOR and self._odds >= _NOT_FOR_WATER:
             return "it has been as warm as the room for six hours under the lamp; maybe it hangs in air"
@@ -71,17 +74,20 @@ class SlowEvidence:
     def in_water(self, now: HalfHour) -> None:
         """One more half hour of a probe that is believed to be in water."""
         self._watch_the_lamp(now)
-        self._heard_at = now.at
+        self._heard_at, self._known = now.at, self._known + 1
         if self._water is None or self._air is None or now.at - self._water.newest.at > _GAP_S:
             known = self._water or self._before
             self._water = WaterCourse.begun(now, self._lag_s) if known is None else known.again(now)
             self._begin_air(now)
+            self._strange = False
             return
         water, self._water = self._water.next(now)
         air, self._air = self._air.next(now)
         self._odds += log(air / water)
         if self._odds <= 0.0:
             self._begin_air(now)
+        least = _STRANGE_NO_MORE if self._strange else _STRANGE if self._known >= _KNOWN_FOR else _PLAIN
+        self._strange = self._odds >= least
         self._recent.append(self._water)
 
     def in_air(self, now: HalfHour) -> None:
@@ -94,7 +100,8 @@ class SlowEvidence:
             self._odds += log(water / air)
             if self._odds > 0.0:
                 return
-        self._odds, self.since = 0.0, now.began + HALF_HOUR_S
+        # It came back in the half hour after this one, at the earliest: what that holds is not believed.
+        self._odds, self.since = 0.0, now.began + 2 * HALF_HOUR_S
         self._water = WaterCourse.begun(now, self._lag_s) if self._before is None else self._before.again(now)
 
     def fell(self, since: int) -> None:
@@ -104,7 +111,8 @@ class SlowEvidence:
         if since > self.since + HALF_HOUR_S:
             self._air = None
         self._odds, self._water, self._bare = 0.0, None, None
-        self._lit = self._equal = 0
+        self._lit = self._equal = self._known = 0
+        self._strange = False
         self._recent.clear()
 
     def returned(self) -> None:

@@ -39,7 +39,7 @@ _REMEMBERED = 150
 # A capsule takes up the warmth of water within some 15 s, that of air within minutes [P].
 _CHANGED_K = 0.5
 _LOOKS_AT = 8
-_HEATED_K = 4.5  # more than most lamps lift a cup, or a bare probe [P]
+_HEATED_K, _NO_AIR_K = 4.5, 7.0  # more than most lamps lift a cup or a bare probe, and than any [P]
 _RESTS_K2 = 0.015  # steps of 1/16 °C and a noise of 0.04 K give 0.012 [C]
 
 
@@ -131,8 +131,9 @@ class SuddenChange:
         return self._accepted(sample.at)
 
     def heated(self, newest: Sample) -> bool:
-        """Whether it was and is far above the room: a heater with a thermostat moves water quickly."""
-        return min(above_room_k(self.before), above_room_k(newest)) > _HEATED_K
+        """Whether it is far above the room, and was: a heater with its thermostat moves water quickly."""
+        at_first_k, now_k = above_room_k(self.before), above_room_k(newest)
+        return now_k > _NO_AIR_K or min(at_first_k, now_k) > _HEATED_K
 
     def quick_k(self) -> float:
         """How much it may move in three minutes and still be calm: a vessel goes back from a large step."""

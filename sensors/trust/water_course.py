@@ -12,13 +12,14 @@ from math import exp
 from sensors.trust.half_hour_odds import likelihood, surprised
 from sensors.trust.half_hours import HalfHour
 
-_LAG_SHARES = (0.5, 0.8, 1.25, 2.0, 4.0)  # of the usual lag: half empty, or a heater that holds it
+# Shares of the usual lag, from half empty to a heater that holds it, and how a good mean errs, K: what a
+# thermostat does to and fro may fall between two readings [P].
+_KINDS = ((0.5, 0.05), (0.8, 0.05), (1.25, 0.05), (2.0, 0.05), (4.0, 0.05), (4.0, 0.2))
 _TURNS_PER_H = 0.0005  # another lag [P]
 # How likely a lamp turns in a half hour: when its hours say so, later than they say, and by itself [P].
 _ON_TIME, _LATE, _BY_ITSELF = 0.85, 0.15, 0.005
 _HOPELESS = 1e-3
-# K, and K per √h: how a good mean errs, and how far water and what is added wander [P].
-_READ_K = 0.05
+# K per √h: how far water and what is added wander [P].
 _WATER_WANDERS_K = 0.08
 _ADDED_WANDERS_K = 0.12
 _LAMP_WANDERS_K = 0.05
@@ -32,9 +33,13 @@ _CHANGED_K = (0.5, 0.3)
 
 @dataclass(frozen=True, slots=True)
 class Water:
-    """One lag's belief of water, b and k (°C, K, K), with their covariances (ww, wb, wk, bb, bk, kk)."""
+    """One lag's belief of water, b and k (°C, K, K), with their covariances (ww, wb, wk, bb, bk, kk).
+
+    A mean of half an hour errs by `read_k`.
+    """
 
     lag_s: float
+    read_k: float
     burns: bool
     mean: tuple[float, float, float]
     spread: tuple[float, float, float, float, float, float]
@@ -61,17 +66,19 @@ class Water:
             bk,
             kk + _LAMP_WANDERS_K**2 * hours,
         )
-        return Water(self.lag_s, burns, (keep * w + driven_c + added * b + lamp * k, b, k), spread)
+        return Water(
+            self.lag_s, self.read_k, burns, (keep * w + driven_c + added * b + lamp * k, b, k), spread
+        )
 
     def seen(self, water_c: float) -> "tuple[float, Water]":
         """How likely the reading is, per K, and what it teaches. What surprises was poured, or the sun."""
         surprise_k = water_c - self.mean[0]
         ww, wb, wk, bb, bk, kk = self.spread
-        variance = ww + _READ_K**2
+        variance = ww + self.read_k**2
         likely = likelihood(surprise_k, variance)
         if surprised(surprise_k, variance):
             ww, bb = ww + surprise_k**2, bb + (0.5 * surprise_k) ** 2
-            variance = ww + _READ_K**2
+            variance = ww + self.read_k**2
         gain_w, gain_b, gain_k = ww / variance, wb / variance, wk / variance
         w, b, k = self.mean
         mean = (w + gain_w * surprise_k, b + gain_b * surprise_k, k + gain_k * surprise_k)
@@ -83,11 +90,11 @@ class Water:
             bk - gain_b * wk,
             kk - gain_k * wk,
         )
-        return likely, Water(self.lag_s, self.burns, mean, spread)
+        return likely, Water(self.lag_s, self.read_k, self.burns, mean, spread)
 
     def like(self, best: "Water") -> "Water":
         """The best belief, with this one's lag and lamp: what failed begins anew from there."""
-        return Water(self.lag_s, self.burns, best.mean, best.spread)
+        return Water(self.lag_s, self.read_k, self.burns, best.mean, best.spread)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +108,10 @@ class WaterCourse:
     def begun(cls, first: HalfHour, lag_s: float) -> "WaterCourse":
         """Nothing is known but the first reading and the vessel's usual lag, s."""
         mean = (first.water_c, _ADDED_K[0], _LAMP_K[0])
-        spread = (_READ_K**2, 0.0, 0.0, _ADDED_K[1] ** 2, 0.0, _LAMP_K[1] ** 2)
-        beliefs = [
-            Water(lag_s * share, burns, mean, spread) for share in _LAG_SHARES for burns in (True, False)
-        ]
+        beliefs = []
+        for share, read_k in _KINDS:
+            spread = (read_k**2, 0.0, 0.0, _ADDED_K[1] ** 2, 0.0, _LAMP_K[1] ** 2)
+            beliefs += [Water(lag_s * share, read_k, burns, mean, spread) for burns in (True, False)]
         return cls(tuple((1.0 / len(beliefs), water) for water in beliefs), first)
 
     def again(self, now: HalfHour) -> "WaterCourse":
@@ -112,20 +119,22 @@ class WaterCourse:
         beliefs = []
         for weight, water in self.beliefs:
             _, _, _, bb, bk, kk = water.spread
-            spread = (_READ_K**2, 0.0, 0.0, bb + _CHANGED_K[0] ** 2, bk, kk + _CHANGED_K[1] ** 2)
+            spread = (water.read_k**2, 0.0, 0.0, bb + _CHANGED_K[0] ** 2, bk, kk + _CHANGED_K[1] ** 2)
             mean = (now.water_c, *water.mean[1:])
-            beliefs.append((weight, Water(water.lag_s, water.burns, mean, spread)))
+            beliefs.append((weight, Water(water.lag_s, water.read_k, water.burns, mean, spread)))
         return WaterCourse(tuple(beliefs), now)
 
     def next(self, now: HalfHour) -> "tuple[float, WaterCourse]":
         """How likely the next half hour is (per K), and what it teaches."""
-        turned = min(0.5, _TURNS_PER_H * (now.at - self.newest.at) / 3600.0) / len(_LAG_SHARES)
-        found: dict[tuple[float, bool], list[tuple[float, Water]]] = {}
+        turned = min(0.5, _TURNS_PER_H * (now.at - self.newest.at) / 3600.0) / len(_KINDS)
+        found: dict[tuple[float, float, bool], list[tuple[float, Water]]] = {}
         for weight, water in self.beliefs:
             for burns in (True, False):
                 likely, taught = water.moved(self.newest, now, burns=burns).seen(now.water_c)
                 likely *= _turns(self.newest, now, before=water.burns, after=burns)
-                found.setdefault((water.lag_s, burns), []).append(((weight + turned) * likely, taught))
+                found.setdefault((water.lag_s, water.read_k, burns), []).append(
+                    ((weight + turned) * likely, taught)
+                )
         weighed = [(sum(weight for weight, _ in ways), max(ways, key=_weight)[1]) for ways in found.values()]
         whole, (_, best) = sum(map(_weight, weighed)), max(weighed, key=_weight)
         kept = tuple(

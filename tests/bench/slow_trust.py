@@ -1,6 +1,6 @@
 """How soon a dry probe in the air is known by the half hour, and how often one in the water is doubted.
 
-    python -m tests.bench.slow_trust [WEEKS] [FIRST_SEED]
+    python -m tests.bench.slow_trust [WEEKS] [FALLS] [FIRST_SEED]
 
 Weeks of each kind of vessel (tests/kit/air_and_water.py), a quarter each read every 1, 5, 10 and 30 minutes:
 plain ones, and some in which the probe slips out, dry, and is put back without a warm hand. Nothing is
@@ -42,9 +42,8 @@ def _hours(hours: list[float]) -> str:
 def main() -> None:
     """Print the table."""
     weeks = int(sys.argv[1]) if len(sys.argv) > 1 else 40
-    first = int(sys.argv[2]) if len(sys.argv) > 2 else 0
-    seeds = range(first, first + weeks)
-    every = [sampled_every(seed) for seed in seeds]
+    falls = int(sys.argv[2]) if len(sys.argv) > 2 else 40
+    first = int(sys.argv[3]) if len(sys.argv) > 3 else 0
     print(
         "| vessel | plain, told falsely | out, told in 24 h | median | distrusted in 24 h | median ", end=""
     )
@@ -52,8 +51,11 @@ def main() -> None:
     print("| --- | --- | --- | --- | --- | --- | --- | --- | --- |")
     with ProcessPoolExecutor(2) as pool:
         for kind in KINDS:
-            plain = list(pool.map(judged, [Course(kind, seed) for seed in seeds], every, chunksize=4))
-            fallen = list(pool.map(judged, [out_and_back(kind, seed) for seed in seeds], every, chunksize=4))
+            courses = [Course(kind, seed) for seed in range(first, first + weeks)]
+            courses += [out_and_back(kind, seed) for seed in range(first, first + falls)]
+            every = [sampled_every(course.seed) for course in courses]
+            found = list(pool.map(judged, courses, every, chunksize=4))
+            plain, fallen = found[:weeks], found[weeks:]
             print(row(kind, plain, fallen), flush=True)
             for trial in (*plain, *fallen):
                 if trial.false_h:
