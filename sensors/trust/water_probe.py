@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from sensors.reading import Quality
 from sensors.trust.air_course import BARE_K
 from sensors.trust.half_hours import HalfHours
+from sensors.trust.lamp_lag import lamp_moved_slowly
 from sensors.trust.revision import Revision
 from sensors.trust.room_lag import Follows, Sample, above_room_k, follows
 from sensors.trust.slow_evidence import SlowEvidence
@@ -38,6 +39,7 @@ class WaterProbe:
         self._track: deque[Sample] = deque(maxlen=_TRACK_S // TRACK_STEP_S + 1)
         self._base: Sample | None = None
         self._newest: Sample | None = None
+        self._lit = lit
         self._half_hours = HalfHours(lit)
         self._slow = SlowEvidence(water.lag_s)
         self._standstill: Standstill | None = None
@@ -202,9 +204,11 @@ class WaterProbe:
         if found is Follows.AIR and self.quality in (Quality.GOOD, Quality.JUMP):
             began = self._change.began_at if self._change else track[0].at
             self._distrust(Quality.IN_AIR, began, sample.at)
-        elif found is Follows.WATER and in_air and at_rest(track):
-            self._way_back.dipped_at = track[0].at
-            self._trust(sample)
+        elif in_air and at_rest(track):
+            alone = self._slow.blind(sample.at)
+            if found is Follows.WATER or (alone and lamp_moved_slowly(track, self._lit)):
+                self._way_back.dipped_at = track[0].at
+                self._trust(sample)
 
     def _watch_half_hours(self, sample: Sample) -> None:
         if self.quality not in (Quality.GOOD, Quality.IN_AIR):
