@@ -25,7 +25,7 @@ _REMEMBERED = 8  # half hours: a fall that its shape gives away is known within 
 _EQUAL_K = 0.2
 _EQUAL_FOR = 12
 _WARMS_UP = 2
-_NOT_FOR_WATER = 2.0  # where evaporation takes what the lamp gives, the odds stay lower
+_NOT_FOR_WATER = 1.0  # where evaporation takes all that the lamp gives, the odds are lower
 
 
 class SlowEvidence:
@@ -67,13 +67,12 @@ class SlowEvidence:
         """What is strange about a probe that is believed in water."""
         if self._strange:
             return "it follows the air of the room as no water does; maybe it hangs in air"
-        if self._equal >= _EQUAL_FOR and self._odds >= _NOT_FOR_WATER:
+        if self._equal >= _EQUAL_FOR:
             return "it has been as warm as the room for six hours under the lamp; maybe it hangs in air"
         return None
 
     def in_water(self, now: HalfHour) -> None:
         """One more half hour of a probe that is believed to be in water."""
-        self._watch_the_lamp(now)
         self._heard_at, self._known = now.at, self._known + 1
         if self._water is None or self._air is None or now.at - self._water.newest.at > _GAP_S:
             known = self._water or self._before
@@ -88,6 +87,7 @@ class SlowEvidence:
             self._begin_air(now)
         least = _STRANGE_NO_MORE if self._strange else _STRANGE if self._known >= _KNOWN_FOR else _PLAIN
         self._strange = self._odds >= least
+        self._watch_the_lamp(now)
         self._recent.append(self._water)
 
     def in_air(self, now: HalfHour) -> None:
@@ -129,4 +129,5 @@ class SlowEvidence:
             return
         self._lit += 1
         if self._lit > _WARMS_UP:
-            self._equal = self._equal + 1 if abs(now.off_k) <= _EQUAL_K else 0
+            equal = abs(now.off_k) <= _EQUAL_K and self._odds >= _NOT_FOR_WATER
+            self._equal = self._equal + 1 if equal else 0
