@@ -5,13 +5,18 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
-from daemon.errors import NaupliadError
+from daemon.errors import InputError, NaupliadError
 from daemon.station import ProbePlan, Station
 from sensors.errors import SensorError
 from sensors.probe_opening import LateProbe, Roots, open_probe
 from sensors.reading import Measure, Probe
 
 log = logging.getLogger(__name__)
+
+_NO_FILE = (
+    "probe {probe}: file: found nothing; allowed: the path of a tape, from the folder of the station file "
+    "(only naupliad replay needs none)"
+)
 
 
 def openers(station: Station, now: int, roots: Roots | None = None) -> dict[str, Callable[[], Probe]]:
@@ -61,6 +66,8 @@ def _played(station: Station, now: int) -> dict[str, Probe]:
         from daemon.play.tape import TapeProbe, read_tape
 
         plans = [plan for plan in station.probes if plan.driver == "tape"]
+        if nameless := [plan.id for plan in plans if "file" not in plan.keys]:
+            raise InputError(*(_NO_FILE.format(probe=probe) for probe in nameless))
         tapes = {path: read_tape(Path(path), station) for path in {plan.keys["file"] for plan in plans}}
         found.update((p.id, TapeProbe(p.id, p.measures, tapes[p.keys["file"]])) for p in plans)
     return found

@@ -32,7 +32,8 @@ def file_name(value: object) -> str:
 
 
 PLAYED: dict[str, dict[str, Key]] = {
-    "tape": {"file": Key(file_name)},
+    # A tape that is replayed names itself: who opens the probe asks for the file.
+    "tape": {"file": Key(file_name, ABSENT)},
     "rehearsal": {"story": Key(matching(_STORY, "a story's name: letters, digits, '-' and '_'"), ABSENT)},
 }
 DRIVERS = (*sensor_drivers.DRIVERS, *PLAYED)

@@ -10,6 +10,8 @@ from reports.letters.kinds import LETTERS
 _DOUBTS = (
     to_say("it changed like a thermometer that comes out of the water; maybe it hangs in air"),
     to_say("it has shown the same value for more than a day; maybe it is stuck"),
+    to_say("it follows the air of the room as no water does; maybe it hangs in air"),
+    to_say("it has been as warm as the room for six hours under the lamp; maybe it hangs in air"),
 )
 # Deeds without an amount, and those with one.
 _DEEDS = {

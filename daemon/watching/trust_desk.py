@@ -2,21 +2,25 @@
 
 import sqlite3
 from collections.abc import Callable, Sequence
+from functools import partial
+from zoneinfo import ZoneInfo
 
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change, Watch
+from daemon.hours import in_daily_hours
 from daemon.seconds import DAY_S
-from daemon.station import Station, Vessel
+from daemon.station import DailyHours, Station, Vessel
 from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
 from sensors.reading import Measure, Quality, Reading
 from sensors.trust.judge import Judge, Watched, as_read
-from sensors.trust.water_probe import Revision
+from sensors.trust.revision import Revision
 
-# What a probe did before the day ahead of its last trusted reading no longer bears on it.
-_LOOKS_BACK_S = DAY_S
+# What a probe did before the four days ahead of its last trusted reading no longer bears on it: what its
+# vessel does under the lamp and beside the room is learned in three, and air is known within one.
+_LOOKS_BACK_S = 4 * DAY_S
 _FORGOTTEN_S = 35 * DAY_S  # longer than a school holiday; more to judge at a start than is worth its time
 
 
@@ -124,9 +128,20 @@ def trust_of(station: Station) -> Judge:
         room = station.probe_of(vessel, Measure.ROOM_C)
         room_id = room.id if room is not None else _any_room(station)
         watched.append(
-            Watched(plan.id, plan.measures, vessel.mark_ml, room_id, _neighbours(station, vessel, plan.id))
+            Watched(
+                plan.id,
+                plan.measures,
+                vessel.mark_ml,
+                room_id,
+                _neighbours(station, vessel, plan.id),
+                partial(_in_lamp_hours, vessel.lamp, station.timezone) if vessel.lamp else None,
+            )
         )
     return Judge(watched, station.sample_every_s)
+
+
+def _in_lamp_hours(lamp: Sequence[DailyHours], zone: ZoneInfo, at: int) -> bool:
+    return any(in_daily_hours(hours, at, zone) for hours in lamp)
 
 
 def _any_room(station: Station) -> str | None:

@@ -4,14 +4,15 @@ Only water thermometers are judged for what they do: they alone are in something
 Nothing here changes a value or makes a failed reading good.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
 from sensors.reading import BELIEVABLE, Measure, Quality, Reading
+from sensors.trust.revision import Revision
 from sensors.trust.room_lag import Sample
 from sensors.trust.water_limits import WaterLimits
-from sensors.trust.water_probe import Revision, WaterProbe
+from sensors.trust.water_probe import WaterProbe
 
 _ROOM_HELD_S = 600
 _DISTRUST = (Quality.JUMP, Quality.STUCK, Quality.IN_AIR)
@@ -29,7 +30,8 @@ class Watched:
     """A probe to be judged.
 
     `volume_ml` is the content of the vessel a water probe hangs in; `room` the probe of the room's air beside
-    it; `neighbours` the water probes of vessels under like conditions (the same lamp hours, the same room).
+    it; `neighbours` the water probes of vessels under like conditions (the same lamp hours, the same room);
+    `lit` says whether its lamp's hours include a moment (None: it has no lamp).
     """
 
     probe: str
@@ -37,6 +39,7 @@ class Watched:
     volume_ml: float | None = None
     room: str | None = None
     neighbours: tuple[str, ...] = ()
+    lit: Callable[[int], bool] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +60,7 @@ class Judge:
         """Trust all probes until they do something."""
         self._watched = {plan.probe: plan for plan in watched}
         self._water = {
-            plan.probe: WaterProbe(plan.probe, WaterLimits(plan.volume_ml), sample_every_s)
+            plan.probe: WaterProbe(plan.probe, WaterLimits(plan.volume_ml), sample_every_s, plan.lit)
             for plan in watched
             if plan.measures is Measure.WATER_C and plan.volume_ml is not None
         }

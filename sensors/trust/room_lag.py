@@ -27,6 +27,11 @@ class Sample:
     room_c: float | None = None
 
 
+def above_room_k(sample: Sample) -> float:
+    """How far it stands above the room, K; 0 where the room is not known."""
+    return 0.0 if sample.room_c is None else sample.water_c - sample.room_c
+
+
 class Follows(StrEnum):
     """What the readings follow."""
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 from itertools import groupby, islice, pairwise
 
-from sensors.trust.room_lag import Sample, slope_to_room
+from sensors.trust.room_lag import Sample, above_room_k, slope_to_room
 from sensors.trust.water_limits import WaterLimits
 
 _MOVED_K = 0.4
@@ -39,6 +39,7 @@ _REMEMBERED = 150
 # A capsule takes up the warmth of water within some 15 s, that of air within minutes [P].
 _CHANGED_K = 0.5
 _LOOKS_AT = 8
+_HEATED_K, _NO_AIR_K = 4.5, 7.0  # more than most lamps lift a cup or a bare probe, and than any [P]
 _RESTS_K2 = 0.015  # steps of 1/16 °C and a noise of 0.04 K give 0.012 [C]
 
 
@@ -128,6 +129,11 @@ class SuddenChange:
         if self._comes_back(sharp=sharp) or (not sharp and (self._draughty() or self._keeps_its_distance())):
             return ChangeCause.AIR
         return self._accepted(sample.at)
+
+    def heated(self, newest: Sample) -> bool:
+        """Whether it is far above the room, and was: a heater with its thermostat moves water quickly."""
+        at_first_k, now_k = above_room_k(self.before), above_room_k(newest)
+        return now_k > _NO_AIR_K or min(at_first_k, now_k) > _HEATED_K
 
     def quick_k(self) -> float:
         """How much it may move in three minutes and still be calm: a vessel goes back from a large step."""

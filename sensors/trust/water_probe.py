@@ -1,57 +1,50 @@
 """One water thermometer on trial: believed until it does what water cannot, and again after behaving well."""
 
 from collections import deque
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 
 from sensors.reading import Quality
-from sensors.trust.room_lag import Follows, Sample, follows
+from sensors.trust.air_course import BARE_K
+from sensors.trust.half_hours import HalfHours
+from sensors.trust.lamp_lag import lamp_moved_slowly
+from sensors.trust.revision import Revision
+from sensors.trust.room_lag import Follows, Sample, above_room_k, follows
+from sensors.trust.slow_evidence import SlowEvidence
 from sensors.trust.standstill import Standstill
-from sensors.trust.sudden_change import ChangeCause, SuddenChange, at_rest, dipped_at, quick
+from sensors.trust.sudden_change import ChangeCause, SuddenChange, at_rest, quick
 from sensors.trust.water_limits import WaterLimits
+from sensors.trust.way_back import TRACK_STEP_S, WILD_S, WayBack
 
 _TRACK_S = 7200
-_TRACK_STEP_S = 45  # closer readings than this show no more of a shape
 _GAP_S = 1800
-_WILD_S = 180
 _LAG_SPAN_S = 3600
 _LAG_EVERY = 5
-_DIPPED_FOR_S = 1200
 _SHAPED_AT_MOST_S = 120
-_QUIET_FOR_S = 86_400
 _CHANGES_FOR_S = 600
 _MAYBE_FOR_S = 86_400
 _STEADY = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Revision:
-    """Readings of a probe from `since` to `until` (Unix s, both included) have another quality than they had.
-
-    It concerns only those that were good, or not trusted: what a device itself got wrong stays so.
-    """
-
-    probe: str
-    since: int
-    until: int
-    quality: Quality
-
-
 class WaterProbe:
     """What is remembered of one probe: two hours of readings, and what it is suspected of."""
 
-    def __init__(self, probe: str, water: WaterLimits, sample_every_s: int) -> None:
+    def __init__(
+        self, probe: str, water: WaterLimits, sample_every_s: int, lit: Callable[[int], bool] | None = None
+    ) -> None:
+        """`lit` says whether the lamp's hours include a moment; None where the vessel has none."""
         self._probe = probe
         self._water = water
         self._every_s = sample_every_s
         self._shapes = sample_every_s <= _SHAPED_AT_MOST_S
-        self._track: deque[Sample] = deque(maxlen=_TRACK_S // _TRACK_STEP_S + 1)
+        self._track: deque[Sample] = deque(maxlen=_TRACK_S // TRACK_STEP_S + 1)
         self._base: Sample | None = None
         self._newest: Sample | None = None
+        self._lit = lit
+        self._half_hours = HalfHours(lit)
+        self._slow = SlowEvidence(water.lag_s)
         self._standstill: Standstill | None = None
         self._change: SuddenChange | None = None
-        self._dipped_at: int | None = None
-        self._quiet_since: int | None = None
+        self._way_back = WayBack()
         self._moves_since: int | None = None
         self._maybe_at: int | None = None
         self._taken = self._steady = 0
@@ -71,8 +64,9 @@ class WaterProbe:
         self._watch_stillness(sample, neighbours_c)
         self._watch_jump(sample)
         self._newest = sample
-        if not self._track or sample.at - self._track[-1].at >= min(_TRACK_STEP_S, self._every_s):
+        if not self._track or sample.at - self._track[-1].at >= min(TRACK_STEP_S, self._every_s):
             self._follow(sample)
+        self._watch_half_hours(sample)
         if self.quality is Quality.GOOD:
             self._base = sample
         return self.quality, self._revisions
@@ -86,14 +80,14 @@ class WaterProbe:
             return "it changed like a thermometer that comes out of the water; maybe it hangs in air"
         if self._standstill is not None and self._standstill.doubtful(now):
             return "it has shown the same value for more than a day; maybe it is stuck"
-        return None
+        return self._slow.doubt()
 
     def _mind_the_gap(self, sample: Sample) -> None:
         newest = self._newest
         if newest is not None and sample.at - newest.at > max(_GAP_S, 3 * self._every_s):
             self._track.clear()
             # Nobody knows what was done meanwhile, and without a track no calm could show that it was poured.
-            self._base = self._change = self._standstill = self._dipped_at = None
+            self._base = self._change = self._standstill = self._way_back.dipped_at = None
             if self.quality is Quality.JUMP:
                 self._trust(sample)
 
@@ -133,7 +127,7 @@ class WaterProbe:
         if self.quality is Quality.GOOD and off_k > self._water.jump_k(sample.at - base.at):
             self.quality, self.since = Quality.JUMP, sample.at
         elif self.quality is Quality.JUMP:
-            young = sample.at - self.since <= max(_WILD_S, self._every_s)
+            young = sample.at - self.since <= max(WILD_S, self._every_s)
             if young and off_k <= self._water.jump_k(self._every_s):
                 self._settle_wild(sample, off_k)
             elif not self._shapes:
@@ -172,7 +166,10 @@ class WaterProbe:
         while self._track[0].at < sample.at - _TRACK_S:
             self._track.popleft()
         if self.quality is Quality.IN_AIR:
-            self._watch_return(sample)
+            blind = self._slow.blind(sample.at)
+            quiet, dip = blind or self._slow.leans_to_water, blind or self._shapes
+            if self._way_back.taken(self._track, quiet=quiet, dip=dip):
+                self._trust(sample)
         elif self.quality is not Quality.STUCK and self._shapes:
             self._watch_change(sample)
         if self._taken % _LAG_EVERY == 0:
@@ -187,6 +184,8 @@ class WaterProbe:
         if cause is None:
             return
         change, self._change = self._change, None
+        if change.heated(sample) or (cause is ChangeCause.UNKNOWN and above_room_k(sample) > BARE_K[1]):
+            cause = ChangeCause.POURED
         if cause is ChangeCause.AIR:
             self._distrust(Quality.IN_AIR, change.began_at, sample.at)
             return
@@ -197,7 +196,7 @@ class WaterProbe:
     def _watch_lag(self, sample: Sample) -> None:
         """Air or water by the lag to the room; only what never moved quickly may speak for water."""
         in_air = self.quality is Quality.IN_AIR
-        calm_at = (self._quiet_since or 0) + _WILD_S if in_air else 0
+        calm_at = self._way_back.quiet_since + WILD_S if in_air else 0
         track = [s for s in self._track if s.at >= calm_at]
         if not self._shapes or not track or sample.at - track[0].at < _LAG_SPAN_S:
             return
@@ -205,36 +204,46 @@ class WaterProbe:
         if found is Follows.AIR and self.quality in (Quality.GOOD, Quality.JUMP):
             began = self._change.began_at if self._change else track[0].at
             self._distrust(Quality.IN_AIR, began, sample.at)
-        elif found is Follows.WATER and in_air and at_rest(track):
-            self._dipped_at = track[0].at
-            self._trust(sample)
+        elif in_air and at_rest(track):
+            alone = self._slow.blind(sample.at)
+            if found is Follows.WATER or (alone and lamp_moved_slowly(track, self._lit)):
+                self._way_back.dipped_at = track[0].at
+                self._trust(sample)
 
-    def _watch_return(self, sample: Sample) -> None:
-        if quick(self._track):
-            self._quiet_since = sample.at
-            if self._dipped_at is not None and sample.at - self._dipped_at > _WILD_S + _TRACK_STEP_S:
-                self._dipped_at = None
-        self._dipped_at = dipped_at(self._track) or self._dipped_at
-        quiet_since = self.since if self._quiet_since is None else self._quiet_since
-        dipped = self._dipped_at is not None and sample.at - self._dipped_at >= _DIPPED_FOR_S
-        if (dipped and self._rests()) or sample.at - quiet_since >= _QUIET_FOR_S:
+    def _watch_half_hours(self, sample: Sample) -> None:
+        if self.quality not in (Quality.GOOD, Quality.IN_AIR):
+            self._half_hours.drop()
+            return
+        half_hour = self._half_hours.take(sample)
+        if half_hour is None:
+            return
+        if self.quality is Quality.GOOD:
+            self._slow.in_water(half_hour)
+            if self._slow.plainly_air:
+                self._distrust(Quality.IN_AIR, self._slow.since, sample.at)
+            return
+        self._slow.in_air(half_hour)
+        if self._slow.plainly_water:
+            self._revisions.append(Revision(self._probe, self._slow.since, sample.at, Quality.GOOD))
             self._trust(sample)
-
-    def _rests(self) -> bool:
-        since = self._dipped_at or 0
-        return at_rest([s for s in self._track if s.at >= since])
 
     # Changes of mind ------------------------------------------------------------------------------------
 
     def _distrust(self, quality: Quality, since: int, now: int) -> None:
         self.quality, self.since = quality, since
-        self._change = self._dipped_at = self._maybe_at = self._moves_since = None
-        self._quiet_since = now
+        self._change = self._maybe_at = self._moves_since = None
+        self._way_back.begin(now)
+        self._half_hours.drop()
+        if quality is Quality.IN_AIR:
+            self._slow.fell(since)
         self._revisions.append(Revision(self._probe, since, now, quality))
 
     def _trust(self, sample: Sample) -> None:
-        since = self._dipped_at if self._dipped_at is not None else sample.at
+        since = self._way_back.dipped_at if self._way_back.dipped_at is not None else sample.at
         while self._track and self._track[0].at < since:
             self._track.popleft()
+        if self.quality is Quality.IN_AIR:
+            self._half_hours.drop()
+            self._slow.returned()
         self.quality = Quality.GOOD
-        self._change = self._dipped_at = self._maybe_at = self._moves_since = None
+        self._change = self._way_back.dipped_at = self._maybe_at = self._moves_since = None

@@ -55,6 +55,7 @@ from reports.letters.water import WaterTrouble, water_letter
 from reports.night_json import from_json, to_json
 from reports.records import Absence, ClockTrouble, Event, NightRecord, Range, Setting, Span
 from reports.state import state_text
+from sensors.trust.slow_evidence import SlowEvidence
 from sensors.trust.water_probe import WaterProbe
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
 from tests.kit.letter_text import ENGLISH, body, flat, words_of
@@ -209,7 +210,7 @@ def test_a_note_stays_as_it_was_written():
 
 
 def test_what_is_strange_about_a_probe_is_said_in_german(doubts):
-    assert len(doubts) == 2
+    assert len(doubts) == 4
     for doubt in doubts:
         assert doubt_in_words(doubt, "en") == doubt
         assert not ENGLISH.search(doubt_in_words(doubt, "de"))
@@ -219,9 +220,10 @@ def test_what_is_strange_about_a_probe_is_said_in_german(doubts):
 @pytest.fixture
 def doubts():
     """What the trust in a probe may say of it, from its source."""
-    source = ast.parse(textwrap.dedent(inspect.getsource(WaterProbe.doubt)))
-    returned = [node.value for node in ast.walk(source) if isinstance(node, ast.Return)]
-    return [value.value for value in returned if isinstance(value.value, str)]
+    said = (WaterProbe.doubt, SlowEvidence.doubt)
+    sources = [ast.parse(textwrap.dedent(inspect.getsource(function))) for function in said]
+    returned = [node.value for source in sources for node in ast.walk(source) if isinstance(node, ast.Return)]
+    return [v.value for v in returned if isinstance(v, ast.Constant) and isinstance(v.value, str)]
 
 
 def drawn(record, monkeypatch):

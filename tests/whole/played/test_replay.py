@@ -294,13 +294,18 @@ def made_rows() -> list[str]:
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Replayed:
     folder = tmp_path_factory.mktemp("made")
-    (folder / "station.toml").write_text(station_text(), encoding="utf-8")
+    (folder / "station.toml").write_text(station_text().replace('file = "tape.csv"\n', ""), encoding="utf-8")
     tape = write_tape(folder / "tape.csv", made_rows())
     care = write_care(folder / "care.csv", f"{stamp(BEGAN - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25")
     said = naupliad(
         "replay", tape, "--care", care, "--config", folder / "station.toml", "--out", folder / "out"
     )
     return Replayed(folder / "out", said)
+
+
+def test_probes_of_a_tape_need_no_file_where_the_tape_is_named(made: Replayed) -> None:
+    assert made.said.code == 0, made.said.err
+    assert "file =" not in (made.folder.parent / "station.toml").read_text(encoding="utf-8")
 
 
 def test_a_stretch_without_rows_becomes_an_outage(made: Replayed) -> None:

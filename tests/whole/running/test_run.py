@@ -216,6 +216,16 @@ def test_a_wrong_tape_is_told_before_anything_is_made(tmp_path: Path) -> None:
     assert not (tmp_path / "state").exists()
 
 
+def test_a_tape_without_its_file_is_told_before_anything_is_made(tmp_path: Path) -> None:
+    config = tmp_path / "station.toml"
+    text = station_text(every_s=5).replace('file = "tape.csv"\n', "")
+    config.write_text(text, encoding="utf-8")
+    said = ended(begin("run", "--config", config, "--state", tmp_path / "state", folder=tmp_path))
+    assert (said.code, len(said.faults)) == (2, 2)
+    assert re.search(r"probe room-air: file: found nothing; allowed: the path of a tape", said.err)
+    assert not (tmp_path / "state").exists()
+
+
 def test_a_stop_in_the_middle_of_a_drawing_is_quick_and_loses_no_letter(cold_station: Continued) -> None:
     state = cold_station.state
     nightly = "SELECT number, state FROM letter WHERE kind = 'nightly'"

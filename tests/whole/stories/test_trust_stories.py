@@ -28,7 +28,7 @@ PLAIN_DAYS = 10
 
 
 def test_the_stories_tell_night_day_sun_faults_and_what_only_looks_so() -> None:
-    assert set(TRUST) == {*FALLS, "trust-faults", "trust-plain"}
+    assert set(TRUST) == {*FALLS, "trust-air-lamp", "trust-faults", "trust-plain"}
 
 
 @pytest.mark.parametrize("name", TRUST)
@@ -60,6 +60,19 @@ def test_a_distrusted_reading_keeps_the_value_that_was_read(told: Plays[Telling]
     found = told[name].left.rows("SELECT value FROM reading WHERE quality = 'in-air'")
     assert len(found) > 60
     assert all(value is not None for (value,) in found)
+
+
+def test_a_probe_that_shows_no_shape_is_doubted_the_same_evening_and_never_told_of_when_it_is_back(
+    told: Plays[Telling],
+) -> None:
+    rows = told["trust-air-lamp"].left.rows
+    fell, back = unix("2027-03-11T12:00:00+00:00"), unix("2027-03-12T13:10:00+00:00")
+    (doubted,) = rows("SELECT min(at) FROM doubt WHERE probe = ? AND words <> ''", PROBE)[0]
+    assert fell < doubted <= fell + 8 * 3600
+    between = "SELECT DISTINCT quality FROM reading WHERE probe = ? AND at BETWEEN ? AND ?"
+    assert rows(between, PROBE, fell + 4 * 3600, back - 600) == [("in-air",)]
+    assert rows(between, PROBE, back + 3600, back + DAY_S) == [("good",)]
+    assert len(rows("SELECT id FROM letter WHERE kind = 'probe'")) == 1
 
 
 def test_a_stuck_and_an_unplugged_probe_have_their_own_quality(told: Plays[Telling]) -> None:

@@ -348,7 +348,6 @@ def test_a_doubtful_line_of_the_station_is_refused(line, found):
         ),
         (probe("float_low", "float"), "pin: found nothing"),
         (probe("float_low", "float", "pin = 17", 'low_when = "shut"'), "low_when: found 'shut'"),
-        (probe("room_c", "tape"), "file: found nothing"),
         (probe("room_c", "tape", 'file = ""'), "file: found ''"),
         (probe("room_c", "rehearsal", 'story = "a/b"'), "story: found 'a/b'"),
         (probe("room_c", "rehearsal", name="tray-water"), "id: found 'tray-water', the id of probe[1]"),

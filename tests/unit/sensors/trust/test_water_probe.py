@@ -229,13 +229,18 @@ def test_a_probe_back_in_the_water_that_flutters_is_not_believed() -> None:
     assert told == [IN_AIR] * 60
 
 
-def test_a_probe_in_air_is_believed_after_a_day_without_any_quick_change() -> None:
+def test_a_probe_in_air_whose_room_is_not_read_is_believed_after_a_day_without_any_quick_change() -> None:
     trial = fallen()
     fell_quietly_at = trial.at - 60 * 12  # the last quick change of the drying
-    told = trial.reads(zigzag(24 * 60, 20.0), ("air", 20.0))
+    told = trial.reads(zigzag(24 * 60, 20.0))
     good_at = [reading.at for reading in trial.known if reading.good and reading.at > trial.at - 86_400]
     assert told[-1] is GOOD
     assert abs(good_at[0] - 86_400 - fell_quietly_at) < 12 * 60
+
+
+def test_a_probe_in_air_that_stays_as_warm_as_the_room_is_never_believed_for_being_quiet() -> None:
+    trial = fallen()
+    assert set(trial.reads(zigzag(26 * 60, 20.0), ("air", 20.0))) == {IN_AIR}
 
 
 # "Where air and water happen to be equally warm, it takes until the room has moved for an hour or more."
