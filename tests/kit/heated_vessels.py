@@ -49,7 +49,7 @@ class HeatedCup(Cup):
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """The coldest of the coming 16 h, as believed at a moment and as it came; whether a heater was believed."""
+    """The coldest of the coming 16 h, as believed at a moment and as it came; and whether by a heater."""
 
     at: int
     believed: Estimate
