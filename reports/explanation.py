@@ -43,6 +43,7 @@ _KNOWNS = {
     "synchrony": (to_say("Spread of the hatch, as a share of that time: {value}."), 2, ""),
     "time_constant_h": (to_say("A change of warmth fades to a third in: {value}."), 1, to_say("hours")),
     "lamp_rise_k": (to_say("The lamp lifts the water by: {value}."), 1, "K"),
+    "heater_c": (to_say("A heater holds the water at: {value}."), 1, "°C"),
     "offset_k": (to_say("Without a lamp the water stands against the room by: {value}."), 1, "K"),
 }
 

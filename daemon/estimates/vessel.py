@@ -25,6 +25,7 @@ from daemon.estimates.timeline.timeline import (
     Timeline,
 )
 from daemon.estimates.warmth.belief import WarmthBelief
+from daemon.estimates.warmth.heater import HeaterBelief
 from daemon.estimates.water.belief import WaterBelief
 from daemon.estimates.water.float_level import FloatTurns
 from daemon.estimates.water.outlook import WaterOutlook
@@ -68,7 +69,8 @@ class VesselBelief:
         self._hatch = HatchBelief(vessel.id, vessel.mark_ml, lots)
         lots.hear(vessel.id, self.hatches)
         has_lamp = bool(vessel.lamp) and calendar is not None
-        self._warmth = WarmthBelief(vessel.mark_ml, calendar, has_lamp=has_lamp)
+        heater = HeaterBelief(vessel.kind, vessel.heater_c)
+        self._warmth = WarmthBelief(vessel.mark_ml, calendar, has_lamp=has_lamp, heater=heater)
         self._bright = {LIGHT_LUX: vessel.low_light_lux, LIGHT_FRACTION: vessel.low_light_fraction}
         self._running: Batch | None = None
         self._course = Course()

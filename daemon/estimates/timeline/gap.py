@@ -72,6 +72,8 @@ def _moved(began: int, ended: int, water_c: float, seen: OtherReadings) -> tuple
         lamp_k = seen.heat.rise_k if _lit(0.5 * (began + ended), seen) else 0.0
         keep = exp(-(ended - began) / HOUR_S / seen.heat.tau_h)
         settles_c = room_c + seen.heat.offset_k + lamp_k
+        if seen.heat.held_c is not None:
+            settles_c = max(settles_c, seen.heat.held_c)
         return keep * water_c + (1.0 - keep) * settles_c, BY_ROOM, BY_ROOM_MOST_C
     return water_c, UNKNOWN, UNKNOWN_MOST_C
 

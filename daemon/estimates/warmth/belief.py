@@ -9,7 +9,7 @@ are in it. A measured room tells the lamp from the room sooner, and fills silenc
 
 from collections import deque
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from daemon.care.deed import Deed
 from daemon.estimates.local_hour import Calendar, PlainCalendar
@@ -18,14 +18,16 @@ from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.cup_heat import CupHeat, CupHeatBelief, surroundings_c
 from daemon.estimates.warmth.forecast import Now, WarmthForecast
 from daemon.estimates.warmth.half_hours import HalfHour, HalfHours, lit, measured
+from daemon.estimates.warmth.heater import HeaterBelief
+from daemon.estimates.warmth.movement import RECENT_H, HourAround, movement
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot
 from daemon.seconds import HOUR_S
 
 AHEAD_S = 16 * HOUR_S
 NIGHT_FROM_H, NIGHT_TO_H = 18, 8
+EVENING_FROM_H = 16  # from then on a classroom cools
 NOISE_K = 0.1  # of what surrounded a cup in an hour; more where the slope was short
 READ_K = 0.03
-RECENT_H = 2  # over which a trend is taken
 POURING = frozenset({"set", "top-up", "brine", "remove", "harvest"})
 USUAL_ML = 250.0
 FORESEEN_H = 96  # further ahead the days are alike, as far as can be known
@@ -46,23 +48,31 @@ class WarmthCourse:
 
 
 @dataclass(frozen=True, slots=True)
-class HourAround:
-    """What surrounded the cup in a clock hour (Unix hours), °C."""
+class BeforeLevel:
+    """What was believed before the water began to stand level: if a heater holds it, that counts again."""
 
-    hour: int
-    around_c: float
+    cup: CupHeatBelief
+    room: RoomPattern
 
 
 class WarmthBelief:
     """Feed stretches and deeds in time order."""
 
     def __init__(
-        self, volume_ml: float = USUAL_ML, calendar: Calendar | None = None, *, has_lamp: bool = False
+        self,
+        volume_ml: float = USUAL_ML,
+        calendar: Calendar | None = None,
+        *,
+        has_lamp: bool = False,
+        heater: HeaterBelief | None = None,
     ) -> None:
+        """`heater` is what is believed of a heater before anything was seen; else as of any cup."""
         self._calendar = calendar if calendar is not None else PlainCalendar()
         self._half_hours = HalfHours(self._calendar)
         self._cup = CupHeatBelief(volume_ml, has_lamp=has_lamp)
         self._room = RoomPattern()
+        self._heater = HeaterBelief("cup", None) if heater is None else heater
+        self._before: BeforeLevel | None = None
         self._hour: int | None = None
         self._sum, self._hours = 0.0, 0.0
         self._recent: deque[HourAround] = deque(maxlen=RECENT_H + 1)
@@ -72,14 +82,17 @@ class WarmthBelief:
 
     @property
     def heat(self) -> CupHeat:
-        """The cup's time constant, lamp rise and offset as believed."""
-        return self._cup.heat
+        """The cup's time constant, lamp rise and offset as believed, and where a heater holds it."""
+        held = self._heater.held
+        if held is None or not self._heater.holds:
+            return self._cup.heat
+        return replace(self._cup.heat, held_c=held.level_c)
 
     def copy(self) -> "WarmthBelief":
         """A copy that goes its own way."""
         twin = copy(self)
         twin._half_hours, twin._cup, twin._room = self._half_hours.copy(), self._cup.copy(), self._room.copy()
-        twin._recent = self._recent.copy()
+        twin._heater, twin._recent = self._heater.copy(), self._recent.copy()
         return twin
 
     def feed_stretch(self, stretch: Stretch) -> None:
@@ -94,12 +107,15 @@ class WarmthBelief:
             self._hour = hour
         if measured(stretch):
             self._note_lamp(stretch)
+            self._heater.see(stretch.began, stretch.water_c)
         self._last = stretch
 
     def feed_deed(self, deed: Deed) -> None:
         """A deed: what is poured or drawn disturbs the half hour."""
         if deed.deed in POURING:
             self._half_hours.disturb()
+        if deed.deed == "set":
+            self._heater.begin()
 
     def _note_lamp(self, stretch: Stretch) -> None:
         due = self._calendar.local((stretch.began + stretch.ended) // 2).lamp_due
@@ -109,9 +125,30 @@ class WarmthBelief:
 
     def _take(self, half_hour: HalfHour) -> None:
         local = self._calendar.local(half_hour.began)
-        self._cup.feed(half_hour, night=local.hour >= NIGHT_FROM_H or local.hour < NIGHT_TO_H)
-        self._sum += half_hour.hours * surroundings_c(half_hour, self._cup.heat)
+        night = local.hour >= NIGHT_FROM_H or local.hour < NIGHT_TO_H
+        held_before, level_began = self._heater.holds, self._heater.level_began
+        evening = local.hour >= EVENING_FROM_H or local.hour < NIGHT_TO_H
+        self._heater.feed(half_hour, self._cup.heat, evening=evening)
+        if self._heater.level_began != level_began:
+            self._before = BeforeLevel(self._cup.copy(), self._room.copy())
+        if self._heater.holds != held_before:
+            self._begin_anew()
+        if not self._heater.holds:
+            self._cup.feed(half_hour, night=night)
+            self._add(half_hour, surroundings_c(half_hour, self._cup.heat))
+        elif half_hour.room_c is not None:
+            self._add(half_hour, half_hour.room_c + self._cup.heat.offset_k)
+
+    def _add(self, half_hour: HalfHour, around_c: float) -> None:
+        self._sum += half_hour.hours * around_c
         self._hours += half_hour.hours
+
+    def _begin_anew(self) -> None:
+        """A heater came to be believed in, or failed: what the water said of its surroundings was of that."""
+        if self._heater.holds and self._before is not None:
+            self._cup, self._room = self._before.cup.copy(), self._before.room.copy()
+        self._sum, self._hours = 0.0, 0.0
+        self._recent.clear()
 
     def _close_hour(self) -> None:
         if self._hour is not None and self._hours > 0.0:
@@ -127,14 +164,12 @@ class WarmthBelief:
         room.observe(slot(self._calendar, around.hour * HOUR_S), around.around_c, noise_k2)
 
     def knowns(self) -> dict[str, Estimate]:
-        """The cup as a lump: its time constant (h), what its lamp adds and how it stands to the room (K)."""
-        heat = self._cup.heat
-        rise, offset = Z90 * heat.rise_sd_k, Z90 * heat.offset_sd_k
-        return {
-            "time_constant_h": Estimate(heat.tau_h, heat.tau_h, heat.tau_h),
-            "lamp_rise_k": Estimate(max(0.0, heat.rise_k - rise), heat.rise_k, heat.rise_k + rise),
-            "offset_k": Estimate(heat.offset_k - offset, heat.offset_k, heat.offset_k + offset),
-        }
+        """The cup as a lump of warmth, and where a heater is believed to hold it (`heater_c`)."""
+        held, known = self._heater.held, self._cup.heat.knowns()
+        if held is None or not self._heater.holds:
+            return known
+        apart = Z90 * held.level_sd_c
+        return known | {"heater_c": Estimate(held.level_c - apart, held.level_c, held.level_c + apart)}
 
     def forecast(self, ended: int) -> WarmthForecast | None:
         """The water from now on as far as `ended` (Unix s); None where no water was ever known."""
@@ -190,7 +225,7 @@ class WarmthBelief:
         room, recent = self._room.copy(), list(self._recent)
         under_way = self._half_hours.so_far()
         total, hours = self._sum, self._hours
-        if under_way is not None:
+        if under_way is not None and not self._heater.holds:
             total += under_way.hours * surroundings_c(under_way, self._cup.heat)
             hours += under_way.hours
         if hours > 0.0 and self._hour is not None:
@@ -198,7 +233,7 @@ class WarmthBelief:
             self._observe(room, around, hours)
             recent.append(around)
         room.advance(last.ended // HOUR_S, self._calendar.local(last.ended).hour)
-        trend, slope = self._movement(room, recent)
+        trend, slope = movement(recent, room, self._calendar)
         now = Now(
             last.ended,
             last.water_c,
@@ -209,14 +244,4 @@ class WarmthBelief:
             self._lit,
             self._dark,
         )
-        return WarmthForecast(now, room, self._cup.heat, self._calendar, ended)
-
-    def _movement(self, room: RoomPattern, recent: list[HourAround]) -> tuple[float, float]:
-        """How the deviation from the pattern, and what surrounds the cup itself, changed lately, K/h."""
-        if len(recent) < 2 or recent[-1].hour - recent[0].hour > 2 * RECENT_H:
-            return 0.0, 0.0
-        first, last = recent[-min(len(recent), RECENT_H + 1)], recent[-1]
-        hours = last.hour - first.hour
-        own = (last.around_c - first.around_c) / hours
-        usual = [room.pattern_c(slot(self._calendar, around.hour * HOUR_S)) for around in (first, last)]
-        return own - (usual[1] - usual[0]) / hours, own
+        return WarmthForecast(now, room, self._cup.heat, self._calendar, ended, self._heater.held)

@@ -13,6 +13,7 @@ lifts a cup by 0 to 8 K, the water settles about 1 K below the room [P].
 from dataclasses import dataclass
 from math import exp, log, sqrt
 
+from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.warmth.half_hours import HalfHour
 from daemon.seconds import HOUR_S
 
@@ -34,13 +35,26 @@ OFFSET_COUNTS = 6.0  # of correlated half hours that weigh as one
 
 @dataclass(frozen=True, slots=True)
 class CupHeat:
-    """A cup's warmth as believed: time constant (h), lamp rise and offset against the room (K), with sds."""
+    """A cup's warmth as believed: time constant (h), lamp rise and offset against the room (K), with sds.
+
+    `held_c` is where a heater holds the water (°C), None where none is believed in.
+    """
 
     tau_h: float
     rise_k: float
     rise_sd_k: float
     offset_k: float
     offset_sd_k: float
+    held_c: float | None = None
+
+    def knowns(self) -> dict[str, Estimate]:
+        """Its time constant (h), what its lamp adds and how it stands to the room (K)."""
+        rise, offset = Z90 * self.rise_sd_k, Z90 * self.offset_sd_k
+        return {
+            "time_constant_h": Estimate(self.tau_h, self.tau_h, self.tau_h),
+            "lamp_rise_k": Estimate(max(0.0, self.rise_k - rise), self.rise_k, self.rise_k + rise),
+            "offset_k": Estimate(self.offset_k - offset, self.offset_k, self.offset_k + offset),
+        }
 
 
 @dataclass(frozen=True, slots=True)

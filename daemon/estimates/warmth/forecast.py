@@ -1,21 +1,18 @@
 """The water of the coming hours and days: 47 paths of what will surround the cup, followed by the cup.
 
-The paths are spread out by fixed sets of standard normal paths: no chance in it, always the same.
-At each hour the 47 paths stand near the middles of 47 equal shares of the normal, in an order that changes
-from hour to hour; a part of each is its own for all hours, the rest fades in some hours.
+The paths are spread out by fixed sets of standard normal paths (`normal_paths`): no chance in it.
 """
 
-from array import array
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
-from math import exp, hypot, sqrt
-from statistics import NormalDist
+from math import exp, hypot
 
 from daemon.estimates.local_hour import Calendar
 from daemon.estimates.quantile import Z90, Estimate, of_points
 from daemon.estimates.warmth.cup_heat import CupHeat
+from daemon.estimates.warmth.heater import Held
+from daemon.estimates.warmth.held_paths import HeldPaths
+from daemon.estimates.warmth.normal_paths import HOURS_MOST, PATHS, by_hour, order
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot
 from daemon.estimates.warmth.room_prior import sunny
 from daemon.seconds import HOUR_S
@@ -34,9 +31,6 @@ MENDED_FROM_H, MENDED_TO_H = 8, 16
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
 NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
 RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER = 401, 409, 419, 421
-PATHS = 47  # a prime, so that multiples of an order are orders
-HOURS_MOST = 8 * 24
-_ALL = tuple(NormalDist().inv_cdf((path + 0.5) / PATHS) for path in range(PATHS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +54,17 @@ class Now:
 class WarmthForecast:
     """The water from now to `ended`, at most eight days."""
 
-    def __init__(self, now: Now, room: RoomPattern, heat: CupHeat, calendar: Calendar, ended: int) -> None:
+    def __init__(
+        self,
+        now: Now,
+        room: RoomPattern,
+        heat: CupHeat,
+        calendar: Calendar,
+        ended: int,
+        held: Held | None = None,
+    ) -> None:
         self._now, self._room, self._heat, self._calendar = now, room, heat, calendar
+        self._heater = HeldPaths(held) if held else None
         self._dark = now.dark
         self._moments = [now.at]
         self._water = [[now.water_c + now.margin_c / Z90 * z for z in order(NOW_ORDER)]]
@@ -122,12 +125,13 @@ class WarmthForecast:
         lamp = self._lamp(began, ended)
         keep = exp(-(ended - began) / HOUR_S / self._heat.tau_h)
         self._moments.append(ended)
-        self._water.append(
-            [
-                keep * water + (1.0 - keep) * (out + warm)
-                for water, out, warm in zip(self._water[-1], around, lamp, strict=True)
-            ]
-        )
+        passive = [
+            keep * water + (1.0 - keep) * (out + warm)
+            for water, out, warm in zip(self._water[-1], around, lamp, strict=True)
+        ]
+        hours, step = (ended - began) / HOUR_S, len(self._water)
+        heated = self._heater.heated(passive, self._water[-1], hours, step) if self._heater else passive
+        self._water.append(heated)
 
     def _around(self, began: int, ahead_h: int) -> list[float]:
         """What surrounds the cup in the hour of `began`, lamp aside, on each path."""
@@ -197,30 +201,3 @@ class WarmthForecast:
             + (lit - self._now.lit) * heat.rise_sd_k * z
             for path, z in enumerate(order(RISE_ORDER))
         ]
-
-
-@cache
-def order(number: int) -> tuple[float, ...]:
-    """The normal's middles, one a path, in an order by a number; different numbers hardly correlate."""
-    factor = 1 + (number * number + 7 * number + 3) % (PATHS - 1)
-    return tuple(_ALL[(path * factor + 13 * number) % PATHS] for path in range(PATHS))
-
-
-@cache
-def by_hour(first: int, own_share: float, fades_h: float) -> tuple[Sequence[float], ...]:
-    """For each hour ahead, each path's value: `own_share` of the variance is a path's own for all hours.
-
-    `first` tells the orders apart: two sets with different ones hardly correlate.
-    """
-    own, passing, keep = order(first), order(first + 1), exp(-1.0 / fades_h)
-    found = []
-    for hour in range(HOURS_MOST):
-        if hour:
-            fresh = order(first + 1 + hour)
-            passing = tuple(
-                keep * p + sqrt(1.0 - keep * keep) * f for p, f in zip(passing, fresh, strict=True)
-            )
-        both = zip(own, passing, strict=True)
-        # An array, not a tuple of floats: these are 9000 numbers a set, kept for as long as the daemon runs.
-        found.append(array("d", (sqrt(own_share) * o + sqrt(1.0 - own_share) * p for o, p in both)))
-    return tuple(found)

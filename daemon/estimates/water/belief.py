@@ -1,6 +1,6 @@
 """The belief about one vessel's water: how much is gone, how fast it goes, how salt it is.
 
-Evaporation is k times Shah's method; k is learned from top-ups to the mark and lasts from batch to batch.
+Evaporation is k times Shah's method (with `bubbling`); k is learned from top-ups to the mark, and lasts.
 Between them the level is the sum of what evaporated and what was recorded. Salt stays in the vessel.
 
 Assumptions, each wide enough to be wrong [P]: without a room probe the room is 1 K warmer than the water,
@@ -17,6 +17,7 @@ from daemon.care.deed import Deed
 from daemon.care.measured_salinity import measured_salinity
 from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.timeline.stretch import Stretch
+from daemon.estimates.water.bubbling import bubbling_of
 from daemon.estimates.water.float_level import FloatLevel
 from daemon.estimates.water.grid import REFERENCE, VAPOURS, EvaporationGrid
 from daemon.estimates.water.level import LEAST_WEIGHT, PacedLevel, pooled
@@ -29,8 +30,6 @@ from daemon.science.evaporation import K_DRIFT_PER_SQRT_DAY, fill_error_ml
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Vessel
 
-COVER_LEAVES = 0.12
-COVER_SD_SHARE = 0.8  # of what a cover leaves
 RECORDED_SD_ML, RECORDED_SD_SHARE = 1.0, 0.02
 WRONG_RECORD_SHARE = 0.05
 TO_THE_WATER = frozenset({"set", "top-up", "brine", "remove", "harvest", "cover", "salinity"})
@@ -41,19 +40,17 @@ class WaterBelief:
     """Feed stretches, deeds and the float's changes in time order; ask for an outlook."""
 
     def __init__(self, vessel: Vessel) -> None:
-        self._vessel, self._rim = vessel, rim_of(vessel)
+        self._vessel, self._rim, self._bubbling = vessel, rim_of(vessel), bubbling_of(vessel)
         self._fill_sd_ml = fill_error_ml(vessel.surface_cm2)
         self._grid = EvaporationGrid(vessel)
         self._float = FloatLevel(vessel)
         self._ml = [0.0] * VAPOURS  # gone at k = 1 and the mark's pace since it was last put into the grid
         self._spread_ml = [0.0] * VAPOURS
         self._leaning_ml = [0.0] * VAPOURS  # the spread already put in, since water was last added or taken
-        self._drift_s = 0
-        self._handled = False  # since k last drifted
-        self._pace = Pace(vessel.surface_cm2)
+        self._drift_s, self._handled = 0, False  # since k last drifted
+        self._pace = Pace(vessel.surface_cm2, self._bubbling)
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())  # level and k, roughly kept up to date
-        self._changed_at = 0
-        self._set_at, self._known, self._covered = 0, False, False
+        self._changed_at, self._set_at, self._known, self._covered = 0, 0, False, False
         self._account = SaltAccount()
         self._activity = water_activity(self._account.recipe_g_per_kg)
 
@@ -70,7 +67,7 @@ class WaterBelief:
         """What evaporated in a stretch of time."""
         open_ml = self._pace.open_ml(stretch, stretch.water_c, self._activity)
         actual = [self._leaves * ml for ml in open_ml]
-        spread = [COVER_SD_SHARE * ml if self._covered else 0.0 for ml in actual]
+        spread = [self._cover_sd * ml for ml in actual]
         if stretch.high_c > stretch.low_c:
             low = self._pace.open_ml(stretch, stretch.low_c, self._activity)
             high = self._pace.open_ml(stretch, stretch.high_c, self._activity)
@@ -90,7 +87,11 @@ class WaterBelief:
 
     @property
     def _leaves(self) -> float:
-        return COVER_LEAVES if self._covered else 1.0
+        return self._bubbling.cover_leaves if self._covered else 1.0
+
+    @property
+    def _cover_sd(self) -> float:
+        return self._bubbling.cover_sd_share if self._covered else 0.0
 
     def _settle(self) -> None:
         """Let k drift over the time that passed, and put into the grid what evaporated meanwhile.
@@ -220,8 +221,7 @@ class WaterBelief:
         grid.evaporate(self._ml, _grown(self._leaning_ml, self._leaning()))
         self._float.heed(grid, at, self._changed_at)
         a_day = self._pace.a_day(at, self._activity)
-        coming = self._pace.coming(at, self._activity, a_day[REFERENCE])
-        cover = COVER_SD_SHARE if self._covered else 0.0
+        coming, cover_sd = self._pace.coming(at, self._activity, a_day[REFERENCE]), self._cover_sd
         return WaterOutlook(
             at=at,
             since=min(at, self._changed_at),
@@ -232,8 +232,8 @@ class WaterBelief:
             salt=self._account.salt,
             days_ahead=coming.days,
             days_back=self._pace.path.back(at, self._leaves * a_day[REFERENCE]),
-            ahead_sd_share=lambda t: hypot(coming.share(t), cover),
-            lately_sd_share=hypot(K_DRIFT_PER_SQRT_DAY, cover),
+            ahead_sd_share=lambda t: hypot(coming.share(t), cover_sd),
+            lately_sd_share=hypot(K_DRIFT_PER_SQRT_DAY, cover_sd),
             fill_error_ml=self._fill_sd_ml,
         )
 

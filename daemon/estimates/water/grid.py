@@ -9,11 +9,11 @@ from copy import copy
 from math import exp, log, sqrt
 
 from daemon.estimates.quantile import Estimate, of_points
+from daemon.estimates.water.bubbling import bubbling_of
 from daemon.estimates.water.level import Level, censored, joined, met
 from daemon.estimates.water.rim_shelter import RIM_SD_SHARE, rim_of
 from daemon.science.evaporation import (
     K_DRIFT_PER_SQRT_DAY,
-    K_PRIOR_LN_SD,
     ROOM_VAPOUR_LEAST_PA,
     ROOM_VAPOUR_MEAN_PA,
     ROOM_VAPOUR_MOST_PA,
@@ -44,12 +44,13 @@ class EvaporationGrid:
 
     def __init__(self, vessel: Vessel) -> None:
         self._rim, self._mark_ml = rim_of(vessel), vessel.mark_ml
+        ln_sd = bubbling_of(vessel).ln_sd
         self._middle = log(k_prior_median(vessel.rim_above_water_cm))
         steps = range(-K_EACH_SIDE, K_EACH_SIDE + 1)
         self._ln_k = tuple(self._middle + i * LN_K_STEP for i in steps)
         self.k = tuple(exp(ln_k) for ln_k in self._ln_k)
         self._vapour_prior = scaled([_bell((e - ROOM_VAPOUR_MEAN_PA) / ROOM_VAPOUR_SD_PA) for e in VAPOUR_PA])
-        factors = scaled([_bell(i * LN_K_STEP / K_PRIOR_LN_SD) for i in steps])
+        factors = scaled([_bell(i * LN_K_STEP / ln_sd) for i in steps])
         self.weight = [f * v for f in factors for v in self._vapour_prior]
         self.offset_ml = [0.0] * len(self.weight)
         self.variance = [0.0] * len(self.weight)

@@ -9,6 +9,7 @@ from copy import copy
 from math import exp, inf, log
 
 from daemon.estimates.timeline.stretch import Stretch
+from daemon.estimates.water.bubbling import Bubbling
 from daemon.estimates.water.grid import REFERENCE, VAPOUR_PA, VAPOURS
 from daemon.estimates.water.hourly_loss import DAY_H, ComingLoss, ComingWeek, RecentDay, RecentWeek, unlike
 from daemon.science.air import vapour_pressure_pa
@@ -25,7 +26,12 @@ LATEST_COUNTS = 0.5  # the share of the latest filling in the pace that was lear
 
 
 def open_ml_per_h(
-    surface_cm2: float, activity: float, water_c: float, room_c: float | None, room_rh_pct: float | None
+    surface_cm2: float,
+    activity: float,
+    water_c: float,
+    room_c: float | None,
+    room_rh_pct: float | None,
+    bubbling: Bubbling | None = None,
 ) -> list[float]:
     """mL an hour at k = 1, by vapour node; all nodes alike where the room's humidity is measured."""
     water_c = min(60.0, max(-5.0, water_c))
@@ -34,6 +40,8 @@ def open_ml_per_h(
     vapours = VAPOUR_PA if room_rh_pct is None else (vapour_pressure_pa(air_c, room_rh_pct),)
     rates = shah_at_vapour_pressures(water_c, air_c, vapours, activity)
     ml = [loss_ml_per_h(rate, surface_cm2, water_c) for rate in rates]
+    if bubbling is not None:
+        ml = bubbling.added(ml, water_c, air_c, vapours, activity)
     return ml if room_rh_pct is None else ml * VAPOURS
 
 
@@ -122,8 +130,8 @@ class LearnedPace:
 class Pace:
     """Feed stretches; ask for a day's loss, past or to come."""
 
-    def __init__(self, surface_cm2: float) -> None:
-        self._surface_cm2 = surface_cm2
+    def __init__(self, surface_cm2: float, bubbling: Bubbling | None = None) -> None:
+        self._surface_cm2, self._bubbling = surface_cm2, bubbling
         # What would go from the open vessel at the mark; what went from the vessel as it was.
         self._open, self._actual, self._week = RecentDay(), RecentDay(), RecentWeek()
         self.path = LossPath()  # as it was, at the mark's pace
@@ -141,7 +149,7 @@ class Pace:
     def open_ml(self, stretch: Stretch, water_c: float, activity: float) -> list[float]:
         """What a stretch takes from the open vessel at the mark if its water has that warmth."""
         room_c, room_rh_pct = stretch.room_c, stretch.room_rh_pct
-        rates = open_ml_per_h(self._surface_cm2, activity, water_c, room_c, room_rh_pct)
+        rates = open_ml_per_h(self._surface_cm2, activity, water_c, room_c, room_rh_pct, self._bubbling)
         return [rate * stretch.hours for rate in rates]
 
     def add(self, stretch: Stretch, open_ml: list[float], leaves: float, slowness: float) -> None:
@@ -189,4 +197,4 @@ class Pace:
 
     def _rates(self, water_c: float, activity: float) -> list[float]:
         """mL an hour by vapour node in water of that warmth, the room's air as it was last."""
-        return open_ml_per_h(self._surface_cm2, activity, water_c, *self._room)
+        return open_ml_per_h(self._surface_cm2, activity, water_c, *self._room, self._bubbling)

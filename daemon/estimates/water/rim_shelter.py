@@ -9,6 +9,7 @@ dL/du = 1/(1 + g·L), where u is what would have gone at the mark; that has a so
 from dataclasses import dataclass
 from math import sqrt
 
+from daemon.estimates.water.bubbling import bubbling_of
 from daemon.science.evaporation import RIM_SLOWS_PER_CM
 from daemon.station import Vessel
 
@@ -54,6 +55,8 @@ class Rim:
 
 
 def rim_of(vessel: Vessel) -> Rim:
-    """The rim of a vessel with straight sides."""
+    """The rim of a vessel with straight sides; what bubbling air carries off it does not slow."""
     at_mark = 1.0 + RIM_SLOWS_PER_CM * vessel.rim_above_water_cm
-    return Rim(RIM_SLOWS_PER_CM / (vessel.surface_cm2 * at_mark), 1.0 / at_mark)
+    slowed = 1.0 - bubbling_of(vessel).share
+    per_ml = slowed * RIM_SLOWS_PER_CM / (vessel.surface_cm2 * at_mark)
+    return Rim(per_ml, 1.0 - slowed * (1.0 - 1.0 / at_mark))

@@ -14,7 +14,16 @@ from daemon.estimates.quantile import Z90
 from daemon.estimates.timeline import gap, timeline
 from daemon.estimates.warmth import belief as warmth_belief
 from daemon.estimates.warmth import cup_heat, forecast, room_pattern, room_prior
-from daemon.estimates.water import belief, float_level, hourly_loss, level, outlook, pace, rim_shelter
+from daemon.estimates.water import (
+    belief,
+    bubbling,
+    float_level,
+    hourly_loss,
+    level,
+    outlook,
+    pace,
+    rim_shelter,
+)
 from daemon.estimates.water import grid as water_grid
 from daemon.science import evaporation
 from tests.kit.command_line import ROOT
@@ -56,7 +65,7 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
         (0.12, 0.25),
     ),
     ("by 0.3 in ln k for each e-fold", (pace.SHAPE_SD,), (0.3,)),
-    ("A cover leaves about a tenth of the evaporation", (round(belief.COVER_LEAVES, 1),), (0.1,)),
+    ("A cover leaves about a tenth of the evaporation", (round(bubbling.COVER_LEAVES, 1),), (0.1,)),
     (
         "1 K warmer than the water, but not above 22 °C",
         (pace.ROOM_OVER_WATER_K, pace.ROOM_MOST_C),

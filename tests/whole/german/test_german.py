@@ -165,7 +165,16 @@ def test_what_the_numbers_rest_on_is_said_in_german(count):
     taught = [
         Observations(kind, count, local(15, 9)) for kind in (*kinds, "hatched", "count", "lot") if count
     ]
-    names = ("k", "salt_g", "t50_h_at_25_c", "synchrony", "time_constant_h", "lamp_rise_k", "offset_k")
+    names = (
+        "k",
+        "salt_g",
+        "t50_h_at_25_c",
+        "synchrony",
+        "time_constant_h",
+        "lamp_rise_k",
+        "offset_k",
+        "heater_c",
+    )
     knowns = tuple((name, Range(0.5, 1.25, count + 2.0)) for name in names)
     grounds = [
         Ground(model, ("loss_ml",), span, timedelta(minutes=40 * count), tuple(taught), knowns)

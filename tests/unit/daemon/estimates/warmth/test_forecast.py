@@ -13,18 +13,15 @@ from daemon.estimates.local_hour import LocalHour
 from daemon.estimates.warmth.cup_heat import CupHeat
 from daemon.estimates.warmth.forecast import (
     FALL_ORDER,
-    HOURS_MOST,
     NOT_KNOWN,
     NOW_ORDER,
-    PATHS,
     PROBE_ORDER,
     RISE_ORDER,
     TO_COME,
     Now,
     WarmthForecast,
-    by_hour,
-    order,
 )
+from daemon.estimates.warmth.normal_paths import HOURS_MOST, PATHS, by_hour, order
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot
 
 HOUR, DAY = 3600, 86_400

@@ -1,0 +1,219 @@
+"""A heater that holds the water: believed in where it is given, learned where it is not, and no longer once
+it fails."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from daemon.care.deed import Deed
+from daemon.estimates.local_hour import LocalHour, PlainCalendar
+from daemon.estimates.quantile import Estimate
+from daemon.estimates.timeline.stretch import Stretch
+from daemon.estimates.warmth.belief import WarmthBelief
+from daemon.estimates.warmth.heater import HeaterBelief
+from tests.kit.heated_vessels import FAILS_AT, HOUR, SET_AT, Asked, week
+
+MONDAY = 1_800_230_400  # 2027-01-18 00:00 UTC
+NOON_H, STEP_S = 12, 300
+TAU_H = 1.9  # of a litre
+
+
+class Evening(PlainCalendar):
+    """A lamp from 18:00 to 07:00."""
+
+    def local(self, at: int) -> LocalHour:
+        plain = super().local(at)
+        return replace(plain, lamp_due=plain.hour >= 18 or plain.hour < 7)
+
+
+class Vessel:
+    """A litre whose water is told, or follows what surrounds it."""
+
+    def __init__(self, kind: str = "cone", heater_c: float | None = None, *, lamp: bool = False) -> None:
+        calendar = Evening() if lamp else PlainCalendar()
+        self.belief = WarmthBelief(1000.0, calendar, has_lamp=lamp, heater=HeaterBelief(kind, heater_c))
+        self.at, self.water_c = MONDAY + NOON_H * HOUR, 20.0
+
+    def stand(self, hours: float, water_c: float, room_c: float | None = None) -> None:
+        for _ in range(round(hours * HOUR / STEP_S)):
+            self._tell(water_c, room_c)
+
+    def follow(self, hours: float, around_c: float) -> None:
+        for _ in range(round(hours * HOUR / STEP_S)):
+            self._tell(around_c + (self.water_c - around_c) * math.exp(-STEP_S / HOUR / TAU_H), None)
+
+    def _tell(self, water_c: float, room_c: float | None) -> None:
+        mean, self.water_c = 0.5 * (self.water_c + water_c), water_c
+        self.belief.feed_stretch(Stretch(self.at, self.at + STEP_S, mean, mean, mean, room_c, None, None))
+        self.at += STEP_S
+
+    def coldest(self) -> Estimate:
+        found = self.belief.coldest_next_16h()
+        assert found is not None
+        return found
+
+
+@pytest.mark.parametrize(("kind", "least_c"), [("cone", 26.0), ("jar", 26.0)])
+def test_water_that_stands_warm_and_level_into_the_evening_is_held_in_the_first_night(
+    kind: str, least_c: float
+) -> None:
+    vessel = Vessel(kind)
+    vessel.stand(8, 26.8)  # noon to eight
+    assert vessel.coldest().p10 > least_c
+    assert vessel.coldest().p90 < 27.3
+
+
+def test_a_cup_that_stands_so_is_more_likely_held_than_not() -> None:
+    vessel = Vessel("cup")
+    vessel.stand(12, 26.8)
+    assert vessel.coldest().p50 > 26.0
+
+
+def test_by_day_alone_a_level_warm_room_is_no_heater() -> None:
+    vessel = Vessel()
+    vessel.stand(4.5, 26.8)
+    assert vessel.coldest().p10 < 22.0
+
+
+@pytest.mark.parametrize("kind", ["cup", "jar", "cone"])
+def test_a_room_that_is_always_heated_is_no_heater(kind: str) -> None:
+    vessel = Vessel(kind)
+    vessel.stand(24, 21.0, room_c=22.0)
+    assert vessel.belief.heat.held_c is None
+
+
+def test_water_far_above_a_measured_room_is_held_by_day_as_well() -> None:
+    vessel = Vessel()
+    vessel.stand(4, 26.8, room_c=20.0)
+    assert vessel.belief.heat.held_c == pytest.approx(26.8, abs=0.2)
+
+
+def test_a_heater_that_is_given_counts_from_the_first_hour() -> None:
+    vessel = Vessel(heater_c=27.0)
+    vessel.belief.feed_deed(Deed(vessel.at, "cup", "set", 1.0, {}))
+    vessel.follow(1, 30.0)
+    assert 21.0 < vessel.water_c < 25.0
+    night = vessel.belief.water_c_at(MONDAY + 30 * HOUR)
+    assert night is not None
+    assert night.p10 > 25.0
+    assert night.p90 < 28.5
+
+
+def test_a_heater_that_was_given_and_is_not_plugged_in_is_given_up_within_hours() -> None:
+    vessel = Vessel(heater_c=27.0)
+    vessel.stand(3, 20.0)
+    assert vessel.belief.heat.held_c is None
+    vessel.belief.feed_deed(Deed(vessel.at, "cup", "set", 1.0, {}))
+    assert vessel.belief.heat.held_c == 27.0, "whoever sets a batch plugs it in"
+
+
+@pytest.mark.parametrize("heater_c", [None, 27.0])
+def test_a_heater_that_fails_is_told_by_the_fall_and_the_room_is_foreseen(heater_c: float | None) -> None:
+    vessel = Vessel(heater_c=heater_c)
+    vessel.stand(28, 26.8)
+    assert vessel.coldest().p10 > 26.0
+    vessel.follow(2, 16.0)
+    assert vessel.belief.heat.held_c is None
+    assert vessel.coldest().p90 < 24.0
+    assert 13.0 < vessel.coldest().p50 < 19.0
+
+
+def test_a_mended_heater_is_believed_in_again_after_some_hours_at_its_level() -> None:
+    vessel = Vessel()
+    vessel.stand(28, 26.8)
+    vessel.follow(6, 16.0)
+    vessel.follow(3, 32.0)
+    vessel.stand(6, 26.8)
+    assert vessel.belief.heat.held_c == pytest.approx(26.8, abs=0.3)
+
+
+def test_an_evenings_lamp_does_not_stand_for_a_failed_heater() -> None:
+    vessel = Vessel(lamp=True)
+    vessel.stand(28, 26.8)
+    vessel.follow(4, 16.0)
+    vessel.follow(1, 30.0)
+    vessel.stand(5, 24.5)
+    assert vessel.belief.heat.held_c is None
+
+
+def test_neither_lamp_nor_offset_is_learned_from_water_that_a_heater_holds() -> None:
+    vessel = Vessel(heater_c=27.0, lamp=True)
+    vessel.stand(40, 27.0, room_c=18.0)
+    heat = vessel.belief.heat
+    assert heat.rise_k == pytest.approx(4.0, abs=0.1)
+    assert heat.offset_k == pytest.approx(-1.0, abs=0.1)
+
+
+def test_what_was_learned_of_the_cup_from_level_water_is_taken_back() -> None:
+    vessel = Vessel(lamp=True)
+    vessel.stand(40, 26.8)
+    assert vessel.belief.heat.held_c is not None
+    assert vessel.belief.heat.rise_k > 3.0, "the lamp went on and off, and the water stayed"
+
+
+def test_a_thermostats_band_belongs_to_the_coldest_that_is_foreseen() -> None:
+    def stood(band_k: float) -> float:
+        vessel = Vessel(heater_c=27.0)
+        for _ in range(48):
+            vessel.stand(0.25, 27.0 + 0.5 * band_k)
+            vessel.stand(0.25, 27.0 - 0.5 * band_k)
+        return vessel.coldest().p50
+
+    assert stood(0.8) == pytest.approx(26.6, abs=0.2)
+    assert stood(0.1) == pytest.approx(26.9, abs=0.2)
+
+
+def test_what_a_heater_holds_is_among_what_the_numbers_rest_on_and_only_then() -> None:
+    vessel = Vessel()
+    vessel.stand(3, 26.8)
+    assert "heater_c" not in vessel.belief.knowns()
+    vessel.stand(7, 26.8)
+    assert vessel.belief.knowns()["heater_c"].p50 == pytest.approx(26.8, abs=0.1)
+
+
+hours_of_water = st.lists(
+    st.tuples(st.floats(0.5, 6.0), st.floats(8.0, 34.0), st.none() | st.floats(8.0, 30.0)), max_size=12
+)
+
+
+@settings(max_examples=25, deadline=None)
+@given(hours_of_water, st.sampled_from(["cup", "jar", "cone"]), st.none() | st.floats(15.0, 35.0))
+def test_whatever_the_water_does_what_is_believed_is_in_order(
+    told: list[tuple[float, float, float | None]], kind: str, heater_c: float | None
+) -> None:
+    vessel = Vessel(kind, heater_c)
+    vessel.stand(0.5, 22.0)
+    for hours, water_c, room_c in told:
+        vessel.stand(hours, water_c, room_c)
+    held = vessel.belief._heater.held
+    if held is not None:
+        assert 0.0 < held.share < 1.0
+        assert 8.0 <= held.level_c <= 35.0
+    twin = vessel.belief.copy()
+    before, believed = vessel.belief.knowns(), vessel.coldest()
+    twin.feed_stretch(Stretch(vessel.at, vessel.at + 3600, 9.0, 9.0, 9.0, None, None))
+    assert (vessel.belief.knowns(), vessel.coldest()) == (before, believed)
+    assert believed.p10 <= believed.p50 <= believed.p90
+    assert all(math.isfinite(value) for value in (believed.p10, believed.p90))
+
+
+# On physics that are not the estimators' --------------------------------------------------------------
+
+
+def held(records: list[Asked]) -> float:
+    return sum(r.believed.p10 <= r.truth_c <= r.believed.p90 for r in records) / len(records)
+
+
+def test_ranges_of_heated_cones_hold_the_truth_and_never_call_them_cold() -> None:
+    asked = [r for seed in range(4) for r in week(seed, every_s=4 * HOUR)]
+    settled = [r for r in asked if r.at >= SET_AT + 9 * HOUR]
+    assert held(settled) > 0.65
+    assert not any(r.believed.p50 < r.truth_c - 1.5 for r in settled), "none is said to be too cold"
+
+
+def test_ranges_hold_the_truth_from_two_hours_after_a_heater_failed() -> None:
+    asked = [r for seed in range(4) for r in week(seed, every_s=4 * HOUR, fails_at=FAILS_AT, given=True)]
+    assert held([r for r in asked if r.at > FAILS_AT + 2 * HOUR]) > 0.65
