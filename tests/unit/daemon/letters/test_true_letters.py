@@ -85,10 +85,10 @@ def test_cold_that_was_read_long_ago_is_not_said_to_be_so_now(begin: Callable[..
 
 def test_a_hatch_that_was_seen_is_neither_near_nor_later_than_was_said(begin: Callable[..., Desks]) -> None:
     desks = begin(12, "09:00")
-    desks.live(moment(13, "09:00"), warm)
+    desks.live(moment(12, "22:00"), warm)
     assert letter(desks, "hatch") is not None
     desks.tell("first-swimmer")
-    desks.live(moment(13, "12:00"), lambda _at: 14.0)
+    desks.live(moment(13, "12:00"), lambda _at: 5.0)
     for hours in (0, 12, 48, 120):
         assert letter(desks, "hatch", desks.at + hours * HOUR) is None
 
