@@ -145,6 +145,7 @@ def of_water(setting):
     salt = ({}, {"fill_ml": 30.0}, {"mark_ml": None}, {"mark_ml": None, "fill_ml": 30.0}, {"fill_ml": 90.0})
     yield from (salinity_letter(setting, [news.salty(**changed)]) for changed in salt)
     yield salinity_letter(setting, [news.salty(), news.salty(vessel="b")])
+    yield salinity_letter(setting, [news.salty(count=1, mark_ml=None), news.salty(vessel="b", mark_ml=None)])
     yield from (
         salinity_letter(setting, some)
         for some in ([news.fresh()], [news.fresh(fill_ml=600.0)], [news.fresh(), news.fresh()])
