@@ -101,6 +101,7 @@ class Warmth:
         ):
             return None
         believed = self._beliefs.estimates(vessel.id, at)
+        beyond_for, read_for = self._beyond_for(kind, vessel, alarm.since, at)
         return TemperatureTrouble(
             kind=kind,
             vessel=vessel.id,
@@ -109,8 +110,9 @@ class Warmth:
             limit_c=vessel.cold_c if kind == "cold" else vessel.hot_c,
             extreme_c=water_c.value if alarm.extreme is None else alarm.extreme,
             since=local(self._station, alarm.since),
-            beyond_for=self._beyond_for(kind, vessel, alarm.since, at),
             stage=self._beliefs.state(vessel.id, at).stage.value,
+            beyond_for=beyond_for,
+            read_for=read_for,
             vessel_kind=vessel.kind,
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
@@ -121,18 +123,18 @@ class Warmth:
             usual_c=self._usual_c(vessel, alarm.since, alarm.extreme, at) if kind == "cold" else None,
         )
 
-    def _beyond_for(self, kind: str, vessel: Vessel, since: int, at: int) -> timedelta:
-        """How long the water was read beyond its limit; a reading speaks until the next, not over a gap."""
+    def _beyond_for(self, kind: str, vessel: Vessel, since: int, at: int) -> tuple[timedelta, timedelta]:
+        """How long the water was read beyond its limit, and how long at all; no reading speaks over a gap."""
         plan = self._station.probe_of(vessel, Measure.WATER_C)
         values = reading_store.good_values(self._connection, plan.id, since, at) if plan else []
         ends = [then for then, _ in values[1:]] + [at]
-        return timedelta(
-            seconds=sum(
-                min(ended - began, self._station.off_after_s)
-                for (began, water_c), ended in zip(values, ends, strict=False)
-                if (water_c < vessel.cold_c if kind == "cold" else water_c > vessel.hot_c)
-            )
-        )
+        beyond_s = read_s = 0
+        for (began, water_c), ended in zip(values, ends, strict=False):
+            spoke_s = min(ended - began, self._station.off_after_s)
+            read_s += spoke_s
+            if water_c < vessel.cold_c if kind == "cold" else water_c > vessel.hot_c:
+                beyond_s += spoke_s
+        return timedelta(seconds=beyond_s), timedelta(seconds=read_s)
 
     def _usual_c(self, vessel: Vessel, since: int, extreme_c: float | None, at: int) -> float | None:
         """The coldest of this night and those before it; None where it is no night, or the first."""

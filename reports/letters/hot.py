@@ -136,9 +136,13 @@ def _cool_sun(setting: Setting, moved: str) -> tuple[Block, ...]:
     return (
         action(
             setting,
-            say("shade {them} from the sun, or find a cooler place, gently. Do not add ice.", them=moved),
             say(
-                "shade {them} from the sun first, or find a cooler place, gently. Do not add ice.", them=moved
+                "shade {them} from the sun, or move {them} to a cooler place, gently. Do not add ice.",
+                them=moved,
+            ),
+            say(
+                "shade {them} from the sun first, or move {them} to a cooler place, gently. Do not add ice.",
+                them=moved,
             ),
         ),
         *nobody_must_come(setting, ASK_ABOUT_BLIND),

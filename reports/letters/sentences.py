@@ -103,8 +103,10 @@ def place(vessels: Sequence[Named]) -> str:
 
 
 def in_each(vessels: Sequence[Named]) -> str:
-    """Out of what to take water: "each cup" or "the vessel"."""
-    return words.in_each(sum(one.count for one in vessels))
+    """Out of what to take water: "each cup" of trays, "the vessel", "each vessel" of several."""
+    if len(vessels) == 1 or all(one.count > 1 for one in vessels):
+        return words.in_each(vessels[0].count)
+    return say_in("in, out of", "each vessel")
 
 
 def into_each(one: Named) -> str:

@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from reports import amounts, times
 from reports.language import say, to_say
 from reports.letters.freshness import room_read, water_read
 from reports.letters.page import Block, Facts, Heading
+from reports.letters.parts_of_day import part_of_day
 from reports.letters.sentences import (
     name,
     since,
@@ -23,16 +24,16 @@ _PARTLY_BELOW = to_say(
 _PARTLY_ABOVE = to_say(
     "Found above the limit since {when}, with cooler hours between: {beyond} of {whole} hours."
 )
+_ALL_READ_BELOW = to_say("Found below the limit since {when}, all that was read: {beyond} of {whole} hours.")
+_ALL_READ_ABOVE = to_say("Found above the limit since {when}, all that was read: {beyond} of {whole} hours.")
 # A tenth of the time within the limit is worth a word; our own choice, no source.
-_ALL_OF_IT = 0.9
+_ALL_OF_IT, _WORTH_A_WORD_H = 0.9, 3
 _COLDEST_SINCE = to_say("Coldest since then: {temperature}.")
 _HOTTEST_SINCE = to_say("Hottest since then: {temperature}.")
 FORECAST = to_say(
     "This is a forecast, made from how the room and the water went before. It may come "
     "better or worse than this."
 )
-# From this hour of the evening to this hour of the morning people say "tonight".
-_EVENING, _MORNING, _NOON = 18, 6, 12
 # Who is told "before you go" goes within these hours.
 _SOON = timedelta(hours=4)
 
@@ -40,8 +41,8 @@ _SOON = timedelta(hours=4)
 @dataclass(frozen=True, slots=True)
 class TemperatureTrouble:
     """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since `since`,
-    `beyond_for` how long the water was read beyond the limit since then. `lamp_lit` says that its lamp burns
-    now; `stage` is one of `reports.letters.stages`. `usual_c`: where nights before this one went the same way
+    `beyond_for` how long the water was read beyond the limit since then, of `read_for`. `lamp_lit` says that
+    its lamp burns now; `stage` is one of `reports.letters.stages`. `usual_c`: where nights before this one went the same way
     and came back by day, the coldest of all.
     """
 
@@ -53,6 +54,7 @@ class TemperatureTrouble:
     extreme_c: float
     since: datetime
     beyond_for: timedelta
+    read_for: timedelta
     stage: str
     vessel_kind: str
     has_lamp: bool
@@ -122,14 +124,17 @@ def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
 def _found(trouble: TemperatureTrouble, now: datetime) -> str:
     """Since when, and how much of it where that is not all."""
     cold, whole = trouble.kind == "cold", times.elapsed(trouble.since, now)
-    whole_h, beyond_h = (round(length.total_seconds() / 3600.0) for length in (whole, trouble.beyond_for))
-    if beyond_h >= _ALL_OF_IT * whole_h:
+    whole_h, beyond_h, read_h = (
+        length.total_seconds() / 3600.0 for length in (whole, trouble.beyond_for, trouble.read_for)
+    )
+    if beyond_h >= _ALL_OF_IT * whole_h or whole_h < _WORTH_A_WORD_H:
         return say(_FOUND_BELOW if cold else _FOUND_ABOVE, since=since(trouble.since, now))
+    partly, all_read = (_PARTLY_BELOW, _ALL_READ_BELOW) if cold else (_PARTLY_ABOVE, _ALL_READ_ABOVE)
     return say(
-        _PARTLY_BELOW if cold else _PARTLY_ABOVE,
+        all_read if beyond_h >= _ALL_OF_IT * read_h else partly,
         when=times.moment(trouble.since, now),
-        beyond=max(beyond_h, 1),
-        whole=whole_h,
+        beyond=max(round(beyond_h), 1),
+        whole=round(whole_h),
     )
 
 
@@ -194,13 +199,13 @@ def about(setting: Setting, one: TemperatureAhead) -> str:
 def foreseen_time(one: TemperatureAhead, now: datetime) -> str:
     """When it begins: "tonight", "this morning", "on Saturday 16 January"."""
     began = _began(one, now)
-    return _part_of_day(began, now) or times.on_day(began, now)
+    return part_of_day(began, one.span.ended, now) or times.on_day(began, now)
 
 
 def foreseen_time_short(one: TemperatureAhead, now: datetime) -> str:
     """The same for a subject: "Saturday"."""
     began = _began(one, now)
-    return _part_of_day(began, now) or (
+    return part_of_day(began, one.span.ended, now) or (
         times.day(began, now) if times.is_named(began, now) else times.weekday(began)
     )
 
@@ -218,31 +223,3 @@ def goes_before(setting: Setting, coming: Sequence[TemperatureAhead]) -> bool:
         and times.elapsed(now, leaves_at) <= _SOON
         and all(leaves_at.timestamp() <= one.span.began.timestamp() for one in coming)
     )
-
-
-def _part_of_day(at: datetime, now: datetime) -> str | None:
-    """The part of the day that a moment to come lies in, of today, tomorrow or the next two nights."""
-    at = at.astimezone(now.tzinfo)
-    days, night = (at.date() - now.date()).days, _night_of(at)
-    if days == 0:
-        return _part_of_today(at, now)
-    if night == now.date() and now.hour >= _MORNING:
-        return say("tonight")
-    if night == now.date() + timedelta(days=1):
-        return say("tomorrow night")
-    return say("tomorrow morning") if days == 1 and at.hour < _NOON else None
-
-
-def _part_of_today(at: datetime, now: datetime) -> str | None:
-    if _night_of(at) is not None:
-        return say("this evening") if at.hour >= _EVENING and now.hour < _MORNING else say("tonight")
-    if at.hour < _NOON:
-        return say("this morning")
-    return say("this afternoon") if now.hour >= _NOON else None
-
-
-def _night_of(at: datetime) -> date | None:
-    """The date on which the night began that a moment lies in; None by day."""
-    if at.hour >= _EVENING:
-        return at.date()
-    return at.date() - timedelta(days=1) if at.hour < _MORNING else None

@@ -101,7 +101,9 @@ def of_warmth(setting):
         yield cold_letter(setting, [cold(stage=stage), beside])
         yield hot_letter(setting, [hot(stage=stage), hot(vessel="b", stage="set", lamp_lit=False)])
     between = timedelta(hours=3)
-    yield from (write(setting, [one(beyond_for=between)]) for write, one in LATELY)
+    for read_for in (between, timedelta(hours=9)):
+        seen = {"beyond_for": between, "read_for": read_for, "since": local(15, 1)}
+        yield from (write(setting, [one(**seen)]) for write, one in LATELY)
     far = news.cold_ahead(has_lamp=True, span=Span(local(19, 11), local(19, 15)))
     colder = news.cold_ahead(extreme_c=Range(2.0, 21.0, 22.0), span=Span(local(16, 23), local(17, 7)))
     yield from (cold_ahead_letter(setting, [one]) for one in (news.cold_ahead(), far, colder))
@@ -143,6 +145,7 @@ def of_water(setting):
     salt = ({}, {"fill_ml": 30.0}, {"mark_ml": None}, {"mark_ml": None, "fill_ml": 30.0}, {"fill_ml": 90.0})
     yield from (salinity_letter(setting, [news.salty(**changed)]) for changed in salt)
     yield salinity_letter(setting, [news.salty(), news.salty(vessel="b")])
+    yield salinity_letter(setting, [news.salty(count=1, mark_ml=None), news.salty(vessel="b", mark_ml=None)])
     yield from (
         salinity_letter(setting, some)
         for some in ([news.fresh()], [news.fresh(fill_ml=600.0)], [news.fresh(), news.fresh()])

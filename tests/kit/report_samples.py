@@ -195,6 +195,7 @@ def cold(**changed):
         "extreme_c": 17.3,
         "since": local(15, 12, 40),
         "beyond_for": timedelta(hours=9, minutes=30),
+        "read_for": timedelta(days=9),
         "stage": "hatching",
         "vessel_kind": "cup",
         "has_lamp": True,

@@ -9,6 +9,7 @@ from reports.letters.hatch import hatch_letter
 from reports.letters.hatch_late import late_hatch_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
 from reports.letters.return_ import return_letter
+from reports.letters.salinity import salinity_letter
 from reports.letters.swing import swing_letter
 from tests.kit import news_samples as news
 from tests.kit.letter_text import flat
@@ -47,6 +48,12 @@ def test_a_vessel_is_called_what_it_is(setting, kind, count, called):
             assert not re.search(r"\bcups?\b", flat(letter)), name
         elif count == 1:
             assert "cups" not in flat(letter), name
+
+
+def test_several_jars_are_not_each_a_cup():
+    jars = [news.salty(vessel=name, count=1, mark_ml=None) for name in ("a", "b")]
+    assert "of the water out of each vessel" in flat(salinity_letter(here(), jars))
+    assert "of the water out of each cup" in flat(salinity_letter(here(), [news.salty(mark_ml=None)] * 2))
 
 
 def test_different_vessels_are_called_vessels():

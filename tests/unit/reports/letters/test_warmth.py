@@ -19,16 +19,15 @@ from tests.kit.report_samples import at_hour, away, cold, here, hot, local, read
 @pytest.mark.parametrize(
     ("written", "began", "subject"),
     [
-        (local(15, 7), local(15, 7, 30), "Cold this morning"),
+        (local(15, 8), local(15, 10), "Cold today"),
+        (local(15, 14), local(16, 10), "Cold tomorrow"),
         (local(15, 8), local(15, 14, 30), "Cold today"),
         (local(15, 14), local(15, 16), "Cold this afternoon"),
         (local(15, 14), local(15, 18), "Cold tonight"),
         (local(15, 14), local(16, 3), "Cold tonight"),
         (local(15, 23), local(16, 3), "Cold tonight"),
         (local(16, 1), local(16, 3), "Cold tonight"),
-        (local(16, 1), local(16, 7), "Cold this morning"),
         (local(16, 1), local(16, 19), "Cold this evening"),
-        (local(15, 14), local(16, 7), "Cold tomorrow morning"),
         (local(15, 14), local(16, 14), "Cold tomorrow"),
         (local(15, 14), local(16, 22), "Cold tomorrow night"),
         (local(15, 14), local(17, 4), "Cold tomorrow night"),
@@ -41,12 +40,26 @@ def test_the_subject_names_the_part_of_the_day_in_which_it_begins(written, began
     assert letter.subject == f"{subject}: about 15 °C, tray-a, Room 12"
 
 
-@given(st.integers(0, 47), st.integers(0, 40))
-def test_a_day_word_is_of_the_date_and_the_part_of_the_day_of_what_it_names(written_h, ahead_h):
+@pytest.mark.parametrize(
+    ("written", "began", "ended", "subject"),
+    [
+        (local(15, 7), local(15, 7, 30), local(15, 8), "Cold this morning"),
+        (local(16, 1), local(16, 7), local(16, 12), "Cold this morning"),
+        (local(15, 14), local(16, 6), local(16, 8), "Cold tomorrow morning"),
+        (local(15, 8), local(15, 10), local(15, 16), "Cold today"),
+    ],
+)
+def test_a_morning_is_what_is_over_by_noon(written, began, ended, subject):
+    coming = news.cold_ahead(span=Span(began, ended))
+    assert cold_ahead_letter(replace(here(), written_at=written), [coming]).subject.startswith(f"{subject}:")
+
+
+@given(st.integers(0, 47), st.integers(0, 40), st.integers(1, 12))
+def test_a_day_word_is_of_the_date_and_the_part_of_the_day_of_what_it_names(written_h, ahead_h, lasts_h):
     """By the local calendar alone: the word is taken apart, not made anew."""
     written = at_hour(written_h, local(15, 0))
     peak = at_hour(ahead_h, written)
-    coming = news.hot_ahead(span=Span(peak, at_hour(48, peak)))
+    coming = news.hot_ahead(span=Span(peak, at_hour(lasts_h, peak)))
     said = hot_ahead_letter(replace(here(), written_at=written), [coming]).subject
     days = (peak.date() - written.date()).days
     evening, small_hours = peak.hour >= 18, peak.hour < 6
@@ -57,7 +70,7 @@ def test_a_day_word_is_of_the_date_and_the_part_of_the_day_of_what_it_names(writ
         "this afternoon": [days == 0 and 12 <= peak.hour < 18],
         "this evening": [days == 0 and evening and written.hour < 6],
         "tonight": [days == 0 and (evening or small_hours), days == 1 and small_hours],
-        "tomorrow": [days == 1 and 12 <= peak.hour < 18],
+        "tomorrow": [days == 1 and not evening],
         "tomorrow morning": [days == 1 and peak.hour < 12],
         "tomorrow night": [days == 1 and evening, days == 2 and small_hours],
         f"{peak:%A}": [days >= 2],
@@ -153,5 +166,7 @@ def test_cold_with_warm_hours_between_is_said_by_how_much_of_the_time():
     )
     whole = flat(cold_letter(away(), [cold(beyond_for=timedelta(hours=9))]))
     assert "Found below the limit since today at 12:40, for 9 hours 30 minutes." in whole
+    gap = cold(beyond_for=timedelta(hours=2), read_for=timedelta(hours=2))
+    assert "since today at 12:40, all that was read: 2 of 10 hours." in flat(cold_letter(away(), [gap]))
     heat = flat(hot_letter(away(), [hot(since=local(10, 14, 10), beyond_for=timedelta(hours=20))]))
     assert "Found above the limit since Sunday 10 January at 14:10, with cooler hours between: 20 of" in heat
