@@ -42,8 +42,8 @@ _SOON = timedelta(hours=4)
 class TemperatureTrouble:
     """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since `since`,
     `beyond_for` how long the water was read beyond the limit since then, of `read_for`. `lamp_lit` says that
-    its lamp burns now; `stage` is one of `reports.letters.stages`. `usual_c`: where nights before this one went the same way
-    and came back by day, the coldest of all.
+    its lamp burns now; `stage` is one of `reports.letters.stages`. `usual_c`: where nights before this one
+    went the same way and came back by day, the coldest of all.
     """
 
     kind: str  # "cold" or "hot"

@@ -25,7 +25,7 @@ from reports.letters.stages import STAGES
 from reports.letters.storage import file_overlooked_letter, storage_letter, store_lost_letter
 from reports.letters.swing import swing_letter
 from reports.letters.water import water_letter
-from reports.records import Event, PastAlarm, Range, Span, TimeRange
+from reports.records import BrineDue, Event, PastAlarm, Range, Span, TimeRange
 from tests.kit import news_samples as news
 from tests.kit.report_samples import (
     WEEKEND,
@@ -158,6 +158,36 @@ def of_water(setting):
     unknown = outlook(water_c_min_next_16h=None, hatched_fraction=Range(0.95, 0.97, 1.0))
     given = ([outlook()], [small, outlook(vessel="jar", count=1, fill_ml=7.5)], [full], [unknown], [over])
     yield from (leave_letter(setting, WEEKEND, some) for some in given)
+    yield from of_brine(setting)
+
+
+def of_brine(setting):
+    """Where plain water would do harm: brine in its place, too much water, a harvest that was not ended."""
+    short = {"fill_ml": 0.0, "brine": BrineDue(12.0, 28.0)}
+    drawn = {"fill_ml": 0.0, "brine": BrineDue(1981.0, 28.0, harvested=True), "vessel": "cone", "count": 1}
+    for some in ([water(**short)], [water(), water(**short)], [water(fill_ml=0.0)]):
+        yield water_letter(setting, some)
+    full = {"vessel": "jar", "count": 1, "fill_ml": 0.0, "lamp_hours": (), "above_mark_ml": 30.0}
+    jar = outlook(vessel="jar", count=1, fill_ml=325.0)
+    for some in (
+        *([outlook(**short)], [outlook(**drawn)], [outlook(**full)], [outlook(), jar]),
+        *(
+            [outlook(**full, fill_holds=False, fill_fails="brim")],
+            [outlook(vessel=name) for name in "abcd"] + [jar],
+        ),
+    ):
+        yield leave_letter(setting, WEEKEND, some)
+    soon = TimeRange(local(15, 18), local(16, 12), local(17, 9))
+    for changed in (short, drawn):
+        back = news.returned_vessel(past_alarms=(), **changed)
+        yield return_letter(news.monday(setting), news.returned(back))
+        yield nightly_letter(
+            setting, german_night(vessel(low_mark_at=soon, deeds=DEEDS, **changed)), with_chart=False
+        )
+    both = german_night(
+        vessel(low_mark_at=soon, deeds=(), **short), vessel("b", low_mark_at=soon, deeds=(), fill_ml=30.0)
+    )
+    yield nightly_letter(setting, both, with_chart=False)
 
 
 def of_animals(setting):

@@ -105,10 +105,51 @@ def test_whatever_is_fed_every_quantity_is_finite_and_in_order(
             for name, e in found.items():
                 assert all(map(math.isfinite, (e.p10, e.p50, e.p90))), name
                 assert e.p10 <= e.p50 <= e.p90, name
+            if belief.running:
+                assert found["loss_ml"].p90 <= CUP.mark_ml
+                assert found["salinity_g_per_kg"].p10 >= 0.0
+                assert found["salinity_g_per_kg"].p90 <= 264.0  # NaCl in saturated brine (CRC Handbook) [M]
+                for share in ("hatched_fraction", "hatchable_share"):
+                    assert 0.0 <= found[share].p10 <= found[share].p90 <= 1.0
         water = belief.water_outlook()
         water.safe_fill(at + 3 * 24 * HOUR, CUP.low_ml, CUP.brim_ml)
         water.salinity_at(at + HOUR)
         water.loss_ml_at(at + HOUR)
+
+
+steady_deeds = st.sampled_from(
+    [
+        ("top-up", 20.0, {"to": "mark"}),
+        ("top-up", 60.0, {}),
+        ("harvest", 30.0, {}),
+        ("harvest", 240.0, {}),
+        ("brine", 30.0, {"salt_g_per_l": 100.0}),
+        ("hatched", 0.3, {}),
+    ]
+)
+
+
+@given(
+    st.floats(18.0, 28.0), st.floats(0.0, 3.0), st.dictionaries(st.integers(6, 40), steady_deeds, max_size=3)
+)
+@settings(max_examples=3, deadline=None)
+def test_no_middle_moves_beyond_its_own_width_in_an_hour_in_which_nothing_was_done(
+    mean_c: float, swing_k: float, done: dict[int, tuple[str, float, dict[str, str | float]]]
+) -> None:
+    belief, before = VesselBelief(CUP, 1200), {}
+    belief.feed_deed(SETTING)
+    for at in range(START, START + 45 * HOUR, 1200):
+        belief.feed_reading(at, "water_c", mean_c + swing_k * math.sin((at - START) / 86400 * 2 * math.pi))
+        hour, rest = divmod(at - START, HOUR)
+        if rest:
+            continue
+        if hour in done:
+            belief.feed_deed(Deed(at, "cup", *done[hour]))
+        found = belief.estimates(at)
+        for name, was in before.items() if hour not in done else ():
+            widest = max(was.p90 - was.p10, found[name].p90 - found[name].p10)
+            assert abs(found[name].p50 - was.p50) <= widest, name
+        before = found
 
 
 @given(steps, st.data())
