@@ -86,6 +86,7 @@ class Absences:
             salinity_at_return=as_range(filled.salinity_at(returns_at)),
             low_ml=vessel.low_ml,
             cold_c=vessel.cold_c,
+            hot_c=vessel.hot_c,
             water_c_min_next_16h=range_of(belief.estimates(at), "water_c_min_next_16h"),
             lamp_hours=lamp_hours(vessel),
             hatched_fraction=hatch.hatched_fraction,

@@ -8,15 +8,13 @@ from math import isfinite
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
+from reports.letters.absence_warmth import past_limits, warmth_lines, warmth_steps
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.pouring import LEAST_ML, before_leaving, due_lines, is_harvested, water_steps
+from reports.letters.pouring import LEAST_ML, before_leaving, due_lines, is_due, is_harvested, water_steps
 from reports.letters.sentences import (
     CALCULATED,
-    KNOWN_ABOVE_C,
-    STOPS_ABOVE_C,
     WIDE,
     action,
-    heat_stops,
     mains,
     name,
     names,
@@ -24,15 +22,11 @@ from reports.letters.sentences import (
     place,
     silence,
 )
-from reports.letters.stages import hatches, heat_means
 from reports.records import Absence, BrineDue, LampHours, LetterText, Range, Setting, TimeRange
 
 _ABOVE_ML = 3.0  # a level that an eye tells from the mark
 _AT_MARK = to_say("look once whether the water stands at the mark")
 _AS_LISTED = to_say("look once whether the water stands as high as listed below")
-_COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
-_COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
-_WARMEST_AWAY = to_say("Warmest while you are away: {temperature}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +49,7 @@ class VesselOutlook:
     salinity_at_return: Range | None
     low_ml: float
     cold_c: float
+    hot_c: float
     water_c_min_next_16h: Range | None
     lamp_hours: tuple[LampHours, ...]
     hatched_fraction: Range
@@ -98,12 +93,16 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
     lead = say("Before you go: {what} in {names}.", what=short, names=names(about))
     if own is not None:
         lead = say("Before you go: {what}.", what=own)
+    if likely := past_limits(outlooks):
+        lead = f"{likely.sentence} {lead}"
+        due = any(is_due(one) for one in outlooks)
+        short = say("{found} and more", found=likely.short) if due else likely.short
     subject_line = subject(say("Before you go: {what}", what=short), place(about), setting.station)
     return letter("leave", subject_line, lead, blocks, setting)
 
 
 def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
-    steps = water_steps(outlooks)
+    steps = [*warmth_steps(outlooks), *water_steps(outlooks)]
     if any(one.lamp_hours for one in outlooks):
         steps.append(say("see that the lamp's timer is on and set right"))
     if any(one.feed_small for one in outlooks):
@@ -192,7 +191,7 @@ def _expected(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[s
     if one.salinity_at_return is not None and not is_harvested(one):
         lines.append(say("Salt at your return: {salt}.", salt=amounts.salinity_range(one.salinity_at_return)))
     lines.extend(_hatch(setting.written_at, absence, one))
-    return (*lines, *_warmth(setting, one))
+    return (*lines, *warmth_lines(setting, one))
 
 
 def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
@@ -212,35 +211,3 @@ def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
         say("Half: {when}, while nobody is here.", when=when) if unseen else say("Half: {when}.", when=when),
         say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)),
     ]
-
-
-def _warmth(setting: Setting, one: VesselOutlook) -> list[str]:
-    """The coldest and warmest water to come, of the whole absence where that is forecast."""
-    coldest, warmest = one.water_c_min_away or one.water_c_min_next_16h, one.water_c_max_away
-    lines = [say("How cold it will get is not known.")]
-    if coldest is not None:
-        known = _COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON
-        line = say(known, temperature=amounts.temperature_range(coldest, setting.unit))
-        lines = [" ".join([line, *_if_cold(setting, one, coldest)])]
-    if warmest is not None:
-        line = say(_WARMEST_AWAY, temperature=amounts.temperature_range(warmest, setting.unit))
-        lines.append(" ".join([line, *_if_hot(setting, one, warmest)]))
-    return lines
-
-
-def _if_cold(setting: Setting, one: VesselOutlook, coldest: Range) -> list[str]:
-    if coldest.p10 < KNOWN_ABOVE_C and hatches([one]):
-        limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
-        return [say("Below {limit} it is not known how fast a hatch goes on.", limit=limit)]
-    if coldest.p10 < one.cold_c:
-        limit = amounts.temperature(one.cold_c, setting.unit)
-        if hatches([one]):
-            return [say("It may pass the limit of {limit}: then the hatch comes later.", limit=limit)]
-        return [say("It may pass the limit of {limit}.", limit=limit)]
-    return []
-
-
-def _if_hot(setting: Setting, one: VesselOutlook, warmest: Range) -> list[str]:
-    if not warmest.p90 > STOPS_ABOVE_C:
-        return []
-    return [heat_stops()] if hatches([one]) else heat_means(setting, [one])

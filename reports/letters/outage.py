@@ -23,6 +23,13 @@ _PERHAPS_OFF = to_say("The station {station} was off for perhaps {length}. It is
 _OFF_SHORT = to_say("Station was off {length}")
 _PERHAPS_OFF_SHORT = to_say("Station was off perhaps {length}")
 
+_MEANS = to_say("In that time nothing was read, so what happened is not known, and no letter could warn.")
+_MEANS_WITH_BATCH = to_say(
+    "In that time nothing was read, so what happened is not known, and no letter could warn. "
+    "The eggs (cysts) and the animals went on without the station. You do not have to start "
+    "anything again: the batch goes on as it was."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class OutageVessel:
@@ -61,13 +68,7 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
         Facts(say("The station"), _off_facts(setting, news)),
         *(Facts(name(one), _cost(setting, one)) for one in news.vessels),
         Heading(say("What it means")),
-        Paragraph(
-            say(
-                "In that time nothing was read, so what happened is not known, and no letter could warn. "
-                "The eggs (cysts) and the animals went on without the station. You do not have to start "
-                "anything again: the batch goes on as it was."
-            )
-        ),
+        Paragraph(say(_MEANS_WITH_BATCH if any(_runs(one) for one in news.vessels) else _MEANS)),
         *_lamp_hint(news),
         action(setting, say(_PLUG)),
         *nobody_must_come(setting, ASK_AN_ADULT_ABOUT_STATION),
@@ -78,6 +79,10 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
     lead, short = (_OFF, _OFF_SHORT) if news.clock_sure else (_PERHAPS_OFF, _PERHAPS_OFF_SHORT)
     subject_line = subject(say(short, length=length), "", setting.station)
     return letter("outage", subject_line, say(lead, station=setting.station, length=length), blocks, setting)
+
+
+def _runs(one: OutageVessel) -> bool:
+    return one.stage not in ("nothing set", "ended")
 
 
 def _off_facts(setting: Setting, news: OutageNews) -> tuple[str, ...]:

@@ -32,11 +32,15 @@ _GROW_SLOWLY = to_say(
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _LEFT_IN_IT = to_say("Cold slows the animals that are still in the vessel; it does not hurry the harvest.")
 _DRAWN_OFF = to_say("The animals were drawn off, so cold does little here now.")
-_NOTHING_SET = to_say("No batch is set here, so cold harms nothing: this tells of the room and the water.")
+_NOTHING_SET = to_say(
+    "No batch was told here. If cysts were set all the same, cold slows their hatch. Tell the care log of "
+    "them: then water and hatch are calculated, too."
+)
 _ENDED = to_say("The batch here is over, so cold harms nothing: this tells of the room and the water.")
 _WARM_DRAWN_OFF = to_say("The animals were drawn off, so heat does little here now.")
 _WARM_NOTHING_SET = to_say(
-    "No batch is set here, so heat harms nothing: this tells of the room and the water."
+    "No batch was told here. If cysts were set all the same, heat may harm them. Tell the care log of "
+    "them: then water and hatch are calculated, too."
 )
 _WARM_ENDED = to_say("The batch here is over, so heat harms nothing: this tells of the room and the water.")
 _WARM_SWIMMERS = to_say(

@@ -274,6 +274,7 @@ def outlook(**changed):
         "salinity_at_return": Range(27.1, 28.2, 29.9),
         "low_ml": 40.0,
         "cold_c": 20.0,
+        "hot_c": 30.0,
         "water_c_min_next_16h": Range(17.2, 18.9, 20.6),
         "lamp_hours": LAMP,
         "hatched_fraction": Range(0.1, 0.2, 0.31),

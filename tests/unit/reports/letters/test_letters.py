@@ -459,3 +459,17 @@ def test_a_late_letters_subject_and_note_say_so():
         "Late: this letter was written on Friday 15 January 2027 at 21:00 and could not be"
     )
     assert len({late_note(local(15, 21), fate) for fate in ("stands", "over", "told again", "passed")}) == 4
+
+
+def test_what_may_pass_a_limit_comes_first_before_people_leave():
+    likely = outlook(water_c_min_away=Range(12.0, 16.0, 19.0), water_c_max_away=Range(20.0, 24.0, 27.0))
+    cold_first = leave_letter(here(), WEEKEND, [likely])
+    assert cold_first.subject.startswith("Before you go: cold likely and more, ")
+    assert cold_first.text.startswith("Cold is likely in tray-a (24 cups).")
+    assert "Do this: before you go, ask for the heating to stay on, or move tray-a (24 cups)" in flat(
+        cold_first
+    )
+    hot = replace(likely, water_c_min_away=None, water_c_max_away=Range(25.0, 31.0, 34.0), fill_ml=0.0)
+    assert "draw the blind, or move tray-a" in flat(leave_letter(here(), WEEKEND, [hot]))
+    mild = replace(likely, water_c_min_away=Range(18.0, 20.1, 22.0))
+    assert "cold" not in leave_letter(here(), WEEKEND, [mild]).subject

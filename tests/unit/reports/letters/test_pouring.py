@@ -25,7 +25,7 @@ def flat(letter: LetterText) -> str:
 
 
 def leaving(*changed: dict[str, object]) -> LetterText:
-    return leave_letter(here(), WEEKEND, [outlook(**one) for one in changed])
+    return leave_letter(here(), WEEKEND, [outlook(cold_c=17.0, **one) for one in changed])
 
 
 def test_a_jars_amount_is_not_told_of_a_tray_of_cups() -> None:

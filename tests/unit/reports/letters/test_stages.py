@@ -57,7 +57,7 @@ def test_animals_are_spoken_of_only_where_there_are_some(stage):
 @pytest.mark.parametrize(
     ("stage", "said"),
     [
-        ("nothing set", "No batch is set here, so cold harms nothing"),
+        ("nothing set", "No batch was told here. If cysts were set all the same, cold slows their hatch."),
         ("set", "Cold slows the hatch, so it comes later."),
         ("hatching", "Cold slows what is still to hatch"),
         ("hatched", "The hatch is all but over: what cold slows now is the animals"),
