@@ -26,6 +26,7 @@ from reports.letters.warmth import TemperatureAhead, TemperatureTrouble
 from reports.records import LetterText, Setting, Span
 from sensors.reading import Measure
 
+_SHOWN_K = 0.05  # letters show tenths
 _SUN_HOURS = (8, 18)  # local; outside them no sun comes through a window to speak of
 
 
@@ -242,5 +243,8 @@ class Warmth:
 
 
 def _is_beyond(kind: str, vessel: Vessel, water_c: float) -> bool:
-    """Whether the water is past its limit, without the deadband that keeps an alarm standing."""
-    return water_c < vessel.cold_c if kind == "cold" else water_c > vessel.hot_c
+    """Whether the water is past its limit, without the deadband that keeps an alarm standing, by so much that
+    a letter's figures show it.
+    """
+    beyond_k = vessel.cold_c - water_c if kind == "cold" else water_c - vessel.hot_c
+    return beyond_k > _SHOWN_K

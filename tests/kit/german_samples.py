@@ -25,7 +25,7 @@ from reports.letters.stages import STAGES
 from reports.letters.storage import file_overlooked_letter, storage_letter, store_lost_letter
 from reports.letters.swing import swing_letter
 from reports.letters.water import water_letter
-from reports.records import BrineDue, Event, PastAlarm, Range, Span, TimeRange
+from reports.records import BrineDue, Event, PastAlarm, Range, SilencedAlarm, Span, TimeRange
 from tests.kit import news_samples as news
 from tests.kit.report_samples import (
     WEEKEND,
@@ -63,6 +63,12 @@ def german(setting, **changed):
     return replace(setting, language="de", **changed)
 
 
+SILENCED = (
+    SilencedAlarm("hot", "warmes Wasser", at_hour(3), at_hour(40)),
+    SilencedAlarm("probe", "ein Fühler, der nichts Glaubhaftes liefert", at_hour(3), None),
+)
+
+
 def german_night(*vessels, **changed):
     """A night in German."""
     return night(*(vessels or (vessel(deeds=DEEDS),)), **{"letters": LETTERS, "language": "de", **changed})
@@ -76,6 +82,7 @@ NIGHTS = (
         vessel(
             out=((2, 4), (15, 16)), off=((2, 4),), deeds=DEEDS, open_alarms=TOO_COLD, past_alarms=WAS_COLD
         ),
+        vessel("cone", 1, deeds=(), silenced=SILENCED),
         vessel("jar", 1, batch_set_at=None, light_unit=None, deeds=(), water_c=()),
         outages=(Span(at_hour(2), at_hour(4)),),
         doubts=DOUBT,
@@ -91,7 +98,8 @@ def of_warmth(setting):
     """Cold, hot and swinging water, now or to come."""
     cooler = cold(vessel="jar", count=1, water_c=3.0, extreme_c=2.0, hatched_fraction=None)
     done = cold(hatched_fraction=Range(0.95, 0.98, 1.0))
-    yield from (cold_letter(setting, some) for some in ([cold()], [cold(), cooler], [done] * 4))
+    nights = [cold(usual_c=17.4, has_lamp=True)]
+    yield from (cold_letter(setting, some) for some in ([cold()], [cold(), cooler], [done] * 4, nights))
     dead, warm = hot(has_lamp=False, extreme_c=41.0), hot(extreme_c=31.0, has_lamp=False)
     yield from (hot_letter(setting, some) for some in ([hot()], [hot(), dead], [warm]))
     old = read(12.0, setting.written_at - timedelta(hours=8))

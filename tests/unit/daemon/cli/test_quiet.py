@@ -97,6 +97,23 @@ def test_an_alarm_is_shelved_for_a_time_and_taken_back(state: Path) -> None:
     assert "cold" not in naupliad("alarms", "list", "--state", state).out
 
 
+def test_an_alarm_that_is_put_aside_stands_in_the_state_as_silenced(state: Path) -> None:
+    def silenced() -> list[dict[str, str | None]]:
+        cup = json.loads(naupliad("now", "--state", state, "--json").out)["vessels"]["cup"]
+        return list(cup["silenced"])
+
+    assert silenced() == []
+    naupliad("alarms", "shelve", "cup", "hot", "--until", "tomorrow", "--state", state)
+    (hot,) = silenced()
+    assert (hot["condition"], str(hot["until"])[:16]) == ("hot", "2027-01-16T07:15")
+    assert "Silenced: warm water, put aside" in naupliad("now", "--state", state).out
+    naupliad("alarms", "out-of-service", "cup", "hot", "--state", state)
+    assert silenced()[0]["until"] is None
+    assert "Silenced: warm water, out of service since" in naupliad("now", "--state", state).out
+    naupliad("alarms", "take-back", "cup", "hot", "--state", state)
+    assert silenced() == []
+
+
 def test_an_alarm_of_the_station_itself_is_named_so(state: Path) -> None:
     told = naupliad("alarms", "shelve", "", "storage", "--until", "tomorrow", "--state", state)
     assert told.out == "storage of the station is put aside until tomorrow at 07:15\n"

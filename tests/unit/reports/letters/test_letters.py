@@ -20,7 +20,18 @@ from reports.letters.sample import sample_letter
 from reports.letters.vessel_night import vessel_outlook
 from reports.letters.warmth import TemperatureTrouble
 from reports.letters.water import WaterTrouble, water_letter
-from reports.records import Absence, BrineDue, Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
+from reports.records import (
+    Absence,
+    BrineDue,
+    Event,
+    NightRecord,
+    Range,
+    RangePoint,
+    Setting,
+    SilencedAlarm,
+    Span,
+    TimeRange,
+)
 from tests.kit.letter_text import body, flat, school_grade, words_of
 from tests.kit.report_samples import (
     WEEKEND,
@@ -46,6 +57,8 @@ from tests.kit.report_samples import (
 MILD = vessel(cold_c=18.0)
 QUIET_NIGHT = {"vessels": (MILD,), "letters": (Event(local(15, 20), "nightly", "the night before"),)}
 STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
+DEAD = (Event(local(16, 4), "probe", "the probe room-rh gives nothing to believe"),)
+ASIDE = (SilencedAlarm("cold", "cold water", local(16, 4), local(18, 8)),)
 
 
 def level(middle):
@@ -140,6 +153,27 @@ def test_prose_can_be_read_at_about_eleven(letter):
 
 def test_who_is_in_the_room_reads_what_to_do_now():
     assert "Do this: move the cups to a warmer place" in flat(cold_letter(here(), [cold()]))
+
+
+def test_an_alarm_that_is_silenced_is_said_in_the_nightly_letter_with_its_end():
+    said = flat(nightly_letter(away(), night(vessel(silenced=ASIDE), **QUIET_NIGHT), with_chart=False))
+    assert "tray-a: Silenced: cold water, put aside" in said
+    assert "until Monday 18 January at 08:00. Look yourself." in said
+    assert "look at tray-a yourself: an alarm is silenced there." in said
+    out = (replace(ASIDE[0], until=None),)
+    said = flat(nightly_letter(away(), night(vessel(silenced=out), **QUIET_NIGHT), with_chart=False))
+    assert "until somebody takes it back" in said
+
+
+def test_the_letter_of_a_second_cold_night_proposes_a_limit_that_none_of_them_passes():
+    assert "Every night?" not in flat(cold_letter(here(), [cold()]))
+    said = flat(cold_letter(here(), [cold(usual_c=17.4, has_lamp=False)]))
+    assert "with cold_c = 17 none of these nights would have brought a letter" in said
+    assert "have the lamp" not in said
+    assert "do not leave a heater or an extra lamp on beside the cups" in said
+    lit = flat(cold_letter(here(), [cold(usual_c=17.5, has_lamp=True)]))
+    assert "with cold_c = 17.5 none" in lit
+    assert "have the lamp that the cups have burn at night" in lit
 
 
 @pytest.mark.parametrize("kind", ["cold", "hot", "lamp", "water", "probe", "hatch"])
@@ -290,6 +324,15 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
         ({"readings_expected": 0, "readings_good": 0}, "no readings were due"),
         ({"outages": (Span(at_hour(2), at_hour(3)),)}, "station off once"),
         ({"vessels": (replace(MILD, open_alarms=STANDING),)}, "1 alarm open"),
+        (
+            {"vessels": (replace(MILD, open_alarms=DEAD), vessel("jar", open_alarms=DEAD, cold_c=18.0))},
+            "1 alarm open",
+        ),
+        (
+            {"vessels": (replace(MILD, open_alarms=STANDING), vessel("jar", open_alarms=STANDING))},
+            "2 alarms open",
+        ),
+        ({"vessels": (replace(MILD, silenced=ASIDE),)}, "1 alarm silenced"),
         ({"vessels": (MILD, vessel("jar", water_c=()))}, "not all vessels were read"),
         ({"vessels": (vessel(water_c=series(lambda _: 24.0, out=((4, 6),))),)}, "not all vessels were read"),
         ({"letters": (Event(at_hour(3), "lamp", "lamp"),)}, "well now, 1 warning"),

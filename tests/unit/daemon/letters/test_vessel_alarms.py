@@ -1,0 +1,49 @@
+"""A vessel's alarms for reports: what stands, what is over, what somebody put aside, so that nobody knows."""
+
+from pathlib import Path
+
+from daemon.alarms.conditions import AlarmKey
+from daemon.alarms.lifecycle import State
+from daemon.alarms.watch import Change
+from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
+from daemon.store import shelved_alarms as shelf_store
+from daemon.store.file import WritingStore
+from daemon.watching.alarm_desk import keep
+from tests.kit.desks import moment, tray_station
+
+STATION = tray_station()
+(TRAY,) = STATION.vessels
+DAY = (moment(12, "20:00"), moment(13, "20:00"))
+
+
+def changed(store: WritingStore, clock: str, state: State, began: str | None = "08:00") -> None:
+    since = None if began is None else moment(13, began)
+    keep(store.connection, [Change(moment(13, clock), AlarmKey("tray", "cold"), state, 17.0, since)])
+
+
+def test_what_stood_when_it_was_put_aside_is_neither_open_nor_over_but_silenced(tmp_path: Path) -> None:
+    store = WritingStore(tmp_path, durable=False)
+    mine = (STATION, store.connection, TRAY)
+    changed(store, "09:00", State.UNACKNOWLEDGED)
+    shelf_store.add(store.connection, moment(13, "10:00"), "tray", "cold", moment(14, "08:00"))
+    changed(store, "10:00", State.SHELVED)
+    assert open_alarms(*mine, DAY[1]) == ()
+    assert past_alarms(*mine, DAY) == ()
+    (silenced,) = silenced_alarms(*mine, DAY[1])
+    assert (silenced.text, silenced.since.hour, silenced.until and silenced.until.day) == (
+        "cold water",
+        10,
+        14,
+    )
+    assert silenced_alarms(*mine, moment(14, "09:00")) == ()
+    store.close()
+
+
+def test_what_was_put_aside_and_is_over_when_it_is_taken_back_is_over_then(tmp_path: Path) -> None:
+    store = WritingStore(tmp_path, durable=False)
+    changed(store, "09:00", State.UNACKNOWLEDGED)
+    changed(store, "10:00", State.OUT_OF_SERVICE)
+    changed(store, "12:00", State.NORMAL, None)
+    (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
+    assert (past.span.began.hour, past.span.ended.hour) == (8, 12)
+    store.close()
