@@ -131,9 +131,12 @@ def of_kept(folder: Path) -> Told:
 
 def of_story(name: str, keep: Path | None = None) -> Told:
     """A shipped story."""
+    story = read_story(name)
     with TemporaryDirectory() as passing:
         told = tell(name, keep or Path(passing))
-        return told_of(name, Record(read_story(name).station, told.left.folder))
+        if keep is not None:
+            (keep / "station.toml").write_text(story.station_text, encoding="utf-8")
+        return told_of(name, Record(story.station, told.left.folder))
 
 
 def _print(told: Iterable[Told], examples: int, only: str) -> None:

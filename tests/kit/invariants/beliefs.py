@@ -14,7 +14,7 @@ _SHARES = ("hatched_fraction",)
 # Beliefs below these are too small to be a contradiction: mL as a share of the mark, g/kg, share hatched.
 _SMALL = {"loss_ml": 0.02, "salinity_g_per_kg": 1.0, "hatched_fraction": 0.1}
 # Water that stands in its vessel is not this close to the room for hours, with a lamp lit over it.
-_NOISE_K, _LIT_H, _TOLD_WITHIN_S = 0.25, 6, DAY_S
+_NOISE_K, _LIT_H, _MOVES_K, _TOLD_WITHIN_S = 0.25, 6, 1.0, DAY_S
 
 
 def _where(record: Record, vessel: str, quantity: str, belief: Belief) -> str:
@@ -109,22 +109,31 @@ def a_probe_in_the_air_is_told_of(record: Record) -> Iterator[Finding]:
 
 
 def _in_air_since(record: Record, vessel: Vessel) -> int | None:
-    """When six lit hours began in which the water was the room's air, within noise; None where never."""
+    """When six lit hours began in which the water was the room's air, within noise; None where never.
+
+    That tells where the lamp was seen to warm this water before, or where the room moved and the water did
+    not lag. Before a batch is set the vessel may well be empty.
+    """
     water, room, light = record.water_of(vessel), record.room_of(vessel), record.light_of(vessel)
     assert water is not None
     assert room is not None
-    began, lit_s, last_at = 0, 0, 0
+    began, lit_s, last_at, warmed = 0, 0, 0, False
+    room_c: list[float] = []
     for at, value in water.good:
         air = room.last(at)
-        alike = air is not None and at - air[0] <= HOUR_S // 2 and abs(value - air[1]) <= _NOISE_K
-        if not alike or at - last_at > HOUR_S:
-            began, lit_s = at, 0
+        above_k = value - air[1] if air is not None and at - air[0] <= HOUR_S // 2 else None
+        hours = _has_hours(record, vessel, at)
+        warmed = warmed or (hours and above_k is not None and above_k >= _MOVES_K)
+        alike = above_k is not None and abs(above_k) <= _NOISE_K
+        if not alike or at - last_at > HOUR_S or record.set_at(vessel.id, at) is None:
+            began, lit_s, room_c = at, 0, []
         else:
             lit = light[0].last(at) if light else None
-            shines = lit[1] >= light[1] if light and lit else _has_hours(record, vessel, at)
-            lit_s += (at - last_at) if shines and _has_hours(record, vessel, at) else 0
+            lit_s += (at - last_at) if hours and (not light or (lit and lit[1] >= light[1])) else 0
         last_at = at
-        if lit_s >= _LIT_H * HOUR_S:
+        room_c += [air[1]] if air else []
+        moved = max(room_c, default=0.0) - min(room_c, default=0.0) >= _MOVES_K
+        if lit_s >= _LIT_H * HOUR_S and (warmed or moved):
             return began
     return None
 
