@@ -11,6 +11,7 @@ from math import log
 
 from sensors.trust.air_course import AirCourse, BareCourse
 from sensors.trust.half_hours import HALF_HOUR_S, HalfHour
+from sensors.trust.under_lamp import UnderLamp
 from sensors.trust.water_course import WaterCourse
 
 _PLAIN = 11.0  # e^11: sixty thousand to one
@@ -21,11 +22,6 @@ _BACK = 16.0  # a bare probe in a slow sun looks like water for hours
 _LEANS = 5.0
 _GAP_S = 3 * 3600
 _REMEMBERED = 8  # half hours: a fall that its shape gives away is known within three hours
-# As warm as the room, within two probes' errors, for six hours of a lamp that has warmed up [P].
-_EQUAL_K = 0.2
-_EQUAL_FOR = 12
-_WARMS_UP = 2
-_NOT_FOR_WATER = 1.0  # where evaporation takes all that the lamp gives, the odds are lower
 
 
 class SlowEvidence:
@@ -39,7 +35,8 @@ class SlowEvidence:
         self._bare: BareCourse | None = None
         self._before: WaterCourse | None = None
         self._recent: deque[WaterCourse] = deque(maxlen=_REMEMBERED)
-        self._lit = self._equal = self._known = 0
+        self._under_lamp = UnderLamp()
+        self._known = 0
         self._strange = False
         self._odds = self._heard_at = 0.0
         self.since = 0
@@ -67,7 +64,7 @@ class SlowEvidence:
         """What is strange about a probe that is believed in water."""
         if self._strange:
             return "it follows the air of the room as no water does; maybe it hangs in air"
-        if self._equal >= _EQUAL_FOR:
+        if self._under_lamp.strange:
             return "it has been as warm as the room for six hours under the lamp; maybe it hangs in air"
         return None
 
@@ -87,7 +84,7 @@ class SlowEvidence:
             self._begin_air(now)
         least = _STRANGE_NO_MORE if self._strange else _STRANGE if self._known >= _KNOWN_FOR else _PLAIN
         self._strange = self._odds >= least
-        self._watch_the_lamp(now)
+        self._under_lamp.take(now, self._odds)
         self._recent.append(self._water)
 
     def in_air(self, now: HalfHour) -> None:
@@ -111,8 +108,7 @@ class SlowEvidence:
         if since > self.since + HALF_HOUR_S:
             self._air = None
         self._odds, self._water, self._bare = 0.0, None, None
-        self._lit = self._equal = self._known = 0
-        self._strange = False
+        self._under_lamp, self._known, self._strange = UnderLamp(), 0, False
         self._recent.clear()
 
     def returned(self) -> None:
@@ -122,12 +118,3 @@ class SlowEvidence:
     def _begin_air(self, now: HalfHour) -> None:
         self._odds, self.since = 0.0, now.began
         self._air, self._before = AirCourse.begun(now.at), self._water
-
-    def _watch_the_lamp(self, now: HalfHour) -> None:
-        if now.lit < 1.0:
-            self._lit = 0
-            return
-        self._lit += 1
-        if self._lit > _WARMS_UP:
-            equal = abs(now.off_k) <= _EQUAL_K and self._odds >= _NOT_FOR_WATER
-            self._equal = self._equal + 1 if equal else 0

@@ -60,7 +60,8 @@ def judged(course: Course, every_s: int) -> Judged:
             if doubted is None and (in_air or trust.doubts):
                 doubted = hours
             if in_air and distrusted is None:
-                distrusted, since = hours, (found.revisions[0].since - MONDAY) / HOUR
+                began = found.revisions[0].since if found.revisions else minute.at
+                distrusted, since = hours, (began - MONDAY) / HOUR
             if distrusted is not None and not in_air:
                 false.append(hours)
         elif hours >= out[1] and believed is None:

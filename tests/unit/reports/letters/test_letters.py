@@ -54,7 +54,7 @@ from tests.kit.report_samples import (
 )
 
 # Its coldest reading is 18.1 °C.
-MILD = vessel(cold_c=18.0)
+MILD, JAR = vessel(cold_c=18.0), vessel("jar", cold_c=18.0)
 QUIET_NIGHT = {"vessels": (MILD,), "letters": (Event(local(15, 20), "nightly", "the night before"),)}
 STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
 DEAD = (Event(local(16, 4), "probe", "the probe room-rh gives nothing to believe"),)

@@ -96,15 +96,19 @@ def test_without_a_room_probe_nothing_is_said() -> None:
     assert cup.doubts == {None}
 
 
-def test_a_cup_as_warm_as_an_even_room_for_six_hours_under_its_lamp_is_doubted() -> None:
+@pytest.mark.parametrize("slips_h", [54, 60, 62])
+def test_a_cup_as_warm_as_an_even_room_for_six_hours_under_its_lamp_is_doubted(slips_h: int) -> None:
     cup = Cup(600, lambda _hours: 20.0)
-    cup.hours(54)
+    cup.hours(slips_h, lamp_k=1.6)
     assert cup.doubts == {None}
-    cup.hours(18, in_air=True)
-    assert cup.doubts & {
-        "it has been as warm as the room for six hours under the lamp; maybe it hangs in air",
-        "it follows the air of the room as no water does; maybe it hangs in air",
-    }
+    cup.hours(24, in_air=True)
+    assert "it has been as warm as the room for six hours under the lamp; maybe it hangs in air" in cup.doubts
+
+
+def test_a_cup_that_its_lamp_never_warmed_is_not_doubted_for_being_as_warm_as_the_room() -> None:
+    cup = Cup(600)
+    cup.hours(96, lamp_k=0.0)
+    assert cup.doubts == {None}
 
 
 def test_judged_anew_from_four_days_before_it_comes_to_the_same() -> None:
@@ -125,11 +129,15 @@ def test_plain_days_of_any_vessel_bring_no_doubt(kind: str) -> None:
         assert judged(Course(kind, 50 + seed, days=4), 600).false_h == ()
 
 
+def test_a_strong_heater_that_warms_a_cone_and_holds_it_is_no_fall() -> None:
+    assert judged(Course("cone", 4016, days=1), 60).false_h == ()
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("kind", KINDS)
 def test_plain_weeks_of_any_vessel_bring_hardly_a_doubt(kind: str) -> None:
     weeks = [judged(Course(kind, seed), SAMPLINGS_S[seed % 4]) for seed in range(500, 560)]
-    assert sum(1 for week in weeks if week.false_h) <= 1
+    assert sum(1 for week in weeks if week.false_h) <= 3  # the page says how many of 200
 
 
 @pytest.mark.parametrize("kind", KINDS)
