@@ -1,4 +1,4 @@
-"""Cones of the rehearsals' physics with a heater and air, filled now and then, and what is believed."""
+"""Cones of the rehearsals' physics with a heater and air, filled by day, and what is believed of them."""
 
 import random
 from dataclasses import dataclass
@@ -35,8 +35,8 @@ def bubbled_week(
 ) -> list[Asked]:
     """Five days, asked every six hours; filled to the mark each noon from the second on.
 
-    Flows are 0.3 to 2 L/min, bubbles leave 70 to 100 % saturated, the surface and the room's air are drawn
-    too. What is given of the flow is up to a quarter off.
+    Flows are 0.3 to 2 L/min, bubbles leave 70 to 100 % saturated; surface and room are drawn too.
+    What is given of the flow is up to a quarter off.
     """
     rng = random.Random(f"cone {seed}")
     flow = rng.uniform(0.3, 2.0) if flow is None else flow

@@ -21,6 +21,7 @@ from daemon.estimates.warmth.half_hours import HalfHour, HalfHours, lit, measure
 from daemon.estimates.warmth.heater import HeaterBelief
 from daemon.estimates.warmth.movement import RECENT_H, HourAround, movement
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot
+from daemon.estimates.warmth.sunny_days import SunnyDays
 from daemon.seconds import HOUR_S
 
 AHEAD_S = 16 * HOUR_S
@@ -72,6 +73,7 @@ class WarmthBelief:
         self._cup = CupHeatBelief(volume_ml, has_lamp=has_lamp)
         self._room = RoomPattern()
         self._heater = HeaterBelief("cup", None) if heater is None else heater
+        self._sun = SunnyDays()
         self._before: BeforeLevel | None = None
         self._hour: int | None = None
         self._sum, self._hours = 0.0, 0.0
@@ -155,6 +157,7 @@ class WarmthBelief:
             around = HourAround(self._hour, self._sum / self._hours)
             self._observe(self._room, around, self._hours)
             self._recent.append(around)
+            self._sun = self._sun.with_hour(self._calendar.local(self._hour * HOUR_S).hour, around.around_c)
         self._sum, self._hours = 0.0, 0.0
 
     def _observe(self, room: RoomPattern, around: HourAround, hours: float) -> None:
@@ -244,4 +247,4 @@ class WarmthBelief:
             self._lit,
             self._dark,
         )
-        return WarmthForecast(now, room, self._cup.heat, self._calendar, ended, self._heater.held)
+        return WarmthForecast(now, room, self._cup.heat, self._calendar, ended, self._heater.held, self._sun)

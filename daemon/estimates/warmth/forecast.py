@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from math import exp, hypot
 
 from daemon.estimates.local_hour import Calendar
-from daemon.estimates.quantile import Z90, Estimate, of_points
+from daemon.estimates.quantile import Z90, Estimate, normal_cdf, of_points
 from daemon.estimates.warmth.cup_heat import CupHeat
 from daemon.estimates.warmth.heater import Held
 from daemon.estimates.warmth.held_paths import HeldPaths
 from daemon.estimates.warmth.normal_paths import HOURS_MOST, PATHS, by_hour, order
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot
 from daemon.estimates.warmth.room_prior import sunny
+from daemon.estimates.warmth.sunny_days import SunnyDays, drawn
 from daemon.seconds import HOUR_S
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
@@ -30,7 +31,9 @@ DARK_SHARE = 0.75  # a lamp that stayed dark stays dark till people come, so oft
 MENDED_FROM_H, MENDED_TO_H = 8, 16
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
 NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
-RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER = 401, 409, 419, 421
+RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER, SUN_ORDER = 401, 409, 419, 421, 3000
+# Local hours in which today shows whether it is sunny; how much of it, for clouds come in the afternoon too.
+SUN_SHOWS_H, SUN_SHOWS_MOST = (9, 15), 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,10 @@ class WarmthForecast:
         calendar: Calendar,
         ended: int,
         held: Held | None = None,
+        sun: SunnyDays | None = None,
     ) -> None:
+        self._suns = [] if sun is None else sun.shares(room.usual_sun_k())
+        self._sunny_at: dict[int, list[float]] = {}
         self._now, self._room, self._heat, self._calendar = now, room, heat, calendar
         self._heater = HeldPaths(held) if held else None
         self._dark = now.dark
@@ -140,19 +146,35 @@ class WarmthForecast:
         middle = self._room.pattern_c(place) + self._going_on(deviation, ahead_h)
         middle += self._sun_goes_on(middle, place.hour, ahead_h)
         known, new = self._room.sds_k(place, ahead_h)
-        clouds = CLOUDS * self._room.bump_k(place.hour) * (1.0 - exp(-ahead_h / CLOUDS_H))
-        known = hypot(known, clouds)
+        bump_k = self._room.bump_k(place.hour)
+        if not self._suns:
+            known = hypot(known, CLOUDS * bump_k * (1.0 - exp(-ahead_h / CLOUDS_H)))
         hour = min(ahead_h, HOURS_MOST - 1)
         apart = [
             known * a + new * b
             for a, b in zip(by_hour(*NOT_KNOWN)[hour], by_hour(*TO_COME)[hour], strict=True)
         ]
+        if self._suns and bump_k > 0.0:
+            suns = self._suns_of(ahead_h)
+            apart = [k + bump_k * (share - 1.0) for k, share in zip(apart, suns, strict=True)]
         if not self._failing:
             return [middle + k for k in apart]
         return [
             middle + k if fall is None else min(middle, fall) + 0.5 * k
             for k, fall in zip(apart, self._falls(ahead_h), strict=True)
         ]
+
+    def _suns_of(self, ahead_h: int) -> list[float]:
+        """A day's sun on each path, as a multiple of the usual; today's shows in the deviation by and by."""
+        day = (self._hour + ahead_h) // 24
+        if day not in self._sunny_at:
+            self._sunny_at[day] = drawn(self._suns, map(normal_cdf, order(SUN_ORDER + day)))
+        seen = min(
+            SUN_SHOWS_MOST, max(0.0, (self._hour - SUN_SHOWS_H[0]) / (SUN_SHOWS_H[1] - SUN_SHOWS_H[0]))
+        )
+        if day > 0 or seen <= 0.0:
+            return self._sunny_at[day]
+        return [1.0 + (1.0 - seen) * (share - 1.0) for share in self._sunny_at[day]]
 
     def _going_on(self, deviation: float, ahead_h: float) -> float:
         """The deviation then: it goes on as it moves for some hours, but not past the pattern."""

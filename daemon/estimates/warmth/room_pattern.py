@@ -16,6 +16,7 @@ from math import exp, sqrt
 from daemon.estimates.local_hour import Calendar
 from daemon.estimates.warmth import room_prior
 from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
+from daemon.estimates.warmth.sunny_days import sun_k
 from daemon.seconds import DAY_S, HOUR_S
 
 FAST_H, SLOW_H = 4.0, 40.0
@@ -134,6 +135,10 @@ class RoomPattern:
     def bump_k(self, hour: int) -> float:
         """How far an hour stands out of the pattern's morning and evening, K: the sun's part, roughly."""
         return max(0.0, self._mean[hour] - 0.5 * (self._mean[SUN_FROM_H] + self._mean[SUN_TO_H + 1]))
+
+    def usual_sun_k(self) -> float:
+        """A day's sun by the pattern, K, as `sunny_days` measures it."""
+        return sun_k(dict(enumerate(self._mean[:DAY_H]))) or 0.0
 
     def deviation_k(self) -> float:
         """How today differs from the pattern now, K."""

@@ -2,6 +2,7 @@
 
 import math
 import random
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -48,6 +49,13 @@ def test_with_nothing_known_it_is_a_straight_line_with_margins_widest_in_the_mid
     assert [f.water_c for f in found] == pytest.approx([24.0 - 0.5 * (h + 0.5) for h in range(12)])
     assert max(f.margin_c for f in found) == pytest.approx(math.sqrt(3.0), rel=0.01)  # a bridge of 6 and 6 h
     assert found[0].margin_c < found[5].margin_c > found[-1].margin_c
+
+
+def test_a_vessel_that_a_heater_holds_stays_where_it_is_held_in_a_colder_room() -> None:
+    held = replace(seen([15.0] * 13), heat=replace(HEAT, held_c=27.0))
+    assert [f.water_c for f in fill(HOURS, 27.0, None, held)] == pytest.approx([27.0] * 12)
+    warmer = replace(seen([31.0] * 13), heat=replace(HEAT, held_c=27.0))
+    assert fill(HOURS, 27.0, None, warmer)[-1].water_c > 29.0, "it cools nothing"
 
 
 def test_a_measured_room_tells_how_the_cup_cooled_and_warmed_again() -> None:
