@@ -150,7 +150,7 @@ def test_a_daemon_that_finds_its_store_broken_reads_on_keeps_the_file_and_says_s
     words = words_of(letter.read_bytes())
     assert words.subject.startswith("Station's store was damaged")
     assert kept[0].name in words.text
-    assert "tell the station anew what is in the cups" in " ".join(words.text.split())
+    assert "tell the station anew what is in the vessels" in " ".join(words.text.split())
     with running(config, state) as again:
         assert len(again.rows("SELECT id FROM letter WHERE kind = 'storage'")) == 1
         assert again.stop().code == 0
@@ -173,7 +173,7 @@ def test_where_a_backup_took_the_place_the_letter_says_from_when_on_things_must_
         assert daemon.stop().code == 0
     told = " ".join(words_of(letter.read_bytes()).text.split())
     assert "A backup took its place; its last reading is from" in told
-    assert "tell the station anew what was done with the cups after" in told
+    assert "tell the station anew what was done with the vessels after" in told
 
 
 def test_a_disk_too_full_for_the_backup_leaves_the_broken_store_where_it_is(

@@ -282,7 +282,7 @@ def test_a_fill_that_ends_at_the_mark_is_said_so():
     assert "--detail above_ml=12" in flat(leave_letter(here(), WEEKEND, [outlook(above_mark_ml=12.0)]))
 
 
-def test_a_letter_of_hot_cups_without_a_lamp_names_none():
+def test_a_letter_of_hot_water_without_a_lamp_names_none():
     said = flat(hot_letter(here(), [hot(has_lamp=False)]))
     assert "lamp" not in said
     assert "shade the cone from the sun" in said
