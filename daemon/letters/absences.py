@@ -97,7 +97,7 @@ class Absences:
             learned_top_ups=belief.learned_top_ups,
             fill_fails=fill.fails,
             brine=brine_due(vessel, state, -fill.above_mark_ml, brine),
-            feed_small=self._outlooks.feed(vessel, at) is not None,
+            feed_small=state.rule.animals and self._outlooks.feed(vessel, at) is not None,
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
             water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),
         )
@@ -133,7 +133,8 @@ class Absences:
         plan = self._station.probe_of(vessel, Measure.WATER_C)
         if hatch is None or loss_ml is None or plan is None:
             return None
-        fill_ml, brine = due(vessel, self._beliefs.state(vessel.id, at), believed)
+        state = self._beliefs.state(vessel.id, at)
+        fill_ml, brine = due(vessel, state, believed)
         waters_c = [c for _, c in reading_store.good_values(self._connection, plan.id, left_at, at)]
         past, standing = past_and_open_alarms(self._station, self._connection, vessel, (left_at, at))
         return ReturnVessel(
@@ -150,5 +151,5 @@ class Absences:
             hatch_t50=hatch.hatch_t50,
             open_alarms=standing,
             past_alarms=past,
-            feed=self._batches.feed_due(vessel.id, at),
+            feed=state.rule.animals and self._batches.feed_due(vessel.id, at),
         )

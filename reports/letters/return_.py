@@ -234,7 +234,7 @@ def _water(setting: Setting, one: ReturnVessel) -> list[str]:
             level=amounts.level_range(one.loss_ml),
         )
     )
-    if one.salinity_g_per_kg is not None:
+    if one.salinity_g_per_kg is not None and not is_harvested(one):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
     return lines
 

@@ -119,7 +119,7 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
                 when=times.moment_range(vessel.low_mark_at, now),
             )
         )
-    if vessel.salinity_g_per_kg:
+    if vessel.salinity_g_per_kg and not is_harvested(vessel):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(vessel.salinity_g_per_kg[-1].range)))
     return lines
 

@@ -105,6 +105,7 @@ def test_after_a_harvest_letters_and_state_ask_whether_the_batch_is_over_and_ask
     for said in (*letters, " ".join(state_text(here(), drawn, ()).split())):
         assert "Is the batch over?" in said
         assert "Low mark" not in said
+        assert "Salt" not in said.replace("Salt water", "").replace("salt water", "")
         for line in (
             "cone end",
             "cone brine 1981 --detail salt_g_per_l=28",
