@@ -65,7 +65,7 @@ def with_plain_water(brine: Brine) -> Exchange | None:
     Nothing is taken out where the water up to the mark alone brings the salt into its range; less is poured
     where it would bring the salt below it.
     """
-    mark_ml, salt, missing_ml = brine.mark_ml, brine.salinity_g_per_kg.p50, brine.fill_ml
+    mark_ml, salt, missing_ml = brine.mark_ml, brine.salinity_g_per_kg.p50, _missing_ml(brine)
     if not _sane(mark_ml, salt, missing_ml) or mark_ml is None or missing_ml >= mark_ml:
         return None
     ends = salt * (mark_ml - missing_ml) / mark_ml
@@ -85,7 +85,7 @@ def with_strong_brine(brine: Brine) -> Exchange | None:
     Where the room below the mark is enough, nothing is taken out; what stands above the mark is, as well.
     """
     mark_ml, salt, wanted = brine.mark_ml, brine.salinity_g_per_kg.p50, middle(brine)
-    missing_ml = brine.fill_ml
+    missing_ml = _missing_ml(brine)
     if not _sane(mark_ml, salt, missing_ml) or mark_ml is None or missing_ml >= mark_ml:
         return None
     if not salt < wanted < STRONG_G_PER_KG:
@@ -96,6 +96,11 @@ def with_strong_brine(brine: Brine) -> Exchange | None:
         return Exchange(0.0, poured_ml, wanted, to_mark=False)
     swapped_ml = min(there_ml, mark_ml) * (wanted - salt) / (STRONG_G_PER_KG - salt)
     return Exchange(swapped_ml + max(0.0, -missing_ml), swapped_ml, wanted, to_mark=False)
+
+
+def _missing_ml(brine: Brine) -> float:
+    """What is missing to the mark; negative above it, by more than the fill error."""
+    return 0.0 if -LEAST_ML < brine.fill_ml < 0.0 else brine.fill_ml
 
 
 def _sane(mark_ml: float | None, salt_g_per_kg: float, missing_ml: float) -> bool:

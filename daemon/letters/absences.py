@@ -97,7 +97,7 @@ class Absences:
             stage=state.stage.value,
             fill_fails=fill.fails,
             brine=brine_due(vessel, state, -fill.above_mark_ml, brine),
-            feed_small=self._outlooks.feed(vessel, at) is not None,
+            feed_small=state.rule.animals and self._outlooks.feed(vessel, at) is not None,
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
             water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),
         )
@@ -145,7 +145,8 @@ class Absences:
         plan = self._station.probe_of(vessel, Measure.WATER_C)
         if hatch is None or loss_ml is None or plan is None:
             return None
-        fill_ml, brine = due(vessel, self._beliefs.state(vessel.id, at), believed)
+        state = self._beliefs.state(vessel.id, at)
+        fill_ml, brine = due(vessel, state, believed)
         waters_c = [c for _, c in reading_store.good_values(self._connection, plan.id, left_at, at)]
         mine = (self._station, self._connection, vessel)
         return ReturnVessel(
@@ -163,7 +164,7 @@ class Absences:
             open_alarms=open_alarms(*mine, at),
             past_alarms=past_alarms(*mine, (left_at, at)),
             silenced=silenced_alarms(*mine, at),
-            feed=self._batches.feed_due(vessel.id, at),
+            feed=state.rule.animals and self._batches.feed_due(vessel.id, at),
             vessel_kind=vessel.kind,
             seen=self._outlooks.seen_share(vessel, at),
         )

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.water.pour import Brine, refill, up_to_the_mark
+from daemon.estimates.water.pour import BrinePour, refill, up_to_the_mark
 from daemon.station import Vessel
 from daemon.vessel_state import VesselState
 from reports.records import BrineDue
@@ -18,7 +18,7 @@ def due(
     return pour.plain_ml, brine_due(vessel, state, loss_ml, pour.brine)
 
 
-def brine_due(vessel: Vessel, state: VesselState, loss_ml: float, brine: Brine | None) -> BrineDue | None:
+def brine_due(vessel: Vessel, state: VesselState, loss_ml: float, brine: BrinePour | None) -> BrineDue | None:
     """Brine in the place of plain water, or what a harvested vessel takes if it goes on."""
     again = refill(vessel, state, loss_ml)
     if again is not None:

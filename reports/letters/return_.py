@@ -99,7 +99,8 @@ _Chosen = tuple[str, Sequence[ReturnVessel], str]
 @in_its_language
 def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
     """The end of an absence: the most useful thing first, then a block for each vessel."""
-    short, about, advice = _first(news.vessels)
+    chosen = _first(news.vessels)
+    short, about, advice = chosen
     blocks: list[Block] = [
         action(setting, advice),
         Heading(say("How they stand")),
@@ -112,7 +113,10 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
         silence(setting),
     ]
     lead = say("Back after {length}: {what}.", length=_length(news), what=short)
-    if about:
+    own = own_amounts([one.fill_ml for one in about], about) if chosen == _fill(news.vessels) else None
+    if own is not None:
+        lead = say("Back after {length}: {what}.", length=_length(news), what=own)
+    elif about:
         lead = say(
             "Back after {length}: {what} in {names}.", length=_length(news), what=short, names=names(about)
         )
@@ -175,9 +179,7 @@ def _fill(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
         "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
         pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
     )
-    amounts_ml = [one.fill_ml for one in dry]
-    own = own_amounts(amounts_ml, dry)
-    return (pour_short(amounts_ml, dry), dry, advice) if own is None else (own, (), advice)
+    return pour_short([one.fill_ml for one in dry], dry), dry, advice
 
 
 def _brine(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
@@ -260,7 +262,7 @@ def _water(setting: Setting, one: ReturnVessel) -> list[str]:
             level=amounts.level_range(one.loss_ml),
         )
     )
-    if one.salinity_g_per_kg is not None:
+    if one.salinity_g_per_kg is not None and not is_harvested(one):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
     return lines
 

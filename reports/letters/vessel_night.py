@@ -140,7 +140,7 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
                 when=times.moment_range(vessel.low_mark_at, now),
             )
         )
-    if salt is not None:
+    if salt is not None and not is_harvested(vessel):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(salt)))
     return lines
 

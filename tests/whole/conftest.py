@@ -7,7 +7,7 @@ import pytest
 from tests.kit.played import Played
 from tests.kit.plays import Plays
 from tests.kit.rehearsals import rehearse
-from tests.kit.telling import CLOCKS, TRUST, Telling, tell
+from tests.kit.telling import LOOKED_INTO, Telling, tell
 
 
 @pytest.fixture(scope="session")
@@ -18,10 +18,10 @@ def rehearsed(shared: Path, request: pytest.FixtureRequest) -> Plays[Played]:
 
 @pytest.fixture(scope="session")
 def told(shared: Path, request: pytest.FixtureRequest) -> Plays[Telling]:
-    """What each story told, played without charts; of those about clocks and trust the folders stay."""
+    """What each story told, played without charts; of those that are looked into the folders stay."""
     return Plays(
         shared / "told",
-        lambda name, folder: tell(name, folder if name in {*CLOCKS, *TRUST} else None),
+        lambda name, folder: tell(name, folder if name in LOOKED_INTO else None),
         _names_asked_of("told", request),
     )
 

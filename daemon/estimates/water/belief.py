@@ -151,7 +151,7 @@ class WaterBelief:
         volume_ml = deed.number("volume_ml")
         if volume_ml is None:
             volume_ml = self._vessel.mark_ml
-        self._grid.stand_at(self._vessel.mark_ml - volume_ml, self._fill_sd_ml)
+        self._grid.stand_at(-self._under_rim(volume_ml - self._vessel.mark_ml), self._fill_sd_ml)
         self._account.begin(volume_ml, deed.number("salt_g_per_l"))
         self._activity = water_activity(self._account.recipe_g_per_kg)
         self._set_at, self._known = deed.at, True
@@ -161,7 +161,7 @@ class WaterBelief:
         if not deed.level_given:
             self._shift(deed.at, -amount, amount)
             return
-        above_ml = deed.number("above_ml") or 0.0
+        above_ml = self._under_rim(deed.number("above_ml") or 0.0)
         if self._known:
             recorded_sd_ml = _recorded_sd_ml(amount)
             self._grid.observe_level(amount, -above_ml, self._fill_sd_ml, recorded_sd_ml, WRONG_RECORD_SHARE)
@@ -170,6 +170,10 @@ class WaterBelief:
             self._grid.stand_at(-above_ml, self._fill_sd_ml)
             self._known = True
         self._water_changed(deed.at)
+
+    def _under_rim(self, above_ml: float) -> float:
+        """How far above the mark it stands where that is recorded: no higher than the rim."""
+        return min(self._rim.most_above_ml, above_ml)
 
     def _shift(self, at: int, ml: float, recorded_ml: float) -> None:
         stood_ml = self._vessel.mark_ml - self._grid.mean_ml()

@@ -83,11 +83,10 @@ class EvaporationGrid:
     def shift(self, ml: float, sd_ml: float) -> None:
         """So much water left by hand (negative: came).
 
-        There is no less than none, and none is poured higher than the rim; where it was measured to stand
-        higher, there it stays.
+        There is no less than none, and no more than to the rim.
         """
         rim_ml = -self._rim.most_above_ml
-        self.offset_ml = [max(min(rim_ml, loss), min(self._mark_ml, loss + ml)) for loss in self.offset_ml]
+        self.offset_ml = [max(rim_ml, min(self._mark_ml, loss + ml)) for loss in self.offset_ml]
         self.variance = [v + sd_ml * sd_ml for v in self.variance]
 
     def evaporate(self, ml: list[float], variance: list[float]) -> None:

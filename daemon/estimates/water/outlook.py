@@ -58,8 +58,8 @@ class WaterOutlook:
         return self.loss_ml_at(self.at)
 
     def loss_ml_at(self, future: int) -> Estimate:
-        """How far below the mark it will stand, mL; at most all of it."""
-        return _within(of_normals(self._parts(future)), -inf, self.mark_ml)
+        """How far below the mark it will stand, mL: no higher than the rim, and at most all of it."""
+        return _within(of_normals(self._parts(future)), -self.rim.most_above_ml, self.mark_ml)
 
     def loss_ml_per_day(self) -> Estimate:
         """What evaporated over the last day, mL."""

@@ -26,7 +26,7 @@ _RECIPE_C = 25.0
 
 
 @dataclass(frozen=True, slots=True)
-class Brine:
+class BrinePour:
     """So much brine, mL a cup, of so many g of salt in a litre of water."""
 
     ml: float
@@ -38,7 +38,7 @@ class Pour:
     """What is due up to the mark, a cup: plain water, or brine in its place; 0 and None where neither is."""
 
     plain_ml: float = 0.0
-    brine: Brine | None = None
+    brine: BrinePour | None = None
 
 
 def bears_plain_ml(vessel: Vessel, loss_ml: float, salinity_g_per_kg: float) -> float:
@@ -57,13 +57,13 @@ def up_to_the_mark(vessel: Vessel, state: VesselState, believed: Mapping[str, Es
     if not state.rule.keeps_water or loss is None or salinity is None or loss.p50 <= 0.0:
         return Pour()
     if loss.p50 > bears_plain_ml(vessel, loss.p50, salinity.p50):
-        return Pour(brine=Brine(loss.p50, brine_g_per_l(vessel)))
+        return Pour(brine=BrinePour(loss.p50, brine_g_per_l(vessel)))
     return Pour(plain_ml=loss.p50)
 
 
 def until(
     vessel: Vessel, state: VesselState, water: WaterOutlook, returns_at: int
-) -> tuple[Fill, Brine | None, WaterOutlook]:
+) -> tuple[Fill, BrinePour | None, WaterOutlook]:
     """What to pour now to last until somebody returns (Unix s), and the outlook once it is poured.
 
     The fill's `add_ml` is plain water; the brine stands in its place, up to the mark.
@@ -71,7 +71,7 @@ def until(
     loss_ml = water.loss_ml().p50
     bears_ml = bears_plain_ml(vessel, loss_ml, water.salinity().p50) if state.rule.keeps_water else 0.0
     if state.rule.keeps_water and loss_ml >= water.fill_error_ml and bears_ml < loss_ml:
-        brine = Brine(loss_ml, brine_g_per_l(vessel))
+        brine = BrinePour(loss_ml, brine_g_per_l(vessel))
         poured_g = salt_g_of(brine.ml, recipe_g_per_kg(brine.salt_g_per_l), _RECIPE_C)
         salt = Salt(water.salt.salt_g + poured_g, water.salt.sd_share)
         filled = replace(water.filled_to(0.0), salt=salt)
@@ -80,9 +80,9 @@ def until(
     return fill, None, water.filled_to(fill.above_mark_ml) if fill.add_ml > 0.0 else water
 
 
-def refill(vessel: Vessel, state: VesselState, loss_ml: float) -> Brine | None:
+def refill(vessel: Vessel, state: VesselState, loss_ml: float) -> BrinePour | None:
     """What a vessel takes to go on out of which most was drawn; None of any other."""
-    return Brine(max(0.0, loss_ml), brine_g_per_l(vessel)) if state.stage is Stage.HARVESTED else None
+    return BrinePour(max(0.0, loss_ml), brine_g_per_l(vessel)) if state.stage is Stage.HARVESTED else None
 
 
 def brine_g_per_l(vessel: Vessel) -> float:

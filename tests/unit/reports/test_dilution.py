@@ -37,7 +37,7 @@ def test_too_much_salt_comes_into_its_range_by_weight(salt, missing_ml, mark_ml)
     exchange = with_plain_water(trouble)
     assert exchange is not None
     left_ml = missing_ml + exchange.out_ml - exchange.in_ml
-    assert left_ml == pytest.approx(0.0, abs=1e-6) if exchange.to_mark else left_ml > 0.0
+    assert left_ml == pytest.approx(0.0, abs=LEAST_ML) if exchange.to_mark else left_ml > 0.0
     ends = weighed(salt, mark_ml - missing_ml, exchange.out_ml, exchange.in_ml, 0.0)
     assert ends == pytest.approx(exchange.ends_g_per_kg, rel=0.06)
     assert trouble.low_g_per_kg < ends < 1.06 * trouble.high_g_per_kg
@@ -50,7 +50,7 @@ def test_too_little_salt_comes_into_its_range_by_weight(salt, missing_ml, mark_m
     assert exchange is not None
     assert exchange.in_ml - exchange.out_ml <= max(missing_ml, 1e-9)
     if missing_ml < 0.0:
-        assert missing_ml + exchange.out_ml - exchange.in_ml == pytest.approx(0.0, abs=1e-6)
+        assert missing_ml + exchange.out_ml - exchange.in_ml == pytest.approx(0.0, abs=LEAST_ML)
     strong = 1000 * STRONG_SALT_G_PER_L / (997.047 + STRONG_SALT_G_PER_L)  # water at 25 °C: 997.047 g/L [C]
     ends = weighed(salt, mark_ml - missing_ml, exchange.out_ml, exchange.in_ml, strong)
     assert trouble.low_g_per_kg < ends < trouble.high_g_per_kg

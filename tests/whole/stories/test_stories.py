@@ -1,6 +1,8 @@
 """Every shipped story keeps its promises within the budget, and the page about them tells what happens."""
 
+import email
 from datetime import datetime
+from email import policy
 
 import pytest
 
@@ -71,6 +73,20 @@ def test_thirty_plain_days_bring_no_more_than_three_planned_letters_a_week(told:
     assert month.unplanned == []
     assert len(month.planned) / month.weeks <= 3.0
     assert len(month.of("nightly")) == 30
+
+
+def test_a_harvest_that_nobody_closed_is_asked_about_and_no_water_asked_for(told: Plays[Telling]) -> None:
+    rows = told["cone-harvested"].left.rows("SELECT kind, message FROM letter ORDER BY number")
+    letters = [(kind, _plain_text(message)) for kind, message in rows]
+    asked = [kind for kind, text in letters if "Is the batch over?" in text]
+    assert asked == ["leave", "nightly", "nightly", "nightly", "return"]
+    assert not [kind for kind, text in letters if "plain water, and" in text or "pour plain water" in text]
+
+
+def _plain_text(message: bytes) -> str:
+    body = email.message_from_bytes(message, policy=policy.default).get_body(("plain",))
+    assert body is not None
+    return " ".join(body.get_content().split())
 
 
 def test_all_cups_that_grow_cold_share_a_letter(told: Plays[Telling]) -> None:

@@ -145,7 +145,8 @@ def test_no_middle_moves_beyond_its_own_width_in_an_hour_in_which_nothing_was_do
             continue
         if hour in done:
             belief.feed_deed(Deed(at, "cup", *done[hour]))
-        found = belief.estimates(at)
+        # What is foreseen of the next 16 hours' warmth loses an hour and gains one, so it may move more.
+        found = {name: e for name, e in belief.estimates(at).items() if name not in WARMTH}
         for name, was in before.items() if hour not in done else ():
             widest = max(was.p90 - was.p10, found[name].p90 - found[name].p10)
             assert abs(found[name].p50 - was.p50) <= widest, name

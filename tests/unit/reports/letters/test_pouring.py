@@ -58,6 +58,7 @@ def test_amounts_of_many_vessels_are_listed_and_not_in_the_lead() -> None:
 def test_back_from_an_absence_each_vessel_has_its_own_amount() -> None:
     some = (news.returned_vessel(fill_ml=10.0), news.returned_vessel(**JAR, fill_ml=325.0))
     letter = return_letter(news.monday(here()), news.returned(*some))
+    assert letter.subject.startswith("Back: pour as listed, ")
     assert "pour 10 mL into each cup of tray-a (24 cups) and 325 mL into jar." in flat(letter)
 
 
@@ -105,6 +106,7 @@ def test_after_a_harvest_letters_and_state_ask_whether_the_batch_is_over_and_ask
     for said in (*letters, " ".join(state_text(here(), drawn, ()).split())):
         assert "Is the batch over?" in said
         assert "Low mark" not in said
+        assert "Salt" not in said.replace("Salt water", "").replace("salt water", "")
         for line in (
             "cone end",
             "cone brine 1981 --detail salt_g_per_l=28",

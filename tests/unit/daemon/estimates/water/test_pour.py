@@ -84,7 +84,7 @@ def no_harm(vessel: Vessel, plain_ml: float, seen: Mapping[str, Estimate], drawn
 @example(VESSELS[1], [(2, ("top-up", 0.1, {"above_ml": 15.0}))])
 @example(VESSELS[2], [(5, ("harvest", 0.3, {}))])
 @example(VESSELS[3], [(1, ("set", 0.0005, {"salt_g_per_l": 60.0})), (9, ("harvest", 0.6, {}))])
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_after_any_deeds_no_advised_pour_does_harm(
     vessel: Vessel, some: list[tuple[int, tuple[str, float, dict[str, float | str]]]]
 ) -> None:
