@@ -15,6 +15,7 @@ HOUR_S, DAY_S, WEEK_S = 3600, 86_400, 7 * 86_400
 URGENT_C = 33.0
 # The handbook's budget (common practice, no source).
 UNPLANNED_A_DAY, UNPLANNED_AN_ABSENCE, PLANNED_A_WEEK = 1, 2, 3
+_A_KIND_A_WEEK = 3
 # Said again where it became worse by so much (judgement, no source).
 WORSE_K = 2.0
 
@@ -168,6 +169,21 @@ def not_again_within_a_day_without_a_change(record: Record) -> Iterator[Finding]
         if not deeds and not raised and not _worse(record, before, letter) and letter.kind != "outage":
             hours = (letter.sent_at - before.sent_at) / HOUR_S
             yield of(record, letter, letter.subject, f"letter {before.number} said it {hours:.1f} h before")
+
+
+def what_comes_each_night_is_not_told_each_night(record: Record) -> Iterator[Finding]:
+    """Of a kind and vessel three in a week: twice as it came, once with what would end it for good."""
+    unplanned = _unplanned(record)
+    for letter in unplanned:
+        week = [
+            x
+            for x in unplanned
+            if letter.written_at - WEEK_S < x.written_at <= letter.written_at
+            and x.kind == letter.kind
+            and _shared(x, letter)
+        ]
+        if len(week) > _A_KIND_A_WEEK and letter.kind != "outage":
+            yield of(record, letter, letter.subject, f"it is the {len(week)}th such letter within a week")
 
 
 def alarms_are_counted_by_what_failed(record: Record) -> Iterator[Finding]:

@@ -42,6 +42,8 @@ KNOWN_BROKEN: dict[str, str] = {
     "nothing_goes_in_quiet_hours": "a forecast above 33 °C is urgent; a quiet time ends at night",
     "nothing_is_said_twice_to_an_empty_room": "a forecast above 33 °C is urgent",
     "not_again_within_a_day_without_a_change": "a standing alarm rings again",
+    "what_comes_each_night_is_not_told_each_night": "each night's alarm is a new one",
+    "beyond_since_is_most_of_the_time": "it stands until half a degree inside, and is told as unbroken",
     "one_alarm_one_letter": "a standing alarm rings again after a day",
     "one_unplanned_letter_a_day": "a forecast above 33 °C is in no budget",
     "three_planned_letters_a_week": "only feed gives way",
