@@ -40,25 +40,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 112,
+    "care add stirred": 119,
     "care list": 43,
-    "now": 104,
-    "now --explain": 121,
+    "now": 111,
+    "now --explain": 128,
     "post list": 40,
     "post sample": 96,
     "quiet": 48,
-    "quiet tomorrow": 117,
+    "quiet tomorrow": 124,
     "alarms list": 48,
     "probes": 61,
     "checkup": 59,
     "report": 101,
     "backup": 19,
-    "replay": 212,
-    "rehearse": 212,
+    "replay": 220,
+    "rehearse": 220,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 43, "quiet tomorrow": 48, "post try": 40}
-RUN_BUDGET = 242
+RUN_BUDGET = 249
 
 
 @pytest.fixture(scope="module")
