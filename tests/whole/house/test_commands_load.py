@@ -51,7 +51,7 @@ BUDGETS = {
     "alarms list": 48,
     "probes": 61,
     "checkup": 59,
-    "report": 108,
+    "report": 103,
     "backup": 19,
     "replay": 220,
     "rehearse": 220,
