@@ -1,7 +1,7 @@
 """The cold letter: water below the comfort band, and cold that is foreseen."""
 
 from collections.abc import Sequence
-from math import floor
+from math import floor, isfinite
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
@@ -114,11 +114,11 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
 
 def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
     """What would end letters about a room that cools every night."""
-    usual = [trouble for trouble in troubles if trouble.usual_c is not None]
+    usual = [trouble for trouble in troubles if trouble.usual_c is not None and isfinite(trouble.usual_c)]
     if not usual:
         return []
     coldest_c = min(trouble.usual_c for trouble in usual if trouble.usual_c is not None)
-    limit = amounts.in_decimals(f"{floor(2.0 * coldest_c) / 2.0:g}")
+    limit = f"{floor(2.0 * coldest_c) / 2.0:g}"  # as the station file writes it, in any language
     lines = [
         say(
             "This water passed its limit in a night before, too, and was back by day: maybe nothing is "
