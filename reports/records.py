@@ -74,11 +74,16 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class PastAlarm:
-    """Trouble that came and went; `text` says what it was, in a few words in the past tense."""
+    """Trouble that came and went; `text` says what it was, in a few words in the past tense.
+
+    `since` is how it stands since then: "over", "again" (past its limit once more, and no alarm yet), or
+    "unjudged" (nothing is judged there any more).
+    """
 
     kind: str
     text: str
     span: Span
+    since: str = "over"
 
 
 @dataclass(frozen=True, slots=True)

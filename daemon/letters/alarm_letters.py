@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 
 from daemon.alarms.cold_nights import is_of_a_night, warm_by
-from daemon.alarms.letter_timing import DatedLetter, unplanned_due_at
+from daemon.alarms.letter_timing import DatedLetter, planned_due_at, unplanned_due_at
 from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.alarms.watch import Change
 from daemon.hours import is_attended
@@ -149,7 +149,7 @@ class AlarmLetters:
     def _when_asked(self, trouble: Trouble) -> int:
         since = trouble.at if trouble.since is None else trouble.since
         due_at = max(trouble.at, since + self._station.post.urgent_after_min * 60)
-        return max(due_at, shelf_store.quiet_until(self._connection, trouble.at) or 0)
+        return max(due_at, self._loud_from(trouble.at))
 
     def _lately(self, at: int) -> list[LetterRow]:
         letters = letter_store.between(self._connection, at - _BUDGET_LOOKS_BACK_S, at)
@@ -158,7 +158,12 @@ class AlarmLetters:
     def _due_at(self, kind: str, at: int, letters: Sequence[LetterRow], not_before: int = 0) -> int:
         others = [DatedLetter(_counts_at(row), row.kind) for row in letters if row.state != "merged"]
         due_at = unplanned_due_at(self._station, kind, at, others, not_before)
-        return max(due_at, shelf_store.quiet_until(self._connection, at) or 0)
+        return max(due_at, self._loud_from(at))
+
+    def _loud_from(self, at: int) -> int:
+        """When letters may go again after a quiet time that somebody asked for; 0 where there is none."""
+        until = shelf_store.quiet_until(self._connection, at)
+        return 0 if until is None else planned_due_at(self._station, until)
 
 
 def _counts_at(row: LetterRow) -> int:

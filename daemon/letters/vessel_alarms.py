@@ -6,11 +6,13 @@ from daemon.alarms.lifecycle import ACTIVE, ASIDE, State
 from daemon.letters.conversions import local
 from daemon.station import Station, Vessel
 from daemon.store import alarms as alarm_store
+from daemon.store import readings as reading_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.store.alarms import AlarmRow
 from reports.conditions import alarm_in_words, alarm_name, past_alarm_in_words
 from reports.language import spoken
 from reports.records import Event, PastAlarm, SilencedAlarm, Span
+from sensors.reading import Measure
 
 
 def open_alarms(
@@ -61,8 +63,26 @@ def past_alarms(
             continue
         elif (raised := standing.pop(key, None)) is not None and row.at > began:
             stretch = Span(local(station, raised.since or raised.at), local(station, row.at))
-            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch))
+            since = _since(station, connection, vessel, row, ended)
+            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch, since))
     return tuple(past)
+
+
+def _since(
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, row: AlarmRow, ended: int
+) -> str:
+    """How it stands since an alarm left: "over", "again" past its limit, or "unjudged"."""
+    if row.state == State.SUPPRESSED.value:
+        return "unjudged"
+    water = station.probe_of(vessel, Measure.WATER_C)
+    if row.condition not in ("cold", "hot") or water is None:
+        return "over"
+    newest = reading_store.good_values(connection, water.id, row.at, ended)
+    last_c = newest[-1][1] if newest else None
+    cold = row.condition == "cold"
+    if last_c is not None and (last_c < vessel.cold_c if cold else last_c > vessel.hot_c):
+        return "again"
+    return "over"
 
 
 def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:

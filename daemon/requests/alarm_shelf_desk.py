@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from daemon.alarms.letter_timing import planned_due_at
 from daemon.alarms.lifecycle import ASIDE, State
 from daemon.alarms.watch import Change, Watch, alarm_keys
 from daemon.errors import InputError
@@ -93,13 +94,14 @@ class AlarmShelfDesk:
     def _quiet(self, until: int, now: int) -> dict[str, Any]:
         """Letters that wait for somebody go on waiting; urgent heat takes no notice of it."""
         shelf_store.add(self._connection, now, "", "", until)
-        letter_store.put_off_held(self._connection, until)
+        letter_store.put_off_held(self._connection, planned_due_at(self._station, until))
         return {"quiet_until": until}
 
     def _loud(self, now: int) -> int:
         until = shelf_store.quiet_until(self._connection, now)
         if until is not None:
-            letter_store.bring_forward(self._connection, until, now)
+            due_at = planned_due_at(self._station, until)
+            letter_store.bring_forward(self._connection, due_at, planned_due_at(self._station, now))
         return shelf_store.lift(self._connection, now, "", "")
 
 

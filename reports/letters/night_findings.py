@@ -5,7 +5,7 @@ from collections.abc import Callable
 from reports import amounts, night
 from reports.language import say, say_many
 from reports.letters.kinds import LETTERS
-from reports.letters.pouring import is_harvested
+from reports.letters.pouring import is_due, is_harvested
 from reports.letters.sentences import alarms_open
 from reports.records import NightRecord, Setting, VesselNight
 
@@ -30,6 +30,8 @@ def findings(setting: Setting, record: NightRecord) -> list[str]:
     elif night.blind_vessels(record):
         found.append(say("not all vessels were read"))
     found += _of_vessels(record)
+    if any(is_thirsty(setting, vessel) for vessel in record.vessels) and say("water low") not in found:
+        found.append(say("water due"))
     if setting.also:
         found.append(say_many("{count} thing to mind", "{count} things to mind", len(setting.also)))
     if found:
@@ -74,6 +76,14 @@ def was_hot(vessel: VesselNight) -> bool:
 def over_brim(vessel: VesselNight) -> bool:
     """Whether the water most likely stands higher than it safely may."""
     return _keeps_water(vessel) and vessel.loss_ml[-1].range.p50 < -vessel.brim_ml - FILL_ERROR_ML
+
+
+def is_thirsty(setting: Setting, vessel: VesselNight) -> bool:
+    """Whether water is due now, for it may fall to the low mark before somebody is there again."""
+    low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
+    until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
+    before_then = low is not None and until is not None and low < until
+    return before_then and not is_harvested(vessel) and is_due(vessel)
 
 
 def is_low(vessel: VesselNight) -> bool:

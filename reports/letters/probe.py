@@ -44,6 +44,12 @@ _SAID = {
     "range": to_say("Probe not to be believed"),
     "reset": to_say("Probe not to be believed"),
 }
+_IN_WATER = to_say(
+    "the probe stands in salt water. Dry your hands, and keep plugs and sockets away from the water."
+)
+_NEAR_WATER = to_say(
+    "there is salt water near. Dry your hands, and keep plugs and sockets away from the water."
+)
 # The warm hand makes a step that shows at once that the probe is in water again (docs/explanation/trust.md).
 _DIP = to_say(
     "warm the probe {what} in your dry hand for a minute, put it back under the water, and "
@@ -86,12 +92,7 @@ def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterTe
         ),
         action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_STATION),
-        Caution(
-            say(
-                "the probe stands in salt water. Dry your hands, and keep plugs and sockets away from "
-                "the water."
-            )
-        ),
+        Caution(say(_IN_WATER if any(_stands_in_water(t) for t in troubles) else _NEAR_WATER)),
         next_letter(setting),
     ]
     lead = say(
@@ -99,10 +100,14 @@ def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterTe
         probe=_and_more(words.clean(first.probe), troubles),
         when=_since(setting, troubles),
     )
-    since = times.short_moment(min(t.since for t in troubles))
+    since = times.short_moment(_untrusted_since(troubles))
     subject_lead = say("{trouble} since {when}", trouble=_probe_said({t.fault for t in troubles}), when=since)
     place = _and_more(words.shortened(first.probe, 20), troubles)
     return letter("probe", subject(subject_lead, place, setting.station), lead, blocks, setting)
+
+
+def _stands_in_water(trouble: ProbeTrouble) -> bool:
+    return trouble.measures in ("water_c", "float_low")
 
 
 def _and_more(probe: str, troubles: Sequence[ProbeTrouble]) -> str:
@@ -117,7 +122,12 @@ def _probe_said(faults: set[str]) -> str:
 
 
 def _since(setting: Setting, troubles: Sequence[ProbeTrouble]) -> str:
-    return times.moment(min(trouble.since for trouble in troubles), setting.written_at)
+    return times.moment(_untrusted_since(troubles), setting.written_at)
+
+
+def _untrusted_since(troubles: Sequence[ProbeTrouble]) -> datetime:
+    """Since when nothing could be trusted: an alarm may be raised long after, where it was seen slowly."""
+    return min(t.since if t.last_good_at is None else min(t.since, t.last_good_at) for t in troubles)
 
 
 def _measure(measures: str) -> str:

@@ -9,6 +9,7 @@ from reports.dilution import LEAST_ML
 from reports.language import in_its_language, say, say_in
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.past_alarm import past_alarm
 from reports.letters.pouring import (
     POUR_BRINE,
     due_lines,
@@ -231,15 +232,7 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
         for alarm in one.open_alarms
     ]
     lines += [silenced(alarm, now) for alarm in one.silenced]
-    lines += [
-        say(
-            "Over now: {text}, from {began} to {ended}.",
-            text=words.clean(past.text),
-            began=times.moment(past.span.began, now),
-            ended=times.moment(past.span.ended, now),
-        )
-        for past in one.past_alarms
-    ]
+    lines += [say("Meanwhile: {text}", text=past_alarm(past, now)) for past in one.past_alarms]
     lines += [*_water(setting, one), *due_lines(one)]
     lines += [say("Hatched, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction))]
     if not one.hatched_fraction.p10 > _HATCHED:

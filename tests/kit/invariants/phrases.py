@@ -93,9 +93,8 @@ SINCE_FOR = _phrase(rf"since ({MOMENT}), for", "{when}, for {length}")
 IN_ALL = _phrase(r"\b(?:in all|of (?:it|that|this)|altogether|of which)\b")
 STILL_OPEN = _phrase(rf", since ({MOMENT})\. Still open", "since {when}. Still open.")
 OVER_NOW = _phrase(
-    r"too (cold|warm).* to .*\. Over now|Over now: the water was too (cold|warm)",
-    "from {began} to {ended}. Over now.",
-    "Over now: {text}, from {began} to {ended}.",
+    r"too (cold|warm).* to .*\. Over now",
+    "{text}, from {began} to {ended}. Over now.",
     "the water was too cold",
     "the water was too warm",
 )

@@ -1,0 +1,23 @@
+"""How trouble that came and went stands since then, in a sentence."""
+
+from datetime import datetime
+
+from reports import times, words
+from reports.language import say, to_say
+from reports.records import PastAlarm
+
+_SINCE = {
+    "over": to_say("{text}, from {began} to {ended}. Over now."),
+    "again": to_say("{text}, from {began} to {ended}; past the limit again now."),
+    "unjudged": to_say("{text}, from {began} to {ended}; not judged since then."),
+}
+
+
+def past_alarm(past: PastAlarm, now: datetime) -> str:
+    """What it was, from when to when, and how it stands since."""
+    return say(
+        _SINCE[past.since],
+        text=words.clean(past.text),
+        began=times.moment(past.span.began, now),
+        ended=times.moment(past.span.ended, now),
+    )
