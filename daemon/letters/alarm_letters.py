@@ -10,7 +10,7 @@ from daemon.alarms.watch import Change
 from daemon.hours import is_attended
 from daemon.letter_kinds import UNPLANNED
 from daemon.letters.said_before import SaidBefore, Trouble, when
-from daemon.seconds import DAY_S
+from daemon.seconds import DAY_S, WEEK_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import done_and_said
@@ -21,6 +21,8 @@ from daemon.store.letters import LetterRow
 from daemon.store.runs import Outage
 from daemon.watching.beliefs import Beliefs
 
+# Who switches a station on again after so long had put it away, and knows; but a batch is worth a word.
+_PUT_AWAY_S = WEEK_S
 # A station that was off for less costs a hatch less than it is known to.
 _WORTH_A_LETTER_S = 1800
 _BUDGET_LOOKS_BACK_S = 21 * DAY_S
@@ -85,7 +87,8 @@ class AlarmLetters:
 
     def outage(self, outage: Outage, at: int) -> None:
         """Tell of a stretch in which the station was off, if it is worth a letter and a vessel is watched."""
-        watched = self._beliefs.watched()
+        running = self._beliefs.running()
+        watched = self._beliefs.watched() if running or _is_short(outage) else []
         if (
             watched
             and outage.ended - outage.began >= _WORTH_A_LETTER_S
@@ -164,6 +167,10 @@ class AlarmLetters:
         """When letters may go again after a quiet time that somebody asked for; 0 where there is none."""
         until = shelf_store.quiet_until(self._connection, at)
         return 0 if until is None else planned_due_at(self._station, until)
+
+
+def _is_short(outage: Outage) -> bool:
+    return outage.ended - outage.began < _PUT_AWAY_S
 
 
 def _counts_at(row: LetterRow) -> int:
