@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
@@ -55,6 +55,9 @@ _DIP = to_say(
     "warm the probe {what} in your dry hand for a minute, put it back under the water, and "
     "fix its cable so that it stays there."
 )
+
+
+_SEEN_LATE = timedelta(hours=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +129,11 @@ def _since(setting: Setting, troubles: Sequence[ProbeTrouble]) -> str:
 
 
 def _untrusted_since(troubles: Sequence[ProbeTrouble]) -> datetime:
-    """Since when nothing could be trusted: an alarm may be raised long after, where it was seen slowly."""
-    return min(t.since if t.last_good_at is None else min(t.since, t.last_good_at) for t in troubles)
+    """Since when nothing could be trusted: an alarm may begin long after, where it was seen slowly."""
+    return min(
+        t.since if t.last_good_at is None or t.since - t.last_good_at < _SEEN_LATE else t.last_good_at
+        for t in troubles
+    )
 
 
 def _measure(measures: str) -> str:

@@ -9,12 +9,16 @@ import pytest
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change
+from daemon.care.deed import Deed
 from daemon.letters.alarm_letters import AlarmLetters
 from daemon.station import Station
+from daemon.store import deeds
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
+from daemon.store import shelved_alarms as shelf_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
+from daemon.store.runs import Outage
 from daemon.watching.alarm_desk import keep
 from daemon.watching.beliefs import Beliefs
 from sensors.reading import Quality, Reading
@@ -232,3 +236,28 @@ def test_over_a_weekend_nothing_is_said_again_to_an_empty_room(room: Callable[..
         here.clear(moment(16, "09:00") + hour * HOUR, "probe")
         here.ring(moment(16, "10:00") + hour * HOUR, "probe", None, "tray", "water")
     assert here.went(moment(18, "07:00")) == [("probe", moment(16, "09:00"))]
+
+
+@pytest.mark.parametrize(
+    ("off", "set_before", "told"), [(6 * HOUR, False, 1), (8 * 24 * HOUR, False, 0), (8 * 24 * HOUR, True, 1)]
+)
+def test_a_station_that_was_put_away_without_a_batch_tells_of_no_outage(
+    tmp_path: Path, off: int, set_before: bool, told: int
+) -> None:
+    began, store = moment(11, "09:00"), WritingStore(tmp_path, durable=False)
+    if set_before:
+        deeds.add(store.connection, Deed(began - HOUR, "tray", "set", 0.2, {"salt_g_per_l": 25.0}), began)
+    at = began + off
+    letters = AlarmLetters(tray_station(), store.connection, Beliefs(tray_station(), store.connection, at))
+    letters.outage(Outage(began, at, True), at)
+    assert [row.kind for row in letter_store.in_state(store.connection, "held")] == ["outage"] * told
+    store.close()
+
+
+def test_a_quiet_time_that_ends_at_night_lets_letters_go_in_the_morning(tmp_path: Path) -> None:
+    room = Room(tray_station(), tmp_path)
+    shelf_store.add(room.connection, moment(13, "16:00"), "", "", moment(14, "01:43"))
+    room.ring(moment(13, "17:00"), "lamp", 0.0)
+    (held,) = letter_store.in_state(room.connection, "held")
+    assert held.due_at == moment(14, "07:15")
+    room.store.close()

@@ -2,13 +2,17 @@
 
 from pathlib import Path
 
+import pytest
+
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change
 from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
+from daemon.store import readings
 from daemon.store import shelved_alarms as shelf_store
 from daemon.store.file import WritingStore
 from daemon.watching.alarm_desk import keep
+from sensors.reading import Quality, Reading
 from tests.kit.desks import moment, tray_station
 
 STATION = tray_station()
@@ -46,4 +50,29 @@ def test_what_was_put_aside_and_is_over_when_it_is_taken_back_is_over_then(tmp_p
     changed(store, "12:00", State.NORMAL, None)
     (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
     assert (past.span.began.hour, past.span.ended.hour) == (8, 12)
+    store.close()
+
+
+def read(store: WritingStore, clock: str, water_c: float) -> None:
+    readings.add(store.connection, [Reading(moment(13, clock), "water", water_c, Quality.GOOD)])
+
+
+@pytest.mark.parametrize(
+    ("state", "water_c", "since"),
+    [
+        (State.NORMAL, 18.6, "over"),
+        (State.RETURNED, 17.9, "again"),
+        (State.SUPPRESSED, 12.0, "unjudged"),
+    ],
+)
+def test_what_came_and_went_says_how_it_stands_since(
+    tmp_path: Path, state: State, water_c: float, since: str
+) -> None:
+    store = WritingStore(tmp_path, durable=False)
+    changed(store, "09:00", State.UNACKNOWLEDGED)
+    changed(store, "12:00", state, None)
+    read(store, "12:00", 18.5)
+    read(store, "19:50", water_c)
+    (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
+    assert past.since == since
     store.close()

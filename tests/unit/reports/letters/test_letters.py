@@ -56,6 +56,7 @@ from tests.kit.report_samples import (
 # Its coldest reading is 18.1 °C.
 MILD, JAR = vessel(cold_c=18.0), vessel("jar", cold_c=18.0)
 QUIET_NIGHT = {"vessels": (MILD,), "letters": (Event(local(15, 20), "nightly", "the night before"),)}
+SOON = TimeRange(at_hour(26), at_hour(28), at_hour(30))
 STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
 DEAD = (Event(local(16, 4), "probe", "the probe room-rh gives nothing to believe"),)
 ASIDE = (SilencedAlarm("cold", "cold water", local(16, 4), local(18, 8)),)
@@ -156,12 +157,18 @@ def test_who_is_in_the_room_reads_what_to_do_now():
 
 
 def test_an_alarm_that_is_silenced_is_said_in_the_nightly_letter_with_its_end():
-    said = flat(nightly_letter(away(), night(vessel(silenced=ASIDE), **QUIET_NIGHT), with_chart=False))
+    said = flat(
+        nightly_letter(
+            away(), night(vessel(silenced=ASIDE), letters=QUIET_NIGHT["letters"]), with_chart=False
+        )
+    )
     assert "tray-a: Silenced: cold water, put aside" in said
     assert "until Monday 18 January at 08:00. Look yourself." in said
     assert "look at tray-a yourself: an alarm is silenced there." in said
     out = (replace(ASIDE[0], until=None),)
-    said = flat(nightly_letter(away(), night(vessel(silenced=out), **QUIET_NIGHT), with_chart=False))
+    said = flat(
+        nightly_letter(away(), night(vessel(silenced=out), letters=QUIET_NIGHT["letters"]), with_chart=False)
+    )
     assert "until somebody takes it back" in said
 
 
@@ -170,7 +177,7 @@ def test_the_letter_of_a_second_cold_night_proposes_a_limit_that_none_of_them_pa
     said = flat(cold_letter(here(), [cold(usual_c=17.4, has_lamp=False)]))
     assert "with cold_c = 17 none of these nights would have brought a letter" in said
     assert "have the lamp" not in said
-    assert "do not leave a heater or an extra lamp on beside the cups" in said
+    assert "do not leave a heater or an extra lamp on beside the water" in said
     lit = flat(cold_letter(here(), [cold(usual_c=17.5, has_lamp=True)]))
     assert "with cold_c = 17.5 none" in lit
     assert "have the lamp that the cups have burn at night" in lit
@@ -342,6 +349,8 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
         ({"vessels": (replace(MILD, water_c_min_next_16h=Range(16.0, 17.9, 19.0)),)}, "cold likely"),
         ({"vessels": (replace(MILD, water_c_max_next_16h=Range(29.0, 30.1, 31.0)),)}, "heat likely"),
         ({"vessels": (replace(MILD, loss_ml=level(41.0)),)}, "water low"),
+        ({"vessels": (replace(MILD, fill_ml=30.0, low_mark_at=SOON),)}, "water due"),
+        ({"vessels": (replace(MILD, fill_ml=0.0, low_mark_at=SOON),)}, "all well"),
         ({"vessels": (replace(MILD, loss_ml=level(-36.0)),)}, "water over the brim"),
         ({"vessels": (replace(MILD, salinity_g_per_kg=level(9.0)),)}, "salt out of range"),
         ({"vessels": (replace(MILD, brine=BrineDue(0.0, 0.0, harvested=True)),)}, "a harvest to close"),
@@ -516,3 +525,16 @@ def test_what_may_pass_a_limit_comes_first_before_people_leave():
     assert "draw the blind, or move tray-a" in flat(leave_letter(here(), WEEKEND, [hot]))
     mild = replace(likely, water_c_min_away=Range(18.0, 20.1, 22.0))
     assert "cold" not in leave_letter(here(), WEEKEND, [mild]).subject
+
+
+def test_only_a_probe_in_the_water_is_said_to_stand_in_it():
+    of_room = probe(probe="room-air", measures="room_c")
+    assert "the probe stands in salt water" in flat(probe_letter(here(), [of_room, probe()]))
+    said = flat(probe_letter(here(), [of_room]))
+    assert "stands in salt water" not in said
+    assert "Take care: there is salt water near. Dry your hands" in said
+
+
+def test_a_probe_is_not_trusted_since_its_last_good_reading_however_late_that_was_seen():
+    late = probe(since=local(15, 12), last_good_at=local(15, 3), last_good=24.0)
+    assert "No trusted reading from tray-water since today at 03:00." in flat(probe_letter(here(), [late]))
