@@ -76,14 +76,14 @@ class Event:
 class PastAlarm:
     """Trouble that came and went; `text` says what it was, in a few words in the past tense.
 
-    `since` is how it stands since then: "over", "again" (past its limit once more, and no alarm yet), or
+    `afterwards` is how it stands since then: "over", "again" (past its limit once more, and no alarm yet), or
     "unjudged" (nothing is judged there any more).
     """
 
     kind: str
     text: str
     span: Span
-    since: str = "over"
+    afterwards: str = "over"
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ _SINCE = {
 def past_alarm(past: PastAlarm, now: datetime) -> str:
     """What it was, from when to when, and how it stands since."""
     return say(
-        _SINCE[past.since],
+        _SINCE[past.afterwards],
         text=words.clean(past.text),
         began=times.moment(past.span.began, now),
         ended=times.moment(past.span.ended, now),

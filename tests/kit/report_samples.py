@@ -301,6 +301,7 @@ _FIELDS = {
     "kind": st.sampled_from(["cold", "hot"]),
     "stage": st.sampled_from(list(STAGES)),
     "vessel_kind": st.sampled_from(KINDS),
+    "afterwards": st.sampled_from(["over", "again", "unjudged"]),
     "span": st.builds(lambda at, hours: Span(at, at_hour(hours, at)), _MOMENTS, st.floats(0.0, 48.0)),
     "readings_expected": st.integers(0, 20_000),
     "readings_good": st.integers(0, 20_000),

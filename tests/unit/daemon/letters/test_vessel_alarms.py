@@ -74,5 +74,5 @@ def test_what_came_and_went_says_how_it_stands_since(
     read(store, "12:00", 18.5)
     read(store, "19:50", water_c)
     (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
-    assert past.since == since
+    assert past.afterwards == since
     store.close()

@@ -55,7 +55,8 @@ from tests.kit.report_samples import (
 
 # Its coldest reading is 18.1 °C.
 MILD, JAR = vessel(cold_c=18.0), vessel("jar", cold_c=18.0)
-QUIET_NIGHT = {"vessels": (MILD,), "letters": (Event(local(15, 20), "nightly", "the night before"),)}
+CALM = (Event(local(15, 20), "nightly", "the night before"),)
+QUIET_NIGHT = {"vessels": (MILD,), "letters": CALM}
 SOON = TimeRange(at_hour(26), at_hour(28), at_hour(30))
 STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
 DEAD = (Event(local(16, 4), "probe", "the probe room-rh gives nothing to believe"),)
@@ -157,18 +158,12 @@ def test_who_is_in_the_room_reads_what_to_do_now():
 
 
 def test_an_alarm_that_is_silenced_is_said_in_the_nightly_letter_with_its_end():
-    said = flat(
-        nightly_letter(
-            away(), night(vessel(silenced=ASIDE), letters=QUIET_NIGHT["letters"]), with_chart=False
-        )
-    )
+    said = flat(nightly_letter(away(), night(vessel(silenced=ASIDE), letters=CALM), with_chart=False))
     assert "tray-a: Silenced: cold water, put aside" in said
     assert "until Monday 18 January at 08:00. Look yourself." in said
     assert "look at tray-a yourself: an alarm is silenced there." in said
     out = (replace(ASIDE[0], until=None),)
-    said = flat(
-        nightly_letter(away(), night(vessel(silenced=out), letters=QUIET_NIGHT["letters"]), with_chart=False)
-    )
+    said = flat(nightly_letter(away(), night(vessel(silenced=out), letters=CALM), with_chart=False))
     assert "until somebody takes it back" in said
 
 
