@@ -128,15 +128,19 @@ def a_return_letter_comes_on_the_day_of_the_return(record: Record) -> Iterator[F
 
 
 def a_leave_letter_comes_while_they_are_there(record: Record) -> Iterator[Finding]:
-    """In every language: before an absence, to somebody in the room, or on the same day before they come."""
+    """In every language: before an absence, on the day on which it begins, or before the night in which it
+    does."""
     for letter in record.letters:
         if letter.kind != "leave":
             continue
+        day = record.local(letter.sent_at).date()
         leaves = [
-            began for began, _ in record.calendar.absences() if 0 <= began - letter.sent_at <= 4 * HOUR_S
+            began
+            for began, _ in record.calendar.absences()
+            if 0 <= began - letter.sent_at <= 14 * HOUR_S or record.local(began - 1).date() == day
         ]
-        if not leaves:
-            yield of(record, letter, "before you go", "no absence begins within four hours")
+        if not leaves or min(leaves) < letter.sent_at:
+            yield of(record, letter, "before you go", "no absence begins that day, nor in the night after")
 
 
 def absences_are_the_calendar_s(record: Record) -> Iterator[Finding]:

@@ -3,9 +3,10 @@
 import re
 from collections.abc import Iterator
 
-from daemon.care.deed import KINDS
-from daemon.care.log import deed_from_fields
+from click import ClickException
+
 from daemon.errors import InputError
+from tests.kit.care_lines import command_in, taken
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.record import Record
@@ -36,19 +37,13 @@ def it_can_be_done_when_it_is_read(record: Record) -> Iterator[Finding]:
 def care_lines_are_taken(record: Record) -> Iterator[Finding]:
     """A line to copy is one that `naupliad care add` takes."""
     for letter in record.letters if record.english else ():
-        for vessel, deed, amount, detail in phrases.CARE_LINE.pattern.findall(" ".join(letter.lines())):
+        for line in (*letter.lines(), *letter.actions):
+            command = command_in(line)
             try:
-                deed_from_fields(
-                    letter.written_at,
-                    vessel,
-                    deed,
-                    amount,
-                    KINDS[deed].unit if deed in KINDS else "",
-                    detail,
-                    record.station,
-                )
-            except InputError as error:
-                yield of(record, letter, f"naupliad care add {vessel} {deed} {amount}", str(error))
+                if command is not None:
+                    taken(command, record.station, letter.written_at)
+            except (InputError, ClickException) as error:
+                yield of(record, letter, command or "", str(error))
 
 
 def no_words_are_broken(record: Record) -> Iterator[Finding]:

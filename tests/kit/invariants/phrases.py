@@ -151,7 +151,6 @@ HATCH_LATER = _phrase(r"comes later than was told|no swimmers have been told", "
 LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated): {length}.")
 ABOUT_MORE = _phrase(r"about (?:more|less) than", "about {share} hatched")
 INTO_A_CUP = _phrase(r"look into (?:a|each) cup", "look into a cup", "look into each cup")
-CARE_LINE = _phrase(r"naupliad care add (\S+) (\S+)(?: ([\d.]+))?(?: --detail (\S+))?", "Tell it: {command}")
 COLDEST_READ = _phrase(
     rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest: {temperature}, {when}."
 )

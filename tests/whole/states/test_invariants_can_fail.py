@@ -151,7 +151,7 @@ FORGED: dict[str, Forge] = {
     "the_night_says_the_extremes": _said("nightly", r"Water coldest: [\d.]+", "Water coldest: 3.0"),
     "the_subject_says_the_facts": _headed("cold", "Cold: 3.0 °C, tray, Room 12"),
     "a_batch_was_set_when_it_says": _said("nightly", r"set today at 09:00", "set today at 10:00"),
-    "a_leave_letter_comes_while_they_are_there": _early("leave", 9),
+    "a_leave_letter_comes_while_they_are_there": _early("leave", 30),
     "absences_are_the_calendar_s": _said("leave", r"from today at 15:30", "from today at 16:30"),
     "back_is_when_somebody_comes": _said("nightly", r"(you are back, [\w\s]+at) 08:00", r"\1 03:00"),
     "letters_of_a_batch_have_one": _done(_at(THURSDAY, 10), "end"),
