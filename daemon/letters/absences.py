@@ -21,7 +21,8 @@ from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.watching.beliefs import Beliefs
 from reports.letters.leave import VesselOutlook, leave_letter
-from reports.letters.return_ import ReturnNews, ReturnVessel, return_letter
+from reports.letters.return_ import ReturnNews, return_letter
+from reports.letters.return_first import ReturnVessel
 from reports.records import Absence, Event, LetterText, Setting, Span
 from sensors.reading import Measure
 
@@ -145,7 +146,8 @@ class Absences:
         plan = self._station.probe_of(vessel, Measure.WATER_C)
         if hatch is None or loss_ml is None or plan is None:
             return None
-        fill_ml, brine = due(vessel, self._beliefs.state(vessel.id, at), believed)
+        state = self._beliefs.state(vessel.id, at)
+        fill_ml, brine = due(vessel, state, believed)
         waters_c = [c for _, c in reading_store.good_values(self._connection, plan.id, left_at, at)]
         mine = (self._station, self._connection, vessel)
         return ReturnVessel(
@@ -165,5 +167,6 @@ class Absences:
             silenced=silenced_alarms(*mine, at),
             feed=self._batches.feed_due(vessel.id, at),
             vessel_kind=vessel.kind,
+            stage=state.stage.value,
             seen=self._outlooks.seen_share(vessel, at),
         )

@@ -1,7 +1,6 @@
 """The cold letter: water below the comfort band, and cold that is foreseen."""
 
 from collections.abc import Sequence
-from math import floor
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
@@ -118,7 +117,7 @@ def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
     if not usual:
         return []
     coldest_c = min(trouble.usual_c for trouble in usual if trouble.usual_c is not None)
-    limit = amounts.in_decimals(f"{floor(2.0 * coldest_c) / 2.0:g}")
+    limit = amounts.in_decimals(f"{coldest_c - coldest_c % 0.5:g}")
     lines = [
         say(
             "This water passed its limit in a night before, too, and was back by day: maybe nothing is "

@@ -10,6 +10,7 @@ from reports.letters.clock import put_right
 from reports.letters.night_findings import (
     findings,
     is_salt_off,
+    is_to_fill,
     likely_cold,
     likely_hot,
     over_brim,
@@ -18,7 +19,7 @@ from reports.letters.night_findings import (
     was_hot,
 )
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
-from reports.letters.pouring import end_or_go_on, fill_advice, is_due, is_harvested
+from reports.letters.pouring import end_or_go_on, fill_advice, is_harvested
 from reports.letters.remedies import against_trouble
 from reports.letters.sentences import (
     CALCULATED,
@@ -199,7 +200,7 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
         return say("look first at {names}: the water may stand higher than it safely may.", names=names)
     if names := _names(record, is_salt_off):
         return say("look first at {names}: measure the salt, and tell the care log.", names=names)
-    if thirsty := [one for one in record.vessels if _low_before_return(setting, one) and is_due(one)]:
+    if thirsty := [one for one in record.vessels if is_to_fill(setting, one)]:
         return fill_advice(thirsty)
     if names := _names(record, likely_cold):
         return _before_or_after(
@@ -233,9 +234,3 @@ def _names(record: NightRecord, holds: Callable[[VesselNight], bool]) -> str:
     """The vessels of which it holds; empty where of none."""
     found = [words.clean(vessel.vessel) for vessel in record.vessels if holds(vessel)]
     return words.joined(found) if found else ""
-
-
-def _low_before_return(setting: Setting, vessel: VesselNight) -> bool:
-    low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
-    until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
-    return not is_harvested(vessel) and low is not None and until is not None and low < until

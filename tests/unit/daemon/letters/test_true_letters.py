@@ -59,16 +59,16 @@ def test_before_you_go_names_the_file_s_lamp_hours_at_any_moment(begin: Callable
 @pytest.mark.parametrize("every_s", [60, 600, 1800])
 def test_a_reading_is_of_now_for_half_an_hour_or_three_beats(every_s: int) -> None:
     station = replace(tray_station(), sample_every_s=every_s)
-    assert setting(station, moment(14, "12:00")).fresh_for.total_seconds() == max(1800, 3 * every_s)
+    assert setting(station, None, moment(14, "12:00")).fresh_for.total_seconds() == max(1800, 3 * every_s)
 
 
 @pytest.mark.parametrize(
     ("clock", "leaves"), [("07:00", None), ("08:00", "15:30"), ("15:29", "15:30"), ("15:30", None)]
 )
 def test_who_is_there_leaves_at_the_end_of_the_attended_hours(clock: str, leaves: str | None) -> None:
-    known = setting(tray_station(), moment(14, clock))
+    known = setting(tray_station(), None, moment(14, clock))
     assert (None if known.leaves_at is None else f"{known.leaves_at:%H:%M}") == leaves
-    assert setting(tray_station(attended=()), moment(14, clock)).leaves_at is None
+    assert setting(tray_station(attended=()), None, moment(14, clock)).leaves_at is None
 
 
 def test_cold_that_was_read_long_ago_is_not_said_to_be_so_now(begin: Callable[..., Desks]) -> None:

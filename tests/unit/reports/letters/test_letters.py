@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from reports.letters.cold import cold_letter
 from reports.letters.digest import HeldLetter, digest_letter, late_note, late_subject
+from reports.letters.harvest import harvest_letter
 from reports.letters.hatch import HatchNews, hatch_letter
 from reports.letters.hot import hot_letter
 from reports.letters.lamp import LampTrouble, lamp_letter
@@ -21,6 +22,7 @@ from reports.letters.vessel_night import vessel_outlook
 from reports.letters.warmth import TemperatureTrouble
 from reports.letters.water import WaterTrouble, water_letter
 from reports.records import Absence, BrineDue, Event, NightRecord, Range, RangePoint, Setting, Span, TimeRange
+from tests.kit import news_samples as news
 from tests.kit.letter_text import body, flat, school_grade, words_of
 from tests.kit.report_samples import (
     WEEKEND,
@@ -221,7 +223,7 @@ def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
     assert "warm the probe tray-water in your dry hand for a minute, put it back under the water" in said
     assert probe_letter(here(), [probe()]).subject.startswith("Probe in the air since Fri 12:02")
     absent = flat(probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")]))
-    assert "look, with dry hands, whether the probe tray-water and room-air's plug" in absent
+    assert "the plugs and cables of these probes are firm and whole: tray-water and room-air." in absent
     assert "the water temperature and the room temperature cannot be known here" in absent
 
 
@@ -473,3 +475,17 @@ def test_what_may_pass_a_limit_comes_first_before_people_leave():
     assert "draw the blind, or move tray-a" in flat(leave_letter(here(), WEEKEND, [hot]))
     mild = replace(likely, water_c_min_away=Range(18.0, 20.1, 22.0))
     assert "cold" not in leave_letter(here(), WEEKEND, [mild]).subject
+
+
+def test_a_window_that_is_past_is_not_one_to_be_in_time_for():
+    passed = TimeRange(local(14, 1), local(14, 4), local(14, 9))
+    said = harvest_letter(here(), [news.harvest(closing=True, closes_at=passed)])
+    assert said.subject.startswith("Harvest past its best since Thu 04:00")
+    assert "past its best time" in flat(said)
+
+
+def test_a_night_that_asks_for_water_is_not_headed_all_well():
+    dry = {"low_mark_at": TimeRange(local(15, 13), local(18, 9), None), "fill_ml": 24.0}
+    said = nightly_letter(here(), night(vessel(**dry), letters=()), with_chart=False)
+    assert "fill tray-a to the mark with plain water" in flat(said)
+    assert "water to fill up" in said.subject
