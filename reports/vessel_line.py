@@ -79,14 +79,15 @@ def _window(setting: Setting, vessel: VesselNight) -> list[str]:
     if not ahead or opens is None or closes is None or opens.p50 is None or closes.p50 is None:
         return []
     now = setting.written_at
+    closing = times.moment(times.believed_moment(closes.p50), now)
     if closes.p50.timestamp() <= now.timestamp():
-        return [say("harvest window passed {when}", when=times.moment(closes.p50, now))]
+        return [say("harvest window passed {when}", when=closing)]
     if opens.p50.timestamp() <= now.timestamp():
-        return [say("harvest until about {when}", when=times.moment(closes.p50, now))]
+        return [say("harvest until about {when}", when=closing)]
     return [
         say(
             "harvest about {opens} to {closes}",
-            opens=times.moment(opens.p50, now),
-            closes=times.moment(closes.p50, now),
+            opens=times.moment(times.believed_moment(opens.p50), now),
+            closes=closing,
         )
     ]

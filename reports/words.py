@@ -21,7 +21,7 @@ def shortened(text: str, limit: int) -> str:
     text = clean(text)
     if len(text) <= limit:
         return text
-    return text[: max(limit - 1, 0)].rstrip(" ,;(") + "…" if limit > 0 else ""
+    return text[: max(limit - 1, 0)].rstrip(" ,;(…") + "…" if limit > 0 else ""
 
 
 def joined(parts: Sequence[str]) -> str:

@@ -133,8 +133,10 @@ def lamp_stays_on(before: Sequence[float], after: Sequence[float], lit_from: flo
     """The lamp after it should have gone off: light as steady as a lamp's, before and since.
 
     `before` and `after` are the light an hour before that moment and up to two hours after it, without
-    the minutes a timer may be off; too few samples are not judged.
+    the minutes a timer may be off; too few samples are not judged, but darkness is no lamp.
     """
+    if after and after[-1] < lit_from:
+        return Judgement(False, after[-1])
     if len(before) < 2 or len(after) < 2:
         return NOT_JUDGED
     lowest, highest = min(*before, *after), max(*before, *after)

@@ -21,7 +21,8 @@ from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.watching.beliefs import Beliefs
 from reports.letters.leave import VesselOutlook, leave_letter
-from reports.letters.return_ import ReturnNews, ReturnVessel, return_letter
+from reports.letters.return_ import ReturnNews, return_letter
+from reports.letters.return_first import ReturnVessel
 from reports.records import Absence, Event, LetterText, Setting, Span
 from sensors.reading import Measure
 
@@ -166,5 +167,6 @@ class Absences:
             silenced=silenced_alarms(*mine, at),
             feed=state.rule.animals and self._batches.feed_due(vessel.id, at),
             vessel_kind=vessel.kind,
+            stage=state.stage.value,
             seen=self._outlooks.seen_share(vessel, at),
         )

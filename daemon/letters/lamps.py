@@ -12,6 +12,7 @@ from daemon.letters.writers import Writer, first_of, of_each
 from daemon.seconds import DAY_S
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import readings as reading_store
+from daemon.watching.beliefs import Beliefs
 from reports.letters.lamp import LampStaysOn, LampTrouble, lamp_letter, lamp_stays_on_letter
 from reports.letters.lamp_dark import LampWasDark, lamp_was_dark_letter
 from sensors.reading import Measure
@@ -20,10 +21,13 @@ from sensors.reading import Measure
 class Lamps:
     """What is known of lamps at a moment; one of which there is nothing to say gives None."""
 
-    def __init__(self, station: Station, connection: sqlite3.Connection, watch: Watch) -> None:
+    def __init__(
+        self, station: Station, connection: sqlite3.Connection, beliefs: Beliefs, watch: Watch
+    ) -> None:
         """Look things up in these."""
         self._station = station
         self._connection = connection
+        self._beliefs = beliefs
         self._watch = watch
 
     def writers(self) -> dict[str, Writer]:
@@ -65,6 +69,7 @@ class Lamps:
             dark_for=timedelta(seconds=sum(ended - began for began, ended in self._spans(vessel, since, at))),
             lamp_hours=lamp_hours(vessel),
             water_c=last_read(self._station, self._connection, vessel, Measure.WATER_C),
+            stage=self._beliefs.state(vessel.id, at).stage.value,
         )
 
     def was_dark(self, vessel: Vessel, at: int) -> LampWasDark | None:
@@ -88,6 +93,7 @@ class Lamps:
             due_at=local(self._station, coming[0][0]),
             lamp_hours=lamp_hours(vessel),
             water_c=last_read(self._station, self._connection, vessel, Measure.WATER_C),
+            stage=self._beliefs.state(vessel.id, at).stage.value,
         )
 
     def stays_on(self, vessel: Vessel, at: int) -> LampStaysOn | None:

@@ -41,7 +41,7 @@ class Scribe:
         outlooks = Outlooks(*known, batches)
         self._absences = Absences(*known, batches, outlooks)
         # Each subject knows who writes the letters of its kinds.
-        lamps = Lamps(station, connection, watch)
+        lamps = Lamps(*known, watch)
         self._warmth = Warmth(*known, watch, lamps)
         subjects = (self._warmth, lamps, Troubles(*known, watch, free_bytes), outlooks, self._absences)
         self._writers: dict[str, Writer] = {

@@ -74,7 +74,8 @@ class Troubles:
             or low_mark_at is None
         ):
             return None
-        fill_ml, brine = due(vessel, self._beliefs.state(vessel.id, at), believed)
+        state = self._beliefs.state(vessel.id, at)
+        fill_ml, brine = due(vessel, state, believed)
         return WaterTrouble(
             vessel=vessel.id,
             count=vessel.count,
@@ -85,6 +86,7 @@ class Troubles:
             fill_ml=fill_ml,
             brine=brine,
             learned_top_ups=self._beliefs.of(vessel.id).learned_top_ups,
+            stage=state.stage.value,
         )
 
     def probes(self, vessel_ids: Sequence[str]) -> list[ProbeTrouble]:
@@ -110,6 +112,7 @@ class Troubles:
             loss_ml=loss_ml,
             fill_ml=loss_ml.p50,
             mark_ml=vessel.mark_ml,
+            stage=self._beliefs.state(vessel.id, at).stage.value,
         )
 
     def storage(self) -> StorageTrouble | None:

@@ -186,6 +186,8 @@ def _short(setting: Setting, one: HarvestNews) -> str:
     if edge is None:
         return say("Harvest: hour not known yet")
     at = times.short_moment(times.believed_moment(edge))
+    if one.closing and _closed(setting, one):
+        return say("Harvest past its best since {at}", at=at)
     if one.closing:
         return say("Harvest by {at}", at=at)
     return say("Harvest open since {at}", at=at) if _open(setting, one) else say("Harvest from {at}", at=at)

@@ -19,12 +19,14 @@ from reports.letters.sentences import (
     place,
     since,
 )
+from reports.letters.stages import Staged, dark_means
 from reports.records import LampHours, LetterText, Measured, Setting
 
 
 @dataclass(frozen=True, slots=True)
 class LampTrouble:
-    """A lamp that is off in its hours; `dark_for` is how much of them since `since`."""
+    """A lamp that is off in its hours; `dark_for` is how much of them since `since`.
+    `stage` is one of `reports.letters.stages`."""
 
     vessel: str
     count: int
@@ -35,6 +37,7 @@ class LampTrouble:
     dark_for: timedelta
     lamp_hours: tuple[LampHours, ...]
     water_c: Measured | None
+    stage: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
     blocks: list[Block] = [
         Heading(say("What is known")),
         *facts,
-        *off_means(),
+        *off_means(setting, troubles),
         action(
             setting,
             say(
@@ -87,8 +90,8 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
     )
 
 
-def off_means() -> tuple[Block, ...]:
-    """What it means that the probe sees no lamp."""
+def off_means(setting: Setting, vessels: Sequence[Staged]) -> tuple[Block, ...]:
+    """What it means that the probe sees no lamp over these."""
     return (
         Heading(say("What it means")),
         Paragraph(
@@ -97,13 +100,7 @@ def off_means() -> tuple[Block, ...]:
                 "wrong and a covered probe all look the same from here."
             )
         ),
-        Paragraph(
-            say(
-                "Cysts need bright light only in their first hours in the water. After that the lamp "
-                "matters for its warmth: without it a cup is usually near the room's temperature within "
-                "4 to 6 hours, and a cooler cup hatches later."
-            )
-        ),
+        Paragraph(" ".join(dark_means(setting, vessels))),
     )
 
 
@@ -146,10 +143,7 @@ def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> L
             )
         ),
         Paragraph(
-            say(
-                "For the animals it is the lamp's warmth that counts: the water gets warmer, and it "
-                "leaves the vessel faster."
-            )
+            say("What counts is the lamp's warmth: the water gets warmer, and it leaves the vessel faster.")
         ),
         action(
             setting,

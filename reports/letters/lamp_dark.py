@@ -25,7 +25,7 @@ from reports.records import LampHours, LetterText, Measured, Setting
 class LampWasDark:
     """A lamp that was dark at the end of its last hours, from `began` to `ended`; `light` was read in them.
 
-    `due_at` is when its hours begin again.
+    `due_at` is when its hours begin again, `stage` one of `reports.letters.stages`.
     """
 
     vessel: str
@@ -38,6 +38,7 @@ class LampWasDark:
     due_at: datetime
     lamp_hours: tuple[LampHours, ...]
     water_c: Measured | None
+    stage: str
 
 
 @in_its_language
@@ -49,7 +50,7 @@ def lamp_was_dark_letter(setting: Setting, dark: Sequence[LampWasDark]) -> Lette
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(one), _dark_facts(setting, one)) for one in dark),
-        *off_means(),
+        *off_means(setting, dark),
         action(
             setting,
             say(

@@ -22,6 +22,7 @@ from reports.letters.sentences import (
     place,
     silence,
 )
+from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.records import Absence, BrineDue, LampHours, LetterText, Range, Setting, TimeRange
 
 _ABOVE_ML = 3.0  # a level that an eye tells from the mark
@@ -199,7 +200,9 @@ def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
     hatched = say(
         "Hatched by now, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction)
     )
-    if one.hatched_fraction.p10 > 0.9:
+    if is_emptied(one):
+        return [set_at]
+    if one.hatched_fraction.p10 > 0.9 or not is_hatch_ahead(one):
         return [set_at, hatched]
     half = one.hatch_t50.p50
     when = times.moment_range(one.hatch_t50, now)

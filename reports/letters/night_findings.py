@@ -29,9 +29,7 @@ def findings(setting: Setting, record: NightRecord) -> list[str]:
         found.append(say("{share} of readings missing", share=_missing(record)))
     elif night.blind_vessels(record):
         found.append(say("not all vessels were read"))
-    found += _of_vessels(record)
-    if any(is_thirsty(setting, vessel) for vessel in record.vessels) and say("water low") not in found:
-        found.append(say("water due"))
+    found += _of_vessels(setting, record)
     if setting.also:
         found.append(say_many("{count} thing to mind", "{count} things to mind", len(setting.also)))
     if found:
@@ -98,16 +96,24 @@ def is_salt_off(vessel: VesselNight) -> bool:
     return _keeps_water(vessel) and salt is not None and not low <= salt <= high
 
 
+def is_to_fill(setting: Setting, vessel: VesselNight) -> bool:
+    """Whether it is to be filled, since it may come to the low mark before somebody is back."""
+    low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
+    until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
+    return is_due(vessel) and low is not None and until is not None and low < until
+
+
 def _keeps_water(vessel: VesselNight) -> bool:
     return vessel.batch_set_at is not None and bool(vessel.loss_ml) and not is_harvested(vessel)
 
 
-def _of_vessels(record: NightRecord) -> list[str]:
+def _of_vessels(setting: Setting, record: NightRecord) -> list[str]:
     """What an open alarm has not said already."""
     said: tuple[tuple[Callable[[VesselNight], bool], tuple[str, ...], str], ...] = (
         (likely_cold, ("cold", "cold-ahead"), say("cold likely")),
         (likely_hot, ("hot", "hot-ahead"), say("heat likely")),
         (is_low, ("water",), say("water low")),
+        (lambda one: is_to_fill(setting, one) and not is_low(one), ("water",), say("water to fill up")),
         (over_brim, (), say("water over the brim")),
         (is_salt_off, ("salinity",), say("salt out of range")),
         (was_cold, ("cold",), say("too cold for a time")),

@@ -10,7 +10,7 @@ from reports.letters.clock import put_right
 from reports.letters.night_findings import (
     findings,
     is_salt_off,
-    is_thirsty,
+    is_to_fill,
     likely_cold,
     likely_hot,
     over_brim,
@@ -195,7 +195,7 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
         return say("look first at {names}: the water may stand higher than it safely may.", names=names)
     if names := _names(record, is_salt_off):
         return say("look first at {names}: measure the salt, and tell the care log.", names=names)
-    if thirsty := [one for one in record.vessels if is_thirsty(setting, one)]:
+    if thirsty := [one for one in record.vessels if is_to_fill(setting, one)]:
         return fill_advice(thirsty)
     if names := _names(record, likely_cold):
         return _before_or_after(

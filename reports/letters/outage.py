@@ -14,7 +14,7 @@ from reports.letters.sentences import (
     nobody_must_come,
     silence,
 )
-from reports.letters.stages import hatches
+from reports.letters.stages import hatches, lives
 from reports.records import LetterText, Range, Setting, Span
 
 _PLUG = to_say("look, with dry hands, whether the station's plug and power strip are firm, dry and whole.")
@@ -26,8 +26,8 @@ _PERHAPS_OFF_SHORT = to_say("Station was off perhaps {length}")
 _MEANS = to_say("In that time nothing was read, so what happened is not known, and no letter could warn.")
 _MEANS_WITH_BATCH = to_say(
     "In that time nothing was read, so what happened is not known, and no letter could warn. "
-    "The eggs (cysts) and the animals went on without the station. You do not have to start "
-    "anything again: the batch goes on as it was."
+    "What lives in the water went on without the station. You do not have to start anything again: "
+    "the batch goes on as it was."
 )
 
 
@@ -68,7 +68,7 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
         Facts(say("The station"), _off_facts(setting, news)),
         *(Facts(name(one), _cost(setting, one)) for one in news.vessels),
         Heading(say("What it means")),
-        Paragraph(say(_MEANS_WITH_BATCH if any(_runs(one) for one in news.vessels) else _MEANS)),
+        Paragraph(say(_MEANS_WITH_BATCH if lives(news.vessels) else _MEANS)),
         *_lamp_hint(news),
         action(setting, say(_PLUG)),
         *nobody_must_come(setting, ASK_AN_ADULT_ABOUT_STATION),
@@ -79,10 +79,6 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
     lead, short = (_OFF, _OFF_SHORT) if news.clock_sure else (_PERHAPS_OFF, _PERHAPS_OFF_SHORT)
     subject_line = subject(say(short, length=length), "", setting.station)
     return letter("outage", subject_line, say(lead, station=setting.station, length=length), blocks, setting)
-
-
-def _runs(one: OutageVessel) -> bool:
-    return one.stage not in ("nothing set", "ended")
 
 
 def _off_facts(setting: Setting, news: OutageNews) -> tuple[str, ...]:

@@ -36,6 +36,9 @@ _FAULTS = {
     "in-air": to_say("it follows the air of the room, so it may have come out of the water"),
 }
 _CHECK = to_say("look, with dry hands, whether the probe {what}'s plug and cable are firm and whole.")
+_CHECK_EACH = to_say(
+    "look, with dry hands, whether the plugs and cables of these probes are firm and whole: {what}."
+)
 _SILENT = to_say("Probe silent")
 _SAID = {
     "in-air": to_say("Probe in the air"),
@@ -78,7 +81,7 @@ def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterTe
     """Probes that give nothing to believe; `troubles` holds at least one."""
     first = troubles[0]
     advice = say(
-        _DIP if all(t.fault == "in-air" for t in troubles) else _CHECK,
+        _DIP if all(t.fault == "in-air" for t in troubles) else _CHECK if len(troubles) == 1 else _CHECK_EACH,
         what=words.joined([words.clean(t.probe) for t in troubles]),
     )
     blocks: list[Block] = [
@@ -87,9 +90,9 @@ def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterTe
         Heading(say("What it means")),
         Paragraph(
             say(
-                "This says something about the probe, not about the animals: they may be quite well. "
-                "Until it is back, {blind} cannot be known here, and no letter can warn of it. A warning "
-                "that stood open stays open; one that did not is not ruled out.",
+                "This says something about the probe, not about what is in the water: that may be quite "
+                "well. Until it is back, {blind} cannot be known here, and no letter can warn of it. A "
+                "warning that stood open stays open; one that did not is not ruled out.",
                 blind=_blind(troubles),
             )
         ),

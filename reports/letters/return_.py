@@ -1,85 +1,38 @@
 """The letter on the morning of the first day back: how everything stands, in one glance."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, night, times, words
-from reports.dilution import LEAST_ML
-from reports.language import in_its_language, say, say_in
+from reports.language import in_its_language, say
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.past_alarm import past_alarm
-from reports.letters.pouring import (
-    POUR_BRINE,
-    due_lines,
-    end_or_go_on,
-    is_harvested,
-    own_amounts,
-    takes_brine,
-)
+from reports.letters.pouring import due_lines
+from reports.letters.return_first import HATCHED, ReturnVessel, first_of, own_amounts_of
 from reports.letters.sentences import (
     CALCULATED,
     HYGIENE,
     action,
-    alarms_open,
-    into_each,
     name,
     names,
     next_letter,
     place,
-    pour_short,
-    poured_into_each,
     readings_came,
     silence,
     silenced,
     station_off,
 )
-from reports.letters.vessel_kinds import look_into
+from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.letters.vessel_night import events
 from reports.records import (
     Absence,
-    BrineDue,
     Event,
     LetterText,
-    Measured,
-    PastAlarm,
-    Range,
     Setting,
-    SilencedAlarm,
     Span,
-    TimeRange,
 )
-
-# From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
-_SWIMMERS, _HATCHED = 0.05, 0.9
-
-
-@dataclass(frozen=True, slots=True)
-class ReturnVessel:
-    """How a vessel stands when somebody comes back, and what happened to it meanwhile.
-
-    `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in its place; `feed` says that a
-    feed is due; `seen` is the share of the hatch that somebody last saw (None: nobody looked).
-    """
-
-    vessel: str
-    count: int
-    water_c: Measured | None
-    coldest_c: float | None
-    hottest_c: float | None
-    loss_ml: Range
-    salinity_g_per_kg: Range | None
-    fill_ml: float
-    hatched_fraction: Range
-    hatch_t50: TimeRange
-    open_alarms: tuple[Event, ...]
-    past_alarms: tuple[PastAlarm, ...]
-    feed: bool
-    vessel_kind: str
-    seen: float | None = None
-    brine: BrineDue | None = None
-    silenced: tuple[SilencedAlarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +47,10 @@ class ReturnNews:
     readings_good: int
 
 
-_Chosen = tuple[str, Sequence[ReturnVessel], str]
-
-
 @in_its_language
 def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
     """The end of an absence: the most useful thing first, then a block for each vessel."""
-    chosen = _first(news.vessels)
+    chosen = first_of(news.vessels)
     short, about, advice = chosen
     blocks: list[Block] = [
         action(setting, advice),
@@ -114,7 +64,7 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
         silence(setting),
     ]
     lead = say("Back after {length}: {what}.", length=_length(news), what=short)
-    own = own_amounts([one.fill_ml for one in about], about) if chosen == _fill(news.vessels) else None
+    own = own_amounts_of(chosen, news.vessels)
     if own is not None:
         lead = say("Back after {length}: {what}.", length=_length(news), what=own)
     elif about:
@@ -138,93 +88,6 @@ def _place(about: Sequence[ReturnVessel]) -> str:
     return place(about) if about else ""
 
 
-def _first(vessels: Sequence[ReturnVessel]) -> _Chosen:
-    """What to do first: in a few words, about which vessels, and in a sentence."""
-    choices: tuple[Callable[[Sequence[ReturnVessel]], _Chosen | None], ...] = (
-        _heat,
-        _fill,
-        _brine,
-        _harvested,
-        _other_alarms,
-        _swimmers,
-        _feed,
-    )
-    for choice in choices:
-        chosen = choice(vessels)
-        if chosen is not None:
-            return chosen
-    return (
-        say("nothing urgent"),
-        (),
-        say(
-            "look into {where} once, with light from the side, and tell the care log what you see.",
-            where=look_into(vessels) if vessels else say_in("look into", "each vessel"),
-        ),
-    )
-
-
-def _heat(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    hot = [one for one in vessels if any(alarm.kind == "hot" for alarm in one.open_alarms)]
-    advice = say(
-        "look, with dry hands, whether the sun or a lamp makes the water hot, and take that "
-        "away. Do not add ice."
-    )
-    return (say("too warm"), hot, advice) if hot else None
-
-
-def _fill(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    dry = [one for one in vessels if one.fill_ml >= LEAST_ML]
-    if not dry:
-        return None
-    advice = say(
-        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
-        pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
-    )
-    return pour_short([one.fill_ml for one in dry], dry), dry, advice
-
-
-def _brine(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    fresh = [one for one in vessels if takes_brine(one)]
-    return (say("pour brine"), fresh, say(POUR_BRINE)) if fresh else None
-
-
-def _harvested(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    drawn = [one for one in vessels if is_harvested(one)]
-    return (say("end or fill up the batch"), drawn, end_or_go_on(drawn)) if drawn else None
-
-
-def _other_alarms(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    troubled = [one for one in vessels if one.open_alarms]
-    if not troubled:
-        return None
-    count = night.alarm_count((one.vessel, alarm) for one in troubled for alarm in one.open_alarms)
-    alarms = alarms_open(count)
-    return (
-        alarms,
-        troubled,
-        say("look first at {names}: what is not well there is told below.", names=names(troubled)),
-    )
-
-
-def _swimmers(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    due = [one for one in vessels if one.hatched_fraction.p50 >= _SWIMMERS and not one.feed]
-    new = [one for one in due if one.seen is None or one.seen < _HATCHED]
-    if not new:
-        return None
-    share = amounts.about_percent(max(one.hatched_fraction.p50 for one in new))
-    advice = say("look for swimmers with light from the side, and tell the care log what you see.")
-    return say("{share} hatched", share=share), new, advice
-
-
-def _feed(vessels: Sequence[ReturnVessel]) -> _Chosen | None:
-    hungry = [one for one in vessels if one.feed]
-    advice = say(
-        "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed.",
-        where=words.joined([into_each(one) for one in hungry]),
-    )
-    return (say("feed a pinch"), hungry, advice) if hungry else None
-
-
 def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
     now = setting.written_at
     lines = [
@@ -234,8 +97,10 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
     lines += [silenced(alarm, now) for alarm in one.silenced]
     lines += [say("Meanwhile: {text}", text=past_alarm(past, now)) for past in one.past_alarms]
     lines += [*_water(setting, one), *due_lines(one)]
-    lines += [say("Hatched, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction))]
-    if not one.hatched_fraction.p10 > _HATCHED:
+    if not is_emptied(one):
+        share = amounts.percent_range(one.hatched_fraction)
+        lines.append(say("Hatched, of those that will: {share}.", share=share))
+    if is_hatch_ahead(one) and not one.hatched_fraction.p10 > HATCHED:
         lines.append(say("Half hatched: {when}.", when=times.moment_range(one.hatch_t50, now)))
     if one.feed:
         lines.append(say("A feed is due: a pinch, only if the water is clear."))
@@ -255,7 +120,7 @@ def _water(setting: Setting, one: ReturnVessel) -> list[str]:
             level=amounts.level_range(one.loss_ml),
         )
     )
-    if one.salinity_g_per_kg is not None and not is_harvested(one):
+    if one.salinity_g_per_kg is not None and not is_emptied(one):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
     return lines
 

@@ -19,6 +19,7 @@ from reports.letters.sentences import (
     place,
     poured_into_each,
 )
+from reports.letters.stages import hatches
 from reports.records import LetterText, Range, Setting
 
 _MEASURE = to_say(
@@ -45,7 +46,8 @@ _KEEP = to_say(
 class SalinityTrouble:
     """Salt out of range; `fill_ml` is plain water up to the mark (negative where it stands above).
 
-    `mark_ml` is what the vessel holds at the mark; None where it is not known.
+    `mark_ml` is what the vessel holds at the mark; None where it is not known. `stage` is one of
+    `reports.letters.stages`.
     """
 
     vessel: str
@@ -55,6 +57,7 @@ class SalinityTrouble:
     high_g_per_kg: float
     loss_ml: Range
     fill_ml: float
+    stage: str
     mark_ml: float | None = None
 
 
@@ -198,18 +201,16 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
 
 def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> str:
     if not salty:
-        return say(
-            "It may be that the brine was mixed thin, or that more plain water went in than had "
-            "left. Eggs (cysts) still hatch in 5 to 35 g/kg. Animals that swim live better in "
-            "saltier water."
-        )
+        thin = say("It may be that the brine was mixed thin, or that more plain water went in than had left.")
+        still_hatch = [say("Eggs (cysts) still hatch in 5 to 35 g/kg.")] if hatches(troubles) else []
+        return " ".join([thin, *still_hatch, say("Animals that swim live better in saltier water.")])
+    later = [say("In saltier water eggs (cysts) hatch later.")] if hatches(troubles) else []
     if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
-        return say(
-            "Water leaves, salt stays: what is left grows saltier. In saltier water eggs (cysts) "
-            "hatch later. Plain water brings it back."
-        )
-    return say(
+        left = say("Water leaves, salt stays: what is left grows saltier.")
+        return " ".join([left, *later, say("Plain water brings it back.")])
+    poured = say(
         "Water leaves, salt stays. The water stands near the mark and is still too salty, so it "
         "may be that salt water was poured in where plain water was meant. That happens easily "
-        "and can be put right. In saltier water eggs (cysts) hatch later."
+        "and can be put right."
     )
+    return " ".join([poured, *later])

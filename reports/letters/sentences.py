@@ -22,9 +22,6 @@ KNOWN_ABOVE_C = 15.0
 # New 2002 again: from −18 to 4 °C hydrated cysts have stopped but live.
 RESTS_BELOW_C = 4.0
 
-# Of those cysts that will hatch: from here on the hatch is over for whoever looks. Our own choice, no source.
-HATCHED = 0.95
-
 MAINS = to_say(
     "salt water and mains current do not go together. Dry your hands first, do not reach "
     "over the water, and let a lamp cool before you touch it, for lamps get hot. If a plug, "

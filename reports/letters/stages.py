@@ -48,17 +48,35 @@ _WARM_SWIMMERS = to_say(
 )
 # Hot water holds less oxygen: any table of its solubility.
 _LESS_OXYGEN = to_say("Hot water holds less oxygen, so animals that swim have a harder time.")
+_DARK_HATCH = to_say(
+    "Cysts need bright light only in their first hours in the water. After that the lamp matters for its "
+    "warmth: without it a cup is usually near the room's temperature within 4 to 6 hours, and a cooler cup "
+    "hatches later."
+)
+_DARK_ANIMALS = to_say(
+    "What counts now is the lamp's warmth: without it a cup is usually near the room's temperature within 4 "
+    "to 6 hours."
+)
+_DARK_NOTHING = to_say("Nothing is known to live here now, so nothing here misses the lamp.")
 
 
 @dataclass(frozen=True, slots=True)
 class StageWords:
     """Sentences (to be said) about a vessel at a stage; `hatches` whether cysts are still to hatch in it,
-    `animals` whether there are some."""
+    `animals` whether there are some, `drawn` whether some were drawn off: who did knows of the hatch."""
 
     cold: tuple[str, ...]
     heat: tuple[str, ...]
     hatches: bool = False
     animals: bool = False
+    drawn: bool = False
+
+    @property
+    def dark(self) -> tuple[str, ...]:
+        """What a lamp that is dark means."""
+        if self.hatches:
+            return (_DARK_HATCH,)
+        return (_DARK_ANIMALS,) if self.animals else (_DARK_NOTHING,)
 
 
 STAGES: Mapping[str, StageWords] = {
@@ -67,18 +85,24 @@ STAGES: Mapping[str, StageWords] = {
     "hatching": StageWords((_SLOWER_REST, _SWIMMERS), (_LESS_OXYGEN,), hatches=True, animals=True),
     "hatched": StageWords((_HATCH_OVER, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
     "growing": StageWords((_GROW_SLOWLY, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
-    "being harvested": StageWords((_LEFT_IN_IT, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
-    "harvested": StageWords((_DRAWN_OFF,), (_WARM_DRAWN_OFF,)),
+    "being harvested": StageWords(
+        (_LEFT_IN_IT, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True, drawn=True
+    ),
+    "harvested": StageWords((_DRAWN_OFF,), (_WARM_DRAWN_OFF,), drawn=True),
     "ended": StageWords((_ENDED,), (_WARM_ENDED,)),
 }
 
 
-class Staged(Named, Protocol):
-    """Anything that is about one vessel at its stage."""
+class AtStage(Protocol):
+    """Anything at a stage."""
 
     @property
     def stage(self) -> str:
         """One of `STAGES`."""
+
+
+class Staged(AtStage, Named, Protocol):
+    """Anything that is about one vessel at its stage."""
 
 
 def hatches(vessels: Sequence[Staged]) -> bool:
@@ -91,6 +115,16 @@ def animals(vessels: Sequence[Staged]) -> bool:
     return any(STAGES[one.stage].animals for one in vessels)
 
 
+def is_hatch_ahead(one: AtStage) -> bool:
+    """Whether a hatch may be told of as one to look for: nobody drew animals off."""
+    return not STAGES[one.stage].drawn
+
+
+def is_emptied(one: AtStage) -> bool:
+    """Whether the animals were drawn off."""
+    return STAGES[one.stage].drawn and not STAGES[one.stage].animals
+
+
 def cold_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
     """What cold means for each of these, in sentences."""
     return _by_stage(setting, vessels, lambda words: words.cold)
@@ -99,6 +133,16 @@ def cold_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
 def heat_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
     """What heat means for each of these beside stopping cysts."""
     return _by_stage(setting, vessels, lambda words: words.heat)
+
+
+def dark_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
+    """What a lamp that is dark in its hours means for each of these."""
+    return _by_stage(setting, vessels, lambda words: words.dark)
+
+
+def lives(vessels: Sequence[Staged]) -> bool:
+    """Whether cysts or animals are in one of these."""
+    return hatches(vessels) or animals(vessels)
 
 
 def _by_stage(

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say
-from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     action,
@@ -17,7 +17,7 @@ from reports.letters.sentences import (
     place,
     swimmers_best,
 )
-from reports.letters.stages import animals, hatches
+from reports.letters.stages import animals, hatches, lives
 from reports.letters.vessel_kinds import them
 from reports.records import LetterText, Setting
 
@@ -43,23 +43,11 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
     """Water that was much colder and much warmer within a day; `troubles` holds at least one."""
     widest = max(troubles, key=lambda trouble: trouble.highest_c - trouble.lowest_c)
     ends = [amounts.temperature(value, setting.unit, 0) for value in (widest.lowest_c, widest.highest_c)]
-    move = say(
-        "move {them}, gently, away from the window, to a place that is as warm by night as by day.",
-        them=them(troubles),
-    )
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
         Heading(say("What it means")),
-        Paragraph(
-            say(
-                "Sun by day and cold glass by night make water swing like that. A window sill swings too "
-                "much for them: that is common practice, not a measured limit."
-            )
-        ),
-        *_for_life(setting, troubles),
-        action(setting, move),
-        *nobody_must_come(setting, ASK_ABOUT_CUPS),
+        *(_for_life(setting, troubles) if lives(troubles) else _for_none(troubles)),
         next_letter(setting),
     ]
     lead = say(
@@ -74,8 +62,16 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
     return letter("swing", subject_line, lead, blocks, setting)
 
 
-def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Paragraph, ...]:
-    """What it means for what is still to hatch, and for animals, where there are any."""
+def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Block, ...]:
+    """What it means for what is still to hatch, and for animals, where there are any; and what helps."""
+    sill = say(
+        "Sun by day and cold glass by night make water swing like that. A window sill swings too "
+        "much for them: that is common practice, not a measured limit."
+    )
+    move = say(
+        "move {them}, gently, away from the window, to a place that is as warm by night as by day.",
+        them=them(troubles),
+    )
     sentences = []
     if hatches(troubles):
         sentences.append(
@@ -83,7 +79,31 @@ def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Parag
         )
     if animals(troubles):
         sentences.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
-    return (Paragraph(" ".join(sentences)),) if sentences else ()
+    return (
+        Paragraph(sill),
+        Paragraph(" ".join(sentences)),
+        action(setting, move),
+        *nobody_must_come(setting, ASK_ABOUT_CUPS),
+    )
+
+
+def _for_none(troubles: Sequence[SwingTrouble]) -> tuple[Block, ...]:
+    """What it means where nothing is known to live."""
+    return (
+        Paragraph(
+            say(
+                "Sun by day and cold glass by night make water swing like that. Nothing is known to live "
+                "here now, so it harms nothing yet."
+            )
+        ),
+        Action(
+            say(
+                "nothing now. Before cysts are set here, move {them} away from the window, to a place that "
+                "is as warm by night as by day.",
+                them=them(troubles),
+            )
+        ),
+    )
 
 
 def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:

@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 from reports import amounts, night, times, words
 from reports.language import say, to_say
 from reports.letters.pouring import due_lines, is_harvested
-from reports.letters.sentences import HATCHED, KNOWN_ABOVE_C, STOPS_ABOVE_C
+from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C
+from reports.letters.stages import STAGES, is_emptied, is_hatch_ahead
 from reports.records import Event, NightRecord, Point, Range, RangePoint, Setting, VesselNight
 
 _MOST_EVENTS = 12
@@ -76,9 +77,8 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
 
 
 def _hatches(vessel: VesselNight) -> bool:
-    """Whether cysts are still to hatch here."""
-    hatched = newest(vessel, vessel.hatched_fraction)
-    return vessel.batch_set_at is not None and (hatched is None or hatched.p50 < HATCHED)
+    """Whether cysts are still to hatch here, as far as is known."""
+    return STAGES[vessel.stage].hatches
 
 
 def _read(point: Point, unit: str, now: datetime) -> dict[str, str]:
@@ -148,9 +148,9 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
 def _hatch(vessel: VesselNight, now: datetime) -> list[str]:
     lines = []
     hatched = newest(vessel, vessel.hatched_fraction)
-    if hatched is not None:
+    if hatched is not None and not is_emptied(vessel):
         lines.append(say("Hatched, of those that will: {share}.", share=amounts.percent_range(hatched)))
-    if vessel.hatch_t50 is not None:
+    if vessel.hatch_t50 is not None and is_hatch_ahead(vessel):
         lines.append(say("Half hatched: {when}.", when=times.moment_range(vessel.hatch_t50, now)))
     return lines
 

@@ -17,6 +17,7 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
 )
+from reports.letters.stages import animals, hatches
 from reports.records import BrineDue, LetterText, Range, Setting, TimeRange
 
 _LOW = to_say("The water in {names} is getting low: most likely {level}.")
@@ -25,7 +26,8 @@ _LOWEST = to_say("The water in {names} is getting low: the lowest is most likely
 
 @dataclass(frozen=True, slots=True)
 class WaterTrouble:
-    """Water at the low mark, or there before somebody comes; `brine` is due where `fill_ml` is none."""
+    """Water at the low mark, or there before somebody comes; `brine` is due where `fill_ml` is none.
+    `stage` is one of `reports.letters.stages`."""
 
     vessel: str
     count: int
@@ -35,6 +37,7 @@ class WaterTrouble:
     salinity_g_per_kg: Range | None
     fill_ml: float
     learned_top_ups: int
+    stage: str
     brine: BrineDue | None = None
 
 
@@ -49,12 +52,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         Paragraph(say("These figures are calculated from what was told, not measured.")),
         *([Paragraph(say(WIDE))] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []),
         Heading(say("What it means")),
-        Paragraph(
-            say(
-                "Water leaves, salt stays: what is left grows saltier and shallower. In saltier water "
-                "eggs (cysts) hatch later, and the animals have less room."
-            )
-        ),
+        Paragraph(_means(troubles)),
         action(setting, _advice(troubles)),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
         next_letter(setting),
@@ -67,6 +65,15 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         blocks,
         setting,
     )
+
+
+def _means(troubles: Sequence[WaterTrouble]) -> str:
+    sentences = [say("Water leaves, salt stays: what is left grows saltier and shallower.")]
+    if hatches(troubles):
+        sentences.append(say("In saltier water eggs (cysts) hatch later."))
+    if animals(troubles):
+        sentences.append(say("The animals have less room."))
+    return " ".join(sentences)
 
 
 def _advice(troubles: Sequence[WaterTrouble]) -> str:

@@ -9,7 +9,8 @@ from reports.letters.lamp import LampStaysOn
 from reports.letters.lamp_dark import LampWasDark
 from reports.letters.memory_card import CardBack, CardFailed, LastRead
 from reports.letters.outage import OutageNews, OutageVessel
-from reports.letters.return_ import ReturnNews, ReturnVessel
+from reports.letters.return_ import ReturnNews
+from reports.letters.return_first import ReturnVessel
 from reports.letters.salinity import SalinityTrouble
 from reports.letters.storage import FileOverlooked, StorageTrouble, StoreLost
 from reports.letters.swing import SwingTrouble
@@ -56,7 +57,7 @@ def lamp_stays_on(**changed):
 def lamp_was_dark(**changed):
     """A lamp that went out in the night, before its hours ended."""
     hours = (local(15, 4, 30), local(15, 7), local(15, 18))
-    return of(LampWasDark, ("tray-a", 24, 4.0, "lux", 200.0, *hours, LAMP, read(21.2)), changed)
+    return of(LampWasDark, ("tray-a", 24, 4.0, "lux", 200.0, *hours, LAMP, read(21.2), "set"), changed)
 
 
 def swing(**changed):
@@ -67,7 +68,7 @@ def swing(**changed):
 
 def salty(**changed):
     """A tray that was filled to the mark with brine."""
-    given = ("tray-a", 24, Range(36.1, 37.5, 39.0), 20.0, 32.0, Range(-2.0, 0.3, 2.0), 0.0, 250.0)
+    given = ("tray-a", 24, Range(36.1, 37.5, 39.0), 20.0, 32.0, Range(-2.0, 0.3, 2.0), 0.0, "set", 250.0)
     return of(SalinityTrouble, given, changed)
 
 
@@ -185,7 +186,7 @@ def returned_vessel(**changed):
             Range(27.4, 28.6, 30.4),
             33.0,
         ),
-        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, "cup", None, None),
+        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, "cup", "hatched", None, None),
     )
     return of(ReturnVessel, given, in_readings(changed, "water_c"))
 

@@ -169,3 +169,8 @@ def test_shortened_text_keeps_its_limit(text, limit):
 def test_a_tray_is_named_with_its_cups():
     assert words.vessel_name("tray-a", 24) == "tray-a (24 cups)"
     assert words.vessel_name("cone", 1) == "cone"
+
+
+def test_what_was_cut_short_is_not_marked_twice() -> None:
+    assert words.shortened("tray-of-a-long-n…", 17) == "tray-of-a-long-n…"
+    assert words.shortened("tray-of-a-long-n… and more", 18) == "tray-of-a-long-n…"

@@ -243,6 +243,7 @@ def test_it_is_dark_below_the_limit_in_the_unit_of_the_probe(
         ([300.0, 300.0], [300.0, 0.0], False),
         ([1000.0], [1000.0, 1000.0], None),
         ([1000.0, 1000.0], [1000.0], None),
+        ([], [5.0], False),
     ],
 )
 def test_a_lamp_stays_on_where_lit_light_is_as_steady_as_before(

@@ -39,7 +39,7 @@ def begin(tmp_path: Path) -> Callable[..., Desks]:
 
 
 def lamps(desks: Desks) -> Lamps:
-    return Lamps(desks.station, desks.store.connection, desks.alarms.watch)
+    return Lamps(desks.station, desks.store.connection, desks.beliefs, desks.alarms.watch)
 
 
 def scribe(desks: Desks) -> Scribe:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from reports.letters.cold import cold_letter
 from reports.letters.digest import HeldLetter, digest_letter, late_note, late_subject
+from reports.letters.harvest import harvest_letter
 from reports.letters.hatch import HatchNews, hatch_letter
 from reports.letters.hot import hot_letter
 from reports.letters.lamp import LampTrouble, lamp_letter
@@ -32,6 +33,7 @@ from reports.records import (
     Span,
     TimeRange,
 )
+from tests.kit import news_samples as news
 from tests.kit.letter_text import body, flat, school_grade, words_of
 from tests.kit.report_samples import (
     WEEKEND,
@@ -257,7 +259,7 @@ def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
     assert "warm the probe tray-water in your dry hand for a minute, put it back under the water" in said
     assert probe_letter(here(), [probe()]).subject.startswith("Probe in the air since Fri 12:02")
     absent = flat(probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")]))
-    assert "look, with dry hands, whether the probe tray-water and room-air's plug" in absent
+    assert "the plugs and cables of these probes are firm and whole: tray-water and room-air." in absent
     assert "the water temperature and the room temperature cannot be known here" in absent
 
 
@@ -344,7 +346,7 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
         ({"vessels": (replace(MILD, water_c_min_next_16h=Range(16.0, 17.9, 19.0)),)}, "cold likely"),
         ({"vessels": (replace(MILD, water_c_max_next_16h=Range(29.0, 30.1, 31.0)),)}, "heat likely"),
         ({"vessels": (replace(MILD, loss_ml=level(41.0)),)}, "water low"),
-        ({"vessels": (replace(MILD, fill_ml=30.0, low_mark_at=SOON),)}, "water due"),
+        ({"vessels": (replace(MILD, fill_ml=30.0, low_mark_at=SOON),)}, "water to fill up"),
         ({"vessels": (replace(MILD, fill_ml=0.0, low_mark_at=SOON),)}, "all well"),
         ({"vessels": (replace(MILD, loss_ml=level(-36.0)),)}, "water over the brim"),
         ({"vessels": (replace(MILD, salinity_g_per_kg=level(9.0)),)}, "salt out of range"),
@@ -533,3 +535,17 @@ def test_only_a_probe_in_the_water_is_said_to_stand_in_it():
 def test_a_probe_is_not_trusted_since_its_last_good_reading_however_late_that_was_seen():
     late = probe(since=local(15, 12), last_good_at=local(15, 3), last_good=24.0)
     assert "No trusted reading from tray-water since today at 03:00." in flat(probe_letter(here(), [late]))
+
+
+def test_a_window_that_is_past_is_not_one_to_be_in_time_for():
+    passed = TimeRange(local(14, 1), local(14, 4), local(14, 9))
+    said = harvest_letter(here(), [news.harvest(closing=True, closes_at=passed)])
+    assert said.subject.startswith("Harvest past its best since Thu 04:00")
+    assert "past its best time" in flat(said)
+
+
+def test_a_night_that_asks_for_water_is_not_headed_all_well():
+    dry = {"low_mark_at": TimeRange(local(15, 13), local(18, 9), None), "fill_ml": 24.0}
+    said = nightly_letter(here(), night(vessel(**dry), letters=()), with_chart=False)
+    assert "fill tray-a to the mark with plain water" in flat(said)
+    assert "water to fill up" in said.subject

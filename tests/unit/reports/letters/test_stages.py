@@ -6,14 +6,20 @@ import pytest
 
 from reports.letters.cold import cold_ahead_letter, cold_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
+from reports.letters.lamp import lamp_letter
+from reports.letters.lamp_dark import lamp_was_dark_letter
 from reports.letters.leave import leave_letter
+from reports.letters.nightly import nightly_letter
 from reports.letters.outage import outage_letter
+from reports.letters.return_ import return_letter
+from reports.letters.salinity import salinity_letter
 from reports.letters.stages import STAGES
 from reports.letters.swing import swing_letter
+from reports.letters.water import water_letter
 from reports.records import Range
 from tests.kit import news_samples as news
 from tests.kit.letter_text import flat
-from tests.kit.report_samples import WEEKEND, away, cold, here, hot, outlook
+from tests.kit.report_samples import WEEKEND, away, cold, here, hot, lamp, night, outlook, vessel, water
 
 HATCHES = ("set", "hatching")
 ANIMALS = ("hatching", "hatched", "growing", "being harvested")
@@ -29,6 +35,12 @@ def every(stage):
         "hot": hot_letter(here(), [hot(stage=stage)]),
         "hot to come": hot_ahead_letter(here(), [news.hot_ahead(stage=stage)]),
         "swing": swing_letter(here(), [news.swing(stage=stage)]),
+        "lamp": lamp_letter(here(), [lamp(stage=stage)]),
+        "lamp was dark": lamp_was_dark_letter(here(), [news.lamp_was_dark(stage=stage)]),
+        "water": water_letter(here(), [water(stage=stage)]),
+        "salty": salinity_letter(here(), [news.salty(stage=stage)]),
+        "left salty": salinity_letter(here(), [news.salty(stage=stage, fill_ml=30.0)]),
+        "fresh": salinity_letter(here(), [news.fresh(stage=stage)]),
         "outage": outage_letter(here(), news.outage(news.off_vessel(stage=stage))),
         "leave": leave_letter(here(), WEEKEND, [outlook(stage=stage, **COLD_AWAY)]),
     }
@@ -39,6 +51,7 @@ def test_a_hatch_is_slowed_stopped_or_late_only_where_one_goes_on(stage):
     about_a_hatch = re.compile(
         "slows the hatch|slows what is still|stop developing|hatch stands still|how fast a hatch goes"
         "|Hatch later by|hatch goes faster|then the hatch comes later|Half hatched|Hatched so far"
+        "|cooler cup hatches|eggs .cysts. hatch later|still hatch in"
     )
     for name, letter in every(stage).items():
         assert bool(about_a_hatch.search(flat(letter))) == (stage in HATCHES), name
@@ -52,6 +65,34 @@ def test_animals_are_spoken_of_only_where_there_are_some(stage):
         said = "Animals that already swim live best at 20 to 25 °C" in flat(letters[name])
         assert said == (stage in ANIMALS), name
     assert ("holds less oxygen" in flat(letters["hot"])) == (stage in ANIMALS)
+    assert ("animals have less room" in flat(letters["water"])) == (stage in ANIMALS)
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_a_batch_is_said_to_go_on_and_cups_to_be_moved_only_where_something_lives(stage):
+    letters = every(stage)
+    alive = stage in {*HATCHES, *ANIMALS}
+    assert ("What lives in the water went on" in flat(letters["outage"])) == alive
+    for name in ("lamp", "lamp was dark"):
+        assert ("nothing here misses the lamp" in flat(letters[name])) != alive, name
+    assert ("Do this: move the jar" in flat(letters["swing"])) == alive
+    assert ("Do this: nothing now. Before cysts are set here" in flat(letters["swing"])) != alive
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_who_drew_animals_off_is_told_of_no_hatch_to_come(stage):
+    """They saw them; what was drawn off early hatches no more in the vessel."""
+    half = {"hatched_fraction": Range(0.2, 0.5, 0.7), "stage": stage}
+    back = flat(return_letter(here(), news.returned(news.returned_vessel(**half, fill_ml=0.0))))
+    before = flat(leave_letter(here(), WEEKEND, [outlook(**half)]))
+    by_night = flat(nightly_letter(here(), night(vessel(stage=stage)), with_chart=False))
+    drawn = stage in ("being harvested", "harvested")
+    assert ("look for swimmers" in back) != drawn
+    for said in (back, by_night):
+        assert ("Half hatched:" in said) != drawn
+    assert ("Nine in ten:" in before) != drawn
+    for said in (back, before, by_night):
+        assert bool(re.search("Hatched[^.]*, of those that will:", said)) == (stage != "harvested")
 
 
 @pytest.mark.parametrize(

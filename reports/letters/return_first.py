@@ -1,0 +1,141 @@
+"""A vessel as people find it when they come back, and what of several is to be done first."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from reports import amounts, night, words
+from reports.dilution import LEAST_ML
+from reports.language import say, say_in
+from reports.letters.pouring import POUR_BRINE, end_or_go_on, is_harvested, own_amounts, takes_brine
+from reports.letters.sentences import alarms_open, into_each, names, pour_short, poured_into_each
+from reports.letters.stages import is_hatch_ahead
+from reports.letters.vessel_kinds import look_into
+from reports.records import BrineDue, Event, Measured, PastAlarm, Range, SilencedAlarm, TimeRange
+
+# From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
+_SWIMMERS, HATCHED = 0.05, 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnVessel:
+    """How a vessel stands when somebody comes back, and what happened to it meanwhile.
+
+    `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in its place; `feed` says that a
+    feed is due; `seen` is the share of the hatch that somebody last saw (None: nobody looked);
+    `stage` is one of `reports.letters.stages`.
+    """
+
+    vessel: str
+    count: int
+    water_c: Measured | None
+    coldest_c: float | None
+    hottest_c: float | None
+    loss_ml: Range
+    salinity_g_per_kg: Range | None
+    fill_ml: float
+    hatched_fraction: Range
+    hatch_t50: TimeRange
+    open_alarms: tuple[Event, ...]
+    past_alarms: tuple[PastAlarm, ...]
+    feed: bool
+    vessel_kind: str
+    stage: str
+    seen: float | None = None
+    brine: BrineDue | None = None
+    silenced: tuple[SilencedAlarm, ...] = ()
+
+
+Chosen = tuple[str, Sequence[ReturnVessel], str]
+
+
+def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
+    """What to do first: in a few words, about which vessels, and in a sentence."""
+    choices: tuple[Callable[[Sequence[ReturnVessel]], Chosen | None], ...] = (
+        _heat,
+        _fill,
+        _brine,
+        _harvested,
+        _other_alarms,
+        _swimmers,
+        _feed,
+    )
+    for choice in choices:
+        chosen = choice(vessels)
+        if chosen is not None:
+            return chosen
+    return (
+        say("nothing urgent"),
+        (),
+        say(
+            "look into {where} once, with light from the side, and tell the care log what you see.",
+            where=look_into(vessels) if vessels else say_in("look into", "each vessel"),
+        ),
+    )
+
+
+def own_amounts_of(chosen: Chosen, vessels: Sequence[ReturnVessel]) -> str | None:
+    """The amount of each, for a lead, where water is to be poured and one amount is not true of all."""
+    about = chosen[1]
+    return own_amounts([one.fill_ml for one in about], about) if chosen == _fill(vessels) else None
+
+
+def _heat(vessels: Sequence[ReturnVessel]) -> Chosen | None:
+    hot = [one for one in vessels if any(alarm.kind == "hot" for alarm in one.open_alarms)]
+    advice = say(
+        "look, with dry hands, whether the sun or a lamp makes the water hot, and take that "
+        "away. Do not add ice."
+    )
+    return (say("too warm"), hot, advice) if hot else None
+
+
+def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:
+    dry = [one for one in vessels if one.fill_ml >= LEAST_ML]
+    if not dry:
+        return None
+    advice = say(
+        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
+        pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
+    )
+    return pour_short([one.fill_ml for one in dry], dry), dry, advice
+
+
+def _brine(vessels: Sequence[ReturnVessel]) -> Chosen | None:
+    fresh = [one for one in vessels if takes_brine(one)]
+    return (say("pour brine"), fresh, say(POUR_BRINE)) if fresh else None
+
+
+def _harvested(vessels: Sequence[ReturnVessel]) -> Chosen | None:
+    drawn = [one for one in vessels if is_harvested(one)]
+    return (say("end or fill up the batch"), drawn, end_or_go_on(drawn)) if drawn else None
+
+
+def _other_alarms(vessels: Sequence[ReturnVessel]) -> Chosen | None:
+    troubled = [one for one in vessels if one.open_alarms]
+    if not troubled:
+        return None
+    count = night.alarm_count((one.vessel, alarm) for one in troubled for alarm in one.open_alarms)
+    alarms = alarms_open(count)
+    return (
+        alarms,
+        troubled,
+        say("look first at {names}: what is not well there is told below.", names=names(troubled)),
+    )
+
+
+def _swimmers(vessels: Sequence[ReturnVessel]) -> Chosen | None:
+    due = [one for one in vessels if one.hatched_fraction.p50 >= _SWIMMERS and not one.feed]
+    new = [one for one in due if is_hatch_ahead(one) and (one.seen is None or one.seen < HATCHED)]
+    if not new:
+        return None
+    share = amounts.about_percent(max(one.hatched_fraction.p50 for one in new))
+    advice = say("look for swimmers with light from the side, and tell the care log what you see.")
+    return say("{share} hatched", share=share), new, advice
+
+
+def _feed(vessels: Sequence[ReturnVessel]) -> Chosen | None:
+    hungry = [one for one in vessels if one.feed]
+    advice = say(
+        "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed.",
+        where=words.joined([into_each(one) for one in hungry]),
+    )
+    return (say("feed a pinch"), hungry, advice) if hungry else None
