@@ -129,19 +129,30 @@ def lamp(vessel: Vessel, measures: Measure, reading: Reading, *, in_lamp_hours: 
     return Judgement(reading.value < low_light(vessel, measures), reading.value)
 
 
-def lamp_stays_on(before: Sequence[float], after: Sequence[float], lit_from: float) -> Judgement:
-    """The lamp after it should have gone off: light as steady as a lamp's, before and since.
+def lamp_stays_on(
+    before: Sequence[float], soon_after: Sequence[float], later: Sequence[float], lit_from: float
+) -> Judgement:
+    """The lamp after it should have gone off: its steady light goes on, and it is never darker since.
 
+<<<<<<< HEAD
     `before` and `after` are the light an hour before that moment and up to two hours after it, without
     the minutes a timer may be off; too few samples are not judged, but darkness is no lamp.
     """
     if after and after[-1] < lit_from:
         return Judgement(False, after[-1])
     if len(before) < 2 or len(after) < 2:
+=======
+    `before` is the light in the hour before that moment, `soon_after` in the first hour after it, both
+    without the minutes a timer may be off, `later` after that: then day or people may add to the lamp's
+    light, but do not darken it. Too few samples are not judged.
+    """
+    if len(before) < 2 or len(soon_after) < 2:
+>>>>>>> w-kinds
         return NOT_JUDGED
-    lowest, highest = min(*before, *after), max(*before, *after)
+    lowest, highest = min(*before, *soon_after), max(*before, *soon_after)
     steady = lowest >= lit_from and highest - lowest <= STEADY_SHARE * highest
-    return Judgement(steady, after[-1])
+    darker = min(later, default=highest) < (1 - STEADY_SHARE) * highest
+    return Judgement(steady and not darker, (*soon_after, *later)[-1])
 
 
 def probe(reading: Reading) -> Judgement:

@@ -7,11 +7,17 @@ from daemon.alarms import conditions
 from daemon.alarms.conditions import CONDITIONS, OF_THE_STATION, AlarmKey, Judgement
 from daemon.alarms.lifecycle import Alarm, State, acknowledged, put_aside, sampled, suppressed, taken_back
 from daemon.hours import in_daily_hours
+from daemon.seconds import HOUR_S
+from daemon.stages import Stage
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.vessel_state import Course, VesselState
-from sensors.reading import Measure, Reading
+from sensors.reading import Measure, Quality, Reading
 
 _LIGHT = (Measure.LIGHT_LUX, Measure.LIGHT_FRACTION)
+# Fresh brine, and then a heater, may move the water as fast as no other water moves [P].
+_POURED_S = HOUR_S
+# What slow readings may need to see a probe back in water that hung in the air of an emptied vessel [P].
+_HUNG_BACK_S = 12 * HOUR_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +43,8 @@ class Watch:
         """Every alarm begins as if no deed had ever been done: what needs a batch is suppressed."""
         self._station = station
         states = {vessel.id: Course().state(vessel, {}, 0) for vessel in station.vessels}
+        self._states: Mapping[str, VesselState] = states
+        self._idle_in_air: set[AlarmKey] = set()
         self._begins = {
             key: State.NORMAL
             if not key.vessel or states[key.vessel].judges(key.condition)
@@ -98,6 +106,7 @@ class Watch:
         still on its way to the room's warmth, and who poured it knows.
         """
         self._cold_from = cold_from or {}
+        self._states = states
         changes = []
         for key, alarm in self._alarms.items():
             if key.vessel:
@@ -140,7 +149,8 @@ class Watch:
         return self._sample(at, key, judgement)
 
     def _reading(self, vessel: Vessel, plan: ProbePlan, reading: Reading) -> list[Change]:
-        changes = self._sample(reading.at, AlarmKey(vessel.id, "probe", plan.id), conditions.probe(reading))
+        key = AlarmKey(vessel.id, "probe", plan.id)
+        changes = self._sample(reading.at, key, self._probe(key, reading))
         if plan.measures is Measure.WATER_C:
             for condition in ("cold", "hot"):
                 key = AlarmKey(vessel.id, condition)
@@ -154,6 +164,21 @@ class Watch:
             judgement = conditions.lamp(vessel, plan.measures, reading, in_lamp_hours=lit)
             changes += self._sample(reading.at, AlarmKey(vessel.id, "lamp"), judgement)
         return changes
+
+    def _probe(self, key: AlarmKey, reading: Reading) -> Judgement:
+        """A probe that cannot be believed, but for what was done to the vessel: it was emptied, or set."""
+        state = self._states[key.vessel]
+        since_set_s = -1 if state.set_at is None else reading.at - state.set_at
+        if reading.quality is not Quality.IN_AIR:
+            self._idle_in_air.discard(key)
+        elif state.stage is Stage.ENDED:
+            self._idle_in_air.add(key)
+            return Judgement(False, reading.value)
+        if reading.quality is Quality.JUMP and 0 <= since_set_s < _POURED_S:
+            return conditions.NOT_JUDGED
+        if key in self._idle_in_air and 0 <= since_set_s < _HUNG_BACK_S:
+            return conditions.NOT_JUDGED
+        return conditions.probe(reading)
 
     def _sample(self, at: int, key: AlarmKey, judgement: Judgement) -> list[Change]:
         if at <= self._judged_until.get(key, 0):

@@ -25,6 +25,7 @@ _COLD_AHEAD_S = 4 * HOUR_S  # before people go: late enough to be sure, early en
 HOT_AHEAD_S = 8 * HOUR_S
 _TIMER_S = 900  # a lamp timer may be that far off
 _DUE_OFF_S = 2 * HOUR_S  # how long a lamp is watched after it should have gone off
+_BY_ITSELF_S = HOUR_S  # how long of that its light is looked for alone, before day and people add to it
 
 
 class HourlyJudge:
@@ -154,14 +155,19 @@ class HourlyJudge:
             return conditions.NOT_JUDGED
         if at - went_off < _DUE_OFF_S:
             return conditions.NOT_JUDGED
-        before, after = (
+        # Where it is read once an hour, there are two samples after it only in all of the time.
+        alone_s = _BY_ITSELF_S if self._station.sample_every_s <= _TIMER_S else _DUE_OFF_S
+        before, soon_after, later = (
             [light for _, light in reading_store.good_values(self._connection, plan.id, *span)]
             for span in (
                 (went_off - HOUR_S, went_off - _TIMER_S),
-                (went_off + _TIMER_S, min(at, went_off + _DUE_OFF_S)),
+                (went_off + _TIMER_S, went_off + alone_s),
+                (went_off + alone_s, min(at, went_off + _DUE_OFF_S)),
             )
         )
-        return conditions.lamp_stays_on(before, after, conditions.low_light(vessel, plan.measures))
+        return conditions.lamp_stays_on(
+            before, soon_after, later, conditions.low_light(vessel, plan.measures)
+        )
 
     def _went_off(self, vessel: Vessel, at: int) -> int | None:
         """When the lamp should last have gone off; None where it should be on now."""

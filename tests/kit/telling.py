@@ -116,8 +116,13 @@ class Telling:
 
 def tell(name: str, kept: Path | None = None) -> Telling:
     """Play a shipped story, or the story of a path, in this process; its folder is `kept`, or gone."""
-    story = read_story(name)
-    what = story_play(StoryWorld(story))
+    return tell_world(StoryWorld(read_story(name)), kept)
+
+
+def tell_world(world: StoryWorld, kept: Path | None = None) -> Telling:
+    """Play the story of a world that nothing has happened in yet; afterwards the world knows the truth."""
+    story = world.story
+    what = story_play(world)
     began = time.process_time()
     level = logging.getLogger("daemon").level
     logging.getLogger("daemon").setLevel(logging.ERROR)  # a network that a story takes down is no news

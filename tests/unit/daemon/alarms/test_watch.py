@@ -12,7 +12,9 @@ from daemon.alarms.conditions import NOT_JUDGED, AlarmKey, Judgement
 from daemon.alarms.lifecycle import Alarm, Delays, State
 from daemon.alarms.watch import Change, Watch, alarm_keys
 from daemon.estimates.quantile import Estimate
+from daemon.stages import Stage
 from daemon.station import Vessel
+from daemon.vessel_state import VesselState
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.station import probe, station, vessel
 from tests.kit.vessel_states import states_with
@@ -62,6 +64,47 @@ def test_a_standing_alarm_clears_half_a_kelvin_inside_the_limit_only() -> None:
     feed(watch, "water", [19.5] * 13)
     assert feed(watch, "water", [20.3] * 20) == []
     assert told(feed(watch, "water", [20.6] * 3)) == [("tray", "cold", "returned unacknowledged")]
+
+
+def told_of_probe(state: VesselState, quality: Quality) -> bool:
+    """Whether two hours of such readings raise an alarm about the probe of a vessel in that state."""
+    watch = Watch(STATION)
+    watch.vessels_are(NOON, {**states_with(STATION), "tray": state})
+    readings = [Reading(NOON + 300 * step, "water", 21.0, quality) for step in range(24)]
+    watch.readings(readings)
+    return watch.alarm(PROBE).active
+
+
+def test_a_probe_in_the_air_of_an_emptied_vessel_is_no_fault_but_one_that_is_silent_is() -> None:
+    ended = VesselState(Stage.ENDED, watched=True)
+    assert not told_of_probe(ended, Quality.IN_AIR)
+    assert told_of_probe(ended, Quality.ABSENT)
+    assert told_of_probe(VesselState(Stage.NOTHING_SET, watched=True), Quality.IN_AIR)
+
+
+@pytest.mark.parametrize(("hours", "told"), [(12, False), (13, True)])
+def test_a_probe_that_hung_in_an_emptied_vessel_has_half_a_day_to_be_seen_back_in_water(
+    hours: int, told: bool
+) -> None:
+    watch = Watch(STATION)
+    watch.vessels_are(NOON, {**states_with(STATION), "tray": VesselState(Stage.ENDED, watched=True)})
+    watch.readings([Reading(NOON, "water", 20.0, Quality.IN_AIR)])
+    watch.vessels_are(NOON, {**states_with(STATION), "tray": VesselState(Stage.SET, True, NOON)})
+    watch.readings(
+        [Reading(NOON + 300 * step, "water", 20.0, Quality.IN_AIR) for step in range(1, 12 * hours)]
+    )
+    assert watch.alarm(PROBE).active is told
+
+
+def test_a_jump_is_no_fault_of_the_probe_in_the_hour_after_a_set_and_one_afterwards() -> None:
+    # A heater of 50 W warms 2 L of fresh brine by 3.6 K in ten minutes, more than any light does.
+    watch = Watch(STATION)
+    watch.vessels_are(NOON, {**states_with(STATION), "tray": VesselState(Stage.SET, True, NOON)})
+    jumped = [Reading(NOON + 300 * step, "water", 26.0, Quality.JUMP) for step in range(17)]
+    watch.readings(jumped[:12])
+    assert not watch.alarm(PROBE).active
+    watch.readings(jumped[12:])
+    assert watch.alarm(PROBE).active
 
 
 def test_heat_is_raised_after_ten_minutes() -> None:
@@ -233,8 +276,9 @@ def test_it_is_dark_below_the_limit_in_the_unit_of_the_probe(
 
 # A lamp's light keeps within a tenth of its highest [P]; daylight of an evening does not.
 @pytest.mark.parametrize(
-    ("before", "after", "beyond"),
+    ("before", "soon_after", "later", "beyond"),
     [
+<<<<<<< HEAD
         ([1000.0, 1000.0], [900.0, 950.0], True),
         ([1000.0, 1000.0], [899.0, 950.0], False),
         ([950.0, 1001.0], [900.0, 950.0], False),
@@ -244,14 +288,32 @@ def test_it_is_dark_below_the_limit_in_the_unit_of_the_probe(
         ([1000.0], [1000.0, 1000.0], None),
         ([1000.0, 1000.0], [1000.0], None),
         ([], [5.0], False),
+=======
+        ([1000.0, 1000.0], [900.0, 950.0], [], True),
+        ([1000.0, 1000.0], [899.0, 950.0], [], False),
+        ([950.0, 1001.0], [900.0, 950.0], [], False),
+        ([300.0, 300.0], [300.0, 300.0], [300.0], True),
+        ([299.0, 300.0], [300.0, 300.0], [300.0], False),
+        ([300.0, 300.0], [300.0, 0.0], [], False),
+        (
+            [1000.0, 1000.0],
+            [1000.0, 1000.0],
+            [1500.0, 3000.0],
+            True,
+        ),  # day comes
+        ([1000.0, 1000.0], [1000.0, 1000.0], [1500.0, 900.0], True),
+        ([1000.0, 1000.0], [1000.0, 1000.0], [1500.0, 899.0], False),  # the timer was an hour late
+        ([1000.0], [1000.0, 1000.0], [1000.0], None),
+        ([1000.0, 1000.0], [1000.0], [1000.0], None),
+>>>>>>> w-kinds
     ],
 )
-def test_a_lamp_stays_on_where_lit_light_is_as_steady_as_before(
-    before: list[float], after: list[float], beyond: bool | None
+def test_a_lamp_stays_on_where_its_steady_light_goes_on_and_it_is_never_darker(
+    before: list[float], soon_after: list[float], later: list[float], beyond: bool | None
 ) -> None:
-    judged = conditions.lamp_stays_on(before, after, 300.0)
+    judged = conditions.lamp_stays_on(before, soon_after, later, 300.0)
     assert judged.beyond is beyond
-    assert judged.value == (None if beyond is None else after[-1])
+    assert judged.value == (None if beyond is None else [*soon_after, *later][-1])
 
 
 @pytest.mark.parametrize(("loss_ml", "low_at", "beyond"), [(40.0, 9e9, True), (39.9, 4000.0, False)])

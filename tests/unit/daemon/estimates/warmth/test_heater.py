@@ -140,6 +140,15 @@ def test_a_mended_heater_is_believed_in_again_after_some_hours_at_its_level() ->
     assert vessel.belief.heat.held_c == pytest.approx(26.8, abs=0.3)
 
 
+def test_a_heater_that_was_given_is_believed_where_it_was_given_once_an_idle_week_is_over() -> None:
+    vessel = Vessel(heater_c=27.0)
+    vessel.stand(20.0, 27.0)
+    vessel.stand(5 * 24.0, 18.3)
+    vessel.belief.feed_deed(Deed(vessel.at, "cone", "set", 2.0))
+    vessel.stand(3.0, 27.0)
+    assert vessel.coldest().p10 > 25.5
+
+
 def test_an_evenings_lamp_does_not_stand_for_a_failed_heater() -> None:
     vessel = Vessel(lamp=True)
     vessel.stand(28, 26.8)
