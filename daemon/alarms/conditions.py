@@ -134,25 +134,19 @@ def lamp_stays_on(
 ) -> Judgement:
     """The lamp after it should have gone off: its steady light goes on, and it is never darker since.
 
-<<<<<<< HEAD
-    `before` and `after` are the light an hour before that moment and up to two hours after it, without
-    the minutes a timer may be off; too few samples are not judged, but darkness is no lamp.
-    """
-    if after and after[-1] < lit_from:
-        return Judgement(False, after[-1])
-    if len(before) < 2 or len(after) < 2:
-=======
     `before` is the light in the hour before that moment, `soon_after` in the first hour after it, both
     without the minutes a timer may be off, `later` after that: then day or people may add to the lamp's
-    light, but do not darken it. Too few samples are not judged.
+    light, but do not darken it. Too few samples are not judged, but darkness is no lamp.
     """
+    since = (*soon_after, *later)
+    if since and since[-1] < lit_from:
+        return Judgement(False, since[-1])
     if len(before) < 2 or len(soon_after) < 2:
->>>>>>> w-kinds
         return NOT_JUDGED
     lowest, highest = min(*before, *soon_after), max(*before, *soon_after)
     steady = lowest >= lit_from and highest - lowest <= STEADY_SHARE * highest
     darker = min(later, default=highest) < (1 - STEADY_SHARE) * highest
-    return Judgement(steady and not darker, (*soon_after, *later)[-1])
+    return Judgement(steady and not darker, since[-1])
 
 
 def probe(reading: Reading) -> Judgement:

@@ -9,7 +9,7 @@ from reports.language import in_its_language, say
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.past_alarm import past_alarm
-from reports.letters.pouring import due_lines
+from reports.letters.pouring import due_lines, is_harvested
 from reports.letters.return_first import HATCHED, ReturnVessel, first_of, own_amounts_of
 from reports.letters.sentences import (
     CALCULATED,
@@ -120,7 +120,7 @@ def _water(setting: Setting, one: ReturnVessel) -> list[str]:
             level=amounts.level_range(one.loss_ml),
         )
     )
-    if one.salinity_g_per_kg is not None and not is_emptied(one):
+    if one.salinity_g_per_kg is not None and not is_harvested(one):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
     return lines
 

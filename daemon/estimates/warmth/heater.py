@@ -41,12 +41,8 @@ BELOW_K, FAR_BELOW_K = 0.5, 0.8
 RISES_K_PER_H, RISE_K_PER_H = 0.3, 3.0
 # Water that leaves its level tells of a heater that failed, or of none: failing is rare. What is no longer
 # believed in is forgotten, and the next level has less for it.
-<<<<<<< HEAD
 LEFT, GONE = -3.0, -1.5
 LEAST_SHARE = 0.25  # below that nothing is made of a heater that was not given
-=======
-LEFT, GONE, LEAST_SHARE = -3.0, -1.0, 0.25  # below that share nothing is made of one that was not given
->>>>>>> w-kinds
 FRESH_SD_C, LEVEL_SD_C = 0.4, 0.15
 # How water swings about its level: at first, at least; the lowest of 16 draws lies 1.8 sd below their mean.
 SWING_SD_C, SWING_LEAST_SD_C, SWING_MOST_SD_C, LOWEST_SDS = 0.25, 0.05, 0.8, 1.8

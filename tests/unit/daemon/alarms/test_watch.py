@@ -278,17 +278,6 @@ def test_it_is_dark_below_the_limit_in_the_unit_of_the_probe(
 @pytest.mark.parametrize(
     ("before", "soon_after", "later", "beyond"),
     [
-<<<<<<< HEAD
-        ([1000.0, 1000.0], [900.0, 950.0], True),
-        ([1000.0, 1000.0], [899.0, 950.0], False),
-        ([950.0, 1001.0], [900.0, 950.0], False),
-        ([300.0, 300.0], [300.0, 300.0], True),
-        ([299.0, 300.0], [300.0, 300.0], False),
-        ([300.0, 300.0], [300.0, 0.0], False),
-        ([1000.0], [1000.0, 1000.0], None),
-        ([1000.0, 1000.0], [1000.0], None),
-        ([], [5.0], False),
-=======
         ([1000.0, 1000.0], [900.0, 950.0], [], True),
         ([1000.0, 1000.0], [899.0, 950.0], [], False),
         ([950.0, 1001.0], [900.0, 950.0], [], False),
@@ -305,7 +294,7 @@ def test_it_is_dark_below_the_limit_in_the_unit_of_the_probe(
         ([1000.0, 1000.0], [1000.0, 1000.0], [1500.0, 899.0], False),  # the timer was an hour late
         ([1000.0], [1000.0, 1000.0], [1000.0], None),
         ([1000.0, 1000.0], [1000.0], [1000.0], None),
->>>>>>> w-kinds
+        ([], [5.0], [], False),
     ],
 )
 def test_a_lamp_stays_on_where_its_steady_light_goes_on_and_it_is_never_darker(
