@@ -1,4 +1,4 @@
-"""Plays sunny and grey days in any order on a window sill, and prints how forecasts of heat held.
+"""Plays sunny and grey days in any order on a window sill, and prints how forecasts of heat and cold held.
 
     python -m tests.bench.heat [--rooms 40] [--seed 10000] [--jobs 2]
 
@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from multiprocessing import Pool
 from statistics import median
 
-from tests.kit.sunny_days import Asked, Warned, sunny_room
+from tests.kit.sunny_days import GREY, SUNNY, Asked, Warned, sunny_room
 
 DAYS = 14
 
@@ -29,7 +29,15 @@ def main() -> None:
     for hours in (8, 16):
         for title, chosen in _parts(records, hours):
             print(f"hottest of {hours:2d} h, {title}: {_held(list(chosen))}")
-    print(_warned([day for _, days in played for day in days]))
+    for hours in (8, 16):
+        for title, chosen in _parts(records, hours):
+            print(f"coldest of {hours:2d} h, {title}: {_cold_held(list(chosen))}")
+    days = [day for _, found in played for day in found]
+    print(_warned(days))
+    print(_feared("grey, after a sunny day", [day for day in days if day.grey_after_sun]))
+    print(_feared("all days", days))
+    far = sum(len({r.day for r in one if r.grey_after_sun and r.far_too_cold}) for one, _ in played)
+    print(f"too cold by 1 K at some hour of a grey day after a sunny one: {far} days")
 
 
 def _played(seed: int) -> tuple[list[Asked], list[Warned]]:
@@ -42,8 +50,8 @@ def _parts(records: Sequence[Asked], hours: int) -> Iterable[tuple[str, Iterable
     yield "asked 6 to 10 ", (r for r in some if 6 <= r.clock_h <= 10)
     yield "asked 11 to 15", (r for r in some if 11 <= r.clock_h <= 15)
     yield "days 3 to 5   ", (r for r in some if 3 <= r.day <= 5)
-    yield "grey, after a sunny day", (r for r in some if r.clear < 0.3 and r.clear_before > 0.7)
-    yield "sunny, after a grey day", (r for r in some if r.clear > 0.7 and r.clear_before < 0.3)
+    yield "grey, after a sunny day", (r for r in some if r.grey_after_sun)
+    yield "sunny, after a grey day", (r for r in some if r.clear > SUNNY and r.clear_before < GREY)
 
 
 def _held(records: Sequence[Asked]) -> str:
@@ -58,6 +66,24 @@ def _held(records: Sequence[Asked]) -> str:
     return (
         f"{shares}, width {median(r.high_c - r.low_c for r in records):.1f} K, off {off_k:+.2f} K ({count})"
     )
+
+
+def _cold_held(records: Sequence[Asked]) -> str:
+    if not records:
+        return "none"
+    count = len(records)
+    held = sum(r.coldest.p10 <= r.coldest_c <= r.coldest.p90 for r in records) / count
+    high = sum(r.coldest_c > r.coldest.p90 for r in records) / count
+    far = sum(r.far_too_cold for r in records) / count
+    off_k = sum(r.coldest.p50 - r.coldest_c for r in records) / count
+    shares = f"held {held:.2f}, above p90 {high:.2f}, by 1 K and more {far:.3f}"
+    wide_k = median(r.coldest.p90 - r.coldest.p10 for r in records)
+    return f"{shares}, width {wide_k:.1f} K, off {off_k:+.2f} K ({count})"
+
+
+def _feared(title: str, days: Sequence[Warned]) -> str:
+    feared = sum(day.cold_h is not None for day in days)
+    return f"cold ahead in vain, {title}: {100 * feared / max(1, len(days)):.1f} of 100 days ({len(days)})"
 
 
 def _warned(days: Sequence[Warned]) -> str:

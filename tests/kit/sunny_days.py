@@ -7,7 +7,8 @@ as yesterday" is worth [P]. Its clearness is drawn anew each day, and its sun mo
 import random
 from dataclasses import dataclass
 
-from daemon.alarms.conditions import hot_ahead
+from daemon.alarms.conditions import cold_ahead, hot_ahead
+from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from tests.kit.other_people import Probes
 from tests.kit.other_physics import DAY, HOUR, MONDAY, Cup, Room, Size
@@ -19,11 +20,15 @@ AS_BEFORE = 0.65
 ASKED_EVERY_H = 2
 LAMPLESS = (0.0, 0.0)
 NIGHT_H = 6  # a day is counted from then
+GREY, SUNNY = 0.3, 0.7  # days less clear than that, and clearer
+# Cold is foreseen in the four hours before people go, for the hours until they come again.
+COLD_FROM_H, LEAVE_S, BACK_S = 12, 31 * HOUR // 2, DAY + 8 * HOUR
+NEVER_BY_K = 1.0  # so far below the coldest water that came lies the limit
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One question: the hottest of the coming hours, as believed and as it came, °C."""
+    """One question: the hottest and the coldest of the coming hours, as believed and as they came, °C."""
 
     hours: int
     day: int
@@ -34,14 +39,31 @@ class Asked:
     middle_c: float
     high_c: float
     truth_c: float
+    coldest: Estimate
+    coldest_c: float
+
+    @property
+    def grey_after_sun(self) -> bool:
+        """Whether the sun of the day before is missing today."""
+        return self.clear < GREY and self.clear_before > SUNNY
+
+    @property
+    def far_too_cold(self) -> bool:
+        """Whether what comes is a kelvin warmer than nine in ten were said to be colder than."""
+        return self.coldest.p90 < self.coldest_c - 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class Warned:
-    """A day: at which hour heat was first foreseen, and at which the water first passed the limit."""
+    """A day: at which hour heat was first foreseen, and at which the water first passed the limit.
+
+    `cold_h` is when cold was first foreseen, in vain: its limit lies below all water that ever came.
+    """
 
     warned_h: float | None
     passed_h: float | None
+    cold_h: float | None
+    grey_after_sun: bool
 
 
 def clear_days(seed: int, days: int) -> list[float]:
@@ -67,10 +89,12 @@ def sunny_room(seed: int, days: int, clear: list[float] | None = None) -> tuple[
     water_c = _lived(seed, days + 2, clear)
     tops = sorted(max(water_c[d * 144 : (d + 1) * 144]) for d in range(1, days))
     limit_c = tops[int(0.7 * len(tops))] - 0.3
-    belief, vessel = VesselBelief(tray(), STEP_S, calendar=Shelf(LAMPLESS)), tray(hot_c=limit_c)
+    vessel = tray(hot_c=limit_c, cold_c=min(water_c) - NEVER_BY_K)
+    belief = VesselBelief(tray(), STEP_S, calendar=Shelf(LAMPLESS))
     probes, (room, cup) = Probes(seed), _sill(seed)
     asked: list[Asked] = []
     foreseen: dict[int, float] = {}
+    feared: dict[int, float] = {}
     for step in range(days * 144):
         at = MONDAY + (step + 1) * STEP_S
         _live(room, cup, at, clear)
@@ -84,20 +108,34 @@ def sunny_room(seed: int, days: int, clear: list[float] | None = None) -> tuple[
             ahead = belief.hottest_c(at, at + 8 * HOUR, at)
             if hot_ahead(ahead, vessel, attended=True).beyond:
                 foreseen[day] = clock_h
+        midnight = at - at % DAY
+        if COLD_FROM_H <= clock_h <= LEAVE_S // HOUR and day not in feared:
+            ahead = belief.coldest_c(midnight + LEAVE_S, midnight + BACK_S, at)
+            if cold_ahead(ahead, vessel).beyond:
+                feared[day] = clock_h
         if clock_h % ASKED_EVERY_H == 0:
             for hours in (8, 16):
                 found = belief.hottest_c(at, at + hours * HOUR, at)
                 believed = (found.p10, found.p50, found.p90)
-                truth_c = max(water_c[step : step + 6 * hours + 1])
-                asked.append(Asked(hours, day, clock_h, clear[day], clear[day - 1], *believed, truth_c))
-    return asked, [_day(day, water_c, limit_c, foreseen.get(day)) for day in range(2, days)]
+                comes = water_c[step : step + 6 * hours + 1]
+                coldest = belief.coldest_c(at, at + hours * HOUR, at)
+                sky = (clear[day], clear[day - 1])
+                asked.append(Asked(hours, day, clock_h, *sky, *believed, max(comes), coldest, min(comes)))
+    days_seen = []
+    for day in range(2, days):
+        grey = clear[day] < GREY and clear[day - 1] > SUNNY
+        warned_h, passed_h = _day(day, water_c, limit_c, foreseen.get(day))
+        days_seen.append(Warned(warned_h, passed_h, feared.get(day), grey))
+    return asked, days_seen
 
 
-def _day(day: int, water_c: list[float], limit_c: float, warned_h: float | None) -> Warned:
+def _day(
+    day: int, water_c: list[float], limit_c: float, warned_h: float | None
+) -> tuple[float | None, float | None]:
     hours = range(NIGHT_H * 6, 144)
     passed = next((n / 6 for n in hours if water_c[day * 144 + n] > limit_c), None)
     late = warned_h is not None and passed is not None and warned_h >= passed
-    return Warned(None if late else warned_h, passed)
+    return None if late else warned_h, passed
 
 
 def _lived(seed: int, days: int, clear: list[float]) -> list[float]:
