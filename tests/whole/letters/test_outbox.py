@@ -198,7 +198,7 @@ def test_a_night_whose_trouble_is_over_is_not_called_all_well(tmp_path: Path) ->
     post = Post()
     live(tmp_path, post, MIDDAY, 33, course((8, 24.0), (10, 17.0), (13, 17.0), (15, 24.0)))
     night = email.message_from_bytes(post.taken[-1], policy=policy.default)
-    assert str(night["Subject"]).startswith("Thu 14 Jan: well now, 1 warning")
+    assert str(night["Subject"]).startswith("Thu 14 Jan: too cold for a time")
     body = night.get_body(("plain",))
     assert body is not None
     assert "the water was too cold, from yesterday at 21:10 to" in " ".join(body.get_content().split())
