@@ -23,14 +23,14 @@ _MISREAD_SG, _MISREAD_G_PER_KG = 0.002, 2.0
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class MeasuredSalinity:
     """A salinity in g/kg with the standard deviation of its error."""
 
     g_per_kg: float
     sd_g_per_kg: float
 
 
-def measured_salinity(deed: Deed) -> Measured:
+def measured_salinity(deed: Deed) -> MeasuredSalinity:
     """What a `salinity` deed says.
 
     Raises OutOfRange for a reading that no brine of 0–50 g/kg has at that temperature.
@@ -39,20 +39,20 @@ def measured_salinity(deed: Deed) -> Measured:
     water_c, scale_c = deed.number("water_c"), deed.number("scale_c")
     if deed.detail.get("with") == "refractometer":
         if deed.unit != "sg":
-            return Measured(reading, REFRACTOMETER_SD)
+            return MeasuredSalinity(reading, REFRACTOMETER_SD)
         at_c = USUAL_REFRACTOMETER_C if scale_c is None else scale_c
-        return Measured(_by_scale(reading, at_c, at_c, "sg", "sea"), REFRACTOMETER_SD)
+        return MeasuredSalinity(_by_scale(reading, at_c, at_c, "sg", "sea"), REFRACTOMETER_SD)
     by_scale = deed.unit == "sg" or water_c is not None or scale_c is not None
     if not by_scale:
         hydrometer = deed.detail.get("with") == "hydrometer"
-        return Measured(reading, HYDROMETER_SD if hydrometer else REFRACTOMETER_SD)
+        return MeasuredSalinity(reading, HYDROMETER_SD if hydrometer else REFRACTOMETER_SD)
     made_for_c = USUAL_HYDROMETER_C if scale_c is None else scale_c
     found = _by_scale(reading, made_for_c if water_c is None else water_c, made_for_c, deed.unit, "table")
     unsure = (
         UNKNOWN_WATER_SD if water_c is None else 0.0,
         UNKNOWN_SCALE_SD if scale_c is None else 0.0,
     )
-    return Measured(found, hypot(HYDROMETER_SD, *unsure))
+    return MeasuredSalinity(found, hypot(HYDROMETER_SD, *unsure))
 
 
 def _by_scale(reading: float, water_c: float, made_for_c: float, unit: str, salt: "Salt") -> float:

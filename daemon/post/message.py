@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from email import message_from_bytes
-from email.headerregistry import HeaderRegistry, MessageIDHeader
+from email.header import Header
+from email.headerregistry import HeaderRegistry, MessageIDHeader, UniqueUnstructuredHeader
 from email.message import EmailMessage, MIMEPart
-from email.policy import SMTP
+from email.policy import SMTP, Policy
 from email.utils import parseaddr
 from html import escape
 from textwrap import fill
@@ -16,7 +17,23 @@ from zoneinfo import ZoneInfo
 
 NOBODY = "naupliad@localhost"  # stands for both ends where the station has no post
 
+
+class _Subject(UniqueUnstructuredHeader):
+    """A subject that is encoded whole where it is not plain ASCII.
+
+    The library folds between two words that need encoding, and readers then drop the space (RFC 2047, 6.2).
+    """
+
+    name: str
+
+    def fold(self, *, policy: Policy) -> str:
+        """The header's lines (RFC 5322), with the policy's line ends."""
+        text = Header(str(self), "utf-8" if not str(self).isascii() else "us-ascii", header_name=self.name)
+        return f"{self.name}: {text.encode(linesep=policy.linesep)}{policy.linesep}"
+
+
 _HEADERS = HeaderRegistry()
+_HEADERS.map_to_type("subject", _Subject)  # type: ignore[arg-type]  # typeshed forgets its base
 # As plain text a long id would be folded into an encoded word, and no reader would find the thread.
 for _name in ("in-reply-to", "references", "content-id"):
     _HEADERS.map_to_type(_name, MessageIDHeader)  # type: ignore[arg-type]  # typeshed forgets its base

@@ -20,7 +20,7 @@ BREAKING_OF_HATCHING = 0.85
 UMBRELLA_OF_HATCHING = 0.925  # "just before hatching"; halfway between breaking and hatching [our judgement]
 
 
-class Stage(Enum):
+class LifeStage(Enum):
     """Stages in their order; each lasts until the next begins."""
 
     EMBRYO = "embryo"  # whole cyst, soaking or developing
@@ -44,42 +44,42 @@ def soaked_share_range(hours: float) -> tuple[float, float]:
     return (1.0 if hours >= HYDRATION_H[1] else 0.0), (1.0 if hours >= HYDRATION_H[0] else 0.0)
 
 
-def reached_share(stage: Stage, dose_h: float, t50_h: float, synchrony: float) -> float:
+def reached_share(stage: LifeStage, dose_h: float, t50_h: float, synchrony: float) -> float:
     """Share (0–1) of the hatchable cysts that have reached `stage`, or are past it, after a dose.
 
     Breaking and umbrella come at 0.85 and 0.925 of each animal's own hatching dose (a judgement), instar II
     8 h at 26.5 °C after hatching.
     """
     within("dose", dose_h, 0.0, 1e6, "h")
-    if stage is Stage.EMBRYO:
+    if stage is LifeStage.EMBRYO:
         return 1.0
     return hatched_share(_hatching_dose_h(stage, dose_h), t50_h, synchrony)
 
 
-def stage_shares(dose_h: float, t50_h: float, synchrony: float) -> dict[Stage, float]:
+def stage_shares(dose_h: float, t50_h: float, synchrony: float) -> dict[LifeStage, float]:
     """Share of the hatchable cysts in each stage after a dose; together 1. Deaths are not counted."""
-    stages = list(Stage)
+    stages = list(LifeStage)
     reached = [reached_share(stage, dose_h, t50_h, synchrony) for stage in stages]
     return {
         stage: here - later for stage, here, later in zip(stages, reached, [*reached[1:], 0.0], strict=True)
     }
 
 
-def middle_begins_h(stage: Stage, t50_h: float) -> float:
+def middle_begins_h(stage: LifeStage, t50_h: float) -> float:
     """Dose at which the middle animal of a lot reaches `stage`, hours at 25 °C; 0 for the embryo."""
     within("T50", t50_h, 0.1, 10_000.0, "h")
-    if stage is Stage.EMBRYO:
+    if stage is LifeStage.EMBRYO:
         return 0.0
     return t50_h * _OF_HATCHING.get(stage, 1.0) + (
-        instar_ii_after_dose_h() if stage is Stage.INSTAR_II else 0.0
+        instar_ii_after_dose_h() if stage is LifeStage.INSTAR_II else 0.0
     )
 
 
-def _hatching_dose_h(stage: Stage, dose_h: float) -> float:
+def _hatching_dose_h(stage: LifeStage, dose_h: float) -> float:
     """The hatching dose of the animal that reaches `stage` just now."""
-    if stage is Stage.INSTAR_II:
+    if stage is LifeStage.INSTAR_II:
         return max(0.0, dose_h - instar_ii_after_dose_h())
     return dose_h / _OF_HATCHING.get(stage, 1.0)
 
 
-_OF_HATCHING = {Stage.BREAKING: BREAKING_OF_HATCHING, Stage.UMBRELLA: UMBRELLA_OF_HATCHING}
+_OF_HATCHING = {LifeStage.BREAKING: BREAKING_OF_HATCHING, LifeStage.UMBRELLA: UMBRELLA_OF_HATCHING}

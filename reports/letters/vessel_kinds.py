@@ -9,7 +9,7 @@ from reports.letters.sentences import Named
 KINDS = ("cup", "jar", "cone")
 
 
-class Held(Named, Protocol):
+class OfKind(Named, Protocol):
     """Anything that is about one vessel of a kind, or a tray of like ones."""
 
     @property
@@ -17,7 +17,7 @@ class Held(Named, Protocol):
         """One of `KINDS`."""
 
 
-def look_into(vessels: Sequence[Held]) -> str:
+def look_into(vessels: Sequence[OfKind]) -> str:
     """Into what to look: "one of the cups" of a tray, "the jar", "each vessel" where they differ."""
     match _alike(vessels):
         case "cup":
@@ -31,7 +31,7 @@ def look_into(vessels: Sequence[Held]) -> str:
     return say_in("look into", "each vessel")
 
 
-def them(vessels: Sequence[Held]) -> str:
+def them(vessels: Sequence[OfKind]) -> str:
     """What to move or to shade: "the cups" of a tray, "the jar", "the vessels" where they differ."""
     match _alike(vessels):
         case "cup":
@@ -45,7 +45,7 @@ def them(vessels: Sequence[Held]) -> str:
     return say_in("move", "the vessels")
 
 
-def _alike(vessels: Sequence[Held]) -> str | None:
+def _alike(vessels: Sequence[OfKind]) -> str | None:
     """What all of these are; None where they differ, or are several jars or cones."""
     cups = all(one.vessel_kind == "cup" for one in vessels)
     if sum(one.count for one in vessels) > 1:

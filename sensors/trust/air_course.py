@@ -7,7 +7,7 @@ as they come by a Kalman filter (Kalman 1960, J. Basic Eng. 82).
 from dataclasses import dataclass, replace
 
 from sensors.trust.half_hour_odds import likelihood, surprised
-from sensors.trust.half_hours import HalfHour
+from sensors.trust.half_hours import ProbeHalfHour
 
 # K, and K per √h: how air differs from place to place and from one half hour to the next [P].
 _READ_K = 0.08
@@ -40,7 +40,7 @@ class AirCourse:
         """Nothing is known yet."""
         return cls((_OFF_K[0], _LAMP_K[0]), (_OFF_K[1] ** 2, 0.0, _LAMP_K[1] ** 2), at)
 
-    def next(self, now: HalfHour) -> "tuple[float, AirCourse]":
+    def next(self, now: ProbeHalfHour) -> "tuple[float, AirCourse]":
         """How likely the next half hour is (per K), and what it teaches."""
         c, k = self.mean
         cc, ck, kk = self.spread
@@ -74,7 +74,7 @@ class BareCourse:
         calm = replace(air, off_k=BARE_K)
         return cls(calm, replace(calm, wanders_k=_WANDERS_IN_SUN_K), 0.9)
 
-    def next(self, now: HalfHour) -> "tuple[float, BareCourse]":
+    def next(self, now: ProbeHalfHour) -> "tuple[float, BareCourse]":
         """How likely the next half hour is (per K), and what it teaches."""
         in_calm, calm = self.calm.next(now)
         in_sun, sun = self.sun.next(now)

@@ -13,7 +13,7 @@ HALF_HOUR_S = 1800
 
 
 @dataclass(frozen=True, slots=True)
-class HalfHour:
+class ProbeHalfHour:
     """The mean of a half hour's readings.
 
     `began` is the first of them and `at` their mean time (Unix s); `water_c` and `room_c` are in °C; `lit` is
@@ -32,7 +32,7 @@ class HalfHour:
         return self.water_c - self.room_c
 
 
-class HalfHours:
+class ProbeHalfHours:
     """Gathers samples until a half hour of the clock is over."""
 
     def __init__(self, lit: Callable[[int], bool] | None) -> None:
@@ -40,7 +40,7 @@ class HalfHours:
         self._lit = lit
         self._samples: list[Sample] = []
 
-    def take(self, sample: Sample) -> HalfHour | None:
+    def take(self, sample: Sample) -> ProbeHalfHour | None:
         """One more sample; the half hour that it ended, if it did and the room was read in it."""
         done = None
         if self._samples and sample.at // HALF_HOUR_S != self._samples[0].at // HALF_HOUR_S:
@@ -52,7 +52,7 @@ class HalfHours:
         """Forget the half hour under way: it holds readings that are not believed."""
         self._samples = []
 
-    def _mean(self) -> HalfHour | None:
+    def _mean(self) -> ProbeHalfHour | None:
         known = [(s.at, s.water_c, s.room_c) for s in self._samples if s.room_c is not None]
         if not known:
             return None
@@ -60,4 +60,4 @@ class HalfHours:
         at, water_c, room_c = (sum(column) / count for column in zip(*known, strict=True))
         moments = {known[0][0], known[count // 2][0], known[-1][0]}
         lit = 0.0 if self._lit is None else sum(map(self._lit, moments)) / len(moments)
-        return HalfHour(known[0][0], at, water_c, room_c, lit)
+        return ProbeHalfHour(known[0][0], at, water_c, room_c, lit)

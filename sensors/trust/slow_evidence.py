@@ -10,7 +10,7 @@ from collections import deque
 from math import log
 
 from sensors.trust.air_course import AirCourse, BareCourse
-from sensors.trust.half_hours import HALF_HOUR_S, HalfHour
+from sensors.trust.half_hours import HALF_HOUR_S, ProbeHalfHour
 from sensors.trust.under_lamp import UnderLamp
 from sensors.trust.water_course import WaterCourse
 
@@ -68,7 +68,7 @@ class SlowEvidence:
             return "it has been as warm as the room for six hours under the lamp; maybe it hangs in air"
         return None
 
-    def in_water(self, now: HalfHour) -> None:
+    def in_water(self, now: ProbeHalfHour) -> None:
         """One more half hour of a probe that is believed to be in water."""
         self._heard_at, self._known = now.at, self._known + 1
         if self._water is None or self._air is None or now.at - self._water.newest.at > _GAP_S:
@@ -87,7 +87,7 @@ class SlowEvidence:
         self._under_lamp.take(now, self._odds)
         self._recent.append(self._water)
 
-    def in_air(self, now: HalfHour) -> None:
+    def in_air(self, now: ProbeHalfHour) -> None:
         """One more half hour of a probe that is believed to be in air."""
         self._heard_at = now.at
         bare = self._bare or BareCourse.begun(self._air or AirCourse.begun(now.at))
@@ -115,6 +115,6 @@ class SlowEvidence:
         """From now on it is believed in water again."""
         self._odds, self._air = 0.0, None
 
-    def _begin_air(self, now: HalfHour) -> None:
+    def _begin_air(self, now: ProbeHalfHour) -> None:
         self._odds, self.since = 0.0, now.began
         self._air, self._before = AirCourse.begun(now.at), self._water

@@ -1,6 +1,6 @@
 """A thermometer that no longer warms under its lamp: as warm as the room for six lit hours."""
 
-from sensors.trust.half_hours import HalfHour
+from sensors.trust.half_hours import ProbeHalfHour
 
 # As warm as the room, within two probes' errors, for six hours of a lamp that has warmed up for one [P].
 _EQUAL_K = 0.2
@@ -24,7 +24,7 @@ class UnderLamp:
         """Whether it is as warm as the room under a lamp, and neither chance nor habit explains it."""
         return self._odd >= _EQUAL_FOR or (self._equal >= _EQUAL_FOR and abs(self._usual_k) >= _USUAL_K)
 
-    def take(self, now: HalfHour, odds: float) -> None:
+    def take(self, now: ProbeHalfHour, odds: float) -> None:
         """One more half hour; `odds` is the logarithm of those that it hangs in air."""
         if now.lit < 1.0:
             self._lit = 0

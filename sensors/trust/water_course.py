@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import exp
 
 from sensors.trust.half_hour_odds import likelihood, surprised
-from sensors.trust.half_hours import HalfHour
+from sensors.trust.half_hours import ProbeHalfHour
 
 # Shares of the usual lag, from half empty to a heater that holds it, and how a good mean errs, K: what a
 # thermostat does to and fro may fall between two readings [P].
@@ -44,7 +44,7 @@ class Water:
     mean: tuple[float, float, float]
     spread: tuple[float, float, float, float, float, float]
 
-    def moved(self, before: HalfHour, now: HalfHour, *, burns: bool) -> "Water":
+    def moved(self, before: ProbeHalfHour, now: ProbeHalfHour, *, burns: bool) -> "Water":
         """What it expects of the next half hour, if the lamp burns then or if it does not."""
         seconds = now.at - before.at
         keep = exp(-seconds / self.lag_s)
@@ -102,10 +102,10 @@ class WaterCourse:
     """All that is believed of a vessel's water: some lags, each with its weight, and the newest half hour."""
 
     beliefs: tuple[tuple[float, Water], ...]
-    newest: HalfHour
+    newest: ProbeHalfHour
 
     @classmethod
-    def begun(cls, first: HalfHour, lag_s: float) -> "WaterCourse":
+    def begun(cls, first: ProbeHalfHour, lag_s: float) -> "WaterCourse":
         """Nothing is known but the first reading and the vessel's usual lag, s."""
         mean = (first.water_c, _ADDED_K[0], _LAMP_K[0])
         beliefs = []
@@ -114,7 +114,7 @@ class WaterCourse:
             beliefs += [Water(lag_s * share, read_k, burns, mean, spread) for burns in (True, False)]
         return cls(tuple((1.0 / len(beliefs), water) for water in beliefs), first)
 
-    def again(self, now: HalfHour) -> "WaterCourse":
+    def again(self, now: ProbeHalfHour) -> "WaterCourse":
         """The same vessel after a while in which its water was not seen: only `now` is known of it."""
         beliefs = []
         for weight, water in self.beliefs:
@@ -124,7 +124,7 @@ class WaterCourse:
             beliefs.append((weight, Water(water.lag_s, water.read_k, water.burns, mean, spread)))
         return WaterCourse(tuple(beliefs), now)
 
-    def next(self, now: HalfHour) -> "tuple[float, WaterCourse]":
+    def next(self, now: ProbeHalfHour) -> "tuple[float, WaterCourse]":
         """How likely the next half hour is (per K), and what it teaches."""
         turned = min(0.5, _TURNS_PER_H * (now.at - self.newest.at) / 3600.0) / len(_KINDS)
         found: dict[tuple[float, float, bool], list[tuple[float, Water]]] = {}
@@ -148,7 +148,7 @@ def _weight(weighed: tuple[float, Water]) -> float:
     return weighed[0]
 
 
-def _turns(earlier: HalfHour, now: HalfHour, *, before: bool, after: bool) -> float:
+def _turns(earlier: ProbeHalfHour, now: ProbeHalfHour, *, before: bool, after: bool) -> float:
     """How likely a lamp that burned, or did not, does now."""
     told = now.lit >= 0.5
     if before is told:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 
 from sensors.reading import Quality
 from sensors.trust.air_course import BARE_K
-from sensors.trust.half_hours import HalfHours
+from sensors.trust.half_hours import ProbeHalfHours
 from sensors.trust.lamp_lag import lamp_moved_slowly
 from sensors.trust.revision import Revision
 from sensors.trust.room_lag import Follows, Sample, above_room_k, follows
@@ -40,7 +40,7 @@ class WaterProbe:
         self._base: Sample | None = None
         self._newest: Sample | None = None
         self._lit = lit
-        self._half_hours = HalfHours(lit)
+        self._half_hours = ProbeHalfHours(lit)
         self._slow = SlowEvidence(water.lag_s)
         self._standstill: Standstill | None = None
         self._change: SuddenChange | None = None

@@ -32,8 +32,8 @@ DO_THIS = _phrase(r"Do this:", "Do this:")
 ALL_WELL = _phrase(r"\ball well\b", "all well")
 WELL_NOW = _phrase(r"\bwell now\b", "well now, {count} warning")
 NOTHING = _phrase(r"nothing\b", "nothing. All is well as far as the station can see.", "nothing now.")
-PUT_ASIDE = _phrase(r"shelved|silenced|put aside|out of service|not watched|nothing is watched")
-UNWATCHED = _phrase(r"(?i)not watched|nothing is watched")
+PUT_ASIDE = _phrase(r"shelved|silenced|put aside|out of service|not watched|nothing (?:is )?watched")
+UNWATCHED = _phrase(r"(?i)not watched|nothing (?:is )?watched")
 ALARMS_OPEN = _phrase(r"(\d+) alarms? open", "{count} alarms open")
 
 POUR_SHORT = _phrase(
@@ -149,8 +149,6 @@ LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with light 
 HATCH_NEAR = _phrase(r"The hatch in .+ is (near|under way|nearly done)", "The hatch in {names} is near")
 HATCH_LATER = _phrase(r"comes later than was told|no swimmers have been told", "comes later than was told")
 LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated): {length}.")
-ABOUT_MORE = _phrase(r"about (?:more|less) than", "about {share} hatched")
-INTO_A_CUP = _phrase(r"look into (?:a|each) cup", "look into a cup", "look into each cup")
 COLDEST_READ = _phrase(
     rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest: {temperature}, {when}."
 )

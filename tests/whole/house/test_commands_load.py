@@ -40,25 +40,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 119,
-    "care list": 43,
-    "now": 111,
-    "now --explain": 128,
+    "care add stirred": 125,
+    "care list": 45,
+    "now": 117,
+    "now --explain": 135,
     "post list": 40,
-    "post sample": 98,
+    "post sample": 100,
     "quiet": 48,
-    "quiet tomorrow": 124,
+    "quiet tomorrow": 129,
     "alarms list": 48,
     "probes": 61,
     "checkup": 59,
-    "report": 103,
+    "report": 116,
     "backup": 19,
-    "replay": 220,
-    "rehearse": 220,
+    "replay": 250,
+    "rehearse": 250,
 }
 # While a daemon runs, it has what a request needs.
-ASKING_BUDGETS = {"care add stirred": 43, "quiet tomorrow": 48, "post try": 40}
-RUN_BUDGET = 249
+ASKING_BUDGETS = {"care add stirred": 45, "quiet tomorrow": 48, "post try": 40}
+RUN_BUDGET = 279
 
 
 @pytest.fixture(scope="module")

@@ -545,3 +545,11 @@ def test_a_server_that_drips_its_replies_is_left_after_a_while() -> None:
             SmtpCarrier(server, None, 0.2).carry(out(1, "cold", letter()))
         done.set()
         thread.join(5.0)
+
+
+@given(
+    st.lists(st.sampled_from(["°C,", "Röntgen…", "26.1", "Thu", "open", "and", "…", "Zürich"]), max_size=14)
+)
+def test_no_reader_loses_a_space_of_a_subject_that_is_folded(words: list[str]) -> None:
+    subject = " ".join(["Cold:", *words])
+    assert str(read(letter(subject=subject))["Subject"]) == subject

@@ -17,7 +17,7 @@ from daemon.science.hatching import (
     pace,
 )
 from daemon.science.stages import (
-    Stage,
+    LifeStage,
     instar_ii_after_dose_h,
     middle_begins_h,
     reached_share,
@@ -48,7 +48,7 @@ def test_the_median_lot_breaks_in_the_hours_of_fao_428() -> None:
                 / pace(water_c)
             )
             assert 12.0 <= breaking_h <= 20.0
-    shares = [reached_share(Stage.BREAKING, h, T50_MEDIAN_H, SYNCHRONY_MEDIAN) for h in stages.BREAKING_H]
+    shares = [reached_share(LifeStage.BREAKING, h, T50_MEDIAN_H, SYNCHRONY_MEDIAN) for h in stages.BREAKING_H]
     assert shares[0] < 0.05
     assert shares[1] > 0.90
 
@@ -63,7 +63,7 @@ def test_breaking_comes_where_the_middles_of_both_times_have_it() -> None:
 def test_the_umbrella_comes_just_before_hatching() -> None:
     t50_h = T50_MEDIAN_H
     breaking, umbrella, hatched = (
-        middle_begins_h(s, t50_h) for s in (Stage.BREAKING, Stage.UMBRELLA, Stage.INSTAR_I)
+        middle_begins_h(s, t50_h) for s in (LifeStage.BREAKING, LifeStage.UMBRELLA, LifeStage.INSTAR_I)
     )
     assert breaking < umbrella < hatched == t50_h
     assert hatched - umbrella < 3.0
@@ -71,7 +71,9 @@ def test_the_umbrella_comes_just_before_hatching() -> None:
 
 # About 8 h at 25–28 °C [M].
 def test_the_second_larva_follows_after_eight_hours() -> None:
-    gap = middle_begins_h(Stage.INSTAR_II, T50_MEDIAN_H) - middle_begins_h(Stage.INSTAR_I, T50_MEDIAN_H)
+    gap = middle_begins_h(LifeStage.INSTAR_II, T50_MEDIAN_H) - middle_begins_h(
+        LifeStage.INSTAR_I, T50_MEDIAN_H
+    )
     assert gap / pace(26.5) == pytest.approx(8.0)
     assert gap / pace(22.0) == pytest.approx(hours_to_instar_ii(22.0))
     assert instar_ii_after_dose_h() == pytest.approx(gap)
@@ -82,27 +84,31 @@ def test_the_stages_share_all_cysts_among_them(dose_h: float, t50_h: float, sync
     shares = stage_shares(dose_h, t50_h, synchrony)
     assert sum(shares.values()) == pytest.approx(1.0)
     assert all(share >= 0.0 for share in shares.values())
-    swimming = shares[Stage.INSTAR_I] + shares[Stage.INSTAR_II]
+    swimming = shares[LifeStage.INSTAR_I] + shares[LifeStage.INSTAR_II]
     assert swimming == pytest.approx(hatched_share(dose_h, t50_h, synchrony), abs=1e-12)
 
 
-@given(st.sampled_from(Stage), doses, st.floats(0.0, 20.0), medians, synchronies)
+@given(st.sampled_from(LifeStage), doses, st.floats(0.0, 20.0), medians, synchronies)
 def test_no_cyst_goes_back_a_stage(
-    stage: Stage, dose_h: float, more_h: float, t50_h: float, synchrony: float
+    stage: LifeStage, dose_h: float, more_h: float, t50_h: float, synchrony: float
 ) -> None:
     now, later = (reached_share(stage, d, t50_h, synchrony) for d in (dose_h, dose_h + more_h))
     assert now <= later
 
 
-@given(st.sampled_from([s for s in Stage if s not in (Stage.EMBRYO, Stage.INSTAR_II)]), medians, synchronies)
-def test_the_middle_animal_is_where_half_have_come(stage: Stage, t50_h: float, synchrony: float) -> None:
+@given(
+    st.sampled_from([s for s in LifeStage if s not in (LifeStage.EMBRYO, LifeStage.INSTAR_II)]),
+    medians,
+    synchronies,
+)
+def test_the_middle_animal_is_where_half_have_come(stage: LifeStage, t50_h: float, synchrony: float) -> None:
     assert reached_share(stage, middle_begins_h(stage, t50_h), t50_h, synchrony) == pytest.approx(0.5)
 
 
 def test_all_are_embryos_at_first_and_second_larvae_at_last() -> None:
-    assert stage_shares(0.0, 19.0, 0.36)[Stage.EMBRYO] == 1.0
-    assert stage_shares(1e5, 19.0, 0.36)[Stage.INSTAR_II] == pytest.approx(1.0)
-    assert middle_begins_h(Stage.EMBRYO, 19.0) == 0.0
+    assert stage_shares(0.0, 19.0, 0.36)[LifeStage.EMBRYO] == 1.0
+    assert stage_shares(1e5, 19.0, 0.36)[LifeStage.INSTAR_II] == pytest.approx(1.0)
+    assert middle_begins_h(LifeStage.EMBRYO, 19.0) == 0.0
 
 
 @pytest.mark.parametrize(
@@ -110,10 +116,10 @@ def test_all_are_embryos_at_first_and_second_larvae_at_last() -> None:
     [
         lambda: soaked_share_range(-1.0),
         lambda: soaked_share_range(math.nan),
-        lambda: reached_share(Stage.UMBRELLA, -1.0, 19.0, 0.36),
-        lambda: reached_share(Stage.EMBRYO, math.nan, 19.0, 0.36),
+        lambda: reached_share(LifeStage.UMBRELLA, -1.0, 19.0, 0.36),
+        lambda: reached_share(LifeStage.EMBRYO, math.nan, 19.0, 0.36),
         lambda: stage_shares(10.0, 0.0, 0.36),
-        lambda: middle_begins_h(Stage.INSTAR_I, math.nan),
+        lambda: middle_begins_h(LifeStage.INSTAR_I, math.nan),
     ],
 )
 def test_nonsense_is_refused(asked: Callable[[], object]) -> None:

@@ -24,7 +24,7 @@ from daemon.science import cup_heat_balance as heat
 from daemon.science.counts import IntervalEstimate
 from daemon.science.replicate_cups import dispersion, share_over_cups
 from daemon.science.significance import fisher_exact_p, kruskal_wallis
-from daemon.science.stages import Stage
+from daemon.science.stages import LifeStage
 from daemon.science.strains import UNKNOWN
 from daemon.science.valid_range import OutOfRange, within
 
@@ -176,8 +176,8 @@ RANGES: dict[str, tuple[Asked, float, float]] = {
     "special: share of the gamma": (lambda p: distributions.gamma_quantile(p, 2.0), 0.0, 1.0),
     "special: share of Student's t": (lambda p: distributions.student_t_quantile(p, 5.0), 1e-9, 1.0 - 1e-9),
     "stages: hours in water": (stages.soaked_share_range, 0.0, 1e6),
-    "stages: dose": (lambda d: stages.reached_share(Stage.INSTAR_I, d, 20.0, 0.4), 0.0, 1e6),
-    "stages: T50": (lambda t: stages.middle_begins_h(Stage.INSTAR_I, t), 0.1, 10_000.0),
+    "stages: dose": (lambda d: stages.reached_share(LifeStage.INSTAR_I, d, 20.0, 0.4), 0.0, 1e6),
+    "stages: T50": (lambda t: stages.middle_begins_h(LifeStage.INSTAR_I, t), 0.1, 10_000.0),
     "strains: share of lots": (UNKNOWN.t50_h, 1e-6, 1.0 - 1e-6),
     "cup heat: volume": (heat.heat_capacity_j_per_k, 1.0, 1e6),
     "cup heat: volume of a loss": (heat.ua_w_per_k_of, 1.0, 1e6),
