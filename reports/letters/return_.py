@@ -49,9 +49,9 @@ class ReturnNews:
 @in_its_language
 def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
     """The end of an absence: the most useful thing first, then a block for each vessel."""
-    short, about, advice = first_of(news.vessels)
+    first = first_of(news.vessels)
     blocks: list[Block] = [
-        action(setting, advice),
+        action(setting, first.advice),
         Heading(say("How they stand")),
         *(Facts(name(one), _facts(setting, one)) for one in news.vessels),
         *([Paragraph(say(CALCULATED))] if news.vessels else []),
@@ -61,14 +61,17 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
         next_letter(setting),
         silence(setting),
     ]
-    lead = say("Back after {length}: {what}.", length=_length(news), what=short)
-    if about:
+    lead = say("Back after {length}: {what}.", length=_length(news), what=first.own or first.short)
+    if first.about and first.own is None:
         lead = say(
-            "Back after {length}: {what} in {names}.", length=_length(news), what=short, names=names(about)
+            "Back after {length}: {what} in {names}.",
+            length=_length(news),
+            what=first.short,
+            names=names(first.about),
         )
     return letter(
         "return",
-        subject(say("Back: {what}", what=short), _place(about), setting.station),
+        subject(say("Back: {what}", what=first.short), _place(first.about), setting.station),
         lead,
         blocks,
         setting,
