@@ -150,8 +150,6 @@ LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with light 
 HATCH_NEAR = _phrase(r"The hatch in .+ is (near|under way|nearly done)", "The hatch in {names} is near")
 HATCH_LATER = _phrase(r"comes later than was told|no swimmers have been told", "comes later than was told")
 LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated): {length}.")
-ABOUT_MORE = _phrase(r"about (?:more|less) than", "about {share} hatched")
-INTO_A_CUP = _phrase(r"look into (?:a|each) cup", "look into a cup", "look into each cup")
 CARE_LINE = _phrase(r"naupliad care add (\S+) (\S+)(?: ([\d.]+))?(?: --detail (\S+))?", "Tell it: {command}")
 COLDEST_READ = _phrase(
     rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest: {temperature}, {when}."
