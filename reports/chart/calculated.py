@@ -19,6 +19,7 @@ from reports.chart.frame import (
 )
 from reports.chart.lines import band_of, draw_band, limit_line
 from reports.language import say
+from reports.letters.stages import is_hatch_ahead
 from reports.records import Range, TimeRange, VesselNight
 
 
@@ -81,7 +82,7 @@ def draw_hatch(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     axes.axhline(50.0, color="#cccccc", linewidth=0.8, zorder=0.5)
     draw_band(axes, series, VIOLET)
     latest = [_last(Range(*series[-1][1:]), 0)] if series else []
-    if vessel.hatch_t50 is not None:
+    if vessel.hatch_t50 is not None and is_hatch_ahead(vessel):
         latest.append(_half(vessel.hatch_t50, frame))
         _draw_half(axes, vessel.hatch_t50, frame)
     caption(axes, say("Hatched, %"), "  ".join(latest))

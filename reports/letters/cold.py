@@ -13,13 +13,14 @@ from reports.letters.sentences import (
     RESTS_BELOW_C,
     action,
     best,
+    mains,
     names,
     next_letter,
     nobody_must_come,
     place,
     swimmers_best,
 )
-from reports.letters.stages import Staged, animals, cold_means, hatches
+from reports.letters.stages import Staged, cold_means, hatches, lives
 from reports.letters.vessel_kinds import them
 from reports.letters.warmth import (
     FORECAST,
@@ -67,6 +68,7 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
         Heading(say("What it means")),
         Paragraph(_means(setting, troubles)),
         _warm_up(setting, troubles),
+        *_heaters(troubles),
         *nobody_must_come(setting, ASK_ABOUT_HEATING),
         *_each_night(troubles),
         next_letter(setting),
@@ -82,12 +84,21 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
 
 
 def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action:
-    if not hatches(troubles) and not animals(troubles):
+    if not lives(troubles):
         return action(
             setting,
             say("look at the room's heating, if it should be warm. Nothing here is harmed by the cold."),
         )
-    moved = them(troubles)
+    if all(trouble.has_heater for trouble in troubles):
+        return action(
+            setting,
+            say(
+                "look, with dry hands, whether the heater is plugged in, switched on and set right. Do not "
+                "reach into the water, and do not move a vessel whose heater is on."
+            ),
+        )
+    unheated = [trouble for trouble in troubles if not trouble.has_heater]
+    moved = them(unheated)
     now = (
         say(
             "move {them} to a warmer place, gently, or warm the room; {best} suits the hatch best. Do not "
@@ -110,6 +121,19 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
         them=moved,
     )
     return action(setting, now, later)
+
+
+def _heaters(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
+    """What is asked of heaters besides, and the care that they take; nothing where none should heat."""
+    heated = [trouble for trouble in troubles if trouble.has_heater]
+    if not heated or not lives(troubles):
+        return []
+    besides = say(
+        "The heater of {names} should hold more than that: look whether it is plugged in, switched on and "
+        "set right. Do not reach into the water, and do not move a vessel whose heater is on.",
+        names=names(heated),
+    )
+    return [*([] if len(heated) == len(troubles) else [Paragraph(besides)]), mains()]
 
 
 def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[Block]:

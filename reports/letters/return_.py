@@ -10,7 +10,7 @@ from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.past_alarm import past_alarm
 from reports.letters.pouring import due_lines, is_harvested
-from reports.letters.return_first import HATCHED, ReturnVessel, first_of, own_amounts_of
+from reports.letters.return_first import HATCHED, ReturnVessel, first_of
 from reports.letters.sentences import (
     CALCULATED,
     HYGIENE,
@@ -50,10 +50,9 @@ class ReturnNews:
 @in_its_language
 def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
     """The end of an absence: the most useful thing first, then a block for each vessel."""
-    chosen = first_of(news.vessels)
-    short, about, advice = chosen
+    first = first_of(news.vessels)
     blocks: list[Block] = [
-        action(setting, advice),
+        action(setting, first.advice),
         Heading(say("How they stand")),
         *(Facts(name(one), _facts(setting, one)) for one in news.vessels),
         *([Paragraph(say(CALCULATED))] if news.vessels else []),
@@ -63,17 +62,17 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
         next_letter(setting),
         silence(setting),
     ]
-    lead = say("Back after {length}: {what}.", length=_length(news), what=short)
-    own = own_amounts_of(chosen, news.vessels)
-    if own is not None:
-        lead = say("Back after {length}: {what}.", length=_length(news), what=own)
-    elif about:
+    lead = say("Back after {length}: {what}.", length=_length(news), what=first.own or first.short)
+    if first.about and first.own is None:
         lead = say(
-            "Back after {length}: {what} in {names}.", length=_length(news), what=short, names=names(about)
+            "Back after {length}: {what} in {names}.",
+            length=_length(news),
+            what=first.short,
+            names=names(first.about),
         )
     return letter(
         "return",
-        subject(say("Back: {what}", what=short), _place(about), setting.station),
+        subject(say("Back: {what}", what=first.short), _place(first.about), setting.station),
         lead,
         blocks,
         setting,

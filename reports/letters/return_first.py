@@ -45,7 +45,15 @@ class ReturnVessel:
     silenced: tuple[SilencedAlarm, ...] = ()
 
 
-Chosen = tuple[str, Sequence[ReturnVessel], str]
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What to do first: in a few words, about which vessels, in a sentence; `own` is for a lead, with each
+    vessel's amount where one is not true of all."""
+
+    short: str
+    about: Sequence[ReturnVessel]
+    advice: str
+    own: str | None = None
 
 
 def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
@@ -63,7 +71,7 @@ def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
         chosen = choice(vessels)
         if chosen is not None:
             return chosen
-    return (
+    return Chosen(
         say("nothing urgent"),
         (),
         say(
@@ -73,19 +81,13 @@ def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
     )
 
 
-def own_amounts_of(chosen: Chosen, vessels: Sequence[ReturnVessel]) -> str | None:
-    """The amount of each, for a lead, where water is to be poured and one amount is not true of all."""
-    about = chosen[1]
-    return own_amounts([one.fill_ml for one in about], about) if chosen == _fill(vessels) else None
-
-
 def _heat(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     hot = [one for one in vessels if any(alarm.kind == "hot" for alarm in one.open_alarms)]
     advice = say(
         "look, with dry hands, whether the sun or a lamp makes the water hot, and take that "
         "away. Do not add ice."
     )
-    return (say("too warm"), hot, advice) if hot else None
+    return Chosen(say("too warm"), hot, advice) if hot else None
 
 
 def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -96,17 +98,18 @@ def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:
         "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
         pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
     )
-    return pour_short([one.fill_ml for one in dry], dry), dry, advice
+    amounts_ml = [one.fill_ml for one in dry]
+    return Chosen(pour_short(amounts_ml, dry), dry, advice, own_amounts(amounts_ml, dry))
 
 
 def _brine(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     fresh = [one for one in vessels if takes_brine(one)]
-    return (say("pour brine"), fresh, say(POUR_BRINE)) if fresh else None
+    return Chosen(say("pour brine"), fresh, say(POUR_BRINE)) if fresh else None
 
 
 def _harvested(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     drawn = [one for one in vessels if is_harvested(one)]
-    return (say("end or fill up the batch"), drawn, end_or_go_on(drawn)) if drawn else None
+    return Chosen(say("end or fill up the batch"), drawn, end_or_go_on(drawn)) if drawn else None
 
 
 def _other_alarms(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -115,7 +118,7 @@ def _other_alarms(vessels: Sequence[ReturnVessel]) -> Chosen | None:
         return None
     count = night.alarm_count((one.vessel, alarm) for one in troubled for alarm in one.open_alarms)
     alarms = alarms_open(count)
-    return (
+    return Chosen(
         alarms,
         troubled,
         say("look first at {names}: what is not well there is told below.", names=names(troubled)),
@@ -129,7 +132,7 @@ def _swimmers(vessels: Sequence[ReturnVessel]) -> Chosen | None:
         return None
     share = amounts.about_percent(max(one.hatched_fraction.p50 for one in new))
     advice = say("look for swimmers with light from the side, and tell the care log what you see.")
-    return say("{share} hatched", share=share), new, advice
+    return Chosen(say("{share} hatched", share=share), new, advice)
 
 
 def _feed(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -138,4 +141,4 @@ def _feed(vessels: Sequence[ReturnVessel]) -> Chosen | None:
         "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed.",
         where=words.joined([into_each(one) for one in hungry]),
     )
-    return (say("feed a pinch"), hungry, advice) if hungry else None
+    return Chosen(say("feed a pinch"), hungry, advice) if hungry else None

@@ -43,7 +43,7 @@ class TemperatureTrouble:
     """A cold or hot vessel. `limit_c` is the limit passed, `extreme_c` the coldest or hottest since `since`,
     `beyond_for` how long the water was read beyond the limit since then, of `read_for`. `lamp_lit` says that
     its lamp burns now; `stage` is one of `reports.letters.stages`. `usual_c`: where nights before this one
-    went the same way and came back by day, the coldest of all.
+    went the same way and came back by day, the coldest of all. `has_heater`: a heater should hold its water.
     """
 
     kind: str  # "cold" or "hot"
@@ -64,6 +64,7 @@ class TemperatureTrouble:
     hatch_t50: TimeRange | None
     hatched_fraction: Range | None
     usual_c: float | None = None
+    has_heater: bool = False
 
 
 @dataclass(frozen=True, slots=True)

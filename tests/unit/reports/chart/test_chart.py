@@ -86,6 +86,15 @@ def test_the_two_units_give_two_pictures():
     assert draw_night(night()) != draw_night(night(unit="F"))
 
 
+def test_who_drew_animals_off_is_drawn_no_half_to_come():
+    half = TimeRange(at_hour(10), at_hour(15), at_hour(18))
+    drawn, grows = (
+        {draw_night(night(vessel(stage=stage, hatch_t50=at))) for at in (half, None)}
+        for stage in ("being harvested", "hatching")
+    )
+    assert (len(drawn), len(grows)) == (1, 2)
+
+
 def test_each_gap_and_outage_changes_the_picture():
     read_through = night()
     gap = night(vessel(out=((15, 17),)))

@@ -60,6 +60,7 @@ def test_back_from_an_absence_each_vessel_has_its_own_amount() -> None:
     letter = return_letter(news.monday(here()), news.returned(*some))
     assert letter.subject.startswith("Back: pour as listed, ")
     assert "pour 10 mL into each cup of tray-a (24 cups) and 325 mL into jar." in flat(letter)
+    assert letter.subject == "Back: pour as listed, tray-a and jar, Room 12"
 
 
 def test_brine_is_asked_for_in_the_place_of_plain_water() -> None:

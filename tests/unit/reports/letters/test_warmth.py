@@ -170,3 +170,18 @@ def test_cold_with_warm_hours_between_is_said_by_how_much_of_the_time():
     assert "since today at 12:40, all that was read: 2 of 10 hours." in flat(cold_letter(away(), [gap]))
     heat = flat(hot_letter(away(), [hot(since=local(10, 14, 10), beyond_for=timedelta(hours=20))]))
     assert "Found above the limit since Sunday 10 January at 14:10, with cooler hours between: 20 of" in heat
+
+
+def test_a_vessel_with_a_heater_is_not_moved_and_its_heater_is_looked_at_first():
+    heated = {"vessel": "cone", "vessel_kind": "cone", "count": 1, "has_heater": True}
+    alone = flat(cold_letter(here(), [cold(**heated)]))
+    assert "Do this: look, with dry hands, whether the heater is plugged in" in alone
+    assert "move the cone to" not in alone
+    both = flat(cold_letter(here(), [cold(), cold(**heated)]))
+    assert "Do this: move the cups to a warmer place" in both
+    assert "The heater of cone should hold more than that" in both
+    for said in (alone, both):
+        assert "do not move a vessel whose heater is on" in said
+        assert "salt water and mains current do not go together" in said
+    assert "heater" not in flat(cold_letter(here(), [cold(), cold(vessel="b")]))
+    assert "heater" not in flat(cold_letter(here(), [cold(**heated, stage="ended")]))
