@@ -16,8 +16,8 @@ RECIPE_C = 25.0  # the temperature recipes are taken at; 10 K of it change the g
 USUAL_SALT_G_PER_L = 25.0
 MOST_SALT_G_PER_L = 130.0
 SALT_SD_SHARE, SALT_NOT_GIVEN_SD_SHARE = 0.025, 0.30
-# One time in twenty the salt is not what was recorded: brine recorded as water, a spoon miscounted [P].
-WRONG_SALT_SHARE, WRONG_SALT_SD_SHARE = 0.05, 0.30
+# One time in twenty the salt is not what was recorded: brine recorded as water, which may double it [P].
+WRONG_SALT_SHARE, WRONG_SALT_SD_SHARE = 0.05, 0.60
 LEAST_VOLUME_SHARE = 0.05  # of the mark: below it the vessel is dry, and salinity means nothing
 
 

@@ -86,13 +86,13 @@ def measured(
 
 
 # Where the level is known, salt and reading are two normals: 2.5 % of the account and 1 g/kg of the tool. The
-# other explanation, salt wrong by 30 %, weighs a twentieth at first.
+# other explanation, salt wrong by 60 %, weighs a twentieth at first.
 def test_a_salinity_near_what_is_expected_moves_the_salt_by_its_precision() -> None:
     expected = salinity_of(account().salt.salt_g, 200.0, 25.0)
     tool = 1.0 / expected
     near, _ = measured(1.01, 1e-3)
-    right, wrong = (share**2 / (share**2 + tool**2) * 0.01 for share in (0.025, 0.3))
-    weights = [w / sqrt(s**2 + tool**2) for w, s in ((0.95, 0.025), (0.05, 0.3))]
+    right, wrong = (share**2 / (share**2 + tool**2) * 0.01 for share in (0.025, 0.6))
+    weights = [w / sqrt(s**2 + tool**2) for w, s in ((0.95, 0.025), (0.05, 0.6))]
     factor = 1.0 + (weights[0] * right + weights[1] * wrong) / sum(weights)
     assert near.salt.salt_g == pytest.approx(factor * account().salt.salt_g, rel=1e-4)
 
@@ -103,6 +103,20 @@ def test_a_salinity_far_from_what_is_expected_says_that_the_salt_was_told_wrong(
     assert 0.025 < far.salt.sd_share < 0.2
     rough, _ = measured(1.4, 1e-3, tool_sd=8.0)
     assert 1.0 < rough.salt.salt_g / account().salt.salt_g < 1.25
+
+
+# A fifth of a cup replaced by brine of 100 g/L nearly doubles its salt; by one of 150 g/L it is over twice.
+@pytest.mark.parametrize("times", [1.3, 1.6, 1.9, 2.2])
+def test_two_like_readings_settle_that_the_salt_was_told_wrong_and_one_does_not(times: float) -> None:
+    found, grid = account(), EvaporationGrid(CUP)
+    grid.stand_at(0.0, 3.0)
+    expected = salinity_of(found.salt.salt_g, 250.0, 25.0)
+    observe_salinity(found, grid, 250.0, 25.0, times * expected, 0.7)
+    assert found.salt.sd_share > 0.05
+    observe_salinity(found, grid, 250.0, 25.0, times * expected, 0.7)
+    now = salinity_of(found.salt.salt_g, 250.0 - grid.mean_ml(), 25.0)
+    assert now == pytest.approx(times * expected, rel=0.03)
+    assert found.salt.sd_share < 0.05
 
 
 # Salt stays while water leaves: saltier than expected is lower than expected, by the level's own share.
