@@ -15,7 +15,7 @@ from daemon.estimates.warmth.held_paths import HeldPaths
 from daemon.estimates.warmth.normal_paths import HOURS_MOST, PATHS, by_hour, order
 from daemon.estimates.warmth.room_pattern import RoomPattern, slot
 from daemon.estimates.warmth.room_prior import sunny
-from daemon.estimates.warmth.sunny_days import SunnyDays, drawn
+from daemon.estimates.warmth.sunny_days import SunnyDays, as_seen, drawn
 from daemon.seconds import HOUR_S
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
@@ -32,8 +32,6 @@ MENDED_FROM_H, MENDED_TO_H = 8, 16
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
 NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
 RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER, SUN_ORDER = 401, 409, 419, 421, 3000
-# Local hours in which today shows whether it is sunny; how much of it, for clouds come in the afternoon too.
-SUN_SHOWS_H, SUN_SHOWS_MOST = (9, 15), 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,21 +140,20 @@ class WarmthForecast:
     def _around(self, began: int, ahead_h: int) -> list[float]:
         """What surrounds the cup in the hour of `began`, lamp aside, on each path."""
         place = slot(self._calendar, began // HOUR_S * HOUR_S)
-        deviation = self._room.expected_c(place, ahead_h) - self._room.pattern_c(place)
-        middle = self._room.pattern_c(place) + self._going_on(deviation, ahead_h)
+        day, sun_k = (self._hour + ahead_h) // 24, self._room.sun_part_k(place)
+        usual_c = self._room.today_c(place) if day == 0 else self._room.pattern_c(place)
+        middle = usual_c + self._going_on(self._room.deviation_k(ahead_h), ahead_h)
         middle += self._sun_goes_on(middle, place.hour, ahead_h)
         known, new = self._room.sds_k(place, ahead_h)
-        bump_k = self._room.bump_k(place.hour)
         if not self._suns:
-            known = hypot(known, CLOUDS * bump_k * (1.0 - exp(-ahead_h / CLOUDS_H)))
+            known = hypot(known, CLOUDS * sun_k * (1.0 - exp(-ahead_h / CLOUDS_H)))
         hour = min(ahead_h, HOURS_MOST - 1)
         apart = [
             known * a + new * b
             for a, b in zip(by_hour(*NOT_KNOWN)[hour], by_hour(*TO_COME)[hour], strict=True)
         ]
-        if self._suns and bump_k > 0.0:
-            suns = self._suns_of(ahead_h)
-            apart = [k + bump_k * (share - 1.0) for k, share in zip(apart, suns, strict=True)]
+        if self._suns and sun_k > 0.0:
+            apart = [k + sun_k * less for k, less in zip(apart, self._suns_of(day), strict=True)]
         if not self._failing:
             return [middle + k for k in apart]
         return [
@@ -164,17 +161,14 @@ class WarmthForecast:
             for k, fall in zip(apart, self._falls(ahead_h), strict=True)
         ]
 
-    def _suns_of(self, ahead_h: int) -> list[float]:
-        """A day's sun on each path, as a multiple of the usual; today's shows in the deviation by and by."""
-        day = (self._hour + ahead_h) // 24
+    def _suns_of(self, day: int) -> list[float]:
+        """A day's sun on each path less what is taken for its middle, as a share of a usual day's."""
         if day not in self._sunny_at:
-            self._sunny_at[day] = drawn(self._suns, map(normal_cdf, order(SUN_ORDER + day)))
-        seen = min(
-            SUN_SHOWS_MOST, max(0.0, (self._hour - SUN_SHOWS_H[0]) / (SUN_SHOWS_H[1] - SUN_SHOWS_H[0]))
-        )
-        if day > 0 or seen <= 0.0:
-            return self._sunny_at[day]
-        return [1.0 + (1.0 - seen) * (share - 1.0) for share in self._sunny_at[day]]
+            today = self._room.sun_today()
+            shares, middle = (as_seen(self._suns, today), today.middle) if day == 0 else (self._suns, 0.0)
+            found = drawn(shares, map(normal_cdf, order(SUN_ORDER + day)))
+            self._sunny_at[day] = [share - 1.0 - middle for share in found]
+        return self._sunny_at[day]
 
     def _going_on(self, deviation: float, ahead_h: float) -> float:
         """The deviation then: it goes on as it moves for some hours, but not past the pattern."""
@@ -193,12 +187,13 @@ class WarmthForecast:
         return max(0.0, stays_c - middle_c) * sunny(hour) if ahead_h < SUN_STAYS_H else 0.0
 
     def _share_failing(self) -> float:
-        """How likely it is that the heating is out: colder than the pattern, and falling."""
+        """How likely it is that the heating is out: colder than the pattern without any sun, and falling."""
         now = self._now
-        below = -self._room.deviation_k()
-        if now.around_c is None or now.slope_k_per_h > -0.05 or now.trend_k_per_h > 0.1 or below <= 0.0:
+        if now.around_c is None or now.slope_k_per_h > -0.05 or now.trend_k_per_h > 0.1:
             return 0.0
-        return FAILING_MOST / (1.0 + exp(-(below - FAILING_BELOW_K) / FAILING_SD_K))
+        place = slot(self._calendar, now.at // HOUR_S * HOUR_S)
+        below = min(-self._room.deviation_k(), self._room.sunless_c(place) - now.around_c)
+        return FAILING_MOST / (1.0 + exp(-(below - FAILING_BELOW_K) / FAILING_SD_K)) if below > 0.0 else 0.0
 
     def _falls(self, ahead_h: int) -> list[float | None]:
         now = self._now

@@ -25,5 +25,5 @@ def movement(recent: Sequence[HourAround], room: RoomPattern, calendar: Calendar
     first, last = recent[-min(len(recent), RECENT_H + 1)], recent[-1]
     hours = last.hour - first.hour
     own = (last.around_c - first.around_c) / hours
-    usual = [room.pattern_c(slot(calendar, around.hour * HOUR_S)) for around in (first, last)]
+    usual = [room.today_c(slot(calendar, around.hour * HOUR_S)) for around in (first, last)]
     return own - (usual[1] - usual[0]) / hours, own

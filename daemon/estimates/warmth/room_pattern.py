@@ -2,10 +2,11 @@
 
 A linear Gaussian state, kept exactly (Kalman 1960; Särkkä, *Bayesian Filtering and Smoothing* [M]): 24 hours
 of a day with people, what 24 hours of a day without add, what a night before such days and each further such
-day add, and two deviations of now that fade, in hours and in days. A pattern's day begins at five in the
-morning: until then yesterday's heating, or its rest, is what counts. The scale of what is new is learned
-from the filter's own misses; a miss that is far too large is put to the deviation (a failed boiler is not
-the pattern), but an afternoon's excess to the pattern too (the sun comes again).
+day add, two deviations of now that fade, in hours and in days, and how today's sun differs from a usual
+day's. That one ends with the day: a sun that stays away makes no night cold. A pattern's day begins at five
+in the morning: until then yesterday's heating, or its rest, is what counts. The scale of what is new is
+learned from the filter's own misses; a miss that is far too large is put to the deviation (a failed boiler
+is not the pattern), but an afternoon's excess to the pattern too (the sun comes again).
 """
 
 from copy import copy
@@ -15,8 +16,8 @@ from math import exp, sqrt
 
 from daemon.estimates.local_hour import Calendar
 from daemon.estimates.warmth import room_prior
-from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
-from daemon.estimates.warmth.sunny_days import sun_k
+from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES, SUN, SUN_SD
+from daemon.estimates.warmth.sunny_days import SunToday, sun_k
 from daemon.seconds import DAY_S, HOUR_S
 
 FAST_H, SLOW_H = 4.0, 40.0
@@ -31,6 +32,8 @@ SCALE_LEAST, SCALE_MOST = 0.15, 6.0
 COLD_K, COLD_DOUBT = 1.2, 0.25  # how far below the pattern is no chance, and how soon that may change
 SHOCK = 2.5  # sds from which a miss is no chance
 SUN_FROM_H, SUN_TO_H = 9, 19
+SUN_STEP_SD = 0.15  # by which an hour's sun differs from that of the hour before: clouds
+NO_SUN_K = 1.0  # by which heated rooms stand out at noon, too
 SUN_SHARE = 0.85  # of an afternoon's excess, what may come again
 
 
@@ -97,9 +100,9 @@ class RoomPattern:
         """What surrounded the cup in the hour reached, with the variance of how that was found."""
         self._doubt_the_cold(place)
         miss = seen_c - self.expected_c(place, 0)
-        spread = self._spreads(place, 0)[0] + noise_k2
+        rows, factors = self._rows, (*self._factors(place, 0), (SUN, self.sun_part_k(place)))
+        spread = self._known(factors) + noise_k2
         self._learn_scale(place.hour, min(9.0, miss * miss / spread))
-        rows, factors = self._rows, self._factors(place, 0)
         if miss * miss > SHOCK * SHOCK * spread:
             rows = self._shocked(place, miss)
             spread += miss * miss
@@ -112,12 +115,13 @@ class RoomPattern:
             [value - gain * other for value, other in zip(row, across, strict=True)]
             for row, gain in zip(rows, gains, strict=True)
         ]
+        self._mean = self._with_some_sun()
         self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * room_prior.sunny(place.hour)
 
     def _doubt_the_cold(self, place: Slot) -> None:
         """Far below the pattern of a school day, what comes is of today and may end any time."""
         below = -self.deviation_k()
-        if place.school_day and below > COLD_K and self.bump_k(place.hour) < COLD_K:  # else it is a cloud
+        if place.school_day and below > COLD_K and self.sun_part_k(place) < COLD_K:  # else it is a cloud
             rows, doubt = list(self._rows), (COLD_DOUBT * below) ** 2
             for state in (FAST, SLOW):
                 rows[state] = list(rows[state])
@@ -126,38 +130,66 @@ class RoomPattern:
 
     def expected_c(self, place: Slot, ahead_h: float) -> float:
         """What will surround the cup in a slot that lies `ahead_h` hours after the hour reached, °C."""
-        return sum(factor * self._mean[at] for at, factor in self._factors(place, ahead_h))
+        lasting_c = sum(factor * self._mean[at] for at, factor in self._factors(place, ahead_h))
+        return lasting_c + (self._mean[SUN] * self.sun_part_k(place) if ahead_h <= place.hour else 0.0)
 
     def pattern_c(self, place: Slot) -> float:
         """What the pattern alone says of a slot, °C."""
         return sum(factor * self._mean[at] for at, factor in place.places)
 
-    def bump_k(self, hour: int) -> float:
-        """How far an hour stands out of the pattern's morning and evening, K: the sun's part, roughly."""
-        return max(0.0, self._mean[hour] - 0.5 * (self._mean[SUN_FROM_H] + self._mean[SUN_TO_H + 1]))
+    def today_c(self, place: Slot) -> float:
+        """What the pattern says of a slot of today, with as much sun as today has, °C."""
+        return self.pattern_c(place) + self._mean[SUN] * self.sun_part_k(place)
+
+    def sunless_c(self, place: Slot) -> float:
+        """What the pattern says of a slot without any sun, °C."""
+        return self.pattern_c(place) - self.sun_part_k(place)
+
+    def sun_part_k(self, place: Slot) -> float:
+        """How far a slot stands out of the line from the pattern's morning to its evening, K."""
+        if not _by_day(place.hour):
+            return 0.0
+        early, first, hour, late = (
+            self._mean[h] + (0.0 if place.school_day else self._mean[DAY_H + h])
+            for h in (SUN_FROM_H - 1, SUN_FROM_H, place.hour, SUN_TO_H + 1)
+        )
+        share = (place.hour - SUN_FROM_H + 1) / (SUN_TO_H - SUN_FROM_H + 2)
+        bump = max(0.0, hour - (1.0 - share) * min(early, first) - share * late)
+        return bump**3 / (bump**2 + NO_SUN_K**2)
+
+    def sun_today(self) -> SunToday:
+        """What was seen of today's sun."""
+        return SunToday(self._mean[SUN], sqrt(self._rows[SUN][SUN]), SUN_SD)
 
     def usual_sun_k(self) -> float:
         """A day's sun by the pattern, K, as `sunny_days` measures it."""
         return sun_k(dict(enumerate(self._mean[:DAY_H]))) or 0.0
 
-    def deviation_k(self) -> float:
-        """How today differs from the pattern now, K."""
-        return self._mean[FAST] + self._mean[SLOW]
+    def deviation_k(self, ahead_h: float = 0.0) -> float:
+        """How today differs from the pattern, K, the sun aside: now, and what will be left of it."""
+        fast, slow = exp(-ahead_h / FAST_H), exp(-ahead_h / SLOW_H)
+        return fast * self._mean[FAST] + slow * self._mean[SLOW]
 
     def sds_k(self, place: Slot, ahead_h: float) -> tuple[float, float]:
-        """How unsure `expected_c` is, as sds in K: from what is not known, and from what is to come."""
-        known, new = self._spreads(place, ahead_h)
-        return sqrt(max(0.0, known)), sqrt(new)
+        """How unsure it is, today's sun aside, as sds in K: from what is not known, from what is to come."""
+        factors = self._factors(place, ahead_h)
+        fast, slow = factors[-2][1], factors[-1][1]
+        new = FAST_SD**2 * (1.0 - fast * fast) + SLOW_SD**2 * (1.0 - slow * slow)
+        return sqrt(max(0.0, self._known(factors))), sqrt(self.scale(place.hour) * new)
 
     def _factors(self, place: Slot, ahead_h: float) -> tuple[tuple[int, float], ...]:
         return (*place.places, (FAST, exp(-ahead_h / FAST_H)), (SLOW, exp(-ahead_h / SLOW_H)))
 
-    def _spreads(self, place: Slot, ahead_h: float) -> tuple[float, float]:
-        factors = self._factors(place, ahead_h)
-        known = sum(f * g * self._rows[a][b] for a, f in factors for b, g in factors)
-        fast, slow = factors[-2][1], factors[-1][1]
-        new = FAST_SD**2 * (1.0 - fast * fast) + SLOW_SD**2 * (1.0 - slow * slow)
-        return known, self.scale(place.hour) * new
+    def _known(self, factors: tuple[tuple[int, float], ...]) -> float:
+        return sum(f * g * self._rows[a][b] for a, f in factors for b, g in factors)
+
+    def _with_some_sun(self) -> list[float]:
+        """The mean, where no less sun shines than none: the rest is of what is uncertain with it."""
+        less = -1.0 - self._mean[SUN]
+        if less <= 0.0:
+            return self._mean
+        row = self._rows[SUN]
+        return [m + less * value / row[SUN] for m, value in zip(self._mean, row, strict=True)]
 
     def _fade(self, hours: int, local_hour: int) -> None:
         fast, slow = exp(-hours / FAST_H), exp(-hours / SLOW_H)
@@ -168,6 +200,13 @@ class RoomPattern:
             for row in rows:
                 row[place] *= keep
             rows[place][place] += self.scale(local_hour) * sd * sd * (1.0 - keep * keep)
+        if hours > local_hour:  # another day
+            mean[SUN], rows[SUN] = 0.0, [0.0] * STATES
+            for row in rows:
+                row[SUN] = 0.0
+            rows[SUN][SUN] = SUN_SD * SUN_SD
+        elif _by_day(local_hour):
+            rows[SUN][SUN] += SUN_STEP_SD * SUN_STEP_SD * hours
         self._mean, self._rows = mean, rows
 
     def _learn_scale(self, hour: int, squared: float) -> None:

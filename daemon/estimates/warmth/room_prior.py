@@ -9,8 +9,9 @@ one of the night.
 from math import exp
 
 DAY_H = 24
-FRIDAY, LASTING, FAST, SLOW = 48, 49, 50, 51  # places in the state, after 24 hours of both kinds of day
-STATES = 52
+# Places in the state, after 24 hours of both kinds of day.
+FRIDAY, LASTING, FAST, SLOW, SUN = 48, 49, 50, 51, 52
+STATES = 53
 DAY_C, NIGHT_C = 20.5, 17.2
 HEATED_FROM, HEATED_TO = 8, 16
 COOLS_H = 5.0
@@ -21,6 +22,7 @@ NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.4, 2.6, 0.5
 # The night before days without people, and each further such day: K, and how sure.
 FRIDAY_K, FRIDAY_SD = 0.0, 0.9
 LASTING_K, LASTING_SD = 0.0, 0.6
+SUN_SD = 0.7  # of today's sun against a usual day's, as a share of that [P]
 
 
 def school_c(hour: int) -> float:
@@ -46,7 +48,7 @@ def means() -> list[float]:
     """The state before anything was seen."""
     school = [school_c(hour) for hour in range(DAY_H)]
     other = [empty_c(hour) - school_c(hour) for hour in range(DAY_H)]
-    return [*school, *other, FRIDAY_K, LASTING_K, 0.0, 0.0]
+    return [*school, *other, FRIDAY_K, LASTING_K, 0.0, 0.0, 0.0]
 
 
 def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
@@ -63,6 +65,7 @@ def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
             rows[DAY_H + a][DAY_H + b] = (
                 OTHER_LEVEL_SD**2 + OTHER_DAY_SD**2 * idle[a] * idle[b] + OTHER_OWN_SD**2 * near
             )
-    for place, sd in ((FRIDAY, FRIDAY_SD), (LASTING, LASTING_SD), (FAST, fast_sd), (SLOW, slow_sd)):
+    sds = ((FRIDAY, FRIDAY_SD), (LASTING, LASTING_SD), (FAST, fast_sd), (SLOW, slow_sd), (SUN, SUN_SD))
+    for place, sd in sds:
         rows[place][place] = sd * sd
     return rows

@@ -9,7 +9,7 @@ import pytest
 from daemon.estimates.local_hour import LocalHour, PlainCalendar
 from daemon.estimates.warmth import room_prior
 from daemon.estimates.warmth.room_pattern import FAST_SD, SLOW_SD, RoomPattern, Slot, slot
-from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES
+from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES, SUN
 
 HOUR, DAY = 3600, 86_400
 MONDAY = 1_800_230_400  # 2027-01-18, midnight UTC
@@ -82,7 +82,7 @@ def test_a_room_begins_as_a_classroom() -> None:
     weekend = [mean[hour] + mean[DAY_H + hour] for hour in range(DAY_H)]
     assert max(weekend) == weekend[15]
     assert all(0.5 <= hour_c - 17.2 <= 1.5 for hour_c in weekend)
-    assert mean[FRIDAY:] == [0.0] * 4
+    assert mean[FRIDAY:] == [0.0] * 5
 
 
 def test_how_unsure_it_is_can_be_a_covariance() -> None:
@@ -93,7 +93,7 @@ def test_how_unsure_it_is_can_be_a_covariance() -> None:
 
 
 # [P] of the module: how warm a room is at all 3 K, how deep its nights 1.6 K, an hour of the night 0.4 of its
-# own and one at the sun's height 2.6, deviations of today 0.6 and 1.1 K.
+# own and one at the sun's height 2.6, deviations of today 0.6 and 1.1 K, its sun 0.7 of a usual day's.
 def test_how_unsure_it_is_is_what_it_says() -> None:
     rows = room_prior.covariance(FAST_SD, SLOW_SD)
     depth = (20.5 - room_prior.school_c(5)) / (20.5 - 17.2)
@@ -111,16 +111,18 @@ def test_how_unsure_it_is_is_what_it_says() -> None:
         + 0.4**2 * np.exp(-1 / 3),
         rel=1e-3,
     )
-    assert [rows[place][place] for place in (FRIDAY, LASTING, FAST, SLOW)] == pytest.approx(
-        [0.9**2, 0.6**2, 0.6**2, 1.1**2]
+    assert [rows[place][place] for place in (FRIDAY, LASTING, FAST, SLOW, SUN)] == pytest.approx(
+        [0.9**2, 0.6**2, 0.6**2, 1.1**2, 0.7**2]
     )
 
 
 # The filter ---
 
 
-def factors(place: Slot) -> np.ndarray:
+def factors(place: Slot, *, sun: bool = True) -> np.ndarray:
+    """What adds up to an hour of a room of which nothing was seen, with today's sun or without."""
     row = np.zeros(STATES)
+    row[SUN] = RoomPattern().sun_part_k(place) if sun else 0.0
     for state, factor in (*place.places, (FAST, 1.0), (SLOW, 1.0)):
         row[state] += factor
     return row
@@ -144,12 +146,16 @@ def test_an_hour_that_was_seen_is_taken_in_as_the_textbook_does(place: Slot, off
     after_mean, after = kalman(mean, cov, factors(place), seen, 0.25)
     room.observe(place, seen, 0.25)
     other = slot(Week(), at(2, 10))
-    assert room.expected_c(place, 0) == pytest.approx(float(factors(place) @ after_mean))
-    assert room.expected_c(other, 0) == pytest.approx(float(factors(other) @ after_mean))
+    sun_part_k = [room.sun_part_k(slot) * room.sun_today().middle for slot in (place, other)]
+    assert room.sun_today().middle == pytest.approx(float(after_mean[SUN]))
+    for hour, sun_k in zip((place, other), sun_part_k, strict=True):
+        lasting_c = float(factors(hour, sun=False) @ after_mean)
+        assert room.expected_c(hour, 0) == pytest.approx(lasting_c + sun_k)
     assert room.pattern_c(other) == pytest.approx(float(after_mean[10]))
     assert room.deviation_k() == pytest.approx(float(after_mean[FAST] + after_mean[SLOW]))
     known, new = room.sds_k(other, 0)
-    assert known == pytest.approx(float(np.sqrt(factors(other) @ after @ factors(other))))
+    row = factors(other, sun=False)
+    assert known == pytest.approx(float(np.sqrt(row @ after @ row)))
     assert new == 0.0
 
 
@@ -162,7 +168,8 @@ def test_an_hour_that_was_seen_may_be_another_one_tomorrow() -> None:
     _, after = kalman(mean, cov, factors(place), 0.0, 0.25)
     drift = 0.012 + 0.08  # K² a day, and the sun's
     known = room.sds_k(place, 0)[0] ** 2
-    assert known == pytest.approx(float(factors(place) @ after @ factors(place)) + drift)
+    row = factors(place, sun=False)
+    assert known == pytest.approx(float(row @ after @ row) + drift)
 
 
 def test_deviations_of_today_fade_in_four_and_in_forty_hours() -> None:
@@ -171,7 +178,7 @@ def test_deviations_of_today_fade_in_four_and_in_forty_hours() -> None:
     room.advance(100, 12)
     room.observe(place, room.expected_c(place, 0) + 1.0, 0.01)
     fast, slow = room._mean[FAST], room._mean[SLOW]
-    later = room.expected_c(place, 6.0) - room.pattern_c(place)
+    later = room.deviation_k(6.0)
     assert later == pytest.approx(fast * np.exp(-6 / 4) + slow * np.exp(-6 / 40))
     twin = room.copy()
     room.advance(106, 18)
