@@ -138,7 +138,9 @@ class AlarmLetters:
         elif asked:
             due_at = self._when_asked(trouble)
         else:
-            again = 0 if trouble.worse else max((when(row) + DAY_S for row in same), default=0)
+            # A probe that failed anew may fail in another way, which whoever put it right cannot know.
+            anew = trouble.worse or trouble.kind == "probe"
+            again = 0 if anew else max((when(row) + DAY_S for row in same), default=0)
             due_at = self._due_at(trouble.kind, trouble.at, lately, again)
         for row in waiting if asked else ():
             letter_store.merge(self._connection, row.id)
