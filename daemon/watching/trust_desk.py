@@ -135,6 +135,7 @@ def trust_of(station: Station) -> Judge:
                 room_id,
                 _neighbours(station, vessel, plan.id),
                 partial(_in_lamp_hours, vessel.lamp, station.timezone) if vessel.lamp else None,
+                vessel.heater_c,
             )
         )
     return Judge(watched, station.sample_every_s)

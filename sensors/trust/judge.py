@@ -31,7 +31,8 @@ class Watched:
 
     `volume_ml` is the content of the vessel a water probe hangs in; `room` the probe of the room's air beside
     it; `neighbours` the water probes of vessels under like conditions (the same lamp hours, the same room);
-    `lit` says whether its lamp's hours include a moment (None: it has no lamp).
+    `lit` says whether its lamp's hours include a moment (None: it has no lamp); `heater_c` where a heater
+    holds that vessel (None: none is known of).
     """
 
     probe: str
@@ -40,6 +41,7 @@ class Watched:
     room: str | None = None
     neighbours: tuple[str, ...] = ()
     lit: Callable[[int], bool] | None = None
+    heater_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,9 @@ class Judge:
         """Trust all probes until they do something."""
         self._watched = {plan.probe: plan for plan in watched}
         self._water = {
-            plan.probe: WaterProbe(plan.probe, WaterLimits(plan.volume_ml), sample_every_s, plan.lit)
+            plan.probe: WaterProbe(
+                plan.probe, WaterLimits(plan.volume_ml, plan.heater_c), sample_every_s, plan.lit
+            )
             for plan in watched
             if plan.measures is Measure.WATER_C and plan.volume_ml is not None
         }

@@ -17,13 +17,17 @@ _LAG_S = 1.2 * 3600
 _LAG_AT_ML = 250.0
 # A lamp that lifts the water more than this above the room is none for a hatch (23 to 28 °C wanted) [P].
 _LAMP_LIFT_K = 15.0
+_HELD_K = 1.5  # a thermostat's band, and how far off its scale may be [P]
+_HEATS_K_PER_S = 0.1 / 60  # the least that a heater which is on does to water far below its level [P]
 
 
 @dataclass(frozen=True, slots=True)
 class WaterLimits:
-    """A vessel's content, as far as its thermometer is concerned. `volume_ml` is above 0."""
+    """A vessel's content, as far as its thermometer is concerned. `volume_ml` is above 0; `heater_c` is where
+    a heater is known to hold it."""
 
     volume_ml: float
+    heater_c: float | None = None
 
     def __post_init__(self) -> None:
         if not 1.0 <= self.volume_ml <= 1e6:
@@ -49,6 +53,14 @@ class WaterLimits:
     def lamp_k_per_s(self) -> float:
         """The fastest that a lamp fit for a hatch warms it, or that it cools when the lamp goes off."""
         return _LAMP_LIFT_K / self.lag_s
+
+    def is_held(self, water_c: float) -> bool:
+        """Whether it has come to where the heater holds it: no air is found there by chance."""
+        return self.heater_c is not None and abs(water_c - self.heater_c) <= _HELD_K
+
+    def is_heated(self, rise_k: float, seconds: float, water_c: float) -> bool:
+        """Whether so much of a rise may be the heater's: it goes on until the water is held, in air not."""
+        return self.heater_c is not None and water_c < self.heater_c and rise_k >= _HEATS_K_PER_S * seconds
 
     def jump_k(self, seconds: float) -> float:
         """More than this between two good readings is no change of the water, unless somebody poured."""

@@ -22,7 +22,7 @@ _LAG_EVERY = 5
 _SHAPED_AT_MOST_S = 120
 _CHANGES_FOR_S = 600
 _MAYBE_FOR_S = 86_400
-_STEADY = 3
+_STEADY, _RISE_S = 3, 180
 
 
 class WaterProbe:
@@ -181,10 +181,14 @@ class WaterProbe:
                 self._change = SuddenChange(self._track, self._water)
             return
         cause = self._change.take(sample, moved_quickly=quick(self._track, self._change.quick_k()))
-        if cause is None:
+        if cause is None or (cause is ChangeCause.AIR and self._is_heated(sample)):
             return
         change, self._change = self._change, None
-        if change.heated(sample) or (cause is ChangeCause.UNKNOWN and above_room_k(sample) > BARE_K[1]):
+        if (
+            change.heated(sample)
+            or self._water.is_held(sample.water_c)
+            or (cause is ChangeCause.UNKNOWN and above_room_k(sample) > BARE_K[1])
+        ):
             cause = ChangeCause.POURED
         if cause is ChangeCause.AIR:
             self._distrust(Quality.IN_AIR, change.began_at, sample.at)
@@ -192,6 +196,11 @@ class WaterProbe:
         self._maybe_at = change.began_at if cause is ChangeCause.UNKNOWN else None
         if self.quality is Quality.JUMP:
             self._believe_jump(sample)
+
+    def _is_heated(self, sample: Sample) -> bool:
+        before = next((s for s in reversed(self._track) if sample.at - s.at >= _RISE_S), sample)
+        seconds = sample.at - before.at
+        return seconds > 0 and self._water.is_heated(sample.water_c - before.water_c, seconds, sample.water_c)
 
     def _watch_lag(self, sample: Sample) -> None:
         """Air or water by the lag to the room; only what never moved quickly may speak for water."""

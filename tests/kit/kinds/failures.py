@@ -253,6 +253,7 @@ _ALL = (
         keeps=_nothing,
         follows=("swing", "water"),
         sun=0,
+        beat_s=60,
     ),
     Failure(
         "heat over 33 °C",
@@ -266,6 +267,7 @@ _ALL = (
         most=2,
         follows=("swing", "water"),
         sun=1,
+        beat_s=60,
         in_subject="Hot: 3",
     ),
 )

@@ -82,7 +82,7 @@ JAR = Kind(
     vessel="jar",
     probe="jar-water",
     lamp=False,
-    sill_k=(7.5, 10.0),
+    sill_k=(6.7, 10.0),
 )
 CONE = Kind(
     name="cone",

@@ -20,6 +20,7 @@ _COLD_S, _HOT_S, _PROBE_S, _LAMP_S = 60 * MINUTE_S, 10 * MINUTE_S, 15 * MINUTE_S
 _READS_C = 0.1  # a DS18B20's step of 1/16 °C and its noise
 # What is calculated of the loss in the first weeks may be that far off: our own allowance.
 _LEVEL_KNOWN = 1.5
+_SUNLIT_S = 30 * MINUTE_S  # a probe in the sun reads some tenths more than the water has
 URGENT_C = 33.0
 
 
@@ -92,7 +93,7 @@ def urgent(scene: Scene) -> Window:
     """Ten minutes above 33 °C: at once, at any hour, and not before it was read."""
     passes = scene.first(lambda truth: truth.water_c > URGENT_C - _READS_C, 0)
     at = scene.first(lambda truth: truth.water_c > URGENT_C + _READS_C, _HOT_S)
-    return None if at is None or passes is None else (passes, at + scene.beats_s + _WRITING_S)
+    return None if at is None or passes is None else (passes - _SUNLIT_S, at + scene.beats_s + _WRITING_S)
 
 
 def low_water(scene: Scene) -> Window:

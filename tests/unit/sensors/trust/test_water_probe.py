@@ -51,6 +51,32 @@ def zigzag(count: int, about_c: float = 20.0) -> list[float]:
     return [about_c + 0.0625 * (place // 2 % 2) for place in range(count)]
 
 
+# Heated ---
+
+
+@pytest.mark.parametrize(("heater_c", "quality"), [(27.0, GOOD), (None, IN_AIR)])
+def test_fresh_brine_that_a_known_heater_warms_is_water_and_no_probe_that_dries(
+    heater_c: float | None, quality: Quality
+) -> None:
+    # 50 W in 2 L: 0.36 K a minute, from the tap's 21 °C up to 27; before that the cone stood emptied.
+    judge = Judge([Watched("cone", Measure.WATER_C, 2000.0, heater_c=heater_c)], 60)
+    course = [27.0] * 60 + [20.9] * 20 + [21.0 + 0.36 * minute for minute in range(17)] + [27.0, 27.1] * 20
+    steps = [round(water_c / 0.0625) * 0.0625 for water_c in course]
+    for minute, water_c in enumerate(steps):
+        newest = judge.judge([Reading(BEGAN + 60 * minute, "cone", water_c, GOOD)])
+    assert newest.readings[-1].quality is quality
+
+
+def test_a_probe_that_leaves_heated_water_is_not_believed() -> None:
+    judge = Judge([Watched("cone", Measure.WATER_C, 2000.0, heater_c=27.0)], 60)
+    # A bare capsule with a lag of two minutes, wet at first: towards 16 °C, then up to the room's 20.
+    falls = [16.0 + 11.0 * math.exp(-minute / 2.0) for minute in range(1, 10)]
+    dries = [20.0 - (20.0 - falls[-1]) * math.exp(-minute / 4.0) for minute in range(1, 30)]
+    for minute, water_c in enumerate([27.0] * 60 + falls + dries):
+        newest = judge.judge([Reading(BEGAN + 60 * minute, "cone", round(water_c / 0.0625) * 0.0625, GOOD)])
+    assert newest.readings[-1].quality is not GOOD
+
+
 # Jump ---
 
 
