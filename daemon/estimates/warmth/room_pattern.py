@@ -115,7 +115,7 @@ class RoomPattern:
             [value - gain * other for value, other in zip(row, across, strict=True)]
             for row, gain in zip(rows, gains, strict=True)
         ]
-        self._mean = self._with_some_sun()
+        self._mean = self._with_sun_bounded()
         self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * room_prior.sunny(place.hour)
 
     def _doubt_the_cold(self, place: Slot) -> None:
@@ -183,13 +183,16 @@ class RoomPattern:
     def _known(self, factors: tuple[tuple[int, float], ...]) -> float:
         return sum(f * g * self._rows[a][b] for a, f in factors for b, g in factors)
 
-    def _with_some_sun(self) -> list[float]:
-        """The mean, where no less sun shines than none: the rest is of what is uncertain with it."""
-        less = -1.0 - self._mean[SUN]
-        if less <= 0.0:
+    def _with_sun_bounded(self) -> list[float]:
+        """The mean, given that today's sun is between none and a usual day's: what is beyond is not of today.
+
+        More than the usual is news of the pattern, as clear days are much alike; less than none is cold.
+        """
+        beyond = min(0.0, max(-1.0, self._mean[SUN])) - self._mean[SUN]
+        if beyond == 0.0:
             return self._mean
         row = self._rows[SUN]
-        return [m + less * value / row[SUN] for m, value in zip(self._mean, row, strict=True)]
+        return [m + beyond * value / row[SUN] for m, value in zip(self._mean, row, strict=True)]
 
     def _fade(self, hours: int, local_hour: int) -> None:
         fast, slow = exp(-hours / FAST_H), exp(-hours / SLOW_H)

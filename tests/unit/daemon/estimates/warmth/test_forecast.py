@@ -271,7 +271,6 @@ def test_two_sets_of_different_orders_hardly_correlate() -> None:
 
 
 # "Differs from day to day by half of itself": an afternoon 5 K above its morning and evening, some hours on.
-# What the pattern is sure of is a little less: the rest might be of today alone.
 def test_an_afternoons_sun_is_unsure_some_hours_ahead_and_not_at_once() -> None:
     calendar, room = Calendar(), RoomPattern()
     for hour in range(MONDAY // HOUR - 24 * 8, MONDAY // HOUR + 12):
@@ -279,11 +278,11 @@ def test_an_afternoons_sun_is_unsure_some_hours_ahead_and_not_at_once() -> None:
         room.observe(slot(calendar, hour * HOUR), 23.0 if 11 <= hour % 24 <= 17 else 18.0, 0.01)
     noon = MONDAY + 12 * HOUR
     room.advance(noon // HOUR, 12)
-    assert room.sun_part_k(slot(calendar, MONDAY + 14 * HOUR)) == pytest.approx(4.4, abs=0.4)
+    assert room.sun_part_k(slot(calendar, MONDAY + 14 * HOUR)) == pytest.approx(4.8, abs=0.3)
     found = forecast(noon, 30, room=room, water_c=23.0, around_c=23.0)
     at_once, tomorrow = found.median_and_sd_c(noon + HOUR)[1], found.median_and_sd_c(noon + 26 * HOUR)[1]
     assert at_once < 0.7
-    assert tomorrow > 1.8
+    assert tomorrow > 2.0
     calm = forecast(noon, 30, water_c=18.0).median_and_sd_c(noon + 26 * HOUR)[1]
     assert tomorrow > calm + 1.0
 

@@ -5,11 +5,14 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from daemon.estimates.local_hour import LocalHour, PlainCalendar
 from daemon.estimates.warmth import room_prior
 from daemon.estimates.warmth.room_pattern import FAST_SD, SLOW_SD, RoomPattern, Slot, slot
 from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES, SUN
+from daemon.estimates.warmth.sunny_days import SunToday
 
 HOUR, DAY = 3600, 86_400
 MONDAY = 1_800_230_400  # 2027-01-18, midnight UTC
@@ -131,9 +134,13 @@ def factors(place: Slot, *, sun: bool = True) -> np.ndarray:
 def kalman(
     mean: np.ndarray, cov: np.ndarray, row: np.ndarray, seen: float, noise: float
 ) -> tuple[np.ndarray, np.ndarray]:
-    """One observation by the textbook (Särkkä, *Bayesian Filtering and Smoothing*, 4.3) [M]."""
+    """One observation by the textbook (Särkkä, *Bayesian Filtering and Smoothing*, 4.3) [M].
+
+    A sun of today that would be less than none or more than the usual is that: a normal's mean given a part.
+    """
     gain = cov @ row / (row @ cov @ row + noise)
-    return mean + gain * (seen - row @ mean), cov - np.outer(gain, row @ cov)
+    mean, cov = mean + gain * (seen - row @ mean), cov - np.outer(gain, row @ cov)
+    return mean + (np.clip(mean[SUN], -1.0, 0.0) - mean[SUN]) * cov[SUN] / cov[SUN, SUN], cov
 
 
 @pytest.mark.parametrize("place", [slot(Week(), at(1, 12)), slot(Week(), at(6, 3)), slot(Week(), at(4, 22))])
@@ -266,3 +273,57 @@ def test_a_cold_that_is_no_chance_may_end_any_time_when_people_come(
     after_mean, _ = kalman(mean, cov, factors(place), seen, 0.25)
     room.observe(place, seen, 0.25)
     assert room.deviation_k() == pytest.approx(float(after_mean[FAST] + after_mean[SLOW]))
+
+
+# Today's sun: six afternoons that stood 6 K out, then one that does not, or that stands out further ---
+
+
+def sunny_room_pattern(today_k: float, hours: int) -> RoomPattern:
+    room = RoomPattern()
+    for hour in range(6 * DAY_H + hours):
+        room.advance(hour, hour % DAY_H)
+        shines_k = (6.0 if hour < 6 * DAY_H else today_k) if 10 <= hour % DAY_H <= 16 else 0.0
+        room.observe(slot(Week(frozenset(range(7))), at(0, hour % DAY_H)), 19.0 + shines_k, 0.01)
+    return room
+
+
+def test_a_sun_that_stays_away_is_no_deviation_and_leaves_the_pattern_as_it_was() -> None:
+    place = slot(Week(frozenset(range(7))), at(0, 14))
+    before, grey = sunny_room_pattern(0.0, 9), sunny_room_pattern(0.0, 15)
+    assert before.sun_part_k(place) == pytest.approx(5.8, abs=0.4)
+    assert grey.sun_today().middle == pytest.approx(-1.0, abs=0.05)
+    assert grey.sun_today().sd < 0.4 * grey.sun_today().unseen_sd
+    assert abs(grey.deviation_k()) < 0.5
+    assert grey.pattern_c(place) > before.pattern_c(place) - 1.0
+    assert grey.today_c(place) == pytest.approx(grey.sunless_c(place), abs=0.3)
+    assert grey.expected_c(slot(Week(frozenset(range(7))), at(0, 15)), 1.0) == pytest.approx(19.0, abs=0.8)
+
+
+def test_the_next_day_knows_nothing_of_todays_sun() -> None:
+    room = sunny_room_pattern(0.0, 25)
+    assert room.sun_today() == SunToday(0.0, 0.7, 0.7)
+    assert all(room._rows[SUN][other] == room._rows[other][SUN] == 0.0 for other in range(SUN))
+
+
+def test_more_sun_than_usual_is_news_of_the_pattern() -> None:
+    place = slot(Week(frozenset(range(7))), at(0, 14))
+    before, sunnier = sunny_room_pattern(9.0, 9), sunny_room_pattern(9.0, 16)
+    assert sunnier.sun_today().middle <= 0.0
+    assert sunnier.pattern_c(place) > before.pattern_c(place) + 1.0
+
+
+def test_what_is_colder_than_no_sun_is_a_deviation() -> None:
+    room = sunny_room_pattern(-4.0, 15)
+    assert room.sun_today().middle == pytest.approx(-1.0, abs=0.01)
+    assert room.deviation_k() < -2.5
+
+
+@given(st.lists(st.floats(-10.0, 40.0), max_size=40), st.integers(0, 23))
+def test_whatever_comes_todays_sun_is_from_none_to_the_usual(seen: list[float], begins_h: int) -> None:
+    room = RoomPattern()
+    for hour, around_c in enumerate(seen, begins_h):
+        room.advance(hour, hour % DAY_H)
+        room.observe(slot(Week(), at(0, hour)), around_c, 0.01)
+        assert -1.0 - 1e-9 <= room.sun_today().middle <= 1e-9
+        assert room.sun_today().sd > 0.0
+        assert room.sun_part_k(slot(Week(), at(0, hour))) >= 0.0

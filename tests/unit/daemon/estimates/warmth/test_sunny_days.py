@@ -197,4 +197,4 @@ def test_a_room_that_cools_on_a_grey_day_is_found_by_the_evening() -> None:
     found = sill.belief.coldest_next_16h()
     assert found is not None
     assert found.p50 < sill.level_c - 1.5
-    assert found.p90 < sill.level_c + 0.1
+    assert found.p90 < sill.level_c + 0.3
