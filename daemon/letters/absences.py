@@ -101,6 +101,7 @@ class Absences:
             feed_small=state.rule.animals and self._outlooks.feed(vessel, at) is not None,
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
             water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),
+            open_alarms=open_alarms(self._station, self._connection, vessel, at),
         )
 
     def _write_return(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:

@@ -63,6 +63,8 @@ DOINGS: dict[str, Doing] = {
     "window-shut": Doing("room"),
     "fan-on": Doing("room"),
     "fan-off": Doing("room"),
+    "sky-overcast": Doing("room"),
+    "sky-clear": Doing("room"),
     "lamp-off": Doing("device"),
     "lamp-on": Doing("device"),
     "lamp-stays-on": Doing("device"),

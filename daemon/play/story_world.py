@@ -34,6 +34,8 @@ _ROOM: Mapping[str, Callable[[World], None]] = {
     "window-shut": lambda world: setattr(world, "window_open", False),
     "fan-on": lambda world: setattr(world, "fan_on", True),
     "fan-off": lambda world: setattr(world, "fan_on", False),
+    "sky-overcast": lambda world: setattr(world.sky, "overcast", True),
+    "sky-clear": lambda world: setattr(world.sky, "overcast", False),
 }
 
 

@@ -10,6 +10,7 @@ from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.absence_warmth import past_limits, warmth_lines, warmth_steps
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.past_alarm import open_alarm
 from reports.letters.pouring import LEAST_ML, before_leaving, due_lines, is_due, is_harvested, water_steps
 from reports.letters.sentences import (
     CALCULATED,
@@ -23,7 +24,7 @@ from reports.letters.sentences import (
     silence,
 )
 from reports.letters.stages import is_emptied, is_hatch_ahead
-from reports.records import Absence, BrineDue, LampHours, LetterText, Range, Setting, TimeRange
+from reports.records import Absence, BrineDue, Event, LampHours, LetterText, Range, Setting, TimeRange
 
 _ABOVE_ML = 3.0  # a level that an eye tells from the mark
 _AT_MARK = to_say("look once whether the water stands at the mark")
@@ -37,7 +38,7 @@ class VesselOutlook:
     brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
     `brim`. `stage` is one of `reports.letters.stages`. `brine` is due where plain water is not. `feed_small`
     says that a feed is due before going; the coldest and hottest water of the whole absence are a forecast,
-    None where there is none.
+    None where there is none. `open_alarms` stand as they go.
     """
 
     vessel: str
@@ -64,6 +65,7 @@ class VesselOutlook:
     water_c_max_away: Range | None = None
     fill_fails: str | None = None
     brine: BrineDue | None = None
+    open_alarms: tuple[Event, ...] = ()
 
 
 @in_its_language
@@ -104,6 +106,8 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
 
 def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
     steps = [*warmth_steps(outlooks), *water_steps(outlooks)]
+    if any(alarm.kind == "probe" for one in outlooks for alarm in one.open_alarms):
+        steps.append(say("see that the probes are plugged in and in their places"))
     if any(one.lamp_hours for one in outlooks):
         steps.append(say("see that the lamp's timer is on and set right"))
     if any(one.feed_small for one in outlooks):
@@ -184,7 +188,7 @@ def _holds(one: VesselOutlook) -> str:
 
 
 def _expected(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[str, ...]:
-    lines = []
+    lines = [open_alarm(alarm, setting.written_at) for alarm in one.open_alarms]
     if not is_harvested(one):
         level = amounts.level_range(one.loss_ml_at_return)
         lines.append(say("Water at your return: {level}.", level=level))

@@ -1,16 +1,23 @@
-"""How trouble that came and went stands since then, in a sentence."""
+"""Trouble that stands, and how trouble that came and went stands since then, in a sentence each."""
 
 from datetime import datetime
 
 from reports import times, words
 from reports.language import say, to_say
-from reports.records import PastAlarm
+from reports.records import Event, PastAlarm
 
 _SINCE = {
     "over": to_say("{text}, from {began} to {ended}. Over now."),
     "again": to_say("{text}, from {began} to {ended}; past the limit again now."),
     "unjudged": to_say("{text}, from {began} to {ended}; not judged since then."),
 }
+
+
+def open_alarm(alarm: Event, now: datetime) -> str:
+    """What it is, and since when."""
+    return say(
+        "Not well: {text}, since {when}.", text=words.clean(alarm.text), when=times.moment(alarm.at, now)
+    )
 
 
 def past_alarm(past: PastAlarm, now: datetime) -> str:

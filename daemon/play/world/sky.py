@@ -66,12 +66,16 @@ def sun(at: int, latitude_deg: float, longitude_deg: float) -> tuple[float, floa
 
 
 class Sky:
-    """The weather as it comes: a daily wave, wandering warmth and wandering cloud."""
+    """The weather as it comes: a daily wave, wandering warmth and wandering cloud.
+
+    `overcast`, which a story may throw: no sun comes through, only the light of the clouds.
+    """
 
     def __init__(self, physics: SkyPhysics, seed: int) -> None:
         self._physics = physics
         self._warmth = Wander(RandomDraws(seed, "outdoor warmth"), memory_h=8)
         self._cloud = Wander(RandomDraws(seed, "cloud"), memory_h=1.5)
+        self.overcast = False
 
     def step(self, seconds: float) -> None:
         """Let `seconds` pass."""
@@ -88,7 +92,7 @@ class Sky:
         if elevation <= 0.02:
             return Weather(temperature_c, 0.0, 0.0)
         height = math.sin(elevation)
-        clear = max(0.0, min(1.0, p.sunshine + 0.3 * self._cloud.value))
+        clear = 0.0 if self.overcast else max(0.0, min(1.0, p.sunshine + 0.3 * self._cloud.value))
         beam = 1353 * 0.7 ** (height**-0.678) * clear  # Meinel's clear-sky beam [M], dimmed by cloud
         facing = math.cos(elevation) * math.cos(azimuth - math.radians(p.window_azimuth_deg))
         return Weather(temperature_c, beam * max(0.0, facing), height * (130 + 220 * (1 - clear)))

@@ -17,8 +17,8 @@ _WINDOW_M_S = 0.25  # draught at the cups when a window stands open, assumed
 class World:
     """Everything physical. `now` is the minute reached; it never goes back.
 
-    Switches that a story throws: `heating_works`, `window_open`, `fan_on`, and each vessel's `lamp_works`
-    and `lamp_stays_on`.
+    Switches that a story throws: `heating_works`, `window_open`, `fan_on`, the sky's `overcast`, and each
+    vessel's `lamp_works` and `lamp_stays_on`.
     """
 
     def __init__(
@@ -32,13 +32,13 @@ class World:
         begins: int,
     ) -> None:
         self._station = station
-        self._sky = Sky(sky, seed)
+        self.sky = Sky(sky, seed)
         self.now = (begins - _SETTLING_S) // STEP_S * STEP_S
         self.room = Room(room, sky.outdoor_c, sky.outdoor_rh_pct, room.setback_c)
         self.vessels = {v.id: VesselWorld(v, vessels[v.id], seed) for v in station.vessels}
         self.heating_works = True
         self.window_open = self.fan_on = False
-        self.weather = self._sky.weather(self.now)
+        self.weather = self.sky.weather(self.now)
         while self.now < begins // STEP_S * STEP_S:
             self._step()
         self.remember()
@@ -52,8 +52,8 @@ class World:
     def _step(self) -> None:
         local = datetime.fromtimestamp(self.now, self._station.timezone)
         there = attended(self._station, local)
-        self._sky.step(STEP_S)
-        self.weather = self._sky.weather(self.now)
+        self.sky.step(STEP_S)
+        self.weather = self.sky.weather(self.now)
         self.room.step(STEP_S, self.weather, self._use(local, there))
         for vessel in self.vessels.values():
             due = within(vessel.vessel.lamp, local)

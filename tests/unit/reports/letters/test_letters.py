@@ -524,6 +524,15 @@ def test_what_may_pass_a_limit_comes_first_before_people_leave():
     assert "cold" not in leave_letter(here(), WEEKEND, [mild]).subject
 
 
+def test_what_stands_is_said_before_people_leave():
+    plain = outlook()
+    silent = Event(local(14, 11), "probe", "the probe tray-water gives nothing to believe")
+    said = flat(leave_letter(here(), WEEKEND, [replace(plain, open_alarms=(silent,))]))
+    assert "Not well: the probe tray-water gives nothing to believe, since yesterday at 11:00." in said
+    assert "; then see that the probes are plugged in and in their places" in said
+    assert "probe" not in flat(leave_letter(here(), WEEKEND, [plain]))
+
+
 def test_only_a_probe_in_the_water_is_said_to_stand_in_it():
     of_room = probe(probe="room-air", measures="room_c")
     assert "the probe stands in salt water" in flat(probe_letter(here(), [of_room, probe()]))

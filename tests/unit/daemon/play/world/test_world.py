@@ -305,6 +305,18 @@ def test_nights_are_dark_and_the_west_window_has_its_sun_in_the_afternoon() -> N
     assert max(beams) == max(beams[14:19]) > 200
 
 
+def test_on_a_grey_day_no_sun_comes_through_and_yet_it_is_light() -> None:
+    sky = Sky(SkyPhysics(sunshine=1.0, window_azimuth_deg=180, longitude_deg=0), seed=4)
+    noon = int(datetime(2027, 5, 6, 12, tzinfo=UTC).timestamp())
+    sunny = sky.weather(noon)
+    sky.overcast = True
+    grey = sky.weather(noon)
+    assert sunny.window_beam_w_m2 > grey.window_beam_w_m2 == 0.0
+    assert grey.diffuse_w_m2 > 0
+    sky.overcast = False
+    assert sky.weather(noon) == sunny
+
+
 AT_REST = RoomUse(wanted_c=None, attended=False, window_open=False, moisture_kg_s=0.0)
 
 
