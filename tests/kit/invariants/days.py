@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 from tests.kit.invariants import phrases
+from tests.kit.invariants.calendar import in_hours
 from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.letter import Letter
 from tests.kit.invariants.record import Record
@@ -100,7 +101,9 @@ def before_you_go_is_said_before_they_go(record: Record) -> Iterator[Finding]:
         if span is None:
             yield of(record, letter, "before you go", "nobody is in the room")
             continue
-        if span[1] - letter.written_at > _BEFORE_GOING_S:
+        quiet = record.station.post.quiet
+        late = quiet is not None and in_hours(quiet, record.local(span[1] - 2 * HOUR_S))  # so it comes sooner
+        if span[1] - letter.written_at > _BEFORE_GOING_S and not late:
             leaves = shown(record.local(span[1]))
             yield of(record, letter, "before you go", f"they go only at {leaves}")
         yield from _too_late(record, letter, shown(record.local(span[1])))
@@ -123,8 +126,17 @@ def a_return_letter_comes_on_the_day_of_the_return(record: Record) -> Iterator[F
         returns = [ended for _, ended in record.calendar.absences() if record.local(ended).date() == day]
         if not returns:
             yield of(record, letter, f"back on {day}", "no absence ends on that day")
-        elif letter.written_at - max(returns) > HOUR_S and not record.was_off(max(returns)):
+        elif letter.written_at - max(returns) > HOUR_S and not _excused(record, max(returns)):
             yield of(record, letter, "back", f"they came at {shown(record.local(max(returns)))}")
+
+
+def _excused(record: Record, back: int) -> bool:
+    """Who comes in the quiet hours, or just after midnight, reads it after them; so does who finds the
+    station off."""
+    quiet, came = record.station.post.quiet, record.local(back)
+    soon = record.local(back - HOUR_S)
+    hushed = quiet is not None and (in_hours(quiet, came) or in_hours(quiet, soon))
+    return hushed or soon.date() != came.date() or record.was_off(back)
 
 
 def a_leave_letter_comes_while_they_are_there(record: Record) -> Iterator[Finding]:

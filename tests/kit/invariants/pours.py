@@ -80,6 +80,8 @@ def a_pour_ends_under_the_brim(record: Record) -> Iterator[Finding]:
 def a_pour_keeps_the_salt(record: Record) -> Iterator[Finding]:
     """Plain water that takes the believed salt below its own limit is not asked for."""
     for letter, pour in _each(record):
+        if _just_done(record, pour.vessel, letter.written_at):
+            continue
         loss = record.belief(pour.vessel.id, "loss_ml", letter.written_at)
         salt = record.belief(pour.vessel.id, "salinity_g_per_kg", letter.written_at)
         if loss is None or salt is None or pour.ml < 0.5:
@@ -97,9 +99,15 @@ def no_pour_into_an_emptied_vessel(record: Record) -> Iterator[Finding]:
     """Where half of the mark was drawn since the last set or fill, plain water is not what is asked for."""
     for letter, pour in _each(record):
         drawn_ml = drawn_since_filled(record, pour.vessel, letter.written_at)
-        if drawn_ml >= 0.5 * pour.vessel.mark_ml and pour.ml >= 0.5:
+        known = not _just_done(record, pour.vessel, letter.written_at)
+        if known and drawn_ml >= 0.5 * pour.vessel.mark_ml and pour.ml >= 0.5:
             but = f"{drawn_ml:.0f} of {pour.vessel.mark_ml:g} mL were drawn since it was filled"
             yield of(record, letter, f"pour {pour.ml:g} mL into {pour.vessel.id}", but)
+
+
+def _just_done(record: Record, vessel: Vessel, at: int) -> bool:
+    """Whether something was done since the last beat: in played time it is taken in at the next."""
+    return bool(record.done(vessel.id, at - record.station.sample_every_s, at, at))
 
 
 def drawn_since_filled(record: Record, vessel: Vessel, at: int) -> float:
