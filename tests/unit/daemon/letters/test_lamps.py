@@ -4,7 +4,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import time
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -24,18 +23,6 @@ def warm(_at: int) -> float:
 
 def dark(_at: int) -> float:
     return 4.0
-
-
-@pytest.fixture
-def begin(tmp_path: Path) -> Callable[..., Desks]:
-    """A station that begins on a January day, with a batch set."""
-
-    def made(day: int, clock: str, **told: Any) -> Desks:
-        desks = Desks(tray_station(**told), tmp_path, moment(day, clock))
-        desks.tell("set", 0.05)
-        return desks
-
-    return made
 
 
 def lamps(desks: Desks) -> Lamps:

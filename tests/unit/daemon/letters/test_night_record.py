@@ -1,7 +1,6 @@
 """A night's record: late where its letter is, an outage as the store has it, a letter that was sent."""
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,23 +9,11 @@ from daemon.letters.night_record import night_record
 from daemon.store import letters as letter_store
 from daemon.store import runs as run_store
 from daemon.store.runs import Outage
-from tests.kit.desks import Desks, moment, tray_station
+from tests.kit.desks import Desks, moment
 
 
 def warm(_at: int) -> float:
     return 24.0
-
-
-@pytest.fixture
-def begin(tmp_path: Path) -> Callable[..., Desks]:
-    """A station that begins on a January day, with a batch set."""
-
-    def made(day: int, clock: str, **told: Any) -> Desks:
-        desks = Desks(tray_station(**told), tmp_path, moment(day, clock))
-        desks.tell("set", 0.05)
-        return desks
-
-    return made
 
 
 def test_a_night_written_after_an_outage_is_of_the_writing(begin: Callable[..., Desks]) -> None:

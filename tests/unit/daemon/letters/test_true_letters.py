@@ -2,8 +2,6 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -18,18 +16,6 @@ DAY = 24 * HOUR
 
 def warm(_at: int) -> float:
     return 24.0
-
-
-@pytest.fixture
-def begin(tmp_path: Path) -> Callable[..., Desks]:
-    """A station that begins on a January day, with a batch set."""
-
-    def made(day: int, clock: str, **told: Any) -> Desks:
-        desks = Desks(tray_station(**told), tmp_path, moment(day, clock))
-        desks.tell("set", 0.05)
-        return desks
-
-    return made
 
 
 def letter(desks: Desks, kind: str, at: int | None = None) -> LetterText | None:
