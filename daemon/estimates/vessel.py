@@ -156,6 +156,7 @@ class VesselBelief:
         for turn in self._floats.due(until):
             self._water.feed_float(turn.at, low=turn.low, seen_at=turn.seen_at)
             self._ledgers.learned("float", turn.at)
+        self._water.float_read(self._floats.read_at(until))
 
     def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
         """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""

@@ -123,6 +123,10 @@ class WaterBelief:
             if low:
                 self._middle = (self._grid.mean_ml(), self._grid.mean_k())
 
+    def float_read(self, at: int) -> None:
+        """The float was last read at `at` (Unix s); what it shows has not changed since it last did."""
+        self._float.read(at)
+
     def feed_deed(self, deed: Deed) -> None:
         """What a deed does to the water; deeds that do nothing to it are let pass."""
         if deed.deed not in TO_THE_WATER:

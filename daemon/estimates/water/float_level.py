@@ -50,6 +50,10 @@ class FloatTurns:
             self._waiting.append(FloatTurn(at, low, self._seen_at))
         self._low, self._seen_at = low, at
 
+    def read_at(self, until: int) -> int:
+        """When it was last read, not after a moment (Unix s); one that is read later was read till then."""
+        return min(self._seen_at, until)
+
     def due(self, until: int) -> list[FloatTurn]:
         """The changes up to a moment, which are then done with."""
         if not self._waiting or self._waiting[0].at > until:
@@ -67,7 +71,7 @@ class FloatLevel:
         self._rises_ml = RISES_LATER_CM * vessel.surface_cm2
         self._sd_ml = hypot(fill_error_ml(vessel.surface_cm2), PLACE_SD_CM * vessel.surface_cm2)
         self._low: bool | None = None
-        self._since = 0
+        self._since = self._read_at = 0
         self._rose = False
 
     def copy(self) -> "FloatLevel":
@@ -83,13 +87,23 @@ class FloatLevel:
         dropped = low and self._low is False
         self._rose = self._low is True and not low
         self._low, self._since = low, at
+        self.read(at)
         if self._line_ml is not None and dropped and at - seen_at <= CLOSE_S and at - changed_at >= SETTLED_S:
             grid.observe_level(0.0, self._line_ml, self._sd_ml, 0.0, STUCK_SHARE)
 
+    def read(self, at: int) -> None:
+        """It was read at a moment, and shows what it showed."""
+        self._read_at = max(self._read_at, at)
+
     def heed(self, grid: EvaporationGrid, at: int, changed_at: int) -> None:
-        """The water stands on the side of the line that the float has shown for an hour and more."""
+        """The water stands on the side of the line that the float has shown for an hour and more.
+
+        One that is not read any more says nothing: what it said last was of other water, perhaps.
+        """
         line_ml = self._line_ml
-        if line_ml is None or self._low is None or at - max(self._since, changed_at) < SETTLED_S:
+        if line_ml is None or self._low is None or at - self._read_at > CLOSE_S:
+            return
+        if self._read_at - max(self._since, changed_at) < SETTLED_S:
             return
         # One that shows high water against all bookkeeping was lifted by unrecorded water, to anywhere
         # above the line; the more so if it was seen to rise. One that sticks low leaves the level as it is.

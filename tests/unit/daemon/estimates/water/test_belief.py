@@ -68,6 +68,7 @@ class Played:
         if low is not self.low:
             self.belief.feed_float(self.at, low=low, seen_at=self.at - HOUR)
             self.low = low
+        self.belief.float_read(self.at)
 
     def deed(self, deed: str, amount: float | None = None, **detail: float | str) -> "Played":
         self.belief.feed_deed(Deed(self.at, "cup", deed, amount, detail))

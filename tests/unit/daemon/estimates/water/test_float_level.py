@@ -75,12 +75,19 @@ def test_a_float_first_read_when_it_is_low_did_not_drop() -> None:
 
 
 def shown(
-    low: bool, level_ml: float, *, for_s: int = HOUR, changed_s: int = 9 * HOUR, rose: bool = False
+    low: bool,
+    level_ml: float,
+    *,
+    for_s: int = HOUR,
+    changed_s: int = 9 * HOUR,
+    rose: bool = False,
+    silent_s: int = 0,
 ) -> EvaporationGrid:
     found, level = grid(level_ml), FloatLevel(FLOATING)
     if rose:
         level.turn(found, NOON - 5 * HOUR, low=True, seen_at=0, changed_at=NOON - 9 * HOUR)
     level.turn(found, NOON - for_s, low=low, seen_at=NOON - for_s - 60, changed_at=NOON - changed_s)
+    level.read(NOON - silent_s)
     level.heed(found, NOON, NOON - changed_s)
     return found
 
@@ -108,11 +115,27 @@ def test_a_side_counts_once_the_float_and_the_water_have_been_left_alone_for_an_
     assert (shown(False, 58.0, for_s=for_s, changed_s=changed_s).mean_ml() < 57.9) is tells
 
 
+# Read for nine hours, then not any more; or not since an hour after the water was last moved.
+@pytest.mark.parametrize(
+    ("silent_s", "changed_s", "tells"),
+    [
+        (0, 9 * HOUR, True),
+        (HOUR, 9 * HOUR, True),
+        (2 * HOUR + 1, 9 * HOUR, False),
+        (HOUR, 3 * HOUR // 2, False),
+    ],
+)
+def test_a_float_that_is_not_read_any_more_says_nothing(silent_s: int, changed_s: int, tells: bool) -> None:
+    found = shown(False, 58.0, for_s=9 * HOUR, silent_s=silent_s, changed_s=changed_s)
+    assert (found.mean_ml() < 57.9) is tells
+
+
 def test_a_float_that_was_never_read_or_hangs_nobody_knows_where_says_nothing() -> None:
     found = grid(58.0)
     FloatLevel(FLOATING).heed(found, NOON, 0)
     nowhere = FloatLevel(CUP)
     nowhere.turn(found, NOON - HOUR, low=False, seen_at=0, changed_at=0)
+    nowhere.read(NOON)
     nowhere.heed(found, NOON, 0)
     assert found.mean_ml() == pytest.approx(58.0)
 
@@ -136,8 +159,10 @@ def test_a_copy_goes_its_own_way() -> None:
     level, found = FloatLevel(FLOATING), grid(58.0)
     twin = level.copy()
     level.turn(found, NOON - HOUR, low=False, seen_at=0, changed_at=0)
+    twin.read(NOON)
     twin.heed(found, NOON, 0)
     assert found.mean_ml() == pytest.approx(58.0)
+    level.read(NOON)
     level.heed(found, NOON, 0)
     assert found.mean_ml() < 57.9
     assert len(found.weight) % VAPOURS == 0
