@@ -20,6 +20,7 @@ from reports.records import LetterText, Range, Setting, TimeRange
 
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _HOLD_BELOW_C = 10.0
+_WORTH_DRAWING = 0.05  # nobody draws off a cone for less, common practice, no source
 _HOW = to_say(
     "turn the air off with dry hands, let the cone settle until the empty shells float on top, hold a light "
     "low at one side, and draw the animals off there."
@@ -113,6 +114,13 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
 
 def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[Paragraph, ...]:
     now = setting.written_at
+    if not _is_choice(unseen):
+        none_yet = say(
+            "Nobody is in the room while it is open, and by {until} hardly any will have hatched, so to draw "
+            "off early is of no use. When you are next there, all have hatched, with less yolk left.",
+            until=times.moment(unseen.until, now),
+        )
+        return (Paragraph(none_yet),)
     early = say(
         "Nobody is in the room while it is open, so there is a choice. You can draw off early: by {until}, "
         "of those that will hatch, this share has hatched: {share}. The others are still in the egg.",
@@ -127,6 +135,10 @@ def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[Paragraph, ...]:
             when=times.moment(unseen.back_at, now),
         )
     return (Paragraph(f"{early} {late}"),)
+
+
+def _is_choice(unseen: UnseenWindow) -> bool:
+    return unseen.hatched_then.p90 >= _WORTH_DRAWING
 
 
 def _closes_unseen(setting: Setting, one: HarvestNews) -> tuple[Paragraph, ...]:
@@ -206,7 +218,7 @@ def _facts(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
 
 def _to_harvest(setting: Setting, one: HarvestNews) -> Action:
     opens, now = one.opens_at.p50, setting.written_at
-    if one.unseen is not None:
+    if one.unseen is not None and _is_choice(one.unseen):
         return action(setting, say(_CHOOSE, until=times.moment(one.unseen.until, now)))
     if opens is None:
         return action(setting, say(_HOW_ONCE_MANY), say(_HOW_THEN))

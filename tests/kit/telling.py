@@ -27,7 +27,8 @@ from tests.kit.undrawn import undrawn
 WEEKENDS = ("long-weekend", "plain-weekend", "warm-window")
 CLOCKS = ("stale-clock", "summer-time", "winter-time")
 TRUST = tuple(name for name in story_names() if name.startswith("trust-"))
-LOOKED_INTO = frozenset({*CLOCKS, *TRUST, "cone-harvested"})  # of these, tests read the store
+# Of these, tests read the store.
+LOOKED_INTO = frozenset({*CLOCKS, *TRUST, "cone-harvested", "probe-unplugged-days"})
 WEEK_S = 7 * 86_400
 # The handbook's budget for a teacher (common practice, no source).
 PLANNED_A_WEEK, UNPLANNED_A_DAY, UNPLANNED_AN_ABSENCE = 3, 1, 2

@@ -488,7 +488,7 @@ def test_a_story_may_use_a_station_file_beside_it(tmp_path: Path) -> None:
 def test_an_unknown_name_is_answered_with_the_known_ones(tmp_path: Path) -> None:
     with pytest.raises(
         InputError,
-        match=r"found 'short-weekend'; allowed: all-cold, .*, long-weekend, .*, wrong-start, or the path",
+        match=r"found 'short-weekend'; allowed: above-.*, long-weekend, .*, wrong-start, or the path",
     ):
         read_story("short-weekend")
     with pytest.raises(InputError, match="found no such file"):

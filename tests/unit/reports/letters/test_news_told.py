@@ -211,6 +211,14 @@ def test_a_harvest_that_nobody_will_see_is_said_while_there_is_a_choice():
     assert "when you are next there" in flat(harvest_letter(here(), [news.unseen_harvest(unseen=unknown)]))
 
 
+def test_nobody_is_asked_to_choose_a_harvest_of_which_nothing_has_hatched():
+    too_early = replace(news.unseen_harvest().unseen, hatched_then=Range(0.0, 0.0, 0.02))
+    no_choice = flat(harvest_letter(here(), [news.unseen_harvest(unseen=too_early)]))
+    assert "to draw off early is of no use" in no_choice
+    assert "choose before" not in no_choice
+    assert "or when you are next there after that, turn the air off" in no_choice
+
+
 @given(st.none() | st.floats(-100.0, 100.0), st.booleans())
 def test_nobody_is_advised_to_feed_before_the_second_stage(hours, small):
     """Feeding from instar II only: Benesch 1969, in Vanhaecke et al. 1983 [R]."""
