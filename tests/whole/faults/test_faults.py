@@ -163,7 +163,7 @@ def test_where_a_backup_took_the_place_the_letter_says_from_when_on_things_must_
     state.mkdir()
     store = WritingStore(state)
     with store.transaction() as connection:
-        readings.add(connection, [reading_at(now - 3600)])
+        readings.add(connection, [reading_at(now - 1200)])  # less than an outage is told of
         mishaps.keep_set_aside(
             connection, SetAside(KEPT, "file is not a database", "station-2027-01-14.db"), now
         )

@@ -179,7 +179,7 @@ def test_a_restart_takes_up_alarms_and_letters_where_they_stood(cold_station: Co
         assert daemon.stop().code == 0
     assert daemon.stopped_in_s < HANGS_S
     stood = daemon.rows(letters), daemon.rows(cold)
-    assert stood == ([(1, "cold", "sent"), (2, "nightly", "sent")], [("normal",), ("unacknowledged",)])
+    assert stood == ([(1, "cold", "sent"), (2, "nightly", "sent")], [("unacknowledged",)])
     assert daemon.rows("SELECT began FROM outage") == [(cold_station.last_at,)]
     with running(cold_station.config, state) as again:
         at_once = json.loads(naupliad("now", "--state", state, "--json").out)
