@@ -33,13 +33,12 @@ def test_every_letter_of_a_random_history_keeps_the_invariants(seed: int, tmp_pa
 
 
 @pytest.mark.long
-def test_every_letter_of_sixty_random_histories_keeps_them_and_what_is_known_broken_still_is(tmp_path: Path):
+def test_every_letter_of_sixty_random_histories_keeps_them(tmp_path: Path):
     broken: dict[str, list[Finding]] = {}
     for seed in LONG:
         for name, of in _found(drawn_history(seed), tmp_path / str(seed)).items():
             broken.setdefault(name, []).extend(of)
     assert unknown(broken) == {}
-    assert {*KNOWN_BROKEN} - {*broken} == set()
 
 
 def test_what_is_known_broken_is_an_invariant():
