@@ -34,8 +34,8 @@ LONG = [
     *(case for case in in_turn() if case not in SHORT),
 ]
 # What a plain night may say instead of "all well": of a cone between two batches, of emptied cups. Known to
-# be untrue: "too cold" of the hours before a set, in which the cone was empty and not watched. Water that may be
-# low before somebody is back, one time in ten, is to be filled up.
+# be untrue: "too cold" of the hours before a set, in which the cone was empty and not watched. Water
+# that may be low before somebody is back, one time in ten, is to be filled up.
 NOT_WELL = (
     "all well",
     "nothing watched",
