@@ -15,7 +15,6 @@ PAGE = DOCS / "explanation" / "kinds.md"
 DAYS = 30
 SHORT = [
     ("jar", PLAIN, 5),
-    ("cone", PLAIN, 7),
     ("no batch", "probe unplugged", 0),
     ("cone", "heater fails", 0),
 ]

@@ -255,7 +255,7 @@ def test_an_unknown_story_is_refused_with_those_there_are(
 ) -> None:
     monkeypatch.chdir(place)
     before = files(place)
-    is_refused(naupliad("rehearse", "lost-weekend"), "story: found 'lost-weekend'; allowed: all-cold, ")
+    is_refused(naupliad("rehearse", "lost-weekend"), "story: found 'lost-weekend'; allowed: above-the-mark, ")
     is_refused(naupliad("rehearse", "lost.toml"), "lost.toml: found no such file")
     assert files(place) == before
 
