@@ -84,9 +84,9 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
 
 
 def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action:
-    if any(trouble.stage == "nothing set" for trouble in troubles):  # there may be what nobody recorded
-        return action(setting, say("look at the room's heating, if it should be warm."))
     if not lives(troubles):
+        if any(trouble.stage == "nothing set" for trouble in troubles):  # there may be what nobody recorded
+            return action(setting, say("look at the room's heating, if it should be warm."))
         return action(
             setting,
             say("look at the room's heating, if it should be warm. Nothing here is harmed by the cold."),

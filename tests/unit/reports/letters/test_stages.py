@@ -118,3 +118,11 @@ def test_vessels_at_different_stages_are_told_apart_by_name():
     said = flat(cold_letter(here(), [cold(stage="set"), cold(vessel="jar", count=1, stage="growing")]))
     assert "In tray-a (24 cups): Cold slows the hatch" in said
     assert "In jar: The animals grow more slowly" in said
+
+
+def test_an_empty_cup_beside_others_does_not_take_away_what_helps_those() -> None:
+    empty, full = cold(vessel="a", stage="nothing set"), cold(vessel="b", stage="growing")
+    assert "to a warmer place" in flat(cold_letter(here(), [empty, full]))
+    alone = flat(cold_letter(here(), [empty]))
+    assert "look at the room's heating, if it should be warm." in alone
+    assert "harmed" not in alone
