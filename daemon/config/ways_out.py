@@ -75,7 +75,7 @@ def length_s(value: object) -> int:
 # What may be told at any hour: what somebody who hears of it at night may go and mend, or have mended.
 URGENT_KINDS = tuple(kind for kind in UNPLANNED if not LETTER_KINDS[kind].waits_for_somebody)
 _ADDRESSES = "mail addresses, such as teacher@school.example"
-POST_KEYS: dict[str, Key] = {
+_SERVER_KEYS: dict[str, Key] = {
     "smtp_host": Key(host),
     "smtp_port": Key(whole(1, 65_535), None),
     "security": Key(one_of("tls", "starttls", "plain-on-loopback"), "tls"),
@@ -83,6 +83,8 @@ POST_KEYS: dict[str, Key] = {
     "from": Key(mail_address),
     "to": Key(listed(mail_address, f"a list of 1 to 20 {_ADDRESSES}", at_least=1, at_most=20)),
     "backup_to": Key(listed(mail_address, f"a list of up to 20 {_ADDRESSES}", at_most=20), ()),
+}
+_WHEN_KEYS: dict[str, Key] = {
     "nightly": Key(yes_no, True),
     "nightly_at": Key(letter_time, time(20, 0)),
     "morning_at": Key(letter_time, time(7, 15)),
@@ -90,6 +92,7 @@ POST_KEYS: dict[str, Key] = {
     "urgent": Key(listed(one_of(*URGENT_KINDS), f"a list of {', '.join(URGENT_KINDS)}"), ()),
     "urgent_after_min": Key(whole(0, 1440, "min"), 0),
 }
+POST_KEYS = {**_SERVER_KEYS, **_WHEN_KEYS}
 WEBHOOK_KEYS: dict[str, Key] = {"url": Key(web_address)}
 ALIVE_KEYS: dict[str, Key] = {"url": Key(web_address), "every": Key(length_s, 900)}
 MQTT_KEYS: dict[str, Key] = {
@@ -101,8 +104,13 @@ MQTT_KEYS: dict[str, Key] = {
 
 
 def read_post(raw: object, faults: list[str]) -> Post | None:
-    """The checked table `[post]`, None where it is faulty."""
+    """The checked table `[post]`, None where it is faulty. Without a word of a server it says only when
+    letters are written: they are files, or go by the webhook.
+    """
     before = len(faults)
+    if isinstance(raw, dict) and raw and raw.keys() <= _WHEN_KEYS.keys():
+        values = read_table(raw, _WHEN_KEYS, "post", faults)
+        return None if len(faults) > before else _post(values, None)
     values = read_table(raw, POST_KEYS, "post", faults)
     _check_server(values, faults)
     return None if len(faults) > before else _post(values, _server(values))
@@ -110,12 +118,11 @@ def read_post(raw: object, faults: list[str]) -> Post | None:
 
 def letters_as_files() -> Post:
     """What holds without a table `[post]`: no server, and the usual times."""
-    return _post({name: key.default for name, key in POST_KEYS.items()}, None)
+    return _post({name: key.default for name, key in _WHEN_KEYS.items()}, None)
 
 
 def _post(values: Mapping[str, Any], server: PostServer | None) -> Post:
-    names = ("nightly_at", "morning_at", "quiet", "nightly", "urgent", "urgent_after_min")
-    return Post(server, *(values[name] for name in names))
+    return Post(server, **{name: values[name] for name in _WHEN_KEYS})
 
 
 def _server(values: Mapping[str, Any]) -> PostServer:

@@ -414,6 +414,18 @@ def test_a_doubtful_line_of_the_post_is_refused(lines, found):
     assert the_fault(LEAST + POST + lines + "\n").startswith(f"station.toml: post.{found}")
 
 
+def test_times_are_told_without_a_server_for_letters_that_go_by_no_mail():
+    read = parse_station(LEAST + '[post]\nquiet = "22:00-06:00"\nnightly = false\n', "station.toml").post
+    assert (read.server, read.nightly, read.quiet.begins) == (None, False, time(22, 0))
+    assert the_fault(LEAST + '[post]\nquiet = "noon"\n').startswith("station.toml: post.quiet: found 'noon'")
+
+
+@pytest.mark.parametrize("lines", ["", 'quiet = "22:00-06:00"\nsmtp_port = 587\n', 'nighty_at = "20:00"\n'])
+def test_a_table_that_may_mean_mail_must_name_its_server(lines):
+    keys = {fault.split(": ")[1] for fault in faults_of(LEAST + "[post]\n" + lines)}
+    assert {"post.smtp_host", "post.from", "post.to"} <= keys
+
+
 @pytest.mark.parametrize("host", ["mail.school.example", "192.0.2.1", "10.0.0.1", "2001:db8::1"])
 def test_plain_post_leaves_this_machine_never(host):
     plain = LEAST + POST.replace("localhost", host) + 'security = "plain-on-loopback"\n'
