@@ -107,8 +107,8 @@ def lamp_seen(vessel: VesselNight, span: Span) -> LampSeen:
 
 
 def share_read(record: NightRecord) -> float:
-    """The share of the expected readings that were good, 0 where none was expected."""
-    return record.readings_good / record.readings_expected if record.readings_expected > 0 else 0.0
+    """The share of the expected readings that came, trusted or not; 0 where none was expected."""
+    return record.readings_came / record.readings_expected if record.readings_expected > 0 else 0.0
 
 
 def blind_vessels(record: NightRecord) -> list[VesselNight]:
@@ -123,8 +123,8 @@ def _unread(vessel: VesselNight, span: Span) -> float:
 
 
 def is_known(record: NightRecord) -> bool:
-    """Whether the night is known: nearly everything was read and trusted, nothing was off, and the clock was
-    right."""
+    """Whether the night is known: nearly everything was read, and trusted of the water that is watched; nothing
+    was off, and the clock was right."""
     read = share_read(record) >= KNOWN_SHARE and not blind_vessels(record)
     return record.clock_sure and read and not record.outages and not record.doubts
 

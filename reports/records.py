@@ -117,7 +117,8 @@ class VesselNight:
 
     Series cover the record's span. `light_unit` is "lux", "fraction" or None where no light is measured.
     Estimates of water and hatch are None or empty where no batch runs. `stage` is the vessel's by name, as
-    "hatching"; `watched` whether its warmth, lamp and probes are judged. `low_ml`, `brim_ml`, the salt's and
+    "hatching"; `watched` whether its warmth, lamp and probes are judged, and `watched_from` from when on they were
+    at the earliest. `low_ml`, `brim_ml`, the salt's and
     the others are the station's limits. `written_about` are the conditions among its open alarms that a
     letter told of since they began. `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in
     its place.
@@ -127,6 +128,7 @@ class VesselNight:
     count: int
     stage: str
     watched: bool
+    watched_from: datetime
     batch_set_at: datetime | None
     cold_c: float
     hot_c: float
@@ -181,7 +183,8 @@ class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
     `doubts` are probes (`kind`) about which something is strange at the end of the span, and what it is;
-    `clock_sure` whether the station's clock was known to be right all the time; `clock_put_right` says by how
+    `readings_came` are those that have a value, `readings_good` those of them that are trusted; `clock_sure`
+    whether the station's clock was known to be right all the time; `clock_put_right` says by how
     much it was wrong before it was put right within the span. `language` is the one its texts are in and the
     chart is drawn in.
     """
@@ -195,6 +198,7 @@ class NightRecord:
     doubts: tuple[Event, ...]
     outages: tuple[Span, ...]
     readings_expected: int
+    readings_came: int
     readings_good: int
     next_letter_at: datetime | None
     clock_sure: bool = True

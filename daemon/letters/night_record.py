@@ -85,6 +85,7 @@ def night_record(
             _span(station, off.began, off.ended) for off in run_store.outages(connection, began, ended)
         ),
         readings_expected=expected_readings(station, began, ended),
+        readings_came=reading_store.count_came(connection, began - 1, ended),
         readings_good=reading_store.count_good(connection, began - 1, ended),
         next_letter_at=next_letter_at(station, connection, ended),
         language=station.language,
@@ -137,6 +138,7 @@ def _vessel_night(
         count=vessel.count,
         stage=state.stage.value,
         watched=state.watched,
+        watched_from=local(station, began if vessel.watch == "always" else max(began, set_at or began)),
         batch_set_at=None if set_at is None else local(station, set_at),
         cold_c=vessel.cold_c,
         hot_c=vessel.hot_c,

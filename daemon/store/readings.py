@@ -106,6 +106,15 @@ def any_before(connection: sqlite3.Connection, at: int) -> bool:
     return connection.execute("SELECT 1 FROM reading WHERE at < ? LIMIT 1", (at,)).fetchone() is not None
 
 
+def count_came(connection: sqlite3.Connection, after: int, until: int) -> int:
+    """How many readings with after < at <= until have a value, trusted or not."""
+    row = connection.execute(
+        "SELECT count(*) FROM reading WHERE at > ? AND at <= ? AND value IS NOT NULL AND quality != 'reset'",
+        (after, until),
+    ).fetchone()
+    return int(row[0])
+
+
 def count_good(connection: sqlite3.Connection, after: int, until: int) -> int:
     """How many readings with after < at <= until are good."""
     row = connection.execute(

@@ -60,28 +60,24 @@ def likely_hot(vessel: VesselNight) -> bool:
 
 
 def was_cold(vessel: VesselNight) -> bool:
-    """Whether water was read below its limit, for however short a time."""
-    seen = night.extremes(vessel.water_c)
+    """Whether water was read below its limit, for however short a time, while it was watched."""
+    seen = _while_watched(vessel)
     return vessel.watched and seen is not None and (seen.coldest.value or 0.0) < vessel.cold_c
 
 
 def was_hot(vessel: VesselNight) -> bool:
     """The same of heat."""
-    seen = night.extremes(vessel.water_c)
+    seen = _while_watched(vessel)
     return vessel.watched and seen is not None and (seen.warmest.value or 0.0) > vessel.hot_c
+
+
+def _while_watched(vessel: VesselNight) -> night.Extremes | None:
+    return night.extremes([point for point in vessel.water_c if point.at >= vessel.watched_from])
 
 
 def over_brim(vessel: VesselNight) -> bool:
     """Whether the water most likely stands higher than it safely may."""
     return _keeps_water(vessel) and vessel.loss_ml[-1].range.p50 < -vessel.brim_ml - FILL_ERROR_ML
-
-
-def is_thirsty(setting: Setting, vessel: VesselNight) -> bool:
-    """Whether water is due now, for it may fall to the low mark before somebody is there again."""
-    low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
-    until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
-    before_then = low is not None and until is not None and low < until
-    return before_then and not is_harvested(vessel) and is_due(vessel)
 
 
 def is_low(vessel: VesselNight) -> bool:

@@ -87,10 +87,13 @@ NIGHTS = (
         outages=(Span(at_hour(2), at_hour(4)),),
         doubts=DOUBT,
         clock_sure=False,
-        readings_good=900,
+        readings_came=900,
+        readings_good=880,
     ),
     german_night(vessel(deeds=(), hatch_t50=NEVER, lamp_hours=(), learned_top_ups=0), unit="F"),
-    german_night(vessel(deeds=(), light_unit="fraction"), readings_expected=0, readings_good=0),
+    german_night(
+        vessel(deeds=(), light_unit="fraction"), readings_expected=0, readings_came=0, readings_good=0
+    ),
 )
 
 

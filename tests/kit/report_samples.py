@@ -94,6 +94,7 @@ def vessel(name="tray-a", count=24, offset_c=0.0, out=(), off=(), **changed):
         "count": count,
         "stage": "hatching",
         "watched": True,
+        "watched_from": at_hour(0.0),
         "batch_set_at": SET_AT,
         "cold_c": 20.0,
         "hot_c": 30.0,
@@ -148,6 +149,7 @@ def night(*vessels, **changed):
         ),
         "outages": (),
         "readings_expected": 1440,
+        "readings_came": 1438,
         "readings_good": 1436,
         "next_letter_at": datetime(2027, 1, 17, 20, tzinfo=ZONE),
     }
@@ -305,6 +307,7 @@ _FIELDS = {
     "afterwards": st.sampled_from(["over", "again", "unjudged"]),
     "span": st.builds(lambda at, hours: Span(at, at_hour(hours, at)), _MOMENTS, st.floats(0.0, 48.0)),
     "readings_expected": st.integers(0, 20_000),
+    "readings_came": st.integers(0, 20_000),
     "readings_good": st.integers(0, 20_000),
 }
 _LEAVES = {

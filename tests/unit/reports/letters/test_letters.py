@@ -323,9 +323,9 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
     ("changed", "said"),
     [
         ({}, "all well"),
-        ({"readings_good": 1368}, "all well"),
-        ({"readings_good": 1367}, "5 % of readings missing"),
-        ({"readings_expected": 0, "readings_good": 0}, "no readings were due"),
+        ({"readings_came": 1368, "readings_good": 1300}, "all well"),
+        ({"readings_came": 1367}, "5 % of readings missing"),
+        ({"readings_expected": 0, "readings_came": 0, "readings_good": 0}, "no readings were due"),
         ({"outages": (Span(at_hour(2), at_hour(3)),)}, "station off once"),
         ({"vessels": (replace(MILD, open_alarms=STANDING),)}, "1 alarm open"),
         (
@@ -341,7 +341,9 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
         ({"vessels": (vessel(water_c=series(lambda _: 24.0, out=((4, 6),))),)}, "not all vessels were read"),
         ({"letters": (Event(at_hour(3), "lamp", "lamp"),)}, "well now, 1 warning"),
         ({"vessels": (replace(MILD, cold_c=18.2),)}, "too cold for a time"),
+        ({"vessels": (replace(MILD, cold_c=18.2, watched_from=at_hour(23)),)}, "all well"),
         ({"vessels": (replace(MILD, hot_c=26.0),)}, "too warm for a time"),
+        ({"vessels": (replace(MILD, hot_c=26.0, watched_from=at_hour(23)),)}, "all well"),
         ({"vessels": (replace(MILD, watched=False, batch_set_at=None),)}, "nothing watched"),
         ({"vessels": (replace(MILD, water_c_min_next_16h=Range(16.0, 17.9, 19.0)),)}, "cold likely"),
         ({"vessels": (replace(MILD, water_c_max_next_16h=Range(29.0, 30.1, 31.0)),)}, "heat likely"),
@@ -362,7 +364,9 @@ def test_all_well_is_earned(changed, said):
 
 def test_what_is_not_known_stands_before_what_is():
     said = nightly_letter(
-        away(), night(readings_good=1000, outages=(Span(at_hour(2), at_hour(9)),)), with_chart=False
+        away(),
+        night(readings_came=1000, readings_good=1000, outages=(Span(at_hour(2), at_hour(9)),)),
+        with_chart=False,
     )
     first = said.text.split("Do this:")[0]
     assert "1000 of 1440 came and are trusted (69 %). What happened in between is not" in " ".join(
