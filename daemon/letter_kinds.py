@@ -23,11 +23,12 @@ class Occasion(StrEnum):
 @dataclass(frozen=True, slots=True)
 class LetterKind:
     """How a kind is treated; `waits_for_somebody`: only who is in the room can do anything about it,
-    and until then it does no harm. `stages` are those of a vessel in which it is written about it: at the
+    and until then the nightly letter is enough. `may_wake`: who asks for it is told at any hour. `stages` are those of a vessel in which it is written about it: at the
     others it would say what is not so; none where it is not about vessels."""
 
     occasion: Occasion
     waits_for_somebody: bool = False
+    may_wake: bool = False
     stages: frozenset[Stage] = frozenset(Stage)
 
 
@@ -36,11 +37,11 @@ _NOT_HARVESTED = frozenset({Stage.SET, Stage.HATCHING, Stage.HATCHED, Stage.GROW
 
 # In order of rank: the more urgent first. What waits together is said by the first, the others at its foot.
 LETTER_KINDS: Mapping[str, LetterKind] = {
-    "hot": LetterKind(Occasion.TROUBLE),
-    "cold": LetterKind(Occasion.TROUBLE),
-    "probe": LetterKind(Occasion.TROUBLE),
-    "outage": LetterKind(Occasion.TROUBLE),
-    "lamp": LetterKind(Occasion.TROUBLE),
+    "hot": LetterKind(Occasion.TROUBLE, may_wake=True),
+    "cold": LetterKind(Occasion.TROUBLE, may_wake=True),
+    "probe": LetterKind(Occasion.TROUBLE, waits_for_somebody=True, may_wake=True),
+    "outage": LetterKind(Occasion.TROUBLE, waits_for_somebody=True, may_wake=True),
+    "lamp": LetterKind(Occasion.TROUBLE, may_wake=True),
     "water": LetterKind(Occasion.TROUBLE, waits_for_somebody=True, stages=KEEPING_WATER),
     "swing": LetterKind(Occasion.TROUBLE, waits_for_somebody=True),
     "storage": LetterKind(Occasion.TROUBLE, waits_for_somebody=True, stages=_NONE),

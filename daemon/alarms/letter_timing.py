@@ -54,13 +54,15 @@ def unplanned_due_at(
     holds those too, at the moment they are due). None goes before `not_before`.
     """
     soonest = max(at, not_before)
-    if LETTER_KINDS[kind].waits_for_somebody:
+    waits = LETTER_KINDS[kind].waits_for_somebody
+    if waits:
         soonest = morning_of_return(station, soonest)
     if is_quiet(station, soonest):
         soonest = next_morning(station, soonest)
     due_at = soonest
     if _any_on_the_day(station, due_at, others):
         due_at = next_morning(station, due_at)
+        due_at = morning_of_return(station, due_at) if waits else due_at
     if _enough_over_absence(station, due_at, others):
         due_at = morning_of_return(station, due_at)
     along = (letter.at for letter in others if soonest <= letter.at <= due_at)

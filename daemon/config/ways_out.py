@@ -73,7 +73,7 @@ def length_s(value: object) -> int:
 
 
 # What may be told at any hour: what somebody who hears of it at night may go and mend, or have mended.
-URGENT_KINDS = tuple(kind for kind in UNPLANNED if not LETTER_KINDS[kind].waits_for_somebody)
+URGENT_KINDS = tuple(kind for kind in UNPLANNED if LETTER_KINDS[kind].may_wake)
 _ADDRESSES = "mail addresses, such as teacher@school.example"
 _SERVER_KEYS: dict[str, Key] = {
     "smtp_host": Key(host),

@@ -109,8 +109,8 @@ def within(first_s: int, last_s: int) -> Callable[[Scene], Window]:
 
 
 def probe_gone(scene: Scene) -> Window:
-    """A quarter of an hour without a reading."""
-    return (scene.began, out_of_quiet(scene.began + _PROBE_S + scene.beats_s) + _WRITING_S)
+    """A quarter of an hour without a reading, and when somebody comes who can plug it in."""
+    return (scene.began, with_somebody(scene, scene.began + _PROBE_S + scene.beats_s) + _WRITING_S)
 
 
 def lamp_dark(scene: Scene) -> Window:

@@ -86,13 +86,19 @@ def test_after_two_letters_over_a_weekend_the_third_waits_for_the_return() -> No
 
 def test_what_has_to_wait_goes_along_with_a_letter_that_waits_already() -> None:
     assert due("lamp", "Fri 23:00", ("cold", "Sat 07:15")) == at("Sat 07:15")
-    assert due("probe", "Sat 12:00", ("cold", "Sat 08:30"), ("lamp", "Sun 07:15")) == at("Sun 07:15")
+    assert due("hot", "Sat 12:00", ("cold", "Sat 08:30"), ("lamp", "Sun 07:15")) == at("Sun 07:15")
 
 
 def test_what_only_somebody_in_the_room_can_mend_waits_for_them() -> None:
-    for kind in ("swing", "storage", "clock"):
+    for kind in ("probe", "outage", "swing", "storage", "clock"):
         assert due(kind, "Sat 10:00") == at("Mon 07:15")
-    assert due("outage", "Sat 10:00") == at("Sat 10:00")
+    # Somebody may be sent, or may drive there: it is getting worse meanwhile.
+    assert due("cold", "Sat 10:00") == at("Sat 10:00")
+
+
+def test_what_waits_for_somebody_does_so_too_where_the_day_has_had_its_letter() -> None:
+    assert due("water", "Fri 10:00", ("cold", "Fri 09:00")) == at("Mon 07:15")
+    assert due("water", "Thu 10:00", ("cold", "Thu 09:00")) == at("Fri 07:15")
 
 
 def test_three_planned_letters_a_week_are_enough() -> None:
@@ -103,7 +109,7 @@ def test_three_planned_letters_a_week_are_enough() -> None:
 
 
 def test_letters_of_the_week_do_not_use_up_the_weekend() -> None:
-    assert due("probe", "Sat 12:00", ("cold", "Thu 08:30"), ("lamp", "Fri 07:15")) == at("Sat 12:00")
+    assert due("hot", "Sat 12:00", ("cold", "Thu 08:30"), ("lamp", "Fri 07:15")) == at("Sat 12:00")
 
 
 def test_the_leave_letter_is_due_two_hours_before_a_weekend_and_not_before_a_night() -> None:
@@ -151,9 +157,9 @@ def test_alarms_that_are_said_at_one_moment_are_one_letter_of_the_budget() -> No
 # Over an unattended stretch of a day or longer, two unplanned letters: from its beginning on, up to now.
 def test_the_two_letters_of_a_weekend_are_those_since_it_began() -> None:
     kept = ("lamp", "Sat 08:30")
-    assert due("probe", "Sun 12:00", ("cold", "Fri 15:30"), kept) == at("Mon 07:15")
-    assert due("probe", "Sun 12:00", ("cold", "Fri 15:29"), kept) == at("Sun 12:00")
-    assert due("probe", "Fri 15:30", ("cold", "Thu 11:00"), ("lamp", "Thu 12:00")) == at("Fri 15:30")
+    assert due("hot", "Sun 12:00", ("cold", "Fri 15:30"), kept) == at("Mon 07:15")
+    assert due("hot", "Sun 12:00", ("cold", "Fri 15:29"), kept) == at("Sun 12:00")
+    assert due("hot", "Fri 15:30", ("cold", "Thu 11:00"), ("lamp", "Thu 12:00")) == at("Fri 15:30")
 
 
 # A letter that goes at the same hour every week goes some seconds earlier or later: an hour is left for that.

@@ -150,14 +150,14 @@ def test_a_probe_that_vessels_share_is_one_trouble_and_another_probe_is_another(
 ) -> None:
     here = room("a", "b", "c")
     for name in ("a", "b", "c"):
-        here.ring(moment(15, "22:00"), "probe", None, name, "light")
+        here.ring(moment(14, "22:00"), "probe", None, name, "light")
     (letter,) = here.held()
     assert letter.about == ("a", "b", "c")
-    here.clear(moment(16, "09:00"), "probe", "b")
-    here.ring(moment(16, "10:00"), "probe", None, "b", "light")
+    here.clear(moment(15, "07:20"), "probe", "b")
+    here.ring(moment(15, "07:40"), "probe", None, "b", "light")
     assert here.held() == [], "nobody was there since"
-    here.ring(moment(16, "11:00"), "probe", None, "a", "water")
-    assert [row.due_at for row in here.held()] == [moment(17, "07:15")]
+    here.ring(moment(15, "07:50"), "probe", None, "a", "water")
+    assert [row.due_at for row in here.held()] == [moment(18, "07:15")]
 
 
 def test_who_asks_for_cold_at_any_hour_is_told_at_night_after_the_minutes_they_gave(
@@ -231,11 +231,11 @@ def test_cold_that_a_letter_told_of_is_not_told_of_again_at_noon(room: Callable[
 
 def test_over_a_weekend_nothing_is_said_again_to_an_empty_room(room: Callable[..., Room]) -> None:
     here = room()
-    here.ring(moment(16, "09:00"), "probe", None, "tray", "water")
+    here.ring(moment(16, "09:00"), "lamp", 0.0)
     for hour in range(1, 40, 3):
-        here.clear(moment(16, "09:00") + hour * HOUR, "probe")
-        here.ring(moment(16, "10:00") + hour * HOUR, "probe", None, "tray", "water")
-    assert here.went(moment(18, "07:00")) == [("probe", moment(16, "09:00"))]
+        here.clear(moment(16, "09:00") + hour * HOUR, "lamp")
+        here.ring(moment(16, "10:00") + hour * HOUR, "lamp", 0.0)
+    assert here.went(moment(18, "07:00")) == [("lamp", moment(16, "09:00"))]
 
 
 @pytest.mark.parametrize(
