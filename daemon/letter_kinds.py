@@ -23,8 +23,9 @@ class Occasion(StrEnum):
 @dataclass(frozen=True, slots=True)
 class LetterKind:
     """How a kind is treated; `waits_for_somebody`: only who is in the room can do anything about it,
-    and until then the nightly letter is enough. `may_wake`: who asks for it is told at any hour. `stages` are those of a vessel in which it is written about it: at the
-    others it would say what is not so; none where it is not about vessels."""
+    and until then the nightly letter is enough. `may_wake`: who asks for it is told at any hour. `stages` are
+    those of a vessel in which it is written about it: at the others it would say what is not so; none where
+    it is not about vessels."""
 
     occasion: Occasion
     waits_for_somebody: bool = False

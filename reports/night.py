@@ -123,8 +123,8 @@ def _unread(vessel: VesselNight, span: Span) -> float:
 
 
 def is_known(record: NightRecord) -> bool:
-    """Whether the night is known: nearly everything was read, and trusted of the water that is watched; nothing
-    was off, and the clock was right."""
+    """Whether the night is known: nearly everything was read, and trusted of the water that is watched;
+    nothing was off, and the clock was right."""
     read = share_read(record) >= KNOWN_SHARE and not blind_vessels(record)
     return record.clock_sure and read and not record.outages and not record.doubts
 
