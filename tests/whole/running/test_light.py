@@ -27,6 +27,7 @@ def test_over_played_days_handles_threads_objects_and_log_do_not_grow() -> None:
     assert week.letters >= 3
 
 
+@pytest.mark.long
 def test_a_planted_leak_of_handles_threads_and_objects_is_found() -> None:
     week = played(_DAYS, every_s=3 * 3600, module="tests.kit.leaking_life")
     settled = [look for look in week.looks if look.day >= _SETTLED]

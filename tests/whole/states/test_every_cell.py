@@ -7,6 +7,7 @@ The letters are the scribe's, on a real store and real desks, each at a moment a
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import pytest
 
@@ -18,6 +19,7 @@ from reports.state import state_text
 from reports.vessel_line import STAGES as STAGES_IN_A_LINE
 from tests.kit.friday import reasons
 from tests.kit.letter_text import flat
+from tests.kit.plays import Plays
 from tests.kit.vessel_at_stage import KINDS, NAMES, Shelf
 
 _OVER = {
@@ -76,10 +78,15 @@ class Friday:
                 yield kind, *NAMES[one], letter
 
 
-@pytest.fixture(scope="module")
-def friday(tmp_path_factory: pytest.TempPathFactory) -> Friday:
-    """The day, lived once."""
-    shelf, day = Shelf(tmp_path_factory.mktemp("friday")), Friday()
+@pytest.fixture(scope="session")
+def friday(shared: Path) -> Friday:
+    """The day, lived once in a run."""
+    return Plays(shared / "friday", lived)["friday"]
+
+
+def lived(_name: str, folder: Path) -> Friday:
+    """The day, with its store in a folder."""
+    shelf, day = Shelf(folder), Friday()
     day.kinds = shelf.scribe().kinds
     for kind, why in reasons(shelf):
         for one, (_, stage) in NAMES.items():

@@ -311,7 +311,7 @@ def open_now(daemon: Running) -> tuple[int, int]:
     return len([*(proc / "fd").iterdir()]), len([*(proc / "task").iterdir()])
 
 
-def test_five_changes_are_taken_up_one_by_one_by_the_same_process_and_leave_nothing_open(
+def test_three_changes_are_taken_up_one_by_one_by_the_same_process_and_leave_nothing_open(
     tmp_path: Path,
 ) -> None:
     config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
@@ -319,7 +319,7 @@ def test_five_changes_are_taken_up_one_by_one_by_the_same_process_and_leave_noth
     with running(config, state) as daemon:
         until("all is under way", lambda: daemon.beats() > 1)
         at_first = open_now(daemon)
-        for change in range(5):
+        for change in range(3):
             now = text.replace("Small room", f"Room {change}")
             config.write_text(now, encoding="utf-8")
             until("it is taken up", lambda now=now: kept_text(daemon) == now)
