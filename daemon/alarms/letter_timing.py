@@ -53,20 +53,21 @@ def unplanned_due_at(
     and for its place in the budget; what has to wait goes along with a letter that waits already (`others`
     holds those too, at the moment they are due). None goes before `not_before`.
     """
-    soonest = max(at, not_before)
-    waits = LETTER_KINDS[kind].waits_for_somebody
-    if waits:
-        soonest = morning_of_return(station, soonest)
+    soonest = _for_whom(station, kind, max(at, not_before))
     if is_quiet(station, soonest):
-        soonest = next_morning(station, soonest)
+        soonest = _for_whom(station, kind, next_morning(station, soonest))
     due_at = soonest
     if _any_on_the_day(station, due_at, others):
-        due_at = next_morning(station, due_at)
-        due_at = morning_of_return(station, due_at) if waits else due_at
+        due_at = _for_whom(station, kind, next_morning(station, due_at))
     if _enough_over_absence(station, due_at, others):
         due_at = morning_of_return(station, due_at)
     along = (letter.at for letter in others if soonest <= letter.at <= due_at)
     return min((then for then in along if not is_quiet(station, then)), default=due_at)
+
+
+def _for_whom(station: Station, kind: str, at: int) -> int:
+    """`at`, or the morning of the return where only who is in the room can do anything about it."""
+    return morning_of_return(station, at) if LETTER_KINDS[kind].waits_for_somebody else at
 
 
 def _any_on_the_day(station: Station, at: int, others: Sequence[DatedLetter]) -> bool:

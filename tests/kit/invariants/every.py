@@ -17,6 +17,7 @@ from tests.kit.invariants import (
     promises,
     references,
     warmth,
+    whom,
 )
 from tests.kit.invariants.finding import Finding, Invariant
 from tests.kit.invariants.record import Record
@@ -33,7 +34,7 @@ def _of(module: object) -> Iterator[tuple[str, Invariant]]:
 
 _MODULES = (
     *(all_well, pours, warmth, lamps, days, promises, past),
-    *(budget, references, looks, form, beliefs, now),
+    *(budget, whom, references, looks, form, beliefs, now),
 )
 INVARIANTS: dict[str, Invariant] = {name: check for module in _MODULES for name, check in _of(module)}
 

@@ -99,6 +99,8 @@ def test_what_only_somebody_in_the_room_can_mend_waits_for_them() -> None:
 def test_what_waits_for_somebody_does_so_too_where_the_day_has_had_its_letter() -> None:
     assert due("water", "Fri 10:00", ("cold", "Fri 09:00")) == at("Mon 07:15")
     assert due("water", "Thu 10:00", ("cold", "Thu 09:00")) == at("Fri 07:15")
+    holidays = replace(STATION, attended=(), away=(DaySpan(date(2027, 1, 16), date(2027, 1, 17)),))
+    assert unplanned_due_at(holidays, "water", at("Fri 22:30"), []) == at("Mon 07:15")
 
 
 def test_three_planned_letters_a_week_are_enough() -> None:
