@@ -19,7 +19,8 @@ class Failure:
     """A failure: `began` is its day and hour, `kinds` the letters that tell it, at most `most` in a day.
 
     `keeps` says which of the teacher's deeds are done all the same, `follows` which other letters are true
-    because of it. With `sun` (which of the kind's `sill_k`) it happens on a sunny sill in May.
+    because of it, `in_night` the words by which a nightly letter
+    tells it in its headline. With `sun` (which of the kind's `sill_k`) it happens on a sunny sill in May.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Failure:
     most: int = 1
     sun: int | None = None
     in_subject: str = ""
+    in_night: str = ""
     beat_s: int = 600
     follows: tuple[str, ...] = ()
 
@@ -194,6 +196,7 @@ _ALL = (
         ("water",),
         windows.low_water,
         _of_room(),
+        in_night="water to fill up",
         applies=lambda kind: kind.recorded and kind.weekend,
         keeps=_no_fill,
     ),

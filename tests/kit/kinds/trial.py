@@ -45,6 +45,7 @@ class Outcome:
     in_subject: str
     most: int
     follows: tuple[str, ...] = ()
+    in_night: str = ""
 
     @property
     def answers(self) -> list[Letter]:
@@ -54,11 +55,13 @@ class Outcome:
 
     @property
     def told_h(self) -> float | None:
-        """Hours from the trouble to the letter that tells of it in its window; None: there is none."""
+        """Hours from the trouble to the first letter that tells of it in its window; None: there is none."""
         if self.window is None:
             return None
         first, last = self.window
-        came = [x for x in self.answers if first <= x.at <= last and self.in_subject in x.subject]
+        nights = [x for x in self.nights if self.in_night and self.in_night in x.subject]
+        told = [*(x for x in self.answers if self.in_subject in x.subject), *nights]
+        came = sorted((x for x in told if first <= x.at <= last), key=lambda letter: letter.at)
         return (came[0].at - self.began) / 3600 if came else None
 
     @property
@@ -100,7 +103,7 @@ def trial(kind_name: str, failure_name: str, days: int, kept: Path | None = None
         return Outcome(kind_name, PLAIN, story.begins, None, telling, (), "", 0)
     began = Calendar(failure.monday, failure.days).at(*failure.began_on(kind))
     window = failure.window(Scene(world, kind.vessel, began))
-    told_by = (failure.kinds, failure.in_subject, failure.most, failure.follows)
+    told_by = (failure.kinds, failure.in_subject, failure.most, failure.follows, failure.in_night)
     return Outcome(kind_name, failure_name, began, window, telling, *told_by)
 
 

@@ -32,16 +32,9 @@ LONG = [
     ("six cups", PLAIN, 9),
     *(case for case in in_turn() if case not in SHORT),
 ]
-# What a plain night may say instead of "all well": of a cone between two batches, of emptied cups. Known to
-# be untrue: "too cold" of the hours before a set, in which the cone was empty and not watched. Water
-# that may be low before somebody is back, one time in ten, is to be filled up.
-NOT_WELL = (
-    "all well",
-    "nothing watched",
-    "of readings missing",
-    "too cold for a time",
-    "water to fill up",
-)
+# What a plain night may say instead of "all well": of a cone between two batches. Water that may be low
+# before somebody is back, one time in ten, is to be filled up.
+NOT_WELL = ("all well", "nothing watched", "water to fill up")
 # A cone that is set twice a week has two letters of a harvest that must not be missed for each.
 PLANNED = {"cone": 4}
 
@@ -62,16 +55,8 @@ def faults(of: Outcome) -> list[str]:
     return found
 
 
-MISSED = {("jar", "water forgotten"): "35 minutes late: the jar's loss is believed too small (see the page)"}
-
-
-def _marks(case: tuple[str, str, int]) -> list[pytest.MarkDecorator]:
-    missed = MISSED.get(case[:2])
-    return [pytest.mark.long, *([] if missed is None else [pytest.mark.xfail(reason=missed, strict=True)])]
-
-
 @pytest.mark.parametrize(
-    ("kind", "what", "days"), [*SHORT, *(pytest.param(*case, marks=_marks(case)) for case in LONG)]
+    ("kind", "what", "days"), [*SHORT, *(pytest.param(*case, marks=pytest.mark.long) for case in LONG)]
 )
 def test_a_failure_is_told_once_in_its_window_and_nothing_else_is(kind: str, what: str, days: int) -> None:
     of = trial(kind, what, days)
