@@ -10,6 +10,11 @@ from daemon.seconds import HOUR_S
 _LATE_S = 12 * HOUR_S  # what was done this long ago is usually a day that was mistyped [P]
 # Breaking takes 12 to 20 h (FAO Fisheries Technical Paper 428); in the warmest cup not half of that.
 _EARLIEST_SWIMMER_S = 6 * HOUR_S
+_LOOKS = frozenset({"first-swimmer", "hatched", "count"})
+# These are told where no batch runs, too.
+_NEEDS_NO_BATCH = frozenset({"set", "note"})
+# Sea water and brines for the hatch, as a glass hydrometer shows them: nobody means g/kg by such a figure.
+_GRAVITIES = (0.98, 1.06)
 _SWIMMERS = ("first-swimmer", "hatched", "count", "harvest", "feed")
 
 
@@ -25,6 +30,7 @@ def questions(deed: Deed, recorded_at: int, earlier: Sequence[Deed], zone: tzinf
         _second_set(deed, before, zone),
         _too_soon(deed, before, zone),
         _no_batch(deed, before, zone),
+        _gravity_for_salinity(deed),
     )
     return [question for question in found if question is not None]
 
@@ -92,11 +98,20 @@ def _too_soon(deed: Deed, before: Sequence[Deed], zone: tzinfo) -> str | None:
 def _no_batch(deed: Deed, before: Sequence[Deed], zone: tzinfo) -> str | None:
     batches = [one for one in before if one.deed in ("set", "end")]
     last = max(batches, key=lambda one: one.at, default=None)
-    if deed.deed not in ("first-swimmer", "hatched") or (last is not None and last.deed == "set"):
+    if deed.deed in _NEEDS_NO_BATCH or (last is not None and last.deed == "set"):
+        return None
+    so = "the look says nothing" if deed.deed in _LOOKS else "nothing is reckoned from it"
+    when = _when(deed.at, zone)
+    return f"No batch ran in {deed.vessel} on {when}, so {so}. Is the vessel right, and the time?"
+
+
+def _gravity_for_salinity(deed: Deed) -> str | None:
+    low, high = _GRAVITIES
+    if deed.deed != "salinity" or deed.unit != "g_per_kg" or not low <= (deed.amount or 0.0) <= high:
         return None
     return (
-        f"No batch ran in {deed.vessel} on {_when(deed.at, zone)}, so the look says nothing. Is the vessel "
-        "right, and the time?"
+        f"{deed.amount:g} g/kg is next to no salt. Was it the specific gravity that a hydrometer shows, "
+        f"{deed.amount:g} sg?"
     )
 
 

@@ -67,6 +67,21 @@ def test_a_look_where_no_batch_ran_is_asked_about() -> None:
     assert asked(Deed(NOON, "cup", "hatched", 0.5), set_at(NOON - DAY)) == ""
 
 
+@pytest.mark.parametrize("deed", ["harvest", "top-up", "brine", "remove", "feed", "salinity", "end"])
+def test_a_deed_where_no_batch_ran_is_asked_about_for_nothing_comes_of_it(deed: str) -> None:
+    done = Deed(NOON, "cup", deed, None if deed == "end" else 25.0)
+    assert "No batch ran in cup on Wed 13 Jan at 12:00, so nothing is reckoned from it" in asked(done)
+    assert asked(done, set_at(NOON - DAY)) == ""
+    assert asked(Deed(NOON, "cup", "note", None, {"text": "washed"})) == ""
+
+
+def test_a_gravity_told_as_a_salinity_is_asked_about() -> None:
+    batch = set_at(NOON - DAY)
+    assert "a hydrometer shows, 1.018 sg?" in asked(Deed(NOON, "cup", "salinity", 1.018), batch)
+    assert asked(Deed(NOON, "cup", "salinity", 25.0), batch) == ""
+    assert asked(Deed(NOON, "cup", "salinity", 1.018, {}, "sg"), batch) == ""
+
+
 def test_that_nothing_hatched_yet_is_not_odd() -> None:
     assert asked(Deed(NOON, "cup", "hatched", 0.0), set_at(NOON - 600)) == ""
 
