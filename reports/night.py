@@ -119,6 +119,7 @@ def blind_vessels(record: NightRecord) -> list[VesselNight]:
 def _unread(vessel: VesselNight, span: Span) -> float:
     whole = (moment_utc(span.ended) - moment_utc(span.began)).total_seconds()
     unread = sum((b - a).total_seconds() for a, b in gaps(vessel.water_c, span))
+    unread = max(unread - vessel.dry_s, 0.0)  # of an empty vessel there is nothing to read
     return unread / whole if whole > 0 else 1.0
 
 

@@ -118,7 +118,8 @@ class VesselNight:
     Series cover the record's span. `light_unit` is "lux", "fraction" or None where no light is measured.
     Estimates of water and hatch are None or empty where no batch runs. `stage` is the vessel's by name, as
     "hatching"; `watched` whether its warmth, lamp and probes are judged, and `watched_from` from when on they
-    were at the earliest. `low_ml`, `brim_ml`, the salt's and the others are the station's limits.
+    were at the earliest. `dry`: no batch runs and its probe hangs in the air, as it did for `dry_s` seconds
+    of the span. `low_ml`, `brim_ml`, the salt's and the others are the station's limits.
     `written_about` are the conditions among its open alarms that a letter told of since they began. `fill_ml`
     is plain water up to the mark, a cup, or `brine` what is due in its place.
     """
@@ -128,6 +129,8 @@ class VesselNight:
     stage: str
     watched: bool
     watched_from: datetime
+    dry: bool
+    dry_s: int
     batch_set_at: datetime | None
     cold_c: float
     hot_c: float

@@ -37,6 +37,8 @@ def vessel_line(setting: Setting, vessel: VesselNight) -> str:
 
 def _stage(vessel: VesselNight) -> str:
     stage = say(STAGES[vessel.stage])
+    if vessel.dry:
+        return say("{stage}, probe in the air", stage=stage)
     if not vessel.watched:
         return say("{stage}, not watched", stage=stage)
     if vessel.stage == "hatching" and vessel.hatched_fraction:

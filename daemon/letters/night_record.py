@@ -10,6 +10,7 @@ from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
+from daemon.letters.hung_dry import hung_dry
 from daemon.letters.pours import due
 from daemon.letters.short_words import deed_in_words, doubt_in_words
 from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
@@ -133,11 +134,14 @@ def _vessel_night(
     latest = _latest(connection, vessel, ended, set_at)
     state = course.state(vessel, latest, ended)
     fill_ml, brine = due(vessel, state, latest)
+    dry = hung_dry(connection, water, mine, span)
     return VesselNight(
         vessel=vessel.id,
         count=vessel.count,
         stage=state.stage.value,
-        watched=state.watched,
+        watched=state.watched and not dry.still,
+        dry=dry.still,
+        dry_s=dry.readings * station.sample_every_s,
         watched_from=local(station, began if vessel.watch == "always" else max(began, set_at or began)),
         batch_set_at=None if set_at is None else local(station, set_at),
         cold_c=vessel.cold_c,

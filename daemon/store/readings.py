@@ -77,6 +77,15 @@ def good_values(
     return list(rows)
 
 
+def times_in_air(connection: sqlite3.Connection, probe: str, since: int, until: int) -> list[int]:
+    """When, with since <= at <= until, a probe was found to hang in the air, in time order."""
+    rows = connection.execute(
+        "SELECT at FROM reading WHERE at BETWEEN ? AND ? AND probe = ? AND quality = 'in-air' ORDER BY at",
+        (since, until, probe),
+    )
+    return [int(row[0]) for row in rows]
+
+
 def oldest_at(connection: sqlite3.Connection) -> int | None:
     """When the oldest reading was taken, or None in a store without readings."""
     row = connection.execute("SELECT min(at) FROM reading").fetchone()

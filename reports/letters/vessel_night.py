@@ -23,6 +23,8 @@ _UNSEEN = to_say("not seen for {length}")
 def title(vessel: VesselNight, now: datetime) -> str:
     """The vessel, when its batch was set, and where none runs, what is watched."""
     name = words.vessel_name(vessel.vessel, vessel.count)
+    if vessel.dry:
+        return say("{name}, no batch running, its probe in the air", name=name)
     if not vessel.watched:
         return say("{name}, no batch running, so not watched", name=name)
     if vessel.batch_set_at is None:

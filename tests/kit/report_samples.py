@@ -95,6 +95,8 @@ def vessel(name="tray-a", count=24, offset_c=0.0, out=(), off=(), **changed):
         "stage": "hatching",
         "watched": True,
         "watched_from": at_hour(0.0),
+        "dry": False,
+        "dry_s": 0,
         "batch_set_at": SET_AT,
         "cold_c": 20.0,
         "hot_c": 30.0,

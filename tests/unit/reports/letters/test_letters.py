@@ -339,6 +339,8 @@ def test_no_timer_is_to_be_checked_where_there_is_no_lamp():
         ({"vessels": (replace(MILD, silenced=ASIDE),)}, "1 alarm silenced"),
         ({"vessels": (MILD, vessel("jar", water_c=()))}, "not all vessels were read"),
         ({"vessels": (vessel(water_c=series(lambda _: 24.0, out=((4, 6),))),)}, "not all vessels were read"),
+        ({"vessels": (MILD, vessel("jar", water_c=(), dry=True, watched=False))}, "all well"),
+        ({"vessels": (MILD, vessel("jar", water_c=(), dry_s=86_400))}, "all well"),
         ({"letters": (Event(at_hour(3), "lamp", "lamp"),)}, "well now, 1 warning"),
         ({"vessels": (replace(MILD, cold_c=18.2),)}, "too cold for a time"),
         ({"vessels": (replace(MILD, cold_c=18.2, watched_from=at_hour(23)),)}, "all well"),
