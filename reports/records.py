@@ -118,9 +118,9 @@ class VesselNight:
     Series cover the record's span. `light_unit` is "lux", "fraction" or None where no light is measured.
     Estimates of water and hatch are None or empty where no batch runs. `stage` is the vessel's by name, as
     "hatching"; `watched` whether its warmth, lamp and probes are judged, and `watched_from` from when on they
-    were at the earliest. `low_ml`, `brim_ml`, the salt's and the others are the station's limits. `written_about` are the conditions among its open alarms that a
-    letter told of since they began. `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in
-    its place.
+    were at the earliest. `low_ml`, `brim_ml`, the salt's and the others are the station's limits.
+    `written_about` are the conditions among its open alarms that a letter told of since they began. `fill_ml`
+    is plain water up to the mark, a cup, or `brine` what is due in its place.
     """
 
     vessel: str

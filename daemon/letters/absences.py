@@ -11,8 +11,9 @@ from daemon.letters.conversions import as_range, lamp_hours, last_read, local, r
 from daemon.letters.night_record import expected_readings
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.pours import brine_due, due
+from daemon.letters.probe_doubts import doubts
 from daemon.letters.short_words import deed_in_words
-from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
+from daemon.letters.vessel_alarms import is_probe_dead, open_alarms, past_alarms, silenced_alarms
 from daemon.letters.writers import Writer, found
 from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
@@ -166,6 +167,8 @@ class Absences:
             open_alarms=open_alarms(*mine, at),
             past_alarms=past_alarms(*mine, (left_at, at)),
             silenced=silenced_alarms(*mine, at),
+            probe_dead=is_probe_dead(self._connection, plan, at),
+            doubt=doubts(self._station, self._connection, at).get(plan.id),
             feed=state.rule.animals and self._batches.feed_due(vessel.id, at),
             vessel_kind=vessel.kind,
             stage=state.stage.value,

@@ -11,14 +11,14 @@ from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
 from daemon.letters.pours import due
-from daemon.letters.short_words import deed_in_words, doubt_in_words
+from daemon.letters.probe_doubts import doubts
+from daemon.letters.short_words import deed_in_words
 from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
 from daemon.letters.written_about import written_about
 from daemon.seconds import HOUR_S
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
-from daemon.store import doubts as doubt_store
 from daemon.store import estimates as estimate_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
@@ -77,10 +77,7 @@ def night_record(
             _vessel_night(station, connection, vessel, deeds, (began, ended)) for vessel in station.vessels
         ),
         letters=_letters(station, connection, began, ended),
-        doubts=tuple(
-            Event(local(station, at), probe, doubt_in_words(doubt, station.language))
-            for probe, (at, doubt) in doubt_store.standing(connection, ended).items()
-        ),
+        doubts=tuple(doubts(station, connection, ended).values()),
         outages=tuple(
             _span(station, off.began, off.ended) for off in run_store.outages(connection, began, ended)
         ),

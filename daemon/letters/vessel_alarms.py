@@ -4,7 +4,7 @@ import sqlite3
 
 from daemon.alarms.lifecycle import ACTIVE, ASIDE, State
 from daemon.letters.conversions import local
-from daemon.station import Station, Vessel
+from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
 from daemon.store import readings as reading_store
 from daemon.store import shelved_alarms as shelf_store
@@ -23,6 +23,14 @@ def open_alarms(
         Event(local(station, row.since or row.at), row.condition, _trouble(station, row))
         for row in alarm_store.standing(connection, at)
         if row.vessel == vessel.id and State(row.state) in ACTIVE
+    )
+
+
+def is_probe_dead(connection: sqlite3.Connection, probe: ProbePlan, at: int) -> bool:
+    """Whether a probe gives nothing to believe at a moment."""
+    return any(
+        row.condition == "probe" and row.probe == probe.id and State(row.state) in ACTIVE
+        for row in alarm_store.standing(connection, at)
     )
 
 

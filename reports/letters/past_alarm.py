@@ -1,4 +1,4 @@
-"""Trouble that stands, and how trouble that came and went stands since then, in a sentence each."""
+"""Trouble that stands, doubt that does, and trouble that came and went, in a sentence each."""
 
 from datetime import datetime
 
@@ -27,4 +27,14 @@ def past_alarm(past: PastAlarm, now: datetime) -> str:
         text=words.clean(past.text),
         began=times.moment(past.span.began, now),
         ended=times.moment(past.span.ended, now),
+    )
+
+
+def in_doubt(doubt: Event, now: datetime) -> str:
+    """What is strange about a probe that is still believed."""
+    return say(
+        "The probe {probe}: {text}, since {when}. Its readings still count.",
+        probe=words.clean(doubt.kind),
+        text=doubt.text,
+        when=times.moment(doubt.at, now),
     )

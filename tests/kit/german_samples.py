@@ -269,6 +269,7 @@ def planned(setting):
         {"fill_ml": 0.0},
         {"fill_ml": 0.0, "feed": True, "count": 1, "water_c": None},
         {"fill_ml": 0.0, "hatched_fraction": Range(0.0, 0.0, 0.02)},
+        {"probe_dead": True},
     )
     for changed in given:
         yield return_letter(monday, news.returned(news.returned_vessel(**{**well, **changed})))

@@ -300,6 +300,7 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
         (LITTLE, "about 98 % hatched", "look for swimmers with light from the side"),
         ({**LITTLE, "feed": True}, "feed a pinch", "if you can see through the water, give a pinch"),
         (DUE, "nothing urgent", "look into one of the cups once"),
+        ({**LITTLE, "probe_dead": True}, "see to the probe", "look first at tray-a (24 cups): see, with dry"),
     ],
 )
 def test_who_comes_back_reads_the_most_useful_thing_first(changed, subject, action):
@@ -307,6 +308,14 @@ def test_who_comes_back_reads_the_most_useful_thing_first(changed, subject, acti
     assert letter.subject.startswith(f"Back: {subject}, ")
     assert f"Do this: {action}" in flat(letter)
     assert letter.text.index("Do this:") < letter.text.index("Water now")
+
+
+def test_a_probe_that_says_nothing_is_put_right_before_anything_is_poured():
+    blind = news.returned_vessel(probe_dead=True)
+    letter = return_letter(news.monday(here()), news.returned(blind, news.returned_vessel(vessel="tray-b")))
+    assert letter.subject == "Back: see to the probe, tray-a, Room 12"
+    said = flat(letter)
+    assert "and put right what is not. Then pour plain water, not salt water, up to the mark: 33 mL" in said
 
 
 def test_who_comes_back_learns_what_was_not_seen():
