@@ -102,13 +102,15 @@ class BrineDue:
 class SilencedAlarm:
     """An alarm that somebody put aside at `since`; `until` is None where it is out of service.
 
-    `text` names it in a few words; whether it would stand is not said.
+    `text` names it in a few words; whether it would stand is not said. `by` is the login name of who did it,
+    None where it is not known.
     """
 
     kind: str
     text: str
     since: datetime
     until: datetime | None
+    by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,8 @@ from daemon.letters.conversions import as_range, lamp_hours, last_read, local, r
 from daemon.letters.night_record import expected_readings
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.pours import brine_due, due
-from daemon.letters.probe_doubts import doubts
 from daemon.letters.short_words import deed_in_words
-from daemon.letters.vessel_alarms import is_probe_dead, open_alarms, past_alarms, silenced_alarms
+from daemon.letters.vessel_alarms import doubts, is_probe_dead, open_alarms, past_alarms, silenced_alarms
 from daemon.letters.writers import Writer, found
 from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel

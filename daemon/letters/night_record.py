@@ -11,9 +11,8 @@ from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
 from daemon.letters.pours import due
-from daemon.letters.probe_doubts import doubts
 from daemon.letters.short_words import deed_in_words
-from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
+from daemon.letters.vessel_alarms import doubts, open_alarms, past_alarms, silenced_alarms
 from daemon.letters.written_about import written_about
 from daemon.seconds import HOUR_S
 from daemon.station import ProbePlan, Station, Vessel

@@ -19,7 +19,7 @@ from reports.letters.night_findings import (
     was_hot,
 )
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
-from reports.letters.past_alarm import in_doubt, past_alarm
+from reports.letters.past_alarm import in_doubt, past_alarm, silenced
 from reports.letters.pouring import end_or_go_on, fill_advice, is_harvested
 from reports.letters.remedies import against_trouble
 from reports.letters.sentences import (
@@ -29,7 +29,6 @@ from reports.letters.sentences import (
     next_letter,
     readings_came,
     silence,
-    silenced,
     station_off,
 )
 from reports.letters.vessel_night import events, title, vessel_facts

@@ -40,25 +40,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 125,
-    "care list": 45,
-    "now": 117,
-    "now --explain": 135,
+    "care add stirred": 126,
+    "care list": 46,
+    "now": 118,
+    "now --explain": 136,
     "post list": 40,
-    "post sample": 100,
-    "quiet": 48,
-    "quiet tomorrow": 129,
-    "alarms list": 48,
+    "post sample": 101,
+    "quiet": 49,
+    "quiet tomorrow": 130,
+    "alarms list": 49,
     "probes": 61,
     "checkup": 59,
     "report": 116,
     "backup": 19,
-    "replay": 250,
-    "rehearse": 250,
+    "replay": 251,
+    "rehearse": 251,
 }
 # While a daemon runs, it has what a request needs.
-ASKING_BUDGETS = {"care add stirred": 45, "quiet tomorrow": 48, "post try": 40}
-RUN_BUDGET = 279
+ASKING_BUDGETS = {"care add stirred": 46, "quiet tomorrow": 49, "post try": 40}
+RUN_BUDGET = 280
 
 
 @pytest.fixture(scope="module")

@@ -162,6 +162,8 @@ def test_who_is_in_the_room_reads_what_to_do_now():
 def test_an_alarm_that_is_silenced_is_said_in_the_nightly_letter_with_its_end():
     said = flat(nightly_letter(away(), night(vessel(silenced=ASIDE), letters=CALM), with_chart=False))
     assert "tray-a: Silenced: cold water, put aside" in said
+    known = nightly_letter(here(), night(vessel(silenced=(replace(ASIDE[0], by="heron"),))), with_chart=False)
+    assert "tray-a: Silenced by heron: cold water, put aside" in flat(known)
     assert "until Monday 18 January at 08:00. Look yourself." in said
     assert "look at tray-a yourself: an alarm is silenced there." in said
     out = (replace(ASIDE[0], until=None),)
