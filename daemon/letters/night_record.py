@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from operator import attrgetter
 from pathlib import Path
 
 from daemon.alarms import conditions
@@ -22,7 +23,7 @@ from daemon.store import estimates as estimate_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from daemon.vessel_state import course_of
+from daemon.vessel_state import course_of, when_held
 from reports.records import (
     ClockTrouble,
     Event,
@@ -129,6 +130,9 @@ def _vessel_night(
     latest = _latest(connection, vessel, ended, set_at)
     state = course.state(vessel, latest, ended)
     fill_ml, brine = due(vessel, state, latest)
+    runs, keeps_water = (
+        when_held(vessel, mine, holds, ended) for holds in (attrgetter("runs"), attrgetter("keeps_water"))
+    )
     return VesselNight(
         vessel=vessel.id,
         count=vessel.count,
@@ -151,9 +155,9 @@ def _vessel_night(
         ),
         water_c=_points(station, connection, water, span),
         light=_points(station, connection, light, span),
-        loss_ml=_series(station, connection, vessel, "loss_ml", span),
-        salinity_g_per_kg=_series(station, connection, vessel, "salinity_g_per_kg", span),
-        hatched_fraction=_series(station, connection, vessel, "hatched_fraction", span),
+        loss_ml=_series(station, connection, vessel, "loss_ml", span, runs),
+        salinity_g_per_kg=_series(station, connection, vessel, "salinity_g_per_kg", span, keeps_water),
+        hatched_fraction=_series(station, connection, vessel, "hatched_fraction", span, keeps_water),
         hatch_t50=hatch_time(station, latest, "hatch_t50", ended),
         low_mark_at=low_mark_time(station, latest, ended),
         water_c_min_next_16h=range_of(latest, "water_c_min_next_16h"),
@@ -205,10 +209,20 @@ def _points(
 
 
 def _series(
-    station: Station, connection: sqlite3.Connection, vessel: Vessel, quantity: str, span: tuple[int, int]
+    station: Station,
+    connection: sqlite3.Connection,
+    vessel: Vessel,
+    quantity: str,
+    span: tuple[int, int],
+    said: Sequence[tuple[int, int]],
 ) -> tuple[RangePoint, ...]:
+    """What was believed in the span, where it may be said: letters are silent on the rest, too."""
     rows = estimate_store.series(connection, vessel.id, quantity, *span)
-    return tuple(RangePoint(local(station, at), Range(p10, p50, p90)) for at, p10, p50, p90 in rows)
+    return tuple(
+        RangePoint(local(station, at), Range(p10, p50, p90))
+        for at, p10, p50, p90 in rows
+        if any(began <= at < ended for began, ended in said)
+    )
 
 
 def _span(station: Station, began: int, ended: int) -> Span:

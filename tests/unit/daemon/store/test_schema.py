@@ -116,9 +116,8 @@ def test_a_store_of_an_earlier_version_that_no_daemon_has_taken_up_is_told_in_a_
 
 def test_what_was_put_aside_before_stays_aside_by_nobody_known(tmp_path: Path) -> None:
     with closing(sqlite3.connect(made_before(tmp_path, "0007"))) as connection:
-        connection.execute(
-            "INSERT INTO shelf (at, vessel, condition) VALUES (1800000000, 'cup', 'cold'), (1800000001, '', '')"
-        )
+        for row in ((1_800_000_000, "cup", "cold"), (1_800_000_001, "", "")):
+            connection.execute("INSERT INTO shelf (at, vessel, condition) VALUES (?, ?, ?)", row)
         connection.commit()
     with closing(WritingStore(tmp_path)) as store:
         kept = shelved_alarms.standing(store.connection, 1_800_000_002)
