@@ -122,7 +122,8 @@ class VesselNight:
     "hatching"; `watched` whether its warmth, lamp and probes are judged, and `watched_from` from when on they
     were at the earliest. `low_ml`, `brim_ml`, the salt's and the others are the station's limits.
     `written_about` are the conditions among its open alarms that a letter told of since they began. `fill_ml`
-    is plain water up to the mark, a cup, or `brine` what is due in its place.
+    is plain water up to the mark, a cup, or `brine` what is due in its place. `has_heater` says that the
+    station file gives it a heater.
     """
 
     vessel: str
@@ -160,6 +161,7 @@ class VesselNight:
     fill_ml: float = 0.0
     brine: BrineDue | None = None
     silenced: tuple[SilencedAlarm, ...] = ()
+    has_heater: bool = False
 
 
 @dataclass(frozen=True, slots=True)

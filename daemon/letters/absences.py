@@ -102,6 +102,7 @@ class Absences:
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
             water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),
             open_alarms=open_alarms(self._station, self._connection, vessel, at),
+            has_heater=belief.has_heater,
         )
 
     def _write_return(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:

@@ -177,6 +177,7 @@ def _vessel_night(
         open_alarms=open_alarms(station, connection, vessel, ended),
         past_alarms=past_alarms(station, connection, vessel, span),
         silenced=silenced_alarms(station, connection, vessel, ended),
+        has_heater=vessel.heater_c is not None,
     )
 
 

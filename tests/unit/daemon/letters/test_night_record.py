@@ -63,7 +63,7 @@ def sent(connection: Any, letter_id: int, at: int) -> None:
 
 
 def test_beliefs_are_of_the_time_they_may_be_said_in(begin: Callable[..., Desks]) -> None:
-    """Salt and hatch end where most was drawn, the level where the batch does; a new batch begins them anew."""
+    """Salt and hatch end where most was drawn, the level where the batch does; a new one begins all anew."""
     desks = begin(12, "09:00")
     desks.live(moment(12, "11:30"), warm)
     desks.tell("harvest", 200.0)

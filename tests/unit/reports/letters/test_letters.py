@@ -524,6 +524,10 @@ def test_what_may_pass_a_limit_comes_first_before_people_leave():
     assert "Do this: before you go, ask for the heating to stay on, or move tray-a (24 cups)" in flat(
         cold_first
     )
+    heated = replace(likely, vessel="cone", count=1, has_heater=True)
+    said = flat(leave_letter(here(), WEEKEND, [likely, heated]))
+    assert "look, with dry hands, whether the heater of cone is plugged in" in said
+    assert "or move tray-a (24 cups), gently, to a warmer place" in said
     hot = replace(likely, water_c_min_away=None, water_c_max_away=Range(25.0, 31.0, 34.0), fill_ml=0.0)
     assert "draw the blind, or move tray-a" in flat(leave_letter(here(), WEEKEND, [hot]))
     mild = replace(likely, water_c_min_away=Range(18.0, 20.1, 22.0))

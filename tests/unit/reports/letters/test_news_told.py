@@ -52,6 +52,20 @@ def test_cups_under_a_lamp_are_kept_warm_by_the_room_and_not_moved_from_it():
     assert "move the cups" not in said
 
 
+def test_cold_to_come_where_a_heater_is_to_hold_the_water_is_a_matter_of_the_heater():
+    heated = {"vessel": "cone", "vessel_kind": "cone", "count": 1, "has_heater": True}
+    alone = flat(cold_ahead_letter(here(), [news.cold_ahead(**heated)]))
+    assert "Do this: before you go, look, with dry hands, whether the heater is plugged in" in alone
+    assert "do not leave a heater" not in alone
+    both = flat(cold_ahead_letter(here(), [news.cold_ahead(), news.cold_ahead(**heated)]))
+    assert "Do this: before you go, move the cups, gently, to the warmest place you have" in both
+    assert "The heater of cone should hold more than that" in both
+    for said in (alone, both):
+        assert "move the cone" not in said
+        assert "do not move a vessel whose heater is on" in said
+        assert "salt water and mains current do not go together" in said
+
+
 @pytest.mark.parametrize(
     ("extreme_c", "said", "sure"),
     [
