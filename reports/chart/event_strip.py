@@ -41,7 +41,7 @@ class Strip:
 def laid_out(events: Sequence[Event], frame: Frame, *, last_on: bool = False) -> Strip:
     """The events inside the frame, each in the first lane with room; the earliest are placed first.
 
-    What began before the frame and `last_on` stands at its left edge, with its day.
+    Where they `last_on`, what began before the frame stands at its left edge, with its day.
     """
     inside = sorted(
         (
@@ -55,7 +55,8 @@ def laid_out(events: Sequence[Event], frame: Frame, *, last_on: bool = False) ->
     labels: list[Label] = []
     for event in inside:
         text = _text(event, frame)
-        sign_px = max(0.0, frame.share(event.at)) * PLOT_PX
+        began = frame.share(event.at)
+        sign_px = began * PLOT_PX if began >= 0.0 else _SIGN_PX
         words_on, stretch = _placed(sign_px, wide_px(text, SMALL_SIZE))
         lane = next((n for n, lane in enumerate(taken) if _free(lane, stretch)), len(taken))
         if lane >= _MOST_LANES:

@@ -134,7 +134,7 @@ def test_an_alarm_that_stands_and_one_that_is_silenced_are_shown_alike_and_in_wo
         "02:00 silenced, out of service: lamp off in its h…",
     ]
     assert [label.sign_px for label in strip.labels] == sorted(label.sign_px for label in strip.labels)
-    assert strip.labels[0].sign_px == 0.0
+    assert 0.0 < strip.labels[0].sign_px < 20.0
     assert chart_size_px(night(one))[1] > chart_size_px(night(vessel(open_alarms=())))[1]
 
 
