@@ -233,7 +233,7 @@ class House:
     def _answer(self, request: Request, at: int) -> None:
         try:
             with self._store.transaction():
-                answer = self._requests.answer(request.words, at)
+                answer = self._requests.answer(request.words, at, request.by)
         except (InputError, KeyError, TypeError, ValueError, OverflowError, sqlite3.Error) as error:
             answer = {"error": str(error)}
         request.answer(answer)

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from daemon.errors import LET_IN, InputError, NaupliadError
+from daemon.local_user import name_at
 
 INBOX = "inbox.sock"  # its name in the state folder
 LINE_BYTES = 64 * 1024  # a line's limit, its end included
@@ -31,9 +32,10 @@ _ADDRESS_BYTES = 107  # sun_path of unix(7), 108 bytes with the final NUL
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """A client's request: `words` as they came, not yet checked."""
+    """A client's request: `words` as they came, not yet checked; `by` is the login name of who asks."""
 
     words: dict[str, Any]
+    by: str
     _client: socket.socket
     _answers: "queue.SimpleQueue[bytes]" = field(default_factory=queue.SimpleQueue)
 
@@ -133,7 +135,7 @@ class Inbox:
         except InputError as fault:
             client.sendall(_line({"error": f"inbox: {fault}"}))
             return len(line) <= LINE_BYTES
-        request = Request(words, client)
+        request = Request(words, name_at(client), client)
         self._came.put(request)
         self._wake.set()
         if self._closing.is_set():

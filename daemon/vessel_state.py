@@ -4,7 +4,7 @@ A function of the care log and of two beliefs (how much has hatched, whether the
 the same live, after a restart and for any past night.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from daemon.care.deed import Deed
@@ -110,6 +110,26 @@ class Course:
         )
         watched = vessel.watch == "always" or stage in RUNNING
         return VesselState(stage, watched, self.set_at, self.drawn_ml)
+
+
+def when_held(
+    vessel: Vessel, deeds: Iterable[Deed], holds: Callable[[StageRule], bool], until: int
+) -> list[tuple[int, int]]:
+    """The stretches [began, ended) up to `until` (Unix s) at which the vessel's stage held to something.
+
+    By its deeds alone, in order of their times: ask for what is the same from `set` to `growing`.
+    """
+    course, began = Course(), None
+    stretches = []
+    for deed in deeds:
+        course = course.after(deed)
+        held = holds(STAGES[course.stage(vessel)])
+        if held and began is None:
+            began = deed.at
+        elif not held and began is not None:
+            stretches.append((began, deed.at))
+            began = None
+    return stretches if began is None else [*stretches, (began, until + 1)]
 
 
 def course_of(deeds: Iterable[Deed]) -> Course:

@@ -102,13 +102,15 @@ class BrineDue:
 class SilencedAlarm:
     """An alarm that somebody put aside at `since`; `until` is None where it is out of service.
 
-    `text` names it in a few words; whether it would stand is not said.
+    `text` names it in a few words; whether it would stand is not said. `by` is the login name of who did it,
+    None where it is not known.
     """
 
     kind: str
     text: str
     since: datetime
     until: datetime | None
+    by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +123,8 @@ class VesselNight:
     were at the earliest. `dry`: no batch runs and its probe hangs in the air, as it did for `dry_s` seconds
     of the span. `low_ml`, `brim_ml`, the salt's and the others are the station's limits.
     `written_about` are the conditions among its open alarms that a letter told of since they began. `fill_ml`
-    is plain water up to the mark, a cup, or `brine` what is due in its place.
+    is plain water up to the mark, a cup, or `brine` what is due in its place. `has_heater` says that the
+    station file gives it a heater.
     """
 
     vessel: str
@@ -161,6 +164,7 @@ class VesselNight:
     fill_ml: float = 0.0
     brine: BrineDue | None = None
     silenced: tuple[SilencedAlarm, ...] = ()
+    has_heater: bool = False
 
 
 @dataclass(frozen=True, slots=True)

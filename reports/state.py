@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from reports import amounts, night, times
 from reports.language import in_its_language, say
-from reports.letters.sentences import CALCULATED, WIDE, silenced
+from reports.letters.past_alarm import silenced
+from reports.letters.sentences import CALCULATED, WIDE
 from reports.letters.vessel_night import title, vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
 from reports.vessel_line import vessel_line

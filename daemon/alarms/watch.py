@@ -17,7 +17,7 @@ _LIGHT = (Measure.LIGHT_LUX, Measure.LIGHT_FRACTION)
 # Fresh brine, and then a heater, may move the water as fast as no other water moves [P].
 _POURED_S = HOUR_S
 # What slow readings may need to see a probe back in water that hung in the air of an emptied vessel [P].
-_HUNG_BACK_S = 12 * HOUR_S
+HUNG_BACK_S = 12 * HOUR_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +114,10 @@ class Watch:
                 changes += self._move(at, key, suppressed(alarm, not judged), None)
         return changes
 
+    def hung_in_air(self, key: AlarmKey) -> None:
+        """A probe hung in the air of an emptied vessel and was not seen in water since: known from before."""
+        self._idle_in_air.add(key)
+
     def somebody_was_there(self, at: int, vessel: str, then: int) -> list[Change]:
         """A deed acknowledges the alarms its vessel had by then: whoever did it stood before the vessel."""
         changes = []
@@ -168,7 +172,7 @@ class Watch:
     def _probe(self, key: AlarmKey, reading: Reading) -> Judgement:
         """A probe that cannot be believed, but for what was done to the vessel: it was emptied, or set."""
         state = self._states[key.vessel]
-        since_set_s = -1 if state.set_at is None else reading.at - state.set_at
+        since_set_s = HUNG_BACK_S if state.set_at is None else reading.at - state.set_at
         if reading.quality is not Quality.IN_AIR:
             self._idle_in_air.discard(key)
         elif state.stage is Stage.ENDED:
@@ -176,7 +180,7 @@ class Watch:
             return Judgement(False, reading.value)
         if reading.quality is Quality.JUMP and 0 <= since_set_s < _POURED_S:
             return conditions.NOT_JUDGED
-        if key in self._idle_in_air and 0 <= since_set_s < _HUNG_BACK_S:
+        if key in self._idle_in_air and since_set_s < HUNG_BACK_S:
             return conditions.NOT_JUDGED
         return conditions.probe(reading)
 

@@ -116,6 +116,7 @@ def _as_json(
                     "condition": alarm.kind,
                     "since": alarm.since.isoformat(),
                     "until": alarm.until.isoformat() if alarm.until else None,
+                    "by": alarm.by,
                 }
                 for alarm in vessel.silenced
             ],

@@ -20,6 +20,7 @@ from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.store.alarms import AlarmRow
+from daemon.store.shelved_alarms import Shelf
 from reports import amounts, times
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -100,23 +101,22 @@ def list_alarms(state: Path, everything: bool, as_json: bool) -> None:
     with closing(connection):
         now = moment_of(state, connection)
         rows = [row for row in alarm_store.standing(connection, now) if everything or not _at_rest(row)]
-        ends = {
-            (shelf.vessel, shelf.condition): shelf.until for shelf in shelf_store.standing(connection, now)
-        }
+        aside = {(shelf.vessel, shelf.condition): shelf for shelf in shelf_store.standing(connection, now)}
     if as_json:
-        fields = [_as_json(station, row, ends.get((row.vessel, row.condition))) for row in rows]
+        fields = [_as_json(station, row, aside.get((row.vessel, row.condition))) for row in rows]
         click.echo(json.dumps(fields, indent=1, ensure_ascii=False))
     elif not rows:
         click.echo("Nothing stands, and nothing is put aside.")
     for row in [] if as_json else rows:
-        click.echo(_line(station, row, ends.get((row.vessel, row.condition)), now))
+        click.echo(_line(station, row, aside.get((row.vessel, row.condition)), now))
 
 
 def _at_rest(row: AlarmRow) -> bool:
     return State(row.state) in (State.NORMAL, State.SUPPRESSED)
 
 
-def _as_json(station: Station, row: AlarmRow, until: int | None) -> dict[str, Any]:
+def _as_json(station: Station, row: AlarmRow, shelf: Shelf | None) -> dict[str, Any]:
+    until = shelf.until if shelf else None
     return {
         "vessel": row.vessel,
         "condition": row.condition,
@@ -125,15 +125,18 @@ def _as_json(station: Station, row: AlarmRow, until: int | None) -> dict[str, An
         "at": local_time(row.at, station.timezone).isoformat(),
         "since": local_time(row.since, station.timezone).isoformat() if row.since else None,
         "until": local_time(until, station.timezone).isoformat() if until else None,
+        "by": (shelf.by or None) if shelf else None,
     }
 
 
-def _line(station: Station, row: AlarmRow, until: int | None, now: int) -> str:
+def _line(station: Station, row: AlarmRow, shelf: Shelf | None, now: int) -> str:
+    until, by = (shelf.until, shelf.by) if shelf else (None, "")
     here, place = local_time(now, station.timezone), _place(row.vessel)
     what = f"{row.condition} of {row.probe}" if row.probe else row.condition
     when = times.moment(local_time(row.since or row.at, station.timezone), here)
     ends = f", until {times.moment(local_time(until, station.timezone), here)}" if until else ""
-    return f"{place}: {what}, {row.state}, since {when}{ends}"
+    who = f" by {by}" if by else ""
+    return f"{place}: {what}, {row.state}{who}, since {when}{ends}"
 
 
 def _place(vessel: str) -> str:

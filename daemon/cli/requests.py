@@ -6,6 +6,7 @@ from typing import Any
 
 from daemon.errors import InputError
 from daemon.inbox import INBOX, ask
+from daemon.local_user import own_name
 from daemon.station import Station
 
 
@@ -29,6 +30,6 @@ def _answer_here(state: Path, station: Station, request: Mapping[str, Any], now:
         with store.transaction() as connection:
             desks = assemble(station, connection, now)
             desks.alarms.take_up(now)
-            return desks.requests.answer(request, now)
+            return desks.requests.answer(request, now, own_name())
     finally:
         store.close()

@@ -94,6 +94,11 @@ class VesselBelief:
         return self._learned_top_ups
 
     @property
+    def has_heater(self) -> bool:
+        """Whether it has a heater, likelier than not: by the station file, or by what the water did."""
+        return self._warmth.has_heater
+
+    @property
     def last_water_c(self) -> float | None:
         """The last good water temperature, °C; None before any."""
         return self._timeline.last_water_c

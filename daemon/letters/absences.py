@@ -12,7 +12,7 @@ from daemon.letters.night_record import expected_readings
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.pours import brine_due, due
 from daemon.letters.short_words import deed_in_words
-from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
+from daemon.letters.vessel_alarms import doubts, is_probe_dead, open_alarms, past_alarms, silenced_alarms
 from daemon.letters.writers import Writer, found
 from daemon.seconds import DAY_S
 from daemon.station import Station, Vessel
@@ -102,6 +102,7 @@ class Absences:
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
             water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),
             open_alarms=open_alarms(self._station, self._connection, vessel, at),
+            has_heater=belief.has_heater,
         )
 
     def _write_return(self, place: Setting, vessels: Sequence[Vessel], at: int) -> LetterText | None:
@@ -166,6 +167,8 @@ class Absences:
             open_alarms=open_alarms(*mine, at),
             past_alarms=past_alarms(*mine, (left_at, at)),
             silenced=silenced_alarms(*mine, at),
+            probe_dead=is_probe_dead(self._connection, plan, at),
+            doubt=doubts(self._station, self._connection, at).get(plan.id),
             feed=state.rule.animals and self._batches.feed_due(vessel.id, at),
             vessel_kind=vessel.kind,
             stage=state.stage.value,

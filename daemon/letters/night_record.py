@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from operator import attrgetter
 from pathlib import Path
 
 from daemon.alarms import conditions
@@ -12,19 +13,18 @@ from daemon.hours import daily_spans, next_local_time
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
 from daemon.letters.hung_dry import hung_dry
 from daemon.letters.pours import due
-from daemon.letters.short_words import deed_in_words, doubt_in_words
-from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
+from daemon.letters.short_words import deed_in_words
+from daemon.letters.vessel_alarms import doubts, open_alarms, past_alarms, silenced_alarms
 from daemon.letters.written_about import written_about
 from daemon.seconds import HOUR_S
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
-from daemon.store import doubts as doubt_store
 from daemon.store import estimates as estimate_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from daemon.vessel_state import course_of
+from daemon.vessel_state import course_of, when_held
 from reports.records import (
     ClockTrouble,
     Event,
@@ -78,10 +78,7 @@ def night_record(
             _vessel_night(station, connection, vessel, deeds, (began, ended)) for vessel in station.vessels
         ),
         letters=_letters(station, connection, began, ended),
-        doubts=tuple(
-            Event(local(station, at), probe, doubt_in_words(doubt, station.language))
-            for probe, (at, doubt) in doubt_store.standing(connection, ended).items()
-        ),
+        doubts=tuple(doubts(station, connection, ended).values()),
         outages=tuple(
             _span(station, off.began, off.ended) for off in run_store.outages(connection, began, ended)
         ),
@@ -135,6 +132,9 @@ def _vessel_night(
     state = course.state(vessel, latest, ended)
     fill_ml, brine = due(vessel, state, latest)
     dry = hung_dry(connection, water, mine, span)
+    runs, keeps_water = (
+        when_held(vessel, mine, holds, ended) for holds in (attrgetter("runs"), attrgetter("keeps_water"))
+    )
     return VesselNight(
         vessel=vessel.id,
         count=vessel.count,
@@ -159,9 +159,9 @@ def _vessel_night(
         ),
         water_c=_points(station, connection, water, span),
         light=_points(station, connection, light, span),
-        loss_ml=_series(station, connection, vessel, "loss_ml", span),
-        salinity_g_per_kg=_series(station, connection, vessel, "salinity_g_per_kg", span),
-        hatched_fraction=_series(station, connection, vessel, "hatched_fraction", span),
+        loss_ml=_series(station, connection, vessel, "loss_ml", span, runs),
+        salinity_g_per_kg=_series(station, connection, vessel, "salinity_g_per_kg", span, keeps_water),
+        hatched_fraction=_series(station, connection, vessel, "hatched_fraction", span, keeps_water),
         hatch_t50=hatch_time(station, latest, "hatch_t50", ended),
         low_mark_at=low_mark_time(station, latest, ended),
         water_c_min_next_16h=range_of(latest, "water_c_min_next_16h"),
@@ -181,6 +181,7 @@ def _vessel_night(
         open_alarms=open_alarms(station, connection, vessel, ended),
         past_alarms=past_alarms(station, connection, vessel, span),
         silenced=silenced_alarms(station, connection, vessel, ended),
+        has_heater=vessel.heater_c is not None,
     )
 
 
@@ -213,10 +214,20 @@ def _points(
 
 
 def _series(
-    station: Station, connection: sqlite3.Connection, vessel: Vessel, quantity: str, span: tuple[int, int]
+    station: Station,
+    connection: sqlite3.Connection,
+    vessel: Vessel,
+    quantity: str,
+    span: tuple[int, int],
+    said: Sequence[tuple[int, int]],
 ) -> tuple[RangePoint, ...]:
+    """What was believed in the span, where it may be said: letters are silent on the rest, too."""
     rows = estimate_store.series(connection, vessel.id, quantity, *span)
-    return tuple(RangePoint(local(station, at), Range(p10, p50, p90)) for at, p10, p50, p90 in rows)
+    return tuple(
+        RangePoint(local(station, at), Range(p10, p50, p90))
+        for at, p10, p50, p90 in rows
+        if any(began <= at < ended for began, ended in said)
+    )
 
 
 def _span(station: Station, began: int, ended: int) -> Span:

@@ -1,11 +1,14 @@
-"""A vessel's alarms as the reports want them: those that stand, that are over, that somebody put aside."""
+"""A vessel's alarms as reports want them: that stand, are over, or were put aside; doubts about probes."""
 
 import sqlite3
+from collections.abc import Mapping
 
 from daemon.alarms.lifecycle import ACTIVE, ASIDE, State
 from daemon.letters.conversions import local
-from daemon.station import Station, Vessel
+from daemon.letters.short_words import doubt_in_words
+from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
+from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.store.alarms import AlarmRow
@@ -26,6 +29,22 @@ def open_alarms(
     )
 
 
+def is_probe_dead(connection: sqlite3.Connection, probe: ProbePlan, at: int) -> bool:
+    """Whether a probe gives nothing to believe at a moment."""
+    return any(
+        row.condition == "probe" and row.probe == probe.id and State(row.state) in ACTIVE
+        for row in alarm_store.standing(connection, at)
+    )
+
+
+def doubts(station: Station, connection: sqlite3.Connection, at: int) -> Mapping[str, Event]:
+    """Each probe that is in doubt at a moment (Unix s): what is strange about it, and since when."""
+    return {
+        probe: Event(local(station, since), probe, doubt_in_words(doubt, station.language))
+        for probe, (since, doubt) in doubt_store.standing(connection, at).items()
+    }
+
+
 def silenced_alarms(
     station: Station, connection: sqlite3.Connection, vessel: Vessel, at: int
 ) -> tuple[SilencedAlarm, ...]:
@@ -37,6 +56,7 @@ def silenced_alarms(
                 text=alarm_name(shelf.condition),
                 since=local(station, shelf.at),
                 until=None if shelf.until is None else local(station, shelf.until),
+                by=shelf.by or None,
             )
             for shelf in shelf_store.standing(connection, at)
             if shelf.vessel == vessel.id

@@ -122,7 +122,7 @@ class Warmth:
             hatch_t50=hatch_time(self._station, believed, "hatch_t50", at),
             hatched_fraction=range_of(believed, "hatched_fraction"),
             usual_c=self._usual_c(vessel, alarm.since, alarm.extreme, at) if kind == "cold" else None,
-            has_heater=vessel.heater_c is not None,
+            has_heater=self._beliefs.of(vessel.id).has_heater,
         )
 
     def _beyond_for(self, kind: str, vessel: Vessel, since: int, at: int) -> tuple[timedelta, timedelta]:
@@ -185,6 +185,7 @@ class Warmth:
             has_lamp=bool(vessel.lamp),
             lamp_lit=self._lamps.burns(vessel, at),
             sun=not cold and self._sunny(vessel, at),
+            has_heater=belief.has_heater,
         )
 
     def _beyond(

@@ -49,16 +49,17 @@ class AlarmShelfDesk:
         if changes:
             self._take(changes)
 
-    def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
+    def answer(self, words: Mapping[str, Any], now: int, by: str = "") -> dict[str, Any]:
         """Do what a request asks: `shelve`, `out-of-service`, `take-back`, `acknowledge`, `quiet`, `loud`.
 
+        `by` is the login name of who asks; empty where it is not known.
         Raises InputError where it names what is not there, or a time that is over or too far away.
         """
         match words.get("ask"):
             case "shelve":
-                return self._put_aside(words, now, _until(words, now))
+                return self._put_aside(words, now, _until(words, now), by)
             case "out-of-service":
-                return self._put_aside(words, now, None)
+                return self._put_aside(words, now, None, by)
             case "take-back":
                 vessel, condition = self._named(words)
                 found = shelf_store.lift(self._connection, now, vessel, condition)
@@ -68,15 +69,15 @@ class AlarmShelfDesk:
                 self._take(self._watch.acknowledge(now))
                 return {"acknowledged": True}
             case "quiet":
-                return self._quiet(_until(words, now), now)
+                return self._quiet(_until(words, now), now, by)
             case "loud":
                 return {"taken_back": self._loud(now)}
             case other:
                 raise InputError(f"request: found {shown(other)}; allowed: {', '.join(REQUESTS)}")
 
-    def _put_aside(self, words: Mapping[str, Any], now: int, until: int | None) -> dict[str, Any]:
+    def _put_aside(self, words: Mapping[str, Any], now: int, until: int | None, by: str) -> dict[str, Any]:
         vessel, condition = self._named(words)
-        shelf_store.add(self._connection, now, vessel, condition, until)
+        shelf_store.add(self._connection, now, vessel, condition, until, by)
         self.pass_time(now)
         return {"vessel": vessel, "condition": condition, "until": until}
 
@@ -91,9 +92,9 @@ class AlarmShelfDesk:
             raise InputError(f"condition: found {shown(condition)}; allowed: {', '.join(of_vessel)}")
         return vessel, condition
 
-    def _quiet(self, until: int, now: int) -> dict[str, Any]:
+    def _quiet(self, until: int, now: int, by: str) -> dict[str, Any]:
         """Letters that wait for somebody go on waiting; urgent heat takes no notice of it."""
-        shelf_store.add(self._connection, now, "", "", until)
+        shelf_store.add(self._connection, now, "", "", until, by)
         letter_store.put_off_held(self._connection, planned_due_at(self._station, until))
         return {"quiet_until": until}
 

@@ -19,11 +19,14 @@ class RequestDesk:
         self._care = care
         self._shelf = shelf
 
-    def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
-        """The answer to a request. Raises InputError for one that makes no sense."""
+    def answer(self, words: Mapping[str, Any], now: int, by: str = "") -> dict[str, Any]:
+        """The answer to a request of somebody's, `by` login name; empty where it is not known.
+
+        Raises InputError for one that makes no sense.
+        """
         wanted = words.get("ask")
         if wanted == "post":
             return {"letters": delivery_store.try_now(self._connection, now, wholes(words, "letters"))}
         if wanted in REQUESTS:
-            return self._shelf.answer(words, now)
+            return self._shelf.answer(words, now, by)
         return self._care.answer(words, now)

@@ -92,6 +92,11 @@ def _ledgers(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
+def _by_whom(connection: sqlite3.Connection) -> None:
+    """Who put something aside; of what stood before, nobody knows."""
+    connection.execute("ALTER TABLE shelf ADD COLUMN by_whom TEXT NOT NULL DEFAULT ''")
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0002_deliveries": _deliveries,
@@ -99,6 +104,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0004_thinned": _thinned,
     "0005_own_names": _own_names,
     "0006_ledgers": _ledgers,
+    "0007_by_whom": _by_whom,
 }
 
 _FIRST_TABLES = """

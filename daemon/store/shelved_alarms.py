@@ -9,7 +9,8 @@ class Shelf:
     """Something put aside at a moment (Unix seconds) for a while.
 
     `vessel` and `condition` name an alarm; both empty stand for everything, a quiet time. `until` is when
-    it ends; None: out of service, until somebody takes it back.
+    it ends; None: out of service, until somebody takes it back. `by` is the login name of who did it, empty
+    where it is not known.
     """
 
     id: int
@@ -17,14 +18,17 @@ class Shelf:
     vessel: str
     condition: str
     until: int | None
+    by: str
 
 
-def add(connection: sqlite3.Connection, at: int, vessel: str, condition: str, until: int | None) -> int:
+def add(
+    connection: sqlite3.Connection, at: int, vessel: str, condition: str, until: int | None, by: str = ""
+) -> int:
     """Put aside; what stood aside for the same before ends with it. Returns its id."""
     lift(connection, at, vessel, condition)
     cursor = connection.execute(
-        "INSERT INTO shelf (at, vessel, condition, until) VALUES (?, ?, ?, ?)",
-        (at, vessel, condition, until),
+        "INSERT INTO shelf (at, vessel, condition, until, by_whom) VALUES (?, ?, ?, ?, ?)",
+        (at, vessel, condition, until, by),
     )
     return int(cursor.lastrowid or 0)
 
@@ -42,7 +46,7 @@ def lift(connection: sqlite3.Connection, at: int, vessel: str, condition: str) -
 def standing(connection: sqlite3.Connection, at: int) -> list[Shelf]:
     """What stands aside at a moment, the oldest first."""
     rows = connection.execute(
-        "SELECT id, at, vessel, condition, until FROM shelf WHERE at <= ? "
+        "SELECT id, at, vessel, condition, until, by_whom FROM shelf WHERE at <= ? "
         "AND (until IS NULL OR until > ?) AND (lifted_at IS NULL OR lifted_at > ?) ORDER BY id",
         (at, at, at),
     )

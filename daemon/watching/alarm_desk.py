@@ -6,14 +6,16 @@ from collections.abc import Callable, Sequence
 from daemon.alarms import conditions
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.lifecycle import State
-from daemon.alarms.watch import Change, Watch
+from daemon.alarms.watch import HUNG_BACK_S, Change, Watch
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
+from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store.alarms import AlarmRow
+from daemon.vessel_state import course_of
 from daemon.watching.beliefs import Beliefs
-from sensors.reading import Measure, Reading
+from sensors.reading import Measure, Quality, Reading
 
 # The longest delay of a condition, and some: what must be judged again after a restart to be where it was.
 _WARM_UP_S = 2 * HOUR_S
@@ -47,7 +49,29 @@ class AlarmDesk:
             rung_at = row.value if state is State.UNACKNOWLEDGED and row.value is not None else extreme
             self.watch.restore(key, state, row.at, row.since, extreme, stood=stood, rung_at=rung_at)
         self.take(self.watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by()))
+        for key in self._hung_in_air(at):
+            self.watch.hung_in_air(key)
         self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
+
+    def _hung_in_air(self, at: int) -> list[AlarmKey]:
+        """The probes of vessels set within the last half day that hung in the air of an emptied vessel until
+        then, and were not seen in water since."""
+        found = []
+        for vessel_id, state in self._beliefs.states().items():
+            set_at, vessel = state.set_at, self._station.vessel(vessel_id)
+            if vessel is None or set_at is None or at - set_at >= HUNG_BACK_S:
+                continue
+            before = deed_store.between(self._connection, 0, set_at - 1)
+            plan = self._station.probe_of(vessel, Measure.WATER_C)
+            if plan is None or course_of(d for d in before if d.vessel == vessel_id).ended_at is None:
+                continue
+            known = reading_store.between(self._connection, set_at - _WARM_UP_S, at)
+            mine = [reading for reading in known if reading.probe == plan.id]
+            last = [reading for reading in mine if reading.at <= set_at][-1:]
+            now = [reading for reading in mine if reading.at > set_at]
+            if mine and all(reading.quality is Quality.IN_AIR for reading in (*last, *now)):
+                found.append(AlarmKey(vessel_id, "probe", plan.id))
+        return found
 
     def _rhythm_s(self, key: AlarmKey) -> int:
         return HOUR_S if conditions.CONDITIONS[key.condition].hourly else self._station.sample_every_s

@@ -19,7 +19,7 @@ from reports.chart.frame import (
 )
 from reports.chart.lines import band_of, draw_band, limit_line
 from reports.language import say
-from reports.letters.stages import is_hatch_ahead
+from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.records import Range, TimeRange, VesselNight
 
 
@@ -51,7 +51,8 @@ def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
         placed,
         style="--",
     )
-    latest = _last_calculated(Range(*series[-1][1:]), 0) if series else ""
+    over = _no_more(vessel) if vessel.batch_set_at is None else ""
+    latest = over or _last_calculated(Range(*series[-1][1:]), 0) if series else ""
     caption(axes, say("Water level, mL from the mark"), latest)
     if not series:
         say_nothing_known(axes, _nothing(vessel))
@@ -66,7 +67,7 @@ def draw_salt(axes: Axes, vessel: VesselNight, _frame: Frame) -> None:
     axes.yaxis.set_major_locator(MaxNLocator(3))
     axes.yaxis.set_major_formatter(_Numbers())
     draw_band(axes, series, PURPLE)
-    latest = _last_calculated(vessel.salinity_g_per_kg[-1].range, 1) if series else ""
+    latest = _no_more(vessel) or _last_calculated(vessel.salinity_g_per_kg[-1].range, 1) if series else ""
     caption(axes, say("Salt, g in a kg of brine"), latest)
     if not series:
         say_nothing_known(axes, _nothing(vessel))
@@ -85,7 +86,7 @@ def draw_hatch(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
     if vessel.hatch_t50 is not None and is_hatch_ahead(vessel):
         latest.append(_half(vessel.hatch_t50, frame))
         _draw_half(axes, vessel.hatch_t50, frame)
-    caption(axes, say("Hatched, %"), "  ".join(latest))
+    caption(axes, say("Hatched, %"), (_no_more(vessel) if series else "") or "  ".join(latest))
     if not series:
         say_nothing_known(axes, _nothing(vessel))
 
@@ -142,5 +143,14 @@ def _draw_half(axes: Axes, half: TimeRange, frame: Frame) -> None:
         axes.plot([likely], [50.0], "D", transform=across, color=INK, markersize=9, zorder=6)
 
 
+def _no_more(vessel: VesselNight) -> str:
+    """Why what was calculated last is not said any more; empty where it is."""
+    if vessel.batch_set_at is None:
+        return say("the batch is over")
+    return say("not judged since most was drawn") if is_emptied(vessel) else ""
+
+
 def _nothing(vessel: VesselNight) -> str:
-    return say("no batch is running") if vessel.batch_set_at is None else say("nothing calculated yet")
+    if vessel.batch_set_at is None:
+        return say("no batch is running")
+    return _no_more(vessel) or say("nothing calculated yet")

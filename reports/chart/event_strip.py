@@ -38,17 +38,25 @@ class Strip:
     left_out: int
 
 
-def laid_out(events: Sequence[Event], frame: Frame) -> Strip:
-    """The events inside the frame, each in the first lane with room; the earliest are placed first."""
+def laid_out(events: Sequence[Event], frame: Frame, *, last_on: bool = False) -> Strip:
+    """The events inside the frame, each in the first lane with room; the earliest are placed first.
+
+    Where they `last_on`, what began before the frame stands at its left edge, with its day.
+    """
     inside = sorted(
-        (event for event in events if 0.0 <= frame.share(event.at) <= 1.0),
+        (
+            event
+            for event in events
+            if (frame.share(event.at) >= 0.0 or last_on) and frame.share(event.at) <= 1.0
+        ),
         key=lambda e: night.moment_utc(e.at),
     )
     taken: list[list[tuple[float, float]]] = []
     labels: list[Label] = []
     for event in inside:
         text = _text(event, frame)
-        sign_px = frame.share(event.at) * PLOT_PX
+        began = frame.share(event.at)
+        sign_px = began * PLOT_PX if began >= 0.0 else _SIGN_PX
         words_on, stretch = _placed(sign_px, wide_px(text, SMALL_SIZE))
         lane = next((n for n, lane in enumerate(taken) if _free(lane, stretch)), len(taken))
         if lane >= _MOST_LANES:
@@ -61,7 +69,8 @@ def laid_out(events: Sequence[Event], frame: Frame) -> Strip:
 
 
 def _text(event: Event, frame: Frame) -> str:
-    at = times.clock(night.moment_utc(event.at).astimezone(frame.zone))
+    local = night.moment_utc(event.at).astimezone(frame.zone)
+    at = times.clock(local) if frame.share(event.at) >= 0.0 else times.short_moment(local)
     return f"{at} {words.shortened(event.text, _LONGEST)}"
 
 

@@ -20,6 +20,7 @@ from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
 from reports import night, times, words
+from reports.chart.alarms import alarm_events
 from reports.chart.calculated import draw_hatch, draw_level, draw_salt
 from reports.chart.event_strip import Strip, draw_strip, laid_out, strip_height_px
 from reports.chart.frame import (
@@ -187,7 +188,10 @@ def _vessel_rows(vessel: VesselNight, frame: Frame, heights: Mapping[str, int]) 
         bare = name == "light" and vessel.light_unit is None
         high = _BARE_LAMP_PX if bare else heights[name]
         rows.append(_Row(_TITLE_PX, high, _panel(vessel, frame, draw, labelled=name == last)))
-    return [*rows, _Row(0, _HOURS_PX, None), *_strip_rows(say("done"), laid_out(vessel.deeds, frame), "^")]
+    rows.append(_Row(0, _HOURS_PX, None))
+    if alarms := alarm_events(vessel):
+        rows += _strip_rows(say("alarm"), laid_out(alarms, frame, last_on=True), "X")
+    return [*rows, *_strip_rows(say("done"), laid_out(vessel.deeds, frame), "^")]
 
 
 def _panel(vessel: VesselNight, frame: Frame, draw: _DrawPanel, *, labelled: bool) -> Callable[[Axes], None]:

@@ -11,6 +11,10 @@ from reports.letters.stages import Staged, hatches, heat_means
 from reports.records import Range, Setting
 
 _KEEP_WARM = to_say("ask for the heating to stay on, or move {names}, gently, to a warmer place")
+_HEATER = to_say(
+    "look, with dry hands, whether the heater of {names} is plugged in, switched on and set right; do not "
+    "move a vessel whose heater is on"
+)
 _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
@@ -24,6 +28,8 @@ class Away(Staged, Protocol):
     def cold_c(self) -> float: ...
     @property
     def hot_c(self) -> float: ...
+    @property
+    def has_heater(self) -> bool: ...
     @property
     def water_c_min_next_16h(self) -> Range | None: ...
     @property
@@ -51,8 +57,13 @@ def past_limits(vessels: Sequence[Away]) -> PastLimit | None:
 
 def warmth_steps(vessels: Sequence[Away]) -> list[str]:
     """What can still be done about it before going."""
-    steps = [say(_KEEP_WARM, names=names(cold))] if (cold := [one for one in vessels if _cold(one)]) else []
-    return steps + ([say(_SHADE, names=names(hot))] if (hot := [one for one in vessels if _hot(one)]) else [])
+    cold, hot = [one for one in vessels if _cold(one)], [one for one in vessels if _hot(one)]
+    steps = (
+        (_HEATER, [one for one in cold if one.has_heater]),
+        (_KEEP_WARM, [one for one in cold if not one.has_heater]),
+        (_SHADE, hot),
+    )
+    return [say(step, names=names(about)) for step, about in steps if about]
 
 
 def _cold(one: Away) -> bool:

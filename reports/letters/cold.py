@@ -7,6 +7,7 @@ from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters.freshness import is_fresh
 from reports.letters.page import Action, Block, Caution, Heading, Paragraph, letter, subject
+from reports.letters.remedies import HEATER
 from reports.letters.sentences import (
     ASK_ABOUT_HEATING,
     KNOWN_ABOVE_C,
@@ -55,6 +56,13 @@ _BY_THE_PLACE = (
     ),
     to_say("move {them}, gently, to the warmest place you have, away from the window. Do not add hot water."),
 )
+_BY_THE_HEATER = (
+    to_say(
+        "before you go, look, with dry hands, whether the heater is plugged in, switched on and set right. "
+        "Do not reach into the water, and do not move a vessel whose heater is on."
+    ),
+    HEATER,
+)
 _COLD_LIKELY = to_say("Cold water is likely {when} in {names}: about {value}.")
 _COLD_POSSIBLE = to_say("Cold water may come {when} in {names}: about {value}.")
 
@@ -92,13 +100,7 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
             say("look at the room's heating, if it should be warm. Nothing here is harmed by the cold."),
         )
     if all(trouble.has_heater for trouble in troubles):
-        return action(
-            setting,
-            say(
-                "look, with dry hands, whether the heater is plugged in, switched on and set right. Do not "
-                "reach into the water, and do not move a vessel whose heater is on."
-            ),
-        )
+        return action(setting, say(HEATER))
     unheated = [trouble for trouble in troubles if not trouble.has_heater]
     moved = them(unheated)
     now = (
@@ -125,7 +127,7 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
     return action(setting, now, later)
 
 
-def _heaters(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
+def _heaters(troubles: Sequence[TemperatureTrouble | TemperatureAhead]) -> list[Block]:
     """What is asked of heaters besides, and the care that they take; nothing where none should heat."""
     heated = [trouble for trouble in troubles if trouble.has_heater]
     if not heated or not lives(troubles):
@@ -204,8 +206,9 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
         Paragraph(_means_ahead(setting, coming)),
         Paragraph(say(FORECAST)),
         _keep_warm(setting, coming),
+        *_heaters(coming),
         *nobody_must_come(setting, ASK_ABOUT_HEATING),
-        Caution(say(_NO_HEATER)),
+        *([] if all(one.has_heater for one in coming) else [Caution(say(_NO_HEATER))]),
         next_letter(setting),
     ]
     when = foreseen_time(first, setting.written_at)
@@ -229,10 +232,13 @@ def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
 
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
+    stays = 0 if goes_before(setting, coming) else 1
+    if all(one.has_heater for one in coming):
+        return action(setting, say(_BY_THE_HEATER[stays]), say(HEATER))
+    moved = [one for one in coming if not one.has_heater]
     later = say(
         "look first how warm the water is, and let {them} warm up with the room. Add no hot water.",
-        them=them(coming),
+        them=them(moved),
     )
-    sentences = _BY_THE_ROOM if any(one.has_lamp for one in coming) else _BY_THE_PLACE
-    now = say(sentences[0] if goes_before(setting, coming) else sentences[1], them=them(coming))
-    return action(setting, now, later)
+    sentences = _BY_THE_ROOM if any(one.has_lamp for one in moved) else _BY_THE_PLACE
+    return action(setting, say(sentences[stays], them=them(moved)), later)

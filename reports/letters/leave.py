@@ -38,7 +38,7 @@ class VesselOutlook:
     brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
     `brim`. `stage` is one of `reports.letters.stages`. `brine` is due where plain water is not. `feed_small`
     says that a feed is due before going; the coldest and hottest water of the whole absence are a forecast,
-    None where there is none. `open_alarms` stand as they go.
+    None where there is none. `open_alarms` stand as they go; `has_heater` says that a heater is to hold it.
     """
 
     vessel: str
@@ -66,6 +66,7 @@ class VesselOutlook:
     fill_fails: str | None = None
     brine: BrineDue | None = None
     open_alarms: tuple[Event, ...] = ()
+    has_heater: bool = False
 
 
 @in_its_language

@@ -19,7 +19,7 @@ from reports.letters.night_findings import (
     was_hot,
 )
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
-from reports.letters.past_alarm import past_alarm
+from reports.letters.past_alarm import in_doubt, past_alarm, silenced
 from reports.letters.pouring import end_or_go_on, fill_advice, is_harvested
 from reports.letters.remedies import against_trouble
 from reports.letters.sentences import (
@@ -29,7 +29,6 @@ from reports.letters.sentences import (
     next_letter,
     readings_came,
     silence,
-    silenced,
     station_off,
 )
 from reports.letters.vessel_night import events, title, vessel_facts
@@ -134,15 +133,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         for vessel in record.vessels
         for past in vessel.past_alarms
     ]
-    lines += [
-        say(
-            "The probe {probe}: {text}, since {when}. Its readings still count.",
-            probe=words.clean(doubt.kind),
-            text=doubt.text,
-            when=times.moment(doubt.at, now),
-        )
-        for doubt in record.doubts
-    ]
+    lines += [in_doubt(doubt, now) for doubt in record.doubts]
     if night.share_read(record) < night.KNOWN_SHARE:
         lines.append(
             " ".join(

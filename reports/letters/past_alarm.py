@@ -1,10 +1,10 @@
-"""Trouble that stands, and how trouble that came and went stands since then, in a sentence each."""
+"""Trouble that stands, that came and went, that somebody silenced, and doubt, in a sentence each."""
 
 from datetime import datetime
 
 from reports import times, words
 from reports.language import say, to_say
-from reports.records import Event, PastAlarm
+from reports.records import Event, PastAlarm, SilencedAlarm
 
 _SINCE = {
     "over": to_say("{text}, from {began} to {ended}. Over now."),
@@ -27,4 +27,50 @@ def past_alarm(past: PastAlarm, now: datetime) -> str:
         text=words.clean(past.text),
         began=times.moment(past.span.began, now),
         ended=times.moment(past.span.ended, now),
+    )
+
+
+def in_doubt(doubt: Event, now: datetime) -> str:
+    """What is strange about a probe that is still believed."""
+    return say(
+        "The probe {probe}: {text}, since {when}. Its readings still count.",
+        probe=words.clean(doubt.kind),
+        text=doubt.text,
+        when=times.moment(doubt.at, now),
+    )
+
+
+def silenced(alarm: SilencedAlarm, now: datetime) -> str:
+    """An alarm that somebody put aside: who, where that is known, until when, and since when."""
+    since = times.moment(alarm.since, now)
+    who = None if alarm.by is None else words.clean(alarm.by)
+    if alarm.until is None:
+        if who is None:
+            return say(
+                "Silenced: {alarm}, out of service since {since} until somebody takes it back. Look "
+                "yourself.",
+                alarm=alarm.text,
+                since=since,
+            )
+        return say(
+            "Silenced by {who}: {alarm}, out of service since {since} until somebody takes it back. Look "
+            "yourself.",
+            who=who,
+            alarm=alarm.text,
+            since=since,
+        )
+    until = times.moment(alarm.until, now)
+    if who is None:
+        return say(
+            "Silenced: {alarm}, put aside {since} until {until}. Look yourself.",
+            alarm=alarm.text,
+            since=since,
+            until=until,
+        )
+    return say(
+        "Silenced by {who}: {alarm}, put aside {since} until {until}. Look yourself.",
+        who=who,
+        alarm=alarm.text,
+        since=since,
+        until=until,
     )

@@ -28,6 +28,11 @@ REMEDIES: Mapping[str, str] = {
     "cold-ahead": to_say("ask for the room's heating to stay on for the cold hours. Do not add hot water."),
     "hot-ahead": to_say("draw the blind, or move it, gently, out of the sun. Do not add ice."),
 }
+# Against cold where a heater is to hold the water: nobody moves it, nor asks for the room's heating instead.
+HEATER = to_say(
+    "look, with dry hands, whether the heater is plugged in, switched on and set right. Do not reach into "
+    "the water, and do not move a vessel whose heater is on."
+)
 
 
 def against_trouble(record: NightRecord, troubled: Sequence[str]) -> str:
@@ -45,9 +50,13 @@ def against_trouble(record: NightRecord, troubled: Sequence[str]) -> str:
         )
     condition = min(unsaid, key=list(REMEDIES).index)
     about = [
-        words.clean(vessel.vessel)
+        vessel
         for vessel in record.vessels
         if condition not in vessel.written_about
         and any(event.kind == condition for event in vessel.open_alarms)
     ]
-    return say("look first at {names}: {helps}", names=words.joined(about), helps=say(REMEDIES[condition]))
+    helps = REMEDIES[condition]
+    if condition in ("cold", "cold-ahead") and all(vessel.has_heater for vessel in about):
+        helps = HEATER
+    named = words.joined([words.clean(vessel.vessel) for vessel in about])
+    return say("look first at {names}: {helps}", names=named, helps=say(helps))

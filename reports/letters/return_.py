@@ -8,7 +8,7 @@ from reports import amounts, night, times, words
 from reports.language import in_its_language, say
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.past_alarm import open_alarm, past_alarm
+from reports.letters.past_alarm import in_doubt, open_alarm, past_alarm, silenced
 from reports.letters.pouring import due_lines, is_harvested
 from reports.letters.return_first import HATCHED, ReturnVessel, first_of
 from reports.letters.sentences import (
@@ -21,7 +21,6 @@ from reports.letters.sentences import (
     place,
     readings_came,
     silence,
-    silenced,
     station_off,
 )
 from reports.letters.stages import is_emptied, is_hatch_ahead
@@ -90,6 +89,7 @@ def _place(about: Sequence[ReturnVessel]) -> str:
 def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
     now = setting.written_at
     lines = [open_alarm(alarm, now) for alarm in one.open_alarms]
+    lines += [] if one.doubt is None else [in_doubt(one.doubt, now)]
     lines += [silenced(alarm, now) for alarm in one.silenced]
     lines += [say("Meanwhile: {text}", text=past_alarm(past, now)) for past in one.past_alarms]
     lines += [*_water(setting, one), *due_lines(one)]

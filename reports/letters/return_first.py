@@ -7,6 +7,7 @@ from reports import amounts, night, words
 from reports.dilution import LEAST_ML
 from reports.language import say, say_in
 from reports.letters.pouring import POUR_BRINE, end_or_go_on, is_harvested, own_amounts, takes_brine
+from reports.letters.remedies import REMEDIES
 from reports.letters.sentences import alarms_open, into_each, names, pour_short, poured_into_each
 from reports.letters.stages import is_hatch_ahead
 from reports.letters.vessel_kinds import look_into
@@ -22,7 +23,8 @@ class ReturnVessel:
 
     `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in its place; `feed` says that a
     feed is due; `seen` is the share of the hatch that somebody last saw (None: nobody looked);
-    `stage` is one of `reports.letters.stages`.
+    `stage` is one of `reports.letters.stages`; `probe_dead` says that its water probe gives
+    nothing to believe, `doubt` what is strange about it: then little is known of it.
     """
 
     vessel: str
@@ -43,6 +45,8 @@ class ReturnVessel:
     seen: float | None = None
     brine: BrineDue | None = None
     silenced: tuple[SilencedAlarm, ...] = ()
+    probe_dead: bool = False
+    doubt: Event | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +64,7 @@ def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
     """What to do first: in a few words, about which vessels, and in a sentence."""
     choices: tuple[Callable[[Sequence[ReturnVessel]], Chosen | None], ...] = (
         _heat,
+        _probe,
         _fill,
         _brine,
         _harvested,
@@ -88,6 +93,19 @@ def _heat(vessels: Sequence[ReturnVessel]) -> Chosen | None:
         "away. Do not add ice."
     )
     return Chosen(say("too warm"), hot, advice) if hot else None
+
+
+def _probe(vessels: Sequence[ReturnVessel]) -> Chosen | None:
+    """What is believed of a vessel whose probe says nothing is worth little: it comes before any pouring."""
+    unsure = [one for one in vessels if one.probe_dead or one.doubt is not None]
+    if not unsure:
+        return None
+    advice = say("look first at {names}: {helps}", names=names(unsure), helps=say(REMEDIES["probe"]))
+    short, then = say("see to the probe"), _fill(vessels) or _brine(vessels)
+    if then is None:
+        return Chosen(short, unsure, advice)
+    advice = say("{before} Then {after}", before=advice, after=then.advice)
+    return Chosen(short, unsure, advice)
 
 
 def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:

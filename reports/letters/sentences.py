@@ -7,7 +7,7 @@ from typing import Protocol
 from reports import amounts, times, words
 from reports.language import say, say_in, say_many, to_say
 from reports.letters.page import Action, Caution, Paragraph
-from reports.records import Setting, SilencedAlarm, Span
+from reports.records import Setting, Span
 
 CALCULATED = to_say("Water, salt and hatch are calculated from what was told, not measured.")
 WIDE = to_say(
@@ -173,22 +173,6 @@ def nobody_must_come(setting: Setting, ask: str) -> tuple[Paragraph, ...]:
 def alarms_open(count: int) -> str:
     """ "1 alarm open", "2 alarms open"."""
     return say_many("{count} alarm open", "{count} alarms open", count)
-
-
-def silenced(alarm: SilencedAlarm, now: datetime) -> str:
-    """An alarm that somebody put aside: until when, and since when."""
-    if alarm.until is None:
-        return say(
-            "Silenced: {alarm}, out of service since {since} until somebody takes it back. Look yourself.",
-            alarm=alarm.text,
-            since=times.moment(alarm.since, now),
-        )
-    return say(
-        "Silenced: {alarm}, put aside {since} until {until}. Look yourself.",
-        alarm=alarm.text,
-        since=times.moment(alarm.since, now),
-        until=times.moment(alarm.until, now),
-    )
 
 
 def mains() -> Caution:

@@ -88,6 +88,7 @@ class TemperatureAhead:
     has_lamp: bool
     lamp_lit: bool
     sun: bool
+    has_heater: bool = False
 
 
 def known(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[Block]:

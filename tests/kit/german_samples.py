@@ -65,6 +65,8 @@ def german(setting, **changed):
 
 SILENCED = (
     SilencedAlarm("hot", "warmes Wasser", at_hour(3), at_hour(40)),
+    SilencedAlarm("cold", "kaltes Wasser", at_hour(3), at_hour(40), by="reiher"),
+    SilencedAlarm("lamp", "Lampe aus in ihrer Zeit", at_hour(3), None, by="reiher"),
     SilencedAlarm("probe", "ein Fühler, der nichts Glaubhaftes liefert", at_hour(3), None),
 )
 
@@ -117,7 +119,8 @@ def of_warmth(setting):
         yield from (write(setting, [one(**seen)]) for write, one in LATELY)
     far = news.cold_ahead(has_lamp=True, span=Span(local(19, 11), local(19, 15)))
     colder = news.cold_ahead(extreme_c=Range(2.0, 21.0, 22.0), span=Span(local(16, 23), local(17, 7)))
-    yield from (cold_ahead_letter(setting, [one]) for one in (news.cold_ahead(), far, colder))
+    heated = news.cold_ahead(has_heater=True)
+    yield from (cold_ahead_letter(setting, [one]) for one in (news.cold_ahead(), far, colder, heated))
     for ahead in (timedelta(hours=1), timedelta(hours=12), timedelta(hours=20)):
         soon = news.hot_ahead(span=Span(local(15, 14, 30) + ahead, local(17, 20)))
         yield hot_ahead_letter(setting, [soon])
@@ -167,7 +170,15 @@ def of_water(setting):
     full = outlook(vessel="jar", count=1, fill_ml=0.0, lamp_hours=(), learned_top_ups=0, hatch_t50=NEVER)
     over = outlook(fill_holds=False, fill_fails="brim")
     unknown = outlook(water_c_min_next_16h=None, hatched_fraction=Range(0.95, 0.97, 1.0))
-    given = ([outlook()], [small, outlook(vessel="jar", count=1, fill_ml=7.5)], [full], [unknown], [over])
+    heated = outlook(has_heater=True, water_c_min_away=Range(12.0, 16.0, 19.0))
+    given = (
+        [outlook()],
+        [heated],
+        [small, outlook(vessel="jar", count=1, fill_ml=7.5)],
+        [full],
+        [unknown],
+        [over],
+    )
     yield from (leave_letter(setting, WEEKEND, some) for some in given)
     yield from of_brine(setting)
 
@@ -269,6 +280,7 @@ def planned(setting):
         {"fill_ml": 0.0},
         {"fill_ml": 0.0, "feed": True, "count": 1, "water_c": None},
         {"fill_ml": 0.0, "hatched_fraction": Range(0.0, 0.0, 0.02)},
+        {"probe_dead": True},
     )
     for changed in given:
         yield return_letter(monday, news.returned(news.returned_vessel(**{**well, **changed})))

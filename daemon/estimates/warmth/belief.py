@@ -90,6 +90,11 @@ class WarmthBelief:
             return self._cup.heat
         return replace(self._cup.heat, held_c=held.level_c)
 
+    @property
+    def has_heater(self) -> bool:
+        """Whether it has a heater, likelier than not: by the station file, or by what the water did."""
+        return self._heater.is_there
+
     def copy(self) -> "WarmthBelief":
         """A copy that goes its own way."""
         twin = copy(self)

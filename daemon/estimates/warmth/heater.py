@@ -173,6 +173,11 @@ class HeaterBelief:
         return held is not None and held.share > 0.5
 
     @property
+    def is_there(self) -> bool:
+        """Whether there is one, likelier than not, whether it works or not."""
+        return self._is_given or (self._level_c is not None and self._is_there > 0.0)
+
+    @property
     def level_began(self) -> int | None:
         """Since when (Unix s) the water has stood level; None where it does not."""
         return self._run.began if self._run else None

@@ -131,6 +131,8 @@ class WaterBelief:
         """What a deed does to the water; deeds that do nothing to it are let pass."""
         if deed.deed not in TO_THE_WATER:
             return
+        if deed.deed in ("remove", "harvest") and (undropped := self._float.before_drawn(deed.at)):
+            self._grid = undropped  # what evaporates while a cup is drawn from is not worth a word
         self._settle()
         self._float.heed(self._grid, deed.at, self._changed_at)
         amount = deed.amount or 0.0

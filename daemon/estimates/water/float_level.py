@@ -73,6 +73,7 @@ class FloatLevel:
         self._low: bool | None = None
         self._since = self._read_at = 0
         self._rose = False
+        self._undropped: EvaporationGrid | None = None  # the level as believed without the newest drop
 
     def copy(self) -> "FloatLevel":
         """A copy that goes its own way."""
@@ -88,8 +89,17 @@ class FloatLevel:
         self._rose = self._low is True and not low
         self._low, self._since = low, at
         self.read(at)
+        self._undropped = None
         if self._line_ml is not None and dropped and at - seen_at <= CLOSE_S and at - changed_at >= SETTLED_S:
+            self._undropped = grid.copy()
             grid.observe_level(0.0, self._line_ml, self._sd_ml, 0.0, STUCK_SHARE)
+
+    def before_drawn(self, at: int) -> EvaporationGrid | None:
+        """The level without a drop that a hand explains: some was drawn at `at`, recorded after the float
+        saw it. None where no drop was taken as a measurement shortly before.
+        """
+        undropped, self._undropped = self._undropped, None
+        return None if undropped is None or at - self._since >= SETTLED_S else undropped.copy()
 
     def read(self, at: int) -> None:
         """It was read at a moment, and shows what it showed."""

@@ -166,11 +166,11 @@ class WaterOutlook:
 
     def left_alone(self, returns_at: int, low_ml: float, brim_ml: float) -> Fill:
         """Nothing poured, and whether that holds. Water is over the brim only where it most likely stands
-        above the mark by more than can be read: to the mark it is safe to fill.
+        above the mark by more than nine in ten fillings to it miss it: to the mark it is safe to fill.
         """
         now_ml = self.loss_ml().p50
         low = 1.0 - _share_below(self._parts(returns_at), low_ml)
-        above = -now_ml > self.fill_error_ml
+        above = -now_ml > Z90 * self.fill_error_ml
         over = _share_below(self._parts(self.at), -brim_ml) if above else 0.0
         holds = low + over <= MISSED_SHARE
         fails = None if holds else "brim" if over > low else "low"

@@ -210,7 +210,7 @@ class _AtInbox:
         connection.execute("BEGIN")
         answer: dict[str, Any] = {"error": "no answer"}
         try:
-            answer = desks_on(self._store.connection, self._room).answer(request.words, NOON)
+            answer = desks_on(self._store.connection, self._room).answer(request.words, NOON, request.by)
             self._can_be_told()
         except InputError as refusal:
             answer = {"error": str(refusal)}

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 
 from click.testing import CliRunner
@@ -21,7 +22,8 @@ def _answer(record: Record) -> dict[str, Any]:
 
 def now_says_what_the_store_says(record: Record) -> Iterator[Finding]:
     """Of every vessel: its batch, its last trusted water, its beliefs and the alarms that stand."""
-    vessels = _answer(record)["vessels"]
+    answer = _answer(record)
+    vessels, standing = answer["vessels"], _standing(record, answer)
     for vessel in record.station.vessels:
         said = vessels.get(vessel.id)
         if said is None:
@@ -37,7 +39,7 @@ def now_says_what_the_store_says(record: Record) -> Iterator[Finding]:
             near = record.beliefs_around(vessel.id, quantity, record.ended, 3600)
             if near and not any(abs(middle["p50"] - b.p50) <= 1e-3 + 1e-3 * abs(b.p50) for b in near):
                 yield Finding(_WHERE, f"{vessel.id}: {quantity} {middle}", f"the store has {near[-1]}")
-        stand = sorted(r.condition for r in _standing(record) if r.state in ACTIVE and r.vessel == vessel.id)
+        stand = sorted(r.condition for r in standing if r.state in ACTIVE and r.vessel == vessel.id)
         told = sorted(alarm["condition"] for alarm in said["alarms"] if not alarm.get("silenced"))
         if told != stand:
             yield Finding(_WHERE, f"{vessel.id}: alarms {told}", f"{stand} stand")
@@ -45,13 +47,15 @@ def now_says_what_the_store_says(record: Record) -> Iterator[Finding]:
 
 def now_names_what_is_put_aside(record: Record) -> Iterator[Finding]:
     """An alarm that is shelved or out of service does not vanish."""
-    for row in _standing(record):
+    answer = _answer(record)
+    for row in _standing(record, answer):
         if row.state not in ASIDE or not row.vessel:
             continue
-        said = json.dumps(_answer(record)["vessels"].get(row.vessel, {}))
+        said = json.dumps(answer["vessels"].get(row.vessel, {}))
         if f'"{row.condition}"' not in said:
             yield Finding(_WHERE, "nothing of it", f"{row.condition} of {row.vessel} is {row.state}")
 
 
-def _standing(record: Record) -> list[Any]:
-    return list(record.standing(record.ended + 3600).values())
+def _standing(record: Record, answer: dict[str, Any]) -> list[Any]:
+    """At the moment that the answer is of, its last reading: a play goes on until its next beat."""
+    return list(record.standing(round(datetime.fromisoformat(answer["at"]).timestamp())).values())

@@ -2,6 +2,7 @@
 
 import json
 import os
+import pwd
 import socket
 import stat
 import threading
@@ -66,6 +67,16 @@ def test_what_is_asked_reaches_the_beat_and_the_answer_comes_back(daemon: Daemon
     request.answer({"id": 7, "said": "nachgefüllt"})
     assert asked.result() == {"id": 7, "said": "nachgefüllt"}
     assert daemon.inbox.requests() == []
+
+
+def test_a_request_bears_the_login_name_the_kernel_knows_whatever_its_words_say(
+    daemon: Daemon, asking: Asking
+) -> None:
+    asked = asking(daemon.path, {"ask": "shelve", "by": "somebody else"})
+    (request,) = daemon.take()
+    assert request.by == pwd.getpwuid(os.getuid()).pw_name
+    request.answer({})
+    asked.result()
 
 
 def test_two_clients_each_get_their_own_answer_whatever_the_order(daemon: Daemon, asking: Asking) -> None:

@@ -40,25 +40,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 125,
-    "care list": 45,
-    "now": 118,
-    "now --explain": 136,
+    "care add stirred": 126,
+    "care list": 46,
+    "now": 119,
+    "now --explain": 137,
     "post list": 40,
-    "post sample": 100,
-    "quiet": 48,
-    "quiet tomorrow": 129,
-    "alarms list": 48,
+    "post sample": 101,
+    "quiet": 49,
+    "quiet tomorrow": 130,
+    "alarms list": 49,
     "probes": 61,
     "checkup": 59,
-    "report": 117,
+    "report": 118,
     "backup": 19,
-    "replay": 251,
-    "rehearse": 251,
+    "replay": 252,
+    "rehearse": 252,
 }
 # While a daemon runs, it has what a request needs.
-ASKING_BUDGETS = {"care add stirred": 45, "quiet tomorrow": 48, "post try": 40}
-RUN_BUDGET = 280
+ASKING_BUDGETS = {"care add stirred": 46, "quiet tomorrow": 49, "post try": 40}
+RUN_BUDGET = 281
 
 
 @pytest.fixture(scope="module")

@@ -1,6 +1,8 @@
 """`naupliad quiet` and `naupliad alarms`, on a store that was played and has no daemon beside it."""
 
 import json
+import os
+import pwd
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -106,10 +108,13 @@ def test_an_alarm_that_is_put_aside_stands_in_the_state_as_silenced(state: Path)
     naupliad("alarms", "shelve", "cup", "hot", "--until", "tomorrow", "--state", state)
     (hot,) = silenced()
     assert (hot["condition"], str(hot["until"])[:16]) == ("hot", "2027-01-16T07:15")
-    assert "Silenced: warm water, put aside" in naupliad("now", "--state", state).out
+    me = pwd.getpwuid(os.getuid()).pw_name
+    assert hot["by"] == me
+    assert f"Silenced by {me}: warm water, put aside" in naupliad("now", "--state", state).out
+    assert f"cup: hot, shelved by {me}, since" in naupliad("alarms", "list", "--state", state).out
     naupliad("alarms", "out-of-service", "cup", "hot", "--state", state)
     assert silenced()[0]["until"] is None
-    assert "Silenced: warm water, out of service since" in naupliad("now", "--state", state).out
+    assert f"Silenced by {me}: warm water, out of service since" in naupliad("now", "--state", state).out
     naupliad("alarms", "take-back", "cup", "hot", "--state", state)
     assert silenced() == []
 

@@ -60,3 +60,23 @@ def test_an_alarm_is_written_about_once_a_letter_went_out_since_it_began(
 
 def sent(connection: Any, letter_id: int, at: int) -> None:
     connection.execute("UPDATE letter SET state = 'sent', sent_at = ? WHERE id = ?", (at, letter_id))
+
+
+def test_beliefs_are_of_the_time_they_may_be_said_in(begin: Callable[..., Desks]) -> None:
+    """Salt and hatch end where most was drawn, the level where the batch does; a new one begins all anew."""
+    desks = begin(12, "09:00")
+    desks.live(moment(12, "11:30"), warm)
+    desks.tell("harvest", 200.0)
+    desks.live(moment(12, "13:30"), warm)
+    desks.tell("end")
+    desks.live(moment(12, "14:30"), warm)
+    desks.tell("set", 0.05)
+    desks.live(moment(12, "15:30"), warm)
+    (tray,) = night_record(desks.station, desks.store.connection, desks.at).vessels
+    clocks = {f"{point.at:%H:%M}" for point in tray.loss_ml}
+    assert {"10:00", "12:00", "13:00", "15:00"} <= clocks
+    assert not {"13:30", "14:00"} & clocks
+    for believed in (tray.salinity_g_per_kg, tray.hatched_fraction):
+        clocks = {f"{point.at:%H:%M}" for point in believed}
+        assert {"10:00", "11:00", "15:00"} <= clocks
+        assert not {"11:30", "12:00", "13:00", "14:00"} & clocks

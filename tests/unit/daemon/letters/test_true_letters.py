@@ -7,7 +7,9 @@ import pytest
 
 from daemon.letters.conversions import setting
 from daemon.letters.scribe import Scribe
+from daemon.store import doubts as doubt_store
 from reports.records import LetterText
+from sensors.reading import Quality
 from tests.kit.desks import HOUR, Desks, moment, tray_station
 from tests.kit.letter_text import flat
 
@@ -91,3 +93,20 @@ def test_what_will_have_hatched_by_then_is_as_believed(
     assert half.p10 < 0.5 < half.p90
     assert half.p50 == pytest.approx(0.5, abs=0.1)
     assert belief.hatched_at(desks.at + 4 * DAY, desks.at).p10 > 0.99
+
+
+@pytest.mark.parametrize("dead", [True, False])
+def test_back_at_a_dead_or_doubted_probe_it_comes_before_the_pour(
+    begin: Callable[..., Desks], dead: bool
+) -> None:
+    desks = begin(15, "12:00")
+    desks.live(moment(16, "12:00"), warm)
+    desks.live(moment(18, "07:10"), warm, quality=Quality.ABSENT if dead else Quality.GOOD)
+    if not dead:
+        doubt_store.add(desks.store.connection, moment(17, "09:00"), "water", "air")
+    text = letter(desks, "return")
+    assert text is not None
+    assert text.subject.startswith("Back: see to the probe, tray")
+    said = flat(text)
+    assert said.index("look first at tray: see, with dry hands") < said.index("pour plain water")
+    assert ("The probe water: " in said) is not dead

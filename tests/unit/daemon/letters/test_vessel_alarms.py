@@ -34,6 +34,7 @@ def test_what_stood_when_it_was_put_aside_is_neither_open_nor_over_but_silenced(
     assert open_alarms(*mine, DAY[1]) == ()
     assert past_alarms(*mine, DAY) == ()
     (silenced,) = silenced_alarms(*mine, DAY[1])
+    assert silenced.by is None
     assert (silenced.text, silenced.since.hour, silenced.until and silenced.until.day) == (
         "cold water",
         10,

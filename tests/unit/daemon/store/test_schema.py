@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from sqlite_utils import Database, Migrations
 
-from daemon.store import done_and_said, mishaps, schema
+from daemon.store import done_and_said, mishaps, schema, shelved_alarms
 from daemon.store.broken_file import SetAside
 from daemon.store.file import StoreBroken, WritingStore
 from daemon.store.mishaps import CardFailure, Overlooked
@@ -112,3 +112,15 @@ def test_a_store_of_an_earlier_version_that_no_daemon_has_taken_up_is_told_in_a_
     assert (
         "The station file /etc/naupliad/station.toml is not taken" in naupliad("now", "--state", tmp_path).out
     )
+
+
+def test_what_was_put_aside_before_stays_aside_by_nobody_known(tmp_path: Path) -> None:
+    with closing(sqlite3.connect(made_before(tmp_path, "0007"))) as connection:
+        for row in ((1_800_000_000, "cup", "cold"), (1_800_000_001, "", "")):
+            connection.execute("INSERT INTO shelf (at, vessel, condition) VALUES (?, ?, ?)", row)
+        connection.commit()
+    with closing(WritingStore(tmp_path)) as store:
+        kept = shelved_alarms.standing(store.connection, 1_800_000_002)
+        assert [(shelf.vessel, shelf.by) for shelf in kept] == [("cup", ""), ("", "")]
+        shelved_alarms.add(store.connection, 1_800_000_003, "cup", "hot", None, "heron")
+        assert shelved_alarms.standing(store.connection, 1_800_000_003)[-1].by == "heron"

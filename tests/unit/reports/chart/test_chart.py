@@ -14,12 +14,13 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from reports import night as facts
-from reports.chart.calculated import draw_level
+from reports.chart.alarms import alarm_events
+from reports.chart.calculated import draw_hatch, draw_level, draw_salt
 from reports.chart.event_strip import laid_out
 from reports.chart.frame import PLOT_PX, SMALL_SIZE, frame_of, set_clock, wide_px
 from reports.chart.lines import line_of
 from reports.chart.night_chart import chart_size_px, draw_night
-from reports.records import Event, NightRecord, Point, Range, RangePoint, Span, TimeRange
+from reports.records import Event, NightRecord, Point, Range, RangePoint, SilencedAlarm, Span, TimeRange
 from tests.kit.report_samples import BEGAN, ENDED, ZONE, any_of, at_hour, night, series, vessel
 
 EMPTY = {
@@ -93,6 +94,48 @@ def test_who_drew_animals_off_is_drawn_no_half_to_come():
         for stage in ("being harvested", "hatching")
     )
     assert (len(drawn), len(grows)) == (1, 2)
+
+
+def texts(one):
+    """What a vessel's panels say."""
+    axes = Figure().add_subplot()
+    found = []
+    for draw in (draw_salt, draw_hatch, draw_level):
+        axes.clear()
+        draw(axes, one, frame_of(night(one)))
+        found.append([axes.get_title("right"), *(text.get_text() for text in axes.texts)])
+    return found
+
+
+def test_what_letters_do_not_say_any_more_is_not_said_to_be_the_last():
+    salt, hatch, level = texts(vessel(stage="harvested"))
+    assert salt[0] == hatch[0] == "not judged since most was drawn"
+    assert level[0].startswith("last ")
+    bare = {"salinity_g_per_kg": (), "hatched_fraction": ()}
+    salt, hatch, level = texts(vessel(stage="harvested", hatch_t50=None, **bare))
+    assert "not judged since most was drawn" in salt[1:]
+    assert [salt[0], hatch[0]] == ["", ""]
+    ended = texts(vessel(stage="ended", batch_set_at=None, hatch_t50=None))
+    assert [panel[0] for panel in ended] == ["the batch is over"] * 3
+
+
+def test_an_alarm_that_stands_and_one_that_is_silenced_are_shown_alike_and_in_words():
+    one = vessel(
+        open_alarms=(Event(at_hour(-30), "cold", "the water is too cold"),),
+        silenced=(
+            SilencedAlarm("hot", "warm water", at_hour(5), at_hour(40)),
+            SilencedAlarm("lamp", "lamp off in its hours", at_hour(6), None),
+        ),
+    )
+    strip = laid_out(alarm_events(one), frame_of(night(one)), last_on=True)
+    assert [label.text for label in strip.labels] == [
+        "Thu 14:00 the water is too cold",
+        "01:00 silenced until Sun 12:00: warm water",
+        "02:00 silenced, out of service: lamp off in its h…",
+    ]
+    assert [label.sign_px for label in strip.labels] == sorted(label.sign_px for label in strip.labels)
+    assert 0.0 < strip.labels[0].sign_px < 20.0
+    assert chart_size_px(night(one))[1] > chart_size_px(night(vessel(open_alarms=())))[1]
 
 
 def test_each_gap_and_outage_changes_the_picture():

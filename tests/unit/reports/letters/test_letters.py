@@ -162,6 +162,8 @@ def test_who_is_in_the_room_reads_what_to_do_now():
 def test_an_alarm_that_is_silenced_is_said_in_the_nightly_letter_with_its_end():
     said = flat(nightly_letter(away(), night(vessel(silenced=ASIDE), letters=CALM), with_chart=False))
     assert "tray-a: Silenced: cold water, put aside" in said
+    known = nightly_letter(here(), night(vessel(silenced=(replace(ASIDE[0], by="heron"),))), with_chart=False)
+    assert "tray-a: Silenced by heron: cold water, put aside" in flat(known)
     assert "until Monday 18 January at 08:00. Look yourself." in said
     assert "look at tray-a yourself: an alarm is silenced there." in said
     out = (replace(ASIDE[0], until=None),)
@@ -524,6 +526,10 @@ def test_what_may_pass_a_limit_comes_first_before_people_leave():
     assert "Do this: before you go, ask for the heating to stay on, or move tray-a (24 cups)" in flat(
         cold_first
     )
+    heated = replace(likely, vessel="cone", count=1, has_heater=True)
+    said = flat(leave_letter(here(), WEEKEND, [likely, heated]))
+    assert "look, with dry hands, whether the heater of cone is plugged in" in said
+    assert "or move tray-a (24 cups), gently, to a warmer place" in said
     hot = replace(likely, water_c_min_away=None, water_c_max_away=Range(25.0, 31.0, 34.0), fill_ml=0.0)
     assert "draw the blind, or move tray-a" in flat(leave_letter(here(), WEEKEND, [hot]))
     mild = replace(likely, water_c_min_away=Range(18.0, 20.1, 22.0))

@@ -38,6 +38,7 @@ from tests.kit.report_samples import WEEKEND, any_of, away, here, outlook
 LETTERS = {
     "cold-ahead": lambda s: cold_ahead_letter(s, [news.cold_ahead()]),
     "cold-ahead-lamp": lambda s: cold_ahead_letter(s, [news.cold_ahead(has_lamp=True)]),
+    "cold-ahead-heater": lambda s: cold_ahead_letter(s, [news.cold_ahead(has_heater=True)]),
     "hot-ahead": lambda s: hot_ahead_letter(s, [news.hot_ahead()]),
     "hot-ahead-lamp": lambda s: hot_ahead_letter(s, [news.hot_ahead(sun=False, has_lamp=True)]),
     "hot-ahead-room": lambda s: hot_ahead_letter(s, [news.hot_ahead(sun=False)]),

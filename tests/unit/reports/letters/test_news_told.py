@@ -52,6 +52,20 @@ def test_cups_under_a_lamp_are_kept_warm_by_the_room_and_not_moved_from_it():
     assert "move the cups" not in said
 
 
+def test_cold_to_come_where_a_heater_is_to_hold_the_water_is_a_matter_of_the_heater():
+    heated = {"vessel": "cone", "vessel_kind": "cone", "count": 1, "has_heater": True}
+    alone = flat(cold_ahead_letter(here(), [news.cold_ahead(**heated)]))
+    assert "Do this: before you go, look, with dry hands, whether the heater is plugged in" in alone
+    assert "do not leave a heater" not in alone
+    both = flat(cold_ahead_letter(here(), [news.cold_ahead(), news.cold_ahead(**heated)]))
+    assert "Do this: before you go, move the cups, gently, to the warmest place you have" in both
+    assert "The heater of cone should hold more than that" in both
+    for said in (alone, both):
+        assert "move the cone" not in said
+        assert "do not move a vessel whose heater is on" in said
+        assert "salt water and mains current do not go together" in said
+
+
 @pytest.mark.parametrize(
     ("extreme_c", "said", "sure"),
     [
@@ -300,6 +314,7 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
         (LITTLE, "about 98 % hatched", "look for swimmers with light from the side"),
         ({**LITTLE, "feed": True}, "feed a pinch", "if you can see through the water, give a pinch"),
         (DUE, "nothing urgent", "look into one of the cups once"),
+        ({**LITTLE, "probe_dead": True}, "see to the probe", "look first at tray-a (24 cups): see, with dry"),
     ],
 )
 def test_who_comes_back_reads_the_most_useful_thing_first(changed, subject, action):
@@ -307,6 +322,14 @@ def test_who_comes_back_reads_the_most_useful_thing_first(changed, subject, acti
     assert letter.subject.startswith(f"Back: {subject}, ")
     assert f"Do this: {action}" in flat(letter)
     assert letter.text.index("Do this:") < letter.text.index("Water now")
+
+
+def test_a_probe_that_says_nothing_is_put_right_before_anything_is_poured():
+    blind = news.returned_vessel(probe_dead=True)
+    letter = return_letter(news.monday(here()), news.returned(blind, news.returned_vessel(vessel="tray-b")))
+    assert letter.subject == "Back: see to the probe, tray-a, Room 12"
+    said = flat(letter)
+    assert "and put right what is not. Then pour plain water, not salt water, up to the mark: 33 mL" in said
 
 
 def test_who_comes_back_learns_what_was_not_seen():

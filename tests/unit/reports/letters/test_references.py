@@ -37,6 +37,14 @@ def test_the_night_points_to_a_letter_only_where_each_trouble_has_one():
     assert "look first at tray-a: warm the room" in to_do(troubled("cold"))
 
 
+def test_cold_of_which_no_letter_spoke_is_a_matter_of_the_heater_where_there_is_one():
+    heated = replace(troubled("cold-ahead"), has_heater=True)
+    assert "look first at tray-a: look, with dry hands, whether the heater" in to_do(heated)
+    assert "look first at tray-a and jar: ask for the room" in to_do(
+        heated, troubled("cold-ahead", name="jar")
+    )
+
+
 def test_of_troubles_without_a_letter_the_more_pressing_one_is_answered():
     said = to_do(troubled("lamp", "cold", about=("cold",)), troubled("swing", name="jar"))
     assert "look first at tray-a: see, with dry hands, whether the lamp is plugged in" in said

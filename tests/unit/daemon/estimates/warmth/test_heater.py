@@ -115,6 +115,7 @@ def test_a_heater_that_is_given_counts_from_the_first_hour() -> None:
 def test_a_heater_that_was_given_and_is_not_plugged_in_is_given_up_within_hours() -> None:
     vessel = Vessel(heater_c=27.0)
     vessel.stand(3, 20.0)
+    assert not Vessel().belief.has_heater
     assert vessel.belief.heat.held_c is None
     vessel.belief.feed_deed(Deed(vessel.at, "cup", "set", 1.0, {}))
     assert vessel.belief.heat.held_c == 27.0, "whoever sets a batch plugs it in"
@@ -125,7 +126,9 @@ def test_a_heater_that_fails_is_told_by_the_fall_and_the_room_is_foreseen(heater
     vessel = Vessel(heater_c=heater_c)
     vessel.stand(28, 26.8)
     assert vessel.coldest().p10 > 26.0
+    assert vessel.belief.has_heater
     vessel.follow(2, 16.0)
+    assert vessel.belief.has_heater, "it is looked at, for it failed"
     assert vessel.belief.heat.held_c is None
     assert vessel.coldest().p90 < 24.0
     assert 13.0 < vessel.coldest().p50 < 19.0

@@ -535,3 +535,15 @@ def test_what_was_not_read_leans_one_way_for_as_long_as_nobody_moves_the_water()
         grid.drift(1.0, handled=day == 0)
         grid.evaporate([24 * ml for ml in middle], [leaning**2 - before**2] * len(middle))
         assert played.belief._grid.variance == pytest.approx(grid.variance, rel=1e-4)
+
+
+@pytest.mark.parametrize(("recorded_s", "drawn"), [(0, True), (40 * 60, True), (HOUR, False)])
+def test_a_float_that_drops_as_a_cup_is_drawn_from_measures_nothing(recorded_s: int, drawn: bool) -> None:
+    """Whoever draws 100 mL records it up to an hour after the float saw it: 100 mL is gone, not 125."""
+    cup = Played(vessel=FLOATING).floating(25.0).wait(12)
+    before_ml = cup.seen().loss_ml().p50
+    cup.belief.feed_float(cup.at, low=True, seen_at=cup.at - 60)
+    cup.at += recorded_s
+    after_ml = cup.deed("harvest", 100.0).seen().loss_ml().p50
+    expected_ml = 100.0 + (before_ml if drawn else 25.0)
+    assert after_ml == pytest.approx(expected_ml, abs=4.0)

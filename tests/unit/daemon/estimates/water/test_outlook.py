@@ -180,6 +180,13 @@ def test_water_left_alone_may_fail_on_either_side() -> None:
     assert (low.add_ml, low.holds, low.fails) == (0.0, False, "low")
 
 
+@pytest.mark.parametrize(("above_ml", "fails"), [(3.5, None), (4.5, "brim")])
+def test_nothing_is_taken_out_that_a_filling_may_have_left(above_ml: float, fails: str | None) -> None:
+    """A filling misses the mark by 3 mL (sd) here: one in ten ends 3.8 mL above it, where the brim may be."""
+    left = outlook(PacedLevel(1.0, -above_ml, 4.0, 1.0, 1.0)).safe_fill(NOW + DAY, 40.0, 0.0)
+    assert (left.add_ml, left.fails) == (0.0, fails)
+
+
 def test_once_filled_the_level_is_known_as_well_as_a_line_can_be_seen() -> None:
     found = outlook().filled_to(12.0)
     assert told(found.loss_ml()) == pytest.approx(quantiles(-12.0, 3.0), abs=0.01)
