@@ -60,13 +60,18 @@ def unplanned_due_at(
     if is_quiet(station, soonest):
         soonest = next_morning(station, soonest)
     due_at = soonest
-    if _any_on_the_day(station, due_at, others):
-        due_at = next_morning(station, due_at)
+    while _any_on_the_day(station, due_at, others):
+        due_at = _morning_of_another_day(station, due_at)
         due_at = morning_of_return(station, due_at) if waits else due_at
     if _enough_over_absence(station, due_at, others):
         due_at = morning_of_return(station, due_at)
     along = (letter.at for letter in others if soonest <= letter.at <= due_at)
     return min((then for then in along if not is_quiet(station, then)), default=due_at)
+
+
+def _morning_of_another_day(station: Station, at: int) -> int:
+    """The next morning's moment, of a day that is not that of `at`."""
+    return _morning(station, local_day(at, station.timezone) + timedelta(days=1))
 
 
 def _any_on_the_day(station: Station, at: int, others: Sequence[DatedLetter]) -> bool:
