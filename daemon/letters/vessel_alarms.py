@@ -72,8 +72,8 @@ def past_alarms(
 def _since(
     station: Station, connection: sqlite3.Connection, vessel: Vessel, row: AlarmRow, span: tuple[int, int]
 ) -> tuple[int, str]:
-    """When an alarm left that stood from the span's begin on, and how it stands since: "over", "again" past its
-    limit, or "unjudged". What a probe read that is not believed any more did not end it.
+    """When an alarm left that stood from the span's begin on, and how it stands since: "over", "again" past
+    its limit, or "unjudged". What a probe read that is not believed any more did not end it.
     """
     if row.state == State.SUPPRESSED.value:
         return row.at, "unjudged"

@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from daemon.alarms import conditions
 from daemon.alarms.conditions import AlarmKey
@@ -47,7 +48,7 @@ class AlarmDesk:
             rung_at = row.value if state is State.UNACKNOWLEDGED and row.value is not None else extreme
             self.watch.restore(key, state, row.at, row.since, extreme, stood=stood, rung_at=rung_at)
         self.take(self.watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by()))
-        self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
+        self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))), at)
 
     def _rhythm_s(self, key: AlarmKey) -> int:
         return HOUR_S if conditions.CONDITIONS[key.condition].hourly else self._station.sample_every_s
@@ -60,12 +61,14 @@ class AlarmDesk:
             if key.condition == "hot" and (alarm.extreme or 0.0) > conditions.URGENT_C:
                 self._urge(key.vessel, alarm.since, readings[-1].at)
 
-    def take(self, changes: Sequence[Change]) -> None:
-        """Keep changes in the alarm log, and say which rang."""
+    def take(self, changes: Sequence[Change], now: int | None = None) -> None:
+        """Keep changes in the alarm log, and say which rang; `now` is given where they came earlier: a letter
+        that went out meanwhile counts.
+        """
         keep(self._connection, changes)
         for change in changes:
             if change.rang:
-                self._rang(change)
+                self._rang(change if now is None else replace(change, at=now))
 
     def clock_was_wrong(self, since: int, at: int) -> None:
         """Take back what was raised since by lamp hours that were none."""

@@ -1,6 +1,4 @@
-"""Notes in a play's store what was put right in hindsight, so that a letter can be held against what was known
-when it was written.
-"""
+"""Notes in a play's store what was put right in hindsight: letters are held against what was known then."""
 
 import sqlite3
 from contextlib import suppress
@@ -25,7 +23,9 @@ def judged_anew(store: sqlite3.Connection) -> dict[str, dict[int, list[tuple[int
     """By probe and moment of a reading: until when it had which quality, the oldest first."""
     found: dict[str, dict[int, list[tuple[int, str]]]] = {}
     with suppress(sqlite3.OperationalError):  # a store that noted nothing
-        for noticed_at, probe, at, was in store.execute("SELECT * FROM judged_anew ORDER BY noticed_at, rowid"):
+        for noticed_at, probe, at, was in store.execute(
+            "SELECT * FROM judged_anew ORDER BY noticed_at, rowid"
+        ):
             found.setdefault(probe, {}).setdefault(at, []).append((noticed_at, was))
     return found
 
