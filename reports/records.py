@@ -77,7 +77,7 @@ class PastAlarm:
     """Trouble that came and went; `text` says what it was, in a few words in the past tense.
 
     `afterwards` is how it stands since then: "over", "again" (past its limit once more, and no alarm yet), or
-    "unjudged" (nothing is judged there any more).
+    "unjudged" (nothing is judged there any more, or nothing was read that is believed).
     """
 
     kind: str

@@ -57,8 +57,8 @@ def unplanned_due_at(
     if is_quiet(station, soonest):
         soonest = _for_whom(station, kind, next_morning(station, soonest))
     due_at = soonest
-    if _any_on_the_day(station, due_at, others):
-        due_at = _for_whom(station, kind, next_morning(station, due_at))
+    while _any_on_the_day(station, due_at, others):
+        due_at = _for_whom(station, kind, _morning_of_another_day(station, due_at))
     if _enough_over_absence(station, due_at, others):
         due_at = morning_of_return(station, due_at)
     along = (letter.at for letter in others if soonest <= letter.at <= due_at)
@@ -68,6 +68,11 @@ def unplanned_due_at(
 def _for_whom(station: Station, kind: str, at: int) -> int:
     """`at`, or the morning of the return where only who is in the room can do anything about it."""
     return morning_of_return(station, at) if LETTER_KINDS[kind].waits_for_somebody else at
+
+
+def _morning_of_another_day(station: Station, at: int) -> int:
+    """The next morning's moment, of a day that is not that of `at`."""
+    return _morning(station, local_day(at, station.timezone) + timedelta(days=1))
 
 
 def _any_on_the_day(station: Station, at: int, others: Sequence[DatedLetter]) -> bool:

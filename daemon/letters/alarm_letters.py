@@ -9,7 +9,7 @@ from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.alarms.watch import Change
 from daemon.hours import is_attended
 from daemon.letter_kinds import UNPLANNED
-from daemon.letters.said_before import SaidBefore, Trouble, when
+from daemon.letters.said_before import SaidBefore, Trouble, speaks, when
 from daemon.seconds import DAY_S, WEEK_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
@@ -25,7 +25,7 @@ from daemon.watching.beliefs import Beliefs
 _PUT_AWAY_S = WEEK_S
 # A station that was off for less costs a hatch less than it is known to.
 _WORTH_A_LETTER_S = 1800
-_BUDGET_LOOKS_BACK_S = 21 * DAY_S
+_LOOKS_BACK_S = 21 * DAY_S
 
 
 class AlarmLetters:
@@ -71,10 +71,9 @@ class AlarmLetters:
 
     def _heard_of(self, vessel: str, since: int, at: int) -> bool:
         """Whether a letter said of a vessel since a moment that it is cold, or how all stand."""
-        told = letter_store.between(self._connection, since - 1, at)
-        return any(
-            row.kind in ("cold", "return") and vessel in row.about and row.state != "merged" for row in told
-        )
+        rows = letter_store.between(self._connection, since - _LOOKS_BACK_S, at)
+        told = [row for row in rows if vessel in row.about and speaks(row) and when(row) >= since]
+        return any(row.kind == "cold" or (row.kind == "return" and when(row) <= at) for row in told)
 
     def urge(self, vessel: str, since: int | None, at: int) -> None:
         """Heat that has grown past what the animals bear is said now, once, whatever was said before."""
@@ -128,7 +127,7 @@ class AlarmLetters:
         """Hold a letter of an unplanned kind for when it may go, unless it would say nothing new."""
         lately = self._lately(trouble.at)
         same = self._said.same(trouble, lately)
-        asked = self._asked(trouble)
+        asked = self._said.asked(trouble)
         waiting = [row for row in same if row.state == "held"]
         # What is to be said at any hour does not wait for a letter that keeps the quiet.
         if self._said.nothing_new(trouble, [row for row in same if not asked or row not in waiting]):
@@ -147,17 +146,13 @@ class AlarmLetters:
         subject = f"{trouble.kind}: {', '.join(trouble.about)}"
         letter_store.hold(self._connection, trouble.at, trouble.kind, subject, due_at, trouble.about)
 
-    def _asked(self, trouble: Trouble) -> bool:
-        """Whether the station file asks for it at any hour; a forecast can wait."""
-        return trouble.kind in self._station.post.urgent and not trouble.forecast
-
     def _when_asked(self, trouble: Trouble) -> int:
         since = trouble.at if trouble.since is None else trouble.since
         due_at = max(trouble.at, since + self._station.post.urgent_after_min * 60)
         return max(due_at, self._loud_from(trouble.at))
 
     def _lately(self, at: int) -> list[LetterRow]:
-        letters = letter_store.between(self._connection, at - _BUDGET_LOOKS_BACK_S, at)
+        letters = letter_store.between(self._connection, at - _LOOKS_BACK_S, at)
         return [row for row in letters if row.kind in UNPLANNED]
 
     def _due_at(self, kind: str, at: int, letters: Sequence[LetterRow], not_before: int = 0) -> int:

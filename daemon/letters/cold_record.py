@@ -1,8 +1,9 @@
-"""The record of a vessel's cold: nights on which its water passed the limit and came back by itself."""
+"""What comes again and again: nights on which a vessel's water passed the limit and came back by itself."""
 
 import sqlite3
 
-from daemon.alarms.cold_nights import ColdNight, in_a_row
+from daemon.alarms.cold_nights import APART_S, ColdNight, in_a_row
+from daemon.alarms.conditions import CONDITIONS
 from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.seconds import DAY_S
 from daemon.station import Station
@@ -44,3 +45,15 @@ def _cold_stretches(connection: sqlite3.Connection, vessel_id: str, at: int) -> 
                 stretches.append((since, row.at))
             since = None
     return stretches
+
+
+def coming_since(connection: sqlite3.Connection, kind: str, vessel_id: str, at: int) -> int:
+    """Since when a vessel's trouble of a kind comes again and again; `at` itself where it is new."""
+    came = at
+    for row in reversed(alarm_store.between(connection, at - _LOOKS_BACK_S, at)):
+        if row.vessel != vessel_id or row.since is None or CONDITIONS[row.condition].letter != kind:
+            continue
+        if came - row.at > APART_S:
+            break
+        came = min(came, row.since)
+    return came

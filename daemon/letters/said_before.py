@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from daemon.alarms import conditions
-from daemon.alarms.cold_nights import is_usual
+from daemon.alarms.cold_nights import UNLIKE_K, is_usual
 from daemon.alarms.letter_timing import said_in_vain
 from daemon.alarms.lifecycle import ACTIVE, State
-from daemon.letters.cold_record import nights_before
-from daemon.seconds import DAY_S, HOUR_S
+from daemon.letters.cold_record import coming_since, nights_before
+from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import letters as letter_store
@@ -23,6 +23,10 @@ _ONE_STRETCH_S = 6 * HOUR_S
 _WORSE_K = 3.0
 # A forecast is of so many degrees; what comes within this of it was foreseen [P].
 _FORESEEN_K = 1.0
+# Of what comes again and again by itself, so many letters are enough [P]; low water and a failing probe are
+# about what people did or left undone meanwhile.
+_COMES_BY_ITSELF = ("hot", "cold", "lamp", "swing")
+_ENOUGH = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +71,13 @@ class SaidBefore:
         rows = [
             row
             for row in lately
-            if row.kind == trouble.kind and set(trouble.about) <= set(row.about) and _speaks(row)
+            if row.kind == trouble.kind and set(trouble.about) <= set(row.about) and speaks(row)
         ]
         return [row for row in rows if not trouble.probe or self._told_of_probe(trouble, row)]
+
+    def asked(self, trouble: Trouble) -> bool:
+        """Whether the station file asks for it at any hour; a forecast can wait."""
+        return trouble.kind in self._station.post.urgent and not trouble.forecast
 
     def nothing_new(self, trouble: Trouble, same: Sequence[LetterRow]) -> bool:
         """Whether who read these letters would learn nothing that they can act on; urgent is always new."""
@@ -87,7 +95,7 @@ class SaidBefore:
         lately = [row for row in same if trouble.at - when(row) < DAY_S]
         if trouble.forecast and lately:
             return True
-        return self._foreseen(trouble, lately) or self._usual(trouble)
+        return self._foreseen(trouble, lately) or self._usual(trouble) or self._told_enough(trouble, same)
 
     def _told_of_probe(self, trouble: Trouble, row: LetterRow) -> bool:
         """Whether a letter about these vessels spoke of this probe; one that is held will."""
@@ -144,6 +152,28 @@ class SaidBefore:
         told = letter_store.count_about(self._connection, "cold", vessel, nights[0].began)
         return told >= 2
 
+    def _told_enough(self, trouble: Trouble, same: Sequence[LetterRow]) -> bool:
+        """Whether it keeps coming, people heard of it often enough, and it is not clearly worse than all that
+        was read until then. Where no nightly letter says it, they hear of it again after a week.
+        """
+        if trouble.kind not in _COMES_BY_ITSELF or self.asked(trouble):
+            return False
+        began = trouble.at - WEEK_S
+        if self._station.post.nightly:
+            began = min(began, coming_since(self._connection, trouble.kind, trouble.about[0], trouble.at))
+        told = {when(row) for row in same if when(row) >= began}
+        return len(told) >= _ENOUGH and not self._worse_than_any(trouble, began, max(told))
+
+    def _worse_than_any(self, trouble: Trouble, began: int, ended: int) -> bool:
+        vessel = self._station.vessel(trouble.about[0])
+        water = None if vessel is None else self._station.probe_of(vessel, Measure.WATER_C)
+        if trouble.value is None or water is None or trouble.kind not in conditions.WORSE_BY:
+            return False
+        read = [c for _, c in reading_store.good_values(self._connection, water.id, began, ended)]
+        if trouble.kind == "cold":
+            return trouble.value <= min(read, default=trouble.value) - UNLIKE_K
+        return trouble.value >= max(read, default=trouble.value) + UNLIKE_K
+
     def _stood(self, vessel: str, condition: str, probe: str, at: int) -> bool:
         return any(
             (row.vessel, row.condition, row.probe) == (vessel, condition, probe)
@@ -157,7 +187,7 @@ def when(row: LetterRow) -> int:
     return row.due_at if row.sent_at is None else row.sent_at
 
 
-def _speaks(row: LetterRow) -> bool:
+def speaks(row: LetterRow) -> bool:
     """Whether a letter speaks, or spoke, by itself or in another."""
     return row.state != "merged" or row.merged_into is not None
 

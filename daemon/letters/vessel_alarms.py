@@ -82,27 +82,30 @@ def past_alarms(
         elif State(row.state) in ASIDE:
             continue
         elif (raised := standing.pop(key, None)) is not None and row.at > began:
-            stretch = Span(local(station, raised.since or raised.at), local(station, row.at))
-            since = _since(station, connection, vessel, row, ended)
+            stood = raised.since or raised.at
+            left_at, since = _since(station, connection, vessel, row, (stood, ended))
+            stretch = Span(local(station, stood), local(station, left_at))
             past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch, since))
     return tuple(past)
 
 
 def _since(
-    station: Station, connection: sqlite3.Connection, vessel: Vessel, row: AlarmRow, ended: int
-) -> str:
-    """How it stands since an alarm left: "over", "again" past its limit, or "unjudged"."""
+    station: Station, connection: sqlite3.Connection, vessel: Vessel, row: AlarmRow, span: tuple[int, int]
+) -> tuple[int, str]:
+    """When an alarm left that stood from the span's begin on, and how it stands since: "over", "again" past
+    its limit, or "unjudged". What a probe read that is not believed any more did not end it.
+    """
     if row.state == State.SUPPRESSED.value:
-        return "unjudged"
+        return row.at, "unjudged"
     water = station.probe_of(vessel, Measure.WATER_C)
     if row.condition not in ("cold", "hot") or water is None:
-        return "over"
-    newest = reading_store.good_values(connection, water.id, row.at, ended)
-    last_c = newest[-1][1] if newest else None
+        return row.at, "over"
+    read = reading_store.good_values(connection, water.id, *span)
+    last_at, last_c = read[-1] if read else (row.at, None)
     cold = row.condition == "cold"
     if last_c is not None and (last_c < vessel.cold_c if cold else last_c > vessel.hot_c):
-        return "again"
-    return "over"
+        return (last_at, "unjudged") if last_at < row.at else (row.at, "again")
+    return row.at, "over"
 
 
 def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:

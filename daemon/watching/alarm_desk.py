@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from daemon.alarms import conditions
 from daemon.alarms.conditions import AlarmKey
@@ -51,7 +52,7 @@ class AlarmDesk:
         self.take(self.watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by()))
         for key in self._hung_in_air(at):
             self.watch.hung_in_air(key)
-        self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))))
+        self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at)), at)
 
     def _hung_in_air(self, at: int) -> list[AlarmKey]:
         """The probes of vessels set within the last half day that hung in the air of an emptied vessel until
@@ -84,12 +85,14 @@ class AlarmDesk:
             if key.condition == "hot" and (alarm.extreme or 0.0) > conditions.URGENT_C:
                 self._urge(key.vessel, alarm.since, readings[-1].at)
 
-    def take(self, changes: Sequence[Change]) -> None:
-        """Keep changes in the alarm log, and say which rang."""
+    def take(self, changes: Sequence[Change], now: int | None = None) -> None:
+        """Keep changes in the alarm log, and say which rang; `now` is given where they came earlier: a letter
+        that went out meanwhile counts.
+        """
         keep(self._connection, changes)
         for change in changes:
             if change.rang:
-                self._rang(change)
+                self._rang(change if now is None else replace(change, at=now))
 
     def clock_was_wrong(self, since: int, at: int) -> None:
         """Take back what was raised since by lamp hours that were none."""

@@ -36,10 +36,10 @@ class TrustDesk:
         connection: sqlite3.Connection,
         beliefs: Beliefs,
         watch: Watch,
-        take: Callable[[Sequence[Change]], None],
+        take: Callable[[Sequence[Change], int], None],
         at: int,
     ) -> None:
-        """Judge what the store holds up to `at`. `take` is given the changes of alarms that follow."""
+        """Judge what the store holds up to `at`. `take` is given the changes that follow, and now."""
         self._station = station
         self._connection = connection
         self._beliefs = beliefs
@@ -92,17 +92,17 @@ class TrustDesk:
         vessels = [vessel.id for vessel in self._station.vessels if revision.probe in vessel.probes]
         self._beliefs.rebuild(vessels, at)
         if revision.quality is Quality.GOOD:
-            self._make_up(revision, began)
+            self._make_up(revision, began, at)
         else:
             for vessel in vessels:
-                self._take_back(vessel, revision)
+                self._take_back(vessel, revision, at)
 
-    def _make_up(self, revision: Revision, before: int) -> None:
+    def _make_up(self, revision: Revision, before: int, at: int) -> None:
         """What turned out to be water counts for the alarms as if it had been trusted at once."""
         stored = reading_store.between(self._connection, revision.since - 1, min(revision.until, before - 1))
-        self._take(self._watch.readings([r for r in stored if r.probe == revision.probe]))
+        self._take(self._watch.readings([r for r in stored if r.probe == revision.probe]), at)
 
-    def _take_back(self, vessel: str, revision: Revision) -> None:
+    def _take_back(self, vessel: str, revision: Revision, at: int) -> None:
         """Cold and hot forget what they counted or raised since the probe was no longer to be trusted."""
         changes = []
         for condition in ("cold", "hot"):
@@ -114,7 +114,7 @@ class TrustDesk:
                 self._watch.restore(key, state, revision.until, revision.until, None)
             if raised_by_it:
                 changes.append(Change(revision.until, key, State.NORMAL, None))
-        self._take(changes)
+        self._take(changes, at)
 
 
 def trust_of(station: Station) -> Judge:

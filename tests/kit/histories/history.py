@@ -25,6 +25,7 @@ from daemon.play.tape import Tape, TapeBench, read_tape
 from daemon.playing import Play, play
 from daemon.station import Station
 from sensors.reading import Bench, Reading
+from tests.kit.histories.hindsight import note_hindsight
 from tests.kit.undrawn import undrawn
 
 
@@ -85,6 +86,7 @@ class HistoryCast:
         self._post_down = history.post_down
         self._coming = list(reversed(history.entries))
         self._ids: list[int | None] = []
+        self._begun = False
 
     def bench(self) -> Bench:
         """The tape as probes."""
@@ -92,6 +94,9 @@ class HistoryCast:
 
     def deeds(self, until: int, house: House) -> Sequence[Deed]:
         """Hand the house what has reached it up to a moment, in its order; so nothing is left to record."""
+        if not self._begun:
+            self._begun = True
+            note_hindsight(house._store.connection)
         while self._coming and self._coming[-1].at <= until:
             self._hand(self._coming.pop(), until, house)
         return ()

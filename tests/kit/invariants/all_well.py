@@ -141,7 +141,7 @@ def over_now_means_within_limits(record: Record) -> Iterator[Finding]:
             own = [line for line in letter.lines() if line.startswith(f"{vessel.id}: ")]
             for line in (*own, *letter.facts(vessel.id)):
                 over, water = phrases.OVER_NOW.pattern.search(line), record.water_of(vessel)
-                last = None if water is None else water.last(letter.written_at)
+                last = None if water is None else water.last_then(letter.written_at)
                 if over is None or last is None:
                     continue
                 cold = "cold" in (over[1] or over[2])

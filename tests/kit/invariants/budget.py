@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from daemon.letter_kinds import OF_A_BATCH, PLANNED, UNPLANNED
+from daemon.station import Vessel
 from tests.kit.invariants import phrases
 from tests.kit.invariants.calendar import in_hours
 from tests.kit.invariants.finding import Finding, of
@@ -18,6 +19,8 @@ UNPLANNED_A_DAY, UNPLANNED_AN_ABSENCE, PLANNED_A_WEEK = 1, 2, 3
 _A_KIND_A_WEEK = 3
 # Said again where it became worse by so much (judgement, no source).
 WORSE_K = 2.0
+# Another night than those before (daemon/alarms/cold_nights.py; judgement, no source).
+CLEARLY_K = 1.0
 
 
 def urgent(record: Record, letter: Letter) -> bool:
@@ -173,18 +176,42 @@ def not_again_within_a_day_without_a_change(record: Record) -> Iterator[Finding]
 
 
 def what_comes_each_night_is_not_told_each_night(record: Record) -> Iterator[Finding]:
-    """Of a kind and vessel three in a week: twice as it came, once with what would end it for good."""
-    unplanned = _unplanned(record)
+    """Of a kind three in a week, for some vessel that a letter is about: unless it became worse than ever, or
+    somebody asked for such letters at any hour.
+    """
+    unplanned = [x for x in _unplanned(record) if not _asked_for(record, x)]
     for letter in unplanned:
-        week = [
+        alike = [
             x
             for x in unplanned
-            if letter.written_at - WEEK_S < x.written_at <= letter.written_at
-            and x.kind == letter.kind
-            and _shared(x, letter)
+            if letter.written_at - WEEK_S < x.written_at < letter.written_at and x.kind == letter.kind
         ]
-        if len(week) > _A_KIND_A_WEEK and letter.kind != "outage":
-            yield of(record, letter, letter.subject, f"it is the {len(week)}th such letter within a week")
+        vessels = record.vessels_about(letter) if letter.about else []
+        of_each = [[x.written_at for x in alike if vessel.id in x.about] for vessel in vessels]
+        of_each = of_each or [[x.written_at for x in alike]]
+        if letter.kind == "outage" or min(map(len, of_each)) < _A_KIND_A_WEEK:
+            continue  # what befalls a vessel for the first time is told, with those that are alike
+        worse = (_worse_than_ever(record, letter, *one) for one in zip(vessels, of_each, strict=False))
+        if not any(worse):
+            but = f"it is the {min(map(len, of_each)) + 1}th such letter within a week"
+            yield of(record, letter, letter.subject, but)
+
+
+def _worse_than_ever(record: Record, letter: Letter, vessel: Vessel, told: list[int]) -> bool:
+    """Whether it was read, or foreseen, clearly further out since the last of these letters than before."""
+    sign, water = {"cold": -1.0, "hot": 1.0}.get(letter.kind), record.water_of(vessel)
+    if sign is None or water is None:
+        return False
+    before = [sign * c for _, c in water.between(min(told), max(told))]
+    since = [sign * c for c in water.valued(max(told) + 1, letter.written_at)]
+    since += [
+        sign * row.value
+        for row in record.alarms
+        if max(told) < row.at <= letter.written_at
+        and (row.vessel, KIND_OF.get(row.condition)) == (vessel.id, letter.kind)
+        and row.value is not None
+    ]
+    return bool(before and since) and max(since) - max(before) >= CLEARLY_K
 
 
 def alarms_are_counted_by_what_failed(record: Record) -> Iterator[Finding]:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from daemon.station import Station, Vessel
 from sensors.reading import Measure
+from tests.kit.histories.hindsight import judged_anew, noticed_late
 from tests.kit.invariants.calendar import Calendar
 from tests.kit.invariants.letter import Letter, text_of
 from tests.kit.invariants.rows import AlarmRow, Belief, Done, Said, Series
@@ -48,7 +49,8 @@ class Record:
             "SELECT at, probe, value, quality FROM reading ORDER BY at"
         ):
             rows.setdefault(probe, []).append((at, value, quality))
-        self.probes = {probe: Series(of) for probe, of in rows.items()}
+        anew = judged_anew(store)
+        self.probes = {probe: Series(of, anew.get(probe)) for probe, of in rows.items()}
         ats = [of[place][0] for of in rows.values() if of for place in (0, -1)]
         self.began, self.ended = min(ats), max(ats)
         self.deeds = [
@@ -62,10 +64,11 @@ class Record:
             "SELECT vessel, quantity, at, p10, p50, p90 FROM estimate ORDER BY at"
         ):
             self._beliefs.setdefault((vessel, quantity), []).append(Belief(*belief))
+        late = noticed_late(store)
         self.alarms = [
-            AlarmRow(*row)
-            for row in store.execute(
-                "SELECT at, vessel, condition, probe, state, since, value FROM alarm ORDER BY id"
+            AlarmRow(*row, late.get(number))
+            for number, *row in store.execute(
+                "SELECT id, at, vessel, condition, probe, state, since, value FROM alarm ORDER BY id"
             )
         ]
         self.outages = store.execute("SELECT began, ended FROM outage ORDER BY began").fetchall()
@@ -177,14 +180,14 @@ class Record:
             yield vessel, quantity, rows
 
     def standing(self, at: int) -> dict[tuple[str, str, str], AlarmRow]:
-        """The last row of every alarm up to a moment."""
-        return {row.key: row for row in self.alarms if row.at <= at}
+        """The last row of every alarm that was known at a moment."""
+        return {row.key: row for row in self.alarms if row.known_at <= at}
 
     def raised(self, key: tuple[str, str, str], at: int) -> AlarmRow | None:
         """The row by which an alarm that stands at a moment was raised; None where it does not stand."""
         first: AlarmRow | None = None
         for row in self.alarms:
-            if row.key != key or row.at > at:
+            if row.key != key or row.known_at > at:
                 continue
             if row.state not in ACTIVE:
                 first = None

@@ -1,6 +1,7 @@
 """The rows of a store that letters are held against: what was read, believed, done, raised and said."""
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -43,6 +44,12 @@ class AlarmRow:
     state: str
     since: int | None
     value: float | None
+    noticed_at: int | None = None
+
+    @property
+    def known_at(self) -> int:
+        """When it was known: what was judged in hindsight is dated back."""
+        return self.at if self.noticed_at is None else self.noticed_at
 
     @property
     def key(self) -> tuple[str, str, str]:
@@ -62,8 +69,13 @@ class Said:
 class Series:
     """The readings of a probe, in time order."""
 
-    def __init__(self, rows: list[tuple[int, float | None, str]]) -> None:
-        self.rows = rows
+    def __init__(
+        self,
+        rows: list[tuple[int, float | None, str]],
+        judged_anew: Mapping[int, Sequence[tuple[int, str]]] | None = None,
+    ) -> None:
+        """`judged_anew`, by a reading's moment: until when it had which quality, the oldest first."""
+        self.rows, self._judged_anew = rows, judged_anew or {}
         self.good = [(at, value) for at, value, quality in rows if quality == "good" and value is not None]
         self._ats = [at for at, _ in self.good]
 
@@ -71,6 +83,14 @@ class Series:
         """The last good reading up to a moment."""
         place = bisect_right(self._ats, at)
         return self.good[place - 1] if place else None
+
+    def last_then(self, at: int) -> tuple[int, float] | None:
+        """The last reading up to a moment that was good for all that was known then."""
+        for read_at, value, quality in reversed(self.rows[: bisect_right(self.rows, at, key=lambda r: r[0])]):
+            was = (was for until, was in self._judged_anew.get(read_at, ()) if until > at)
+            if value is not None and next(was, quality) == "good":
+                return read_at, value
+        return None
 
     def between(self, began: int, ended: int) -> list[tuple[int, float]]:
         """Good readings of a stretch, both ends included."""

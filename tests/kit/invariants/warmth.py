@@ -25,7 +25,7 @@ def cold_or_hot_now_is_read_beyond_the_limit(record: Record) -> Iterator[Finding
             if not any(phrases.BEYOND_SINCE.pattern.search(line) for line in letter.facts(vessel.id)):
                 continue
             water = record.water_of(vessel)
-            last = None if water is None else water.last(letter.written_at)
+            last = None if water is None else water.last_then(letter.written_at)
             if last is None:
                 yield of(record, letter, f"{vessel.id} is {letter.kind}", "nothing was read of it")
                 continue

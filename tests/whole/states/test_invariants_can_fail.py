@@ -18,7 +18,7 @@ from sensors.reading import Quality, Reading
 from tests.kit.histories.history import Entry, History
 from tests.kit.invariants.every import INVARIANTS
 from tests.kit.invariants.record import Record
-from tests.kit.invariants.rows import AlarmRow, Done
+from tests.kit.invariants.rows import AlarmRow, Done, Series
 from tests.kit.plays import Plays
 from tests.kit.station import probe, station_text, vessel
 
@@ -116,6 +116,28 @@ def _believed(quantity: str, change: float) -> Forge:
     return forge
 
 
+def _again(kind: str, *hours: int) -> Forge:
+    """The first letter of a kind once more, so many hours later."""
+
+    def forge(record: Record) -> None:
+        first = next(x for x in record.letters if x.kind == kind)
+        record.letters += [
+            replace(first, written_at=first.written_at + h * 3600, sent_at=first.sent_at + h * 3600)
+            for h in hours
+        ]
+
+    return forge
+
+
+def _read_as(water_c: float) -> Forge:
+    """All readings of the water another."""
+
+    def forge(record: Record) -> None:
+        record.probes["water"] = Series([(at, water_c, "good") for at, _, _ in record.probes["water"].rows])
+
+    return forge
+
+
 def _early(kind: str, hours: int) -> Forge:
     """Sent so many hours earlier."""
 
@@ -166,6 +188,17 @@ FORGED: dict[str, Forge] = {
     "an_alarm_stands_since_when_it_says": _said("nightly", r"at \d\d:\d\d\.\s+Still", "at 03:33. Still"),
     "beyond_since_is_most_of_the_time": _said("cold", r"since\s+today\s+at", "since Friday 12 February at"),
     "an_absence_s_extremes_were_read": _said("return", r"away:\s+from\s+[\d.]+", "away: from 99.0"),
+    "over_now_means_within_limits": _both(
+        _said("nightly", r"is too cold, since", "was too cold, from Friday to Saturday. Over now. Since"),
+        lambda record: record.alarms.clear(),
+    ),
+    "one_unplanned_letter_a_day": _again("cold", 1),
+    "one_alarm_one_letter": _again("cold", 12, 36),
+    "nothing_is_said_twice_to_an_empty_room": _again("cold", 24),
+    "not_again_within_a_day_without_a_change": _again("cold", 12, 35),
+    "what_comes_each_night_is_not_told_each_night": _again("cold", 12, 36, 46),
+    "alarms_are_counted_by_what_failed": _headed("nightly", "Sat 13 Feb: 7 alarms open, Room 12"),
+    "cold_or_hot_now_is_read_beyond_the_limit": _read_as(30.0),
     "now_says_what_the_store_says": _done(_at(MONDAY, 10), "end"),
     "beliefs_move_only_where_something_happened": _believed("loss_ml", 90.0),
 }

@@ -80,6 +80,14 @@ def test_a_second_kind_of_trouble_on_a_day_waits_for_the_next_morning() -> None:
     assert due("lamp", "Sat 18:30", ("cold", "Sat 08:30")) == at("Sun 07:15")
 
 
+def test_where_no_hours_are_quiet_a_letter_in_the_small_hours_is_that_days() -> None:
+    loud = replace(STATION, post=replace(STATION.post, quiet=None))
+    others = [DatedLetter(at("Fri 00:37"), "cold")]
+    assert unplanned_due_at(loud, "lamp", at("Fri 02:47"), others) == at("Sat 07:15")
+    others.append(DatedLetter(at("Sat 09:00"), "swing"))
+    assert unplanned_due_at(loud, "lamp", at("Fri 02:47"), others) == at("Sat 09:00")
+
+
 def test_after_two_letters_over_a_weekend_the_third_waits_for_the_return() -> None:
     assert due("probe", "Sun 12:00", ("cold", "Sat 08:30"), ("lamp", "Sun 07:15")) == at("Mon 07:15")
 

@@ -229,6 +229,83 @@ def test_cold_that_a_letter_told_of_is_not_told_of_again_at_noon(room: Callable[
     assert here.held() == []
 
 
+def test_cold_that_a_letter_about_another_vessel_told_of_is_not_told_of_again_at_noon(
+    room: Callable[..., Room],
+) -> None:
+    here = room("a", "b")
+    here.ring(moment(11, "20:30"), "cold", 18.5, "b")
+    here.ring(moment(12, "02:00"), "cold", 18.5, "a")
+    waiting = {row.about[0]: row.id for row in here.held()}
+    letter_store.merge(here.connection, waiting["a"])
+    letter_store.write(here.connection, waiting["b"], ["a", "b"], "cold", b"", 1, moment(12, "07:15"))
+    here.connection.execute("UPDATE letter SET state = 'sent', sent_at = due_at WHERE state = 'queued'")
+    here.letters.still_cold(moment(12, "12:00"))
+    assert here.held() == []
+
+
+def cold_mornings(here: Room, *days: int, water_c: float = 18.5) -> None:
+    """Cold from seven until after noon."""
+    for day in days:
+        for hour in range(6):
+            here.read(moment(day, "07:00") + hour * HOUR, water_c)
+        here.ring(moment(day, "09:00"), "cold", water_c)
+        here.now(moment(day, "12:30"))
+        here.clear(moment(day, "13:00"), "cold")
+
+
+def test_what_comes_each_day_is_told_three_times_and_then_stands_in_the_nightly_letter(
+    room: Callable[..., Room],
+) -> None:
+    here = room()
+    days = [11, 12, 13, 14, 15, 18, 19, 20, 21, 22]
+    cold_mornings(here, *days)
+    assert here.went(moment(23, "08:00")) == [("cold", moment(day, "09:00")) for day in days[:3]]
+    cold_mornings(here, 28)
+    assert here.went(moment(29, "08:00"))[3:] == [("cold", moment(28, "09:00"))], "it had been over"
+
+
+def test_what_comes_each_day_is_told_of_again_when_it_is_worse_than_ever(room: Callable[..., Room]) -> None:
+    here = room()
+    cold_mornings(here, 11, 12, 13, 14)
+    cold_mornings(here, 15, water_c=17.6)
+    assert len(here.went(moment(16, "08:00"))) == 3
+    cold_mornings(here, 18, water_c=17.4)
+    assert here.went(moment(19, "08:00"))[3:] == [("cold", moment(18, "09:00"))]
+
+
+def test_where_no_nightly_letter_says_it_what_comes_each_day_is_told_of_again_after_a_week(
+    room: Callable[..., Room],
+) -> None:
+    here = room()
+    here.station = replace(here.station, post=replace(here.station.post, nightly=False))
+    here.letters = AlarmLetters(here.station, here.connection, Beliefs(here.station, here.connection, 0))
+    cold_mornings(here, 11, 12, 13, 14, 15, 19)
+    assert [at for _, at in here.went(moment(20, "08:00"))] == [
+        moment(day, "09:00") for day in (11, 12, 13, 19)
+    ]
+
+
+def test_heat_that_is_read_past_what_animals_bear_is_told_however_often_it_was(
+    room: Callable[..., Room],
+) -> None:
+    here = room()
+    for day in (11, 12, 13, 14):
+        here.read(moment(day, "14:00"), 33.5)
+        here.ring(moment(day, "14:00"), "hot", 31.0)
+        here.clear(moment(day, "18:00"), "hot")
+    assert len(here.went(moment(14, "20:00"))) == 3
+    here.ring(moment(15, "14:00"), "hot", 33.6)
+    assert here.went(moment(15, "14:00"))[3:] == [("hot", moment(15, "14:00"))]
+
+
+def test_who_asks_for_cold_at_any_hour_is_told_of_it_however_often_it_comes(
+    room: Callable[..., Room],
+) -> None:
+    here = room(urgent=("cold",))
+    cold_mornings(here, 11, 12, 13, 14)
+    assert len(here.went(moment(15, "08:00"))) == 4
+
+
 def test_over_a_weekend_nothing_is_said_again_to_an_empty_room(room: Callable[..., Room]) -> None:
     here = room()
     here.ring(moment(16, "09:00"), "lamp", 0.0)

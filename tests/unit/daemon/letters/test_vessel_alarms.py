@@ -58,6 +58,19 @@ def read(store: WritingStore, clock: str, water_c: float) -> None:
     readings.add(store.connection, [Reading(moment(13, clock), "water", water_c, Quality.GOOD)])
 
 
+def test_cold_that_only_a_probe_in_the_air_read_as_over_is_not_judged_since_its_water_was_last_read(
+    tmp_path: Path,
+) -> None:
+    store = WritingStore(tmp_path, durable=False)
+    changed(store, "09:00", State.UNACKNOWLEDGED)
+    changed(store, "12:00", State.RETURNED)
+    read(store, "10:00", 17.1)
+    readings.add(store.connection, [Reading(moment(13, "12:00"), "water", 18.6, Quality.IN_AIR)])
+    (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
+    assert (past.span.ended.hour, past.afterwards) == (10, "unjudged")
+    store.close()
+
+
 @pytest.mark.parametrize(
     ("state", "water_c", "since"),
     [

@@ -151,6 +151,20 @@ def test_hot_counts_a_warm_pour_as_if_it_had_been_trusted_at_once(running: Runni
         assert set(running.qualities()) == {"good"}
 
 
+def test_a_letter_about_what_was_made_up_for_is_of_the_moment_when_it_was_noticed(running: Running) -> None:
+    with closing(running):
+        for _ in range(120):
+            running.beat(24.0)
+        noticed: list[int] = []
+        for minute in range(20):
+            running.beat(relaxing(36.0, 24.0)(minute))
+            noticed += [running.now - 60] * running.house.watch.alarm(HOT).active
+        alarms = running.store.connection.execute("SELECT at FROM alarm WHERE condition = 'hot'").fetchall()
+        letters = running.store.connection.execute("SELECT at FROM letter WHERE kind = 'hot'").fetchall()
+        assert {at for (at,) in letters} == {noticed[0]}
+        assert alarms[0][0] < noticed[0]
+
+
 def course(folder: Path, restart_after: int | None) -> list[str]:
     """The qualities of a probe that falls out and is put back ten hours later."""
     folder.mkdir()
