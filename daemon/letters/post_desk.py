@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from daemon.alarms.letter_timing import morning_of_return, planned_due_at
-from daemon.letter_kinds import LETTER_KINDS, OF_A_BATCH, PLANNED, UNPLANNED
+from daemon.letter_kinds import ABSENCES, LETTER_KINDS, OF_A_BATCH, UNPLANNED
 from daemon.letters.conversions import setting
 from daemon.letters.dispatch import Dispatch
 from daemon.letters.letter_queue import LetterQueue
@@ -73,8 +73,9 @@ class PostDesk:
             rows = self._write_gathered("leave", ("return", *UNPLANNED, *OF_A_BATCH), rows, at)
         rows = self._write_gathered("return", (*UNPLANNED, *OF_A_BATCH), rows, at)
         rows = self._write_gathered("leave", OF_A_BATCH, rows, at)
-        self._write_troubles([row for row in rows if row.kind in UNPLANNED], at)
-        for kind in PLANNED:
+        for kinds in (UNPLANNED, OF_A_BATCH):
+            self._write_together([row for row in rows if row.kind in kinds], kinds, at)
+        for kind in ABSENCES:
             self._write_alike([row for row in rows if row.kind == kind], kind, at)
         for row in rows:
             if row.kind == "nightly" and row.id not in self._drawing:
@@ -104,9 +105,9 @@ class PostDesk:
         """Give each carrier the first letter that is due with it, unless it is busy with one."""
         self._dispatch.hand_over(at)
 
-    def _write_troubles(self, rows: Sequence[LetterRow], at: int) -> None:
+    def _write_together(self, rows: Sequence[LetterRow], kinds: Sequence[str], at: int) -> None:
         """One letter for all that waited: the most urgent speaks, the others stand at its foot."""
-        written = self._worded(rows, UNPLANNED, at)
+        written = self._worded(rows, kinds, at)
         if not written:
             return
         (first, about, text), others = written[0], written[1:]
