@@ -180,8 +180,8 @@ class House:
         return now if first is None else first
 
     def next_job_s(self) -> float:
-        """When the next job is due, Unix seconds by the station's clock."""
-        return self._timetable.next_due_s()
+        """When the next job, or a letter that was announced, is due, Unix seconds by the station's clock."""
+        return min(self._timetable.next_due_s(), self._calendar_letters.next_s(self.clock.now_s()))
 
     @property
     def advised_above_ml(self) -> Mapping[str, float]:

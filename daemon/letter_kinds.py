@@ -49,9 +49,9 @@ LETTER_KINDS: Mapping[str, LetterKind] = {
     "clock": LetterKind(Occasion.TROUBLE, waits_for_somebody=True, stages=_NONE),
     "leave": LetterKind(Occasion.ABSENCE, stages=RUNNING),
     "return": LetterKind(Occasion.ABSENCE, stages=RUNNING),
+    "harvest": LetterKind(Occasion.BATCH, stages=_NOT_HARVESTED),
     # A hatch that is overdue is believed to be over long ago, and nobody recorded any.
     "hatch": LetterKind(Occasion.BATCH, stages=_NOT_HARVESTED),
-    "harvest": LetterKind(Occasion.BATCH, stages=_NOT_HARVESTED),
     "feed": LetterKind(Occasion.BATCH, stages=frozenset({Stage.GROWING, Stage.BEING_HARVESTED})),
     "nightly": LetterKind(Occasion.NIGHT),
     "digest": LetterKind(Occasion.POST, stages=_NONE),

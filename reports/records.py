@@ -218,9 +218,9 @@ class Setting:
 
     `attended_now` says whether someone is in the room, `leaves_at` when they leave it (None: nobody is there,
     or somebody always is); `returns_at` is when someone next is (now, when attended); `next_letter_at` is the
-    next planned letter; `clock_sure` is False where hours and dates may be wrong. `also` is what else waits
-    to be said, a line each. `language` is the one the letter is written in. What was read no longer than
-    `fresh_for` ago is so now.
+    next planned letter, which comes only where a batch runs then if `next_letter_if_batch`; `clock_sure` is
+    False where hours and dates may be wrong. `also` is what else waits to be said, a line each. `language` is
+    the one the letter is written in. What was read no longer than `fresh_for` ago is so now.
     """
 
     station: str
@@ -233,6 +233,7 @@ class Setting:
     language: str = "en"
     clock_sure: bool = True
     leaves_at: datetime | None = None
+    next_letter_if_batch: bool = False
     fresh_for: timedelta = timedelta(minutes=30)
 
 

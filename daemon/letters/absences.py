@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 
 from daemon.alarms.letter_timing import leave_due_at
 from daemon.estimates.water.pour import until
-from daemon.hours import next_absence
+from daemon.hours import local_day, next_absence
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
 from daemon.letters.night_record import expected_readings
@@ -115,6 +115,9 @@ class Absences:
         if absence is None or absence[0] > at:
             return None
         left_at, back_at = absence
+        zone = self._station.timezone
+        if local_day(back_at, zone) != local_day(at, zone):  # it waited, and they are gone again
+            return None
         returned = found(self._return_vessel(vessel, left_at, at) for vessel in vessels)
         if not returned:
             return None

@@ -5,17 +5,14 @@ from collections.abc import Sequence
 
 from daemon.alarms.letter_timing import (
     ABSENCE_HOURS,
-    DatedLetter,
-    coming_letters,
     morning_of_return,
     next_leave,
     planned_due_at,
-    planned_fits,
 )
 from daemon.care.deed import Deed
 from daemon.estimates.vessel import CONE
 from daemon.hours import attended_spans, is_attended, local_day, next_absence, next_attended
-from daemon.letter_kinds import ABSENCES, PLANNED
+from daemon.letters.planned_week import finds_room, has_room
 from daemon.science.growth import FIRST_FEED_DAY
 from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 from daemon.station import Station
@@ -90,8 +87,10 @@ class BatchLetters:
         said_at = half_as_written(self._connection, vessel_id, set_at, at)
         if said_at is not None and at >= said_at and believed["hatch_t50"].p10 > max(at, said_at) + _LATER_S:
             self._hold_once("hatch", f"later {vessel_id} {set_at}", vessel_id, at)
-        if not any(map(tells_of_hatch, deeds)) and self._seen_in_vain(round(believed["hatch_t90"].p90), at):
-            self._hold_once("hatch", f"overdue {vessel_id} {set_at}", vessel_id, at)
+        seen = any(map(tells_of_hatch, deeds))
+        overdue = not seen and self._seen_in_vain(round(believed["hatch_t90"].p90), at)
+        if overdue and self._hold_once("hatch", f"overdue {vessel_id} {set_at}", vessel_id, at):
+            done_and_said.say_once(self._connection, "hatch", f"{vessel_id} {set_at}", at)  # it is not near
 
     def _seen_in_vain(self, hatched_by: int, at: int) -> bool:
         """Whether people have been in the room for some hours since, and recorded nothing."""
@@ -100,24 +99,30 @@ class BatchLetters:
 
     def _harvest(self, vessel_id: str, set_at: int, deeds: Sequence[Deed], at: int) -> None:
         believed = self._beliefs.estimates(vessel_id, at)
-        opens, closes = believed["harvest_opens_at"], believed["harvest_closes_at"]
+        opens, closes = believed["harvest_opens_at"].p50, believed["harvest_closes_at"].p50
         if any(deed.deed == "harvest" for deed in deeds):
             return
-        until = last_chance(self._station, round(opens.p50), round(closes.p50), at)
-        if until is not None:
-            if until - at <= _CHOOSES_S and done_and_said.say_once(
-                self._connection, "harvest", f"unseen {vessel_id} {set_at}", at
-            ):
-                due_at = planned_due_at(self._station, at)
-                letter_store.hold(
-                    self._connection, at, "harvest", f"harvest: {vessel_id}", due_at, [vessel_id]
-                )
-            return
-        if opens.p50 - at <= AHEAD_S:
-            self._hold_once("harvest", f"opens {vessel_id} {set_at}", vessel_id, at, seen_by=closes.p50)
-        closing = opens.p50 <= at < closes.p50 and closes.p50 - at <= _CLOSES_SOON_S
+        until = last_chance(self._station, round(opens), round(closes), at)
+        if until is None:
+            self._window(vessel_id, set_at, opens, closes, at)
+        elif until - at <= _CHOOSES_S:
+            self._hold_once(
+                "harvest", f"unseen {vessel_id} {set_at}", vessel_id, at, seen_by=until, must=True
+            )
+
+    def _window(self, vessel_id: str, set_at: int, opens: float, closes: float, at: int) -> None:
+        """Before it opens, and once more before it closes where the week has room for that."""
+        told = letter_store.earliest_about(self._connection, "harvest", vessel_id, set_at) is not None
+        back = next_attended(self._station, planned_due_at(self._station, at))
+        if told and (back is None or back > closes) and not self._away(at):
+            return  # over by the time it is read, as was said while there was a choice
+        if opens - at <= AHEAD_S:
+            slot = f"opens {vessel_id} {set_at}"
+            told |= self._hold_once("harvest", slot, vessel_id, at, seen_by=closes, must=True)
+        closing = opens <= at < closes and closes - at <= _CLOSES_SOON_S
         if closing and not self._said_lately("harvest", vessel_id, at):
-            self._hold_once("harvest", f"closes {vessel_id} {set_at}", vessel_id, at, seen_by=closes.p50)
+            slot = f"closes {vessel_id} {set_at}"
+            self._hold_once("harvest", slot, vessel_id, at, seen_by=closes, must=not told)
 
     def _said_lately(self, kind: str, vessel_id: str, at: int) -> bool:
         """Whether a letter went out, or is to, that said when the window closes while it still did."""
@@ -136,18 +141,9 @@ class BatchLetters:
         said_at = letter_store.latest_about(self._connection, "feed", vessel_id, last)
         if said_at is not None and at - said_at < _ASK_AGAIN_S:
             return
-        if planned_fits(self._planned(at), at):
+        if has_room(self._station, self._connection, at):
             due_at = planned_due_at(self._station, at)
             letter_store.hold(self._connection, at, "feed", f"feed: {vessel_id}", due_at, [vessel_id])
-
-    def _planned(self, at: int) -> list[DatedLetter]:
-        """The planned letters of the last two weeks, those that wait, and those that are sure to come."""
-        lately = [
-            DatedLetter(row.due_at if row.sent_at is None else row.sent_at, row.kind)
-            for row in letter_store.between(self._connection, at - 2 * WEEK_S, at)
-            if row.kind in PLANNED and row.state != "merged"
-        ]
-        return [*lately, *coming_letters(self._station, at)]
 
     def feed_due(self, vessel_id: str, at: int) -> bool:
         """Whether the animals are at instar II, nine in ten sure, and were not fed lately."""
@@ -171,36 +167,49 @@ class BatchLetters:
         return absence is not None and absence[1] <= at and local_day(absence[1], zone) == local_day(at, zone)
 
     def _hold_once(
-        self, kind: str, slot: str, vessel_id: str, at: int, *, seen_by: float | None = None
-    ) -> None:
-        if done_and_said.say_once(self._connection, kind, slot, at):
-            due_at = self._in_budget(kind, self._when_to_tell(at, seen_by), at, seen_by)
-            letter_store.hold(self._connection, at, kind, f"{kind}: {vessel_id}", due_at, [vessel_id])
+        self,
+        kind: str,
+        slot: str,
+        vessel_id: str,
+        at: int,
+        *,
+        seen_by: float | None = None,
+        must: bool = False,
+    ) -> bool:
+        """Hold a letter, once, for when it is read and the week has room; without room, try again later.
 
-    def _in_budget(self, kind: str, due_at: int, at: int, seen_by: float | None) -> int:
-        """What does not fit into the week goes in the next letter before or after an absence.
-
-        A harvest that would be missed by then goes by itself: the nightly letter says of a hatch how far it
-        is, and swimmers wait; a harvest does not.
+        What `must` be said by `seen_by` is said, however full the week. Whether it is held now.
         """
-        planned = self._planned(at)
-        if planned_fits(planned, due_at):
-            return due_at
-        coming = (one.at for one in planned if one.kind in ABSENCES and one.at >= due_at)
-        goes_with = min(coming, default=due_at)
-        missed = kind == "harvest" and seen_by is not None and goes_with > seen_by
-        return due_at if missed else goes_with
+        if done_and_said.was_said(self._connection, kind, slot):
+            return False
+        by = seen_by if kind == "harvest" else None  # swimmers wait, a harvest does not
+        due_at = finds_room(
+            self._station, self._connection, self._when_to_tell(at, seen_by), at, by=by, must=must
+        )
+        if due_at is None:
+            return False
+        done_and_said.say_once(self._connection, kind, slot, at)
+        letter_store.hold(self._connection, at, kind, f"{kind}: {vessel_id}", due_at, [vessel_id])
+        return True
 
     def _when_to_tell(self, at: int, seen_by: float | None) -> int:
         """At the next chance to read it, if somebody is there by `seen_by`; else on the return."""
         due_at = planned_due_at(self._station, at)
         coming = next_leave(self._station, at)
-        if coming is not None and due_at <= coming[0] <= due_at + _SOON_LEFT_S:
+        soon = coming is not None and due_at <= coming[0] <= due_at + _SOON_LEFT_S
+        if coming is not None and soon and (seen_by is None or coming[0] <= seen_by):
             return coming[0]  # the letter before the absence tells it, and is the one that is read
+        if self._away(due_at):
+            return morning_of_return(self._station, due_at)  # so is the letter after it
         back = next_attended(self._station, due_at)
         in_time = back is not None and (seen_by is None or back <= seen_by)
         somebody_sees_it = in_time and (seen_by is not None or is_attended(self._station, due_at))
         return due_at if somebody_sees_it else morning_of_return(self._station, due_at)
+
+    def _away(self, at: int) -> bool:
+        """Whether an absence is under way that ends with a letter."""
+        absence = next_absence(self._station, at, ABSENCE_HOURS)
+        return absence is not None and absence[0] <= at
 
 
 def last_chance(station: Station, opens_at: int, closes_at: int, at: int) -> int | None:

@@ -2,6 +2,7 @@
 
 import sqlite3
 from datetime import UTC, datetime
+from math import inf
 
 from daemon.alarms.letter_timing import ABSENCE_HOURS, morning_of_return, next_leave
 from daemon.hours import next_absence
@@ -26,6 +27,14 @@ class CalendarLetters:
         self._beliefs = beliefs
         self._coming: tuple[int, int, int] | None = None
         self._look_again_at = 0
+        self._back_due_at: int | None = None
+
+    def next_s(self, now: int) -> float:
+        """When the next letter before or after an absence is due, later than `now`, Unix seconds; infinity
+        where none is known: what was announced for a minute comes at it, however seldom probes are read.
+        """
+        leave_at = None if self._coming is None else self._coming[0]
+        return min((at for at in (leave_at, self._back_due_at) if at is not None and at > now), default=inf)
 
     def look_again(self) -> None:
         """Look at the calendar anew: the time is another."""
@@ -49,7 +58,8 @@ class CalendarLetters:
         """Hold the letter for the morning on which an absence that is under way ends."""
         absence = next_absence(self._station, at, ABSENCE_HOURS)
         if absence is not None and absence[0] <= at:
-            self._hold("return", absence[1], at, morning_of_return(self._station, at))
+            self._back_due_at = morning_of_return(self._station, at)
+            self._hold("return", absence[1], at, self._back_due_at)
 
     def _hold(self, kind: str, slot_at: int, at: int, due_at: int | None = None) -> None:
         running = self._beliefs.running()

@@ -8,7 +8,7 @@ from daemon.estimates.hatch.outlook import HORIZON_S as HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S
 from daemon.hours import attended_spans, is_attended, local_time, next_attended
-from daemon.letters.promise import next_planned_at
+from daemon.letters.promise import next_planned
 from daemon.seconds import HOUR_S, WEEK_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
@@ -101,14 +101,15 @@ def setting(
 
     `connection`: of the store that says which letters are to come; None where there is none.
     """
-    back = next_attended(station, at)
+    back, planned = next_attended(station, at), next_planned(station, connection, at)
     return Setting(
         station=station.name,
         unit=station.temperature_unit,
         written_at=local(station, at),
         attended_now=is_attended(station, at),
         returns_at=None if back is None else local(station, back),
-        next_letter_at=next_letter_at(station, connection, at),
+        next_letter_at=None if planned is None else local(station, planned.at),
+        next_letter_if_batch=planned is not None and planned.kind != "nightly",
         language=station.language,
         clock_sure=clock_sure,
         leaves_at=_leaves_at(station, at),
@@ -125,6 +126,6 @@ def _leaves_at(station: Station, at: int) -> datetime | None:
 
 
 def next_letter_at(station: Station, connection: sqlite3.Connection | None, at: int) -> datetime | None:
-    """When the next planned letter goes; None where none is sure to."""
-    next_at = next_planned_at(station, connection, at)
-    return None if next_at is None else local(station, next_at)
+    """When the next planned letter goes; None where none is to."""
+    planned = next_planned(station, connection, at)
+    return None if planned is None else local(station, planned.at)

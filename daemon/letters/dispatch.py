@@ -106,7 +106,7 @@ class Dispatch:
         sorted_at = self._sorted_at.get(name)
         if sorted_at is not None and 0 <= at - sorted_at < _SORT_AGAIN_S:
             return False
-        return any(is_late(row.written_at or at, at) for _, row in self._in_line(name))
+        return any(is_late(row.kind, row.written_at or at, at) for _, row in self._in_line(name))
 
     def _in_line(self, name: str) -> list[tuple[Delivery, LetterRow]]:
         connection = self._store.connection
@@ -167,7 +167,7 @@ class Dispatch:
             self._tell_together(name, at, [lines[letter_id] for letter_id, _ in plan.together], plan.together)
 
     def _waiting(self, row: LetterRow, at: int) -> Waiting:
-        late = is_late(row.written_at or row.at, at)
+        late = is_late(row.kind, row.written_at or row.at, at)
         stands = self._stands(row, at) if late else None
         return Waiting(row.id, row.kind, row.about, row.written_at or row.at, stands)
 

@@ -6,8 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from daemon.alarms.letter_timing import is_quiet, next_morning, planned_due_at
-from daemon.letter_kinds import OF_A_BATCH, PLANNED, UNPLANNED
+from daemon.alarms.letter_timing import morning_of_return, planned_due_at
+from daemon.letter_kinds import ABSENCES, LETTER_KINDS, OF_A_BATCH, UNPLANNED
 from daemon.letters.conversions import setting
 from daemon.letters.dispatch import Dispatch
 from daemon.letters.letter_queue import LetterQueue
@@ -73,32 +73,41 @@ class PostDesk:
             rows = self._write_gathered("leave", ("return", *UNPLANNED, *OF_A_BATCH), rows, at)
         rows = self._write_gathered("return", (*UNPLANNED, *OF_A_BATCH), rows, at)
         rows = self._write_gathered("leave", OF_A_BATCH, rows, at)
-        self._write_troubles([row for row in rows if row.kind in UNPLANNED], at)
-        for kind in PLANNED:
+        for kinds in (UNPLANNED, OF_A_BATCH):
+            self._write_together([row for row in rows if row.kind in kinds], kinds, at)
+        for kind in ABSENCES:
             self._write_alike([row for row in rows if row.kind == kind], kind, at)
         for row in rows:
             if row.kind == "nightly" and row.id not in self._drawing:
                 self._draw(row, at)
 
     def _without_the_belated(self, rows: Sequence[LetterRow], at: int) -> list[LetterRow]:
-        """What was due while the station was off keeps the quiet hours as anything else does."""
+        """What was due while the station was off keeps quiet hours and empty rooms as anything else does."""
         in_time = []
         for row in rows:
             belated = at - row.due_at > _BELATED_S and row.id not in self._drawing
-            asked = row.kind in self._station.post.urgent or not is_quiet(self._station, at)
-            if belated and not asked and not self._scribe.urgent(row.kind, row.about, at):
-                letter_store.put_off(self._store.connection, row.id, next_morning(self._station, at))
+            asked = row.kind in self._station.post.urgent
+            due_at = at if asked else self._read_at(row.kind, at)
+            if belated and due_at > at and not self._scribe.urgent(row.kind, row.about, at):
+                letter_store.put_off(self._store.connection, row.id, due_at)
             else:
                 in_time.append(row)
         return in_time
+
+    def _read_at(self, kind: str, at: int) -> int:
+        """When what is belated may go: after the quiet hours, and where only who is there can do anything
+        about it, when they come."""
+        due_at = planned_due_at(self._station, at)
+        waits = LETTER_KINDS[kind].waits_for_somebody
+        return morning_of_return(self._station, due_at) if waits else due_at
 
     def hand_over(self, at: int) -> None:
         """Give each carrier the first letter that is due with it, unless it is busy with one."""
         self._dispatch.hand_over(at)
 
-    def _write_troubles(self, rows: Sequence[LetterRow], at: int) -> None:
+    def _write_together(self, rows: Sequence[LetterRow], kinds: Sequence[str], at: int) -> None:
         """One letter for all that waited: the most urgent speaks, the others stand at its foot."""
-        written = self._worded(rows, UNPLANNED, at)
+        written = self._worded(rows, kinds, at)
         if not written:
             return
         (first, about, text), others = written[0], written[1:]

@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Iterable, Sequence
 
-from daemon.alarms.letter_timing import coming_letters
+from daemon.alarms.letter_timing import DatedLetter, coming_letters
 from daemon.care.deed import Deed
 from daemon.hours import next_local_time
 from daemon.station import Station
@@ -24,27 +24,30 @@ def goes(
     return station.post.nightly if kind == "nightly" else bool(about)
 
 
-def next_planned_at(station: Station, connection: sqlite3.Connection | None, at: int) -> int | None:
-    """When the next planned letter goes: the night's, or the one before an absence; where no letter goes by
-    night also the one after it. None where none is sure to.
+def next_planned(station: Station, connection: sqlite3.Connection | None, at: int) -> DatedLetter | None:
+    """The planned letter that goes next: the night's, or the one before an absence; where no letter goes by
+    night also the one after it. None where none is to.
+
+    Only the night's is sure to: the others go where a batch runs by then.
     """
     about = [] if connection is None else _running(station, deed_store.between(connection, 0, at))
     coming = [
-        letter.at
+        letter
         for letter in coming_letters(station, at)
         if (letter.kind == "leave" or not station.post.nightly)
         and goes(station, connection, letter.kind, letter.at, about)
     ]
-    return min([*coming, *_next_nightly(station, connection, at)], default=None)
+    planned = [*_next_nightly(station, connection, at), *coming]  # of two at one moment the surer one
+    return min(planned, key=lambda letter: letter.at, default=None)
 
 
-def _next_nightly(station: Station, connection: sqlite3.Connection | None, at: int) -> list[int]:
+def _next_nightly(station: Station, connection: sqlite3.Connection | None, at: int) -> list[DatedLetter]:
     """The next night's letter; after a quiet time, where one is asked for."""
     due_at = next_local_time(station.post.nightly_at, at + 1, station.timezone)
     quiet_until = None if connection is None else shelf_store.quiet_until(connection, due_at)
     if quiet_until is not None:
         due_at = next_local_time(station.post.nightly_at, quiet_until, station.timezone)
-    return [due_at] if goes(station, connection, "nightly", due_at, ()) else []
+    return [DatedLetter(due_at, "nightly")] if goes(station, connection, "nightly", due_at, ()) else []
 
 
 def _running(station: Station, deeds: Iterable[Deed]) -> list[str]:

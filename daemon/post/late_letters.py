@@ -2,7 +2,8 @@
 
 A letter that waited for more than six hours is never sent as if it were fresh. One or two of them go as
 themselves, with a note of when they were written. Of more, those whose trouble still stands go so; the
-rest stands together in one digest, as history. (Six hours and two letters: judgement, no source.)
+rest stands together in one digest, as history. (Six hours and two letters: judgement, no source.) What is
+written two hours before people leave is late after two: it asks for something to be done before they go.
 """
 
 from collections.abc import Sequence
@@ -12,6 +13,7 @@ from enum import Enum
 from daemon.seconds import HOUR_S
 
 LATE_S = 6 * HOUR_S
+_LATE_S_OF = {"leave": 2 * HOUR_S}
 FEW = 2
 
 
@@ -44,9 +46,9 @@ class Sorted:
     together: tuple[tuple[int, Fate], ...]
 
 
-def is_late(written_at: int, at: int) -> bool:
+def is_late(kind: str, written_at: int, at: int) -> bool:
     """Whether a letter has waited too long to go as if it were fresh; times in Unix seconds."""
-    return at - written_at > LATE_S
+    return at - written_at > _LATE_S_OF.get(kind, LATE_S)
 
 
 def sorted_out(waiting: Sequence[Waiting], at: int) -> Sorted:
@@ -63,7 +65,7 @@ def sorted_out(waiting: Sequence[Waiting], at: int) -> Sorted:
 
 def fate_of(letter: Waiting, later: Sequence[Waiting], at: int) -> Fate:
     """What has become of a letter; `later` are those in line behind it."""
-    if not is_late(letter.written_at, at):
+    if not is_late(letter.kind, letter.written_at, at):
         return Fate.FRESH
     if letter.stands is None:
         return Fate.PASSED

@@ -35,6 +35,12 @@ def say_once(connection: sqlite3.Connection, what: str, about: str, at: int) -> 
     return cursor.rowcount == 1
 
 
+def was_said(connection: sqlite3.Connection, what: str, about: str) -> bool:
+    """Whether something was said of this before."""
+    row = connection.execute("SELECT 1 FROM said_once WHERE what = ? AND about = ?", (what, about)).fetchone()
+    return row is not None
+
+
 def said_since(connection: sqlite3.Connection, at: int) -> list[tuple[str, str]]:
     """What was said from a moment on, and about what."""
     return connection.execute("SELECT what, about FROM said_once WHERE at >= ?", (at,)).fetchall()

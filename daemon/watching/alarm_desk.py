@@ -52,7 +52,7 @@ class AlarmDesk:
         self.take(self.watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by()))
         for key in self._hung_in_air(at):
             self.watch.hung_in_air(key)
-        self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at)), at)
+        self.take(self.watch.readings(list(reading_store.between(self._connection, at - _WARM_UP_S, at))), at)
 
     def _hung_in_air(self, at: int) -> list[AlarmKey]:
         """The probes of vessels set within the last half day that hung in the air of an emptied vessel until

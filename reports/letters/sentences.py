@@ -187,6 +187,14 @@ def next_letter(setting: Setting) -> Paragraph:
             say("No further letter is planned now. One comes at once if something new needs you.")
         )
     at = times.on_moment(setting.next_letter_at, setting.written_at)
+    if setting.next_letter_if_batch:
+        return Paragraph(
+            say(
+                "The next planned letter comes {when}, if a batch runs then. One comes sooner if something "
+                "new needs you.",
+                when=at,
+            )
+        )
     return Paragraph(
         say("The next planned letter comes {when}. One comes sooner if something new needs you.", when=at)
     )
@@ -196,11 +204,20 @@ def silence(setting: Setting) -> Paragraph:
     """What it means when the planned letter does not come."""
     if setting.next_letter_at is None:
         return Paragraph(say("If letters stop, the station itself may be off: no news is not good news."))
+    at = times.on_moment(setting.next_letter_at, setting.written_at)
+    if setting.next_letter_if_batch:
+        return Paragraph(
+            say(
+                "If no letter comes {when} and a batch runs then, the station itself is off or its post is "
+                "stuck: no news is not good news.",
+                when=at,
+            )
+        )
     return Paragraph(
         say(
             "If no letter comes {when}, the station itself is off or its post is stuck: no news is not good "
             "news.",
-            when=times.on_moment(setting.next_letter_at, setting.written_at),
+            when=at,
         )
     )
 

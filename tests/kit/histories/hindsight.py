@@ -5,11 +5,15 @@ from contextlib import suppress
 
 _NOTES = (
     "CREATE TABLE judged_anew (noticed_at INTEGER, probe TEXT, at INTEGER, was TEXT)",
-    "CREATE TRIGGER judged_anew AFTER UPDATE OF quality ON reading WHEN NEW.quality <> OLD.quality BEGIN "
-    "INSERT INTO judged_anew VALUES ((SELECT max(at) FROM reading), NEW.probe, NEW.at, OLD.quality); END",
+    (
+        "CREATE TRIGGER judged_anew AFTER UPDATE OF quality ON reading WHEN NEW.quality <> OLD.quality BEGIN "
+        "INSERT INTO judged_anew VALUES ((SELECT max(at) FROM reading), NEW.probe, NEW.at, OLD.quality); END"
+    ),
     "CREATE TABLE noticed_late (alarm INTEGER PRIMARY KEY, noticed_at INTEGER)",
-    "CREATE TRIGGER noticed_late AFTER INSERT ON alarm WHEN NEW.at < (SELECT max(at) FROM reading) BEGIN "
-    "INSERT INTO noticed_late VALUES (NEW.id, (SELECT max(at) FROM reading)); END",
+    (
+        "CREATE TRIGGER noticed_late AFTER INSERT ON alarm WHEN NEW.at < (SELECT max(at) FROM reading) BEGIN "
+        "INSERT INTO noticed_late VALUES (NEW.id, (SELECT max(at) FROM reading)); END"
+    ),
 )
 
 

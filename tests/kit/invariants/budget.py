@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import timedelta
 
-from daemon.letter_kinds import OF_A_BATCH, PLANNED, UNPLANNED
+from daemon.letter_kinds import ABSENCES, OF_A_BATCH, PLANNED, UNPLANNED
 from daemon.station import Vessel
 from tests.kit.invariants import phrases
 from tests.kit.invariants.calendar import in_hours
@@ -16,6 +16,8 @@ HOUR_S, DAY_S, WEEK_S = 3600, 86_400, 7 * 86_400
 URGENT_C = 33.0
 # The handbook's budget (common practice, no source).
 UNPLANNED_A_DAY, UNPLANNED_AN_ABSENCE, PLANNED_A_WEEK = 1, 2, 3
+# What goes at the same hour of the next week goes a little earlier or later.
+_A_WEEK_S = WEEK_S - HOUR_S
 _A_KIND_A_WEEK = 3
 # Said again where it became worse by so much (judgement, no source).
 WORSE_K = 2.0
@@ -62,13 +64,41 @@ def one_unplanned_letter_a_day(record: Record) -> Iterator[Finding]:
 
 
 def three_planned_letters_a_week(record: Record) -> Iterator[Finding]:
-    """Beside the nightly ones; what the calendar brings, and a harvest that would be missed, goes anyway."""
+    """Beside the nightly ones: what is about a batch waits, or goes in a letter before or after an absence.
+
+    But for a harvest that would be missed by then. Letters about absences come as the calendar has them, and
+    are known before they come.
+    """
     planned = [letter for letter in record.letters if letter.kind in PLANNED]
     for letter in planned:
-        week = [x for x in planned if letter.sent_at - WEEK_S < x.sent_at <= letter.sent_at]
-        sure = sum(1 for x in week if x.kind in ("leave", "return", "harvest"))
-        if len(week) > PLANNED_A_WEEK and sure < len(week) and sure <= PLANNED_A_WEEK:
-            yield of(record, letter, letter.subject, f"it is planned letter {len(week)} within a week")
+        if letter.kind in ABSENCES or _would_be_missed(record, letter, planned):
+            continue
+        known = [x.sent_at for x in planned if x.sent_at <= letter.sent_at or x.kind in ABSENCES]
+        ends = [at for at in known if 0 <= at - letter.sent_at < _A_WEEK_S]
+        most = max(sum(1 for at in known if end - _A_WEEK_S < at <= end) for end in ends)
+        if most > PLANNED_A_WEEK:
+            yield of(record, letter, letter.subject, f"with it there are {most} planned letters in a week")
+
+
+def _would_be_missed(record: Record, letter: Letter, planned: list[Letter]) -> bool:
+    """Whether it is the first word of a harvest, and no letter about an absence comes before that closes."""
+    if letter.kind != "harvest":
+        return False
+    for vessel in record.vessels_about(letter):
+        opens = record.belief(vessel.id, "harvest_opens_at", letter.written_at)
+        closes = record.belief(vessel.id, "harvest_closes_at", letter.written_at)
+        set_at = record.set_at(vessel.id, letter.written_at) or 0
+        told = any(
+            x.kind == "harvest" and vessel.id in x.about and set_at <= x.sent_at < letter.sent_at
+            for x in planned
+        )
+        reminds = told and opens is not None and opens.p50 <= letter.written_at
+        sooner = closes is not None and any(
+            x.kind in ABSENCES and letter.sent_at < x.sent_at <= closes.p50 for x in planned
+        )
+        if not reminds and not sooner:
+            return True
+    return False
 
 
 def nothing_goes_in_quiet_hours(record: Record) -> Iterator[Finding]:

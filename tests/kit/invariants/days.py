@@ -143,7 +143,7 @@ def a_leave_letter_comes_while_they_are_there(record: Record) -> Iterator[Findin
     """In every language: before an absence, on the day on which it begins, or before the night in which it
     does."""
     for letter in record.letters:
-        if letter.kind != "leave":
+        if letter.kind != "leave" or letter.number in record.late:
             continue
         day = record.local(letter.sent_at).date()
         leaves = [

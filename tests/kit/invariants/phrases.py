@@ -115,6 +115,9 @@ EMPTY_FROM = _phrase(
 )
 NEXT_LETTER = _phrase(rf"The next planned letter comes ({MOMENT})", "The next planned letter comes {when}.")
 IF_NONE = _phrase(rf"If no letter comes ({MOMENT})", "If no letter comes {when}")
+IF_A_BATCH_RUNS = _phrase(
+    r"(?:, if| and) a batch runs then", "{when}, if a batch runs then.", "{when} and a batch runs then,"
+)
 NOBODY_WAS = _phrase(
     rf"Nobody was there from ({MOMENT}) to ({MOMENT})", "Nobody was there from {began} to {ended}."
 )

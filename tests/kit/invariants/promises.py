@@ -1,6 +1,7 @@
 """H. A letter that is announced for a moment comes then."""
 
 from collections.abc import Iterator
+from datetime import datetime
 
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
@@ -20,7 +21,8 @@ def what_is_announced_comes(record: Record) -> Iterator[Finding]:
         if announced is None:
             continue
         due = minute(announced[1], record.local(letter.written_at))
-        if _excused(record, due):
+        condition = phrases.IF_A_BATCH_RUNS.pattern.match(letter.flat, announced.end())
+        if _excused(record, due) or (condition is not None and not _runs(record, due)):
             continue
         if not any(-1 <= minutes_apart(at, due) <= _WITHIN_MIN for at in written_at):
             yield of(record, letter, announced[0], "no letter came then")
@@ -39,3 +41,9 @@ def _excused(record: Record, due: str) -> bool:
         <= shown(record.local(min(until or record.ended, lifted or record.ended)))
         for began, until, lifted in record.quiets
     )
+
+
+def _runs(record: Record, due: str) -> bool:
+    """Whether a batch runs at a local minute."""
+    at = round(datetime.fromisoformat(due).replace(tzinfo=record.station.timezone).timestamp())
+    return any(record.set_at(vessel.id, at) is not None for vessel in record.station.vessels)

@@ -83,6 +83,14 @@ class Record:
                 "WHERE sent_at IS NOT NULL AND message IS NOT NULL ORDER BY number"
             )
         ]
+        # Those that say above that they are late, and are read as history.
+        self.late = {
+            number
+            for (number,) in store.execute(
+                "SELECT number FROM letter WHERE EXISTS "
+                "(SELECT 1 FROM delivery WHERE delivery.letter = letter.id AND delivery.note != '')"
+            )
+        }
         # All that got its words, also where the post kept it until a digest stood for it.
         self.written = [
             Said(at, kind, tuple(json.loads(about)))

@@ -63,6 +63,7 @@ from tests.kit.report_samples import any_of, at_hour, away, cold, here, local, v
 
 SETTINGS = [german(setting) for setting in (here("C"), here("F"), away("C"), away("F"))]
 SETTINGS += [german(away(), returns_at=None, next_letter_at=None)]
+SETTINGS += [german(away(), next_letter_if_batch=True)]
 ALL = [letter for setting in SETTINGS for letter in letters(setting)]
 LATIN_MONTH = r"(Januar|Februar|März|April|Mai|Juni|Juli|August|September|Oktober|November|Dezember)"
 

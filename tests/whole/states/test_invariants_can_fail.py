@@ -149,6 +149,16 @@ def _early(kind: str, hours: int) -> Forge:
     return forge
 
 
+def _more(kind: str) -> Forge:
+    """A letter so many times more than a week has room for."""
+
+    def forge(record: Record) -> None:
+        (one,) = (x for x in record.letters if x.kind == kind)
+        record.letters += [replace(one, sent_at=one.sent_at + hour * 3600) for hour in (1, 2, 3)]
+
+    return forge
+
+
 def _unwatched(record: Record) -> None:
     record.watched = lambda _vessel, _at: False  # type: ignore[method-assign]
 
@@ -176,6 +186,8 @@ FORGED: dict[str, Forge] = {
     "a_leave_letter_comes_while_they_are_there": _early("leave", 30),
     "absences_are_the_calendar_s": _said("leave", r"from today at 15:30", "from today at 16:30"),
     "back_is_when_somebody_comes": _said("nightly", r"(you are back, [\w\s]+at) 08:00", r"\1 03:00"),
+    "what_is_announced_comes": _said("nightly", r"comes tomorrow at [\d:]+", "comes tomorrow at 10:00"),
+    "three_planned_letters_a_week": _more("hatch"),
     "letters_of_a_batch_have_one": _done(_at(THURSDAY, 10), "end"),
     "all_out_is_not_looked_for": _both(
         _said("return", r"Do this: .*", "Do this: look for swimmers"), _done(_at(FRIDAY, 12), "hatched", 1.0)

@@ -185,3 +185,58 @@ def test_a_harvest_that_would_be_missed_by_then_goes_all_the_same(begin: Callabl
     letters = desks.letters("harvest")
     assert letters
     assert letters[0].due_at < moment(14, "08:00")
+
+
+def full_week(desks: Desks, *moments: int) -> None:
+    """Three planned letters that went out."""
+    for at in moments:
+        planned(desks, "feed", at)
+
+
+def test_a_hatch_beyond_the_budget_waits_for_room_where_nobody_ever_leaves(
+    begin: Callable[..., Desks],
+) -> None:
+    desks = begin(12, attended=ALWAYS)
+    full_week(desks, moment(7, "08:00"), moment(11, "08:00"), moment(12, "08:00"))
+    desks.tell("set", 0.05)
+    desks.live(moment(13, "19:50"), warm)
+    assert desks.letters("hatch") == []
+    desks.live(moment(14, "09:00"), warm)
+    assert {letter.due_at for letter in desks.letters("hatch")} == {moment(14, "07:15")}
+
+
+def test_a_hatch_that_nobody_recorded_is_told_of_once_when_there_is_room(begin: Callable[..., Desks]) -> None:
+    """It is near no more by then, but overdue."""
+    desks = begin(12, attended=ALWAYS)
+    full_week(desks, moment(11, "08:00"), moment(11, "18:00"), moment(12, "08:00"))
+    desks.tell("set", 0.05)
+    desks.live(moment(18, "12:00"), warm)
+    assert len(desks.letters("hatch")) == 1
+
+
+def test_a_choice_about_a_harvest_goes_in_the_letter_before_the_weekend_where_the_week_is_full(
+    begin: Callable[..., Desks],
+) -> None:
+    desks = begin(14, "12:00", kind="cone")
+    full_week(desks, moment(12, "08:00"), moment(13, "08:00"), moment(14, "08:00"))
+    desks.tell("set", 0.05)
+    desks.live(moment(15, "13:00"), lambda _at: 21.0)
+    (letter,) = desks.letters("harvest")
+    assert letter.due_at == moment(15, "13:30")
+
+
+def test_a_second_word_of_a_harvest_gives_way_where_the_week_is_full(begin: Callable[..., Desks]) -> None:
+    desks = begin(12, kind="cone", attended=ALWAYS)
+    full_week(desks, moment(11, "08:00"), moment(11, "18:00"), moment(12, "08:00"))
+    desks.tell("set", 0.05)
+    desks.live(moment(14, "12:00"), lambda _at: 21.0)
+    assert len(desks.letters("harvest")) == 1
+
+
+def test_who_is_away_till_the_return_letter_reads_of_the_hatch_in_that(begin: Callable[..., Desks]) -> None:
+    """On Sunday evening, of a hatch that comes while they are there again."""
+    desks = begin(17, "12:00")
+    desks.tell("set", 0.05)
+    desks.live(moment(17, "22:00"), warm)
+    (letter,) = desks.letters("hatch")
+    assert letter.due_at == moment(18, "07:15")

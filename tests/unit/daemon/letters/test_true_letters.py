@@ -35,6 +35,15 @@ def test_a_leave_letter_is_written_only_in_the_hours_before_people_leave(begin: 
     assert written == [(15, "13:30"), (15, "15:20")]
 
 
+def test_a_return_letter_is_written_only_on_the_day_on_which_people_come(begin: Callable[..., Desks]) -> None:
+    """A row that waited out an outage is about people who came, and may be gone again."""
+    desks = begin(15, "12:00")
+    desks.live(moment(15, "13:00"), warm)
+    moments = [(15, "16:00"), (16, "10:00"), (18, "07:15"), (18, "14:00"), (19, "07:00"), (19, "10:00")]
+    written = [one for one in moments if letter(desks, "return", moment(*one)) is not None]
+    assert written == [(18, "07:15"), (18, "14:00")]
+
+
 def test_before_you_go_names_the_file_s_lamp_hours_at_any_moment(begin: Callable[..., Desks]) -> None:
     desks = begin(15, "12:00", lamp=["07:00-19:00"])
     desks.live(moment(15, "13:30"), warm)

@@ -20,6 +20,12 @@ def test_six_hours_are_still_fresh_and_a_second_more_is_late() -> None:
     assert fate_of(cold(1, LATE, None), [], NOW) is Fate.PASSED
 
 
+def test_what_was_to_be_done_before_people_left_is_late_when_they_are_gone() -> None:
+    hours = 3600
+    assert fate_of(Waiting(1, "leave", ("tray",), NOW - 2 * hours, None), [], NOW) is Fate.FRESH
+    assert fate_of(Waiting(1, "leave", ("tray",), NOW - 3 * hours, None), [], NOW) is Fate.PASSED
+
+
 def test_one_or_two_late_letters_go_as_themselves() -> None:
     plan = sorted_out([cold(1, LATE), cold(2, LATE, True, "jar"), cold(3, FRESH, True)], NOW)
     assert plan.late == ((1, Fate.OVER), (2, Fate.STANDS))

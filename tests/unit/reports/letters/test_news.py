@@ -143,6 +143,11 @@ def test_a_letter_says_when_the_next_one_comes(letter):
     assert re.search(r"The next planned letter comes to\w+ at 20:00", flat(letter))
 
 
+def test_a_letter_that_goes_only_while_a_batch_runs_is_announced_so():
+    said = flat(LETTERS["feed"](replace(here(), next_letter_if_batch=True)))
+    assert "The next planned letter comes today at 20:00, if a batch runs then." in said
+
+
 @pytest.mark.parametrize("name", ["card-failed", "card-full"])
 def test_a_station_that_watches_nothing_promises_no_planned_letter(name):
     said = flat(LETTERS[name](here()))
