@@ -12,17 +12,20 @@ _DONE = 0.95
 
 
 def seen_share(record: Record, vessel: str, at: int) -> float | None:
-    """The most that was seen hatched of the running batch; None where nobody looked. Any swimmer is some."""
+    """What was last seen hatched of the running batch; None where nobody looked. Any swimmer is some.
+
+    Who finds less than somebody saw before says that it was less.
+    """
     since = record.set_at(vessel, at)
     if since is None:
         return None
-    looks = []
-    for one in record.done(vessel, since, at, at):
-        if one.deed == "hatched" or (one.deed == "count" and one.amount):
-            looks.append(float(one.amount or 0.0) if one.deed == "hatched" else 0.01)
-        elif one.deed == "first-swimmer":
-            looks.append(0.01)
-    return max(looks, default=None)
+    share = None
+    for one in sorted(record.done(vessel, since, at, at), key=lambda done: done.at):
+        if one.deed == "hatched":
+            share = float(one.amount or 0.0)
+        elif one.deed == "first-swimmer" or (one.deed == "count" and one.amount):
+            share = max(share or 0.0, 0.01)
+    return share
 
 
 def nobody_is_asked_for_swimmers_that_were_seen(record: Record) -> Iterator[Finding]:
