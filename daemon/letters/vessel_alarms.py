@@ -72,20 +72,29 @@ def past_alarms(
     """
     began, ended = span
     standing: dict[tuple[str, str], AlarmRow] = {}
-    past = []
+    past: list[tuple[AlarmRow, PastAlarm]] = []
     for row in alarm_store.between(connection, 0, ended):
         if row.vessel != vessel.id or row.condition.endswith("-ahead"):  # a forecast is no event
             continue
         key = (row.condition, row.probe)
         if State(row.state) in ACTIVE:
+            # What was over by readings that trust took back was never over.
+            past = [one for one in past if not _is_same(one[0], row)]
             standing.setdefault(key, row)
         elif State(row.state) in ASIDE:
             continue
         elif (raised := standing.pop(key, None)) is not None and row.at > began:
             stretch = Span(local(station, raised.since or raised.at), local(station, row.at))
             since = _since(station, connection, vessel, row, ended)
-            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch, since))
-    return tuple(past)
+            trouble = _trouble(station, raised, over=True)
+            past.append((raised, PastAlarm(row.condition, trouble, stretch, since)))
+    return tuple(one for _, one in past)
+
+
+def _is_same(one: AlarmRow, other: AlarmRow) -> bool:
+    """Whether two rows are of one excursion."""
+    alike = (one.condition, one.probe, one.since) == (other.condition, other.probe, other.since)
+    return alike and one.since is not None
 
 
 def _since(
