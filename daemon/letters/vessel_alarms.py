@@ -72,12 +72,14 @@ def past_alarms(
     """
     began, ended = span
     standing: dict[tuple[str, str], AlarmRow] = {}
-    past = []
+    past: list[tuple[AlarmRow, PastAlarm]] = []
     for row in alarm_store.between(connection, 0, ended):
         if row.vessel != vessel.id or row.condition.endswith("-ahead"):  # a forecast is no event
             continue
         key = (row.condition, row.probe)
         if State(row.state) in ACTIVE:
+            # What was over by readings that trust took back was never over.
+            past = [one for one in past if not _is_same(one[0], row)]
             standing.setdefault(key, row)
         elif State(row.state) in ASIDE:
             continue
@@ -85,8 +87,15 @@ def past_alarms(
             stood = raised.since or raised.at
             left_at, since = _since(station, connection, vessel, row, (stood, ended))
             stretch = Span(local(station, stood), local(station, left_at))
-            past.append(PastAlarm(row.condition, _trouble(station, raised, over=True), stretch, since))
-    return tuple(past)
+            trouble = _trouble(station, raised, over=True)
+            past.append((raised, PastAlarm(row.condition, trouble, stretch, since)))
+    return tuple(one for _, one in past)
+
+
+def _is_same(one: AlarmRow, other: AlarmRow) -> bool:
+    """Whether two rows are of one excursion."""
+    alike = (one.condition, one.probe, one.since) == (other.condition, other.probe, other.since)
+    return alike and one.since is not None
 
 
 def _since(

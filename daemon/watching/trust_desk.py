@@ -6,11 +6,12 @@ from functools import partial
 from zoneinfo import ZoneInfo
 
 from daemon.alarms.conditions import AlarmKey
-from daemon.alarms.lifecycle import State
+from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.alarms.watch import Change, Watch
 from daemon.hours import in_daily_hours
 from daemon.seconds import DAY_S
 from daemon.station import DailyHours, Station, Vessel
+from daemon.store import alarms as alarm_store
 from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
@@ -103,7 +104,7 @@ class TrustDesk:
         self._take(self._watch.readings([r for r in stored if r.probe == revision.probe]), at)
 
     def _take_back(self, vessel: str, revision: Revision, at: int) -> None:
-        """Cold and hot forget what they counted or raised since the probe was no longer to be trusted."""
+        """Cold and hot forget what they counted, raised or cleared since the probe was not to be trusted."""
         changes = []
         for condition in ("cold", "hot"):
             key = AlarmKey(vessel, condition)
@@ -114,7 +115,22 @@ class TrustDesk:
                 self._watch.restore(key, state, revision.until, revision.until, None)
             if raised_by_it:
                 changes.append(Change(revision.until, key, State.NORMAL, None))
+            elif alarm.state in (State.NORMAL, State.RETURNED):
+                changes += self._raise_again(key, revision)
         self._take(changes, at)
+
+    def _raise_again(self, key: AlarmKey, revision: Revision) -> list[Change]:
+        """An alarm that only air has cleared stands on, as it was last trusted; it does not ring for that."""
+        before = alarm_store.standing(self._connection, revision.since - 1)
+        row = next((r for r in before if AlarmKey(r.vessel, r.condition, r.probe) == key), None)
+        if row is None or row.since is None or State(row.state) not in ACTIVE:
+            return []
+        seen = self._watch.alarm(key).state is State.NORMAL  # by whom it was acknowledged when it had cleared
+        state = State.ACKNOWLEDGED if seen else State(row.state)
+        lowest_c, highest_c = reading_store.extremes(self._connection, revision.probe, row.since)
+        extreme_c = lowest_c if key.condition == "cold" else highest_c
+        self._watch.restore(key, state, revision.until, row.since, extreme_c, rung_at=extreme_c)
+        return [Change(revision.until, key, state, row.value, row.since)]
 
 
 def trust_of(station: Station) -> Judge:

@@ -54,6 +54,11 @@ INTO_EACH = _phrase(
 TO_THE_MARK = _phrase(
     r"pour plain water, not salt water, up to the mark", "pour plain water, not salt water, up to the mark"
 )
+PROBE_FIRST = _phrase(
+    r"whether the probe hangs in the water",
+    "see, with dry hands, whether the probe hangs in the water and its cable is firm, and put right what is "
+    "not.",
+)
 POUR_LISTED = _phrase(
     rf"Pour {_ML} .*of (plain water|strong brine) into",
     "Pour {amount} of plain water into {where}.",

@@ -5,11 +5,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from daemon.station import Vessel
+from sensors.reading import Measure
 from tests.kit.invariants import phrases
 from tests.kit.invariants.all_well import BY_EYE_CM
 from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.letter import Letter
-from tests.kit.invariants.record import Record
+from tests.kit.invariants.record import ACTIVE, Record
 from tests.kit.invariants.wording import number
 
 # Amounts are rounded to a millilitre, and beliefs are written once an hour: a little may lie between.
@@ -103,6 +104,21 @@ def no_pour_into_an_emptied_vessel(record: Record) -> Iterator[Finding]:
         if known and drawn_ml >= 0.5 * pour.vessel.mark_ml and pour.ml >= 0.5:
             but = f"{drawn_ml:.0f} of {pour.vessel.mark_ml:g} mL were drawn since it was filled"
             yield of(record, letter, f"pour {pour.ml:g} mL into {pour.vessel.id}", but)
+
+
+def a_dead_probe_comes_before_a_pour(record: Record) -> Iterator[Finding]:
+    """Back from an absence, a vessel whose thermometer gives nothing to believe is looked at first."""
+    for letter in record.letters if record.english else ():
+        pour = phrases.TO_THE_MARK.pattern.search(letter.action) if letter.kind == "return" else None
+        if pour is None or phrases.PROBE_FIRST.pattern.search(letter.action[: pour.start()]):
+            continue
+        for row in record.standing(letter.written_at).values():
+            vessel = record.vessel(row.vessel)
+            if row.condition != "probe" or row.state not in ACTIVE or vessel is None:
+                continue
+            water = record.station.probe_of(vessel, Measure.WATER_C)
+            if water is not None and water.id == row.probe and letter.facts(vessel.id):
+                yield of(record, letter, f"first: {letter.action}", f"{row.probe} gives nothing to believe")
 
 
 def _just_done(record: Record, vessel: Vessel, at: int) -> bool:

@@ -96,10 +96,10 @@ def _done(at: int, deed: str, amount: float | None = None) -> Forge:
     return lambda record: record.deeds.append(Done(at, "tray", deed, amount, {}, at, None))
 
 
-def _raised(state: str) -> Forge:
+def _raised(state: str, condition: str = "swing", probe: str = "") -> Forge:
     """An alarm more."""
     return lambda record: record.alarms.append(
-        AlarmRow(_at(THURSDAY, 10), "tray", "swing", "", state, None, None)
+        AlarmRow(_at(THURSDAY, 10), "tray", condition, probe, state, None, None)
     )
 
 
@@ -178,6 +178,10 @@ FORGED: dict[str, Forge] = {
     "nobody_looks_whether_it_stands_at_the_mark_in_vain": _both(
         _said("leave", r"Do this: .*", "Do this: look once whether the water stands at the mark"),
         _believed("loss_ml", -100.0),
+    ),
+    "a_dead_probe_comes_before_a_pour": _both(
+        _raised("unacknowledged", "probe", "water"),
+        _said("return", r"Do this: .*", "Do this: pour plain water, not salt water, up to the mark: 9 mL"),
     ),
     "now_is_what_was_read": _said("cold", r"Water now: [\d.]+", "Water now: 3.0"),
     "the_night_says_the_extremes": _said("nightly", r"Water coldest: [\d.]+", "Water coldest: 3.0"),

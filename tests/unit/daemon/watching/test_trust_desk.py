@@ -1,5 +1,6 @@
 """Trust inside a station: what is stored, believed and alarmed is put right, also over a restart."""
 
+import math
 import random
 from collections.abc import Sequence
 from contextlib import closing
@@ -12,6 +13,7 @@ from daemon.app import House
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.config import parse_station
+from daemon.letters.night_record import night_record
 from daemon.play.story_world import PLENTY_BYTES
 from daemon.post.folder import FolderCarrier
 from daemon.store import readings as reading_store
@@ -137,6 +139,31 @@ def test_a_cold_alarm_raised_by_what_turns_out_to_be_air_is_taken_back(running: 
             running.beat(21.5, 21.0)
         told = running.store.connection.execute("SELECT state FROM letter WHERE kind = 'cold'").fetchall()
         assert told == [("merged",)]  # when its morning came it had nothing left to say
+
+
+def test_a_cold_alarm_that_only_air_has_cleared_stands_on_and_is_no_news(running: Running) -> None:
+    """Lifted out of cold water within an hour, too slowly to be seen at once; meanwhile the room warms."""
+    with closing(running):
+        for minute in range(240):
+            running.beat(17.5 + 0.1 * math.sin(minute / 60), 18.5 + 0.4 * math.sin(minute / 20))
+        cleared = False
+        for minute in range(200):
+            room_c = 18.0 + 4.5 * min(1.0, minute / 150) + 0.8 * math.sin(minute / 12.7)
+            lifted = min(1.0, minute / 60)
+            running.beat(17.5 + lifted * (room_c + 0.05 - 17.5), room_c)
+            cleared = cleared or not running.house.watch.alarm(COLD).active
+            if "in-air" in running.qualities(running.now - 60):
+                break
+        assert cleared
+        alarm = running.house.watch.alarm(COLD)
+        assert (alarm.active, alarm.since) == (True, BEGAN)
+        letters = running.store.connection.execute(
+            "SELECT count(*) FROM letter WHERE kind = 'cold'"
+        ).fetchone()
+        assert letters == (1,)
+        (cup,) = night_record(STATION, running.store.connection, running.now).vessels
+        assert [event.kind for event in cup.open_alarms if event.kind == "cold"] == ["cold"]
+        assert cup.past_alarms == ()
 
 
 def test_hot_counts_a_warm_pour_as_if_it_had_been_trusted_at_once(running: Running) -> None:
