@@ -8,7 +8,6 @@ from collections.abc import Iterable, Mapping
 
 KNOWN_BROKEN: dict[str, str] = {
     "an_outage_delays_only_what_goes_on": "the letter says hatching up to 95 in 100, the invariant up to 90",
-    "a_late_night_is_no_older_than_it_says": "one in 60: a reading of the very minute; not traced",
     "three_planned_letters_a_week": "a hatch that nobody told of, in a week of many absences",
 }
 
