@@ -40,7 +40,7 @@ from sensors.reading import Measure
 _WORTH_A_WORD_S = 60
 # Between batches too, hourly, where a vessel is watched.
 _ALWAYS_BELIEVED = ("water_c_min_next_16h", "water_c_max_next_16h")
-_LATE_S = 1800
+_LATE_S = 120  # longer than a busy beat: the station was off when the letter was due
 
 
 def chart_path(folder: Path, night: date) -> Path:
@@ -63,7 +63,7 @@ def night_record(
     station: Station, connection: sqlite3.Connection, due_at: int, written_at: int | None = None
 ) -> NightRecord:
     """The day and night up to `due_at`, Unix seconds; it begins with the first reading where that is later.
-    Written long after it was due, it goes on up to the writing: what is believed is of then."""
+    Written after it was due, it goes on up to the writing: what is believed, and what stands, is of then."""
     ended = due_at if written_at is None or written_at - due_at <= _LATE_S else written_at
     begin = int((local(station, due_at) - timedelta(days=1)).timestamp())
     first = next(iter(reading_store.between(connection, begin, ended)), None)

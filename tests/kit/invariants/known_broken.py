@@ -6,9 +6,7 @@ sixty (from 1000) five of 306. The bench marks them as known; a line with 0 in 5
 
 from collections.abc import Iterable, Mapping
 
-KNOWN_BROKEN: dict[str, str] = {
-    "a_late_night_is_no_older_than_it_says": "one in 60: a reading of the very minute; not traced",
-}
+KNOWN_BROKEN: dict[str, str] = {}
 
 
 def unknown(found: Mapping[str, Iterable[object]]) -> dict[str, list[str]]:

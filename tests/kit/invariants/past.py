@@ -116,10 +116,9 @@ def a_late_night_is_no_older_than_it_says(record: Record) -> Iterator[Finding]:
         for vessel in record.station.vessels if letter.kind == "nightly" else ():
             water = record.water_of(vessel)
             said = next((m for line in letter.facts(vessel.id) if (m := pattern.search(line))), None)
-            last = None if water is None else water.last(letter.written_at)
+            last = None if water is None else water.last_then(letter.written_at)
             if said is None or last is None:
                 continue
-            # Believed then, perhaps, and not any more: only what is older than the last is a fault.
             if minutes_apart(shown(record.local(last[0])), minute(said[1], written)) > 61:
                 yield of(
                     record, letter, f"{vessel.id}: {said[0]}", f"it was read {shown(record.local(last[0]))}"

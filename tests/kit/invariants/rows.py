@@ -86,11 +86,26 @@ class Series:
 
     def last_then(self, at: int) -> tuple[int, float] | None:
         """The last reading up to a moment that was good for all that was known then."""
-        for read_at, value, quality in reversed(self.rows[: bisect_right(self.rows, at, key=lambda r: r[0])]):
-            was = (was for until, was in self._judged_anew.get(read_at, ()) if until > at)
-            if value is not None and next(was, quality) == "good":
-                return read_at, value
-        return None
+        up_to = self.rows[: bisect_right(self.rows, at, key=lambda row: row[0])]
+        return next(
+            (
+                (then, value)
+                for then, value, last in reversed(up_to)
+                if value is not None and self._good(then, last, at)
+            ),
+            None,
+        )
+
+    def between_then(self, began: int, ended: int, at: int) -> list[tuple[int, float]]:
+        """Readings of a stretch that were good for all that was known at a moment."""
+        first, last = (bisect_left(self.rows, x, key=lambda row: row[0]) for x in (began, ended + 1))
+        rows = self.rows[first:last]
+        return [(then, value) for then, value, q in rows if value is not None and self._good(then, q, at)]
+
+    def _good(self, read_at: int, quality: str, at: int) -> bool:
+        """Whether a reading that is of a quality in the end was good for all that was known at a moment."""
+        was = (was for until, was in self._judged_anew.get(read_at, ()) if until > at)
+        return next(was, quality) == "good"
 
     def between(self, began: int, ended: int) -> list[tuple[int, float]]:
         """Good readings of a stretch, both ends included."""

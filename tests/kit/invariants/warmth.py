@@ -131,6 +131,7 @@ def _extremes(
     began = record.night_of(at)
     spans = ((began, at), (began + beat, at - 1), (began, at - 1), (began + beat, at))
     read = [[value for _, value in water.between(*span)] for span in spans]
+    read += [[value for _, value in water.between_then(*span, at)] for span in spans]
     read += [water.valued(*span) for span in spans]  # what was believed then, and is not any more
     return [extreme(values) for values in read if values]
 

@@ -29,7 +29,9 @@ def test_a_night_written_after_an_outage_is_of_the_writing(begin: Callable[..., 
     assert (late.night.day, late.outages[0].ended.timestamp()) == (12, off.ended)
     (tray,) = late.vessels
     assert tray.loss_ml[-1].at.timestamp() == moment(12, "23:00")
-    in_time = night_record(desks.station, desks.store.connection, due_at, due_at + 300)
+    eight_minutes = night_record(desks.station, desks.store.connection, due_at, due_at + 480)
+    assert eight_minutes.span.ended.timestamp() == due_at + 480
+    in_time = night_record(desks.station, desks.store.connection, due_at, due_at + 60)
     assert in_time.span.ended.timestamp() == due_at
     assert in_time.outages[0].ended.timestamp() == off.ended  # not where the night ends
 
