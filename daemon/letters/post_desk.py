@@ -124,7 +124,7 @@ class PostDesk:
         Heat that does not wait has a letter of its own. Hatch and feeding stand in these letters anyway.
         """
         tellers = [row for row in rows if row.kind == kind]
-        about = _about(tellers)
+        about = self._scribe.about(kind, _about(tellers), at)
         if not tellers or self._scribe.letter(kind, about, at) is None:
             return list(rows)
         others = [row for row in rows if row.kind in with_it]
@@ -165,7 +165,7 @@ class PostDesk:
 
     def _write_alike(self, rows: Sequence[LetterRow], kind: str, at: int) -> None:
         """One letter for all vessels alike."""
-        about = _about(rows)
+        about = self._scribe.about(kind, _about(rows), at)
         text = self._scribe.letter(kind, about, at) if rows else None
         self._settle(rows, text, about, at)
 

@@ -72,7 +72,12 @@ class Scribe:
         return self._writers[kind](replace(place, also=also), concerned, at)
 
     def about(self, kind: str, about: Sequence[str], at: int) -> list[str]:
-        """What a letter about these vessels tells of: those that go the same way in the room with them."""
+        """What a letter about these vessels tells of: those at a stage for it, as where no batch was ended
+        meanwhile; of cold and heat also those that go the same way in the room with them.
+        """
+        stages = LETTER_KINDS[kind].stages
+        silent = {v.id for v in self._vessels(about) if self._beliefs.state(v.id, at).stage not in stages}
+        about = [name for name in about if name not in silent] or about
         if kind not in ("cold", "hot") or not self._warmth.any_beyond(kind, self._vessels(about), at):
             return sorted(about)
         return sorted({*about, *self._warmth.beyond(kind)})
