@@ -12,6 +12,7 @@ from daemon.letters.cold_record import coming_since, nights_before
 from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
+from daemon.store import deeds as deed_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store.letters import LetterRow
@@ -154,15 +155,23 @@ class SaidBefore:
 
     def _told_enough(self, trouble: Trouble, same: Sequence[LetterRow]) -> bool:
         """Whether it keeps coming, people heard of it often enough, and it is not clearly worse than all that
-        was read until then. Where no nightly letter says it, they hear of it again after a week.
+        was read until then. Where no nightly letter says it, they hear of it again after a week; so they do of
+        a batch that was set meanwhile.
         """
         if trouble.kind not in _COMES_BY_ITSELF or self.asked(trouble):
             return False
         began = trouble.at - WEEK_S
         if self._station.post.nightly:
-            began = min(began, coming_since(self._connection, trouble.kind, trouble.about[0], trouble.at))
+            coming = coming_since(self._connection, trouble.kind, trouble.about[0], trouble.at)
+            began = min(began, max(coming, self._set_at(trouble)))
         told = {when(row) for row in same if when(row) >= began}
         return len(told) >= _ENOUGH and not self._worse_than_any(trouble, began, max(told))
+
+    def _set_at(self, trouble: Trouble) -> int:
+        """When the last batch was set in its vessel; 0 where none was."""
+        deeds = deed_store.between(self._connection, 0, trouble.at)
+        sets = (deed.at for deed in deeds if deed.deed == "set" and deed.vessel == trouble.about[0])
+        return max(sets, default=0)
 
     def _worse_than_any(self, trouble: Trouble, began: int, ended: int) -> bool:
         vessel = self._station.vessel(trouble.about[0])

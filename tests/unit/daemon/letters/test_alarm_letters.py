@@ -264,6 +264,19 @@ def test_what_comes_each_day_is_told_three_times_and_then_stands_in_the_nightly_
     assert here.went(moment(29, "08:00"))[3:] == [("cold", moment(28, "09:00"))], "it had been over"
 
 
+def test_a_batch_that_is_set_into_a_cold_that_goes_on_has_its_own_letters_after_a_week(
+    room: Callable[..., Room],
+) -> None:
+    here = room()
+    cold_mornings(here, *range(11, 23))
+    assert len(here.went(moment(23, "08:00"))) == 3
+    again = Deed(moment(25, "09:00"), "tray", "set", 0.05, {"salt_g_per_l": 25.0})
+    deeds.add(here.connection, again, again.at)
+    cold_mornings(here, *range(25, 31))
+    told = [moment(day, "09:00") for day in (25, 26, 27)]
+    assert [at for _, at in here.went(moment(31, "08:00"))[3:]] == told
+
+
 def test_what_comes_each_day_is_told_of_again_when_it_is_worse_than_ever(room: Callable[..., Room]) -> None:
     here = room()
     cold_mornings(here, 11, 12, 13, 14)
