@@ -95,7 +95,7 @@ class VesselBelief:
 
     @property
     def has_heater(self) -> bool:
-        """Whether it has a heater, likelier than not: by the station file, or by what the water did."""
+        """Whether people may be asked about its heater: one that was given, or that the water showed."""
         return self._warmth.has_heater
 
     @property

@@ -155,8 +155,8 @@ class SaidBefore:
 
     def _told_enough(self, trouble: Trouble, same: Sequence[LetterRow]) -> bool:
         """Whether it keeps coming, people heard of it often enough, and it is not clearly worse than all that
-        was read until then. Where no nightly letter says it, they hear of it again after a week, and so they do
-        of a batch that was set meanwhile.
+        was read until then. Where no nightly letter says it, they hear of it again after a week, and so they
+        do of a batch that was set meanwhile.
         """
         if trouble.kind not in _COMES_BY_ITSELF or self.asked(trouble):
             return False

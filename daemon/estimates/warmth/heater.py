@@ -42,6 +42,7 @@ RISES_K_PER_H, RISE_K_PER_H = 0.3, 3.0
 # Water that leaves its level tells of a heater that failed, or of none: failing is rare. What is no longer
 # believed in is forgotten, and the next level has less for it.
 LEFT, GONE = -3.0, -1.5
+SPOKEN_OF = 0.6  # log odds, of a cone that stood at 26.8 °C and failed 0.7; in a room of 23 °C 0.5 [P]
 LEAST_SHARE = 0.25  # below that nothing is made of a heater that was not given
 FRESH_SD_C, LEVEL_SD_C = 0.4, 0.15
 # How water swings about its level: at first, at least; the lowest of 16 draws lies 1.8 sd below their mean.
@@ -143,7 +144,7 @@ class HeaterBelief:
     def __init__(self, kind: str, heater_c: float | None) -> None:
         self._set_c, self._set_sd_c = (SET_C, SET_SD_C) if heater_c is None else (heater_c, NEAR_SD_C)
         self._prior = USUAL[kind] if heater_c is None else GIVEN
-        self._is_given = heater_c is not None
+        self._is_given, self._can_be_heated = heater_c is not None, kind != "cup"
         self._level_c, self._level_sd_c = heater_c, NEAR_SD_C
         self._is_there = self._prior if self._is_given else LEAST
         self._works, self._was_level = AT_FIRST, False
@@ -174,8 +175,13 @@ class HeaterBelief:
 
     @property
     def is_there(self) -> bool:
-        """Whether there is one, likelier than not, whether it works or not."""
-        return self._is_given or (self._level_c is not None and self._is_there > 0.0)
+        """Whether people may be asked about one, working or not: it was given, or is two in three sure.
+
+        Never of a cup without one given: a steady warm room looks alike, and cups are hardly ever heated.
+        """
+        return self._is_given or (
+            self._can_be_heated and self._level_c is not None and self._is_there >= SPOKEN_OF
+        )
 
     @property
     def level_began(self) -> int | None:

@@ -173,7 +173,7 @@ COLDEST_AWAY = _phrase(
     rf"Coldest while you are away: (?:between .*most likely |about ){_TEMPERATURE}",
     "Coldest while you are away: {temperature}.",
 )
-AGAINST_COLD = _phrase(r"warm|heating", "the room's heating")
+AGAINST_COLD = _phrase(r"warm|heating|the heater", "the room's heating")
 MOST_LIKELY = re.compile(rf"most likely {_NUMBER}(?: mL)?(?: (below|above) the mark)?| (at the mark)")
 
 EVERY = {name: phrase for name, phrase in globals().items() if isinstance(phrase, Phrase)}

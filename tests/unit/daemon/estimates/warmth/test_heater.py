@@ -72,6 +72,13 @@ def test_a_cup_that_stands_so_is_more_likely_held_than_not() -> None:
     assert vessel.coldest().p50 > 26.0
 
 
+def test_nobody_is_asked_about_the_heater_of_a_cup_that_was_not_given_one() -> None:
+    level, given = Vessel("cup"), Vessel("cup", 27.0)
+    level.stand(28, 26.8)
+    assert level.belief.heat.held_c is not None
+    assert (level.belief.has_heater, given.belief.has_heater) == (False, True)
+
+
 def test_by_day_alone_a_level_warm_room_is_no_heater() -> None:
     vessel = Vessel()
     vessel.stand(4.5, 26.8)
