@@ -123,17 +123,20 @@ def a_dead_probe_comes_before_a_pour(record: Record) -> Iterator[Finding]:
 
 def _just_done(record: Record, vessel: Vessel, at: int) -> bool:
     """Whether something was done since the last beat: in played time it is taken in at the next."""
-    return bool(record.done(vessel.id, at - record.station.sample_every_s, at, at))
+    lately = at - record.station.sample_every_s
+    return any(one.vessel == vessel.id and lately < one.at <= at for one in record.deeds)
 
 
 def drawn_since_filled(record: Record, vessel: Vessel, at: int) -> float:
-    """What was taken out since the last set or fill to a level, mL."""
+    """What was taken out, and not poured back, since the last set or fill to a level, mL."""
     drawn = 0.0
     for one in record.done(vessel.id, 0, at, at):
         if one.deed == "set" or (one.deed == "top-up" and {"to", "above_ml"} & one.detail.keys()):
             drawn = 0.0
         elif one.deed in ("harvest", "remove"):
             drawn += one.amount or 0.0
+        elif one.deed in ("top-up", "brine"):
+            drawn = max(0.0, drawn - (one.amount or 0.0))
     return drawn
 
 
