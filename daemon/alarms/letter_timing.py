@@ -62,7 +62,8 @@ def unplanned_due_at(
     if _enough_over_absence(station, due_at, others):
         due_at = morning_of_return(station, due_at)
     along = (letter.at for letter in others if soonest <= letter.at <= due_at)
-    return min((then for then in along if not is_quiet(station, then)), default=due_at)
+    read = (then for then in along if not is_quiet(station, then) and _for_whom(station, kind, then) == then)
+    return min(read, default=due_at)
 
 
 def _for_whom(station: Station, kind: str, at: int) -> int:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 
 from daemon.alarms.letter_timing import leave_due_at
 from daemon.estimates.water.pour import until
-from daemon.hours import local_day, next_absence
+from daemon.hours import attended_spans, is_attended, local_day, next_absence
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
 from daemon.letters.night_record import expected_readings
@@ -116,8 +116,8 @@ class Absences:
             return None
         left_at, back_at = absence
         zone = self._station.timezone
-        if local_day(back_at, zone) != local_day(at, zone):  # it waited, and they are gone again
-            return None
+        if local_day(back_at, zone) != local_day(at, zone) or self._gone_again(back_at, at):
+            return None  # it waited
         returned = found(self._return_vessel(vessel, left_at, at) for vessel in vessels)
         if not returned:
             return None
@@ -132,6 +132,10 @@ class Absences:
             readings_expected=expected_readings(self._station, left_at, at),
             readings_good=reading_store.count_good(self._connection, left_at - 1, at),
         )
+
+    def _gone_again(self, back_at: int, at: int) -> bool:
+        """Whether who came back has been there and gone."""
+        return bool(attended_spans(self._station, back_at, at)) and not is_attended(self._station, at)
 
     def _recorded(self, began: int, ended: int) -> tuple[Event, ...]:
         """What was recorded as done between two moments."""

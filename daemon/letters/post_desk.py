@@ -13,6 +13,7 @@ from daemon.letters.dispatch import Dispatch
 from daemon.letters.letter_queue import LetterQueue
 from daemon.letters.night_record import chart_path, night_record
 from daemon.letters.scribe import Scribe
+from daemon.letters.still_news import still_news
 from daemon.post.carrier import Carrier
 from daemon.seconds import HOUR_S
 from daemon.station import Station
@@ -68,7 +69,8 @@ class PostDesk:
 
     def write_due(self, at: int) -> None:
         """Give words to held letters whose time has come. Inside the beat's transaction."""
-        rows = self._without_the_belated(letter_store.due(self._store.connection, "held", at), at)
+        due = self._with_news(letter_store.due(self._store.connection, "held", at), at)
+        rows = self._without_the_belated(due, at)
         if any(row.kind == "return" for row in rows):  # who leaves again that day has one letter for both
             rows = self._write_gathered("leave", ("return", *UNPLANNED, *OF_A_BATCH), rows, at)
         rows = self._write_gathered("return", (*UNPLANNED, *OF_A_BATCH), rows, at)
@@ -80,6 +82,16 @@ class PostDesk:
         for row in rows:
             if row.kind == "nightly" and row.id not in self._drawing:
                 self._draw(row, at)
+
+    def _with_news(self, rows: Sequence[LetterRow], at: int) -> list[LetterRow]:
+        """Without those of which another letter told meanwhile, and nothing came since."""
+        connection, kept = self._store.connection, []
+        for row in rows:
+            if row.kind in UNPLANNED and not still_news(connection, row, at):
+                self._settle([row], None, (), at)
+            else:
+                kept.append(row)
+        return kept
 
     def _without_the_belated(self, rows: Sequence[LetterRow], at: int) -> list[LetterRow]:
         """What was due while the station was off keeps quiet hours and empty rooms as anything else does."""

@@ -103,10 +103,16 @@ def before_you_go_is_said_before_they_go(record: Record) -> Iterator[Finding]:
             continue
         quiet = record.station.post.quiet
         late = quiet is not None and in_hours(quiet, record.local(span[1] - 2 * HOUR_S))  # so it comes sooner
-        if span[1] - letter.written_at > _BEFORE_GOING_S and not late:
+        if span[1] - letter.written_at > _BEFORE_GOING_S and not late and not _back_that_day(record, letter):
             leaves = shown(record.local(span[1]))
             yield of(record, letter, "before you go", f"they go only at {leaves}")
         yield from _too_late(record, letter, shown(record.local(span[1])))
+
+
+def _back_that_day(record: Record, letter: Letter) -> bool:
+    """Who comes back and goes again on one day has one letter for both, in the morning."""
+    day = record.local(letter.written_at).date()
+    return any(record.local(ended).date() == day for _, ended in record.calendar.absences())
 
 
 def _too_late(record: Record, letter: Letter, leaves: str) -> Iterator[Finding]:

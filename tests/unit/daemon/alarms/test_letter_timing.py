@@ -111,6 +111,12 @@ def test_what_waits_for_somebody_does_so_too_where_the_day_has_had_its_letter() 
     assert unplanned_due_at(holidays, "water", at("Fri 22:30"), []) == at("Mon 07:15")
 
 
+def test_what_waits_for_somebody_goes_along_with_no_letter_to_an_empty_room() -> None:
+    others = ("cold", "Fri 09:00"), ("cold", "Sat 07:15")
+    assert due("swing", "Fri 10:00", *others) == at("Mon 07:15")
+    assert due("lamp", "Fri 10:00", *others) == at("Sat 07:15")
+
+
 def test_three_planned_letters_a_week_are_enough() -> None:
     week = [DatedLetter(at(when), kind) for kind, when in (("leave", "Fri 13:30"), ("return", "Mon 07:15"))]
     assert planned_fits(week, at("Tue 09:00"))
