@@ -157,8 +157,7 @@ class AlarmLetters:
 
     def _due_at(self, kind: str, at: int, letters: Sequence[LetterRow], not_before: int = 0) -> int:
         others = [DatedLetter(_counts_at(row), row.kind) for row in letters if row.state != "merged"]
-        due_at = unplanned_due_at(self._station, kind, at, others, not_before)
-        return max(due_at, self._loud_from(at))
+        return unplanned_due_at(self._station, kind, at, others, max(not_before, self._loud_from(at)))
 
     def _loud_from(self, at: int) -> int:
         """When letters may go again after a quiet time that somebody asked for; 0 where there is none."""

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from daemon.station import Vessel
+from reports.letters.night_findings import FILL_ERROR_ML
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.letter import Letter
@@ -82,7 +83,7 @@ def well_means_level_and_salt_within_limits(record: Record) -> Iterator[Finding]
         for vessel in record.station.vessels:
             loss = record.belief(vessel.id, "loss_ml", letter.written_at)
             salt = record.belief(vessel.id, "salinity_g_per_kg", letter.written_at)
-            over_ml = vessel.brim_ml + BY_EYE_CM * vessel.surface_cm2
+            over_ml = vessel.brim_ml + max(FILL_ERROR_ML, BY_EYE_CM * vessel.surface_cm2)
             if loss is not None and loss.p50 > vessel.low_ml:
                 but = f"{vessel.id} is believed {loss.p50:.0f} mL below the mark, low is {vessel.low_ml:g}"
                 yield of(record, letter, "well", but)

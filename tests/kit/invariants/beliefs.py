@@ -11,6 +11,7 @@ from tests.kit.invariants.rows import Belief
 
 HOUR_S, DAY_S = 3600, 86_400
 _SHARES = ("hatched_fraction",)
+_LOOKS = ("hatched", "first-swimmer", "count")
 # Beliefs below these are too small to be a contradiction: mL as a share of the mark, g/kg, share hatched.
 _SMALL = {"loss_ml": 0.02, "salinity_g_per_kg": 1.0, "hatched_fraction": 0.1}
 # Water that stands in its vessel is not this close to the room for hours, with a lamp lit over it.
@@ -74,7 +75,9 @@ def _happened(record: Record, vessel: Vessel, before: Belief, after: Belief) -> 
     span = range(before.at - HOUR_S, after.at + 1)
     for one in record.deeds:
         times = (one.at, one.recorded_at, one.withdrawn_at)
-        if one.vessel == vessel.id and any(at is not None and at in span for at in times):
+        # What was seen of a batch says something of others of the same tin.
+        of_it = one.vessel == vessel.id or one.deed in _LOOKS
+        if of_it and any(at is not None and at in span for at in times):
             return True
     if any(began in span or ended in span for began, ended in record.outages):
         return True

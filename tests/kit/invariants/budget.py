@@ -180,8 +180,12 @@ def _worse(record: Record, before: Letter, letter: Letter) -> bool:
         return False
     for vessel in record.vessels_about(letter):
         water = record.water_of(vessel)
-        then, now = (None if water is None else water.last(x.written_at) for x in (before, letter))
-        if then and now and sign * (now[1] - then[1]) >= WORSE_K:
+        then = None if water is None else water.last(before.written_at)
+        if water is None or then is None:
+            continue
+        # A letter says how cold it was since, so what was read in a time of silence is news after it.
+        since = water.between_then(before.written_at, letter.written_at, letter.written_at)
+        if max((sign * (value - then[1]) for _, value in since), default=0.0) >= WORSE_K:
             return True
     return False
 

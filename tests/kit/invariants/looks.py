@@ -1,5 +1,6 @@
 """L. What is said of a hatch never contradicts what somebody saw, nor how far it is believed to be."""
 
+import re
 from collections.abc import Iterator
 
 from tests.kit.invariants import phrases
@@ -38,7 +39,8 @@ def nobody_is_asked_for_swimmers_that_were_seen(record: Record) -> Iterator[Find
         said = later[0] if later else letter.lead
         for vessel in record.station.vessels:
             seen = seen_share(record, vessel.id, letter.written_at)
-            if seen and vessel.id in said and (near or later):
+            named = re.search(rf"(?<![\w.-]){re.escape(vessel.id)}(?![\w.-])", said)
+            if seen and named and (near or later):
                 yield of(record, letter, said[:90], f"{vessel.id}: swimmers were told before")
 
 

@@ -69,7 +69,7 @@ def a_pour_ends_under_the_brim(record: Record) -> Iterator[Finding]:
         loss = record.belief(pour.vessel.id, "loss_ml", letter.written_at)
         if loss is None:
             continue
-        slack_ml = _ROUNDED_ML + _OLD_SHARE * pour.ml
+        slack_ml = _ROUNDED_ML + _OLD_SHARE * pour.ml + BY_EYE_CM * pour.vessel.surface_cm2
         says = f"pour {pour.ml:g} mL into {pour.vessel.id}"
         if pour.to_mark and loss.p50 < -slack_ml:
             yield of(record, letter, f"{says} up to the mark", f"it is believed {-loss.p50:.0f} mL above it")
