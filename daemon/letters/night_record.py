@@ -140,7 +140,7 @@ def _vessel_night(
         count=vessel.count,
         stage=state.stage.value,
         watched=state.watched and not dry.still,
-        dry=dry.still,
+        dry=state.watched and dry.still,
         dry_s=dry.readings * station.sample_every_s,
         watched_from=local(station, began if vessel.watch == "always" else max(began, set_at or began)),
         batch_set_at=None if set_at is None else local(station, set_at),

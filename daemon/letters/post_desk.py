@@ -87,7 +87,7 @@ class PostDesk:
         """Without those of which another letter told meanwhile, and nothing came since."""
         connection, kept = self._store.connection, []
         for row in rows:
-            if row.kind in UNPLANNED and not still_news(connection, row, at):
+            if row.kind in UNPLANNED and not still_news(self._station, connection, row, at):
                 self._settle([row], None, (), at)
             else:
                 kept.append(row)

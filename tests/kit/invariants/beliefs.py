@@ -72,7 +72,8 @@ def beliefs_move_only_where_something_happened(record: Record) -> Iterator[Findi
 
 
 def _happened(record: Record, vessel: Vessel, before: Belief, after: Belief) -> bool:
-    span = range(before.at - HOUR_S, after.at + 1)
+    # A deed is taken in at a beat, and the row just before it is of that beat, too.
+    span = range(before.at - HOUR_S, after.at + record.station.sample_every_s + 1)
     for one in record.deeds:
         times = (one.at, one.recorded_at, one.withdrawn_at)
         # What was seen of a batch says something of others of the same tin.
