@@ -26,7 +26,6 @@ from tests.kit.histories.history import History, from_folder
 from tests.kit.invariants.budget import could_act, could_have_waited, urgent
 from tests.kit.invariants.every import INVARIANTS, findings
 from tests.kit.invariants.finding import Finding
-from tests.kit.invariants.known_broken import KNOWN_BROKEN
 from tests.kit.invariants.record import Record
 from tests.kit.telling import tell
 
@@ -150,8 +149,7 @@ def _print(told: Iterable[Told], examples: int, only: str) -> None:
     print(f"{len(bad)} letters or beliefs broke an invariant\n")
     for name in (name for name in INVARIANTS if only in name):
         found = [(one, finding) for one in every for finding in one.found.get(name, ())]
-        mark = "" if not found else " (known)" if name in KNOWN_BROKEN else " (NEW)"
-        print(f"{len(found):5} in {len({one.name for one, _ in found}):4} plays  {name}{mark}")
+        print(f"{len(found):5} in {len({one.name for one, _ in found}):4} plays  {name}")
         seen: set[str] = set()
         for one, finding in found:
             if len(seen) < examples and one.name not in seen:
@@ -173,6 +171,8 @@ def _print_budget(every: Sequence[Told]) -> None:
         in_vain.update(one.in_vain)
         early.update(one.early)
     weeks = sum(one.days for one in every) / 7
+    if not weeks:
+        return
     print(f"\nUnplanned letters a week, in {weeks:.1f} weeks, without heat that was read above 33 °C:")
     for state, seconds in sorted(state_s.items()):
         of_state = Counter({kind: n for (where, kind), n in kinds.items() if state in where.split(" + ")})

@@ -15,7 +15,6 @@ from datetime import datetime
 from pathlib import Path
 
 from tests.bench.stories import ENDS
-from tests.kit.invariants.known_broken import unknown
 from tests.kit.kinds.calendar import ZONE
 from tests.kit.kinds.failures import FAILURES
 from tests.kit.kinds.stations import KINDS
@@ -97,7 +96,7 @@ def cell(of: Outcome) -> str:
 
 def line(of: Outcome) -> str:
     """One trial in a line, with what the invariants found."""
-    found = unknown(of.telling.found)
+    found = {name: [str(one) for one in of_it] for name, of_it in of.telling.found.items()}
     return f"{of.kind}: {of.failure}: {cell(of)} ({of.telling.cost_s:.0f} s)" + (f" {found}" if found else "")
 
 

@@ -12,9 +12,8 @@ from tests.kit.checkout import ROOT
 from tests.kit.histories.drawn import drawn_history
 from tests.kit.histories.history import History
 from tests.kit.invariants import phrases
-from tests.kit.invariants.every import INVARIANTS, findings
+from tests.kit.invariants.every import findings
 from tests.kit.invariants.finding import Finding
-from tests.kit.invariants.known_broken import KNOWN_BROKEN, unknown
 from tests.kit.invariants.record import Record
 
 # Short ones, of one vessel, that show much: all are played in some seconds of processor time.
@@ -29,7 +28,7 @@ def _found(history: History, folder: Path) -> dict[str, list[Finding]]:
 
 @pytest.mark.parametrize("seed", SHORT)
 def test_every_letter_of_a_random_history_keeps_the_invariants(seed: int, tmp_path: Path):
-    assert unknown(_found(drawn_history(seed), tmp_path)) == {}
+    assert _found(drawn_history(seed), tmp_path) == {}
 
 
 @pytest.mark.long
@@ -38,11 +37,7 @@ def test_every_letter_of_sixty_random_histories_keeps_them(tmp_path: Path):
     for seed in LONG:
         for name, of in _found(drawn_history(seed), tmp_path / str(seed)).items():
             broken.setdefault(name, []).extend(of)
-    assert unknown(broken) == {}
-
-
-def test_what_is_known_broken_is_an_invariant():
-    assert {*KNOWN_BROKEN} <= {*INVARIANTS}
+    assert broken == {}
 
 
 def _sentences() -> str:

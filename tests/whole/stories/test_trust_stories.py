@@ -11,7 +11,6 @@ from daemon.play.story_world import StoryWorld
 from daemon.watching.trust_desk import trust_of
 from sensors.reading import Quality, Reading
 from sensors.trust.judge import revised
-from tests.kit.invariants.known_broken import unknown
 from tests.kit.plays import Plays
 from tests.kit.recordings import unix
 from tests.kit.telling import TRUST, WEEKENDS, Telling
@@ -36,7 +35,7 @@ def test_the_letters_that_a_story_calls_for_come_and_no_cold_or_hot_one(
     told: Plays[Telling], name: str
 ) -> None:
     assert told[name].broken == ()
-    assert unknown(told[name].found) == {}
+    assert told[name].found == {}
     assert told[name].left.rows("SELECT * FROM letter WHERE kind IN ('cold', 'hot')") == []
 
 
