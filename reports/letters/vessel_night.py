@@ -69,7 +69,7 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
         lines.append(
             say(
                 "Above {temperature} development stops and may not recover.",
-                temperature=amounts.both_units(STOPS_ABOVE_C),
+                temperature=amounts.both_units(STOPS_ABOVE_C, unit),
             )
         )
     if coldest_c < KNOWN_ABOVE_C:

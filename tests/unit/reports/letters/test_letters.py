@@ -207,10 +207,11 @@ def test_letters_near_lamps_carry_the_short_caution(kind):
     assert "lamps get hot" in said
 
 
-def test_a_hot_letter_gives_its_limits_in_both_units():
+def test_a_hot_letter_gives_its_limits_in_both_units_the_stations_first():
+    assert "Above 33 °C (91 °F) the eggs (cysts) stop" in flat(hot_letter(here(), [hot()]))
     said = flat(hot_letter(here("F"), [hot()]))
     assert (
-        "Above 33 °C (91 °F) the eggs (cysts) stop developing and may not recover. The water was above that."
+        "Above 91 °F (33 °C) the eggs (cysts) stop developing and may not recover. The water was above that."
         in said
     )
     assert "This is no fire alarm." in said

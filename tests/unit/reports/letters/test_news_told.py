@@ -103,7 +103,7 @@ def test_sun_is_met_by_a_blind_and_a_lamp_by_its_switch():
 
 def test_heat_to_come_gives_its_limits_in_both_units_and_says_if_it_may_pass_them():
     """New 2002, FAO Fisheries Technical Paper 428, annex 4: 33 and 40 °C [R, copy]."""
-    assert "Above 33 °C (91 °F) the eggs (cysts) stop developing and may not recover. It could get" in flat(
+    assert "Above 91 °F (33 °C) the eggs (cysts) stop developing and may not recover. It could get" in flat(
         hot_ahead_letter(here("F"), [news.hot_ahead()])
     )
     mild = flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=Range(30.2, 31.0, 32.9))]))
