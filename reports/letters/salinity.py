@@ -63,7 +63,7 @@ class SalinityTrouble:
 
 @in_its_language
 def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> LetterText:
-    """Water too salt or not salt enough; `troubles` holds at least one, all to the same side."""
+    """Water too salty or not salty enough; `troubles` holds at least one, all to the same side."""
     salty = _too_salty(troubles[0])
     first = (max if salty else min)(troubles, key=lambda trouble: trouble.salinity_g_per_kg.p50)
     value = f"{amounts.number(first.salinity_g_per_kg.p50)} g/kg"
