@@ -26,6 +26,7 @@ from reports.records import (
     BrineDue,
     Event,
     NightRecord,
+    PastAlarm,
     Range,
     RangePoint,
     Setting,
@@ -365,6 +366,35 @@ def test_all_well_is_earned(changed, said):
     assert letter.subject.startswith(f"Sat 16 Jan: {said}")
     assert letter.text.startswith(f"Sat 16 Jan: {said}.")
     assert ("all well" in letter.text) == (said == "all well")
+
+
+def test_a_night_with_readings_missing_says_how_many_of_the_others_are_not_believed():
+    """Of 1440, 86 did not come and 58 more are not trusted: 6 and 4 in a hundred, which leaves 90."""
+    record = night(**{**QUIET_NIGHT, "readings_came": 1354, "readings_good": 1296})
+    letter = nightly_letter(away(), record, with_chart=False)
+    assert letter.text.startswith("Sat 16 Jan: 6 % of readings missing and 4 % not believed.")
+    assert "1296 of 1440 came and are trusted (90 %)" in flat(letter)
+
+
+def test_a_low_mark_that_the_water_is_past_has_no_moment_to_come():
+    past, ahead = TimeRange(local(15, 20), local(15, 21), local(16, 1)), SOON
+    for low_mark_at, loss_ml, below in ((past, 30.0, True), (ahead, 41.0, True), (ahead, 30.0, False)):
+        one = replace(MILD, low_mark_at=low_mark_at, loss_ml=level(loss_ml), low_ml=40.0)
+        said = flat(nightly_letter(away(), night(one), with_chart=False))
+        assert ("Low mark (40 mL below the mark): the water stands below it." in said) == below, said
+        assert ("Low mark (40 mL below the mark) reached: " in said) == (not below), said
+
+
+def test_a_probe_that_vessels_share_is_listed_once_with_their_names():
+    was = PastAlarm("probe", "the probe lux gave nothing to believe", Span(at_hour(2), at_hour(3)), "over")
+    tray, jar = (
+        replace(one, open_alarms=(*DEAD, *STANDING), past_alarms=(was,)) for one in (MILD, vessel("jar"))
+    )
+    said = flat(nightly_letter(away(), night(tray, jar), with_chart=False))
+    assert said.count(DEAD[0].text) == said.count(was.text) == 1
+    assert "tray-a and jar: the probe room-rh gives nothing to believe, since" in said
+    assert "tray-a and jar: the probe lux gave nothing to believe, from" in said
+    assert said.count("the water is too cold") == 2
 
 
 def test_what_is_not_known_stands_before_what_is():
