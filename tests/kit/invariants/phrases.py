@@ -164,7 +164,9 @@ WARMEST_READ = _phrase(
     rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest: {temperature}, {when}."
 )
 NIGHT_SPAN = _phrase(rf", {_NUMBER} to {_TEMPERATURE}", "{found}, {low} to {high}")
-STANDS_IN_WATER = _phrase(r"the probe stands in salt water", "the probe stands in salt water")
+STANDS_IN_WATER = _phrase(
+    r"probes? stands? in salt water", "the probe stands in salt water", "the water probes stand in salt water"
+)
 WHILE_AWAY = _phrase(
     rf"While you were away: from {_TEMPERATURE} to {_TEMPERATURE}",
     "While you were away: from {low} to {high}.",

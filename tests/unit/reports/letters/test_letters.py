@@ -264,7 +264,11 @@ def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
     assert probe_letter(here(), [probe()]).subject.startswith("Probe in the air since Fri 12:02")
     absent = flat(probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")]))
     assert "the plugs and cables of these probes are firm and whole: tray-water and room-air." in absent
-    assert "the water temperature and the room temperature cannot be known here" in absent
+    assert "about the probes, not about what is in the water" in absent
+    assert "Until they are back, the water temperature and the room temperature are not known here" in absent
+    assert "Take care: the water probe stands in salt water." in absent
+    assert "tray-water, water temperature in tray-a" in absent
+    assert "room-air, room temperature at tray-a" in absent
 
 
 def test_a_probe_that_never_gave_a_reading_is_said_so():
@@ -578,7 +582,12 @@ def test_what_stands_is_said_before_people_leave():
 
 def test_only_a_probe_in_the_water_is_said_to_stand_in_it():
     of_room = probe(probe="room-air", measures="room_c")
-    assert "the probe stands in salt water" in flat(probe_letter(here(), [of_room, probe()]))
+    assert "the probe stands in salt water" in flat(probe_letter(here(), [probe()]))
+    assert "the water probe stands in salt water" in flat(probe_letter(here(), [of_room, probe()]))
+    two = flat(probe_letter(here(), [probe(), probe(probe="jar-water", vessels=("jar",))]))
+    assert "the water probes stand in salt water" in two
+    assert "warm each of these probes in your dry hand" in two
+    assert "Until they are back, the water temperature is not known here, and no letter can warn of it" in two
     said = flat(probe_letter(here(), [of_room]))
     assert "stands in salt water" not in said
     assert "Take care: there is salt water near. Dry your hands" in said
