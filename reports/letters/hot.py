@@ -117,8 +117,8 @@ def _cool_lamp(setting: Setting, moved: str) -> tuple[Block, ...]:
         action(
             setting,
             say(
-                "with dry hands, switch the lamp off at the wall, and shade {them} from the sun. Do not add "
-                "ice.",
+                "with dry hands, switch the lamp off at its switch or its plug, and shade {them} "
+                "from the sun. Do not add ice.",
                 them=moved,
             ),
             say(
@@ -205,7 +205,10 @@ def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> tuple[Bl
         )
         return action(setting, now, later), *nobody_must_come(setting, ASK_ABOUT_BLIND)
     if _by_lamp(setting, coming):
-        now = say("with dry hands, switch the lamp off at the wall until it is cooler. Do not add ice.")
+        now = say(
+            "with dry hands, switch the lamp off at its switch or its plug until it is cooler. Do not "
+            "add ice."
+        )
         later = say("look first, with dry hands, whether the lamp has to be off for now. Do not add ice.")
         ask = nobody_must_come(setting, ASK_ABOUT_LAMP)
         return action(setting, now, later), *ask, mains()

@@ -115,7 +115,7 @@ def test_a_lamp_is_switched_off_only_where_it_burns(write, one):
     dark = {"has_lamp": True, "lamp_lit": False}
     beside = {"sun": False} if one is news.hot_ahead else {}
     burns, out = (flat(write(here(), [one(**some, **beside)])) for some in (lit, dark))
-    assert "switch the lamp off at the wall" in burns
+    assert "switch the lamp off at its switch or its plug" in burns
     assert "switch the lamp off" not in out
 
 
