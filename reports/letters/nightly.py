@@ -118,7 +118,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         say(
             "{vessel}: {text}, since {when}. Still open.",
             vessel=names,
-            text=event.text,
+            text=words.begun(event.text),
             when=times.moment(event.at, now),
         )
         for names, event in by_vessel(record, lambda vessel: vessel.open_alarms)
@@ -129,7 +129,7 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         for alarm in vessel.silenced
     ]
     lines += [
-        say("{vessel}: {text}", vessel=names, text=past_alarm(past, now))
+        say("{vessel}: {text}", vessel=names, text=words.begun(past_alarm(past, now)))
         for names, past in by_vessel(record, lambda vessel: vessel.past_alarms)
     ]
     lines += [in_doubt(doubt, now) for doubt in record.doubts]

@@ -64,7 +64,7 @@ def against_trouble(record: NightRecord, troubled: Sequence[str]) -> str:
     if condition in ("cold", "cold-ahead") and all(vessel.has_heater for vessel in about):
         helps = HEATER
     named = words.joined([words.clean(vessel.vessel) for vessel in about])
-    return say("look first at {names}: {helps}", names=named, helps=say(helps))
+    return say("look first at {names}: {helps}", names=named, helps=words.begun(say(helps)))
 
 
 def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> tuple[str, str] | None:

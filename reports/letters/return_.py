@@ -91,7 +91,7 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
     lines = [open_alarm(alarm, now) for alarm in one.open_alarms]
     lines += [] if one.doubt is None else [in_doubt(one.doubt, now)]
     lines += [silenced(alarm, now) for alarm in one.silenced]
-    lines += [say("Meanwhile: {text}", text=past_alarm(past, now)) for past in one.past_alarms]
+    lines += [say("Meanwhile: {text}", text=words.begun(past_alarm(past, now))) for past in one.past_alarms]
     lines += [*_water(setting, one), *due_lines(one)]
     if not is_emptied(one):
         share = amounts.percent_range(one.hatched_fraction)
