@@ -202,6 +202,14 @@ def level(loss_ml: float) -> str:
     return say("{amount} mL above the mark", amount=number(-loss_ml))
 
 
+def water_stands(loss_ml: Range, count: int) -> str:
+    """ "Water in each cup: between 1 and 14 mL below the mark, most likely 8 mL."."""
+    level = level_range(loss_ml)
+    if count > 1:
+        return say("Water in each cup: {level}.", level=level)
+    return say("Water in the vessel: {level}.", level=level)
+
+
 def level_range(loss_ml: Range) -> str:
     """What is believed of the level; a range that crosses the mark names both sides."""
     low, likely, high = loss_ml.p10, loss_ml.p50, loss_ml.p90

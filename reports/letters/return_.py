@@ -109,13 +109,7 @@ def _water(setting: Setting, one: ReturnVessel) -> list[str]:
     if one.coldest_c is not None and one.hottest_c is not None:
         low, high = amounts.temperature(one.coldest_c, unit), amounts.temperature(one.hottest_c, unit)
         lines.append(say("While you were away: from {low} to {high}.", low=low, high=high))
-    lines.append(
-        say(
-            "Water in {where}: {level}.",
-            where=words.in_each(one.count),
-            level=amounts.level_range(one.loss_ml),
-        )
-    )
+    lines.append(amounts.water_stands(one.loss_ml, one.count))
     if one.salinity_g_per_kg is not None and not is_harvested(one):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
     return lines

@@ -109,11 +109,7 @@ def _facts(trouble: SalinityTrouble) -> tuple[str, ...]:
             salt=amounts.salinity_range(trouble.salinity_g_per_kg),
         ),
         say("It should be {low} to {high} g/kg.", low=low, high=high),
-        say(
-            "Water in {where}: {level}.",
-            where=words.in_each(trouble.count),
-            level=amounts.level_range(trouble.loss_ml),
-        ),
+        amounts.water_stands(trouble.loss_ml, trouble.count),
     ]
     exchange = _exchange(trouble)
     if exchange is not None:

@@ -124,13 +124,7 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
     lines = []
     loss_ml, salt = (newest(vessel, one) for one in (vessel.loss_ml, vessel.salinity_g_per_kg))
     if loss_ml is not None:
-        lines.append(
-            say(
-                "Water in {where}: {level}.",
-                where=words.in_each(vessel.count),
-                level=amounts.level_range(loss_ml),
-            )
-        )
+        lines.append(amounts.water_stands(loss_ml, vessel.count))
     if vessel.loss_ml_per_day is not None:
         lines.append(say("Loss: {amount}.", amount=amounts.loss_range(vessel.loss_ml_per_day)))
     if vessel.low_mark_at is not None and not is_harvested(vessel):

@@ -133,7 +133,7 @@ LAST_BEFORE = _phrase(rf"Last reading before: ({MOMENT})", "Last reading before:
 FIRST_AFTER = _phrase(rf"First reading after: ({MOMENT})", "First reading after: {when}.")
 SET_WHEN = _phrase(rf"(?:^|, )[Ss]et ({MOMENT})", "Set {when}, {ago}.", "{name}, set {when}", "Set {when}.")
 
-LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in {where}: {level}.")
+LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in each cup: {level}.")
 SALT = _phrase(r"^Salt: (.+?) g/kg", "Salt: {salt}.")
 HATCHED = _phrase(
     r"^Hatched[^:]*: (.+?)\.$", "Hatched, of those that will: {share}.", "Hatched so far: {share}."
