@@ -76,9 +76,10 @@ def difference(step_k: float, unit: str) -> str:
     return _with_unit(number(step_k * 1.8 if unit == "F" else step_k, 1), f"°{unit}")
 
 
-def both_units(water_c: float) -> str:
-    """ "33 °C (91 °F)", where safety asks that everybody can read it."""
-    return f"{temperature(water_c, 'C', 0)} ({temperature(water_c, 'F', 0)})"
+def both_units(water_c: float, unit: str) -> str:
+    """ "33 °C (91 °F)", the station's `unit` first, where safety asks that everybody can read it."""
+    other = "C" if unit == "F" else "F"
+    return f"{temperature(water_c, unit, 0)} ({temperature(water_c, other, 0)})"
 
 
 def temperature_range(believed: Range, unit: str) -> str:
@@ -199,6 +200,14 @@ def level(loss_ml: float) -> str:
     if loss_ml > 0:
         return say("{amount} mL below the mark", amount=number(loss_ml))
     return say("{amount} mL above the mark", amount=number(-loss_ml))
+
+
+def water_stands(loss_ml: Range, count: int) -> str:
+    """ "Water in each cup: between 1 and 14 mL below the mark, most likely 8 mL."."""
+    level = level_range(loss_ml)
+    if count > 1:
+        return say("Water in each cup: {level}.", level=level)
+    return say("Water in the vessel: {level}.", level=level)
 
 
 def level_range(loss_ml: Range) -> str:

@@ -30,9 +30,9 @@ CONDITIONS: Mapping[str, ConditionWords] = {
     "lamp": ConditionWords(_LAMP_OFF, _LAMP_OFF, to_say("lamp off in its hours")),
     "water": ConditionWords(to_say("the water is low"), to_say("the water was low"), to_say("low water")),
     "salinity": ConditionWords(
-        to_say("the water is too salt or too fresh"),
-        to_say("the water was too salt or too fresh"),
-        to_say("water too salt or too fresh"),
+        to_say("the water is too salty or not salty enough"),
+        to_say("the water was too salty or not salty enough"),
+        to_say("water too salty or not salty enough"),
     ),
     "swing": ConditionWords(
         to_say("the water is much warmer by day than by night"),
@@ -56,19 +56,29 @@ CONDITIONS: Mapping[str, ConditionWords] = {
         to_say("a probe that gives nothing to believe"),
     ),
 }
+# Salt out of range, where the side is known: while it stands, and when it is over.
+_SALTY = (to_say("the water is too salty"), to_say("the water was too salty"))
+_FRESH = (to_say("the water is not salty enough"), to_say("the water was not salty enough"))
 
 
-def alarm_in_words(condition: str, probe: str, *, acknowledged: bool) -> str:
-    """An alarm that stands, of a condition and, where it is a probe's, of that probe."""
-    stands = say(CONDITIONS[condition].stands, probe=probe)
+def alarm_in_words(condition: str, probe: str, *, acknowledged: bool, salty: bool | None = None) -> str:
+    """An alarm that stands, of a condition and, where it is a probe's, of that probe; `salty` says of salt
+    whether there is too much (None: not known)."""
+    stands = say(_sides(condition, salty)[0], probe=probe)
     if acknowledged and condition != "probe":  # of a probe it is not said
         return say("{trouble} (acknowledged)", trouble=stands)
     return stands
 
 
-def past_alarm_in_words(condition: str, probe: str) -> str:
+def past_alarm_in_words(condition: str, probe: str, *, salty: bool | None = None) -> str:
     """The same of an alarm that is over."""
-    return say(CONDITIONS[condition].over, probe=probe)
+    return say(_sides(condition, salty)[1], probe=probe)
+
+
+def _sides(condition: str, salty: bool | None) -> tuple[str, str]:
+    if condition == "salinity" and salty is not None:
+        return _SALTY if salty else _FRESH
+    return CONDITIONS[condition].stands, CONDITIONS[condition].over
 
 
 def alarm_name(condition: str) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from reports import amounts, night, times
+from reports import amounts, night, times, words
 from reports.language import in_its_language, say
 from reports.letters.past_alarm import silenced
 from reports.letters.sentences import CALCULATED, WIDE
@@ -44,7 +44,7 @@ def _vessel(setting: Setting, vessel: VesselNight) -> str:
     now = setting.written_at
     lines = [title(vessel, now), *_water(setting, vessel), *vessel_outlook(setting, vessel)]
     lines += [
-        say("ALARM: {text}, since {when}.", text=event.text, when=times.moment(event.at, now))
+        say("ALARM: {text}, since {when}.", text=words.begun(event.text), when=times.moment(event.at, now))
         for event in vessel.open_alarms
     ]
     lines += [silenced(alarm, now) for alarm in vessel.silenced]

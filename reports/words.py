@@ -24,6 +24,12 @@ def shortened(text: str, limit: int) -> str:
     return text[: max(limit - 1, 0)].rstrip(" ,;(…") + "…" if limit > 0 else ""
 
 
+def begun(sentence: str) -> str:
+    """A whole sentence after a colon: German wants a capital there, English none."""
+    capital = say_in("a sentence after a colon begins: small or capital", "small") == "capital"
+    return sentence[:1].upper() + sentence[1:] if capital else sentence
+
+
 def joined(parts: Sequence[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     if len(parts) < 2:

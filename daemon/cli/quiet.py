@@ -55,7 +55,8 @@ def quiet(until: str | None, off: bool, state: Path, as_json: bool) -> None:
         click.echo("Letters go as usual.")
     else:
         ends = times.moment(local_time(quiet_ends, station.timezone), local_time(now, station.timezone))
-        click.echo(f"No letters until {ends}, but for water above {amounts.both_units(33.0)}.")
+        hot = amounts.both_units(33.0, station.temperature_unit)
+        click.echo(f"No letters until {ends}, but for water above {hot}.")
 
 
 def _quiet_until(state: Path, now: int) -> int | None:

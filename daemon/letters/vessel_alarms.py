@@ -9,6 +9,7 @@ from daemon.letters.short_words import doubt_in_words
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
 from daemon.store import doubts as doubt_store
+from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.store.alarms import AlarmRow
@@ -23,7 +24,11 @@ def open_alarms(
 ) -> tuple[Event, ...]:
     """A vessel's alarms that stand at a moment."""
     return tuple(
-        Event(local(station, row.since or row.at), row.condition, _trouble(station, row))
+        Event(
+            local(station, row.since or row.at),
+            row.condition,
+            _trouble(station, row, _salty(connection, vessel, row, at)),
+        )
         for row in alarm_store.standing(connection, at)
         if row.vessel == vessel.id and State(row.state) in ACTIVE
     )
@@ -87,7 +92,8 @@ def past_alarms(
             stood = raised.since or raised.at
             left_at, since = _since(station, connection, vessel, row, (stood, ended))
             stretch = Span(local(station, stood), local(station, left_at))
-            trouble = _trouble(station, raised, over=True)
+            salty = _salty(connection, vessel, raised, raised.at)
+            trouble = _trouble(station, raised, salty, over=True)
             past.append((raised, PastAlarm(row.condition, trouble, stretch, since)))
     return tuple(one for _, one in past)
 
@@ -117,9 +123,20 @@ def _since(
     return row.at, "over"
 
 
-def _trouble(station: Station, row: AlarmRow, *, over: bool = False) -> str:
+def _salty(connection: sqlite3.Connection, vessel: Vessel, row: AlarmRow, at: int) -> bool | None:
+    """Whether an alarm of the salt is of too much, as last believed by then; None where nobody can say."""
+    if row.condition != "salinity":
+        return None
+    began = row.at if row.since is None else row.since
+    believed = estimate_store.series(connection, vessel.id, "salinity_g_per_kg", began, at)
+    salt = believed[-1][2] if believed else row.value  # a deed acknowledges it: that row has no value
+    middle = (vessel.salinity_low_g_per_kg + vessel.salinity_high_g_per_kg) / 2
+    return None if salt is None else salt > middle
+
+
+def _trouble(station: Station, row: AlarmRow, salty: bool | None, *, over: bool = False) -> str:
     with spoken(station.language):
         if over:
-            return past_alarm_in_words(row.condition, row.probe)
+            return past_alarm_in_words(row.condition, row.probe, salty=salty)
         acknowledged = row.state == State.ACKNOWLEDGED.value
-        return alarm_in_words(row.condition, row.probe, acknowledged=acknowledged)
+        return alarm_in_words(row.condition, row.probe, acknowledged=acknowledged, salty=salty)

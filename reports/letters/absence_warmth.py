@@ -105,4 +105,4 @@ def _if_cold(setting: Setting, one: Away, coldest: Range) -> list[str]:
 def _if_hot(setting: Setting, one: Away, warmest: Range) -> list[str]:
     if not warmest.p90 > STOPS_ABOVE_C:
         return []
-    return [heat_stops()] if hatches([one]) else heat_means(setting, [one])
+    return [heat_stops(setting)] if hatches([one]) else heat_means(setting, [one])

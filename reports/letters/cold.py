@@ -7,8 +7,9 @@ from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters.freshness import is_fresh
 from reports.letters.page import Action, Block, Caution, Heading, Paragraph, letter, subject
-from reports.letters.remedies import HEATER
+from reports.letters.remedies import HEATER, out_of_the_cold
 from reports.letters.sentences import (
+    ASK_ABOUT_CUPS,
     ASK_ABOUT_HEATING,
     KNOWN_ABOVE_C,
     RESTS_BELOW_C,
@@ -71,13 +72,14 @@ _COLD_POSSIBLE = to_say("Cold water may come {when} in {names}: about {value}.")
 def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> LetterText:
     """Water below the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
     coldest = min(troubles, key=lambda trouble: trouble.water_c.value)
+    ask = ASK_ABOUT_CUPS if out_of_the_cold(setting, troubles) else ASK_ABOUT_HEATING
     blocks: list[Block] = [
         *known(setting, troubles),
         Heading(say("What it means")),
         Paragraph(_means(setting, troubles)),
         _warm_up(setting, troubles),
         *_heaters(troubles),
-        *nobody_must_come(setting, ASK_ABOUT_HEATING),
+        *nobody_must_come(setting, ask),
         *_each_night(troubles),
         next_letter(setting),
     ]
@@ -92,6 +94,8 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
 
 
 def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action:
+    if away := out_of_the_cold(setting, troubles):
+        return action(setting, *away)
     if not lives(troubles):
         if any(trouble.stage == "nothing set" for trouble in troubles):  # there may be what nobody recorded
             return action(setting, say("look at the room's heating, if it should be warm."))
@@ -150,7 +154,7 @@ def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
     lines = [
         say(
             "This water passed its limit in a night before, too, and was back by day: maybe nothing is "
-            "wrong, and the room just cools at night."
+            "wrong, and its place just cools at night."
         ),
         say(
             "If that is warm enough for you, set a lower limit in the station file: with cold_c = "

@@ -77,18 +77,18 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
 
 def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
     hottest_c = max(max(trouble.extreme_c, trouble.water_c.value) for trouble in troubles)
-    stops = _seen(hottest_c) if hatches(troubles) else []
+    stops = _seen(setting, hottest_c) if hatches(troubles) else []
     return " ".join(stops + heat_means(setting, troubles))
 
 
-def _seen(hottest_c: float) -> list[str]:
+def _seen(setting: Setting, hottest_c: float) -> list[str]:
     """What heat does to cysts, and whether it was so hot."""
-    sentences = [heat_stops()]
+    sentences = [heat_stops(setting)]
     if hottest_c > DIES_ABOVE_C:
         sentences.append(
             say(
                 "Above {temperature} cysts in water die. This limit was passed.",
-                temperature=amounts.both_units(DIES_ABOVE_C),
+                temperature=amounts.both_units(DIES_ABOVE_C, setting.unit),
             )
         )
     elif hottest_c > STOPS_ABOVE_C:
@@ -117,8 +117,8 @@ def _cool_lamp(setting: Setting, moved: str) -> tuple[Block, ...]:
         action(
             setting,
             say(
-                "with dry hands, switch the lamp off at the wall, and shade {them} from the sun. Do not add "
-                "ice.",
+                "with dry hands, switch the lamp off at its switch or its plug, and shade {them} "
+                "from the sun. Do not add ice.",
                 them=moved,
             ),
             say(
@@ -176,18 +176,18 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
 
 def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
     hottest_c = max(one.extreme_c.p90 for one in coming)
-    stops = _foreseen(hottest_c) if hatches(coming) else []
+    stops = _foreseen(setting, hottest_c) if hatches(coming) else []
     return " ".join(stops + heat_means(setting, coming))
 
 
-def _foreseen(hottest_c: float) -> list[str]:
+def _foreseen(setting: Setting, hottest_c: float) -> list[str]:
     """What heat does to cysts, and whether it may get so hot."""
-    sentences = [heat_stops()]
+    sentences = [heat_stops(setting)]
     if hottest_c > DIES_ABOVE_C:
         sentences.append(
             say(
                 "Above {temperature} cysts in water die. It could get that hot.",
-                temperature=amounts.both_units(DIES_ABOVE_C),
+                temperature=amounts.both_units(DIES_ABOVE_C, setting.unit),
             )
         )
     elif hottest_c > STOPS_ABOVE_C:
@@ -205,7 +205,10 @@ def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> tuple[Bl
         )
         return action(setting, now, later), *nobody_must_come(setting, ASK_ABOUT_BLIND)
     if _by_lamp(setting, coming):
-        now = say("with dry hands, switch the lamp off at the wall until it is cooler. Do not add ice.")
+        now = say(
+            "with dry hands, switch the lamp off at its switch or its plug until it is cooler. Do not "
+            "add ice."
+        )
         later = say("look first, with dry hands, whether the lamp has to be off for now. Do not add ice.")
         ask = nobody_must_come(setting, ASK_ABOUT_LAMP)
         return action(setting, now, later), *ask, mains()

@@ -113,7 +113,7 @@ def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[str, ...]:
             low_light=amounts.light(trouble.low_light, unit),
         ),
         say(
-            "Dark in its hours since {when}: {length} of them.",
+            "Dark in its hours since {when}: {length} so far.",
             when=times.moment(trouble.since, now),
             length=times.duration(trouble.dark_for),
         ),
@@ -170,8 +170,8 @@ def _ask_to_switch_off(setting: Setting) -> tuple[Paragraph, ...]:
         Paragraph(
             say(
                 "If an adult who knows the lamp is in the building sooner, ask them to switch it off at "
-                "the wall. If your school's rules say that no lamp may be on with nobody there, follow "
-                "those rules."
+                "its switch or its plug. If your school's rules say that no lamp may be on with nobody "
+                "there, follow those rules."
             )
         ),
     )

@@ -89,7 +89,7 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
         Heading(say("What to expect")),
         *(Facts(name(one), _expected(setting, absence, one)) for one in outlooks),
         Paragraph(" ".join([say(CALCULATED), say("Temperatures to come are a forecast.")])),
-        *([Paragraph(say(WIDE))] if any(one.learned_top_ups == 0 for one in outlooks) else []),
+        *([Paragraph(say(WIDE))] if any(_wide(one) for one in outlooks) else []),
         next_letter(setting),
         silence(setting),
     ]
@@ -103,6 +103,11 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
         short = say("{found} and more", found=likely.short) if due else likely.short
     subject_line = subject(say("Before you go: {what}", what=short), place(about), setting.station)
     return letter("leave", subject_line, lead, blocks, setting)
+
+
+def _wide(one: VesselOutlook) -> bool:
+    """Whether a range of its water stands in the letter and is wide."""
+    return one.learned_top_ups == 0 and not is_harvested(one)
 
 
 def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:

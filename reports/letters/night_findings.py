@@ -1,13 +1,16 @@
 """What a night came to, in a few words each: the headline and the subject of the nightly letter."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 
-from reports import amounts, night
+from reports import amounts, night, words
 from reports.language import say, say_many
 from reports.letters.kinds import LETTERS
 from reports.letters.pouring import is_due, is_harvested
 from reports.letters.sentences import alarms_open
-from reports.records import NightRecord, Setting, VesselNight
+from reports.records import Event, NightRecord, PastAlarm, Setting, VesselNight
+
+_Alarm = TypeVar("_Alarm", Event, PastAlarm)
 
 # How exactly a person fills to a mark, mL: a level within it is at the mark. Our own choice, no source.
 FILL_ERROR_ML = 5.0
@@ -26,7 +29,7 @@ def findings(setting: Setting, record: NightRecord) -> list[str]:
     if record.readings_expected <= 0:
         found.append(say("no readings were due"))
     elif night.share_read(record) < night.KNOWN_SHARE:
-        found.append(say("{share} of readings missing", share=_missing(record)))
+        found += _unread(record)
     elif night.blind_vessels(record):
         found.append(say("not all vessels were read"))
     found += _of_vessels(setting, record)
@@ -117,10 +120,22 @@ def _of_vessels(setting: Setting, record: NightRecord) -> list[str]:
         (is_harvested, (), say("a harvest to close")),
     )
     return [
-        words
-        for holds, conditions, words in said
+        found
+        for holds, conditions, found in said
         if any(holds(vessel) and not _stands(vessel, conditions) for vessel in record.vessels)
     ]
+
+
+def by_vessel(
+    record: NightRecord, alarms: Callable[[VesselNight], Sequence[_Alarm]]
+) -> list[tuple[str, _Alarm]]:
+    """Each alarm with its vessel; of a probe that vessels share, once, with the names of all."""
+    names: dict[tuple[str, _Alarm], list[str]] = {}
+    for vessel in record.vessels:
+        for alarm in alarms(vessel):
+            whose = "" if alarm.kind == "probe" else vessel.vessel
+            names.setdefault((whose, alarm), []).append(words.clean(vessel.vessel))
+    return [(words.joined(vessels), alarm) for (_, alarm), vessels in names.items()]
 
 
 def _stands(vessel: VesselNight, conditions: tuple[str, ...]) -> bool:
@@ -131,8 +146,14 @@ def _alarms(record: NightRecord) -> int:
     return night.alarm_count((one.vessel, alarm) for one in record.vessels for alarm in one.open_alarms)
 
 
-def _missing(record: NightRecord) -> str:
-    return amounts.percent(1 - min(night.share_read(record), 1.0))
+def _unread(record: NightRecord) -> list[str]:
+    """The share of readings that did not come, and of those that came and are not trusted, from 1 % on."""
+    missing = 1 - min(night.share_read(record), 1.0)
+    found = [say("{share} of readings missing", share=amounts.percent(missing))]
+    doubtful = (record.readings_came - record.readings_good) / record.readings_expected
+    if round(100 * doubtful) >= 1:
+        found.append(say("{share} not believed", share=amounts.percent(doubtful)))
+    return found
 
 
 def _times_off(count: int) -> str:

@@ -8,6 +8,7 @@ from reports import amounts, night, times, words
 from reports.language import in_its_language, say
 from reports.letters.clock import put_right
 from reports.letters.night_findings import (
+    by_vessel,
     findings,
     is_salt_off,
     is_to_fill,
@@ -116,12 +117,11 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
     lines = [
         say(
             "{vessel}: {text}, since {when}. Still open.",
-            vessel=words.clean(vessel.vessel),
-            text=event.text,
+            vessel=names,
+            text=words.begun(event.text),
             when=times.moment(event.at, now),
         )
-        for vessel in record.vessels
-        for event in vessel.open_alarms
+        for names, event in by_vessel(record, lambda vessel: vessel.open_alarms)
     ]
     lines += [
         say("{vessel}: {text}", vessel=words.clean(vessel.vessel), text=silenced(alarm, now))
@@ -129,9 +129,8 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
         for alarm in vessel.silenced
     ]
     lines += [
-        say("{vessel}: {text}", vessel=words.clean(vessel.vessel), text=past_alarm(past, now))
-        for vessel in record.vessels
-        for past in vessel.past_alarms
+        say("{vessel}: {text}", vessel=names, text=words.begun(past_alarm(past, now)))
+        for names, past in by_vessel(record, lambda vessel: vessel.past_alarms)
     ]
     lines += [in_doubt(doubt, now) for doubt in record.doubts]
     if night.share_read(record) < night.KNOWN_SHARE:

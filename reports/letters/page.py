@@ -149,15 +149,6 @@ def _wrapped(text: str, first: str = "", rest: str = "") -> str:
     return lines.replace(_NO_BREAK, " ")
 
 
-def _begun(text: str) -> str:
-    """What follows a colon: German wants a capital there, English none."""
-    return (
-        text[:1].upper() + text[1:]
-        if say_in("a sentence after a colon begins: small or capital", "small") == "capital"
-        else text
-    )
-
-
 def _text_of(block: Block) -> str:
     match block:
         case Paragraph(text):
@@ -168,9 +159,9 @@ def _text_of(block: Block) -> str:
             head = [_wrapped(title)] if title else []
             return "\n".join(head + [_wrapped(line, "- ", "  ") for line in lines])
         case Action(text):
-            return _wrapped(f"{say(_DO)} {_begun(text)}")
+            return _wrapped(f"{say(_DO)} {words.begun(text)}")
         case Caution(text):
-            return _wrapped(f"{say(_CARE)} {_begun(text)}")
+            return _wrapped(f"{say(_CARE)} {words.begun(text)}")
         case Picture():
             return ""
 
@@ -227,8 +218,10 @@ def _html_of(block: Block) -> str:
             head = f'<p style="margin:.9em 0 .2em;font-weight:600">{_safe(title)}</p>\n' if title else ""
             return f'{head}<ul style="margin:.2em 0 .9em;padding-left:1.2em">\n{items}\n</ul>'
         case Action(text):
-            return f'<p style="{_ACTION}"><strong>{_safe(say(_DO))}</strong> {_safe(_begun(text))}</p>'
+            return f'<p style="{_ACTION}"><strong>{_safe(say(_DO))}</strong> {_safe(words.begun(text))}</p>'
         case Caution(text):
-            return f'<p style="{_CAUTION}"><strong>{_safe(say(_CARE))}</strong> {_safe(_begun(text))}</p>'
+            return (
+                f'<p style="{_CAUTION}"><strong>{_safe(say(_CARE))}</strong> {_safe(words.begun(text))}</p>'
+            )
         case Picture(cid, alt):
             return f'<img src="cid:{escape(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'

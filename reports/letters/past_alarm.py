@@ -16,7 +16,9 @@ _SINCE = {
 def open_alarm(alarm: Event, now: datetime) -> str:
     """What it is, and since when."""
     return say(
-        "Not well: {text}, since {when}.", text=words.clean(alarm.text), when=times.moment(alarm.at, now)
+        "Not well: {text}, since {when}.",
+        text=words.begun(words.clean(alarm.text)),
+        when=times.moment(alarm.at, now),
     )
 
 
@@ -35,7 +37,7 @@ def in_doubt(doubt: Event, now: datetime) -> str:
     return say(
         "The probe {probe}: {text}, since {when}. Its readings still count.",
         probe=words.clean(doubt.kind),
-        text=doubt.text,
+        text=words.begun(doubt.text),
         when=times.moment(doubt.at, now),
     )
 

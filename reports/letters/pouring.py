@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from reports import amounts, words
-from reports.language import say, to_say
+from reports.language import say, say_many, to_say
 from reports.letters.sentences import Named, into_each, names, pour_short
 from reports.records import BrineDue
 
@@ -101,8 +101,11 @@ def _brine_command(one: Due, brine: BrineDue) -> str:
 
 def end_or_go_on(vessels: Sequence[Named]) -> str:
     """What to do about vessels that were harvested, as an action."""
-    return say(
-        "tell the care log whether the batch in {names} is over: most of it was drawn.", names=names(vessels)
+    return say_many(
+        "tell the care log whether the batch in {names} is over: most of it was drawn.",
+        "tell the care log whether the batches in {names} are over: most of each was drawn.",
+        len(vessels),
+        names=names(vessels),
     )
 
 
@@ -150,8 +153,10 @@ def water_steps(vessels: Sequence[Leaving]) -> list[str]:
         steps.append(say("look whether the water in {names} stands too high", names=names(full)))
     if drawn := [one for one in vessels if is_harvested(one)]:
         steps.append(
-            say(
+            say_many(
                 "tell the care log whether the batch in {names} is over, since most of it was drawn",
+                "tell the care log whether the batches in {names} are over, since most of each was drawn",
+                len(drawn),
                 names=names(drawn),
             )
         )

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from reports import amounts, times, words
-from reports.language import in_its_language, say, to_say
+from reports.language import in_its_language, say, say_in, say_many, to_say
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
 from reports.records import LetterText, Setting
@@ -58,6 +58,10 @@ _DIP = to_say(
     "warm the probe {what} in your dry hand for a minute, put it back under the water, and "
     "fix its cable so that it stays there."
 )
+_DIP_EACH = to_say(
+    "warm each of these probes in your dry hand for a minute, put it back under the water, and fix its cable "
+    "so that it stays there: {what}."
+)
 
 
 _SEEN_LATE = timedelta(hours=1)
@@ -80,36 +84,67 @@ class ProbeTrouble:
 def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterText:
     """Probes that give nothing to believe; `troubles` holds at least one."""
     first = troubles[0]
+    dip, check = (_DIP, _CHECK) if len(troubles) == 1 else (_DIP_EACH, _CHECK_EACH)
     advice = say(
-        _DIP if all(t.fault == "in-air" for t in troubles) else _CHECK if len(troubles) == 1 else _CHECK_EACH,
+        dip if all(t.fault == "in-air" for t in troubles) else check,
         what=words.joined([words.clean(t.probe) for t in troubles]),
     )
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(_probe_title(trouble), _probe_facts(setting, trouble)) for trouble in troubles),
         Heading(say("What it means")),
-        Paragraph(
-            say(
-                "This says something about the probe, not about what is in the water: that may be quite "
-                "well. Until it is back, {blind} cannot be known here, and no letter can warn of it. A "
-                "warning that stood open stays open; one that did not is not ruled out.",
-                blind=_blind(troubles),
-            )
-        ),
+        Paragraph(_means(troubles)),
         action(setting, advice),
         *nobody_must_come(setting, ASK_ABOUT_STATION),
-        Caution(say(_IN_WATER if any(_stands_in_water(t) for t in troubles) else _NEAR_WATER)),
+        Caution(_caution(troubles)),
         next_letter(setting),
     ]
     lead = say(
         "No trusted reading from {probe} since {when}.",
-        probe=_and_more(words.clean(first.probe), troubles),
+        probe=_from(words.clean(first.probe), troubles),
         when=_since(setting, troubles),
     )
     since = times.short_moment(_untrusted_since(troubles))
     subject_lead = say("{trouble} since {when}", trouble=_probe_said({t.fault for t in troubles}), when=since)
     place = _and_more(words.shortened(first.probe, 20), troubles)
     return letter("probe", subject(subject_lead, place, setting.station), lead, blocks, setting)
+
+
+def _means(troubles: Sequence[ProbeTrouble]) -> str:
+    measured = _blind(troubles)
+    blind = words.joined(measured)
+    if len(troubles) == 1:
+        return say(
+            "This says something about the probe, not about what is in the water: that may be quite well. "
+            "Until it is back, {blind} is not known here, and no letter can warn of it. A warning that stood "
+            "open stays open; one that did not is not ruled out.",
+            blind=blind,
+        )
+    return say_many(
+        "This says something about the probes, not about what is in the water: that may be quite well. "
+        "Until they are back, {blind} is not known here, and no letter can warn of it. A warning that stood "
+        "open stays open; one that did not is not ruled out.",
+        "This says something about the probes, not about what is in the water: that may be quite well. "
+        "Until they are back, {blind} are not known here, and no letter can warn of them. A warning that "
+        "stood open stays open; one that did not is not ruled out.",
+        len(measured),
+        blind=blind,
+    )
+
+
+def _caution(troubles: Sequence[ProbeTrouble]) -> str:
+    in_water = sum(1 for trouble in troubles if _stands_in_water(trouble))
+    if not in_water:
+        return say(_NEAR_WATER)
+    if len(troubles) == 1:
+        return say(_IN_WATER)
+    return say_many(
+        "the water probe stands in salt water. Dry your hands, and keep plugs and sockets away from the "
+        "water.",
+        "the water probes stand in salt water. Dry your hands, and keep plugs and sockets away from the "
+        "water.",
+        in_water,
+    )
 
 
 def _stands_in_water(trouble: ProbeTrouble) -> bool:
@@ -120,6 +155,12 @@ def _and_more(probe: str, troubles: Sequence[ProbeTrouble]) -> str:
     if len(troubles) == 1:
         return probe
     return say("{probe} and {count} more", probe=probe, count=len(troubles) - 1)
+
+
+def _from(probe: str, troubles: Sequence[ProbeTrouble]) -> str:
+    if len(troubles) == 1:
+        return probe
+    return say_in("after from", "{probe} and {count} more", probe=probe, count=len(troubles) - 1)
 
 
 def _probe_said(faults: set[str]) -> str:
@@ -143,14 +184,15 @@ def _measure(measures: str) -> str:
     return say(_MEASURES[measures]) if measures in _MEASURES else words.clean(measures)
 
 
-def _blind(troubles: Sequence[ProbeTrouble]) -> str:
+def _blind(troubles: Sequence[ProbeTrouble]) -> list[str]:
+    """What is measured by these, each once."""
     measured = dict.fromkeys(
         say(_BLIND[trouble.measures])
         if trouble.measures in _BLIND
         else say("the {measure}", measure=words.clean(trouble.measures))
         for trouble in troubles
     )
-    return words.joined(list(measured))
+    return list(measured)
 
 
 def _probe_title(trouble: ProbeTrouble) -> str:
@@ -158,7 +200,9 @@ def _probe_title(trouble: ProbeTrouble) -> str:
     if not trouble.vessels:
         return f"{probe}, {measure}"
     vessels = words.joined([words.clean(vessel) for vessel in trouble.vessels])
-    return say("{probe}, {measure} in {names}", probe=probe, measure=measure, names=vessels)
+    if _stands_in_water(trouble):
+        return say("{probe}, {measure} in {names}", probe=probe, measure=measure, names=vessels)
+    return say("{probe}, {measure} at {names}", probe=probe, measure=measure, names=vessels)
 
 
 def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:

@@ -1,10 +1,15 @@
-"""What helps against each trouble, in one sentence: for letters that cannot point to one about it."""
+"""What helps against each trouble, in one sentence: for letters that cannot point to one about it;
+and against cold that does not come from the room."""
 
 from collections.abc import Mapping, Sequence
 
-from reports import words
+from reports import amounts, words
 from reports.language import say, to_say
-from reports.records import NightRecord
+from reports.letters.freshness import is_fresh
+from reports.letters.stages import lives
+from reports.letters.vessel_kinds import them
+from reports.letters.warmth import TemperatureTrouble
+from reports.records import NightRecord, Setting
 
 # By condition, the more pressing first. Each stands after "look first at {names}: ".
 REMEDIES: Mapping[str, str] = {
@@ -59,4 +64,31 @@ def against_trouble(record: NightRecord, troubled: Sequence[str]) -> str:
     if condition in ("cold", "cold-ahead") and all(vessel.has_heater for vessel in about):
         helps = HEATER
     named = words.joined([words.clean(vessel.vessel) for vessel in about])
-    return say("look first at {names}: {helps}", names=named, helps=say(helps))
+    return say("look first at {names}: {helps}", names=named, helps=words.begun(say(helps)))
+
+
+def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> tuple[str, str] | None:
+    """Against cold that is not the room's, now and when somebody is back; None unless the room of
+    each vessel without a heater is read warmer than the vessel's limit."""
+    troubles = [one for one in troubles if not one.has_heater]
+    rooms = [one.room_c for one in troubles if one.room_c is not None and is_fresh(setting, one.room_c)]
+    limits_c = [one.limit_c for one in troubles]
+    if not troubles or len(rooms) < len(troubles):
+        return None
+    if not all(room.value > limit_c for room, limit_c in zip(rooms, limits_c, strict=True)):
+        return None
+    coldest = amounts.temperature(min(room.value for room in rooms), setting.unit)
+    now = say(
+        "move {them} away from the cold window, wall or floor, gently: the room is warm ({room}).",
+        them=them(troubles),
+        room=coldest,
+    )
+    later = say(
+        "if the water is still cold, move {them} away from the cold window, wall or floor, gently: the room "
+        "was warm ({room}).",
+        them=them(troubles),
+        room=coldest,
+    )
+    harmless = not lives(troubles) and all(one.stage != "nothing set" for one in troubles)
+    care = say("Nothing here is harmed by the cold.") if harmless else say("Do not add hot water.")
+    return f"{now} {care}", f"{later} {care}"

@@ -91,7 +91,7 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
     lines = [open_alarm(alarm, now) for alarm in one.open_alarms]
     lines += [] if one.doubt is None else [in_doubt(one.doubt, now)]
     lines += [silenced(alarm, now) for alarm in one.silenced]
-    lines += [say("Meanwhile: {text}", text=past_alarm(past, now)) for past in one.past_alarms]
+    lines += [say("Meanwhile: {text}", text=words.begun(past_alarm(past, now))) for past in one.past_alarms]
     lines += [*_water(setting, one), *due_lines(one)]
     if not is_emptied(one):
         share = amounts.percent_range(one.hatched_fraction)
@@ -109,13 +109,7 @@ def _water(setting: Setting, one: ReturnVessel) -> list[str]:
     if one.coldest_c is not None and one.hottest_c is not None:
         low, high = amounts.temperature(one.coldest_c, unit), amounts.temperature(one.hottest_c, unit)
         lines.append(say("While you were away: from {low} to {high}.", low=low, high=high))
-    lines.append(
-        say(
-            "Water in {where}: {level}.",
-            where=words.in_each(one.count),
-            level=amounts.level_range(one.loss_ml),
-        )
-    )
+    lines.append(amounts.water_stands(one.loss_ml, one.count))
     if one.salinity_g_per_kg is not None and not is_harvested(one):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
     return lines

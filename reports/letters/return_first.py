@@ -100,7 +100,9 @@ def _probe(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     unsure = [one for one in vessels if one.probe_dead or one.doubt is not None]
     if not unsure:
         return None
-    advice = say("look first at {names}: {helps}", names=names(unsure), helps=say(REMEDIES["probe"]))
+    advice = say(
+        "look first at {names}: {helps}", names=names(unsure), helps=words.begun(say(REMEDIES["probe"]))
+    )
     short, then = say("see to the probe"), _fill(vessels) or _brine(vessels)
     if then is None:
         return Chosen(short, unsure, advice)

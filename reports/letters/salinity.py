@@ -63,7 +63,7 @@ class SalinityTrouble:
 
 @in_its_language
 def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> LetterText:
-    """Water too salt or not salt enough; `troubles` holds at least one, all to the same side."""
+    """Water too salty or not salty enough; `troubles` holds at least one, all to the same side."""
     salty = _too_salty(troubles[0])
     first = (max if salty else min)(troubles, key=lambda trouble: trouble.salinity_g_per_kg.p50)
     value = f"{amounts.number(first.salinity_g_per_kg.p50)} g/kg"
@@ -109,11 +109,7 @@ def _facts(trouble: SalinityTrouble) -> tuple[str, ...]:
             salt=amounts.salinity_range(trouble.salinity_g_per_kg),
         ),
         say("It should be {low} to {high} g/kg.", low=low, high=high),
-        say(
-            "Water in {where}: {level}.",
-            where=words.in_each(trouble.count),
-            level=amounts.level_range(trouble.loss_ml),
-        ),
+        amounts.water_stands(trouble.loss_ml, trouble.count),
     ]
     exchange = _exchange(trouble)
     if exchange is not None:

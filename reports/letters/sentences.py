@@ -157,11 +157,11 @@ def action(setting: Setting, now: str, later: str | None = None) -> Action:
     return Action(say("when you are back, {when}, {what}", when=when, what=later))
 
 
-def heat_stops() -> str:
+def heat_stops(setting: Setting) -> str:
     """What heat does to cysts, in both units, since safety asks for it."""
     return say(
         "Above {temperature} the eggs (cysts) stop developing and may not recover.",
-        temperature=amounts.both_units(STOPS_ABOVE_C),
+        temperature=amounts.both_units(STOPS_ABOVE_C, setting.unit),
     )
 
 

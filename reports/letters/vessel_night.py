@@ -8,7 +8,7 @@ from reports.language import say, to_say
 from reports.letters.pouring import due_lines, is_harvested
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C
 from reports.letters.stages import STAGES, is_emptied, is_hatch_ahead
-from reports.records import Event, NightRecord, Point, Range, RangePoint, Setting, VesselNight
+from reports.records import Event, NightRecord, Point, Range, RangePoint, Setting, TimeRange, VesselNight
 
 _MOST_EVENTS = 12
 _COLDEST = to_say("Water coldest: {temperature}, {when}.")
@@ -69,7 +69,7 @@ def _water(setting: Setting, vessel: VesselNight) -> list[str]:
         lines.append(
             say(
                 "Above {temperature} development stops and may not recover.",
-                temperature=amounts.both_units(STOPS_ABOVE_C),
+                temperature=amounts.both_units(STOPS_ABOVE_C, unit),
             )
         )
     if coldest_c < KNOWN_ABOVE_C:
@@ -124,27 +124,24 @@ def _level(vessel: VesselNight, now: datetime) -> list[str]:
     lines = []
     loss_ml, salt = (newest(vessel, one) for one in (vessel.loss_ml, vessel.salinity_g_per_kg))
     if loss_ml is not None:
-        lines.append(
-            say(
-                "Water in {where}: {level}.",
-                where=words.in_each(vessel.count),
-                level=amounts.level_range(loss_ml),
-            )
-        )
+        lines.append(amounts.water_stands(loss_ml, vessel.count))
     if vessel.loss_ml_per_day is not None:
         lines.append(say("Loss: {amount}.", amount=amounts.loss_range(vessel.loss_ml_per_day)))
     if vessel.low_mark_at is not None and not is_harvested(vessel):
-        low = amounts.volume(vessel.low_ml)
-        lines.append(
-            say(
-                "Low mark ({amount} below the mark) reached: {when}.",
-                amount=low,
-                when=times.moment_range(vessel.low_mark_at, now),
-            )
-        )
+        lines.append(_low_mark(vessel, vessel.low_mark_at, loss_ml, now))
     if salt is not None and not is_harvested(vessel):
         lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(salt)))
     return lines
+
+
+def _low_mark(vessel: VesselNight, low_mark_at: TimeRange, loss_ml: Range | None, now: datetime) -> str:
+    """When the water reaches the low mark; where most likely it did, no moment ahead is said."""
+    low, likely = amounts.volume(vessel.low_ml), low_mark_at.p50
+    below = loss_ml is not None and loss_ml.p50 >= vessel.low_ml
+    if below or (likely is not None and times.elapsed(likely, now) >= timedelta(0)):
+        return say("Low mark ({amount} below the mark): the water stands below it.", amount=low)
+    when = times.moment_range(low_mark_at, now)
+    return say("Low mark ({amount} below the mark) reached: {when}.", amount=low, when=when)
 
 
 def _hatch(vessel: VesselNight, now: datetime) -> list[str]:

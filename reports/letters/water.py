@@ -101,11 +101,7 @@ def _fill(trouble: WaterTrouble) -> str:
 
 def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
     lines = [
-        say(
-            "Water in {where}: {level}.",
-            where=words.in_each(trouble.count),
-            level=amounts.level_range(trouble.loss_ml),
-        ),
+        amounts.water_stands(trouble.loss_ml, trouble.count),
         say(
             "Low mark, {amount} below the mark: {reached}.",
             amount=amounts.volume(trouble.low_ml),

@@ -133,7 +133,7 @@ LAST_BEFORE = _phrase(rf"Last reading before: ({MOMENT})", "Last reading before:
 FIRST_AFTER = _phrase(rf"First reading after: ({MOMENT})", "First reading after: {when}.")
 SET_WHEN = _phrase(rf"(?:^|, )[Ss]et ({MOMENT})", "Set {when}, {ago}.", "{name}, set {when}", "Set {when}.")
 
-LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in {where}: {level}.")
+LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in each cup: {level}.")
 SALT = _phrase(r"^Salt: (.+?) g/kg", "Salt: {salt}.")
 HATCHED = _phrase(
     r"^Hatched[^:]*: (.+?)\.$", "Hatched, of those that will: {share}.", "Hatched so far: {share}."
@@ -164,7 +164,9 @@ WARMEST_READ = _phrase(
     rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest: {temperature}, {when}."
 )
 NIGHT_SPAN = _phrase(rf", {_NUMBER} to {_TEMPERATURE}", "{found}, {low} to {high}")
-STANDS_IN_WATER = _phrase(r"the probe stands in salt water", "the probe stands in salt water")
+STANDS_IN_WATER = _phrase(
+    r"probes? stands? in salt water", "the probe stands in salt water", "the water probes stand in salt water"
+)
 WHILE_AWAY = _phrase(
     rf"While you were away: from {_TEMPERATURE} to {_TEMPERATURE}",
     "While you were away: from {low} to {high}.",

@@ -92,6 +92,17 @@ def test_every_letter_asks_for_one_thing_in_a_whole_sentence():
         assert letter.language == "de"
 
 
+def test_a_whole_sentence_after_a_colon_begins_with_a_capital():
+    """Amtliche Regelung der deutschen Rechtschreibung, § 54 (from memory)."""
+    states = [state_text(german(here()), record, []) for record in NIGHTS]
+    for said in [*(flat(letter) for letter in ALL), *(" ".join(state.split()) for state in states)]:
+        small = re.search(
+            r": (?:(?:das|die|der) \w+ (?:ist|war|steht|stand|liefert)|er zeigt|[a-zäöü]\w*en Sie)\b", said
+        )
+        assert not small, said
+    assert any("tray-a: Das Wasser ist zu kalt, seit" in flat(letter) for letter in ALL)
+
+
 def test_every_subject_is_short_and_names_the_room():
     for letter in ALL:
         assert len(letter.subject) < 60, letter.subject

@@ -7,8 +7,9 @@ import pytest
 from daemon.alarms.conditions import AlarmKey
 from daemon.alarms.lifecycle import State
 from daemon.alarms.watch import Change
+from daemon.estimates.quantile import Estimate
 from daemon.letters.vessel_alarms import open_alarms, past_alarms, silenced_alarms
-from daemon.store import readings
+from daemon.store import estimates, readings
 from daemon.store import shelved_alarms as shelf_store
 from daemon.store.file import WritingStore
 from daemon.watching.alarm_desk import keep
@@ -89,4 +90,28 @@ def test_what_came_and_went_says_how_it_stands_since(
     read(store, "19:50", water_c)
     (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
     assert past.afterwards == since
+    store.close()
+
+
+@pytest.mark.parametrize(
+    ("salt", "words"), [(48.0, "the water {} too salty"), (18.0, "the water {} not salty enough")]
+)
+def test_an_alarm_of_the_salt_says_whether_there_is_too_much_though_a_deed_acknowledged_it(
+    tmp_path: Path, salt: float, words: str
+) -> None:
+    store, key = WritingStore(tmp_path, durable=False), AlarmKey("tray", "salinity")
+
+    def turned(clock: str, state: State, value: float | None) -> None:
+        keep(store.connection, [Change(moment(13, clock), key, state, value, moment(13, "08:00"))])
+
+    turned("09:00", State.UNACKNOWLEDGED, salt)
+    estimates.add(
+        store.connection, moment(13, "09:00"), "tray", {"salinity_g_per_kg": Estimate(salt, salt, salt)}
+    )
+    turned("10:00", State.ACKNOWLEDGED, None)
+    (stands,) = open_alarms(STATION, store.connection, TRAY, DAY[1])
+    assert stands.text == f"{words.format('is')} (acknowledged)"
+    turned("12:00", State.NORMAL, None)
+    (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
+    assert past.text == words.format("was")
     store.close()

@@ -34,7 +34,7 @@ def test_lamp_hours_are_those_of_the_file_in_every_letter(hours, said):
 
 def test_how_long_a_lamp_was_dark_counts_its_hours_only():
     said = flat(lamp_letter(away(), [lamp(dark_for=timedelta(hours=4, minutes=10))]))
-    assert "Dark in its hours since today at 05:30: 4 hours 10 minutes of them." in said
+    assert "Dark in its hours since today at 05:30: 4 hours 10 minutes so far." in said
 
 
 def test_a_lamp_whose_hours_are_over_is_said_to_have_been_dark():

@@ -26,6 +26,7 @@ from reports.records import (
     BrineDue,
     Event,
     NightRecord,
+    PastAlarm,
     Range,
     RangePoint,
     Setting,
@@ -207,10 +208,11 @@ def test_letters_near_lamps_carry_the_short_caution(kind):
     assert "lamps get hot" in said
 
 
-def test_a_hot_letter_gives_its_limits_in_both_units():
+def test_a_hot_letter_gives_its_limits_in_both_units_the_stations_first():
+    assert "Above 33 °C (91 °F) the eggs (cysts) stop" in flat(hot_letter(here(), [hot()]))
     said = flat(hot_letter(here("F"), [hot()]))
     assert (
-        "Above 33 °C (91 °F) the eggs (cysts) stop developing and may not recover. The water was above that."
+        "Above 91 °F (33 °C) the eggs (cysts) stop developing and may not recover. The water was above that."
         in said
     )
     assert "This is no fire alarm." in said
@@ -262,7 +264,11 @@ def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
     assert probe_letter(here(), [probe()]).subject.startswith("Probe in the air since Fri 12:02")
     absent = flat(probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")]))
     assert "the plugs and cables of these probes are firm and whole: tray-water and room-air." in absent
-    assert "the water temperature and the room temperature cannot be known here" in absent
+    assert "about the probes, not about what is in the water" in absent
+    assert "Until they are back, the water temperature and the room temperature are not known here" in absent
+    assert "Take care: the water probe stands in salt water." in absent
+    assert "tray-water, water temperature in tray-a" in absent
+    assert "room-air, room temperature at tray-a" in absent
 
 
 def test_a_probe_that_never_gave_a_reading_is_said_so():
@@ -364,6 +370,35 @@ def test_all_well_is_earned(changed, said):
     assert letter.subject.startswith(f"Sat 16 Jan: {said}")
     assert letter.text.startswith(f"Sat 16 Jan: {said}.")
     assert ("all well" in letter.text) == (said == "all well")
+
+
+def test_a_night_with_readings_missing_says_how_many_of_the_others_are_not_believed():
+    """Of 1440, 86 did not come and 58 more are not trusted: 6 and 4 in a hundred, which leaves 90."""
+    record = night(**{**QUIET_NIGHT, "readings_came": 1354, "readings_good": 1296})
+    letter = nightly_letter(away(), record, with_chart=False)
+    assert letter.text.startswith("Sat 16 Jan: 6 % of readings missing and 4 % not believed.")
+    assert "1296 of 1440 came and are trusted (90 %)" in flat(letter)
+
+
+def test_a_low_mark_that_the_water_is_past_has_no_moment_to_come():
+    past, ahead = TimeRange(local(15, 20), local(15, 21), local(16, 1)), SOON
+    for low_mark_at, loss_ml, below in ((past, 30.0, True), (ahead, 41.0, True), (ahead, 30.0, False)):
+        one = replace(MILD, low_mark_at=low_mark_at, loss_ml=level(loss_ml), low_ml=40.0)
+        said = flat(nightly_letter(away(), night(one), with_chart=False))
+        assert ("Low mark (40 mL below the mark): the water stands below it." in said) == below, said
+        assert ("Low mark (40 mL below the mark) reached: " in said) == (not below), said
+
+
+def test_a_probe_that_vessels_share_is_listed_once_with_their_names():
+    was = PastAlarm("probe", "the probe lux gave nothing to believe", Span(at_hour(2), at_hour(3)), "over")
+    tray, jar = (
+        replace(one, open_alarms=(*DEAD, *STANDING), past_alarms=(was,)) for one in (MILD, vessel("jar"))
+    )
+    said = flat(nightly_letter(away(), night(tray, jar), with_chart=False))
+    assert said.count(DEAD[0].text) == said.count(was.text) == 1
+    assert "tray-a and jar: the probe room-rh gives nothing to believe, since" in said
+    assert "tray-a and jar: the probe lux gave nothing to believe, from" in said
+    assert said.count("the water is too cold") == 2
 
 
 def test_what_is_not_known_stands_before_what_is():
@@ -547,7 +582,12 @@ def test_what_stands_is_said_before_people_leave():
 
 def test_only_a_probe_in_the_water_is_said_to_stand_in_it():
     of_room = probe(probe="room-air", measures="room_c")
-    assert "the probe stands in salt water" in flat(probe_letter(here(), [of_room, probe()]))
+    assert "the probe stands in salt water" in flat(probe_letter(here(), [probe()]))
+    assert "the water probe stands in salt water" in flat(probe_letter(here(), [of_room, probe()]))
+    two = flat(probe_letter(here(), [probe(), probe(probe="jar-water", vessels=("jar",))]))
+    assert "the water probes stand in salt water" in two
+    assert "warm each of these probes in your dry hand" in two
+    assert "Until they are back, the water temperature is not known here, and no letter can warn of it" in two
     said = flat(probe_letter(here(), [of_room]))
     assert "stands in salt water" not in said
     assert "Take care: there is salt water near. Dry your hands" in said

@@ -97,13 +97,13 @@ def test_sun_is_met_by_a_blind_and_a_lamp_by_its_switch():
     assert "Do this: before you go, draw the blind, or move the jar, gently, out of the sun." in sun
     assert "lamp" not in sun
     lamp = flat(hot_ahead_letter(here(), [news.hot_ahead(sun=False, has_lamp=True)]))
-    assert "Do this: with dry hands, switch the lamp off at the wall" in lamp
+    assert "Do this: with dry hands, switch the lamp off at its switch or its plug" in lamp
     assert "This is no fire alarm." in sun
 
 
 def test_heat_to_come_gives_its_limits_in_both_units_and_says_if_it_may_pass_them():
     """New 2002, FAO Fisheries Technical Paper 428, annex 4: 33 and 40 °C [R, copy]."""
-    assert "Above 33 °C (91 °F) the eggs (cysts) stop developing and may not recover. It could get" in flat(
+    assert "Above 91 °F (33 °C) the eggs (cysts) stop developing and may not recover. It could get" in flat(
         hot_ahead_letter(here("F"), [news.hot_ahead()])
     )
     mild = flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=Range(30.2, 31.0, 32.9))]))
@@ -119,7 +119,9 @@ def test_a_lamp_that_stays_on_is_said_with_its_hours_and_for_how_long():
     said = flat(lamp_stays_on_letter(here(), [news.lamp_stays_on()]))
     assert "Lamp hours: 18:00 to 07:00. - Should be off since today at 07:00, for 7 hours 10 minutes." in said
     assert "Do this: with dry hands, set the lamp's timer right, so that the lamp goes off." in said
-    assert "nobody has to come in" not in flat(lamp_stays_on_letter(away(), [news.lamp_stays_on()]))
+    nobody_there = flat(lamp_stays_on_letter(away(), [news.lamp_stays_on()]))
+    assert "nobody has to come in" not in nobody_there
+    assert "ask them to switch it off at its switch or its plug." in nobody_there
 
 
 def test_a_swing_is_said_as_a_difference_in_the_set_unit():

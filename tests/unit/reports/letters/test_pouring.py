@@ -146,3 +146,22 @@ def test_what_is_to_be_looked_at_fits_the_level() -> None:
 def test_a_letter_about_low_water_that_stands_high_pours_nothing() -> None:
     said = flat(water_letter(here(), [replace(water(), fill_ml=0.0)]))
     assert "pour nothing now" in said
+
+
+def test_of_several_harvests_it_is_asked_whether_the_batches_are_over() -> None:
+    two = ({**DRAWN, "count": 24, "vessel": "tray"}, DRAWN)
+    returned = news.returned(*(news.returned_vessel(**one) for one in two))
+    letters = (
+        flat(leaving(*two)),
+        flat(return_letter(news.monday(here()), returned)),
+        flat(nightly_letter(here(), night(*(vessel(**one) for one in two)), with_chart=False)),
+    )
+    for said in letters:
+        assert "tell the care log whether the batches in tray (24 cups) and cone are over" in said
+
+
+def test_ranges_are_called_wide_before_leaving_only_where_one_is_shown() -> None:
+    wide = "the ranges for water are wide"
+    assert wide in flat(leaving({"learned_top_ups": 0}))
+    assert wide not in flat(leaving({**DRAWN, "learned_top_ups": 0}))
+    assert wide in flat(leaving({**DRAWN, "learned_top_ups": 0}, {"learned_top_ups": 0}))

@@ -1,6 +1,7 @@
 """What letters say of warmth: the right word for a day and its part, what is to be done before going, and how
 long the water was beyond its limit."""
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 
@@ -114,7 +115,7 @@ def test_a_lamp_is_switched_off_only_where_it_burns(write, one):
     dark = {"has_lamp": True, "lamp_lit": False}
     beside = {"sun": False} if one is news.hot_ahead else {}
     burns, out = (flat(write(here(), [one(**some, **beside)])) for some in (lit, dark))
-    assert "switch the lamp off at the wall" in burns
+    assert "switch the lamp off at its switch or its plug" in burns
     assert "switch the lamp off" not in out
 
 
@@ -185,3 +186,31 @@ def test_a_vessel_with_a_heater_is_not_moved_and_its_heater_is_looked_at_first()
         assert "salt water and mains current do not go together" in said
     assert "heater" not in flat(cold_letter(here(), [cold(), cold(vessel="b")]))
     assert "heater" not in flat(cold_letter(here(), [cold(**heated, stage="ended")]))
+
+
+def test_cold_in_a_warm_room_is_not_put_down_to_its_heating():
+    chilled = cold(room_c=read(21.0))
+    said = flat(cold_letter(here(), [chilled]))
+    assert "Do this: move the cups away from the cold window, wall or floor, gently: the room is warm" in said
+    assert "the room is warm (21.0 °C). Do not add hot water." in said
+    later = flat(cold_letter(away(), [chilled]))
+    assert "if the water is still cold, move the cups away from the cold window" in later
+    for one in (said, later, flat(cold_letter(here(), [replace(chilled, stage="ended")]))):
+        assert not re.search("heating|warm the room|warm up with the room|the room just cools", one), one
+
+
+@pytest.mark.parametrize(
+    "trouble",
+    [
+        cold(),
+        cold(room_c=None),
+        cold(room_c=read(21.0, local(15, 8))),
+        cold(room_c=read(21.0), has_heater=True),
+    ],
+    ids=["a cold room", "a room not read", "a room read long ago", "a heated vessel"],
+)
+def test_a_room_is_called_warm_only_where_it_reads_so_now_and_no_heater_should_hold_the_water(trouble):
+    assert "the room is warm" not in flat(cold_letter(here(), [trouble]))
+    assert "the room is warm" not in flat(cold_letter(here(), [cold(room_c=read(21.0)), trouble])) or (
+        trouble.has_heater
+    )
