@@ -441,6 +441,14 @@ def test_a_hatch_is_near_or_nearly_done_by_its_share():
     )
 
 
+@pytest.mark.parametrize(
+    ("share", "asked"), [(0.01, "first swimmers, or none yet"), (0.57, "how many swim, or none yet")]
+)
+def test_who_looks_into_a_hatch_is_asked_for_what_there_may_be_to_see(share, asked):
+    letter = flat(hatch_letter(here(), [hatch(hatched_fraction=Range(share, share, share))]))
+    assert f"tell the care log what you see: {asked}." in letter
+
+
 def test_a_name_with_signs_of_html_is_shown_as_it_is():
     letter = cold_letter(away(station="<b>R&D</b>"), [cold(vessel="<script>")])
     assert "<script>" not in letter.html
