@@ -16,11 +16,12 @@ from reports.letters.hatch_late import late_hatch_letter
 from reports.letters.hot import hot_ahead_letter
 from reports.letters.lamp import lamp_stays_on_letter
 from reports.letters.leave import leave_letter
+from reports.letters.memory_card import card_failed_letter
 from reports.letters.nightly import nightly_letter
 from reports.letters.outage import outage_letter
 from reports.letters.return_ import return_letter
 from reports.letters.salinity import salinity_letter
-from reports.letters.storage import storage_letter
+from reports.letters.storage import file_overlooked_letter, storage_letter, store_lost_letter
 from reports.letters.swing import swing_letter
 from reports.records import Event, Range, Span, TimeRange
 from tests.kit import news_samples as news
@@ -297,6 +298,25 @@ def test_a_full_card_keeps_the_readings():
     letter = storage_letter(here(), news.storage())
     assert letter.subject == "Card nearly full: 84 MB free, Room 12"
     assert "The file station.db must stay" in flat(letter)
+    full = storage_letter(here(), news.storage(free_mb=0.2))
+    assert full.subject == "Card full: 0 MB free, Room 12"
+    assert "The memory card of Room 12 is full: 0 MB free." in flat(full)
+
+
+@pytest.mark.parametrize(
+    "letter",
+    [
+        storage_letter(here(), news.storage()),
+        store_lost_letter(here(), news.store_lost()),
+        store_lost_letter(here(), news.store_lost(backup_until=None)),
+        file_overlooked_letter(here(), news.file_overlooked()),
+        card_failed_letter(here(), news.card_failed()),
+        clock_letter(here(), news.clock_trouble()),
+    ],
+)
+def test_trouble_of_the_station_speaks_of_no_animals_since_none_may_live(letter):
+    assert "changes nothing in the vessels" in flat(letter)
+    assert "animals" not in flat(letter)
 
 
 # Coming back, leaving, the night -------------------------------------------------------------------------
