@@ -38,8 +38,8 @@ def clock_letter(setting: Setting, trouble: ClockTrouble) -> LetterText:
         Heading(say("What it means")),
         Paragraph(
             say(
-                "This changes nothing in the vessels. But times told in letters, lamp hours and the hours of letters "
-                "all come from the clock, so they may be wrong for that while. How warm the water was is "
+                "This changes nothing in the vessels. But times told in letters, lamp hours and the hours "
+                "of letters all come from the clock, so they may be wrong for that while. How warm the water was is "
                 "not in doubt."
             )
         ),

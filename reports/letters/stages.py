@@ -31,13 +31,16 @@ _GROW_SLOWLY = to_say(
 )
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _LEFT_IN_IT = to_say("Cold slows the animals that are still in the vessel; it does not hurry the harvest.")
-_DRAWN_OFF = to_say("The animals were drawn off, so cold does little here now.")
+# Harvested begins at half of the mark drawn: animals may be left in the rest.
+_MOST_DRAWN = to_say(
+    "Most of the water was drawn off. What still swims in the rest is not known here; if the batch is over, "
+    "tell it."
+)
 _NOTHING_SET = to_say(
     "No batch was told here. If cysts were set all the same, cold slows their hatch. Tell the care log of "
     "them: then water and hatch are calculated, too."
 )
 _ENDED = to_say("The batch here is over, so cold harms nothing: this tells of the room and the water.")
-_WARM_DRAWN_OFF = to_say("The animals were drawn off, so heat does little here now.")
 _WARM_NOTHING_SET = to_say(
     "No batch was told here. If cysts were set all the same, heat may harm them. Tell the care log of "
     "them: then water and hatch are calculated, too."
@@ -76,7 +79,9 @@ class StageWords:
         """What a lamp that is dark means."""
         if self.hatches:
             return (_DARK_HATCH,)
-        return (_DARK_ANIMALS,) if self.animals else (_DARK_NOTHING,)
+        if self.animals:
+            return (_DARK_ANIMALS,)
+        return (_MOST_DRAWN,) if self.drawn else (_DARK_NOTHING,)
 
 
 STAGES: Mapping[str, StageWords] = {
@@ -88,7 +93,7 @@ STAGES: Mapping[str, StageWords] = {
     "being harvested": StageWords(
         (_LEFT_IN_IT, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True, drawn=True
     ),
-    "harvested": StageWords((_DRAWN_OFF,), (_WARM_DRAWN_OFF,), drawn=True),
+    "harvested": StageWords((_MOST_DRAWN,), (_MOST_DRAWN,), drawn=True),
     "ended": StageWords((_ENDED,), (_WARM_ENDED,)),
 }
 
@@ -123,6 +128,16 @@ def is_hatch_ahead(one: AtStage) -> bool:
 def is_emptied(one: AtStage) -> bool:
     """Whether the animals were drawn off."""
     return STAGES[one.stage].drawn and not STAGES[one.stage].animals
+
+
+def left_over(vessels: Sequence[Staged]) -> list[str]:
+    """What is not known of the rest in those of these of which most was drawn off; nothing where none was."""
+    return [say(_MOST_DRAWN)] if any(is_emptied(one) for one in vessels) else []
+
+
+def is_all_over(vessels: Sequence[AtStage]) -> bool:
+    """Whether the batch in each of these was recorded as ended: then nothing is there to be harmed."""
+    return all(one.stage == "ended" for one in vessels)
 
 
 def cold_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
