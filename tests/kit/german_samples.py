@@ -135,6 +135,10 @@ def of_light_and_probes(setting):
     """Lamps and probes, of every fault and measure."""
     dim = lamp(light_unit="fraction", light=0.03, low_light=0.2, water_c=None)
     yield from (lamp_letter(setting, some) for some in ([lamp()], [dim, lamp(vessel="jar", count=1)]))
+    for stage in ("set", "growing"):
+        larger = lamp(vessel="jar", count=1, vessel_kind="jar", stage=stage)
+        yield lamp_letter(setting, [lamp(stage=stage), larger])
+        yield lamp_letter(setting, [replace(larger, has_heater=True)])
     yield lamp_stays_on_letter(setting, [news.lamp_stays_on()])
     yield lamp_was_dark_letter(setting, [news.lamp_was_dark()])
     faults = ("absent", "crc", "reset", "range", "jump", "stuck", "in-air")

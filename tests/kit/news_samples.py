@@ -57,7 +57,7 @@ def lamp_stays_on(**changed):
 def lamp_was_dark(**changed):
     """A lamp that went out in the night, before its hours ended."""
     hours = (local(15, 4, 30), local(15, 7), local(15, 18))
-    return of(LampWasDark, ("tray-a", 24, 4.0, "lux", 200.0, *hours, LAMP, read(21.2), "set"), changed)
+    return of(LampWasDark, ("tray-a", 24, 4.0, "lux", 200.0, *hours, LAMP, read(21.2), "set", "cup"), changed)
 
 
 def swing(**changed):

@@ -233,8 +233,8 @@ LAMP, DARK_FOR = (LampHours(time(18), time(7)),), timedelta(hours=1, minutes=30)
 
 def lamp(**changed):
     """A lamp that went out."""
-    given = ("tray-a", 24, 4.0, "lux", 200.0, local(15, 5, 30), DARK_FOR, LAMP, read(24.2), "set")
-    named = dict(zip(LampTrouble.__slots__, given, strict=True))
+    given = ("tray-a", 24, 4.0, "lux", 200.0, local(15, 5, 30), DARK_FOR, LAMP, read(24.2), "set", "cup")
+    named = dict(zip(LampTrouble.__slots__, given, strict=False))
     return LampTrouble(**{**named, **in_readings(changed, "water_c")})
 
 

@@ -51,7 +51,7 @@ def test_a_hatch_is_slowed_stopped_or_late_only_where_one_goes_on(stage):
     about_a_hatch = re.compile(
         "slows the hatch|slows what is still|stop developing|hatch stands still|how fast a hatch goes"
         "|Hatch later by|hatch goes faster|then the hatch comes later|Half hatched|Hatched so far"
-        "|cooler cup hatches|eggs .cysts. hatch later|still hatch in"
+        "|cooler cup hatches|cooler water hatches|eggs .cysts. hatch later|still hatch in"
     )
     for name, letter in every(stage).items():
         assert bool(about_a_hatch.search(flat(letter))) == (stage in HATCHES), name
