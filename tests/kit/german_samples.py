@@ -160,6 +160,10 @@ def of_water(setting):
     passed = TimeRange(local(12, 9), local(12, 9), None)
     jar = water(vessel="jar", count=1, fill_ml=320.0, low_mark_at=passed)
     yield from (water_letter(setting, some) for some in ([water()], [fresh_tray, jar]))
+    drawn = {"stage": "being harvested", "drawn_ml": 30.0}
+    salty = {"salinity_g_per_kg": Range(40.0, 41.0, 42.0)}
+    for changed in (drawn, salty, {**salty, "fill_ml": 0.0}):
+        yield water_letter(setting, [water(**changed)])
     salt = ({}, {"fill_ml": 30.0}, {"mark_ml": None}, {"mark_ml": None, "fill_ml": 30.0}, {"fill_ml": 90.0})
     yield from (salinity_letter(setting, [news.salty(**changed)]) for changed in salt)
     yield salinity_letter(setting, [news.salty(), news.salty(vessel="b")])
