@@ -122,7 +122,7 @@ def unseen_harvest(**changed):
 def feed(**changed):
     """A tray on its fourth day."""
     able = TimeRange(local(13, 8), local(13, 12), local(13, 18))
-    return of(FeedNews, ("tray-a", 24, local(12, 9), able, None, False), changed)
+    return of(FeedNews, ("tray-a", 24, local(12, 9), able, None, False, 245.0, True), changed)
 
 
 def off_vessel(**changed):
@@ -186,7 +186,7 @@ def returned_vessel(**changed):
             Range(27.4, 28.6, 30.4),
             33.0,
         ),
-        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, "cup", "hatched", None, None),
+        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), None, "cup", "hatched", None, None),
     )
     return of(ReturnVessel, given, in_readings(changed, "water_c"))
 

@@ -11,6 +11,7 @@ from reports import times
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter
 from reports.letters.feed import feed_letter
+from reports.letters.feeding import FeedDue
 from reports.letters.harvest import harvest_letter
 from reports.letters.hatch_late import late_hatch_letter
 from reports.letters.hot import hot_ahead_letter
@@ -242,19 +243,21 @@ def test_nobody_is_advised_to_feed_before_the_second_stage(hours, small):
     letter = feed_letter(here(), [one])
     early = able is None or able > here().written_at
     assert ("do not feed yet" in flat(letter)) == early
-    assert ("of food to" in flat(letter)) != early
+    assert ("give food:" in flat(letter)) != early
     assert ("pinch" in letter.subject) != early
 
 
 def test_only_those_old_enough_are_named_for_a_feed():
     young = news.feed(vessel="tray-b", instar_ii_at=TimeRange(local(16, 8), local(16, 12), None))
     said = flat(feed_letter(here(), [news.feed(), young]))
-    assert "give a pinch of food to each cup of tray-a (24 cups). If it is cloudy" in said
+    assert "give food: a pinch into each cup of tray-a (24 cups). If it is cloudy" in said
+    assert "naupliad care add tray-a feed" in said
+    assert "naupliad care add tray-b feed" not in said
 
 
 def test_a_feed_before_nobody_looks_is_small():
     letter = feed_letter(here(), [news.feed(small=True)])
-    assert letter.subject == "Feed, day 4: half a pinch, tray-a, Room 12"
+    assert letter.subject == "Feed, day 4: half a pinch a cup, tray-a, Room 12"
     assert "no more: nobody will look for a day or more" in flat(letter)
 
 
@@ -322,6 +325,7 @@ def test_trouble_of_the_station_speaks_of_no_animals_since_none_may_live(letter)
 # Coming back, leaving, the night -------------------------------------------------------------------------
 
 LITTLE = {"fill_ml": 0.0}
+FED = FeedDue("tray-a", 24, 250.0, True)
 DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
 
 
@@ -332,7 +336,11 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
         ({"open_alarms": news.STILL_COLD}, "pour 33 mL a cup", "pour plain water, not salt water"),
         ({**LITTLE, "open_alarms": news.STILL_COLD}, "1 alarm open", "look first at tray-a (24 cups)"),
         (LITTLE, "about 98 % hatched", "look for swimmers with light from the side"),
-        ({**LITTLE, "feed": True}, "feed a pinch", "if you can see through the water, give a pinch"),
+        (
+            {**LITTLE, "feed": FED},
+            "feed a pinch a cup",
+            "if you can see through the water, give food: a pinch",
+        ),
         (DUE, "nothing urgent", "look into one of the cups once"),
         ({**LITTLE, "probe_dead": True}, "see to the probe", "look first at tray-a (24 cups): see, with dry"),
     ],
@@ -369,7 +377,7 @@ def test_a_leave_letter_tells_the_coldest_and_warmest_of_the_whole_absence():
 
 
 def test_a_feed_before_leaving_is_small():
-    said = flat(leave_letter(here(), WEEKEND, [outlook(feed_small=True)]))
+    said = flat(leave_letter(here(), WEEKEND, [outlook(feed=FED)]))
     assert "then feed as listed below, if the water is clear." in said
     assert "Feed: half a pinch into each cup, only if the water is clear." in said
 
