@@ -8,6 +8,7 @@ from daemon.letters.batch_letters import BatchLetters, half_as_written, last_cha
 from daemon.letters.conversions import as_range, hatch_time, local, range_of, time_range_of
 from daemon.letters.writers import Writer, first_of, of_each
 from daemon.seconds import DAY_S, HOUR_S
+from daemon.stages import Stage
 from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
@@ -121,7 +122,18 @@ class Outlooks:
         closing = believed["harvest_opens_at"].p50 <= at
         closing = closing and believed["harvest_closes_at"].p50 - at <= _CLOSES_SOON_S
         unseen = self._unseen(vessel, round(believed["harvest_opens_at"].p50), at)
-        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing, unseen)
+        growing = self._beliefs.state(vessel.id, at).stage is Stage.GROWING
+        return HarvestNews(
+            vessel=vessel.id,
+            count=vessel.count,
+            opens_at=opens,
+            closes_at=closes,
+            hatched_fraction=hatched,
+            closing=closing,
+            mark_ml=vessel.mark_ml,
+            growing=growing,
+            unseen=unseen,
+        )
 
     def _unseen(self, vessel: Vessel, opens_at: int, at: int) -> UnseenWindow | None:
         """Where nobody is there while a harvest is open, and somebody before: what there is to choose."""

@@ -236,6 +236,7 @@ def of_animals(setting):
         news.unseen_harvest(unseen=UnseenWindow(local(15, 15, 30), Range(0.4, 0.5, 0.6), None)),
         news.harvest(closing=True, closes_at=gone),
         news.harvest(opens_at=gone),
+        news.harvest(opens_at=gone, closes_at=gone, closing=True, growing=True),
         news.harvest(opens_at=NEVER),
         news.harvest(closing=True, closes_at=NEVER),
     )

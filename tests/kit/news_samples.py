@@ -108,7 +108,7 @@ def harvest(**changed):
     """A cone whose harvest opens in the afternoon."""
     opens = TimeRange(local(15, 15), local(15, 16), local(15, 18))
     closes = TimeRange(local(16, 1), local(16, 4), local(16, 9))
-    return of(HarvestNews, ("cone", 1, opens, closes, Range(0.6, 0.72, 0.84), False, None), changed)
+    return of(HarvestNews, ("cone", 1, opens, closes, Range(0.6, 0.72, 0.84), False, 2000.0, False), changed)
 
 
 def unseen_harvest(**changed):

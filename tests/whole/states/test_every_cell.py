@@ -186,6 +186,14 @@ def test_who_recorded_no_animals_looks_for_some_before_anything_is_fed(friday: F
     }
 
 
+def test_a_harvest_leaves_the_choice_to_keep_animals_that_can_eat(friday: Friday) -> None:
+    """Letters of the same day say that they can be fed."""
+    for kind, _, stage, letter in friday.written():
+        if kind == "harvest":
+            assert ("or to keep it here and feed it" in flat(letter)) == (stage is Stage.GROWING)
+            assert f"care add cone-{stage.value} harvest 500" in flat(letter)
+
+
 def test_plain_water_is_asked_for_and_figures_are_said_only_of_a_batch_that_keeps_it(friday: Friday) -> None:
     for kind, vessel_kind, stage, letter in friday.written():
         asked = flat(letter).replace("stirred into", "")

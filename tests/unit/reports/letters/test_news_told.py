@@ -192,6 +192,22 @@ def test_a_harvest_is_said_with_its_window_and_how_to_draw_off():
     assert closing.subject == "Harvest by Sat 04:00, cone, Room 12"
 
 
+def test_a_harvest_gives_the_line_that_records_it_with_words_for_the_amount():
+    line = "Once drawn off, tell it how much that was, such as 500 mL: naupliad care add cone harvest 500"
+    assert line in flat(harvest_letter(here(), [news.harvest()]))
+
+
+def test_animals_that_can_eat_may_be_drawn_off_or_kept():
+    gone = TimeRange(local(13, 8), local(13, 13), local(13, 20))
+    late = {"opens_at": gone, "closes_at": gone, "closing": True}
+    said = flat(harvest_letter(here(), [news.harvest(**late, growing=True)]))
+    assert "there is a choice: to draw it off, or to keep it here and feed it." in said
+    assert "Do this: unless you keep them here, turn the air off" in said
+    before = flat(harvest_letter(here(), [news.harvest(**late)]))
+    assert "keep it here" not in before
+    assert "Do this: turn the air off" in before
+
+
 def test_a_harvest_that_closes_before_somebody_is_back_is_said_so():
     assert "closes before somebody is back" in flat(harvest_letter(away(), [news.harvest()]))
     assert "closes before somebody is back" not in flat(harvest_letter(here(), [news.harvest()]))
