@@ -112,9 +112,8 @@ def feed_lines(one: Hungry, *, small: bool) -> tuple[str, ...]:
     """The feed of a vessel in a letter about more, with the lines for the care log."""
     where = words.into_each(one.count)
     line = say(_LINE if one.seen else _LINE_LOOK_FIRST, portion=portion(one, small=small), where=where)
-    if small:
-        line = f"{line} {say('Nobody will be there to see it grow cloudy.')}"
-    return line, *tell_lines(one, small=small)
+    unwatched = [say("Nobody will be there to see it grow cloudy.")] if small else []
+    return " ".join([line, *unwatched]), *tell_lines(one, small=small)
 
 
 def tell_lines(one: Hungry, *, small: bool) -> tuple[str, ...]:
