@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from daemon.alarms.letter_timing import leave_due_at
 from daemon.estimates.water.pour import until
 from daemon.hours import attended_spans, is_attended, local_day, next_absence
-from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
 from daemon.letters.night_record import expected_readings
 from daemon.letters.outlooks import Outlooks
@@ -37,14 +36,12 @@ class Absences:
         station: Station,
         connection: sqlite3.Connection,
         beliefs: Beliefs,
-        batches: BatchLetters,
         outlooks: Outlooks,
     ) -> None:
         """Look things up in these."""
         self._station = station
         self._connection = connection
         self._beliefs = beliefs
-        self._batches = batches
         self._outlooks = outlooks
         self._advised_above_ml: dict[str, float] = {}
 
@@ -98,7 +95,7 @@ class Absences:
             stage=state.stage.value,
             fill_fails=fill.fails,
             brine=brine_due(vessel, state, -fill.above_mark_ml, brine),
-            feed_small=state.rule.animals and self._outlooks.feed(vessel, at) is not None,
+            feed=self._outlooks.feed_due(vessel, at) if state.rule.animals else None,
             water_c_min_away=as_range(belief.coldest_c(leaves_at, returns_at, at)),
             water_c_max_away=as_range(belief.hottest_c(leaves_at, returns_at, at)),
             open_alarms=open_alarms(self._station, self._connection, vessel, at),
@@ -176,7 +173,7 @@ class Absences:
             silenced=silenced_alarms(*mine, at),
             probe_dead=is_probe_dead(self._connection, plan, at),
             doubt=doubts(self._station, self._connection, at).get(plan.id),
-            feed=state.rule.animals and self._batches.feed_due(vessel.id, at),
+            feed=self._outlooks.feed_due(vessel, at) if state.rule.animals else None,
             vessel_kind=vessel.kind,
             stage=state.stage.value,
             seen=self._outlooks.seen_share(vessel, at),

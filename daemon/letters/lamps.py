@@ -70,6 +70,8 @@ class Lamps:
             lamp_hours=lamp_hours(vessel),
             water_c=last_read(self._station, self._connection, vessel, Measure.WATER_C),
             stage=self._beliefs.state(vessel.id, at).stage.value,
+            vessel_kind=vessel.kind,
+            has_heater=self._beliefs.of(vessel.id).has_heater,
         )
 
     def was_dark(self, vessel: Vessel, at: int) -> LampWasDark | None:
@@ -94,6 +96,8 @@ class Lamps:
             lamp_hours=lamp_hours(vessel),
             water_c=last_read(self._station, self._connection, vessel, Measure.WATER_C),
             stage=self._beliefs.state(vessel.id, at).stage.value,
+            vessel_kind=vessel.kind,
+            has_heater=self._beliefs.of(vessel.id).has_heater,
         )
 
     def stays_on(self, vessel: Vessel, at: int) -> LampStaysOn | None:

@@ -8,11 +8,13 @@ from daemon.letters.batch_letters import BatchLetters, half_as_written, last_cha
 from daemon.letters.conversions import as_range, hatch_time, local, range_of, time_range_of
 from daemon.letters.writers import Writer, first_of, of_each
 from daemon.seconds import DAY_S, HOUR_S
+from daemon.stages import Stage
 from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
 from reports.letters.feed import FeedNews, feed_letter
+from reports.letters.feeding import FeedDue
 from reports.letters.harvest import HarvestNews, UnseenWindow, harvest_letter
 from reports.letters.hatch import HatchNews, hatch_letter
 from reports.letters.hatch_late import LateHatch, late_hatch_letter
@@ -120,7 +122,18 @@ class Outlooks:
         closing = believed["harvest_opens_at"].p50 <= at
         closing = closing and believed["harvest_closes_at"].p50 - at <= _CLOSES_SOON_S
         unseen = self._unseen(vessel, round(believed["harvest_opens_at"].p50), at)
-        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing, unseen)
+        growing = self._beliefs.state(vessel.id, at).stage is Stage.GROWING
+        return HarvestNews(
+            vessel=vessel.id,
+            count=vessel.count,
+            opens_at=opens,
+            closes_at=closes,
+            hatched_fraction=hatched,
+            closing=closing,
+            mark_ml=vessel.mark_ml,
+            growing=growing,
+            unseen=unseen,
+        )
 
     def _unseen(self, vessel: Vessel, opens_at: int, at: int) -> UnseenWindow | None:
         """Where nobody is there while a harvest is open, and somebody before: what there is to choose."""
@@ -138,7 +151,8 @@ class Outlooks:
         """Animals that may be fed."""
         batch = self._beliefs.of(vessel.id).running
         instar_ii_at = self._instar_ii_at(vessel, at)
-        if batch is None or instar_ii_at is None or not self._batches.feed_due(vessel.id, at):
+        due = self.feed_due(vessel, at)
+        if batch is None or instar_ii_at is None or due is None:
             return None
         deeds = deed_store.between(self._connection, batch.set_at, at)
         fed = [deed.at for deed in deeds if deed.vessel == vessel.id and deed.deed == "feed"]
@@ -149,7 +163,28 @@ class Outlooks:
             instar_ii_at=instar_ii_at,
             last_fed_at=local(self._station, max(fed)) if fed else None,
             small=self._left_soon(at),
+            volume_ml=due.volume_ml,
+            seen=due.seen,
         )
+
+    def feed_due(self, vessel: Vessel, at: int) -> FeedDue | None:
+        """A feed that is due: into how much water, and whether somebody recorded animals."""
+        batch = self._beliefs.of(vessel.id).running
+        if batch is None or not self._batches.feed_due(vessel.id, at):
+            return None
+        loss_ml = range_of(self._beliefs.estimates(vessel.id, at), "loss_ml")
+        volume_ml = vessel.mark_ml - (0.0 if loss_ml is None else loss_ml.p50)
+        return FeedDue(vessel.id, vessel.count, volume_ml, self._animals_seen(vessel.id, batch.set_at, at))
+
+    def _animals_seen(self, vessel_id: str, set_at: int, at: int) -> bool:
+        """Whether animals were seen, or fed, and no later look found none."""
+        seen = False
+        for deed in deed_store.between(self._connection, set_at - 1, at):
+            if deed.vessel == vessel_id and (deed.deed == "feed" or tells_of_hatch(deed)):
+                seen = True
+            elif deed.vessel == vessel_id and deed.deed in ("hatched", "count"):
+                seen = False
+        return seen
 
     def _left_soon(self, at: int) -> bool:
         absence = next_absence(self._station, at, 24)

@@ -39,7 +39,7 @@ class Scribe:
         self._beliefs = beliefs
         known = (station, connection, beliefs)
         outlooks = Outlooks(*known, batches)
-        self._absences = Absences(*known, batches, outlooks)
+        self._absences = Absences(*known, outlooks)
         # Each subject knows who writes the letters of its kinds.
         lamps = Lamps(*known, watch)
         self._warmth = Warmth(*known, watch, lamps)

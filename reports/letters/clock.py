@@ -38,9 +38,9 @@ def clock_letter(setting: Setting, trouble: ClockTrouble) -> LetterText:
         Heading(say("What it means")),
         Paragraph(
             say(
-                "The animals do not mind. But times told in letters, lamp hours and the hours of letters "
-                "all come from the clock, so they may be wrong for that while. How warm the water was is "
-                "not in doubt."
+                "This changes nothing in the vessels. But times told in letters, lamp hours and the hours "
+                "of letters all come from the clock, so they may be wrong for that while. How warm the "
+                "water was is not in doubt."
             )
         ),
         _advice(setting, right),

@@ -22,7 +22,7 @@ from reports.letters.sentences import (
     place,
     swimmers_best,
 )
-from reports.letters.stages import Staged, cold_means, hatches, lives
+from reports.letters.stages import Staged, cold_means, hatches, is_all_over, lives
 from reports.letters.vessel_kinds import them
 from reports.letters.warmth import (
     FORECAST,
@@ -97,7 +97,7 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
     if away := out_of_the_cold(setting, troubles):
         return action(setting, *away)
     if not lives(troubles):
-        if any(trouble.stage == "nothing set" for trouble in troubles):  # there may be what nobody recorded
+        if not is_all_over(troubles):  # there may be what nobody recorded
             return action(setting, say("look at the room's heating, if it should be warm."))
         return action(
             setting,

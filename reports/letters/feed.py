@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import times, words
-from reports.language import in_its_language, say, to_say
+from reports import times
+from reports.language import in_its_language, say
+from reports.letters.feeding import feed_advice, is_unseen, portion_of_all, portions, tell_lines
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     HYGIENE,
     action,
-    into_each,
     name,
     names,
     next_letter,
@@ -18,20 +18,16 @@ from reports.letters.sentences import (
 )
 from reports.records import LetterText, Setting, TimeRange
 
-_FEED = to_say(
-    "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed."
-)
-_FEED_SMALL = to_say(
-    "if you can see through the water, give half a pinch of food to {where}, no more: nobody will look for a "
-    "day or more. If it is cloudy, do not feed."
-)
+# More vessels than that are not listed in a lead.
+_MOST_IN_A_LEAD = 3
 
 
 @dataclass(frozen=True, slots=True)
 class FeedNews:
     """Animals that may be fed now: at instar II, and not fed too lately.
 
-    `small` says that nobody will look for a day or more after today.
+    `small` says that nobody will look for a day or more after today; `volume_ml` and `seen` are as
+    `reports.letters.feeding` has them.
     """
 
     vessel: str
@@ -40,6 +36,8 @@ class FeedNews:
     instar_ii_at: TimeRange
     last_fed_at: datetime | None
     small: bool
+    volume_ml: float
+    seen: bool
 
 
 @in_its_language
@@ -49,7 +47,10 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
     small = any(one.small for one in news)
     blocks: list[Block] = [
         Heading(say("What is known")),
-        *(Facts(name(one), _facts(setting, one)) for one in news),
+        *(
+            Facts(name(one), (*_facts(setting, one), *(tell_lines(one, small=small) if one in able else ())))
+            for one in news
+        ),
         Paragraph(say("When they can eat is calculated from what was told, not measured.")),
         Heading(say("What it means")),
         Paragraph(
@@ -76,20 +77,23 @@ def _can_eat(setting: Setting, one: FeedNews) -> bool:
     return one.instar_ii_at.p50 is not None and one.instar_ii_at.p50 <= setting.written_at
 
 
-def _portion(small: bool, able: Sequence[FeedNews] = ()) -> str:
-    """How much to feed; "a pinch a cup" where some of `able` have more than one."""
-    if any(one.count > 1 for one in able):
-        return say("half a pinch a cup") if small else say("a pinch a cup")
-    return say("half a pinch") if small else say("a pinch")
-
-
 def _lead(news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
     if not able:
-        return say("The animals in {names} are most likely still too young to eat.", names=names(news))
+        return say("Animals in {names} are most likely still too young to eat.", names=names(news))
+    given = portion_of_all(able, small=small)
+    if given is None:
+        many = len(able) > _MOST_IN_A_LEAD
+        given = say("as listed below") if many else portions(able, small=small)
+    if is_unseen(able):
+        return say(
+            "A feed may be due in {names}: {portion}, if animals swim and the water is clear.",
+            names=names(able),
+            portion=given,
+        )
     return say(
         "The animals in {names} can be fed: {portion}, if the water is clear.",
         names=names(able),
-        portion=_portion(small, able),
+        portion=given,
     )
 
 
@@ -97,17 +101,21 @@ def _subject(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews
     if not able:
         return subject(say("No feed yet: too young"), place(news), setting.station)
     day = times.elapsed(min(one.set_at for one in able), setting.written_at).days + 1
-    return subject(
-        say("Feed, day {day}: {portion}", day=day, portion=_portion(small)), place(able), setting.station
-    )
+    given = portion_of_all(able, small=small)
+    if is_unseen(able):
+        short = say("Look, then feed, day {day}", day=day)
+    elif given is None:
+        short = say("Feed, day {day}", day=day)
+    else:
+        short = say("Feed, day {day}: {portion}", day=day, portion=given)
+    return subject(short, place(able), setting.station)
 
 
 def _to_feed(setting: Setting, able: Sequence[FeedNews], small: bool) -> Action:
     if not able:
         advice = say("look, and do not feed yet.")
         return action(setting, advice)
-    advice = say(_FEED_SMALL if small else _FEED, where=words.joined([into_each(one) for one in able]))
-    return action(setting, advice)
+    return action(setting, feed_advice(able, small=small))
 
 
 def _facts(setting: Setting, one: FeedNews) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import amounts, times
+from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
@@ -43,6 +43,13 @@ _HOW_AFTER = to_say(
     "{when}, or when you are next there after that, turn the air off with dry hands, let the cone settle "
     "until the empty shells float on top, hold a light low at one side, and draw the animals off there."
 )
+_OR_KEEP = to_say(
+    "By now what has hatched can eat, so there is a choice: to draw it off, or to keep it here and feed it."
+)
+_HOW_UNLESS_KEPT = to_say(
+    "unless you keep them here, turn the air off with dry hands, let the cone settle until the empty shells "
+    "float on top, hold a light low at one side, and draw the animals off there."
+)
 _OPENS = to_say("The harvest of {names} opens most likely {when}.")
 _CLOSES = to_say("The harvest of {names} closes most likely {when}.")
 _OPENS_LATE = to_say("The harvest of {names} opens later than can be told.")
@@ -63,6 +70,7 @@ class UnseenWindow:
 class HarvestNews:
     """A cone whose harvest opens soon or has opened; `closing` says that it closes soon.
 
+    `mark_ml` is what the cone holds at its mark. `growing`: by now the animals can eat, so they can be kept.
     `unseen` is set while there is a choice: somebody is there before it opens, and nobody while it is open.
     """
 
@@ -72,6 +80,8 @@ class HarvestNews:
     closes_at: TimeRange
     hatched_fraction: Range
     closing: bool
+    mark_ml: float
+    growing: bool
     unseen: UnseenWindow | None = None
 
 
@@ -94,6 +104,7 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
             )
         ),
         *(_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first)),
+        *([Paragraph(say(_OR_KEEP))] if first.growing else []),
         _to_harvest(setting, first),
         Paragraph(
             say(
@@ -213,6 +224,17 @@ def _facts(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
         ),
         say("Best from: {when}.", when=times.moment_range(one.opens_at, now)),
         say("Best until: {when}.", when=times.moment_range(one.closes_at, now)),
+        _tell_line(one),
+    )
+
+
+def _tell_line(one: HarvestNews) -> str:
+    """The line for the care log, to copy: a quarter of the cone stands for what was drawn off."""
+    drawn_ml = max(round(one.mark_ml / 4.0, -1), 10.0)
+    return say(
+        "Once drawn off, tell it how much that was, such as {amount}: {command}",
+        amount=amounts.volume(drawn_ml),
+        command=f"naupliad care add {words.clean(one.vessel)} harvest {amounts.plain_number(drawn_ml)}",
     )
 
 
@@ -225,4 +247,4 @@ def _to_harvest(setting: Setting, one: HarvestNews) -> Action:
     there = now if setting.attended_now or setting.returns_at is None else setting.returns_at
     if opens.timestamp() > there.timestamp():  # the later of both
         return Action(say(_HOW_AFTER, when=_moment(opens, now)))
-    return action(setting, say(_HOW))
+    return action(setting, say(_HOW_UNLESS_KEPT if one.growing else _HOW))

@@ -23,6 +23,14 @@ _SHARES = to_say(
     "The shares are of those cysts that will hatch at all, and are calculated from what was told, not "
     "measured."
 )
+_FIRST_ONES = to_say(
+    "look into {where} with light from the side, and tell the care log what you see: first swimmers, or none "
+    "yet."
+)
+_HOW_MANY = to_say(
+    "look into {where} with light from the side, and tell the care log what you see: how many swim, or none "
+    "yet."
+)
 # From here on a hatch is put in words by its share, before by its hour.
 _UNDER_WAY = 0.1
 
@@ -60,8 +68,7 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
         action(
             setting,
             say(
-                "look into {where} with light from the side, and tell the care log what you see: first "
-                "swimmers, or none yet.",
+                _HOW_MANY if first.hatched_fraction.p50 >= _UNDER_WAY else _FIRST_ONES,
                 where=look_into(news),
             ),
             say(

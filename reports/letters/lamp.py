@@ -19,14 +19,14 @@ from reports.letters.sentences import (
     place,
     since,
 )
-from reports.letters.stages import Staged, dark_means
+from reports.letters.stages import Lit, dark_means
 from reports.records import LampHours, LetterText, Measured, Setting
 
 
 @dataclass(frozen=True, slots=True)
 class LampTrouble:
     """A lamp that is off in its hours; `dark_for` is how much of them since `since`.
-    `stage` is one of `reports.letters.stages`."""
+    `stage` is one of `reports.letters.stages`; `has_heater`: a heater is to hold its water."""
 
     vessel: str
     count: int
@@ -38,6 +38,8 @@ class LampTrouble:
     lamp_hours: tuple[LampHours, ...]
     water_c: Measured | None
     stage: str
+    vessel_kind: str
+    has_heater: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,7 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
     )
 
 
-def off_means(setting: Setting, vessels: Sequence[Staged]) -> tuple[Block, ...]:
+def off_means(setting: Setting, vessels: Sequence[Lit]) -> tuple[Block, ...]:
     """What it means that the probe sees no lamp over these."""
     return (
         Heading(say("What it means")),

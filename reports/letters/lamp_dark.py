@@ -25,7 +25,8 @@ from reports.records import LampHours, LetterText, Measured, Setting
 class LampWasDark:
     """A lamp that was dark at the end of its last hours, from `began` to `ended`; `light` was read in them.
 
-    `due_at` is when its hours begin again, `stage` one of `reports.letters.stages`.
+    `due_at` is when its hours begin again, `stage` one of `reports.letters.stages`; `has_heater`: a heater is
+    to hold its water.
     """
 
     vessel: str
@@ -39,6 +40,8 @@ class LampWasDark:
     lamp_hours: tuple[LampHours, ...]
     water_c: Measured | None
     stage: str
+    vessel_kind: str
+    has_heater: bool = False
 
 
 @in_its_language

@@ -9,6 +9,7 @@ from math import isfinite
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.absence_warmth import past_limits, warmth_lines, warmth_steps
+from reports.letters.feeding import FeedDue, feed_lines, is_unseen
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.past_alarm import open_alarm
 from reports.letters.pouring import LEAST_ML, before_leaving, due_lines, is_due, is_harvested, water_steps
@@ -27,6 +28,8 @@ from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.records import Absence, BrineDue, Event, LampHours, LetterText, Range, Setting, TimeRange
 
 _ABOVE_ML = 3.0  # a level that an eye tells from the mark
+_FEED = to_say("feed as listed below, if the water is clear")
+_FEED_IF_ANY = to_say("feed as listed below, if animals swim and the water is clear")
 _AT_MARK = to_say("look once whether the water stands at the mark")
 _AS_LISTED = to_say("look once whether the water stands as high as listed below")
 
@@ -36,8 +39,8 @@ class VesselOutlook:
     """A vessel over the coming absence. `fill_ml` is plain water to pour now, a cup; `above_mark_ml` how
     far over the mark that ends; `fill_holds` whether that much is believed (9 in 10) to stay between the
     brim and the low mark until the return; where it is not, `fill_fails` is the side that fails, `low` or
-    `brim`. `stage` is one of `reports.letters.stages`. `brine` is due where plain water is not. `feed_small`
-    says that a feed is due before going; the coldest and hottest water of the whole absence are a forecast,
+    `brim`. `stage` is one of `reports.letters.stages`. `brine` is due where plain water is not. `feed`
+    is due before going; the coldest and hottest water of the whole absence are a forecast,
     None where there is none. `open_alarms` stand as they go; `has_heater` says that a heater is to hold it.
     """
 
@@ -60,7 +63,7 @@ class VesselOutlook:
     hatch_t90: TimeRange
     learned_top_ups: int
     stage: str
-    feed_small: bool = False
+    feed: FeedDue | None = None
     water_c_min_away: Range | None = None
     water_c_max_away: Range | None = None
     fill_fails: str | None = None
@@ -116,8 +119,8 @@ def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
         steps.append(say("see that the probes are plugged in and in their places"))
     if any(one.lamp_hours for one in outlooks):
         steps.append(say("see that the lamp's timer is on and set right"))
-    if any(one.feed_small for one in outlooks):
-        steps.append(say("feed as listed below, if the water is clear"))
+    if hungry := [one.feed for one in outlooks if one.feed is not None]:
+        steps.append(say(_FEED_IF_ANY if is_unseen(hungry) else _FEED))
     at_mark = all(one.above_mark_ml < _ABOVE_ML for one in outlooks)
     steps = steps or [say(_AT_MARK if at_mark else _AS_LISTED)]
     what = reduce(lambda before, after: say("{before}; then {after}", before=before, after=after), steps)
@@ -128,14 +131,8 @@ def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
     lines = [*(due_lines(one) or _fill(one)), *([] if is_harvested(one) else [_holds(one)])]
     if one.lamp_hours:
         lines.append(say("Lamp timer: on from {hours}.", hours=times.hours(one.lamp_hours)))
-    if one.feed_small:
-        lines.append(
-            say(
-                "Feed: half a pinch into {where}, only if the water is clear. Nobody will be there to see it "
-                "grow cloudy.",
-                where=words.into_each(one.count),
-            )
-        )
+    if one.feed is not None:
+        lines.extend(feed_lines(one.feed, small=True))
     return tuple(lines)
 
 

@@ -89,7 +89,7 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
         Heading(say("What it means")),
         Paragraph(
             say(
-                "This by itself does no harm to the animals. But the station can keep no reading, so it "
+                "This by itself changes nothing in the vessels. But the station can keep no reading, so it "
                 "watches over nothing now: no letter will warn of cold, of heat or of low water."
             )
         ),

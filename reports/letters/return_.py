@@ -6,6 +6,7 @@ from datetime import datetime
 
 from reports import amounts, night, times, words
 from reports.language import in_its_language, say
+from reports.letters.feeding import feed_lines
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.past_alarm import in_doubt, open_alarm, past_alarm, silenced
@@ -98,8 +99,8 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
         lines.append(say("Hatched, of those that will: {share}.", share=share))
     if is_hatch_ahead(one) and not one.hatched_fraction.p10 > HATCHED:
         lines.append(say("Half hatched: {when}.", when=times.moment_range(one.hatch_t50, now)))
-    if one.feed:
-        lines.append(say("A feed is due: a pinch, only if the water is clear."))
+    if one.feed is not None:
+        lines.extend(feed_lines(one.feed, small=False))
     return tuple(lines)
 
 

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from reports import amounts, night, words
 from reports.dilution import LEAST_ML
 from reports.language import say, say_in
+from reports.letters.feeding import FeedDue, feed_advice, is_unseen, portion_of_all
 from reports.letters.pouring import POUR_BRINE, end_or_go_on, is_harvested, own_amounts, takes_brine
 from reports.letters.remedies import REMEDIES
-from reports.letters.sentences import alarms_open, into_each, names, pour_short, poured_into_each
+from reports.letters.sentences import alarms_open, names, pour_short, poured_into_each
 from reports.letters.stages import is_hatch_ahead
 from reports.letters.vessel_kinds import look_into
 from reports.records import BrineDue, Event, Measured, PastAlarm, Range, SilencedAlarm, TimeRange
@@ -21,8 +22,8 @@ _SWIMMERS, HATCHED = 0.05, 0.9
 class ReturnVessel:
     """How a vessel stands when somebody comes back, and what happened to it meanwhile.
 
-    `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in its place; `feed` says that a
-    feed is due; `seen` is the share of the hatch that somebody last saw (None: nobody looked);
+    `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in its place; `feed` is
+    due (None: nothing is); `seen` is the share of the hatch that somebody last saw (None: nobody looked);
     `stage` is one of `reports.letters.stages`; `probe_dead` says that its water probe gives
     nothing to believe, `doubt` what is strange about it: then little is known of it.
     """
@@ -39,7 +40,7 @@ class ReturnVessel:
     hatch_t50: TimeRange
     open_alarms: tuple[Event, ...]
     past_alarms: tuple[PastAlarm, ...]
-    feed: bool
+    feed: FeedDue | None
     vessel_kind: str
     stage: str
     seen: float | None = None
@@ -156,9 +157,13 @@ def _swimmers(vessels: Sequence[ReturnVessel]) -> Chosen | None:
 
 
 def _feed(vessels: Sequence[ReturnVessel]) -> Chosen | None:
-    hungry = [one for one in vessels if one.feed]
-    advice = say(
-        "if you can see through the water, give a pinch of food to {where}. If it is cloudy, do not feed.",
-        where=words.joined([into_each(one) for one in hungry]),
-    )
-    return Chosen(say("feed a pinch"), hungry, advice) if hungry else None
+    hungry = [one for one in vessels if one.feed is not None]
+    feeds = [one.feed for one in hungry if one.feed is not None]
+    if not feeds:
+        return None
+    given = portion_of_all(feeds, small=False)
+    if is_unseen(feeds):
+        short = say("look, then feed")
+    else:
+        short = say("feed as listed") if given is None else say("feed {portion}", portion=given)
+    return Chosen(short, hungry, feed_advice(feeds, small=False))

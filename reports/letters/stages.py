@@ -5,7 +5,7 @@ A stage is one of `STAGES`, as a record of a letter names it.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from reports import amounts
 from reports.language import say, to_say
@@ -31,13 +31,16 @@ _GROW_SLOWLY = to_say(
 )
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _LEFT_IN_IT = to_say("Cold slows the animals that are still in the vessel; it does not hurry the harvest.")
-_DRAWN_OFF = to_say("The animals were drawn off, so cold does little here now.")
+# Harvested begins at half of the mark drawn: animals may be left in the rest.
+_MOST_DRAWN = to_say(
+    "Most of the water was drawn off. What still swims in the rest is not known here; if the batch is over, "
+    "tell it."
+)
 _NOTHING_SET = to_say(
     "No batch was told here. If cysts were set all the same, cold slows their hatch. Tell the care log of "
     "them: then water and hatch are calculated, too."
 )
 _ENDED = to_say("The batch here is over, so cold harms nothing: this tells of the room and the water.")
-_WARM_DRAWN_OFF = to_say("The animals were drawn off, so heat does little here now.")
 _WARM_NOTHING_SET = to_say(
     "No batch was told here. If cysts were set all the same, heat may harm them. Tell the care log of "
     "them: then water and hatch are calculated, too."
@@ -48,14 +51,30 @@ _WARM_SWIMMERS = to_say(
 )
 # Hot water holds less oxygen: any table of its solubility.
 _LESS_OXYGEN = to_say("Hot water holds less oxygen, so animals that swim have a harder time.")
-_DARK_HATCH = to_say(
-    "Cysts need bright light only in their first hours in the water. After that the lamp matters for its "
-    "warmth: without it a cup is usually near the room's temperature within 4 to 6 hours, and a cooler cup "
-    "hatches later."
+# What a dark lamp means where cysts are still to hatch, and where animals swim: in a cup, in a vessel that
+# holds more and so cools more slowly, and where a heater holds the water.
+_DARK_HATCH = (
+    to_say(
+        "Cysts need bright light only in their first hours in the water. After that the lamp matters for its "
+        "warmth: without it a cup is usually near the room's temperature within 4 to 6 hours, and a cooler "
+        "cup hatches later."
+    ),
+    to_say(
+        "Cysts need bright light only in their first hours in the water. After that the lamp matters for its "
+        "warmth. A larger vessel cools more slowly than a cup, but cooler water hatches later."
+    ),
+    to_say(
+        "Cysts need bright light only in their first hours in the water. After that the heater holds the "
+        "warmth, and the lamp matters little."
+    ),
 )
-_DARK_ANIMALS = to_say(
-    "What counts now is the lamp's warmth: without it a cup is usually near the room's temperature within 4 "
-    "to 6 hours."
+_DARK_ANIMALS = (
+    to_say(
+        "What counts now is the lamp's warmth: without it a cup is usually near the room's temperature "
+        "within 4 to 6 hours."
+    ),
+    to_say("What counts now is the lamp's warmth. A larger vessel cools more slowly than a cup."),
+    to_say("The heater holds the warmth; the lamp matters little now."),
 )
 _DARK_NOTHING = to_say("Nothing is known to live here now, so nothing here misses the lamp.")
 
@@ -71,13 +90,6 @@ class StageWords:
     animals: bool = False
     drawn: bool = False
 
-    @property
-    def dark(self) -> tuple[str, ...]:
-        """What a lamp that is dark means."""
-        if self.hatches:
-            return (_DARK_HATCH,)
-        return (_DARK_ANIMALS,) if self.animals else (_DARK_NOTHING,)
-
 
 STAGES: Mapping[str, StageWords] = {
     "nothing set": StageWords((_NOTHING_SET,), (_WARM_NOTHING_SET,)),
@@ -88,7 +100,7 @@ STAGES: Mapping[str, StageWords] = {
     "being harvested": StageWords(
         (_LEFT_IN_IT, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True, drawn=True
     ),
-    "harvested": StageWords((_DRAWN_OFF,), (_WARM_DRAWN_OFF,), drawn=True),
+    "harvested": StageWords((_MOST_DRAWN,), (_MOST_DRAWN,), drawn=True),
     "ended": StageWords((_ENDED,), (_WARM_ENDED,)),
 }
 
@@ -103,6 +115,21 @@ class AtStage(Protocol):
 
 class Staged(AtStage, Named, Protocol):
     """Anything that is about one vessel at its stage."""
+
+
+_S = TypeVar("_S", bound=Staged)
+
+
+class Lit(Staged, Protocol):
+    """The same of a vessel that has a lamp."""
+
+    @property
+    def vessel_kind(self) -> str:
+        """One of `reports.letters.vessel_kinds.KINDS`."""
+
+    @property
+    def has_heater(self) -> bool:
+        """Whether a heater is to hold its water."""
 
 
 def hatches(vessels: Sequence[Staged]) -> bool:
@@ -125,19 +152,39 @@ def is_emptied(one: AtStage) -> bool:
     return STAGES[one.stage].drawn and not STAGES[one.stage].animals
 
 
+def left_over(vessels: Sequence[Staged]) -> list[str]:
+    """What is not known of the rest in those of these of which most was drawn off; nothing where none was."""
+    return [say(_MOST_DRAWN)] if any(is_emptied(one) for one in vessels) else []
+
+
+def is_all_over(vessels: Sequence[AtStage]) -> bool:
+    """Whether the batch in each of these was recorded as ended: then nothing is there to be harmed."""
+    return all(one.stage == "ended" for one in vessels)
+
+
 def cold_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
     """What cold means for each of these, in sentences."""
-    return _by_stage(setting, vessels, lambda words: words.cold)
+    return _by_stage(setting, vessels, lambda one: STAGES[one.stage].cold)
 
 
 def heat_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
     """What heat means for each of these beside stopping cysts."""
-    return _by_stage(setting, vessels, lambda words: words.heat)
+    return _by_stage(setting, vessels, lambda one: STAGES[one.stage].heat)
 
 
-def dark_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
+def dark_means(setting: Setting, vessels: Sequence[Lit]) -> list[str]:
     """What a lamp that is dark in its hours means for each of these."""
-    return _by_stage(setting, vessels, lambda words: words.dark)
+    return _by_stage(setting, vessels, _dark)
+
+
+def _dark(one: Lit) -> tuple[str, ...]:
+    words = STAGES[one.stage]
+    if not words.hatches and not words.animals:
+        return (_MOST_DRAWN,) if words.drawn else (_DARK_NOTHING,)
+    cup, larger, heated = _DARK_HATCH if words.hatches else _DARK_ANIMALS
+    if one.has_heater:
+        return (heated,)
+    return (cup,) if one.vessel_kind == "cup" else (larger,)
 
 
 def lives(vessels: Sequence[Staged]) -> bool:
@@ -145,13 +192,11 @@ def lives(vessels: Sequence[Staged]) -> bool:
     return hatches(vessels) or animals(vessels)
 
 
-def _by_stage(
-    setting: Setting, vessels: Sequence[Staged], pick: Callable[[StageWords], tuple[str, ...]]
-) -> list[str]:
-    """The sentences for each stage among these; whom they are about is named where they differ."""
-    alike: dict[tuple[str, ...], list[Staged]] = {}
+def _by_stage(setting: Setting, vessels: Sequence[_S], pick: Callable[[_S], tuple[str, ...]]) -> list[str]:
+    """The sentences for each of these; whom they are about is named where they differ."""
+    alike: dict[tuple[str, ...], list[_S]] = {}
     for one in vessels:
-        alike.setdefault(pick(STAGES[one.stage]), []).append(one)
+        alike.setdefault(pick(one), []).append(one)
     values = {
         "best": swimmers_best(setting),
         "cool": amounts.temperature(18.0, setting.unit, 0),

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
-from reports.language import in_its_language, say, say_many
+from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_STATION,
@@ -18,6 +18,11 @@ from reports.records import LetterText, Setting
 
 _MB_IN_A_GB = 1000.0
 _MOST_FAULTS = 8
+_FULL_MB = 0.5  # less is written as none
+_FULL = to_say("The memory card of {station} is full: {left} free.")
+_FULL_SHORT = to_say("Card full: {left} free")
+_NEARLY = to_say("The memory card of {station} is nearly full: {left} free.")
+_NEARLY_SHORT = to_say("Card nearly full: {left} free")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +77,7 @@ def storage_letter(setting: Setting, trouble: StorageTrouble) -> LetterText:
         Heading(say("What it means")),
         Paragraph(
             say(
-                "The animals are as well as before. When the card is full, no reading can be kept and no "
+                "This changes nothing in the vessels. When the card is full, no reading can be kept and no "
                 "letter written: then nobody would be warned."
             )
         ),
@@ -81,13 +86,11 @@ def storage_letter(setting: Setting, trouble: StorageTrouble) -> LetterText:
         next_letter(setting),
         silence(setting),
     ]
-    lead = say(
-        "The memory card of {station} is nearly full: {left} free.", station=setting.station, left=left
-    )
+    full = trouble.free_mb < _FULL_MB
     return letter(
         "storage",
-        subject(say("Card nearly full: {left} free", left=left), "", setting.station),
-        lead,
+        subject(say(_FULL_SHORT if full else _NEARLY_SHORT, left=left), "", setting.station),
+        say(_FULL if full else _NEARLY, station=setting.station, left=left),
         blocks,
         setting,
     )
@@ -131,11 +134,11 @@ def _store_facts(setting: Setting, lost: StoreLost) -> tuple[str, ...]:
 def _store_means(lost: StoreLost) -> str:
     if lost.backup_until is None:
         return say(
-            "The animals are as well as before. But the station no longer knows what is in the vessels, and "
+            "This changes nothing in the vessels. But the station no longer knows what is in them, and "
             "sends no word about them until it is told."
         )
     return say(
-        "The animals are as well as before. The station does not know what was read and told after that."
+        "This changes nothing in the vessels. The station does not know what was read and told after that."
     )
 
 
@@ -173,7 +176,7 @@ def file_overlooked_letter(setting: Setting, trouble: FileOverlooked) -> LetterT
         Heading(say("What it means")),
         Paragraph(
             say(
-                "The animals are as well as before, and the station watches over them as before. But what "
+                "This changes nothing in the vessels, and the station watches over them as before. But what "
                 "was changed in the file does not count until it is right."
             )
         ),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
-from reports.language import in_its_language, say
+from reports.language import in_its_language, say, to_say
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
@@ -17,9 +17,11 @@ from reports.letters.sentences import (
     place,
     swimmers_best,
 )
-from reports.letters.stages import animals, hatches, lives
+from reports.letters.stages import animals, hatches, left_over, lives
 from reports.letters.vessel_kinds import them
 from reports.records import LetterText, Setting
+
+_SWINGS = to_say("Sun by day and cold glass by night make water swing like that.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,7 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
         Heading(say("What is known")),
         *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
         Heading(say("What it means")),
-        *(_for_life(setting, troubles) if lives(troubles) else _for_none(troubles)),
+        *(_for_life(setting, troubles) if lives(troubles) else _for_none(setting, troubles)),
         next_letter(setting),
     ]
     lead = say(
@@ -87,8 +89,15 @@ def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Block
     )
 
 
-def _for_none(troubles: Sequence[SwingTrouble]) -> tuple[Block, ...]:
-    """What it means where nothing is known to live."""
+def _for_none(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Block, ...]:
+    """What it means where nothing is known to live; of what was left over from a harvest nothing is known."""
+    if rest := left_over(troubles):
+        goes_on = say(
+            "if the batch goes on, move {them}, gently, away from the window, to a place that is as warm by "
+            "night as by day.",
+            them=them(troubles),
+        )
+        return Paragraph(" ".join([say(_SWINGS), *rest])), action(setting, goes_on)
     return (
         Paragraph(
             say(

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isfinite, nan
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
@@ -23,11 +24,19 @@ from reports.records import BrineDue, LetterText, Range, Setting, TimeRange
 _LOW = to_say("The water in {names} is getting low: most likely {level}.")
 _LOWEST = to_say("The water in {names} is getting low: the lowest is most likely {level}.")
 
+_LIMITS_AFTER = to_say(
+    "It should be {low} to {high} g/kg; filling to the mark brings it to about {value} g/kg."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class WaterTrouble:
     """Water at the low mark, or there before somebody comes; `brine` is due where `fill_ml` is none.
-    `stage` is one of `reports.letters.stages`."""
+
+    `low_g_per_kg` and `high_g_per_kg` are the salt's limits; `mark_ml` is what a cup holds at its mark, and
+    `drawn_ml` what was drawn off or taken out since it was last filled; `stage` is one of
+    `reports.letters.stages`.
+    """
 
     vessel: str
     count: int
@@ -35,6 +44,10 @@ class WaterTrouble:
     low_ml: float
     low_mark_at: TimeRange
     salinity_g_per_kg: Range | None
+    low_g_per_kg: float
+    high_g_per_kg: float
+    mark_ml: float
+    drawn_ml: float
     fill_ml: float
     learned_top_ups: int
     stage: str
@@ -68,12 +81,21 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
 
 
 def _means(troubles: Sequence[WaterTrouble]) -> str:
-    sentences = [say("Water leaves, salt stays: what is left grows saltier and shallower.")]
-    if hatches(troubles):
+    dried = [trouble for trouble in troubles if not _is_drawn(trouble)]
+    if not dried:
+        sentences = [say("What is left is shallower.")]
+    else:
+        sentences = [say("Water leaves, salt stays: what is left grows saltier and shallower.")]
+    if hatches(dried):
         sentences.append(say("In saltier water eggs (cysts) hatch later."))
     if animals(troubles):
         sentences.append(say("The animals have less room."))
     return " ".join(sentences)
+
+
+def _is_drawn(trouble: WaterTrouble) -> bool:
+    """Whether most of what is missing did not dry up: its salt is gone with it."""
+    return trouble.drawn_ml > 0.5 * trouble.loss_ml.p50
 
 
 def _advice(troubles: Sequence[WaterTrouble]) -> str:
@@ -100,8 +122,10 @@ def _fill(trouble: WaterTrouble) -> str:
 
 
 def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
+    drawn = [say("Most of this was drawn off, and its salt with it.")] if _is_drawn(trouble) else []
     lines = [
         amounts.water_stands(trouble.loss_ml, trouble.count),
+        *drawn,
         say(
             "Low mark, {amount} below the mark: {reached}.",
             amount=amounts.volume(trouble.low_ml),
@@ -115,7 +139,26 @@ def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
                 salt=amounts.salinity_range(trouble.salinity_g_per_kg),
             )
         )
+        lines.extend(_salt_after(trouble, trouble.salinity_g_per_kg.p50))
     return (*lines, *due_lines(trouble))
+
+
+def _salt_after(trouble: WaterTrouble, salt_g_per_kg: float) -> tuple[str, ...]:
+    """What the plain water does to the salt, where that is worth a word: out of its limits, or drawn off."""
+    left_ml = trouble.mark_ml - trouble.loss_ml.p50
+    ends = salt_g_per_kg * left_ml / (left_ml + trouble.fill_ml) if left_ml > 0.0 else nan
+    after = amounts.number(ends)
+    filled = trouble.fill_ml >= LEAST_ML and isfinite(ends)
+    if not trouble.low_g_per_kg <= salt_g_per_kg <= trouble.high_g_per_kg:
+        low, high = amounts.number(trouble.low_g_per_kg), amounts.number(trouble.high_g_per_kg)
+        return (
+            say(_LIMITS_AFTER, low=low, high=high, value=after)
+            if filled
+            else say("It should be {low} to {high} g/kg.", low=low, high=high),
+        )
+    if filled and _is_drawn(trouble):
+        return (say("After the plain water: about {value} g/kg.", value=after),)
+    return ()
 
 
 def _reached(at: TimeRange, setting: Setting) -> str:

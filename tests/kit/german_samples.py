@@ -7,6 +7,7 @@ from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter, cold_letter
 from reports.letters.digest import HeldLetter, digest_letter
 from reports.letters.feed import feed_letter
+from reports.letters.feeding import FeedDue
 from reports.letters.harvest import UnseenWindow, harvest_letter
 from reports.letters.hatch import hatch_letter
 from reports.letters.hatch_late import late_hatch_letter
@@ -135,6 +136,10 @@ def of_light_and_probes(setting):
     """Lamps and probes, of every fault and measure."""
     dim = lamp(light_unit="fraction", light=0.03, low_light=0.2, water_c=None)
     yield from (lamp_letter(setting, some) for some in ([lamp()], [dim, lamp(vessel="jar", count=1)]))
+    for stage in ("set", "growing"):
+        larger = lamp(vessel="jar", count=1, vessel_kind="jar", stage=stage)
+        yield lamp_letter(setting, [lamp(stage=stage), larger])
+        yield lamp_letter(setting, [replace(larger, has_heater=True)])
     yield lamp_stays_on_letter(setting, [news.lamp_stays_on()])
     yield lamp_was_dark_letter(setting, [news.lamp_was_dark()])
     faults = ("absent", "crc", "reset", "range", "jump", "stuck", "in-air")
@@ -156,6 +161,10 @@ def of_water(setting):
     passed = TimeRange(local(12, 9), local(12, 9), None)
     jar = water(vessel="jar", count=1, fill_ml=320.0, low_mark_at=passed)
     yield from (water_letter(setting, some) for some in ([water()], [fresh_tray, jar]))
+    drawn = {"stage": "being harvested", "drawn_ml": 30.0}
+    salty = {"salinity_g_per_kg": Range(40.0, 41.0, 42.0)}
+    for changed in (drawn, salty, {**salty, "fill_ml": 0.0}):
+        yield water_letter(setting, [water(**changed)])
     salt = ({}, {"fill_ml": 30.0}, {"mark_ml": None}, {"mark_ml": None, "fill_ml": 30.0}, {"fill_ml": 90.0})
     yield from (salinity_letter(setting, [news.salty(**changed)]) for changed in salt)
     yield salinity_letter(setting, [news.salty(), news.salty(vessel="b")])
@@ -166,7 +175,7 @@ def of_water(setting):
     )
     yield salinity_letter(setting, [replace(news.fresh(), mark_ml=None)])
     away = {"water_c_min_away": Range(13, 15, 18), "water_c_max_away": Range(30, 32, 35)}
-    small = outlook(feed_small=True, fill_holds=False, above_mark_ml=0.0, **away)
+    small = outlook(feed=FeedDue("tray-a", 24, 250.0, False), fill_holds=False, above_mark_ml=0.0, **away)
     full = outlook(vessel="jar", count=1, fill_ml=0.0, lamp_hours=(), learned_top_ups=0, hatch_t50=NEVER)
     over = outlook(fill_holds=False, fill_fails="brim")
     unknown = outlook(water_c_min_next_16h=None, hatched_fraction=Range(0.95, 0.97, 1.0))
@@ -227,12 +236,18 @@ def of_animals(setting):
         news.unseen_harvest(unseen=UnseenWindow(local(15, 15, 30), Range(0.4, 0.5, 0.6), None)),
         news.harvest(closing=True, closes_at=gone),
         news.harvest(opens_at=gone),
+        news.harvest(opens_at=gone, closes_at=gone, closing=True, growing=True),
         news.harvest(opens_at=NEVER),
         news.harvest(closing=True, closes_at=NEVER),
     )
     yield from (harvest_letter(setting, [one]) for one in harvests)
+    cone = {"vessel": "cone", "count": 1, "volume_ml": 2000.0}
+    for some in ([news.feed(), news.feed(**cone)], [news.feed(seen=False)], [news.feed(vessel="b")] * 4):
+        yield feed_letter(setting, some)
     feeds = (
         news.feed(),
+        news.feed(small=True, seen=False),
+        news.feed(**cone, small=True),
         news.feed(small=True, last_fed_at=local(14, 9)),
         news.feed(count=1),
         news.feed(count=1, small=True),
@@ -278,7 +293,8 @@ def planned(setting):
         {"open_alarms": TOO_COLD, "fill_ml": 0.0},
         {"open_alarms": (replace(TOO_COLD[0], kind="hot"),)},
         {"fill_ml": 0.0},
-        {"fill_ml": 0.0, "feed": True, "count": 1, "water_c": None},
+        {"fill_ml": 0.0, "feed": FeedDue("tray-a", 1, 250.0, True), "count": 1, "water_c": None},
+        {"fill_ml": 0.0, "feed": FeedDue("tray-a", 24, 250.0, False)},
         {"fill_ml": 0.0, "hatched_fraction": Range(0.0, 0.0, 0.02)},
         {"probe_dead": True},
     )

@@ -57,7 +57,7 @@ def lamp_stays_on(**changed):
 def lamp_was_dark(**changed):
     """A lamp that went out in the night, before its hours ended."""
     hours = (local(15, 4, 30), local(15, 7), local(15, 18))
-    return of(LampWasDark, ("tray-a", 24, 4.0, "lux", 200.0, *hours, LAMP, read(21.2), "set"), changed)
+    return of(LampWasDark, ("tray-a", 24, 4.0, "lux", 200.0, *hours, LAMP, read(21.2), "set", "cup"), changed)
 
 
 def swing(**changed):
@@ -108,7 +108,7 @@ def harvest(**changed):
     """A cone whose harvest opens in the afternoon."""
     opens = TimeRange(local(15, 15), local(15, 16), local(15, 18))
     closes = TimeRange(local(16, 1), local(16, 4), local(16, 9))
-    return of(HarvestNews, ("cone", 1, opens, closes, Range(0.6, 0.72, 0.84), False, None), changed)
+    return of(HarvestNews, ("cone", 1, opens, closes, Range(0.6, 0.72, 0.84), False, 2000.0, False), changed)
 
 
 def unseen_harvest(**changed):
@@ -122,7 +122,7 @@ def unseen_harvest(**changed):
 def feed(**changed):
     """A tray on its fourth day."""
     able = TimeRange(local(13, 8), local(13, 12), local(13, 18))
-    return of(FeedNews, ("tray-a", 24, local(12, 9), able, None, False), changed)
+    return of(FeedNews, ("tray-a", 24, local(12, 9), able, None, False, 245.0, True), changed)
 
 
 def off_vessel(**changed):
@@ -186,7 +186,7 @@ def returned_vessel(**changed):
             Range(27.4, 28.6, 30.4),
             33.0,
         ),
-        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), False, "cup", "hatched", None, None),
+        *(Range(0.93, 0.98, 1.0), T50, (), (cool,), None, "cup", "hatched", None, None),
     )
     return of(ReturnVessel, given, in_readings(changed, "water_c"))
 

@@ -233,8 +233,8 @@ LAMP, DARK_FOR = (LampHours(time(18), time(7)),), timedelta(hours=1, minutes=30)
 
 def lamp(**changed):
     """A lamp that went out."""
-    given = ("tray-a", 24, 4.0, "lux", 200.0, local(15, 5, 30), DARK_FOR, LAMP, read(24.2), "set")
-    named = dict(zip(LampTrouble.__slots__, given, strict=True))
+    given = ("tray-a", 24, 4.0, "lux", 200.0, local(15, 5, 30), DARK_FOR, LAMP, read(24.2), "set", "cup")
+    named = dict(zip(LampTrouble.__slots__, given, strict=False))
     return LampTrouble(**{**named, **in_readings(changed, "water_c")})
 
 
@@ -242,7 +242,8 @@ def water(**changed):
     """A tray near its low mark."""
     low_at = TimeRange(local(15, 23), local(16, 3), local(16, 20))
     level, salt = Range(28.0, 34.0, 44.0), Range(28.1, 28.7, 30.0)
-    given = ("tray-a", 24, level, 40.0, low_at, salt, 34.0, 2, "hatching", None)
+    limits = (10.0, 38.0, 250.0, 0.0)
+    given = ("tray-a", 24, level, 40.0, low_at, salt, *limits, 34.0, 2, "hatching", None)
     return WaterTrouble(**{**dict(zip(WaterTrouble.__slots__, given, strict=True)), **changed})
 
 

@@ -169,6 +169,31 @@ def test_animals_are_spoken_of_and_fed_only_where_there_are_some(friday: Friday)
             assert not _FEED.search(flat(letter)), (kind, vessel_kind, stage, letter.text)
 
 
+def test_who_recorded_no_animals_looks_for_some_before_anything_is_fed(friday: Friday) -> None:
+    """Of the cone nobody recorded any before it was drawn off; of the tray somebody did."""
+    asked = set()
+    for kind, vessel_kind, stage, letter in friday.written():
+        if kind in ("feed", "leave", "return") and re.search("pinch", letter.text):
+            asked.add((kind, vessel_kind, stage))
+            unseen = (vessel_kind, stage) == ("cone", Stage.GROWING)
+            assert ("ook first whether animals swim" in flat(letter)) == unseen, (kind, vessel_kind, stage)
+            assert f"care add {vessel_kind}-{stage.value.replace(' ', '-')} feed" in flat(letter)
+    assert asked == {
+        (kind, vessel_kind, stage)
+        for kind in ("feed", "leave", "return")
+        for vessel_kind in ("tray", "cone")
+        for stage in (Stage.GROWING, Stage.BEING_HARVESTED)
+    }
+
+
+def test_a_harvest_leaves_the_choice_to_keep_animals_that_can_eat(friday: Friday) -> None:
+    """Letters of the same day say that they can be fed."""
+    for kind, _, stage, letter in friday.written():
+        if kind == "harvest":
+            assert ("or to keep it here and feed it" in flat(letter)) == (stage is Stage.GROWING)
+            assert f"care add cone-{stage.value} harvest 500" in flat(letter)
+
+
 def test_plain_water_is_asked_for_and_figures_are_said_only_of_a_batch_that_keeps_it(friday: Friday) -> None:
     for kind, vessel_kind, stage, letter in friday.written():
         asked = flat(letter).replace("stirred into", "")

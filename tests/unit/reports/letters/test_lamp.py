@@ -1,5 +1,6 @@
 """What is said of a lamp's hours: those of the station file, and how much of them was dark."""
 
+import re
 from datetime import time, timedelta
 
 import pytest
@@ -35,6 +36,29 @@ def test_lamp_hours_are_those_of_the_file_in_every_letter(hours, said):
 def test_how_long_a_lamp_was_dark_counts_its_hours_only():
     said = flat(lamp_letter(away(), [lamp(dark_for=timedelta(hours=4, minutes=10))]))
     assert "Dark in its hours since today at 05:30: 4 hours 10 minutes so far." in said
+
+
+HOURS_OF_A_CUP = "a cup is usually near the room's temperature within 4 to 6 hours"
+CONE = {"vessel": "cone", "count": 1, "vessel_kind": "cone"}
+
+
+@pytest.mark.parametrize("stage", ["set", "hatching", "hatched", "growing", "being harvested"])
+def test_what_a_dark_lamp_does_to_the_warmth_is_said_of_the_vessel_it_is_over(stage):
+    """How fast a cup cools: common practice, no source; more water under its surface cools more slowly."""
+    for letter, dark in ((lamp_letter, lamp), (lamp_was_dark_letter, news.lamp_was_dark)):
+        cup = flat(letter(here(), [dark(stage=stage)]))
+        assert HOURS_OF_A_CUP in cup
+        assert "heater" not in cup
+        cone = flat(letter(here(), [dark(stage=stage, **CONE)]))
+        assert "A larger vessel cools more slowly than a cup" in cone
+        heated = flat(letter(here(), [dark(stage=stage, **CONE, has_heater=True)]))
+        assert re.search("heater holds the warmth[;,] (and )?the lamp matters little", heated)
+        for said in (cone, heated):
+            assert HOURS_OF_A_CUP not in said
+        assert ("first hours in the water" in heated) == (stage in ("set", "hatching"))
+        both = flat(letter(here(), [dark(stage=stage), dark(stage=stage, **CONE)]))
+        assert "In tray-a (24 cups):" in both
+        assert "In cone:" in both
 
 
 def test_a_lamp_whose_hours_are_over_is_said_to_have_been_dark():

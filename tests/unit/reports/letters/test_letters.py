@@ -258,6 +258,43 @@ def test_a_low_mark_in_the_past_is_said_to_be_reached():
     assert "Low mark, 40 mL below the mark: reached already." in said
 
 
+def test_what_was_drawn_off_took_its_salt_with_it():
+    """Salt is conserved: (250 − 100) mL of 20 g/kg in 250 mL are 12 g/kg."""
+    low = {
+        "salinity_g_per_kg": Range(19.0, 20.0, 21.0),
+        "loss_ml": Range(98.0, 100.0, 102.0),
+        "fill_ml": 100.0,
+    }
+    drawn = {**low, "stage": "being harvested", "drawn_ml": 80.0}
+    said = flat(water_letter(here(), [water(**drawn)]))
+    assert "most likely 100 mL. - Most of this was drawn off, and its salt with it." in said
+    assert "After the plain water: about 12 g/kg." in said
+    assert "salt stays" not in said
+    dried = flat(water_letter(here(), [water(**{**drawn, "drawn_ml": 40.0})]))
+    assert "drawn off" not in dried
+    assert "After the plain water" not in dried
+    assert "Water leaves, salt stays" in dried
+    assert "Water leaves, salt stays" in flat(water_letter(here(), [water(), water(**drawn)]))
+
+
+@pytest.mark.parametrize(
+    ("salt", "said"),
+    [
+        (38.0, None),
+        (41.0, "It should be 10 to 38 g/kg; filling to the mark brings it to about 35 g/kg."),
+        (9.0, "It should be 10 to 38 g/kg; filling to the mark brings it to about 8 g/kg."),
+    ],
+)
+def test_a_letter_about_low_water_says_where_its_salt_is_out_of_limits(salt, said):
+    """Salt is conserved: (250 − 34) mL of 41 g/kg in 250 mL are 35.4 g/kg."""
+    letter = flat(water_letter(here(), [water(salinity_g_per_kg=Range(salt, salt, salt))]))
+    assert ("It should be" in letter) == (said is not None)
+    assert (said or "Salt:") in letter
+    none_poured = flat(water_letter(here(), [water(salinity_g_per_kg=Range(salt, salt, salt), fill_ml=0.0)]))
+    assert ("It should be 10 to 38 g/kg." in none_poured) == (said is not None)
+    assert "brings it to" not in none_poured
+
+
 def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
     said = flat(probe_letter(here(), [probe()]))
     assert "warm the probe tray-water in your dry hand for a minute, put it back under the water" in said
@@ -474,6 +511,14 @@ def test_a_hatch_is_near_or_nearly_done_by_its_share():
     assert "is near: most likely 1 % so far, half most likely today at 21:00." in flat(
         hatch_letter(here(), [near])
     )
+
+
+@pytest.mark.parametrize(
+    ("share", "asked"), [(0.01, "first swimmers, or none yet"), (0.57, "how many swim, or none yet")]
+)
+def test_who_looks_into_a_hatch_is_asked_for_what_there_may_be_to_see(share, asked):
+    letter = flat(hatch_letter(here(), [hatch(hatched_fraction=Range(share, share, share))]))
+    assert f"tell the care log what you see: {asked}." in letter
 
 
 def test_a_name_with_signs_of_html_is_shown_as_it_is():

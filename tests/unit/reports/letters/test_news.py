@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter
 from reports.letters.feed import FeedNews, feed_letter
+from reports.letters.feeding import FeedDue
 from reports.letters.harvest import HarvestNews, harvest_letter
 from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.letters.hot import hot_ahead_letter
@@ -73,7 +74,7 @@ LETTERS = {
         WEEKEND,
         [
             outlook(
-                feed_small=True,
+                feed=FeedDue("tray-a", 24, 250.0, True),
                 water_c_min_away=news.Range(13, 15, 17),
                 water_c_max_away=news.Range(26, 29, 34),
             )

@@ -11,16 +11,18 @@ from reports import times
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_ahead_letter
 from reports.letters.feed import feed_letter
+from reports.letters.feeding import FeedDue
 from reports.letters.harvest import harvest_letter
 from reports.letters.hatch_late import late_hatch_letter
 from reports.letters.hot import hot_ahead_letter
 from reports.letters.lamp import lamp_stays_on_letter
 from reports.letters.leave import leave_letter
+from reports.letters.memory_card import card_failed_letter
 from reports.letters.nightly import nightly_letter
 from reports.letters.outage import outage_letter
 from reports.letters.return_ import return_letter
 from reports.letters.salinity import salinity_letter
-from reports.letters.storage import storage_letter
+from reports.letters.storage import file_overlooked_letter, storage_letter, store_lost_letter
 from reports.letters.swing import swing_letter
 from reports.records import Event, Range, Span, TimeRange
 from tests.kit import news_samples as news
@@ -192,6 +194,22 @@ def test_a_harvest_is_said_with_its_window_and_how_to_draw_off():
     assert closing.subject == "Harvest by Sat 04:00, cone, Room 12"
 
 
+def test_a_harvest_gives_the_line_that_records_it_with_words_for_the_amount():
+    line = "Once drawn off, tell it how much that was, such as 500 mL: naupliad care add cone harvest 500"
+    assert line in flat(harvest_letter(here(), [news.harvest()]))
+
+
+def test_animals_that_can_eat_may_be_drawn_off_or_kept():
+    gone = TimeRange(local(13, 8), local(13, 13), local(13, 20))
+    late = {"opens_at": gone, "closes_at": gone, "closing": True}
+    said = flat(harvest_letter(here(), [news.harvest(**late, growing=True)]))
+    assert "there is a choice: to draw it off, or to keep it here and feed it." in said
+    assert "Do this: unless you keep them here, turn the air off" in said
+    before = flat(harvest_letter(here(), [news.harvest(**late)]))
+    assert "keep it here" not in before
+    assert "Do this: turn the air off" in before
+
+
 def test_a_harvest_that_closes_before_somebody_is_back_is_said_so():
     assert "closes before somebody is back" in flat(harvest_letter(away(), [news.harvest()]))
     assert "closes before somebody is back" not in flat(harvest_letter(here(), [news.harvest()]))
@@ -243,19 +261,21 @@ def test_nobody_is_advised_to_feed_before_the_second_stage(hours, small):
     letter = feed_letter(here(), [one])
     early = able is None or able > here().written_at
     assert ("do not feed yet" in flat(letter)) == early
-    assert ("of food to" in flat(letter)) != early
+    assert ("give food:" in flat(letter)) != early
     assert ("pinch" in letter.subject) != early
 
 
 def test_only_those_old_enough_are_named_for_a_feed():
     young = news.feed(vessel="tray-b", instar_ii_at=TimeRange(local(16, 8), local(16, 12), None))
     said = flat(feed_letter(here(), [news.feed(), young]))
-    assert "give a pinch of food to each cup of tray-a (24 cups). If it is cloudy" in said
+    assert "give food: a pinch into each cup of tray-a (24 cups). If it is cloudy" in said
+    assert "naupliad care add tray-a feed" in said
+    assert "naupliad care add tray-b feed" not in said
 
 
 def test_a_feed_before_nobody_looks_is_small():
     letter = feed_letter(here(), [news.feed(small=True)])
-    assert letter.subject == "Feed, day 4: half a pinch, tray-a, Room 12"
+    assert letter.subject == "Feed, day 4: half a pinch a cup, tray-a, Room 12"
     assert "no more: nobody will look for a day or more" in flat(letter)
 
 
@@ -299,11 +319,31 @@ def test_a_full_card_keeps_the_readings():
     letter = storage_letter(here(), news.storage())
     assert letter.subject == "Card nearly full: 84 MB free, Room 12"
     assert "The file station.db must stay" in flat(letter)
+    full = storage_letter(here(), news.storage(free_mb=0.2))
+    assert full.subject == "Card full: 0 MB free, Room 12"
+    assert "The memory card of Room 12 is full: 0 MB free." in flat(full)
+
+
+@pytest.mark.parametrize(
+    "letter",
+    [
+        storage_letter(here(), news.storage()),
+        store_lost_letter(here(), news.store_lost()),
+        store_lost_letter(here(), news.store_lost(backup_until=None)),
+        file_overlooked_letter(here(), news.file_overlooked()),
+        card_failed_letter(here(), news.card_failed()),
+        clock_letter(here(), news.clock_trouble()),
+    ],
+)
+def test_trouble_of_the_station_speaks_of_no_animals_since_none_may_live(letter):
+    assert "changes nothing in the vessels" in flat(letter)
+    assert "animals" not in flat(letter)
 
 
 # Coming back, leaving, the night -------------------------------------------------------------------------
 
 LITTLE = {"fill_ml": 0.0}
+FED = FeedDue("tray-a", 24, 250.0, True)
 DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
 
 
@@ -314,7 +354,11 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
         ({"open_alarms": news.STILL_COLD}, "pour 33 mL a cup", "pour plain water, not salt water"),
         ({**LITTLE, "open_alarms": news.STILL_COLD}, "1 alarm open", "look first at tray-a (24 cups)"),
         (LITTLE, "about 98 % hatched", "look for swimmers with light from the side"),
-        ({**LITTLE, "feed": True}, "feed a pinch", "if you can see through the water, give a pinch"),
+        (
+            {**LITTLE, "feed": FED},
+            "feed a pinch a cup",
+            "if you can see through the water, give food: a pinch",
+        ),
         (DUE, "nothing urgent", "look into one of the cups once"),
         ({**LITTLE, "probe_dead": True}, "see to the probe", "look first at tray-a (24 cups): see, with dry"),
     ],
@@ -351,7 +395,7 @@ def test_a_leave_letter_tells_the_coldest_and_warmest_of_the_whole_absence():
 
 
 def test_a_feed_before_leaving_is_small():
-    said = flat(leave_letter(here(), WEEKEND, [outlook(feed_small=True)]))
+    said = flat(leave_letter(here(), WEEKEND, [outlook(feed=FED)]))
     assert "then feed as listed below, if the water is clear." in said
     assert "Feed: half a pinch into each cup, only if the water is clear." in said
 

@@ -51,7 +51,7 @@ def test_a_hatch_is_slowed_stopped_or_late_only_where_one_goes_on(stage):
     about_a_hatch = re.compile(
         "slows the hatch|slows what is still|stop developing|hatch stands still|how fast a hatch goes"
         "|Hatch later by|hatch goes faster|then the hatch comes later|Half hatched|Hatched so far"
-        "|cooler cup hatches|eggs .cysts. hatch later|still hatch in"
+        "|cooler cup hatches|cooler water hatches|eggs .cysts. hatch later|still hatch in"
     )
     for name, letter in every(stage).items():
         assert bool(about_a_hatch.search(flat(letter))) == (stage in HATCHES), name
@@ -73,10 +73,22 @@ def test_a_batch_is_said_to_go_on_and_cups_to_be_moved_only_where_something_live
     letters = every(stage)
     alive = stage in {*HATCHES, *ANIMALS}
     assert ("What lives in the water went on" in flat(letters["outage"])) == alive
-    for name in ("lamp", "lamp was dark"):
-        assert ("nothing here misses the lamp" in flat(letters[name])) != alive, name
     assert ("Do this: move the jar" in flat(letters["swing"])) == alive
-    assert ("Do this: nothing now. Before cysts are set here" in flat(letters["swing"])) != alive
+    none = not alive and stage != "harvested"
+    for name in ("lamp", "lamp was dark"):
+        assert ("nothing here misses the lamp" in flat(letters[name])) == none, name
+    assert ("Do this: nothing now. Before cysts are set here" in flat(letters["swing"])) == none
+    assert ("Nothing is known to live here" in flat(letters["swing"])) == none
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_of_what_a_harvest_left_nobody_says_that_nothing_lives_or_is_harmed(stage):
+    letters = every(stage)
+    for name in ("cold", "cold to come", "hot", "hot to come", "swing", "lamp", "lamp was dark"):
+        said = "What still swims in the rest is not known here; if the batch is over, tell it."
+        assert (said in flat(letters[name])) == (stage == "harvested"), name
+    assert ("Nothing here is harmed by the cold" in flat(letters["cold"])) == (stage == "ended")
+    assert ("Do this: if the batch goes on, move the jar" in flat(letters["swing"])) == (stage == "harvested")
 
 
 @pytest.mark.parametrize("stage", STAGES)
@@ -104,7 +116,7 @@ def test_who_drew_animals_off_is_told_of_no_hatch_to_come(stage):
         ("hatched", "The hatch is all but over: what cold slows now is the animals"),
         ("growing", "they took 30 days at 18 °C to grow up, and 15 at 30 °C"),
         ("being harvested", "Cold slows the animals that are still in the vessel"),
-        ("harvested", "The animals were drawn off"),
+        ("harvested", "Most of the water was drawn off. What still swims in the rest is not known here; if "),
         ("ended", "The batch here is over, so cold harms nothing"),
     ],
 )

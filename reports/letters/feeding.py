@@ -1,0 +1,129 @@
+"""What to feed, what to look for first, and the lines that record it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isfinite
+from typing import Protocol
+
+from reports import amounts, words
+from reports.language import say, to_say
+from reports.letters.sentences import Named, into_each, look_lines
+
+# No authority gives a classroom dose. A pinch for a cup's quarter of a litre, and more water by its volume:
+# common practice, no source.
+_PINCH_FOR_ML = 250.0
+# For the line to copy, where nobody weighs food: 20,000 cysts of 3.64 µg, the pinch of the care log, are
+# 0.07 g, and flakes are lighter. A guess, no source.
+_PINCH_G = 0.05
+
+_FEED = to_say("if you can see through the water, give food: {portions}. If it is cloudy, do not feed.")
+_FEED_SMALL = to_say(
+    "if you can see through the water, give food: {portions}, no more: nobody will look for a day or more. "
+    "If it is cloudy, do not feed."
+)
+_LOOK_FIRST = to_say(
+    "look first whether animals swim. Where none do, do not feed, and tell it. Where some do, and you can "
+    "see through the water, give food: {portions}. If it is cloudy, do not feed."
+)
+_LOOK_FIRST_SMALL = to_say(
+    "look first whether animals swim. Where none do, do not feed, and tell it. Where some do, and you can "
+    "see through the water, give food: {portions}, no more: nobody will look for a day or more. If it is "
+    "cloudy, do not feed."
+)
+_LINE = to_say("Feed: {portion} into {where}, only if the water is clear.")
+_LINE_LOOK_FIRST = to_say(
+    "Feed: look first whether animals swim; if none do, do not feed. If some do, give {portion} into "
+    "{where}, only if the water is clear."
+)
+
+
+class Hungry(Named, Protocol):
+    """A vessel in which a feed is due."""
+
+    @property
+    def volume_ml(self) -> float:
+        """The water in it, in one cup of several."""
+
+    @property
+    def seen(self) -> bool:
+        """Whether somebody recorded animals of this batch: food where none swim spoils the water."""
+
+
+@dataclass(frozen=True, slots=True)
+class FeedDue:
+    """A feed that is due; as `Hungry` has it."""
+
+    vessel: str
+    count: int
+    volume_ml: float
+    seen: bool
+
+
+def is_unseen(vessels: Sequence[Hungry]) -> bool:
+    """Whether nobody recorded animals in one of these."""
+    return not all(one.seen for one in vessels)
+
+
+def portion(one: Hungry, *, small: bool) -> str:
+    """How much to give into it, or into each cup: "a pinch", "8 pinches"; half of it where `small`."""
+    pinches = _pinches(one, small=small)
+    if pinches < 1.0:
+        return say("half a pinch")
+    return say("a pinch") if pinches < 2.0 else say("{count} pinches", count=int(pinches))
+
+
+def _pinches(one: Hungry, *, small: bool) -> float:
+    """Whole pinches, or half of one; rather too few than too many."""
+    whole = max(round(one.volume_ml / _PINCH_FOR_ML), 1) if isfinite(one.volume_ml) else 1
+    if not small:
+        return float(whole)
+    return 0.5 if whole == 1 else float(whole // 2)
+
+
+def portion_of_all(vessels: Sequence[Hungry], *, small: bool) -> str | None:
+    """ "a pinch", "a pinch a cup" where that is true of all of these; None where it is not."""
+    portions = {portion(one, small=small) for one in vessels}
+    if len(portions) > 1 or len({one.count > 1 for one in vessels}) > 1:
+        return None
+    (alike,) = portions
+    return say("{portion} a cup", portion=alike) if vessels[0].count > 1 else alike
+
+
+def portions(vessels: Sequence[Hungry], *, small: bool) -> str:
+    """ "half a pinch into each cup of tray-a (24 cups) and 4 pinches into cone"."""
+    return words.joined(
+        [
+            say("{portion} into {where}", portion=portion(one, small=small), where=into_each(one))
+            for one in vessels
+        ]
+    )
+
+
+def feed_advice(vessels: Sequence[Hungry], *, small: bool) -> str:
+    """What to do, as an action; where nobody recorded animals, look first."""
+    if is_unseen(vessels):
+        sentence = _LOOK_FIRST_SMALL if small else _LOOK_FIRST
+    else:
+        sentence = _FEED_SMALL if small else _FEED
+    return say(sentence, portions=portions(vessels, small=small))
+
+
+def feed_lines(one: Hungry, *, small: bool) -> tuple[str, ...]:
+    """The feed of a vessel in a letter about more, with the lines for the care log."""
+    where = words.into_each(one.count)
+    line = say(_LINE if one.seen else _LINE_LOOK_FIRST, portion=portion(one, small=small), where=where)
+    unwatched = [say("Nobody will be there to see it grow cloudy.")] if small else []
+    return " ".join([line, *unwatched]), *tell_lines(one, small=small)
+
+
+def tell_lines(one: Hungry, *, small: bool) -> tuple[str, ...]:
+    """The lines for the care log, to copy: after a look that found none, and after a feed."""
+    none = () if one.seen else look_lines(one.vessel, begun=True)[:1]
+    grams = amounts.plain_number(_PINCH_G * _pinches(one, small=small), 3).rstrip("0").removesuffix(".")
+    fed = say(
+        "Once fed, tell it how many grams went into {where}; a guess will do, such as {grams} g: {command}",
+        where=words.into_each(one.count),
+        grams=amounts.in_decimals(grams),
+        command=f"naupliad care add {words.clean(one.vessel)} feed {grams}",
+    )
+    return (*none, fed)
