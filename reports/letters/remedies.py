@@ -78,17 +78,24 @@ def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) ->
     if not all(room.value > limit_c for room, limit_c in zip(rooms, limits_c, strict=True)):
         return None
     coldest = amounts.temperature(min(room.value for room in rooms), setting.unit)
+    if not lives(troubles) and all(one.stage != "nothing set" for one in troubles):
+        harmless = say(
+            "if it should be warm there, move {them} away from the cold window, wall or floor: the room is "
+            "at {room}. Nothing here is harmed by the cold.",
+            them=them(troubles),
+            room=coldest,
+        )
+        return harmless, harmless
     now = say(
-        "move {them} away from the cold window, wall or floor, gently: the room is warm ({room}).",
+        "move {them} away from the cold window, wall or floor, gently: the room is warm ({room}). Do not "
+        "add hot water.",
         them=them(troubles),
         room=coldest,
     )
     later = say(
         "if the water is still cold, move {them} away from the cold window, wall or floor, gently: the room "
-        "was warm ({room}).",
+        "was warm ({room}). Do not add hot water.",
         them=them(troubles),
         room=coldest,
     )
-    harmless = not lives(troubles) and all(one.stage != "nothing set" for one in troubles)
-    care = say("Nothing here is harmed by the cold.") if harmless else say("Do not add hot water.")
-    return f"{now} {care}", f"{later} {care}"
+    return now, later

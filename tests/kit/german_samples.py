@@ -47,7 +47,7 @@ from tests.kit.report_samples import (
 LATELY = ((cold_letter, cold), (hot_letter, hot))
 DEEDS = (
     Event(at_hour(13), "top-up", "21 mL nachgefüllt"),
-    Event(at_hour(15.5), "first-swimmer", "erste Nauplie gesehen"),
+    Event(at_hour(15.5), "first-swimmer", "erste Nauplien gesehen"),
 )
 LETTERS = (
     Event(at_hour(5.8), "lamp", "Lampe aus? 4 Lux, tray-a, Room 12"),

@@ -53,13 +53,14 @@ from reports.letters.swing import SwingTrouble, swing_letter
 from reports.letters.warmth import TemperatureAhead, TemperatureTrouble
 from reports.letters.water import WaterTrouble, water_letter
 from reports.night_json import from_json, to_json
-from reports.records import Absence, ClockTrouble, Event, NightRecord, Range, Setting, Span
+from reports.records import Absence, BrineDue, ClockTrouble, Event, NightRecord, Range, Setting, Span
 from reports.state import state_text
 from sensors.trust.slow_evidence import SlowEvidence
 from sensors.trust.water_probe import WaterProbe
+from tests.kit import news_samples as news
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
 from tests.kit.letter_text import ENGLISH, body, flat, words_of
-from tests.kit.report_samples import any_of, at_hour, away, cold, here, local, vessel
+from tests.kit.report_samples import any_of, at_hour, away, cold, here, local, probe, read, vessel
 
 SETTINGS = [german(setting) for setting in (here("C"), here("F"), away("C"), away("F"))]
 SETTINGS += [german(away(), returns_at=None, next_letter_at=None)]
@@ -85,8 +86,8 @@ def test_no_english_is_left_in_any_letter():
 def test_every_letter_asks_for_one_thing_in_a_whole_sentence():
     for letter in ALL:
         said = flat(letter)
-        assert said.count("Tun Sie dies: ") == 1
-        assert re.search(r"Tun Sie dies: [A-ZÄÖÜ]", said), said
+        assert said.count("Zu tun: ") == 1
+        assert re.search(r"Zu tun: [A-ZÄÖÜ]", said), said
         assert not re.search(r"Vorsicht: [a-zäöü]", said), said
         assert 'lang="de"' in letter.html
         assert letter.language == "de"
@@ -101,6 +102,45 @@ def test_a_whole_sentence_after_a_colon_begins_with_a_capital():
         )
         assert not small, said
     assert any("tray-a: Das Wasser ist zu kalt, seit" in flat(letter) for letter in ALL)
+
+
+# What was read aloud in letters once and is no German, or says something else than is meant.
+NO_GERMAN = re.compile(
+    r"als man sagen kann|an der Wand aus|Wasser nachzufüllen|Ernte abzuschließen| und mehr\b|"
+    r"was es nicht ist|"
+    r"der Strom der Station|wählen Sie vorher|Bis dahin \(|bis dahin wird nichts|und 1 weitere[, ]|davon \d|"
+    r"Am besten ab:|schalten Sie mit trockenen Händen die Luft ab|in dem Gefäß:|Lampenstunden"
+)
+
+
+def test_no_letter_says_what_was_once_found_to_be_no_german():
+    for letter in ALL:
+        said = f"{letter.subject} {flat(letter)}"
+        assert not NO_GERMAN.search(said), (NO_GERMAN.search(said), said)
+
+
+def test_several_probes_are_said_in_the_right_case_and_number():
+    two = [probe(), probe(probe="room-air", measures="room_c")]
+    said = flat(probe_letter(german(here()), two))
+    assert "Kein glaubhafter Messwert von tray-water und 1 weiteren seit" in said
+    assert "über die Fühler" in said
+    assert "Bis sie wieder gehen, sind hier die Wassertemperatur und die Raumtemperatur nicht bekannt" in said
+    assert "room-air, Raumtemperatur bei tray-a" in said
+    assert "Der Wasserfühler steht in Salzwasser." in said
+
+
+def test_of_several_harvests_it_is_asked_in_the_plural():
+    drawn = [
+        news.returned_vessel(vessel=one, fill_ml=0.0, brine=BrineDue(90.0, 28.0, harvested=True))
+        for one in "ab"
+    ]
+    said = flat(return_letter(german(news.monday(here())), news.returned(*drawn)))
+    assert "ob die Ansätze in a (24 Becher) und b (24 Becher) beendet sind" in said
+
+
+def test_cold_in_a_warm_room_is_said_in_german():
+    said = flat(cold_letter(german(here()), [cold(room_c=read(21.0))]))
+    assert "vom kalten Fenster, von der Wand oder vom Boden weg: Der Raum ist warm (21,0 °C)." in said
 
 
 def test_every_subject_is_short_and_names_the_room():
@@ -131,7 +171,7 @@ def test_hours_and_dates_are_said_as_germans_say_them():
         assert times.short_day(local(15, 14)) == "Fr 15. Jan."
         assert words.joined(["a", "b", "c"]) == "a, b und c"
         assert amounts.number(-1234.5, 1) == "−1234,5"
-        assert amounts.spoons(320.0) == "etwa 1¼ Messbecher"
+        assert amounts.spoons(320.0) == "etwa 1¼ Tassen zu 250 mL"
         assert amounts.temperature_range(Range(17.5, 18.2, 19.0), "C") == (
             "17,5 bis 19,0 °C, am wahrscheinlichsten 18,2 °C"
         )
@@ -139,9 +179,7 @@ def test_hours_and_dates_are_said_as_germans_say_them():
 
 def test_a_letter_says_what_to_do_when_somebody_is_back():
     said = flat(cold_letter(german(away()), [cold()]))
-    assert (
-        "Tun Sie dies: Wenn Sie zurück sind (Montag, 18. Januar um 08:00 Uhr), sehen Sie zuerst nach" in said
-    )
+    assert "Zu tun: Wenn Sie zurück sind (Montag, 18. Januar um 08:00 Uhr), sehen Sie zuerst nach" in said
     assert cold_letter(german(here()), [cold()]).subject == "Kalt: 17,4 °C, tray-a, Room 12"
 
 

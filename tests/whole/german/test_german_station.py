@@ -63,7 +63,7 @@ def test_every_letter_of_a_german_station_is_german(state: Path) -> None:
 def test_the_state_of_a_german_station_is_said_in_german(state: Path) -> None:
     said = naupliad("now", "--state", state).out
     assert said.startswith("Raum 12, Freitag, 15. Januar 2027 um ")
-    assert "ALARM: das Wasser ist zu kalt" in said
+    assert "ALARM: Das Wasser ist zu kalt" in said
     assert not ENGLISH.search(said.replace("cup-water", "")), said
 
 
@@ -71,7 +71,8 @@ def test_the_report_of_a_german_night_is_german(state: Path, tmp_path: Path) -> 
     said = naupliad("report", "2027-01-14", "--state", state, "--out", tmp_path / "night")
     assert (said.code, said.err) == (0, "")
     text = (tmp_path / "night" / "letter.txt").read_text(encoding="utf-8")
-    assert "Getan: 0,05 g Zysten angesetzt, heute um 08:10 Uhr; 1,5 mL nachgefüllt" in " ".join(text.split())
-    assert "das Wasser ist zu kalt" in text
+    deeds = "Erledigt: 0,05 g Zysten angesetzt, heute um 08:10 Uhr; 1,5 mL nachgefüllt"
+    assert deeds in " ".join(text.split())
+    assert "becher: Das Wasser ist zu kalt, seit heute" in " ".join(text.split())
     assert not ENGLISH.search(text.replace("cup-water", "")), text
     assert (tmp_path / "night" / "charts" / "2027-01-14.png").read_bytes().startswith(b"\x89PNG")

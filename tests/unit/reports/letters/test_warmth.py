@@ -195,7 +195,9 @@ def test_cold_in_a_warm_room_is_not_put_down_to_its_heating():
     assert "the room is warm (21.0 °C). Do not add hot water." in said
     later = flat(cold_letter(away(), [chilled]))
     assert "if the water is still cold, move the cups away from the cold window" in later
-    for one in (said, later, flat(cold_letter(here(), [replace(chilled, stage="ended")]))):
+    over = flat(cold_letter(here(), [replace(chilled, stage="ended")]))
+    assert "Do this: if it should be warm there, move the cups away from the cold window" in over
+    for one in (said, later, over):
         assert not re.search("heating|warm the room|warm up with the room|the room just cools", one), one
 
 
