@@ -90,6 +90,25 @@ def test_a_hatch_that_was_seen_is_neither_near_nor_later_than_was_said(begin: Ca
         assert letter(desks, "hatch", desks.at + hours * HOUR) is None
 
 
+def test_animals_to_feed_are_looked_for_first_unless_the_last_who_looked_saw_some(
+    begin: Callable[..., Desks],
+) -> None:
+    desks = begin(11, "09:00")
+    desks.live(moment(15, "09:00"), warm)
+    for deed, amount, unseen in (
+        (None, None, True),
+        ("first-swimmer", None, False),
+        ("hatched", 0.0, True),
+        ("count", 12.0, False),
+    ):
+        if deed is not None:
+            desks.at += 600
+            desks.tell(deed, amount)
+        feed = letter(desks, "feed")
+        assert feed is not None
+        assert ("look first whether animals swim" in flat(feed)) == unseen, deed
+
+
 def test_what_will_have_hatched_by_then_is_as_believed(
     begin: Callable[..., Desks],
 ) -> None:
