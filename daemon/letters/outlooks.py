@@ -120,7 +120,8 @@ class Outlooks:
         closing = believed["harvest_opens_at"].p50 <= at
         closing = closing and believed["harvest_closes_at"].p50 - at <= _CLOSES_SOON_S
         unseen = self._unseen(vessel, round(believed["harvest_opens_at"].p50), at)
-        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing, unseen)
+        heated = self._beliefs.of(vessel.id).has_heater
+        return HarvestNews(vessel.id, vessel.count, opens, closes, hatched, closing, unseen, heated)
 
     def _unseen(self, vessel: Vessel, opens_at: int, at: int) -> UnseenWindow | None:
         """Where nobody is there while a harvest is open, and somebody before: what there is to choose."""

@@ -20,7 +20,7 @@ from reports.vessel_line import STAGES as STAGES_IN_A_LINE
 from tests.kit.friday import reasons
 from tests.kit.letter_text import flat
 from tests.kit.plays import Plays
-from tests.kit.vessel_at_stage import KINDS, NAMES, Shelf
+from tests.kit.vessel_at_stage import HEATED, KINDS, NAMES, Shelf
 
 _OVER = {
     Stage.NOTHING_SET: "no batch runs, so no water and no hatch is believed",
@@ -196,6 +196,17 @@ def test_a_vessel_is_called_what_it_is_in_every_letter(friday: Friday) -> None:
         said = flat(letter).replace("let the cone settle", "").replace("draw off a cone", "")
         wrong = [other for other in KINDS if other != vessel_kind and re.search(called[other], said)]
         assert wrong == [], (kind, vessel_kind, stage, letter.text)
+
+
+def test_a_heated_cone_is_drawn_off_only_with_its_heater_cold(friday: Friday) -> None:
+    drawn = [
+        (stage, flat(letter))
+        for kind, vessel_kind, stage, letter in friday.written()
+        if kind == "harvest" and (vessel_kind, stage) in HEATED
+    ]
+    assert drawn
+    for stage, said in drawn:
+        assert "unplug the heater with dry hands, and wait until it is cool. Then turn the air" in said, stage
 
 
 def test_after_a_harvest_each_planned_letter_asks_whether_the_batch_is_over(friday: Friday) -> None:
