@@ -57,6 +57,7 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
         *([Paragraph(say(CALCULATED))] if news.vessels else []),
         Heading(say("What was seen")),
         Facts("", _seen(setting, news)),
+        *first.care,
         Caution(say(HYGIENE)),
         next_letter(setting),
         silence(setting),

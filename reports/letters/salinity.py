@@ -47,7 +47,7 @@ class SalinityTrouble:
     """Salt out of range; `fill_ml` is plain water up to the mark (negative where it stands above).
 
     `mark_ml` is what the vessel holds at the mark; None where it is not known. `stage` is one of
-    `reports.letters.stages`.
+    `reports.letters.stages`; `has_heater`: a heater holds its water.
     """
 
     vessel: str
@@ -59,6 +59,7 @@ class SalinityTrouble:
     fill_ml: float
     stage: str
     mark_ml: float | None = None
+    has_heater: bool = False
 
 
 @in_its_language

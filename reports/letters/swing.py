@@ -25,7 +25,7 @@ from reports.records import LetterText, Setting
 @dataclass(frozen=True, slots=True)
 class SwingTrouble:
     """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit,
-    `stage` one of `reports.letters.stages`."""
+    `stage` one of `reports.letters.stages`; `has_heater`: a heater should hold it."""
 
     vessel: str
     count: int
@@ -36,6 +36,7 @@ class SwingTrouble:
     limit_k: float
     stage: str
     vessel_kind: str
+    has_heater: bool = False
 
 
 @in_its_language

@@ -27,7 +27,7 @@ _LOWEST = to_say("The water in {names} is getting low: the lowest is most likely
 @dataclass(frozen=True, slots=True)
 class WaterTrouble:
     """Water at the low mark, or there before somebody comes; `brine` is due where `fill_ml` is none.
-    `stage` is one of `reports.letters.stages`."""
+    `stage` is one of `reports.letters.stages`; `has_heater`: a heater holds its water."""
 
     vessel: str
     count: int
@@ -39,6 +39,7 @@ class WaterTrouble:
     learned_top_ups: int
     stage: str
     brine: BrineDue | None = None
+    has_heater: bool = False
 
 
 @in_its_language
