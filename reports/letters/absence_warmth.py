@@ -16,6 +16,11 @@ _HEATER = to_say(
     "look, with dry hands, whether the heater of {names} is plugged in, switched on and set right; do not "
     "move a vessel whose heater is on"
 )
+_SWITCHES_OFF = to_say(
+    "look, with dry hands, whether the heater of {names} is set right and switches off as it should; do not "
+    "move a vessel whose heater is on"
+)
+_BLIND = to_say("draw the blind")
 _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
@@ -61,7 +66,9 @@ def warmth_steps(vessels: Sequence[Away]) -> list[str]:
         (UNPLUG_STEP, to_unplug(vessels)),
         (_HEATER, to_heat(cold)),
         (_KEEP_WARM, unheated(cold)),
-        (_SHADE, hot),
+        (_SWITCHES_OFF, to_heat(hot)),
+        (_SHADE, unheated(hot)),
+        (_BLIND, [] if unheated(hot) else hot),
     )
     return [say(step, names=names(about)) for step, about in steps if about]
 

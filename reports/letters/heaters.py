@@ -31,6 +31,25 @@ HEATER_SWITCHES = to_say(
     "look, with dry hands, whether the heater is set right and switches on and off as it should. Do not move "
     "a vessel whose heater is on."
 )
+_SWITCHES_BESIDES = to_say(
+    "Look, with dry hands, whether the heater of {names} is set right and switches on and off as it should. "
+    "Do not move a vessel whose heater is on."
+)
+# A heater that is stuck on is the likeliest cause; whose heater may be on is not moved.
+_STUCK = to_say(
+    "check first, with dry hands, whether the heater of {names} is set too high or does not switch off; if "
+    "so, unplug it."
+)
+_SWITCHES_OFF = (
+    to_say(
+        "before you go, look, with dry hands, whether the heater of {names} is set right and switches off as "
+        "it should. Do not move a vessel whose heater is on."
+    ),
+    to_say(
+        "look first, with dry hands, whether the heater of {names} is set right and switches off as it "
+        "should. Do not move a vessel whose heater is on."
+    ),
+)
 _HEATER_IF_SET = to_say(
     "if cysts are set here, look, with dry hands, whether the heater is plugged in, switched on and set "
     "right; if none are, see that it is unplugged. Do not reach into the water."
@@ -119,6 +138,35 @@ def heaters_besides(vessels: Sequence[Heated]) -> list[Block]:
     if any(one.stage == "being harvested" for one in working):
         blocks.append(Paragraph(say(_ONLY_UNDER_WATER)))
     return [*blocks, *unplug_besides(vessels), mains()]
+
+
+def switches_besides(vessels: Sequence[Heated]) -> list[Block]:
+    """What is asked of heaters where water swings, beside the one thing to do, and the care it takes."""
+    if not heated(vessels):
+        return []
+    working = to_heat(vessels)
+    blocks: list[Block] = []
+    if working and unheated(vessels):
+        blocks.append(Paragraph(say(_SWITCHES_BESIDES, names=names(working))))
+    return [*blocks, *unplug_besides(vessels), mains()]
+
+
+def stuck_first(vessels: Sequence[Heated], after: str) -> str:
+    """An action against heat, after a look at the heaters among these."""
+    return _first(_STUCK, vessels, after)
+
+
+def switches_off_first(vessels: Sequence[Heated], after: str, stays: int = 1) -> str:
+    """The same of heat to come; `stays` is 0 for who goes before it comes. `after` may be empty."""
+    return _first(_SWITCHES_OFF[stays], vessels, after)
+
+
+def _first(sentence: str, vessels: Sequence[Heated], after: str) -> str:
+    working = to_heat(vessels)
+    if not working:
+        return after
+    look = say(sentence, names=names(working))
+    return say("{before} Then {after}", before=look, after=after) if after else look
 
 
 def whom_to_ask(vessels: Sequence[Heated], otherwise: str) -> str:
