@@ -146,6 +146,14 @@ def before_leaving(vessels: Sequence[Leaving]) -> tuple[str, Sequence[Leaving], 
 def water_steps(vessels: Sequence[Leaving]) -> list[str]:
     """The same as steps, all of them."""
     steps = []
+    if live := heated([one for one in vessels if is_due(one) or one.fill_fails == "brim"]):
+        steps.append(
+            say(
+                "with dry hands, switch off and unplug the heater of {names} until you are done and the "
+                "water covers it",
+                names=names(live),
+            )
+        )
     if any(one.fill_ml >= LEAST_ML for one in vessels):
         steps.append(say("pour plain water, not salt water, as listed below, and tell the care log"))
     if fresh := [one for one in vessels if takes_brine(one)]:

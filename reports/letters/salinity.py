@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from reports import amounts, words
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
 from reports.language import in_its_language, say, to_say
+from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
@@ -69,15 +70,17 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
     first = (max if salty else min)(troubles, key=lambda trouble: trouble.salinity_g_per_kg.p50)
     value = f"{amounts.number(first.salinity_g_per_kg.p50)} g/kg"
     pour = _pour_plain(troubles) if salty else _pour_brine(troubles)
+    poured = [trouble for trouble in troubles if salty or _exchange(trouble) is not None]
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(trouble), _facts(trouble)) for trouble in troubles),
         Paragraph(say(_MEASURE)),
         Heading(say("What it means")),
         Paragraph(_means(troubles, salty)),
-        action(setting, pour),
+        action(setting, unplugged_for(pour, poured)),
         *([Paragraph(say(_KEEP))] if any(_taken_out(trouble) for trouble in troubles) else []),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
+        *pouring_care(poured),
         Caution(say(HYGIENE)),
         next_letter(setting),
     ]

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
-from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.pouring import LEAST_ML, POUR_BRINE, due_lines, takes_brine
+from reports.letters.heaters import pouring_care, unplugged_for
+from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.pouring import LEAST_ML, POUR_BRINE, due_lines, is_due, takes_brine
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
+    HYGIENE,
     WIDE,
     action,
     name,
@@ -47,6 +49,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
     """Water at the low mark or there before somebody comes; `troubles` holds at least one."""
     lowest = max(troubles, key=lambda trouble: trouble.loss_ml.p50)
     level = amounts.level(lowest.loss_ml.p50)
+    poured = [trouble for trouble in troubles if is_due(trouble)]
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
@@ -54,8 +57,10 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         *([Paragraph(say(WIDE))] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []),
         Heading(say("What it means")),
         Paragraph(_means(troubles)),
-        action(setting, _advice(troubles)),
+        action(setting, unplugged_for(_advice(troubles), poured)),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
+        *pouring_care(poured),
+        Caution(say(HYGIENE)),
         next_letter(setting),
     ]
     lead = say(_LOW if len(troubles) == 1 else _LOWEST, names=names(troubles), level=level)

@@ -4,13 +4,16 @@ import re
 
 import pytest
 
+from reports.letters.feed import feed_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
 from reports.letters.leave import leave_letter
 from reports.letters.nightly import nightly_letter
 from reports.letters.remedies import REMEDIES
 from reports.letters.return_ import return_letter
+from reports.letters.salinity import salinity_letter
 from reports.letters.swing import swing_letter
-from reports.records import Event, Range
+from reports.letters.water import water_letter
+from reports.records import BrineDue, Event, Range, TimeRange
 from tests.kit import news_samples as news
 from tests.kit.letter_text import flat
 from tests.kit.report_samples import (
@@ -19,9 +22,11 @@ from tests.kit.report_samples import (
     away,
     here,
     hot,
+    local,
     night,
     outlook,
     vessel,
+    water,
 )
 
 CONE = {"vessel": "cone", "count": 1, "has_heater": True}
@@ -29,7 +34,11 @@ KIND = {"vessel_kind": "cone"}
 CUPS = {"vessel": "tray-a", "vessel_kind": "cup", "count": 24}
 NO_LAMP = {"has_lamp": False}
 MAINS = "salt water and mains current do not go together"
+DRY_HANDS = "pour with dry hands, and keep the water away from plug and lamp"
+WASH = "wash your hands after you touch the water"
 SETTINGS = [here(), away()]
+SOON = TimeRange(local(15, 18), local(16, 12), local(17, 9))
+BRINE = {"fill_ml": 0.0, "brine": BrineDue(120.0, 28.0)}
 
 
 def asked(letter):
@@ -108,6 +117,76 @@ def test_before_an_absence_a_heated_vessel_is_not_moved_out_of_the_sun():
     assert "draw the blind, or move tray-a (24 cups), gently, out of the sun" in both
 
 
+# Pouring ---------------------------------------------------------------------------------------------------
+
+
+def pouring(setting, **vessel_of):
+    """Every letter that asks to pour into a vessel, or to take water out."""
+    salty = {"vessel": vessel_of["vessel"], "count": vessel_of["count"]}
+    salty |= {"has_heater": True} if "has_heater" in vessel_of else {}
+    back = (news.returned(news.returned_vessel(past_alarms=(), **vessel_of, **fill)) for fill in ({}, BRINE))
+    blind = news.returned(news.returned_vessel(probe_dead=True, **vessel_of))
+    nights = (
+        night(vessel(low_mark_at=SOON, **vessel_of, **fill), letters=())
+        for fill in ({"fill_ml": 30.0}, BRINE)
+    )
+    low = (Event(at_hour(20), "water", "trouble"),)
+    return {
+        "low": water_letter(setting, [water(**vessel_of)]),
+        "brine": water_letter(setting, [water(**vessel_of, **BRINE)]),
+        "salty": salinity_letter(setting, [news.salty(**salty)]),
+        "salty and low": salinity_letter(setting, [news.salty(fill_ml=52.0, **salty)]),
+        "salty, size unknown": salinity_letter(setting, [news.salty(mark_ml=None, **salty)]),
+        "not salty enough": salinity_letter(
+            setting, [news.salty(salinity_g_per_kg=Range(13.6, 15.0, 16.3), **salty)]
+        ),
+        "return": return_letter(news.monday(setting), next(back)),
+        "return, brine": return_letter(news.monday(setting), next(back)),
+        "return, probe first": return_letter(news.monday(setting), blind),
+        "nightly": nightly_letter(setting, next(nights), with_chart=False),
+        "nightly, brine": nightly_letter(setting, next(nights), with_chart=False),
+        "nightly, no letter yet": nightly_letter(
+            setting, night(vessel(open_alarms=low, **vessel_of)), with_chart=False
+        ),
+    }
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_a_heater_is_unplugged_before_water_is_poured_or_taken_out_and_on_again_under_water(setting):
+    for name, letter in pouring(setting, **CONE).items():
+        said = asked(letter)
+        assert "first, with dry hands, switch off and unplug the heater of cone. Then " in said, name
+        assert "Plug it in again only when the water covers it." in said, name
+        assert flat(letter).count(MAINS) == 1, name
+        assert DRY_HANDS not in flat(letter), name
+
+
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_who_pours_is_told_once_and_shortly_to_mind_plug_and_lamp(setting):
+    for name, letter in pouring(setting, vessel="jar", count=1).items():
+        assert flat(letter).count(DRY_HANDS) == 1, name
+        assert "heater" not in flat(letter), name
+        assert MAINS not in flat(letter), name
+
+
+def test_who_pours_nothing_is_told_nothing_of_pouring():
+    full = flat(water_letter(here(), [water(fill_ml=0.0, **CONE)]))
+    assert "pour nothing now" in full
+    assert "unplug" not in full
+    assert "plug and lamp" not in full
+    unknown = news.salty(salinity_g_per_kg=Range(13.6, 15.0, 16.3), mark_ml=None, **CONE)
+    assert "unplug" not in flat(salinity_letter(here(), [unknown]))
+
+
+@pytest.mark.parametrize("changed", [{}, BRINE, {"fill_ml": 0.0, "fill_holds": False, "fill_fails": "brim"}])
+def test_before_an_absence_too_no_heater_is_live_while_water_is_poured(changed):
+    letter = leave_letter(here(), WEEKEND, [outlook(**CONE, **changed)])
+    assert re.search(r"unplug the heater of cone until you are done .*; then (pour|look)", asked(letter))
+    assert flat(letter).count(MAINS) == 1
+    none = {"fill_ml": 0.0, "above_mark_ml": 0.0}
+    assert "unplug" not in asked(leave_letter(here(), WEEKEND, [outlook(**CONE, **none)]))
+
+
 # Nightly, return -------------------------------------------------------------------------------------------
 
 
@@ -143,3 +222,20 @@ def test_back_to_a_hot_heated_vessel_its_heater_is_looked_at_first():
     plain = return_letter(news.monday(here()), news.returned(news.returned_vessel(**still_hot)))
     assert "heater" not in flat(plain)
     assert MAINS in flat(plain)  # a lamp may be what makes it hot
+
+
+# Hygiene ---------------------------------------------------------------------------------------------------
+
+
+def test_who_pours_or_feeds_is_told_to_wash_hands_and_to_mind_dust():
+    assert WASH in flat(water_letter(here(), [water()]))
+    food = "Food is dust too"
+    feeding = (
+        leave_letter(here(), WEEKEND, [outlook(feed_small=True)]),
+        feed_letter(here(), [news.feed()]),
+        return_letter(news.monday(here()), news.returned(news.returned_vessel(feed=True))),
+    )
+    for letter in feeding:
+        assert flat(letter).count(WASH) == 1
+        assert food in flat(letter)
+    assert food not in flat(leave_letter(here(), WEEKEND, [outlook()]))
