@@ -177,4 +177,5 @@ class Absences:
             vessel_kind=vessel.kind,
             stage=state.stage.value,
             seen=self._outlooks.seen_share(vessel, at),
+            has_heater=self._beliefs.of(vessel.id).has_heater,
         )

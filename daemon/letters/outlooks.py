@@ -133,6 +133,7 @@ class Outlooks:
             mark_ml=vessel.mark_ml,
             growing=growing,
             unseen=unseen,
+            has_heater=self._beliefs.of(vessel.id).has_heater,
         )
 
     def _unseen(self, vessel: Vessel, opens_at: int, at: int) -> UnseenWindow | None:

@@ -91,6 +91,7 @@ class Troubles:
             brine=brine,
             learned_top_ups=self._beliefs.of(vessel.id).learned_top_ups,
             stage=state.stage.value,
+            has_heater=self._beliefs.of(vessel.id).has_heater,
         )
 
     def probes(self, vessel_ids: Sequence[str]) -> list[ProbeTrouble]:
@@ -117,6 +118,7 @@ class Troubles:
             fill_ml=loss_ml.p50,
             mark_ml=vessel.mark_ml,
             stage=self._beliefs.state(vessel.id, at).stage.value,
+            has_heater=self._beliefs.of(vessel.id).has_heater,
         )
 
     def storage(self) -> StorageTrouble | None:

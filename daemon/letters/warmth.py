@@ -238,6 +238,7 @@ class Warmth:
             stage=self._beliefs.state(vessel.id, at).stage.value,
             limit_k=vessel.swing_k,
             vessel_kind=vessel.kind,
+            has_heater=self._beliefs.of(vessel.id).has_heater,
         )
 
     def _stands(self, key: AlarmKey) -> bool:

@@ -6,8 +6,9 @@ from typing import Protocol
 
 from reports import amounts
 from reports.language import say, to_say
+from reports.letters.heaters import UNPLUG_STEP, Heated, to_heat, to_unplug, unheated
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, heat_stops, names
-from reports.letters.stages import Staged, hatches, heat_means
+from reports.letters.stages import hatches, heat_means
 from reports.records import Range, Setting
 
 _KEEP_WARM = to_say("ask for the heating to stay on, or move {names}, gently, to a warmer place")
@@ -15,21 +16,24 @@ _HEATER = to_say(
     "look, with dry hands, whether the heater of {names} is plugged in, switched on and set right; do not "
     "move a vessel whose heater is on"
 )
+_SWITCHES_OFF = to_say(
+    "look, with dry hands, whether the heater of {names} is set right and switches off as it should; do not "
+    "move a vessel whose heater is on"
+)
+_BLIND = to_say("draw the blind")
 _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")
 _COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
 _WARMEST_AWAY = to_say("Warmest while you are away: {temperature}.")
 
 
-class Away(Staged, Protocol):
+class Away(Heated, Protocol):
     """A vessel over a coming absence: its limits and the coldest and hottest water to come, °C."""
 
     @property
     def cold_c(self) -> float: ...
     @property
     def hot_c(self) -> float: ...
-    @property
-    def has_heater(self) -> bool: ...
     @property
     def water_c_min_next_16h(self) -> Range | None: ...
     @property
@@ -59,9 +63,12 @@ def warmth_steps(vessels: Sequence[Away]) -> list[str]:
     """What can still be done about it before going."""
     cold, hot = [one for one in vessels if _cold(one)], [one for one in vessels if _hot(one)]
     steps = (
-        (_HEATER, [one for one in cold if one.has_heater]),
-        (_KEEP_WARM, [one for one in cold if not one.has_heater]),
-        (_SHADE, hot),
+        (UNPLUG_STEP, to_unplug(vessels)),
+        (_HEATER, to_heat(cold)),
+        (_KEEP_WARM, unheated(cold)),
+        (_SWITCHES_OFF, to_heat(hot)),
+        (_SHADE, unheated(hot)),
+        (_BLIND, [] if unheated(hot) else hot),
     )
     return [say(step, names=names(about)) for step, about in steps if about]
 

@@ -6,8 +6,17 @@ from math import floor, isfinite
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters.freshness import is_fresh
+from reports.letters.heaters import (
+    HEATER,
+    HEATER_BEFORE_GOING,
+    heated,
+    heaters_besides,
+    idle_heaters,
+    unheated,
+    whom_to_ask,
+)
 from reports.letters.page import Action, Block, Caution, Heading, Paragraph, letter, subject
-from reports.letters.remedies import HEATER, out_of_the_cold
+from reports.letters.remedies import out_of_the_cold
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     ASK_ABOUT_HEATING,
@@ -15,7 +24,6 @@ from reports.letters.sentences import (
     RESTS_BELOW_C,
     action,
     best,
-    mains,
     names,
     next_letter,
     nobody_must_come,
@@ -57,13 +65,6 @@ _BY_THE_PLACE = (
     ),
     to_say("move {them}, gently, to the warmest place you have, away from the window. Do not add hot water."),
 )
-_BY_THE_HEATER = (
-    to_say(
-        "before you go, look, with dry hands, whether the heater is plugged in, switched on and set right. "
-        "Do not reach into the water, and do not move a vessel whose heater is on."
-    ),
-    HEATER,
-)
 _COLD_LIKELY = to_say("Cold water is likely {when} in {names}: about {value}.")
 _COLD_POSSIBLE = to_say("Cold water may come {when} in {names}: about {value}.")
 
@@ -78,8 +79,8 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
         Heading(say("What it means")),
         Paragraph(_means(setting, troubles)),
         _warm_up(setting, troubles),
-        *_heaters(troubles),
-        *nobody_must_come(setting, ask),
+        *heaters_besides(troubles),
+        *nobody_must_come(setting, whom_to_ask(troubles, ask)),
         *_each_night(troubles),
         next_letter(setting),
     ]
@@ -97,16 +98,11 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
     if away := out_of_the_cold(setting, troubles):
         return action(setting, *away)
     if not lives(troubles):
-        if not is_all_over(troubles):  # there may be what nobody recorded
-            return action(setting, say("look at the room's heating, if it should be warm."))
-        return action(
-            setting,
-            say("look at the room's heating, if it should be warm. Nothing here is harmed by the cold."),
-        )
-    if all(trouble.has_heater for trouble in troubles):
+        return _look_after(setting, troubles)
+    cold = unheated(troubles)
+    if not cold:
         return action(setting, say(HEATER))
-    unheated = [trouble for trouble in troubles if not trouble.has_heater]
-    moved = them(unheated)
+    moved = them(cold)
     now = (
         say(
             "move {them} to a warmer place, gently, or warm the room; {best} suits the hatch best. Do not "
@@ -131,22 +127,21 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
     return action(setting, now, later)
 
 
-def _heaters(troubles: Sequence[TemperatureTrouble | TemperatureAhead]) -> list[Block]:
-    """What is asked of heaters besides, and the care that they take; nothing where none should heat."""
-    heated = [trouble for trouble in troubles if trouble.has_heater]
-    if not heated or not lives(troubles):
-        return []
-    besides = say(
-        "The heater of {names} should hold more than that: look whether it is plugged in, switched on and "
-        "set right. Do not reach into the water, and do not move a vessel whose heater is on.",
-        names=names(heated),
+def _look_after(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action:
+    """What to do where nothing is known to live: a heater first, for an emptied vessel may bare it."""
+    if heated(troubles):
+        return action(setting, idle_heaters(troubles))
+    if not is_all_over(troubles):  # there may be what nobody recorded
+        return action(setting, say("look at the room's heating, if it should be warm."))
+    return action(
+        setting,
+        say("look at the room's heating, if it should be warm. Nothing here is harmed by the cold."),
     )
-    return [*([] if len(heated) == len(troubles) else [Paragraph(besides)]), mains()]
 
 
 def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
     """What would end letters about a room that cools every night."""
-    usual = [trouble for trouble in troubles if trouble.usual_c is not None and isfinite(trouble.usual_c)]
+    usual = [one for one in troubles if one.usual_c is not None and isfinite(2.0 * one.usual_c)]
     if not usual:
         return []
     coldest_c = min(trouble.usual_c for trouble in usual if trouble.usual_c is not None)
@@ -175,7 +170,8 @@ def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
             "colder, or where it stays cold by day."
         )
     )
-    return [Heading(say("Every night?")), Paragraph(" ".join(lines)), Caution(say(_NO_HEATER))]
+    no_heater = [Caution(say(_NO_HEATER))] if unheated(usual) else []
+    return [Heading(say("Every night?")), Paragraph(" ".join(lines)), *no_heater]
 
 
 def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
@@ -210,9 +206,9 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
         Paragraph(_means_ahead(setting, coming)),
         Paragraph(say(FORECAST)),
         _keep_warm(setting, coming),
-        *_heaters(coming),
-        *nobody_must_come(setting, ASK_ABOUT_HEATING),
-        *([] if all(one.has_heater for one in coming) else [Caution(say(_NO_HEATER))]),
+        *heaters_besides(coming),
+        *nobody_must_come(setting, whom_to_ask(coming, ASK_ABOUT_HEATING)),
+        *([Caution(say(_NO_HEATER))] if unheated(coming) else []),
         next_letter(setting),
     ]
     when = foreseen_time(first, setting.written_at)
@@ -237,9 +233,11 @@ def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
     stays = 0 if goes_before(setting, coming) else 1
-    if all(one.has_heater for one in coming):
-        return action(setting, say(_BY_THE_HEATER[stays]), say(HEATER))
-    moved = [one for one in coming if not one.has_heater]
+    moved = unheated(coming)
+    if not moved:
+        if not lives(coming):
+            return action(setting, idle_heaters(coming))
+        return action(setting, say(HEATER if stays else HEATER_BEFORE_GOING), say(HEATER))
     later = say(
         "look first how warm the water is, and let {them} warm up with the room. Add no hot water.",
         them=them(moved),

@@ -67,10 +67,15 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
             )
         ),
         _to_feed(setting, able, small),
-        Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it away from faces.")])),
+        feeding_care(),
         next_letter(setting),
     ]
     return letter("feed", _subject(setting, news, able, small), _lead(news, able, small), blocks, setting)
+
+
+def feeding_care() -> Caution:
+    """What to mind while feeding."""
+    return Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it away from faces.")]))
 
 
 def _can_eat(setting: Setting, one: FeedNews) -> bool:

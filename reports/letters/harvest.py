@@ -21,35 +21,27 @@ from reports.records import LetterText, Range, Setting, TimeRange
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _HOLD_BELOW_C = 10.0
 _WORTH_DRAWING = 0.05  # nobody draws off a cone for less, common practice, no source
-_HOW = to_say(
+# Common practice, no source. A heater is bared as the cone is drawn down.
+_DRAW_OFF = to_say(
     "turn the air off with dry hands, let the cone settle until the empty shells float on top, hold a light "
-    "low at one side, and draw the animals off there."
+    "low at one side, and draw the animals off there. Then turn the air on again for what stays."
 )
-_HOW_ONCE_MANY = to_say(
-    "look whether many swim; once they do, turn the air off with dry hands, let the cone settle until the "
-    "empty shells float on top, hold a light low at one side, and draw the animals off there."
+_DRAW_OFF_HEATED = to_say(
+    "switch off and unplug the heater with dry hands, and wait until it is cool. Then turn the air off, let "
+    "the cone settle until the empty shells float on top, hold a light low at one side, and draw the animals "
+    "off there. Air and heater go on again only when the cone is full again."
 )
-_HOW_THEN = to_say(
-    "look whether many swim; then turn the air off with dry hands, let the cone settle until the empty "
-    "shells float on top, hold a light low at one side, and draw the animals off there."
-)
+_HOW_ONCE_MANY = to_say("look whether many swim; once they do, {draw_off}")
+_HOW_THEN = to_say("look whether many swim; then {draw_off}")
 _CHOOSE = to_say(
     "look whether many swim, and choose before {until}: to draw off early, or when you are back. To draw "
-    "off, "
-    "turn the air off with dry hands, let the cone settle until the empty shells float on top, hold a light "
-    "low at one side, and draw the animals off there."
-)
-_HOW_AFTER = to_say(
-    "{when}, or when you are next there after that, turn the air off with dry hands, let the cone settle "
-    "until the empty shells float on top, hold a light low at one side, and draw the animals off there."
+    "off, {draw_off}"
 )
 _OR_KEEP = to_say(
     "By now what has hatched can eat, so there is a choice: to draw it off, or to keep it here and feed it."
 )
-_HOW_UNLESS_KEPT = to_say(
-    "unless you keep them here, turn the air off with dry hands, let the cone settle until the empty shells "
-    "float on top, hold a light low at one side, and draw the animals off there."
-)
+_UNLESS_KEPT = to_say("unless you keep them here, {draw_off}")
+_HOW_AFTER = to_say("{when}, or when you are next there after that, {draw_off}")
 _OPENS = to_say("The harvest of {names} opens most likely {when}.")
 _CLOSES = to_say("The harvest of {names} closes most likely {when}.")
 _OPENS_LATE = to_say("The harvest of {names} opens later than can be told.")
@@ -72,6 +64,7 @@ class HarvestNews:
 
     `mark_ml` is what the cone holds at its mark. `growing`: by now the animals can eat, so they can be kept.
     `unseen` is set while there is a choice: somebody is there before it opens, and nobody while it is open.
+    `has_heater`: a heater holds its water.
     """
 
     vessel: str
@@ -83,6 +76,7 @@ class HarvestNews:
     mark_ml: float
     growing: bool
     unseen: UnseenWindow | None = None
+    has_heater: bool = False
 
 
 @in_its_language
@@ -105,7 +99,7 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
         ),
         *(_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first)),
         *([Paragraph(say(_OR_KEEP))] if first.growing else []),
-        _to_harvest(setting, first),
+        _to_harvest(setting, first, heated=any(one.has_heater for one in news)),
         Paragraph(
             say(
                 "How to draw off a cone is common practice, no source. If you do not need the animals at "
@@ -238,13 +232,15 @@ def _tell_line(one: HarvestNews) -> str:
     )
 
 
-def _to_harvest(setting: Setting, one: HarvestNews) -> Action:
+def _to_harvest(setting: Setting, one: HarvestNews, *, heated: bool) -> Action:
     opens, now = one.opens_at.p50, setting.written_at
+    draw_off = say(_DRAW_OFF_HEATED if heated else _DRAW_OFF)
     if one.unseen is not None and _is_choice(one.unseen):
-        return action(setting, say(_CHOOSE, until=times.moment(one.unseen.until, now)))
+        until = times.moment(one.unseen.until, now)
+        return action(setting, say(_CHOOSE, until=until, draw_off=draw_off))
     if opens is None:
-        return action(setting, say(_HOW_ONCE_MANY), say(_HOW_THEN))
+        return action(setting, say(_HOW_ONCE_MANY, draw_off=draw_off), say(_HOW_THEN, draw_off=draw_off))
     there = now if setting.attended_now or setting.returns_at is None else setting.returns_at
     if opens.timestamp() > there.timestamp():  # the later of both
-        return Action(say(_HOW_AFTER, when=_moment(opens, now)))
-    return action(setting, say(_HOW_UNLESS_KEPT if one.growing else _HOW))
+        return Action(say(_HOW_AFTER, when=_moment(opens, now), draw_off=draw_off))
+    return action(setting, say(_UNLESS_KEPT, draw_off=draw_off) if one.growing else draw_off)

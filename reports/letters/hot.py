@@ -5,6 +5,16 @@ from collections.abc import Sequence
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters.freshness import is_fresh
+from reports.letters.heaters import (
+    heated,
+    idle_heaters,
+    stuck_first,
+    switches_off_first,
+    to_heat,
+    unheated,
+    unplug_besides,
+    whom_to_ask,
+)
 from reports.letters.page import Block, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
@@ -21,7 +31,7 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
 )
-from reports.letters.stages import hatches, heat_means
+from reports.letters.stages import hatches, heat_means, lives
 from reports.letters.vessel_kinds import them
 from reports.letters.warmth import (
     FORECAST,
@@ -50,6 +60,8 @@ _TO_THE_COOL = (
     to_say("before you go, move {them}, gently, to the coolest place you have. Do not add ice."),
     to_say("move {them}, gently, to the coolest place you have. Do not add ice."),
 )
+_SHADE_ONLY = to_say("shade {them} from the sun. Do not add ice.")
+_BLIND_ONLY = to_say("draw the blind. Do not add ice.")
 _HOT_POSSIBLE = to_say("Hot water may come {when} in {names}: about {value}.")
 
 
@@ -103,8 +115,19 @@ def _seen(setting: Setting, hottest_c: float) -> list[str]:
 
 
 def _cool(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> tuple[Block, ...]:
-    moved = them(troubles)
-    return _cool_lamp(setting, moved) if _by_lamp(setting, troubles) else _cool_sun(setting, moved)
+    if heated(troubles) and not lives(troubles):
+        helps, ask = idle_heaters(troubles), whom_to_ask(troubles, ASK_ABOUT_BLIND)
+        return action(setting, helps), *nobody_must_come(setting, ask), mains()
+    by_lamp = _by_lamp(setting, troubles)
+    now, later = _by_switch(troubles) if by_lamp else _by_shade(troubles)
+    ask = whom_to_ask(troubles, ASK_ABOUT_LAMP if by_lamp else ASK_ABOUT_BLIND)
+    care = [mains()] if by_lamp or heated(troubles) else []
+    return (
+        action(setting, stuck_first(troubles, now), stuck_first(troubles, later)),
+        *unplug_besides(troubles),
+        *nobody_must_come(setting, ask),
+        *care,
+    )
 
 
 def _by_lamp(setting: Setting, vessels: Sequence[TemperatureTrouble] | Sequence[TemperatureAhead]) -> bool:
@@ -112,41 +135,38 @@ def _by_lamp(setting: Setting, vessels: Sequence[TemperatureTrouble] | Sequence[
     return any(one.lamp_lit if setting.attended_now else one.has_lamp for one in vessels)
 
 
-def _cool_lamp(setting: Setting, moved: str) -> tuple[Block, ...]:
-    return (
-        action(
-            setting,
-            say(
-                "with dry hands, switch the lamp off at its switch or its plug, and shade {them} "
-                "from the sun. Do not add ice.",
-                them=moved,
-            ),
-            say(
-                "check first whether the lamp or the sun makes {them} hot, and put right what does. Do not "
-                "add ice.",
-                them=moved,
-            ),
-        ),
-        *nobody_must_come(setting, ASK_ABOUT_LAMP),
-        mains(),
+def _by_switch(troubles: Sequence[TemperatureTrouble]) -> tuple[str, str]:
+    """What to do about a lamp, now and later."""
+    now = say(
+        "with dry hands, switch the lamp off at its switch or its plug, and shade {them} from the sun. "
+        "Do not add ice.",
+        them=them(troubles),
+    )
+    if to_heat(troubles):  # the heater comes first
+        return now, say(
+            "check whether the lamp or the sun makes {them} hot, and put right what does. Do not add ice.",
+            them=them(troubles),
+        )
+    return now, say(
+        "check first whether the lamp or the sun makes {them} hot, and put right what does. Do not add ice.",
+        them=them(troubles),
     )
 
 
-def _cool_sun(setting: Setting, moved: str) -> tuple[Block, ...]:
-    return (
-        action(
-            setting,
-            say(
-                "shade {them} from the sun, or move {them} to a cooler place, gently. Do not add ice.",
-                them=moved,
-            ),
-            say(
-                "shade {them} from the sun first, or move {them} to a cooler place, gently. Do not add ice.",
-                them=moved,
-            ),
-        ),
-        *nobody_must_come(setting, ASK_ABOUT_BLIND),
+def _by_shade(troubles: Sequence[TemperatureTrouble]) -> tuple[str, str]:
+    """What to do about the sun, now and later."""
+    if heated(troubles):
+        shade = say(_SHADE_ONLY, them=them(troubles))
+        return shade, shade
+    now = say(
+        "shade {them} from the sun, or move {them} to a cooler place, gently. Do not add ice.",
+        them=them(troubles),
     )
+    later = say(
+        "shade {them} from the sun first, or move {them} to a cooler place, gently. Do not add ice.",
+        them=them(troubles),
+    )
+    return now, later
 
 
 @in_its_language
@@ -198,20 +218,40 @@ def _foreseen(setting: Setting, hottest_c: float) -> list[str]:
 
 
 def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> tuple[Block, ...]:
+    if heated(coming) and not lives(coming):
+        helps, ask = idle_heaters(coming), whom_to_ask(coming, ASK_ABOUT_BLIND)
+        return action(setting, helps), *nobody_must_come(setting, ask), mains()
+    stays = 0 if goes_before(setting, coming) else 1
+    now, later, ask = _against_heat(setting, coming, stays)
+    care = [mains()] if ask == ASK_ABOUT_LAMP or heated(coming) else []
+    return (
+        action(setting, switches_off_first(coming, now, stays), switches_off_first(coming, later)),
+        *unplug_besides(coming),
+        *nobody_must_come(setting, whom_to_ask(coming, ask)),
+        *care,
+    )
+
+
+def _against_heat(setting: Setting, coming: Sequence[TemperatureAhead], stays: int) -> tuple[str, str, str]:
+    """What to do about sun, lamp or room, now and later, and whom to ask; empty where nothing helps."""
+    moved, by_heater = unheated(coming), bool(to_heat(coming))
     if any(one.sun for one in coming):
-        now = say(_OUT_OF_SUN[0] if goes_before(setting, coming) else _OUT_OF_SUN[1], them=them(coming))
+        if not moved:
+            return say(_BLIND_ONLY), say(_BLIND_ONLY), ASK_ABOUT_BLIND
+        now = say(_OUT_OF_SUN[1 if by_heater else stays], them=them(moved))
         later = say(
-            "draw the blind first, or move {them}, gently, out of the sun. Do not add ice.", them=them(coming)
+            "draw the blind first, or move {them}, gently, out of the sun. Do not add ice.", them=them(moved)
         )
-        return action(setting, now, later), *nobody_must_come(setting, ASK_ABOUT_BLIND)
+        return now, now if by_heater else later, ASK_ABOUT_BLIND
     if _by_lamp(setting, coming):
         now = say(
             "with dry hands, switch the lamp off at its switch or its plug until it is cooler. Do not "
             "add ice."
         )
         later = say("look first, with dry hands, whether the lamp has to be off for now. Do not add ice.")
-        ask = nobody_must_come(setting, ASK_ABOUT_LAMP)
-        return action(setting, now, later), *ask, mains()
-    now = say(_TO_THE_COOL[0] if goes_before(setting, coming) else _TO_THE_COOL[1], them=them(coming))
-    later = say("move {them}, gently, to a cooler place first. Do not add ice.", them=them(coming))
-    return action(setting, now, later), *nobody_must_come(setting, ASK_ABOUT_CUPS)
+        return now, later, ASK_ABOUT_LAMP
+    if not moved:
+        return "", "", ASK_ABOUT_CUPS
+    now = say(_TO_THE_COOL[1 if by_heater else stays], them=them(moved))
+    later = say("move {them}, gently, to a cooler place first. Do not add ice.", them=them(moved))
+    return now, now if by_heater else later, ASK_ABOUT_CUPS

@@ -9,6 +9,7 @@ from math import isfinite
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.absence_warmth import past_limits, warmth_lines, warmth_steps
+from reports.letters.feed import feeding_care
 from reports.letters.feeding import FeedDue, feed_lines, is_unseen
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.past_alarm import open_alarm
@@ -89,6 +90,7 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
         Heading(say("How much to pour")),
         *(Facts(name(one), _fill_facts(one)) for one in outlooks),
         mains(),
+        *([feeding_care()] if any(one.feed for one in outlooks) else []),
         Heading(say("What to expect")),
         *(Facts(name(one), _expected(setting, absence, one)) for one in outlooks),
         Paragraph(" ".join([say(CALCULATED), say("Temperatures to come are a forecast.")])),

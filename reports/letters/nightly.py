@@ -7,6 +7,7 @@ from datetime import datetime
 from reports import amounts, night, times, words
 from reports.language import in_its_language, say
 from reports.letters.clock import put_right
+from reports.letters.heaters import heated, pouring_care, unplugged_for
 from reports.letters.night_findings import (
     by_vessel,
     findings,
@@ -22,11 +23,12 @@ from reports.letters.night_findings import (
 from reports.letters.page import Action, Block, Facts, Paragraph, Picture, letter, subject
 from reports.letters.past_alarm import in_doubt, past_alarm, silenced
 from reports.letters.pouring import end_or_go_on, fill_advice, is_harvested
-from reports.letters.remedies import against_trouble
+from reports.letters.remedies import Advice, against_trouble
 from reports.letters.sentences import (
     CALCULATED,
     WIDE,
     action,
+    mains,
     next_letter,
     readings_came,
     silence,
@@ -47,7 +49,7 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
     chart: list[Block] = [Picture(CHART_CID, alt_text(record))] if with_chart else []
     blocks: list[Block] = [
         *_unknown(record, now),
-        _to_do(setting, record),
+        *_to_do(setting, record),
         *chart,
         *(Facts(title(vessel, now), vessel_facts(setting, record, vessel)) for vessel in record.vessels),
         *([Paragraph(say(CALCULATED))] if _any_batch(record) else []),
@@ -160,21 +162,36 @@ def _unknown(record: NightRecord, now: datetime) -> list[Block]:
     return [Facts(say("What is not well, or not known"), tuple(lines))] if lines else []
 
 
-def _to_do(setting: Setting, record: NightRecord) -> Action:
+def _to_do(setting: Setting, record: NightRecord) -> list[Block]:
     advice = _advice(setting, record)
     if advice is not None:
-        return action(setting, advice)
+        return [action(setting, advice.what), *advice.care]
     if warnings(record) or any(was_cold(vessel) or was_hot(vessel) for vessel in record.vessels):
-        return Action(say("nothing now. What was not well is over, as far as the station can see."))
+        return [Action(say("nothing now. What was not well is over, as far as the station can see."))]
     if not any(vessel.watched for vessel in record.vessels):
-        return Action(say("nothing. Nothing is set, and nothing is watched until something is."))
-    return Action(say("nothing. All is well as far as the station can see."))
+        return [Action(say("nothing. Nothing is set, and nothing is watched until something is."))]
+    return [Action(say("nothing. All is well as far as the station can see."))]
 
 
-def _advice(setting: Setting, record: NightRecord) -> str | None:
+def _advice(setting: Setting, record: NightRecord) -> Advice | None:
     """The one thing to do, the most pressing first; None where there is none."""
     if troubled := [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]:
         return against_trouble(record, troubled)
+    if (look := _to_look_at(record)) is not None:
+        return Advice(look)
+    if thirsty := [one for one in record.vessels if is_to_fill(setting, one)]:
+        return Advice(unplugged_for(fill_advice(thirsty), thirsty), pouring_care(thirsty))
+    if (coming := _coming(setting, record)) is not None:
+        return Advice(coming)
+    if drawn := [vessel for vessel in record.vessels if is_harvested(vessel)]:
+        return Advice(end_or_go_on(drawn), [mains()] if heated(drawn) else ())
+    if setting.also:
+        return Advice(say('read what stands under "Also" at the end of this letter.'))
+    return None
+
+
+def _to_look_at(record: NightRecord) -> str | None:
+    """What to look at before anything is poured."""
     if names := _names(record, lambda vessel: bool(vessel.silenced)):
         return say("look at {names} yourself: an alarm is silenced there.", names=names)
     if not record.clock_sure and night.is_known(replace(record, clock_sure=True)):
@@ -185,8 +202,11 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
         return say("look first at {names}: the water may stand higher than it safely may.", names=names)
     if names := _names(record, is_salt_off):
         return say("look first at {names}: measure the salt, and tell the care log.", names=names)
-    if thirsty := [one for one in record.vessels if is_to_fill(setting, one)]:
-        return fill_advice(thirsty)
+    return None
+
+
+def _coming(setting: Setting, record: NightRecord) -> str | None:
+    """What to do about cold or heat to come."""
     if names := _names(record, likely_cold):
         return _before_or_after(
             setting,
@@ -203,10 +223,6 @@ def _advice(setting: Setting, record: NightRecord) -> str | None:
                 "look first how warm it became in {names}: heat is likely before you are there.", names=names
             ),
         )
-    if drawn := [vessel for vessel in record.vessels if is_harvested(vessel)]:
-        return end_or_go_on(drawn)
-    if setting.also:
-        return say('read what stands under "Also" at the end of this letter.')
     return None
 
 

@@ -5,6 +5,7 @@ from typing import Protocol
 
 from reports import amounts, words
 from reports.language import say, say_many, to_say
+from reports.letters.heaters import UNPLUG, HasHeater, heated
 from reports.letters.sentences import Named, into_each, names, pour_short
 from reports.records import BrineDue
 
@@ -13,7 +14,7 @@ LEAST_ML = 0.5
 POUR_BRINE = to_say("pour brine, not plain water, as listed. Then tell the care log.")
 
 
-class Due(Named, Protocol):
+class Due(HasHeater, Protocol):
     """A vessel with the brine that is due in it; None where plain water is, or nothing."""
 
     @property
@@ -77,6 +78,7 @@ def _after_harvest(one: Due, brine: BrineDue) -> tuple[str, ...]:
             amount=amounts.volume(brine.ml),
             where=words.into_each(one.count),
         ),
+        *([say("Until it is full again, its heater stays unplugged.")] if one.has_heater else []),
         _mixed(one, brine),
         say("Then tell it: {command}", command=_brine_command(one, brine)),
         say("And tell it: {command}", command=f"{add} top-up 0 --detail to=mark"),
@@ -99,14 +101,16 @@ def _brine_command(one: Due, brine: BrineDue) -> str:
     return f"naupliad care add {words.clean(one.vessel)} brine {amount} --detail salt_g_per_l={salt}"
 
 
-def end_or_go_on(vessels: Sequence[Named]) -> str:
-    """What to do about vessels that were harvested, as an action."""
-    return say_many(
+def end_or_go_on(vessels: Sequence[HasHeater]) -> str:
+    """What to do about vessels that were harvested, as an action: a heater that is bared comes first."""
+    tell = say_many(
         "tell the care log whether the batch in {names} is over: most of it was drawn.",
         "tell the care log whether the batches in {names} are over: most of each was drawn.",
         len(vessels),
         names=names(vessels),
     )
+    bared = heated(vessels)
+    return say("{before} Then {after}", before=say(UNPLUG, names=names(bared)), after=tell) if bared else tell
 
 
 def is_due(one: Filled) -> bool:
@@ -145,6 +149,14 @@ def before_leaving(vessels: Sequence[Leaving]) -> tuple[str, Sequence[Leaving], 
 def water_steps(vessels: Sequence[Leaving]) -> list[str]:
     """The same as steps, all of them."""
     steps = []
+    if live := heated([one for one in vessels if is_due(one) or one.fill_fails == "brim"]):
+        steps.append(
+            say(
+                "with dry hands, switch off and unplug the heater of {names} until you are done and the "
+                "water covers it",
+                names=names(live),
+            )
+        )
     if any(one.fill_ml >= LEAST_ML for one in vessels):
         steps.append(say("pour plain water, not salt water, as listed below, and tell the care log"))
     if fresh := [one for one in vessels if takes_brine(one)]:

@@ -2,10 +2,23 @@
 and against cold that does not come from the room."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from reports import amounts, words
 from reports.language import say, to_say
 from reports.letters.freshness import is_fresh
+from reports.letters.heaters import (
+    HEATER,
+    HEATER_SWITCHES,
+    Heated,
+    heated,
+    idle_heaters,
+    pouring_care,
+    unheated,
+    unplugged_for,
+)
+from reports.letters.page import Caution
+from reports.letters.sentences import mains
 from reports.letters.stages import lives
 from reports.letters.vessel_kinds import them
 from reports.letters.warmth import TemperatureTrouble
@@ -33,14 +46,49 @@ REMEDIES: Mapping[str, str] = {
     "cold-ahead": to_say("ask for the room's heating to stay on for the cold hours. Do not add hot water."),
     "hot-ahead": to_say("draw the blind, or move it, gently, out of the sun. Do not add ice."),
 }
-# Against cold where a heater is to hold the water: nobody moves it, nor asks for the room's heating instead.
-HEATER = to_say(
-    "look, with dry hands, whether the heater is plugged in, switched on and set right. Do not reach into "
-    "the water, and do not move a vessel whose heater is on."
-)
 
 
-def against_trouble(record: NightRecord, troubled: Sequence[str]) -> str:
+# The same where a heater is to hold the water: it is looked at first, and its vessel is not moved.
+_OF_HEATED: Mapping[str, str] = {
+    "hot": to_say(
+        "check first, with dry hands, whether the heater is set too high or does not switch off; if so, "
+        "unplug it. Then see whether the sun or a lamp makes the water hot, and take that away. Do not add "
+        "ice."
+    ),
+    "cold": HEATER,
+    "cold-ahead": HEATER,
+    "swing": HEATER_SWITCHES,
+    "hot-ahead": to_say(
+        "look, with dry hands, whether the heater is set right and switches off as it should, and draw the "
+        "blind. Do not move a vessel whose heater is on. Do not add ice."
+    ),
+}
+_NEAR_MAINS = {"hot", "lamp", "lamp-stays-on"}
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What to do, and what to mind for safety while doing it."""
+
+    what: str
+    care: Sequence[Caution] = ()
+
+
+def remedy(condition: str, about: Sequence[Heated]) -> Advice:
+    """What helps these against one trouble; stands after "look first at {names}: "."""
+    helps, live = say(REMEDIES[condition]), heated(about)
+    if condition == "water":
+        return Advice(unplugged_for(helps, about), pouring_care(about))
+    if not live or condition not in _OF_HEATED:
+        return Advice(helps, [mains()] if condition in _NEAR_MAINS else ())
+    if not lives(about):
+        return Advice(idle_heaters(about), [mains()])
+    if condition == "hot" or not unheated(about):
+        return Advice(say(_OF_HEATED[condition]), [mains()])
+    return Advice(say("{helps} Do not move a vessel whose heater is on.", helps=helps), [mains()])
+
+
+def against_trouble(record: NightRecord, troubled: Sequence[str]) -> Advice:
     """Where to look, and for what helps to the letters about it; where there was none, what helps is said."""
     unsaid = {
         event.kind
@@ -49,10 +97,11 @@ def against_trouble(record: NightRecord, troubled: Sequence[str]) -> str:
         if event.kind not in vessel.written_about
     }
     if not unsaid:
-        return say(
+        letters_say = say(
             "look first at {names}; the letter about each trouble says what helps.",
             names=words.joined(troubled),
         )
+        return Advice(letters_say)
     condition = min(unsaid, key=list(REMEDIES).index)
     about = [
         vessel
@@ -60,11 +109,10 @@ def against_trouble(record: NightRecord, troubled: Sequence[str]) -> str:
         if condition not in vessel.written_about
         and any(event.kind == condition for event in vessel.open_alarms)
     ]
-    helps = REMEDIES[condition]
-    if condition in ("cold", "cold-ahead") and all(vessel.has_heater for vessel in about):
-        helps = HEATER
     named = words.joined([words.clean(vessel.vessel) for vessel in about])
-    return say("look first at {names}: {helps}", names=named, helps=words.begun(say(helps)))
+    helps = remedy(condition, about)
+    said = say("look first at {names}: {helps}", names=named, helps=words.begun(helps.what))
+    return replace(helps, what=said)
 
 
 def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> tuple[str, str] | None:

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from reports import amounts, night, times, words
 from reports.language import in_its_language, say
+from reports.letters.feed import feeding_care
 from reports.letters.feeding import feed_lines
 from reports.letters.freshness import water_read
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
@@ -58,7 +59,8 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
         *([Paragraph(say(CALCULATED))] if news.vessels else []),
         Heading(say("What was seen")),
         Facts("", _seen(setting, news)),
-        Caution(say(HYGIENE)),
+        *first.care,
+        feeding_care() if any(one.feed for one in news.vessels) else Caution(say(HYGIENE)),
         next_letter(setting),
         silence(setting),
     ]

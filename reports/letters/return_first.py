@@ -7,9 +7,11 @@ from reports import amounts, night, words
 from reports.dilution import LEAST_ML
 from reports.language import say, say_in
 from reports.letters.feeding import FeedDue, feed_advice, is_unseen, portion_of_all
+from reports.letters.heaters import heated, pouring_care, unplugged_for
+from reports.letters.page import Caution
 from reports.letters.pouring import POUR_BRINE, end_or_go_on, is_harvested, own_amounts, takes_brine
-from reports.letters.remedies import REMEDIES
-from reports.letters.sentences import alarms_open, names, pour_short, poured_into_each
+from reports.letters.remedies import REMEDIES, remedy
+from reports.letters.sentences import alarms_open, mains, names, pour_short, poured_into_each
 from reports.letters.stages import is_hatch_ahead
 from reports.letters.vessel_kinds import look_into
 from reports.records import BrineDue, Event, Measured, PastAlarm, Range, SilencedAlarm, TimeRange
@@ -25,7 +27,8 @@ class ReturnVessel:
     `fill_ml` is plain water up to the mark, a cup, or `brine` what is due in its place; `feed` is
     due (None: nothing is); `seen` is the share of the hatch that somebody last saw (None: nobody looked);
     `stage` is one of `reports.letters.stages`; `probe_dead` says that its water probe gives
-    nothing to believe, `doubt` what is strange about it: then little is known of it.
+    nothing to believe, `doubt` what is strange about it: then little is known of it. `has_heater`: a heater
+    holds its water.
     """
 
     vessel: str
@@ -48,17 +51,19 @@ class ReturnVessel:
     silenced: tuple[SilencedAlarm, ...] = ()
     probe_dead: bool = False
     doubt: Event | None = None
+    has_heater: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
     """What to do first: in a few words, about which vessels, in a sentence; `own` is for a lead, with each
-    vessel's amount where one is not true of all."""
+    vessel's amount where one is not true of all; `care` is what to mind while doing it."""
 
     short: str
     about: Sequence[ReturnVessel]
     advice: str
     own: str | None = None
+    care: Sequence[Caution] = ()
 
 
 def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
@@ -89,11 +94,10 @@ def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
 
 def _heat(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     hot = [one for one in vessels if any(alarm.kind == "hot" for alarm in one.open_alarms)]
-    advice = say(
-        "look, with dry hands, whether the sun or a lamp makes the water hot, and take that "
-        "away. Do not add ice."
-    )
-    return Chosen(say("too warm"), hot, advice) if hot else None
+    if not hot:
+        return None
+    helps = remedy("hot", hot)
+    return Chosen(say("too warm"), hot, helps.what, care=helps.care)
 
 
 def _probe(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -108,7 +112,7 @@ def _probe(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     if then is None:
         return Chosen(short, unsure, advice)
     advice = say("{before} Then {after}", before=advice, after=then.advice)
-    return Chosen(short, unsure, advice)
+    return Chosen(short, unsure, advice, care=then.care)
 
 
 def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -120,17 +124,23 @@ def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:
         pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
     )
     amounts_ml = [one.fill_ml for one in dry]
-    return Chosen(pour_short(amounts_ml, dry), dry, advice, own_amounts(amounts_ml, dry))
+    advice, own = unplugged_for(advice, dry), own_amounts(amounts_ml, dry)
+    return Chosen(pour_short(amounts_ml, dry), dry, advice, own, pouring_care(dry))
 
 
 def _brine(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     fresh = [one for one in vessels if takes_brine(one)]
-    return Chosen(say("pour brine"), fresh, say(POUR_BRINE)) if fresh else None
+    if not fresh:
+        return None
+    return Chosen(say("pour brine"), fresh, unplugged_for(say(POUR_BRINE), fresh), care=pouring_care(fresh))
 
 
 def _harvested(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     drawn = [one for one in vessels if is_harvested(one)]
-    return Chosen(say("end or fill up the batch"), drawn, end_or_go_on(drawn)) if drawn else None
+    if not drawn:
+        return None
+    care = [mains()] if heated(drawn) else ()
+    return Chosen(say("end or fill up the batch"), drawn, end_or_go_on(drawn), care=care)
 
 
 def _other_alarms(vessels: Sequence[ReturnVessel]) -> Chosen | None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from reports import amounts, words
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
 from reports.language import in_its_language, say, to_say
+from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
@@ -47,7 +48,7 @@ class SalinityTrouble:
     """Salt out of range; `fill_ml` is plain water up to the mark (negative where it stands above).
 
     `mark_ml` is what the vessel holds at the mark; None where it is not known. `stage` is one of
-    `reports.letters.stages`.
+    `reports.letters.stages`; `has_heater`: a heater holds its water.
     """
 
     vessel: str
@@ -59,6 +60,7 @@ class SalinityTrouble:
     fill_ml: float
     stage: str
     mark_ml: float | None = None
+    has_heater: bool = False
 
 
 @in_its_language
@@ -68,15 +70,17 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
     first = (max if salty else min)(troubles, key=lambda trouble: trouble.salinity_g_per_kg.p50)
     value = f"{amounts.number(first.salinity_g_per_kg.p50)} g/kg"
     pour = _pour_plain(troubles) if salty else _pour_brine(troubles)
+    poured = [trouble for trouble in troubles if salty or _exchange(trouble) is not None]
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(trouble), _facts(trouble)) for trouble in troubles),
         Paragraph(say(_MEASURE)),
         Heading(say("What it means")),
         Paragraph(_means(troubles, salty)),
-        action(setting, pour),
+        action(setting, unplugged_for(pour, poured)),
         *([Paragraph(say(_KEEP))] if any(_taken_out(trouble) for trouble in troubles) else []),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
+        *pouring_care(poured),
         Caution(say(HYGIENE)),
         next_letter(setting),
     ]

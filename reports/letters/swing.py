@@ -6,10 +6,19 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters.heaters import (
+    HEATER_SWITCHES,
+    heated,
+    idle_heaters,
+    switches_besides,
+    unheated,
+    whom_to_ask,
+)
 from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     action,
+    mains,
     name,
     names,
     next_letter,
@@ -27,7 +36,7 @@ _SWINGS = to_say("Sun by day and cold glass by night make water swing like that.
 @dataclass(frozen=True, slots=True)
 class SwingTrouble:
     """Water that was too cold and too warm within a day for animals to bear well; `limit_k` is the limit,
-    `stage` one of `reports.letters.stages`."""
+    `stage` one of `reports.letters.stages`; `has_heater`: a heater should hold it."""
 
     vessel: str
     count: int
@@ -38,6 +47,7 @@ class SwingTrouble:
     limit_k: float
     stage: str
     vessel_kind: str
+    has_heater: bool = False
 
 
 @in_its_language
@@ -70,9 +80,14 @@ def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Block
         "Sun by day and cold glass by night make water swing like that. A window sill swings too "
         "much for them: that is common practice, not a measured limit."
     )
-    move = say(
-        "move {them}, gently, away from the window, to a place that is as warm by night as by day.",
-        them=them(troubles),
+    moved = unheated(troubles)
+    helps = (
+        say(
+            "move {them}, gently, away from the window, to a place that is as warm by night as by day.",
+            them=them(moved),
+        )
+        if moved
+        else say(HEATER_SWITCHES)
     )
     sentences = []
     if hatches(troubles):
@@ -82,29 +97,37 @@ def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Block
     if animals(troubles):
         sentences.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
     return (
-        Paragraph(sill),
+        Paragraph(" ".join([sill, *_by_heater(troubles)])),
         Paragraph(" ".join(sentences)),
-        action(setting, move),
-        *nobody_must_come(setting, ASK_ABOUT_CUPS),
+        action(setting, helps),
+        *switches_besides(troubles),
+        *nobody_must_come(setting, whom_to_ask(troubles, ASK_ABOUT_CUPS)),
     )
+
+
+def _by_heater(troubles: Sequence[SwingTrouble]) -> list[str]:
+    if not heated(troubles):
+        return []
+    return [say("A heater that does not switch on, or not off, makes it swing, too.")]
 
 
 def _for_none(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Block, ...]:
     """What it means where nothing is known to live; of what was left over from a harvest nothing is known."""
-    if rest := left_over(troubles):
+    rest = left_over(troubles)
+    none = say("Nothing is known to live here now, so it harms nothing yet.")
+    means = Paragraph(" ".join([say(_SWINGS), *(rest or [none])]))
+    if heated(troubles):
+        helps, ask = idle_heaters(troubles), whom_to_ask(troubles, ASK_ABOUT_CUPS)
+        return means, action(setting, helps), *nobody_must_come(setting, ask), mains()
+    if rest:
         goes_on = say(
             "if the batch goes on, move {them}, gently, away from the window, to a place that is as warm by "
             "night as by day.",
             them=them(troubles),
         )
-        return Paragraph(" ".join([say(_SWINGS), *rest])), action(setting, goes_on)
+        return means, action(setting, goes_on)
     return (
-        Paragraph(
-            say(
-                "Sun by day and cold glass by night make water swing like that. Nothing is known to live "
-                "here now, so it harms nothing yet."
-            )
-        ),
+        means,
         Action(
             say(
                 "nothing now. Before cysts are set here, move {them} away from the window, to a place that "

@@ -6,10 +6,12 @@ from math import isfinite, nan
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
-from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.pouring import LEAST_ML, POUR_BRINE, due_lines, takes_brine
+from reports.letters.heaters import pouring_care, unplugged_for
+from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.pouring import LEAST_ML, POUR_BRINE, due_lines, is_due, takes_brine
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
+    HYGIENE,
     WIDE,
     action,
     name,
@@ -35,7 +37,7 @@ class WaterTrouble:
 
     `low_g_per_kg` and `high_g_per_kg` are the salt's limits; `mark_ml` is what a cup holds at its mark, and
     `drawn_ml` what was drawn off or taken out since it was last filled; `stage` is one of
-    `reports.letters.stages`.
+    `reports.letters.stages`; `has_heater`: a heater holds its water.
     """
 
     vessel: str
@@ -52,6 +54,7 @@ class WaterTrouble:
     learned_top_ups: int
     stage: str
     brine: BrineDue | None = None
+    has_heater: bool = False
 
 
 @in_its_language
@@ -59,6 +62,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
     """Water at the low mark or there before somebody comes; `troubles` holds at least one."""
     lowest = max(troubles, key=lambda trouble: trouble.loss_ml.p50)
     level = amounts.level(lowest.loss_ml.p50)
+    poured = [trouble for trouble in troubles if is_due(trouble)]
     blocks: list[Block] = [
         Heading(say("What is known")),
         *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
@@ -66,8 +70,10 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         *([Paragraph(say(WIDE))] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []),
         Heading(say("What it means")),
         Paragraph(_means(troubles)),
-        action(setting, _advice(troubles)),
+        action(setting, unplugged_for(_advice(troubles), poured)),
         *nobody_must_come(setting, ASK_ABOUT_CUPS),
+        *pouring_care(poured),
+        Caution(say(HYGIENE)),
         next_letter(setting),
     ]
     lead = say(_LOW if len(troubles) == 1 else _LOWEST, names=names(troubles), level=level)

@@ -231,6 +231,7 @@ def of_animals(setting):
     gone = TimeRange(local(15, 1), local(15, 2), local(15, 3))
     harvests = (
         news.harvest(),
+        news.harvest(has_heater=True),
         news.harvest(closing=True),
         news.unseen_harvest(),
         news.unseen_harvest(unseen=UnseenWindow(local(15, 15, 30), Range(0.4, 0.5, 0.6), None)),

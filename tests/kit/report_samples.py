@@ -243,7 +243,7 @@ def water(**changed):
     low_at = TimeRange(local(15, 23), local(16, 3), local(16, 20))
     level, salt = Range(28.0, 34.0, 44.0), Range(28.1, 28.7, 30.0)
     limits = (10.0, 38.0, 250.0, 0.0)
-    given = ("tray-a", 24, level, 40.0, low_at, salt, *limits, 34.0, 2, "hatching", None)
+    given = ("tray-a", 24, level, 40.0, low_at, salt, *limits, 34.0, 2, "hatching", None, False)
     return WaterTrouble(**{**dict(zip(WaterTrouble.__slots__, given, strict=True)), **changed})
 
 

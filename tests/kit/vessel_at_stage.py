@@ -75,6 +75,8 @@ COURSES: Mapping[Stage, Course] = {
     Stage.HARVESTED: Course(26.0, [_SET, ((14, "17:00"), "harvest", 0.8)]),
     Stage.ENDED: Course(26.0, [_SET, ((14, "17:00"), "end", None)]),
 }
+# Vessels and stages at which the station file gives a heater.
+HEATED = {("cone", stage) for stage, course in COURSES.items() if course.water_c > 15.0}
 _READ_FROM = moment(WEDNESDAY, "12:00")  # swings are of a day
 
 
@@ -99,15 +101,15 @@ def shelf_station() -> Station:
         probe("light", "light_lux"),
         probe("room", "room_c"),
         *(probe(f"{one}-water") for one in NAMES),
-        *(_vessel(one, kind, COURSES[stage].water_c) for one, (kind, stage) in NAMES.items()),
+        *(_vessel(one, kind, stage) for one, (kind, stage) in NAMES.items()),
         name="Room 7",
         away=["2027-01-14"],
         every_s=STEP_S,
     )
 
 
-def _vessel(one: str, kind: str, water_c: float) -> str:
-    heater = {"heater_c": water_c} if kind == "cone" and water_c > 15.0 else {}
+def _vessel(one: str, kind: str, stage: Stage) -> str:
+    heater = {"heater_c": COURSES[stage].water_c} if (kind, stage) in HEATED else {}
     limits = {"cold_c": 11.0, "hot_c": 30.0, "salinity_high_g_per_kg": 38.0}
     keys = {**limits, "lamp": list(LAMP), **KINDS[kind], **heater}
     return vessel(one, f"{one}-water", "light", "room", **keys)

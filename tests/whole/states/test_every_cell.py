@@ -20,7 +20,7 @@ from reports.vessel_line import STAGES as STAGES_IN_A_LINE
 from tests.kit.friday import reasons
 from tests.kit.letter_text import flat
 from tests.kit.plays import Plays
-from tests.kit.vessel_at_stage import KINDS, NAMES, Shelf
+from tests.kit.vessel_at_stage import HEATED, KINDS, NAMES, Shelf
 
 _OVER = {
     Stage.NOTHING_SET: "no batch runs, so no water and no hatch is believed",
@@ -221,6 +221,40 @@ def test_a_vessel_is_called_what_it_is_in_every_letter(friday: Friday) -> None:
         said = flat(letter).replace("let the cone settle", "").replace("draw off a cone", "")
         wrong = [other for other in KINDS if other != vessel_kind and re.search(called[other], said)]
         assert wrong == [], (kind, vessel_kind, stage, letter.text)
+
+
+def test_a_heated_cone_is_drawn_off_only_with_its_heater_cold(friday: Friday) -> None:
+    drawn = [
+        (stage, flat(letter))
+        for kind, vessel_kind, stage, letter in friday.written()
+        if kind == "harvest" and (vessel_kind, stage) in HEATED
+    ]
+    assert drawn
+    for stage, said in drawn:
+        assert "unplug the heater with dry hands, and wait until it is cool. Then turn the air" in said, stage
+
+
+_ASKS = re.compile(r"Do this: .*?(?=Take care:|The next planned|No further letter)")
+_POURS = re.compile(r"[Pp]our (plain|brine)|with plain water|strong brine|[Tt]ake .* of the water out")
+
+
+def test_no_letter_moves_a_heated_cone_or_has_hands_at_a_live_heater(friday: Friday) -> None:
+    poured = set()
+    for kind, vessel_kind, stage, letter in friday.written():
+        found = _ASKS.search(flat(letter))
+        assert found, (kind, letter.text)
+        asked, where = found[0], (kind, vessel_kind, stage, letter.text)
+        if (vessel_kind, stage) not in HEATED:
+            assert kind == "leave" or "heater" not in asked, where
+            continue
+        assert not re.search(r"\bmove (the cone|cone|it|what)\b|the room's heating", asked), where
+        assert stage not in (Stage.HARVESTED, Stage.ENDED) or "switched on" not in asked, where
+        if _POURS.search(asked):
+            poured.add(kind)
+            assert re.search(r"unplug the heater of cone|heater of cone-\w+ is unplugged", asked), where
+        if "heater" in asked:
+            assert "salt water and mains current do not go together" in flat(letter), where
+    assert {"water", "leave", "return", "nightly"} & poured
 
 
 def test_after_a_harvest_each_planned_letter_asks_whether_the_batch_is_over(friday: Friday) -> None:

@@ -55,6 +55,7 @@ LETTERS = {
     "overdue-hatch": lambda s: late_hatch_letter(s, [news.overdue()]),
     "harvest": lambda s: harvest_letter(s, [news.harvest()]),
     "harvest-closing": lambda s: harvest_letter(s, [news.harvest(closing=True)]),
+    "harvest-heater": lambda s: harvest_letter(s, [news.harvest(has_heater=True)]),
     "feed": lambda s: feed_letter(s, [news.feed()]),
     "feed-small": lambda s: feed_letter(s, [news.feed(small=True)]),
     "outage": lambda s: outage_letter(s, news.outage()),

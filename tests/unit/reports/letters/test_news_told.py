@@ -210,6 +210,25 @@ def test_animals_that_can_eat_may_be_drawn_off_or_kept():
     assert "Do this: turn the air off" in before
 
 
+@pytest.mark.parametrize(
+    "one",
+    [
+        news.harvest(),
+        news.harvest(opens_at=TimeRange(None, None, None)),
+        news.harvest(opens_at=TimeRange(*[local(15, 2)] * 3)),
+        news.unseen_harvest(),
+    ],
+)
+@pytest.mark.parametrize("setting", [here(), away()])
+def test_a_heated_cone_is_drawn_off_with_its_heater_cold_and_air_goes_on_again(setting, one):
+    heated = flat(harvest_letter(setting, [replace(one, has_heater=True)])).partition("Do this: ")[2]
+    assert re.search(r"unplug the heater .* wait until it is cool\. Then turn the air off", heated)
+    assert "Air and heater go on again only when the cone is full again." in heated
+    plain = flat(harvest_letter(setting, [one])).partition("Do this: ")[2]
+    assert "Then turn the air on again for what stays." in plain
+    assert "heater" not in plain
+
+
 def test_a_harvest_that_closes_before_somebody_is_back_is_said_so():
     assert "closes before somebody is back" in flat(harvest_letter(away(), [news.harvest()]))
     assert "closes before somebody is back" not in flat(harvest_letter(here(), [news.harvest()]))

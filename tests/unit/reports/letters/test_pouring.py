@@ -7,10 +7,10 @@ from reports.letters.leave import leave_letter
 from reports.letters.nightly import nightly_letter
 from reports.letters.return_ import return_letter
 from reports.letters.water import water_letter
-from reports.records import BrineDue, LetterText, TimeRange
+from reports.records import BrineDue, LetterText, Range, TimeRange
 from reports.state import state_text
 from tests.kit import news_samples as news
-from tests.kit.report_samples import WEEKEND, here, local, night, outlook, vessel, water
+from tests.kit.report_samples import WEEKEND, away, here, local, night, outlook, vessel, water
 from tests.kit.station import probe, station
 from tests.kit.station import vessel as vessel_table
 
@@ -114,6 +114,26 @@ def test_after_a_harvest_letters_and_state_ask_whether_the_batch_is_over_and_ask
             "cone top-up 0 --detail to=mark",
         ):
             assert f"naupliad care add {line}" in said
+
+
+def test_after_a_harvest_the_heater_is_to_be_unplugged_first() -> None:
+    bared = {**DRAWN, "has_heater": True}
+    cold = {"water_c_min_away": Range(10.0, 11.0, 12.0)}
+    back = news.returned(news.returned_vessel(**bared))
+    for setting in (here(), away()):
+        drawn = night(vessel(low_mark_at=SOON, **bared))
+        letters = (
+            leave_letter(setting, WEEKEND, [outlook(cold_c=17.0, **bared, **cold, stage="harvested")]),
+            return_letter(news.monday(setting), back),
+            nightly_letter(setting, drawn, with_chart=False),
+        )
+        for letter in letters:
+            asked = flat(letter).partition("Do this: ")[2]
+            assert "see, with dry hands, that the heater of cone is unplugged" in asked
+            assert "Until it is full again, its heater stays unplugged." in asked
+            assert "salt water and mains current do not go together" in asked
+            assert "switched on" not in asked
+    assert "heater" not in flat(leaving({**DRAWN, "stage": "harvested"}))
 
 
 def test_the_lines_for_the_care_log_are_taken_by_it() -> None:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from reports.letters.cold import cold_ahead_letter, cold_letter
 from reports.letters.hot import hot_ahead_letter, hot_letter
+from reports.letters.stages import STAGES
 from reports.records import Span
 from tests.kit import news_samples as news
 from tests.kit.letter_text import flat
@@ -185,7 +186,6 @@ def test_a_vessel_with_a_heater_is_not_moved_and_its_heater_is_looked_at_first()
         assert "do not move a vessel whose heater is on" in said
         assert "salt water and mains current do not go together" in said
     assert "heater" not in flat(cold_letter(here(), [cold(), cold(vessel="b")]))
-    assert "heater" not in flat(cold_letter(here(), [cold(**heated, stage="ended")]))
 
 
 def test_cold_in_a_warm_room_is_not_put_down_to_its_heating():
@@ -216,3 +216,45 @@ def test_a_room_is_called_warm_only_where_it_reads_so_now_and_no_heater_should_h
     assert "the room is warm" not in flat(cold_letter(here(), [cold(room_c=read(21.0)), trouble])) or (
         trouble.has_heater
     )
+
+
+HEATED_CONE = {"vessel": "cone", "vessel_kind": "cone", "count": 1, "has_heater": True}
+
+
+@pytest.mark.parametrize("stage", ["harvested", "ended"])
+@pytest.mark.parametrize("setting", [here(), away()])
+@pytest.mark.parametrize(("write", "one"), [(cold_letter, cold), (cold_ahead_letter, news.cold_ahead)])
+def test_the_heater_of_a_cone_that_is_over_is_to_be_unplugged(write, one, setting, stage):
+    idle = one(**HEATED_CONE, stage=stage)
+    alone = flat(write(setting, [idle]))
+    assert "see, with dry hands, that the heater of cone is unplugged" in alone.partition("Do this: ")[2]
+    assert "salt water and mains current do not go together" in alone
+    both = flat(write(setting, [one(), idle]))
+    assert "See, with dry hands, that the heater of cone is unplugged" in both
+    for said in (alone, both):
+        assert "should hold more than that" not in said
+        assert "switched on and set right" not in said
+
+
+@pytest.mark.parametrize("stage", [stage for stage in STAGES if stage != "nothing set"])
+@pytest.mark.parametrize("setting", [here(), away()])
+@pytest.mark.parametrize(("write", "one"), [(cold_letter, cold), (cold_ahead_letter, news.cold_ahead)])
+def test_nobody_is_asked_for_the_rooms_heating_in_a_heaters_place(write, one, setting, stage):
+    said = flat(write(setting, [one(**HEATED_CONE, stage=stage)]))
+    assert "the room's heating" not in said
+    assert "looks after the heating" not in said
+    assert ("knows the heater and its plug" in said) == (setting == away())
+
+
+def test_where_nothing_is_recorded_a_heater_is_on_for_cysts_or_unplugged():
+    said = flat(cold_letter(here(), [cold(**HEATED_CONE, stage="nothing set")]))
+    assert "Do this: if cysts are set here, look, with dry hands, whether the heater is plugged in" in said
+    assert "if none are, see that it is unplugged" in said
+
+
+def test_a_heater_of_a_cone_in_part_drawn_off_is_on_only_under_water():
+    drawn, full = (
+        flat(cold_letter(here(), [cold(**HEATED_CONE, stage=s)])) for s in ("being harvested", "hatched")
+    )
+    assert "A heater may be on only while the water covers it." in drawn
+    assert "only while the water covers it" not in full

@@ -1,0 +1,188 @@
+"""What letters ask of a heater that is to hold a vessel's water, and the care that it takes.
+
+Nobody draws off, pours or moves beside a live heater; one whose vessel is emptied is to be unplugged.
+"""
+
+from collections.abc import Sequence
+from typing import Protocol, TypeVar
+
+from reports.language import say, to_say
+from reports.letters.page import Block, Caution, Paragraph
+from reports.letters.sentences import Named, mains, names
+from reports.letters.stages import Staged, lives
+
+# Where the batch is over, or its animals are drawn off, a heater has nothing to keep warm.
+_OVER = ("harvested", "ended")
+_ASK_ABOUT_HEATER = to_say(
+    "If an adult who knows the heater and its plug is in the building sooner, you can ask them. If nobody "
+    "is, nobody has to come in for this."
+)
+# Against cold: nobody moves a heated vessel, nor asks for the room's heating instead.
+HEATER = to_say(
+    "look, with dry hands, whether the heater is plugged in, switched on and set right. Do not reach into "
+    "the water, and do not move a vessel whose heater is on."
+)
+HEATER_BEFORE_GOING = to_say(
+    "before you go, look, with dry hands, whether the heater is plugged in, switched on and set right. "
+    "Do not reach into the water, and do not move a vessel whose heater is on."
+)
+# Against water that swings, and against heat to come.
+HEATER_SWITCHES = to_say(
+    "look, with dry hands, whether the heater is set right and switches on and off as it should. Do not move "
+    "a vessel whose heater is on."
+)
+_SWITCHES_BESIDES = to_say(
+    "Look, with dry hands, whether the heater of {names} is set right and switches on and off as it should. "
+    "Do not move a vessel whose heater is on."
+)
+# A heater that is stuck on is the likeliest cause; whose heater may be on is not moved.
+_STUCK = to_say(
+    "check first, with dry hands, whether the heater of {names} is set too high or does not switch off; if "
+    "so, unplug it."
+)
+_SWITCHES_OFF = (
+    to_say(
+        "before you go, look, with dry hands, whether the heater of {names} is set right and switches off as "
+        "it should. Do not move a vessel whose heater is on."
+    ),
+    to_say(
+        "look first, with dry hands, whether the heater of {names} is set right and switches off as it "
+        "should. Do not move a vessel whose heater is on."
+    ),
+)
+_HEATER_IF_SET = to_say(
+    "if cysts are set here, look, with dry hands, whether the heater is plugged in, switched on and set "
+    "right; if none are, see that it is unplugged. Do not reach into the water."
+)
+_ONLY_UNDER_WATER = to_say("A heater may be on only while the water covers it.")
+UNPLUG = to_say(
+    "see, with dry hands, that the heater of {names} is unplugged: out of the water a heater gets "
+    "dangerously hot."
+)
+UNPLUG_STEP = to_say("see, with dry hands, that the heater of {names} is unplugged")
+_UNPLUG_BESIDES = to_say(
+    "See, with dry hands, that the heater of {names} is unplugged: out of the water a heater gets "
+    "dangerously hot."
+)
+_UNPLUG_TO_POUR = to_say(
+    "first, with dry hands, switch off and unplug the heater of {names}. Then {what} Plug it in again only "
+    "when the water covers it."
+)
+_DRY_HANDS = to_say("pour with dry hands, and keep the water away from plug and lamp.")
+
+
+class HasHeater(Named, Protocol):
+    """Anything about a vessel that may have a heater."""
+
+    @property
+    def has_heater(self) -> bool:
+        """Whether a heater is to hold its water."""
+
+
+class Heated(HasHeater, Staged, Protocol):
+    """The same, at a stage."""
+
+
+_One = TypeVar("_One", bound=HasHeater)
+_OneAtStage = TypeVar("_OneAtStage", bound=Heated)
+
+
+def heated(vessels: Sequence[_One]) -> list[_One]:
+    """Those with a heater."""
+    return [one for one in vessels if one.has_heater]
+
+
+def unheated(vessels: Sequence[_One]) -> list[_One]:
+    """Those without: only they may be moved."""
+    return [one for one in vessels if not one.has_heater]
+
+
+def to_unplug(vessels: Sequence[_OneAtStage]) -> list[_OneAtStage]:
+    """Those whose heater has nothing to keep warm any more."""
+    return [one for one in vessels if one.has_heater and one.stage in _OVER]
+
+
+def to_heat(vessels: Sequence[_OneAtStage]) -> list[_OneAtStage]:
+    """Those whose heater is to hold the water."""
+    return [one for one in vessels if one.has_heater and one.stage not in _OVER]
+
+
+def idle_heaters(vessels: Sequence[Heated]) -> str:
+    """What to do about heaters where nothing is known to live; at least one vessel has one."""
+    if idle := to_unplug(vessels):
+        return say(UNPLUG, names=names(idle))
+    return say(_HEATER_IF_SET)  # there may be what nobody recorded
+
+
+def unplug_besides(vessels: Sequence[Heated]) -> list[Paragraph]:
+    """What is asked of the heaters among these that are to be unplugged, beside the one thing to do."""
+    idle = to_unplug(vessels)
+    return [Paragraph(say(_UNPLUG_BESIDES, names=names(idle)))] if idle else []
+
+
+def heaters_besides(vessels: Sequence[Heated]) -> list[Block]:
+    """What is asked of heaters in the cold beside the one thing to do, and the care that they take."""
+    if not heated(vessels):
+        return []
+    if not lives(vessels):
+        return [mains()]
+    blocks: list[Block] = []
+    working = to_heat(vessels)
+    if working and len(working) < len(vessels):
+        besides = say(
+            "The heater of {names} should hold more than that: look whether it is plugged in, switched on "
+            "and set right. Do not reach into the water, and do not move a vessel whose heater is on.",
+            names=names(working),
+        )
+        blocks.append(Paragraph(besides))
+    if any(one.stage == "being harvested" for one in working):
+        blocks.append(Paragraph(say(_ONLY_UNDER_WATER)))
+    return [*blocks, *unplug_besides(vessels), mains()]
+
+
+def switches_besides(vessels: Sequence[Heated]) -> list[Block]:
+    """What is asked of heaters where water swings, beside the one thing to do, and the care it takes."""
+    if not heated(vessels):
+        return []
+    working = to_heat(vessels)
+    blocks: list[Block] = []
+    if working and unheated(vessels):
+        blocks.append(Paragraph(say(_SWITCHES_BESIDES, names=names(working))))
+    return [*blocks, *unplug_besides(vessels), mains()]
+
+
+def stuck_first(vessels: Sequence[Heated], after: str) -> str:
+    """An action against heat, after a look at the heaters among these."""
+    return _first(_STUCK, vessels, after)
+
+
+def switches_off_first(vessels: Sequence[Heated], after: str, stays: int = 1) -> str:
+    """The same of heat to come; `stays` is 0 for who goes before it comes. `after` may be empty."""
+    return _first(_SWITCHES_OFF[stays], vessels, after)
+
+
+def _first(sentence: str, vessels: Sequence[Heated], after: str) -> str:
+    working = to_heat(vessels)
+    if not working:
+        return after
+    look = say(sentence, names=names(working))
+    return say("{before} Then {after}", before=look, after=after) if after else look
+
+
+def whom_to_ask(vessels: Sequence[Heated], otherwise: str) -> str:
+    """Whom to ask while nobody is there: about the heater, where that is the one thing to look at."""
+    by_heater = not unheated(vessels) or (heated(vessels) and not lives(vessels))
+    return _ASK_ABOUT_HEATER if by_heater else otherwise
+
+
+def unplugged_for(what: str, poured: Sequence[HasHeater]) -> str:
+    """An action that pours into these or takes water out: no heater is live meanwhile."""
+    live = heated(poured)
+    return say(_UNPLUG_TO_POUR, names=names(live), what=what) if live else what
+
+
+def pouring_care(poured: Sequence[HasHeater]) -> list[Caution]:
+    """What to mind for safety while pouring into these; nothing where nothing is poured."""
+    if not poured:
+        return []
+    return [mains() if heated(poured) else Caution(say(_DRY_HANDS))]
