@@ -39,7 +39,7 @@ def test_the_hatch_says_its_hour_and_what_it_was() -> None:
     )
     assert change_line(DeedChange("en", NOW, (None, AFTER))) == "Half expected Tue 14:00 to 20:00."
     assert change_line(DeedChange("de", NOW, (BEFORE, AFTER))) == (
-        "Hälfte jetzt erwartet: Di 14:00 bis 20:00 Uhr, vorher Di 08:00 bis 22:00 Uhr."
+        "Neue Vorhersage für die Hälfte: Di 14:00 bis 20:00 Uhr, vorher Di 08:00 bis 22:00 Uhr."
     )
 
 
