@@ -191,7 +191,8 @@ class PostDesk:
             self._seal(replace(rows[0], about=tuple(about)), text, at)
 
     def _draw(self, row: LetterRow, at: int) -> None:
-        record = night_record(self._station, self._store.connection, row.at, at)
+        night = night_record(self._station, self._store.connection, row.at, at)
+        record = self._scribe.with_heaters(night)
         path = chart_path(self._folder, record.night)
         self._drawing.add(row.id)
         moved_s = self._moved_s

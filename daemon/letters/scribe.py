@@ -18,7 +18,7 @@ from daemon.letters.writers import Writer
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.watching.beliefs import Beliefs
-from reports.records import LetterText
+from reports.records import LetterText, NightRecord
 
 
 class Scribe:
@@ -70,6 +70,14 @@ class Scribe:
         if vessels and stages and not concerned:
             return None
         return self._writers[kind](replace(place, also=also), concerned, at)
+
+    def with_heaters(self, record: NightRecord) -> NightRecord:
+        """The same night with the heaters that are believed in; the store knows of those that were given."""
+        vessels = (
+            replace(vessel, has_heater=self._beliefs.of(vessel.vessel).has_heater)
+            for vessel in record.vessels
+        )
+        return replace(record, vessels=tuple(vessels))
 
     def about(self, kind: str, about: Sequence[str], at: int) -> list[str]:
         """What a letter about these vessels tells of: those at a stage for it, as where no batch was ended

@@ -65,8 +65,8 @@ _UNPLUG_BESIDES = to_say(
     "dangerously hot."
 )
 _UNPLUG_TO_POUR = to_say(
-    "first, with dry hands, switch off and unplug the heater of {names}. Then {what} Plug it in again only "
-    "when the water covers it."
+    "first, with dry hands, switch off and unplug the heater of {names}. Then {what} Plug the heater in "
+    "again only when the water covers it."
 )
 _DRY_HANDS = to_say("pour with dry hands, and keep the water away from plug and lamp.")
 

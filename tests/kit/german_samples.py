@@ -28,6 +28,7 @@ from reports.letters.swing import swing_letter
 from reports.letters.water import water_letter
 from reports.records import BrineDue, Event, PastAlarm, Range, SilencedAlarm, Span, TimeRange
 from tests.kit import news_samples as news
+from tests.kit.heater_letters import heater_letters
 from tests.kit.report_samples import (
     WEEKEND,
     at_hour,
@@ -310,3 +311,4 @@ def letters(setting):
     """All of them."""
     for kind in (of_warmth, of_light_and_probes, of_water, of_animals, of_the_station, planned):
         yield from kind(setting)
+    yield from heater_letters(setting, german_night, DEEDS, TOO_COLD[0].text)

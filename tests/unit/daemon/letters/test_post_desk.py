@@ -3,13 +3,15 @@
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+import pytest
+
 from daemon.letters.post_desk import PostDesk
 from daemon.letters.scribe import Scribe
 from daemon.post.folder import FolderCarrier
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
 from daemon.workers import InlineWorkers
-from tests.kit.desks import Desks, moment, tray_station
+from tests.kit.desks import HOUR, Desks, moment, tray_station
 
 
 def write(desks: Desks, at: int, kinds: Iterable[str], *about: str) -> list[LetterRow]:
@@ -45,3 +47,15 @@ def test_a_letter_is_about_the_vessels_whose_batch_still_runs(tmp_path: Path) ->
     desks.tell("end", vessel="jar")
     (hatch,) = write(desks, moment(12, "15:10"), ("hatch",), "jar", "tray")
     assert hatch.about == ("tray",)
+
+
+@pytest.mark.usefixtures("undrawn")
+def test_a_night_asks_about_a_heater_that_only_the_water_showed(begin: Callable[..., Desks]) -> None:
+    desks = begin(12, "09:00", kind="cone")
+    assert desks.station.vessels[0].heater_c is None
+    desks.live(moment(13, "15:00"), lambda _at: 26.8)
+    desks.live(moment(13, "20:00"), lambda at: 26.8 - 9.0 * min(1.0, (at - moment(13, "15:00")) / (3 * HOUR)))
+    assert desks.stands("cold")
+    (nightly,) = write(desks, moment(13, "20:00"), ("nightly",))
+    said = b" ".join(letter_store.message(desks.store.connection, nightly.id).split())
+    assert b"look first at tray: look, with dry hands, whether the heater is plugged in" in said

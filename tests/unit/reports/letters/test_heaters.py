@@ -157,7 +157,7 @@ def test_a_heater_is_unplugged_before_water_is_poured_or_taken_out_and_on_again_
     for name, letter in pouring(setting, **CONE).items():
         said = asked(letter)
         assert "first, with dry hands, switch off and unplug the heater of cone. Then " in said, name
-        assert "Plug it in again only when the water covers it." in said, name
+        assert "Plug the heater in again only when the water covers it." in said, name
         assert flat(letter).count(MAINS) == 1, name
         assert DRY_HANDS not in flat(letter), name
 
