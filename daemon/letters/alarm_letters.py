@@ -76,13 +76,16 @@ class AlarmLetters:
         return any(row.kind == "cold" or (row.kind == "return" and when(row) <= at) for row in told)
 
     def urge(self, vessel: str, since: int | None, at: int) -> None:
-        """Heat that has grown past what the animals bear is said now, once, whatever was said before."""
+        """Heat that has grown past what the animals bear is said now, once, whatever was said before; but not
+        where a letter of the last hours named the vessel beside another that was as hot.
+        """
         if not done_and_said.say_once(self._connection, "urgent heat", f"{vessel} {since}", at):
             return
         for row in letter_store.in_state(self._connection, "held"):
             if row.kind == "hot" and vessel in row.about:
                 letter_store.merge(self._connection, row.id)
-        letter_store.hold(self._connection, at, "hot", f"hot: {vessel}", at, [vessel])
+        if not self._said.of_heat_past_bearing(vessel, at):
+            letter_store.hold(self._connection, at, "hot", f"hot: {vessel}", at, [vessel])
 
     def outage(self, outage: Outage, at: int) -> None:
         """Tell of a stretch in which the station was off, if it is worth a letter and a vessel is watched."""

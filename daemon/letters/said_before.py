@@ -24,6 +24,7 @@ _ONE_STRETCH_S = 6 * HOUR_S
 _WORSE_K = 3.0
 # A forecast is of so many degrees; what comes within this of it was foreseen [P].
 _FORESEEN_K = 1.0
+_ONE_HEAT_S = 3 * HOUR_S  # a sill on which one cup after the other grows too hot is one matter [P]
 # Of what comes again and again by itself, so many letters are enough [P]; low water and a failing probe are
 # about what people did or left undone meanwhile.
 _COMES_BY_ITSELF = ("hot", "cold", "lamp", "swing")
@@ -97,6 +98,21 @@ class SaidBefore:
         if trouble.forecast and lately:
             return True
         return self._foreseen(trouble, lately) or self._usual(trouble) or self._told_enough(trouble, same)
+
+    def of_heat_past_bearing(self, vessel: str, at: int) -> bool:
+        """Whether a letter of the last hours was about a vessel, and about heat past what animals bear."""
+        rows = letter_store.written_between(self._connection, at - _ONE_HEAT_S, at)
+        return any(
+            vessel in row.about and any(self._past_bearing(one, row.written_at or at) for one in row.about)
+            for row in rows
+            if row.kind == "hot"
+        )
+
+    def _past_bearing(self, vessel_id: str, at: int) -> bool:
+        vessel = self._station.vessel(vessel_id)
+        water = None if vessel is None else self._station.probe_of(vessel, Measure.WATER_C)
+        read = [] if water is None else reading_store.good_values(self._connection, water.id, at - HOUR_S, at)
+        return any(conditions.is_urgent("hot", value) for _, value in read[-1:])
 
     def _told_of_probe(self, trouble: Trouble, row: LetterRow) -> bool:
         """Whether a letter about these vessels spoke of this probe; one that is held will."""

@@ -311,6 +311,17 @@ def test_heat_that_is_read_past_what_animals_bear_is_told_however_often_it_was(
     assert here.went(moment(15, "14:00"))[3:] == [("hot", moment(15, "14:00"))]
 
 
+def test_cups_that_grow_too_hot_one_after_the_other_have_one_letter(room: Callable[..., Room]) -> None:
+    here = room("a", "b")
+    here.read(moment(13, "13:59"), 33.4)
+    hot = letter_store.hold(here.connection, moment(13, "14:00"), "hot", "hot", moment(13, "14:00"), ["a"])
+    letter_store.write(here.connection, hot, ["a", "b"], "hot", b"", 1, moment(13, "14:00"))
+    here.letters.urge("b", moment(13, "13:00"), moment(13, "14:20"))
+    assert here.held() == []
+    here.letters.urge("b", moment(13, "17:00"), moment(13, "18:20"))
+    assert [row.about for row in here.held()] == [("b",)]
+
+
 def test_who_asks_for_cold_at_any_hour_is_told_of_it_however_often_it_comes(
     room: Callable[..., Room],
 ) -> None:
