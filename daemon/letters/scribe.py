@@ -88,7 +88,8 @@ class Scribe:
         about = [name for name in about if name not in silent] or about
         if kind not in ("cold", "hot") or not self._warmth.any_beyond(kind, self._vessels(about), at):
             return sorted(about)
-        return sorted({*about, *self._warmth.beyond(kind)})
+        everyone = self.urgent(kind, about, at)  # heat past what animals bear is told of all that are hot
+        return sorted({*about, *self._warmth.beyond(kind, raised=everyone)})
 
     def waits(self, kind: str, about: Sequence[str]) -> bool:
         """Whether a letter with nothing to say now may have it in a while: its alarm still stands."""

@@ -79,9 +79,11 @@ class Warmth:
         """Whether an alarm of one of these says that its water is too cold or too warm."""
         return any(self.temperature(kind, vessel, at) for vessel in vessels)
 
-    def beyond(self, kind: str) -> list[str]:
-        """Vessels whose water is too cold or too warm already, and whose alarm is not raised yet."""
-        return [v.id for v in self._station.vessels if self._watch.begun(AlarmKey(v.id, kind))]
+    def beyond(self, kind: str, *, raised: bool = False) -> list[str]:
+        """Vessels whose water is too cold or too warm already, and whose alarm is not raised yet; with `raised`
+        also those whose alarm is."""
+        keys = [AlarmKey(v.id, kind) for v in self._station.vessels]
+        return [k.vessel for k in keys if self._watch.begun(k) or (raised and self._watch.alarm(k).active)]
 
     def temperature(
         self, kind: str, vessel: Vessel, at: int, *, begun: bool = False
