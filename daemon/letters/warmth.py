@@ -80,8 +80,8 @@ class Warmth:
         return any(self.temperature(kind, vessel, at) for vessel in vessels)
 
     def beyond(self, kind: str, *, raised: bool = False) -> list[str]:
-        """Vessels whose water is too cold or too warm already, and whose alarm is not raised yet; with `raised`
-        also those whose alarm is."""
+        """Vessels whose water is too cold or too warm already, and whose alarm is not raised yet; with
+        `raised` also those whose alarm is."""
         keys = [AlarmKey(v.id, kind) for v in self._station.vessels]
         return [k.vessel for k in keys if self._watch.begun(k) or (raised and self._watch.alarm(k).active)]
 
