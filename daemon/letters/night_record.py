@@ -64,7 +64,7 @@ def night_record(
 ) -> NightRecord:
     """The day and night up to `due_at`, Unix seconds; it begins with the first reading where that is later.
     Written after it was due, it goes on up to the writing: what is believed, and what stands, is of then."""
-    ended = due_at if written_at is None or written_at - due_at <= _LATE_S else written_at
+    ended = written_at if written_at is not None and _is_late(connection, due_at, written_at) else due_at
     begin = int((local(station, due_at) - timedelta(days=1)).timestamp())
     first = next(iter(reading_store.between(connection, begin, ended)), None)
     began = begin if first is None or reading_store.any_before(connection, begin + 1) else first.at
@@ -90,6 +90,12 @@ def night_record(
         clock_sure=boot_store.sure_between(connection, began, ended),
         clock_put_right=_put_right(station, connection, began, ended),
     )
+
+
+def _is_late(connection: sqlite3.Connection, due_at: int, written_at: int) -> bool:
+    """Whether a night's letter was not written when it was due: the station was off then, or stood still."""
+    off = run_store.outages(connection, due_at, due_at - 1)
+    return written_at > due_at and (written_at - due_at > _LATE_S or bool(off))
 
 
 def _put_right(

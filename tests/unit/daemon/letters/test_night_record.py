@@ -31,9 +31,13 @@ def test_a_night_written_after_an_outage_is_of_the_writing(begin: Callable[..., 
     assert tray.loss_ml[-1].at.timestamp() == moment(12, "23:00")
     eight_minutes = night_record(desks.station, desks.store.connection, due_at, due_at + 480)
     assert eight_minutes.span.ended.timestamp() == due_at + 480
-    in_time = night_record(desks.station, desks.store.connection, due_at, due_at + 60)
-    assert in_time.span.ended.timestamp() == due_at
-    assert in_time.outages[0].ended.timestamp() == off.ended  # not where the night ends
+    just_back = night_record(desks.station, desks.store.connection, due_at, due_at + 60)
+    assert just_back.span.ended.timestamp() == due_at + 60  # it was off when the letter was due
+    assert just_back.outages[0].ended.timestamp() == off.ended  # not where the night ends
+    on = moment(12, "17:00")
+    for busy_s, ended in ((60, on), (180, on + 180)):
+        in_time = night_record(desks.station, desks.store.connection, on, on + busy_s)
+        assert in_time.span.ended.timestamp() == ended
 
 
 @pytest.mark.parametrize("fate", ["sent", "in another", "waits", "dropped", "before it"])
