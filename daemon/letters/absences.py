@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 
 from daemon.alarms.letter_timing import leave_due_at
 from daemon.estimates.water.pour import until
-from daemon.hours import attended_spans, is_attended, local_day, next_absence
+from daemon.hours import attended_spans, local_day, next_absence, next_attended
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
 from daemon.letters.night_record import expected_readings
 from daemon.letters.outlooks import Outlooks
@@ -131,8 +131,11 @@ class Absences:
         )
 
     def _gone_again(self, back_at: int, at: int) -> bool:
-        """Whether who came back has been there and gone."""
-        return bool(attended_spans(self._station, back_at, at)) and not is_attended(self._station, at)
+        """Whether who came back has been there and gone for the day."""
+        coming = next_attended(self._station, at)
+        zone = self._station.timezone
+        back_today = coming is not None and local_day(coming, zone) == local_day(at, zone)
+        return bool(attended_spans(self._station, back_at, at)) and not back_today
 
     def _recorded(self, began: int, ended: int) -> tuple[Event, ...]:
         """What was recorded as done between two moments."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -39,9 +40,18 @@ def test_a_return_letter_is_written_only_on_the_day_on_which_people_come(begin: 
     """A row that waited out an outage is about people who came, and may be gone again."""
     desks = begin(15, "12:00")
     desks.live(moment(15, "13:00"), warm)
-    moments = [(15, "16:00"), (16, "10:00"), (18, "07:15"), (18, "14:00"), (19, "07:00"), (19, "10:00")]
+    moments = [(15, "16:00"), (16, "10:00"), (18, "07:15"), (18, "14:00"), (18, "20:00"), (19, "10:00")]
     written = [one for one in moments if letter(desks, "return", moment(*one)) is not None]
     assert written == [(18, "07:15"), (18, "14:00")]
+
+
+def test_who_comes_twice_on_the_day_of_a_return_reads_of_it_between_the_two(tmp_path: Path) -> None:
+    twice = ("Mon-Fri 05:30-07:00", "Mon-Fri 14:00-16:00")
+    desks = Desks(tray_station(attended=twice), tmp_path, moment(15, "12:00"))
+    desks.tell("set", 0.05)
+    desks.live(moment(15, "13:00"), warm)
+    assert letter(desks, "return", moment(18, "08:30")) is not None
+    assert letter(desks, "return", moment(18, "17:00")) is None
 
 
 def test_before_you_go_names_the_file_s_lamp_hours_at_any_moment(begin: Callable[..., Desks]) -> None:
