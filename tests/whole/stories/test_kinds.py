@@ -13,11 +13,7 @@ from tests.kit.kinds.trial import PLAIN, Outcome, trial
 
 PAGE = DOCS / "explanation" / "kinds.md"
 DAYS = 30
-SHORT = [
-    ("jar", PLAIN, 5),
-    ("no batch", "probe unplugged", 0),
-    ("cone", "heater fails", 0),
-]
+SHORT = [("no batch", "probe unplugged", 0)]
 
 
 def in_turn() -> list[tuple[str, str, int]]:

@@ -130,6 +130,7 @@ def plain(name: str, begins: int, days: int) -> tuple[StoryEvent, ...]:
     return tuple(sorted(told, key=lambda event: event.at))
 
 
+@pytest.mark.long  # in short by the story trust-plain
 def test_nothing_is_distrusted_in_thirty_plain_days_of_three_stations_nor_in_the_shipped_stories() -> None:
     # Ten days of each station, each with a seed of its own, and the three stories: thinned from 30 days of
     # three seeds of each station, which were played once by hand.
