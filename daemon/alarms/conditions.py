@@ -44,6 +44,8 @@ CONDITIONS = {
     "clock": Condition("clock", 60, hourly=True),
 }
 OF_THE_STATION = ("storage", "clock")
+# What slow readings may need to see a probe back in water that hung in the air of an emptied vessel [P].
+HUNG_BACK_S = 12 * HOUR_S
 
 DEADBAND_K = 0.5
 SWING_DEADBAND_K = 1.0

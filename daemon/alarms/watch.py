@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from daemon.alarms import conditions
-from daemon.alarms.conditions import CONDITIONS, OF_THE_STATION, AlarmKey, Judgement
+from daemon.alarms.conditions import CONDITIONS, HUNG_BACK_S, OF_THE_STATION, AlarmKey, Judgement
 from daemon.alarms.lifecycle import Alarm, State, acknowledged, put_aside, sampled, suppressed, taken_back
 from daemon.hours import in_daily_hours
 from daemon.seconds import HOUR_S
@@ -16,8 +16,6 @@ from sensors.reading import Measure, Quality, Reading
 _LIGHT = (Measure.LIGHT_LUX, Measure.LIGHT_FRACTION)
 # Fresh brine, and then a heater, may move the water as fast as no other water moves [P].
 _POURED_S = HOUR_S
-# What slow readings may need to see a probe back in water that hung in the air of an emptied vessel [P].
-HUNG_BACK_S = 12 * HOUR_S
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
 
+from daemon.alarms.conditions import HUNG_BACK_S
 from daemon.care.deed import Deed
 from daemon.station import ProbePlan
 from daemon.store import readings as reading_store
@@ -12,7 +13,8 @@ from daemon.store import readings as reading_store
 
 @dataclass(frozen=True, slots=True)
 class HungDry:
-    """`readings` of a span were taken in the air after an `end`; `still`: the last of all was."""
+    """`readings` of a span were taken in the air after an `end`, or just after a set that followed one;
+    `still`: the last of all was, and no batch is set."""
 
     readings: int = 0
     still: bool = False
@@ -24,14 +26,18 @@ def hung_dry(
     """What a vessel's probe of the water read in its air; `deeds` are the vessel's, in order of time."""
     if probe is None:
         return HungDry()
+    in_air = reading_store.times_in_air(connection, probe.id, *span)
+    good = [at for at, _ in reading_store.good_values(connection, probe.id, *span)]
     empty = _empty(deeds)
-    in_air = [
+    dry = [at for at in in_air if any(began <= at < ended for began, ended in empty)]
+    # Set anew, the probe of an emptied vessel needs a while to be seen back in water.
+    hung_back = [
         at
-        for at in reading_store.times_in_air(connection, probe.id, *span)
-        if any(began <= at < ended for began, ended in empty)
+        for at in in_air
+        for _, ended in empty
+        if dry and ended <= at < ended + HUNG_BACK_S and not any(ended <= seen <= at for seen in good)
     ]
-    good = reading_store.good_values(connection, probe.id, *span)
-    return HungDry(len(in_air), bool(in_air) and (not good or good[-1][0] < in_air[-1]))
+    return HungDry(len(dry) + len(hung_back), bool(dry) and max(dry) > max([*good, *hung_back], default=0))
 
 
 def _empty(deeds: Sequence[Deed]) -> list[tuple[int, float]]:

@@ -5,9 +5,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from daemon.alarms import conditions
-from daemon.alarms.conditions import AlarmKey
+from daemon.alarms.conditions import HUNG_BACK_S, AlarmKey
 from daemon.alarms.lifecycle import State
-from daemon.alarms.watch import HUNG_BACK_S, Change, Watch
+from daemon.alarms.watch import Change, Watch
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import alarms as alarm_store

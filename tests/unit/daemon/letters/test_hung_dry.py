@@ -27,6 +27,7 @@ def of(folder: Path, qualities: dict[int, Quality], *deeds: Deed) -> HungDry:
 
 
 AIR, GOOD = Quality.IN_AIR, Quality.GOOD
+ANEW = (Deed(50, "cup", "end"), Deed(250, "cup", "set"))
 
 
 @pytest.mark.parametrize(
@@ -36,11 +37,9 @@ AIR, GOOD = Quality.IN_AIR, Quality.GOOD
         ({100: AIR, 200: AIR, 300: GOOD}, (SET, Deed(50, "cup", "end")), HungDry(2, False)),
         ({200: AIR, 300: AIR}, (SET,), HungDry()),
         ({200: AIR, 300: AIR}, (), HungDry()),
-        (
-            {200: AIR, 300: AIR, 400: GOOD},
-            (Deed(50, "cup", "end"), Deed(250, "cup", "set")),
-            HungDry(1, False),
-        ),
+        ({200: AIR, 300: AIR, 400: GOOD}, ANEW, HungDry(2, False)),
+        ({200: AIR, 300: GOOD, 400: AIR}, ANEW, HungDry(1, False)),
+        ({200: GOOD, 300: AIR}, ANEW, HungDry()),
     ],
 )
 def test_only_what_was_read_in_the_air_after_an_end_was_read_dry(
