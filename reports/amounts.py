@@ -47,18 +47,13 @@ def _with_unit(figure: str, unit: str) -> str:
 
 
 def _between(ends: Sequence[str], unit: str) -> str:
-    """ "between 17.5 and 19.0 °C, most likely 18.2 °C"; `ends` are low, likely, high."""
+    """ "most likely 18.2 °C (17.5 to 19.0)"; `ends` are low, likely, high."""
     low, likely, high = ends
     if not_known() in ends:
         return not_known()
     if low == high:
         return say("about {value}", value=f"{likely} {unit}")
-    return say(
-        "between {low} and {high}, most likely {likely}",
-        low=low,
-        high=f"{high} {unit}",
-        likely=f"{likely} {unit}",
-    )
+    return say("most likely {likely} ({low} to {high})", low=low, high=high, likely=f"{likely} {unit}")
 
 
 def in_unit(water_c: float, unit: str) -> float:
@@ -83,7 +78,7 @@ def both_units(water_c: float, unit: str) -> str:
 
 
 def temperature_range(believed: Range, unit: str) -> str:
-    """ "between 17.5 and 19.0 °C, most likely 18.2 °C"."""
+    """ "most likely 18.2 °C (17.5 to 19.0)"."""
     ends = [number(in_unit(value, unit), 1) for value in (believed.p10, believed.p50, believed.p90)]
     return _between(ends, f"°{unit}")
 
@@ -94,7 +89,7 @@ def span_c(low_c: float, high_c: float, unit: str) -> str:
 
 
 def hours_range(length_h: Range) -> str:
-    """ "between 1.5 and 4.0 hours, most likely 2.5 hours"; what is shorter than half an hour is said so."""
+    """ "most likely 2.5 hours (1.5 to 4.0)"; what is shorter than half an hour is said so."""
     if math.isfinite(length_h.p90) and length_h.p90 < 0.5:
         return say("less than half an hour, if at all")
     return _between(
@@ -121,7 +116,7 @@ def about_percent(fraction: float) -> str:
 
 
 def percent_range(believed: Range) -> str:
-    """ "between 40 and 62 %, most likely 51 %"."""
+    """ "most likely 51 % (40 to 62)"."""
     shares = (believed.p10, believed.p50, believed.p90)
     if not all(math.isfinite(share) for share in shares):
         return not_known()
@@ -133,7 +128,7 @@ def percent_range(believed: Range) -> str:
 
 
 def salinity_range(believed: Range) -> str:
-    """ "between 26.1 and 28.0 g/kg, most likely 26.9 g/kg"."""
+    """ "most likely 26.9 g/kg (26.1 to 28.0)"."""
     return _between([number(value, 1) for value in (believed.p10, believed.p50, believed.p90)], "g/kg")
 
 
@@ -203,7 +198,7 @@ def level(loss_ml: float) -> str:
 
 
 def water_stands(loss_ml: Range, count: int) -> str:
-    """ "Water in each cup: between 1 and 14 mL below the mark, most likely 8 mL."."""
+    """ "Water in each cup: most likely 8 mL below the mark (1 to 14)."."""
     level = level_range(loss_ml)
     if count > 1:
         return say("Water in each cup: {level}.", level=level)
@@ -217,26 +212,29 @@ def level_range(loss_ml: Range) -> str:
         return not_known()
     if number(low) == number(high):
         return say("about {value}", value=level(likely)) if abs(likely) >= 0.5 else level(likely)
-    if abs(low) >= 0.5 and abs(high) >= 0.5 and (low > 0) == (high > 0):
-        return _one_side(loss_ml)
-    return say(
-        "between {low} and {high}, most likely {likely}",
-        low=level(low),
-        high=level(high),
-        likely=level(likely),
-    )
+    return say("most likely {likely} ({ends})", likely=level(likely), ends=_level_ends(loss_ml))
 
 
-def _one_side(loss_ml: Range) -> str:
-    near, far = sorted((abs(loss_ml.p10), abs(loss_ml.p90)))
-    ends = {"near": number(near), "far": number(far), "likely": number(abs(loss_ml.p50))}
-    if loss_ml.p10 > 0:
-        return say("between {near} and {far} mL below the mark, most likely {likely} mL", **ends)
-    return say("between {near} and {far} mL above the mark, most likely {likely} mL", **ends)
+def _level_ends(loss_ml: Range) -> str:
+    """ "5 to 24" on the side that the likely level names, else "2 above to 7 below"."""
+    low, likely, high = loss_ml.p10, loss_ml.p50, loss_ml.p90
+    if low > 0 and likely >= 0.5:
+        return say("{low} to {high}", low=number(low), high=number(high))
+    if high < 0 and likely <= -0.5:
+        return say("{low} to {high}", low=number(-high), high=number(-low))
+    return say("{low} to {high}", low=_short_level(low), high=_short_level(high))
+
+
+def _short_level(loss_ml: float) -> str:
+    """ "2 mL above", "at the mark"; beside a level that names the mark."""
+    if abs(loss_ml) < 0.5:
+        return level(loss_ml)
+    figure = number(abs(loss_ml))
+    return say("{amount} mL below", amount=figure) if loss_ml > 0 else say("{amount} mL above", amount=figure)
 
 
 def loss_range(amount_ml: Range) -> str:
-    """ "between 7 and 28 mL a day, most likely 16 mL a day"."""
+    """ "most likely 16 mL a day (7 to 28)"."""
     return _between(
         [number(value) for value in (amount_ml.p10, amount_ml.p50, amount_ml.p90)], say("mL a day")
     )

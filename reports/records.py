@@ -220,7 +220,8 @@ class Setting:
     or somebody always is); `returns_at` is when someone next is (now, when attended); `next_letter_at` is the
     next planned letter, which comes only where a batch runs then if `next_letter_if_batch`; `clock_sure` is
     False where hours and dates may be wrong. `also` is what else waits to be said, a line each. `language` is
-    the one the letter is written in. What was read no longer than `fresh_for` ago is so now.
+    the one the letter is written in. What was read no longer than `fresh_for` ago is so now. `said_last` are
+    the paragraphs of the last letter of the same kind: what they explain is not explained again.
     """
 
     station: str
@@ -235,6 +236,7 @@ class Setting:
     leaves_at: datetime | None = None
     next_letter_if_batch: bool = False
     fresh_for: timedelta = timedelta(minutes=30)
+    said_last: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,8 @@ from reports.records import LampHours, TimeRange
 # What is believed of a moment is never known to the minute, so a believed moment is said in half hours.
 _BELIEVED_STEP_S = 1800
 _WEEK_DAYS = 7
+# What is known to more than that is said in days: its hours would say what nobody knows.
+_KNOWN_TO_DAYS = timedelta(days=3)
 
 # Own names: strftime would follow the locale of the process.
 _WEEKDAYS = (
@@ -175,32 +177,38 @@ def believed_moment(at: datetime) -> datetime:
 
 
 def moment_range(believed: TimeRange, now: datetime) -> str:
-    """ "between today at 22:00 and tomorrow at 03:00, most likely …"; says what is later than is known."""
+    """ "most likely today at 22:30 (21:00 to 23:30)"; in days where it is known to days only."""
     ends = [None if at is None else believed_moment(at) for at in (believed.p10, believed.p50, believed.p90)]
-    early, likely, late = (None if at is None else moment(at, now) for at in ends)
+    early, likely, late = ends
     if early is None:
-        return say("later than can be told")
+        return say("not known yet")
     if likely is None:
-        return say("not before {early}; how much later cannot be told", early=early)
+        return say("not before {early}", early=moment(early, now))
     if late is None:
-        return say(
-            "not before {early}, most likely {likely}; it may be later than can be told",
-            early=early,
-            likely=likely,
-        )
+        return say("most likely {likely} (not before {early})", early=_short_dated(early, now), likely=moment(likely, now))
     if early == late:
-        return say("about {value}", value=likely)
-    return _between([at for at in ends if at is not None], now)
+        return say("about {value}", value=moment(likely, now))
+    return _around(early, likely, late, now)
+
+
+def _around(early: datetime, likely: datetime, late: datetime, now: datetime) -> str:
+    if elapsed(early, late) >= _KNOWN_TO_DAYS:
+        ends, middle = (short_day(early.astimezone(now.tzinfo)), short_day(late.astimezone(now.tzinfo))), day(likely, now)
+    elif day(early, now) == day(likely, now) == day(late, now):
+        ends, middle = (clock(early.astimezone(now.tzinfo)), clock(late.astimezone(now.tzinfo))), moment(likely, now)
+    else:
+        ends, middle = (_short_dated(early, now), _short_dated(late, now)), moment(likely, now)
+    return say("most likely {likely} ({low} to {high})", likely=middle, low=ends[0], high=ends[1])
 
 
 def short_range(believed: TimeRange, now: datetime) -> str:
     """ "Tue 14:00 to 20:00", "Tue 22:00 to Wed 04:00"; says what is later than is known."""
     early, late = (None if at is None else believed_moment(at) for at in (believed.p10, believed.p90))
     if early is None:
-        return say("later than can be told")
+        return say("not known yet")
     began = _short_dated(early, now)
     if late is None:
-        return say("not before {early}; how much later cannot be told", early=began)
+        return say("not before {early}", early=began)
     if early == late:
         return began
     ended = clock(late) if early.date() == late.date() else _short_dated(late, now)
@@ -209,20 +217,6 @@ def short_range(believed: TimeRange, now: datetime) -> str:
 
 def _short_dated(at: datetime, now: datetime) -> str:
     """With its date where the weekday alone may be taken for another."""
+    at = at.astimezone(now.tzinfo)
     near = abs((at.date() - now.date()).days) < _WEEK_DAYS
     return short_moment(at) if near else say("{day} at {clock}", day=short_day(at), clock=clock(at))
-
-
-def _between(ends: Sequence[datetime], now: datetime) -> str:
-    days = {day(at, now) for at in ends}
-    if len(days) == 1:
-        early, likely, late = (clock(at.astimezone(now.tzinfo)) for at in ends)
-        return say(
-            "{day} between {early} and {late}, most likely {likely}",
-            day=days.pop(),
-            early=early,
-            late=late,
-            likely=likely,
-        )
-    early, likely, late = (moment(at, now) for at in ends)
-    return say("between {early} and {late}, most likely {likely}", early=early, late=late, likely=likely)

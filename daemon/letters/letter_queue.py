@@ -33,7 +33,7 @@ class LetterQueue:
         connection = self._store.connection
         with self._store.transaction():
             number = letter_store.next_number(connection)
-            message = self._composed(row, numbered(text, number, self._station.name), number, at, png, urgent)
+            message = self._composed(row, numbered(text, number), number, at, png, urgent)
             letter_store.write(connection, row.id, row.about, text.subject, message, number, at)
             delivery_store.queue(connection, row.id, self._carriers, at)
 

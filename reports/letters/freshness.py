@@ -2,6 +2,7 @@
 
 from reports import amounts, times
 from reports.language import say
+from reports.letters.known import Fact, fact
 from reports.records import Measured, Setting
 
 
@@ -10,28 +11,21 @@ def is_fresh(setting: Setting, read: Measured) -> bool:
     return times.elapsed(read.at, setting.written_at) <= setting.fresh_for
 
 
-def water_read(setting: Setting, water_c: Measured | None) -> str:
-    """ "Water now: 17.4 °C.", or when it was last read where that is longer ago."""
+def water_read(setting: Setting, water_c: Measured | None) -> Fact:
+    """ "Water now: 17.4 °C", or when it was last read where that is longer ago."""
     if water_c is None:
-        return say("Water: not known.")
-    temperature = amounts.temperature(water_c.value, setting.unit)
-    if is_fresh(setting, water_c):
-        return say("Water now: {temperature}.", temperature=temperature)
-    return say(
-        "Water last read: {temperature}, {when}.", temperature=temperature, when=_when(setting, water_c)
-    )
+        return fact(say("Water"), amounts.not_known())
+    return _read(setting, water_c, say("Water now"), say("Water last read"))
 
 
-def room_read(setting: Setting, room_c: Measured) -> str:
+def room_read(setting: Setting, room_c: Measured) -> Fact:
     """The room's air, with its age where that is not of now."""
-    temperature = amounts.temperature(room_c.value, setting.unit)
-    if is_fresh(setting, room_c):
-        return say("Room air: {temperature}.", temperature=temperature)
-    return say(
-        "Room air last read: {temperature}, {when}.", temperature=temperature, when=_when(setting, room_c)
-    )
+    return _read(setting, room_c, say("Room air"), say("Room air last read"))
 
 
-def _when(setting: Setting, read: Measured) -> str:
-    now = setting.written_at
-    return say("{when}, {ago}", when=times.moment(read.at, now), ago=times.ago(times.elapsed(read.at, now)))
+def _read(setting: Setting, read: Measured, now: str, before: str) -> Fact:
+    temperature = amounts.temperature(read.value, setting.unit)
+    if is_fresh(setting, read):
+        return fact(now, temperature)
+    when = times.moment(read.at, setting.written_at)
+    return fact(before, say("{temperature}, {when}", temperature=temperature, when=when))

@@ -10,13 +10,14 @@ from html import escape
 from reports import times, words
 from reports.language import current, say, say_in, spoken, to_say
 from reports.letters.kinds import LETTERS
+from reports.letters.text_table import set_out
 from reports.records import LetterText, Setting
 
 SUBJECT_LIMIT = 59
-_DO, _CARE = to_say("Do this:"), to_say("Take care:")
+_DO, _CARE, _RECORD = to_say("Do this:"), to_say("Take care:"), to_say("Then write it in the care log:")
 _COLUMNS = 72
 _NO_BREAK = "\u00a0"
-_OPTION = re.compile(r"--\w+")
+_COMMAND = re.compile(r"naupliad [a-z].*")
 _UNITS = r"°[CF]|mL|%|g/kg|[MG]B|lux"
 
 
@@ -64,17 +65,61 @@ class Picture:
     alt: str
 
 
-Block = Paragraph | Heading | Facts | Action | Caution | Picture
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A row for each vessel or group of them; all rows are as long as the head."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
 
 
-def letter(kind: str, subject: str, lead: str, blocks: Sequence[Block], setting: Setting) -> LetterText:
-    """The letter: the lead says it in a sentence, the blocks say the rest; signed with place and time.
+Block = Paragraph | Heading | Facts | Table | Action | Caution | Picture
 
-    What else waits to be said stands between the blocks and the signature.
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """What a letter says after its lead, in the order in which it is read.
+
+    `action` is the one thing to do; `care` what to mind for safety meanwhile, and `record` the lines that write
+    it in the care log, to copy. `besides` is what else may be done, and by whom. `known` is what is known, with
+    `picture` after it; `means` what that means, in paragraphs of which none is said again that stood in the
+    last letter of the kind; `ending` says when the next letter comes.
     """
-    blocks = [*blocks, *_also(setting), *_unsure(kind, setting)]
+
+    action: Action
+    care: Sequence[Caution] = ()
+    record: Sequence[str] = ()
+    besides: Sequence[str] = ()
+    known: Sequence[Block] = ()
+    picture: Picture | None = None
+    means: Sequence[str] = ()
+    ending: str = ""
+
+    def blocks(self, setting: Setting) -> list[Block]:
+        """The same as blocks."""
+        means = [text for text in self.means if text and text not in setting.said_last]
+        headed = [Heading(say("What it means"))] if means else []
+        return [
+            self.action,
+            *([Caution(" ".join(dict.fromkeys(one.text for one in self.care)))] if self.care else []),
+            *([Facts(say(_RECORD), tuple(self.record))] if self.record else []),
+            *(Paragraph(text) for text in self.besides if text),
+            *self.known,
+            *([self.picture] if self.picture else []),
+            *headed,
+            *map(Paragraph, means),
+        ]
+
+
+def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> LetterText:
+    """The letter: the lead says it in a sentence, the body the rest; signed with place and time.
+
+    What else waits to be said stands before its ending.
+    """
+    ending = [Paragraph(body.ending)] if body.ending else []
+    blocks = [*body.blocks(setting), *_also(setting), *_unsure(kind, setting), *ending]
     written = times.full_moment(setting.written_at)
-    signature = say("{station}, written {when}.", station=setting.station, when=written)
+    signature = say("{station}, {when}.", station=setting.station, when=written)
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
     text = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
     return LetterText(
@@ -91,13 +136,13 @@ def _also(setting: Setting) -> tuple[Block, ...]:
     return (Heading(say("Also")), Facts("", setting.also)) if setting.also else ()
 
 
-def numbered(written: LetterText, number: int, station: str) -> LetterText:
+def numbered(written: LetterText, number: int) -> LetterText:
     """The letter with its running number at the foot: where one is missing, a letter was lost."""
     with spoken(written.language):
-        line = say("Letter {number} from {station}.", number=number, station=words.clean(station))
-    foot = f'<p style="font-size:.9em">{_safe(line)}</p>\n</body>'
+        line = say("Letter {number}.", number=number)
+    foot = f'<p style="font-size:.9em">{_safe(line)}</p>\n</main>'
     return replace(
-        written, text=f"{written.text}{_wrapped(line)}\n", html=written.html.replace("</body>", foot)
+        written, text=f"{written.text}{_wrapped(line)}\n", html=written.html.replace("</main>", foot)
     )
 
 
@@ -106,7 +151,7 @@ def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
     if setting.clock_sure or LETTERS[kind].doubts_clock:
         return ()
     doubt = say(
-        "The station's clock is not known to be right, so the hours and dates in this letter may be wrong."
+        "The station's clock may be wrong, and so may the hours and dates in this letter."
     )
     return (Paragraph(doubt),)
 
@@ -158,6 +203,8 @@ def _text_of(block: Block) -> str:
         case Facts(title, lines):
             head = [_wrapped(title)] if title else []
             return "\n".join(head + [_wrapped(line, "- ", "  ") for line in lines])
+        case Table(head, rows):
+            return "\n".join(set_out([words.clean(one) for one in head], _cleaned(rows), _COLUMNS))
         case Action(text):
             return _wrapped(f"{say(_DO)} {words.begun(text)}")
         case Caution(text):
@@ -166,9 +213,12 @@ def _text_of(block: Block) -> str:
             return ""
 
 
+def _cleaned(rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    return [[words.clean(cell) for cell in row] for row in rows]
+
+
 _BODY = (
-    "margin:0 auto;max-width:38rem;padding:1rem;font:1.05rem/1.5 system-ui,-apple-system,'Segoe UI',"
-    "Roboto,Helvetica,Arial,sans-serif;overflow-wrap:anywhere"
+    "margin:0 auto;max-width:38rem;padding:1rem;font:1.05rem/1.5 system-ui,sans-serif;overflow-wrap:anywhere"
 )
 # Half-clear colours lie well on a white and on a black ground; a border and words say the same as the colour.
 _ACTION = (
@@ -178,12 +228,22 @@ _ACTION = (
 _CAUTION = "margin:1.2em 0;padding:.6em .9em;border-left:.4em double #c77700;background:rgba(199,119,0,.12)"
 _PICTURE = "display:block;width:100%;height:auto;margin:1em 0;border-radius:.3em;background:#fff"
 _LEAD = "font-size:1.25em;line-height:1.35;font-weight:600;margin:.2em 0 .8em"
+_TITLE = "font-size:1.05em;margin:1.2em 0 .3em"
+_CODE = "font:.92em/1.5 ui-monospace,monospace;padding:.1em .3em;border-radius:.2em;background:rgba(128,128,128,.18)"
+_TABLE = "border-collapse:collapse;width:100%;margin:.6em 0;font-size:.95em;line-height:1.35;overflow-wrap:normal"
+_CELL = "text-align:left;vertical-align:top;padding:.3em .5em .3em 0;border-bottom:1px solid rgba(128,128,128,.5)"
+# On paper a picture keeps to part of the page, and a row or box to one page.
+_STYLE = (
+    ":root{color-scheme:light dark}"
+    "@media print{body{font-size:10pt!important;max-width:none!important;padding:0!important}"
+    "img{max-height:14cm;width:auto!important;max-width:100%}tr,li,.box{break-inside:avoid}}"
+)
 
 
 def _html(title: str, lead: str, blocks: Sequence[Block], signature: str) -> str:
     inside = "\n".join(
         (
-            f'<p style="{_LEAD}">{_safe(lead)}</p>',
+            f'<h1 style="{_LEAD}">{_safe(lead)}</h1>',
             *map(_html_of, blocks),
             f'<p style="margin-top:1.6em;font-size:.9em">{_safe(signature)}</p>',
         )
@@ -193,8 +253,8 @@ def _html(title: str, lead: str, blocks: Sequence[Block], signature: str) -> str
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         '<meta name="color-scheme" content="light dark">\n'
         f"<title>{_safe(title)}</title>\n"
-        "<style>:root{color-scheme:light dark}</style>\n</head>\n"
-        f'<body style="{_BODY}">\n{inside}\n</body>\n</html>\n'
+        f"<style>{_STYLE}</style>\n</head>\n"
+        f'<body style="{_BODY}">\n<main>\n{inside}\n</main>\n</body>\n</html>\n'
     )
 
 
@@ -203,8 +263,12 @@ def _safe(text: str) -> str:
 
 
 def _line(text: str) -> str:
-    """A line that may hold a command to copy: browsers would break it inside the two dashes of an option."""
-    return _OPTION.sub(r'<span style="white-space:nowrap">\g<0></span>', _safe(text))
+    """A line that may hold a command to copy, up to its end: it stands as code, and breaks between words only."""
+    command = _COMMAND.search(text)
+    if command is None:
+        return _safe(text)
+    before = _safe(text[: command.start()])
+    return f'{before}<code style="{_CODE}">{escape(words.clean(command[0]))}</code>'
 
 
 def _html_of(block: Block) -> str:
@@ -212,16 +276,34 @@ def _html_of(block: Block) -> str:
         case Paragraph(text):
             return f"<p>{_safe(text)}</p>"
         case Heading(text):
-            return f'<h2 style="font-size:1.1em;margin:1.4em 0 .4em">{_safe(text)}</h2>'
+            return f'<h2 style="{_TITLE}">{_safe(text)}</h2>'
         case Facts(title, lines):
-            items = "\n".join(f'<li style="margin:.25em 0">{_line(line)}</li>' for line in lines)
-            head = f'<p style="margin:.9em 0 .2em;font-weight:600">{_safe(title)}</p>\n' if title else ""
+            items = "\n".join(f'<li style="margin:.2em 0">{_line(line)}</li>' for line in lines)
+            head = f'<h2 style="{_TITLE}">{_safe(title)}</h2>\n' if title else ""
             return f'{head}<ul style="margin:.2em 0 .9em;padding-left:1.2em">\n{items}\n</ul>'
+        case Table(head, rows):
+            return _html_table(head, rows)
         case Action(text):
-            return f'<p style="{_ACTION}"><strong>{_safe(say(_DO))}</strong> {_safe(words.begun(text))}</p>'
+            return f'<p class="box" style="{_ACTION}"><strong>{_safe(say(_DO))}</strong> {_safe(words.begun(text))}</p>'
         case Caution(text):
             return (
-                f'<p style="{_CAUTION}"><strong>{_safe(say(_CARE))}</strong> {_safe(words.begun(text))}</p>'
+                f'<p class="box" style="{_CAUTION}"><strong>{_safe(say(_CARE))}</strong> '
+                f"{_safe(words.begun(text))}</p>"
             )
         case Picture(cid, alt):
-            return f'<img src="cid:{escape(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'
+            shown = f'<img src="cid:{escape(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'
+            return f'<p><a href="cid:{escape(cid)}">{shown}</a></p>'
+
+
+def _html_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    heads = "".join(f'<th scope="col" style="{_CELL}">{_safe(one)}</th>' for one in head)
+    lines = "\n".join(f"<tr>{_html_row(row)}</tr>" for row in rows)
+    return (
+        f'<table style="{_TABLE}">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{lines}\n</tbody>\n</table>'
+    )
+
+
+def _html_row(row: Sequence[str]) -> str:
+    first, *rest = row
+    cells = "".join(f'<td style="{_CELL}">{_safe(cell)}</td>' for cell in rest)
+    return f'<th scope="row" style="{_CELL}">{_safe(first)}</th>{cells}'

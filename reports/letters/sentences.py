@@ -6,14 +6,11 @@ from typing import Protocol
 
 from reports import amounts, times, words
 from reports.language import say, say_in, say_many, to_say
-from reports.letters.page import Action, Caution, Paragraph
+from reports.letters.page import Action, Caution
 from reports.records import Setting, Span
 
-CALCULATED = to_say("Water, salt and hatch are calculated from what was told, not measured.")
-WIDE = to_say(
-    "No top-up to the mark has been told yet, so the ranges for water are wide. Each one "
-    "told makes them narrower."
-)
+CALCULATED = to_say("Water, salt and hatch are calculated, not measured.")
+WIDE = to_say("No top-up to the mark is in the care log yet, so the figures for water are wide.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: active from 4 to 33 °C, no longer alive above 40 °C.
 STOPS_ABOVE_C = 33.0
 DIES_ABOVE_C = 40.0
@@ -23,45 +20,24 @@ KNOWN_ABOVE_C = 15.0
 RESTS_BELOW_C = 4.0
 
 MAINS = to_say(
-    "salt water and mains current do not go together. Dry your hands first, do not reach "
-    "over the water, and let a lamp cool before you touch it, for lamps get hot. If a plug, "
-    "a cable or a lamp is wet or damaged, leave it and call the person in charge of the "
-    "building; their rules come first."
+    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a lamp "
+    "is wet or damaged, leave it and call the person in charge."
 )
-
+DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
 HYGIENE = to_say(
-    "wash your hands after you touch the water. Cyst dust can set off an allergy, above all "
-    "in people who cannot eat shellfish. The animals stay indoors: they must never get into "
-    "a pond, a river or the sea."
+    "Wash your hands after. Cyst dust can set off an allergy, as shellfish can. Keep animals out of pond, "
+    "river, sea and drain."
 )
-NO_FIRE_ALARM = to_say(
-    "This is no fire alarm. If you fear that something is burning, do what your school's fire rules say."
-)
-# Whom to ask while nobody is in the room, each with what to do if nobody is there to ask.
-ASK_ABOUT_HEATING = to_say(
-    "If a caretaker who looks after the heating is in the building sooner, you can ask them. If nobody is, "
-    "nobody has to come in for this."
-)
-ASK_ABOUT_BLIND = to_say(
-    "If a caretaker who can draw a blind is in the building sooner, you can ask them. If nobody is, nobody "
-    "has to come in for this."
-)
-ASK_ABOUT_LAMP = to_say(
-    "If an adult who knows the lamp and its plug is in the building sooner, you can ask them. If nobody is, "
-    "nobody has to come in for this."
-)
+NO_FIRE_ALARM = to_say("This is no fire alarm: if you fear a fire, follow your school's fire rules.")
+# Whom to ask while nobody is in the room; nobody has to come in for any of it.
+ASK_ABOUT_HEATING = to_say("Nobody has to come in. A caretaker in the building can look at the heating sooner.")
+ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker in the building can draw the blind sooner.")
+ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who knows the lamp can look sooner.")
 ASK_ABOUT_STATION = to_say(
-    "If someone who knows the station is in the building sooner, you can ask them. If nobody is, nobody has "
-    "to come in for this."
-)
-ASK_AN_ADULT_ABOUT_STATION = to_say(
-    "If an adult who knows the station is in the building sooner, you can ask them. If nobody is, nobody has "
-    "to come in for this."
+    "Nobody has to come in. An adult in the building who knows the station can look sooner."
 )
 ASK_ABOUT_CUPS = to_say(
-    "If a person you trust with the animals is in the building sooner, you can ask them. If nobody is, "
-    "nobody "
-    "has to come in for this."
+    "Nobody has to come in. A person in the building whom you trust with the animals can help sooner."
 )
 
 
@@ -136,14 +112,11 @@ def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
     """The lines for the care log after a look, to copy; `begun` where more than the first should swim."""
     add = f"naupliad care add {words.clean(vessel)}"
     some = (
-        say(
-            "If some swim, tell it the share that has hatched, such as half: {command}",
-            command=f"{add} hatched 50%",
-        )
+        say("Some swim (here: half): {command}", command=f"{add} hatched 50%")
         if begun
-        else say("If the first swim, tell it: {command}", command=f"{add} first-swimmer")
+        else say("The first swim: {command}", command=f"{add} first-swimmer")
     )
-    return say("If none swim yet, tell it: {command}", command=f"{add} hatched 0"), some
+    return say("None swim yet: {command}", command=f"{add} hatched 0"), some
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:
@@ -165,9 +138,9 @@ def heat_stops(setting: Setting) -> str:
     )
 
 
-def nobody_must_come(setting: Setting, ask: str) -> tuple[Paragraph, ...]:
+def nobody_must_come(setting: Setting, ask: str) -> tuple[str, ...]:
     """Whom to ask meanwhile, where nobody is in the room; nothing where somebody is; `ask` as above."""
-    return () if setting.attended_now else (Paragraph(say(ask)),)
+    return () if setting.attended_now else (say(ask),)
 
 
 def alarms_open(count: int) -> str:
@@ -180,46 +153,19 @@ def mains() -> Caution:
     return Caution(say(MAINS))
 
 
-def next_letter(setting: Setting) -> Paragraph:
-    """When the next letter is due."""
+def ending(setting: Setting, *, silence: bool = False) -> str:
+    """When the next letter is due; with `silence`, what it means when it does not come."""
     if setting.next_letter_at is None:
-        return Paragraph(
-            say("No further letter is planned now. One comes at once if something new needs you.")
-        )
+        said = say("No letter is planned now. One comes if something new needs you.")
+        stops = say("If letters stop, the station may be off: no news is not good news.")
+        return f"{said} {stops}" if silence else said
     at = times.on_moment(setting.next_letter_at, setting.written_at)
     if setting.next_letter_if_batch:
-        return Paragraph(
-            say(
-                "The next planned letter comes {when}, if a batch runs then. One comes sooner if something "
-                "new needs you.",
-                when=at,
-            )
-        )
-    return Paragraph(
-        say("The next planned letter comes {when}. One comes sooner if something new needs you.", when=at)
-    )
-
-
-def silence(setting: Setting) -> Paragraph:
-    """What it means when the planned letter does not come."""
-    if setting.next_letter_at is None:
-        return Paragraph(say("If letters stop, the station itself may be off: no news is not good news."))
-    at = times.on_moment(setting.next_letter_at, setting.written_at)
-    if setting.next_letter_if_batch:
-        return Paragraph(
-            say(
-                "If no letter comes {when} and a batch runs then, the station itself is off or its post is "
-                "stuck: no news is not good news.",
-                when=at,
-            )
-        )
-    return Paragraph(
-        say(
-            "If no letter comes {when}, the station itself is off or its post is stuck: no news is not good "
-            "news.",
-            when=at,
-        )
-    )
+        said = say("Next letter: {when}, if a batch runs then, or sooner if something new needs you.", when=at)
+    else:
+        said = say("Next letter: {when}, or sooner if something new needs you.", when=at)
+    none = say("If it does not come, the station or its post is off: no news is not good news.")
+    return f"{said} {none}" if silence else said
 
 
 def best(setting: Setting) -> str:
@@ -237,7 +183,7 @@ def readings_came(good: int, expected: int) -> str:
     if expected <= 0:
         return say("No readings were due.")
     return say(
-        "Readings: {good} of {expected} came and are trusted ({share}).",
+        "Readings trusted: {good} of {expected} ({share}).",
         good=good,
         expected=expected,
         share=amounts.percent(good / expected),

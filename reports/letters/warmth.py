@@ -7,7 +7,9 @@ from datetime import datetime, timedelta
 from reports import amounts, times
 from reports.language import say, to_say
 from reports.letters.freshness import room_read, water_read
-from reports.letters.page import Block, Facts, Heading
+from reports.letters.known import Fact, Known, fact
+from reports.letters.known import known as known_of
+from reports.letters.page import Block
 from reports.letters.parts_of_day import part_of_day
 from reports.letters.sentences import (
     name,
@@ -16,24 +18,10 @@ from reports.letters.sentences import (
 from reports.letters.stages import hatches
 from reports.records import Measured, Range, Setting, Span, TimeRange
 
-_FOUND_BELOW = to_say("Found below the limit since {since}.")
-_FOUND_ABOVE = to_say("Found above the limit since {since}.")
-_PARTLY_BELOW = to_say(
-    "Found below the limit since {when}, with warmer hours between: {beyond} of {whole} hours."
-)
-_PARTLY_ABOVE = to_say(
-    "Found above the limit since {when}, with cooler hours between: {beyond} of {whole} hours."
-)
-_ALL_READ_BELOW = to_say("Found below the limit since {when}, all that was read: {beyond} of {whole} hours.")
-_ALL_READ_ABOVE = to_say("Found above the limit since {when}, all that was read: {beyond} of {whole} hours.")
+_BELOW, _ABOVE = to_say("Below the limit since"), to_say("Above the limit since")
 # A tenth of the time within the limit is worth a word; our own choice, no source.
 _ALL_OF_IT, _WORTH_A_WORD_H = 0.9, 3
-_COLDEST_SINCE = to_say("Coldest since then: {temperature}.")
-_HOTTEST_SINCE = to_say("Hottest since then: {temperature}.")
-FORECAST = to_say(
-    "This is a forecast, made from how the room and the water went before. It may come "
-    "better or worse than this."
-)
+FORECAST = to_say("This is a forecast, made from how the room and the water went before.")
 # Who is told "before you go" goes within these hours.
 _SOON = timedelta(hours=4)
 
@@ -92,90 +80,64 @@ class TemperatureAhead:
 
 
 def known(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[Block]:
-    return [
-        Heading(say("What is known")),
-        *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
-    ]
+    """What is known of each of these."""
+    return known_of([Known(name(one), _facts(setting, one)) for one in troubles], say("Vessel"))
 
 
-def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[str, ...]:
-    unit, now = setting.unit, setting.written_at
-    cold = trouble.kind == "cold"
-    lines = [
+def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[Fact, ...]:
+    unit, now, cold = setting.unit, setting.written_at, trouble.kind == "cold"
+    began = _began_at(trouble, now)
+    facts = [
         water_read(setting, trouble.water_c),
-        say("Limit: {temperature}.", temperature=amounts.temperature(trouble.limit_c, unit)),
-        _found(trouble, now),
-        say(
-            _COLDEST_SINCE if cold else _HOTTEST_SINCE,
-            temperature=amounts.temperature(trouble.extreme_c, unit),
-        ),
+        fact(say("Limit"), amounts.temperature(trouble.limit_c, unit)),
+        Fact(say(_BELOW if cold else _ABOVE), _found(trouble, now), began),
+        fact(say("Coldest") if cold else say("Hottest"), amounts.temperature(trouble.extreme_c, unit)),
     ]
     if trouble.room_c is not None:
-        lines.append(room_read(setting, trouble.room_c))
+        facts.append(room_read(setting, trouble.room_c))
     coming = trouble.water_c_min_next_16h
     if coming is not None and cold:
-        lines.append(
-            say(
-                "Coldest in the next 16 hours (a forecast): {temperature}.",
-                temperature=amounts.temperature_range(coming, unit),
-            )
-        )
-    return (*lines, *_hatch_facts(setting, trouble))
+        facts.append(Fact(say("Next 16 hours (forecast), coldest"), amounts.temperature_range(coming, unit)))
+    if hatches([trouble]) and trouble.hatch_t50 is not None:
+        facts.append(Fact(say("Half hatched"), times.moment_range(trouble.hatch_t50, now)))
+    return tuple(facts)
+
+
+def _began_at(trouble: TemperatureTrouble, now: datetime) -> str:
+    return times.moment(trouble.since, now)
 
 
 def _found(trouble: TemperatureTrouble, now: datetime) -> str:
     """Since when, and how much of it where that is not all."""
-    cold, whole = trouble.kind == "cold", times.elapsed(trouble.since, now)
+    whole = times.elapsed(trouble.since, now)
     whole_h, beyond_h, read_h = (
         length.total_seconds() / 3600.0 for length in (whole, trouble.beyond_for, trouble.read_for)
     )
     if beyond_h >= _ALL_OF_IT * whole_h or whole_h < _WORTH_A_WORD_H:
-        return say(_FOUND_BELOW if cold else _FOUND_ABOVE, since=since(trouble.since, now))
-    partly, all_read = (_PARTLY_BELOW, _ALL_READ_BELOW) if cold else (_PARTLY_ABOVE, _ALL_READ_ABOVE)
-    return say(
-        all_read if beyond_h >= _ALL_OF_IT * read_h else partly,
-        when=times.moment(trouble.since, now),
-        beyond=max(round(beyond_h), 1),
-        whole=round(whole_h),
-    )
-
-
-def _hatch_facts(setting: Setting, trouble: TemperatureTrouble) -> list[str]:
-    lines: list[str] = []
-    if not hatches([trouble]):
-        return lines
-    if trouble.hatched_fraction is not None:
-        hatched = amounts.percent_range(trouble.hatched_fraction)
-        lines.append(say("Hatched so far, of those that will (calculated): {share}.", share=hatched))
-    if trouble.hatch_t50 is not None:
-        lines.append(
-            say(
-                "Half hatched (calculated): {when}.",
-                when=times.moment_range(trouble.hatch_t50, setting.written_at),
-            )
-        )
-    return lines
+        return since(trouble.since, now)
+    figures = {"when": times.moment(trouble.since, now), "beyond": max(round(beyond_h), 1), "whole": round(whole_h)}
+    if beyond_h >= _ALL_OF_IT * read_h:
+        return say("{when}, all that was read: {beyond} of {whole} hours", **figures)
+    return say("{when}, {beyond} of {whole} hours", **figures)
 
 
 def known_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[Block]:
-    return [Heading(say("What is known")), *(Facts(name(one), _facts_ahead(setting, one)) for one in coming)]
+    """What is known of what is to come for each of these."""
+    return known_of([Known(name(one), _facts_ahead(setting, one)) for one in coming], say("Vessel"))
 
 
-def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[str, ...]:
+def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[Fact, ...]:
     unit, now = setting.unit, setting.written_at
-    most = amounts.temperature_range(one.extreme_c, unit)
-    began, ended = times.moment(one.span.began, now), times.moment(one.span.ended, now)
-    lines = [
+    extreme = amounts.temperature_range(one.extreme_c, unit)
+    cell = amounts.temperature(one.extreme_c.p50, unit, 0)
+    span = say("{began} to {ended}", began=times.moment(one.span.began, now), ended=times.moment(one.span.ended, now))
+    return (
         water_read(setting, one.water_c),
-        say("Coldest to come (a forecast): {temperature}.", temperature=most)
-        if one.kind == "cold"
-        else say("Warmest to come (a forecast): {temperature}.", temperature=most),
-        say("Limit: {temperature}.", temperature=amounts.temperature(one.limit_c, unit)),
-        say("When (a forecast): from {began} to {ended}.", began=began, ended=ended),
-    ]
-    if one.sun:
-        lines.append(say("The water warmed before as it does when the sun comes through a window."))
-    return (*lines, _how_sure(one))
+        fact(say("Limit"), amounts.temperature(one.limit_c, unit)),
+        Fact(say("Coldest (forecast)") if one.kind == "cold" else say("Hottest (forecast)"), extreme, cell),
+        Fact(say("When"), span),
+        Fact(say("How sure"), _how_sure(one)),
+    )
 
 
 def _how_sure(one: TemperatureAhead) -> str:
@@ -183,10 +145,10 @@ def _how_sure(one: TemperatureAhead) -> str:
     believed = one.extreme_c
     surest = max(sign * believed.p10, sign * believed.p90)
     if surest < sign * one.limit_c:
-        return say("How sure: at least nine chances in ten that it passes the limit.")
+        return say("nine chances in ten, or more, that it passes the limit")
     if sign * believed.p50 < sign * one.limit_c:
-        return say("How sure: it is more likely than not to pass the limit.")
-    return say("How sure: it may pass the limit, but most likely will not.")
+        return say("more likely than not to pass the limit")
+    return say("it may pass the limit, but most likely will not")
 
 
 def is_likely(one: TemperatureAhead) -> bool:

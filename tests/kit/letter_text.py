@@ -3,6 +3,8 @@
 import re
 from html.parser import HTMLParser
 
+from tests.kit.text_table import table_in
+
 
 class Body(HTMLParser):
     """The words of an HTML page's body, and its pictures."""
@@ -29,8 +31,15 @@ def body(html):
 
 
 def words_of(text):
-    lines = (line.removeprefix("- ") for line in text.splitlines() if not re.fullmatch(r"-+", line))
-    return " ".join(lines).split()
+    return [word for part in text.split("\n\n") for word in _words_of_part(part.splitlines())]
+
+
+def _words_of_part(lines):
+    table = table_in(lines)
+    if table is not None:
+        return " ".join(cell for row in table for cell in row).split()
+    kept = (line.removeprefix("- ") for line in lines if not re.fullmatch(r"-+", line))
+    return " ".join(kept).split()
 
 
 def flat(letter):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from tests.kit.invariants import phrases
+from tests.kit.text_table import table_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,8 @@ class Letter:
     @cached_property
     def blocks(self) -> tuple[Block, ...]:
         """Its parts, in order."""
-        return tuple(_block(chunk.splitlines()) for chunk in self.text.strip().split("\n\n") if chunk.strip())
+        chunks = (chunk.splitlines() for chunk in self.text.strip().split("\n\n") if chunk.strip())
+        return tuple(block for chunk in chunks for block in _blocks(chunk))
 
     @property
     def lead(self) -> str:
@@ -58,14 +60,12 @@ class Letter:
         return " ".join(f"{self.subject}. {self.text}".split())
 
     def facts(self, vessel: str) -> list[str]:
-        """The lines under a vessel's name, from all of its blocks."""
-        title = re.compile(rf"{re.escape(vessel)}(?: \(\d+ cups\))?(?:,.*)?")
-        return [line for block in self.blocks if title.fullmatch(block.title) for line in block.lines]
+        """The lines under a vessel's name, and its rows of tables as lines, from all of its blocks."""
+        return [line for block in self.blocks if _is_about(block, vessel) for line in block.lines]
 
     def title(self, vessel: str) -> str:
         """The title that a vessel's facts stand under; empty where it has none."""
-        title = re.compile(rf"{re.escape(vessel)}(?: \(\d+ cups\))?(?:,.*)?")
-        return next((block.title for block in self.blocks if title.fullmatch(block.title)), "")
+        return next((block.title for block in self.blocks if _is_about(block, vessel)), "")
 
     def lines(self) -> list[str]:
         """Every line of facts, whatever it stands under."""
@@ -77,6 +77,35 @@ def text_of(message: bytes) -> str:
     parsed = email.message_from_bytes(message, policy=email.policy.default)
     part = parsed.get_body(("plain",))
     return "" if part is None else str(part.get_content()).replace("\r\n", "\n")
+
+
+def _is_about(block: Block, vessel: str) -> bool:
+    """Whether a title names the vessel: alone, or among others, as "cup-1 to cup-6 and jar, set today at 09:00"."""
+    named = _PART.split(re.sub(r" \(\d+ cups\)", "", block.title))
+    return any(_names(part.strip(), vessel) for part in named)
+
+
+_PART = re.compile(r", | and ")
+
+
+def _names(part: str, vessel: str) -> bool:
+    run = re.fullmatch(r"(.*?)(\d+) to \1(\d+)", part)
+    if run is None:
+        return part == vessel
+    number = re.fullmatch(rf"{re.escape(run[1])}(\d+)", vessel)
+    return number is not None and int(run[2]) <= int(number[1]) <= int(run[3])
+
+
+def _blocks(lines: Sequence[str]) -> list[Block]:
+    """A part as a block; a table as one for each row, each cell a line under its column's head."""
+    table = table_in(lines)
+    if table is None:
+        return [_block(lines)]
+    head, *rows = table
+    return [
+        Block(row[0], tuple(f"{label}: {cell}." for label, cell in zip(head[1:], row[1:], strict=True)), "")
+        for row in rows
+    ]
 
 
 def _block(lines: Sequence[str]) -> Block:

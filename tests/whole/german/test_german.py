@@ -191,7 +191,7 @@ def test_each_letter_speaks_its_own_language():
 
 
 def test_a_late_and_numbered_letter_says_so_in_german():
-    said = numbered(sample_letter(german(here())), 12, "Room 12")
+    said = numbered(sample_letter(german(here())), 12)
     assert said.text.endswith("\nBrief 12 von Room 12.\n")
     assert "Brief 12 von Room\u00a012." in said.html or "Brief 12 von Room 12." in said.html
     with spoken("de"):

@@ -311,7 +311,7 @@ def test_the_daemon_itself_posts_its_letters_and_signs_of_life(
         assert said.code == 0
         told = json.loads(posted.body)
         assert (told["kind"], told["number"]) == ("nightly", 2)
-        assert told["text"].endswith("Letter 2 from Small room.\n")
+        assert told["text"].endswith("Letter 2.\n")
         assert posted.headers["X-Naupliad-Signature"] == signature(
             HOOK_SECRET, posted.headers["X-Naupliad-Timestamp"], posted.body
         )

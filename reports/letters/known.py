@@ -1,0 +1,81 @@
+"""What is known of several vessels or probes, like ones told of together: a list for one group, else a table."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from reports import words
+from reports.language import say
+from reports.letters.page import Block, Facts, Table
+
+_NUMBERED = re.compile(r"(.*?)(\d{1,6})")
+_NOTHING = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something known: what it is, how it stands, and how it stands in a table's cell.
+
+    Without a `cell` it has no column, and is told only where one group of alike vessels is told of.
+    """
+
+    label: str
+    value: str
+    cell: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of one vessel or probe; `about` is its name (with its cups)."""
+
+    about: str
+    facts: tuple[Fact, ...]
+
+
+def fact(label: str, value: str) -> Fact:
+    """A fact that stands in a cell as it does in a line."""
+    return Fact(label, value, value)
+
+
+def known(ones: Sequence[Known], first: str) -> list[Block]:
+    """Facts of the one group, or a table with a row for each group of those of which the same is known.
+
+    `first` heads the table's first column, as "Vessel".
+    """
+    if len({one.facts for one in ones}) == 1:
+        lines = tuple(say("{label}: {value}.", label=f.label, value=f.value) for f in ones[0].facts)
+        return [Facts(listed([one.about for one in ones]), lines)]
+    heads = list(dict.fromkeys(f.label for one in ones for f in one.facts if f.cell is not None))
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for one in ones:
+        groups.setdefault(_cells(one, heads), []).append(one.about)
+    rows = tuple((listed(names), *cells) for cells, names in groups.items())
+    return [Table((first, *heads), rows)] if rows else []
+
+
+def _cells(one: Known, heads: Iterable[str]) -> tuple[str, ...]:
+    cells = {f.label: f.cell for f in one.facts}
+    return tuple(cells.get(head) or _NOTHING for head in heads)
+
+
+def listed(names: Sequence[str]) -> str:
+    """ "cup-1 to cup-6 and jar": names that count on are drawn together from three on."""
+    parts: list[str] = []
+    run: list[str] = []
+    for one in [*map(words.clean, names), ""]:
+        if run and not _follows(run[-1], one):
+            parts += _drawn_together(run)
+            run = []
+        run.append(one)
+    return words.joined(parts)
+
+
+def _follows(before: str, after: str) -> bool:
+    one, other = _NUMBERED.fullmatch(before), _NUMBERED.fullmatch(after)
+    return bool(one and other and one[1] == other[1] and int(other[2]) == int(one[2]) + 1)
+
+
+def _drawn_together(run: Sequence[str]) -> list[str]:
+    if len(run) < 3:
+        return list(run)
+    return [say("{first} to {last}", first=run[0], last=run[-1])]
