@@ -82,8 +82,8 @@ class Body:
 
     `action` is the one thing to do; `care` what to mind for safety meanwhile, and `record` the lines that write
     it in the care log, to copy. `besides` is what else may be done, and by whom. `known` is what is known, with
-    `picture` after it; `means` what that means, in paragraphs of which none is said again that stood in the
-    last letter of the kind; `ending` says when the next letter comes.
+    `picture` after it; `means` what that means, and `notes` on it, in paragraphs of which none is said again that
+    stood in the last letter of the kind; `ending` says when the next letter comes.
     """
 
     action: Action
@@ -93,11 +93,12 @@ class Body:
     known: Sequence[Block] = ()
     picture: Picture | None = None
     means: Sequence[str] = ()
+    notes: Sequence[str] = ()
     ending: str = ""
 
     def blocks(self, setting: Setting) -> list[Block]:
         """The same as blocks."""
-        means = [text for text in self.means if text and text not in setting.said_last]
+        means, notes = ([one for one in part if one and one not in setting.said_last] for part in (self.means, self.notes))
         headed = [Heading(say("What it means"))] if means else []
         return [
             self.action,
@@ -107,7 +108,7 @@ class Body:
             *self.known,
             *([self.picture] if self.picture else []),
             *headed,
-            *map(Paragraph, means),
+            *map(Paragraph, [*means, *notes]),
         ]
 
 
