@@ -83,7 +83,8 @@ class Body:
     `action` is the one thing to do; `care` what to mind for safety meanwhile, and `record` the lines that write
     it in the care log, to copy. `besides` is what else may be done, and by whom. `known` is what is known, with
     `picture` after it; `means` what that means, and `notes` on it, in paragraphs of which none is said again that
-    stood in the last letter of the kind; `ending` says when the next letter comes.
+    stood in the last letter of the kind; `aside` is what only some look for; `ending` says when the next
+    letter comes.
     """
 
     action: Action
@@ -94,6 +95,7 @@ class Body:
     picture: Picture | None = None
     means: Sequence[str] = ()
     notes: Sequence[str] = ()
+    aside: Sequence[Block] = ()
     ending: str = ""
 
     def blocks(self, setting: Setting) -> list[Block]:
@@ -109,6 +111,7 @@ class Body:
             *([self.picture] if self.picture else []),
             *headed,
             *map(Paragraph, [*means, *notes]),
+            *self.aside,
         ]
 
 

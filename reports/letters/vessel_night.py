@@ -162,9 +162,9 @@ def _coming(setting: Setting, vessel: VesselNight) -> list[Fact]:
     return [Fact(say("Next 16 hours (forecast), coldest"), coming)]
 
 
-def events(happened: Sequence[Event], now: datetime) -> list[str]:
+def events(happened: Sequence[Event], now: datetime, most: int = _MOST_EVENTS) -> list[str]:
     """The latest events with their moments; how many there were before stands first."""
-    latest = sorted(happened, key=lambda event: night.moment_utc(event.at))[-_MOST_EVENTS:]
+    latest = sorted(happened, key=lambda event: night.moment_utc(event.at))[-most:]
     lines = [f"{words.clean(event.text)}, {times.moment(event.at, now)}" for event in latest]
     left = len(happened) - len(latest)
     return [say("{count} earlier", count=left), *lines] if left else lines
