@@ -81,7 +81,10 @@ def _unread(record: NightRecord) -> list[str]:
         lines.append(" ".join([came, say("What happened in between is not known.")]))
     if blind := [words.clean(vessel.vessel) for vessel in night.blind_vessels(record)]:
         lines.append(
-            say("The water of {names} was not read all the time: this is not the whole story.", names=listed(blind))
+            say(
+                "The water of {names} was not read all the time: this is not the whole story.",
+                names=listed(blind),
+            )
         )
     return lines
 

@@ -86,7 +86,9 @@ def _to_look_at(record: NightRecord) -> NightDeed | None:
             say("look, with dry hands, whether the station's power and the probes' cables are firm.")
         )
     if names := _names(record, over_brim):
-        return NightDeed(say("look first at {names}: the water may stand higher than it safely may.", names=names))
+        return NightDeed(
+            say("look first at {names}: the water may stand higher than it safely may.", names=names)
+        )
     if off := [one for one in record.vessels if is_salt_off(one)]:
         return _measure_salt(off)
     return None
@@ -104,12 +106,20 @@ def _coming(setting: Setting, record: NightRecord) -> str | None:
     """What to do about cold or heat to come: while somebody is there before it, or when they are back."""
     if names := _names(record, likely_cold):
         if setting.attended_now:
-            return say("look first at {names}: the coming night is likely to be too cold for it.", names=names)
-        return say("look first how cold it became in {names}: cold is likely before you are there.", names=names)
+            return say(
+                "look first at {names}: the coming night is likely to be too cold for it.", names=names
+            )
+        return say(
+            "look first how cold it became in {names}: cold is likely before you are there.", names=names
+        )
     if names := _names(record, likely_hot):
         if setting.attended_now:
-            return say("look first at {names}: the coming hours are likely to be too warm for it.", names=names)
-        return say("look first how warm it became in {names}: heat is likely before you are there.", names=names)
+            return say(
+                "look first at {names}: the coming hours are likely to be too warm for it.", names=names
+            )
+        return say(
+            "look first how warm it became in {names}: heat is likely before you are there.", names=names
+        )
     return None
 
 

@@ -116,7 +116,11 @@ def _station(setting: Setting, record: NightRecord) -> Facts:
     named = [Event(event.at, event.kind, _letter_name(event)) for event in sent]
     letters = "; ".join(events(named, setting.written_at, most=_MOST_LETTERS))
     lines = [
-        *([_deeds(setting, record)] if len(record.vessels) > 1 and any(v.deeds for v in record.vessels) else []),
+        *(
+            [_deeds(setting, record)]
+            if len(record.vessels) > 1 and any(v.deeds for v in record.vessels)
+            else []
+        ),
         *([say("Letters: {letters}.", letters=letters)] if letters else []),
         readings_came(record.readings_good, record.readings_expected),
     ]

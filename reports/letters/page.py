@@ -100,7 +100,9 @@ class Body:
 
     def blocks(self, setting: Setting) -> list[Block]:
         """The same as blocks."""
-        means, notes = ([one for one in part if one and one not in setting.said_last] for part in (self.means, self.notes))
+        means, notes = (
+            [one for one in part if one and one not in setting.said_last] for part in (self.means, self.notes)
+        )
         headed = [Heading(say("What it means"))] if means else []
         return [
             self.action,
@@ -154,9 +156,7 @@ def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
     """No letter gives a time that is not sure without saying so; some kinds say it for themselves."""
     if setting.clock_sure or LETTERS[kind].doubts_clock:
         return ()
-    doubt = say(
-        "The station's clock may be wrong, and so may the hours and dates in this letter."
-    )
+    doubt = say("The station's clock may be wrong, and so may the hours and dates in this letter.")
     return (Paragraph(doubt),)
 
 
@@ -234,8 +234,12 @@ _PICTURE = "display:block;width:100%;height:auto;margin:1em 0;border-radius:.3em
 _LEAD = "font-size:1.25em;line-height:1.35;font-weight:600;margin:.2em 0 .8em"
 _TITLE = "font-size:1.05em;margin:1.2em 0 .3em"
 _CODE = "font:.92em/1.5 ui-monospace,monospace;padding:.1em .3em;border-radius:.2em;background:rgba(128,128,128,.18)"
-_TABLE = "border-collapse:collapse;width:100%;margin:.6em 0;font-size:.95em;line-height:1.35;overflow-wrap:normal"
-_CELL = "text-align:left;vertical-align:top;padding:.3em .5em .3em 0;border-bottom:1px solid rgba(128,128,128,.5)"
+_TABLE = (
+    "border-collapse:collapse;width:100%;margin:.6em 0;font-size:.95em;line-height:1.35;overflow-wrap:normal"
+)
+_CELL = (
+    "text-align:left;vertical-align:top;padding:.3em .5em .3em 0;border-bottom:1px solid rgba(128,128,128,.5)"
+)
 # On paper a picture keeps to part of the page, and a row or box to one page.
 _STYLE = (
     ":root{color-scheme:light dark}"
@@ -302,9 +306,7 @@ def _html_of(block: Block) -> str:
 def _html_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     heads = "".join(f'<th scope="col" style="{_CELL}">{_safe(one)}</th>' for one in head)
     lines = "\n".join(f"<tr>{_html_row(row)}</tr>" for row in rows)
-    return (
-        f'<table style="{_TABLE}">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{lines}\n</tbody>\n</table>'
-    )
+    return f'<table style="{_TABLE}">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{lines}\n</tbody>\n</table>'
 
 
 def _html_row(row: Sequence[str]) -> str:

@@ -24,13 +24,16 @@ MAINS = to_say(
     "is wet or damaged, leave it and call the person in charge."
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
+NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
 HYGIENE = to_say(
     "Wash your hands after. Cyst dust can set off an allergy, as shellfish can. Keep animals out of pond, "
     "river, sea and drain."
 )
 NO_FIRE_ALARM = to_say("This is no fire alarm: if you fear a fire, follow your school's fire rules.")
 # Whom to ask while nobody is in the room; nobody has to come in for any of it.
-ASK_ABOUT_HEATING = to_say("Nobody has to come in. A caretaker in the building can look at the heating sooner.")
+ASK_ABOUT_HEATING = to_say(
+    "Nobody has to come in. A caretaker in the building can look at the heating sooner."
+)
 ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker in the building can draw the blind sooner.")
 ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who knows the lamp can look sooner.")
 ASK_ABOUT_STATION = to_say(
@@ -161,7 +164,9 @@ def ending(setting: Setting, *, silence: bool = False) -> str:
         return f"{said} {stops}" if silence else said
     at = times.on_moment(setting.next_letter_at, setting.written_at)
     if setting.next_letter_if_batch:
-        said = say("Next letter: {when}, if a batch runs then, or sooner if something new needs you.", when=at)
+        said = say(
+            "Next letter: {when}, if a batch runs then, or sooner if something new needs you.", when=at
+        )
     else:
         said = say("Next letter: {when}, or sooner if something new needs you.", when=at)
     none = say("If it does not come, the station or its post is off: no news is not good news.")

@@ -39,14 +39,14 @@ def _least(column: Sequence[str], *, indented: bool) -> int:
 
 def _row(cells: Sequence[str], widths: Sequence[int]) -> list[str]:
     broken = [
-        textwrap.wrap(
-            cell, wide, subsequent_indent=_GOES_ON if at == 0 else "", break_on_hyphens=False
-        )
+        textwrap.wrap(cell, wide, subsequent_indent=_GOES_ON if at == 0 else "", break_on_hyphens=False)
         or [""]
         for at, (cell, wide) in enumerate(zip(cells, widths, strict=True))
     ]
     high = max(len(lines) for lines in broken)
-    filled = [[*lines, *[_GOES_ON if at == 0 else ""] * (high - len(lines))] for at, lines in enumerate(broken)]
+    filled = [
+        [*lines, *[_GOES_ON if at == 0 else ""] * (high - len(lines))] for at, lines in enumerate(broken)
+    ]
     return [
         _GAP.join(part.ljust(wide) for part, wide in zip(line, widths, strict=True)).rstrip()
         for line in zip(*filled, strict=True)

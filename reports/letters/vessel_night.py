@@ -10,7 +10,17 @@ from reports.letters.known import Fact, Known
 from reports.letters.pouring import is_harvested
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, name
 from reports.letters.stages import STAGES, is_emptied, is_hatch_ahead
-from reports.records import Event, Measured, NightRecord, Point, Range, RangePoint, Setting, TimeRange, VesselNight
+from reports.records import (
+    Event,
+    Measured,
+    NightRecord,
+    Point,
+    Range,
+    RangePoint,
+    Setting,
+    TimeRange,
+    VesselNight,
+)
 
 _MOST_EVENTS = 12
 _ALL = 0.9
@@ -25,11 +35,16 @@ def vessel_known(setting: Setting, record: NightRecord, vessel: VesselNight) -> 
     """What is known of a vessel's day and night."""
     now = setting.written_at
     done = [Fact(say("Done"), "; ".join(events(vessel.deeds, now)))] if vessel.deeds else []
-    facts = (*_batch(vessel, now), *_water(setting, vessel), *_lamp(vessel, record), *vessel_outlook(setting, vessel))
+    facts = (
+        *batch(vessel, now),
+        *_water(setting, vessel),
+        *_lamp(vessel, record),
+        *vessel_outlook(setting, vessel),
+    )
     return Known(name(vessel), (*facts, *done))
 
 
-def _batch(vessel: VesselNight, now: datetime) -> list[Fact]:
+def batch(vessel: VesselNight, now: datetime) -> list[Fact]:
     """When its batch was set; where none runs, what is watched."""
     head = say("Hatched")
     if vessel.dry:
@@ -56,8 +71,13 @@ def _water(setting: Setting, vessel: VesselNight) -> list[Fact]:
     return [
         water_read(setting, Measured(seen.latest.value or 0.0, seen.latest.at)),
         Fact(say("Day and night"), None, day),
-        Fact(say("Water coldest"), _read(seen.coldest, unit, now, vessel.cold_c, past=coldest_c < vessel.cold_c)),
-        Fact(say("Water warmest"), _read(seen.warmest, unit, now, vessel.hot_c, past=warmest_c > vessel.hot_c)),
+        Fact(
+            say("Water coldest"),
+            _read(seen.coldest, unit, now, vessel.cold_c, past=coldest_c < vessel.cold_c),
+        ),
+        Fact(
+            say("Water warmest"), _read(seen.warmest, unit, now, vessel.hot_c, past=warmest_c > vessel.hot_c)
+        ),
     ]
 
 
@@ -72,7 +92,9 @@ def _read(point: Point, unit: str, now: datetime, limit_c: float, *, past: bool)
 
 def warmth_notes(setting: Setting, vessels: Sequence[VesselNight]) -> list[str]:
     """What such heat and such cold do to what is still to hatch, once for all."""
-    hatching = [seen for one in vessels if STAGES[one.stage].hatches and (seen := night.extremes(one.water_c))]
+    hatching = [
+        seen for one in vessels if STAGES[one.stage].hatches and (seen := night.extremes(one.water_c))
+    ]
     notes = []
     if any((seen.warmest.value or 0.0) > STOPS_ABOVE_C for seen in hatching):
         limit = amounts.both_units(STOPS_ABOVE_C, setting.unit)
@@ -144,7 +166,9 @@ def _hatch(vessel: VesselNight, now: datetime) -> list[Fact]:
     hatched = newest(vessel, vessel.hatched_fraction)
     if hatched is not None and not is_emptied(vessel):
         cell = amounts.percent(hatched.p50)
-        facts.append(Fact(say("Hatched, of those that will"), amounts.percent_range(hatched), cell, say("Hatched")))
+        facts.append(
+            Fact(say("Hatched, of those that will"), amounts.percent_range(hatched), cell, say("Hatched"))
+        )
     if vessel.hatch_t50 is not None and is_hatch_ahead(vessel) and not _is_hatched(hatched):
         facts.append(Fact(say("Half hatched"), times.moment_range(vessel.hatch_t50, now)))
     return facts
