@@ -6,6 +6,7 @@ from typing import Protocol
 
 from reports import amounts, times, words
 from reports.language import say, say_in, say_many, to_say
+from reports.letters import record
 from reports.letters.page import Action, Caution
 from reports.records import Setting, Span
 
@@ -112,14 +113,12 @@ def pour_short(amounts_ml: Sequence[float], vessels: Sequence[Named]) -> str:
 
 
 def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
-    """The lines for the care log after a look, to copy; `begun` where more than the first should swim."""
-    add = f"naupliad care add {words.clean(vessel)}"
-    some = (
-        say("Some swim (here: half): {command}", command=f"{add} hatched 50%")
-        if begun
-        else say("The first swim: {command}", command=f"{add} first-swimmer")
-    )
-    return say("None swim yet: {command}", command=f"{add} hatched 0"), some
+    """The lines for the care log after a look; `begun` where more than the first should swim."""
+    if begun:
+        some = say("Some swim (here: half): {command}", command=record.line(vessel, "hatched", "50%"))
+    else:
+        some = say("The first swim: {command}", command=record.line(vessel, "first-swimmer"))
+    return say("None swim yet: {command}", command=record.line(vessel, "hatched", "0")), some
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:
