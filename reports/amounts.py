@@ -128,7 +128,7 @@ def percent_range(believed: Range) -> str:
 
 
 def salinity_range(believed: Range) -> str:
-    """ "most likely 26.9 g (26.1 to 28.0)", of salt in a kilogram of brine: stands beside words that say so."""
+    """ "most likely 26.9 g (26.1 to 28.0)", of salt in a kilogram of brine, as words beside it say."""
     return _between([number(value, 1) for value in (believed.p10, believed.p50, believed.p90)], "g")
 
 

@@ -94,7 +94,7 @@ def portion_of_all(vessels: Sequence[Hungry], *, small: bool) -> str | None:
 
 
 def portions(vessels: Sequence[Hungry], *, small: bool) -> str:
-    """ "half a pinch into each cup of tray-a (24 cups) and 4 pinches into cone"; of many "a pinch into each"."""
+    """ "half a pinch into each cup of tray-a (24 cups) and 4 pinches into cone"; of many "a pinch each"."""
     if len(vessels) > _MOST_IN_A_SENTENCE:
         alike = portion_of_all(vessels, small=small)
         if alike is None:

@@ -80,11 +80,11 @@ Block = Paragraph | Heading | Facts | Table | Action | Caution | Picture
 class Body:
     """What a letter says after its lead, in the order in which it is read.
 
-    `action` is the one thing to do; `care` what to mind for safety meanwhile, and `record` the lines that write
-    it in the care log, to copy. `besides` is what else may be done, and by whom. `known` is what is known, with
-    `picture` after it; `means` what that means, and `notes` on it, in paragraphs of which none is said again that
-    stood in the last letter of the kind; `aside` is what only some look for; `ending` says when the next
-    letter comes.
+    `action` is the one thing to do; `care` what to mind for safety meanwhile, and `record` the lines that
+    write it in the care log, to copy. `besides` is what else may be done, and by whom. `known` is what is
+    known, with `picture` after it; `means` what that means, and `notes` on it, in paragraphs of which none is
+    said again that stood in the last letter of the kind; `aside` is what only some look for; `ending` says
+    when the next letter comes.
     """
 
     action: Action
@@ -101,7 +101,8 @@ class Body:
     def blocks(self, setting: Setting) -> list[Block]:
         """The same as blocks."""
         means, notes = (
-            [one for one in part if one and one not in setting.said_last] for part in (self.means, self.notes)
+            [one for one in part if one and " ".join(one.split()) not in setting.said_last]
+            for part in (self.means, self.notes)
         )
         headed = [Heading(say("What it means"))] if means else []
         return [
@@ -233,7 +234,10 @@ _CAUTION = "margin:1.2em 0;padding:.6em .9em;border-left:.4em double #c77700;bac
 _PICTURE = "display:block;width:100%;height:auto;margin:1em 0;border-radius:.3em;background:#fff"
 _LEAD = "font-size:1.25em;line-height:1.35;font-weight:600;margin:.2em 0 .8em"
 _TITLE = "font-size:1.05em;margin:1.2em 0 .3em"
-_CODE = "font:.92em/1.5 ui-monospace,monospace;padding:.1em .3em;border-radius:.2em;background:rgba(128,128,128,.18)"
+_CODE = (
+    "font:.92em/1.5 ui-monospace,monospace;padding:.1em .3em;border-radius:.2em;"
+    "background:rgba(128,128,128,.18)"
+)
 _TABLE = (
     "border-collapse:collapse;width:100%;margin:.6em 0;font-size:.95em;line-height:1.35;overflow-wrap:normal"
 )
@@ -271,7 +275,7 @@ def _safe(text: str) -> str:
 
 
 def _line(text: str) -> str:
-    """A line that may hold a command to copy, up to its end: it stands as code, and breaks between words only."""
+    """A line that may hold a command to copy, up to its end: it stands as code."""
     command = _COMMAND.search(text)
     if command is None:
         return _safe(text)
@@ -292,15 +296,16 @@ def _html_of(block: Block) -> str:
         case Table(head, rows):
             return _html_table(head, rows)
         case Action(text):
-            return f'<p class="box" style="{_ACTION}"><strong>{_safe(say(_DO))}</strong> {_safe(words.begun(text))}</p>'
+            return _box(_ACTION, say(_DO), text)
         case Caution(text):
-            return (
-                f'<p class="box" style="{_CAUTION}"><strong>{_safe(say(_CARE))}</strong> '
-                f"{_safe(words.begun(text))}</p>"
-            )
+            return _box(_CAUTION, say(_CARE), text)
         case Picture(cid, alt):
             shown = f'<img src="cid:{escape(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'
             return f'<p><a href="cid:{escape(cid)}">{shown}</a></p>'
+
+
+def _box(style: str, name: str, text: str) -> str:
+    return f'<p class="box" style="{style}"><strong>{_safe(name)}</strong> {_safe(words.begun(text))}</p>'
 
 
 def _html_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:

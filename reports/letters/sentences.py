@@ -21,8 +21,8 @@ KNOWN_ABOVE_C = 15.0
 RESTS_BELOW_C = 4.0
 
 MAINS = to_say(
-    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a lamp "
-    "is wet or damaged, leave it and call the person in charge."
+    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a "
+    "lamp is wet or damaged, leave it and call the person in charge."
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
 NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")

@@ -10,7 +10,7 @@ _GOES_ON = "  "
 
 
 def set_out(head: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> list[str]:
-    """The lines of the table, none wider than `width` where its words allow it; all rows are as long as `head`.
+    """The lines of the table, none wider than `width` where its words allow it; rows are as long as `head`.
 
     The head is underlined. A row's further lines are indented in its first column.
     """
