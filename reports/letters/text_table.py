@@ -22,7 +22,7 @@ def set_out(head: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> l
 def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:
     """How wide each column is: as wide as its widest cell, then the widest gives way until all fit."""
     columns = list(zip(*rows, strict=True))
-    widths = [max(len(cell) for cell in column) for column in columns]
+    widths = [max(1, *(len(cell) for cell in column)) for column in columns]
     least = [_least(column, indented=at == 0) for at, column in enumerate(columns)]
     while sum(widths) + len(_GAP) * (len(widths) - 1) > width:
         yielding = [at for at, wide in enumerate(widths) if wide > least[at]]
