@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 # Each command's module, and its line in the list. A module is loaded when its command is run: a daemon runs
 # for years and needs one, and the list needs none.
 _COMMANDS = {
-    "alarms": ("quiet", "Show what stands; put an alarm aside, or take it up again."),
+    "alarms": ("quiet", "Show what stands; silence an alarm, or take it back."),
     "backup": ("backup", "Copy the store, check the copy, remove old ones."),
     "care": ("care", "Record, list, correct and withdraw what people did to the cups."),
     "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
