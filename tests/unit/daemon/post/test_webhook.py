@@ -68,7 +68,7 @@ def test_a_letter_is_posted_as_json_with_all_that_it_says(hook: Hook) -> None:
         "at": "2027-02-19T17:00:00+00:00",
         "vessels": ["tray-a"],
         "message_id": ID,
-        "text": "The water is at 18.2 °C.\n.\nSwitch the lamp on at the wall.\n",
+        "text": "The water is at 18.2 °C.\n.\nSwitch the lamp on at its switch or timer.\n",
     }
     assert asked.headers["Content-Type"] == "application/json"
     assert asked.headers["Idempotency-Key"] == ID == read(letter())["Message-ID"]
