@@ -15,12 +15,12 @@ from reports.records import Range, Setting
 # Steps of a letter that goes with `mains`, which asks for dry hands.
 _KEEP_WARM = to_say("ask for the heating to stay on, or move {names}, gently, to a warmer place")
 _HEATER = to_say(
-    "look whether the heater of {names} is plugged in, switched on and set right; move no vessel whose heater is "
-    "on"
+    "look whether the heater of {names} is plugged in, switched on and set right; move no vessel whose "
+    "heater is on"
 )
 _SWITCHES_OFF = to_say(
-    "look whether the heater of {names} is set right and switches off as it should; move no vessel whose heater "
-    "is on"
+    "look whether the heater of {names} is set right and switches off as it should; move no vessel whose "
+    "heater is on"
 )
 _BLIND = to_say("draw the blind")
 _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")

@@ -158,8 +158,8 @@ def _usual_means(usual: Sequence[TemperatureTrouble]) -> list[str]:
     limit = f"{floor(2.0 * coldest_c) / 2.0:g}"  # as the station file writes it, in any language
     proposal = [
         say(
-            "Every night? This water was as cold in a night before and warm again by day: maybe its place just "
-            "cools at night."
+            "Every night? This water was as cold in a night before and warm again by day: maybe its place "
+            "just cools at night."
         ),
         say(
             "If that is warm enough for you, set cold_c = {limit} in the station file: none of these nights "
@@ -211,7 +211,8 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
         record=over_lines(coming),
         besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(coming, ASK_ABOUT_HEATING))),
         known=known_ahead(setting, coming),
-        means=(*_means_ahead(setting, coming), say(FORECAST)),
+        means=_means_ahead(setting, coming),
+        notes=[say(FORECAST)],
         ending=ending(setting),
     )
     when = foreseen_time(first, setting.written_at)

@@ -20,8 +20,8 @@ _ASK_ABOUT_HEATER = to_say(
 # Each of these goes with `mains`, which asks for dry hands.
 # Against cold: nobody moves a heated vessel, nor asks for the room's heating instead.
 HEATER = to_say(
-    "look whether the heater is plugged in, switched on and set right. Do not reach into the water, and do not "
-    "move a vessel whose heater is on."
+    "look whether the heater is plugged in, switched on and set right. Do not reach into the water, and do "
+    "not move a vessel whose heater is on."
 )
 HEATER_BEFORE_GOING = to_say(
     "before you go, look whether the heater is plugged in, switched on and set right. Do not reach into the "
@@ -44,8 +44,8 @@ _HOLDS_BESIDES = to_say(
 _STUCK = to_say("look first at the heater of {names}. If it is set too high or stays on, unplug it.")
 _SWITCHES_OFF = (
     to_say(
-        "before you go, look whether the heater of {names} is set right and switches off as it should. Do not "
-        "move a vessel whose heater is on."
+        "before you go, look whether the heater of {names} is set right and switches off as it should. Do "
+        "not move a vessel whose heater is on."
     ),
     to_say(
         "look first whether the heater of {names} is set right and switches off as it should. Do not move a "
@@ -58,13 +58,13 @@ _HEATER_IF_SET = to_say(
 )
 _ONLY_UNDER_WATER = to_say("A heater may be on only while the water covers it.")
 UNPLUG = to_say(
-    "see, with dry hands, that the heater of {names} is unplugged. Out of the water a heater gets dangerously "
-    "hot."
+    "see, with dry hands, that the heater of {names} is unplugged. Out of the water a heater gets "
+    "dangerously hot."
 )
 UNPLUG_STEP = to_say("see, with dry hands, that the heater of {names} is unplugged")
 _UNPLUG_BESIDES = to_say(
-    "See, with dry hands, that the heater of {names} is unplugged. Out of the water a heater gets dangerously "
-    "hot."
+    "See, with dry hands, that the heater of {names} is unplugged. Out of the water a heater gets "
+    "dangerously hot."
 )
 _UNPLUG_TO_POUR = to_say(
     "first, with dry hands, switch off and unplug the heater of {names}. Then {what} Plug the heater in "

@@ -183,7 +183,8 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
         _keep_cool(setting, coming),
         record=over_lines(coming),
         known=known_ahead(setting, coming),
-        means=(*_means_ahead(setting, coming), say(FORECAST)),
+        means=_means_ahead(setting, coming),
+        notes=[say(FORECAST)],
         ending=ending(setting),
     )
     when = foreseen_time(first, setting.written_at)

@@ -19,7 +19,7 @@ from reports.letters.heaters import (
 )
 from reports.letters.known import listed
 from reports.letters.page import Caution
-from reports.letters.record import line
+from reports.letters.record import few, salinity
 from reports.letters.sentences import mains
 from reports.letters.stages import lives
 from reports.letters.vessel_kinds import them
@@ -47,19 +47,17 @@ REMEDIES: Mapping[str, str] = {
 # The same where a heater is to hold the water: it is looked at first, and its vessel is not moved.
 _OF_HEATED: Mapping[str, str] = {
     "hot": to_say(
-        "look first at the heater. If it is set too high or stays on, unplug it. Then see whether sun or lamp "
-        "makes the water hot, and take that away. Do not add ice."
+        "look first at the heater. If it is set too high or stays on, unplug it. Then see whether sun or "
+        "lamp makes the water hot, and take that away. Do not add ice."
     ),
     "cold": HEATER,
     "cold-ahead": HEATER,
     "swing": HEATER_SWITCHES,
     "hot-ahead": to_say(
-        "look whether the heater is set right and switches off as it should, and draw the blind. Do not move a "
-        "vessel whose heater is on. Do not add ice."
+        "look whether the heater is set right and switches off as it should, and draw the blind. Do not move "
+        "a vessel whose heater is on. Do not add ice."
     ),
 }
-# Stands for what somebody measures: about that of the sea.
-_MEASURED_G_PER_KG = 35
 _NEAR_MAINS = {"hot", "lamp", "lamp-stays-on"}
 
 
@@ -78,7 +76,7 @@ def remedy(condition: str, about: Sequence[Heated]) -> Advice:
     if condition == "water":
         return Advice(unplugged_for(helps, about), pouring_care(about))
     if condition == "salinity":
-        return Advice(helps, record=[_measured(one.vessel) for one in about[:1]])
+        return Advice(helps, record=few([salinity(one.vessel) for one in about]))
     if not live or condition not in _OF_HEATED:
         return Advice(helps, [mains()] if condition in _NEAR_MAINS else ())
     if not lives(about):
@@ -86,15 +84,6 @@ def remedy(condition: str, about: Sequence[Heated]) -> Advice:
     if condition == "hot" or not unheated(about):
         return Advice(say(_OF_HEATED[condition]), [mains()])
     return Advice(say("{helps} Do not move a vessel whose heater is on.", helps=helps), [mains()])
-
-
-def _measured(vessel: str) -> str:
-    measured = line(vessel, "salinity", f"{_MEASURED_G_PER_KG}")
-    return say(
-        "As you measured it (here: {count} g of salt in a kg of water): {command}",
-        count=_MEASURED_G_PER_KG,
-        command=measured,
-    )
 
 
 def against_trouble(record: NightRecord, troubled: Sequence[str]) -> Advice:
@@ -135,8 +124,8 @@ def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) ->
     coldest = amounts.temperature(min(room.value for room in rooms), setting.unit)
     if not lives(troubles) and all(one.stage != "nothing set" for one in troubles):
         harmless = say(
-            "if it should be warm there, move {them} away from the cold window, wall or floor. The room is at "
-            "{room}, and nothing here is harmed by the cold.",
+            "if it should be warm there, move {them} away from the cold window, wall or floor. The room is "
+            "at {room}, and nothing here is harmed by the cold.",
             them=them(troubles),
             room=coldest,
         )
@@ -148,8 +137,8 @@ def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) ->
         room=coldest,
     )
     later = say(
-        "look how warm the water is. If it is still cold, move {them} away from the cold window, wall or floor, "
-        "gently: the room was warm ({room}). Do not add hot water.",
+        "look how warm the water is. If it is still cold, move {them} away from the cold window, wall or "
+        "floor, gently: the room was warm ({room}). Do not add hot water.",
         them=them(troubles),
         room=coldest,
     )

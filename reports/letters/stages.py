@@ -45,16 +45,16 @@ _LESS_OXYGEN = to_say("Hot water holds less oxygen, which is hard on swimming an
 # True of any animals, so said once of all vessels.
 _OF_ALL = (_SWIMMERS, _WARM_SWIMMERS, _LESS_OXYGEN)
 # What a dark lamp means where cysts are still to hatch, and where animals swim: in a cup, in a vessel that
-# holds more and so cools more slowly, and where a heater holds the water. How fast a cup cools: common practice,
-# no source.
+# holds more and so cools more slowly, and where a heater holds the water. How fast a cup cools: common
+# practice, no source.
 _DARK_HATCH = (
     to_say(
-        "Eggs (cysts) need bright light only in their first hours. Then the lamp is there for warmth: without "
-        "it a cup is usually near the room's temperature in 4 to 6 hours, and hatches later."
+        "Eggs (cysts) need bright light only in their first hours. Then the lamp is there for warmth: "
+        "without it a cup is usually near the room's temperature in 4 to 6 hours, and hatches later."
     ),
     to_say(
-        "Eggs (cysts) need bright light only in their first hours. Then the lamp is there for warmth. A larger "
-        "vessel cools more slowly than a cup, but hatches later, too."
+        "Eggs (cysts) need bright light only in their first hours. Then the lamp is there for warmth. A "
+        "larger vessel cools more slowly than a cup, but hatches later, too."
     ),
     to_say(
         "Eggs (cysts) need bright light only in their first hours. Then the heater holds the warmth, and the "
@@ -63,7 +63,8 @@ _DARK_HATCH = (
 )
 _DARK_ANIMALS = (
     to_say(
-        "The lamp is there for warmth: without it a cup is usually near the room's temperature in 4 to 6 hours."
+        "The lamp is there for warmth: without it a cup is usually near the room's temperature in 4 to 6 "
+        "hours."
     ),
     to_say("The lamp is there for warmth. A larger vessel cools more slowly than a cup."),
     to_say("The heater holds the warmth; the lamp matters little now."),

@@ -117,14 +117,14 @@ def _for_none(setting: Setting, troubles: Sequence[SwingTrouble]) -> Body:
         return Body(action(setting, idle_heaters(troubles)), care=[mains()], besides=besides, means=means)
     if rest:
         goes_on = say(
-            "if the batch goes on, move {them}, gently, away from the window. Choose a place as warm by night "
-            "as by day.",
+            "if the batch goes on, move {them}, gently, away from the window. Choose a place as warm by "
+            "night as by day.",
             them=them(troubles),
         )
         return Body(action(setting, goes_on), means=means)
     nothing = say(
-        "nothing now. Before eggs (cysts) are set here, move {them} away from the window, to a place as warm by "
-        "night as by day.",
+        "nothing now. Before eggs (cysts) are set here, move {them} away from the window, to a place as warm "
+        "by night as by day.",
         them=them(troubles),
     )
     return Body(Action(nothing), means=means)
