@@ -32,4 +32,13 @@ def few(lines: Sequence[str]) -> tuple[str, ...]:
     """Up to three lines; of more the first alone, and that the others go like it."""
     if len(lines) <= _MOST:
         return tuple(lines)
-    return say("the others alike: {command}", command=lines[0]),
+    return (say("the others alike: {command}", command=lines[0]),)
+
+
+def with_its_time(vessels: Sequence[str], *, set_anew: bool = False) -> tuple[str, ...]:
+    """How a deed is written that was done before, by the example of the first vessel; `set_anew`: a batch."""
+    if not vessels:
+        return ()
+    deed = ("set", "0.05", "--detail", "salt_g_per_l=25") if set_anew else ("top-up", "18")
+    command = line(vessels[0], *deed, "--at", "08:30")
+    return (say("With your figures and time: {command}", command=command),)
