@@ -7,6 +7,7 @@ from typing import Protocol
 
 from reports import amounts, words
 from reports.language import say, to_say
+from reports.letters import record
 from reports.letters.sentences import Named, into_each, look_lines
 
 # No authority gives a classroom dose. A pinch for a cup's quarter of a litre, and more water by its volume:
@@ -16,19 +17,22 @@ _PINCH_FOR_ML = 250.0
 # 0.07 g, and flakes are lighter. A guess, no source.
 _PINCH_G = 0.05
 
-_FEED = to_say("if you can see through the water, give food: {portions}. If it is cloudy, do not feed.")
+# An action that names more vessels with their portions is too long to read in one go.
+_MOST_IN_A_SENTENCE = 2
+_FEED = to_say(
+    "look whether you can see through the water. If so, give food: {portions}. If it is cloudy, do not feed."
+)
 _FEED_SMALL = to_say(
-    "if you can see through the water, give food: {portions}, no more: nobody will look for a day or more. "
-    "If it is cloudy, do not feed."
+    "look whether you can see through the water. If so, give food: {portions}. Give no more: nobody will "
+    "look for a day or more. If it is cloudy, do not feed."
 )
 _LOOK_FIRST = to_say(
-    "look first whether animals swim. Where none do, do not feed, and tell it. Where some do, and you can "
-    "see through the water, give food: {portions}. If it is cloudy, do not feed."
+    "look first whether animals swim. Where none do, do not feed. Where some do and the water is clear, give "
+    "food: {portions}. If it is cloudy, do not feed."
 )
 _LOOK_FIRST_SMALL = to_say(
-    "look first whether animals swim. Where none do, do not feed, and tell it. Where some do, and you can "
-    "see through the water, give food: {portions}, no more: nobody will look for a day or more. If it is "
-    "cloudy, do not feed."
+    "look first whether animals swim. Where none do, do not feed. Where some do and the water is clear, give "
+    "food: {portions}. Give no more: nobody will look for a day or more. If it is cloudy, do not feed."
 )
 _LINE = to_say("Feed: {portion} into {where}, only if the water is clear.")
 _LINE_LOOK_FIRST = to_say(
@@ -90,7 +94,12 @@ def portion_of_all(vessels: Sequence[Hungry], *, small: bool) -> str | None:
 
 
 def portions(vessels: Sequence[Hungry], *, small: bool) -> str:
-    """ "half a pinch into each cup of tray-a (24 cups) and 4 pinches into cone"."""
+    """ "half a pinch into each cup of tray-a (24 cups) and 4 pinches into cone"; of many "a pinch each"."""
+    if len(vessels) > _MOST_IN_A_SENTENCE:
+        alike = portion_of_all(vessels, small=small)
+        if alike is None:
+            return say("as listed")
+        return alike if vessels[0].count > 1 else say("{portion} into each", portion=alike)
     return words.joined(
         [
             say("{portion} into {where}", portion=portion(one, small=small), where=into_each(one))
@@ -109,21 +118,19 @@ def feed_advice(vessels: Sequence[Hungry], *, small: bool) -> str:
 
 
 def feed_lines(one: Hungry, *, small: bool) -> tuple[str, ...]:
-    """The feed of a vessel in a letter about more, with the lines for the care log."""
+    """The feed of a vessel in a letter about more."""
     where = words.into_each(one.count)
     line = say(_LINE if one.seen else _LINE_LOOK_FIRST, portion=portion(one, small=small), where=where)
-    unwatched = [say("Nobody will be there to see it grow cloudy.")] if small else []
-    return " ".join([line, *unwatched]), *tell_lines(one, small=small)
+    return (line, say("Nobody will be there to see it grow cloudy.")) if small else (line,)
 
 
-def tell_lines(one: Hungry, *, small: bool) -> tuple[str, ...]:
-    """The lines for the care log, to copy: after a look that found none, and after a feed."""
+def feed_record(one: Hungry, *, small: bool) -> tuple[str, ...]:
+    """The lines for the care log: after a look that found none, and after a feed."""
     none = () if one.seen else look_lines(one.vessel, begun=True)[:1]
     grams = amounts.plain_number(_PINCH_G * _pinches(one, small=small), 3).rstrip("0").removesuffix(".")
     fed = say(
-        "Once fed, tell it how many grams went into {where}; a guess will do, such as {grams} g: {command}",
+        "Grams fed into {where}; a guess will do: {command}",
         where=words.into_each(one.count),
-        grams=amounts.in_decimals(grams),
-        command=f"naupliad care add {words.clean(one.vessel)} feed {grams}",
+        command=record.line(one.vessel, "feed", grams),
     )
     return (*none, fed)

@@ -1,4 +1,4 @@
-"""What is known of several vessels or probes, like ones told of together: a list for one group, else a table."""
+"""What is known of vessels or probes, like ones told of together: a list for one group, else a table."""
 
 import re
 from collections.abc import Iterable, Sequence
@@ -16,12 +16,14 @@ _NOTHING = "–"
 class Fact:
     """Something known: what it is, how it stands, and how it stands in a table's cell.
 
-    Without a `cell` it has no column, and is told only where one group of alike vessels is told of.
+    Without a `cell` it has no column, and is told only where one group of alike vessels is told of; without
+    a `value` it stands in tables only. `head` is its column's, where that is not the label.
     """
 
     label: str
-    value: str
+    value: str | None
     cell: str | None = None
+    head: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +45,9 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
     `first` heads the table's first column, as "Vessel".
     """
     if len({one.facts for one in ones}) == 1:
-        lines = tuple(say("{label}: {value}.", label=f.label, value=f.value) for f in ones[0].facts)
+        lines = tuple(line_of(one) for one in ones[0].facts if one.value is not None)
         return [Facts(listed([one.about for one in ones]), lines)]
-    heads = list(dict.fromkeys(f.label for one in ones for f in one.facts if f.cell is not None))
+    heads = list(dict.fromkeys(f.head or f.label for one in ones for f in one.facts if f.cell is not None))
     groups: dict[tuple[str, ...], list[str]] = {}
     for one in ones:
         groups.setdefault(_cells(one, heads), []).append(one.about)
@@ -53,9 +55,18 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
     return [Table((first, *heads), rows)] if rows else []
 
 
+def line_of(one: Fact) -> str:
+    """The fact in a line: "Limit: 18.0 °C."."""
+    return say("{label}: {value}.", label=one.label, value=one.value)
+
+
 def _cells(one: Known, heads: Iterable[str]) -> tuple[str, ...]:
-    cells = {f.label: f.cell for f in one.facts}
-    return tuple(cells.get(head) or _NOTHING for head in heads)
+    """The cells under these heads; what two facts put in one column stands one after the other."""
+    columns: dict[str, list[str]] = {}
+    for f in one.facts:
+        if f.cell is not None:
+            columns.setdefault(f.head or f.label, []).append(f.cell)
+    return tuple("; ".join(columns.get(head, [_NOTHING])) for head in heads)
 
 
 def listed(names: Sequence[str]) -> str:

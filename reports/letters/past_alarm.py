@@ -4,6 +4,7 @@ from datetime import datetime
 
 from reports import times, words
 from reports.language import say, to_say
+from reports.letters.known import Fact
 from reports.records import Event, PastAlarm, SilencedAlarm
 
 _SINCE = {
@@ -17,21 +18,24 @@ _SILENCED = {
     (True, False): to_say("Silenced by {who} until somebody takes it back: {alarm}. Look yourself."),
     (True, True): to_say("Silenced by {who} until {until}: {alarm}. Look yourself."),
 }
+_AT_TIMES = {
+    "over": to_say("{text}, at times from {began} to {ended}. Over now."),
+    "again": to_say("{text}, at times from {began} to {ended}; past the limit again now."),
+    "unjudged": to_say("{text}, at times from {began} to {ended}; not judged since then."),
+}
 
 
-def open_alarm(alarm: Event, now: datetime) -> str:
+def open_alarm(alarm: Event, now: datetime) -> Fact:
     """What it is, and since when."""
-    return say(
-        "Not well: {text}, since {when}.",
-        text=words.begun(words.clean(alarm.text)),
-        when=times.moment(alarm.at, now),
-    )
+    text = words.clean(alarm.text)
+    value = say("{text}, since {when}", text=words.begun(text), when=times.moment(alarm.at, now))
+    return Fact(say("Alarm"), value, text)
 
 
-def past_alarm(past: PastAlarm, now: datetime) -> str:
-    """What it was, from when to when, and how it stands since."""
+def past_alarm(past: PastAlarm, now: datetime, *, at_times: bool = False) -> str:
+    """What it was, from when to when (or `at_times` between these), and how it stands since."""
     return say(
-        _SINCE[past.afterwards],
+        (_AT_TIMES if at_times else _SINCE)[past.afterwards],
         text=words.clean(past.text),
         began=times.moment(past.span.began, now),
         ended=times.moment(past.span.ended, now),

@@ -5,13 +5,15 @@ from typing import Protocol
 
 from reports import amounts, words
 from reports.language import say, say_many, to_say
+from reports.letters import record
 from reports.letters.heaters import UNPLUG, HasHeater, heated
+from reports.letters.known import listed
 from reports.letters.sentences import Named, into_each, names, pour_short
 from reports.records import BrineDue
 
 # Less than that is no amount to pour.
 LEAST_ML = 0.5
-POUR_BRINE = to_say("pour brine, not plain water, as listed. Then tell the care log.")
+POUR_BRINE = to_say("pour brine, not plain water, as listed.")
 
 
 class Due(HasHeater, Protocol):
@@ -49,7 +51,7 @@ def is_harvested(one: Due) -> bool:
 
 
 def due_lines(one: Due) -> tuple[str, ...]:
-    """The brine that is due, or the question after a harvest, with the lines for the care log."""
+    """The brine that is due and how it is mixed, or the question after a harvest."""
     if one.brine is None:
         return ()
     return _after_harvest(one, one.brine) if one.brine.harvested else _brine_lines(one, one.brine)
@@ -58,30 +60,24 @@ def due_lines(one: Due) -> tuple[str, ...]:
 def _brine_lines(one: Due, brine: BrineDue) -> tuple[str, ...]:
     return (
         say(
-            "Fill: {amount} of brine into {where}, not plain water, which would leave too little salt.",
+            "Fill: {amount} of brine into {where}; plain water would leave too little salt.",
             amount=amounts.volume_with_spoons(brine.ml),
             where=words.into_each(one.count),
         ),
         _mixed(one, brine),
-        say("Tell it: {command}", command=_brine_command(one, brine)),
     )
 
 
 def _after_harvest(one: Due, brine: BrineDue) -> tuple[str, ...]:
-    add = f"naupliad care add {words.clean(one.vessel)}"
     return (
-        say("Most of the water was drawn off since it was last filled. Is the batch over?"),
-        say("If it is, tell it: {command}", command=f"{add} end"),
+        say("Most of the water was drawn off. Is the batch over?"),
         say(
-            "If it goes on, fill it up to the mark with brine, not with plain water: about {amount} into "
-            "{where}.",
+            "If it goes on: fill it to the mark with brine, not plain water, about {amount} into {where}.",
             amount=amounts.volume(brine.ml),
             where=words.into_each(one.count),
         ),
-        *([say("Until it is full again, its heater stays unplugged.")] if one.has_heater else []),
+        *([say("Until it is full, its heater stays unplugged.")] if one.has_heater else []),
         _mixed(one, brine),
-        say("Then tell it: {command}", command=_brine_command(one, brine)),
-        say("And tell it: {command}", command=f"{add} top-up 0 --detail to=mark"),
     )
 
 
@@ -95,17 +91,25 @@ def _mixed(one: Due, brine: BrineDue) -> str:
     )
 
 
-def _brine_command(one: Due, brine: BrineDue) -> str:
-    amount = amounts.plain_number(brine.ml, 0 if brine.ml >= 10.0 else 1).removesuffix(".0")
-    salt = amounts.plain_number(brine.salt_g_per_l)
-    return f"naupliad care add {words.clean(one.vessel)} brine {amount} --detail salt_g_per_l={salt}"
+def due_record(one: Due) -> tuple[str, ...]:
+    """The lines for the care log: of the brine, or of what was decided after a harvest."""
+    if one.brine is None:
+        return ()
+    poured = record.brine(one.vessel, one.brine.ml, one.brine.salt_g_per_l)
+    if not one.brine.harvested:
+        return (poured,)
+    return (
+        say("If the batch is over: {command}", command=record.line(one.vessel, "end")),
+        say("If it goes on: {command}", command=poured),
+        say("Once it is full: {command}", command=record.top_up(one.vessel, 0.0)),
+    )
 
 
 def end_or_go_on(vessels: Sequence[HasHeater]) -> str:
     """What to do about vessels that were harvested, as an action: a heater that is bared comes first."""
     tell = say_many(
-        "tell the care log whether the batch in {names} is over: most of it was drawn.",
-        "tell the care log whether the batches in {names} are over: most of each was drawn.",
+        "write in the care log whether the batch in {names} is over: most of it was drawn off.",
+        "write in the care log whether the batches in {names} are over: most of each was drawn off.",
         len(vessels),
         names=names(vessels),
     )
@@ -120,14 +124,14 @@ def is_due(one: Filled) -> bool:
 
 def fill_advice(vessels: Sequence[Filled]) -> str:
     """What to pour up to the mark, as an action; at least one of them takes something."""
-    dry = [words.clean(one.vessel) for one in vessels if one.fill_ml >= LEAST_ML]
-    fresh = [words.clean(one.vessel) for one in vessels if takes_brine(one)]
+    dry = [one.vessel for one in vessels if one.fill_ml >= LEAST_ML]
+    fresh = [one.vessel for one in vessels if takes_brine(one)]
     if not dry:
-        return say("pour brine, not plain water, into {names}, as listed below.", names=words.joined(fresh))
-    advice = say("fill {names} to the mark with plain water, and tell the care log.", names=words.joined(dry))
+        return say("pour brine, not plain water, into {names}, as listed.", names=listed(fresh))
+    advice = say("fill {names} to the mark with plain water.", names=listed(dry))
     if not fresh:
         return advice
-    return say("{advice} Into {names} pour brine, as listed.", advice=advice, names=words.joined(fresh))
+    return say("{advice} Into {names} pour brine, as listed.", advice=advice, names=listed(fresh))
 
 
 def before_leaving(vessels: Sequence[Leaving]) -> tuple[str, Sequence[Leaving], str | None]:
@@ -158,16 +162,16 @@ def water_steps(vessels: Sequence[Leaving]) -> list[str]:
             )
         )
     if any(one.fill_ml >= LEAST_ML for one in vessels):
-        steps.append(say("pour plain water, not salt water, as listed below, and tell the care log"))
+        steps.append(say("pour plain water, not salt water, as listed"))
     if fresh := [one for one in vessels if takes_brine(one)]:
-        steps.append(say("pour brine, not plain water, into {names}, as listed below", names=names(fresh)))
+        steps.append(say("pour brine, not plain water, into {names}, as listed", names=names(fresh)))
     if full := [one for one in vessels if one.fill_fails == "brim"]:
         steps.append(say("look whether the water in {names} stands too high", names=names(full)))
     if drawn := [one for one in vessels if is_harvested(one)]:
         steps.append(
             say_many(
-                "tell the care log whether the batch in {names} is over, since most of it was drawn",
-                "tell the care log whether the batches in {names} are over, since most of each was drawn",
+                "write in the care log whether the batch in {names} is over: most of it was drawn off",
+                "write in the care log whether the batches in {names} are over: most of each was drawn off",
                 len(drawn),
                 names=names(drawn),
             )

@@ -28,11 +28,16 @@ def brine(vessel: str, poured_ml: float, salt_g_per_l: float) -> str:
     return line(vessel, "brine", amount, "--detail", f"salt_g_per_l={amounts.plain_number(salt_g_per_l)}")
 
 
+def salinity(vessel: str) -> str:
+    """The line after a measurement of the salt, with an amount as an example, g in a kilogram of brine."""
+    return say("measured, here 28: {command}", command=line(vessel, "salinity", "28"))
+
+
 def few(lines: Sequence[str]) -> tuple[str, ...]:
     """Up to three lines; of more the first alone, and that the others go like it."""
     if len(lines) <= _MOST:
         return tuple(lines)
-    return (say("the others alike: {command}", command=lines[0]),)
+    return lines[0], say("and so for each of the others")
 
 
 def with_its_time(vessels: Sequence[str], *, set_anew: bool = False) -> tuple[str, ...]:

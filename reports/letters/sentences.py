@@ -6,6 +6,7 @@ from typing import Protocol
 
 from reports import amounts, times, words
 from reports.language import say, say_in, say_many, to_say
+from reports.letters import record
 from reports.letters.page import Action, Caution
 from reports.records import Setting, Span
 
@@ -20,17 +21,20 @@ KNOWN_ABOVE_C = 15.0
 RESTS_BELOW_C = 4.0
 
 MAINS = to_say(
-    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a lamp "
-    "is wet or damaged, leave it and call the person in charge."
+    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a "
+    "lamp is wet or damaged, leave it and call the person in charge."
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
+NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
 HYGIENE = to_say(
     "Wash your hands after. Cyst dust can set off an allergy, as shellfish can. Keep animals out of pond, "
     "river, sea and drain."
 )
 NO_FIRE_ALARM = to_say("This is no fire alarm: if you fear a fire, follow your school's fire rules.")
 # Whom to ask while nobody is in the room; nobody has to come in for any of it.
-ASK_ABOUT_HEATING = to_say("Nobody has to come in. A caretaker in the building can look at the heating sooner.")
+ASK_ABOUT_HEATING = to_say(
+    "Nobody has to come in. A caretaker in the building can look at the heating sooner."
+)
 ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker in the building can draw the blind sooner.")
 ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who knows the lamp can look sooner.")
 ASK_ABOUT_STATION = to_say(
@@ -109,14 +113,12 @@ def pour_short(amounts_ml: Sequence[float], vessels: Sequence[Named]) -> str:
 
 
 def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
-    """The lines for the care log after a look, to copy; `begun` where more than the first should swim."""
-    add = f"naupliad care add {words.clean(vessel)}"
-    some = (
-        say("Some swim (here: half): {command}", command=f"{add} hatched 50%")
-        if begun
-        else say("The first swim: {command}", command=f"{add} first-swimmer")
-    )
-    return say("None swim yet: {command}", command=f"{add} hatched 0"), some
+    """The lines for the care log after a look; `begun` where more than the first should swim."""
+    if begun:
+        some = say("Some swim (here: half): {command}", command=record.line(vessel, "hatched", "50%"))
+    else:
+        some = say("The first swim: {command}", command=record.line(vessel, "first-swimmer"))
+    return say("None swim yet: {command}", command=record.line(vessel, "hatched", "0")), some
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:
@@ -161,7 +163,9 @@ def ending(setting: Setting, *, silence: bool = False) -> str:
         return f"{said} {stops}" if silence else said
     at = times.on_moment(setting.next_letter_at, setting.written_at)
     if setting.next_letter_if_batch:
-        said = say("Next letter: {when}, if a batch runs then, or sooner if something new needs you.", when=at)
+        said = say(
+            "Next letter: {when}, if a batch runs then, or sooner if something new needs you.", when=at
+        )
     else:
         said = say("Next letter: {when}, or sooner if something new needs you.", when=at)
     none = say("If it does not come, the station or its post is off: no news is not good news.")

@@ -115,7 +115,11 @@ def _found(trouble: TemperatureTrouble, now: datetime) -> str:
     )
     if beyond_h >= _ALL_OF_IT * whole_h or whole_h < _WORTH_A_WORD_H:
         return since(trouble.since, now)
-    figures = {"when": times.moment(trouble.since, now), "beyond": max(round(beyond_h), 1), "whole": round(whole_h)}
+    figures = {
+        "when": times.moment(trouble.since, now),
+        "beyond": max(round(beyond_h), 1),
+        "whole": round(whole_h),
+    }
     if beyond_h >= _ALL_OF_IT * read_h:
         return say("{when}, all that was read: {beyond} of {whole} hours", **figures)
     return say("{when}, {beyond} of {whole} hours", **figures)
@@ -130,7 +134,9 @@ def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[Fact, ...]:
     unit, now = setting.unit, setting.written_at
     extreme = amounts.temperature_range(one.extreme_c, unit)
     cell = amounts.temperature(one.extreme_c.p50, unit, 0)
-    span = say("{began} to {ended}", began=times.moment(one.span.began, now), ended=times.moment(one.span.ended, now))
+    span = say(
+        "{began} to {ended}", began=times.moment(one.span.began, now), ended=times.moment(one.span.ended, now)
+    )
     return (
         water_read(setting, one.water_c),
         fact(say("Limit"), amounts.temperature(one.limit_c, unit)),
