@@ -86,8 +86,7 @@ def _facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
 def _advice(setting: Setting, right: bool) -> Action:
     if right:
         advice = say(
-            "look whether the deeds of that time have the right time in the care log, and correct what has "
-            "not."
+            "look in the care log whether the deeds of that time have the right time. Correct what has not."
         )
     else:
         advice = say(

@@ -9,7 +9,14 @@ from reports.language import in_its_language, say, to_say
 from reports.letters import record
 from reports.letters.known import Fact, Known, fact, known
 from reports.letters.page import Block, Body, Facts, letter, subject
-from reports.letters.sentences import ASK_ABOUT_STATION, action, ending, name, nobody_must_come
+from reports.letters.sentences import (
+    ASK_ABOUT_STATION,
+    NOBODY_HAS_TO_COME,
+    action,
+    ending,
+    name,
+    nobody_must_come,
+)
 from reports.records import LetterText, Setting
 
 _FULL = to_say("The memory card of {station} is full. Until there is room, the station watches over nothing.")
@@ -25,7 +32,7 @@ _MAKE_ROOM = to_say(
     "yourself, once a day."
 )
 _NEW_CARD = to_say(
-    "ask the person who set up the station to put in another memory card, and the newest backup. Until the "
+    "ask the person who set up the station for another memory card, with the newest backup. Until the "
     "station writes again, look at the vessels and at a thermometer yourself, once a day."
 )
 _KEEP_ROOM = to_say(
@@ -76,16 +83,15 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
     body = Body(
         action(setting, say(_NOW.get(trouble.found, _NEW_CARD))),
         besides=nobody_must_come(setting, ASK_ABOUT_STATION),
-        known=[Facts(say("The station's memory card"), (found,)), *_last_read(setting, trouble.last_read)],
+        known=[Facts("", (found,)), *_last_read(setting, trouble.last_read)],
         means=(
             say(
-                "This by itself changes nothing in the vessels. But the station keeps no reading: no letter "
-                "will warn of cold, of heat or of low water."
+                "This changes nothing in the vessels. But no letter will warn of cold, of heat or of low water."
             ),
         ),
         ending=say(
-            "The station tries again by itself, and writes when it watches again. Until then it sends no "
-            "other letter than this one, once a day."
+            "The station tries again by itself. Until it watches again, it sends only this letter, once a "
+            "day."
         ),
     )
     lead = say(_FOUND.get(trouble.found, _FAILING), station=setting.station)
@@ -116,8 +122,8 @@ def card_back_letter(setting: Setting, back: CardBack) -> LetterText:
     body = Body(
         action(setting, say(_AFTERWARDS.get(back.found, _CHANGE_SOON))),
         record=record.with_its_time(back.vessels),
-        besides=nobody_must_come(setting, ASK_ABOUT_STATION),
-        known=[Facts(say("The station's memory card"), (gap,))],
+        besides=nobody_must_come(setting, NOBODY_HAS_TO_COME),
+        known=[Facts("", (gap,))],
         means=(say("What happened in between is not known. You do not have to start anything again."),),
         ending=ending(setting),
     )

@@ -6,17 +6,17 @@ from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters.known import Fact, Known, fact, known, listed
 from reports.letters.page import Body, Caution, letter, subject
-from reports.letters.sentences import ASK_ABOUT_STATION, action, ending, name, nobody_must_come
+from reports.letters.sentences import NOBODY_HAS_TO_COME, action, ending, name, nobody_must_come
 from reports.letters.stages import hatches, lives
 from reports.records import LetterText, Range, Setting, Span
 
 _PLUG = to_say("look, with dry hands, whether the station's plug and power strip are firm, dry and whole.")
 _CARE = to_say(
-    "Do not reach over the water, and touch nothing wet or damaged. A fuse or safety switch that tripped is not "
-    "switched on again: call the person in charge."
+    "Touch nothing wet or damaged, and do not reach over the water. A fuse or safety switch that tripped stays "
+    "off: call the person in charge."
 )
-_OFF = to_say("The station was off from {began} to {ended}. It is on again.")
-_PERHAPS_OFF = to_say("The station was off, perhaps from {began} to {ended}. It is on again.")
+_OFF = to_say("The station was off from {began} to {ended}.")
+_PERHAPS_OFF = to_say("The station was off, perhaps from {began} to {ended}.")
 _OFF_SHORT = to_say("Station was off {length}")
 _PERHAPS_OFF_SHORT = to_say("Station was off perhaps {length}")
 
@@ -55,7 +55,7 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
     body = Body(
         action(setting, say(_PLUG)),
         care=(Caution(say(_CARE)),),
-        besides=nobody_must_come(setting, ASK_ABOUT_STATION),
+        besides=nobody_must_come(setting, NOBODY_HAS_TO_COME),
         known=known(cost, say("Vessel")) if cost else (),
         means=_means(news),
         ending=ending(setting),
@@ -72,13 +72,13 @@ def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
 
 def _means(news: OutageNews) -> tuple[str, ...]:
     went_on = (
-        say("What lives in the water went on: nothing has to be started again.")
+        say("What lives in the water went on: start nothing again.")
         if lives(news.vessels)
         else say("Meanwhile nothing was read, and no letter could warn.")
     )
     if news.clock_sure:
         return went_on, *_lamp_hint(news)
-    unsure = say("The clock was not sure after that, so it may have been longer or shorter.")
+    unsure = say("The clock was not sure: it may have been longer or shorter.")
     return went_on, *_lamp_hint(news), unsure
 
 
@@ -87,7 +87,11 @@ def _cost(setting: Setting, one: OutageVessel) -> tuple[Fact, ...]:
         amounts.not_known() if value is None else amounts.temperature(value, setting.unit)
         for value in (one.before_c, one.after_c)
     )
-    facts = [fact(say("Water"), say("{before} before, {after} after", before=before, after=after))]
+    facts = [
+        Fact(say("Water"), say("{before} before, {after} after", before=before, after=after)),
+        Fact(say("Water before"), None, before),
+        Fact(say("Water after"), None, after),
+    ]
     if hatches([one]):
         later = amounts.not_known() if one.delay_h is None else amounts.hours_range(one.delay_h)
         facts.append(fact(say("Hatch later by (calculated)"), later))
@@ -99,19 +103,15 @@ def _lamp_hint(news: OutageNews) -> tuple[str, ...]:
     if not seen:
         return ()
     if seen == {True}:
-        return (say("The lamp was lit when readings came back: perhaps only the station had no power."),)
+        return (say("The lamp was lit afterwards: perhaps only the station had no power."),)
     dark = [one for one in news.vessels if one.lit_after is False]
     if len(news.vessels) > 1:
         return (
             say(
-                "Dark in their lamp hours when readings came back: {names}. The power there may still be "
-                "off, or a timer may have lost the time.",
+                "Dark afterwards, in their lamp hours: {names}. Their power may still be off, or a timer be wrong.",
                 names=listed([one.vessel for one in dark]),
             ),
         )
     return (
-        say(
-            "The lamp was dark in its hours when readings came back. Its power may still be off, or "
-            "its timer may have lost the time."
-        ),
+        say("The lamp was dark afterwards, in its hours. Its power may still be off, or its timer be wrong."),
     )

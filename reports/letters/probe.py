@@ -34,14 +34,12 @@ _FAULTS = {
     "range": to_say("it gives a value that no classroom can have"),
     "jump": to_say("its value jumped faster than it can in truth"),
     "stuck": to_say("its value does not change at all any more"),
-    "in-air": to_say("it follows the room's air, so it may hang out of the water"),
+    "in-air": to_say("it follows the room's air, so it may be out of the water"),
 }
 _CHECK = to_say("look, with dry hands, whether the probe {what}'s plug and cable are firm and whole.")
-_CHECK_EACH = to_say(
-    "look, with dry hands, whether the plugs and cables of these probes are firm and whole: {what}."
-)
+_CHECK_EACH = to_say("look, with dry hands, whether plugs and cables of {what} are firm and whole.")
 _CHECK_LISTED = to_say(
-    "look, with dry hands, whether the plugs and cables of the probes listed below are firm and whole."
+    "look, with dry hands, whether plugs and cables of the probes below are firm and whole."
 )
 _SILENT = to_say("Probe silent")
 _SAID = {
@@ -51,23 +49,24 @@ _SAID = {
     "range": to_say("Probe not to be believed"),
     "reset": to_say("Probe not to be believed"),
 }
-_IN_WATER = to_say("The probe stands in salt water. Dry your hands, and keep plugs and sockets away from it.")
-_NEAR_WATER = to_say("Salt water is near. Dry your hands, and keep plugs and sockets away from it.")
+_IN_WATER = to_say("The probe stands in salt water. Dry hands; keep plugs and sockets away from it.")
+_NEAR_WATER = to_say("Salt water is near. Dry hands; keep plugs and sockets away from it.")
 # The warm hand makes a step that shows at once that the probe is in water again (docs/explanation/trust.md).
 _DIP = to_say(
-    "warm the probe {what} in your dry hand for a minute, put it back under the water, and fix its cable "
+    "warm the probe {what} in your dry hand for a minute. Put it back under the water, and fix its cable "
     "there."
 )
 _DIP_EACH = to_say(
-    "warm each of these probes in your dry hand for a minute: {what}. Put them back under the water, and fix "
-    "their cables there."
+    "warm each of {what} in your dry hand for a minute. Put it back under the water, and fix its cable there."
 )
 _DIP_LISTED = to_say(
-    "warm each probe listed below in your dry hand for a minute. Put it back under the water, and fix its "
-    "cable there."
+    "warm each probe below in your dry hand for a minute. Put it back under the water, and fix its cable "
+    "there."
 )
 # More names would make the sentence too long to read; they stand in the table.
 _MOST_NAMES = 3
+# So many that fail alike have one cause, which is not found by their names.
+_MOST_LISTED = 6
 
 
 _SEEN_LATE = timedelta(hours=1)
@@ -122,17 +121,13 @@ def _advice(troubles: Sequence[ProbeTrouble]) -> str:
 
 
 def _means(troubles: Sequence[ProbeTrouble]) -> str:
-    blind = words.joined(_blind(troubles))
-    if len(troubles) == 1:
-        return say(
-            "What is in the water may be quite well. Until the probe is back, no letter can warn about "
-            "{blind}. Open alarms stay open.",
-            blind=blind,
-        )
-    return say(
-        "What is in the water may be quite well. Until the probes are back, no letter can warn about "
-        "{blind}. Open alarms stay open.",
-        blind=blind,
+    return say_many(
+        "The water may be quite well. Without this probe, no letter can warn about {blind}. Open alarms "
+        "stay open.",
+        "The water may be quite well. Without these probes, no letter can warn about {blind}. Open alarms "
+        "stay open.",
+        len(troubles),
+        blind=words.joined(_blind(troubles)),
     )
 
 
@@ -143,8 +138,8 @@ def _caution(troubles: Sequence[ProbeTrouble]) -> str:
     if len(troubles) == 1:
         return say(_IN_WATER)
     return say_many(
-        "The water probe stands in salt water. Dry your hands, and keep plugs and sockets away from it.",
-        "The water probes stand in salt water. Dry your hands, and keep plugs and sockets away from it.",
+        "The water probe stands in salt water. Dry hands; keep plugs and sockets away from it.",
+        "The water probes stand in salt water. Dry hands; keep plugs and sockets away from it.",
         in_water,
     )
 
@@ -206,9 +201,11 @@ def _known(setting: Setting, troubles: Sequence[ProbeTrouble]) -> list[Block]:
 
 def _row(setting: Setting, alike: Sequence[ProbeTrouble]) -> tuple[str, ...]:
     vessels = list(dict.fromkeys(vessel for trouble in alike for vessel in trouble.vessels))
+    names = list(dict.fromkeys(trouble.probe for trouble in alike))
+    some, more = names[:_MOST_LISTED], len(names) - _MOST_LISTED
     return (
-        listed(list(dict.fromkeys(trouble.probe for trouble in alike))),
-        _measured_where(alike[0], vessels),
+        listed(names) if more <= 1 else say("{probe} and {count} more", probe=", ".join(some), count=more),
+        _measured_where(alike[0], vessels if len(vessels) <= _MOST_LISTED else ()),
         _fault(alike[0]),
         _since(setting, alike),
     )
@@ -245,8 +242,7 @@ def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
     if trouble.last_good is None or trouble.last_good_at is None:
         return wrong, say("It has given no trusted reading yet.")
     value = _value(trouble.measures, trouble.last_good, setting.unit)
-    when = times.moment(trouble.last_good_at, setting.written_at)
-    return wrong, say("Last trusted reading: {value}, {when}.", value=value, when=when)
+    return wrong, say("Last trusted reading: {value}.", value=value)
 
 
 def _value(measures: str, value: float, unit: str) -> str:

@@ -3,16 +3,23 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import amounts, times
+from reports import amounts, times, words
 from reports.language import in_its_language, say, say_many, to_say
 from reports.letters import record
 from reports.letters.page import Body, Facts, letter, subject
-from reports.letters.sentences import ASK_ABOUT_STATION, action, ending, nobody_must_come, since
+from reports.letters.sentences import (
+    ASK_ABOUT_STATION,
+    NOBODY_HAS_TO_COME,
+    action,
+    ending,
+    nobody_must_come,
+    since,
+)
 from reports.records import LetterText, Setting
 
 _MB_IN_A_GB = 1000.0
 # The command that checks the file shows them all.
-_MOST_FAULTS = 3
+_MOST_FAULTS, _FAULT_LETTERS = 2, 110
 _FULL_MB = 0.5  # less is written as none
 _FULL = to_say("The memory card of {station} is full: {left} free.")
 _FULL_SHORT = to_say("Card full: {left} free")
@@ -99,8 +106,8 @@ def store_lost_letter(setting: Setting, lost: StoreLost) -> LetterText:
     body = Body(
         action(setting, _for_backup(setting, lost.backup_until) if lost.backup_until else _for_empty()),
         record=record.with_its_time(lost.vessels, set_anew=lost.backup_until is None),
-        besides=nobody_must_come(setting, ASK_ABOUT_STATION),
-        known=[Facts(say("The station's records"), _records_facts(lost))],
+        besides=nobody_must_come(setting, NOBODY_HAS_TO_COME),
+        known=[Facts("", _records_facts(lost))],
         means=(_records_mean(lost),),
         ending=ending(setting),
     )
@@ -119,8 +126,8 @@ def _records_facts(lost: StoreLost) -> tuple[str, ...]:
 def _records_mean(lost: StoreLost) -> str:
     if lost.backup_until is None:
         return say(
-            "This changes nothing in the vessels. But the station sends no word about them until the care "
-            "log says what is in them."
+            "This changes nothing in the vessels. No letter speaks of them until the care log says what is "
+            "in them."
         )
     return say("This changes nothing in the vessels. What was read and written after that is lost.")
 
@@ -128,14 +135,14 @@ def _records_mean(lost: StoreLost) -> str:
 def _for_empty() -> str:
     return say(
         "write in the care log what is in the vessels, and when it was set. Then ask the person who set up "
-        "the station to keep the damaged file, and for another memory card soon."
+        "the station to keep the damaged file and to change the memory card soon."
     )
 
 
 def _for_backup(setting: Setting, until: datetime) -> str:
     return say(
         "write in the care log again what was done after {when}. Then ask the person who set up the station "
-        "to keep the damaged file, and for another memory card soon.",
+        "to keep the damaged file and to change the memory card soon.",
         when=times.moment(until, setting.written_at),
     )
 
@@ -151,19 +158,13 @@ def file_overlooked_letter(setting: Setting, trouble: FileOverlooked) -> LetterT
         action(setting, advice),
         besides=nobody_must_come(setting, ASK_ABOUT_STATION),
         known=[
-            Facts(say("The station file"), _file_facts(setting, trouble)),
-            Facts(say("What is wrong in it"), _faults(trouble)),
+            Facts(say("What is wrong in it"), (*_faults(trouble), *_file_facts(setting, trouble))),
         ],
-        means=(
-            say(
-                "This changes nothing in the vessels, and the station watches as before. But what was "
-                "changed in the file does not count yet."
-            ),
-        ),
+        means=(say("This changes nothing in the vessels. What was changed in the file does not count yet."),),
         ending=ending(setting),
     )
     lead = say(
-        "The station file of {station} has a mistake, so it was not taken.",
+        "The station file of {station} has a mistake.",
         station=setting.station,
     )
     subject_line = subject(say("Mistake in the station file"), "", setting.station)
@@ -182,7 +183,7 @@ def file_overlooked_line(setting: Setting, trouble: FileOverlooked) -> str:
 
 
 def _file_facts(setting: Setting, trouble: FileOverlooked) -> tuple[str, ...]:
-    check = say("To check it on the station: naupliad probes --config {file}", file=trouble.file)
+    check = say("To check it: naupliad probes --config {file}", file=trouble.file)
     if trouble.goes_by is None:
         return say("Found wrong {when}.", when=times.moment(trouble.at, setting.written_at)), check
     return say("Goes by the one of {when}.", when=times.full_moment(trouble.goes_by)), check
@@ -190,7 +191,9 @@ def _file_facts(setting: Setting, trouble: FileOverlooked) -> tuple[str, ...]:
 
 def _faults(trouble: FileOverlooked) -> tuple[str, ...]:
     """As a command writes them, in English; the file stands above them once."""
-    faults = [fault.removeprefix(f"{trouble.file}: ") for fault in trouble.faults]
+    faults = [
+        words.shortened(fault.removeprefix(f"{trouble.file}: "), _FAULT_LETTERS) for fault in trouble.faults
+    ]
     shown, left = faults[:_MOST_FAULTS], faults[_MOST_FAULTS:]
     more = (say_many("{count} more mistake", "{count} more mistakes", len(left)),) if left else ()
     return (*shown, *more)

@@ -148,7 +148,9 @@ def storage(**changed):
 
 def store_lost(**changed):
     """A store that was damaged, and a backup of the morning."""
-    return of(StoreLost, (local(15, 9, 25), "station.db.broken-2027-01-15", local(15, 3), ("tray-a",)), changed)
+    return of(
+        StoreLost, (local(15, 9, 25), "station.db.broken-2027-01-15", local(15, 3), ("tray-a",)), changed
+    )
 
 
 def file_overlooked(**changed):

@@ -114,7 +114,9 @@ def test_an_alarm_that_is_put_aside_stands_in_the_state_as_silenced(state: Path)
     assert f"cup: hot, shelved by {me}, since" in naupliad("alarms", "list", "--state", state).out
     naupliad("alarms", "out-of-service", "cup", "hot", "--state", state)
     assert silenced()[0]["until"] is None
-    assert f"Silenced by {me} until somebody takes it back: warm water." in naupliad("now", "--state", state).out
+    assert (
+        f"Silenced by {me} until somebody takes it back: warm water." in naupliad("now", "--state", state).out
+    )
     naupliad("alarms", "take-back", "cup", "hot", "--state", state)
     assert silenced() == []
 

@@ -305,9 +305,9 @@ def test_an_outage_tells_its_length_its_cost_and_that_nothing_has_to_be_started(
     letter = outage_letter(here(), news.outage())
     said = flat(letter)
     assert letter.subject == "Station was off 7 hours 15 minutes, Room 12"
-    assert said.startswith("The station was off from today at 02:10 to today at 09:25. It is on again. Do this:")
+    assert said.startswith("The station was off from today at 02:10 to today at 09:25. Do this:")
     assert "Hatch later by (calculated): most likely 1.4 hours (0.6 to 2.9)." in said
-    assert "nothing has to be started again" in said
+    assert "What lives in the water went on: start nothing again." in said
     assert "perhaps only the station had no power" in said
 
 
@@ -315,13 +315,13 @@ def test_after_an_outage_nobody_touches_what_is_wet_or_switches_on_again_what_tr
     said = flat(outage_letter(here(), news.outage()))
     assert "Do this: look, with dry hands, whether the station's plug" in said
     assert "touch nothing wet or damaged" in said
-    assert "A fuse or safety switch that tripped is not switched on again: call the person in charge." in said
+    assert "A fuse or safety switch that tripped stays off: call the person in charge." in said
 
 
 def test_lamps_after_an_outage_are_said_to_be_dark_by_their_vessels():
     lit, dark = news.off_vessel(), news.off_vessel(vessel="jar", count=1, lit_after=False)
     said = flat(outage_letter(here(), news.outage(lit, dark)))
-    assert "Dark in their lamp hours when readings came back: jar. The power there may still be off" in said
+    assert "Dark afterwards, in their lamp hours: jar. Their power may still be off" in said
     assert "perhaps only the station" not in said
 
 
