@@ -38,3 +38,12 @@ def few(lines: Sequence[str]) -> tuple[str, ...]:
     if len(lines) <= _MOST:
         return tuple(lines)
     return lines[0], say("and so for each of the others")
+
+
+def with_its_time(vessels: Sequence[str], *, set_anew: bool = False) -> tuple[str, ...]:
+    """How a deed is written that was done before, by the example of the first vessel; `set_anew`: a batch."""
+    if not vessels:
+        return ()
+    deed = ("set", "0.05", "--detail", "salt_g_per_l=25") if set_anew else ("top-up", "18")
+    command = line(vessels[0], *deed, "--at", "08:30")
+    return (say("With your figures and time: {command}", command=command),)

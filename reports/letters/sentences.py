@@ -40,6 +40,8 @@ ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who kno
 ASK_ABOUT_STATION = to_say(
     "Nobody has to come in. An adult in the building who knows the station can look sooner."
 )
+# Where nothing can be gained by coming sooner.
+NOBODY_HAS_TO_COME = to_say("Nobody has to come in.")
 ASK_ABOUT_CUPS = to_say(
     "Nobody has to come in. A person in the building whom you trust with the animals can help sooner."
 )

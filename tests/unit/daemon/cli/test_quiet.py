@@ -110,11 +110,13 @@ def test_an_alarm_that_is_put_aside_stands_in_the_state_as_silenced(state: Path)
     assert (hot["condition"], str(hot["until"])[:16]) == ("hot", "2027-01-16T07:15")
     me = pwd.getpwuid(os.getuid()).pw_name
     assert hot["by"] == me
-    assert f"Silenced by {me}: warm water, put aside" in naupliad("now", "--state", state).out
+    assert f"Silenced by {me} until tomorrow at 07:15: warm water." in naupliad("now", "--state", state).out
     assert f"cup: hot, shelved by {me}, since" in naupliad("alarms", "list", "--state", state).out
     naupliad("alarms", "out-of-service", "cup", "hot", "--state", state)
     assert silenced()[0]["until"] is None
-    assert f"Silenced by {me}: warm water, out of service since" in naupliad("now", "--state", state).out
+    assert (
+        f"Silenced by {me} until somebody takes it back: warm water." in naupliad("now", "--state", state).out
+    )
     naupliad("alarms", "take-back", "cup", "hot", "--state", state)
     assert silenced() == []
 
