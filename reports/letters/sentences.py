@@ -21,8 +21,8 @@ KNOWN_ABOVE_C = 15.0
 RESTS_BELOW_C = 4.0
 
 MAINS = to_say(
-    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a "
-    "lamp is wet or damaged, leave it and call the person in charge."
+    "Dry hands; do not reach over the water; let a hot lamp cool. Leave wet or damaged plugs, cables and "
+    "lamps to the person in charge."
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
 NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
@@ -30,21 +30,17 @@ HYGIENE = to_say(
     "Wash your hands after. Cyst dust can set off an allergy, as shellfish can. Keep animals out of pond, "
     "river, sea and drain."
 )
-NO_FIRE_ALARM = to_say("This is no fire alarm: if you fear a fire, follow your school's fire rules.")
+NO_FIRE_ALARM = to_say("This is no fire alarm: your school's fire rules come first.")
 # Whom to ask while nobody is in the room; nobody has to come in for any of it.
-ASK_ABOUT_HEATING = to_say(
-    "Nobody has to come in. A caretaker in the building can look at the heating sooner."
-)
-ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker in the building can draw the blind sooner.")
-ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who knows the lamp can look sooner.")
+ASK_ABOUT_HEATING = to_say("Nobody has to come in. A caretaker can look at the heating sooner.")
+ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker can draw the blind sooner.")
+ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult who knows the lamp can look sooner.")
 ASK_ABOUT_STATION = to_say(
     "Nobody has to come in. An adult in the building who knows the station can look sooner."
 )
 # Where nothing can be gained by coming sooner.
 NOBODY_HAS_TO_COME = to_say("Nobody has to come in.")
-ASK_ABOUT_CUPS = to_say(
-    "Nobody has to come in. A person in the building whom you trust with the animals can help sooner."
-)
+ASK_ABOUT_CUPS = to_say("Nobody has to come in. A person whom you trust with the animals can help sooner.")
 
 
 class Named(Protocol):
@@ -137,7 +133,7 @@ def action(setting: Setting, now: str, later: str | None = None) -> Action:
 def heat_stops(setting: Setting) -> str:
     """What heat does to cysts, in both units, since safety asks for it."""
     return say(
-        "Above {temperature} the eggs (cysts) stop developing and may not recover.",
+        "Above {temperature} eggs (cysts) stop developing and may not recover.",
         temperature=amounts.both_units(STOPS_ABOVE_C, setting.unit),
     )
 
@@ -165,11 +161,9 @@ def ending(setting: Setting, *, silence: bool = False) -> str:
         return f"{said} {stops}" if silence else said
     at = times.on_moment(setting.next_letter_at, setting.written_at)
     if setting.next_letter_if_batch:
-        said = say(
-            "Next letter: {when}, if a batch runs then, or sooner if something new needs you.", when=at
-        )
+        said = say("Next letter: {when}, if a batch runs then, or sooner if needed.", when=at)
     else:
-        said = say("Next letter: {when}, or sooner if something new needs you.", when=at)
+        said = say("Next letter: {when}, or sooner if needed.", when=at)
     none = say("If it does not come, the station or its post is off: no news is not good news.")
     return f"{said} {none}" if silence else said
 
