@@ -185,7 +185,11 @@ def moment_range(believed: TimeRange, now: datetime) -> str:
     if likely is None:
         return say("not before {early}", early=moment(early, now))
     if late is None:
-        return say("most likely {likely} (not before {early})", early=_short_dated(early, now), likely=moment(likely, now))
+        return say(
+            "most likely {likely} (not before {early})",
+            early=_short_dated(early, now),
+            likely=moment(likely, now),
+        )
     if early == late:
         return say("about {value}", value=moment(likely, now))
     return _around(early, likely, late, now)
@@ -193,9 +197,15 @@ def moment_range(believed: TimeRange, now: datetime) -> str:
 
 def _around(early: datetime, likely: datetime, late: datetime, now: datetime) -> str:
     if elapsed(early, late) >= _KNOWN_TO_DAYS:
-        ends, middle = (short_day(early.astimezone(now.tzinfo)), short_day(late.astimezone(now.tzinfo))), day(likely, now)
+        ends, middle = (
+            (short_day(early.astimezone(now.tzinfo)), short_day(late.astimezone(now.tzinfo))),
+            day(likely, now),
+        )
     elif day(early, now) == day(likely, now) == day(late, now):
-        ends, middle = (clock(early.astimezone(now.tzinfo)), clock(late.astimezone(now.tzinfo))), moment(likely, now)
+        ends, middle = (
+            (clock(early.astimezone(now.tzinfo)), clock(late.astimezone(now.tzinfo))),
+            moment(likely, now),
+        )
     else:
         ends, middle = (_short_dated(early, now), _short_dated(late, now)), moment(likely, now)
     return say("most likely {likely} ({low} to {high})", likely=middle, low=ends[0], high=ends[1])

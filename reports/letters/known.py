@@ -43,14 +43,18 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
     `first` heads the table's first column, as "Vessel".
     """
     if len({one.facts for one in ones}) == 1:
-        lines = tuple(say("{label}: {value}.", label=f.label, value=f.value) for f in ones[0].facts)
-        return [Facts(listed([one.about for one in ones]), lines)]
+        return [Facts(listed([one.about for one in ones]), fact_lines(ones[0].facts))]
     heads = list(dict.fromkeys(f.label for one in ones for f in one.facts if f.cell is not None))
     groups: dict[tuple[str, ...], list[str]] = {}
     for one in ones:
         groups.setdefault(_cells(one, heads), []).append(one.about)
     rows = tuple((listed(names), *cells) for cells, names in groups.items())
     return [Table((first, *heads), rows)] if rows else []
+
+
+def fact_lines(facts: Iterable[Fact]) -> tuple[str, ...]:
+    """The facts as lines of a list."""
+    return tuple(say("{label}: {value}.", label=f.label, value=f.value) for f in facts)
 
 
 def _cells(one: Known, heads: Iterable[str]) -> tuple[str, ...]:

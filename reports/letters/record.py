@@ -32,4 +32,4 @@ def few(lines: Sequence[str]) -> tuple[str, ...]:
     """Up to three lines; of more the first alone, and that the others go like it."""
     if len(lines) <= _MOST:
         return tuple(lines)
-    return say("the others alike: {command}", command=lines[0]),
+    return (say("the others alike: {command}", command=lines[0]),)

@@ -12,6 +12,7 @@ from reports.records import Setting, Span
 
 CALCULATED = to_say("Water, salt and hatch are calculated, not measured.")
 WIDE = to_say("No top-up to the mark is in the care log yet, so the figures for water are wide.")
+G_PER_KG = to_say("g/kg: g of salt in a kg of water.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: active from 4 to 33 °C, no longer alive above 40 °C.
 STOPS_ABOVE_C = 33.0
 DIES_ABOVE_C = 40.0
@@ -39,9 +40,7 @@ ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who kno
 ASK_ABOUT_STATION = to_say(
     "Nobody has to come in. An adult in the building who knows the station can look sooner."
 )
-ASK_ABOUT_CUPS = to_say(
-    "Nobody has to come in. A person in the building whom you trust with the animals can help sooner."
-)
+ASK_ABOUT_CUPS = to_say("Nobody has to come in. Someone you trust in the building can help sooner.")
 
 
 class Named(Protocol):
