@@ -1,4 +1,4 @@
-"""What is known of several vessels or probes, like ones told of together: a list for one group, else a table."""
+"""What is known of several vessels or probes, like ones together: a list for one group, else a table."""
 
 import re
 from collections.abc import Iterable, Sequence

@@ -28,8 +28,16 @@ def brine(vessel: str, poured_ml: float, salt_g_per_l: float) -> str:
     return line(vessel, "brine", amount, "--detail", f"salt_g_per_l={amounts.plain_number(salt_g_per_l)}")
 
 
+def of_each(vessels: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """The lines of each vessel; where these are many those of the first, and that the others go like it."""
+    lines = [line for of_one in vessels for line in of_one]
+    if len(lines) <= _MOST or len(vessels) == 1:
+        return tuple(lines)
+    return *vessels[0], say("and so for each of the others")
+
+
 def few(lines: Sequence[str]) -> tuple[str, ...]:
     """Up to three lines; of more the first alone, and that the others go like it."""
     if len(lines) <= _MOST:
         return tuple(lines)
-    return (say("the others alike: {command}", command=lines[0]),)
+    return say("the others alike: {command}", command=lines[0]),

@@ -77,7 +77,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         record=_record(poured),
         besides=nobody_must_come(setting, ASK_ABOUT_CUPS),
         known=_known(setting, troubles),
-        means=_means(troubles) if setting.attended_now else (),
+        means=_means(troubles, alike=_is_alike(setting, troubles)) if setting.attended_now else (),
         ending=ending(setting),
     )
     subject_line = subject(say("Water: {level}", level=level), place(troubles), setting.station)
@@ -111,9 +111,9 @@ def _advice(setting: Setting, troubles: Sequence[WaterTrouble]) -> str:
 
 
 def _record(poured: Sequence[WaterTrouble]) -> tuple[str, ...]:
-    filled = [record.top_up(one.vessel, one.fill_ml) for one in poured if one.fill_ml >= LEAST_ML]
-    fresh = [line for one in poured if takes_brine(one) for line in due_record(one)]
-    return (*record.few(filled), *record.few(fresh))
+    filled = [[record.top_up(one.vessel, one.fill_ml)] for one in poured if one.fill_ml >= LEAST_ML]
+    fresh = [due_record(one) for one in poured if takes_brine(one)]
+    return (*record.of_each(filled), *record.of_each(fresh))
 
 
 def _is_alike(setting: Setting, troubles: Sequence[WaterTrouble]) -> bool:
@@ -138,7 +138,7 @@ def _row(trouble: WaterTrouble) -> tuple[Fact, ...]:
 
 
 def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[Fact, ...]:
-    drawn = Fact(say("Drawn off"), say("most of it, and its salt with it"), say("most of it"))
+    drawn = Fact(say("Drawn off"), say("most of it, with its salt"), say("most of it"))
     low_mark = _low_mark(trouble.low_mark_at, setting)
     return (low_mark, *((drawn,) if _is_drawn(trouble) else ()), *_salt(trouble))
 
@@ -159,20 +159,24 @@ def _salt(trouble: WaterTrouble) -> tuple[Fact, ...]:
     if salt is None or not (_is_off(trouble) or _is_drawn(trouble)):
         return ()
     now = say("{value} g/kg", value=amounts.number(salt.p50, 1))
-    facts = [Fact(say("Salt"), _salt_now(trouble, salt), now)]
+    facts = [Fact(say("Salt"), _should_be(trouble, salt), now)] if _is_off(trouble) else []
     left_ml = trouble.mark_ml - trouble.loss_ml.p50
     ends = salt.p50 * left_ml / (left_ml + trouble.fill_ml) if left_ml > 0.0 else nan
     if trouble.fill_ml >= LEAST_ML and isfinite(ends):
-        facts.append(fact(say("Salt once filled"), say("about {value} g/kg", value=amounts.number(ends))))
+        after = amounts.number(ends)
+        plain = say("about {value} g/kg", value=after)
+        full = plain if facts else say("about {value} g/kg (g of salt in a kg of water)", value=after)
+        facts.append(Fact(say("Salt once filled"), full, plain))
     return tuple(facts)
 
 
-def _salt_now(trouble: WaterTrouble, salt: Range) -> str:
-    if not _is_off(trouble):
-        return amounts.salinity_range(salt)
-    low, high = amounts.number(trouble.low_g_per_kg), amounts.number(trouble.high_g_per_kg)
-    now = amounts.salinity_range(salt)
-    return say("{salt}; it should be {low} to {high}", salt=now, low=low, high=high)
+def _should_be(trouble: WaterTrouble, salt: Range) -> str:
+    return say(
+        "{salt} (g of salt in a kg of water); should be {low} to {high}",
+        salt=amounts.salinity_range(salt),
+        low=amounts.number(trouble.low_g_per_kg),
+        high=amounts.number(trouble.high_g_per_kg),
+    )
 
 
 def _is_off(trouble: WaterTrouble) -> bool:
@@ -185,15 +189,17 @@ def _is_drawn(trouble: WaterTrouble) -> bool:
     return trouble.drawn_ml > 0.5 * trouble.loss_ml.p50
 
 
-def _means(troubles: Sequence[WaterTrouble]) -> list[str]:
+def _means(troubles: Sequence[WaterTrouble], *, alike: bool) -> list[str]:
     dried = [trouble for trouble in troubles if not _is_drawn(trouble)]
+    told = any(_salt(trouble) for trouble in troubles)
+    wide = [say(WIDE)] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []
+    if alike and told:
+        return wide
     saltier = (
         say("Water leaves, salt stays: eggs (cysts) hatch later.")
         if hatches(dried)
         else say("Water leaves, salt stays.")
     )
     room = say("The animals have less room.") if animals(troubles) else ""
-    told = any(_salt(trouble) for trouble in troubles)
-    means = say(G_PER_KG) if told else " ".join(filter(None, [saltier if dried else "", room]))
-    wide = [say(WIDE)] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []
-    return [means, *wide]
+    means = " ".join(filter(None, [saltier if dried else "", room]))
+    return [means, *([say(G_PER_KG)] if told else []), *wide]
