@@ -187,7 +187,7 @@ def moment_range(believed: TimeRange, now: datetime) -> str:
     if late is None:
         return say(
             "most likely {likely} (not before {early})",
-            early=_short_dated(early, now),
+            early=short_dated(early, now),
             likely=moment(likely, now),
         )
     if early == late:
@@ -207,7 +207,7 @@ def _around(early: datetime, likely: datetime, late: datetime, now: datetime) ->
             moment(likely, now),
         )
     else:
-        ends, middle = (_short_dated(early, now), _short_dated(late, now)), moment(likely, now)
+        ends, middle = (short_dated(early, now), short_dated(late, now)), moment(likely, now)
     return say("most likely {likely} ({low} to {high})", likely=middle, low=ends[0], high=ends[1])
 
 
@@ -216,16 +216,16 @@ def short_range(believed: TimeRange, now: datetime) -> str:
     early, late = (None if at is None else believed_moment(at) for at in (believed.p10, believed.p90))
     if early is None:
         return say("not known yet")
-    began = _short_dated(early, now)
+    began = short_dated(early, now)
     if late is None:
         return say("not before {early}", early=began)
     if early == late:
         return began
-    ended = clock(late) if early.date() == late.date() else _short_dated(late, now)
+    ended = clock(late) if early.date() == late.date() else short_dated(late, now)
     return say_in("hours", "{began} to {ended}", began=began, ended=ended)
 
 
-def _short_dated(at: datetime, now: datetime) -> str:
+def short_dated(at: datetime, now: datetime) -> str:
     """With its date where the weekday alone may be taken for another."""
     at = at.astimezone(now.tzinfo)
     near = abs((at.date() - now.date()).days) < _WEEK_DAYS

@@ -13,6 +13,7 @@ from reports.letters.page import Action, Block, Body, Caution, letter, subject
 from reports.letters.sentences import HYGIENE, action, ending, names, place
 from reports.records import LetterText, Setting, TimeRange
 
+
 @dataclass(frozen=True, slots=True)
 class FeedNews:
     """Animals that may be fed now: at instar II, and not fed too lately.
@@ -96,9 +97,7 @@ def _to_feed(setting: Setting, able: Sequence[FeedNews], small: bool) -> Action:
     return action(setting, feed_advice(able, small=small))
 
 
-def _known(
-    setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool
-) -> list[Block]:
+def _known(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> list[Block]:
     """The food has a column of its own where it differs."""
     listed = able and portion_of_all(able, small=small) is None
     return known(

@@ -41,7 +41,9 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
         action=_to_look(setting, news, first),
         care=[Caution(say(HYGIENE))],
         record=record.of_each([look_lines(one.vessel, begun=_is_under_way(one)) for one in news]),
-        known=known([Known(one.vessel, _facts(setting, one)) for one in news], say("Vessel")),
+        known=known(
+            [Known(one.vessel, _facts(setting, one, alone=len(news) == 1)) for one in news], say("Vessel")
+        ),
         means=[say(_EASY_TO_MISS)],
         ending=ending(setting),
     )
@@ -61,11 +63,7 @@ def _is_under_way(one: HatchNews) -> bool:
 
 
 def _to_look(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> Action:
-    see = (
-        say("See how many swim.")
-        if _is_under_way(first)
-        else say("See whether the first swim.")
-    )
+    see = say("See how many swim.") if _is_under_way(first) else say("See whether the first swim.")
     later = say("What you see then still counts.")
     return action(
         setting,
@@ -91,17 +89,19 @@ def _lead(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> str:
     return say("The hatch in {names} is near: half of it most likely {when}.", names=named, when=when)
 
 
-def _facts(setting: Setting, one: HatchNews) -> tuple[Fact, ...]:
+def _facts(setting: Setting, one: HatchNews, *, alone: bool) -> tuple[Fact, ...]:
     """When it begins, where it is near; else when half of it comes, or most where half is passed."""
     now, half = setting.written_at, one.hatch_t50.p50
     share = one.hatched_fraction
     hatched = Fact(say("Hatched"), amounts.percent_range(share), amounts.percent(share.p50))
+    # The lead says how much of one vessel has hatched.
+    shares = () if alone and _is_under_way(one) else (hatched,)
     if not _is_under_way(one):
         begins = (_when(say("The first tenth"), one.hatch_t10, now),) if setting.attended_now else ()
-        return (hatched, *begins, _when(say("Half of what can hatch"), one.hatch_t50, now))
+        return (*shares, *begins, _when(say("Half of what can hatch"), one.hatch_t50, now))
     if half is not None and half <= now:
-        return hatched, _when(say("Nine in ten of what can hatch"), one.hatch_t90, now)
-    return hatched, _when(say("Half of what can hatch"), one.hatch_t50, now)
+        return *shares, _when(say("Nine in ten of what can hatch"), one.hatch_t90, now)
+    return *shares, _when(say("Half of what can hatch"), one.hatch_t50, now)
 
 
 def _when(label: str, at: TimeRange, now: datetime) -> Fact:

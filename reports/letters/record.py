@@ -29,11 +29,11 @@ def brine(vessel: str, poured_ml: float, salt_g_per_l: float) -> str:
 
 
 def of_each(vessels: Sequence[Sequence[str]]) -> tuple[str, ...]:
-    """The lines of each vessel; where these are many those of the first, and that the others go like it."""
+    """The lines of each vessel; where these are many those of one, and that the others go like it."""
     lines = [line for of_one in vessels for line in of_one]
     if len(lines) <= _MOST or len(vessels) == 1:
         return tuple(lines)
-    return *vessels[0], say("and so for each of the others")
+    return *max(vessels, key=len), say("and so for each of the others")
 
 
 def few(lines: Sequence[str]) -> tuple[str, ...]:

@@ -33,7 +33,9 @@ _FRESH = to_say("The water in {names} is not salty enough: {salt}.")
 _FRESHEST = to_say("The water in {names} is not salty enough: the least salty has about {value}.")
 # Animals gather where it is bright.
 _TAKE_OUT = to_say("take {out} out of {where}, on the dark side. Keep it in a jar: it may hold animals.")
-_TAKE_OUT_LISTED = to_say("take water out on the dark side, as listed. Keep it in a jar: it may hold animals.")
+_TAKE_OUT_LISTED = to_say(
+    "take water out on the dark side, as listed. Keep it in a jar: it may hold animals."
+)
 _UP_TO_THE_MARK = to_say("pour plain water, not salt water, slowly up to the mark.")
 _IN_LISTED = to_say("pour the brine in, slowly, as listed.")
 # 5 to 35 g/kg is good for hatching (New 2002, FAO Fisheries Technical Paper 428), from 35 on for swimmers
