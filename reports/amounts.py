@@ -128,8 +128,8 @@ def percent_range(believed: Range) -> str:
 
 
 def salinity_range(believed: Range) -> str:
-    """ "most likely 26.9 g/kg (26.1 to 28.0)"."""
-    return _between([number(value, 1) for value in (believed.p10, believed.p50, believed.p90)], "g/kg")
+    """ "most likely 26.9 g (26.1 to 28.0)", of salt in a kilogram of brine, as words beside it say."""
+    return _between([number(value, 1) for value in (believed.p10, believed.p50, believed.p90)], "g")
 
 
 def light(value: float, light_unit: str) -> str:
@@ -197,12 +197,14 @@ def level(loss_ml: float) -> str:
     return say("{amount} mL above the mark", amount=number(-loss_ml))
 
 
-def water_stands(loss_ml: Range, count: int) -> str:
-    """ "Water in each cup: most likely 8 mL below the mark (1 to 14)."."""
-    level = level_range(loss_ml)
-    if count > 1:
-        return say("Water in each cup: {level}.", level=level)
-    return say("Water in the vessel: {level}.", level=level)
+def water_in(count: int) -> str:
+    """What a level is of: "Water in each cup", "Water in the vessel"."""
+    return say("Water in each cup") if count > 1 else say("Water in the vessel")
+
+
+def salt_in() -> str:
+    """What a salinity is of, in plain words: grams of salt in a kilogram of brine."""
+    return say("Salt in a kg of brine")
 
 
 def level_range(loss_ml: Range) -> str:

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 from reports import amounts, night, times, words
 from reports.language import in_its_language, say
+from reports.letters.known import Fact, fact, line_of
 from reports.letters.past_alarm import silenced
 from reports.letters.sentences import CALCULATED, WIDE
-from reports.letters.vessel_night import title, vessel_outlook
+from reports.letters.vessel_night import batch, vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
 from reports.vessel_line import vessel_line
 
@@ -42,24 +43,20 @@ def state_text(setting: Setting, record: NightRecord, waiting: Sequence[Event]) 
 
 def _vessel(setting: Setting, vessel: VesselNight) -> str:
     now = setting.written_at
-    lines = [title(vessel, now), *_water(setting, vessel), *vessel_outlook(setting, vessel)]
+    facts = [*batch(vessel, now), _water(setting, vessel), *vessel_outlook(setting, vessel)]
+    lines = [line_of(fact) for fact in facts]
     lines += [
         say("ALARM: {text}, since {when}.", text=words.begun(event.text), when=times.moment(event.at, now))
         for event in vessel.open_alarms
     ]
     lines += [silenced(alarm, now) for alarm in vessel.silenced]
-    return "\n".join([lines[0], *(f"  {line}" for line in lines[1:])])
+    return "\n".join([words.vessel_name(vessel.vessel, vessel.count), *(f"  {line}" for line in lines)])
 
 
-def _water(setting: Setting, vessel: VesselNight) -> list[str]:
+def _water(setting: Setting, vessel: VesselNight) -> Fact:
     seen, now = night.extremes(vessel.water_c), setting.written_at
     if seen is None:
-        return [say("Water: no readings in the last day.")]
+        return fact(say("Water"), say("no readings in the last day"))
     age = times.ago(times.elapsed(seen.latest.at, now))
-    return [
-        say(
-            "Water: {temperature}, read {ago}.",
-            temperature=amounts.temperature(seen.latest.value or 0.0, setting.unit),
-            ago=age,
-        )
-    ]
+    temperature = amounts.temperature(seen.latest.value or 0.0, setting.unit)
+    return fact(say("Water"), say("{temperature}, read {ago}", temperature=temperature, ago=age))

@@ -12,6 +12,7 @@ from daemon.letters.conversions import setting
 from daemon.letters.dispatch import Dispatch
 from daemon.letters.letter_queue import LetterQueue
 from daemon.letters.night_record import chart_path, night_record
+from daemon.letters.said_last import said_last
 from daemon.letters.scribe import Scribe
 from daemon.letters.still_news import still_news
 from daemon.post.carrier import Carrier
@@ -209,6 +210,7 @@ class PostDesk:
             log.error("the chart of %s was not drawn: %s", record.night, error)
         connection = self._store.connection
         place = setting(self._station, connection, at, clock_sure=boot_store.is_sure_now(connection))
+        place = replace(place, said_last=said_last(connection, row.kind, at))
         text = nightly_letter(place, record, with_chart=png is not None)
         with self._store.transaction():
             self._seal(row, text, at, png)

@@ -12,6 +12,7 @@ from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.conversions import setting
 from daemon.letters.lamps import Lamps
 from daemon.letters.outlooks import Outlooks
+from daemon.letters.said_last import said_last
 from daemon.letters.troubles import Troubles
 from daemon.letters.warmth import Warmth
 from daemon.letters.writers import Writer
@@ -69,7 +70,8 @@ class Scribe:
         concerned = [v for v in vessels if self._beliefs.state(v.id, at).stage in stages]
         if vessels and stages and not concerned:
             return None
-        return self._writers[kind](replace(place, also=also), concerned, at)
+        place = replace(place, also=also, said_last=said_last(self._connection, kind, at))
+        return self._writers[kind](place, concerned, at)
 
     def with_heaters(self, record: NightRecord) -> NightRecord:
         """The same night with the heaters that are believed in; the store knows of those that were given."""

@@ -62,9 +62,8 @@ def store_lost(station: Station, connection: sqlite3.Connection, at: int) -> Sto
         return None
     found_at, aside = last
     until = reading_store.newest_before(connection, found_at) if aside.backup else None
-    return StoreLost(
-        local(station, found_at), aside.kept_as, None if until is None else local(station, until)
-    )
+    until_local = None if until is None else local(station, until)
+    return StoreLost(local(station, found_at), aside.kept_as, until_local, _vessels(station))
 
 
 def card_back(station: Station, connection: sqlite3.Connection, at: int) -> CardBack | None:
@@ -73,7 +72,11 @@ def card_back(station: Station, connection: sqlite3.Connection, at: int) -> Card
     if last is None or at - last[0] >= WAITS_MOST_S:
         return None
     back_at, failure = last
-    return CardBack(local(station, failure.began), local(station, back_at), failure.found)
+    return CardBack(local(station, failure.began), local(station, back_at), failure.found, _vessels(station))
+
+
+def _vessels(station: Station) -> tuple[str, ...]:
+    return tuple(vessel.id for vessel in station.vessels)
 
 
 def file_overlooked(station: Station, connection: sqlite3.Connection) -> FileOverlooked | None:

@@ -38,7 +38,7 @@ _HEADERS.map_to_type("subject", _Subject)  # type: ignore[arg-type]  # typeshed 
 for _name in ("in-reply-to", "references", "content-id"):
     _HEADERS.map_to_type(_name, MessageIDHeader)  # type: ignore[arg-type]  # typeshed forgets its base
 _POLICY = SMTP.clone(header_factory=_HEADERS)
-_BODY_BEGINS = re.compile(r"<body[^>]*>\n?")
+_BODY_BEGINS = re.compile(r"<body[^>]*>\n?(?:<main>\n?)?")
 _COLUMNS = 72
 
 

@@ -4,26 +4,18 @@ from datetime import datetime, timedelta
 
 from reports import times
 from reports.language import in_its_language, say, say_many, to_say
-from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import (
-    ASK_ABOUT_STATION,
-    action,
-    next_letter,
-    nobody_must_come,
-    since,
-)
+from reports.letters.page import Action, Body, Facts, letter, subject
+from reports.letters.sentences import ASK_ABOUT_STATION, action, ending, nobody_must_come
 from reports.records import ClockTrouble, LetterText, Setting
 
 _PUT_FORWARD = to_say(
-    "The station's clock was wrong from {when} on, and was put forward by {length}. The hours in this letter "
-    "are the right ones."
+    "The clock was wrong from {when} on, and was put forward by {length}. Hours in this letter are right."
 )
 _PUT_BACK = to_say(
-    "The station's clock was wrong from {when} on, and was put back by {length}. The hours in this letter "
-    "are the right ones."
+    "The clock was wrong from {when} on, and was put back by {length}. Hours in this letter are right."
 )
-_FORWARD = to_say("Put forward by {length}.")
-_BACK = to_say("Put back by {length}.")
+_WAS_BEHIND = to_say("The clock of {station} was {step} behind and has been put right.")
+_WAS_AHEAD = to_say("The clock of {station} was {step} ahead and has been put right.")
 # A clock without a battery may wake decades behind; more is not worth saying to the hour.
 _LONGEST_S = 100 * 366 * 86_400
 
@@ -32,38 +24,35 @@ _LONGEST_S = 100 * 366 * 86_400
 def clock_letter(setting: Setting, trouble: ClockTrouble) -> LetterText:
     """A clock that is not known to be right, or that was put right by a step."""
     right = trouble.step_s is not None
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        Facts(say("The station's clock"), _facts(setting, trouble)),
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "This changes nothing in the vessels. But times told in letters, lamp hours and the hours "
-                "of letters all come from the clock, so they may be wrong for that while. How warm the "
-                "water was is not in doubt."
-            )
-        ),
+    facts = _facts(setting, trouble)
+    body = Body(
         _advice(setting, right),
-        *(() if right else nobody_must_come(setting, ASK_ABOUT_STATION)),
-        next_letter(setting),
-    ]
-    moment = times.moment(trouble.since, setting.written_at)
+        besides=() if right else nobody_must_come(setting, ASK_ABOUT_STATION),
+        known=[Facts(say("The station's clock"), facts)] if facts else (),
+        means=(
+            say(
+                "This changes nothing in the vessels, and the temperatures are right. But the times of "
+                "letters, lamp hours and deeds may be wrong for that while."
+            ),
+        ),
+        ending=ending(setting),
+    )
+    short, lead = _said(setting, trouble)
+    return letter("clock", subject(short, "", setting.station), lead, body, setting)
+
+
+def _said(setting: Setting, trouble: ClockTrouble) -> tuple[str, str]:
+    """What it is, for the subject and as the lead."""
     if trouble.step_s is None:
-        lead = say(
+        moment = times.moment(trouble.since, setting.written_at)
+        return say("Clock not sure since {when}", when=times.short_moment(trouble.since)), say(
             "The clock of {station} is not known to be right, since {when}.",
             station=setting.station,
             when=moment,
         )
-        short = say("Clock not sure since {when}", when=times.short_moment(trouble.since))
-    else:
-        step = _length(trouble.step_s)
-        lead = say(
-            "The clock of {station} was wrong by {step} and has been put right.",
-            station=setting.station,
-            step=step,
-        )
-        short = say("Clock was wrong by {step}", step=step)
-    return letter("clock", subject(short, "", setting.station), lead, blocks, setting)
+    step = _length(trouble.step_s)
+    lead = _WAS_BEHIND if trouble.step_s > 0 else _WAS_AHEAD
+    return say("Clock was wrong by {step}", step=step), say(lead, station=setting.station, step=step)
 
 
 def _length(step_s: int) -> str:
@@ -79,15 +68,10 @@ def put_right(trouble: ClockTrouble, now: datetime) -> str:
 
 
 def _facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
-    lines = [say("Not sure since {since}.", since=since(trouble.since, setting.written_at))]
+    lines = []
     if trouble.step_s is not None:
-        lines = [
-            say(
-                "Not sure from {when} on, until it was put right.",
-                when=times.moment(trouble.since, setting.written_at),
-            ),
-            say(_FORWARD if trouble.step_s > 0 else _BACK, length=_length(trouble.step_s)),
-        ]
+        when = times.moment(trouble.since, setting.written_at)
+        lines.append(say("Not sure from {when} on, until it was put right.", when=when))
     if trouble.restamped > 0:
         lines.append(
             say_many(
@@ -102,8 +86,7 @@ def _facts(setting: Setting, trouble: ClockTrouble) -> tuple[str, ...]:
 def _advice(setting: Setting, right: bool) -> Action:
     if right:
         advice = say(
-            "look in the care log whether what was told in that time has the right time, and correct "
-            "what has not."
+            "look in the care log whether the deeds of that time have the right time. Correct what has not."
         )
     else:
         advice = say(

@@ -6,19 +6,19 @@ from datetime import datetime
 
 from reports import times, words
 from reports.language import in_its_language, say, say_many, to_say
-from reports.letters.page import SUBJECT_LIMIT, Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import action, next_letter
+from reports.letters.page import SUBJECT_LIMIT, Block, Body, Facts, letter, subject
+from reports.letters.sentences import action, ending
 from reports.records import LetterText, Setting
 
-_OVER = to_say("Trouble that is over by now:")
-_AGAIN = to_say("Trouble that a later letter tells of again:")
+_OVER = to_say("Over by now:")
+_AGAIN = to_say("Said again by a later letter:")
 _PASSED = to_say("Planned letters whose time has gone by:")
 _GROUPS = {"over": _OVER, "told again": _AGAIN, "passed": _PASSED}
 _FATES = {
-    "stands": to_say("What it tells of still stood when the post was back; its figures are those of then."),
-    "over": to_say("What it tells of was over when the post was back. Read it as history."),
-    "told again": to_say("A later letter tells of the same again. Read this one as history."),
-    "passed": to_say("Its moment had gone by when the post was back. Read it as history."),
+    "stands": to_say("It still stood when the post was back. Its figures are from then."),
+    "over": to_say("It was over when the post was back: read it as history."),
+    "told again": to_say("A later letter says the same: read this as history."),
+    "passed": to_say("Its time had gone by when the post was back: read it as history."),
 }
 
 
@@ -39,39 +39,35 @@ class HeldLetter:
 @in_its_language
 def digest_letter(setting: Setting, way: str, held: Sequence[HeldLetter]) -> LetterText:
     """One letter for all that waited in vain; `way` is the carrier that was down, `held` is never empty."""
-    first = min(one.written_at for one in held)
-    groups = [
-        (title, [one for one in held if _GROUPS.get(one.fate, _PASSED) == title])
-        for title in dict.fromkeys(_GROUPS.values())
-    ]
-    blocks: list[Block] = [
-        Paragraph(
-            say(
-                "The first of them was written {when}. They are listed here and do not come by themselves. "
-                "Trouble that still stands has a letter of its own.",
-                when=times.moment(first, setting.written_at),
-            )
-        ),
-        Heading(say("What was held back")),
-        *(Facts(say(title), tuple(_line(one) for one in ones)) for title, ones in groups if ones),
-        Heading(say("What it means")),
-        Paragraph(say("The station went on watching meanwhile. Only its letters could not get out.")),
+    body = Body(
         action(
             setting,
-            say("have a look at the vessels, then ask who looks after the network why the post was down."),
+            say("look at the vessels. Then ask who looks after the network why the post was down."),
+        ),
+        known=_groups(setting, held),
+        means=(
             say(
-                "have a look at the vessels first. Then ask who looks after the network why the post was "
-                "down."
+                "The station went on watching. These letters do not come by themselves any more. What still "
+                "stands has a letter of its own."
             ),
         ),
-        next_letter(setting),
-    ]
+        ending=ending(setting),
+    )
     held_back = say_many(
         "{count} letter held back while the post was down",
         "{count} letters held back while the post was down",
         len(held),
     )
-    return letter("digest", subject(held_back, "", setting.station), _lead(way, len(held)), blocks, setting)
+    return letter("digest", subject(held_back, "", setting.station), _lead(way, len(held)), body, setting)
+
+
+def _groups(setting: Setting, held: Sequence[HeldLetter]) -> list[Block]:
+    """The letters under what became of them."""
+    groups = [
+        (title, [one for one in held if _GROUPS.get(one.fate, _PASSED) == title])
+        for title in dict.fromkeys(_GROUPS.values())
+    ]
+    return [Facts(say(title), tuple(_line(setting, one) for one in ones)) for title, ones in groups if ones]
 
 
 def _lead(way: str, count: int) -> str:
@@ -84,8 +80,8 @@ def _lead(way: str, count: int) -> str:
             )
         case "webhook":
             return say_many(
-                "The post was down: {count} letter could not go out by the webhook in time.",
-                "The post was down: {count} letters could not go out by the webhook in time.",
+                "The post was down: {count} letter could not go out over the web in time.",
+                "The post was down: {count} letters could not go out over the web in time.",
                 count,
             )
         case "files":
@@ -104,10 +100,7 @@ def _lead(way: str, count: int) -> str:
 
 def late_note(written_at: datetime, fate: str) -> str:
     """What stands above a letter that goes as itself, but late; `fate` as in HeldLetter."""
-    late = say(
-        "Late: this letter was written on {when} and could not be sent before.",
-        when=times.full_moment(written_at),
-    )
+    late = say("Late: written on {when}.", when=times.full_moment(written_at))
     return f"{late} {say(_FATES[fate])}"
 
 
@@ -116,10 +109,10 @@ def late_subject(written: str) -> str:
     return words.shortened(say("Late: {subject}", subject=written), SUBJECT_LIMIT)
 
 
-def _line(one: HeldLetter) -> str:
+def _line(setting: Setting, one: HeldLetter) -> str:
     return say(
-        "Letter {number}, written {when}: {subject}",
+        "Letter {number}, {when}: {subject}",
         number=one.number,
-        when=times.full_moment(one.written_at),
+        when=times.moment(one.written_at, setting.written_at),
         subject=one.subject,
     )

@@ -1,4 +1,4 @@
-"""What is known of several vessels or probes, like ones together: a list for one group, else a table."""
+"""What is known of vessels or probes, like ones told of together: a list for one group, else a table."""
 
 import re
 from collections.abc import Iterable, Sequence
@@ -16,12 +16,14 @@ _NOTHING = "–"
 class Fact:
     """Something known: what it is, how it stands, and how it stands in a table's cell.
 
-    Without a `cell` it has no column, and is told only where one group of alike vessels is told of.
+    Without a `cell` it has no column, and is told only where one group of alike vessels is told of; without
+    a `value` it stands in tables only. `head` is its column's, where that is not the label.
     """
 
     label: str
-    value: str
+    value: str | None
     cell: str | None = None
+    head: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +46,7 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
     """
     if len({one.facts for one in ones}) == 1:
         return [Facts(listed([one.about for one in ones]), fact_lines(ones[0].facts))]
-    heads = list(dict.fromkeys(f.label for one in ones for f in one.facts if f.cell is not None))
+    heads = list(dict.fromkeys(f.head or f.label for one in ones for f in one.facts if f.cell is not None))
     groups: dict[tuple[str, ...], list[str]] = {}
     for one in ones:
         groups.setdefault(_cells(one, heads), []).append(one.about)
@@ -52,14 +54,23 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
     return [Table((first, *heads), rows)] if rows else []
 
 
+def line_of(one: Fact) -> str:
+    """The fact in a line: "Limit: 18.0 °C."."""
+    return say("{label}: {value}.", label=one.label, value=one.value)
+
+
 def fact_lines(facts: Iterable[Fact]) -> tuple[str, ...]:
     """The facts as lines of a list."""
-    return tuple(say("{label}: {value}.", label=f.label, value=f.value) for f in facts)
+    return tuple(line_of(one) for one in facts if one.value is not None)
 
 
 def _cells(one: Known, heads: Iterable[str]) -> tuple[str, ...]:
-    cells = {f.label: f.cell for f in one.facts}
-    return tuple(cells.get(head) or _NOTHING for head in heads)
+    """The cells under these heads; what two facts put in one column stands one after the other."""
+    columns: dict[str, list[str]] = {}
+    for f in one.facts:
+        if f.cell is not None:
+            columns.setdefault(f.head or f.label, []).append(f.cell)
+    return tuple("; ".join(columns.get(head, [_NOTHING])) for head in heads)
 
 
 def listed(names: Sequence[str]) -> str:

@@ -10,27 +10,38 @@ from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.absence_warmth import past_limits, warmth_lines, warmth_steps
 from reports.letters.feed import feeding_care
-from reports.letters.feeding import FeedDue, feed_lines, is_unseen
-from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.feeding import FeedDue, feed_record, is_unseen, portion
+from reports.letters.heaters import heated, pouring_care
+from reports.letters.known import Fact, Known, known, listed
+from reports.letters.page import Action, Body, Caution, Facts, Paragraph, letter, subject
 from reports.letters.past_alarm import open_alarm
-from reports.letters.pouring import LEAST_ML, before_leaving, due_lines, is_due, is_harvested, water_steps
-from reports.letters.sentences import (
-    CALCULATED,
-    WIDE,
-    action,
-    mains,
-    name,
-    names,
-    next_letter,
-    place,
-    silence,
+from reports.letters.pouring import (
+    LEAST_ML,
+    before_leaving,
+    due_lines,
+    due_record,
+    is_due,
+    is_harvested,
+    water_steps,
 )
+from reports.letters.record import few, top_up
+from reports.letters.sentences import CALCULATED, NO_HOT_LAMP, WIDE, action, ending, mains, name, names, place
 from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.records import Absence, BrineDue, Event, LampHours, LetterText, Range, Setting, TimeRange
 
 _ABOVE_ML = 3.0  # a level that an eye tells from the mark
 _FEED = to_say("feed as listed below, if the water is clear")
 _FEED_IF_ANY = to_say("feed as listed below, if animals swim and the water is clear")
+_LASTS = to_say(
+    "That is believed to last: with nine chances in ten the water stays under the brim and over the low mark."
+)
+_OVER_BRIM = to_say(
+    "The water may stand over the brim. Look, and take some out, down to the mark; write in the care log how "
+    "much."
+)
+_MAY_NOT_LAST = to_say(
+    "That may not last until you are back. If somebody can look in, ask them to fill to the mark."
+)
 _AT_MARK = to_say("look once whether the water stands at the mark")
 _AS_LISTED = to_say("look once whether the water stands as high as listed below")
 
@@ -76,38 +87,59 @@ class VesselOutlook:
 @in_its_language
 def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOutlook]) -> LetterText:
     """Before nobody is in the room: fill, check, go. `outlooks` holds at least one vessel."""
-    now = setting.written_at
-    blocks: list[Block] = [
-        Paragraph(
-            say(
-                "Nobody is in the room from {began} until {ended}, for {length}.",
-                began=times.moment(absence.leaves_at, now),
-                ended=times.moment(absence.returns_at, now),
-                length=times.duration(times.elapsed(absence.leaves_at, absence.returns_at)),
-            )
-        ),
-        _to_do(setting, outlooks),
-        Heading(say("How much to pour")),
-        *(Facts(name(one), _fill_facts(one)) for one in outlooks),
-        mains(),
-        *([feeding_care()] if any(one.feed for one in outlooks) else []),
-        Heading(say("What to expect")),
-        *(Facts(name(one), _expected(setting, absence, one)) for one in outlooks),
-        Paragraph(" ".join([say(CALCULATED), say("Temperatures to come are a forecast.")])),
-        *([Paragraph(say(WIDE))] if any(_wide(one) for one in outlooks) else []),
-        next_letter(setting),
-        silence(setting),
-    ]
+    due = [Facts(name(one), due_lines(one)) for one in outlooks if due_lines(one)]
+    body = Body(
+        action=_to_do(setting, outlooks),
+        care=_care(outlooks),
+        record=few([line for one in outlooks for line in _record(one)]),
+        known=[
+            Paragraph(_nobody(setting, absence)),
+            *known([Known(name(one), _facts(setting, absence, one)) for one in outlooks], say("Vessel")),
+            *due,
+        ],
+        notes=[
+            *_lasts(outlooks),
+            " ".join([say(CALCULATED), say("Temperatures to come are a forecast.")]),
+            *([say(WIDE)] if any(_wide(one) for one in outlooks) else []),
+        ],
+        ending=ending(setting, silence=True),
+    )
     short, about, own = before_leaving(outlooks)
     lead = say("Before you go: {what} in {names}.", what=short, names=names(about))
     if own is not None:
         lead = say("Before you go: {what}.", what=own)
     if likely := past_limits(outlooks):
         lead = f"{likely.sentence} {lead}"
-        due = any(is_due(one) for one in outlooks)
-        short = say("{found} and more", found=likely.short) if due else likely.short
+        poured = any(is_due(one) for one in outlooks)
+        short = say("{found} and more", found=likely.short) if poured else likely.short
     subject_line = subject(say("Before you go: {what}", what=short), place(about), setting.station)
-    return letter("leave", subject_line, lead, blocks, setting)
+    return letter("leave", subject_line, lead, body, setting)
+
+
+def _nobody(setting: Setting, absence: Absence) -> str:
+    return say(
+        "Nobody is in the room from {began} until {ended}, for {length}.",
+        began=times.moment(absence.leaves_at, setting.written_at),
+        ended=times.moment(absence.returns_at, setting.written_at),
+        length=times.duration(times.elapsed(absence.leaves_at, absence.returns_at)),
+    )
+
+
+def _care(outlooks: Sequence[VesselOutlook]) -> list[Caution]:
+    """What to mind: while pouring, of what stays on, while feeding."""
+    poured = [one for one in outlooks if is_due(one) or one.fill_fails == "brim"]
+    lit = [Caution(say(NO_HOT_LAMP))] if any(one.lamp_hours for one in outlooks) else []
+    live = [mains()] if heated(outlooks) and not poured else []
+    fed = [feeding_care()] if any(one.feed for one in outlooks) else []
+    return [*pouring_care(poured), *live, *lit, *fed]
+
+
+def _record(one: VesselOutlook) -> tuple[str, ...]:
+    """The lines for the care log once it is done."""
+    poured = due_record(one)
+    if not poured and one.fill_ml >= LEAST_ML:
+        poured = (top_up(one.vessel, one.fill_ml, one.above_mark_ml),)
+    return (*poured, *(feed_record(one.feed, small=True) if one.feed else ()))
 
 
 def _wide(one: VesselOutlook) -> bool:
@@ -120,7 +152,7 @@ def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
     if any(alarm.kind == "probe" for one in outlooks for alarm in one.open_alarms):
         steps.append(say("see that the probes are plugged in and in their places"))
     if any(one.lamp_hours for one in outlooks):
-        steps.append(say("see that the lamp's timer is on and set right"))
+        steps.append(say("see that the lamp's timer is set right"))
     if hungry := [one.feed for one in outlooks if one.feed is not None]:
         steps.append(say(_FEED_IF_ANY if is_unseen(hungry) else _FEED))
     at_mark = all(one.above_mark_ml < _ABOVE_ML for one in outlooks)
@@ -129,36 +161,51 @@ def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
     return action(setting, say("before you go, {what}.", what=what))
 
 
-def _fill_facts(one: VesselOutlook) -> tuple[str, ...]:
-    lines = [*(due_lines(one) or _fill(one)), *([] if is_harvested(one) else [_holds(one)])]
-    if one.lamp_hours:
-        lines.append(say("Lamp timer: on from {hours}.", hours=times.hours(one.lamp_hours)))
-    if one.feed is not None:
-        lines.extend(feed_lines(one.feed, small=True))
-    return tuple(lines)
+def _facts(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[Fact, ...]:
+    """What to pour and what to expect."""
+    lamp = (
+        [Fact(say("Lamp timer"), say("on from {hours}", hours=times.hours(one.lamp_hours)))]
+        if one.lamp_hours
+        else []
+    )
+    return (
+        *(open_alarm(alarm, setting.written_at) for alarm in one.open_alarms),
+        _fill(one),
+        *lamp,
+        *([_feed(one.feed)] if one.feed else []),
+        *_at_return(one),
+        *_hatch(setting.written_at, absence, one),
+        *warmth_lines(setting, one),
+    )
 
 
-def _fill(one: VesselOutlook) -> list[str]:
+def _fill(one: VesselOutlook) -> Fact:
+    label = say("Pour")
+    if is_harvested(one):
+        return Fact(label, say("nothing, if the batch is over"), say("see below"))
+    if one.brine is not None:
+        return Fact(label, say("brine, see below"), say("brine, see below"))
     if one.fill_ml < LEAST_ML:
         end = amounts.level(-one.above_mark_ml)
-        return [say("Fill: nothing. The water stands {level}, as calculated.", level=end)]
+        return Fact(label, say("nothing: the water stands {level}, as calculated", level=end), say("nothing"))
     poured, end = amounts.volume_with_spoons(one.fill_ml), _ends(one.above_mark_ml)
-    tell = say("Tell it: {command}", command=_care_line(one))
+    cell = amounts.volume(one.fill_ml)
     if one.count <= 1:
-        return [
-            say(
-                "Fill: {amount} of plain water into the vessel, which ends {level}.", amount=poured, level=end
-            ),
-            tell,
-        ]
+        return Fact(label, say("{amount} of plain water, which ends {level}", amount=poured, level=end), cell)
     each_ml = round(one.fill_ml, 1 if one.fill_ml < 10.0 else 0)  # as it is written, so that the sum agrees
-    pour = say(
-        "Fill: {amount} of plain water into each cup, {total} in all, which ends {level}.",
+    total = amounts.volume(each_ml * one.count)
+    each = say(
+        "{amount} of plain water into each cup, {total} in all, which ends {level}",
         amount=poured,
-        total=amounts.volume(each_ml * one.count),
+        total=total,
         level=end,
     )
-    return [pour, tell]
+    return Fact(label, each, say("{amount} a cup", amount=cell))
+
+
+def _feed(due: FeedDue) -> Fact:
+    given = portion(due, small=True)
+    return Fact(say("Feed"), given, given)
 
 
 def _ends(above_mark_ml: float) -> str:
@@ -168,58 +215,52 @@ def _ends(above_mark_ml: float) -> str:
     return say("{amount} mL ({spoons}) above the mark", amount=amount, spoons=spoons)
 
 
-def _care_line(one: VesselOutlook) -> str:
-    """The line for the care log, ready to copy."""
-    amount = amounts.plain_number(one.fill_ml, 1).removesuffix(".0")
-    line = "to=mark" if one.above_mark_ml < 0.5 else f"above_ml={amounts.plain_number(one.above_mark_ml)}"
-    return f"naupliad care add {words.clean(one.vessel)} top-up {amount} --detail {line}"
+def _lasts(outlooks: Sequence[VesselOutlook]) -> list[str]:
+    """Whether the water lasts, once for all for which the same is to be said."""
+    kept = [one for one in outlooks if not is_harvested(one)]
+    groups = {
+        say(_LASTS): [one for one in kept if one.fill_holds],
+        say(_OVER_BRIM): [one for one in kept if not one.fill_holds and one.fill_fails == "brim"],
+        say(_MAY_NOT_LAST): [one for one in kept if not one.fill_holds and one.fill_fails != "brim"],
+    }
+    told = {sentence: about for sentence, about in groups.items() if about}
+    if len(told) <= 1:
+        return list(told)
+    return [
+        say("{names}: {text}", names=listed([words.clean(one.vessel) for one in about]), text=sentence)
+        for sentence, about in told.items()
+    ]
 
 
-def _holds(one: VesselOutlook) -> str:
-    if one.fill_holds:
-        return say(
-            "That is believed to last: with nine chances in ten the water stays under the brim and "
-            "over the low mark until you are back."
-        )
-    if one.fill_fails == "brim":
-        return say(
-            "The water may stand over the brim: with more than one chance in ten. Look, and take some out, "
-            "down to the mark; then tell the care log how much."
-        )
-    return say(
-        "That may not last until you are back. If somebody can look in meanwhile, ask them to "
-        "fill to the mark; if nobody can, fill to the mark first when you are back."
+def _at_return(one: VesselOutlook) -> list[Fact]:
+    if is_harvested(one):
+        return []
+    level = say(
+        "{level}; the low mark is at {low}",
+        level=amounts.level_range(one.loss_ml_at_return),
+        low=amounts.volume(one.low_ml),
     )
+    facts = [Fact(say("Water at your return"), level, amounts.level(one.loss_ml_at_return.p50))]
+    if one.salinity_at_return is not None:
+        facts.append(
+            Fact(say("Salt in a kg of brine at your return"), amounts.salinity_range(one.salinity_at_return))
+        )
+    return facts
 
 
-def _expected(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[str, ...]:
-    lines = [open_alarm(alarm, setting.written_at) for alarm in one.open_alarms]
-    if not is_harvested(one):
-        level = amounts.level_range(one.loss_ml_at_return)
-        lines.append(say("Water at your return: {level}.", level=level))
-        lines.append(say("Low mark: {amount} below the mark.", amount=amounts.volume(one.low_ml)))
-    if one.salinity_at_return is not None and not is_harvested(one):
-        lines.append(say("Salt at your return: {salt}.", salt=amounts.salinity_range(one.salinity_at_return)))
-    lines.extend(_hatch(setting.written_at, absence, one))
-    return (*lines, *warmth_lines(setting, one))
-
-
-def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[str]:
-    set_at = say("Set {when}.", when=times.moment(one.batch_set_at, now))
-    hatched = say(
-        "Hatched by now, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction)
-    )
+def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[Fact]:
+    set_at = Fact(say("Set"), times.moment(one.batch_set_at, now))
     if is_emptied(one):
         return [set_at]
+    shares, cell = amounts.percent_range(one.hatched_fraction), amounts.percent(one.hatched_fraction.p50)
+    hatched = Fact(say("Hatched by now, of those that will"), shares, cell, say("Hatched"))
     if one.hatched_fraction.p10 > 0.9 or not is_hatch_ahead(one):
         return [set_at, hatched]
-    half = one.hatch_t50.p50
-    when = times.moment_range(one.hatch_t50, now)
+    half, when = one.hatch_t50.p50, times.moment_range(one.hatch_t50, now)
     unseen = half is not None and absence.leaves_at < half < absence.returns_at
     return [
         set_at,
         hatched,
-        say("The first tenth: {when}.", when=times.moment_range(one.hatch_t10, now)),
-        say("Half: {when}, while nobody is here.", when=when) if unseen else say("Half: {when}.", when=when),
-        say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)),
+        Fact(say("Half hatched"), say("{when}, while nobody is here", when=when) if unseen else when),
+        Fact(say("Nine in ten hatched"), times.moment_range(one.hatch_t90, now)),
     ]

@@ -1,37 +1,47 @@
 """The storage letters of a card that takes no writes: the last word, and the first one when it does again."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
-from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import ASK_ABOUT_STATION, action, name, next_letter, nobody_must_come, silence
+from reports.letters import record
+from reports.letters.known import Fact, Known, fact, known
+from reports.letters.page import Block, Body, Facts, letter, subject
+from reports.letters.sentences import (
+    ASK_ABOUT_STATION,
+    NOBODY_HAS_TO_COME,
+    action,
+    ending,
+    name,
+    nobody_must_come,
+)
 from reports.records import LetterText, Setting
 
-_FULL = to_say("The card is full.")
-_READ_ONLY = to_say("The card can be read, but no longer written to.")
-_FAILING = to_say("The card fails when it is read or written to.")
+_FULL = to_say("The memory card of {station} is full. Until there is room, the station watches over nothing.")
+_READ_ONLY = to_say(
+    "The memory card of {station} can no longer be written to. Until it can, the station watches over "
+    "nothing."
+)
+_FAILING = to_say("The memory card of {station} fails. Until it works, the station watches over nothing.")
 _FOUND = {"full": _FULL, "read-only": _READ_ONLY}
 _MAKE_ROOM = to_say(
     "ask the person who set up the station to make room on its memory card. The file station.db must stay: "
     "it holds all readings. Until the station writes again, look at the vessels and at a thermometer "
-    "yourself, "
-    "once a day."
+    "yourself, once a day."
 )
 _NEW_CARD = to_say(
-    "ask the person who set up the station to put in another memory card, and to take over the newest "
-    "backup. Until the station writes again, look at the vessels and at a thermometer yourself, once a day."
+    "ask the person who set up the station for another memory card, with the newest backup. Until the "
+    "station writes again, look at the vessels and at a thermometer yourself, once a day."
 )
 _KEEP_ROOM = to_say(
-    "look at the vessels, and tell the station what was done with them meanwhile. Then ask the person who "
-    "set "
-    "up the station why the card was full."
+    "look at the vessels, and write in the care log what was done meanwhile. Then ask the person who set up "
+    "the station why the card was full."
 )
 _CHANGE_SOON = to_say(
-    "look at the vessels, and tell the station what was done with them meanwhile. Then ask the person who "
-    "set "
-    "up the station to put in another memory card soon: a card that fails once will fail again."
+    "look at the vessels, and write in the care log what was done meanwhile. Then ask the person who set up "
+    "the station for another memory card soon: it may fail again."
 )
 _NOW = {"full": _MAKE_ROOM}
 _AFTERWARDS = {"full": _KEEP_ROOM}
@@ -58,87 +68,68 @@ class CardFailed:
 
 @dataclass(frozen=True, slots=True)
 class CardBack:
-    """A memory card that takes writes again, from `back_at` on; `found` as above."""
+    """A memory card that takes writes again, from `back_at` on; `found` as above, `vessels` the station's."""
 
     failed_at: datetime
     back_at: datetime
     found: str
+    vessels: tuple[str, ...]
 
 
 @in_its_language
 def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
     """The memory card takes no writes: nothing is watched until it does."""
-    advice = say(_NOW.get(trouble.found, _NEW_CARD))
     found = say("Found {when}.", when=times.moment(trouble.at, setting.written_at))
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        Facts(say("The station's memory card"), (say(_FOUND.get(trouble.found, _FAILING)), found)),
-        *(
-            Facts(
-                name(one),
-                (
-                    say(
-                        "Water when it was last read, {when}: {temperature}.",
-                        when=times.moment(one.at, setting.written_at),
-                        temperature=amounts.temperature(one.water_c, setting.unit),
-                    ),
-                ),
-            )
-            for one in trouble.last_read
-        ),
-        Heading(say("What it means")),
-        Paragraph(
+    body = Body(
+        action(setting, say(_NOW.get(trouble.found, _NEW_CARD))),
+        besides=nobody_must_come(setting, ASK_ABOUT_STATION),
+        known=[Facts("", (found,)), *_last_read(setting, trouble.last_read)],
+        means=(
             say(
-                "This by itself changes nothing in the vessels. But the station can keep no reading, so it "
-                "watches over nothing now: no letter will warn of cold, of heat or of low water."
-            )
+                "This changes nothing in the vessels. But no letter will warn of cold, of heat or of low water."
+            ),
         ),
-        action(setting, advice),
-        *nobody_must_come(setting, ASK_ABOUT_STATION),
-        Paragraph(
-            say(
-                "The station tries again by itself, and writes when it watches again. Until then it sends no "
-                "other letter than this one, once a day."
-            )
+        ending=say(
+            "The station tries again by itself. Until it watches again, it sends only this letter, once a "
+            "day."
         ),
-    ]
-    lead = say(
-        "The memory card of {station} takes nothing more. Until it does, the station watches over nothing.",
-        station=setting.station,
     )
+    lead = say(_FOUND.get(trouble.found, _FAILING), station=setting.station)
     subject_line = subject(say("Nothing is watched: memory card fails"), "", setting.station)
-    return letter("storage", subject_line, lead, blocks, setting)
+    return letter("storage", subject_line, lead, body, setting)
+
+
+def _last_read(setting: Setting, read: Sequence[LastRead]) -> list[Block]:
+    """What the water was when it was last read."""
+    return known([Known(name(one), (_water(setting, one),)) for one in read], say("Vessel")) if read else []
+
+
+def _water(setting: Setting, one: LastRead) -> Fact:
+    temperature = amounts.temperature(one.water_c, setting.unit)
+    when = times.moment(one.at, setting.written_at)
+    return fact(say("Water last read"), say("{temperature}, {when}", temperature=temperature, when=when))
 
 
 @in_its_language
 def card_back_letter(setting: Setting, back: CardBack) -> LetterText:
     """The memory card takes writes again: what was missed."""
-    advice = say(_AFTERWARDS.get(back.found, _CHANGE_SOON))
     now = setting.written_at
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        Facts(
-            say("The station's memory card"),
-            (
-                say("It took nothing from {when} on.", when=times.moment(back.failed_at, now)),
-                say("It takes readings again since {when}.", when=times.moment(back.back_at, now)),
-            ),
-        ),
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "In between the station could keep nothing, so what happened then is not known. You do not "
-                "have to start anything again: the batch goes on as it was."
-            )
-        ),
-        action(setting, advice),
-        *nobody_must_come(setting, ASK_ABOUT_STATION),
-        next_letter(setting),
-        silence(setting),
-    ]
+    gap = say(
+        "It took no readings from {failed} to {back}.",
+        failed=times.moment(back.failed_at, now),
+        back=times.moment(back.back_at, now),
+    )
+    body = Body(
+        action(setting, say(_AFTERWARDS.get(back.found, _CHANGE_SOON))),
+        record=record.with_its_time(back.vessels),
+        besides=nobody_must_come(setting, NOBODY_HAS_TO_COME),
+        known=[Facts("", (gap,))],
+        means=(say("What happened in between is not known. You do not have to start anything again."),),
+        ending=ending(setting),
+    )
     lead = say(
-        "The memory card of {station} takes readings again. The station watches again.",
+        "The station {station} watches again: its memory card takes readings.",
         station=setting.station,
     )
     subject_line = subject(say("Station watches again"), "", setting.station)
-    return letter("storage", subject_line, lead, blocks, setting)
+    return letter("storage", subject_line, lead, body, setting)

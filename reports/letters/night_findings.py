@@ -1,16 +1,13 @@
 """What a night came to, in a few words each: the headline and the subject of the nightly letter."""
 
-from collections.abc import Callable, Sequence
-from typing import TypeVar
+from collections.abc import Callable
 
-from reports import amounts, night, words
+from reports import amounts, night
 from reports.language import say, say_many
 from reports.letters.kinds import LETTERS
 from reports.letters.pouring import is_due, is_harvested
 from reports.letters.sentences import alarms_open
-from reports.records import Event, NightRecord, PastAlarm, Setting, VesselNight
-
-_Alarm = TypeVar("_Alarm", Event, PastAlarm)
+from reports.records import NightRecord, Setting, VesselNight
 
 # How exactly a person fills to a mark, mL: a level within it is at the mark. Our own choice, no source.
 FILL_ERROR_ML = 5.0
@@ -37,14 +34,14 @@ def findings(setting: Setting, record: NightRecord) -> list[str]:
         found.append(say_many("{count} thing to mind", "{count} things to mind", len(setting.also)))
     if found:
         return found
-    warned = warnings(record)
-    if warned:
-        return [say_many("well now, {count} warning", "well now, {count} warnings", warned)]
+    had = alarms_had(record)
+    if had:
+        return [say_many("well now, {count} alarm before", "well now, {count} alarms before", had)]
     return [say("all well")]
 
 
-def warnings(record: NightRecord) -> int:
-    """How much trouble came and went, in a letter or not."""
+def alarms_had(record: NightRecord) -> int:
+    """How many alarms came and went, with a letter or without."""
     written = sum(1 for letter in record.letters if letter.kind in LETTERS and LETTERS[letter.kind].warns)
     past = night.alarm_count((one.vessel, alarm) for one in record.vessels for alarm in one.past_alarms)
     return max(written, past)
@@ -124,18 +121,6 @@ def _of_vessels(setting: Setting, record: NightRecord) -> list[str]:
         for holds, conditions, found in said
         if any(holds(vessel) and not _stands(vessel, conditions) for vessel in record.vessels)
     ]
-
-
-def by_vessel(
-    record: NightRecord, alarms: Callable[[VesselNight], Sequence[_Alarm]]
-) -> list[tuple[str, _Alarm]]:
-    """Each alarm with its vessel; of a probe that vessels share, once, with the names of all."""
-    names: dict[tuple[str, _Alarm], list[str]] = {}
-    for vessel in record.vessels:
-        for alarm in alarms(vessel):
-            whose = "" if alarm.kind == "probe" else vessel.vessel
-            names.setdefault((whose, alarm), []).append(words.clean(vessel.vessel))
-    return [(words.joined(vessels), alarm) for (_, alarm), vessels in names.items()]
 
 
 def _stands(vessel: VesselNight, conditions: tuple[str, ...]) -> bool:

@@ -4,31 +4,21 @@ from dataclasses import dataclass
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
-from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import (
-    ASK_AN_ADULT_ABOUT_STATION,
-    action,
-    mains,
-    name,
-    next_letter,
-    nobody_must_come,
-    silence,
-)
+from reports.letters.known import Fact, Known, fact, known, listed
+from reports.letters.page import Body, Caution, letter, subject
+from reports.letters.sentences import NOBODY_HAS_TO_COME, action, ending, name, nobody_must_come
 from reports.letters.stages import hatches, lives
 from reports.records import LetterText, Range, Setting, Span
 
 _PLUG = to_say("look, with dry hands, whether the station's plug and power strip are firm, dry and whole.")
-_OFF = to_say("The station {station} was off for {length}. It is on again.")
-_PERHAPS_OFF = to_say("The station {station} was off for perhaps {length}. It is on again.")
+_CARE = to_say(
+    "Touch nothing wet or damaged, and do not reach over the water. A fuse or safety switch that tripped stays "
+    "off: call the person in charge."
+)
+_OFF = to_say("The station was off from {began} to {ended}.")
+_PERHAPS_OFF = to_say("The station was off, perhaps from {began} to {ended}.")
 _OFF_SHORT = to_say("Station was off {length}")
 _PERHAPS_OFF_SHORT = to_say("Station was off perhaps {length}")
-
-_MEANS = to_say("In that time nothing was read, so what happened is not known, and no letter could warn.")
-_MEANS_WITH_BATCH = to_say(
-    "In that time nothing was read, so what happened is not known, and no letter could warn. "
-    "What lives in the water went on without the station. You do not have to start anything again: "
-    "the batch goes on as it was."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,86 +50,68 @@ class OutageNews:
 
 @in_its_language
 def outage_letter(setting: Setting, news: OutageNews) -> LetterText:
-    """The station was off and is on again: for how long, and what it may have cost."""
-    began, ended = news.span.began, news.span.ended
-    length = times.duration(times.elapsed(began, ended))
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        Facts(say("The station"), _off_facts(setting, news)),
-        *(Facts(name(one), _cost(setting, one)) for one in news.vessels),
-        Heading(say("What it means")),
-        Paragraph(say(_MEANS_WITH_BATCH if lives(news.vessels) else _MEANS)),
-        *_lamp_hint(news),
+    """The station was off and is on again: since when, and what it may have cost."""
+    cost = [Known(name(one), _cost(setting, one)) for one in news.vessels]
+    body = Body(
         action(setting, say(_PLUG)),
-        *nobody_must_come(setting, ASK_AN_ADULT_ABOUT_STATION),
-        mains(),
-        next_letter(setting),
-        silence(setting),
-    ]
+        care=(Caution(say(_CARE)),),
+        besides=nobody_must_come(setting, NOBODY_HAS_TO_COME),
+        known=known(cost, say("Vessel")) if cost else (),
+        means=_means(news),
+        ending=ending(setting),
+    )
+    length = times.duration(times.elapsed(news.span.began, news.span.ended))
     lead, short = (_OFF, _OFF_SHORT) if news.clock_sure else (_PERHAPS_OFF, _PERHAPS_OFF_SHORT)
-    subject_line = subject(say(short, length=length), "", setting.station)
-    return letter("outage", subject_line, say(lead, station=setting.station, length=length), blocks, setting)
+    off = say(
+        lead,
+        began=times.moment(news.span.began, setting.written_at),
+        ended=times.moment(news.span.ended, setting.written_at),
+    )
+    return letter("outage", subject(say(short, length=length), "", setting.station), off, body, setting)
 
 
-def _off_facts(setting: Setting, news: OutageNews) -> tuple[str, ...]:
-    began, ended, now = news.span.began, news.span.ended, setting.written_at
-    lines = (
-        say("Last reading before: {when}.", when=times.moment(began, now)),
-        say("First reading after: {when}.", when=times.moment(ended, now)),
-        say("Nothing read for {length}.", length=times.duration(times.elapsed(began, ended))),
+def _means(news: OutageNews) -> tuple[str, ...]:
+    went_on = (
+        say("What lives in the water went on: start nothing again.")
+        if lives(news.vessels)
+        else say("Meanwhile nothing was read, and no letter could warn.")
     )
     if news.clock_sure:
-        return lines
-    return (
-        *lines,
-        say("The clock was not sure of the time after that, so it may have been longer or shorter."),
-    )
+        return went_on, *_lamp_hint(news)
+    unsure = say("The clock was not sure: it may have been longer or shorter.")
+    return went_on, *_lamp_hint(news), unsure
 
 
-def _cost(setting: Setting, one: OutageVessel) -> tuple[str, ...]:
+def _cost(setting: Setting, one: OutageVessel) -> tuple[Fact, ...]:
     before, after = (
         amounts.not_known() if value is None else amounts.temperature(value, setting.unit)
         for value in (one.before_c, one.after_c)
     )
-    lines = [
-        say("Water before: {temperature}.", temperature=before),
-        say("Water after: {temperature}.", temperature=after),
+    facts = [
+        Fact(say("Water"), say("{before} before, {after} after", before=before, after=after)),
+        Fact(say("Water before"), None, before),
+        Fact(say("Water after"), None, after),
     ]
     if hatches([one]):
-        lines.append(_delay(one.delay_h))
-    if one.lit_after is not None:
-        lines.append(
-            say("Lamp, when readings came back: lit.")
-            if one.lit_after
-            else say("Lamp, when readings came back: dark in its hours.")
-        )
-    return tuple(lines)
+        later = amounts.not_known() if one.delay_h is None else amounts.hours_range(one.delay_h)
+        facts.append(fact(say("Hatch later by (calculated)"), later))
+    return tuple(facts)
 
 
-def _delay(delay_h: Range | None) -> str:
-    if delay_h is None:
-        return say("What it did to the hatch is not known.")
-    return say("Hatch later by (calculated): {length}.", length=amounts.hours_range(delay_h))
-
-
-def _lamp_hint(news: OutageNews) -> tuple[Paragraph, ...]:
+def _lamp_hint(news: OutageNews) -> tuple[str, ...]:
     seen = {one.lit_after for one in news.vessels if one.lit_after is not None}
     if not seen:
         return ()
     if seen == {True}:
+        return (say("The lamp was lit afterwards: perhaps only the station had no power."),)
+    dark = [one for one in news.vessels if one.lit_after is False]
+    if len(news.vessels) > 1:
         return (
-            Paragraph(
-                say(
-                    "The lamp was lit when readings came back. So perhaps only the station had no power; "
-                    "that is a hint, not proof."
-                )
+            say(
+                "Dark afterwards, in their lamp hours: {names}. Their power may still be off, or a timer be wrong.",
+                names=listed([one.vessel for one in dark]),
             ),
         )
     return (
-        Paragraph(
-            say(
-                "A lamp was dark in its hours when readings came back. Its power may still be off, or "
-                "its timer may have lost the time."
-            )
-        ),
+        say("The lamp was dark afterwards, in its hours. Its power may still be off, or its timer be wrong."),
     )

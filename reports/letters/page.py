@@ -80,10 +80,11 @@ Block = Paragraph | Heading | Facts | Table | Action | Caution | Picture
 class Body:
     """What a letter says after its lead, in the order in which it is read.
 
-    `action` is the one thing to do; `care` what to mind for safety meanwhile, and `record` the lines that write
-    it in the care log, to copy. `besides` is what else may be done, and by whom. `known` is what is known, with
-    `picture` after it; `means` what that means, in paragraphs of which none is said again that stood in the
-    last letter of the kind; `ending` says when the next letter comes.
+    `action` is the one thing to do; `care` what to mind for safety meanwhile, and `record` the lines that
+    write it in the care log, to copy. `besides` is what else may be done, and by whom. `known` is what is
+    known, with `picture` after it; `means` what that means, and `notes` on it, in paragraphs of which none is
+    said again that stood in the last letter of the kind; `aside` is what only some look for; `ending` says
+    when the next letter comes.
     """
 
     action: Action
@@ -93,11 +94,16 @@ class Body:
     known: Sequence[Block] = ()
     picture: Picture | None = None
     means: Sequence[str] = ()
+    notes: Sequence[str] = ()
+    aside: Sequence[Block] = ()
     ending: str = ""
 
     def blocks(self, setting: Setting) -> list[Block]:
         """The same as blocks."""
-        means = [text for text in self.means if text and text not in setting.said_last]
+        means, notes = (
+            [one for one in part if one and " ".join(one.split()) not in setting.said_last]
+            for part in (self.means, self.notes)
+        )
         headed = [Heading(say("What it means"))] if means else []
         return [
             self.action,
@@ -107,7 +113,8 @@ class Body:
             *self.known,
             *([self.picture] if self.picture else []),
             *headed,
-            *map(Paragraph, means),
+            *map(Paragraph, [*means, *notes]),
+            *self.aside,
         ]
 
 
@@ -150,9 +157,7 @@ def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
     """No letter gives a time that is not sure without saying so; some kinds say it for themselves."""
     if setting.clock_sure or LETTERS[kind].doubts_clock:
         return ()
-    doubt = say(
-        "The station's clock may be wrong, and so may the hours and dates in this letter."
-    )
+    doubt = say("The station's clock may be wrong, and so may the hours and dates in this letter.")
     return (Paragraph(doubt),)
 
 
@@ -229,9 +234,16 @@ _CAUTION = "margin:1.2em 0;padding:.6em .9em;border-left:.4em double #c77700;bac
 _PICTURE = "display:block;width:100%;height:auto;margin:1em 0;border-radius:.3em;background:#fff"
 _LEAD = "font-size:1.25em;line-height:1.35;font-weight:600;margin:.2em 0 .8em"
 _TITLE = "font-size:1.05em;margin:1.2em 0 .3em"
-_CODE = "font:.92em/1.5 ui-monospace,monospace;padding:.1em .3em;border-radius:.2em;background:rgba(128,128,128,.18)"
-_TABLE = "border-collapse:collapse;width:100%;margin:.6em 0;font-size:.95em;line-height:1.35;overflow-wrap:normal"
-_CELL = "text-align:left;vertical-align:top;padding:.3em .5em .3em 0;border-bottom:1px solid rgba(128,128,128,.5)"
+_CODE = (
+    "font:.92em/1.5 ui-monospace,monospace;padding:.1em .3em;border-radius:.2em;"
+    "background:rgba(128,128,128,.18)"
+)
+_TABLE = (
+    "border-collapse:collapse;width:100%;margin:.6em 0;font-size:.95em;line-height:1.35;overflow-wrap:normal"
+)
+_CELL = (
+    "text-align:left;vertical-align:top;padding:.3em .5em .3em 0;border-bottom:1px solid rgba(128,128,128,.5)"
+)
 # On paper a picture keeps to part of the page, and a row or box to one page.
 _STYLE = (
     ":root{color-scheme:light dark}"
@@ -263,7 +275,7 @@ def _safe(text: str) -> str:
 
 
 def _line(text: str) -> str:
-    """A line that may hold a command to copy, up to its end: it stands as code, and breaks between words only."""
+    """A line that may hold a command to copy, up to its end: it stands as code."""
     command = _COMMAND.search(text)
     if command is None:
         return _safe(text)
@@ -284,23 +296,22 @@ def _html_of(block: Block) -> str:
         case Table(head, rows):
             return _html_table(head, rows)
         case Action(text):
-            return f'<p class="box" style="{_ACTION}"><strong>{_safe(say(_DO))}</strong> {_safe(words.begun(text))}</p>'
+            return _box(_ACTION, say(_DO), text)
         case Caution(text):
-            return (
-                f'<p class="box" style="{_CAUTION}"><strong>{_safe(say(_CARE))}</strong> '
-                f"{_safe(words.begun(text))}</p>"
-            )
+            return _box(_CAUTION, say(_CARE), text)
         case Picture(cid, alt):
             shown = f'<img src="cid:{escape(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'
             return f'<p><a href="cid:{escape(cid)}">{shown}</a></p>'
 
 
+def _box(style: str, name: str, text: str) -> str:
+    return f'<p class="box" style="{style}"><strong>{_safe(name)}</strong> {_safe(words.begun(text))}</p>'
+
+
 def _html_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     heads = "".join(f'<th scope="col" style="{_CELL}">{_safe(one)}</th>' for one in head)
     lines = "\n".join(f"<tr>{_html_row(row)}</tr>" for row in rows)
-    return (
-        f'<table style="{_TABLE}">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{lines}\n</tbody>\n</table>'
-    )
+    return f'<table style="{_TABLE}">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{lines}\n</tbody>\n</table>'
 
 
 def _html_row(row: Sequence[str]) -> str:

@@ -1,9 +1,10 @@
-"""Trouble that stands, that came and went, that somebody silenced, and doubt, in a sentence each."""
+"""Alarms that stand, that came and went, that somebody silenced, and doubts about probes: a sentence each."""
 
 from datetime import datetime
 
 from reports import times, words
 from reports.language import say, to_say
+from reports.letters.known import Fact
 from reports.records import Event, PastAlarm, SilencedAlarm
 
 _SINCE = {
@@ -11,21 +12,30 @@ _SINCE = {
     "again": to_say("{text}, from {began} to {ended}; past the limit again now."),
     "unjudged": to_say("{text}, from {began} to {ended}; not judged since then."),
 }
+_SILENCED = {
+    (False, False): to_say("Silenced until somebody takes it back: {alarm}. Look yourself."),
+    (False, True): to_say("Silenced until {until}: {alarm}. Look yourself."),
+    (True, False): to_say("Silenced by {who} until somebody takes it back: {alarm}. Look yourself."),
+    (True, True): to_say("Silenced by {who} until {until}: {alarm}. Look yourself."),
+}
+_AT_TIMES = {
+    "over": to_say("{text}, at times from {began} to {ended}. Over now."),
+    "again": to_say("{text}, at times from {began} to {ended}; past the limit again now."),
+    "unjudged": to_say("{text}, at times from {began} to {ended}; not judged since then."),
+}
 
 
-def open_alarm(alarm: Event, now: datetime) -> str:
+def open_alarm(alarm: Event, now: datetime) -> Fact:
     """What it is, and since when."""
-    return say(
-        "Not well: {text}, since {when}.",
-        text=words.begun(words.clean(alarm.text)),
-        when=times.moment(alarm.at, now),
-    )
+    text = words.clean(alarm.text)
+    value = say("{text}, since {when}", text=words.begun(text), when=times.moment(alarm.at, now))
+    return Fact(say("Alarm"), value, text)
 
 
-def past_alarm(past: PastAlarm, now: datetime) -> str:
-    """What it was, from when to when, and how it stands since."""
+def past_alarm(past: PastAlarm, now: datetime, *, at_times: bool = False) -> str:
+    """What it was, from when to when (or `at_times` between these), and how it stands since."""
     return say(
-        _SINCE[past.afterwards],
+        (_AT_TIMES if at_times else _SINCE)[past.afterwards],
         text=words.clean(past.text),
         began=times.moment(past.span.began, now),
         ended=times.moment(past.span.ended, now),
@@ -43,36 +53,10 @@ def in_doubt(doubt: Event, now: datetime) -> str:
 
 
 def silenced(alarm: SilencedAlarm, now: datetime) -> str:
-    """An alarm that somebody put aside: who, where that is known, until when, and since when."""
-    since = times.moment(alarm.since, now)
-    who = None if alarm.by is None else words.clean(alarm.by)
-    if alarm.until is None:
-        if who is None:
-            return say(
-                "Silenced: {alarm}, out of service since {since} until somebody takes it back. Look "
-                "yourself.",
-                alarm=alarm.text,
-                since=since,
-            )
-        return say(
-            "Silenced by {who}: {alarm}, out of service since {since} until somebody takes it back. Look "
-            "yourself.",
-            who=who,
-            alarm=alarm.text,
-            since=since,
-        )
-    until = times.moment(alarm.until, now)
-    if who is None:
-        return say(
-            "Silenced: {alarm}, put aside {since} until {until}. Look yourself.",
-            alarm=alarm.text,
-            since=since,
-            until=until,
-        )
-    return say(
-        "Silenced by {who}: {alarm}, put aside {since} until {until}. Look yourself.",
-        who=who,
-        alarm=alarm.text,
-        since=since,
-        until=until,
-    )
+    """An alarm that somebody put aside: until when, and who did, where that is known."""
+    values = {"alarm": alarm.text}
+    if alarm.by is not None:
+        values["who"] = words.clean(alarm.by)
+    if alarm.until is not None:
+        values["until"] = times.moment(alarm.until, now)
+    return say(_SILENCED["who" in values, "until" in values], **values)

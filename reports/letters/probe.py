@@ -6,8 +6,9 @@ from datetime import datetime, timedelta
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, say_in, say_many, to_say
-from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import ASK_ABOUT_STATION, action, next_letter, nobody_must_come
+from reports.letters.known import listed
+from reports.letters.page import Block, Body, Caution, Facts, Table, letter, subject
+from reports.letters.sentences import ASK_ABOUT_STATION, action, ending, nobody_must_come
 from reports.records import LetterText, Setting
 
 _MEASURES = {
@@ -33,11 +34,12 @@ _FAULTS = {
     "range": to_say("it gives a value that no classroom can have"),
     "jump": to_say("its value jumped faster than it can in truth"),
     "stuck": to_say("its value does not change at all any more"),
-    "in-air": to_say("it follows the air of the room, so it may have come out of the water"),
+    "in-air": to_say("it follows the room's air, so it may be out of the water"),
 }
 _CHECK = to_say("look, with dry hands, whether the probe {what}'s plug and cable are firm and whole.")
-_CHECK_EACH = to_say(
-    "look, with dry hands, whether the plugs and cables of these probes are firm and whole: {what}."
+_CHECK_EACH = to_say("look, with dry hands, whether plugs and cables of {what} are firm and whole.")
+_CHECK_LISTED = to_say(
+    "look, with dry hands, whether plugs and cables of the probes below are firm and whole."
 )
 _SILENT = to_say("Probe silent")
 _SAID = {
@@ -47,24 +49,29 @@ _SAID = {
     "range": to_say("Probe not to be believed"),
     "reset": to_say("Probe not to be believed"),
 }
-_IN_WATER = to_say(
-    "the probe stands in salt water. Dry your hands, and keep plugs and sockets away from the water."
-)
-_NEAR_WATER = to_say(
-    "there is salt water near. Dry your hands, and keep plugs and sockets away from the water."
-)
+_IN_WATER = to_say("The probe stands in salt water. Dry hands; keep plugs and sockets away from it.")
+_NEAR_WATER = to_say("Salt water is near. Dry hands; keep plugs and sockets away from it.")
 # The warm hand makes a step that shows at once that the probe is in water again (docs/explanation/trust.md).
 _DIP = to_say(
-    "warm the probe {what} in your dry hand for a minute, put it back under the water, and "
-    "fix its cable so that it stays there."
+    "warm the probe {what} in your dry hand for a minute. Put it back under the water, and fix its cable "
+    "there."
 )
 _DIP_EACH = to_say(
-    "warm each of these probes in your dry hand for a minute, put it back under the water, and fix its cable "
-    "so that it stays there: {what}."
+    "warm each of {what} in your dry hand for a minute. Put it back under the water, and fix its cable there."
 )
+_DIP_LISTED = to_say(
+    "warm each probe below in your dry hand for a minute. Put it back under the water, and fix its cable "
+    "there."
+)
+# More names would make the sentence too long to read; they stand in the table.
+_MOST_NAMES = 3
+# So many that fail alike have one cause, which is not found by their names.
+_MOST_LISTED = 6
 
 
 _SEEN_LATE = timedelta(hours=1)
+# Alarms of one cause begin at nearly one time.
+_ONE_TIME = timedelta(minutes=30)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,51 +91,43 @@ class ProbeTrouble:
 def probe_letter(setting: Setting, troubles: Sequence[ProbeTrouble]) -> LetterText:
     """Probes that give nothing to believe; `troubles` holds at least one."""
     first = troubles[0]
-    dip, check = (_DIP, _CHECK) if len(troubles) == 1 else (_DIP_EACH, _CHECK_EACH)
-    advice = say(
-        dip if all(t.fault == "in-air" for t in troubles) else check,
-        what=words.joined([words.clean(t.probe) for t in troubles]),
+    body = Body(
+        action(setting, _advice(troubles)),
+        care=(Caution(_caution(troubles)),),
+        besides=nobody_must_come(setting, ASK_ABOUT_STATION),
+        known=_known(setting, troubles),
+        means=(_means(troubles),),
+        ending=ending(setting),
     )
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(_probe_title(trouble), _probe_facts(setting, trouble)) for trouble in troubles),
-        Heading(say("What it means")),
-        Paragraph(_means(troubles)),
-        action(setting, advice),
-        *nobody_must_come(setting, ASK_ABOUT_STATION),
-        Caution(_caution(troubles)),
-        next_letter(setting),
-    ]
     lead = say(
         "No trusted reading from {probe} since {when}.",
         probe=_from(words.clean(first.probe), troubles),
-        when=_since(setting, troubles),
+        when=times.moment(_untrusted_since(troubles), setting.written_at),
     )
     since = times.short_moment(_untrusted_since(troubles))
     subject_lead = say("{trouble} since {when}", trouble=_probe_said({t.fault for t in troubles}), when=since)
     place = _and_more(words.shortened(first.probe, 20), troubles)
-    return letter("probe", subject(subject_lead, place, setting.station), lead, blocks, setting)
+    return letter("probe", subject(subject_lead, place, setting.station), lead, body, setting)
+
+
+def _advice(troubles: Sequence[ProbeTrouble]) -> str:
+    in_air = all(trouble.fault == "in-air" for trouble in troubles)
+    names = [words.clean(trouble.probe) for trouble in troubles]
+    if len(names) == 1:
+        return say(_DIP if in_air else _CHECK, what=names[0])
+    if len(names) > _MOST_NAMES:
+        return say(_DIP_LISTED if in_air else _CHECK_LISTED)
+    return say(_DIP_EACH if in_air else _CHECK_EACH, what=words.joined(names))
 
 
 def _means(troubles: Sequence[ProbeTrouble]) -> str:
-    measured = _blind(troubles)
-    blind = words.joined(measured)
-    if len(troubles) == 1:
-        return say(
-            "This says something about the probe, not about what is in the water: that may be quite well. "
-            "Until it is back, {blind} is not known here, and no letter can warn of it. A warning that stood "
-            "open stays open; one that did not is not ruled out.",
-            blind=blind,
-        )
     return say_many(
-        "This says something about the probes, not about what is in the water: that may be quite well. "
-        "Until they are back, {blind} is not known here, and no letter can warn of it. A warning that stood "
-        "open stays open; one that did not is not ruled out.",
-        "This says something about the probes, not about what is in the water: that may be quite well. "
-        "Until they are back, {blind} are not known here, and no letter can warn of them. A warning that "
-        "stood open stays open; one that did not is not ruled out.",
-        len(measured),
-        blind=blind,
+        "The water may be quite well. Without this probe, no letter can warn about {blind}. Open alarms "
+        "stay open.",
+        "The water may be quite well. Without these probes, no letter can warn about {blind}. Open alarms "
+        "stay open.",
+        len(troubles),
+        blind=words.joined(_blind(troubles)),
     )
 
 
@@ -139,10 +138,8 @@ def _caution(troubles: Sequence[ProbeTrouble]) -> str:
     if len(troubles) == 1:
         return say(_IN_WATER)
     return say_many(
-        "the water probe stands in salt water. Dry your hands, and keep plugs and sockets away from the "
-        "water.",
-        "the water probes stand in salt water. Dry your hands, and keep plugs and sockets away from the "
-        "water.",
+        "The water probe stands in salt water. Dry hands; keep plugs and sockets away from it.",
+        "The water probes stand in salt water. Dry hands; keep plugs and sockets away from it.",
         in_water,
     )
 
@@ -168,10 +165,6 @@ def _probe_said(faults: set[str]) -> str:
     return say(_SAID.get(faults.pop(), _SILENT)) if len(faults) == 1 else say("Probes not trusted")
 
 
-def _since(setting: Setting, troubles: Sequence[ProbeTrouble]) -> str:
-    return times.moment(_untrusted_since(troubles), setting.written_at)
-
-
 def _untrusted_since(troubles: Sequence[ProbeTrouble]) -> datetime:
     """Since when nothing could be trusted: an alarm may begin long after, where it was seen slowly."""
     return min(
@@ -195,38 +188,61 @@ def _blind(troubles: Sequence[ProbeTrouble]) -> list[str]:
     return list(measured)
 
 
-def _probe_title(trouble: ProbeTrouble) -> str:
-    probe, measure = words.clean(trouble.probe), _measure(trouble.measures)
-    if not trouble.vessels:
-        return f"{probe}, {measure}"
-    vessels = words.joined([words.clean(vessel) for vessel in trouble.vessels])
+def _known(setting: Setting, troubles: Sequence[ProbeTrouble]) -> list[Block]:
+    """What is known of the one probe, or a row for each group that fails in one way at one measure."""
+    if len(troubles) == 1:
+        return [Facts(_probe_title(troubles[0]), _probe_facts(setting, troubles[0]))]
+    groups: dict[tuple[str, str, bool], list[ProbeTrouble]] = {}
+    for trouble in troubles:
+        groups.setdefault((trouble.measures, trouble.fault, trouble.last_good_at is None), []).append(trouble)
+    head = (say("Probe"), say("Measures"), say("What is wrong"), say("Since"))
+    return [Table(head, tuple(_row(setting, alike) for alike in groups.values()))]
+
+
+def _row(setting: Setting, alike: Sequence[ProbeTrouble]) -> tuple[str, ...]:
+    vessels = list(dict.fromkeys(vessel for trouble in alike for vessel in trouble.vessels))
+    names = list(dict.fromkeys(trouble.probe for trouble in alike))
+    some, more = names[:_MOST_LISTED], len(names) - _MOST_LISTED
+    return (
+        listed(names) if more <= 1 else say("{probe} and {count} more", probe=", ".join(some), count=more),
+        _measured_where(alike[0], vessels if len(vessels) <= _MOST_LISTED else ()),
+        _fault(alike[0]),
+        _since(setting, alike),
+    )
+
+
+def _since(setting: Setting, alike: Sequence[ProbeTrouble]) -> str:
+    first = min(trouble.since for trouble in alike)
+    when = times.moment(first, setting.written_at)
+    if alike[0].last_good_at is None:
+        return say("{when}; no trusted reading yet", when=when)
+    last = max(trouble.since for trouble in alike)
+    return say("{when} or later", when=when) if times.elapsed(first, last) > _ONE_TIME else when
+
+
+def _measured_where(trouble: ProbeTrouble, vessels: Sequence[str]) -> str:
+    measure = _measure(trouble.measures)
+    if not vessels:
+        return measure
     if _stands_in_water(trouble):
-        return say("{probe}, {measure} in {names}", probe=probe, measure=measure, names=vessels)
-    return say("{probe}, {measure} at {names}", probe=probe, measure=measure, names=vessels)
+        return say("{measure} in {names}", measure=measure, names=listed(vessels))
+    return say("{measure} at {names}", measure=measure, names=listed(vessels))
+
+
+def _probe_title(trouble: ProbeTrouble) -> str:
+    return f"{words.clean(trouble.probe)}, {_measured_where(trouble, trouble.vessels)}"
+
+
+def _fault(trouble: ProbeTrouble) -> str:
+    return say(_FAULTS[trouble.fault]) if trouble.fault in _FAULTS else words.clean(trouble.fault)
 
 
 def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
-    now = setting.written_at
-    fault = say(_FAULTS[trouble.fault]) if trouble.fault in _FAULTS else words.clean(trouble.fault)
-    lines = [
-        say("What is wrong: {fault}.", fault=fault),
-        say(
-            "Since {when}, for {length}.",
-            when=times.moment(trouble.since, now),
-            length=times.duration(times.elapsed(trouble.since, now)),
-        ),
-    ]
+    wrong = say("What is wrong: {fault}.", fault=_fault(trouble))
     if trouble.last_good is None or trouble.last_good_at is None:
-        return (*lines, say("It has given no trusted reading yet."))
+        return wrong, say("It has given no trusted reading yet.")
     value = _value(trouble.measures, trouble.last_good, setting.unit)
-    return (
-        *lines,
-        say(
-            "Last trusted reading: {value}, {when}.",
-            value=value,
-            when=times.moment(trouble.last_good_at, now),
-        ),
-    )
+    return wrong, say("Last trusted reading: {value}.", value=value)
 
 
 def _value(measures: str, value: float, unit: str) -> str:

@@ -36,8 +36,22 @@ def of_each(vessels: Sequence[Sequence[str]]) -> tuple[str, ...]:
     return *max(vessels, key=len), say("and so for each of the others")
 
 
+def salinity(vessel: str) -> str:
+    """The line after a measurement of the salt, with an amount as an example, g in a kilogram of brine."""
+    return say("measured, here 28: {command}", command=line(vessel, "salinity", "28"))
+
+
 def few(lines: Sequence[str]) -> tuple[str, ...]:
     """Up to three lines; of more the first alone, and that the others go like it."""
     if len(lines) <= _MOST:
         return tuple(lines)
-    return say("the others alike: {command}", command=lines[0]),
+    return lines[0], say("and so for each of the others")
+
+
+def with_its_time(vessels: Sequence[str], *, set_anew: bool = False) -> tuple[str, ...]:
+    """How a deed is written that was done before, by the example of the first vessel; `set_anew`: a batch."""
+    if not vessels:
+        return ()
+    deed = ("set", "0.05", "--detail", "salt_g_per_l=25") if set_anew else ("top-up", "18")
+    command = line(vessels[0], *deed, "--at", "08:30")
+    return (say("With your figures and time: {command}", command=command),)

@@ -5,24 +5,26 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, night, times, words
+from reports.dilution import LEAST_ML
 from reports.language import in_its_language, say
 from reports.letters.feed import feeding_care
-from reports.letters.feeding import feed_lines
+from reports.letters.feeding import FeedDue, portion
 from reports.letters.freshness import water_read
-from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.known import Fact, Known, known
+from reports.letters.page import Body, Caution, Facts, letter, subject
 from reports.letters.past_alarm import in_doubt, open_alarm, past_alarm, silenced
-from reports.letters.pouring import due_lines, is_harvested
-from reports.letters.return_first import HATCHED, ReturnVessel, first_of
+from reports.letters.pouring import due_lines, is_harvested, takes_brine
+from reports.letters.record import few
+from reports.letters.return_first import HATCHED, Chosen, ReturnVessel, feed_lines, first_of
 from reports.letters.sentences import (
     CALCULATED,
     HYGIENE,
     action,
+    ending,
     name,
     names,
-    next_letter,
     place,
     readings_came,
-    silence,
     station_off,
 )
 from reports.letters.stages import is_emptied, is_hatch_ahead
@@ -50,20 +52,22 @@ class ReturnNews:
 
 @in_its_language
 def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
-    """The end of an absence: the most useful thing first, then a block for each vessel."""
+    """The end of an absence: the most useful thing first, then how every vessel stands."""
     first = first_of(news.vessels)
-    blocks: list[Block] = [
-        action(setting, first.advice),
-        Heading(say("How they stand")),
-        *(Facts(name(one), _facts(setting, one)) for one in news.vessels),
-        *([Paragraph(say(CALCULATED))] if news.vessels else []),
-        Heading(say("What was seen")),
-        Facts("", _seen(setting, news)),
-        *first.care,
-        feeding_care() if any(one.feed for one in news.vessels) else Caution(say(HYGIENE)),
-        next_letter(setting),
-        silence(setting),
-    ]
+    vessels = [Known(name(one), _facts(setting, one)) for one in news.vessels]
+    due = [Facts(name(one), due_lines(one)) for one in news.vessels if due_lines(one)]
+    body = Body(
+        action=action(setting, first.advice),
+        care=[
+            *first.care,
+            feeding_care() if any(one.feed for one in news.vessels) else Caution(say(HYGIENE)),
+        ],
+        record=_record(news, first),
+        known=[*(known(vessels, say("Vessel")) if vessels else []), *due],
+        notes=[say(CALCULATED)] if vessels else [],
+        aside=[Facts("", _seen(setting, news))],
+        ending=ending(setting, silence=True),
+    )
     lead = say("Back after {length}: {what}.", length=_length(news), what=first.own or first.short)
     if first.about and first.own is None:
         lead = say(
@@ -72,13 +76,14 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
             what=first.short,
             names=names(first.about),
         )
-    return letter(
-        "return",
-        subject(say("Back: {what}", what=first.short), _place(first.about), setting.station),
-        lead,
-        blocks,
-        setting,
-    )
+    subject_line = subject(say("Back: {what}", what=first.short), _place(first.about), setting.station)
+    return letter("return", subject_line, lead, body, setting)
+
+
+def _record(news: ReturnNews, first: Chosen) -> list[str]:
+    """The lines for the care log: of what comes first, and of the feeds that are due."""
+    feeds = feed_lines(news.vessels)
+    return [*few(first.record), *(few(feeds) if feeds != first.record else ())]
 
 
 def _length(news: ReturnNews) -> str:
@@ -89,33 +94,56 @@ def _place(about: Sequence[ReturnVessel]) -> str:
     return place(about) if about else ""
 
 
-def _facts(setting: Setting, one: ReturnVessel) -> tuple[str, ...]:
+def _facts(setting: Setting, one: ReturnVessel) -> tuple[Fact, ...]:
     now = setting.written_at
-    lines = [open_alarm(alarm, now) for alarm in one.open_alarms]
-    lines += [] if one.doubt is None else [in_doubt(one.doubt, now)]
-    lines += [silenced(alarm, now) for alarm in one.silenced]
-    lines += [say("Meanwhile: {text}", text=words.begun(past_alarm(past, now))) for past in one.past_alarms]
-    lines += [*_water(setting, one), *due_lines(one)]
+    facts = [open_alarm(alarm, now) for alarm in one.open_alarms]
+    facts += [] if one.doubt is None else [_said(say("Probe"), in_doubt(one.doubt, now))]
+    facts += [_said(say("Alarm"), silenced(alarm, now)) for alarm in one.silenced]
+    facts += [Fact(say("Meanwhile"), words.begun(_bare(past_alarm(past, now)))) for past in one.past_alarms]
+    facts += [*_pour(one), *_water(setting, one)]
     if not is_emptied(one):
-        share = amounts.percent_range(one.hatched_fraction)
-        lines.append(say("Hatched, of those that will: {share}.", share=share))
+        shares, cell = amounts.percent_range(one.hatched_fraction), amounts.percent(one.hatched_fraction.p50)
+        facts.append(Fact(say("Hatched, of those that will"), shares, cell, say("Hatched")))
     if is_hatch_ahead(one) and not one.hatched_fraction.p10 > HATCHED:
-        lines.append(say("Half hatched: {when}.", when=times.moment_range(one.hatch_t50, now)))
+        facts.append(Fact(say("Half hatched"), times.moment_range(one.hatch_t50, now)))
     if one.feed is not None:
-        lines.extend(feed_lines(one.feed, small=False))
-    return tuple(lines)
+        facts.append(_feed(one.feed))
+    return tuple(facts)
 
 
-def _water(setting: Setting, one: ReturnVessel) -> list[str]:
+def _said(label: str, sentence: str) -> Fact:
+    return Fact(label, _bare(sentence), _bare(sentence))
+
+
+def _bare(sentence: str) -> str:
+    """Without its full stop, where a line sets one."""
+    return sentence.removesuffix(".")
+
+
+def _feed(due: FeedDue) -> Fact:
+    given = portion(due, small=False)
+    look = given if due.seen else say("{portion}, if some swim", portion=given)
+    return Fact(say("Feed"), look, given)
+
+
+def _pour(one: ReturnVessel) -> list[Fact]:
+    """In a table only: the action says it of one."""
+    if one.fill_ml >= LEAST_ML:
+        return [Fact(say("Pour"), None, amounts.volume(one.fill_ml))]
+    return [Fact(say("Pour"), None, say("brine, see below"))] if takes_brine(one) else []
+
+
+def _water(setting: Setting, one: ReturnVessel) -> list[Fact]:
     unit = setting.unit
-    lines = [water_read(setting, one.water_c)]
+    facts = [water_read(setting, one.water_c)]
     if one.coldest_c is not None and one.hottest_c is not None:
         low, high = amounts.temperature(one.coldest_c, unit), amounts.temperature(one.hottest_c, unit)
-        lines.append(say("While you were away: from {low} to {high}.", low=low, high=high))
-    lines.append(amounts.water_stands(one.loss_ml, one.count))
+        away = say("{low} to {high}", low=low, high=high)
+        facts.append(Fact(say("While you were away"), away, away))
+    facts.append(Fact(amounts.water_in(one.count), amounts.level_range(one.loss_ml)))
     if one.salinity_g_per_kg is not None and not is_harvested(one):
-        lines.append(say("Salt: {salt}.", salt=amounts.salinity_range(one.salinity_g_per_kg)))
-    return lines
+        facts.append(Fact(amounts.salt_in(), amounts.salinity_range(one.salinity_g_per_kg)))
+    return facts
 
 
 def _who_was_there(news: ReturnNews, began: str, ended: str, now: datetime) -> str:

@@ -6,18 +6,27 @@ from dataclasses import dataclass
 from reports import amounts, night, words
 from reports.dilution import LEAST_ML
 from reports.language import say, say_in
-from reports.letters.feeding import FeedDue, feed_advice, is_unseen, portion_of_all
+from reports.letters.feeding import FeedDue, feed_advice, feed_record, is_unseen, portion_of_all
 from reports.letters.heaters import heated, pouring_care, unplugged_for
 from reports.letters.page import Caution
-from reports.letters.pouring import POUR_BRINE, end_or_go_on, is_harvested, own_amounts, takes_brine
+from reports.letters.pouring import (
+    POUR_BRINE,
+    due_record,
+    end_or_go_on,
+    is_harvested,
+    own_amounts,
+    takes_brine,
+)
+from reports.letters.record import top_up
 from reports.letters.remedies import REMEDIES, remedy
-from reports.letters.sentences import alarms_open, mains, names, pour_short, poured_into_each
+from reports.letters.sentences import alarms_open, look_lines, mains, names, pour_short, poured_into_each
 from reports.letters.stages import is_hatch_ahead
 from reports.letters.vessel_kinds import look_into
 from reports.records import BrineDue, Event, Measured, PastAlarm, Range, SilencedAlarm, TimeRange
 
 # From here on somebody who looks most likely sees swimmers, or sees that nearly all have hatched.
 _SWIMMERS, HATCHED = 0.05, 0.9
+_MOST_NAMED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +66,15 @@ class ReturnVessel:
 @dataclass(frozen=True, slots=True)
 class Chosen:
     """What to do first: in a few words, about which vessels, in a sentence; `own` is for a lead, with each
-    vessel's amount where one is not true of all; `care` is what to mind while doing it."""
+    vessel's amount where one is not true of all; `care` is what to mind while doing it, `record` the lines
+    for the care log."""
 
     short: str
     about: Sequence[ReturnVessel]
     advice: str
     own: str | None = None
     care: Sequence[Caution] = ()
+    record: Sequence[str] = ()
 
 
 def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
@@ -82,13 +93,9 @@ def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
         chosen = choice(vessels)
         if chosen is not None:
             return chosen
+    where = look_into(vessels) if vessels else say_in("look into", "each vessel")
     return Chosen(
-        say("nothing urgent"),
-        (),
-        say(
-            "look into {where} once, with light from the side, and tell the care log what you see.",
-            where=look_into(vessels) if vessels else say_in("look into", "each vessel"),
-        ),
+        say("nothing urgent"), (), say("look into {where} once, with light from the side.", where=where)
     )
 
 
@@ -112,7 +119,7 @@ def _probe(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     if then is None:
         return Chosen(short, unsure, advice)
     advice = say("{before} Then {after}", before=advice, after=then.advice)
-    return Chosen(short, unsure, advice, care=then.care)
+    return Chosen(short, unsure, advice, care=then.care, record=then.record)
 
 
 def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -120,19 +127,27 @@ def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     if not dry:
         return None
     advice = say(
-        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
-        pour=words.joined([poured_into_each(one.fill_ml, one) for one in dry]),
+        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark.", pour=_poured(dry)
     )
     amounts_ml = [one.fill_ml for one in dry]
     advice, own = unplugged_for(advice, dry), own_amounts(amounts_ml, dry)
-    return Chosen(pour_short(amounts_ml, dry), dry, advice, own, pouring_care(dry))
+    lines = [top_up(one.vessel, one.fill_ml) for one in dry]
+    return Chosen(pour_short(amounts_ml, dry), dry, advice, own, pouring_care(dry), lines)
+
+
+def _poured(dry: Sequence[ReturnVessel]) -> str:
+    """What goes where, of a few; of many the table says it."""
+    if len(dry) > _MOST_NAMED:
+        return say("as listed below")
+    return words.joined([poured_into_each(one.fill_ml, one) for one in dry])
 
 
 def _brine(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     fresh = [one for one in vessels if takes_brine(one)]
     if not fresh:
         return None
-    return Chosen(say("pour brine"), fresh, unplugged_for(say(POUR_BRINE), fresh), care=pouring_care(fresh))
+    advice, lines = unplugged_for(say(POUR_BRINE), fresh), [line for one in fresh for line in due_record(one)]
+    return Chosen(say("pour brine"), fresh, advice, care=pouring_care(fresh), record=lines)
 
 
 def _harvested(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -140,7 +155,8 @@ def _harvested(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     if not drawn:
         return None
     care = [mains()] if heated(drawn) else ()
-    return Chosen(say("end or fill up the batch"), drawn, end_or_go_on(drawn), care=care)
+    lines = [line for one in drawn for line in due_record(one)]
+    return Chosen(say("end or fill up the batch"), drawn, end_or_go_on(drawn), care=care, record=lines)
 
 
 def _other_alarms(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -152,7 +168,7 @@ def _other_alarms(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     return Chosen(
         alarms,
         troubled,
-        say("look first at {names}: what is not well there is told below.", names=names(troubled)),
+        say("look first at {names}: the alarm is named below.", names=names(troubled)),
     )
 
 
@@ -162,8 +178,9 @@ def _swimmers(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     if not new:
         return None
     share = amounts.about_percent(max(one.hatched_fraction.p50 for one in new))
-    advice = say("look for swimmers with light from the side, and tell the care log what you see.")
-    return Chosen(say("{share} hatched", share=share), new, advice)
+    advice = say("look for swimmers with light from the side, and write in the care log what you see.")
+    lines = [line for one in new[:1] for line in look_lines(one.vessel, begun=True)]
+    return Chosen(say("{share} hatched", share=share), new, advice, record=lines)
 
 
 def _feed(vessels: Sequence[ReturnVessel]) -> Chosen | None:
@@ -176,4 +193,9 @@ def _feed(vessels: Sequence[ReturnVessel]) -> Chosen | None:
         short = say("look, then feed")
     else:
         short = say("feed as listed") if given is None else say("feed {portion}", portion=given)
-    return Chosen(short, hungry, feed_advice(feeds, small=False))
+    return Chosen(short, hungry, feed_advice(feeds, small=False), record=feed_lines(hungry))
+
+
+def feed_lines(vessels: Sequence[ReturnVessel]) -> list[str]:
+    """The lines for the care log after the feeds that are due in these."""
+    return [line for one in vessels if one.feed for line in feed_record(one.feed, small=False)]

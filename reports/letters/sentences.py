@@ -22,10 +22,11 @@ KNOWN_ABOVE_C = 15.0
 RESTS_BELOW_C = 4.0
 
 MAINS = to_say(
-    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a lamp "
-    "is wet or damaged, leave it and call the person in charge."
+    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a "
+    "lamp is wet or damaged, leave it and call the person in charge."
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
+NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
 HYGIENE = to_say(
     "Wash your hands after. Cyst dust can set off an allergy, as shellfish can. Keep animals out of pond, "
     "river, sea and drain."
@@ -40,6 +41,8 @@ ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who kno
 ASK_ABOUT_STATION = to_say(
     "Nobody has to come in. An adult in the building who knows the station can look sooner."
 )
+# Where nothing can be gained by coming sooner.
+NOBODY_HAS_TO_COME = to_say("Nobody has to come in.")
 ASK_ABOUT_CUPS = to_say("Nobody has to come in. Someone you trust in the building can help sooner.")
 
 

@@ -1,23 +1,25 @@
-"""The storage letters: the card is nearly full, the store was damaged, the station file is not taken."""
+"""The storage letters: the card is nearly full, records were damaged, the station file is not taken."""
 
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import amounts, times
+from reports import amounts, times, words
 from reports.language import in_its_language, say, say_many, to_say
-from reports.letters.page import Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters import record
+from reports.letters.page import Body, Facts, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_STATION,
+    NOBODY_HAS_TO_COME,
     action,
-    next_letter,
+    ending,
     nobody_must_come,
-    silence,
     since,
 )
 from reports.records import LetterText, Setting
 
 _MB_IN_A_GB = 1000.0
-_MOST_FAULTS = 8
+# The command that checks the file shows them all.
+_MOST_FAULTS, _FAULT_LETTERS = 2, 110
 _FULL_MB = 0.5  # less is written as none
 _FULL = to_say("The memory card of {station} is full: {left} free.")
 _FULL_SHORT = to_say("Card full: {left} free")
@@ -38,12 +40,14 @@ class StorageTrouble:
 class StoreLost:
     """A store that was found damaged: the name it is kept under, and what is known since.
 
-    `backup_until` is the last reading of the backup that took its place; None where there was none.
+    `backup_until` is the last reading of the backup that took its place; None where there was none. `vessels`
+    are the station's.
     """
 
     at: datetime
     kept_as: str
     backup_until: datetime | None
+    vessels: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,34 +68,28 @@ def storage_letter(setting: Setting, trouble: StorageTrouble) -> LetterText:
         "ask the person who set up the station to make room on its memory card. The file "
         "station.db must stay: it holds all readings."
     )
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        Facts(
-            say("The station's memory card"),
-            (
-                say("Free: {left}.", left=left),
-                say("Wanted: at least {size}.", size=_size(trouble.least_mb)),
-                say("Too little since {since}.", since=since(trouble.since, setting.written_at)),
-            ),
-        ),
-        Heading(say("What it means")),
-        Paragraph(
+    card = (
+        say("Wanted: at least {size}.", size=_size(trouble.least_mb)),
+        say("Too little since {since}.", since=since(trouble.since, setting.written_at)),
+    )
+    body = Body(
+        action(setting, advice),
+        besides=nobody_must_come(setting, ASK_ABOUT_STATION),
+        known=[Facts(say("The station's memory card"), card)],
+        means=(
             say(
                 "This changes nothing in the vessels. When the card is full, no reading can be kept and no "
                 "letter written: then nobody would be warned."
-            )
+            ),
         ),
-        action(setting, advice),
-        *nobody_must_come(setting, ASK_ABOUT_STATION),
-        next_letter(setting),
-        silence(setting),
-    ]
+        ending=ending(setting),
+    )
     full = trouble.free_mb < _FULL_MB
     return letter(
         "storage",
         subject(say(_FULL_SHORT if full else _NEARLY_SHORT, left=left), "", setting.station),
         say(_FULL if full else _NEARLY, station=setting.station, left=left),
-        blocks,
+        body,
         setting,
     )
 
@@ -104,59 +102,47 @@ def _size(size_mb: float) -> str:
 
 @in_its_language
 def store_lost_letter(setting: Setting, lost: StoreLost) -> LetterText:
-    """The station's store was broken; a backup took its place, or an empty one."""
-    advice = _for_backup(setting, lost.backup_until) if lost.backup_until else _for_empty()
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        Facts(say("The station's store"), _store_facts(setting, lost)),
-        Heading(say("What it means")),
-        Paragraph(_store_means(lost)),
-        action(setting, advice),
-        *nobody_must_come(setting, ASK_ABOUT_STATION),
-        next_letter(setting),
-        silence(setting),
-    ]
-    lead = say("The store of {station} was damaged. The station reads again.", station=setting.station)
-    return letter(
-        "storage", subject(say("Station's store was damaged"), "", setting.station), lead, blocks, setting
+    """The station's records were broken; a backup took their place, or empty ones."""
+    body = Body(
+        action(setting, _for_backup(setting, lost.backup_until) if lost.backup_until else _for_empty()),
+        record=record.with_its_time(lost.vessels, set_anew=lost.backup_until is None),
+        besides=nobody_must_come(setting, NOBODY_HAS_TO_COME),
+        known=[Facts("", _records_facts(lost))],
+        means=(_records_mean(lost),),
+        ending=ending(setting),
     )
+    lead = say("The records of {station} were damaged. The station reads again.", station=setting.station)
+    subject_line = subject(say("Station's records were damaged"), "", setting.station)
+    return letter("storage", subject_line, lead, body, setting)
 
 
-def _store_facts(setting: Setting, lost: StoreLost) -> tuple[str, ...]:
-    found = say("Found damaged {when}.", when=times.moment(lost.at, setting.written_at))
+def _records_facts(lost: StoreLost) -> tuple[str, ...]:
     kept = say("The damaged file is kept as {file}.", file=lost.kept_as)
     if lost.backup_until is None:
-        return found, kept, say("No backup was found; the station began with an empty store.")
-    until = times.moment(lost.backup_until, setting.written_at)
-    return found, kept, say("A backup took its place; its last reading is from {when}.", when=until)
+        return kept, say("No backup was found: the station began anew.")
+    return kept, say("A backup took its place.")
 
 
-def _store_means(lost: StoreLost) -> str:
+def _records_mean(lost: StoreLost) -> str:
     if lost.backup_until is None:
         return say(
-            "This changes nothing in the vessels. But the station no longer knows what is in them, and "
-            "sends no word about them until it is told."
+            "This changes nothing in the vessels. No letter speaks of them until the care log says what is "
+            "in them."
         )
-    return say(
-        "This changes nothing in the vessels. The station does not know what was read and told after that."
-    )
+    return say("This changes nothing in the vessels. What was read and written after that is lost.")
 
 
 def _for_empty() -> str:
     return say(
-        "tell the station anew what is in the vessels, with the time they were set. Then ask the person "
-        "who set "
-        "up the station to keep the damaged file and to put in another memory card soon: a card that damages "
-        "one file will damage others."
+        "write in the care log what is in the vessels, and when it was set. Then ask the person who set up "
+        "the station to keep the damaged file and to change the memory card soon."
     )
 
 
 def _for_backup(setting: Setting, until: datetime) -> str:
     return say(
-        "tell the station anew what was done with the vessels after {when}. Then ask the person who set up "
-        "the "
-        "station to keep the damaged file and to put in another memory card soon: a card that damages one "
-        "file will damage others.",
+        "write in the care log again what was done after {when}. Then ask the person who set up the station "
+        "to keep the damaged file and to change the memory card soon.",
         when=times.moment(until, setting.written_at),
     )
 
@@ -165,33 +151,24 @@ def _for_backup(setting: Setting, until: datetime) -> str:
 def file_overlooked_letter(setting: Setting, trouble: FileOverlooked) -> LetterText:
     """The station file has a fault; the station goes on by the one it had."""
     advice = say(
-        "ask the person who set up the station to correct the file. On the station, naupliad probes --config "
-        "{file} checks it. Once it is right, the station takes it up by itself.",
-        file=trouble.file,
+        "ask the person who set up the station to correct the file. Once it is right, the station takes it "
+        "up by itself."
     )
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        Facts(say("The station file"), _file_facts(setting, trouble)),
-        Facts(say("What is wrong in it"), _faults(trouble)),
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "This changes nothing in the vessels, and the station watches over them as before. But what "
-                "was changed in the file does not count until it is right."
-            )
-        ),
+    body = Body(
         action(setting, advice),
-        *nobody_must_come(setting, ASK_ABOUT_STATION),
-        next_letter(setting),
-        silence(setting),
-    ]
+        besides=nobody_must_come(setting, ASK_ABOUT_STATION),
+        known=[
+            Facts(say("What is wrong in it"), (*_faults(trouble), *_file_facts(setting, trouble))),
+        ],
+        means=(say("This changes nothing in the vessels. What was changed in the file does not count yet."),),
+        ending=ending(setting),
+    )
     lead = say(
-        "The station file of {station} has a mistake, so it was not taken. The station goes on by the one it "
-        "had before.",
+        "The station file of {station} has a mistake.",
         station=setting.station,
     )
     subject_line = subject(say("Mistake in the station file"), "", setting.station)
-    return letter("storage", subject_line, lead, blocks, setting)
+    return letter("storage", subject_line, lead, body, setting)
 
 
 @in_its_language
@@ -206,15 +183,17 @@ def file_overlooked_line(setting: Setting, trouble: FileOverlooked) -> str:
 
 
 def _file_facts(setting: Setting, trouble: FileOverlooked) -> tuple[str, ...]:
-    file = say("File: {file}.", file=trouble.file)
-    found = say("Found wrong {when}.", when=times.moment(trouble.at, setting.written_at))
+    check = say("To check it: naupliad probes --config {file}", file=trouble.file)
     if trouble.goes_by is None:
-        return file, found
-    return file, found, say("Goes by the one of {when}.", when=times.full_moment(trouble.goes_by))
+        return say("Found wrong {when}.", when=times.moment(trouble.at, setting.written_at)), check
+    return say("Goes by the one of {when}.", when=times.full_moment(trouble.goes_by)), check
 
 
 def _faults(trouble: FileOverlooked) -> tuple[str, ...]:
-    """As a command writes them, in English."""
-    shown, left = trouble.faults[:_MOST_FAULTS], trouble.faults[_MOST_FAULTS:]
+    """As a command writes them, in English; the file stands above them once."""
+    faults = [
+        words.shortened(fault.removeprefix(f"{trouble.file}: "), _FAULT_LETTERS) for fault in trouble.faults
+    ]
+    shown, left = faults[:_MOST_FAULTS], faults[_MOST_FAULTS:]
     more = (say_many("{count} more mistake", "{count} more mistakes", len(left)),) if left else ()
     return (*shown, *more)

@@ -10,7 +10,7 @@ _GOES_ON = "  "
 
 
 def set_out(head: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> list[str]:
-    """The lines of the table, none wider than `width` where its words allow it; all rows are as long as `head`.
+    """The lines of the table, none wider than `width` where its words allow it; rows are as long as `head`.
 
     The head is underlined. A row's further lines are indented in its first column.
     """
@@ -22,7 +22,7 @@ def set_out(head: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> l
 def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:
     """How wide each column is: as wide as its widest cell, then the widest gives way until all fit."""
     columns = list(zip(*rows, strict=True))
-    widths = [max(len(cell) for cell in column) for column in columns]
+    widths = [max(1, *(len(cell) for cell in column)) for column in columns]
     least = [_least(column, indented=at == 0) for at, column in enumerate(columns)]
     while sum(widths) + len(_GAP) * (len(widths) - 1) > width:
         yielding = [at for at, wide in enumerate(widths) if wide > least[at]]
@@ -39,14 +39,14 @@ def _least(column: Sequence[str], *, indented: bool) -> int:
 
 def _row(cells: Sequence[str], widths: Sequence[int]) -> list[str]:
     broken = [
-        textwrap.wrap(
-            cell, wide, subsequent_indent=_GOES_ON if at == 0 else "", break_on_hyphens=False
-        )
+        textwrap.wrap(cell, wide, subsequent_indent=_GOES_ON if at == 0 else "", break_on_hyphens=False)
         or [""]
         for at, (cell, wide) in enumerate(zip(cells, widths, strict=True))
     ]
     high = max(len(lines) for lines in broken)
-    filled = [[*lines, *[_GOES_ON if at == 0 else ""] * (high - len(lines))] for at, lines in enumerate(broken)]
+    filled = [
+        [*lines, *[_GOES_ON if at == 0 else ""] * (high - len(lines))] for at, lines in enumerate(broken)
+    ]
     return [
         _GAP.join(part.ljust(wide) for part, wide in zip(line, widths, strict=True)).rstrip()
         for line in zip(*filled, strict=True)

@@ -148,7 +148,9 @@ def storage(**changed):
 
 def store_lost(**changed):
     """A store that was damaged, and a backup of the morning."""
-    return of(StoreLost, (local(15, 9, 25), "station.db.broken-2027-01-15", local(15, 3)), changed)
+    return of(
+        StoreLost, (local(15, 9, 25), "station.db.broken-2027-01-15", local(15, 3), ("tray-a",)), changed
+    )
 
 
 def file_overlooked(**changed):
@@ -169,7 +171,7 @@ def card_failed(*read, **changed):
 
 def card_back(**changed):
     """A card that was full for the morning."""
-    return of(CardBack, (local(15, 9, 25), local(15, 12, 1), "full"), changed)
+    return of(CardBack, (local(15, 9, 25), local(15, 12, 1), "full", ("tray-a",)), changed)
 
 
 def returned_vessel(**changed):

@@ -14,7 +14,10 @@ def table_in(lines: Sequence[str]) -> list[list[str]] | None:
     spans = [(part.start(), part.end()) for part in re.finditer(r"-+", lines[rule])]
     rows: list[list[str]] = []
     for line in [*lines[:rule], *lines[rule + 1 :]]:
-        cells = [line[began : ended if n + 1 < len(spans) else None].strip() for n, (began, ended) in enumerate(spans)]
+        cells = [
+            line[began : ended if n + 1 < len(spans) else None].strip()
+            for n, (began, ended) in enumerate(spans)
+        ]
         if rows and line.startswith("  "):
             rows[-1] = [" ".join(filter(None, pair)) for pair in zip(rows[-1], cells, strict=True)]
         else:

@@ -61,7 +61,7 @@ def only_a_probe_of_water_stands_in_it(record: Record) -> Iterator[Finding]:
     for letter in record.letters if record.english else ():
         if letter.kind != "probe" or not phrases.STANDS_IN_WATER.pattern.search(letter.flat):
             continue
-        named = {p.id for p in record.station.probes for b in letter.blocks if b.title.startswith(f"{p.id},")}
+        named = {p.id for p in record.station.probes if letter.title(p.id)}
         if named and not named & wet:
             yield of(record, letter, "the probe stands in salt water", f"{', '.join(sorted(named))} does not")
 

@@ -61,11 +61,11 @@ class Letter:
 
     def facts(self, vessel: str) -> list[str]:
         """The lines under a vessel's name, and its rows of tables as lines, from all of its blocks."""
-        return [line for block in self.blocks if _is_about(block, vessel) for line in block.lines]
+        return [line for block in self.blocks if is_about(block, vessel) for line in block.lines]
 
     def title(self, vessel: str) -> str:
         """The title that a vessel's facts stand under; empty where it has none."""
-        return next((block.title for block in self.blocks if _is_about(block, vessel)), "")
+        return next((block.title for block in self.blocks if is_about(block, vessel)), "")
 
     def lines(self) -> list[str]:
         """Every line of facts, whatever it stands under."""
@@ -79,7 +79,7 @@ def text_of(message: bytes) -> str:
     return "" if part is None else str(part.get_content()).replace("\r\n", "\n")
 
 
-def _is_about(block: Block, vessel: str) -> bool:
+def is_about(block: Block, vessel: str) -> bool:
     """Whether a title names the vessel: alone, or among others, as "cup-1 to cup-6 and jar, set today at 09:00"."""
     named = _PART.split(re.sub(r" \(\d+ cups\)", "", block.title))
     return any(_names(part.strip(), vessel) for part in named)

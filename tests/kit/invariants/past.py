@@ -24,11 +24,6 @@ def an_outage_is_as_the_store_has_it(record: Record) -> Iterator[Finding]:
             # A night's letter cuts what reaches into its day from before.
             if not any(said == true or (letter.kind == "nightly" and said[1] == true[1]) for true in ends):
                 yield of(record, letter, f"off from {said[0]} to {said[1]}", f"the store has {ends}")
-        before, after = (p.pattern.search(letter.flat) for p in (phrases.LAST_BEFORE, phrases.FIRST_AFTER))
-        if letter.kind == "outage" and before and after:
-            said = minute(before[1], written), minute(after[1], written)
-            if said not in ends:
-                yield of(record, letter, f"off from {said[0]} to {said[1]}", f"the store has {ends}")
 
 
 def figures_are_believed_at_the_writing(record: Record) -> Iterator[Finding]:

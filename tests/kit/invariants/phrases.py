@@ -32,7 +32,7 @@ DO_THIS = _phrase(r"Do this:", "Do this:")
 ALL_WELL = _phrase(r"\ball well\b", "all well")
 WELL_NOW = _phrase(r"\bwell now\b", "well now, {count} warning")
 NOTHING = _phrase(r"nothing\b", "nothing. All is well as far as the station can see.", "nothing now.")
-PUT_ASIDE = _phrase(r"shelved|silenced|put aside|out of service|not watched|nothing (?:is )?watched")
+PUT_ASIDE = _phrase(r"shelved|[Ss]ilenced|put aside|out of service|not watched|nothing (?:is )?watched")
 UNWATCHED = _phrase(r"(?i)not watched|nothing (?:is )?watched")
 ALARMS_OPEN = _phrase(r"(\d+) alarms? open", "{count} alarms open")
 
@@ -127,10 +127,10 @@ NOBODY_WAS = _phrase(
     rf"Nobody was there from ({MOMENT}) to ({MOMENT})", "Nobody was there from {began} to {ended}."
 )
 WAS_OFF = _phrase(
-    rf"The station was off from ({MOMENT}) to ({MOMENT})", "The station was off from {began} to {ended}"
+    rf"The station was off(?:, perhaps)? from ({MOMENT}) to ({MOMENT})",
+    "The station was off from {began} to {ended}",
+    "The station was off, perhaps from {began} to {ended}",
 )
-LAST_BEFORE = _phrase(rf"Last reading before: ({MOMENT})", "Last reading before: {when}.")
-FIRST_AFTER = _phrase(rf"First reading after: ({MOMENT})", "First reading after: {when}.")
 SET_WHEN = _phrase(rf"(?:^|, )[Ss]et ({MOMENT})", "Set {when}, {ago}.", "{name}, set {when}", "Set {when}.")
 
 LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in each cup: {level}.")
@@ -156,7 +156,7 @@ SLOWER = _phrase(
 LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with light from the side")
 HATCH_NEAR = _phrase(r"The hatch in .+ is (near|under way|nearly done)", "The hatch in {names} is near")
 HATCH_LATER = _phrase(r"comes later than was told|no swimmers have been told", "comes later than was told")
-LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated): {length}.")
+LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated)")
 COLDEST_READ = _phrase(
     rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest: {temperature}, {when}."
 )
@@ -165,7 +165,7 @@ WARMEST_READ = _phrase(
 )
 NIGHT_SPAN = _phrase(rf", {_NUMBER} to {_TEMPERATURE}", "{found}, {low} to {high}")
 STANDS_IN_WATER = _phrase(
-    r"probes? stands? in salt water", "the probe stands in salt water", "the water probes stand in salt water"
+    r"probes? stands? in salt water", "The probe stands in salt water", "The water probes stand in salt water"
 )
 WHILE_AWAY = _phrase(
     rf"While you were away: from {_TEMPERATURE} to {_TEMPERATURE}",

@@ -148,9 +148,9 @@ def test_a_daemon_that_finds_its_store_broken_reads_on_keeps_the_file_and_says_s
     assert [path.read_bytes()[:11] for path in kept] == [b"no database"]
     assert f"it is kept as {kept[0].name}, an empty one begins" in said.err
     words = words_of(letter.read_bytes())
-    assert words.subject.startswith("Station's store was damaged")
+    assert words.subject.startswith("Station's records were damaged")
     assert kept[0].name in words.text
-    assert "tell the station anew what is in the vessels" in " ".join(words.text.split())
+    assert "write in the care log what is in the vessels, and when it was set" in " ".join(words.text.split())
     with running(config, state) as again:
         assert len(again.rows("SELECT id FROM letter WHERE kind = 'storage'")) == 1
         assert again.stop().code == 0
@@ -172,7 +172,7 @@ def test_where_a_backup_took_the_place_the_letter_says_from_when_on_things_must_
         letter = until("the letter", lambda: [*(state / "letters").glob("*-storage.eml")])[0]
         assert daemon.stop().code == 0
     told = " ".join(words_of(letter.read_bytes()).text.split())
-    assert "A backup took its place; its last reading is from" in told
+    assert "write in the care log again what was done after" in told
     assert "tell the station anew what was done with the vessels after" in told
 
 

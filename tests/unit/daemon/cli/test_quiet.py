@@ -88,7 +88,7 @@ def test_an_alarm_is_shelved_for_a_time_and_taken_back(state: Path) -> None:
 
     assert cold()["state"] == "unacknowledged"
     told = naupliad("alarms", "shelve", "cup", "cold", "--until", "tomorrow", "--state", state)
-    assert told.out == "cold of cup is put aside until tomorrow at 07:15\n"
+    assert told.out == "cold of cup is silenced until tomorrow at 07:15\n"
     assert cold()["state"] == "shelved"
     assert cold()["until"].startswith("2027-01-16T07:15")
     naupliad("alarms", "take-back", "cup", "cold", "--state", state)
@@ -110,18 +110,20 @@ def test_an_alarm_that_is_put_aside_stands_in_the_state_as_silenced(state: Path)
     assert (hot["condition"], str(hot["until"])[:16]) == ("hot", "2027-01-16T07:15")
     me = pwd.getpwuid(os.getuid()).pw_name
     assert hot["by"] == me
-    assert f"Silenced by {me}: warm water, put aside" in naupliad("now", "--state", state).out
+    assert f"Silenced by {me} until tomorrow at 07:15: warm water." in naupliad("now", "--state", state).out
     assert f"cup: hot, shelved by {me}, since" in naupliad("alarms", "list", "--state", state).out
     naupliad("alarms", "out-of-service", "cup", "hot", "--state", state)
     assert silenced()[0]["until"] is None
-    assert f"Silenced by {me}: warm water, out of service since" in naupliad("now", "--state", state).out
+    assert (
+        f"Silenced by {me} until somebody takes it back: warm water." in naupliad("now", "--state", state).out
+    )
     naupliad("alarms", "take-back", "cup", "hot", "--state", state)
     assert silenced() == []
 
 
 def test_an_alarm_of_the_station_itself_is_named_so(state: Path) -> None:
     told = naupliad("alarms", "shelve", "", "storage", "--until", "tomorrow", "--state", state)
-    assert told.out == "storage of the station is put aside until tomorrow at 07:15\n"
+    assert told.out == "storage of the station is silenced until tomorrow at 07:15\n"
     assert "the station: storage, shelved" in naupliad("alarms", "list", "--state", state).out
     assert naupliad("alarms", "take-back", "", "storage", "--state", state).out.startswith(
         "storage of the station"

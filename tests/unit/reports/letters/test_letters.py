@@ -55,6 +55,7 @@ from tests.kit.report_samples import (
     vessel,
     water,
 )
+from tests.kit.text_table import table_in
 
 # Its coldest reading is 18.1 °C.
 MILD, JAR = vessel(cold_c=18.0), vessel("jar", cold_c=18.0)
@@ -64,6 +65,16 @@ SOON = TimeRange(at_hour(26), at_hour(28), at_hour(30))
 STANDING = (Event(local(16, 4), "cold", "the water is too cold"),)
 DEAD = (Event(local(16, 4), "probe", "the probe room-rh gives nothing to believe"),)
 ASIDE = (SilencedAlarm("cold", "cold water", local(16, 4), local(18, 8)),)
+
+
+_GARBLED = "its answers arrive garbled"
+_OUT_OF_WATER = "it follows the room's air, so it may be out of the water"
+
+
+def rows_of(letter):
+    """The cells of a letter's first table, its head first."""
+    parts = (table_in(part.splitlines()) for part in letter.text.split("\n\n"))
+    return next(part for part in parts if part is not None)
 
 
 def level(middle):
@@ -162,10 +173,9 @@ def test_who_is_in_the_room_reads_what_to_do_now():
 
 def test_an_alarm_that_is_silenced_is_said_in_the_nightly_letter_with_its_end():
     said = flat(nightly_letter(away(), night(vessel(silenced=ASIDE), letters=CALM), with_chart=False))
-    assert "tray-a: Silenced: cold water, put aside" in said
+    assert "tray-a: Silenced until Monday 18 January at 08:00: cold water. Look yourself." in said
     known = nightly_letter(here(), night(vessel(silenced=(replace(ASIDE[0], by="heron"),))), with_chart=False)
-    assert "tray-a: Silenced by heron: cold water, put aside" in flat(known)
-    assert "until Monday 18 January at 08:00. Look yourself." in said
+    assert "tray-a: Silenced by heron until Monday 18 January at 08:00: cold water." in flat(known)
     assert "look at tray-a yourself: an alarm is silenced there." in said
     out = (replace(ASIDE[0], until=None),)
     said = flat(nightly_letter(away(), night(vessel(silenced=out), letters=CALM), with_chart=False))
@@ -297,15 +307,33 @@ def test_a_letter_about_low_water_says_where_its_salt_is_out_of_limits(salt, sai
 
 def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
     said = flat(probe_letter(here(), [probe()]))
-    assert "warm the probe tray-water in your dry hand for a minute, put it back under the water" in said
+    assert "warm the probe tray-water in your dry hand for a minute. Put it back under the water" in said
     assert probe_letter(here(), [probe()]).subject.startswith("Probe in the air since Fri 12:02")
-    absent = flat(probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")]))
-    assert "the plugs and cables of these probes are firm and whole: tray-water and room-air." in absent
-    assert "about the probes, not about what is in the water" in absent
-    assert "Until they are back, the water temperature and the room temperature are not known here" in absent
-    assert "Take care: the water probe stands in salt water." in absent
-    assert "tray-water, water temperature in tray-a" in absent
-    assert "room-air, room temperature at tray-a" in absent
+    two = probe_letter(here(), [probe(fault="absent"), probe(probe="room-air", measures="room_c")])
+    absent = flat(two)
+    assert "whether plugs and cables of tray-water and room-air are firm and whole." in absent
+    assert "The water may be quite well. Without these probes, no letter can warn about the water" in absent
+    assert "about the water temperature and the room temperature. Open alarms stay open." in absent
+    assert "Take care: The water probe stands in salt water." in absent
+    assert rows_of(two) == [
+        ["Probe", "Measures", "What is wrong", "Since"],
+        ["tray-water", "water temperature in tray-a", "it does not answer", "today at 12:02"],
+        ["room-air", "room temperature at tray-a", _OUT_OF_WATER, "today at 12:02"],
+    ]
+
+
+def test_probes_that_fail_alike_at_one_measure_share_a_row():
+    of_cups = [probe(probe=f"cup-{n}-water", vessels=(f"cup-{n}",), fault="crc") for n in range(1, 15)]
+    never = {"last_good": None, "last_good_at": None}
+    late = probe(probe="jar-water", vessels=("jar",), fault="crc", since=local(15, 13))
+    new = probe(probe="new-water", vessels=("new",), fault="crc", **never)
+    letter = probe_letter(here(), [*of_cups, late, new])
+    _, alike, fresh = rows_of(letter)
+    assert alike[0].startswith("cup-1-water, cup-2-water")
+    assert alike[0].endswith("cup-6-water and 9 more")
+    assert alike[1:] == ["water temperature", _GARBLED, "today at 12:02 or later"]
+    assert fresh[1:] == ["water temperature in new", _GARBLED, "today at 12:02; no trusted reading yet"]
+    assert "plugs and cables of the probes below are firm and whole" in flat(letter)
 
 
 def test_a_probe_that_never_gave_a_reading_is_said_so():
@@ -570,10 +598,10 @@ def test_estimates_that_end_before_the_night_does_are_said_as_they_were():
 def test_a_digest_lists_every_letter_with_number_time_and_subject_under_what_became_of_it():
     said = flat(digest_letter(here(), "mail", held()))
     for one in held():
-        assert said.count(f"Letter {one.number}, written") == 1
+        assert said.count(f"Letter {one.number}, yesterday at") == 1
         assert one.subject in said
     order = [
-        said.index(part) for part in ("is over by now", "Letter 3,", "tells of again", "Letter 4,", "gone by")
+        said.index(part) for part in ("Over by now", "Letter 3,", "Said again by", "Letter 4,", "gone by")
     ]
     assert order == sorted(order)
     assert "4 letters could not go out by mail in time" in said
@@ -592,8 +620,9 @@ def test_a_late_letters_subject_and_note_say_so():
     assert late_subject("Cold: 18.2 °C, tray-a, Room 12") == "Late: Cold: 18.2 °C, tray-a, Room 12"
     assert len(late_subject("x" * 59)) == 59
     note = late_note(local(15, 21), "stands")
-    assert note.startswith(
-        "Late: this letter was written on Friday 15 January 2027 at 21:00 and could not be"
+    assert note == (
+        "Late: written on Friday 15 January 2027 at 21:00. It still stood when the post was back. Its "
+        "figures are from then."
     )
     assert len({late_note(local(15, 21), fate) for fate in ("stands", "over", "told again", "passed")}) == 4
 
@@ -627,15 +656,15 @@ def test_what_stands_is_said_before_people_leave():
 
 def test_only_a_probe_in_the_water_is_said_to_stand_in_it():
     of_room = probe(probe="room-air", measures="room_c")
-    assert "the probe stands in salt water" in flat(probe_letter(here(), [probe()]))
-    assert "the water probe stands in salt water" in flat(probe_letter(here(), [of_room, probe()]))
+    assert "The probe stands in salt water" in flat(probe_letter(here(), [probe()]))
+    assert "The water probe stands in salt water" in flat(probe_letter(here(), [of_room, probe()]))
     two = flat(probe_letter(here(), [probe(), probe(probe="jar-water", vessels=("jar",))]))
-    assert "the water probes stand in salt water" in two
-    assert "warm each of these probes in your dry hand" in two
-    assert "Until they are back, the water temperature is not known here, and no letter can warn of it" in two
+    assert "The water probes stand in salt water" in two
+    assert "warm each of tray-water and jar-water in your dry hand" in two
+    assert "Without these probes, no letter can warn about the water temperature." in two
     said = flat(probe_letter(here(), [of_room]))
     assert "stands in salt water" not in said
-    assert "Take care: there is salt water near. Dry your hands" in said
+    assert "Take care: Salt water is near. Dry hands" in said
 
 
 def test_a_probe_is_not_trusted_since_its_last_good_reading_however_late_that_was_seen():

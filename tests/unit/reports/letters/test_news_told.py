@@ -305,9 +305,24 @@ def test_an_outage_tells_its_length_its_cost_and_that_nothing_has_to_be_started(
     letter = outage_letter(here(), news.outage())
     said = flat(letter)
     assert letter.subject == "Station was off 7 hours 15 minutes, Room 12"
-    assert "Hatch later by (calculated): between 0.6 and 2.9 hours, most likely 1.4 hours." in said
-    assert "You do not have to start anything again" in said
-    assert "perhaps only the station had no power; that is a hint, not proof" in said
+    assert said.startswith("The station was off from today at 02:10 to today at 09:25. Do this:")
+    assert "Hatch later by (calculated): most likely 1.4 hours (0.6 to 2.9)." in said
+    assert "What lives in the water went on: start nothing again." in said
+    assert "perhaps only the station had no power" in said
+
+
+def test_after_an_outage_nobody_touches_what_is_wet_or_switches_on_again_what_tripped():
+    said = flat(outage_letter(here(), news.outage()))
+    assert "Do this: look, with dry hands, whether the station's plug" in said
+    assert "touch nothing wet or damaged" in said
+    assert "A fuse or safety switch that tripped stays off: call the person in charge." in said
+
+
+def test_lamps_after_an_outage_are_said_to_be_dark_by_their_vessels():
+    lit, dark = news.off_vessel(), news.off_vessel(vessel="jar", count=1, lit_after=False)
+    said = flat(outage_letter(here(), news.outage(lit, dark)))
+    assert "Dark afterwards, in their lamp hours: jar. Their power may still be off" in said
+    assert "perhaps only the station" not in said
 
 
 @pytest.mark.parametrize(("lit", "said"), [(False, "Its power may still be off"), (None, None)])
@@ -321,13 +336,16 @@ def test_a_lamp_after_an_outage_is_a_hint_only_where_it_was_seen(lit, said):
 def test_an_outage_without_a_sure_clock_is_perhaps_so_long():
     letter = outage_letter(here(), news.outage(clock_sure=False))
     assert letter.subject == "Station was off perhaps 7 hours 15 minutes, Room 12"
+    assert "was off, perhaps from today at 02:10" in flat(letter)
     assert "it may have been longer or shorter" in flat(letter)
 
 
 def test_a_clock_that_was_put_right_says_by_how_much():
     letter = clock_letter(here(), news.clock_trouble(step_s=-7_380, restamped=123))
     assert letter.subject == "Clock was wrong by 2 hours 3 minutes, Room 12"
-    assert "Put back by 2 hours 3 minutes. - 123 readings from that time got" in flat(letter)
+    assert flat(letter).startswith("The clock of Room 12 was 2 hours 3 minutes ahead and has been put right.")
+    assert "behind" in flat(clock_letter(here(), news.clock_trouble(step_s=7_380)))
+    assert "123 readings from that time got the right time afterwards" in flat(letter)
     assert "wrong by 42 seconds" in clock_letter(here(), news.clock_trouble(step_s=42)).subject
     assert "look, with dry hands, whether the station's network works" in flat(
         clock_letter(here(), news.clock_trouble())

@@ -97,7 +97,7 @@ def test_a_disk_that_takes_nothing_is_told_in_one_letter_that_says_what_was_know
         post.now += 15
     ((subject, text),) = post.letters
     assert subject == "Nothing is watched: memory card fails, Small room"
-    assert "Water when it was last read" in text
+    assert "Water last read: 24.5 °C" in text
     assert "24.5 °C" in text
     assert "make room on its memory card" in text
     assert "next planned letter" not in text
@@ -146,7 +146,7 @@ def test_what_is_remembered_and_makes_no_sense_is_no_hindrance(start: Start, tmp
     post = Post(start, tmp_path)
     post.fails("failing")
     ((_, text),) = post.letters
-    assert "put in another memory card" in text
+    assert "put in another memory card" in " ".join(text.split())
 
 
 # --- which fault is the disk's
@@ -312,7 +312,7 @@ def test_a_disk_that_is_well_for_ten_minutes_is_told_of_at_once_where_its_fault_
     ).fetchone()
     subject, text = words_of(message)
     assert subject == "Station watches again, Small room"
-    assert "what was done with them meanwhile" in text
+    assert "what was done meanwhile" in text
     machine.kill()
 
 
@@ -343,7 +343,7 @@ def test_the_daemon_itself_says_the_last_word_waits_and_does_not_say_it_again_wh
         assert ended(daemon.process).code == 0
     ((subject, text),) = [words_of(message) for _, _, message in desk.taken]
     assert subject.startswith("Nothing is watched: memory card fails")
-    assert "Water when it was last read" in text
+    assert "Water last read: 24.5 °C" in text
     with served(config, state, tmp_path) as (daemon, notice):  # the disk fails still
         notice("STATUS=" + str(state))
         daemon.process.kill()

@@ -1,0 +1,98 @@
+"""How long an English letter may be, and how early it must say what to do: our own choice, no source.
+
+Counted in the plain text as it goes out, with signature and number, by what stands between spaces; the rules
+under headings and the marks before a line are no words.
+"""
+
+import re
+from collections.abc import Iterator
+
+from tests.kit.text_table import table_in
+
+# The first screen of a phone holds some forty-five words.
+DO_WITHIN_WORDS = 45
+SENTENCE_WORDS = 25
+SUBJECT_BELOW = 60
+# Of one group of alike vessels; what more of them, and what else waits to be said, may add.
+WORDS, WORDS_OF_KIND = 150, {"nightly": 200, "return": 200, "leave": 250}
+ROW_WORDS, ALSO_WORDS, HELD_WORDS = 20, 25, 20
+
+_DO = "Do this:"
+_LABEL = re.compile(r"(?:Do this|Take care): ")
+_COMMAND = re.compile(r"\S* ?naupliad [a-z].*")
+_HELD = re.compile(r"- Letter \d+, ")
+
+
+def faults(letter_text: str, kind: str, subject: str = "") -> list[str]:
+    """What of a plain letter is longer, or comes later, than it may, in words; empty where nothing is."""
+    return list(_faults(letter_text, kind, subject))
+
+
+def _faults(text: str, kind: str, subject: str) -> Iterator[str]:
+    if len(subject) >= SUBJECT_BELOW:
+        yield f"a subject of {len(subject)} characters: {subject}"
+    before = do_at(text)
+    if before is None:
+        yield f"no “{_DO}”"
+    elif before > DO_WITHIN_WORDS:
+        yield f"“{_DO}” after {before} words"
+    if words(text) > most_words(text, kind):
+        yield f"{words(text)} words, of {most_words(text, kind)} for {groups(text)} groups"
+    longest = max(sentences(text), key=words, default="")
+    if words(longest) > SENTENCE_WORDS:
+        yield f"a sentence of {words(longest)} words: {longest}"
+
+
+def words(text: str) -> int:
+    """How many there are, by spaces."""
+    return sum(any(map(str.isalnum, word)) for word in text.split())
+
+
+def do_at(text: str) -> int | None:
+    """After how many words it says what to do; None where it does not."""
+    before, found, _ = text.partition(_DO)
+    return words(before) if found else None
+
+
+def most_words(text: str, kind: str) -> int:
+    """How many a letter of the kind may have, with so many rows and other things to say."""
+    also = sum(line.startswith("- ") for line in _under(text, "Also"))
+    held = len(_HELD.findall(text)) if kind == "digest" else 0
+    more = ROW_WORDS * (groups(text) - 1) + ALSO_WORDS * also + HELD_WORDS * max(held - 1, 0)
+    return WORDS_OF_KIND.get(kind, WORDS) + more
+
+
+def groups(text: str) -> int:
+    """How many groups of alike vessels it tells of: the rows of its longest table, or one."""
+    tables = (table_in(part.splitlines()) for part in _parts(text))
+    return max((len(table) - 1 for table in tables if table is not None), default=1)
+
+
+def sentences(text: str) -> list[str]:
+    """Its sentences, each line of facts by itself; without tables, headings and lines to copy."""
+    prose = [line for part in _parts(text) for line in _prose(part.splitlines())]
+    return [sentence for line in prose for sentence in re.split(r"(?<=[.!?]) ", line) if words(sentence)]
+
+
+def _prose(lines: list[str]) -> list[str]:
+    """The paragraph, title and facts of a part, each on one line."""
+    if table_in(lines) is not None or any(re.fullmatch(r"-+", line) for line in lines):
+        return []
+    joined: list[str] = []
+    for line in lines:
+        if joined and (line.startswith("  ") or not {"- "} & {line[:2], joined[-1][:2]}):
+            joined[-1] += f" {line.strip()}"
+        else:
+            joined.append(line)
+    return [_COMMAND.sub("", _LABEL.sub("", line.removeprefix("- "))) for line in joined]
+
+
+def _parts(text: str) -> list[str]:
+    return [part for part in text.split("\n\n") if part.strip()]
+
+
+def _under(text: str, heading: str) -> list[str]:
+    """The lines of the part after a heading."""
+    parts = _parts(text)
+    at = next((n for n, part in enumerate(parts) if part.splitlines()[0] == heading), None)
+    return [] if at is None else [line for part in parts[at : at + 2] for line in part.splitlines()]

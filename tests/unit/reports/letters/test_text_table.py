@@ -1,0 +1,51 @@
+"""Tables in plain text: nothing is lost, nothing is too wide, and a program reads them back."""
+
+import re
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reports.letters.text_table import set_out
+from tests.kit.text_table import table_in
+
+# Words of letters and digits, so that no cell looks like the rule under the head.
+_CELL = st.lists(st.from_regex(r"[A-Za-z0-9°%.]{1,9}", fullmatch=True), max_size=6).map(" ".join)
+
+
+@st.composite
+def tables(draw):
+    columns = draw(st.integers(2, 5))
+    cells = st.lists(_CELL, min_size=columns, max_size=columns)
+    first = st.from_regex(r"[a-z]{1,9}( [a-z]{1,9}){0,3}", fullmatch=True)
+    rows = draw(st.lists(st.tuples(first, cells), min_size=2, max_size=6))
+    return [[name, *rest[1:]] for name, rest in rows]
+
+
+@given(tables(), st.integers(30, 90))
+def test_every_cell_can_be_read_back(rows, width):
+    assert table_in(set_out(rows[0], rows[1:], width)) == rows
+
+
+@given(tables(), st.integers(64, 90))
+def test_no_line_is_wider_than_asked_where_the_words_allow_it(rows, width):
+    longest = [
+        max(len(word) for row in rows for word in [*row[at].split(), ""]) for at in range(len(rows[0]))
+    ]
+    if sum(max(one + 2, 5) + 2 for one in longest) <= width:
+        assert max(map(len, set_out(rows[0], rows[1:], width))) <= width
+
+
+def test_columns_stand_under_each_other():
+    lines = set_out(["Vessel", "Water"], [["cup-1 to cup-6", "17.4 °C"], ["jar", "21.0 °C"]], 72)
+    assert lines == [
+        "Vessel          Water",
+        "--------------  -------",
+        "cup-1 to cup-6  17.4 °C",
+        "jar             21.0 °C",
+    ]
+
+
+def test_a_row_that_goes_on_is_indented():
+    lines = set_out(["Vessel", "Alarm"], [["tray by the window", "too cold since today at 03:10"]], 24)
+    assert all(re.match(r"\s{2}", line) for line in lines[3:])
+    assert max(map(len, lines)) <= 24
