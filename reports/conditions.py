@@ -66,7 +66,7 @@ def alarm_in_words(condition: str, probe: str, *, acknowledged: bool, salty: boo
     whether there is too much (None: not known)."""
     stands = say(_sides(condition, salty)[0], probe=probe)
     if acknowledged and condition != "probe":  # of a probe it is not said
-        return say("{trouble} (acknowledged)", trouble=stands)
+        return say("{alarm} (seen)", alarm=stands)
     return stands
 
 

@@ -10,9 +10,9 @@ from reports.records import Range, TimeRange
 
 _SENTENCES = {
     "hatched_fraction": to_say("Hatched so far: {after}, was {before}."),
-    "loss_ml_per_day": to_say("It loses {after}, was {before}."),
+    "loss_ml_per_day": to_say("Evaporates {after}, was {before}."),
     "loss_ml": to_say("The water stands {after}, was {before}."),
-    "salinity_g_per_kg": to_say("The salt is {after}, was {before}."),
+    "salinity_g_per_kg": to_say("Salt in a kg of brine: {after}, was {before}."),
 }
 _AT_THE_MARK_ML = 0.5  # as `amounts.level` has it
 
@@ -63,7 +63,7 @@ def _span(name: str, believed: Range) -> str:
         case "loss_ml_per_day":
             return _between(believed.p10, believed.p90, say("mL a day"))
         case "salinity_g_per_kg":
-            return _between(believed.p10, believed.p90, "g/kg", 1)
+            return _between(believed.p10, believed.p90, "g", 1)
         case _:
             return _level(believed)
 

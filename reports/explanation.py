@@ -20,10 +20,10 @@ _MODELS = {
         "A published law of evaporation (Shah's) on the water's measured warmth, times a factor of this "
         "vessel that is learned."
     ),
-    "salt": to_say("The grams that were told stay in the vessel; the water around them is the level above."),
+    "salt": to_say("The grams in the care log stay in the vessel; the water around them is the level above."),
     "hatch": to_say(
         "Time in the water, weighted by how fast cysts develop at its warmth, against how slow and uneven "
-        "this lot may be."
+        "these cysts may be."
     ),
     "warmth": to_say(
         "The vessel as one lump between room and lamp; the room by the hour and by school day or not, as it "
@@ -143,7 +143,7 @@ def _counted(one: Observations) -> str:
         case "top-up":
             return say_many("{count} filling to a known level", "{count} fillings to a known level", count)
         case "salinity":
-            return say_many("{count} measured salinity", "{count} measured salinities", count)
+            return say_many("{count} measuring of the salt", "{count} measurings of the salt", count)
         case "float":
             return say_many(
                 "{count} change of the float switch", "{count} changes of the float switch", count
@@ -164,6 +164,6 @@ def _counted(one: Observations) -> str:
             return say_many("{count} count", "{count} counts", count)
         case "lot":
             return say_many(
-                "{count} other batch of the same lot", "{count} other batches of the same lot", count
+                "{count} other batch of the same tin", "{count} other batches of the same tin", count
             )
     raise ValueError(f"observations: found {one.kind!r}; allowed: a kind of observation that teaches")

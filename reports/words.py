@@ -30,6 +30,11 @@ def begun(sentence: str) -> str:
     return sentence[:1].upper() + sentence[1:] if capital else sentence
 
 
+def capital(sentence: str) -> str:
+    """A sentence that begins a line of its own."""
+    return sentence[:1].upper() + sentence[1:]
+
+
 def joined(parts: Sequence[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     if len(parts) < 2:

@@ -11,12 +11,12 @@ from enum import StrEnum
 
 
 class State(StrEnum):
-    """State names of IEC 62682, in lower case."""
+    """State names of IEC 62682 and ISA-18.2 (from memory), in lower case, without its latched states."""
 
     NORMAL = "normal"
     UNACKNOWLEDGED = "unacknowledged"
     ACKNOWLEDGED = "acknowledged"
-    RETURNED = "returned unacknowledged"
+    RETURNED = "returned to normal unacknowledged"
     SHELVED = "shelved"
     SUPPRESSED = "suppressed by design"
     OUT_OF_SERVICE = "out of service"

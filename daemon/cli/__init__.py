@@ -15,18 +15,18 @@ if TYPE_CHECKING:
 # Each command's module, and its line in the list. A module is loaded when its command is run: a daemon runs
 # for years and needs one, and the list needs none.
 _COMMANDS = {
-    "alarms": ("quiet", "Show what stands; put an alarm aside, or take it up again."),
-    "backup": ("backup", "Copy the store, check the copy, remove old ones."),
+    "alarms": ("quiet", "Show what stands; silence an alarm, or take it back."),
+    "backup": ("backup", "Copy the station's records, check the copy, remove old ones."),
     "care": ("care", "Record, list, correct and withdraw what people did to the cups."),
     "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
-    "now": ("now", "Say how the cups stand and what is expected."),
+    "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
     "post": ("post", "Look into the outbox, try it now, send a sample letter."),
     "probes": ("probes", "Read every probe once and say whether to trust it."),
     "quiet": ("quiet", "No letters until a day or time of your choice."),
-    "rehearse": ("play", "Play a told weekend; it needs no hardware."),
+    "rehearse": ("play", "Play a made-up weekend; it needs no hardware."),
     "replay": ("play", "Play recorded readings through the real daemon."),
     "report": ("report", "Print the letter and draw the chart of a past night."),
-    "run": ("run", "Watch the station until told to stop (SIGTERM or Ctrl-C)."),
+    "run": ("run", "Watch the station until it is stopped (SIGTERM or Ctrl-C)."),
 }
 
 

@@ -29,7 +29,7 @@ from daemon.store.backup import BACKUPS, Backup, back_up, copy_to
 )
 @json_option
 def backup(state: Path, to: Path | None, also: Path | None, as_json: bool) -> None:
-    """Copy the store, check the copy, and remove backups that are too many.
+    """Copy the station's records, check the copy, and remove backups that are too many.
 
     The daemon may go on meanwhile.
     """

@@ -21,16 +21,17 @@ from sensors.reading import Measure, Reading
 _ICE = """\
 Ice-water check of {name}.
 
-1. Fill a glass with crushed ice of plain water. Pour in a little cold tap water, just to fill the gaps.
+1. Fill a plastic cup with crushed ice of plain water. Pour in a little cold tap water, just to fill the gaps.
    No salt: salty ice is colder than 0 °C, and the check would spoil the probe's readings.
 2. Put the probe into the middle, its tip well under the ice, touching neither wall nor bottom.
 3. Stir, and keep stirring now and then. Dry hands for everything that has a plug.
 4. Wait two minutes. It is then read every {every} s until it has been steady for a minute.
 """
 _LAMP_OFF = (
-    "Leave the probe where it stays. Darken the room, switch the lamp off, then press Enter (Ctrl-C ends)."
+    "Leave the probe where it stays and darken the room. Switch the lamp off at its switch or timer, with dry"
+    " hands. Then press Enter (Ctrl-C ends)."
 )
-_LAMP_ON = "Now switch the lamp on, with dry hands, then press Enter."
+_LAMP_ON = "Now switch the lamp on at its switch or timer, with dry hands. Then press Enter."
 _SHOW_EVERY_S = 15
 # Thermometers of other drivers do not say their step; a tenth is what most of them show [P].
 _OTHER_STEP_C = 0.1

@@ -19,7 +19,10 @@ from daemon.commissioning.machine import Machine
 @config_option
 @state_option
 @click.option(
-    "--post", "reach", is_flag=True, help="Also see whether mail server, webhook and broker can be reached."
+    "--post",
+    "reach",
+    is_flag=True,
+    help="Also see whether mail server, web addresses and broker are reached.",
 )
 @json_option
 @click.pass_context

@@ -29,7 +29,7 @@ from reports.state import state_text
 @state_option
 @json_option
 def now(explain: bool, state: Path, as_json: bool) -> None:
-    """Say how the cups stand, what is expected, and what is waiting to be said.
+    """Say how the cups stand, what is expected, and which letters wait.
 
     For what replay or rehearse wrote, now is the last reading.
     """

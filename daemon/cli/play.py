@@ -61,7 +61,7 @@ class TapeCast:
 
 
 class StoryCast:
-    """A told weekend, whose people have read the letters so far."""
+    """A made-up weekend, whose people have read the letters so far."""
 
     def __init__(self, world: StoryWorld) -> None:
         """Play this world."""
@@ -95,7 +95,7 @@ class StoryCast:
 @_REPLACE
 @_JSON
 def rehearse(story: str, out: Path | None, replace: bool, as_json: bool) -> None:
-    """Play a told weekend: a simulated room, cups and post, through the real daemon at speed.
+    """Play a made-up weekend: a simulated room, cups and post, through the real daemon at speed.
 
     STORY is a name (long-weekend when left out) or the path of a story file.
     """
@@ -213,7 +213,7 @@ def _account(summary: dict[str, Any], folder: Path, *, as_json: bool) -> None:
     click.echo(f"Read: {good} good readings of {expected} expected.")
     for outage in summary["outages"]:
         click.echo(f"Off:  {_when(outage['began'])} to {_when(outage['ended'])}")
-    click.echo("Said:" if summary["letters"] else "Said: nothing; no letter was due.")
+    click.echo("Letters:" if summary["letters"] else "Letters: none; none was due.")
     for letter in summary["letters"]:
         click.echo(f"  {_when(letter['at'])}  {letter['kind']:<8} {letter['subject']}")
     click.echo(f"\nWritten to {folder}:")

@@ -1,4 +1,4 @@
-"""naupliad quiet: no letters for a while; and naupliad alarms: what stands, and what is put aside."""
+"""naupliad quiet: no letters for a while; and naupliad alarms: what stands, and what is silenced."""
 
 import json
 from contextlib import closing
@@ -34,8 +34,8 @@ _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday",
 def quiet(until: str | None, off: bool, state: Path, as_json: bool) -> None:
     """No letters UNTIL then: a weekday, a date, HH:MM or an RFC 3339 time. A day means its morning.
 
-    Water above 33 °C is told all the same. What would have been told waits, and is told then if it still
-    stands. Without UNTIL: say whether it is quiet.
+    Water above 33 °C brings a letter all the same. Other letters wait, and go then if they still say
+    something. Without UNTIL: say whether it is quiet.
 
     \b
     naupliad quiet monday
@@ -89,7 +89,7 @@ def end_of_quiet(station: Station, text: str, now: int) -> int:
 
 @click.group()
 def alarms() -> None:
-    """Show what stands, put an alarm aside for a while, or take it out of service."""
+    """Show what stands; silence an alarm for a while, or until somebody takes it back."""
 
 
 @alarms.command("list")
@@ -107,7 +107,7 @@ def list_alarms(state: Path, everything: bool, as_json: bool) -> None:
         fields = [_as_json(station, row, aside.get((row.vessel, row.condition))) for row in rows]
         click.echo(json.dumps(fields, indent=1, ensure_ascii=False))
     elif not rows:
-        click.echo("Nothing stands, and nothing is put aside.")
+        click.echo("Nothing stands, and nothing is silenced.")
     for row in [] if as_json else rows:
         click.echo(_line(station, row, aside.get((row.vessel, row.condition)), now))
 
@@ -151,7 +151,7 @@ def _place(vessel: str) -> str:
 @click.option("--until", required=True, help="When it counts again: as for naupliad quiet.")
 @json_option
 def shelve(state: Path, vessel: str, condition: str, until: str, as_json: bool) -> None:
-    """Put the alarm about a CONDITION of a VESSEL aside until then; it is watched on, and not told."""
+    """Silence the alarm about a CONDITION of a VESSEL until then. It is watched on, and not written of."""
     station, now = station_and_now(state)
     ends = end_of_quiet(station, until, now)
     answer(state, station, {"ask": "shelve", "vessel": vessel, "condition": condition, "until": ends}, now)
@@ -161,9 +161,7 @@ def shelve(state: Path, vessel: str, condition: str, until: str, as_json: bool) 
         "condition": condition,
         "until": local_time(ends, station.timezone).isoformat(),
     }
-    click.echo(
-        json.dumps(fields) if as_json else f"{condition} of {_place(vessel)} is put aside until {when}"
-    )
+    click.echo(json.dumps(fields) if as_json else f"{condition} of {_place(vessel)} is silenced until {when}")
 
 
 @alarms.command("out-of-service")
@@ -172,11 +170,11 @@ def shelve(state: Path, vessel: str, condition: str, until: str, as_json: bool) 
 @click.argument("condition")
 @json_option
 def out_of_service(state: Path, vessel: str, condition: str, as_json: bool) -> None:
-    """Take the alarm about a CONDITION of a VESSEL out of service, until somebody takes it back."""
+    """Silence the alarm about a CONDITION of a VESSEL until somebody takes it back."""
     station, now = station_and_now(state)
     answer(state, station, {"ask": "out-of-service", "vessel": vessel, "condition": condition}, now)
     fields = {"vessel": vessel, "condition": condition, "until": None}
-    line = f"{condition} of {_place(vessel)} is out of service; naupliad alarms take-back puts it back"
+    line = f"{condition} of {_place(vessel)} is silenced until naupliad alarms take-back"
     click.echo(json.dumps(fields) if as_json else line)
 
 
@@ -190,7 +188,7 @@ def take_back(state: Path, vessel: str, condition: str, as_json: bool) -> None:
     station, now = station_and_now(state)
     answered = answer(state, station, {"ask": "take-back", "vessel": vessel, "condition": condition}, now)
     line = (
-        f"{condition} of {_place(vessel)} counts again" if answered["taken_back"] else "it was not put aside"
+        f"{condition} of {_place(vessel)} counts again" if answered["taken_back"] else "it was not silenced"
     )
     click.echo(json.dumps(answered) if as_json else line)
 

@@ -27,7 +27,7 @@ def report(night: str | None, state: Path, out: Path | None, as_json: bool) -> N
     """Print the letter of a NIGHT (YYYY-MM-DD; the newest when left out) and draw its chart.
 
     A night is named by the date on which its letter is due. Chart and letter are written to --out, by
-    default a folder report-NIGHT here; the store is only read.
+    default a folder report-NIGHT here; station.db is only read.
     """
     station, connection = open_station(state)
     with closing(connection):

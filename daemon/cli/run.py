@@ -14,7 +14,7 @@ from daemon.running.run import run_station
 @config_option
 @state_option
 def run(config: Path, state: Path) -> None:
-    """Watch the station until told to stop (SIGTERM or Ctrl-C).
+    """Watch the station until it is stopped (SIGTERM or Ctrl-C).
 
     Readings, deeds and letters are kept in STATE/station.db; without a [post] server in the station file
     letters are written to STATE/letters. A station file that is changed meanwhile is taken up by itself.

@@ -26,7 +26,9 @@ def open_station(state: Path) -> tuple[Station, sqlite3.Connection]:
 def _station(state: Path, connection: sqlite3.Connection) -> Station:
     text = run_store.station_file(connection)
     if text is None:
-        raise InputError(f"{state}: found a store no station has used yet; allowed: one that has run")
+        raise InputError(
+            f"{state}: found records that no station has used yet; allowed: a folder of one that has run"
+        )
     return parse_station(text, f"{state}/station.db")
 
 

@@ -15,31 +15,30 @@ _DOUBTS = (
 )
 # Deeds without an amount, and those with one.
 _DEEDS = {
-    "stir": to_say("stir"),
-    "first-swimmer": to_say("first-swimmer"),
-    "end": to_say("end"),
+    "stir": to_say("stirred"),
+    "first-swimmer": to_say("first swimmer seen"),
+    "end": to_say("batch ended"),
 }
-_HATCHED = to_say("hatched {amount}%")
-_BY_SCALE = to_say("specific gravity {amount}")
+_BY_SCALE = to_say("salt measured: specific gravity {amount}")
 _AMOUNTS = {
     "set": to_say("set {amount} g of cysts"),
-    "count": to_say("counted {amount}"),
-    "salinity": to_say("salinity {amount} g/kg"),
-    "feed": to_say("feed {amount} g"),
-    "top-up": to_say("top-up {amount} mL"),
-    "brine": to_say("brine {amount} mL"),
-    "remove": to_say("remove {amount} mL"),
-    "harvest": to_say("harvest {amount} mL"),
+    "count": to_say("counted {amount} animals"),
+    "salinity": to_say("salt measured: {amount} g in a kg of brine"),
+    "feed": to_say("fed {amount} g"),
+    "top-up": to_say("poured in {amount} mL of water"),
+    "brine": to_say("poured in {amount} mL of brine"),
+    "remove": to_say("took out {amount} mL"),
+    "harvest": to_say("drew off {amount} mL"),
 }
 _WAITING = {
-    "held": to_say("{letter} (held)"),
-    "queued": to_say("{letter} (queued)"),
-    "parked": to_say("{letter} (parked)"),
+    "held": to_say("{letter} (waits for its time)"),
+    "queued": to_say("{letter} (waits for the post)"),
+    "parked": to_say("{letter} (refused by the post)"),
 }
 
 
 def deed_in_words(deed: Deed, language: str) -> str:
-    """A deed in a few words: `top-up 18 mL`."""
+    """A deed in a few words, as it is said afterwards: `poured in 18 mL of water`."""
     with spoken(language):
         match deed.amount, deed.deed:
             case _, "note":
@@ -47,9 +46,11 @@ def deed_in_words(deed: Deed, language: str) -> str:
             case None, name:
                 return say(_DEEDS[name]) if name in _DEEDS else name
             case amount, "cover":
-                return say("cover on") if amount else say("cover off")
-            case amount, "hatched":
-                return say(_HATCHED, amount=f"{amount * 100:.0f}")
+                return say("covered") if amount else say("uncovered")
+            case 0, "hatched":
+                return say("none hatched yet")
+            case share, "hatched":
+                return say("{share} hatched", share=amounts.percent(share))
             case amount, "salinity" if deed.unit == "sg":
                 return say(_BY_SCALE, amount=amounts.in_decimals(f"{amount:g}"))
             case amount, name:
@@ -63,6 +64,6 @@ def doubt_in_words(doubt: str, language: str) -> str:
 
 
 def waiting_in_words(row: LetterRow, language: str) -> str:
-    """A letter that waits, and how: `cold letter (queued)`."""
+    """A letter that waits, and how: `cold letter (waits for the post)`."""
     with spoken(language):
         return say(_WAITING[row.state], letter=say(LETTERS[row.kind].name))

@@ -1,1 +1,1 @@
-"""Played time: recorded tapes, told weekends and the simulated room."""
+"""Played time: recorded tapes, made-up weekends and the simulated room."""

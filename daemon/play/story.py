@@ -1,4 +1,4 @@
-"""A told weekend: what a story holds, and checking afterwards whether the letters it calls for came."""
+"""A made-up weekend: what a story holds, and checking afterwards whether the letters it calls for came."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -41,8 +41,8 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """A told weekend: the station (with its file's text), the true physics, what happens, and what the post
-    must say."""
+    """A made-up weekend: the station (with its file's text), the true physics, what happens, and what the
+    post must say."""
 
     name: str
     title: str

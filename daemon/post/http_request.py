@@ -29,6 +29,14 @@ def shown(address: WebAddress) -> str:
     return f"{'https' if address.encrypted else 'http'}://{_name(address)}:{address.port}"
 
 
+def target_uri(address: WebAddress) -> str:
+    """The whole address, as RFC 9110, 4.2.3 writes it: a port only where it is not the scheme's own."""
+    encrypted = address.encrypted
+    scheme, own = ("https", http.client.HTTPS_PORT) if encrypted else ("http", http.client.HTTP_PORT)
+    port = "" if address.port == own else f":{address.port}"
+    return f"{scheme}://{_name(address)}{port}{address.path}"
+
+
 def request(
     address: WebAddress,
     method: str,

@@ -1,7 +1,5 @@
 """Letters by webhook: JSON over HTTPS, signed, for schools whose network lets no mail out."""
 
-import hashlib
-import hmac
 import json
 import ssl
 import time
@@ -9,7 +7,7 @@ from collections.abc import Callable
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from daemon.post import http_request
+from daemon.post import http_request, http_signature
 from daemon.post.carrier import Deferred, LetterRefused, Outgoing, Unreachable
 from daemon.post.message import words_of
 from daemon.station import WebAddress
@@ -17,13 +15,8 @@ from daemon.station import WebAddress
 # These speak of the whole service (RFC 9110, 15.6; RFC 6585, 4); 500 may speak of this letter alone.
 _SERVICE = frozenset({429, 502, 503, 504})
 _LATER = frozenset({408})
-_SIGNED = "X-Naupliad-Signature"
-_STAMPED = "X-Naupliad-Timestamp"
-
-
-def signature(secret: str, timestamp: str, body: bytes) -> str:
-    """HMAC-SHA256 (RFC 2104, FIPS 180-4) over the timestamp, a full stop and the body, in hexadecimal."""
-    return hmac.new(secret.encode(), timestamp.encode() + b"." + body, hashlib.sha256).hexdigest()
+# Which secret signs, by the name of its credential.
+_KEY_ID = "webhook-secret"
 
 
 class WebhookCarrier:
@@ -60,21 +53,15 @@ class WebhookCarrier:
             raise Unreachable(f"{where}: no secret is kept to sign letters with (webhook-secret)")
         words = words_of(letter.message)
         body = self._body(letter)
-        timestamp = str(int(self._now_s()))
-        headers = {
-            "Content-Type": "application/json",
-            "User-Agent": "naupliad",
-            "Idempotency-Key": words.message_id,
-            _STAMPED: timestamp,
-            _SIGNED: signature(self._secret, timestamp, body),
-        }
+        now_s = int(self._now_s())
+        headers = {"User-Agent": "naupliad", **self._signed(self._secret, words.message_id, body, now_s)}
         answer = http_request.request(
             self._address,
             "POST",
             body,
             headers,
             where=where,
-            now_s=int(timestamp),
+            now_s=now_s,
             timeout_s=self._timeout_s,
             context=self._context,
         )
@@ -84,6 +71,16 @@ class WebhookCarrier:
         """Open a line, encrypted where it must be, and close it. Raises Unreachable."""
         where = http_request.shown(self._address)
         http_request.reach(self._address, where=where, timeout_s=self._timeout_s, context=self._context)
+
+    def _signed(self, secret: str, message_id: str, body: bytes, now_s: int) -> dict[str, str]:
+        """The fields that say what is posted, and those that sign them, method, address and moment."""
+        fields = {
+            "Content-Digest": http_signature.content_digest(body),
+            "Content-Type": "application/json",
+            "Idempotency-Key": message_id,
+        }
+        derived = {"@method": "POST", "@target-uri": http_request.target_uri(self._address)}
+        return fields | http_signature.signed(secret.encode(), _KEY_ID, now_s, derived, fields)
 
     def _body(self, letter: Outgoing) -> bytes:
         words = words_of(letter.message)

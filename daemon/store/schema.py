@@ -97,6 +97,13 @@ def _by_whom(connection: sqlite3.Connection) -> None:
     connection.execute("ALTER TABLE shelf ADD COLUMN by_whom TEXT NOT NULL DEFAULT ''")
 
 
+def _alarm_states(connection: sqlite3.Connection) -> None:
+    """The state after an alarm that nobody saw, as IEC 62682 calls it."""
+    connection.execute(
+        "UPDATE alarm SET state = 'returned to normal unacknowledged' WHERE state = 'returned unacknowledged'"
+    )
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0002_deliveries": _deliveries,
@@ -105,6 +112,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0005_own_names": _own_names,
     "0006_ledgers": _ledgers,
     "0007_by_whom": _by_whom,
+    "0008_alarm_states": _alarm_states,
 }
 
 _FIRST_TABLES = """

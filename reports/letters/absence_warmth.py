@@ -7,24 +7,26 @@ from typing import Protocol
 from reports import amounts
 from reports.language import say, to_say
 from reports.letters.heaters import UNPLUG_STEP, Heated, to_heat, to_unplug, unheated
+from reports.letters.known import Fact, fact
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, heat_stops, names
 from reports.letters.stages import hatches, heat_means
 from reports.records import Range, Setting
 
+# Steps of a letter that goes with `mains`, which asks for dry hands.
 _KEEP_WARM = to_say("ask for the heating to stay on, or move {names}, gently, to a warmer place")
 _HEATER = to_say(
-    "look, with dry hands, whether the heater of {names} is plugged in, switched on and set right; do not "
-    "move a vessel whose heater is on"
+    "look whether the heater of {names} is plugged in, switched on and set right; move no vessel whose "
+    "heater is on"
 )
 _SWITCHES_OFF = to_say(
-    "look, with dry hands, whether the heater of {names} is set right and switches off as it should; do not "
-    "move a vessel whose heater is on"
+    "look whether the heater of {names} is set right and switches off as it should; move no vessel whose "
+    "heater is on"
 )
 _BLIND = to_say("draw the blind")
 _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")
-_COLDEST_AWAY = to_say("Coldest while you are away: {temperature}.")
-_COLDEST_SOON = to_say("Coldest in the next 16 hours: {temperature}.")
-_WARMEST_AWAY = to_say("Warmest while you are away: {temperature}.")
+_COLDEST_AWAY = to_say("Coldest while you are away")
+_COLDEST_SOON = to_say("Coldest in the next 16 hours (forecast)")
+_WARMEST_AWAY = to_say("Warmest while you are away")
 
 
 class Away(Heated, Protocol):
@@ -83,33 +85,66 @@ def _hot(one: Away) -> bool:
     return one.water_c_max_away is not None and one.water_c_max_away.p50 > one.hot_c
 
 
-def warmth_lines(setting: Setting, one: Away) -> list[str]:
+def warmth_lines(setting: Setting, one: Away) -> tuple[Fact, ...]:
     """The coldest and warmest water to come, of the whole absence where that is forecast."""
     coldest, warmest = one.water_c_min_away or one.water_c_min_next_16h, one.water_c_max_away
-    lines = [say("How cold it will get is not known.")]
+    facts = [fact(say(_COLDEST_AWAY), amounts.not_known())]
     if coldest is not None:
-        known = _COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON
-        line = say(known, temperature=amounts.temperature_range(coldest, setting.unit))
-        lines = [" ".join([line, *_if_cold(setting, one, coldest)])]
+        label = say(_COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON)
+        facts = [_forecast(setting, label, coldest, one.cold_c if coldest.p10 < one.cold_c else None)]
     if warmest is not None:
-        line = say(_WARMEST_AWAY, temperature=amounts.temperature_range(warmest, setting.unit))
-        lines.append(" ".join([line, *_if_hot(setting, one, warmest)]))
-    return lines
+        limit_c = one.hot_c if warmest.p90 > one.hot_c else None
+        facts.append(_forecast(setting, say(_WARMEST_AWAY), warmest, limit_c))
+    return tuple(facts)
 
 
-def _if_cold(setting: Setting, one: Away, coldest: Range) -> list[str]:
-    if coldest.p10 < KNOWN_ABOVE_C and hatches([one]):
+def _forecast(setting: Setting, label: str, believed: Range, limit_c: float | None) -> Fact:
+    """What is believed, with the limit where it may be passed."""
+    value, likely = (
+        amounts.temperature_range(believed, setting.unit),
+        amounts.temperature(believed.p50, setting.unit),
+    )
+    if limit_c is None:
+        return Fact(label, value, likely)
+    limit = amounts.temperature(limit_c, setting.unit)
+    return Fact(
+        label,
+        say("{value}; limit {limit}", value=value, limit=limit),
+        say("{value}; limit {limit}", value=likely, limit=limit),
+    )
+
+
+def warmth_means(setting: Setting, vessels: Sequence[Away]) -> list[str]:
+    """What cold and heat to come mean for these, where they may pass what they bear."""
+    return [
+        *_if_cold(setting, [one for one in vessels if hatches([one])]),
+        *_if_hot(setting, [one for one in vessels if _may_stop(one)]),
+    ]
+
+
+def _if_cold(setting: Setting, hatching: Sequence[Away]) -> list[str]:
+    coldest = [(one, one.water_c_min_away or one.water_c_min_next_16h) for one in hatching]
+    cold = [(one, believed.p10) for one, believed in coldest if believed and believed.p10 < one.cold_c]
+    if any(coldest_c < KNOWN_ABOVE_C for _, coldest_c in cold):
         limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
-        return [say("Below {limit} it is not known how fast a hatch goes on.", limit=limit)]
-    if coldest.p10 < one.cold_c:
-        limit = amounts.temperature(one.cold_c, setting.unit)
-        if hatches([one]):
-            return [say("It may pass the limit of {limit}: then the hatch comes later.", limit=limit)]
-        return [say("It may pass the limit of {limit}.", limit=limit)]
+        return [
+            say(
+                "Below {limit} it is not known how fast a hatch goes on, so its times are unsure.",
+                limit=limit,
+            )
+        ]
+    if cold:
+        slow = names([one for one, _ in cold])
+        return [say("If the water of {names} gets too cold, the hatch comes later.", names=slow)]
     return []
 
 
-def _if_hot(setting: Setting, one: Away, warmest: Range) -> list[str]:
-    if not warmest.p90 > STOPS_ABOVE_C:
-        return []
-    return [heat_stops(setting)] if hatches([one]) else heat_means(setting, [one])
+def _may_stop(one: Away) -> bool:
+    return one.water_c_max_away is not None and one.water_c_max_away.p90 > STOPS_ABOVE_C
+
+
+def _if_hot(setting: Setting, hot: Sequence[Away]) -> list[str]:
+    stops = [heat_stops(setting)] if hatches(hot) else []
+    return (
+        [" ".join([*stops, *heat_means(setting, [one for one in hot if not hatches([one])])])] if hot else []
+    )

@@ -15,22 +15,23 @@ from reports.letters.heaters import (
     unheated,
     whom_to_ask,
 )
-from reports.letters.page import Action, Block, Caution, Heading, Paragraph, letter, subject
+from reports.letters.page import Action, Body, Caution, letter, subject
 from reports.letters.remedies import out_of_the_cold
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     ASK_ABOUT_HEATING,
     KNOWN_ABOVE_C,
+    NO_HOT_LAMP,
     RESTS_BELOW_C,
     action,
     best,
+    ending,
     names,
-    next_letter,
     nobody_must_come,
     place,
     swimmers_best,
 )
-from reports.letters.stages import Staged, cold_means, hatches, is_all_over, lives
+from reports.letters.stages import Staged, cold_means, hatches, is_all_over, lives, over_lines
 from reports.letters.vessel_kinds import them
 from reports.letters.warmth import (
     FORECAST,
@@ -50,8 +51,8 @@ _COLD = to_say("Cold water in {names}: {water}.")
 _COLDEST = to_say("Cold water in {names}: the coldest is at {water}.")
 _WAS_COLD = to_say("Cold water in {names} when it was last read, {ago}: {water}.")
 _NO_HEATER = to_say(
-    "do not leave a heater or an extra lamp on beside the water when nobody is there. Heaters "
-    "and hot lamps have started fires. Your school's rules come first."
+    "Leave no heater or extra lamp on beside the water with nobody there: they have started fires. Your "
+    "school's rules come first."
 )
 # What keeps water warm: before somebody goes, and where they stay.
 _BY_THE_ROOM = (
@@ -74,16 +75,16 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
     """Water below the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
     coldest = min(troubles, key=lambda trouble: trouble.water_c.value)
     ask = ASK_ABOUT_CUPS if out_of_the_cold(setting, troubles) else ASK_ABOUT_HEATING
-    blocks: list[Block] = [
-        *known(setting, troubles),
-        Heading(say("What it means")),
-        Paragraph(_means(setting, troubles)),
+    usual, heaters = _each_night(troubles), heaters_besides(troubles)
+    body = Body(
         _warm_up(setting, troubles),
-        *heaters_besides(troubles),
-        *nobody_must_come(setting, whom_to_ask(troubles, ask)),
-        *_each_night(troubles),
-        next_letter(setting),
-    ]
+        care=(*heaters.care, *_usual_care(usual)),
+        record=over_lines(troubles),
+        besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(troubles, ask))),
+        known=known(setting, troubles),
+        means=(*_means(setting, troubles), *_usual_means(usual)),
+        ending=ending(setting),
+    )
     read = coldest.water_c
     water = amounts.temperature(read.value, setting.unit)
     now = is_fresh(setting, read)
@@ -91,7 +92,7 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
     ago = times.ago(times.elapsed(read.at, setting.written_at))
     lead = say(sentence, names=names(troubles), water=water, ago=ago)
     short = say("Cold: {water}", water=water) if now else say("Cold when last read: {water}", water=water)
-    return letter("cold", subject(short, place(troubles), setting.station), lead, blocks, setting)
+    return letter("cold", subject(short, place(troubles), setting.station), lead, body, setting)
 
 
 def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action:
@@ -105,17 +106,15 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
     moved = them(cold)
     now = (
         say(
-            "move {them} to a warmer place, gently, or warm the room; {best} suits the hatch best. Do not "
-            "add "
-            "hot water.",
+            "move {them} to a warmer place, gently, or warm the room ({best} suits the hatch best). Do not "
+            "add hot water.",
             them=moved,
             best=best(setting),
         )
         if hatches(troubles)
         else say(
-            "move {them} to a warmer place, gently, or warm the room; {best} suits the animals best. Do "
-            "not add "
-            "hot water.",
+            "move {them} to a warmer place, gently, or warm the room ({best} suits the animals best). Do not "
+            "add hot water.",
             them=moved,
             best=swimmers_best(setting),
         )
@@ -139,53 +138,58 @@ def _look_after(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Act
     )
 
 
-def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[Block]:
+def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[TemperatureTrouble]:
+    """Those whose place just cools at night, as far as a limit that none of these nights passes is known."""
+    return [one for one in troubles if one.usual_c is not None and isfinite(2.0 * one.usual_c)]
+
+
+def _usual_care(usual: Sequence[TemperatureTrouble]) -> list[Caution]:
+    cautions = [_NO_HEATER] if unheated(usual) else []
+    if any(one.has_lamp for one in usual):
+        cautions.append(NO_HOT_LAMP)
+    return [Caution(say(caution)) for caution in cautions]
+
+
+def _usual_means(usual: Sequence[TemperatureTrouble]) -> list[str]:
     """What would end letters about a room that cools every night."""
-    usual = [one for one in troubles if one.usual_c is not None and isfinite(2.0 * one.usual_c)]
     if not usual:
         return []
     coldest_c = min(trouble.usual_c for trouble in usual if trouble.usual_c is not None)
     limit = f"{floor(2.0 * coldest_c) / 2.0:g}"  # as the station file writes it, in any language
-    lines = [
+    proposal = [
         say(
-            "This water passed its limit in a night before, too, and was back by day: maybe nothing is "
-            "wrong, and its place just cools at night."
+            "Every night? This water was as cold in a night before and warm again by day: maybe its place "
+            "just cools at night."
         ),
         say(
-            "If that is warm enough for you, set a lower limit in the station file: with cold_c = "
-            "{limit} none of these nights would have brought a letter.",
+            "If that is warm enough for you, set cold_c = {limit} in the station file: none of these nights "
+            "would have brought a letter.",
             limit=limit,
         ),
     ]
     if any(trouble.has_lamp for trouble in usual):
-        lines.append(
-            say(
-                "Or have the lamp that the cups have burn at night, by its timer and its hours in the "
-                "station file, where your school's rules allow it."
-            )
+        proposal.append(
+            say("Or have the lamp burn at night, by its timer and its hours in the station file.")
         )
-    lines.append(
-        say(
-            "Nights like these bring no letter of their own from now on. One comes where a night is clearly "
-            "colder, or where it stays cold by day."
-        )
-    )
-    no_heater = [Caution(say(_NO_HEATER))] if unheated(usual) else []
-    return [Heading(say("Every night?")), Paragraph(" ".join(lines)), *no_heater]
+    stays = say("From now on only a clearly colder night, or cold that stays by day, brings a letter.")
+    return [" ".join(proposal), stays]
 
 
-def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
+def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[str]:
     sentences = cold_means(setting, troubles)
     coming = [t.water_c_min_next_16h.p10 for t in troubles if t.water_c_min_next_16h is not None]
-    if hatches(troubles) and min([trouble.extreme_c for trouble in troubles] + coming) < KNOWN_ABOVE_C:
-        sentences.append(
-            say(
-                "Below {limit} it is not known how fast a hatch goes on, so the hatch times are "
-                "least sure here.",
-                limit=amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0),
-            )
-        )
-    return " ".join(sentences + _stands_still(setting, troubles, min(one.extreme_c for one in troubles)))
+    coldest_c = min(one.extreme_c for one in troubles)
+    unsure = _unsure(setting, troubles, min([coldest_c, *coming]))
+    return [" ".join(sentences), *unsure, *_stands_still(setting, troubles, coldest_c)]
+
+
+def _unsure(setting: Setting, vessels: Sequence[Staged], coldest_c: float) -> list[str]:
+    if not hatches(vessels) or coldest_c >= KNOWN_ABOVE_C:
+        return []
+    limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
+    return [
+        say("Below {limit} it is not known how fast a hatch goes on, so its times are unsure.", limit=limit)
+    ]
 
 
 def _stands_still(setting: Setting, vessels: Sequence[Staged], coldest_c: float) -> list[str]:
@@ -199,18 +203,18 @@ def _stands_still(setting: Setting, vessels: Sequence[Staged], coldest_c: float)
 def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> LetterText:
     """Cold to come, while somebody is there. One letter for all alike; `coming` holds at least one."""
     first = min(coming, key=lambda one: one.extreme_c.p50)
-    value = about(setting, first)
-    blocks: list[Block] = [
-        *known_ahead(setting, coming),
-        Heading(say("What it means")),
-        Paragraph(_means_ahead(setting, coming)),
-        Paragraph(say(FORECAST)),
+    value, heaters = about(setting, first), heaters_besides(coming)
+    no_heater = [Caution(say(_NO_HEATER))] if unheated(coming) else []
+    body = Body(
         _keep_warm(setting, coming),
-        *heaters_besides(coming),
-        *nobody_must_come(setting, whom_to_ask(coming, ASK_ABOUT_HEATING)),
-        *([Caution(say(_NO_HEATER))] if unheated(coming) else []),
-        next_letter(setting),
-    ]
+        care=(*heaters.care, *no_heater),
+        record=over_lines(coming),
+        besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(coming, ASK_ABOUT_HEATING))),
+        known=known_ahead(setting, coming),
+        means=_means_ahead(setting, coming),
+        notes=[say(FORECAST)],
+        ending=ending(setting),
+    )
     when = foreseen_time(first, setting.written_at)
     lead = say(
         _COLD_LIKELY if is_likely(first) else _COLD_POSSIBLE, when=when, names=names(coming), value=value
@@ -219,16 +223,13 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
     subject_line = subject(
         say("Cold {when}: about {value}", when=short, value=value), place(coming), setting.station
     )
-    return letter("cold", subject_line, lead, blocks, setting)
+    return letter("cold", subject_line, lead, body, setting)
 
 
-def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
+def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[str]:
     coldest_c = min(one.extreme_c.p10 for one in coming)
-    sentences = cold_means(setting, coming)
-    if hatches(coming) and coldest_c < KNOWN_ABOVE_C:
-        limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
-        sentences.append(say("Below {limit} it is not known how fast a hatch goes on.", limit=limit))
-    return " ".join(sentences + _stands_still(setting, coming, coldest_c))
+    unsure = _unsure(setting, coming, coldest_c)
+    return [" ".join(cold_means(setting, coming)), *unsure, *_stands_still(setting, coming, coldest_c)]
 
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
@@ -239,7 +240,7 @@ def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
             return action(setting, idle_heaters(coming))
         return action(setting, say(HEATER if stays else HEATER_BEFORE_GOING), say(HEATER))
     later = say(
-        "look first how warm the water is, and let {them} warm up with the room. Add no hot water.",
+        "look first how warm the water is, and let {them} warm up with the room. Do not add hot water.",
         them=them(moved),
     )
     sentences = _BY_THE_ROOM if any(one.has_lamp for one in moved) else _BY_THE_PLACE

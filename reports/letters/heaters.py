@@ -4,71 +4,80 @@ Nobody draws off, pours or moves beside a live heater; one whose vessel is empti
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
 from reports.language import say, to_say
-from reports.letters.page import Block, Caution, Paragraph
-from reports.letters.sentences import Named, mains, names
+from reports.letters.page import Caution
+from reports.letters.sentences import DRY_HANDS, Named, mains, names
 from reports.letters.stages import Staged, lives
 
 # Where the batch is over, or its animals are drawn off, a heater has nothing to keep warm.
 _OVER = ("harvested", "ended")
 _ASK_ABOUT_HEATER = to_say(
-    "If an adult who knows the heater and its plug is in the building sooner, you can ask them. If nobody "
-    "is, nobody has to come in for this."
+    "Nobody has to come in. An adult in the building who knows the heater and its plug can look sooner."
 )
+# Each of these goes with `mains`, which asks for dry hands.
 # Against cold: nobody moves a heated vessel, nor asks for the room's heating instead.
 HEATER = to_say(
-    "look, with dry hands, whether the heater is plugged in, switched on and set right. Do not reach into "
-    "the water, and do not move a vessel whose heater is on."
+    "look whether the heater is plugged in, switched on and set right. Do not reach into the water, and do "
+    "not move a vessel whose heater is on."
 )
 HEATER_BEFORE_GOING = to_say(
-    "before you go, look, with dry hands, whether the heater is plugged in, switched on and set right. "
-    "Do not reach into the water, and do not move a vessel whose heater is on."
+    "before you go, look whether the heater is plugged in, switched on and set right. Do not reach into the "
+    "water, and do not move a vessel whose heater is on."
 )
 # Against water that swings, and against heat to come.
 HEATER_SWITCHES = to_say(
-    "look, with dry hands, whether the heater is set right and switches on and off as it should. Do not move "
-    "a vessel whose heater is on."
+    "look whether the heater is set right and switches on and off as it should. Do not move a vessel whose "
+    "heater is on."
 )
 _SWITCHES_BESIDES = to_say(
-    "Look, with dry hands, whether the heater of {names} is set right and switches on and off as it should. "
-    "Do not move a vessel whose heater is on."
+    "Look whether the heater of {names} is set right and switches on and off as it should. Do not move a "
+    "vessel whose heater is on."
+)
+_HOLDS_BESIDES = to_say(
+    "The heater of {names} should hold more than that. Look whether it is plugged in, switched on and set "
+    "right. Do not reach into the water, and do not move a vessel whose heater is on."
 )
 # A heater that is stuck on is the likeliest cause; whose heater may be on is not moved.
-_STUCK = to_say(
-    "check first, with dry hands, whether the heater of {names} is set too high or does not switch off; if "
-    "so, unplug it."
-)
+_STUCK = to_say("look first at the heater of {names}. If it is set too high or stays on, unplug it.")
 _SWITCHES_OFF = (
     to_say(
-        "before you go, look, with dry hands, whether the heater of {names} is set right and switches off as "
-        "it should. Do not move a vessel whose heater is on."
+        "before you go, look whether the heater of {names} is set right and switches off as it should. Do "
+        "not move a vessel whose heater is on."
     ),
     to_say(
-        "look first, with dry hands, whether the heater of {names} is set right and switches off as it "
-        "should. Do not move a vessel whose heater is on."
+        "look first whether the heater of {names} is set right and switches off as it should. Do not move a "
+        "vessel whose heater is on."
     ),
 )
 _HEATER_IF_SET = to_say(
-    "if cysts are set here, look, with dry hands, whether the heater is plugged in, switched on and set "
-    "right; if none are, see that it is unplugged. Do not reach into the water."
+    "if eggs (cysts) are set here, look whether the heater is plugged in, switched on and set right. If none "
+    "are, see that it is unplugged. Do not reach into the water."
 )
 _ONLY_UNDER_WATER = to_say("A heater may be on only while the water covers it.")
 UNPLUG = to_say(
-    "see, with dry hands, that the heater of {names} is unplugged: out of the water a heater gets "
+    "see, with dry hands, that the heater of {names} is unplugged. Out of the water a heater gets "
     "dangerously hot."
 )
 UNPLUG_STEP = to_say("see, with dry hands, that the heater of {names} is unplugged")
 _UNPLUG_BESIDES = to_say(
-    "See, with dry hands, that the heater of {names} is unplugged: out of the water a heater gets "
+    "See, with dry hands, that the heater of {names} is unplugged. Out of the water a heater gets "
     "dangerously hot."
 )
 _UNPLUG_TO_POUR = to_say(
     "first, with dry hands, switch off and unplug the heater of {names}. Then {what} Plug the heater in "
     "again only when the water covers it."
 )
-_DRY_HANDS = to_say("pour with dry hands, and keep the water away from plug and lamp.")
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What is asked of heaters beside the one thing to do, and what to mind for safety meanwhile."""
+
+    asked: tuple[str, ...] = ()
+    care: tuple[Caution, ...] = ()
 
 
 class HasHeater(Named, Protocol):
@@ -114,41 +123,34 @@ def idle_heaters(vessels: Sequence[Heated]) -> str:
     return say(_HEATER_IF_SET)  # there may be what nobody recorded
 
 
-def unplug_besides(vessels: Sequence[Heated]) -> list[Paragraph]:
+def unplug_besides(vessels: Sequence[Heated]) -> tuple[str, ...]:
     """What is asked of the heaters among these that are to be unplugged, beside the one thing to do."""
     idle = to_unplug(vessels)
-    return [Paragraph(say(_UNPLUG_BESIDES, names=names(idle)))] if idle else []
+    return (say(_UNPLUG_BESIDES, names=names(idle)),) if idle else ()
 
 
-def heaters_besides(vessels: Sequence[Heated]) -> list[Block]:
-    """What is asked of heaters in the cold beside the one thing to do, and the care that they take."""
-    if not heated(vessels):
-        return []
-    if not lives(vessels):
-        return [mains()]
-    blocks: list[Block] = []
+def heaters_besides(vessels: Sequence[Heated]) -> Beside:
+    """What is asked of heaters in the cold, and the care that they take."""
+    if not heated(vessels) or not lives(vessels):
+        return _beside(vessels)
     working = to_heat(vessels)
-    if working and len(working) < len(vessels):
-        besides = say(
-            "The heater of {names} should hold more than that: look whether it is plugged in, switched on "
-            "and set right. Do not reach into the water, and do not move a vessel whose heater is on.",
-            names=names(working),
-        )
-        blocks.append(Paragraph(besides))
+    some = working if len(working) < len(vessels) else []
+    asked = [say(_HOLDS_BESIDES, names=names(some))] if some else []
     if any(one.stage == "being harvested" for one in working):
-        blocks.append(Paragraph(say(_ONLY_UNDER_WATER)))
-    return [*blocks, *unplug_besides(vessels), mains()]
+        asked.append(say(_ONLY_UNDER_WATER))
+    return _beside(vessels, *asked, *unplug_besides(vessels))
 
 
-def switches_besides(vessels: Sequence[Heated]) -> list[Block]:
-    """What is asked of heaters where water swings, beside the one thing to do, and the care it takes."""
-    if not heated(vessels):
-        return []
+def switches_besides(vessels: Sequence[Heated]) -> Beside:
+    """What is asked of heaters where water swings, and the care that they take."""
     working = to_heat(vessels)
-    blocks: list[Block] = []
-    if working and unheated(vessels):
-        blocks.append(Paragraph(say(_SWITCHES_BESIDES, names=names(working))))
-    return [*blocks, *unplug_besides(vessels), mains()]
+    some = working if unheated(vessels) else []
+    asked = [say(_SWITCHES_BESIDES, names=names(some))] if some else []
+    return _beside(vessels, *asked, *unplug_besides(vessels))
+
+
+def _beside(vessels: Sequence[Heated], *asked: str) -> Beside:
+    return Beside(asked, (mains(),)) if heated(vessels) else Beside()
 
 
 def stuck_first(vessels: Sequence[Heated], after: str) -> str:
@@ -185,4 +187,4 @@ def pouring_care(poured: Sequence[HasHeater]) -> list[Caution]:
     """What to mind for safety while pouring into these; nothing where nothing is poured."""
     if not poured:
         return []
-    return [mains() if heated(poured) else Caution(say(_DRY_HANDS))]
+    return [mains() if heated(poured) else Caution(say(DRY_HANDS))]

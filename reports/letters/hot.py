@@ -1,6 +1,7 @@
 """The hot letter: water above the comfort band, and heat that is foreseen."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
@@ -15,7 +16,7 @@ from reports.letters.heaters import (
     unplug_besides,
     whom_to_ask,
 )
-from reports.letters.page import Block, Heading, Paragraph, letter, subject
+from reports.letters.page import Body, Caution, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
     ASK_ABOUT_CUPS,
@@ -24,14 +25,14 @@ from reports.letters.sentences import (
     NO_FIRE_ALARM,
     STOPS_ABOVE_C,
     action,
+    ending,
     heat_stops,
     mains,
     names,
-    next_letter,
     nobody_must_come,
     place,
 )
-from reports.letters.stages import hatches, heat_means, lives
+from reports.letters.stages import hatches, heat_means, lives, over_lines
 from reports.letters.vessel_kinds import them
 from reports.letters.warmth import (
     FORECAST,
@@ -62,6 +63,7 @@ _TO_THE_COOL = (
 )
 _SHADE_ONLY = to_say("shade {them} from the sun. Do not add ice.")
 _BLIND_ONLY = to_say("draw the blind. Do not add ice.")
+_LIKE_SUN = to_say("The water warmed before as it does when sun comes through a window.")
 _HOT_POSSIBLE = to_say("Hot water may come {when} in {names}: about {value}.")
 
 
@@ -69,14 +71,13 @@ _HOT_POSSIBLE = to_say("Hot water may come {when} in {names}: about {value}.")
 def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> LetterText:
     """Water above the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
     hottest = max(troubles, key=lambda trouble: trouble.water_c.value)
-    blocks: list[Block] = [
-        *known(setting, troubles),
-        Heading(say("What it means")),
-        Paragraph(_means(setting, troubles)),
-        *_cool(setting, troubles),
-        Paragraph(say(NO_FIRE_ALARM)),
-        next_letter(setting),
-    ]
+    body = replace(
+        _cool(setting, troubles),
+        record=over_lines(troubles),
+        known=known(setting, troubles),
+        means=_means(setting, troubles),
+        ending=ending(setting),
+    )
     read = hottest.water_c
     water = amounts.temperature(read.value, setting.unit)
     now = is_fresh(setting, read)
@@ -84,50 +85,55 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
     ago = times.ago(times.elapsed(read.at, setting.written_at))
     lead = say(sentence, names=names(troubles), water=water, ago=ago)
     short = say("Hot: {water}", water=water) if now else say("Hot when last read: {water}", water=water)
-    return letter("hot", subject(short, place(troubles), setting.station), lead, blocks, setting)
+    return letter("hot", subject(short, place(troubles), setting.station), lead, body, setting)
 
 
-def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
+def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[str]:
     hottest_c = max(max(trouble.extreme_c, trouble.water_c.value) for trouble in troubles)
     stops = _seen(setting, hottest_c) if hatches(troubles) else []
-    return " ".join(stops + heat_means(setting, troubles))
+    return [" ".join(stops), " ".join(heat_means(setting, troubles))]
 
 
 def _seen(setting: Setting, hottest_c: float) -> list[str]:
     """What heat does to cysts, and whether it was so hot."""
-    sentences = [heat_stops(setting)]
     if hottest_c > DIES_ABOVE_C:
-        sentences.append(
-            say(
-                "Above {temperature} cysts in water die. This limit was passed.",
-                temperature=amounts.both_units(DIES_ABOVE_C, setting.unit),
-            )
-        )
+        dies = amounts.both_units(DIES_ABOVE_C, setting.unit)
+        beyond = say("Above {temperature} cysts in water die. This limit was passed.", temperature=dies)
     elif hottest_c > STOPS_ABOVE_C:
-        sentences.append(
-            say("The water was above that. Whether the cysts recover can only be seen in the days to come.")
-        )
+        beyond = say("The water was above that: only the days to come show whether they recover.")
     else:
-        sentences.append(
-            say("The water has not been seen above that. Warm water also leaves the vessel faster.")
-        )
-    return sentences
+        beyond = say("The water has not been seen above that. Warm water also evaporates faster.")
+    return [heat_stops(setting), beyond]
 
 
-def _cool(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> tuple[Block, ...]:
+def _cool(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Body:
+    """What to do about it, with what to mind and what besides."""
     if heated(troubles) and not lives(troubles):
-        helps, ask = idle_heaters(troubles), whom_to_ask(troubles, ASK_ABOUT_BLIND)
-        return action(setting, helps), *nobody_must_come(setting, ask), mains()
+        return _see_to_heaters(setting, troubles)
     by_lamp = _by_lamp(setting, troubles)
     now, later = _by_switch(troubles) if by_lamp else _by_shade(troubles)
     ask = whom_to_ask(troubles, ASK_ABOUT_LAMP if by_lamp else ASK_ABOUT_BLIND)
-    care = [mains()] if by_lamp or heated(troubles) else []
-    return (
+    return Body(
         action(setting, stuck_first(troubles, now), stuck_first(troubles, later)),
-        *unplug_besides(troubles),
-        *nobody_must_come(setting, ask),
-        *care,
+        care=_care(near_mains=by_lamp or bool(heated(troubles))),
+        besides=(*unplug_besides(troubles), *nobody_must_come(setting, ask)),
     )
+
+
+def _see_to_heaters(
+    setting: Setting, vessels: Sequence[TemperatureTrouble] | Sequence[TemperatureAhead]
+) -> Body:
+    """Where nothing is known to live, a heater is all there is to see to."""
+    ask = whom_to_ask(vessels, ASK_ABOUT_BLIND)
+    return Body(
+        action(setting, idle_heaters(vessels)),
+        care=_care(near_mains=True),
+        besides=nobody_must_come(setting, ask),
+    )
+
+
+def _care(*, near_mains: bool) -> list[Caution]:
+    return [*([mains()] if near_mains else []), Caution(say(NO_FIRE_ALARM))]
 
 
 def _by_lamp(setting: Setting, vessels: Sequence[TemperatureTrouble] | Sequence[TemperatureAhead]) -> bool:
@@ -138,17 +144,16 @@ def _by_lamp(setting: Setting, vessels: Sequence[TemperatureTrouble] | Sequence[
 def _by_switch(troubles: Sequence[TemperatureTrouble]) -> tuple[str, str]:
     """What to do about a lamp, now and later."""
     now = say(
-        "with dry hands, switch the lamp off at its switch or its plug, and shade {them} from the sun. "
-        "Do not add ice.",
+        "switch the lamp off at its switch or timer, and shade {them} from the sun. Do not add ice.",
         them=them(troubles),
     )
     if to_heat(troubles):  # the heater comes first
         return now, say(
-            "check whether the lamp or the sun makes {them} hot, and put right what does. Do not add ice.",
+            "check whether lamp or sun makes {them} hot, and put right what does. Do not add ice.",
             them=them(troubles),
         )
     return now, say(
-        "check first whether the lamp or the sun makes {them} hot, and put right what does. Do not add ice.",
+        "check first whether lamp or sun makes {them} hot, and put right what does. Do not add ice.",
         them=them(troubles),
     )
 
@@ -174,15 +179,14 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
     """Heat to come, while somebody is there. One letter for all alike; `coming` holds at least one."""
     first = max(coming, key=lambda one: one.extreme_c.p50)
     value = about(setting, first)
-    blocks: list[Block] = [
-        *known_ahead(setting, coming),
-        Heading(say("What it means")),
-        Paragraph(_means_ahead(setting, coming)),
-        Paragraph(say(FORECAST)),
-        *_keep_cool(setting, coming),
-        Paragraph(say(NO_FIRE_ALARM)),
-        next_letter(setting),
-    ]
+    body = replace(
+        _keep_cool(setting, coming),
+        record=over_lines(coming),
+        known=known_ahead(setting, coming),
+        means=_means_ahead(setting, coming),
+        notes=[say(FORECAST)],
+        ending=ending(setting),
+    )
     when = foreseen_time(first, setting.written_at)
     lead = say(
         _HOT_LIKELY if is_likely(first) else _HOT_POSSIBLE, when=when, names=names(coming), value=value
@@ -191,44 +195,38 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
     subject_line = subject(
         say("Hot {when}: about {value}", when=short, value=value), place(coming), setting.station
     )
-    return letter("hot", subject_line, lead, blocks, setting)
+    return letter("hot", subject_line, lead, body, setting)
 
 
-def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
+def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[str]:
     hottest_c = max(one.extreme_c.p90 for one in coming)
     stops = _foreseen(setting, hottest_c) if hatches(coming) else []
-    return " ".join(stops + heat_means(setting, coming))
+    sun = [say(_LIKE_SUN)] if any(one.sun for one in coming) else []
+    return [*sun, " ".join(stops), " ".join(heat_means(setting, coming))]
 
 
 def _foreseen(setting: Setting, hottest_c: float) -> list[str]:
     """What heat does to cysts, and whether it may get so hot."""
-    sentences = [heat_stops(setting)]
     if hottest_c > DIES_ABOVE_C:
-        sentences.append(
-            say(
-                "Above {temperature} cysts in water die. It could get that hot.",
-                temperature=amounts.both_units(DIES_ABOVE_C, setting.unit),
-            )
-        )
+        dies = amounts.both_units(DIES_ABOVE_C, setting.unit)
+        beyond = say("Above {temperature} cysts in water die. It could get that hot.", temperature=dies)
     elif hottest_c > STOPS_ABOVE_C:
-        sentences.append(say("It could get that hot."))
+        beyond = say("It could get that hot.")
     else:
-        sentences.append(say("It is not likely to get that hot. Warm water also leaves the vessel faster."))
-    return sentences
+        beyond = say("It is not likely to get that hot. Warm water also evaporates faster.")
+    return [heat_stops(setting), beyond]
 
 
-def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> tuple[Block, ...]:
+def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> Body:
+    """What to do about it before, with what to mind and what besides."""
     if heated(coming) and not lives(coming):
-        helps, ask = idle_heaters(coming), whom_to_ask(coming, ASK_ABOUT_BLIND)
-        return action(setting, helps), *nobody_must_come(setting, ask), mains()
+        return _see_to_heaters(setting, coming)
     stays = 0 if goes_before(setting, coming) else 1
     now, later, ask = _against_heat(setting, coming, stays)
-    care = [mains()] if ask == ASK_ABOUT_LAMP or heated(coming) else []
-    return (
+    return Body(
         action(setting, switches_off_first(coming, now, stays), switches_off_first(coming, later)),
-        *unplug_besides(coming),
-        *nobody_must_come(setting, whom_to_ask(coming, ask)),
-        *care,
+        care=_care(near_mains=ask == ASK_ABOUT_LAMP or bool(heated(coming))),
+        besides=(*unplug_besides(coming), *nobody_must_come(setting, whom_to_ask(coming, ask))),
     )
 
 
@@ -244,11 +242,8 @@ def _against_heat(setting: Setting, coming: Sequence[TemperatureAhead], stays: i
         )
         return now, now if by_heater else later, ASK_ABOUT_BLIND
     if _by_lamp(setting, coming):
-        now = say(
-            "with dry hands, switch the lamp off at its switch or its plug until it is cooler. Do not "
-            "add ice."
-        )
-        later = say("look first, with dry hands, whether the lamp has to be off for now. Do not add ice.")
+        now = say("switch the lamp off at its switch or timer until it is cooler. Do not add ice.")
+        later = say("look first whether the lamp has to be off for now. Do not add ice.")
         return now, later, ASK_ABOUT_LAMP
     if not moved:
         return "", "", ASK_ABOUT_CUPS

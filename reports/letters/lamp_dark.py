@@ -6,18 +6,20 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say
+from reports.letters.known import Fact, Known, fact, known
 from reports.letters.lamp import off_means, water_known
-from reports.letters.page import Block, Facts, Heading, letter, subject
+from reports.letters.page import Body, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
     action,
+    ending,
     mains,
     name,
     names,
-    next_letter,
     nobody_must_come,
     place,
 )
+from reports.letters.stages import over_lines
 from reports.records import LampHours, LetterText, Measured, Setting
 
 
@@ -49,41 +51,34 @@ def lamp_was_dark_letter(setting: Setting, dark: Sequence[LampWasDark]) -> Lette
     """A lamp that was dark in hours that are over for now; `dark` holds at least one."""
     darkest = min(dark, key=lambda one: one.light)
     light = amounts.light(darkest.light, darkest.light_unit)
-    due = times.moment(min(dark, key=lambda one: one.due_at.timestamp()).due_at, setting.written_at)
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(one), _dark_facts(setting, one)) for one in dark),
-        *off_means(setting, dark),
+    due = times.on_moment(min(dark, key=lambda one: one.due_at.timestamp()).due_at, setting.written_at)
+    body = Body(
         action(
             setting,
             say(
-                "with dry hands, see that the timer is set right and the lamp plugged in before its hours "
-                "begin again, {when}.",
+                "look whether the timer is set right and the lamp plugged in. Its hours begin again {when}.",
                 when=due,
             ),
         ),
-        *nobody_must_come(setting, ASK_ABOUT_LAMP),
-        mains(),
-        next_letter(setting),
-    ]
+        care=[mains()],
+        record=over_lines(dark),
+        besides=nobody_must_come(setting, ASK_ABOUT_LAMP),
+        known=known([Known(name(one), _dark_facts(setting, one)) for one in dark], say("Vessel")),
+        means=off_means(setting, dark),
+        ending=ending(setting),
+    )
     lead = say("The lamp over {names} was dark in its hours: {light}.", names=names(dark), light=light)
     short = say("Lamp was dark, {hours}", hours=times.between(darkest.began, darkest.ended))
-    return letter("lamp", subject(short, place(dark), setting.station), lead, blocks, setting)
+    return letter("lamp", subject(short, place(dark), setting.station), lead, body, setting)
 
 
-def _dark_facts(setting: Setting, one: LampWasDark) -> tuple[str, ...]:
+def _dark_facts(setting: Setting, one: LampWasDark) -> tuple[Fact, ...]:
     now, unit = setting.written_at, one.light_unit
+    dark = say("{began} to {ended}", began=times.moment(one.began, now), ended=times.moment(one.ended, now))
     return (
-        say(
-            "Light then: {light}. Lit counts from {low_light}.",
-            light=amounts.light(one.light, unit),
-            low_light=amounts.light(one.low_light, unit),
-        ),
-        say(
-            "Dark from {began} to {ended}, when its hours ended.",
-            began=times.moment(one.began, now),
-            ended=times.moment(one.ended, now),
-        ),
-        say("Lamp hours: {hours}.", hours=times.hours(one.lamp_hours)),
+        fact(say("Light then"), amounts.light(one.light, unit)),
+        fact(say("Counts as lit from"), amounts.light(one.low_light, unit)),
+        fact(say("Dark in its hours"), dark),
+        fact(say("Lamp hours"), times.hours(one.lamp_hours)),
         *water_known(setting, one.water_c),
     )

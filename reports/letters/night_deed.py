@@ -51,7 +51,7 @@ def _pressing(setting: Setting, record: NightRecord) -> NightDeed | None:
     """None where there is nothing."""
     if troubled := [words.clean(vessel.vessel) for vessel in record.vessels if vessel.open_alarms]:
         advice = against_trouble(record, troubled)
-        return NightDeed(advice.what, advice.care)
+        return NightDeed(advice.what, advice.care, advice.record)
     if (look := _to_look_at(record)) is not None:
         return look
     if thirsty := [one for one in record.vessels if is_to_fill(setting, one)]:

@@ -1,5 +1,5 @@
-"""What helps against each trouble, in one sentence: for letters that cannot point to one about it;
-and against cold that does not come from the room."""
+"""What helps against each alarm, in few words: for letters that are not about it alone; and against cold that
+does not come from the room."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -17,31 +17,27 @@ from reports.letters.heaters import (
     unheated,
     unplugged_for,
 )
+from reports.letters.known import listed
 from reports.letters.page import Caution
+from reports.letters.record import few, salinity
 from reports.letters.sentences import mains
 from reports.letters.stages import lives
 from reports.letters.vessel_kinds import them
 from reports.letters.warmth import TemperatureTrouble
-from reports.records import NightRecord, Setting
+from reports.records import Event, NightRecord, Setting, VesselNight
 
-# By condition, the more pressing first. Each stands after "look first at {names}: ".
+# By condition, the more pressing first. What is near mains goes with the caution for it.
 REMEDIES: Mapping[str, str] = {
-    "hot": to_say(
-        "look, with dry hands, whether the sun or a lamp makes the water hot, and take that away. Do not add "
-        "ice."
-    ),
+    "hot": to_say("look whether sun or lamp makes the water hot, and take that away. Do not add ice."),
     "cold": to_say("warm the room, or move what is cold, gently, to a warmer place. Do not add hot water."),
     "probe": to_say(
         "see, with dry hands, whether the probe hangs in the water and its cable is firm, and put right "
         "what is not."
     ),
-    "lamp": to_say(
-        "see, with dry hands, whether the lamp is plugged in and its timer set right, and put right what is "
-        "not."
-    ),
-    "lamp-stays-on": to_say("set the lamp's timer right, with dry hands."),
+    "lamp": to_say("look whether the lamp is plugged in and its timer set right."),
+    "lamp-stays-on": to_say("set the lamp's timer right."),
     "water": to_say("see where the water stands, and measure before you pour: the figures are below."),
-    "salinity": to_say("measure the salt if you can, and tell the care log: the figures are below."),
+    "salinity": to_say("measure the salt if you can, and write it in the care log: the figures are below."),
     "swing": to_say("move it, gently, away from the window, to a place as warm by night as by day."),
     "cold-ahead": to_say("ask for the room's heating to stay on for the cold hours. Do not add hot water."),
     "hot-ahead": to_say("draw the blind, or move it, gently, out of the sun. Do not add ice."),
@@ -51,16 +47,15 @@ REMEDIES: Mapping[str, str] = {
 # The same where a heater is to hold the water: it is looked at first, and its vessel is not moved.
 _OF_HEATED: Mapping[str, str] = {
     "hot": to_say(
-        "check first, with dry hands, whether the heater is set too high or does not switch off; if so, "
-        "unplug it. Then see whether the sun or a lamp makes the water hot, and take that away. Do not add "
-        "ice."
+        "look first at the heater. If it is set too high or stays on, unplug it. Then see whether sun or "
+        "lamp makes the water hot, and take that away. Do not add ice."
     ),
     "cold": HEATER,
     "cold-ahead": HEATER,
     "swing": HEATER_SWITCHES,
     "hot-ahead": to_say(
-        "look, with dry hands, whether the heater is set right and switches off as it should, and draw the "
-        "blind. Do not move a vessel whose heater is on. Do not add ice."
+        "look whether the heater is set right and switches off as it should, and draw the blind. Do not move "
+        "a vessel whose heater is on. Do not add ice."
     ),
 }
 _NEAR_MAINS = {"hot", "lamp", "lamp-stays-on"}
@@ -68,17 +63,20 @@ _NEAR_MAINS = {"hot", "lamp", "lamp-stays-on"}
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """What to do, and what to mind for safety while doing it."""
+    """What to do, what to mind for safety meanwhile, and the lines that write it in the care log."""
 
     what: str
     care: Sequence[Caution] = ()
+    record: Sequence[str] = ()
 
 
 def remedy(condition: str, about: Sequence[Heated]) -> Advice:
-    """What helps these against one trouble; stands after "look first at {names}: "."""
+    """What helps these against one alarm."""
     helps, live = say(REMEDIES[condition]), heated(about)
     if condition == "water":
         return Advice(unplugged_for(helps, about), pouring_care(about))
+    if condition == "salinity":
+        return Advice(helps, record=few([salinity(one.vessel) for one in about]))
     if not live or condition not in _OF_HEATED:
         return Advice(helps, [mains()] if condition in _NEAR_MAINS else ())
     if not lives(about):
@@ -89,30 +87,28 @@ def remedy(condition: str, about: Sequence[Heated]) -> Advice:
 
 
 def against_trouble(record: NightRecord, troubled: Sequence[str]) -> Advice:
-    """Where to look, and for what helps to the letters about it; where there was none, what helps is said."""
-    unsaid = {
-        event.kind
-        for vessel in record.vessels
-        for event in vessel.open_alarms
-        if event.kind not in vessel.written_about
-    }
-    if not unsaid:
-        letters_say = say(
-            "look first at {names}; the letter about each trouble says what helps.",
-            names=words.joined(troubled),
-        )
-        return Advice(letters_say)
-    condition = min(unsaid, key=list(REMEDIES).index)
-    about = [
-        vessel
-        for vessel in record.vessels
-        if condition not in vessel.written_about
-        and any(event.kind == condition for event in vessel.open_alarms)
-    ]
-    named = words.joined([words.clean(vessel.vessel) for vessel in about])
+    """Where to look first, and what helps there: against an alarm of which no letter told before one of which
+    one did, and of those against the more pressing; then where else to look."""
+    untold = {event.kind for vessel in record.vessels for event in _untold(vessel)}
+    alarms = _untold if untold else _open
+    condition = min(
+        (event.kind for vessel in record.vessels for event in alarms(vessel)), key=list(REMEDIES).index
+    )
+    about = [one for one in record.vessels if any(event.kind == condition for event in alarms(one))]
+    first = [words.clean(vessel.vessel) for vessel in about]
     helps = remedy(condition, about)
-    said = say("look first at {names}: {helps}", names=named, helps=words.begun(helps.what))
+    said = say("look first at {names}. {helps}", names=listed(first), helps=words.capital(helps.what))
+    if others := [name for name in troubled if name not in first]:
+        said = say("{before} Then look at {names}, too.", before=said, names=listed(others))
     return replace(helps, what=said)
+
+
+def _open(vessel: VesselNight) -> Sequence[Event]:
+    return vessel.open_alarms
+
+
+def _untold(vessel: VesselNight) -> Sequence[Event]:
+    return [event for event in vessel.open_alarms if event.kind not in vessel.written_about]
 
 
 def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> tuple[str, str] | None:
@@ -128,8 +124,8 @@ def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) ->
     coldest = amounts.temperature(min(room.value for room in rooms), setting.unit)
     if not lives(troubles) and all(one.stage != "nothing set" for one in troubles):
         harmless = say(
-            "if it should be warm there, move {them} away from the cold window, wall or floor: the room is "
-            "at {room}. Nothing here is harmed by the cold.",
+            "if it should be warm there, move {them} away from the cold window, wall or floor. The room is "
+            "at {room}, and nothing here is harmed by the cold.",
             them=them(troubles),
             room=coldest,
         )
@@ -141,8 +137,8 @@ def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) ->
         room=coldest,
     )
     later = say(
-        "if the water is still cold, move {them} away from the cold window, wall or floor, gently: the room "
-        "was warm ({room}). Do not add hot water.",
+        "look how warm the water is. If it is still cold, move {them} away from the cold window, wall or "
+        "floor, gently: the room was warm ({room}). Do not add hot water.",
         them=them(troubles),
         room=coldest,
     )

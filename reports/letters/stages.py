@@ -9,74 +9,69 @@ from typing import Protocol, TypeVar
 
 from reports import amounts
 from reports.language import say, to_say
-from reports.letters.sentences import Named, names, swimmers_best
+from reports.letters import record
+from reports.letters.known import listed
+from reports.letters.sentences import Named, name, names, swimmers_best
 from reports.records import Setting
 
 # Slower below 25 °C, active from 4 °C on: New 2002, FAO Fisheries Technical Paper 428, annex 4.
-_SLOWER = to_say(
-    "Cold slows the hatch, so it comes later. Cold alone does not usually harm cysts (the eggs)."
-)
-_SLOWER_REST = to_say(
-    "Cold slows what is still to hatch, so it comes later. Cold alone does not usually harm cysts (the eggs)."
-)
+_SLOWER = to_say("Cold slows the hatch, so it comes later; alone it does not usually harm eggs (cysts).")
+_SLOWER_REST = to_say("Cold slows what is still to hatch; alone it does not usually harm eggs (cysts).")
 # Best at 20 to 25 °C over 13 strains: Vanhaecke, Siddall & Sorgeloos 1984.
-_SWIMMERS = to_say(
-    "Animals that already swim live best at {best}; how well they stand such cold is not known here."
-)
-_HATCH_OVER = to_say("The hatch is all but over: what cold slows now is the animals, not the hatch.")
+_SWIMMERS = to_say("Swimming animals live best at {best}; how they bear such cold is not known.")
+_HATCH_OVER = to_say("The hatch is all but over: what cold slows now is the animals.")
 # From nauplius to adult 30 days at 18 °C, 15 at 30 °C, in brine of 60 g/L: Tuz Lake study, abstract.
 _GROW_SLOWLY = to_say(
-    "The animals grow more slowly in cold water: in one study (Tuz Lake) they took 30 days at {cool} to grow "
-    "up, and 15 at {warm}. Where it is cooler, feed more rarely: that is common practice, no source."
+    "Cold slows growth: one study found 30 days to grow up at {cool}, and 15 at {warm}. Feed more rarely "
+    "(common practice)."
 )
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
-_LEFT_IN_IT = to_say("Cold slows the animals that are still in the vessel; it does not hurry the harvest.")
+_LEFT_IN_IT = to_say("Cold slows the animals still in the vessel; it does not hurry the harvest.")
 # Harvested begins at half of the mark drawn: animals may be left in the rest.
-_MOST_DRAWN = to_say(
-    "Most of the water was drawn off. What still swims in the rest is not known here; if the batch is over, "
-    "tell it."
-)
+_MOST_DRAWN = to_say("Most of the water was drawn off; what still swims in the rest is not known.")
 _NOTHING_SET = to_say(
-    "No batch was told here. If cysts were set all the same, cold slows their hatch. Tell the care log of "
-    "them: then water and hatch are calculated, too."
+    "No batch is written in the care log here; once one is, water and hatch are calculated. If eggs (cysts) "
+    "were set all the same, cold slows their hatch."
 )
-_ENDED = to_say("The batch here is over, so cold harms nothing: this tells of the room and the water.")
+_ENDED = to_say("The batch here is over, so cold harms nothing.")
 _WARM_NOTHING_SET = to_say(
-    "No batch was told here. If cysts were set all the same, heat may harm them. Tell the care log of "
-    "them: then water and hatch are calculated, too."
+    "No batch is written in the care log here; once one is, water and hatch are calculated. If eggs (cysts) "
+    "were set all the same, heat may harm them."
 )
-_WARM_ENDED = to_say("The batch here is over, so heat harms nothing: this tells of the room and the water.")
-_WARM_SWIMMERS = to_say(
-    "Animals that already swim live best at {best}; how well they stand such heat is not known here."
-)
+_WARM_ENDED = to_say("The batch here is over, so heat harms nothing.")
+_WARM_SWIMMERS = to_say("Swimming animals live best at {best}; how they bear such heat is not known.")
 # Hot water holds less oxygen: any table of its solubility.
-_LESS_OXYGEN = to_say("Hot water holds less oxygen, so animals that swim have a harder time.")
+_LESS_OXYGEN = to_say("Hot water holds less oxygen, which is hard on swimming animals.")
+# True of any animals, so said once of all vessels.
+_OF_ALL = (_SWIMMERS, _WARM_SWIMMERS, _LESS_OXYGEN)
 # What a dark lamp means where cysts are still to hatch, and where animals swim: in a cup, in a vessel that
-# holds more and so cools more slowly, and where a heater holds the water.
+# holds more and so cools more slowly, and where a heater holds the water. How fast a cup cools: common
+# practice, no source.
 _DARK_HATCH = (
     to_say(
-        "Cysts need bright light only in their first hours in the water. After that the lamp matters for its "
-        "warmth: without it a cup is usually near the room's temperature within 4 to 6 hours, and a cooler "
-        "cup hatches later."
+        "Eggs (cysts) need bright light only in their first hours. Then the lamp is there for warmth: "
+        "without it a cup is usually near the room's temperature in 4 to 6 hours, and hatches later."
     ),
     to_say(
-        "Cysts need bright light only in their first hours in the water. After that the lamp matters for its "
-        "warmth. A larger vessel cools more slowly than a cup, but cooler water hatches later."
+        "Eggs (cysts) need bright light only in their first hours. Then the lamp is there for warmth. A "
+        "larger vessel cools more slowly than a cup, but hatches later, too."
     ),
     to_say(
-        "Cysts need bright light only in their first hours in the water. After that the heater holds the "
-        "warmth, and the lamp matters little."
+        "Eggs (cysts) need bright light only in their first hours. Then the heater holds the warmth, and the "
+        "lamp matters little."
     ),
 )
 _DARK_ANIMALS = (
     to_say(
-        "What counts now is the lamp's warmth: without it a cup is usually near the room's temperature "
-        "within 4 to 6 hours."
+        "The lamp is there for warmth: without it a cup is usually near the room's temperature in 4 to 6 "
+        "hours."
     ),
-    to_say("What counts now is the lamp's warmth. A larger vessel cools more slowly than a cup."),
+    to_say("The lamp is there for warmth. A larger vessel cools more slowly than a cup."),
     to_say("The heater holds the warmth; the lamp matters little now."),
 )
 _DARK_NOTHING = to_say("Nothing is known to live here now, so nothing here misses the lamp.")
+# Longer than this a list of names is no help.
+_LISTED = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +152,12 @@ def left_over(vessels: Sequence[Staged]) -> list[str]:
     return [say(_MOST_DRAWN)] if any(is_emptied(one) for one in vessels) else []
 
 
+def over_lines(vessels: Sequence[Staged]) -> tuple[str, ...]:
+    """The lines that end a batch in those of these of which most was drawn off."""
+    drawn = [record.line(one.vessel, "end") for one in vessels if is_emptied(one)]
+    return tuple(say("If the batch is over: {command}", command=line) for line in record.few(drawn))
+
+
 def is_all_over(vessels: Sequence[AtStage]) -> bool:
     """Whether the batch in each of these was recorded as ended: then nothing is there to be harmed."""
     return all(one.stage == "ended" for one in vessels)
@@ -196,17 +197,23 @@ def _by_stage(setting: Setting, vessels: Sequence[_S], pick: Callable[[_S], tupl
     """The sentences for each of these; whom they are about is named where they differ."""
     alike: dict[tuple[str, ...], list[_S]] = {}
     for one in vessels:
-        alike.setdefault(pick(one), []).append(one)
+        alike.setdefault(tuple(s for s in pick(one) if s not in _OF_ALL), []).append(one)
+    of_all = dict.fromkeys(sentence for one in vessels for sentence in pick(one) if sentence in _OF_ALL)
     values = {
         "best": swimmers_best(setting),
         "cool": amounts.temperature(18.0, setting.unit, 0),
         "warm": amounts.temperature(30.0, setting.unit, 0),
     }
-    said = {sentences: [say(sentence, **values) for sentence in sentences] for sentences in alike}
-    if len(alike) == 1:
-        return next(iter(said.values()))
-    return [
-        say("In {names}: {text}", names=names(alike[sentences]), text=" ".join(text))
-        for sentences, text in said.items()
-        if text
-    ]
+    said = {sentences: " ".join(say(sentence, **values) for sentence in sentences) for sentences in alike}
+    if len(alike) > 1:
+        said = {
+            sentences: text and say("In {names}: {text}", names=_named(alike[sentences]), text=text)
+            for sentences, text in said.items()
+        }
+    return [*filter(None, said.values()), *(say(sentence, **values) for sentence in of_all)]
+
+
+def _named(vessels: Sequence[Named]) -> str:
+    """By name where that is short, as "cup-1 to cup-6"; else as a number."""
+    listing = listed([name(one) for one in vessels])
+    return listing if len(listing) <= _LISTED else names(vessels)

@@ -1,7 +1,7 @@
 """The swing letter: water that swings between cold and warm within a day."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from reports import amounts, times
@@ -14,19 +14,20 @@ from reports.letters.heaters import (
     unheated,
     whom_to_ask,
 )
-from reports.letters.page import Action, Block, Facts, Heading, Paragraph, letter, subject
+from reports.letters.known import Fact, Known, fact, known
+from reports.letters.page import Action, Body, letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     action,
+    ending,
     mains,
     name,
     names,
-    next_letter,
     nobody_must_come,
     place,
     swimmers_best,
 )
-from reports.letters.stages import animals, hatches, left_over, lives
+from reports.letters.stages import animals, hatches, left_over, lives, over_lines
 from reports.letters.vessel_kinds import them
 from reports.records import LetterText, Setting
 
@@ -55,13 +56,12 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
     """Water that was much colder and much warmer within a day; `troubles` holds at least one."""
     widest = max(troubles, key=lambda trouble: trouble.highest_c - trouble.lowest_c)
     ends = [amounts.temperature(value, setting.unit, 0) for value in (widest.lowest_c, widest.highest_c)]
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
-        Heading(say("What it means")),
-        *(_for_life(setting, troubles) if lives(troubles) else _for_none(setting, troubles)),
-        next_letter(setting),
-    ]
+    body = replace(
+        _for_life(setting, troubles) if lives(troubles) else _for_none(setting, troubles),
+        record=over_lines(troubles),
+        known=known([Known(name(one), _facts(setting, one)) for one in troubles], say("Vessel")),
+        ending=ending(setting),
+    )
     lead = say(
         "The water in {names} swings too much: from {low} to {high} within a day.",
         names=names(troubles),
@@ -71,96 +71,76 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
     subject_line = subject(
         say("Swing: {low} to {high}", low=ends[0], high=ends[1]), place(troubles), setting.station
     )
-    return letter("swing", subject_line, lead, blocks, setting)
+    return letter("swing", subject_line, lead, body, setting)
 
 
-def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Block, ...]:
-    """What it means for what is still to hatch, and for animals, where there are any; and what helps."""
-    sill = say(
-        "Sun by day and cold glass by night make water swing like that. A window sill swings too "
-        "much for them: that is common practice, not a measured limit."
-    )
-    moved = unheated(troubles)
+def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> Body:
+    """What helps, and what it means for what is still to hatch, and for animals, where there are any."""
+    moved, heaters = unheated(troubles), switches_besides(troubles)
     helps = (
         say(
-            "move {them}, gently, away from the window, to a place that is as warm by night as by day.",
+            "move {them}, gently, away from the window. Choose a place as warm by night as by day.",
             them=them(moved),
         )
         if moved
         else say(HEATER_SWITCHES)
     )
-    sentences = []
-    if hatches(troubles):
-        sentences.append(
-            say("The hatch goes faster and slower by turns, so the times told for it are less sure.")
-        )
-    if animals(troubles):
-        sentences.append(say("Animals that already swim live best at {best}.", best=swimmers_best(setting)))
-    return (
-        Paragraph(" ".join([sill, *_by_heater(troubles)])),
-        Paragraph(" ".join(sentences)),
+    return Body(
         action(setting, helps),
-        *switches_besides(troubles),
-        *nobody_must_come(setting, whom_to_ask(troubles, ASK_ABOUT_CUPS)),
+        care=heaters.care,
+        besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(troubles, ASK_ABOUT_CUPS))),
+        means=_means(setting, troubles),
     )
 
 
-def _by_heater(troubles: Sequence[SwingTrouble]) -> list[str]:
-    if not heated(troubles):
-        return []
-    return [say("A heater that does not switch on, or not off, makes it swing, too.")]
+def _means(setting: Setting, troubles: Sequence[SwingTrouble]) -> list[str]:
+    sentences = [
+        say(_SWINGS),
+        say("A window sill swings too much for them (common practice, not a measured limit)."),
+    ]
+    if heated(troubles):
+        sentences.append(say("A heater that does not switch on, or not off, makes it swing, too."))
+    if hatches(troubles):
+        sentences.append(say("The hatch goes faster and slower by turns, so its times are less sure."))
+    if animals(troubles):
+        sentences.append(say("Swimming animals live best at {best}.", best=swimmers_best(setting)))
+    return [" ".join(sentences)]
 
 
-def _for_none(setting: Setting, troubles: Sequence[SwingTrouble]) -> tuple[Block, ...]:
-    """What it means where nothing is known to live; of what was left over from a harvest nothing is known."""
+def _for_none(setting: Setting, troubles: Sequence[SwingTrouble]) -> Body:
+    """The same where nothing is known to live; of what was left over from a harvest nothing is known."""
     rest = left_over(troubles)
     none = say("Nothing is known to live here now, so it harms nothing yet.")
-    means = Paragraph(" ".join([say(_SWINGS), *(rest or [none])]))
+    means = [" ".join([say(_SWINGS), *(rest or [none])])]
     if heated(troubles):
-        helps, ask = idle_heaters(troubles), whom_to_ask(troubles, ASK_ABOUT_CUPS)
-        return means, action(setting, helps), *nobody_must_come(setting, ask), mains()
+        besides = nobody_must_come(setting, whom_to_ask(troubles, ASK_ABOUT_CUPS))
+        return Body(action(setting, idle_heaters(troubles)), care=[mains()], besides=besides, means=means)
     if rest:
         goes_on = say(
-            "if the batch goes on, move {them}, gently, away from the window, to a place that is as warm by "
+            "if the batch goes on, move {them}, gently, away from the window. Choose a place as warm by "
             "night as by day.",
             them=them(troubles),
         )
-        return means, action(setting, goes_on)
-    return (
-        means,
-        Action(
-            say(
-                "nothing now. Before cysts are set here, move {them} away from the window, to a place that "
-                "is as warm by night as by day.",
-                them=them(troubles),
-            )
-        ),
+        return Body(action(setting, goes_on), means=means)
+    nothing = say(
+        "nothing now. Before eggs (cysts) are set here, move {them} away from the window, to a place as warm "
+        "by night as by day.",
+        them=them(troubles),
     )
+    return Body(Action(nothing), means=means)
 
 
-def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[str, ...]:
-    unit, now = setting.unit, setting.written_at
+def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[Fact, ...]:
+    unit = setting.unit
     swing_k = trouble.highest_c - trouble.lowest_c
-    began = min(trouble.lowest_at, trouble.highest_at, key=lambda at: at.timestamp())
     return (
-        say(
-            "Coldest: {temperature}, {when}.",
-            temperature=amounts.temperature(trouble.lowest_c, unit),
-            when=times.moment(trouble.lowest_at, now),
-        ),
-        say(
-            "Warmest: {temperature}, {when}.",
-            temperature=amounts.temperature(trouble.highest_c, unit),
-            when=times.moment(trouble.highest_at, now),
-        ),
-        say(
-            "Apart: {difference}. Limit: {limit}.",
-            difference=amounts.difference(swing_k, unit),
-            limit=amounts.difference(trouble.limit_k, unit),
-        ),
-        say(
-            "Seen from {when} on, for {length}.",
-            when=times.moment(began, now),
-            length=times.duration(times.elapsed(began, now)),
-        ),
+        _read(setting, say("Coldest"), trouble.lowest_c, trouble.lowest_at),
+        _read(setting, say("Warmest"), trouble.highest_c, trouble.highest_at),
+        fact(say("Apart"), amounts.difference(swing_k, unit)),
+        fact(say("Limit"), amounts.difference(trouble.limit_k, unit)),
     )
+
+
+def _read(setting: Setting, label: str, value_c: float, at: datetime) -> Fact:
+    temperature, when = amounts.temperature(value_c, setting.unit), times.moment(at, setting.written_at)
+    return fact(label, say("{temperature}, {when}", temperature=temperature, when=when))

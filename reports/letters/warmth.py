@@ -11,10 +11,7 @@ from reports.letters.known import Fact, Known, fact
 from reports.letters.known import known as known_of
 from reports.letters.page import Block
 from reports.letters.parts_of_day import part_of_day
-from reports.letters.sentences import (
-    name,
-    since,
-)
+from reports.letters.sentences import name, since
 from reports.letters.stages import hatches
 from reports.records import Measured, Range, Setting, Span, TimeRange
 
@@ -86,43 +83,36 @@ def known(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[Bloc
 
 def _facts(setting: Setting, trouble: TemperatureTrouble) -> tuple[Fact, ...]:
     unit, now, cold = setting.unit, setting.written_at, trouble.kind == "cold"
-    began = _began_at(trouble, now)
     facts = [
         water_read(setting, trouble.water_c),
         fact(say("Limit"), amounts.temperature(trouble.limit_c, unit)),
-        Fact(say(_BELOW if cold else _ABOVE), _found(trouble, now), began),
+        _beyond(trouble, now),
         fact(say("Coldest") if cold else say("Hottest"), amounts.temperature(trouble.extreme_c, unit)),
     ]
     if trouble.room_c is not None:
         facts.append(room_read(setting, trouble.room_c))
     coming = trouble.water_c_min_next_16h
     if coming is not None and cold:
-        facts.append(Fact(say("Next 16 hours (forecast), coldest"), amounts.temperature_range(coming, unit)))
+        coldest = amounts.temperature_range(coming, unit)
+        facts.append(Fact(say("Coldest in the next 16 hours (forecast)"), coldest))
     if hatches([trouble]) and trouble.hatch_t50 is not None:
         facts.append(Fact(say("Half hatched"), times.moment_range(trouble.hatch_t50, now)))
     return tuple(facts)
 
 
-def _began_at(trouble: TemperatureTrouble, now: datetime) -> str:
-    return times.moment(trouble.since, now)
-
-
-def _found(trouble: TemperatureTrouble, now: datetime) -> str:
+def _beyond(trouble: TemperatureTrouble, now: datetime) -> Fact:
     """Since when, and how much of it where that is not all."""
-    whole = times.elapsed(trouble.since, now)
+    label = say(_BELOW if trouble.kind == "cold" else _ABOVE)
+    whole, began = times.elapsed(trouble.since, now), times.moment(trouble.since, now)
     whole_h, beyond_h, read_h = (
         length.total_seconds() / 3600.0 for length in (whole, trouble.beyond_for, trouble.read_for)
     )
     if beyond_h >= _ALL_OF_IT * whole_h or whole_h < _WORTH_A_WORD_H:
-        return since(trouble.since, now)
-    figures = {
-        "when": times.moment(trouble.since, now),
-        "beyond": max(round(beyond_h), 1),
-        "whole": round(whole_h),
-    }
+        return Fact(label, since(trouble.since, now), began)
+    figures = {"when": began, "beyond": max(round(beyond_h), 1), "whole": round(whole_h)}
     if beyond_h >= _ALL_OF_IT * read_h:
-        return say("{when}, all that was read: {beyond} of {whole} hours", **figures)
-    return say("{when}, {beyond} of {whole} hours", **figures)
+        return fact(label, say("{when}, all that was read: {beyond} of {whole} hours", **figures))
+    return fact(label, say("{when}, {beyond} of {whole} hours", **figures))
 
 
 def known_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[Block]:
@@ -133,16 +123,17 @@ def known_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[Bl
 def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[Fact, ...]:
     unit, now = setting.unit, setting.written_at
     extreme = amounts.temperature_range(one.extreme_c, unit)
-    cell = amounts.temperature(one.extreme_c.p50, unit, 0)
-    span = say(
-        "{began} to {ended}", began=times.moment(one.span.began, now), ended=times.moment(one.span.ended, now)
-    )
+    began, ended = times.moment(one.span.began, now), times.moment(one.span.ended, now)
     return (
         water_read(setting, one.water_c),
         fact(say("Limit"), amounts.temperature(one.limit_c, unit)),
-        Fact(say("Coldest (forecast)") if one.kind == "cold" else say("Hottest (forecast)"), extreme, cell),
-        Fact(say("When"), span),
-        Fact(say("How sure"), _how_sure(one)),
+        Fact(
+            say("Coldest (forecast)") if one.kind == "cold" else say("Hottest (forecast)"),
+            extreme,
+            amounts.temperature(one.extreme_c.p50, unit),
+        ),
+        fact(say("When"), say("{began} to {ended}", began=began, ended=ended)),
+        fact(say("Passes the limit"), _how_sure(one)),
     )
 
 
@@ -151,10 +142,10 @@ def _how_sure(one: TemperatureAhead) -> str:
     believed = one.extreme_c
     surest = max(sign * believed.p10, sign * believed.p90)
     if surest < sign * one.limit_c:
-        return say("nine chances in ten, or more, that it passes the limit")
+        return say("with nine chances in ten or more")
     if sign * believed.p50 < sign * one.limit_c:
-        return say("more likely than not to pass the limit")
-    return say("it may pass the limit, but most likely will not")
+        return say("more likely than not")
+    return say("perhaps, but most likely not")
 
 
 def is_likely(one: TemperatureAhead) -> bool:

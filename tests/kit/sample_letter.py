@@ -19,7 +19,7 @@ def letter(**changes: Any) -> bytes:
     facts: dict[str, Any] = {
         "kind": "cold",
         "subject": "Tray A is cold: 18.2 °C",
-        "text": "The water is at 18.2 °C.\n.\nSwitch the lamp on at the wall.\n",
+        "text": "The water is at 18.2 °C.\n.\nSwitch the lamp on at its switch or timer.\n",
         "html": "<p>The water is at 18.2 °C.</p>",
         "date_s": AT_S,
         "zone": LISBON,

@@ -4,7 +4,7 @@ from pathlib import Path
 
 
 def crc8(data: bytes) -> int:
-    """Maxim's 1-Wire check sum, x⁸ + x⁵ + x⁴ + 1 (Application Note 27)."""
+    """The 1-Wire check sum, x⁸ + x⁵ + x⁴ + 1 (the data sheet's application note 27)."""
     crc = 0
     for byte in data:
         for bit in range(8):

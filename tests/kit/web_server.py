@@ -1,5 +1,9 @@
 """A real web server for tests, that answers as it is told."""
 
+import base64
+import hashlib
+import hmac
+import re
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -19,6 +23,27 @@ class Asked:
     path: str
     headers: dict[str, str]
     body: bytes
+
+
+# A letter's signature covers no less than this (RFC 9421, 2.5), and says how and by which secret it was made.
+_COVERED = ("@method", "@target-uri", "content-digest", "content-type", "idempotency-key")
+_INPUT = re.compile(
+    r"naupliad=(\(" + " ".join(f'"{name}"' for name in _COVERED) + r'\);created=\d+;keyid="webhook-secret"'
+    r';alg="hmac-sha256")'
+)
+
+
+def is_signed(asked: Asked, address: str, secret: str) -> bool:
+    """Whether a letter was signed for this address: worked out with the library's HMAC (RFC 2104) only."""
+    found = _INPUT.fullmatch(asked.headers["Signature-Input"])
+    digest = base64.b64encode(hashlib.sha256(asked.body).digest()).decode()
+    if not found or asked.headers["Content-Digest"] != f"sha-256=:{digest}:":
+        return False
+    fields = {name.lower(): value for name, value in asked.headers.items()}
+    values = {"@method": asked.method, "@target-uri": address, **fields, "@signature-params": found[1]}
+    base = "\n".join(f'"{name}": {values[name]}' for name in (*_COVERED, "@signature-params"))
+    right = base64.b64encode(hmac.new(secret.encode(), base.encode(), hashlib.sha256).digest()).decode()
+    return asked.headers["Signature"] == f"naupliad=:{right}:"
 
 
 @dataclass

@@ -1,1 +1,1 @@
-"""The simulated sky, room, cups and people of a told weekend; shares no model with the beliefs."""
+"""The simulated sky, room, cups and people of a made-up weekend; shares no model with the beliefs."""

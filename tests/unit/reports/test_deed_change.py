@@ -70,13 +70,13 @@ def test_once_half_is_past_it_says_the_share() -> None:
 @pytest.mark.parametrize(
     ("name", "before", "after", "line"),
     [
-        ("loss_ml_per_day", (8, 30), (12, 18), "It loses 12 to 18 mL a day, was 8 to 30 mL a day."),
-        ("loss_ml_per_day", (8, 30), (12, 12.2), "It loses 12 mL a day, was 8 to 30 mL a day."),
+        ("loss_ml_per_day", (8, 30), (12, 18), "Evaporates 12 to 18 mL a day, was 8 to 30 mL a day."),
+        ("loss_ml_per_day", (8, 30), (12, 12.2), "Evaporates 12 mL a day, was 8 to 30 mL a day."),
         (
             "salinity_g_per_kg",
             (23.5, 25.2),
             (26, 28),
-            "The salt is 26.0 to 28.0 g/kg, was 23.5 to 25.2 g/kg.",
+            "Salt in a kg of brine: 26.0 to 28.0 g, was 23.5 to 25.2 g.",
         ),
         (
             *("loss_ml", (12, 18), (-3, 2)),
@@ -96,7 +96,7 @@ def test_water_and_salt_say_what_they_are_and_were(
 
 def test_numbers_follow_the_language() -> None:
     assert said("salinity_g_per_kg", (23.5, 25.2), (26.1, 28.4), "de") == (
-        "Der Salzgehalt ist 26,1 bis 28,4 g/kg, vorher 23,5 bis 25,2 g/kg."
+        "Salz in 1 kg Salzwasser: 26,1 bis 28,4 g, vorher 23,5 bis 25,2 g."
     )
 
 

@@ -16,32 +16,15 @@ from daemon.errors import InputError
 from reports.language import DOMAIN, ENGLISH, LOCALE, current, languages, say, say_in, say_many, spoken
 from reports.letters.stages import STAGES
 from tests.kit.checkout import ROOT
+from tests.kit.said_sentences import SAYERS, imports_language, sayings, sources
 
 OTHERS = [language for language in languages() if language != ENGLISH]
-# The arguments of each that are words: the context, the sentence, its plural.
-SAYERS = {"say": (None, 0), "to_say": (None, 0), "say_in": (0, 1), "say_many": (None, 0, 1)}
-SAYERS["say_many_in"] = (0, 1, 2)
 SPEAKING = (
     "explanation.py",
     "conditions.py",
     *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "times.py"),
     "../daemon/letters/short_words.py",
 )
-
-
-def sources():
-    return [*(ROOT / "reports").rglob("*.py"), *(ROOT / "daemon").rglob("*.py")]
-
-
-def sayings(path):
-    """Every call of a sayer in a module, with its name."""
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in SAYERS:
-            yield node.func.id, node
-
-
-def imports_language(path):
-    return "from reports.language import" in path.read_text("utf-8") or path.name == "language.py"
 
 
 def sentences():

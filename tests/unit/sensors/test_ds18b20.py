@@ -41,7 +41,8 @@ def seen(base: Path, text: str | bytes, *, offset_c: float = 0.0) -> tuple[float
 
 
 def test_the_stand_in_kernel_shows_check_sums_as_published() -> None:
-    # Maxim Application Note 27's example; the 23.125 °C line of many kernel how-tos. From memory [M].
+    # The example of the data sheet's application note 27; the 23.125 °C line of many kernel how-tos. From
+    # memory [M].
     assert crc8(bytes([0x02, 0x1C, 0xB8, 0x01, 0x00, 0x00, 0x00])) == 0xA2
     assert crc8(bytes.fromhex("72014b467fff0e10")) == 0x57
 

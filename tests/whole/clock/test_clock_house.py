@@ -70,7 +70,7 @@ def test_the_alarm_about_the_clock_rings_after_an_hour_and_clears_once_it_is_rig
     assert rows(machine, states) == [("unacknowledged",)]
     set_right(machine)
     machine.run(2 * HOUR_BEATS)
-    assert rows(machine, states) == [("unacknowledged",), ("returned unacknowledged",)]
+    assert rows(machine, states) == [("unacknowledged",), ("returned to normal unacknowledged",)]
 
 
 def test_a_night_missed_by_a_wrong_clock_is_told_when_it_is_set(machine: Machine) -> None:

@@ -244,8 +244,8 @@ def _row(kind, state):
     "kind", ["leave", "return", "nightly", "digest", "sample", "hot", "storage", "hatch"]
 )
 def test_a_waiting_letter_is_named_in_either_language(kind):
-    assert waiting_in_words(_row(kind, "held"), "en") == f"{kind} letter (held)"
-    assert waiting_in_words(_row(kind, "parked"), "de").endswith("(abgewiesen)")
+    assert waiting_in_words(_row(kind, "held"), "en") == f"{kind} letter (waits for its time)"
+    assert waiting_in_words(_row(kind, "parked"), "de").endswith("(von der Post abgewiesen)")
 
 
 @pytest.mark.parametrize("kind", sorted(set(KINDS) - {"note"}))
@@ -259,8 +259,8 @@ def test_every_deed_is_named_in_german(kind):
 
 def test_a_reading_of_a_scale_is_said_as_it_was_read():
     by_glass = Deed(0, "tray-a", "salinity", 1.018, other_unit="sg")
-    assert deed_in_words(by_glass, "en") == "specific gravity 1.018"
-    assert deed_in_words(by_glass, "de") == "relative Dichte 1,018"
+    assert deed_in_words(by_glass, "en") == "salt measured: specific gravity 1.018"
+    assert deed_in_words(by_glass, "de") == "Salz gemessen: relative Dichte 1,018"
 
 
 def test_a_note_stays_as_it_was_written():

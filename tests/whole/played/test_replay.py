@@ -342,7 +342,7 @@ def test_a_probe_that_is_gone_raises_its_own_alarm_and_is_written_about(made: Re
     )
     assert changes == [
         (ABSENT_FROM + 15 * 60, "cup-water", "unacknowledged"),
-        (ABSENT_TO + 10 * 60, "cup-water", "returned unacknowledged"),
+        (ABSENT_TO + 10 * 60, "cup-water", "returned to normal unacknowledged"),
     ]
     letters = [row for row in made.summary["letters"] if row["kind"] == "probe"]
     assert [unix(row["at"]) for row in letters] == [ABSENT_FROM + 15 * 60]

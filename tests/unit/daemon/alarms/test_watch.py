@@ -63,7 +63,7 @@ def test_a_standing_alarm_clears_half_a_kelvin_inside_the_limit_only() -> None:
     watch = watching()
     feed(watch, "water", [19.5] * 13)
     assert feed(watch, "water", [20.3] * 20) == []
-    assert told(feed(watch, "water", [20.6] * 3)) == [("tray", "cold", "returned unacknowledged")]
+    assert told(feed(watch, "water", [20.6] * 3)) == [("tray", "cold", "returned to normal unacknowledged")]
 
 
 def told_of_probe(state: VesselState, quality: Quality) -> bool:
@@ -155,7 +155,7 @@ def test_the_lamp_is_judged_in_its_hours_only_and_an_alarm_stands_until_it_is_se
     assert told(feed(watch, "light", [0.0] * 7, evening)) == [("tray", "lamp", "unacknowledged")]
     assert feed(watch, "light", [5000.0] * 12, evening + 14 * 3600) == []  # the next day's daylight
     lit = feed(watch, "light", [1500.0] * 3, evening + 24 * 3600)
-    assert told(lit) == [("tray", "lamp", "returned unacknowledged")]
+    assert told(lit) == [("tray", "lamp", "returned to normal unacknowledged")]
 
 
 def test_a_deed_acknowledges_what_stood_when_it_was_done_and_nothing_later() -> None:
@@ -173,7 +173,7 @@ def test_an_alarm_taken_up_after_a_restart_is_not_raised_again_by_what_it_has_se
     watch.restore(COLD, State.UNACKNOWLEDGED, NOON + 3600, NOON + 300, 19.0)
     assert feed(watch, "water", [19.5] * 30) == []
     assert told(feed(watch, "water", [21.0] * 3, NOON + 9000)) == [
-        ("tray", "cold", "returned unacknowledged")
+        ("tray", "cold", "returned to normal unacknowledged")
     ]
 
 
@@ -528,5 +528,5 @@ def test_a_judgement_on_what_is_believed_is_a_sample_of_its_hour() -> None:
     raised = watch.judged(NOON, swing, Judgement(True, 9.0))
     assert raised == [Change(NOON, swing, State.UNACKNOWLEDGED, 9.0, NOON, True)]
     assert told(watch.judged(NOON + 3600, swing, Judgement(False, 5.0))) == [
-        ("tray", "swing", "returned unacknowledged")
+        ("tray", "swing", "returned to normal unacknowledged")
     ]

@@ -86,11 +86,11 @@ def test_what_changed_nothing_says_nothing_more(told: Told) -> None:
 
 def test_water_and_salt_say_what_is_believed_of_them_now(told: Told) -> None:
     poured = told("add", "tray", "top-up", "20", "--detail", "to=mark").out.splitlines()[1]
-    assert re.search(r"It loses \d+ to \d+ mL a day, was \d+ to \d+ mL a day\.", poured)
+    assert re.search(r"Evaporates \d+ to \d+ mL a day, was \d+ to \d+ mL a day\.", poured)
     assert "The water stands" in poured
     words = ("salinity", "1.021", "sg", "--detail", "with=hydrometer;water_c=22;scale_c=25")
     salt = told("add", "tray", *words).out.splitlines()[1]
-    assert re.match(r"The salt is [\d.]+ to [\d.]+ g/kg, was [\d.]+ to [\d.]+ g/kg\.", salt)
+    assert re.match(r"Salt in a kg of brine: [\d.]+ to [\d.]+ g, was [\d.]+ to [\d.]+ g\.", salt)
     kept = listed(told)[-1]
     assert (kept["amount"], kept["unit"]) == (1.021, "sg")
     assert "salinity 1.021 sg" in told("list").out

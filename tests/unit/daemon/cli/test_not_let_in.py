@@ -67,4 +67,4 @@ def test_who_may_not_speak_to_the_daemon_is_told_how_to_be_let_in(closed: Path) 
 
 def test_the_folders_owner_is_let_in(tmp_path: Path) -> None:
     WritingStore(tmp_path).close()
-    assert "no station has used yet" in naupliad("now", "--state", tmp_path).err
+    assert "that no station has used yet" in naupliad("now", "--state", tmp_path).err

@@ -88,7 +88,7 @@ def test_an_alarm_is_shelved_for_a_time_and_taken_back(state: Path) -> None:
 
     assert cold()["state"] == "unacknowledged"
     told = naupliad("alarms", "shelve", "cup", "cold", "--until", "tomorrow", "--state", state)
-    assert told.out == "cold of cup is put aside until tomorrow at 07:15\n"
+    assert told.out == "cold of cup is silenced until tomorrow at 07:15\n"
     assert cold()["state"] == "shelved"
     assert cold()["until"].startswith("2027-01-16T07:15")
     naupliad("alarms", "take-back", "cup", "cold", "--state", state)
@@ -123,7 +123,7 @@ def test_an_alarm_that_is_put_aside_stands_in_the_state_as_silenced(state: Path)
 
 def test_an_alarm_of_the_station_itself_is_named_so(state: Path) -> None:
     told = naupliad("alarms", "shelve", "", "storage", "--until", "tomorrow", "--state", state)
-    assert told.out == "storage of the station is put aside until tomorrow at 07:15\n"
+    assert told.out == "storage of the station is silenced until tomorrow at 07:15\n"
     assert "the station: storage, shelved" in naupliad("alarms", "list", "--state", state).out
     assert naupliad("alarms", "take-back", "", "storage", "--state", state).out.startswith(
         "storage of the station"

@@ -110,7 +110,7 @@ def test_an_alarm_of_the_salt_says_whether_there_is_too_much_though_a_deed_ackno
     )
     turned("10:00", State.ACKNOWLEDGED, None)
     (stands,) = open_alarms(STATION, store.connection, TRAY, DAY[1])
-    assert stands.text == f"{words.format('is')} (acknowledged)"
+    assert stands.text == f"{words.format('is')} (seen)"
     turned("12:00", State.NORMAL, None)
     (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
     assert past.text == words.format("was")

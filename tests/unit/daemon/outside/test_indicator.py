@@ -699,7 +699,7 @@ def test_cold_that_nobody_saw_is_looked_at_soon_until_somebody_presses(watched: 
     assert watched.shown() is Signal.SOON
     watched.press()
     assert watched.shown() is Signal.WELL
-    assert watched.log()[-1] == ("cold", "returned unacknowledged")
+    assert watched.log()[-1] == ("cold", "returned to normal unacknowledged")
 
 
 def test_a_press_with_nothing_to_acknowledge_writes_nothing(watched: Watched) -> None:

@@ -1,30 +1,35 @@
 """Letters by webhook, against a real web server; and the sign of life, which goes the same way."""
 
-import hashlib
-import hmac
 import json
 import logging
 import queue
+import re
+import runpy
+import threading
 import time
 from collections.abc import Iterator
-from contextlib import suppress
-from http.server import BaseHTTPRequestHandler
+from contextlib import closing, contextmanager, suppress
+from http.client import HTTPConnection
+from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 
 import pytest
 
 from daemon.errors import InputError
 from daemon.outside.sign_of_life import SignOfLife
+from daemon.post import http_request
 from daemon.post.carrier import Deferred, LetterRefused, Unreachable, retry_at
 from daemon.post.station_carriers import make_carriers
-from daemon.post.webhook import WebhookCarrier, signature
+from daemon.post.webhook import WebhookCarrier
 from daemon.station import Alive, WebAddress
 from daemon.workers import InlineWorkers
+from tests.kit.checkout import DOCS
 from tests.kit.command_line import PATIENCE_S
 from tests.kit.mail_server import Papers, certify, free_port
+from tests.kit.pages import fenced
 from tests.kit.sample_letter import AT_S, ID, LISBON, letter, out, read
 from tests.kit.station import post, station_text
-from tests.kit.web_server import Hook, web_server
+from tests.kit.web_server import Hook, is_signed, web_server
 
 SECRET = "forty-two brine shrimp in a jar"
 NOW = AT_S + 90
@@ -63,29 +68,19 @@ def test_a_letter_is_posted_as_json_with_all_that_it_says(hook: Hook) -> None:
         "at": "2027-02-19T17:00:00+00:00",
         "vessels": ["tray-a"],
         "message_id": ID,
-        "text": "The water is at 18.2 °C.\n.\nSwitch the lamp on at the wall.\n",
+        "text": "The water is at 18.2 °C.\n.\nSwitch the lamp on at its switch or timer.\n",
     }
     assert asked.headers["Content-Type"] == "application/json"
     assert asked.headers["Idempotency-Key"] == ID == read(letter())["Message-ID"]
 
 
-def test_a_post_is_signed_over_its_moment_and_its_body(hook: Hook) -> None:
+def test_a_post_is_signed_over_its_address_its_moment_and_its_body(hook: Hook) -> None:
     send(hook)
     (asked,) = hook.asked
-    stamp = asked.headers["X-Naupliad-Timestamp"]
-    assert stamp == str(NOW)
-    # Worked out anew with the library's HMAC (RFC 2104).
-    told = hmac.new(SECRET.encode(), f"{stamp}.".encode() + asked.body, hashlib.sha256).hexdigest()
-    assert asked.headers["X-Naupliad-Signature"] == told
-
-
-def test_the_signature_is_the_hmac_of_the_published_worked_example() -> None:
-    # RFC 4231, 4.3 (test case 2) [M]: the library's HMAC is the published one, and ours is the library's over
-    # timestamp, full stop and body.
-    whole = b"what do ya want for nothing?"
-    published = "5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843"
-    assert hmac.new(b"Jefe", whole, hashlib.sha256).hexdigest() == published
-    assert signature("Jefe", "17", b"{}") == hmac.new(b"Jefe", b"17.{}", hashlib.sha256).hexdigest()
+    assert f";created={NOW};" in asked.headers["Signature-Input"]
+    assert is_signed(asked, f"http://localhost:{hook.port}{asked.path}", SECRET)
+    assert not is_signed(asked, f"http://localhost:{hook.port}/elsewhere", SECRET)
+    assert not is_signed(asked, f"http://localhost:{hook.port}{asked.path}", "another secret")
 
 
 @pytest.mark.parametrize("status", [200, 201, 202, 204])
@@ -232,7 +227,7 @@ def test_of_a_long_answer_only_the_beginning_is_read(hook: Hook) -> None:
 
 def test_neither_secret_nor_path_nor_the_servers_words_are_told(hook: Hook) -> None:
     def repeats(handler: BaseHTTPRequestHandler) -> None:
-        handler.send_response(403, f"{SECRET} {handler.headers['X-Naupliad-Signature']}")
+        handler.send_response(403, f"{SECRET} {handler.headers['Signature']}")
         handler.send_header("Content-Length", "0")
         handler.end_headers()
 
@@ -242,7 +237,7 @@ def test_neither_secret_nor_path_nor_the_servers_words_are_told(hook: Hook) -> N
     told = str(caught.value)
     assert SECRET not in told
     assert "tell-nobody" not in told
-    assert hook.asked[0].headers["X-Naupliad-Signature"] not in told
+    assert hook.asked[0].headers["Signature"] not in told
 
 
 def test_a_letter_marked_late_keeps_its_key(hook: Hook) -> None:
@@ -255,6 +250,115 @@ def test_a_letter_marked_late_keeps_its_key(hook: Hook) -> None:
     assert told["text"].startswith("Late: this letter was written on Friday.\n\nThe water is at 18.2 °C.")
     assert "<strong>Late: this letter" in told["html"]
     assert hook.asked[0].headers["Idempotency-Key"] == ID
+
+
+# --- the receiver that the page gives ---------------------------------------------------------------------
+
+
+@contextmanager
+def receiver_of_the_page(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, address: WebAddress | None = None
+) -> Iterator[WebAddress]:
+    """The page's receiver, serving on this machine; it takes letters to `address`, or to where it serves."""
+    (program,) = fenced(DOCS / "how-to" / "webhook.md", "python")
+    (folder / "receiver.py").write_text(program, "utf-8")
+    (folder / "secret").write_text(f"{SECRET}\n", "utf-8")
+    port = free_port()
+    here = WebAddress(False, "localhost", port, "/letters")
+    told = f"http://localhost:{(address or here).port}{(address or here).path}"
+    monkeypatch.setattr("sys.argv", ["receiver.py", str(folder / "secret"), str(port), told])
+    receiver = runpy.run_path(str(folder / "receiver.py"))["Receiver"]
+    receiver.log_message = lambda *_words: None
+    server = HTTPServer(("127.0.0.1", port), receiver)
+    thread = threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True)
+    thread.start()
+    try:
+        yield here
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()
+
+
+def posted(address: WebAddress, secret: str = SECRET, now_s: float | None = None) -> None:
+    when = time.time() if now_s is None else now_s
+    station = WebhookCarrier(address, secret, "Room 12", LISBON, now_s=lambda: when, timeout_s=10.0)
+    station.carry(out(7, "cold", letter(number=7)))
+
+
+def test_the_pages_receiver_takes_a_letter_once_however_often_it_comes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with receiver_of_the_page(tmp_path, monkeypatch) as address:
+        posted(address)
+        posted(address)
+    assert capsys.readouterr().out == "Room 12 7 Tray A is cold: 18.2 °C\n"
+
+
+def test_the_pages_receiver_takes_nothing_that_is_not_signed_for_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with receiver_of_the_page(tmp_path, monkeypatch) as address:
+        elsewhere = WebAddress(False, "localhost", address.port, "/elsewhere")
+        for place, secret in ((address, "another secret"), (elsewhere, SECRET)):
+            with pytest.raises(LetterRefused, match="answered 401"):
+                posted(place, secret)
+        for days in (-1, 1):
+            with pytest.raises(Unreachable, match="answered 503"):
+                posted(address, now_s=time.time() + days * 86_400)
+    assert capsys.readouterr().out == ""
+
+
+CHANGED = {
+    "the body": (None, b'{"number": 8}'),
+    "the digest": ("Content-Digest", "sha-256=:RK/0qy18MlBSVnWgjwz6lZEWjP/lF5HF9bvEF8FabDg=:"),
+    "the key": ("Idempotency-Key", "<other@school.example>"),
+    "the type": ("Content-Type", "text/plain"),
+    "the moment": ("Signature-Input", None),
+    "the signature": ("Signature", "naupliad=:AAAA:"),
+}
+
+
+@pytest.mark.parametrize("what", CHANGED)
+def test_the_pages_receiver_notices_a_change_on_the_way(
+    hook: Hook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str
+) -> None:
+    name, value = CHANGED[what]
+    posted(hook.address())
+    (caught,) = hook.asked
+    headers, body = dict(caught.headers), caught.body
+    if isinstance(value, bytes):
+        body = value
+    elif name is not None:
+        later = re.sub(r"created=(\d+)", lambda m: f"created={int(m[1]) + 1}", headers[name])
+        headers[name] = later if value is None else value
+    with receiver_of_the_page(tmp_path, monkeypatch, hook.address()) as receiver:
+        assert sent_on(receiver, caught.headers, caught.body) == 204
+        assert sent_on(receiver, headers, body) == 401
+
+
+def sent_on(address: WebAddress, headers: dict[str, str], body: bytes) -> int:
+    line = HTTPConnection(address.host, address.port, timeout=10.0)
+    ours = {name: value for name, value in headers.items() if name not in ("Host", "Content-Length")}
+    with closing(line):
+        line.request("POST", address.path, body, ours)
+        return line.getresponse().status
+
+
+@pytest.mark.parametrize(
+    ("address", "told"),
+    [
+        (WebAddress(True, "hooks.school.example", 443, "/a?b=c"), "https://hooks.school.example/a?b=c"),
+        (WebAddress(True, "hooks.school.example", 8443, "/"), "https://hooks.school.example:8443/"),
+        (WebAddress(False, "::1", 80, "/"), "http://[::1]/"),
+        (WebAddress(False, "::1", 443, "/"), "http://[::1]:443/"),
+    ],
+)
+def test_the_address_that_is_signed_names_a_port_only_where_it_is_not_the_schemes(
+    address: WebAddress, told: str
+) -> None:
+    """RFC 9110, 4.2.3."""
+    assert http_request.target_uri(address) == told
 
 
 # --- which ways a station has -----------------------------------------------------------------------------
@@ -285,9 +389,7 @@ def test_the_webhooks_secret_comes_from_its_credential_or_its_file(tmp_path: Pat
         {"NAUPLIAD_WEBHOOK_SECRET_FILE": str(tmp_path / "webhook-secret")},
     ):
         make_carriers(station, tmp_path, environ)["webhook"].carry(out(1, "cold", letter()))
-        asked = hook.asked[-1]
-        stamp = asked.headers["X-Naupliad-Timestamp"]
-        assert asked.headers["X-Naupliad-Signature"] == signature(SECRET, stamp, asked.body)
+        assert is_signed(hook.asked[-1], f"http://localhost:{hook.port}/", SECRET)
     with pytest.raises(InputError, match="NAUPLIAD_WEBHOOK_SECRET_FILE"):
         make_carriers(station, tmp_path, {"NAUPLIAD_WEBHOOK_SECRET_FILE": str(tmp_path / "none")})
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from sqlite_utils import Database, Migrations
 
+from daemon.alarms.lifecycle import State
 from daemon.store import done_and_said, mishaps, schema, shelved_alarms
 from daemon.store.broken_file import SetAside
 from daemon.store.file import StoreBroken, WritingStore
@@ -124,3 +125,46 @@ def test_what_was_put_aside_before_stays_aside_by_nobody_known(tmp_path: Path) -
         assert [(shelf.vessel, shelf.by) for shelf in kept] == [("cup", ""), ("", "")]
         shelved_alarms.add(store.connection, 1_800_000_003, "cup", "hot", None, "heron")
         assert shelved_alarms.standing(store.connection, 1_800_000_003)[-1].by == "heron"
+
+
+OLD_STATES = [
+    "normal",
+    "unacknowledged",
+    "returned unacknowledged",
+    "acknowledged",
+    "returned unacknowledged",
+]
+
+
+def with_old_states(folder: Path) -> Path:
+    path = made_before(folder, "0008")
+    with closing(sqlite3.connect(path)) as connection:
+        for at, state in enumerate(OLD_STATES):
+            row = (1_800_000_000 + at, "cup", "cold", state)
+            connection.execute("INSERT INTO alarm (at, vessel, condition, state) VALUES (?, ?, ?, ?)", row)
+        connection.commit()
+    return path
+
+
+def test_an_alarm_that_nobody_saw_returns_under_the_standards_name(tmp_path: Path) -> None:
+    with_old_states(tmp_path)
+    with closing(WritingStore(tmp_path)) as store:
+        found = [State(state) for (state,) in store.connection.execute("SELECT state FROM alarm ORDER BY at")]
+    assert found == [State.NORMAL, State.UNACKNOWLEDGED, State.RETURNED, State.ACKNOWLEDGED, State.RETURNED]
+
+
+def test_states_that_cannot_all_be_renamed_stay_as_they_were_and_are_tried_again(tmp_path: Path) -> None:
+    path = with_old_states(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute(
+            "CREATE TRIGGER in_the_way BEFORE UPDATE ON alarm WHEN old.at = 1800000004"
+            " BEGIN SELECT RAISE(ABORT, 'in the way'); END"
+        )
+    with pytest.raises(StoreBroken, match="in the way"):
+        WritingStore(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        assert [s for (s,) in connection.execute("SELECT state FROM alarm ORDER BY at")] == OLD_STATES
+        connection.execute("DROP TRIGGER in_the_way")
+    with closing(WritingStore(tmp_path)) as store:
+        (left,) = store.connection.execute("SELECT count(*) FROM alarm WHERE state = ?", (State.RETURNED,))
+    assert left == (2,)

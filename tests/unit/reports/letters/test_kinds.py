@@ -35,7 +35,7 @@ def test_every_condition_but_the_stations_own_has_its_words() -> None:
 
 def test_an_alarm_is_said_as_it_stands_and_when_it_is_over() -> None:
     assert alarm_in_words("cold", "", acknowledged=False) == "the water is too cold"
-    assert alarm_in_words("cold", "", acknowledged=True) == "the water is too cold (acknowledged)"
+    assert alarm_in_words("cold", "", acknowledged=True) == "the water is too cold (seen)"
     assert past_alarm_in_words("cold", "") == "the water was too cold"
 
 
