@@ -21,6 +21,8 @@ KNOWN_ABOVE_C = 15.0
 # New 2002 again: from −18 to 4 °C hydrated cysts have stopped but live.
 RESTS_BELOW_C = 4.0
 
+_NEARLY_ALL = 0.99
+
 MAINS = to_say(
     "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a "
     "lamp is wet or damaged, leave it and call the person in charge."
@@ -119,7 +121,7 @@ def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
         some = say("Some swim (here: half): {command}", command=record.line(vessel, "hatched", "50%"))
     else:
         some = say("The first swim: {command}", command=record.line(vessel, "first-swimmer"))
-    return say("None swim yet: {command}", command=record.line(vessel, "hatched", "0")), some
+    return say("No swimmers yet: {command}", command=record.line(vessel, "hatched", "0")), some
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:
@@ -185,7 +187,10 @@ def readings_came(good: int, expected: int) -> str:
     """How many of the expected readings came and are trusted."""
     if expected <= 0:
         return say("No readings were due.")
-    return say("Readings trusted: {good} of {expected}.", good=good, expected=expected)
+    if good / expected > _NEARLY_ALL:
+        return say("Readings trusted: {good} of {expected}.", good=good, expected=expected)
+    share = amounts.percent(good / expected)
+    return say("Readings trusted: {good} of {expected} ({share}).", good=good, expected=expected, share=share)
 
 
 def station_off(off: Span, now: datetime) -> str:
