@@ -42,7 +42,7 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
         care=[feeding_care()],
         record=record.of_each([feed_record(one, small=small) for one in able]),
         known=_known(setting, news, able, small),
-        means=_means(able) if setting.attended_now else (),
+        notes=_means(able, small) if setting.attended_now else (),
         ending=ending(setting),
     )
     return letter("feed", _subject(setting, news, able, small), _lead(news, able), body, setting)
@@ -53,9 +53,11 @@ def feeding_care() -> Caution:
     return Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it from faces.")]))
 
 
-def _means(able: Sequence[FeedNews]) -> list[str]:
+def _means(able: Sequence[FeedNews], small: bool) -> list[str]:
     if not able:
         return [say("Fresh from the egg the animals cannot eat; they can from their second stage on.")]
+    if small and is_unseen(able):
+        return []  # the deed itself says how little, and when none
     return [
         say(
             "Milky water for a day, a smell, or animals at the surface mean too much food. Once or twice a "
@@ -122,10 +124,9 @@ def _food(one: FeedNews, *, small: bool | None) -> Fact:
 
 def _facts(setting: Setting, one: FeedNews, *, able: bool) -> tuple[Fact, ...]:
     now = setting.written_at
-    fed, fed_on = say("not in the care log"), say("not in the care log")
+    fed = fed_on = say("not noted")
     if one.last_fed_at is not None:
-        ago = times.ago(times.elapsed(one.last_fed_at, now))
-        fed = say("{when}, {ago}", when=times.moment(one.last_fed_at, now), ago=ago)
+        fed = times.moment(one.last_fed_at, now)
         fed_on = times.short_day(one.last_fed_at.astimezone(now.tzinfo))
     last = Fact(say("Last fed"), fed, fed_on)
     if able:

@@ -27,11 +27,11 @@ _DRAW_OFF_HEATED = to_say(
 _ONCE_MANY = to_say("look whether many swim. Once they do, {draw_off}")
 _THEN = to_say("look whether many swim. Then {draw_off}")
 _CHOOSE = to_say(
-    "look whether many swim, and choose before {until}: draw off early, or when you are back. To draw off, "
+    "look whether many swim. Choose before {until}: draw off early, or when you are back. To draw off, "
     "{draw_off}"
 )
 _OR_KEEP = to_say("What has hatched can eat by now: draw it off, or keep it here and feed it.")
-_UNLESS_KEPT = to_say("unless you keep them here, {draw_off}")
+_UNLESS_KEPT = to_say("draw the animals off, unless you keep them here. To draw off, {draw_off}")
 _AFTER = to_say("{when}, or when you are next there after that, {draw_off}")
 # Vanhaecke, Lavens & Sorgeloos 1983; course notes of Ghent University.
 _YOLK = to_say("In their first day they use up 22 to 37 % of their energy.")
@@ -85,10 +85,14 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
         besides=[
             *(_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first)),
             *([say(_OR_KEEP)] if first.growing else []),
-            say(_KEEP_COLD, cold=amounts.temperature(_HOLD_BELOW_C, setting.unit, 0)),
+            *(
+                []
+                if first.unseen
+                else [say(_KEEP_COLD, cold=amounts.temperature(_HOLD_BELOW_C, setting.unit, 0))]
+            ),
         ],
         known=known([Known(one.vessel, _facts(setting, one)) for one in news], say("Vessel")),
-        means=[say(_YOLK)] if first.unseen else (),
+        notes=[say(_YOLK)] if first.unseen else (),
         ending=ending(setting),
     )
     subject_line = subject(_short(setting, first), place(news), setting.station)
@@ -128,8 +132,8 @@ def _closes_unseen(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
         return ()
     return (
         say(
-            "It most likely closes before somebody is back. Nobody has to come in: what you draw off then has "
-            "less yolk."
+            "It most likely closes before somebody is back. Nobody has to come in: what you draw off then "
+            "has less yolk."
         ),
     )
 

@@ -44,7 +44,7 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
         known=known(
             [Known(one.vessel, _facts(setting, one, alone=len(news) == 1)) for one in news], say("Vessel")
         ),
-        means=[say(_EASY_TO_MISS)],
+        notes=[say(_EASY_TO_MISS)],
         ending=ending(setting),
     )
     half = first.hatch_t50.p50
@@ -63,7 +63,7 @@ def _is_under_way(one: HatchNews) -> bool:
 
 
 def _to_look(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> Action:
-    see = say("See how many swim.") if _is_under_way(first) else say("See whether the first swim.")
+    see = say("See how many swim.") if _is_under_way(first) else say("See whether any swim.")
     later = say("What you see then still counts.")
     return action(
         setting,

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reports import amounts, words
+from reports import amounts
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
 from reports.language import in_its_language, say, to_say
 from reports.letters import record
@@ -26,16 +26,14 @@ from reports.letters.sentences import (
 from reports.letters.stages import hatches
 from reports.records import LetterText, Range, Setting
 
-_MEASURE = to_say("If you have a hydrometer or refractometer, measure the salt first.")
+_MEASURE = to_say("Measure the salt first, if you have a hydrometer or refractometer.")
 _SALTY = to_say("The water in {names} is too salty: {salt}.")
 _SALTIEST = to_say("The water in {names} is too salty: the most salty has about {value}.")
 _FRESH = to_say("The water in {names} is not salty enough: {salt}.")
 _FRESHEST = to_say("The water in {names} is not salty enough: the least salty has about {value}.")
 # Animals gather where it is bright.
-_TAKE_OUT = to_say("take {out} out of {where}, on the dark side. Keep it in a jar: it may hold animals.")
-_TAKE_OUT_LISTED = to_say(
-    "take water out on the dark side, as listed. Keep it in a jar: it may hold animals."
-)
+_TAKE_OUT = to_say("take {out} out of {where} on the dark side, into a jar. It may hold animals.")
+_TAKE_OUT_LISTED = to_say("take water out on the dark side, as listed, into a jar. It may hold animals.")
 _UP_TO_THE_MARK = to_say("pour plain water, not salt water, slowly up to the mark.")
 _IN_LISTED = to_say("pour the brine in, slowly, as listed.")
 # 5 to 35 g/kg is good for hatching (New 2002, FAO Fisheries Technical Paper 428), from 35 on for swimmers
@@ -77,7 +75,7 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
         record=record.of_each([_care_lines(trouble) for trouble in poured]),
         besides=[say(_MEASURE), *nobody_must_come(setting, ASK_ABOUT_CUPS)],
         known=_known(troubles),
-        means=_means(troubles, salty) if setting.attended_now else (),
+        notes=_means(troubles, salty) if setting.attended_now else (),
         ending=ending(setting),
     )
     short = say("Too salty: {value}", value=value) if salty else say("Not salty enough: {value}", value=value)
@@ -210,8 +208,7 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
     exchanges = [(trouble, exchange) for trouble in troubles if (exchange := _exchange(trouble))]
     if not exchanges:
         return say(
-            "look in the care log whether each top-up and each brine was written down right, and correct "
-            "what was not."
+            "look in the care log whether each top-up and brine was written down right. Correct what was not."
         )
     total_ml = sum(trouble.count * exchange.in_ml for trouble, exchange in exchanges)
     salt_g = total_ml * STRONG_SALT_G_PER_L / 1000.0
@@ -224,10 +221,12 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
         taken = any(exchange.out_ml > 0.0 for _, exchange in exchanges)
         return _then(mix, _then(say(_TAKE_OUT_LISTED), say(_IN_LISTED)) if taken else say(_IN_LISTED))
     exchange = exchanges[0][1]
-    pour = say(
-        "slowly pour {amount} of the brine into {where}.",
-        amount=amounts.volume(exchange.in_ml),
-        where=words.into_each(2 if len(troubles) > 1 else troubles[0].count),
+    amount = amounts.volume(exchange.in_ml)
+    several = len(troubles) > 1 or troubles[0].count > 1
+    pour = (
+        say("slowly pour {amount} of the brine into each.", amount=amount)
+        if several
+        else say("slowly pour {amount} of the brine in.", amount=amount)
     )
     return _then(mix, _then(_take_out(exchange, troubles), pour) if exchange.out_ml > 0.0 else pour)
 
@@ -235,9 +234,9 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
 def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> list[str]:
     told = [] if _is_alike(troubles) else [say(G_PER_KG)]
     if not salty:
-        thin = say("Perhaps the brine was thin, or too much plain water went in.")
+        thin = say("Perhaps too much plain water went in.")
         return [" ".join([thin, *([say(_STILL_HATCH)] if hatches(troubles) else [])]), *told]
-    later = [say("In saltier water eggs (cysts) hatch later.")] if hatches(troubles) else []
     if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
-        return [" ".join([say("Water leaves, salt stays."), *later]), *told]
+        later = say("Water leaves, salt stays: eggs (cysts) hatch later.")
+        return [later if hatches(troubles) else say("Water leaves, salt stays."), *told]
     return [say("Perhaps salt water was poured in for plain water. That happens easily."), *told]

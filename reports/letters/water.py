@@ -25,7 +25,6 @@ from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     G_PER_KG,
     HYGIENE,
-    WIDE,
     action,
     ending,
     name,
@@ -33,11 +32,11 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
 )
-from reports.letters.stages import animals, hatches
+from reports.letters.stages import hatches
 from reports.records import BrineDue, LetterText, Range, Setting, TimeRange
 
-_LOW = to_say("The water in {names} is getting low: {level}.")
-_LOWEST = to_say("The water in {names} is getting low: the lowest is most likely {level}.")
+_LOW = to_say("The water in {names} gets low: {level}.")
+_LOWEST = to_say("The water in {names} gets low: the lowest is most likely {level}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +76,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         record=_record(poured),
         besides=nobody_must_come(setting, ASK_ABOUT_CUPS),
         known=_known(setting, troubles),
-        means=_means(troubles, alike=_is_alike(setting, troubles)) if setting.attended_now else (),
+        notes=_means(troubles, alike=_is_alike(setting, troubles)) if setting.attended_now else (),
         ending=ending(setting),
     )
     subject_line = subject(say("Water: {level}", level=level), place(troubles), setting.station)
@@ -139,13 +138,16 @@ def _row(trouble: WaterTrouble) -> tuple[Fact, ...]:
 
 def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[Fact, ...]:
     drawn = Fact(say("Drawn off"), say("most of it, with its salt"), say("most of it"))
-    low_mark = _low_mark(trouble.low_mark_at, setting)
+    low_mark = _low_mark(trouble, setting)
     return (low_mark, *((drawn,) if _is_drawn(trouble) else ()), *_salt(trouble))
 
 
-def _low_mark(at: TimeRange, setting: Setting) -> Fact:
+def _low_mark(trouble: WaterTrouble, setting: Setting) -> Fact:
     """When the low mark is reached: already, or in the range believed."""
-    label, now = say("Low mark (calculated)"), setting.written_at
+    at, now = trouble.low_mark_at, setting.written_at
+    label = say("Low mark (calculated)")
+    if trouble.learned_top_ups == 0:
+        label = say("Low mark (a guess: no top-up noted)")
     if at.p90 is not None and at.p90 <= now:
         return fact(label, say("reached already"))
     if at.p50 is not None and at.p50 <= now:
@@ -192,14 +194,11 @@ def _is_drawn(trouble: WaterTrouble) -> bool:
 def _means(troubles: Sequence[WaterTrouble], *, alike: bool) -> list[str]:
     dried = [trouble for trouble in troubles if not _is_drawn(trouble)]
     told = any(_salt(trouble) for trouble in troubles)
-    wide = [say(WIDE)] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []
-    if alike and told:
-        return wide
-    saltier = (
+    if not dried or (alike and told):
+        return []
+    means = (
         say("Water leaves, salt stays: eggs (cysts) hatch later.")
         if hatches(dried)
         else say("Water leaves, salt stays.")
     )
-    room = say("The animals have less room.") if animals(troubles) else ""
-    means = " ".join(filter(None, [saltier if dried else "", room]))
-    return [means, *([say(G_PER_KG)] if told else []), *wide]
+    return [means, *([say(G_PER_KG)] if told else [])]
