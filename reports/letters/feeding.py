@@ -94,12 +94,13 @@ def portion_of_all(vessels: Sequence[Hungry], *, small: bool) -> str | None:
 
 
 def portions(vessels: Sequence[Hungry], *, small: bool) -> str:
-    """ "half a pinch into each cup of tray-a (24 cups) and 4 pinches into cone"; of many "a pinch each"."""
+    """ "a pinch a cup" or "a pinch into each" where that is true of all, else into which how much."""
+    alike = portion_of_all(vessels, small=small)
+    if alike is not None:
+        several = len(vessels) > 1 and vessels[0].count == 1
+        return say("{portion} into each", portion=alike) if several else alike
     if len(vessels) > _MOST_IN_A_SENTENCE:
-        alike = portion_of_all(vessels, small=small)
-        if alike is None:
-            return say("as listed")
-        return alike if vessels[0].count > 1 else say("{portion} into each", portion=alike)
+        return say("as listed")
     return words.joined(
         [
             say("{portion} into {where}", portion=portion(one, small=small), where=into_each(one))
@@ -129,7 +130,7 @@ def feed_record(one: Hungry, *, small: bool) -> tuple[str, ...]:
     none = () if one.seen else look_lines(one.vessel, begun=True)[:1]
     grams = amounts.plain_number(_PINCH_G * _pinches(one, small=small), 3).rstrip("0").removesuffix(".")
     fed = say(
-        "Grams fed into {where}; a guess will do: {command}",
+        "In g into {where}, as a guess: {command}",
         where=words.into_each(one.count),
         command=record.line(one.vessel, "feed", grams),
     )
