@@ -29,7 +29,7 @@ STILL_TO_COME = {
 }
 SPEAKING = sorted(
     {str(path.relative_to(ROOT)) for path in sources() if imports_language(path)}
-    | {str(path.relative_to(ROOT)) for path in COMMANDS.rglob("*.py")}
+    | {str(path.relative_to(ROOT)) for path in COMMANDS}
 )
 
 
@@ -94,6 +94,11 @@ def test_a_word_that_is_not_used_or_a_long_sentence_would_be_noticed(text: str, 
     [
         ("daemon/cli/quiet.py", "No letters until {…}, but for water above {…}."),
         ("daemon/cli/backup.py", "The folder for backups."),
+        ("daemon/cli/play.py", "Letters:"),
+        (
+            "daemon/care/plausibility.py",
+            "No batch ran in {…} on {…}, so {…}. Is the vessel right, and the time?",
+        ),
         ("reports/conditions.py", "the water is too cold"),
     ],
 )
