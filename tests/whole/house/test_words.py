@@ -67,6 +67,11 @@ def test_what_people_read_keeps_to_the_words_in_short_sentences(name: str) -> No
         assert not found, "\n".join(found)
 
 
+def test_the_words_that_were_once_three_for_one_thing_stay_on_the_table() -> None:
+    three = {"warning", "trouble", "told", "later than can be told", "loss", "put aside", "said"}
+    assert three | {"store", "webhook", "lot", "g/kg", "first-swimmer", "at the wall"} <= set(NOT_USED)
+
+
 def test_the_list_of_modules_still_to_come_names_modules() -> None:
     assert set(SPEAKING) >= STILL_TO_COME
 
