@@ -224,10 +224,10 @@ def _level_ends(loss_ml: Range) -> str:
         return say("{low} to {high}", low=number(low), high=number(high))
     if high < 0 and likely <= -0.5:
         return say("{low} to {high}", low=number(-high), high=number(-low))
-    return say("{low} to {high}", low=_short_level(low), high=_short_level(high))
+    return say("{low} to {high}", low=short_level(low), high=short_level(high))
 
 
-def _short_level(loss_ml: float) -> str:
+def short_level(loss_ml: float) -> str:
     """ "2 mL above", "at the mark"; beside a level that names the mark."""
     if abs(loss_ml) < 0.5:
         return level(loss_ml)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime, time, timedelta
 
-from reports import words
+from reports import amounts, words
 from reports.language import say, say_in, say_many, say_many_in, to_say
 from reports.records import LampHours, TimeRange
 
@@ -82,6 +82,20 @@ def _with_hours(parts: list[str], hours: int, minutes: int) -> str:
     parts += [say_many("{count} hour", "{count} hours", hours)] if hours else []
     parts += [say_many("{count} minute", "{count} minutes", minutes)] if minutes else []
     return " ".join(parts)
+
+
+def rough_duration(length: timedelta) -> str:
+    """ "8.5 hours", "10 minutes": for what is not known to the minute, or need not be."""
+    hours = round(length.total_seconds() / 1800) / 2
+    if hours < 1:
+        return duration(length)
+    return (
+        say_many("{count} hour", "{count} hours", int(hours)) if hours == int(hours) else _half_hours(hours)
+    )
+
+
+def _half_hours(hours: float) -> str:
+    return say("{number} hours", number=amounts.number(hours, 1))
 
 
 def elapsed(began: datetime, ended: datetime) -> timedelta:
@@ -187,7 +201,7 @@ def moment_range(believed: TimeRange, now: datetime) -> str:
     if late is None:
         return say(
             "most likely {likely} (not before {early})",
-            early=_short_dated(early, now),
+            early=short_dated(early, now),
             likely=moment(likely, now),
         )
     if early == late:
@@ -207,7 +221,7 @@ def _around(early: datetime, likely: datetime, late: datetime, now: datetime) ->
             moment(likely, now),
         )
     else:
-        ends, middle = (_short_dated(early, now), _short_dated(late, now)), moment(likely, now)
+        ends, middle = (short_dated(early, now), short_dated(late, now)), moment(likely, now)
     return say("most likely {likely} ({low} to {high})", likely=middle, low=ends[0], high=ends[1])
 
 
@@ -216,16 +230,16 @@ def short_range(believed: TimeRange, now: datetime) -> str:
     early, late = (None if at is None else believed_moment(at) for at in (believed.p10, believed.p90))
     if early is None:
         return say("not known yet")
-    began = _short_dated(early, now)
+    began = short_dated(early, now)
     if late is None:
         return say("not before {early}", early=began)
     if early == late:
         return began
-    ended = clock(late) if early.date() == late.date() else _short_dated(late, now)
+    ended = clock(late) if early.date() == late.date() else short_dated(late, now)
     return say_in("hours", "{began} to {ended}", began=began, ended=ended)
 
 
-def _short_dated(at: datetime, now: datetime) -> str:
+def short_dated(at: datetime, now: datetime) -> str:
     """With its date where the weekday alone may be taken for another."""
     at = at.astimezone(now.tzinfo)
     near = abs((at.date() - now.date()).days) < _WEEK_DAYS

@@ -6,20 +6,12 @@ from datetime import datetime
 
 from reports import times
 from reports.language import in_its_language, say
-from reports.letters.feeding import feed_advice, is_unseen, portion_of_all, portions, tell_lines
-from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import (
-    HYGIENE,
-    action,
-    name,
-    names,
-    next_letter,
-    place,
-)
+from reports.letters import record
+from reports.letters.feeding import feed_advice, feed_record, is_unseen, portion_of_all
+from reports.letters.known import Fact, Known, fact, known
+from reports.letters.page import Action, Block, Body, Caution, letter, subject
+from reports.letters.sentences import HYGIENE, action, ending, names, place
 from reports.records import LetterText, Setting, TimeRange
-
-# More vessels than that are not listed in a lead.
-_MOST_IN_A_LEAD = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,61 +37,45 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
     """Animals that may be fed; `news` holds at least one. Feeding waits for their second stage."""
     able = [one for one in news if _can_eat(setting, one)]
     small = any(one.small for one in news)
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(
-            Facts(name(one), (*_facts(setting, one), *(tell_lines(one, small=small) if one in able else ())))
-            for one in news
-        ),
-        Paragraph(say("When they can eat is calculated from what was told, not measured.")),
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "Fresh from the egg the animals cannot eat; they can from their second stage on. A first "
-                "feed on day three or four, then once or twice a week, is common practice. Where it is "
-                "cooler, all goes slower."
-            )
-        ),
-        Paragraph(
-            say(
-                "It is easy to give too much: milky water that does not clear in a day, a smell, or "
-                "animals at the surface mean too much. Yeast alone feeds them poorly."
-            )
-        ),
-        _to_feed(setting, able, small),
-        feeding_care(),
-        next_letter(setting),
-    ]
-    return letter("feed", _subject(setting, news, able, small), _lead(news, able, small), blocks, setting)
+    body = Body(
+        action=_to_feed(setting, able, small),
+        care=[feeding_care()],
+        record=record.of_each([feed_record(one, small=small) for one in able]),
+        known=_known(setting, news, able, small),
+        notes=_means(able, small) if setting.attended_now else (),
+        ending=ending(setting),
+    )
+    return letter("feed", _subject(setting, news, able, small), _lead(news, able), body, setting)
 
 
 def feeding_care() -> Caution:
     """What to mind while feeding."""
-    return Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it away from faces.")]))
+    return Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it from faces.")]))
+
+
+def _means(able: Sequence[FeedNews], small: bool) -> list[str]:
+    if not able:
+        return [say("Fresh from the egg the animals cannot eat; they can from their second stage on.")]
+    if small and is_unseen(able):
+        return []  # the deed itself says how little, and when none
+    return [
+        say(
+            "Milky water for a day, a smell, or animals at the surface mean too much food. Once or twice a "
+            "week is common practice. Yeast alone feeds poorly."
+        )
+    ]
 
 
 def _can_eat(setting: Setting, one: FeedNews) -> bool:
     return one.instar_ii_at.p50 is not None and one.instar_ii_at.p50 <= setting.written_at
 
 
-def _lead(news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
+def _lead(news: Sequence[FeedNews], able: Sequence[FeedNews]) -> str:
     if not able:
-        return say("Animals in {names} are most likely still too young to eat.", names=names(news))
-    given = portion_of_all(able, small=small)
-    if given is None:
-        many = len(able) > _MOST_IN_A_LEAD
-        given = say("as listed below") if many else portions(able, small=small)
+        return say("The animals in {names} are most likely still too young to eat.", names=names(news))
     if is_unseen(able):
-        return say(
-            "A feed may be due in {names}: {portion}, if animals swim and the water is clear.",
-            names=names(able),
-            portion=given,
-        )
-    return say(
-        "The animals in {names} can be fed: {portion}, if the water is clear.",
-        names=names(able),
-        portion=given,
-    )
+        return say("A feed may be due in {names}, if animals swim there.", names=names(able))
+    return say("The animals in {names} can be fed.", names=names(able))
 
 
 def _subject(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> str:
@@ -123,18 +99,36 @@ def _to_feed(setting: Setting, able: Sequence[FeedNews], small: bool) -> Action:
     return action(setting, feed_advice(able, small=small))
 
 
-def _facts(setting: Setting, one: FeedNews) -> tuple[str, ...]:
-    now = setting.written_at
-    fed = say("not told yet")
-    if one.last_fed_at is not None:
-        ago = times.ago(times.elapsed(one.last_fed_at, now))
-        fed = say("{when}, {ago}", when=times.moment(one.last_fed_at, now), ago=ago)
-    return (
-        say(
-            "Set {when}, {ago}.",
-            when=times.moment(one.set_at, now),
-            ago=times.ago(times.elapsed(one.set_at, now)),
-        ),
-        say("Able to eat from: {when}.", when=times.moment_range(one.instar_ii_at, now)),
-        say("Last fed: {fed}.", fed=fed),
+def _known(setting: Setting, news: Sequence[FeedNews], able: Sequence[FeedNews], small: bool) -> list[Block]:
+    """The food has a column of its own where it differs."""
+    listed = able and portion_of_all(able, small=small) is None
+    return known(
+        [
+            Known(
+                one.vessel,
+                (
+                    *((_food(one, small=small if one in able else None),) if listed else ()),
+                    *_facts(setting, one, able=one in able),
+                ),
+            )
+            for one in news
+        ],
+        say("Vessel"),
     )
+
+
+def _food(one: FeedNews, *, small: bool | None) -> Fact:
+    given = say("none yet") if small is None else portion_of_all([one], small=small) or ""
+    return fact(say("Food"), given)
+
+
+def _facts(setting: Setting, one: FeedNews, *, able: bool) -> tuple[Fact, ...]:
+    now = setting.written_at
+    fed = fed_on = say("not noted")
+    if one.last_fed_at is not None:
+        fed = times.moment(one.last_fed_at, now)
+        fed_on = times.short_day(one.last_fed_at.astimezone(now.tzinfo))
+    last = Fact(say("Last fed"), fed, fed_on)
+    if able:
+        return (last,)
+    return fact(say("Able to eat (calculated)"), times.short_range(one.instar_ii_at, now)), last

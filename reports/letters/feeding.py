@@ -34,11 +34,6 @@ _LOOK_FIRST_SMALL = to_say(
     "look first whether animals swim. Where none do, do not feed. Where some do and the water is clear, give "
     "food: {portions}. Give no more: nobody will look for a day or more. If it is cloudy, do not feed."
 )
-_LINE = to_say("Feed: {portion} into {where}, only if the water is clear.")
-_LINE_LOOK_FIRST = to_say(
-    "Feed: look first whether animals swim; if none do, do not feed. If some do, give {portion} into "
-    "{where}, only if the water is clear."
-)
 
 
 class Hungry(Named, Protocol):
@@ -94,12 +89,13 @@ def portion_of_all(vessels: Sequence[Hungry], *, small: bool) -> str | None:
 
 
 def portions(vessels: Sequence[Hungry], *, small: bool) -> str:
-    """ "half a pinch into each cup of tray-a (24 cups) and 4 pinches into cone"; of many "a pinch each"."""
+    """ "a pinch a cup" or "a pinch into each" where that is true of all, else into which how much."""
+    alike = portion_of_all(vessels, small=small)
+    if alike is not None:
+        several = len(vessels) > 1 and vessels[0].count == 1
+        return say("{portion} into each", portion=alike) if several else alike
     if len(vessels) > _MOST_IN_A_SENTENCE:
-        alike = portion_of_all(vessels, small=small)
-        if alike is None:
-            return say("as listed")
-        return alike if vessels[0].count > 1 else say("{portion} into each", portion=alike)
+        return say("as listed")
     return words.joined(
         [
             say("{portion} into {where}", portion=portion(one, small=small), where=into_each(one))
@@ -117,20 +113,14 @@ def feed_advice(vessels: Sequence[Hungry], *, small: bool) -> str:
     return say(sentence, portions=portions(vessels, small=small))
 
 
-def feed_lines(one: Hungry, *, small: bool) -> tuple[str, ...]:
-    """The feed of a vessel in a letter about more."""
-    where = words.into_each(one.count)
-    line = say(_LINE if one.seen else _LINE_LOOK_FIRST, portion=portion(one, small=small), where=where)
-    return (line, say("Nobody will be there to see it grow cloudy.")) if small else (line,)
-
-
 def feed_record(one: Hungry, *, small: bool) -> tuple[str, ...]:
     """The lines for the care log: after a look that found none, and after a feed."""
     none = () if one.seen else look_lines(one.vessel, begun=True)[:1]
     grams = amounts.plain_number(_PINCH_G * _pinches(one, small=small), 3).rstrip("0").removesuffix(".")
-    fed = say(
-        "Grams fed into {where}; a guess will do: {command}",
-        where=words.into_each(one.count),
-        command=record.line(one.vessel, "feed", grams),
+    command = record.line(one.vessel, "feed", grams)
+    fed = (
+        say("In g a cup, as a guess: {command}", command=command)
+        if one.count > 1
+        else say("In g, as a guess: {command}", command=command)
     )
     return (*none, fed)

@@ -4,48 +4,42 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import amounts, times, words
+from reports import amounts, times
 from reports.language import in_its_language, say, to_say
-from reports.letters.page import Action, Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import (
-    HYGIENE,
-    action,
-    mains,
-    name,
-    names,
-    next_letter,
-    place,
-)
+from reports.letters import record
+from reports.letters.known import Fact, Known, fact, known
+from reports.letters.page import Action, Body, Caution, letter, subject
+from reports.letters.sentences import HYGIENE, action, ending, mains, names, place
 from reports.records import LetterText, Range, Setting, TimeRange
 
-# Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _HOLD_BELOW_C = 10.0
 _WORTH_DRAWING = 0.05  # nobody draws off a cone for less, common practice, no source
-# Common practice, no source. A heater is bared as the cone is drawn down.
+# Common practice, no source. A heater is bared as the cone is drawn down: what is live comes first.
 _DRAW_OFF = to_say(
-    "turn the air off with dry hands, let the cone settle until the empty shells float on top, hold a light "
-    "low at one side, and draw the animals off there. Then turn the air on again for what stays."
+    "turn the air off. Let the empty shells float to the top. Hold a light low at one side and draw the "
+    "animals off there. Then turn the air on again."
 )
 _DRAW_OFF_HEATED = to_say(
-    "switch off and unplug the heater with dry hands, and wait until it is cool. Then turn the air off, let "
-    "the cone settle until the empty shells float on top, hold a light low at one side, and draw the animals "
-    "off there. Air and heater go on again only when the cone is full again."
+    "switch off and unplug the heater, and wait until it is cool. Then turn the air off. Let the empty "
+    "shells float to the top. Hold a light low at one side and draw the animals off there. Air and heater go "
+    "on again only when the cone is full again."
 )
-_HOW_ONCE_MANY = to_say("look whether many swim; once they do, {draw_off}")
-_HOW_THEN = to_say("look whether many swim; then {draw_off}")
+_ONCE_MANY = to_say("look whether many swim. Once they do, {draw_off}")
+_THEN = to_say("look whether many swim. Then {draw_off}")
 _CHOOSE = to_say(
-    "look whether many swim, and choose before {until}: to draw off early, or when you are back. To draw "
-    "off, {draw_off}"
+    "look whether many swim. Choose before {until}: draw off early, or when you are back. To draw off, "
+    "{draw_off}"
 )
-_OR_KEEP = to_say(
-    "By now what has hatched can eat, so there is a choice: to draw it off, or to keep it here and feed it."
-)
-_UNLESS_KEPT = to_say("unless you keep them here, {draw_off}")
-_HOW_AFTER = to_say("{when}, or when you are next there after that, {draw_off}")
+_OR_KEEP = to_say("What has hatched can eat by now: draw it off, or keep it here and feed it.")
+_UNLESS_KEPT = to_say("draw the animals off, unless you keep them here. To draw off, {draw_off}")
+_AFTER = to_say("{when}, or when you are next there after that, {draw_off}")
+# Vanhaecke, Lavens & Sorgeloos 1983; course notes of Ghent University.
+_YOLK = to_say("In their first day they use up 22 to 37 % of their energy.")
+_KEEP_COLD = to_say("Under {cold} with a little air they keep 24 hours.")
 _OPENS = to_say("The harvest of {names} opens most likely {when}.")
 _CLOSES = to_say("The harvest of {names} closes most likely {when}.")
-_OPENS_LATE = to_say("The harvest of {names} opens later than can be told.")
-_CLOSES_LATE = to_say("The harvest of {names} closes later than can be told.")
+_OPENS_LATE = to_say("The harvest of {names} opens later; the hour is not known yet.")
+_CLOSES_LATE = to_say("The harvest of {names} closes later; the hour is not known yet.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,79 +77,63 @@ class HarvestNews:
 def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
     """A cone's harvest that opens soon, is open, or closes soon; `news` holds at least one."""
     first = min(news, key=_edge_s)
-    cold = amounts.temperature(_HOLD_BELOW_C, setting.unit, 0)
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(one), _facts(setting, one)) for one in news),
-        Paragraph(say("The times and shares are calculated from what was told, not measured.")),
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "Fresh from the egg the animals live on their yolk, and it does not last: in their first "
-                "day they use up {share} of their energy (Vanhaecke and others 1983). Too early, many are "
-                "still in the egg; too late, they have little yolk left.",
-                share=say("{low} to {high}", low="22", high="37 %"),
-            )
-        ),
-        *(_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first)),
-        *([Paragraph(say(_OR_KEEP))] if first.growing else []),
-        _to_harvest(setting, first, heated=any(one.has_heater for one in news)),
-        Paragraph(
-            say(
-                "How to draw off a cone is common practice, no source. If you do not need the animals at "
-                "once: under {cold} with a little air they keep for up to 24 hours (course notes of "
-                "Ghent University).",
-                cold=cold,
-            )
-        ),
-        Caution(say(HYGIENE)),
-        mains(),
-        next_letter(setting),
-    ]
-    lead = _lead(setting, first, names(news))
+    heated = any(one.has_heater for one in news)
+    body = Body(
+        action=_to_harvest(setting, first, heated=heated),
+        care=[mains(), Caution(say(HYGIENE))],
+        record=record.of_each([[_record_line(one)] for one in news]),
+        besides=[
+            *(_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first)),
+            *([say(_OR_KEEP)] if first.growing else []),
+            *(
+                []
+                if first.unseen
+                else [say(_KEEP_COLD, cold=amounts.temperature(_HOLD_BELOW_C, setting.unit, 0))]
+            ),
+        ],
+        known=known([Known(one.vessel, _facts(setting, one)) for one in news], say("Vessel")),
+        notes=[say(_YOLK)] if first.unseen else (),
+        ending=ending(setting),
+    )
     subject_line = subject(_short(setting, first), place(news), setting.station)
-    return letter("harvest", subject_line, lead, blocks, setting)
+    return letter("harvest", subject_line, _lead(setting, first, names(news)), body, setting)
 
 
-def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[Paragraph, ...]:
+def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[str, ...]:
     now = setting.written_at
     if not _is_choice(unseen):
         none_yet = say(
-            "Nobody is in the room while it is open, and by {until} hardly any will have hatched, so to draw "
-            "off early is of no use. When you are next there, all have hatched, with less yolk left.",
+            "By {until} hardly any will have hatched: to draw off early is of no use. Later all have "
+            "hatched, with less yolk left.",
             until=times.moment(unseen.until, now),
         )
-        return (Paragraph(none_yet),)
+        return (none_yet,)
     early = say(
-        "Nobody is in the room while it is open, so there is a choice. You can draw off early: by {until}, "
-        "of those that will hatch, this share has hatched: {share}. The others are still in the egg.",
-        until=times.moment(unseen.until, now),
+        "Of those that will hatch, by then {share} have hatched; the others are still in the egg.",
         share=amounts.percent_range(unseen.hatched_then),
     )
     if unseen.back_at is None:
-        late = say("Or you can draw off when you are next there: then all have hatched, with less yolk left.")
+        late = say("When you are next there, all have hatched, with less yolk left.")
     else:
         late = say(
-            "Or you can draw off when you are back, {when}: then all have hatched, with less yolk left.",
+            "When you are back, {when}, all have hatched, with less yolk left.",
             when=times.moment(unseen.back_at, now),
         )
-    return (Paragraph(f"{early} {late}"),)
+    return (say("{early} {late}", early=early, late=late),)
 
 
 def _is_choice(unseen: UnseenWindow) -> bool:
     return unseen.hatched_then.p90 >= _WORTH_DRAWING
 
 
-def _closes_unseen(setting: Setting, one: HarvestNews) -> tuple[Paragraph, ...]:
+def _closes_unseen(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
     closes, back = one.closes_at.p50, setting.returns_at
     if setting.attended_now or closes is None or back is None or back <= closes:
         return ()
     return (
-        Paragraph(
-            say(
-                "It most likely closes before somebody is back. Nobody has to come in for this: what you "
-                "draw off then has less yolk."
-            )
+        say(
+            "It most likely closes before somebody is back. Nobody has to come in: what you draw off then "
+            "has less yolk."
         ),
     )
 
@@ -210,25 +188,24 @@ def _short(setting: Setting, one: HarvestNews) -> str:
     return say("Harvest open since {at}", at=at) if _open(setting, one) else say("Harvest from {at}", at=at)
 
 
-def _facts(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
-    now = setting.written_at
-    return (
-        say(
-            "Hatched so far, of those that will: {share}.", share=amounts.percent_range(one.hatched_fraction)
-        ),
-        say("Best from: {when}.", when=times.moment_range(one.opens_at, now)),
-        say("Best until: {when}.", when=times.moment_range(one.closes_at, now)),
-        _tell_line(one),
-    )
+def _facts(setting: Setting, one: HarvestNews) -> tuple[Fact, ...]:
+    now, opens, closes = setting.written_at, one.opens_at, one.closes_at
+    if opens.p50 is None or closes.p50 is None:
+        return (
+            fact(say("Best from (calculated)"), times.short_range(opens, now)),
+            fact(say("Best until (calculated)"), times.short_range(closes, now)),
+        )
+    began, ended = (times.short_dated(times.believed_moment(at), now) for at in (opens.p50, closes.p50))
+    return (fact(say("Best (calculated)"), say("from {began} until {ended}", began=began, ended=ended)),)
 
 
-def _tell_line(one: HarvestNews) -> str:
-    """The line for the care log, to copy: a quarter of the cone stands for what was drawn off."""
+def _record_line(one: HarvestNews) -> str:
+    """The line for the care log: a quarter of the cone stands for what was drawn off."""
     drawn_ml = max(round(one.mark_ml / 4.0, -1), 10.0)
     return say(
-        "Once drawn off, tell it how much that was, such as {amount}: {command}",
-        amount=amounts.volume(drawn_ml),
-        command=f"naupliad care add {words.clean(one.vessel)} harvest {amounts.plain_number(drawn_ml)}",
+        "In mL, here {amount}: {command}",
+        amount=amounts.number(drawn_ml),
+        command=record.line(one.vessel, "harvest", amounts.plain_number(drawn_ml)),
     )
 
 
@@ -239,8 +216,8 @@ def _to_harvest(setting: Setting, one: HarvestNews, *, heated: bool) -> Action:
         until = times.moment(one.unseen.until, now)
         return action(setting, say(_CHOOSE, until=until, draw_off=draw_off))
     if opens is None:
-        return action(setting, say(_HOW_ONCE_MANY, draw_off=draw_off), say(_HOW_THEN, draw_off=draw_off))
+        return action(setting, say(_ONCE_MANY, draw_off=draw_off), say(_THEN, draw_off=draw_off))
     there = now if setting.attended_now or setting.returns_at is None else setting.returns_at
     if opens.timestamp() > there.timestamp():  # the later of both
-        return Action(say(_HOW_AFTER, when=_moment(opens, now), draw_off=draw_off))
+        return Action(say(_AFTER, when=_moment(opens, now), draw_off=draw_off))
     return action(setting, say(_UNLESS_KEPT, draw_off=draw_off) if one.growing else draw_off)

@@ -6,31 +6,15 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
-from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import (
-    HYGIENE,
-    action,
-    look_lines,
-    name,
-    names,
-    next_letter,
-    place,
-)
+from reports.letters import record
+from reports.letters.known import Fact, Known, fact, known
+from reports.letters.page import Action, Body, Caution, letter, subject
+from reports.letters.sentences import HYGIENE, action, ending, look_lines, names, place
 from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
 
-_SHARES = to_say(
-    "The shares are of those cysts that will hatch at all, and are calculated from what was told, not "
-    "measured."
-)
-_FIRST_ONES = to_say(
-    "look into {where} with light from the side, and tell the care log what you see: first swimmers, or none "
-    "yet."
-)
-_HOW_MANY = to_say(
-    "look into {where} with light from the side, and tell the care log what you see: how many swim, or none "
-    "yet."
-)
+_EASY_TO_MISS = to_say("First swimmers are easy to miss: orange dots that jerk along towards the light.")
+_LOOK = to_say("look into {where} with light from the side. {see}")
 # From here on a hatch is put in words by its share, before by its hour.
 _UNDER_WAY = 0.1
 
@@ -53,77 +37,72 @@ class HatchNews:
 def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
     """A hatch that is near or has come; `news` holds at least one."""
     first = max(news, key=lambda one: one.hatched_fraction.p50)
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(one), _facts(setting, one)) for one in news),
-        Paragraph(say(_SHARES)),
-        Heading(say("What it means")),
-        Paragraph(
-            say(
-                "The first swimmers are easy to miss: orange dots that jerk along and gather where it is "
-                "bright. They live on their yolk at first; a first feed on day three or four is common "
-                "practice."
-            )
+    body = Body(
+        action=_to_look(setting, news, first),
+        care=[Caution(say(HYGIENE))],
+        record=record.of_each([look_lines(one.vessel, begun=_is_under_way(one)) for one in news]),
+        known=known(
+            [Known(one.vessel, _facts(setting, one, alone=len(news) == 1)) for one in news], say("Vessel")
         ),
-        action(
-            setting,
-            say(
-                _HOW_MANY if first.hatched_fraction.p50 >= _UNDER_WAY else _FIRST_ONES,
-                where=look_into(news),
-            ),
-            say(
-                "look into {where} with light from the side, and tell the care log what you see. What you "
-                "see "
-                "then still counts.",
-                where=look_into(news),
-            ),
-        ),
-        Caution(say(HYGIENE)),
-        next_letter(setting),
-    ]
-    lead = _lead(setting, news, first)
+        notes=[say(_EASY_TO_MISS)],
+        ending=ending(setting),
+    )
     half = first.hatch_t50.p50
-    coming = half is not None and half > setting.written_at and first.hatched_fraction.p50 < _UNDER_WAY
+    coming = half is not None and half > setting.written_at and not _is_under_way(first)
     short = (
         say("Hatch: half by {when}", when=times.short_moment(times.believed_moment(half)))
         if coming and half
         else say("Hatch: {share}", share=amounts.about_percent(first.hatched_fraction.p50))
     )
-    return letter("hatch", subject(short, place(news), setting.station), lead, blocks, setting)
+    subject_line = subject(short, place(news), setting.station)
+    return letter("hatch", subject_line, _lead(setting, news, first), body, setting)
+
+
+def _is_under_way(one: HatchNews) -> bool:
+    return one.hatched_fraction.p50 >= _UNDER_WAY
+
+
+def _to_look(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> Action:
+    see = say("See how many swim.") if _is_under_way(first) else say("See whether any swim.")
+    later = say("What you see then still counts.")
+    return action(
+        setting,
+        say(_LOOK, where=look_into(news), see=see),
+        say(_LOOK, where=look_into(news), see=later),
+    )
 
 
 def _lead(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> str:
-    share = amounts.percent(first.hatched_fraction.p50)
+    named, share = names(news), amounts.percent(first.hatched_fraction.p50)
+    if len(news) == 1:
+        share = amounts.percent_range(first.hatched_fraction)
+    elif _is_under_way(first):
+        share = say("most likely {share}", share=share)
     if first.hatched_fraction.p50 >= 0.9:
-        return say(
-            "The hatch in {names} is nearly done: most likely {share}.", names=names(news), share=share
-        )
-    if first.hatched_fraction.p50 >= _UNDER_WAY:
-        return say("The hatch in {names} is under way: most likely {share}.", names=names(news), share=share)
+        return say("The hatch in {names} is nearly done: {share}.", names=named, share=share)
+    if _is_under_way(first):
+        return say("The hatch in {names} is under way: {share}.", names=named, share=share)
     half = first.hatch_t50.p50
     if half is None:
-        return say(
-            "The hatch in {names} is near: most likely {share} so far.", names=names(news), share=share
-        )
-    return say(
-        "The hatch in {names} is near: most likely {share} so far, half most likely {when}.",
-        names=names(news),
-        share=share,
-        when=times.moment(times.believed_moment(half), setting.written_at),
-    )
+        return say("The hatch in {names} is near.", names=named)
+    when = times.moment(times.believed_moment(half), setting.written_at)
+    return say("The hatch in {names} is near: half of it most likely {when}.", names=named, when=when)
 
 
-def _facts(setting: Setting, one: HatchNews) -> tuple[str, ...]:
-    now = setting.written_at
-    return (
-        say(
-            "Set {when}, {ago}.",
-            when=times.moment(one.set_at, now),
-            ago=times.ago(times.elapsed(one.set_at, now)),
-        ),
-        say("Hatched so far: {share}.", share=amounts.percent_range(one.hatched_fraction)),
-        say("The first tenth: {when}.", when=times.moment_range(one.hatch_t10, now)),
-        say("Half: {when}.", when=times.moment_range(one.hatch_t50, now)),
-        say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)),
-        *look_lines(one.vessel, begun=one.hatched_fraction.p50 >= _UNDER_WAY),
-    )
+def _facts(setting: Setting, one: HatchNews, *, alone: bool) -> tuple[Fact, ...]:
+    """When it begins, where it is near; else when half of it comes, or most where half is passed."""
+    now, half = setting.written_at, one.hatch_t50.p50
+    share = one.hatched_fraction
+    hatched = Fact(say("Hatched"), amounts.percent_range(share), amounts.percent(share.p50))
+    # The lead says how much of one vessel has hatched.
+    shares = () if alone and _is_under_way(one) else (hatched,)
+    if not _is_under_way(one):
+        begins = (_when(say("The first tenth"), one.hatch_t10, now),) if setting.attended_now else ()
+        return (*shares, *begins, _when(say("Half of what can hatch"), one.hatch_t50, now))
+    if half is not None and half <= now:
+        return *shares, _when(say("Nine in ten of what can hatch"), one.hatch_t90, now)
+    return *shares, _when(say("Half of what can hatch"), one.hatch_t50, now)
+
+
+def _when(label: str, at: TimeRange, now: datetime) -> Fact:
+    return fact(say("{label} (calculated)", label=label), times.short_range(at, now))

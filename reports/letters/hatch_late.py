@@ -5,15 +5,15 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times
-from reports.language import in_its_language, say, say_many, to_say
-from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.sentences import HYGIENE, action, best, look_lines, name, names, next_letter, place
+from reports.language import in_its_language, say, say_many, say_many_in, to_say
+from reports.letters import record
+from reports.letters.known import Fact, Known, fact, known
+from reports.letters.page import Body, Caution, letter, subject
+from reports.letters.sentences import HYGIENE, action, best, ending, look_lines, names, place
 from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
 
-_LOOK = to_say(
-    "look into {where} with light from the side, and tell the care log what you see: swimmers, or none yet."
-)
+_LOOK = to_say("look into {where} with light from the side. See whether any swim.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: best at 25 to 28 °C, slower below.
 _SLOWER_BELOW_C = 25.0
 _UNDER_WAY = 0.1  # from here on more than the first should swim
@@ -43,32 +43,29 @@ class LateHatch:
 def late_hatch_letter(setting: Setting, late: Sequence[LateHatch]) -> LetterText:
     """A hatch later than was said, or long due and nothing recorded; `late` holds at least one."""
     overdue = [one for one in late if one.overdue]
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(one), _facts(setting, one)) for one in late),
-        Paragraph(
-            say(
-                "The shares are of those cysts (eggs) that will hatch at all, and are calculated from what "
-                "was told, not measured."
-            )
-        ),
-        Heading(say("What it means")),
-        *(Paragraph(text) for text in _means(setting, late, bool(overdue))),
-        action(setting, say(_LOOK, where=look_into(late))),
-        Caution(say(HYGIENE)),
-        next_letter(setting),
-    ]
+    body = Body(
+        action=action(setting, say(_LOOK, where=look_into(late))),
+        care=[Caution(say(HYGIENE))],
+        record=record.of_each([look_lines(one.vessel, begun=_is_under_way(one)) for one in late]),
+        known=known([Known(one.vessel, _facts(setting, one)) for one in late], say("Vessel")),
+        notes=_means(setting, late, bool(overdue)),
+        ending=ending(setting),
+    )
     lead = _overdue_lead(setting, overdue) if overdue else _later_lead(setting, late)
-    return letter("hatch", _subject(setting, late, overdue), lead, blocks, setting)
+    return letter("hatch", _subject(setting, late, overdue), lead, body, setting)
+
+
+def _is_under_way(one: LateHatch) -> bool:
+    return one.hatched_fraction.p50 >= _UNDER_WAY
 
 
 def _subject(setting: Setting, late: Sequence[LateHatch], overdue: Sequence[LateHatch]) -> str:
     if overdue:
         age = _age(setting, min(overdue, key=lambda one: one.set_at.timestamp()))
-        return subject(say("Hatch not told, set {ago}", ago=age), place(overdue), setting.station)
+        return subject(say("No swimmers noted after {age}", age=age), place(overdue), setting.station)
     half = _latest(late).hatch_t50.p50
     short = (
-        say("Hatch later: later than can be told")
+        say("Hatch later: hour not known yet")
         if half is None
         else say("Hatch later: half by {when}", when=_short(half))
     )
@@ -87,23 +84,23 @@ def _latest(late: Sequence[LateHatch]) -> LateHatch:
 
 
 def _age(setting: Setting, one: LateHatch) -> str:
-    """Whole days, from two days on; a whole count of hours before."""
+    """Whole days, from two days on; a whole count of hours before. It stands after "after"."""
     age = times.elapsed(one.set_at, setting.written_at)
     if age.days >= 2:
-        return say_many("{count} day ago", "{count} days ago", age.days)
-    return say_many("{count} hour ago", "{count} hours ago", int(age.total_seconds() // 3600))
+        return say_many_in("after, ago", "{count} day", "{count} days", age.days)
+    return say_many("{count} hour", "{count} hours", int(age.total_seconds() // 3600))
 
 
 def _later_lead(setting: Setting, late: Sequence[LateHatch]) -> str:
     half = _latest(late).hatch_t50.p50
     if half is None:
         return say(
-            "The hatch in {names} comes later than was told; how much later cannot be told.",
+            "The hatch in {names} comes later than we expected; how much later is not known yet.",
             names=names(late),
         )
     at = times.moment(times.believed_moment(half), setting.written_at)
     return say(
-        "The hatch in {names} comes later than was told: half of it most likely {at}.",
+        "The hatch in {names} comes later than we expected: half of it most likely {at}.",
         names=names(late),
         at=at,
     )
@@ -112,44 +109,24 @@ def _later_lead(setting: Setting, late: Sequence[LateHatch]) -> str:
 def _overdue_lead(setting: Setting, overdue: Sequence[LateHatch]) -> str:
     first = min(overdue, key=lambda one: one.set_at.timestamp())
     return say(
-        "By the figures all cysts in {names}, set {ago}, should have hatched, but no swimmers have been "
-        "told.",
+        "After {age} all eggs (cysts) in {names} should have hatched, but no swimmers are noted.",
         names=names(overdue),
-        ago=_age(setting, first),
+        age=_age(setting, first),
     )
 
 
-def _facts(setting: Setting, one: LateHatch) -> tuple[str, ...]:
-    now = setting.written_at
-    lines = [
-        say(
-            "Set {when}, {ago}.",
-            when=times.moment(one.set_at, now),
-            ago=times.ago(times.elapsed(one.set_at, now)),
-        )
-    ]
+def _facts(setting: Setting, one: LateHatch) -> tuple[Fact, ...]:
+    now, half = setting.written_at, one.hatch_t50.p50
+    facts = []
     if one.said_t50 is not None:
-        lines.append(
-            say("Half was told for: {when}.", when=times.moment(times.believed_moment(one.said_t50), now))
-        )
-    half = one.hatch_t50.p50
-    when = times.moment_range(one.hatch_t50, now)
-    lines.append(
-        say("Half was expected: {when}.", when=when)
-        if half is not None and half <= now
-        else say("Half is expected now: {when}.", when=when)
-    )
-    lines.append(say("Nine in ten: {when}.", when=times.moment_range(one.hatch_t90, now)))
-    lines.append(say("Hatched so far: {share}.", share=amounts.percent_range(one.hatched_fraction)))
-    if one.mean_c is not None:
-        lines.append(
-            say(
-                "Water since it was set, on average: {temperature}.",
-                temperature=amounts.temperature(one.mean_c, setting.unit),
-            )
-        )
-    lines += look_lines(one.vessel, begun=one.hatched_fraction.p50 >= _UNDER_WAY)
-    return tuple(lines)
+        said = times.believed_moment(one.said_t50)
+        facts.append(Fact(say("We expected half"), times.moment(said, now), times.short_moment(said)))
+    passed = half is not None and half <= now
+    label = say("Half was expected") if passed else say("Half is expected now")
+    facts.append(fact(say("{label} (calculated)", label=label), times.short_range(one.hatch_t50, now)))
+    if one.mean_c is not None and one.mean_c < _SLOWER_BELOW_C:
+        facts.append(fact(say("Water, on average"), amounts.temperature(one.mean_c, setting.unit)))
+    return tuple(facts)
 
 
 def _means(setting: Setting, late: Sequence[LateHatch], overdue: bool) -> list[str]:
@@ -157,31 +134,13 @@ def _means(setting: Setting, late: Sequence[LateHatch], overdue: bool) -> list[s
     paragraphs = []
     if cool:
         paragraphs.append(
-            say(
-                "The water was cooler than the {best} that suit the hatch best, and cold slows it. Cold "
-                "alone does not usually harm cysts: a cool hatch comes later.",
-                best=best(setting),
-            )
+            say("Best are {best}. Cold slows the hatch, but seldom harms cysts.", best=best(setting))
         )
     if overdue:
-        paragraphs.append(
-            say(
-                "Perhaps they hatched and nobody has told the care log. Perhaps fewer hatch than hoped: "
-                "of 15 lots on sale the middle one hatched 79 in 100, the worst 5 in 100 (López-Torres "
-                "and Lizárraga-Partida 2001)."
-            )
-        )
-        paragraphs.append(
-            say(
-                "Cysts that have had no bright light may still wait for it. If you see none, that is no "
-                "fault of yours: what you tell makes the next times better."
-            )
-        )
+        # López-Torres & Lizárraga-Partida 2001, Aquaculture 194.
+        tins = say("Of 15 tins on sale the middle one hatched 79 in 100, the worst 5.")
+        none = say("Cysts without bright light may still wait for it. Seeing none is no fault of yours.")
+        paragraphs.append(none if cool else say("{first} {then}", first=tins, then=none))
     elif not cool:
-        paragraphs.append(
-            say(
-                "Lots of cysts differ from each other, and times are worked out from lots like yours. "
-                "What you see counts more than what is worked out here."
-            )
-        )
+        paragraphs.append(say("Tins differ: what you see counts more than what is worked out here."))
     return paragraphs

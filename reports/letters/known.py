@@ -45,8 +45,7 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
     `first` heads the table's first column, as "Vessel".
     """
     if len({one.facts for one in ones}) == 1:
-        lines = tuple(line_of(one) for one in ones[0].facts if one.value is not None)
-        return [Facts(listed([one.about for one in ones]), lines)]
+        return [Facts(listed([one.about for one in ones]), fact_lines(ones[0].facts))]
     heads = list(dict.fromkeys(f.head or f.label for one in ones for f in one.facts if f.cell is not None))
     groups: dict[tuple[str, ...], list[str]] = {}
     for one in ones:
@@ -58,6 +57,11 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
 def line_of(one: Fact) -> str:
     """The fact in a line: "Limit: 18.0 °C."."""
     return say("{label}: {value}.", label=one.label, value=one.value)
+
+
+def fact_lines(facts: Iterable[Fact]) -> tuple[str, ...]:
+    """The facts as lines of a list."""
+    return tuple(line_of(one) for one in facts if one.value is not None)
 
 
 def _cells(one: Known, heads: Iterable[str]) -> tuple[str, ...]:

@@ -8,7 +8,8 @@ from reports.language import say, say_many, to_say
 from reports.letters import record
 from reports.letters.heaters import UNPLUG, HasHeater, heated
 from reports.letters.known import listed
-from reports.letters.sentences import Named, into_each, names, pour_short
+from reports.letters.page import Block, Facts
+from reports.letters.sentences import Named, into_each, name, names, pour_short
 from reports.records import BrineDue
 
 # Less than that is no amount to pour.
@@ -60,7 +61,7 @@ def due_lines(one: Due) -> tuple[str, ...]:
 def _brine_lines(one: Due, brine: BrineDue) -> tuple[str, ...]:
     return (
         say(
-            "Fill: {amount} of brine into {where}; plain water would leave too little salt.",
+            "Fill: {amount} of brine into {where}. Plain water would leave too little salt.",
             amount=amounts.volume_with_spoons(brine.ml),
             where=words.into_each(one.count),
         ),
@@ -79,6 +80,33 @@ def _after_harvest(one: Due, brine: BrineDue) -> tuple[str, ...]:
         *([say("Until it is full, its heater stays unplugged.")] if one.has_heater else []),
         _mixed(one, brine),
     )
+
+
+def brine_steps(vessels: Sequence[Due]) -> list[Block]:
+    """The brine that is due in these and how it is mixed, said once of those alike."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for one in vessels:
+        alike.setdefault(due_lines(one), []).append(name(one))
+    return [Facts(listed(of), lines) for lines, of in alike.items() if lines]
+
+
+def into_all(amount_ml: float, vessels: Sequence[Named]) -> str:
+    """How much to pour into each of these, in mL and spoons, where the sentence before names them."""
+    amount = amounts.volume_with_spoons(amount_ml)
+    if all(one.count > 1 for one in vessels):
+        return say("{amount} into each cup", amount=amount)
+    return amount if len(vessels) == 1 else say("{amount} into each vessel", amount=amount)
+
+
+def poured_cell(one: Filled) -> str:
+    """How much to pour into it, for a table; no spoons, since it is the mark that says when to stop."""
+    if not is_due(one):
+        return say("nothing")
+    if one.fill_ml < LEAST_ML:
+        amount = say("brine, {amount}", amount=amounts.volume(one.brine.ml if one.brine else 0.0))
+    else:
+        amount = amounts.volume(one.fill_ml)
+    return say("{amount} a cup", amount=amount) if one.count > 1 else amount
 
 
 def _mixed(one: Due, brine: BrineDue) -> str:

@@ -28,6 +28,14 @@ def brine(vessel: str, poured_ml: float, salt_g_per_l: float) -> str:
     return line(vessel, "brine", amount, "--detail", f"salt_g_per_l={amounts.plain_number(salt_g_per_l)}")
 
 
+def of_each(vessels: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """The lines of each vessel; where these are many those of one, and that the others go like it."""
+    lines = [line for of_one in vessels for line in of_one]
+    if len(lines) <= _MOST or len(vessels) == 1:
+        return tuple(lines)
+    return *max(vessels, key=len), say("and so for each of the others")
+
+
 def salinity(vessel: str) -> str:
     """The line after a measurement of the salt, with an amount as an example, g in a kilogram of brine."""
     return say("measured, here 28: {command}", command=line(vessel, "salinity", "28"))

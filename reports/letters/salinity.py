@@ -3,44 +3,42 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reports import amounts, words
+from reports import amounts
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
 from reports.language import in_its_language, say, to_say
+from reports.letters import record
 from reports.letters.heaters import pouring_care, unplugged_for
-from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
+from reports.letters.known import Fact, Known, fact, fact_lines, known, listed
+from reports.letters.page import Block, Body, Caution, Facts, letter, subject
+from reports.letters.pouring import into_all
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
+    G_PER_KG,
     HYGIENE,
     action,
+    ending,
     in_each,
     name,
     names,
-    next_letter,
     nobody_must_come,
     place,
-    poured_into_each,
 )
 from reports.letters.stages import hatches
 from reports.records import LetterText, Range, Setting
 
-_MEASURE = to_say(
-    "These figures are calculated from what was told, not measured. If you have a hydrometer or a "
-    "refractometer, measure the salt first, and tell the care log: then it is known."
-)
-_POUR_PLAIN = to_say("Pour {amount} of plain water into {where}.")
-_POUR_BRINE = to_say("Pour {amount} of strong brine into {where}.")
-_SWAP_PLAIN = to_say("Take {out} out of {where}, then pour {amount} of plain water in.")
-_SWAP_BRINE = to_say("Take {out} out of {where}, then pour {amount} of strong brine in.")
-_SALTY = to_say("The water in {names} is most likely too salty: about {value}.")
-_SALTIEST = to_say("The water in {names} is most likely too salty: the most salty has about {value}.")
-_FRESH = to_say("The water in {names} is most likely not salty enough: about {value}.")
-_FRESHEST = to_say("The water in {names} is most likely not salty enough: the least salty has about {value}.")
+_MEASURE = to_say("Measure the salt first, if you have a hydrometer or refractometer.")
+_SALTY = to_say("The water in {names} is too salty: {salt}.")
+_SALTIEST = to_say("The water in {names} is too salty: the most salty has about {value}.")
+_FRESH = to_say("The water in {names} is not salty enough: {salt}.")
+_FRESHEST = to_say("The water in {names} is not salty enough: the least salty has about {value}.")
+# Animals gather where it is bright.
+_TAKE_OUT = to_say("take {out} out of {where} on the dark side, into a jar. It may hold animals.")
+_TAKE_OUT_LISTED = to_say("take water out on the dark side, as listed, into a jar. It may hold animals.")
+_UP_TO_THE_MARK = to_say("pour plain water, not salt water, slowly up to the mark.")
+_IN_LISTED = to_say("pour the brine in, slowly, as listed.")
 # 5 to 35 g/kg is good for hatching (New 2002, FAO Fisheries Technical Paper 428), from 35 on for swimmers
 # (Vanhaecke, Siddall & Sorgeloos 1984).
-_KEEP = to_say(
-    "Take the water out on the dark side, for animals gather where it is bright. Keep it in "
-    "a jar: it may hold eggs or animals."
-)
+_STILL_HATCH = to_say("Eggs (cysts) still hatch in 5 to 35 g/kg; swimmers like it saltier.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,27 +66,29 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
     """Water too salty or not salty enough; `troubles` holds at least one, all to the same side."""
     salty = _too_salty(troubles[0])
     first = (max if salty else min)(troubles, key=lambda trouble: trouble.salinity_g_per_kg.p50)
-    value = f"{amounts.number(first.salinity_g_per_kg.p50)} g/kg"
-    pour = _pour_plain(troubles) if salty else _pour_brine(troubles)
+    value = say("{value} g/kg", value=amounts.number(first.salinity_g_per_kg.p50))
     poured = [trouble for trouble in troubles if salty or _exchange(trouble) is not None]
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(trouble), _facts(trouble)) for trouble in troubles),
-        Paragraph(say(_MEASURE)),
-        Heading(say("What it means")),
-        Paragraph(_means(troubles, salty)),
-        action(setting, unplugged_for(pour, poured)),
-        *([Paragraph(say(_KEEP))] if any(_taken_out(trouble) for trouble in troubles) else []),
-        *nobody_must_come(setting, ASK_ABOUT_CUPS),
-        *pouring_care(poured),
-        Caution(say(HYGIENE)),
-        next_letter(setting),
-    ]
-    one, several = (_SALTY, _SALTIEST) if salty else (_FRESH, _FRESHEST)
-    lead = say(one if len(troubles) == 1 else several, names=names(troubles), value=value)
-    short = say("Too salty: {value}", value=value) if salty else say("Too little salt: {value}", value=value)
+    advice = _pour_plain(troubles) if salty else _pour_brine(troubles)
+    body = Body(
+        action=action(setting, unplugged_for(advice, poured)),
+        care=[*pouring_care(poured), Caution(say(HYGIENE))],
+        record=record.of_each([_care_lines(trouble) for trouble in poured]),
+        besides=[say(_MEASURE), *nobody_must_come(setting, ASK_ABOUT_CUPS)],
+        known=_known(troubles),
+        notes=_means(troubles, salty) if setting.attended_now else (),
+        ending=ending(setting),
+    )
+    short = say("Too salty: {value}", value=value) if salty else say("Not salty enough: {value}", value=value)
     subject_line = subject(short, place(troubles), setting.station)
-    return letter("water", subject_line, lead, blocks, setting)
+    return letter("water", subject_line, _lead(troubles, first, salty=salty), body, setting)
+
+
+def _lead(troubles: Sequence[SalinityTrouble], first: SalinityTrouble, *, salty: bool) -> str:
+    if _is_alike(troubles):
+        salt = amounts.salinity_range(first.salinity_g_per_kg)
+        return say(_SALTY if salty else _FRESH, names=names(troubles), salt=salt)
+    value = say("{value} g/kg", value=amounts.number(first.salinity_g_per_kg.p50))
+    return say(_SALTIEST if salty else _FRESHEST, names=names(troubles), value=value)
 
 
 def _too_salty(trouble: SalinityTrouble) -> bool:
@@ -100,45 +100,61 @@ def _exchange(trouble: SalinityTrouble) -> Exchange | None:
     return with_plain_water(trouble) if _too_salty(trouble) else with_strong_brine(trouble)
 
 
-def _taken_out(trouble: SalinityTrouble) -> bool:
-    exchange = _exchange(trouble)
-    return exchange is not None and exchange.out_ml > 0.0
+def _is_alike(troubles: Sequence[SalinityTrouble]) -> bool:
+    """Whether one thing is true of all: then lead and action say it, else a table does."""
+    return len({(one.salinity_g_per_kg, one.count > 1, _row(one), _facts(one)) for one in troubles}) == 1
 
 
-def _facts(trouble: SalinityTrouble) -> tuple[str, ...]:
+def _known(troubles: Sequence[SalinityTrouble]) -> list[Block]:
+    if _is_alike(troubles):
+        return [Facts(listed([one.vessel for one in troubles]), fact_lines(_facts(troubles[0])))]
+    return known([Known(name(one), (*_row(one), *_facts(one))) for one in troubles], say("Vessel"))
+
+
+def _row(trouble: SalinityTrouble) -> tuple[Fact, ...]:
+    """What to take out and pour in, and the salt, of one vessel beside others."""
+    exchange, salt = _exchange(trouble), trouble.salinity_g_per_kg
+    value = say("{value} g/kg", value=amounts.number(salt.p50, 1))
+    facts = [Fact(say("Salt"), amounts.salinity_range(salt), value)]
+    if exchange is None:
+        return tuple(facts)
+    if exchange.out_ml > 0.0:
+        facts.append(fact(say("Take out"), _a_cup(exchange.out_ml, trouble)))
+    poured = _a_cup(exchange.in_ml, trouble)
+    plain = _too_salty(trouble)
+    facts.append(fact(say("Pour plain water") if plain else say("Pour strong brine"), poured))
+    return tuple(facts)
+
+
+def _a_cup(amount_ml: float, trouble: SalinityTrouble) -> str:
+    amount = amounts.volume(amount_ml)
+    return say("{amount} a cup", amount=amount) if trouble.count > 1 else amount
+
+
+def _facts(trouble: SalinityTrouble) -> tuple[Fact, ...]:
     low, high = amounts.number(trouble.low_g_per_kg), amounts.number(trouble.high_g_per_kg)
-    lines = [
-        say(
-            "Salt: {salt} (grams in a kilogram of brine).",
-            salt=amounts.salinity_range(trouble.salinity_g_per_kg),
-        ),
-        say("It should be {low} to {high} g/kg.", low=low, high=high),
-        amounts.water_stands(trouble.loss_ml, trouble.count),
-    ]
-    exchange = _exchange(trouble)
-    if exchange is not None:
-        after = say("After that: about {value} g/kg.", value=amounts.number(exchange.ends_g_per_kg))
-        lines.append(f"{_steps(trouble, exchange)} {after}")
-        lines += [say("Tell it: {command}", command=line) for line in _care_lines(trouble, exchange)]
-    return tuple(lines)
+    limits = say("{low} to {high} g/kg", low=low, high=high)
+    plain = say("{low} to {high} g/kg (g of salt in a kg of water)", low=low, high=high)
+    exchange, should_be = _exchange(trouble), Fact(say("Should be"), plain, limits)
+    if exchange is None:
+        level = amounts.short_level(trouble.loss_ml.p50)
+        return should_be, Fact(say("Water"), amounts.level_range(trouble.loss_ml), level)
+    after = say("about {value} g/kg", value=amounts.number(exchange.ends_g_per_kg))
+    return should_be, *(() if exchange.out_ml > 0.0 else (Fact(say("After that"), after),))
 
 
-def _steps(trouble: SalinityTrouble, exchange: Exchange) -> str:
-    plain, poured = _too_salty(trouble), amounts.volume_with_spoons(exchange.in_ml)
-    if exchange.out_ml <= 0.0:
-        return say(_POUR_PLAIN if plain else _POUR_BRINE, amount=poured, where=words.into_each(trouble.count))
-    out, where = amounts.volume_with_spoons(exchange.out_ml), words.in_each(trouble.count)
-    return say(_SWAP_PLAIN if plain else _SWAP_BRINE, out=out, where=where, amount=poured)
-
-
-def _care_lines(trouble: SalinityTrouble, exchange: Exchange) -> list[str]:
+def _care_lines(trouble: SalinityTrouble) -> list[str]:
     """The lines for the care log, ready to copy."""
-    add = f"naupliad care add {words.clean(trouble.vessel)}"
-    poured = _amount(exchange.in_ml)
-    last = f"{add} top-up {poured}{' --detail to=mark' if exchange.to_mark else ''}"
-    if not _too_salty(trouble):
-        last = f"{add} brine {poured} --detail salt_g_per_l={amounts.plain_number(STRONG_SALT_G_PER_L)}"
-    return [f"{add} remove {_amount(exchange.out_ml)}", last] if exchange.out_ml > 0.0 else [last]
+    exchange = _exchange(trouble)
+    if exchange is None:
+        return []
+    if _too_salty(trouble):
+        to_mark = ("--detail", "to=mark") if exchange.to_mark else ()
+        last = record.line(trouble.vessel, "top-up", _amount(exchange.in_ml), *to_mark)
+    else:
+        last = record.brine(trouble.vessel, exchange.in_ml, STRONG_SALT_G_PER_L)
+    taken = [record.line(trouble.vessel, "remove", _amount(exchange.out_ml))] if exchange.out_ml > 0.0 else []
+    return [*taken, last]
 
 
 def _amount(amount_ml: float) -> str:
@@ -148,30 +164,36 @@ def _amount(amount_ml: float) -> str:
 
 
 def _pour_plain(troubles: Sequence[SalinityTrouble]) -> str:
-    if any(exchange and not exchange.to_mark for exchange in map(_exchange, troubles)):
-        return say(
-            "pour plain water, not salt water, slowly, as listed above and no more. Then tell the care log."
-        )
-    if any(_taken_out(trouble) for trouble in troubles):
-        return say(
-            "take some water out and pour plain water, not salt water, up to the mark, slowly, as "
-            "listed above. Then tell the care log."
-        )
+    exchanges = [_exchange(trouble) for trouble in troubles]
+    first = exchanges[0]
+    if first is not None and _is_alike(troubles):
+        return _plain_alike(first, troubles)
+    if any(exchange and not exchange.to_mark for exchange in exchanges):
+        return say("pour plain water, not salt water, slowly, as listed and no more.")
+    if any(exchange and exchange.out_ml > 0.0 for exchange in exchanges):
+        return _then(say(_TAKE_OUT_LISTED), say(_UP_TO_THE_MARK))
     if any(trouble.fill_ml >= LEAST_ML for trouble in troubles):
-        pour = words.joined(
-            [poured_into_each(one.fill_ml, one) for one in troubles if one.fill_ml >= LEAST_ML]
-        )
-        return say(
-            "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell "
-            "the care log.",
-            pour=pour,
-        )
-    return say(
-        "take about {share} of the water out of {where}, and pour plain water, not salt water, "
-        "up to the mark. Then tell the care log.",
-        share=amounts.percent(_share_out(troubles)),
-        where=in_each(troubles),
-    )
+        return say("pour plain water, not salt water, up to the mark, as listed. Stop at the mark.")
+    share = say("about {share} of the water", share=amounts.percent(_share_out(troubles)))
+    return _then(say(_TAKE_OUT, out=share, where=in_each(troubles)), say(_UP_TO_THE_MARK))
+
+
+def _then(before: str, after: str) -> str:
+    return say("{before} Then {after}", before=before, after=after)
+
+
+def _plain_alike(exchange: Exchange, troubles: Sequence[SalinityTrouble]) -> str:
+    """What is true of all of these: what to take out and what to pour in."""
+    if exchange.out_ml > 0.0:
+        return _then(_take_out(exchange, troubles), say(_UP_TO_THE_MARK))
+    pour = into_all(exchange.in_ml, troubles)
+    if exchange.to_mark:
+        return say("{pour} Stop there: that is {amount}.", pour=say(_UP_TO_THE_MARK), amount=pour)
+    return say("pour plain water, not salt water, slowly. Pour no more than {amount}.", amount=pour)
+
+
+def _take_out(exchange: Exchange, troubles: Sequence[SalinityTrouble]) -> str:
+    return say(_TAKE_OUT, out=amounts.volume(exchange.out_ml), where=in_each(troubles))
 
 
 def _share_out(troubles: Sequence[SalinityTrouble]) -> float:
@@ -186,31 +208,35 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
     exchanges = [(trouble, exchange) for trouble in troubles if (exchange := _exchange(trouble))]
     if not exchanges:
         return say(
-            "look in the care log whether each top-up and each brine was told right, and correct "
-            "what was not."
+            "look in the care log whether each top-up and brine was written down right. Correct what was not."
         )
     total_ml = sum(trouble.count * exchange.in_ml for trouble, exchange in exchanges)
     salt_g = total_ml * STRONG_SALT_G_PER_L / 1000.0
-    return say(
-        "stir {salt} g of your salt into {amount} of plain water, and with this strong brine "
-        "do as listed above, slowly. Then tell the care log.",
+    mix = say(
+        "stir {salt} g of your salt into {amount} of plain water, as strong brine.",
         salt=amounts.number(salt_g, 0 if salt_g >= 10.0 else 1),
         amount=amounts.volume(total_ml),
     )
-
-
-def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> str:
-    if not salty:
-        thin = say("It may be that the brine was mixed thin, or that more plain water went in than had left.")
-        still_hatch = [say("Eggs (cysts) still hatch in 5 to 35 g/kg.")] if hatches(troubles) else []
-        return " ".join([thin, *still_hatch, say("Animals that swim live better in saltier water.")])
-    later = [say("In saltier water eggs (cysts) hatch later.")] if hatches(troubles) else []
-    if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
-        left = say("Water leaves, salt stays: what is left grows saltier.")
-        return " ".join([left, *later, say("Plain water brings it back.")])
-    poured = say(
-        "Water leaves, salt stays. The water stands near the mark and is still too salty, so it "
-        "may be that salt water was poured in where plain water was meant. That happens easily "
-        "and can be put right."
+    if not _is_alike(troubles):
+        taken = any(exchange.out_ml > 0.0 for _, exchange in exchanges)
+        return _then(mix, _then(say(_TAKE_OUT_LISTED), say(_IN_LISTED)) if taken else say(_IN_LISTED))
+    exchange = exchanges[0][1]
+    amount = amounts.volume(exchange.in_ml)
+    several = len(troubles) > 1 or troubles[0].count > 1
+    pour = (
+        say("slowly pour {amount} of the brine into each.", amount=amount)
+        if several
+        else say("slowly pour {amount} of the brine in.", amount=amount)
     )
-    return " ".join([poured, *later])
+    return _then(mix, _then(_take_out(exchange, troubles), pour) if exchange.out_ml > 0.0 else pour)
+
+
+def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> list[str]:
+    told = [] if _is_alike(troubles) else [say(G_PER_KG)]
+    if not salty:
+        thin = say("Perhaps too much plain water went in.")
+        return [" ".join([thin, *([say(_STILL_HATCH)] if hatches(troubles) else [])]), *told]
+    if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
+        later = say("Water leaves, salt stays: eggs (cysts) hatch later.")
+        return [later if hatches(troubles) else say("Water leaves, salt stays."), *told]
+    return [say("Perhaps salt water was poured in for plain water. That happens easily."), *told]

@@ -12,6 +12,7 @@ from reports.records import Setting, Span
 
 CALCULATED = to_say("Water, salt and hatch are calculated, not measured.")
 WIDE = to_say("No top-up to the mark is in the care log yet, so the figures for water are wide.")
+G_PER_KG = to_say("g/kg: g of salt in a kg of water.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: active from 4 to 33 °C, no longer alive above 40 °C.
 STOPS_ABOVE_C = 33.0
 DIES_ABOVE_C = 40.0
@@ -19,6 +20,8 @@ DIES_ABOVE_C = 40.0
 KNOWN_ABOVE_C = 15.0
 # New 2002 again: from −18 to 4 °C hydrated cysts have stopped but live.
 RESTS_BELOW_C = 4.0
+
+_NEARLY_ALL = 0.99
 
 MAINS = to_say(
     "Dry hands; do not reach over the water; let a hot lamp cool. Leave wet or damaged plugs, cables and "
@@ -40,7 +43,7 @@ ASK_ABOUT_STATION = to_say(
 )
 # Where nothing can be gained by coming sooner.
 NOBODY_HAS_TO_COME = to_say("Nobody has to come in.")
-ASK_ABOUT_CUPS = to_say("Nobody has to come in. A person whom you trust with the animals can help sooner.")
+ASK_ABOUT_CUPS = to_say("Nobody has to come in. Someone you trust in the building can help sooner.")
 
 
 class Named(Protocol):
@@ -116,7 +119,7 @@ def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
         some = say("Some swim (here: half): {command}", command=record.line(vessel, "hatched", "50%"))
     else:
         some = say("The first swim: {command}", command=record.line(vessel, "first-swimmer"))
-    return say("None swim yet: {command}", command=record.line(vessel, "hatched", "0")), some
+    return say("No swimmers yet: {command}", command=record.line(vessel, "hatched", "0")), some
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:
@@ -157,14 +160,14 @@ def ending(setting: Setting, *, silence: bool = False) -> str:
     """When the next letter is due; with `silence`, what it means when it does not come."""
     if setting.next_letter_at is None:
         said = say("No letter is planned now. One comes if something new needs you.")
-        stops = say("If letters stop, the station may be off: no news is not good news.")
+        stops = say("If letters stop, the station may be off.")
         return f"{said} {stops}" if silence else said
     at = times.on_moment(setting.next_letter_at, setting.written_at)
     if setting.next_letter_if_batch:
         said = say("Next letter: {when}, if a batch runs then, or sooner if needed.", when=at)
     else:
         said = say("Next letter: {when}, or sooner if needed.", when=at)
-    none = say("If it does not come, the station or its post is off: no news is not good news.")
+    none = say("If none comes, the station or its post is off.")
     return f"{said} {none}" if silence else said
 
 
@@ -182,12 +185,10 @@ def readings_came(good: int, expected: int) -> str:
     """How many of the expected readings came and are trusted."""
     if expected <= 0:
         return say("No readings were due.")
-    return say(
-        "Readings trusted: {good} of {expected} ({share}).",
-        good=good,
-        expected=expected,
-        share=amounts.percent(good / expected),
-    )
+    if good / expected > _NEARLY_ALL:
+        return say("Readings trusted: {good} of {expected}.", good=good, expected=expected)
+    share = amounts.percent(good / expected)
+    return say("Readings trusted: {good} of {expected} ({share}).", good=good, expected=expected, share=share)
 
 
 def station_off(off: Span, now: datetime) -> str:

@@ -4,31 +4,39 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 
-from reports import amounts, times, words
+from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters import record
 from reports.letters.heaters import pouring_care, unplugged_for
-from reports.letters.page import Block, Caution, Facts, Heading, Paragraph, letter, subject
-from reports.letters.pouring import LEAST_ML, POUR_BRINE, due_lines, is_due, takes_brine
+from reports.letters.known import Fact, Known, fact, fact_lines, known, listed
+from reports.letters.page import Block, Body, Caution, Facts, letter, subject
+from reports.letters.pouring import (
+    LEAST_ML,
+    POUR_BRINE,
+    brine_steps,
+    due_lines,
+    due_record,
+    into_all,
+    is_due,
+    poured_cell,
+    takes_brine,
+)
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
+    G_PER_KG,
     HYGIENE,
-    WIDE,
     action,
+    ending,
     name,
     names,
-    next_letter,
     nobody_must_come,
     place,
 )
-from reports.letters.stages import animals, hatches
+from reports.letters.stages import hatches
 from reports.records import BrineDue, LetterText, Range, Setting, TimeRange
 
-_LOW = to_say("The water in {names} is getting low: most likely {level}.")
-_LOWEST = to_say("The water in {names} is getting low: the lowest is most likely {level}.")
-
-_LIMITS_AFTER = to_say(
-    "It should be {low} to {high} g/kg; filling to the mark brings it to about {value} g/kg."
-)
+_LOW = to_say("The water in {names} gets low: {level}.")
+_LOWEST = to_say("The water in {names} gets low: the lowest is most likely {level}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,43 +68,122 @@ class WaterTrouble:
 @in_its_language
 def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterText:
     """Water at the low mark or there before somebody comes; `troubles` holds at least one."""
-    lowest = max(troubles, key=lambda trouble: trouble.loss_ml.p50)
-    level = amounts.level(lowest.loss_ml.p50)
+    level = amounts.level(max(trouble.loss_ml.p50 for trouble in troubles))
     poured = [trouble for trouble in troubles if is_due(trouble)]
-    blocks: list[Block] = [
-        Heading(say("What is known")),
-        *(Facts(name(trouble), _facts(setting, trouble)) for trouble in troubles),
-        Paragraph(say("These figures are calculated from what was told, not measured.")),
-        *([Paragraph(say(WIDE))] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []),
-        Heading(say("What it means")),
-        Paragraph(_means(troubles)),
-        action(setting, unplugged_for(_advice(troubles), poured)),
-        *nobody_must_come(setting, ASK_ABOUT_CUPS),
-        *pouring_care(poured),
-        Caution(say(HYGIENE)),
-        next_letter(setting),
-    ]
-    lead = say(_LOW if len(troubles) == 1 else _LOWEST, names=names(troubles), level=level)
-    return letter(
-        "water",
-        subject(say("Water: {level}", level=level), place(troubles), setting.station),
-        lead,
-        blocks,
-        setting,
+    body = Body(
+        action=action(setting, unplugged_for(_advice(setting, troubles), poured)),
+        care=[*pouring_care(poured), Caution(say(HYGIENE))],
+        record=_record(poured),
+        besides=nobody_must_come(setting, ASK_ABOUT_CUPS),
+        known=_known(setting, troubles),
+        notes=_means(troubles, alike=_is_alike(setting, troubles)) if setting.attended_now else (),
+        ending=ending(setting),
+    )
+    subject_line = subject(say("Water: {level}", level=level), place(troubles), setting.station)
+    return letter("water", subject_line, _lead(setting, troubles, level), body, setting)
+
+
+def _lead(setting: Setting, troubles: Sequence[WaterTrouble], lowest: str) -> str:
+    if _is_alike(setting, troubles):
+        level = amounts.level_range(troubles[0].loss_ml)
+        return say(_LOW, names=names(troubles), level=level)
+    return say(_LOWEST, names=names(troubles), level=lowest)
+
+
+def _advice(setting: Setting, troubles: Sequence[WaterTrouble]) -> str:
+    dry = [trouble for trouble in troubles if trouble.fill_ml >= LEAST_ML]
+    fresh = [trouble for trouble in troubles if takes_brine(trouble)]
+    if not dry and not fresh:
+        return say("pour nothing now: the water stands at the mark or above it. Look again before you go.")
+    if not dry:
+        return say(POUR_BRINE)
+    if _is_alike(setting, troubles):
+        advice = say(
+            "pour plain water, not salt water, up to the mark. Stop there: that is {pour}.",
+            pour=into_all(dry[0].fill_ml, dry),
+        )
+    else:
+        advice = say("pour plain water, not salt water, up to the mark, as listed. Stop at the mark.")
+    if not fresh:
+        return advice
+    return say("{advice} Into {names} pour brine, as listed.", advice=advice, names=names(fresh))
+
+
+def _record(poured: Sequence[WaterTrouble]) -> tuple[str, ...]:
+    filled = [[record.top_up(one.vessel, one.fill_ml)] for one in poured if one.fill_ml >= LEAST_ML]
+    fresh = [due_record(one) for one in poured if takes_brine(one)]
+    return (*record.of_each(filled), *record.of_each(fresh))
+
+
+def _is_alike(setting: Setting, troubles: Sequence[WaterTrouble]) -> bool:
+    """Whether one thing is true of all: then lead and action say it, else a table does."""
+    return len({(one.loss_ml, poured_cell(one), _facts(setting, one)) for one in troubles}) == 1
+
+
+def _known(setting: Setting, troubles: Sequence[WaterTrouble]) -> list[Block]:
+    if _is_alike(setting, troubles):
+        one, about = troubles[0], listed([one.vessel for one in troubles])
+        return [Facts(about, (*due_lines(one), *fact_lines(_facts(setting, one))))]
+    rows = [Known(name(one), (*_row(one), *_facts(setting, one))) for one in troubles]
+    return [*known(rows, say("Vessel")), *brine_steps(troubles)]
+
+
+def _row(trouble: WaterTrouble) -> tuple[Fact, ...]:
+    """What to pour and how the water stands, of one vessel beside others."""
+    return (
+        fact(say("Pour"), poured_cell(trouble)),
+        Fact(say("Water"), amounts.level_range(trouble.loss_ml), amounts.short_level(trouble.loss_ml.p50)),
     )
 
 
-def _means(troubles: Sequence[WaterTrouble]) -> str:
-    dried = [trouble for trouble in troubles if not _is_drawn(trouble)]
-    if not dried:
-        sentences = [say("What is left is shallower.")]
-    else:
-        sentences = [say("Water leaves, salt stays: what is left grows saltier and shallower.")]
-    if hatches(dried):
-        sentences.append(say("In saltier water eggs (cysts) hatch later."))
-    if animals(troubles):
-        sentences.append(say("The animals have less room."))
-    return " ".join(sentences)
+def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[Fact, ...]:
+    drawn = Fact(say("Drawn off"), say("most of it, with its salt"), say("most of it"))
+    low_mark = _low_mark(trouble, setting)
+    return (low_mark, *((drawn,) if _is_drawn(trouble) else ()), *_salt(trouble))
+
+
+def _low_mark(trouble: WaterTrouble, setting: Setting) -> Fact:
+    """When the low mark is reached: already, or in the range believed."""
+    at, now = trouble.low_mark_at, setting.written_at
+    label = say("Low mark (calculated)")
+    if trouble.learned_top_ups == 0:
+        label = say("Low mark (a guess: no top-up noted)")
+    if at.p90 is not None and at.p90 <= now:
+        return fact(label, say("reached already"))
+    if at.p50 is not None and at.p50 <= now:
+        return fact(label, say("most likely reached already"))
+    return fact(label, times.short_range(at, now))
+
+
+def _salt(trouble: WaterTrouble) -> tuple[Fact, ...]:
+    """The salt, where it is worth a word: out of its limits, or drawn off with the water."""
+    salt = trouble.salinity_g_per_kg
+    if salt is None or not (_is_off(trouble) or _is_drawn(trouble)):
+        return ()
+    now = say("{value} g/kg", value=amounts.number(salt.p50, 1))
+    facts = [Fact(say("Salt"), _should_be(trouble, salt), now)] if _is_off(trouble) else []
+    left_ml = trouble.mark_ml - trouble.loss_ml.p50
+    ends = salt.p50 * left_ml / (left_ml + trouble.fill_ml) if left_ml > 0.0 else nan
+    if trouble.fill_ml >= LEAST_ML and isfinite(ends):
+        after = amounts.number(ends)
+        plain = say("about {value} g/kg", value=after)
+        full = plain if facts else say("about {value} g/kg (g of salt in a kg of water)", value=after)
+        facts.append(Fact(say("Salt once filled"), full, plain))
+    return tuple(facts)
+
+
+def _should_be(trouble: WaterTrouble, salt: Range) -> str:
+    return say(
+        "{salt} (g of salt in a kg of water); should be {low} to {high}",
+        salt=amounts.salinity_range(salt),
+        low=amounts.number(trouble.low_g_per_kg),
+        high=amounts.number(trouble.high_g_per_kg),
+    )
+
+
+def _is_off(trouble: WaterTrouble) -> bool:
+    salt = trouble.salinity_g_per_kg
+    return salt is not None and not trouble.low_g_per_kg <= salt.p50 <= trouble.high_g_per_kg
 
 
 def _is_drawn(trouble: WaterTrouble) -> bool:
@@ -104,74 +191,14 @@ def _is_drawn(trouble: WaterTrouble) -> bool:
     return trouble.drawn_ml > 0.5 * trouble.loss_ml.p50
 
 
-def _advice(troubles: Sequence[WaterTrouble]) -> str:
-    dry = [trouble for trouble in troubles if trouble.fill_ml >= LEAST_ML]
-    fresh = [trouble for trouble in troubles if takes_brine(trouble)]
-    if not dry and not fresh:
-        return say("pour nothing now: the water stands at the mark or above it. Look again before you go.")
-    if not dry:
-        return say(POUR_BRINE)
-    advice = say(
-        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark. Then tell the care log.",
-        pour=words.joined([_fill(trouble) for trouble in dry]),
+def _means(troubles: Sequence[WaterTrouble], *, alike: bool) -> list[str]:
+    dried = [trouble for trouble in troubles if not _is_drawn(trouble)]
+    told = any(_salt(trouble) for trouble in troubles)
+    if not dried or (alike and told):
+        return []
+    means = (
+        say("Water leaves, salt stays: eggs (cysts) hatch later.")
+        if hatches(dried)
+        else say("Water leaves, salt stays.")
     )
-    if not fresh:
-        return advice
-    return say("{advice} Into {names} pour brine, as listed.", advice=advice, names=names(fresh))
-
-
-def _fill(trouble: WaterTrouble) -> str:
-    poured, of = amounts.volume_with_spoons(trouble.fill_ml), name(trouble)
-    if trouble.count > 1:
-        return say("{amount} into each cup of {name}", amount=poured, name=of)
-    return say("{amount} into the vessel of {name}", amount=poured, name=of)
-
-
-def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[str, ...]:
-    drawn = [say("Most of this was drawn off, and its salt with it.")] if _is_drawn(trouble) else []
-    lines = [
-        amounts.water_stands(trouble.loss_ml, trouble.count),
-        *drawn,
-        say(
-            "Low mark, {amount} below the mark: {reached}.",
-            amount=amounts.volume(trouble.low_ml),
-            reached=_reached(trouble.low_mark_at, setting),
-        ),
-    ]
-    if trouble.salinity_g_per_kg is not None:
-        lines.append(
-            say(
-                "Salt: {salt} (grams in a kilogram of brine).",
-                salt=amounts.salinity_range(trouble.salinity_g_per_kg),
-            )
-        )
-        lines.extend(_salt_after(trouble, trouble.salinity_g_per_kg.p50))
-    return (*lines, *due_lines(trouble))
-
-
-def _salt_after(trouble: WaterTrouble, salt_g_per_kg: float) -> tuple[str, ...]:
-    """What the plain water does to the salt, where that is worth a word: out of its limits, or drawn off."""
-    left_ml = trouble.mark_ml - trouble.loss_ml.p50
-    ends = salt_g_per_kg * left_ml / (left_ml + trouble.fill_ml) if left_ml > 0.0 else nan
-    after = amounts.number(ends)
-    filled = trouble.fill_ml >= LEAST_ML and isfinite(ends)
-    if not trouble.low_g_per_kg <= salt_g_per_kg <= trouble.high_g_per_kg:
-        low, high = amounts.number(trouble.low_g_per_kg), amounts.number(trouble.high_g_per_kg)
-        return (
-            say(_LIMITS_AFTER, low=low, high=high, value=after)
-            if filled
-            else say("It should be {low} to {high} g/kg.", low=low, high=high),
-        )
-    if filled and _is_drawn(trouble):
-        return (say("After the plain water: about {value} g/kg.", value=after),)
-    return ()
-
-
-def _reached(at: TimeRange, setting: Setting) -> str:
-    """When something is reached: already, or in the range believed."""
-    now = setting.written_at
-    if at.p90 is not None and at.p90 <= now:
-        return say("reached already")
-    if at.p50 is not None and at.p50 <= now:
-        return say("most likely reached already")
-    return times.moment_range(at, now)
+    return [means, *([say(G_PER_KG)] if told else [])]
