@@ -14,14 +14,9 @@ from reports.records import Range, Setting
 
 # Steps of a letter that goes with `mains`, which asks for dry hands.
 _KEEP_WARM = to_say("ask for the heating to stay on, or move {names}, gently, to a warmer place")
-_HEATER = to_say(
-    "look whether the heater of {names} is plugged in, switched on and set right; move no vessel whose "
-    "heater is on"
-)
-_SWITCHES_OFF = to_say(
-    "look whether the heater of {names} is set right and switches off as it should; move no vessel whose "
-    "heater is on"
-)
+_HEATER = to_say("look whether the heater of {names} is plugged in, on and set right")
+_SWITCHES_OFF = to_say("look whether the heater of {names} is set right and switches off")
+_STAYS = to_say("move no heated vessel")
 _BLIND = to_say("draw the blind")
 _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")
 _COLDEST_AWAY = to_say("Coldest while you are away")
@@ -68,9 +63,10 @@ def warmth_steps(vessels: Sequence[Away]) -> list[str]:
         (UNPLUG_STEP, to_unplug(vessels)),
         (_HEATER, to_heat(cold)),
         (_KEEP_WARM, unheated(cold)),
-        (_SWITCHES_OFF, to_heat(hot)),
+        (_SWITCHES_OFF, [one for one in to_heat(hot) if one not in cold]),
         (_SHADE, unheated(hot)),
         (_BLIND, [] if unheated(hot) else hot),
+        (_STAYS, to_heat([*cold, *hot])),
     )
     return [say(step, names=names(about)) for step, about in steps if about]
 

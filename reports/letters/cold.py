@@ -44,6 +44,7 @@ from reports.letters.warmth import (
     is_likely,
     known,
     known_ahead,
+    sure_lines,
 )
 from reports.records import LetterText, Setting
 
@@ -156,7 +157,7 @@ def _proposal(usual: Sequence[TemperatureTrouble]) -> tuple[list[str], list[str]
             "passed.",
             limit=limit,
         ),
-        say("From now on only a clearly colder night, or a cold day, brings a letter."),
+        say("Now only a clearly colder night, or a cold day, brings a letter."),
     ]
     lamp = say(
         "Or let the lamp burn at night, by its timer and its hours in the station file: only a low-voltage "
@@ -218,7 +219,8 @@ def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[B
     """What it means, the more important first."""
     means, coldest_c = cold_means(setting, coming), min(one.extreme_c.p10 for one in coming)
     more = [*_stands_still(setting, coming, coldest_c), *_unsure(setting, coming, coldest_c), *means.more]
-    return [*map(Paragraph, means.texts), *over_lines(coming), *map(Paragraph, [*more, say(FORECAST)])]
+    said = [*sure_lines(coming), *means.texts]
+    return [*map(Paragraph, said), *over_lines(coming), *map(Paragraph, [*more, say(FORECAST)])]
 
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:

@@ -46,6 +46,7 @@ from reports.letters.warmth import (
     is_likely,
     known,
     known_ahead,
+    sure_lines,
 )
 from reports.records import LetterText, Setting
 
@@ -181,15 +182,14 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
     """Heat to come, while somebody is there. One letter for all alike; `coming` holds at least one."""
     first = max(coming, key=lambda one: one.extreme_c.p50)
     value = about(setting, first)
-    stops = _foreseen(setting, coming) if hatches(coming) else ""
+    stops = [_foreseen(setting, coming)] if hatches(coming) else []
     means = heat_means(setting, coming)
     sun = [say(_LIKE_SUN)] if any(one.sun for one in coming) else []
     body = replace(
         _keep_cool(setting, coming),
         known=known_ahead(setting, coming),
-        means=[stops],
         spare=[
-            *map(Paragraph, [*sun, *means.texts]),
+            *map(Paragraph, [*stops, *sure_lines(coming), *sun, *means.texts]),
             *over_lines(coming),
             *map(Paragraph, [*means.more, say(FORECAST)]),
         ],
