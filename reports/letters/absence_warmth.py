@@ -142,4 +142,4 @@ def _may_stop(one: Away) -> bool:
 def _if_hot(setting: Setting, hot: Sequence[Away]) -> list[str]:
     stops = [heat_stops(setting)] if hatches(hot) else []
     means = heat_means(setting, hot)
-    return [" ".join(filter(None, [*stops, *means.texts, *means.more]))] if hot else []
+    return [" ".join(filter(None, [*stops, means.text, *means.more]))] if hot else []

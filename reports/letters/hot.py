@@ -16,7 +16,7 @@ from reports.letters.heaters import (
     unplug_besides,
     whom_to_ask,
 )
-from reports.letters.page import Body, Caution, Paragraph, letter, subject
+from reports.letters.page import Body, Caution, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
     ASK_ABOUT_CUPS,
@@ -80,9 +80,9 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
         known=known(setting, troubles),
         means=[stops],
         spare=[
-            *map(Paragraph, means.texts),
+            *paragraphs(means.text),
             *over_lines(troubles),
-            *map(Paragraph, [*means.more, *half_hatched(setting, troubles)]),
+            *paragraphs(*means.more, *half_hatched(setting, troubles)),
         ],
         ending=ending(setting),
     )
@@ -189,9 +189,9 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
         _keep_cool(setting, coming),
         known=known_ahead(setting, coming),
         spare=[
-            *map(Paragraph, [*stops, *sure_lines(coming), *sun, *means.texts]),
+            *paragraphs(*stops, *sure_lines(coming), *sun, means.text),
             *over_lines(coming),
-            *map(Paragraph, [*means.more, say(FORECAST)]),
+            *paragraphs(*means.more, say(FORECAST)),
         ],
         ending=ending(setting),
     )

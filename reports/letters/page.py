@@ -122,6 +122,11 @@ class Body:
         ]
 
 
+def paragraphs(*texts: str) -> list[Block]:
+    """Each of them, but for those that are empty."""
+    return [Paragraph(text) for text in texts if text]
+
+
 def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> LetterText:
     """The letter: the lead says it in a sentence, the body the rest; signed with place and time.
 
