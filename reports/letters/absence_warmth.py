@@ -7,8 +7,8 @@ from typing import Protocol
 from reports import amounts
 from reports.language import say, to_say
 from reports.letters.heaters import UNPLUG_STEP, Heated, to_heat, to_unplug, unheated
-from reports.letters.known import Fact, fact
-from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, heat_stops, names
+from reports.letters.known import Fact, fact, listed
+from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, heat_stops, name, names
 from reports.letters.stages import hatches, heat_means
 from reports.records import Range, Setting
 
@@ -122,14 +122,9 @@ def _if_cold(setting: Setting, hatching: Sequence[Away]) -> list[str]:
     cold = [(one, believed.p10) for one, believed in coldest if believed and believed.p10 < one.cold_c]
     if any(coldest_c < KNOWN_ABOVE_C for _, coldest_c in cold):
         limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
-        return [
-            say(
-                "Below {limit} it is not known how fast a hatch goes on.",
-                limit=limit,
-            )
-        ]
+        return [say("Below {limit} it is not known how fast a hatch goes on.", limit=limit)]
     if cold:
-        slow = names([one for one, _ in cold])
+        slow = listed([name(one) for one, _ in cold])
         return [say("If the water of {names} gets too cold, the hatch comes later.", names=slow)]
     return []
 
