@@ -85,7 +85,7 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
         spare=[
             *paragraphs(dark.text),
             *over_lines(troubles),
-            *paragraphs(*dark.more, *water_lines(setting, troubles)),
+            *paragraphs(*water_lines(setting, troubles), *dark.more),
         ],
         ending=ending(setting),
     )

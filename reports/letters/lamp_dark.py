@@ -68,7 +68,7 @@ def lamp_was_dark_letter(setting: Setting, dark: Sequence[LampWasDark]) -> Lette
         spare=[
             *paragraphs(means.text),
             *over_lines(dark),
-            *paragraphs(*means.more, *water_lines(setting, dark)),
+            *paragraphs(*water_lines(setting, dark), *means.more),
         ],
         ending=ending(setting),
     )

@@ -104,7 +104,7 @@ OVER_NOW = _phrase(
 )
 NOTHING_URGENT = _phrase(r"nothing urgent", "nothing urgent")
 
-LAMP_TIMER = _phrase(r"Lamp timer: on from (.+?)\.$", "Lamp timer: on from {hours}.")
+LAMP_TIMER = _phrase(r"Lamp on: (.+?)\.$", "Lamp on")
 LAMP_HOURS = _phrase(r"Lamp hours: (.+?)\.$", "Lamp hours")
 LAMP_OFF = _phrase(r"^Lamp off:", "Lamp off: {light}")
 LAMP_STAYS = _phrase(r"^Lamp still on\?", "Lamp still on? {light}")

@@ -184,12 +184,12 @@ def test_an_alarm_that_is_silenced_is_said_in_the_nightly_letter_with_its_end():
 def test_the_letter_of_a_second_cold_night_proposes_a_limit_that_none_of_them_passes():
     assert "Every night?" not in flat(cold_letter(here(), [cold()]))
     said = flat(cold_letter(here(), [cold(usual_c=17.4, has_lamp=False)]))
-    assert "with cold_c = 17 none of these nights would have brought a letter" in said
-    assert "have the lamp" not in said
-    assert "do not leave a heater or an extra lamp on beside the water" in said
+    assert "set cold_c = 17 in the station file, which none of these nights passed." in said
+    assert "the lamp burn" not in said
+    assert "Leave no heater or hot lamp on with nobody there: they have started fires." in said
     lit = flat(cold_letter(here(), [cold(usual_c=17.5, has_lamp=True)]))
-    assert "with cold_c = 17.5 none" in lit
-    assert "have the lamp that the cups have burn at night" in lit
+    assert "set cold_c = 17.5 in" in lit
+    assert "Or let the lamp burn at night, by timer and station file: only a low-voltage LED" in lit
 
 
 @pytest.mark.parametrize("kind", ["cold", "hot", "lamp", "water", "probe", "hatch"])
@@ -224,19 +224,19 @@ def test_who_leaves_a_lamp_behind_is_told_which_may_stay_on():
 
 
 def test_a_hot_letter_gives_its_limits_in_both_units_the_stations_first():
-    assert "Above 33 °C (91 °F) the eggs (cysts) stop" in flat(hot_letter(here(), [hot()]))
+    assert "Above 33 °C (91 °F) eggs (cysts) stop" in flat(hot_letter(here(), [hot()]))
     said = flat(hot_letter(here("F"), [hot()]))
     assert (
-        "Above 91 °F (33 °C) the eggs (cysts) stop developing and may not recover. The water was above that."
+        "Above 91 °F (33 °C) eggs (cysts) stop developing and may not recover. It was hotter."
         in said
     )
-    assert "This is no fire alarm." in said
-    assert "cysts in water die" not in said
+    assert "This is no fire alarm: your school's fire rules come first." in said
+    assert "they die" not in said
 
 
 def test_water_past_40_degrees_is_said_to_have_passed_what_cysts_live_through():
     """New 2002, FAO Fisheries Technical Paper 428, annex 4: dead above 40 °C [R, copy]."""
-    assert "Above 40 °C (104 °F) cysts in water die." in flat(hot_letter(here(), [hot(extreme_c=40.5)]))
+    assert "Above 40 °C (104 °F) they die. This limit was passed." in flat(hot_letter(here(), [hot(extreme_c=40.5)]))
 
 
 def test_progress_below_15_degrees_is_said_not_to_be_known():
