@@ -12,7 +12,6 @@ from reports.records import Setting, Span
 
 CALCULATED = to_say("Water, salt and hatch are calculated, not measured.")
 WIDE = to_say("No top-up to the mark is in the care log yet, so the figures for water are wide.")
-G_PER_KG = to_say("g/kg: g of salt in a kg of water.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: active from 4 to 33 °C, no longer alive above 40 °C.
 STOPS_ABOVE_C = 33.0
 DIES_ABOVE_C = 40.0
