@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime, time, timedelta
 
-from reports import words
+from reports import amounts, words
 from reports.language import say, say_in, say_many, say_many_in, to_say
 from reports.records import LampHours, TimeRange
 
@@ -82,6 +82,20 @@ def _with_hours(parts: list[str], hours: int, minutes: int) -> str:
     parts += [say_many("{count} hour", "{count} hours", hours)] if hours else []
     parts += [say_many("{count} minute", "{count} minutes", minutes)] if minutes else []
     return " ".join(parts)
+
+
+def rough_duration(length: timedelta) -> str:
+    """ "8.5 hours", "10 minutes": for what is not known to the minute, or need not be."""
+    hours = round(length.total_seconds() / 1800) / 2
+    if hours < 1:
+        return duration(length)
+    return (
+        say_many("{count} hour", "{count} hours", int(hours)) if hours == int(hours) else _half_hours(hours)
+    )
+
+
+def _half_hours(hours: float) -> str:
+    return say("{number} hours", number=amounts.number(hours, 1))
 
 
 def elapsed(began: datetime, ended: datetime) -> timedelta:

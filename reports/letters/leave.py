@@ -25,16 +25,14 @@ from reports.letters.pouring import (
     water_steps,
 )
 from reports.letters.record import few, top_up
-from reports.letters.sentences import CALCULATED, NO_HOT_LAMP, WIDE, action, ending, mains, name, names, place
+from reports.letters.sentences import NO_HOT_LAMP, WIDE, action, ending, mains, name, names, place
 from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.records import Absence, BrineDue, Event, LampHours, LetterText, Range, Setting, TimeRange
 
 _ABOVE_ML = 3.0  # a level that an eye tells from the mark
 _FEED = to_say("feed as listed below, if the water is clear")
 _FEED_IF_ANY = to_say("feed as listed below, if animals swim and the water is clear")
-_LASTS = to_say(
-    "That is believed to last: with nine chances in ten the water stays under the brim and over the low mark."
-)
+_LASTS = to_say("With nine chances in ten that lasts until you are back.")
 _OVER_BRIM = to_say(
     "The water may stand over the brim. Look, and take some out, down to the mark; write in the care log how "
     "much."
@@ -99,16 +97,17 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
         ],
         notes=[
             *_lasts(outlooks),
-            " ".join([say(CALCULATED), say("Temperatures to come are a forecast.")]),
+            say("Water and hatch are calculated, and what is to come a forecast."),
             *([say(WIDE)] if any(_wide(one) for one in outlooks) else []),
         ],
         ending=ending(setting, silence=True),
     )
     short, about, own = before_leaving(outlooks)
+    likely = past_limits(outlooks)
     lead = say("Before you go: {what} in {names}.", what=short, names=names(about))
-    if own is not None:
-        lead = say("Before you go: {what}.", what=own)
-    if likely := past_limits(outlooks):
+    if own is not None or (likely and len(outlooks) == 1):
+        lead = say("Before you go: {what}.", what=own or short)
+    if likely:
         lead = f"{likely.sentence} {lead}"
         poured = any(is_due(one) for one in outlooks)
         short = say("{found} and more", found=likely.short) if poured else likely.short
@@ -118,10 +117,9 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
 
 def _nobody(setting: Setting, absence: Absence) -> str:
     return say(
-        "Nobody is in the room from {began} until {ended}, for {length}.",
+        "Nobody is in the room from {began} until {ended}.",
         began=times.moment(absence.leaves_at, setting.written_at),
         ended=times.moment(absence.returns_at, setting.written_at),
-        length=times.duration(times.elapsed(absence.leaves_at, absence.returns_at)),
     )
 
 
@@ -242,27 +240,19 @@ def _at_return(one: VesselOutlook) -> list[Fact]:
         level=amounts.level_range(one.loss_ml_at_return),
         low=amounts.volume(one.low_ml),
     )
-    facts = [Fact(say("Water at your return"), level, amounts.level(one.loss_ml_at_return.p50))]
-    if one.salinity_at_return is not None:
-        facts.append(
-            Fact(say("Salt in a kg of brine at your return"), amounts.salinity_range(one.salinity_at_return))
-        )
-    return facts
+    return [Fact(say("Water at your return"), level, amounts.level(one.loss_ml_at_return.p50))]
 
 
 def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[Fact]:
-    set_at = Fact(say("Set"), times.moment(one.batch_set_at, now))
     if is_emptied(one):
-        return [set_at]
+        return []
     shares, cell = amounts.percent_range(one.hatched_fraction), amounts.percent(one.hatched_fraction.p50)
-    hatched = Fact(say("Hatched by now, of those that will"), shares, cell, say("Hatched"))
-    if one.hatched_fraction.p10 > 0.9 or not is_hatch_ahead(one):
-        return [set_at, hatched]
+    hatched = Fact(say("Hatched, of those that will"), shares, cell, say("Hatched"))
+    if one.hatched_fraction.p10 > 0.5 or not is_hatch_ahead(one):
+        return [hatched]
     half, when = one.hatch_t50.p50, times.moment_range(one.hatch_t50, now)
     unseen = half is not None and absence.leaves_at < half < absence.returns_at
     return [
-        set_at,
         hatched,
         Fact(say("Half hatched"), say("{when}, while nobody is here", when=when) if unseen else when),
-        Fact(say("Nine in ten hatched"), times.moment_range(one.hatch_t90, now)),
     ]

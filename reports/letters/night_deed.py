@@ -40,7 +40,7 @@ def night_deed(setting: Setting, record: NightRecord) -> NightDeed:
     if pressing is not None:
         return pressing
     if alarms_had(record) or any(was_cold(vessel) or was_hot(vessel) for vessel in record.vessels):
-        over = say("nothing now. What was not well is over, as far as the station can see.")
+        over = say("nothing now: what was not well is over, as far as the station can see.")
         return NightDeed(over, asks=False)
     if not any(vessel.watched for vessel in record.vessels):
         return NightDeed(say("nothing. No batch is set, so nothing is watched."), asks=False)

@@ -113,7 +113,7 @@ def _wide(vessel: VesselNight) -> bool:
 def _station(setting: Setting, record: NightRecord) -> Facts:
     """The letters since the last night's, the deeds where several vessels share a table, the readings."""
     sent = [event for event in record.letters if event.kind != "nightly"]
-    named = [Event(event.at, event.kind, _letter_name(event)) for event in sent]
+    named = [replace(event, text=_letter_name(event)) for event in sent]
     letters = "; ".join(events(named, setting.written_at, most=_MOST_LETTERS))
     lines = [
         *(

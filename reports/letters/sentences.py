@@ -20,6 +20,8 @@ KNOWN_ABOVE_C = 15.0
 # New 2002 again: from −18 to 4 °C hydrated cysts have stopped but live.
 RESTS_BELOW_C = 4.0
 
+_NEARLY_ALL = 0.99
+
 MAINS = to_say(
     "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a "
     "lamp is wet or damaged, leave it and call the person in charge."
@@ -118,7 +120,7 @@ def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
         some = say("Some swim (here: half): {command}", command=record.line(vessel, "hatched", "50%"))
     else:
         some = say("The first swim: {command}", command=record.line(vessel, "first-swimmer"))
-    return say("None swim yet: {command}", command=record.line(vessel, "hatched", "0")), some
+    return say("No swimmers yet: {command}", command=record.line(vessel, "hatched", "0")), some
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:
@@ -159,16 +161,14 @@ def ending(setting: Setting, *, silence: bool = False) -> str:
     """When the next letter is due; with `silence`, what it means when it does not come."""
     if setting.next_letter_at is None:
         said = say("No letter is planned now. One comes if something new needs you.")
-        stops = say("If letters stop, the station may be off: no news is not good news.")
+        stops = say("If letters stop, the station may be off.")
         return f"{said} {stops}" if silence else said
     at = times.on_moment(setting.next_letter_at, setting.written_at)
     if setting.next_letter_if_batch:
-        said = say(
-            "Next letter: {when}, if a batch runs then, or sooner if something new needs you.", when=at
-        )
+        said = say("Next letter: {when}, if a batch runs then, or sooner if needed.", when=at)
     else:
-        said = say("Next letter: {when}, or sooner if something new needs you.", when=at)
-    none = say("If it does not come, the station or its post is off: no news is not good news.")
+        said = say("Next letter: {when}, or sooner if needed.", when=at)
+    none = say("If none comes, the station or its post is off.")
     return f"{said} {none}" if silence else said
 
 
@@ -186,12 +186,10 @@ def readings_came(good: int, expected: int) -> str:
     """How many of the expected readings came and are trusted."""
     if expected <= 0:
         return say("No readings were due.")
-    return say(
-        "Readings trusted: {good} of {expected} ({share}).",
-        good=good,
-        expected=expected,
-        share=amounts.percent(good / expected),
-    )
+    if good / expected > _NEARLY_ALL:
+        return say("Readings trusted: {good} of {expected}.", good=good, expected=expected)
+    share = amounts.percent(good / expected)
+    return say("Readings trusted: {good} of {expected} ({share}).", good=good, expected=expected, share=share)
 
 
 def station_off(off: Span, now: datetime) -> str:

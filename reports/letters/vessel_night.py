@@ -23,7 +23,6 @@ from reports.records import (
 )
 
 _MOST_EVENTS = 12
-_ALL = 0.9
 _TEMPERATURE = to_say("{temperature}, {when}")
 _PAST_LIMIT = to_say("{temperature}, {when}, past the limit of {limit}")
 _LIT = to_say("lit {length}")
@@ -114,7 +113,7 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[Fact]:
     seen = night.lamp_seen(vessel, record.span)
     parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
     phrases = [
-        say(sentence, length=times.duration(length))
+        say(sentence, length=times.rough_duration(length))
         for length, sentence in parts
         if length >= timedelta(minutes=1)
     ]
@@ -122,7 +121,13 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[Fact]:
 
 
 def vessel_outlook(setting: Setting, vessel: VesselNight) -> list[Fact]:
-    """What is believed of a vessel's water, hatch and coming cold."""
+    """What is believed of a vessel's water, hatch and coming cold, with how fast its water goes."""
+    rate = vessel.loss_ml_per_day if vessel.batch_set_at is not None else None
+    evaporates = [] if rate is None else [Fact(say("Evaporates"), amounts.loss_range(rate))]
+    return [*_outlook(setting, vessel), *evaporates]
+
+
+def _outlook(setting: Setting, vessel: VesselNight) -> list[Fact]:
     now = setting.written_at
     if vessel.batch_set_at is None:
         return _coming(setting, vessel)
@@ -142,8 +147,6 @@ def _level(vessel: VesselNight, now: datetime) -> list[Fact]:
     loss_ml, salt = (newest(vessel, one) for one in (vessel.loss_ml, vessel.salinity_g_per_kg))
     if loss_ml is not None:
         facts.append(Fact(amounts.water_in(vessel.count), amounts.level_range(loss_ml)))
-    if vessel.loss_ml_per_day is not None:
-        facts.append(Fact(say("Evaporates"), amounts.loss_range(vessel.loss_ml_per_day)))
     if vessel.low_mark_at is not None and not is_harvested(vessel):
         facts.append(_low_mark(vessel, vessel.low_mark_at, loss_ml, now))
     if salt is not None and not is_harvested(vessel):
@@ -169,14 +172,14 @@ def _hatch(vessel: VesselNight, now: datetime) -> list[Fact]:
         facts.append(
             Fact(say("Hatched, of those that will"), amounts.percent_range(hatched), cell, say("Hatched"))
         )
-    if vessel.hatch_t50 is not None and is_hatch_ahead(vessel) and not _is_hatched(hatched):
+    if vessel.hatch_t50 is not None and is_hatch_ahead(vessel) and not _is_half_hatched(hatched):
         facts.append(Fact(say("Half hatched"), times.moment_range(vessel.hatch_t50, now)))
     return facts
 
 
-def _is_hatched(hatched: Range | None) -> bool:
-    """Whether nearly all have hatched, so that nobody asks any more when half had."""
-    return hatched is not None and hatched.p10 > _ALL
+def _is_half_hatched(hatched: Range | None) -> bool:
+    """Whether half have surely hatched, so that nobody asks any more when they had."""
+    return hatched is not None and hatched.p10 > 0.5
 
 
 def _coming(setting: Setting, vessel: VesselNight) -> list[Fact]:
@@ -189,6 +192,6 @@ def _coming(setting: Setting, vessel: VesselNight) -> list[Fact]:
 def events(happened: Sequence[Event], now: datetime, most: int = _MOST_EVENTS) -> list[str]:
     """The latest events with their moments; how many there were before stands first."""
     latest = sorted(happened, key=lambda event: night.moment_utc(event.at))[-most:]
-    lines = [f"{words.clean(event.text)}, {times.moment(event.at, now)}" for event in latest]
+    lines = [f"{words.clean(event.text)}, {times.short_dated(event.at, now)}" for event in latest]
     left = len(happened) - len(latest)
     return [say("{count} earlier", count=left), *lines] if left else lines

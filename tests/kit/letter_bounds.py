@@ -19,7 +19,7 @@ ROW_WORDS, ALSO_WORDS, HELD_WORDS = 20, 25, 20
 
 _DO = "Do this:"
 _LABEL = re.compile(r"(?:Do this|Take care): ")
-_COMMAND = re.compile(r"\S* ?naupliad [a-z].*")
+_COMMAND = re.compile(r"naupliad [a-z].*")
 _HELD = re.compile(r"- Letter \d+, ")
 
 

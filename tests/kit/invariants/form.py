@@ -11,6 +11,7 @@ from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
 from tests.kit.invariants.record import Record
 from tests.kit.invariants.wording import celsius
+from tests.kit.letter_bounds import faults
 
 _BROKEN = re.compile(r"\bnan\b|\bNone\b|\binf\b|[{}]|about (?:about|between|more|less than)|  \w|−0\.0\b")
 
@@ -44,6 +45,13 @@ def care_lines_are_taken(record: Record) -> Iterator[Finding]:
                     taken(command, record.station, letter.written_at)
             except (InputError, ClickException) as error:
                 yield of(record, letter, command or "", str(error))
+
+
+def a_letter_is_short(record: Record) -> Iterator[Finding]:
+    """It says early what to do, and is no longer than letters may be (tests/kit/letter_bounds)."""
+    for letter in record.letters if record.english else ():
+        for fault in faults(letter.text, letter.kind, letter.subject):
+            yield of(record, letter, fault, "a letter is short")
 
 
 def no_words_are_broken(record: Record) -> Iterator[Finding]:

@@ -197,6 +197,7 @@ FORGED: dict[str, Forge] = {
         _said("return", r"Do this: .*", "Do this: look for swimmers"), _done(_at(FRIDAY, 12), "hatched", 1.0)
     ),
     "a_letter_asks_for_one_thing": _said("leave", "Do this:", "Perhaps:"),
+    "a_letter_is_short": _said("cold", r"\A", "word " * 46),
     "it_can_be_done_when_it_is_read": _said("cold", r"Do this: when you are back, [^,]*,", "Do this:"),
     "care_lines_are_taken": _said("leave", r"top-up [\d.]+", "top-up 9999"),
     "nothing_urgent_means_no_alarm_stands": _said("return", r"^Back after[^.]*\.", "Back: nothing urgent."),

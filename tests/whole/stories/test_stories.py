@@ -12,7 +12,7 @@ from daemon.play.story_file import read_story, story_names
 from tests.bench.stories import row
 from tests.kit.checkout import DOCS
 from tests.kit.plays import Plays
-from tests.kit.telling import TRUST, WEEKENDS, Telling, over_budget
+from tests.kit.telling import LONG, TRUST, WEEKENDS, Telling, over_budget
 
 
 def _lasts_s(name: str) -> int:
@@ -22,16 +22,6 @@ def _lasts_s(name: str) -> int:
 
 # The weekends and those about trust have files of their own. Long ones first: none is left for the end.
 NAMES = sorted((n for n in story_names() if n not in {*WEEKENDS, *TRUST}), key=_lasts_s, reverse=True)
-# A month takes as long as ten others; the shorter ones hold the same, and half-term nine days of it. What the
-# others tell is held in short by unit tests of the letters, and by shorter stories of the same trouble.
-LONG = {
-    "thirty-days",
-    "probe-unplugged-days",
-    "cold-weekend-foreseen",
-    "cold-with-warm-hours",
-    "window-while-away",
-    "above-the-mark",
-}
 CASES = [pytest.param(n, marks=pytest.mark.long) if n in LONG else n for n in NAMES]
 PAGE = DOCS / "explanation" / "stories.md"
 

@@ -76,5 +76,5 @@ def test_who_is_named_can_be_read_back(names):
         sorted(names, key=lambda one: (one.split("-")[0], int(one.split("-")[1]) if "-" in one else 0))
     )
     block = Block(title, ("x",), "")
-    everyone = [f"cup-{n}" for n in range(0, 31)] + ["jar", "cone"]
+    everyone = [f"cup-{n}" for n in range(31)] + ["jar", "cone"]
     assert {one for one in everyone if is_about(block, one)} == names
