@@ -1,4 +1,4 @@
-"""Ranges and amounts in plain words: each says again the numbers it was made from, and spoons only if right."""
+"""Ranges and amounts in plain words: each says again what it was made from, and spoons only where right."""
 
 import re
 
