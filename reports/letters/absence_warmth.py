@@ -129,7 +129,7 @@ def _if_cold(setting: Setting, hatching: Sequence[Away]) -> list[str]:
         limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
         return [
             say(
-                "Below {limit} it is not known how fast a hatch goes on, so its times are unsure.",
+                "Below {limit} it is not known how fast a hatch goes on.",
                 limit=limit,
             )
         ]
@@ -145,6 +145,5 @@ def _may_stop(one: Away) -> bool:
 
 def _if_hot(setting: Setting, hot: Sequence[Away]) -> list[str]:
     stops = [heat_stops(setting)] if hatches(hot) else []
-    return (
-        [" ".join([*stops, *heat_means(setting, [one for one in hot if not hatches([one])])])] if hot else []
-    )
+    means = heat_means(setting, hot)
+    return [" ".join(filter(None, [*stops, *means.texts, *means.more]))] if hot else []

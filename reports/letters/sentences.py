@@ -23,8 +23,8 @@ RESTS_BELOW_C = 4.0
 _NEARLY_ALL = 0.99
 
 MAINS = to_say(
-    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a "
-    "lamp is wet or damaged, leave it and call the person in charge."
+    "Dry hands; do not reach over the water; let a hot lamp cool. Leave wet or damaged plugs, cables and "
+    "lamps to the person in charge."
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
 NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
@@ -32,13 +32,11 @@ HYGIENE = to_say(
     "Wash your hands after. Cyst dust can set off an allergy, as shellfish can. Keep animals out of pond, "
     "river, sea and drain."
 )
-NO_FIRE_ALARM = to_say("This is no fire alarm: if you fear a fire, follow your school's fire rules.")
+NO_FIRE_ALARM = to_say("This is no fire alarm: your school's fire rules come first.")
 # Whom to ask while nobody is in the room; nobody has to come in for any of it.
-ASK_ABOUT_HEATING = to_say(
-    "Nobody has to come in. A caretaker in the building can look at the heating sooner."
-)
-ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker in the building can draw the blind sooner.")
-ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who knows the lamp can look sooner.")
+ASK_ABOUT_HEATING = to_say("Nobody has to come in. A caretaker can look at the heating sooner.")
+ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker can draw the blind sooner.")
+ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult who knows the lamp can look sooner.")
 ASK_ABOUT_STATION = to_say(
     "Nobody has to come in. An adult in the building who knows the station can look sooner."
 )
@@ -137,7 +135,7 @@ def action(setting: Setting, now: str, later: str | None = None) -> Action:
 def heat_stops(setting: Setting) -> str:
     """What heat does to cysts, in both units, since safety asks for it."""
     return say(
-        "Above {temperature} the eggs (cysts) stop developing and may not recover.",
+        "Above {temperature} eggs (cysts) stop developing and may not recover.",
         temperature=amounts.both_units(STOPS_ABOVE_C, setting.unit),
     )
 
