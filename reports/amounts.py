@@ -150,7 +150,7 @@ def volume(amount_ml: float) -> str:
 
 
 def spoons(amount_ml: float) -> str | None:
-    """ "about 6½ teaspoons", above 75 mL "about ½ measuring cup"; None where that is off by more than 10 %."""
+    """ "about 6½ teaspoons", "about ½ measuring cup"; None where that would be off by more than 10 %."""
     if not math.isfinite(amount_ml):
         return None
     if 0.0 <= amount_ml < TEASPOON_ML / 4:

@@ -9,7 +9,7 @@ from reports.language import in_its_language, say, to_say
 from reports.letters import record
 from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.known import Fact, Known, fact, fact_lines, known, listed
-from reports.letters.page import Block, Body, Caution, Facts, letter, subject
+from reports.letters.page import Block, Body, Caution, Facts, Paragraph, letter, subject
 from reports.letters.pouring import into_all
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
@@ -76,7 +76,7 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
         record=record.of_each([_care_lines(trouble) for trouble in poured]),
         besides=[say(_MEASURE), *nobody_must_come(setting, ASK_ABOUT_CUPS)],
         known=_known(troubles),
-        notes=[_means(troubles, salty)] if setting.attended_now else (),
+        spare=[Paragraph(one) for one in _means(troubles, salty)],
         ending=ending(setting),
     )
     short = say("Too salty: {value}", value=value) if salty else say("Not salty enough: {value}", value=value)
@@ -231,11 +231,11 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
     return _then(mix, _then(_take_out(exchange, troubles), pour) if exchange.out_ml > 0.0 else pour)
 
 
-def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> str:
+def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> list[str]:
     if not salty:
-        thin = say("Perhaps too much plain water went in.")
-        return " ".join([thin, *([say(_STILL_HATCH)] if hatches(troubles) else [])])
+        thin = say("Perhaps the brine was mixed thin, or more plain water went in than had left.")
+        return [*([say(_STILL_HATCH)] if hatches(troubles) else []), thin]
     if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
         later = say("Water leaves, salt stays: eggs (cysts) hatch later.")
-        return later if hatches(troubles) else say("Water leaves, salt stays.")
-    return say("Perhaps salt water was poured in for plain water. That happens easily.")
+        return [later if hatches(troubles) else say("Water leaves, salt stays.")]
+    return [say("Perhaps salt water was poured in for plain water. That happens easily.")]

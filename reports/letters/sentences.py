@@ -42,7 +42,7 @@ ASK_ABOUT_STATION = to_say(
 )
 # Where nothing can be gained by coming sooner.
 NOBODY_HAS_TO_COME = to_say("Nobody has to come in.")
-ASK_ABOUT_CUPS = to_say("Nobody has to come in. Someone you trust in the building can help sooner.")
+ASK_ABOUT_CUPS = to_say("Nobody has to come in. A person whom you trust with the animals can help sooner.")
 
 
 class Named(Protocol):

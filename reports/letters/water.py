@@ -9,7 +9,7 @@ from reports.language import in_its_language, say, to_say
 from reports.letters import record
 from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.known import Fact, Known, fact, fact_lines, known, listed
-from reports.letters.page import Block, Body, Caution, Facts, letter, subject
+from reports.letters.page import Block, Body, Caution, Facts, Paragraph, letter, subject
 from reports.letters.pouring import (
     LEAST_ML,
     POUR_BRINE,
@@ -75,7 +75,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         record=_record(poured),
         besides=nobody_must_come(setting, ASK_ABOUT_CUPS),
         known=_known(setting, troubles),
-        notes=_means(troubles) if setting.attended_now else (),
+        spare=[Paragraph(one) for one in _means(troubles)],
         ending=ending(setting),
     )
     subject_line = subject(say("Water: {level}", level=level), place(troubles), setting.station)
