@@ -84,9 +84,7 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
         action=_to_harvest(setting, first, heated=heated),
         care=[mains(), Caution(say(HYGIENE))],
         record=record.of_each([[_record_line(one)] for one in news]),
-        besides=[
-            *(_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first)),
-        ],
+        besides=_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first),
         known=known([Known(one.vessel, _facts(setting, one)) for one in news], say("Vessel")),
         spare=[Paragraph(say(_KEEP_COLD, cold=cold)), Paragraph(say(_YOLK))],
         ending=ending(setting),
@@ -105,7 +103,7 @@ def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[str, ...]:
         )
         return (none_yet,)
     early = say(
-        "By then {share} of those that will have hatched; the others are still in the egg.",
+        "By then {share} have hatched; the others are still in the egg.",
         share=amounts.percent_range(unseen.hatched_then),
     )
     if unseen.back_at is None:
