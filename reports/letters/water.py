@@ -146,7 +146,7 @@ def _low_mark(trouble: WaterTrouble, setting: Setting) -> Fact:
     at, now = trouble.low_mark_at, setting.written_at
     label = say("Low mark (calculated)")
     if trouble.learned_top_ups == 0:
-        label = say("Low mark (a guess: no top-up noted)")
+        label = say("Low mark (calculated, no top-up noted)")
     if at.p90 is not None and at.p90 <= now:
         return fact(label, say("reached already"))
     if at.p50 is not None and at.p50 <= now:
@@ -164,13 +164,14 @@ def _salt(trouble: WaterTrouble) -> tuple[Fact, ...]:
     poured = trouble.fill_ml >= LEAST_ML and isfinite(ends)
     after = [say("once filled about {value} g", value=amounts.number(ends))] if poured else []
     if not _is_off(trouble):
-        return tuple(fact(amounts.salt_in(), one) for one in after)
+        return tuple(Fact(amounts.salt_in(), one) for one in after)
     limits = say(
         "should be {low} to {high} g",
         low=amounts.number(trouble.low_g_per_kg),
         high=amounts.number(trouble.high_g_per_kg),
     )
-    return (fact(amounts.salt_in(), "; ".join([amounts.salinity_range(salt), limits, *after])),)
+    told = "; ".join([amounts.salinity_range(salt), limits, *after])
+    return (Fact(amounts.salt_in(), told, say("{value} g", value=amounts.number(salt.p50, 1))),)
 
 
 def _is_off(trouble: WaterTrouble) -> bool:
