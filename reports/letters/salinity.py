@@ -33,8 +33,10 @@ _FRESHEST = to_say(
     "The water in {names} is not salty enough: the least salty has about {salt} of salt in a kg."
 )
 # Animals gather where it is bright.
-_TAKE_OUT = to_say("take {out} out of {where} on the dark side, into a jar. It may hold animals.")
-_TAKE_OUT_LISTED = to_say("take water out on the dark side, as listed, into a jar. It may hold animals.")
+_TAKE_OUT = to_say("take {out} out of {where} on the dark side, into a jar. It may hold eggs or animals.")
+_TAKE_OUT_LISTED = to_say(
+    "take water out on the dark side, as listed, into a jar. It may hold eggs or animals."
+)
 _UP_TO_THE_MARK = to_say("pour plain water, not salt water, slowly up to the mark.")
 _IN_LISTED = to_say("pour the brine in, slowly, as listed.")
 # 5 to 35 g/kg is good for hatching (New 2002, FAO Fisheries Technical Paper 428), from 35 on for swimmers
@@ -238,4 +240,4 @@ def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> list[str]:
     if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
         later = say("Water leaves, salt stays: eggs (cysts) hatch later.")
         return [later if hatches(troubles) else say("Water leaves, salt stays.")]
-    return [say("Perhaps salt water was poured in for plain water. That happens easily.")]
+    return [say("Perhaps salt water was poured in for plain water.")]

@@ -365,7 +365,9 @@ def test_a_leave_letter_says_how_much_to_pour_and_where_it_ends():
     assert "which ends 12 mL (about 2½ teaspoons) above the mark." in said
     assert "With nine chances in ten that lasts until you are back." in said
     assert "Lamp timer: on from 18:00 to 07:00." in said
-    assert "Water at your return: most likely 31 mL below the mark (22 to 43); the low mark is at 40 mL." in said
+    assert (
+        "Water at your return: most likely 31 mL below the mark (22 to 43); the low mark is at 40 mL." in said
+    )
     assert "while nobody is here" in said
     assert "If none comes, the station or its post is off." in said
 
