@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from reports import amounts, night, times, words
+from reports.chart.alt_text import alt_text
 from reports.language import in_its_language, say
 from reports.letters.clock import put_right
 from reports.letters.heaters import heated, pouring_care, unplugged_for
@@ -67,27 +68,6 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
     ]
     lead = f"{times.short_day(record.span.ended)}: {words.joined(findings(setting, record))}."
     return letter("nightly", _subject(setting, record), lead, blocks, setting)
-
-
-def alt_text(record: NightRecord) -> str:
-    """What the chart shows, in words for those who cannot see it."""
-    began, ended = record.span.began, record.span.ended
-    shown = say(
-        "Chart of {station}, {began} to {ended}.",
-        station=record.station,
-        began=times.short_moment(began),
-        ended=times.short_moment(ended),
-    )
-    vessels = [_alt_vessel(record, vessel) for vessel in record.vessels]
-    return " ".join([shown, *vessels, say("All figures stand in the words of this letter.")])
-
-
-def _alt_vessel(record: NightRecord, vessel: VesselNight) -> str:
-    seen = night.extremes(vessel.water_c)
-    if seen is None:
-        return say("{vessel}: no readings of the water.", vessel=words.clean(vessel.vessel))
-    low, high = (amounts.temperature(p.value or 0.0, record.unit) for p in (seen.coldest, seen.warmest))
-    return say("{vessel}: water from {low} to {high}.", vessel=words.clean(vessel.vessel), low=low, high=high)
 
 
 def _any_batch(record: NightRecord) -> bool:
