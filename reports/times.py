@@ -65,8 +65,10 @@ def duration_after(length: timedelta) -> str:
 
 
 def short_length(length: timedelta) -> str:
-    """ "8 h 30 min", "15 h"; from ten hours on in whole hours."""
+    """ "8 h 30 min", "15 h", "4 days"; from ten hours on in whole hours, from three days on in days."""
     minutes = round(length.total_seconds() / 60)
+    if minutes >= 3 * 1440:
+        return say_many("{count} day", "{count} days", round(minutes / 1440))
     if minutes >= 600:
         minutes = round(minutes / 60) * 60
     hours, rest = divmod(minutes, 60)

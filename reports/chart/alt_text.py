@@ -1,32 +1,40 @@
 """A chart in words for those who cannot see it: what it shows, not that it shows something."""
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from reports import amounts, times, words
 from reports.chart.finding import hatched, to_low_mark_ml, unread, warmth_of
 from reports.chart.grouping import Group, groups_of
-from reports.language import say, say_many
+from reports.language import in_its_language, say, say_many
 from reports.records import NightRecord
 
 _MOST_NAMES = 4
 _MOST_FINDINGS = 8
-_HOUR = timedelta(hours=1)
+_HOUR, _DAY, _WEEK = timedelta(hours=1), timedelta(days=1), timedelta(days=6)
 
 
+@in_its_language
 def alt_text(record: NightRecord) -> str:
     """Which span, then the finding of each vessel, the worst first, and whether the station was off."""
     shown = say(
         "Chart of {station}, {began} to {ended}.",
         station=words.clean(record.station),
-        began=times.short_moment(record.span.began),
-        ended=times.short_moment(record.span.ended),
+        began=_end(record.span.began, record),
+        ended=_end(record.span.ended, record),
     )
     groups = groups_of(record)
     said = [_finding(group, record) for group in groups[:_MOST_FINDINGS]]
     left = sum(len(group) for group in groups[_MOST_FINDINGS:])
     more = [say_many("{count} more vessel is in the chart.", "{count} more vessels are in the chart.", left)]
     return " ".join([shown, *said, *(more if left else []), *_off(record)])
+
+
+def _end(at: datetime, record: NightRecord) -> str:
+    """An end of the span; with its date where the weekday alone may be taken for another."""
+    if times.elapsed(record.span.began, record.span.ended) < _WEEK:
+        return times.short_moment(at)
+    return f"{times.short_day(at)} {times.clock(at)}"
 
 
 def names_of(names: Sequence[str]) -> str:
@@ -74,9 +82,11 @@ def _warmth(group: Group, names: str, record: NightRecord) -> list[str]:
 
 
 def _length(length: timedelta) -> str:
-    """In whole hours where it is long; hours, not days, so that it can be compared."""
+    """In whole hours where it is long, in days where it is very long."""
     if length < 3 * _HOUR:
         return times.duration(length)
+    if length >= 3 * _DAY:
+        return say_many("{count} day", "{count} days", round(length / _DAY))
     return say_many("{count} hour", "{count} hours", round(length / _HOUR))
 
 

@@ -14,7 +14,7 @@ from reports.chart.lines import Believed, band_of, draw_band, limit_line
 from reports.chart.measured import shares
 from reports.chart.palette import HATCH, INK, QUIET, SALT, WATER
 from reports.chart.panel import Panel
-from reports.chart.type import SMALL_SIZE
+from reports.chart.type import SMALL_SIZE, wide_px
 from reports.language import say
 from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.records import Range, RangePoint, TimeRange, VesselNight
@@ -139,19 +139,20 @@ def _say_the_end(axes: Axes, vessel: VesselNight, series: Sequence[Believed], fr
         say_nothing_known(axes, _nothing(vessel))
         return
     ends = [began for began, ended in _drawn_off(vessel) if ended > frame.ended and began > series[0][0]]
-    if ends:
-        axes.axvline(ends[0].timestamp(), color=QUIET, linewidth=1.3, linestyle=":", zorder=3)
-        left = frame.share(ends[0]) < 0.7  # to the right nothing is drawn any more
+    if not ends:
+        return
+    axes.axvline(ends[0].timestamp(), color=QUIET, linewidth=1.3, linestyle=":", zorder=3)
+    label = say("drawn off {when}", when=frame.said(ends[0]))
+    right_of_it = frame.share(ends[0]) + 0.01
+    if right_of_it * frame.plot_px + wide_px(label) <= frame.plot_px:
         axes.text(
-            frame.share(ends[0]) + (0.01 if left else -0.01),
+            right_of_it,
             0.5,
-            say("drawn off {when}", when=frame.said(ends[0])),
+            label,
             transform=axes.transAxes,
-            ha="left" if left else "right",
             va="center",
             fontsize=SMALL_SIZE,
             color=INK,
-            bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 1.0},
             zorder=6,
         )
 

@@ -29,8 +29,11 @@ _STANDING_PX = 28
 # A day of 25 hours has one hour twice; in a week and a bit every weekday comes once.
 _CLOCK_TELLS, _WEEKDAY_TELLS = timedelta(hours=25), timedelta(days=7)
 _DAY_SPACE_PX, _DATE_SPACE_PX = 50, 130
-# Half of "00:00" is wider than what is left beside the plot.
-_EDGE_PX = 12
+# So far words under the plot may reach past its right edge.
+_EDGE_PX = 16
+# Up to so many midnights are drawn strongly.
+_FEW_DAYS = 8
+_NOON = 12
 
 Stretch = tuple[datetime, datetime]
 
@@ -92,8 +95,12 @@ def set_clock(axes: Axes, frame: Frame, *, labelled: bool) -> None:
     axes.xaxis.set_major_formatter(FixedFormatter([label if labelled else "" for _, label in ticks]))
     axes.tick_params(axis="x", length=5, color=QUIET, labelcolor=INK, labelsize=SMALL_SIZE)
     axes.grid(visible=True, axis="x", color=HOURS, linewidth=0.8, zorder=0)
-    for at in _midnights(frame):
-        axes.axvline(numbers([at])[0], color=MIDNIGHT, linewidth=1.2, zorder=1)
+    midnights = _midnights(frame)
+    few = len(midnights) <= _FEW_DAYS
+    for at in midnights:
+        axes.axvline(
+            numbers([at])[0], color=MIDNIGHT if few else HOURS, linewidth=1.2 if few else 0.8, zorder=1
+        )
 
 
 def _local_hours(frame: Frame) -> list[datetime]:
@@ -107,18 +114,27 @@ def _midnights(frame: Frame) -> list[datetime]:
 
 
 def _ticks(frame: Frame) -> list[tuple[datetime, str]]:
+    """The moments that are named below the plot, but for those whose words would leave the picture."""
+    beside_px = WIDTH_PX - LEFT_PX - 4
+    return [
+        (at, label)
+        for at, label in _named_moments(frame)
+        if frame.share(at) * frame.plot_px + max(map(wide_px, label.split("\n"))) / 2
+        <= min(beside_px, frame.plot_px + _EDGE_PX)
+    ]
+
+
+def _named_moments(frame: Frame) -> list[tuple[datetime, str]]:
     """Hours where there is room for them, then days: by name in a week, by date in a longer span."""
     hours = _local_hours(frame)
     most = frame.plot_px / _TICK_SPACE_PX
     step = next((s for s in _HOUR_STEPS if len(hours) / s <= most), None)
     if step is not None:
-        on_step = [at for at in hours if at.astimezone(frame.zone).hour % step == 0]
-        return _by_the_clock(
-            [at for at in on_step if (1 - frame.share(at)) * frame.plot_px >= _EDGE_PX], frame
-        )
+        return _by_the_clock([at for at in hours if at.astimezone(frame.zone).hour % step == 0], frame)
     days = _midnights(frame)
     if frame.ended - frame.began <= _WEEKDAY_TELLS and len(days) * _DAY_SPACE_PX <= frame.plot_px:
-        return [(at, times.short_weekday(at.astimezone(frame.zone))) for at in days]
+        noons = [at for at in hours if at.astimezone(frame.zone).hour == _NOON]
+        return [(at, times.short_weekday(at.astimezone(frame.zone))) for at in noons]
     thinner = max(1, math.ceil(len(days) * _DATE_SPACE_PX / frame.plot_px))
     return [(at, times.short_day(at.astimezone(frame.zone))) for at in days[::thinner]]
 
