@@ -66,6 +66,18 @@ def duration_after(length: timedelta) -> str:
     return _with_hours(parts, hours, minutes)
 
 
+def short_length(length: timedelta) -> str:
+    """ "8 h 30 min", "15 h", "4 days"; from ten hours on in whole hours, from three days on in days."""
+    minutes = round(length.total_seconds() / 60)
+    if minutes >= 3 * 1440:
+        return say_many("{count} day", "{count} days", round(minutes / 1440))
+    if minutes >= 600:
+        minutes = round(minutes / 60) * 60
+    hours, rest = divmod(minutes, 60)
+    parts = (say("{count} h", count=hours) if hours else "", say("{count} min", count=rest) if rest else "")
+    return " ".join(part for part in parts if part) or say("{count} min", count=0)
+
+
 def ago(length: timedelta) -> str:
     """ "2 days 4 hours ago"."""
     return say("{length} ago", length=duration_after(length))
@@ -164,6 +176,11 @@ def short_day(at: datetime) -> str:
     return say_in("short", "{weekday} {day} {month}", weekday=weekday, day=at.day, month=month)
 
 
+def short_weekday(at: datetime) -> str:
+    """ "Fri"."""
+    return say(_SHORT_WEEKDAYS[at.weekday()])
+
+
 def short_moment(at: datetime) -> str:
     """ "Fri 14:30"."""
     return say("{weekday} {clock}", weekday=say(_SHORT_WEEKDAYS[at.weekday()]), clock=clock(at))
@@ -192,8 +209,10 @@ def believed_moment(at: datetime) -> datetime:
 
 def moment_range(believed: TimeRange, now: datetime) -> str:
     """ "most likely today at 22:30 (21:00 to 23:30)"; in days where it is known to days only."""
-    ends = [None if at is None else believed_moment(at) for at in (believed.p10, believed.p50, believed.p90)]
-    early, likely, late = ends
+    early, likely, late = (
+        None if at is None else believed_moment(at.astimezone(now.tzinfo))
+        for at in (believed.p10, believed.p50, believed.p90)
+    )
     if early is None:
         return say("not known yet")
     if likely is None:
@@ -210,24 +229,20 @@ def moment_range(believed: TimeRange, now: datetime) -> str:
 
 
 def _around(early: datetime, likely: datetime, late: datetime, now: datetime) -> str:
+    middle = moment(likely, now)
     if elapsed(early, late) >= _KNOWN_TO_DAYS:
-        ends, middle = (
-            (short_day(early.astimezone(now.tzinfo)), short_day(late.astimezone(now.tzinfo))),
-            day(likely, now),
-        )
-    elif day(early, now) == day(likely, now) == day(late, now):
-        ends, middle = (
-            (clock(early.astimezone(now.tzinfo)), clock(late.astimezone(now.tzinfo))),
-            moment(likely, now),
-        )
+        middle, low, high = day(likely, now), short_day(early), short_day(late)
+    elif early.date() == likely.date() == late.date():
+        low, high = clock(early), clock(late)
     else:
-        ends, middle = (short_dated(early, now), short_dated(late, now)), moment(likely, now)
-    return say("most likely {likely} ({low} to {high})", likely=middle, low=ends[0], high=ends[1])
+        low, high = short_dated(early, now), short_dated(late, now)
+    return say("most likely {likely} ({low} to {high})", likely=middle, low=low, high=high)
 
 
 def short_range(believed: TimeRange, now: datetime) -> str:
     """ "Tue 14:00 to 20:00", "Tue 22:00 to Wed 04:00"; says what is later than is known."""
-    early, late = (None if at is None else believed_moment(at) for at in (believed.p10, believed.p90))
+    ends = (None if at is None else at.astimezone(now.tzinfo) for at in (believed.p10, believed.p90))
+    early, late = (None if at is None else believed_moment(at) for at in ends)
     if early is None:
         return say("not known yet")
     began = short_dated(early, now)

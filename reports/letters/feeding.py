@@ -27,12 +27,12 @@ _FEED_SMALL = to_say(
     "look for a day or more. If it is cloudy, do not feed."
 )
 _LOOK_FIRST = to_say(
-    "look first whether animals swim. Where none do, do not feed. Where some do and the water is clear, give "
-    "food: {portions}. If it is cloudy, do not feed."
+    "look first whether animals swim. Where none do, or the water is cloudy, do not feed. Where some do and "
+    "the water is clear, give food: {portions}."
 )
 _LOOK_FIRST_SMALL = to_say(
-    "look first whether animals swim. Where none do, do not feed. Where some do and the water is clear, give "
-    "food: {portions}. Give no more: nobody will look for a day or more. If it is cloudy, do not feed."
+    "look first whether animals swim. Where none do, or the water is cloudy, do not feed. Where some do and "
+    "the water is clear, give food: {portions}. Give no more: nobody will look for a day or more."
 )
 
 

@@ -8,7 +8,7 @@ from reports import amounts, times
 from reports.language import in_its_language, say, say_many, say_many_in, to_say
 from reports.letters import record
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Body, Caution, letter, subject
+from reports.letters.page import Body, Caution, Paragraph, letter, subject
 from reports.letters.sentences import HYGIENE, action, best, ending, look_lines, names, place
 from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
@@ -48,7 +48,7 @@ def late_hatch_letter(setting: Setting, late: Sequence[LateHatch]) -> LetterText
         care=[Caution(say(HYGIENE))],
         record=record.of_each([look_lines(one.vessel, begun=_is_under_way(one)) for one in late]),
         known=known([Known(one.vessel, _facts(setting, one)) for one in late], say("Vessel")),
-        notes=_means(setting, late, bool(overdue)),
+        spare=[Paragraph(one) for one in _means(setting, late, bool(overdue))],
         ending=ending(setting),
     )
     lead = _overdue_lead(setting, overdue) if overdue else _later_lead(setting, late)
@@ -138,9 +138,10 @@ def _means(setting: Setting, late: Sequence[LateHatch], overdue: bool) -> list[s
         )
     if overdue:
         # López-Torres & Lizárraga-Partida 2001, Aquaculture 194.
-        tins = say("Of 15 tins on sale the middle one hatched 79 in 100, the worst 5.")
-        none = say("Cysts without bright light may still wait for it. Seeing none is no fault of yours.")
-        paragraphs.append(none if cool else say("{first} {then}", first=tins, then=none))
+        paragraphs += [
+            say("Cysts without bright light may still wait for it. Seeing none is no fault of yours."),
+            say("Of 15 tins on sale the middle one hatched 79 in 100, the worst 5."),
+        ]
     elif not cool:
         paragraphs.append(say("Tins differ: what you see counts more than what is worked out here."))
     return paragraphs

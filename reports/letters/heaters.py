@@ -58,8 +58,8 @@ _UNPLUG_BESIDES = to_say(
     "dangerously hot."
 )
 _UNPLUG_TO_POUR = to_say(
-    "first, with dry hands, switch off and unplug the heater of {names}. Then {what} Plug the heater in "
-    "again only when the water covers it."
+    "first switch off and unplug the heater of {names}. Then {what} Plug it in again only when the water "
+    "covers it."
 )
 
 

@@ -206,8 +206,10 @@ def _feed(due: FeedDue) -> Fact:
 def _ends(above_mark_ml: float) -> str:
     if above_mark_ml < 0.5 or not isfinite(above_mark_ml):
         return amounts.level(-above_mark_ml)
-    amount, spoons = amounts.number(above_mark_ml), amounts.spoons(above_mark_ml)
-    return say("{amount} mL ({spoons}) above the mark", amount=amount, spoons=spoons)
+    spoons = amounts.spoons(above_mark_ml)
+    if spoons is None:
+        return amounts.level(-above_mark_ml)
+    return say("{amount} mL ({spoons}) above the mark", amount=amounts.number(above_mark_ml), spoons=spoons)
 
 
 def _lasts(outlooks: Sequence[VesselOutlook]) -> list[str]:

@@ -12,7 +12,6 @@ from reports.records import Setting, Span
 
 CALCULATED = to_say("Water, salt and hatch are calculated, not measured.")
 WIDE = to_say("Figures for water are wide until a top-up to the mark is in the care log.")
-G_PER_KG = to_say("g/kg: g of salt in a kg of water.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: active from 4 to 33 °C, no longer alive above 40 °C.
 STOPS_ABOVE_C = 33.0
 DIES_ABOVE_C = 40.0
@@ -43,7 +42,7 @@ ASK_ABOUT_STATION = to_say(
 )
 # Where nothing can be gained by coming sooner.
 NOBODY_HAS_TO_COME = to_say("Nobody has to come in.")
-ASK_ABOUT_CUPS = to_say("Nobody has to come in. Someone you trust in the building can help sooner.")
+ASK_ABOUT_CUPS = to_say("Nobody has to come in. A person whom you trust with the animals can help sooner.")
 
 
 class Named(Protocol):

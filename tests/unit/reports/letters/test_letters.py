@@ -255,22 +255,35 @@ def test_three_vessels_alike_share_one_letter_that_names_the_coldest():
 
 def test_water_is_said_to_be_calculated_and_wide_before_the_first_top_up():
     before, after = (flat(water_letter(here(), [water(learned_top_ups=n)])) for n in (0, 1))
-    assert "calculated from what was told, not measured" in before
-    assert "calculated from what was told, not measured" in after
-    assert "No top-up to the mark has been told yet" in before
-    assert "No top-up to the mark has been told yet" not in after
+    assert "Low mark (calculated, no top-up noted): Fri 23:00 to Sat 20:00." in before
+    assert "Low mark (calculated): Fri 23:00 to Sat 20:00." in after
+    for said in (before, after):
+        assert "gets low: most likely 34 mL below the mark (28 to 44)." in said
 
 
 def test_a_water_letter_tells_how_much_to_pour_in_ml_and_spoons():
-    assert "34 mL (about 7 teaspoons) into each cup of tray-a (24 cups)" in flat(
-        water_letter(here(), [water()])
-    )
+    said = flat(water_letter(here(), [water()]))
+    assert "up to the mark. Stop there: that is 34 mL (about 7 teaspoons) into each cup." in said
+    six = flat(water_letter(here(), [water(vessel=f"jar-{n}", count=1) for n in range(1, 7)]))
+    assert "Stop there: that is 34 mL (about 7 teaspoons) into each vessel." in six
+    assert "jar-1 to jar-6 - Low mark" in six
+
+
+def test_where_vessels_need_different_amounts_a_table_says_each():
+    letter = water_letter(here(), [water(), water(vessel="jar", count=1, fill_ml=325.0)])
+    said = flat(letter)
+    assert "pour plain water, not salt water, up to the mark, as listed. Stop at the mark." in said
+    assert re.search(r"tray-a \(24 cups\) +34 mL a cup +34 mL below", said)
+    assert re.search(r"jar +325 mL +34 mL below", said)
+    assert "naupliad care add jar top-up 325 --detail to=mark" in said
 
 
 def test_a_low_mark_in_the_past_is_said_to_be_reached():
     passed = TimeRange(local(15, 9), local(15, 11), local(15, 13))
     said = flat(water_letter(here(), [water(low_mark_at=passed)]))
-    assert "Low mark, 40 mL below the mark: reached already." in said
+    assert "Low mark (calculated): reached already." in said
+    half = TimeRange(local(15, 9), local(15, 11), local(16, 13))
+    assert "most likely reached already." in flat(water_letter(here(), [water(low_mark_at=half)]))
 
 
 def test_what_was_drawn_off_took_its_salt_with_it():
@@ -282,12 +295,12 @@ def test_what_was_drawn_off_took_its_salt_with_it():
     }
     drawn = {**low, "stage": "being harvested", "drawn_ml": 80.0}
     said = flat(water_letter(here(), [water(**drawn)]))
-    assert "most likely 100 mL. - Most of this was drawn off, and its salt with it." in said
-    assert "After the plain water: about 12 g/kg." in said
+    assert "Drawn off: most of it, with its salt." in said
+    assert "Salt in a kg of brine: once filled about 12 g." in said
     assert "salt stays" not in said
     dried = flat(water_letter(here(), [water(**{**drawn, "drawn_ml": 40.0})]))
-    assert "drawn off" not in dried
-    assert "After the plain water" not in dried
+    assert "rawn off" not in dried
+    assert "once filled" not in dried
     assert "Water leaves, salt stays" in dried
     assert "Water leaves, salt stays" in flat(water_letter(here(), [water(), water(**drawn)]))
 
@@ -296,18 +309,18 @@ def test_what_was_drawn_off_took_its_salt_with_it():
     ("salt", "said"),
     [
         (38.0, None),
-        (41.0, "It should be 10 to 38 g/kg; filling to the mark brings it to about 35 g/kg."),
-        (9.0, "It should be 10 to 38 g/kg; filling to the mark brings it to about 8 g/kg."),
+        (41.0, "Salt in a kg of brine: about 41.0 g; should be 10 to 38 g; once filled about 35 g."),
+        (9.0, "Salt in a kg of brine: about 9.0 g; should be 10 to 38 g; once filled about 8 g."),
     ],
 )
 def test_a_letter_about_low_water_says_where_its_salt_is_out_of_limits(salt, said):
     """Salt is conserved: (250 − 34) mL of 41 g/kg in 250 mL are 35.4 g/kg."""
     letter = flat(water_letter(here(), [water(salinity_g_per_kg=Range(salt, salt, salt))]))
-    assert ("It should be" in letter) == (said is not None)
-    assert (said or "Salt:") in letter
+    assert ("should be" in letter) == (said is not None)
+    assert (said or "") in letter
     none_poured = flat(water_letter(here(), [water(salinity_g_per_kg=Range(salt, salt, salt), fill_ml=0.0)]))
-    assert ("It should be 10 to 38 g/kg." in none_poured) == (said is not None)
-    assert "brings it to" not in none_poured
+    assert ("should be 10 to 38 g." in none_poured) == (said is not None)
+    assert "once filled" not in none_poured
 
 
 def test_a_probe_that_is_back_in_the_air_is_to_be_put_back_in_the_water():
@@ -352,7 +365,9 @@ def test_a_leave_letter_says_how_much_to_pour_and_where_it_ends():
     assert "which ends 12 mL (about 2½ teaspoons) above the mark." in said
     assert "With nine chances in ten that lasts until you are back." in said
     assert "Lamp timer: on from 18:00 to 07:00." in said
-    assert "Water at your return: most likely 31 mL below the mark (22 to 43); the low mark is at 40 mL." in said
+    assert (
+        "Water at your return: most likely 31 mL below the mark (22 to 43); the low mark is at 40 mL." in said
+    )
     assert "while nobody is here" in said
     assert "If none comes, the station or its post is off." in said
 
@@ -507,7 +522,9 @@ def test_the_chart_has_its_place_and_words_for_who_cannot_see_it():
     (picture,) = body(letter.html).pictures
     assert letter.chart_cid == CHART_CID
     assert picture["src"] == f"cid:{CHART_CID}"
-    assert "tray-a: water from 18.1 °C to 26.2 °C." in picture["alt"].replace("\u00a0", " ")
+    assert "tray-a was too cold for 2 hours 50 minutes, coldest 18.1 °C." in picture["alt"].replace(
+        "\u00a0", " "
+    )
 
 
 def test_a_lamp_whose_light_is_not_measured_is_not_said_to_have_been_lit():
@@ -536,19 +553,26 @@ def test_a_vessel_without_a_batch_has_no_outlook():
 
 def test_a_hatch_is_near_or_nearly_done_by_its_share():
     news = hatch(hatched_fraction=Range(0.92, 0.96, 0.995))
-    assert "is nearly done: most likely 96 %" in flat(hatch_letter(here(), [news]))
+    assert "is nearly done: most likely 96 % (92 to 100)." in flat(hatch_letter(here(), [news]))
     near = hatch(hatched_fraction=Range(0.0, 0.01, 0.04))
-    assert "is near: most likely 1 % so far, half most likely today at 21:00." in flat(
-        hatch_letter(here(), [near])
-    )
+    said = flat(hatch_letter(here(), [near]))
+    assert "is near: half of it most likely today at 21:00." in said
+    assert "Hatched: most likely 1 % (0 to 4)." in said
 
 
 @pytest.mark.parametrize(
-    ("share", "asked"), [(0.01, "first swimmers, or none yet"), (0.57, "how many swim, or none yet")]
+    ("share", "asked", "line"),
+    [
+        (0.01, "See whether any swim.", "The first swim: naupliad care add tray-a first-swimmer"),
+        (0.57, "See how many swim.", "Some swim (here: half): naupliad care add tray-a hatched 50%"),
+    ],
 )
-def test_who_looks_into_a_hatch_is_asked_for_what_there_may_be_to_see(share, asked):
+def test_who_looks_into_a_hatch_is_asked_for_what_there_may_be_to_see(share, asked, line):
     letter = flat(hatch_letter(here(), [hatch(hatched_fraction=Range(share, share, share))]))
-    assert f"tell the care log what you see: {asked}." in letter
+    assert f"with light from the side. {asked}" in letter
+    assert f"No swimmers yet: naupliad care add tray-a hatched 0 - {line}" in letter
+    several = flat(hatch_letter(here(), [hatch(), hatch(vessel="b"), hatch(vessel="c")]))
+    assert "naupliad care add tray-a hatched 50% - and so for each of the others" in several
 
 
 def test_a_name_with_signs_of_html_is_shown_as_it_is():
