@@ -194,7 +194,7 @@ def test_other_troubles_stand_under_also_before_the_signature(name):
 
 @pytest.mark.parametrize("name", ["hot-ahead-lamp", "lamp-stays-on", "outage", "harvest"])
 def test_letters_near_mains_carry_the_short_caution(name):
-    assert "Dry your hands first, do not reach over the water" in flat(LETTERS[name](away()))
+    assert "Dry hands; do not reach over the water" in flat(LETTERS[name](away()))
 
 
 @pytest.mark.parametrize("name", ["harvest", "feed", "late-hatch", "salty", "return"])
