@@ -55,8 +55,8 @@ def report(
     """Print the letter of a NIGHT (YYYY-MM-DD; the newest when left out) and draw its chart.
 
     A night is named by the date on which its letter is due. Chart and letter are written to --out, by
-    default a folder report-NIGHT here; station.db is only read. A weekend and a batch have a chart and what it
-    shows in words, and no letter.
+    default a folder report-NIGHT here; station.db is only read. A weekend and a batch have a chart and
+    what it shows in words, and no letter.
     """
     if batch is not None and (weekend or night is not None):
         found = "--weekend" if weekend else "a night"

@@ -88,8 +88,8 @@ def nobody_was_there_means_no_deed(record: Record) -> Iterator[Finding]:
     """Whoever recorded a deed was there."""
     for letter in record.letters if record.english else ():
         written = record.local(letter.written_at)
-        for began, ended in phrases.NOBODY_WAS.pattern.findall(letter.flat):
-            span = minute(began, written), minute(ended, written)
+        for began in phrases.NOBODY_SINCE.pattern.findall(letter.flat):
+            span = minute(began, written), shown(written)
             done = [
                 one
                 for one in record.deeds
