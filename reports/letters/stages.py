@@ -44,15 +44,14 @@ _WARM_SWIMMERS = (_LESS_OXYGEN, _SWIMMERS, _BEAR_HEAT)
 # practice, no source.
 _DARK_HATCH = (
     to_say(
-        "Without the lamp's warmth a cup is usually near the room's temperature in 4 to 6 hours, and hatches "
-        "later."
+        "Without the lamp a cup is usually near the room's temperature in 4 to 6 hours, and hatches later."
     ),
-    to_say("Without the lamp's warmth a larger vessel cools, more slowly than a cup, and hatches later."),
+    to_say("Without the lamp a larger vessel cools, more slowly than a cup, and hatches later."),
     to_say("The heater holds the warmth; the lamp matters little now."),
 )
 _DARK_ANIMALS = (
-    to_say("Without the lamp's warmth a cup is usually near the room's temperature in 4 to 6 hours."),
-    to_say("Without the lamp's warmth a larger vessel cools, more slowly than a cup."),
+    to_say("Without the lamp a cup is usually near the room's temperature in 4 to 6 hours."),
+    to_say("Without the lamp a larger vessel cools, more slowly than a cup."),
     to_say("The heater holds the warmth; the lamp matters little now."),
 )
 _BRIGHT_AT_FIRST = to_say("Eggs (cysts) need bright light only in their first hours in the water.")

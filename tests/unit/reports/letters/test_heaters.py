@@ -157,7 +157,7 @@ def test_a_heater_is_unplugged_before_water_is_poured_or_taken_out_and_on_again_
     for name, letter in pouring(setting, **CONE).items():
         said = asked(letter)
         assert re.search(r"[Ff]irst switch off and unplug the heater of cone. Then ", said), name
-        assert "Plug the heater in again only when the water covers it." in said, name
+        assert "Plug it in again only when the water covers it." in said, name
         assert flat(letter).count(MAINS) == 1, name
         assert DRY_HANDS not in flat(letter), name
 
@@ -182,7 +182,7 @@ def test_who_pours_nothing_is_told_nothing_of_pouring():
 @pytest.mark.parametrize("changed", [{}, BRINE, {"fill_ml": 0.0, "fill_holds": False, "fill_fails": "brim"}])
 def test_before_an_absence_too_no_heater_is_live_while_water_is_poured(changed):
     letter = leave_letter(here(), WEEKEND, [outlook(**CONE, **changed)])
-    assert re.search(r"unplug the heater of cone until you are done .*; then (pour|look)", asked(letter))
+    assert re.search(r"unplug the heater of cone until you are done .*\. Then (pour|look)", asked(letter))
     assert flat(letter).count(MAINS) == 1
     none = {"fill_ml": 0.0, "above_mark_ml": 0.0}
     assert "unplug" not in asked(leave_letter(here(), WEEKEND, [outlook(**CONE, **none)]))
