@@ -92,9 +92,8 @@ def warmth_lines(setting: Setting, one: Away) -> tuple[Fact, ...]:
     if coldest is not None:
         label = say(_COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON)
         facts = [_forecast(setting, label, coldest, one.cold_c if coldest.p10 < one.cold_c else None)]
-    if warmest is not None:
-        limit_c = one.hot_c if warmest.p90 > one.hot_c else None
-        facts.append(_forecast(setting, say(_WARMEST_AWAY), warmest, limit_c))
+    if warmest is not None and warmest.p90 > one.hot_c:
+        facts.append(_forecast(setting, say(_WARMEST_AWAY), warmest, one.hot_c))
     return tuple(facts)
 
 

@@ -11,7 +11,7 @@ from reports.letters.page import Action, Caution
 from reports.records import Setting, Span
 
 CALCULATED = to_say("Water, salt and hatch are calculated, not measured.")
-WIDE = to_say("No top-up to the mark is in the care log yet, so the figures for water are wide.")
+WIDE = to_say("Figures for water are wide until a top-up to the mark is in the care log.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: active from 4 to 33 °C, no longer alive above 40 °C.
 STOPS_ABOVE_C = 33.0
 DIES_ABOVE_C = 40.0

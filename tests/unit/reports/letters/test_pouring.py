@@ -180,7 +180,7 @@ def test_of_several_harvests_it_is_asked_whether_the_batches_are_over() -> None:
 
 
 def test_ranges_are_called_wide_before_leaving_only_where_one_is_shown() -> None:
-    wide = "No top-up to the mark is in the care log yet"
+    wide = "Figures for water are wide until a top-up"
     assert wide in flat(leaving({"learned_top_ups": 0}))
     assert wide not in flat(leaving({**DRAWN, "learned_top_ups": 0}))
     assert wide in flat(leaving({**DRAWN, "learned_top_ups": 0}, {"learned_top_ups": 0}))
