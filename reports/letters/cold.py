@@ -15,7 +15,7 @@ from reports.letters.heaters import (
     unheated,
     whom_to_ask,
 )
-from reports.letters.page import Action, Block, Body, Caution, Paragraph, letter, subject
+from reports.letters.page import Action, Block, Body, Caution, letter, paragraphs, subject
 from reports.letters.remedies import out_of_the_cold
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
@@ -44,6 +44,7 @@ from reports.letters.warmth import (
     is_likely,
     known,
     known_ahead,
+    sure_lines,
 )
 from reports.records import LetterText, Setting
 
@@ -82,7 +83,7 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
         besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(troubles, ask))),
         known=known(setting, troubles),
         means=proposed,
-        spare=[*map(Paragraph, also), *_means(setting, troubles)],
+        spare=[*paragraphs(*also), *_means(setting, troubles)],
         ending=ending(setting),
     )
     read = coldest.water_c
@@ -156,7 +157,7 @@ def _proposal(usual: Sequence[TemperatureTrouble]) -> tuple[list[str], list[str]
             "passed.",
             limit=limit,
         ),
-        say("From now on only a clearly colder night, or a cold day, brings a letter."),
+        say("Now only a clearly colder night, or a cold day, brings a letter."),
     ]
     lamp = say(
         "Or let the lamp burn at night, by its timer and its hours in the station file: only a low-voltage "
@@ -172,7 +173,7 @@ def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[Blo
     lowest_c = min([coldest_c, *(believed.p10 for believed in coming if believed is not None)])
     more = [*_stands_still(setting, troubles, coldest_c), *_unsure(setting, troubles, lowest_c), *means.more]
     half = half_hatched(setting, troubles)
-    return [*map(Paragraph, means.texts), *over_lines(troubles), *map(Paragraph, [*more, *half])]
+    return [*paragraphs(means.text), *over_lines(troubles), *paragraphs(*more, *half)]
 
 
 def _unsure(setting: Setting, vessels: Sequence[Staged], coldest_c: float) -> list[str]:
@@ -218,7 +219,8 @@ def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[B
     """What it means, the more important first."""
     means, coldest_c = cold_means(setting, coming), min(one.extreme_c.p10 for one in coming)
     more = [*_stands_still(setting, coming, coldest_c), *_unsure(setting, coming, coldest_c), *means.more]
-    return [*map(Paragraph, means.texts), *over_lines(coming), *map(Paragraph, [*more, say(FORECAST)])]
+    said = [*sure_lines(coming), means.text]
+    return [*paragraphs(*said), *over_lines(coming), *paragraphs(*more, say(FORECAST))]
 
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:

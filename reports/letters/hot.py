@@ -16,7 +16,7 @@ from reports.letters.heaters import (
     unplug_besides,
     whom_to_ask,
 )
-from reports.letters.page import Body, Caution, Paragraph, letter, subject
+from reports.letters.page import Body, Caution, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
     ASK_ABOUT_CUPS,
@@ -46,6 +46,7 @@ from reports.letters.warmth import (
     is_likely,
     known,
     known_ahead,
+    sure_lines,
 )
 from reports.records import LetterText, Setting
 
@@ -79,9 +80,9 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
         known=known(setting, troubles),
         means=[stops],
         spare=[
-            *map(Paragraph, means.texts),
+            *paragraphs(means.text),
             *over_lines(troubles),
-            *map(Paragraph, [*means.more, *half_hatched(setting, troubles)]),
+            *paragraphs(*means.more, *half_hatched(setting, troubles)),
         ],
         ending=ending(setting),
     )
@@ -181,17 +182,16 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
     """Heat to come, while somebody is there. One letter for all alike; `coming` holds at least one."""
     first = max(coming, key=lambda one: one.extreme_c.p50)
     value = about(setting, first)
-    stops = _foreseen(setting, coming) if hatches(coming) else ""
+    stops = [_foreseen(setting, coming)] if hatches(coming) else []
     means = heat_means(setting, coming)
     sun = [say(_LIKE_SUN)] if any(one.sun for one in coming) else []
     body = replace(
         _keep_cool(setting, coming),
         known=known_ahead(setting, coming),
-        means=[stops],
         spare=[
-            *map(Paragraph, [*sun, *means.texts]),
+            *paragraphs(*stops, *sure_lines(coming), *sun, means.text),
             *over_lines(coming),
-            *map(Paragraph, [*means.more, say(FORECAST)]),
+            *paragraphs(*means.more, say(FORECAST)),
         ],
         ending=ending(setting),
     )

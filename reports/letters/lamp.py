@@ -9,7 +9,7 @@ from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters.freshness import water_read
 from reports.letters.known import Fact, Known, fact, known, line_of
-from reports.letters.page import Body, Caution, Paragraph, letter, subject
+from reports.letters.page import Body, Caution, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
     NO_HOT_LAMP,
@@ -83,9 +83,9 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
         known=known([Known(name(one), _off_facts(setting, one)) for one in troubles], say("Vessel")),
         means=[say(COVERED)],
         spare=[
-            *map(Paragraph, dark.texts),
+            *paragraphs(dark.text),
             *over_lines(troubles),
-            *map(Paragraph, [*dark.more, *water_lines(setting, troubles)]),
+            *paragraphs(*dark.more, *water_lines(setting, troubles)),
         ],
         ending=ending(setting),
     )
@@ -95,15 +95,15 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
 
 
 def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[Fact, ...]:
-    unit = trouble.light_unit
+    unit, began = trouble.light_unit, times.moment(trouble.since, setting.written_at)
     dark = say(
-        "{when}, {length} of them",
-        when=times.moment(trouble.since, setting.written_at),
+        "{when}, {length} in all",
+        when=began,
         length=times.duration(trouble.dark_for),
     )
     return (
         *light_read(say("Light now"), trouble.light, trouble.low_light, unit),
-        fact(say("Dark in its hours since"), dark),
+        Fact(say("Dark in its hours since"), dark, began),
         fact(say("Lamp hours"), times.hours(trouble.lamp_hours)),
         *water_known(setting, trouble.water_c),
     )
@@ -145,8 +145,8 @@ def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> L
         known=known([Known(name(one), _on_facts(setting, one)) for one in troubles], say("Vessel")),
         means=[say("Light from the room or a window looks the same from here.")],
         spare=[
-            *map(Paragraph, water_lines(setting, troubles)),
-            Paragraph(say("A lamp warms the water, which then evaporates faster.")),
+            *paragraphs(*water_lines(setting, troubles)),
+            *paragraphs(say("A lamp warms the water, which then evaporates faster.")),
         ],
         ending=ending(setting),
     )

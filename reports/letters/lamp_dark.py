@@ -8,7 +8,7 @@ from reports import amounts, times
 from reports.language import in_its_language, say
 from reports.letters.known import Fact, Known, fact, known
 from reports.letters.lamp import COVERED, light_read, water_known, water_lines
-from reports.letters.page import Body, Paragraph, letter, subject
+from reports.letters.page import Body, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
     action,
@@ -66,9 +66,9 @@ def lamp_was_dark_letter(setting: Setting, dark: Sequence[LampWasDark]) -> Lette
         known=known([Known(name(one), _dark_facts(setting, one)) for one in dark], say("Vessel")),
         means=[say(COVERED)],
         spare=[
-            *map(Paragraph, means.texts),
+            *paragraphs(means.text),
             *over_lines(dark),
-            *map(Paragraph, [*means.more, *water_lines(setting, dark)]),
+            *paragraphs(*means.more, *water_lines(setting, dark)),
         ],
         ending=ending(setting),
     )

@@ -122,6 +122,11 @@ class Body:
         ]
 
 
+def paragraphs(*texts: str) -> list[Block]:
+    """Each of them, but for those that are empty."""
+    return [Paragraph(text) for text in texts if text]
+
+
 def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> LetterText:
     """The letter: the lead says it in a sentence, the body the rest; signed with place and time.
 
@@ -273,11 +278,22 @@ _TABLE = (
 _CELL = (
     "text-align:left;vertical-align:top;padding:.3em .5em .3em 0;border-bottom:1px solid rgba(128,128,128,.5)"
 )
+# On a phone each row of a table is set as a few lines, each cell with its column's head before it; a mail
+# program that knows no such rules shows the table.
+_PHONE = (
+    "table,tbody,tr,.name{display:block;overflow-wrap:anywhere}thead,.none{display:none!important}"
+    "tr{padding:.4em 0;border-bottom:1px solid rgba(128,128,128,.5)}"
+    ".name,.cell{border:0!important;padding:0 .9em 0 0!important}.cell{display:inline-block}"
+    ".label{display:inline!important}"
+)
 # On paper a picture keeps to part of the page, and a row or box to one page.
+_PRINT = (
+    "body{font-size:10pt!important;max-width:none!important;padding:0!important}"
+    "img{max-height:14cm;width:auto!important;max-width:100%}tr,li,.box{break-inside:avoid}"
+)
 _STYLE = (
-    ":root{color-scheme:light dark}"
-    "@media print{body{font-size:10pt!important;max-width:none!important;padding:0!important}"
-    "img{max-height:14cm;width:auto!important;max-width:100%}tr,li,.box{break-inside:avoid}}"
+    ":root{color-scheme:light dark;background:Canvas;color:CanvasText}"
+    f"@media screen and (max-width:36rem){{{_PHONE}}}@media print{{{_PRINT}}}"
 )
 
 
@@ -309,7 +325,7 @@ def _line(text: str) -> str:
     if command is None:
         return _safe(text)
     before = _safe(text[: command.start()])
-    return f'{before}<code style="{_CODE}">{escape(words.clean(command[0]))}</code>'
+    return f'{before}{" " if before else ""}<code style="{_CODE}">{escape(words.clean(command[0]))}</code>'
 
 
 def _html_of(block: Block) -> str:
@@ -339,11 +355,17 @@ def _box(style: str, name: str, text: str) -> str:
 
 def _html_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     heads = "".join(f'<th scope="col" style="{_CELL}">{_safe(one)}</th>' for one in head)
-    lines = "\n".join(f"<tr>{_html_row(row)}</tr>" for row in rows)
+    lines = "\n".join(f"<tr>{_html_row(head, row)}</tr>" for row in rows)
     return f'<table style="{_TABLE}">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{lines}\n</tbody>\n</table>'
 
 
-def _html_row(row: Sequence[str]) -> str:
-    first, *rest = row
-    cells = "".join(f'<td style="{_CELL}">{_safe(cell)}</td>' for cell in rest)
-    return f'<th scope="row" style="{_CELL}">{_safe(first)}</th>{cells}'
+def _html_row(head: Sequence[str], row: Sequence[str]) -> str:
+    name = f'<th scope="row" class="name" style="{_CELL}">{_safe(row[0])}</th>'
+    return name + "".join(_html_cell(of, cell) for of, cell in zip(head[1:], row[1:], strict=True))
+
+
+def _html_cell(head: str, cell: str) -> str:
+    """With its column's head, which only a phone shows."""
+    label = f'<span class="label" style="display:none">{_safe(head)}: </span>'
+    kind = "cell" if any(map(str.isalnum, cell)) else "cell none"
+    return f'<td class="{kind}" style="{_CELL}">{label}{_safe(cell)}</td>'

@@ -81,7 +81,7 @@ class Means:
     """What something means for vessels, a paragraph for those alike, and what more can be said of all of "
     "them."""
 
-    texts: Sequence[str]
+    text: str
     more: Sequence[str]
 
 
@@ -213,7 +213,7 @@ def _by_stage(setting: Setting, vessels: Sequence[_S], pick: Callable[[_S], tupl
             sentences: text and say("In {names}: {text}", names=_named(alike[sentences]), text=text)
             for sentences, text in said.items()
         }
-    return Means([text for text in said.values() if text], [say(sentence, **values) for sentence in of_all])
+    return Means(" ".join(filter(None, said.values())), [say(sentence, **values) for sentence in of_all])
 
 
 def _named(vessels: Sequence[Named]) -> str:

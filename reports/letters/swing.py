@@ -15,7 +15,7 @@ from reports.letters.heaters import (
     whom_to_ask,
 )
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Action, Block, Body, Paragraph, letter, subject
+from reports.letters.page import Action, Block, Body, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     action,
@@ -88,7 +88,7 @@ def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> Body:
         action(setting, helps),
         care=heaters.care,
         besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(troubles, ASK_ABOUT_CUPS))),
-        spare=[Paragraph(text) for text in _means(setting, troubles)],
+        spare=paragraphs(*_means(setting, troubles)),
     )
 
 
@@ -111,7 +111,7 @@ def _for_none(setting: Setting, troubles: Sequence[SwingTrouble]) -> Body:
     rest = left_over(troubles)
     none = say("Nothing is known to live here now, so it harms nothing yet.")
     means = [" ".join(rest or [none])]
-    spare: list[Block] = [*over_lines(troubles), Paragraph(say(_SWINGS))]
+    spare: list[Block] = [*over_lines(troubles), *paragraphs(say(_SWINGS))]
     if heated(troubles):
         besides = nobody_must_come(setting, whom_to_ask(troubles, ASK_ABOUT_CUPS))
         return Body(

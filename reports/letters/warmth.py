@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from reports import amounts, times
 from reports.language import say, to_say
 from reports.letters.freshness import room_read, water_read
-from reports.letters.known import Fact, Known, fact
+from reports.letters.known import Fact, Known, fact, line_of
 from reports.letters.known import known as known_of
 from reports.letters.page import Block
 from reports.letters.parts_of_day import part_of_day
@@ -147,14 +147,14 @@ def half_hatched(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> li
 
 def known_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[Block]:
     """What is known of what is to come for each of these."""
-    return known_of([Known(name(one), _facts_ahead(setting, one)) for one in coming], say("Vessel"))
+    several = len({one.limit_c for one in coming}) > 1
+    return known_of([Known(name(one), _facts_ahead(setting, one, several)) for one in coming], say("Vessel"))
 
 
-def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[Fact, ...]:
+def _facts_ahead(setting: Setting, one: TemperatureAhead, several_limits: bool) -> tuple[Fact, ...]:
     unit, now = setting.unit, setting.written_at
     extreme = amounts.temperature_range(one.extreme_c, unit)
-    began, ended = times.moment(one.span.began, now), times.moment(one.span.ended, now)
-    limit, sure = amounts.temperature(one.limit_c, unit), _how_sure(one)
+    limit = amounts.temperature(one.limit_c, unit)
     return (
         replace(water_read(setting, one.water_c), value=None),
         Fact(
@@ -162,13 +162,26 @@ def _facts_ahead(setting: Setting, one: TemperatureAhead) -> tuple[Fact, ...]:
             extreme,
             amounts.temperature(one.extreme_c.p50, unit),
         ),
-        fact(say("When"), say("{began} to {ended}", began=began, ended=ended)),
-        Fact(
-            say("Limit"),
-            say("{limit}, passed {sure}", limit=limit, sure=sure),
-            say("{limit}, {sure}", limit=limit, sure=sure),
-        ),
+        fact(say("When"), _when(one.span, now)),
+        Fact(say("Limit"), limit, limit if several_limits else None),
+        replace(_sure(one), value=None, head=None if several_limits else say("Passes {limit}", limit=limit)),
     )
+
+
+def _when(span: Span, now: datetime) -> str:
+    began, ended = (at.astimezone(now.tzinfo) for at in (span.began, span.ended))
+    last = times.clock(ended) if began.date() == ended.date() else times.moment(ended, now)
+    return say("{began} to {ended}", began=times.moment(began, now), ended=last)
+
+
+def sure_lines(coming: Sequence[TemperatureAhead]) -> list[str]:
+    """How sure it is of the one group that the limit is passed; of several, whose table says it, nothing."""
+    facts = {_sure(one) for one in coming}
+    return [line_of(one) for one in facts] if len(facts) == 1 else []
+
+
+def _sure(one: TemperatureAhead) -> Fact:
+    return fact(say("Passes the limit"), _how_sure(one))
 
 
 def _how_sure(one: TemperatureAhead) -> str:

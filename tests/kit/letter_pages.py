@@ -27,6 +27,7 @@ from tests.kit.report_samples import (
     away,
     cold,
     hatch,
+    here,
     hot,
     lamp,
     local,
@@ -41,7 +42,7 @@ NIGHTS = (1, 6, 24)
 
 
 def of_each_kind(setting: Setting) -> dict[str, LetterText]:
-    """One letter of every kind but the nightly one, by its kind."""
+    """One letter of every kind but the nightly one, by its kind; before they leave somebody is there."""
     fates = ("over", "told again", "passed", "passed")
     held = [
         HeldLetter(n, "cold", f"Cold: 1{n}.0 °C, tray-a, Room 12", local(14, n), fate)
@@ -63,7 +64,7 @@ def of_each_kind(setting: Setting) -> dict[str, LetterText]:
         "hatch": hatch_letter(setting, [hatch()]),
         "harvest": harvest_letter(setting, [news.harvest()]),
         "feed": feed_letter(setting, [news.feed()]),
-        "leave": leave_letter(setting, WEEKEND, [outlook(), outlook(vessel="jar", count=1, fill_ml=325.0)]),
+        "leave": leave_letter(here(), WEEKEND, [outlook(), outlook(vessel="jar", count=1, fill_ml=325.0)]),
         "return": return_letter(news.monday(setting), news.returned()),
         "digest": digest_letter(setting, "mail", held),
         "sample": sample_letter(setting),

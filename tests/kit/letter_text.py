@@ -7,20 +7,24 @@ from tests.kit.text_table import table_in
 
 
 class Body(HTMLParser):
-    """The words of an HTML page's body, and its pictures."""
+    """An HTML page's words, without the heads that a phone shows in a table's cells, and its pictures."""
 
     def __init__(self):
         super().__init__()
-        self.words, self.pictures, self.links, self.inside = [], [], [], False
+        self.words, self.pictures, self.links, self.inside, self.label = [], [], [], False, False
 
     def handle_starttag(self, tag, attrs):
         self.inside = self.inside or tag == "body"
+        self.label = self.label or dict(attrs).get("class") == "label"
         if tag == "img":
             self.pictures.append(dict(attrs))
         self.links += [value for name, value in attrs if name in ("src", "href", "background")]
 
+    def handle_endtag(self, tag):
+        self.label = self.label and tag != "span"
+
     def handle_data(self, data):
-        if self.inside:
+        if self.inside and not self.label:
             self.words += data.split()
 
 

@@ -36,9 +36,11 @@ def figures_are_believed_at_the_writing(record: Record) -> Iterator[Finding]:
                     near = record.beliefs_around(vessel.id, "loss_ml", letter.written_at, _HOUR_S)
                     slack = 1.0 + 0.01 * vessel.mark_ml
                     yield from _off(record, letter, vessel.id, line, said, near, slack)
-                if salt is not None and (found := re.findall(r"(−?\d+(?:\.\d+)?) g/kg", line)):
+                if salt is not None and (
+                    likely := re.search(r"(?:most likely|about) (\d+(?:\.\d+)?) g", salt[1])
+                ):
                     near = record.beliefs_around(vessel.id, "salinity_g_per_kg", letter.written_at, _HOUR_S)
-                    yield from _off(record, letter, vessel.id, line, number(found[-1]), near, 0.3)
+                    yield from _off(record, letter, vessel.id, line, number(likely[1]), near, 0.3)
 
 
 def _off(record, letter, vessel, line, said, near: list[Belief], slack) -> Iterator[Finding]:  # type: ignore[no-untyped-def]
@@ -50,7 +52,7 @@ def _off(record, letter, vessel, line, said, near: list[Belief], slack) -> Itera
 
 def _level_ml(text: str) -> float | None:
     """The middle of a level in words, as mL below the mark."""
-    likely = re.search(r"most likely (.+)$", text)
+    likely = re.search(r"most likely ([^(]+?)(?: \(|$)", text)
     part = likely[1] if likely else text.removeprefix("about ")
     if part.endswith("at the mark"):
         return 0.0
@@ -86,8 +88,8 @@ def nobody_was_there_means_no_deed(record: Record) -> Iterator[Finding]:
     """Whoever recorded a deed was there."""
     for letter in record.letters if record.english else ():
         written = record.local(letter.written_at)
-        for began, ended in phrases.NOBODY_WAS.pattern.findall(letter.flat):
-            span = minute(began, written), minute(ended, written)
+        for began in phrases.NOBODY_SINCE.pattern.findall(letter.flat):
+            span = minute(began, written), shown(written)
             done = [
                 one
                 for one in record.deeds
@@ -141,15 +143,15 @@ def an_alarm_stands_since_when_it_says(record: Record) -> Iterator[Finding]:
 
 
 def beyond_since_is_most_of_the_time(record: Record) -> Iterator[Finding]:
-    """ "Found below the limit since …, for 5 days": most of what was read since, or how much is said."""
+    """ "Below 20.0 °C since …": most of what was read since, or how much is said."""
     for letter in record.letters if record.english else ():
         written = record.local(letter.written_at)
         for vessel in record.station.vessels:
             for line in letter.facts(vessel.id):
-                found, since = (p.pattern.search(line) for p in (phrases.BEYOND_SINCE, phrases.SINCE_FOR))
-                if not found or not since or phrases.IN_ALL.pattern.search(line):
+                found, since = (p.pattern.search(line) for p in (phrases.BEYOND_SINCE, phrases.SINCE_ALL))
+                if not found or not since:
                     continue
-                began, cold = minute(since[1], written), found[1] == "below"
+                began, cold = minute(since[1], written), found[1] == "Below"
                 read = _read_since(record, vessel, began, letter.written_at)
                 beyond = sum(value < vessel.cold_c if cold else value > vessel.hot_c for value in read)
                 if read and beyond < 0.75 * len(read):

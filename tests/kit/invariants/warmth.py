@@ -91,20 +91,31 @@ def _fact(letter: Letter, vessel: Vessel, phrase: phrases.Phrase) -> re.Match[st
 
 
 def the_subject_says_the_facts(record: Record) -> Iterator[Finding]:
-    """The figure of a cold or hot letter's subject is one of its vessels'."""
+    """The figure of a cold or hot letter's subject was read lately in one of its vessels, or is foreseen."""
     for letter in _english(record, "cold", "hot"):
         now, ahead = (p.pattern.search(letter.subject) for p in (phrases.NOW_SUBJECT, phrases.AHEAD_SUBJECT))
-        found = now or ahead
-        if found is None:
-            continue
-        phrase = phrases.WATER_NOW if now else phrases.TO_COME
-        facts = [m for line in letter.lines() if (m := phrase.pattern.match(line))]
-        values = [number(m[1] if now else m[2]) for m in facts]
-        said = number(found[2] if now else found[3])
-        if not any(abs(value - said) <= (0.01 if now else 0.56) for value in values):
-            yield of(
-                record, letter, letter.subject, f"its facts say {', '.join(m[0] for m in facts) or 'none'}"
-            )
+        if now is not None:
+            read = _read_lately(record, letter)
+            if not any(abs(value - celsius(now[2], now[3])) <= 0.06 for value in read):
+                yield of(record, letter, letter.subject, f"its vessels read {sorted(set(read)) or 'nothing'}")
+        elif ahead is not None:
+            facts = [m for line in letter.lines() if (m := phrases.TO_COME.pattern.match(line))]
+            if not any(abs(number(m[2]) - number(ahead[3])) <= 0.56 for m in facts):
+                told = ", ".join(m[0] for m in facts) or "none"
+                yield of(record, letter, letter.subject, f"its facts say {told}")
+
+
+def _read_lately(record: Record, letter: Letter) -> list[float]:
+    """What was read within half an hour, or three beats, in those that it says are beyond their limit, °C."""
+    longest_s = max(1800, 3 * record.station.sample_every_s)
+    beyond = (
+        vessel
+        for vessel in record.station.vessels
+        if any(phrases.BEYOND_SINCE.pattern.search(line) for line in letter.facts(vessel.id))
+    )
+    found = (record.water_of(vessel) for vessel in beyond)
+    spans = [one.valued(letter.written_at - longest_s, letter.written_at) for one in found if one is not None]
+    return [value for span in spans for value in span]
 
 
 def the_night_says_the_extremes(record: Record) -> Iterator[Finding]:
@@ -116,9 +127,11 @@ def the_night_says_the_extremes(record: Record) -> Iterator[Finding]:
         for vessel in record.station.vessels:
             water = record.water_of(vessel)
             for phrase, extreme in ((phrases.COLDEST_READ, min), (phrases.WARMEST_READ, max)):
-                said = _fact(letter, vessel, phrase)
+                said, row = _fact(letter, vessel, phrase), _fact(letter, vessel, phrases.DAY_AND_NIGHT)
                 true = [] if water is None else _extremes(record, water, letter.written_at, extreme)
                 told_c = celsius(said[1], said[2]) if said else None
+                if row is not None:
+                    told_c = celsius(row[1 if extreme is min else 2], row[3])
                 if told_c is not None and true and not any(abs(told_c - value) <= 0.06 for value in true):
                     yield of(record, letter, f"{vessel.id}: {told_c:.1f} °C", f"{true[0]:.2f} °C was read")
 
@@ -146,14 +159,16 @@ def a_night_s_subject_says_its_facts(record: Record) -> Iterator[Finding]:
             for phrase in (phrases.COLDEST_READ, phrases.WARMEST_READ)
             if (m := phrase.pattern.match(line))
         ]
+        ends = [m for line in letter.lines() if (m := phrases.DAY_AND_NIGHT.pattern.match(line))]
+        facts += [number(end) for m in ends for end in (m[1], m[2])]
         if span and facts and (number(span[1]), number(span[2])) != (min(facts), max(facts)):
             yield of(record, letter, span[0], f"its facts go from {min(facts)} to {max(facts)}")
 
 
 def an_absence_s_extremes_were_read(record: Record) -> Iterator[Finding]:
-    """ "While you were away: from … to …": the trusted readings since they left."""
+    """ "While you were away: … to …": the trusted readings since they left."""
     for letter in _english(record, "return"):
-        away = phrases.NOBODY_WAS.pattern.search(letter.flat)
+        away = phrases.NOBODY_SINCE.pattern.search(letter.flat)
         for vessel in record.station.vessels if away else ():
             water, said = record.water_of(vessel), _fact(letter, vessel, phrases.WHILE_AWAY)
             if said is None or water is None or away is None:
