@@ -86,7 +86,8 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
         known=[Facts("", (found,)), *_last_read(setting, trouble.last_read)],
         means=(
             say(
-                "This changes nothing in the vessels. But no letter will warn of cold, of heat or of low water."
+                "This changes nothing in the vessels. But no letter will warn of cold, of heat or of low "
+                "water."
             ),
         ),
         ending=say(

@@ -12,8 +12,8 @@ from reports.records import LetterText, Range, Setting, Span
 
 _PLUG = to_say("look, with dry hands, whether the station's plug and power strip are firm, dry and whole.")
 _CARE = to_say(
-    "Touch nothing wet or damaged, and do not reach over the water. A fuse or safety switch that tripped stays "
-    "off: call the person in charge."
+    "Touch nothing wet or damaged, and do not reach over the water. A fuse or safety switch that tripped "
+    "stays off: call the person in charge."
 )
 _OFF = to_say("The station was off from {began} to {ended}.")
 _PERHAPS_OFF = to_say("The station was off, perhaps from {began} to {ended}.")
@@ -108,7 +108,8 @@ def _lamp_hint(news: OutageNews) -> tuple[str, ...]:
     if len(news.vessels) > 1:
         return (
             say(
-                "Dark afterwards, in their lamp hours: {names}. Their power may still be off, or a timer be wrong.",
+                "Dark afterwards, in their lamp hours: {names}. Their power may still be off, or a timer be "
+                "wrong.",
                 names=listed([one.vessel for one in dark]),
             ),
         )
