@@ -14,6 +14,8 @@ MEASURING_CUP_ML = 250.0
 
 # Above this many mL nobody counts teaspoons.
 _SPOONS_UP_TO_ML = 75.0
+# What spoons and cups may be off by: our own choice, no source.
+_SPOONS_OFF_BY = 0.1
 _QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
 
 
@@ -147,28 +149,32 @@ def volume(amount_ml: float) -> str:
     return f"{number(amount_ml, digits)} mL"
 
 
-def spoons(amount_ml: float) -> str:
-    """ "about 6½ teaspoons"; above 75 mL in measuring cups of 250 mL."""
+def spoons(amount_ml: float) -> str | None:
+    """ "about 6½ teaspoons", "about ½ measuring cup"; None where that would be off by more than 10 %."""
     if not math.isfinite(amount_ml):
-        return not_known()
+        return None
+    if 0.0 <= amount_ml < TEASPOON_ML / 4:
+        return say("a few drops")
     if amount_ml > _SPOONS_UP_TO_ML:
-        quarters = _quarters(amount_ml / MEASURING_CUP_ML, 1)
+        quarters = round(amount_ml / MEASURING_CUP_ML * 4)
+        if not _is_near(quarters / 4 * MEASURING_CUP_ML, amount_ml):
+            return None
         return say_many(
             "about {number} measuring cup",
             "about {number} measuring cups",
             _grammar(quarters),
             number=_amount(quarters),
         )
-    if amount_ml < TEASPOON_ML / 4:
-        return say("a few drops")
-    quarters = _quarters(amount_ml / TEASPOON_ML, 2)
+    quarters = 2 * round(amount_ml / TEASPOON_ML * 2)
+    if not _is_near(quarters / 4 * TEASPOON_ML, amount_ml):
+        return None
     return say_many(
         "about {number} teaspoon", "about {number} teaspoons", _grammar(quarters), number=_amount(quarters)
     )
 
 
-def _quarters(amount: float, coarsest: int) -> int:
-    return max(round(amount * 4 / coarsest) * coarsest, coarsest)
+def _is_near(measured_ml: float, amount_ml: float) -> bool:
+    return abs(measured_ml - amount_ml) <= _SPOONS_OFF_BY * amount_ml
 
 
 def _grammar(quarters: int) -> int:
@@ -182,8 +188,9 @@ def _amount(quarters: int) -> str:
 
 
 def volume_with_spoons(amount_ml: float) -> str:
-    """ "32 mL (about 6½ teaspoons)"."""
-    return f"{volume(amount_ml)} ({spoons(amount_ml)})" if math.isfinite(amount_ml) else not_known()
+    """ "32 mL (about 6½ teaspoons)"; without spoons where they would be off."""
+    measured = spoons(amount_ml)
+    return volume(amount_ml) if measured is None else f"{volume(amount_ml)} ({measured})"
 
 
 def level(loss_ml: float) -> str:

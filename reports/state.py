@@ -6,6 +6,7 @@ from reports import amounts, night, times, words
 from reports.language import in_its_language, say
 from reports.letters.known import Fact, fact, line_of
 from reports.letters.past_alarm import silenced
+from reports.letters.pouring import due_lines, due_record
 from reports.letters.sentences import CALCULATED, WIDE
 from reports.letters.vessel_night import batch, vessel_outlook
 from reports.records import Event, NightRecord, Setting, VesselNight
@@ -44,7 +45,7 @@ def state_text(setting: Setting, record: NightRecord, waiting: Sequence[Event]) 
 def _vessel(setting: Setting, vessel: VesselNight) -> str:
     now = setting.written_at
     facts = [*batch(vessel, now), _water(setting, vessel), *vessel_outlook(setting, vessel)]
-    lines = [line_of(fact) for fact in facts]
+    lines = [*map(line_of, facts), *due_lines(vessel), *due_record(vessel)]
     lines += [
         say("ALARM: {text}, since {when}.", text=words.begun(event.text), when=times.moment(event.at, now))
         for event in vessel.open_alarms

@@ -192,8 +192,10 @@ def believed_moment(at: datetime) -> datetime:
 
 def moment_range(believed: TimeRange, now: datetime) -> str:
     """ "most likely today at 22:30 (21:00 to 23:30)"; in days where it is known to days only."""
-    ends = [None if at is None else believed_moment(at) for at in (believed.p10, believed.p50, believed.p90)]
-    early, likely, late = ends
+    early, likely, late = (
+        None if at is None else believed_moment(at.astimezone(now.tzinfo))
+        for at in (believed.p10, believed.p50, believed.p90)
+    )
     if early is None:
         return say("not known yet")
     if likely is None:
@@ -210,24 +212,20 @@ def moment_range(believed: TimeRange, now: datetime) -> str:
 
 
 def _around(early: datetime, likely: datetime, late: datetime, now: datetime) -> str:
+    middle = moment(likely, now)
     if elapsed(early, late) >= _KNOWN_TO_DAYS:
-        ends, middle = (
-            (short_day(early.astimezone(now.tzinfo)), short_day(late.astimezone(now.tzinfo))),
-            day(likely, now),
-        )
-    elif day(early, now) == day(likely, now) == day(late, now):
-        ends, middle = (
-            (clock(early.astimezone(now.tzinfo)), clock(late.astimezone(now.tzinfo))),
-            moment(likely, now),
-        )
+        middle, low, high = day(likely, now), short_day(early), short_day(late)
+    elif early.date() == likely.date() == late.date():
+        low, high = clock(early), clock(late)
     else:
-        ends, middle = (short_dated(early, now), short_dated(late, now)), moment(likely, now)
-    return say("most likely {likely} ({low} to {high})", likely=middle, low=ends[0], high=ends[1])
+        low, high = short_dated(early, now), short_dated(late, now)
+    return say("most likely {likely} ({low} to {high})", likely=middle, low=low, high=high)
 
 
 def short_range(believed: TimeRange, now: datetime) -> str:
     """ "Tue 14:00 to 20:00", "Tue 22:00 to Wed 04:00"; says what is later than is known."""
-    early, late = (None if at is None else believed_moment(at) for at in (believed.p10, believed.p90))
+    ends = (None if at is None else at.astimezone(now.tzinfo) for at in (believed.p10, believed.p90))
+    early, late = (None if at is None else believed_moment(at) for at in ends)
     if early is None:
         return say("not known yet")
     began = short_dated(early, now)

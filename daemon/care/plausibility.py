@@ -46,9 +46,9 @@ def measured_far_off(deed: Deed, believed: tuple[float, float] | None) -> str | 
         return None
     measured = f"{deed.amount:g}" if deed.unit == "g_per_kg" else f"{seen:.0f} ({deed.amount:g} {deed.unit})"
     return (
-        f"By the entries so far {deed.vessel} has {low:.0f} to {high:.0f} g/kg of salt, and {measured} "
-        "was measured. Rinse the instrument, measure once more and tell that too; or was brine poured in "
-        "that nobody told of?"
+        f"By the entries so far {deed.vessel} has {low:.0f} to {high:.0f} g of salt in a kg of brine, and "
+        f"{measured} was measured. Rinse the instrument, measure once more and write that down too. Or was "
+        "brine poured in that nobody wrote down?"
     )
 
 
@@ -110,8 +110,8 @@ def _gravity_for_salinity(deed: Deed) -> str | None:
     if deed.deed != "salinity" or deed.unit != "g_per_kg" or not low <= (deed.amount or 0.0) <= high:
         return None
     return (
-        f"{deed.amount:g} g/kg is next to no salt. Was it the specific gravity that a hydrometer shows, "
-        f"{deed.amount:g} sg?"
+        f"{deed.amount:g} g of salt in a kg of brine is next to none. Was it the specific gravity that a "
+        f"hydrometer shows, {deed.amount:g} sg?"
     )
 
 

@@ -61,7 +61,7 @@ def read_table(raw: object, keys: Mapping[str, Key], path: str, faults: list[str
         if name in raw:
             _read_key(raw[name], key, name, f"{path}.{name}", values, faults)
         elif key.default is REQUIRED:
-            faults.append(fault(f"{path}.{name}", "nothing", "this key must be told"))
+            faults.append(fault(f"{path}.{name}", "nothing", "this key must be given"))
         elif key.default is not ABSENT:
             values[name] = key.default
     faults.extend(unknown_key(name, keys, path) for name in raw if name not in keys)

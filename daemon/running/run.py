@@ -236,7 +236,7 @@ class _Run:
         if self.beats == 1:
             self.notices.ready()
             self._show(self.followed.overlooked)
-            log.info("%s: the first readings are in the store", self.station.name)
+            log.info("%s: the first readings are kept", self.station.name)
         self.notices.alive()
 
     def _show(self, overlooked: Overlooked | None) -> None:

@@ -7,21 +7,16 @@ from typing import Protocol
 from reports import amounts
 from reports.language import say, to_say
 from reports.letters.heaters import UNPLUG_STEP, Heated, to_heat, to_unplug, unheated
-from reports.letters.known import Fact, fact
-from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, heat_stops, names
+from reports.letters.known import Fact, fact, listed
+from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, heat_stops, name, names
 from reports.letters.stages import hatches, heat_means
 from reports.records import Range, Setting
 
 # Steps of a letter that goes with `mains`, which asks for dry hands.
 _KEEP_WARM = to_say("ask for the heating to stay on, or move {names}, gently, to a warmer place")
-_HEATER = to_say(
-    "look whether the heater of {names} is plugged in, switched on and set right; move no vessel whose "
-    "heater is on"
-)
-_SWITCHES_OFF = to_say(
-    "look whether the heater of {names} is set right and switches off as it should; move no vessel whose "
-    "heater is on"
-)
+_HEATER = to_say("look whether the heater of {names} is plugged in, on and set right")
+_SWITCHES_OFF = to_say("look whether the heater of {names} is set right and switches off")
+_STAYS = to_say("move no heated vessel")
 _BLIND = to_say("draw the blind")
 _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")
 _COLDEST_AWAY = to_say("Coldest while you are away")
@@ -68,9 +63,10 @@ def warmth_steps(vessels: Sequence[Away]) -> list[str]:
         (UNPLUG_STEP, to_unplug(vessels)),
         (_HEATER, to_heat(cold)),
         (_KEEP_WARM, unheated(cold)),
-        (_SWITCHES_OFF, to_heat(hot)),
+        (_SWITCHES_OFF, [one for one in to_heat(hot) if one not in cold]),
         (_SHADE, unheated(hot)),
         (_BLIND, [] if unheated(hot) else hot),
+        (_STAYS, to_heat([*cold, *hot])),
     )
     return [say(step, names=names(about)) for step, about in steps if about]
 
@@ -92,9 +88,8 @@ def warmth_lines(setting: Setting, one: Away) -> tuple[Fact, ...]:
     if coldest is not None:
         label = say(_COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON)
         facts = [_forecast(setting, label, coldest, one.cold_c if coldest.p10 < one.cold_c else None)]
-    if warmest is not None:
-        limit_c = one.hot_c if warmest.p90 > one.hot_c else None
-        facts.append(_forecast(setting, say(_WARMEST_AWAY), warmest, limit_c))
+    if warmest is not None and warmest.p90 > one.hot_c:
+        facts.append(_forecast(setting, say(_WARMEST_AWAY), warmest, one.hot_c))
     return tuple(facts)
 
 
@@ -127,14 +122,9 @@ def _if_cold(setting: Setting, hatching: Sequence[Away]) -> list[str]:
     cold = [(one, believed.p10) for one, believed in coldest if believed and believed.p10 < one.cold_c]
     if any(coldest_c < KNOWN_ABOVE_C for _, coldest_c in cold):
         limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
-        return [
-            say(
-                "Below {limit} it is not known how fast a hatch goes on, so its times are unsure.",
-                limit=limit,
-            )
-        ]
+        return [say("Below {limit} it is not known how fast a hatch goes on.", limit=limit)]
     if cold:
-        slow = names([one for one, _ in cold])
+        slow = listed([name(one) for one, _ in cold])
         return [say("If the water of {names} gets too cold, the hatch comes later.", names=slow)]
     return []
 
@@ -145,6 +135,5 @@ def _may_stop(one: Away) -> bool:
 
 def _if_hot(setting: Setting, hot: Sequence[Away]) -> list[str]:
     stops = [heat_stops(setting)] if hatches(hot) else []
-    return (
-        [" ".join([*stops, *heat_means(setting, [one for one in hot if not hatches([one])])])] if hot else []
-    )
+    means = heat_means(setting, hot)
+    return [" ".join(filter(None, [*stops, means.text, *means.more]))] if hot else []

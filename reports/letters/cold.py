@@ -15,13 +15,12 @@ from reports.letters.heaters import (
     unheated,
     whom_to_ask,
 )
-from reports.letters.page import Action, Body, Caution, letter, subject
+from reports.letters.page import Action, Block, Body, Caution, letter, paragraphs, subject
 from reports.letters.remedies import out_of_the_cold
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     ASK_ABOUT_HEATING,
     KNOWN_ABOVE_C,
-    NO_HOT_LAMP,
     RESTS_BELOW_C,
     action,
     best,
@@ -41,9 +40,11 @@ from reports.letters.warmth import (
     foreseen_time,
     foreseen_time_short,
     goes_before,
+    half_hatched,
     is_likely,
     known,
     known_ahead,
+    sure_lines,
 )
 from reports.records import LetterText, Setting
 
@@ -51,8 +52,7 @@ _COLD = to_say("Cold water in {names}: {water}.")
 _COLDEST = to_say("Cold water in {names}: the coldest is at {water}.")
 _WAS_COLD = to_say("Cold water in {names} when it was last read, {ago}: {water}.")
 _NO_HEATER = to_say(
-    "Leave no heater or extra lamp on beside the water with nobody there: they have started fires. Your "
-    "school's rules come first."
+    "Leave no heater or hot lamp on with nobody there: they have started fires. Your rules come first."
 )
 # What keeps water warm: before somebody goes, and where they stay.
 _BY_THE_ROOM = (
@@ -76,13 +76,14 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
     coldest = min(troubles, key=lambda trouble: trouble.water_c.value)
     ask = ASK_ABOUT_CUPS if out_of_the_cold(setting, troubles) else ASK_ABOUT_HEATING
     usual, heaters = _each_night(troubles), heaters_besides(troubles)
+    proposed, also = _proposal(usual)
     body = Body(
         _warm_up(setting, troubles),
-        care=(*heaters.care, *_usual_care(usual)),
-        record=over_lines(troubles),
+        care=(*heaters.care, *([Caution(say(_NO_HEATER))] if unheated(usual) else [])),
         besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(troubles, ask))),
         known=known(setting, troubles),
-        means=(*_means(setting, troubles), *_usual_means(usual)),
+        means=proposed,
+        spare=[*paragraphs(*also), *_means(setting, troubles)],
         ending=ending(setting),
     )
     read = coldest.water_c
@@ -120,7 +121,7 @@ def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action
         )
     )
     later = say(
-        "look at the room's heating first, and let {them} warm up with the room. Do not add hot water.",
+        "look at the room's heating first, and let {them} warm up with it. Do not add hot water.",
         them=moved,
     )
     return action(setting, now, later)
@@ -143,53 +144,43 @@ def _each_night(troubles: Sequence[TemperatureTrouble]) -> list[TemperatureTroub
     return [one for one in troubles if one.usual_c is not None and isfinite(2.0 * one.usual_c)]
 
 
-def _usual_care(usual: Sequence[TemperatureTrouble]) -> list[Caution]:
-    cautions = [_NO_HEATER] if unheated(usual) else []
-    if any(one.has_lamp for one in usual):
-        cautions.append(NO_HOT_LAMP)
-    return [Caution(say(caution)) for caution in cautions]
-
-
-def _usual_means(usual: Sequence[TemperatureTrouble]) -> list[str]:
-    """What would end letters about a room that cools every night."""
+def _proposal(usual: Sequence[TemperatureTrouble]) -> tuple[list[str], list[str]]:
+    """What would end letters about a room that cools every night, and what else would."""
     if not usual:
-        return []
+        return [], []
     coldest_c = min(trouble.usual_c for trouble in usual if trouble.usual_c is not None)
     limit = f"{floor(2.0 * coldest_c) / 2.0:g}"  # as the station file writes it, in any language
     proposal = [
+        say("Every night? A night before was as cold: maybe its place just cools."),
         say(
-            "Every night? This water was as cold in a night before and warm again by day: maybe its place "
-            "just cools at night."
-        ),
-        say(
-            "If that is warm enough for you, set cold_c = {limit} in the station file: none of these nights "
-            "would have brought a letter.",
+            "If that is warm enough, set cold_c = {limit} in the station file, which none of these nights "
+            "passed.",
             limit=limit,
         ),
+        say("Now only a clearly colder night, or a cold day, brings a letter."),
     ]
-    if any(trouble.has_lamp for trouble in usual):
-        proposal.append(
-            say("Or have the lamp burn at night, by its timer and its hours in the station file.")
-        )
-    stays = say("From now on only a clearly colder night, or cold that stays by day, brings a letter.")
-    return [" ".join(proposal), stays]
+    lamp = say(
+        "Or let the lamp burn at night, by its timer and its hours in the station file: only a low-voltage "
+        "LED, and only if your rules allow it."
+    )
+    return [" ".join(proposal)], [lamp] if any(trouble.has_lamp for trouble in usual) else []
 
 
-def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[str]:
-    sentences = cold_means(setting, troubles)
-    coming = [t.water_c_min_next_16h.p10 for t in troubles if t.water_c_min_next_16h is not None]
+def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[Block]:
+    """What it means, the more important first."""
+    means, coming = cold_means(setting, troubles), [one.water_c_min_next_16h for one in troubles]
     coldest_c = min(one.extreme_c for one in troubles)
-    unsure = _unsure(setting, troubles, min([coldest_c, *coming]))
-    return [" ".join(sentences), *unsure, *_stands_still(setting, troubles, coldest_c)]
+    lowest_c = min([coldest_c, *(believed.p10 for believed in coming if believed is not None)])
+    more = [*_stands_still(setting, troubles, coldest_c), *_unsure(setting, troubles, lowest_c), *means.more]
+    half = half_hatched(setting, troubles)
+    return [*paragraphs(means.text), *over_lines(troubles), *paragraphs(*more, *half)]
 
 
 def _unsure(setting: Setting, vessels: Sequence[Staged], coldest_c: float) -> list[str]:
     if not hatches(vessels) or coldest_c >= KNOWN_ABOVE_C:
         return []
     limit = amounts.temperature(KNOWN_ABOVE_C, setting.unit, 0)
-    return [
-        say("Below {limit} it is not known how fast a hatch goes on, so its times are unsure.", limit=limit)
-    ]
+    return [say("Below {limit} it is not known how fast a hatch goes on.", limit=limit)]
 
 
 def _stands_still(setting: Setting, vessels: Sequence[Staged], coldest_c: float) -> list[str]:
@@ -208,11 +199,9 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
     body = Body(
         _keep_warm(setting, coming),
         care=(*heaters.care, *no_heater),
-        record=over_lines(coming),
         besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(coming, ASK_ABOUT_HEATING))),
         known=known_ahead(setting, coming),
-        means=_means_ahead(setting, coming),
-        notes=[say(FORECAST)],
+        spare=_means_ahead(setting, coming),
         ending=ending(setting),
     )
     when = foreseen_time(first, setting.written_at)
@@ -226,10 +215,12 @@ def cold_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> L
     return letter("cold", subject_line, lead, body, setting)
 
 
-def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[str]:
-    coldest_c = min(one.extreme_c.p10 for one in coming)
-    unsure = _unsure(setting, coming, coldest_c)
-    return [" ".join(cold_means(setting, coming)), *unsure, *_stands_still(setting, coming, coldest_c)]
+def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[Block]:
+    """What it means, the more important first."""
+    means, coldest_c = cold_means(setting, coming), min(one.extreme_c.p10 for one in coming)
+    more = [*_stands_still(setting, coming, coldest_c), *_unsure(setting, coming, coldest_c), *means.more]
+    said = [*sure_lines(coming), means.text]
+    return [*paragraphs(*said), *over_lines(coming), *paragraphs(*more, say(FORECAST))]
 
 
 def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
@@ -240,7 +231,7 @@ def _keep_warm(setting: Setting, coming: Sequence[TemperatureAhead]) -> Action:
             return action(setting, idle_heaters(coming))
         return action(setting, say(HEATER if stays else HEATER_BEFORE_GOING), say(HEATER))
     later = say(
-        "look first how warm the water is, and let {them} warm up with the room. Do not add hot water.",
+        "look first how warm it is, and let {them} warm up with the room. Do not add hot water.",
         them=them(moved),
     )
     sentences = _BY_THE_ROOM if any(one.has_lamp for one in moved) else _BY_THE_PLACE

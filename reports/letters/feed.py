@@ -9,7 +9,7 @@ from reports.language import in_its_language, say
 from reports.letters import record
 from reports.letters.feeding import feed_advice, feed_record, is_unseen, portion_of_all
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Action, Block, Body, Caution, letter, subject
+from reports.letters.page import Action, Block, Body, Caution, Paragraph, letter, subject
 from reports.letters.sentences import HYGIENE, action, ending, names, place
 from reports.records import LetterText, Setting, TimeRange
 
@@ -42,7 +42,7 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
         care=[feeding_care()],
         record=record.of_each([feed_record(one, small=small) for one in able]),
         known=_known(setting, news, able, small),
-        means=_means(able) if setting.attended_now else (),
+        spare=[Paragraph(one) for one in _means(able)],
         ending=ending(setting),
     )
     return letter("feed", _subject(setting, news, able, small), _lead(news, able), body, setting)
@@ -57,10 +57,8 @@ def _means(able: Sequence[FeedNews]) -> list[str]:
     if not able:
         return [say("Fresh from the egg the animals cannot eat; they can from their second stage on.")]
     return [
-        say(
-            "Milky water for a day, a smell, or animals at the surface mean too much food. Once or twice a "
-            "week is common practice. Yeast alone feeds poorly."
-        )
+        say("Milky water for a day, a smell, or animals at the surface mean too much food."),
+        say("Once or twice a week is common practice. Yeast alone feeds them poorly."),
     ]
 
 
@@ -122,10 +120,9 @@ def _food(one: FeedNews, *, small: bool | None) -> Fact:
 
 def _facts(setting: Setting, one: FeedNews, *, able: bool) -> tuple[Fact, ...]:
     now = setting.written_at
-    fed, fed_on = say("not in the care log"), say("not in the care log")
+    fed = fed_on = say("not noted")
     if one.last_fed_at is not None:
-        ago = times.ago(times.elapsed(one.last_fed_at, now))
-        fed = say("{when}, {ago}", when=times.moment(one.last_fed_at, now), ago=ago)
+        fed = times.moment(one.last_fed_at, now)
         fed_on = times.short_day(one.last_fed_at.astimezone(now.tzinfo))
     last = Fact(say("Last fed"), fed, fed_on)
     if able:

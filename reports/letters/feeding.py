@@ -27,17 +27,12 @@ _FEED_SMALL = to_say(
     "look for a day or more. If it is cloudy, do not feed."
 )
 _LOOK_FIRST = to_say(
-    "look first whether animals swim. Where none do, do not feed. Where some do and the water is clear, give "
-    "food: {portions}. If it is cloudy, do not feed."
+    "look first whether animals swim. Where none do, or the water is cloudy, do not feed. Where some do and "
+    "the water is clear, give food: {portions}."
 )
 _LOOK_FIRST_SMALL = to_say(
-    "look first whether animals swim. Where none do, do not feed. Where some do and the water is clear, give "
-    "food: {portions}. Give no more: nobody will look for a day or more. If it is cloudy, do not feed."
-)
-_LINE = to_say("Feed: {portion} into {where}, only if the water is clear.")
-_LINE_LOOK_FIRST = to_say(
-    "Feed: look first whether animals swim; if none do, do not feed. If some do, give {portion} into "
-    "{where}, only if the water is clear."
+    "look first whether animals swim. Where none do, or the water is cloudy, do not feed. Where some do and "
+    "the water is clear, give food: {portions}. Give no more: nobody will look for a day or more."
 )
 
 
@@ -118,20 +113,14 @@ def feed_advice(vessels: Sequence[Hungry], *, small: bool) -> str:
     return say(sentence, portions=portions(vessels, small=small))
 
 
-def feed_lines(one: Hungry, *, small: bool) -> tuple[str, ...]:
-    """The feed of a vessel in a letter about more."""
-    where = words.into_each(one.count)
-    line = say(_LINE if one.seen else _LINE_LOOK_FIRST, portion=portion(one, small=small), where=where)
-    return (line, say("Nobody will be there to see it grow cloudy.")) if small else (line,)
-
-
 def feed_record(one: Hungry, *, small: bool) -> tuple[str, ...]:
     """The lines for the care log: after a look that found none, and after a feed."""
     none = () if one.seen else look_lines(one.vessel, begun=True)[:1]
     grams = amounts.plain_number(_PINCH_G * _pinches(one, small=small), 3).rstrip("0").removesuffix(".")
-    fed = say(
-        "In g into {where}, as a guess: {command}",
-        where=words.into_each(one.count),
-        command=record.line(one.vessel, "feed", grams),
+    command = record.line(one.vessel, "feed", grams)
+    fed = (
+        say("In g a cup, as a guess: {command}", command=command)
+        if one.count > 1
+        else say("In g, as a guess: {command}", command=command)
     )
     return (*none, fed)

@@ -8,7 +8,7 @@ from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters import record
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Action, Body, Caution, letter, subject
+from reports.letters.page import Action, Body, Caution, Paragraph, letter, subject
 from reports.letters.sentences import HYGIENE, action, ending, mains, names, place
 from reports.records import LetterText, Range, Setting, TimeRange
 
@@ -27,15 +27,16 @@ _DRAW_OFF_HEATED = to_say(
 _ONCE_MANY = to_say("look whether many swim. Once they do, {draw_off}")
 _THEN = to_say("look whether many swim. Then {draw_off}")
 _CHOOSE = to_say(
-    "look whether many swim, and choose before {until}: draw off early, or when you are back. To draw off, "
+    "look whether many swim. Choose before {until}: draw off early, or when you are back. To draw off, "
     "{draw_off}"
 )
-_OR_KEEP = to_say("What has hatched can eat by now: draw it off, or keep it here and feed it.")
-_UNLESS_KEPT = to_say("unless you keep them here, {draw_off}")
+_OR_KEEP = to_say(
+    "draw the animals off, or keep them here and feed them: they can eat by now. To draw off, {draw_off}"
+)
 _AFTER = to_say("{when}, or when you are next there after that, {draw_off}")
 # Vanhaecke, Lavens & Sorgeloos 1983; course notes of Ghent University.
 _YOLK = to_say("In their first day they use up 22 to 37 % of their energy.")
-_KEEP_COLD = to_say("Under {cold} with a little air they keep 24 hours.")
+_KEEP_COLD = to_say("Under {cold} with some air they keep 24 hours.")
 _OPENS = to_say("The harvest of {names} opens most likely {when}.")
 _CLOSES = to_say("The harvest of {names} closes most likely {when}.")
 _OPENS_LATE = to_say("The harvest of {names} opens later; the hour is not known yet.")
@@ -78,17 +79,14 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
     """A cone's harvest that opens soon, is open, or closes soon; `news` holds at least one."""
     first = min(news, key=_edge_s)
     heated = any(one.has_heater for one in news)
+    cold = amounts.temperature(_HOLD_BELOW_C, setting.unit, 0)
     body = Body(
         action=_to_harvest(setting, first, heated=heated),
         care=[mains(), Caution(say(HYGIENE))],
         record=record.of_each([[_record_line(one)] for one in news]),
-        besides=[
-            *(_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first)),
-            *([say(_OR_KEEP)] if first.growing else []),
-            say(_KEEP_COLD, cold=amounts.temperature(_HOLD_BELOW_C, setting.unit, 0)),
-        ],
+        besides=_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first),
         known=known([Known(one.vessel, _facts(setting, one)) for one in news], say("Vessel")),
-        means=[say(_YOLK)] if first.unseen else (),
+        spare=[Paragraph(say(_YOLK) if _closed(setting, first) else say(_KEEP_COLD, cold=cold))],
         ending=ending(setting),
     )
     subject_line = subject(_short(setting, first), place(news), setting.station)
@@ -105,7 +103,7 @@ def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[str, ...]:
         )
         return (none_yet,)
     early = say(
-        "Of those that will hatch, by then {share} have hatched; the others are still in the egg.",
+        "By then {share} have hatched; the others are still in the egg.",
         share=amounts.percent_range(unseen.hatched_then),
     )
     if unseen.back_at is None:
@@ -128,8 +126,8 @@ def _closes_unseen(setting: Setting, one: HarvestNews) -> tuple[str, ...]:
         return ()
     return (
         say(
-            "It most likely closes before somebody is back. Nobody has to come in: what you draw off then has "
-            "less yolk."
+            "It most likely closes before somebody is back. Nobody has to come in: what you draw off then "
+            "has less yolk."
         ),
     )
 
@@ -216,4 +214,4 @@ def _to_harvest(setting: Setting, one: HarvestNews, *, heated: bool) -> Action:
     there = now if setting.attended_now or setting.returns_at is None else setting.returns_at
     if opens.timestamp() > there.timestamp():  # the later of both
         return Action(say(_AFTER, when=_moment(opens, now), draw_off=draw_off))
-    return action(setting, say(_UNLESS_KEPT, draw_off=draw_off) if one.growing else draw_off)
+    return action(setting, say(_OR_KEEP, draw_off=draw_off) if one.growing else draw_off)

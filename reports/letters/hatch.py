@@ -8,12 +8,13 @@ from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters import record
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Action, Body, Caution, letter, subject
+from reports.letters.page import Action, Body, Caution, Paragraph, letter, subject
 from reports.letters.sentences import HYGIENE, action, ending, look_lines, names, place
 from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
 
 _EASY_TO_MISS = to_say("First swimmers are easy to miss: orange dots that jerk along towards the light.")
+_SHARES = to_say("Shares are of the eggs (cysts) that can hatch. No food is needed before day three or four.")
 _LOOK = to_say("look into {where} with light from the side. {see}")
 # From here on a hatch is put in words by its share, before by its hour.
 _UNDER_WAY = 0.1
@@ -44,7 +45,7 @@ def hatch_letter(setting: Setting, news: Sequence[HatchNews]) -> LetterText:
         known=known(
             [Known(one.vessel, _facts(setting, one, alone=len(news) == 1)) for one in news], say("Vessel")
         ),
-        means=[say(_EASY_TO_MISS)],
+        spare=[Paragraph(say(_EASY_TO_MISS)), Paragraph(say(_SHARES))],
         ending=ending(setting),
     )
     half = first.hatch_t50.p50
@@ -63,7 +64,7 @@ def _is_under_way(one: HatchNews) -> bool:
 
 
 def _to_look(setting: Setting, news: Sequence[HatchNews], first: HatchNews) -> Action:
-    see = say("See how many swim.") if _is_under_way(first) else say("See whether the first swim.")
+    see = say("See how many swim.") if _is_under_way(first) else say("See whether any swim.")
     later = say("What you see then still counts.")
     return action(
         setting,

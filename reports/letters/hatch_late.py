@@ -8,7 +8,7 @@ from reports import amounts, times
 from reports.language import in_its_language, say, say_many, say_many_in, to_say
 from reports.letters import record
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Body, Caution, letter, subject
+from reports.letters.page import Body, Caution, Paragraph, letter, subject
 from reports.letters.sentences import HYGIENE, action, best, ending, look_lines, names, place
 from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
@@ -48,7 +48,7 @@ def late_hatch_letter(setting: Setting, late: Sequence[LateHatch]) -> LetterText
         care=[Caution(say(HYGIENE))],
         record=record.of_each([look_lines(one.vessel, begun=_is_under_way(one)) for one in late]),
         known=known([Known(one.vessel, _facts(setting, one)) for one in late], say("Vessel")),
-        means=_means(setting, late, bool(overdue)),
+        spare=[Paragraph(one) for one in _means(setting, late, bool(overdue))],
         ending=ending(setting),
     )
     lead = _overdue_lead(setting, overdue) if overdue else _later_lead(setting, late)
@@ -124,7 +124,7 @@ def _facts(setting: Setting, one: LateHatch) -> tuple[Fact, ...]:
     passed = half is not None and half <= now
     label = say("Half was expected") if passed else say("Half is expected now")
     facts.append(fact(say("{label} (calculated)", label=label), times.short_range(one.hatch_t50, now)))
-    if one.mean_c is not None:
+    if one.mean_c is not None and one.mean_c < _SLOWER_BELOW_C:
         facts.append(fact(say("Water, on average"), amounts.temperature(one.mean_c, setting.unit)))
     return tuple(facts)
 
@@ -134,16 +134,14 @@ def _means(setting: Setting, late: Sequence[LateHatch], overdue: bool) -> list[s
     paragraphs = []
     if cool:
         paragraphs.append(
-            say("Best are {best}. Cold slows the hatch, but does not usually harm cysts.", best=best(setting))
+            say("Best are {best}. Cold slows the hatch, but seldom harms cysts.", best=best(setting))
         )
     if overdue:
         # López-Torres & Lizárraga-Partida 2001, Aquaculture 194.
-        paragraphs.append(
-            say(
-                "Of 15 tins on sale the middle one hatched 79 in 100, the worst 5. Cysts without bright "
-                "light may still wait for it. Seeing none is no fault of yours."
-            )
-        )
+        paragraphs += [
+            say("Cysts without bright light may still wait for it. Seeing none is no fault of yours."),
+            say("Of 15 tins on sale the middle one hatched 79 in 100, the worst 5."),
+        ]
     elif not cool:
         paragraphs.append(say("Tins differ: what you see counts more than what is worked out here."))
     return paragraphs

@@ -14,47 +14,38 @@ from reports.letters.stages import Staged, lives
 
 # Where the batch is over, or its animals are drawn off, a heater has nothing to keep warm.
 _OVER = ("harvested", "ended")
-_ASK_ABOUT_HEATER = to_say(
-    "Nobody has to come in. An adult in the building who knows the heater and its plug can look sooner."
-)
-# Each of these goes with `mains`, which asks for dry hands.
+_ASK_ABOUT_HEATER = to_say("Nobody has to come in. An adult who knows the heater can look sooner.")
+# Each of these goes with `mains`, which asks for dry hands and not to reach over the water.
 # Against cold: nobody moves a heated vessel, nor asks for the room's heating instead.
-HEATER = to_say(
-    "look whether the heater is plugged in, switched on and set right. Do not reach into the water, and do "
-    "not move a vessel whose heater is on."
-)
+HEATER = to_say("look whether the heater is plugged in, on and set right. Do not move a heated vessel.")
 HEATER_BEFORE_GOING = to_say(
-    "before you go, look whether the heater is plugged in, switched on and set right. Do not reach into the "
-    "water, and do not move a vessel whose heater is on."
+    "before you go, look whether the heater is plugged in, on and set right. Do not move a heated vessel."
 )
 # Against water that swings, and against heat to come.
 HEATER_SWITCHES = to_say(
-    "look whether the heater is set right and switches on and off as it should. Do not move a vessel whose "
-    "heater is on."
+    "look whether the heater is set right and switches on and off as it should. Do not move a heated vessel."
 )
 _SWITCHES_BESIDES = to_say(
-    "Look whether the heater of {names} is set right and switches on and off as it should. Do not move a "
-    "vessel whose heater is on."
+    "Look whether the heater of {names} is set right and switches on and off. Do not move a heated vessel."
 )
 _HOLDS_BESIDES = to_say(
-    "The heater of {names} should hold more than that. Look whether it is plugged in, switched on and set "
-    "right. Do not reach into the water, and do not move a vessel whose heater is on."
+    "The heater of {names} should hold more than that: check plug, switch and setting. Do not move a heated "
+    "vessel."
 )
 # A heater that is stuck on is the likeliest cause; whose heater may be on is not moved.
-_STUCK = to_say("look first at the heater of {names}. If it is set too high or stays on, unplug it.")
+_STUCK = to_say("unplug the heater of {names} if it is set too high or stays on.")
 _SWITCHES_OFF = (
     to_say(
-        "before you go, look whether the heater of {names} is set right and switches off as it should. Do "
-        "not move a vessel whose heater is on."
+        "before you go, look whether the heater of {names} is set right and switches off. Do not move a "
+        "heated vessel."
     ),
     to_say(
-        "look first whether the heater of {names} is set right and switches off as it should. Do not move a "
-        "vessel whose heater is on."
+        "look first whether the heater of {names} is set right and switches off. Do not move a heated vessel."
     ),
 )
 _HEATER_IF_SET = to_say(
-    "if eggs (cysts) are set here, look whether the heater is plugged in, switched on and set right. If none "
-    "are, see that it is unplugged. Do not reach into the water."
+    "see that the heater is unplugged if no eggs (cysts) are set here. If some are, look whether it is "
+    "plugged in, on and set right."
 )
 _ONLY_UNDER_WATER = to_say("A heater may be on only while the water covers it.")
 UNPLUG = to_say(
@@ -67,8 +58,8 @@ _UNPLUG_BESIDES = to_say(
     "dangerously hot."
 )
 _UNPLUG_TO_POUR = to_say(
-    "first, with dry hands, switch off and unplug the heater of {names}. Then {what} Plug the heater in "
-    "again only when the water covers it."
+    "first switch off and unplug the heater of {names}. Then {what} Plug it in again only when the water "
+    "covers it."
 )
 
 

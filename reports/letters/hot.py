@@ -16,7 +16,7 @@ from reports.letters.heaters import (
     unplug_besides,
     whom_to_ask,
 )
-from reports.letters.page import Body, Caution, letter, subject
+from reports.letters.page import Body, Caution, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
     ASK_ABOUT_CUPS,
@@ -42,9 +42,11 @@ from reports.letters.warmth import (
     foreseen_time,
     foreseen_time_short,
     goes_before,
+    half_hatched,
     is_likely,
     known,
     known_ahead,
+    sure_lines,
 )
 from reports.records import LetterText, Setting
 
@@ -71,11 +73,17 @@ _HOT_POSSIBLE = to_say("Hot water may come {when} in {names}: about {value}.")
 def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> LetterText:
     """Water above the comfort band. One letter for all vessels alike; `troubles` holds at least one."""
     hottest = max(troubles, key=lambda trouble: trouble.water_c.value)
+    stops = _seen(setting, troubles) if hatches(troubles) else ""
+    means = heat_means(setting, troubles)
     body = replace(
         _cool(setting, troubles),
-        record=over_lines(troubles),
         known=known(setting, troubles),
-        means=_means(setting, troubles),
+        means=[stops],
+        spare=[
+            *paragraphs(means.text),
+            *over_lines(troubles),
+            *paragraphs(*means.more, *half_hatched(setting, troubles)),
+        ],
         ending=ending(setting),
     )
     read = hottest.water_c
@@ -88,22 +96,17 @@ def hot_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Lett
     return letter("hot", subject(short, place(troubles), setting.station), lead, body, setting)
 
 
-def _means(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> list[str]:
-    hottest_c = max(max(trouble.extreme_c, trouble.water_c.value) for trouble in troubles)
-    stops = _seen(setting, hottest_c) if hatches(troubles) else []
-    return [" ".join(stops), " ".join(heat_means(setting, troubles))]
-
-
-def _seen(setting: Setting, hottest_c: float) -> list[str]:
+def _seen(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
     """What heat does to cysts, and whether it was so hot."""
+    hottest_c = max(max(trouble.extreme_c, trouble.water_c.value) for trouble in troubles)
     if hottest_c > DIES_ABOVE_C:
         dies = amounts.both_units(DIES_ABOVE_C, setting.unit)
-        beyond = say("Above {temperature} cysts in water die. This limit was passed.", temperature=dies)
+        beyond = say("Above {temperature} they die. This limit was passed.", temperature=dies)
     elif hottest_c > STOPS_ABOVE_C:
-        beyond = say("The water was above that: only the days to come show whether they recover.")
+        beyond = say("It was hotter.")
     else:
-        beyond = say("The water has not been seen above that. Warm water also evaporates faster.")
-    return [heat_stops(setting), beyond]
+        beyond = say("It was not seen so hot.")
+    return f"{heat_stops(setting)} {beyond}"
 
 
 def _cool(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Body:
@@ -149,11 +152,11 @@ def _by_switch(troubles: Sequence[TemperatureTrouble]) -> tuple[str, str]:
     )
     if to_heat(troubles):  # the heater comes first
         return now, say(
-            "check whether lamp or sun makes {them} hot, and put right what does. Do not add ice.",
+            "look whether lamp or sun heats {them}, too. Do not add ice.",
             them=them(troubles),
         )
     return now, say(
-        "check first whether lamp or sun makes {them} hot, and put right what does. Do not add ice.",
+        "look first whether lamp or sun heats {them}, and put that right. Do not add ice.",
         them=them(troubles),
     )
 
@@ -179,12 +182,17 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
     """Heat to come, while somebody is there. One letter for all alike; `coming` holds at least one."""
     first = max(coming, key=lambda one: one.extreme_c.p50)
     value = about(setting, first)
+    stops = [_foreseen(setting, coming)] if hatches(coming) else []
+    means = heat_means(setting, coming)
+    sun = [say(_LIKE_SUN)] if any(one.sun for one in coming) else []
     body = replace(
         _keep_cool(setting, coming),
-        record=over_lines(coming),
         known=known_ahead(setting, coming),
-        means=_means_ahead(setting, coming),
-        notes=[say(FORECAST)],
+        spare=[
+            *paragraphs(*stops, *sure_lines(coming), *sun, means.text),
+            *over_lines(coming),
+            *paragraphs(*means.more, say(FORECAST)),
+        ],
         ending=ending(setting),
     )
     when = foreseen_time(first, setting.written_at)
@@ -198,23 +206,17 @@ def hot_ahead_letter(setting: Setting, coming: Sequence[TemperatureAhead]) -> Le
     return letter("hot", subject_line, lead, body, setting)
 
 
-def _means_ahead(setting: Setting, coming: Sequence[TemperatureAhead]) -> list[str]:
-    hottest_c = max(one.extreme_c.p90 for one in coming)
-    stops = _foreseen(setting, hottest_c) if hatches(coming) else []
-    sun = [say(_LIKE_SUN)] if any(one.sun for one in coming) else []
-    return [*sun, " ".join(stops), " ".join(heat_means(setting, coming))]
-
-
-def _foreseen(setting: Setting, hottest_c: float) -> list[str]:
+def _foreseen(setting: Setting, coming: Sequence[TemperatureAhead]) -> str:
     """What heat does to cysts, and whether it may get so hot."""
+    hottest_c = max(one.extreme_c.p90 for one in coming)
     if hottest_c > DIES_ABOVE_C:
         dies = amounts.both_units(DIES_ABOVE_C, setting.unit)
-        beyond = say("Above {temperature} cysts in water die. It could get that hot.", temperature=dies)
+        beyond = say("Above {temperature} they die. It could get that hot.", temperature=dies)
     elif hottest_c > STOPS_ABOVE_C:
         beyond = say("It could get that hot.")
     else:
-        beyond = say("It is not likely to get that hot. Warm water also evaporates faster.")
-    return [heat_stops(setting), beyond]
+        beyond = say("It is not likely to get that hot.")
+    return f"{heat_stops(setting)} {beyond}"
 
 
 def _keep_cool(setting: Setting, coming: Sequence[TemperatureAhead]) -> Body:

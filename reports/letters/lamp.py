@@ -1,14 +1,15 @@
 """The lamp letter: a lamp that is off in its hours, or stays on after them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Protocol
 
 from reports import amounts, times
-from reports.language import in_its_language, say
+from reports.language import in_its_language, say, to_say
 from reports.letters.freshness import water_read
-from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Body, Caution, letter, subject
+from reports.letters.known import Fact, Known, fact, known, line_of
+from reports.letters.page import Body, Caution, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
     NO_HOT_LAMP,
@@ -19,10 +20,11 @@ from reports.letters.sentences import (
     names,
     nobody_must_come,
     place,
-    since,
 )
-from reports.letters.stages import Lit, dark_means, over_lines
+from reports.letters.stages import dark_means, over_lines
 from reports.records import LampHours, LetterText, Measured, Setting
+
+COVERED = to_say("A covered light probe looks the same from here.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,22 +59,34 @@ class LampStaysOn:
     water_c: Measured | None
 
 
+class Wet(Protocol):
+    """Anything whose water may have been read."""
+
+    @property
+    def water_c(self) -> Measured | None: ...
+
+
 @in_its_language
 def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText:
     """A lamp that gives too little light in its hours; `troubles` holds at least one."""
     darkest = min(troubles, key=lambda trouble: trouble.light)
     light = amounts.light(darkest.light, darkest.light_unit)
+    dark = dark_means(setting, troubles)
     body = Body(
         action(
             setting,
-            say("look whether the timer is on and set right, and whether the lamp is plugged in."),
-            say("look first whether the timer is on and set right and the lamp is plugged in."),
+            say("look whether the timer is on and set right, and the lamp plugged in."),
+            say("look first whether the timer is on and set right, and the lamp plugged in."),
         ),
         care=[mains()],
-        record=over_lines(troubles),
         besides=nobody_must_come(setting, ASK_ABOUT_LAMP),
         known=known([Known(name(one), _off_facts(setting, one)) for one in troubles], say("Vessel")),
-        means=off_means(setting, troubles),
+        means=[say(COVERED)],
+        spare=[
+            *paragraphs(dark.text),
+            *over_lines(troubles),
+            *paragraphs(*dark.more, *water_lines(setting, troubles)),
+        ],
         ending=ending(setting),
     )
     lead = say("The lamp over {names} is off: {light}.", names=names(troubles), light=light)
@@ -80,31 +94,39 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
     return letter("lamp", subject_line, lead, body, setting)
 
 
-def off_means(setting: Setting, vessels: Sequence[Lit]) -> list[str]:
-    """What it means that the probe sees no lamp over these."""
-    alike = say("A covered light probe looks the same from here as a lamp that is off.")
-    return [alike, " ".join(dark_means(setting, vessels))]
-
-
 def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[Fact, ...]:
-    unit = trouble.light_unit
+    unit, began = trouble.light_unit, times.moment(trouble.since, setting.written_at)
     dark = say(
-        "{when}, {length} so far",
-        when=times.moment(trouble.since, setting.written_at),
+        "{when}, {length} in all",
+        when=began,
         length=times.duration(trouble.dark_for),
     )
     return (
-        fact(say("Light now"), amounts.light(trouble.light, unit)),
-        fact(say("Counts as lit from"), amounts.light(trouble.low_light, unit)),
-        fact(say("Dark in its hours since"), dark),
+        *light_read(say("Light now"), trouble.light, trouble.low_light, unit),
+        Fact(say("Dark in its hours since"), dark, began),
         fact(say("Lamp hours"), times.hours(trouble.lamp_hours)),
         *water_known(setting, trouble.water_c),
     )
 
 
+def light_read(label: str, light: float, low_light: float, unit: str) -> tuple[Fact, ...]:
+    """The light, of one group told in the lead, and from how much on a lamp counts as lit."""
+    low = amounts.light(low_light, unit)
+    return Fact(label, None, amounts.light(light, unit)), fact(
+        say("Counts as lit"), say("from {light}", light=low)
+    )
+
+
 def water_known(setting: Setting, water_c: Measured | None) -> tuple[Fact, ...]:
-    """The water, where it was ever read."""
-    return () if water_c is None else (water_read(setting, water_c),)
+    """The water, where it was ever read; of one group where there is room."""
+    return () if water_c is None else (replace(water_read(setting, water_c), value=None),)
+
+
+def water_lines(setting: Setting, vessels: Sequence[Wet]) -> list[str]:
+    """The water of one group in a line."""
+    read = {one.water_c for one in vessels}
+    water_c = next(iter(read))
+    return [line_of(water_read(setting, water_c))] if len(read) == 1 and water_c is not None else []
 
 
 @in_its_language
@@ -116,19 +138,20 @@ def lamp_stays_on_letter(setting: Setting, troubles: Sequence[LampStaysOn]) -> L
         action(
             setting,
             say("set the lamp's timer right, so that the lamp goes off."),
-            say("set the lamp's timer right first, so that the lamp goes off."),
+            say("set the lamp's timer right first."),
         ),
         care=[mains(), *_left_alone(setting)],
         besides=_ask_to_switch_off(setting),
         known=known([Known(name(one), _on_facts(setting, one)) for one in troubles], say("Vessel")),
-        means=[
-            say("A timer set wrong, a switch left on and light from room or window look the same from here."),
-            say("A lamp warms the water, which then evaporates faster."),
+        means=[say("Light from the room or a window looks the same from here.")],
+        spare=[
+            *paragraphs(*water_lines(setting, troubles)),
+            *paragraphs(say("A lamp warms the water, which then evaporates faster.")),
         ],
         ending=ending(setting),
     )
     lead = say(
-        "The lamp over {names} seems to be still on after its hours: {light}.",
+        "The lamp over {names} seems to be still on: {light}.",
         names=names(troubles),
         light=light,
     )
@@ -143,19 +166,13 @@ def _left_alone(setting: Setting) -> list[Caution]:
 def _ask_to_switch_off(setting: Setting) -> tuple[str, ...]:
     if setting.attended_now:
         return ()
-    return (
-        say("An adult in the building who knows the lamp can switch it off sooner, at its switch or timer."),
-    )
+    return (say("An adult who knows the lamp can switch it off sooner, at its switch or timer."),)
 
 
 def _on_facts(setting: Setting, trouble: LampStaysOn) -> tuple[Fact, ...]:
     return (
-        fact(say("Light now"), amounts.light(trouble.light, trouble.light_unit)),
+        Fact(say("Light now"), None, amounts.light(trouble.light, trouble.light_unit)),
         fact(say("Lamp hours"), times.hours(trouble.lamp_hours)),
-        Fact(
-            say("Should be off since"),
-            since(trouble.since, setting.written_at),
-            times.moment(trouble.since, setting.written_at),
-        ),
+        fact(say("Should be off since"), times.moment(trouble.since, setting.written_at)),
         *water_known(setting, trouble.water_c),
     )

@@ -7,8 +7,8 @@ from datetime import datetime
 from reports import amounts, times
 from reports.language import in_its_language, say
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.lamp import off_means, water_known
-from reports.letters.page import Body, letter, subject
+from reports.letters.lamp import COVERED, light_read, water_known, water_lines
+from reports.letters.page import Body, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
     action,
@@ -19,7 +19,7 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
 )
-from reports.letters.stages import over_lines
+from reports.letters.stages import dark_means, over_lines
 from reports.records import LampHours, LetterText, Measured, Setting
 
 
@@ -52,6 +52,7 @@ def lamp_was_dark_letter(setting: Setting, dark: Sequence[LampWasDark]) -> Lette
     darkest = min(dark, key=lambda one: one.light)
     light = amounts.light(darkest.light, darkest.light_unit)
     due = times.on_moment(min(dark, key=lambda one: one.due_at.timestamp()).due_at, setting.written_at)
+    means = dark_means(setting, dark)
     body = Body(
         action(
             setting,
@@ -61,10 +62,14 @@ def lamp_was_dark_letter(setting: Setting, dark: Sequence[LampWasDark]) -> Lette
             ),
         ),
         care=[mains()],
-        record=over_lines(dark),
         besides=nobody_must_come(setting, ASK_ABOUT_LAMP),
         known=known([Known(name(one), _dark_facts(setting, one)) for one in dark], say("Vessel")),
-        means=off_means(setting, dark),
+        means=[say(COVERED)],
+        spare=[
+            *paragraphs(means.text),
+            *over_lines(dark),
+            *paragraphs(*means.more, *water_lines(setting, dark)),
+        ],
         ending=ending(setting),
     )
     lead = say("The lamp over {names} was dark in its hours: {light}.", names=names(dark), light=light)
@@ -76,8 +81,7 @@ def _dark_facts(setting: Setting, one: LampWasDark) -> tuple[Fact, ...]:
     now, unit = setting.written_at, one.light_unit
     dark = say("{began} to {ended}", began=times.moment(one.began, now), ended=times.moment(one.ended, now))
     return (
-        fact(say("Light then"), amounts.light(one.light, unit)),
-        fact(say("Counts as lit from"), amounts.light(one.low_light, unit)),
+        *light_read(say("Light then"), one.light, one.low_light, unit),
         fact(say("Dark in its hours"), dark),
         fact(say("Lamp hours"), times.hours(one.lamp_hours)),
         *water_known(setting, one.water_c),

@@ -8,7 +8,7 @@ from math import isfinite
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
-from reports.letters.absence_warmth import past_limits, warmth_lines, warmth_steps
+from reports.letters.absence_warmth import past_limits, warmth_lines, warmth_means, warmth_steps
 from reports.letters.feed import feeding_care
 from reports.letters.feeding import FeedDue, feed_record, is_unseen, portion
 from reports.letters.heaters import heated, pouring_care
@@ -95,9 +95,10 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
             *known([Known(name(one), _facts(setting, absence, one)) for one in outlooks], say("Vessel")),
             *due,
         ],
+        means=warmth_means(setting, outlooks),
         notes=[
             *_lasts(outlooks),
-            say("Water and hatch are calculated, and what is to come a forecast."),
+            say("Calculated and forecast, not measured."),
             *([say(WIDE)] if any(_wide(one) for one in outlooks) else []),
         ],
         ending=ending(setting, silence=True),
@@ -127,7 +128,7 @@ def _care(outlooks: Sequence[VesselOutlook]) -> list[Caution]:
     """What to mind: while pouring, of what stays on, while feeding."""
     poured = [one for one in outlooks if is_due(one) or one.fill_fails == "brim"]
     lit = [Caution(say(NO_HOT_LAMP))] if any(one.lamp_hours for one in outlooks) else []
-    live = [mains()] if heated(outlooks) and not poured else []
+    live = [mains()] if heated(outlooks) and not heated(poured) else []
     fed = [feeding_care()] if any(one.feed for one in outlooks) else []
     return [*pouring_care(poured), *live, *lit, *fed]
 
@@ -150,22 +151,18 @@ def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
     if any(alarm.kind == "probe" for one in outlooks for alarm in one.open_alarms):
         steps.append(say("see that the probes are plugged in and in their places"))
     if any(one.lamp_hours for one in outlooks):
-        steps.append(say("see that the lamp's timer is set right"))
+        steps.append(say("see that the lamp's timer is right"))
     if hungry := [one.feed for one in outlooks if one.feed is not None]:
         steps.append(say(_FEED_IF_ANY if is_unseen(hungry) else _FEED))
     at_mark = all(one.above_mark_ml < _ABOVE_ML for one in outlooks)
     steps = steps or [say(_AT_MARK if at_mark else _AS_LISTED)]
-    what = reduce(lambda before, after: say("{before}; then {after}", before=before, after=after), steps)
+    what = reduce(lambda before, after: say("{before}. Then {after}", before=before, after=after), steps)
     return action(setting, say("before you go, {what}.", what=what))
 
 
 def _facts(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[Fact, ...]:
     """What to pour and what to expect."""
-    lamp = (
-        [Fact(say("Lamp timer"), say("on from {hours}", hours=times.hours(one.lamp_hours)))]
-        if one.lamp_hours
-        else []
-    )
+    lamp = [Fact(say("Lamp on"), times.hours(one.lamp_hours))] if one.lamp_hours else []
     return (
         *(open_alarm(alarm, setting.written_at) for alarm in one.open_alarms),
         _fill(one),
@@ -189,11 +186,11 @@ def _fill(one: VesselOutlook) -> Fact:
     poured, end = amounts.volume_with_spoons(one.fill_ml), _ends(one.above_mark_ml)
     cell = amounts.volume(one.fill_ml)
     if one.count <= 1:
-        return Fact(label, say("{amount} of plain water, which ends {level}", amount=poured, level=end), cell)
+        return Fact(label, say("{amount} of plain water, ending {level}", amount=poured, level=end), cell)
     each_ml = round(one.fill_ml, 1 if one.fill_ml < 10.0 else 0)  # as it is written, so that the sum agrees
     total = amounts.volume(each_ml * one.count)
     each = say(
-        "{amount} of plain water into each cup, {total} in all, which ends {level}",
+        "{amount} of plain water a cup, {total} in all, ending {level}",
         amount=poured,
         total=total,
         level=end,
@@ -209,8 +206,10 @@ def _feed(due: FeedDue) -> Fact:
 def _ends(above_mark_ml: float) -> str:
     if above_mark_ml < 0.5 or not isfinite(above_mark_ml):
         return amounts.level(-above_mark_ml)
-    amount, spoons = amounts.number(above_mark_ml), amounts.spoons(above_mark_ml)
-    return say("{amount} mL ({spoons}) above the mark", amount=amount, spoons=spoons)
+    spoons = amounts.spoons(above_mark_ml)
+    if spoons is None:
+        return amounts.level(-above_mark_ml)
+    return say("{amount} mL ({spoons}) above the mark", amount=amounts.number(above_mark_ml), spoons=spoons)
 
 
 def _lasts(outlooks: Sequence[VesselOutlook]) -> list[str]:
@@ -233,11 +232,9 @@ def _lasts(outlooks: Sequence[VesselOutlook]) -> list[str]:
 def _at_return(one: VesselOutlook) -> list[Fact]:
     if is_harvested(one):
         return []
-    level = say(
-        "{level}; the low mark is at {low}",
-        level=amounts.level_range(one.loss_ml_at_return),
-        low=amounts.volume(one.low_ml),
-    )
+    level = amounts.level_range(one.loss_ml_at_return)
+    if not one.fill_holds:
+        level = say("{level}; the low mark is at {low}", level=level, low=amounts.volume(one.low_ml))
     return [Fact(say("Water at your return"), level, amounts.level(one.loss_ml_at_return.p50))]
 
 

@@ -11,7 +11,7 @@ from reports.letters.known import Fact, Known, known, listed
 from reports.letters.night_deed import night_deed
 from reports.letters.night_findings import findings, is_to_fill
 from reports.letters.page import Action, Block, Body, Facts, Picture, letter, subject
-from reports.letters.pouring import LEAST_ML, due_lines
+from reports.letters.pouring import LEAST_ML, due_lines, takes_brine
 from reports.letters.record import few
 from reports.letters.sentences import CALCULATED, WIDE, action, ending, name, readings_came
 from reports.letters.vessel_night import events, vessel_known, warmth_notes
@@ -73,7 +73,7 @@ def _alt_vessel(record: NightRecord, vessel: VesselNight) -> str:
 def _known(setting: Setting, record: NightRecord) -> list[Block]:
     """The vessels: one in a list, several in a table, with what is due in those where brine is."""
     ones = [_with_alarm_and_pour(setting, record, vessel) for vessel in record.vessels]
-    due = [Facts(name(one), due_lines(one)) for one in record.vessels if due_lines(one)]
+    due = [Facts(name(one), due_lines(one)) for one in record.vessels if takes_brine(one)]
     return [*known(ones, say("Vessel")), *due]
 
 

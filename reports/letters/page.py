@@ -16,6 +16,8 @@ from reports.records import LetterText, Setting
 SUBJECT_LIMIT = 59
 _DO, _CARE, _RECORD = to_say("Do this:"), to_say("Take care:"), to_say("Then write it in the care log:")
 _COLUMNS = 72
+# Up to so many words a letter says what can be left out, and so many more a further row: our own choice.
+_WORDS, _ROW_WORDS = 150, 20
 _NO_BREAK = "\u00a0"
 _COMMAND = re.compile(r"naupliad [a-z].*")
 _UNITS = r"°[CF]|mL|%|g/kg|[MG]B|lux"
@@ -83,8 +85,8 @@ class Body:
     `action` is the one thing to do; `care` what to mind for safety meanwhile, and `record` the lines that
     write it in the care log, to copy. `besides` is what else may be done, and by whom. `known` is what is
     known, with `picture` after it; `means` what that means, and `notes` on it, in paragraphs of which none is
-    said again that stood in the last letter of the kind; `aside` is what only some look for; `ending` says
-    when the next letter comes.
+    said again that stood in the last letter of the kind, `spare` what is said of it only where there is room;
+    `aside` is what only some look for; `ending` says when the next letter comes.
     """
 
     action: Action
@@ -95,16 +97,17 @@ class Body:
     picture: Picture | None = None
     means: Sequence[str] = ()
     notes: Sequence[str] = ()
+    spare: Sequence[Block] = ()
     aside: Sequence[Block] = ()
     ending: str = ""
 
-    def blocks(self, setting: Setting) -> list[Block]:
-        """The same as blocks."""
+    def blocks(self, setting: Setting, spare: Sequence[Block] = ()) -> list[Block]:
+        """The same as blocks; of what is spare only this."""
         means, notes = (
             [one for one in part if one and " ".join(one.split()) not in setting.said_last]
             for part in (self.means, self.notes)
         )
-        headed = [Heading(say("What it means"))] if means else []
+        headed = [Heading(say("What it means"))] if means or spare else []
         return [
             self.action,
             *([Caution(" ".join(dict.fromkeys(one.text for one in self.care)))] if self.care else []),
@@ -114,8 +117,14 @@ class Body:
             *([self.picture] if self.picture else []),
             *headed,
             *map(Paragraph, [*means, *notes]),
+            *spare,
             *self.aside,
         ]
+
+
+def paragraphs(*texts: str) -> list[Block]:
+    """Each of them, but for those that are empty."""
+    return [Paragraph(text) for text in texts if text]
 
 
 def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> LetterText:
@@ -123,20 +132,45 @@ def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> 
 
     What else waits to be said stands before its ending.
     """
-    ending = [Paragraph(body.ending)] if body.ending else []
-    blocks = [*body.blocks(setting), *_also(setting), *_unsure(kind, setting), *ending]
     written = times.full_moment(setting.written_at)
     signature = say("{station}, {when}.", station=setting.station, when=written)
+    said: list[Block] = []
+    blocks = _blocks(kind, body, setting, said)
+    for one in body.spare:
+        more = _blocks(kind, body, setting, [*said, one])
+        new = not isinstance(one, Paragraph) or " ".join(one.text.split()) not in setting.said_last
+        if new and _words(_text(lead, more, signature)) <= _most_words(more):
+            said, blocks = [*said, one], more
+    text = _text(lead, blocks, signature)
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
-    text = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
     return LetterText(
         kind,
         subject,
-        "\n\n".join(text) + "\n",
+        text,
         _html(subject, lead, blocks, signature),
         None if picture is None else picture.cid,
         current(),
     )
+
+
+def _blocks(kind: str, body: Body, setting: Setting, spare: Sequence[Block]) -> list[Block]:
+    ending = [Paragraph(body.ending)] if body.ending else []
+    return [*body.blocks(setting, spare), *_also(setting), *_unsure(kind, setting), *ending]
+
+
+def _text(lead: str, blocks: Sequence[Block], signature: str) -> str:
+    parts = [_wrapped(lead), *filter(None, map(_text_of, blocks)), _wrapped(signature)]
+    return "\n\n".join(parts) + "\n"
+
+
+def _words(text: str) -> int:
+    """How many there are, by spaces; with the letter's number, which comes later."""
+    return sum(any(map(str.isalnum, word)) for word in text.split()) + 2
+
+
+def _most_words(blocks: Sequence[Block]) -> int:
+    rows = max((len(block.rows) for block in blocks if isinstance(block, Table)), default=1)
+    return _WORDS + _ROW_WORDS * (rows - 1)
 
 
 def _also(setting: Setting) -> tuple[Block, ...]:

@@ -61,7 +61,7 @@ def due_lines(one: Due) -> tuple[str, ...]:
 def _brine_lines(one: Due, brine: BrineDue) -> tuple[str, ...]:
     return (
         say(
-            "Fill: {amount} of brine into {where}; plain water would leave too little salt.",
+            "Fill: {amount} of brine into {where}. Plain water would leave too little salt.",
             amount=amounts.volume_with_spoons(brine.ml),
             where=words.into_each(one.count),
         ),

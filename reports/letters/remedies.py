@@ -47,8 +47,8 @@ REMEDIES: Mapping[str, str] = {
 # The same where a heater is to hold the water: it is looked at first, and its vessel is not moved.
 _OF_HEATED: Mapping[str, str] = {
     "hot": to_say(
-        "look first at the heater. If it is set too high or stays on, unplug it. Then see whether sun or "
-        "lamp makes the water hot, and take that away. Do not add ice."
+        "unplug the heater if it is set too high or stays on. Then look whether sun or lamp makes the water "
+        "hot, and take that away. Do not add ice."
     ),
     "cold": HEATER,
     "cold-ahead": HEATER,
@@ -124,8 +124,8 @@ def out_of_the_cold(setting: Setting, troubles: Sequence[TemperatureTrouble]) ->
     coldest = amounts.temperature(min(room.value for room in rooms), setting.unit)
     if not lives(troubles) and all(one.stage != "nothing set" for one in troubles):
         harmless = say(
-            "if it should be warm there, move {them} away from the cold window, wall or floor. The room is "
-            "at {room}, and nothing here is harmed by the cold.",
+            "if it should be warm, move {them} away from the cold window, wall or floor. The room is at "
+            "{room}, and nothing here is harmed by the cold.",
             them=them(troubles),
             room=coldest,
         )

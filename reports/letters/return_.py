@@ -66,7 +66,7 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
         known=[*(known(vessels, say("Vessel")) if vessels else []), *due],
         notes=[say(CALCULATED)] if vessels else [],
         aside=[Facts("", _seen(setting, news))],
-        ending=ending(setting, silence=True),
+        ending=ending(setting),
     )
     lead = say("Back after {length}: {what}.", length=_length(news), what=first.own or first.short)
     if first.about and first.own is None:
@@ -146,21 +146,16 @@ def _water(setting: Setting, one: ReturnVessel) -> list[Fact]:
     return facts
 
 
-def _who_was_there(news: ReturnNews, began: str, ended: str, now: datetime) -> str:
+def _who_was_there(news: ReturnNews, now: datetime) -> list[str]:
     """Whoever recorded a deed was there."""
     if not news.deeds:
-        return say("Nobody was there from {began} to {ended}.", began=began, ended=ended)
-    return say(
-        "Not attended from {began} to {ended}; recorded meanwhile: {deeds}.",
-        began=began,
-        ended=ended,
-        deeds="; ".join(events(news.deeds, now)),
-    )
+        return []
+    return [say("In the care log meanwhile: {deeds}.", deeds="; ".join(events(news.deeds, now)))]
 
 
 def _seen(setting: Setting, news: ReturnNews) -> tuple[str, ...]:
-    now, away = setting.written_at, news.absence
-    lines = [_who_was_there(news, times.moment(away.leaves_at, now), times.moment(away.returns_at, now), now)]
+    now = setting.written_at
+    lines = _who_was_there(news, now)
     lines.append(readings_came(news.readings_good, news.readings_expected))
     if news.readings_expected > 0 and news.readings_good / news.readings_expected < night.KNOWN_SHARE:
         lines.append(say("What happened in between is not known."))

@@ -3,17 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reports import amounts, words
+from reports import amounts
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
 from reports.language import in_its_language, say, to_say
 from reports.letters import record
 from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.known import Fact, Known, fact, fact_lines, known, listed
-from reports.letters.page import Block, Body, Caution, Facts, letter, subject
+from reports.letters.page import Block, Body, Caution, Facts, Paragraph, letter, subject
 from reports.letters.pouring import into_all
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
-    G_PER_KG,
     HYGIENE,
     action,
     ending,
@@ -26,21 +25,23 @@ from reports.letters.sentences import (
 from reports.letters.stages import hatches
 from reports.records import LetterText, Range, Setting
 
-_MEASURE = to_say("If you have a hydrometer or refractometer, measure the salt first.")
-_SALTY = to_say("The water in {names} is too salty: {salt}.")
-_SALTIEST = to_say("The water in {names} is too salty: the most salty has about {value}.")
-_FRESH = to_say("The water in {names} is not salty enough: {salt}.")
-_FRESHEST = to_say("The water in {names} is not salty enough: the least salty has about {value}.")
+_MEASURE = to_say("Measure the salt first, if you have a hydrometer or refractometer.")
+_SALTY = to_say("The water in {names} is too salty: {salt} of salt in a kg.")
+_SALTIEST = to_say("The water in {names} is too salty: the most salty has about {salt} of salt in a kg.")
+_FRESH = to_say("The water in {names} is not salty enough: {salt} of salt in a kg.")
+_FRESHEST = to_say(
+    "The water in {names} is not salty enough: the least salty has about {salt} of salt in a kg."
+)
 # Animals gather where it is bright.
-_TAKE_OUT = to_say("take {out} out of {where}, on the dark side. Keep it in a jar: it may hold animals.")
+_TAKE_OUT = to_say("take {out} out of {where} on the dark side, into a jar. It may hold eggs or animals.")
 _TAKE_OUT_LISTED = to_say(
-    "take water out on the dark side, as listed. Keep it in a jar: it may hold animals."
+    "take water out on the dark side, as listed, into a jar. It may hold eggs or animals."
 )
 _UP_TO_THE_MARK = to_say("pour plain water, not salt water, slowly up to the mark.")
 _IN_LISTED = to_say("pour the brine in, slowly, as listed.")
 # 5 to 35 g/kg is good for hatching (New 2002, FAO Fisheries Technical Paper 428), from 35 on for swimmers
 # (Vanhaecke, Siddall & Sorgeloos 1984).
-_STILL_HATCH = to_say("Eggs (cysts) still hatch in 5 to 35 g/kg; swimmers like it saltier.")
+_STILL_HATCH = to_say("Eggs (cysts) still hatch in 5 to 35 g; swimmers like it saltier.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
     """Water too salty or not salty enough; `troubles` holds at least one, all to the same side."""
     salty = _too_salty(troubles[0])
     first = (max if salty else min)(troubles, key=lambda trouble: trouble.salinity_g_per_kg.p50)
-    value = say("{value} g/kg", value=amounts.number(first.salinity_g_per_kg.p50))
+    value = say("{value} g in a kg", value=amounts.number(first.salinity_g_per_kg.p50))
     poured = [trouble for trouble in troubles if salty or _exchange(trouble) is not None]
     advice = _pour_plain(troubles) if salty else _pour_brine(troubles)
     body = Body(
@@ -77,7 +78,7 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
         record=record.of_each([_care_lines(trouble) for trouble in poured]),
         besides=[say(_MEASURE), *nobody_must_come(setting, ASK_ABOUT_CUPS)],
         known=_known(troubles),
-        means=_means(troubles, salty) if setting.attended_now else (),
+        spare=[Paragraph(one) for one in _means(troubles, salty)],
         ending=ending(setting),
     )
     short = say("Too salty: {value}", value=value) if salty else say("Not salty enough: {value}", value=value)
@@ -89,8 +90,8 @@ def _lead(troubles: Sequence[SalinityTrouble], first: SalinityTrouble, *, salty:
     if _is_alike(troubles):
         salt = amounts.salinity_range(first.salinity_g_per_kg)
         return say(_SALTY if salty else _FRESH, names=names(troubles), salt=salt)
-    value = say("{value} g/kg", value=amounts.number(first.salinity_g_per_kg.p50))
-    return say(_SALTIEST if salty else _FRESHEST, names=names(troubles), value=value)
+    salt = say("{value} g", value=amounts.number(first.salinity_g_per_kg.p50))
+    return say(_SALTIEST if salty else _FRESHEST, names=names(troubles), salt=salt)
 
 
 def _too_salty(trouble: SalinityTrouble) -> bool:
@@ -116,8 +117,8 @@ def _known(troubles: Sequence[SalinityTrouble]) -> list[Block]:
 def _row(trouble: SalinityTrouble) -> tuple[Fact, ...]:
     """What to take out and pour in, and the salt, of one vessel beside others."""
     exchange, salt = _exchange(trouble), trouble.salinity_g_per_kg
-    value = say("{value} g/kg", value=amounts.number(salt.p50, 1))
-    facts = [Fact(say("Salt"), amounts.salinity_range(salt), value)]
+    value = say("{value} g", value=amounts.number(salt.p50, 1))
+    facts = [Fact(amounts.salt_in(), amounts.salinity_range(salt), value)]
     if exchange is None:
         return tuple(facts)
     if exchange.out_ml > 0.0:
@@ -135,13 +136,12 @@ def _a_cup(amount_ml: float, trouble: SalinityTrouble) -> str:
 
 def _facts(trouble: SalinityTrouble) -> tuple[Fact, ...]:
     low, high = amounts.number(trouble.low_g_per_kg), amounts.number(trouble.high_g_per_kg)
-    limits = say("{low} to {high} g/kg", low=low, high=high)
-    plain = say("{low} to {high} g/kg (g of salt in a kg of water)", low=low, high=high)
-    exchange, should_be = _exchange(trouble), Fact(say("Should be"), plain, limits)
+    limits = say("{low} to {high} g", low=low, high=high)
+    exchange, should_be = _exchange(trouble), fact(say("Should be"), limits)
     if exchange is None:
         level = amounts.short_level(trouble.loss_ml.p50)
         return should_be, Fact(say("Water"), amounts.level_range(trouble.loss_ml), level)
-    after = say("about {value} g/kg", value=amounts.number(exchange.ends_g_per_kg))
+    after = say("about {value} g", value=amounts.number(exchange.ends_g_per_kg))
     return should_be, *(() if exchange.out_ml > 0.0 else (Fact(say("After that"), after),))
 
 
@@ -176,7 +176,7 @@ def _pour_plain(troubles: Sequence[SalinityTrouble]) -> str:
         return _then(say(_TAKE_OUT_LISTED), say(_UP_TO_THE_MARK))
     if any(trouble.fill_ml >= LEAST_ML for trouble in troubles):
         return say("pour plain water, not salt water, up to the mark, as listed. Stop at the mark.")
-    share = say("about {share} of the water", share=amounts.percent(_share_out(troubles)))
+    share = say("about {share}", share=amounts.percent(_share_out(troubles)))
     return _then(say(_TAKE_OUT, out=share, where=in_each(troubles)), say(_UP_TO_THE_MARK))
 
 
@@ -210,8 +210,7 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
     exchanges = [(trouble, exchange) for trouble in troubles if (exchange := _exchange(trouble))]
     if not exchanges:
         return say(
-            "look in the care log whether each top-up and each brine was written down right, and correct "
-            "what was not."
+            "look in the care log whether each top-up and brine was written down right. Correct what was not."
         )
     total_ml = sum(trouble.count * exchange.in_ml for trouble, exchange in exchanges)
     salt_g = total_ml * STRONG_SALT_G_PER_L / 1000.0
@@ -224,20 +223,21 @@ def _pour_brine(troubles: Sequence[SalinityTrouble]) -> str:
         taken = any(exchange.out_ml > 0.0 for _, exchange in exchanges)
         return _then(mix, _then(say(_TAKE_OUT_LISTED), say(_IN_LISTED)) if taken else say(_IN_LISTED))
     exchange = exchanges[0][1]
-    pour = say(
-        "slowly pour {amount} of the brine into {where}.",
-        amount=amounts.volume(exchange.in_ml),
-        where=words.into_each(2 if len(troubles) > 1 else troubles[0].count),
+    amount = amounts.volume(exchange.in_ml)
+    several = len(troubles) > 1 or troubles[0].count > 1
+    pour = (
+        say("slowly pour {amount} of the brine into each.", amount=amount)
+        if several
+        else say("slowly pour {amount} of the brine in.", amount=amount)
     )
     return _then(mix, _then(_take_out(exchange, troubles), pour) if exchange.out_ml > 0.0 else pour)
 
 
 def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> list[str]:
-    told = [] if _is_alike(troubles) else [say(G_PER_KG)]
     if not salty:
-        thin = say("Perhaps the brine was thin, or too much plain water went in.")
-        return [" ".join([thin, *([say(_STILL_HATCH)] if hatches(troubles) else [])]), *told]
-    later = [say("In saltier water eggs (cysts) hatch later.")] if hatches(troubles) else []
+        thin = say("Perhaps the brine was mixed thin, or more plain water went in than had left.")
+        return [*([say(_STILL_HATCH)] if hatches(troubles) else []), thin]
     if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
-        return [" ".join([say("Water leaves, salt stays."), *later]), *told]
-    return [say("Perhaps salt water was poured in for plain water. That happens easily."), *told]
+        later = say("Water leaves, salt stays: eggs (cysts) hatch later.")
+        return [later if hatches(troubles) else say("Water leaves, salt stays.")]
+    return [say("Perhaps salt water was poured in for plain water.")]

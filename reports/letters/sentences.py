@@ -11,8 +11,7 @@ from reports.letters.page import Action, Caution
 from reports.records import Setting, Span
 
 CALCULATED = to_say("Water, salt and hatch are calculated, not measured.")
-WIDE = to_say("No top-up to the mark is in the care log yet, so the figures for water are wide.")
-G_PER_KG = to_say("g/kg: g of salt in a kg of water.")
+WIDE = to_say("Figures for water are wide until a top-up to the mark is in the care log.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: active from 4 to 33 °C, no longer alive above 40 °C.
 STOPS_ABOVE_C = 33.0
 DIES_ABOVE_C = 40.0
@@ -21,9 +20,11 @@ KNOWN_ABOVE_C = 15.0
 # New 2002 again: from −18 to 4 °C hydrated cysts have stopped but live.
 RESTS_BELOW_C = 4.0
 
+_NEARLY_ALL = 0.99
+
 MAINS = to_say(
-    "Dry your hands first, do not reach over the water, and let a hot lamp cool. If a plug, a cable or a "
-    "lamp is wet or damaged, leave it and call the person in charge."
+    "Dry hands; do not reach over the water; let a hot lamp cool. Leave wet or damaged plugs, cables and "
+    "lamps to the person in charge."
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
 NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
@@ -31,19 +32,17 @@ HYGIENE = to_say(
     "Wash your hands after. Cyst dust can set off an allergy, as shellfish can. Keep animals out of pond, "
     "river, sea and drain."
 )
-NO_FIRE_ALARM = to_say("This is no fire alarm: if you fear a fire, follow your school's fire rules.")
+NO_FIRE_ALARM = to_say("This is no fire alarm: your school's fire rules come first.")
 # Whom to ask while nobody is in the room; nobody has to come in for any of it.
-ASK_ABOUT_HEATING = to_say(
-    "Nobody has to come in. A caretaker in the building can look at the heating sooner."
-)
-ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker in the building can draw the blind sooner.")
-ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult in the building who knows the lamp can look sooner.")
+ASK_ABOUT_HEATING = to_say("Nobody has to come in. A caretaker can look at the heating sooner.")
+ASK_ABOUT_BLIND = to_say("Nobody has to come in. A caretaker can draw the blind sooner.")
+ASK_ABOUT_LAMP = to_say("Nobody has to come in. An adult who knows the lamp can look sooner.")
 ASK_ABOUT_STATION = to_say(
     "Nobody has to come in. An adult in the building who knows the station can look sooner."
 )
 # Where nothing can be gained by coming sooner.
 NOBODY_HAS_TO_COME = to_say("Nobody has to come in.")
-ASK_ABOUT_CUPS = to_say("Nobody has to come in. Someone you trust in the building can help sooner.")
+ASK_ABOUT_CUPS = to_say("Nobody has to come in. A person whom you trust with the animals can help sooner.")
 
 
 class Named(Protocol):
@@ -119,7 +118,7 @@ def look_lines(vessel: str, *, begun: bool) -> tuple[str, ...]:
         some = say("Some swim (here: half): {command}", command=record.line(vessel, "hatched", "50%"))
     else:
         some = say("The first swim: {command}", command=record.line(vessel, "first-swimmer"))
-    return say("None swim yet: {command}", command=record.line(vessel, "hatched", "0")), some
+    return say("No swimmers yet: {command}", command=record.line(vessel, "hatched", "0")), some
 
 
 def action(setting: Setting, now: str, later: str | None = None) -> Action:
@@ -136,7 +135,7 @@ def action(setting: Setting, now: str, later: str | None = None) -> Action:
 def heat_stops(setting: Setting) -> str:
     """What heat does to cysts, in both units, since safety asks for it."""
     return say(
-        "Above {temperature} the eggs (cysts) stop developing and may not recover.",
+        "Above {temperature} eggs (cysts) stop developing and may not recover.",
         temperature=amounts.both_units(STOPS_ABOVE_C, setting.unit),
     )
 
@@ -185,7 +184,10 @@ def readings_came(good: int, expected: int) -> str:
     """How many of the expected readings came and are trusted."""
     if expected <= 0:
         return say("No readings were due.")
-    return say("Readings trusted: {good} of {expected}.", good=good, expected=expected)
+    if good / expected > _NEARLY_ALL:
+        return say("Readings trusted: {good} of {expected}.", good=good, expected=expected)
+    share = amounts.percent(good / expected)
+    return say("Readings trusted: {good} of {expected} ({share}).", good=good, expected=expected, share=share)
 
 
 def station_off(off: Span, now: datetime) -> str:

@@ -11,6 +11,7 @@ from reports import amounts
 from reports.language import say, to_say
 from reports.letters import record
 from reports.letters.known import listed
+from reports.letters.page import Facts
 from reports.letters.sentences import Named, name, names, swimmers_best
 from reports.records import Setting
 
@@ -21,55 +22,44 @@ _SLOWER_REST = to_say("Cold slows what is still to hatch; alone it does not usua
 _SWIMMERS = to_say("Swimming animals live best at {best}; how they bear such cold is not known.")
 _HATCH_OVER = to_say("The hatch is all but over: what cold slows now is the animals.")
 # From nauplius to adult 30 days at 18 °C, 15 at 30 °C, in brine of 60 g/L: Tuz Lake study, abstract.
-_GROW_SLOWLY = to_say(
-    "Cold slows growth: one study found 30 days to grow up at {cool}, and 15 at {warm}. Feed more rarely "
-    "(common practice)."
-)
+_GROW_SLOWLY = to_say("Cold slows growth. Feed more rarely (common practice).")
+_DAYS_TO_GROW = to_say("In one study animals took 30 days at {cool} to grow up, and 15 at {warm}.")
 # Course notes of Ghent University: under 10 °C, slight air, up to 24 h.
 _LEFT_IN_IT = to_say("Cold slows the animals still in the vessel; it does not hurry the harvest.")
 # Harvested begins at half of the mark drawn: animals may be left in the rest.
 _MOST_DRAWN = to_say("Most of the water was drawn off; what still swims in the rest is not known.")
-_NOTHING_SET = to_say(
-    "No batch is written in the care log here; once one is, water and hatch are calculated. If eggs (cysts) "
-    "were set all the same, cold slows their hatch."
-)
+_NO_BATCH = to_say("No batch is in the care log here.")
+_NOTHING_SET = to_say("If eggs (cysts) were set all the same, cold slows their hatch.")
 _ENDED = to_say("The batch here is over, so cold harms nothing.")
-_WARM_NOTHING_SET = to_say(
-    "No batch is written in the care log here; once one is, water and hatch are calculated. If eggs (cysts) "
-    "were set all the same, heat may harm them."
-)
+_WARM_NOTHING_SET = to_say("If eggs (cysts) were set all the same, heat may harm them.")
+_CALCULATED_ONCE_SET = to_say("Once a batch is in the care log, water and hatch are calculated, too.")
 _WARM_ENDED = to_say("The batch here is over, so heat harms nothing.")
 _WARM_SWIMMERS = to_say("Swimming animals live best at {best}; how they bear such heat is not known.")
 # Hot water holds less oxygen: any table of its solubility.
 _LESS_OXYGEN = to_say("Hot water holds less oxygen, which is hard on swimming animals.")
-# True of any animals, so said once of all vessels.
-_OF_ALL = (_SWIMMERS, _WARM_SWIMMERS, _LESS_OXYGEN)
 # What a dark lamp means where cysts are still to hatch, and where animals swim: in a cup, in a vessel that
 # holds more and so cools more slowly, and where a heater holds the water. How fast a cup cools: common
 # practice, no source.
 _DARK_HATCH = (
     to_say(
-        "Eggs (cysts) need bright light only in their first hours. Then the lamp is there for warmth: "
-        "without it a cup is usually near the room's temperature in 4 to 6 hours, and hatches later."
+        "Without the lamp's warmth a cup is usually near the room's temperature in 4 to 6 hours, and hatches "
+        "later."
     ),
-    to_say(
-        "Eggs (cysts) need bright light only in their first hours. Then the lamp is there for warmth. A "
-        "larger vessel cools more slowly than a cup, but hatches later, too."
-    ),
-    to_say(
-        "Eggs (cysts) need bright light only in their first hours. Then the heater holds the warmth, and the "
-        "lamp matters little."
-    ),
-)
-_DARK_ANIMALS = (
-    to_say(
-        "The lamp is there for warmth: without it a cup is usually near the room's temperature in 4 to 6 "
-        "hours."
-    ),
-    to_say("The lamp is there for warmth. A larger vessel cools more slowly than a cup."),
+    to_say("Without the lamp's warmth a larger vessel cools, more slowly than a cup, and hatches later."),
     to_say("The heater holds the warmth; the lamp matters little now."),
 )
+_DARK_ANIMALS = (
+    to_say("Without the lamp's warmth a cup is usually near the room's temperature in 4 to 6 hours."),
+    to_say("Without the lamp's warmth a larger vessel cools, more slowly than a cup."),
+    to_say("The heater holds the warmth; the lamp matters little now."),
+)
+_BRIGHT_AT_FIRST = to_say("Eggs (cysts) need bright light only in their first hours in the water.")
 _DARK_NOTHING = to_say("Nothing is known to live here now, so nothing here misses the lamp.")
+# True wherever they are said, so said once of all vessels.
+_OF_ALL = (
+    *(_SWIMMERS, _WARM_SWIMMERS, _LESS_OXYGEN, _DAYS_TO_GROW, _BRIGHT_AT_FIRST),
+    _CALCULATED_ONCE_SET,
+)
 # Longer than this a list of names is no help.
 _LISTED = 60
 
@@ -86,12 +76,25 @@ class StageWords:
     drawn: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Means:
+    """What something means for vessels, a paragraph for those alike, and what more can be said of all of "
+    "them."""
+
+    text: str
+    more: Sequence[str]
+
+
 STAGES: Mapping[str, StageWords] = {
-    "nothing set": StageWords((_NOTHING_SET,), (_WARM_NOTHING_SET,)),
+    "nothing set": StageWords(
+        (_NO_BATCH, _NOTHING_SET, _CALCULATED_ONCE_SET), (_NO_BATCH, _WARM_NOTHING_SET, _CALCULATED_ONCE_SET)
+    ),
     "set": StageWords((_SLOWER,), (), hatches=True),
     "hatching": StageWords((_SLOWER_REST, _SWIMMERS), (_LESS_OXYGEN,), hatches=True, animals=True),
     "hatched": StageWords((_HATCH_OVER, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
-    "growing": StageWords((_GROW_SLOWLY, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
+    "growing": StageWords(
+        (_GROW_SLOWLY, _SWIMMERS, _DAYS_TO_GROW), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True
+    ),
     "being harvested": StageWords(
         (_LEFT_IN_IT, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True, drawn=True
     ),
@@ -152,10 +155,11 @@ def left_over(vessels: Sequence[Staged]) -> list[str]:
     return [say(_MOST_DRAWN)] if any(is_emptied(one) for one in vessels) else []
 
 
-def over_lines(vessels: Sequence[Staged]) -> tuple[str, ...]:
+def over_lines(vessels: Sequence[Staged]) -> list[Facts]:
     """The lines that end a batch in those of these of which most was drawn off."""
     drawn = [record.line(one.vessel, "end") for one in vessels if is_emptied(one)]
-    return tuple(say("If the batch is over: {command}", command=line) for line in record.few(drawn))
+    lines = tuple(say("If the batch is over: {command}", command=line) for line in drawn[:1])
+    return [Facts("", lines)] if lines else []
 
 
 def is_all_over(vessels: Sequence[AtStage]) -> bool:
@@ -163,17 +167,17 @@ def is_all_over(vessels: Sequence[AtStage]) -> bool:
     return all(one.stage == "ended" for one in vessels)
 
 
-def cold_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
+def cold_means(setting: Setting, vessels: Sequence[Staged]) -> Means:
     """What cold means for each of these, in sentences."""
     return _by_stage(setting, vessels, lambda one: STAGES[one.stage].cold)
 
 
-def heat_means(setting: Setting, vessels: Sequence[Staged]) -> list[str]:
+def heat_means(setting: Setting, vessels: Sequence[Staged]) -> Means:
     """What heat means for each of these beside stopping cysts."""
     return _by_stage(setting, vessels, lambda one: STAGES[one.stage].heat)
 
 
-def dark_means(setting: Setting, vessels: Sequence[Lit]) -> list[str]:
+def dark_means(setting: Setting, vessels: Sequence[Lit]) -> Means:
     """What a lamp that is dark in its hours means for each of these."""
     return _by_stage(setting, vessels, _dark)
 
@@ -183,9 +187,8 @@ def _dark(one: Lit) -> tuple[str, ...]:
     if not words.hatches and not words.animals:
         return (_MOST_DRAWN,) if words.drawn else (_DARK_NOTHING,)
     cup, larger, heated = _DARK_HATCH if words.hatches else _DARK_ANIMALS
-    if one.has_heater:
-        return (heated,)
-    return (cup,) if one.vessel_kind == "cup" else (larger,)
+    said = heated if one.has_heater else cup if one.vessel_kind == "cup" else larger
+    return (said, _BRIGHT_AT_FIRST) if words.hatches else (said,)
 
 
 def lives(vessels: Sequence[Staged]) -> bool:
@@ -193,7 +196,7 @@ def lives(vessels: Sequence[Staged]) -> bool:
     return hatches(vessels) or animals(vessels)
 
 
-def _by_stage(setting: Setting, vessels: Sequence[_S], pick: Callable[[_S], tuple[str, ...]]) -> list[str]:
+def _by_stage(setting: Setting, vessels: Sequence[_S], pick: Callable[[_S], tuple[str, ...]]) -> Means:
     """The sentences for each of these; whom they are about is named where they differ."""
     alike: dict[tuple[str, ...], list[_S]] = {}
     for one in vessels:
@@ -210,7 +213,7 @@ def _by_stage(setting: Setting, vessels: Sequence[_S], pick: Callable[[_S], tupl
             sentences: text and say("In {names}: {text}", names=_named(alike[sentences]), text=text)
             for sentences, text in said.items()
         }
-    return [*filter(None, said.values()), *(say(sentence, **values) for sentence in of_all)]
+    return Means(" ".join(filter(None, said.values())), [say(sentence, **values) for sentence in of_all])
 
 
 def _named(vessels: Sequence[Named]) -> str:

@@ -15,7 +15,7 @@ from reports.letters.heaters import (
     whom_to_ask,
 )
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Action, Body, letter, subject
+from reports.letters.page import Action, Block, Body, letter, paragraphs, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     action,
@@ -58,7 +58,6 @@ def swing_letter(setting: Setting, troubles: Sequence[SwingTrouble]) -> LetterTe
     ends = [amounts.temperature(value, setting.unit, 0) for value in (widest.lowest_c, widest.highest_c)]
     body = replace(
         _for_life(setting, troubles) if lives(troubles) else _for_none(setting, troubles),
-        record=over_lines(troubles),
         known=known([Known(name(one), _facts(setting, one)) for one in troubles], say("Vessel")),
         ending=ending(setting),
     )
@@ -89,45 +88,48 @@ def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> Body:
         action(setting, helps),
         care=heaters.care,
         besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(troubles, ASK_ABOUT_CUPS))),
-        means=_means(setting, troubles),
+        spare=paragraphs(*_means(setting, troubles)),
     )
 
 
 def _means(setting: Setting, troubles: Sequence[SwingTrouble]) -> list[str]:
-    sentences = [
-        say(_SWINGS),
-        say("A window sill swings too much for them (common practice, not a measured limit)."),
+    """What it means, the more important first."""
+    means = [
+        say("A window sill swings too much for what lives in it (common practice, not a measured limit).")
     ]
     if heated(troubles):
-        sentences.append(say("A heater that does not switch on, or not off, makes it swing, too."))
+        means.append(say("A heater that does not switch on, or not off, makes it swing, too."))
     if hatches(troubles):
-        sentences.append(say("The hatch goes faster and slower by turns, so its times are less sure."))
+        means.append(say("The hatch goes faster and slower by turns, so its times are less sure."))
     if animals(troubles):
-        sentences.append(say("Swimming animals live best at {best}.", best=swimmers_best(setting)))
-    return [" ".join(sentences)]
+        means.append(say("Swimming animals live best at {best}.", best=swimmers_best(setting)))
+    return [*means, say(_SWINGS)]
 
 
 def _for_none(setting: Setting, troubles: Sequence[SwingTrouble]) -> Body:
     """The same where nothing is known to live; of what was left over from a harvest nothing is known."""
     rest = left_over(troubles)
     none = say("Nothing is known to live here now, so it harms nothing yet.")
-    means = [" ".join([say(_SWINGS), *(rest or [none])])]
+    means = [" ".join(rest or [none])]
+    spare: list[Block] = [*over_lines(troubles), *paragraphs(say(_SWINGS))]
     if heated(troubles):
         besides = nobody_must_come(setting, whom_to_ask(troubles, ASK_ABOUT_CUPS))
-        return Body(action(setting, idle_heaters(troubles)), care=[mains()], besides=besides, means=means)
+        return Body(
+            action(setting, idle_heaters(troubles)), care=[mains()], besides=besides, means=means, spare=spare
+        )
     if rest:
         goes_on = say(
             "if the batch goes on, move {them}, gently, away from the window. Choose a place as warm by "
             "night as by day.",
             them=them(troubles),
         )
-        return Body(action(setting, goes_on), means=means)
+        return Body(action(setting, goes_on), means=means, spare=spare)
     nothing = say(
         "nothing now. Before eggs (cysts) are set here, move {them} away from the window, to a place as warm "
         "by night as by day.",
         them=them(troubles),
     )
-    return Body(Action(nothing), means=means)
+    return Body(Action(nothing), means=means, spare=spare)
 
 
 def _facts(setting: Setting, trouble: SwingTrouble) -> tuple[Fact, ...]:

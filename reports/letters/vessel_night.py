@@ -23,6 +23,8 @@ from reports.records import (
 )
 
 _MOST_EVENTS = 12
+# A timer and a reading a minute do not agree to the minute.
+_WORTH_A_WORD = timedelta(minutes=5)
 _TEMPERATURE = to_say("{temperature}, {when}")
 _PAST_LIMIT = to_say("{temperature}, {when}, past the limit of {limit}")
 _LIT = to_say("lit {length}")
@@ -38,7 +40,7 @@ def vessel_known(setting: Setting, record: NightRecord, vessel: VesselNight) -> 
         *batch(vessel, now),
         *_water(setting, vessel),
         *_lamp(vessel, record),
-        *vessel_outlook(setting, vessel),
+        *_outlook(setting, vessel),
     )
     return Known(name(vessel), (*facts, *done))
 
@@ -115,7 +117,7 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[Fact]:
     phrases = [
         say(sentence, length=times.rough_duration(length))
         for length, sentence in parts
-        if length >= timedelta(minutes=1)
+        if length >= _WORTH_A_WORD
     ]
     return [Fact(label, ", ".join(phrases))] if phrases else []
 
@@ -156,8 +158,7 @@ def _level(vessel: VesselNight, now: datetime) -> list[Fact]:
 
 def _low_mark(vessel: VesselNight, low_mark_at: TimeRange, loss_ml: Range | None, now: datetime) -> Fact:
     """When the water reaches the low mark; where most likely it did, no moment ahead is said."""
-    low, likely = amounts.volume(vessel.low_ml), low_mark_at.p50
-    label = say("Low mark, {amount} below the mark", amount=low)
+    label, likely = say("Low mark"), low_mark_at.p50
     below = loss_ml is not None and loss_ml.p50 >= vessel.low_ml
     if below or (likely is not None and times.elapsed(likely, now) >= timedelta(0)):
         return Fact(label, say("the water stands below it"))

@@ -9,7 +9,7 @@ from reports.language import in_its_language, say, to_say
 from reports.letters import record
 from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.known import Fact, Known, fact, fact_lines, known, listed
-from reports.letters.page import Block, Body, Caution, Facts, letter, subject
+from reports.letters.page import Block, Body, Caution, Facts, Paragraph, letter, subject
 from reports.letters.pouring import (
     LEAST_ML,
     POUR_BRINE,
@@ -23,9 +23,7 @@ from reports.letters.pouring import (
 )
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
-    G_PER_KG,
     HYGIENE,
-    WIDE,
     action,
     ending,
     name,
@@ -33,11 +31,11 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
 )
-from reports.letters.stages import animals, hatches
+from reports.letters.stages import hatches
 from reports.records import BrineDue, LetterText, Range, Setting, TimeRange
 
-_LOW = to_say("The water in {names} is getting low: {level}.")
-_LOWEST = to_say("The water in {names} is getting low: the lowest is most likely {level}.")
+_LOW = to_say("The water in {names} gets low: {level}.")
+_LOWEST = to_say("The water in {names} gets low: the lowest is most likely {level}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +75,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
         record=_record(poured),
         besides=nobody_must_come(setting, ASK_ABOUT_CUPS),
         known=_known(setting, troubles),
-        means=_means(troubles, alike=_is_alike(setting, troubles)) if setting.attended_now else (),
+        spare=[Paragraph(one) for one in _means(troubles)],
         ending=ending(setting),
     )
     subject_line = subject(say("Water: {level}", level=level), place(troubles), setting.station)
@@ -139,13 +137,16 @@ def _row(trouble: WaterTrouble) -> tuple[Fact, ...]:
 
 def _facts(setting: Setting, trouble: WaterTrouble) -> tuple[Fact, ...]:
     drawn = Fact(say("Drawn off"), say("most of it, with its salt"), say("most of it"))
-    low_mark = _low_mark(trouble.low_mark_at, setting)
+    low_mark = _low_mark(trouble, setting)
     return (low_mark, *((drawn,) if _is_drawn(trouble) else ()), *_salt(trouble))
 
 
-def _low_mark(at: TimeRange, setting: Setting) -> Fact:
+def _low_mark(trouble: WaterTrouble, setting: Setting) -> Fact:
     """When the low mark is reached: already, or in the range believed."""
-    label, now = say("Low mark (calculated)"), setting.written_at
+    at, now = trouble.low_mark_at, setting.written_at
+    label = say("Low mark (calculated)")
+    if trouble.learned_top_ups == 0:
+        label = say("Low mark (calculated, no top-up noted)")
     if at.p90 is not None and at.p90 <= now:
         return fact(label, say("reached already"))
     if at.p50 is not None and at.p50 <= now:
@@ -158,25 +159,19 @@ def _salt(trouble: WaterTrouble) -> tuple[Fact, ...]:
     salt = trouble.salinity_g_per_kg
     if salt is None or not (_is_off(trouble) or _is_drawn(trouble)):
         return ()
-    now = say("{value} g/kg", value=amounts.number(salt.p50, 1))
-    facts = [Fact(say("Salt"), _should_be(trouble, salt), now)] if _is_off(trouble) else []
     left_ml = trouble.mark_ml - trouble.loss_ml.p50
     ends = salt.p50 * left_ml / (left_ml + trouble.fill_ml) if left_ml > 0.0 else nan
-    if trouble.fill_ml >= LEAST_ML and isfinite(ends):
-        after = amounts.number(ends)
-        plain = say("about {value} g/kg", value=after)
-        full = plain if facts else say("about {value} g/kg (g of salt in a kg of water)", value=after)
-        facts.append(Fact(say("Salt once filled"), full, plain))
-    return tuple(facts)
-
-
-def _should_be(trouble: WaterTrouble, salt: Range) -> str:
-    return say(
-        "{salt} (g of salt in a kg of water); should be {low} to {high}",
-        salt=amounts.salinity_range(salt),
+    poured = trouble.fill_ml >= LEAST_ML and isfinite(ends)
+    after = [say("once filled about {value} g", value=amounts.number(ends))] if poured else []
+    if not _is_off(trouble):
+        return tuple(Fact(amounts.salt_in(), one) for one in after)
+    limits = say(
+        "should be {low} to {high} g",
         low=amounts.number(trouble.low_g_per_kg),
         high=amounts.number(trouble.high_g_per_kg),
     )
+    told = "; ".join([amounts.salinity_range(salt), limits, *after])
+    return (Fact(amounts.salt_in(), told, say("{value} g", value=amounts.number(salt.p50, 1))),)
 
 
 def _is_off(trouble: WaterTrouble) -> bool:
@@ -189,17 +184,10 @@ def _is_drawn(trouble: WaterTrouble) -> bool:
     return trouble.drawn_ml > 0.5 * trouble.loss_ml.p50
 
 
-def _means(troubles: Sequence[WaterTrouble], *, alike: bool) -> list[str]:
+def _means(troubles: Sequence[WaterTrouble]) -> list[str]:
     dried = [trouble for trouble in troubles if not _is_drawn(trouble)]
-    told = any(_salt(trouble) for trouble in troubles)
-    wide = [say(WIDE)] if any(trouble.learned_top_ups == 0 for trouble in troubles) else []
-    if alike and told:
-        return wide
-    saltier = (
-        say("Water leaves, salt stays: eggs (cysts) hatch later.")
-        if hatches(dried)
-        else say("Water leaves, salt stays.")
-    )
-    room = say("The animals have less room.") if animals(troubles) else ""
-    means = " ".join(filter(None, [saltier if dried else "", room]))
-    return [means, *([say(G_PER_KG)] if told else []), *wide]
+    if not dried:
+        return []
+    if hatches(dried):
+        return [say("Water leaves, salt stays: eggs (cysts) hatch later.")]
+    return [say("Water leaves, salt stays.")]

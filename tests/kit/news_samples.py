@@ -157,7 +157,7 @@ def file_overlooked(**changed):
     """A station file with a typo in it."""
     path = "/etc/naupliad/station.toml"
     faults = (
-        f"{path}: vessel[1].low_ml: found nothing; allowed: this key must be told",
+        f"{path}: vessel[1].low_ml: found nothing; allowed: this key must be given",
         f"{path}: vessel[1].lw_ml: found an unknown key (did you mean low_ml?); allowed: id, count, kind",
     )
     return of(FileOverlooked, (local(15, 9, 25), path, faults, local(3, 9)), changed)

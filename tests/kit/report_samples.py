@@ -330,8 +330,10 @@ def any_of(kind, number=_LEAVES[float], text=_WORDS):
     if isinstance(kind, UnionType):
         part = next(part for part in get_args(kind) if part is not NoneType)
         return st.none() | any_of(part, number, text)
-    if (many := get_origin(kind)) in (tuple, frozenset):
-        return st.lists(any_of(get_args(kind)[0], number, text), max_size=3).map(many)
+    if get_origin(kind) is frozenset:
+        return st.frozensets(any_of(get_args(kind)[0], number, text), max_size=3)
+    if get_origin(kind) is tuple:
+        return st.lists(any_of(get_args(kind)[0], number, text), max_size=3).map(tuple)
     if is_dataclass(kind):
         hints = get_type_hints(kind).items()
         return st.builds(

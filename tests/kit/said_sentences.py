@@ -10,7 +10,8 @@ from tests.kit.checkout import ROOT
 # The arguments of each sayer that are words: the context, the sentence, its plural.
 SAYERS: dict[str, tuple[int | None, ...]] = {"say": (None, 0), "to_say": (None, 0), "say_in": (0, 1)}
 SAYERS |= {"say_many": (None, 0, 1), "say_many_in": (0, 1, 2)}
-COMMANDS = ROOT / "daemon" / "cli"
+# What speaks English alone: commands, and what they ask back about a deed.
+COMMANDS = [*(ROOT / "daemon" / "cli").rglob("*.py"), ROOT / "daemon" / "care" / "plausibility.py"]
 _CLICK = {"command", "group"}
 
 
@@ -37,7 +38,7 @@ def sentences_of(path: Path) -> Iterator[tuple[int, str]]:
             said = call.args[place]
             if isinstance(said, ast.Constant):
                 yield said.lineno, said.value
-    if path.is_relative_to(COMMANDS):
+    if path in COMMANDS:
         yield from _of_a_command(path)
 
 
@@ -56,8 +57,12 @@ def _of_a_command(path: Path) -> Iterator[tuple[int, str]]:
 
 def _echoed(node: ast.AST) -> list[ast.expr]:
     if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "echo":
-        return node.args
+        return [word for arg in node.args for word in _either(arg)]
     return []
+
+
+def _either(node: ast.expr) -> list[ast.expr]:
+    return [node.body, node.orelse] if isinstance(node, ast.IfExp) else [node]
 
 
 def _not_shown(node: ast.AST) -> Iterator[ast.AST]:

@@ -46,7 +46,7 @@ def account_found(account: ServiceAccount) -> Finding:
         return ok("account", f"{account.name}, in the groups {', '.join(sorted(account.groups))}")
     return look(
         "account",
-        f"no account {SERVICE}; rights are told for {account.name}",
+        f"no account {SERVICE}; these are the rights of {account.name}",
         INSTALL,
     )
 

@@ -52,7 +52,7 @@ def _broker(broker: Broker, machine: Machine, *, reach: bool) -> Iterator[Findin
     if machine.library("paho") is None:
         yield wrong("mqtt", "paho-mqtt is not installed, so the daemon does not start", _EXTRA)
     else:
-        yield ok("mqtt", f"how things stand is told to {broker.host}:{broker.port} ({broker.security})")
+        yield ok("mqtt", f"how things stand is sent to {broker.host}:{broker.port} ({broker.security})")
     wanted = None if broker.user is None else f"user {broker.user}"
     yield _secret("mqtt password", MQTT_PASSWORD, machine, wanted_for=wanted)
     if reach:
@@ -91,4 +91,4 @@ def _secret(subject: str, secret: Secret, machine: Machine, *, wanted_for: str |
         return ok(subject, "kept apart from the station file, and only its owner may read it")
     if wanted_for is not None:
         return wrong(subject, f"none is kept for {wanted_for}", keep)
-    return ok(subject, "none is kept, and no user is told: for a server without sign-in")
+    return ok(subject, "none is kept, and no user is given: for a server without sign-in")

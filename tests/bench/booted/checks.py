@@ -60,7 +60,7 @@ def running(guest: Guest) -> Iterator[Found]:
     yield _says(guest, "udev gave the trigger away", f"stat -c '%a %G' {trigger}", "664 naupliad")
 
 
-_READY = r"(?s)Starting naupliad.*first readings are in the store.*Started naupliad"
+_READY = r"(?s)Starting naupliad.*first readings are kept.*Started naupliad"
 
 
 def people(guest: Guest) -> Iterator[Found]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
-from tests.kit.invariants.letter import Letter
+from tests.kit.invariants.letter import Block, Letter, is_about
 from tests.kit.invariants.record import Record
 
 _ALL_OUT = 0.9
@@ -69,12 +69,11 @@ def cold_slows_a_hatch_that_goes_on(record: Record) -> Iterator[Finding]:
 
 
 def _leave(record: Record, letter: Letter) -> Iterator[Finding]:
-    for vessel in record.station.vessels:
-        said = any(phrases.SLOWER.pattern.search(line) for line in letter.facts(vessel.id))
-        if said and _done(record, vessel.id, letter.written_at):
-            yield of(
-                record, letter, f"{vessel.id}: then the hatch comes later", "nothing goes on hatching there"
-            )
+    said = phrases.LATER_IF_COLD.pattern.search(letter.flat)
+    for vessel in record.station.vessels if said is not None else ():
+        named = said is not None and is_about(Block(said[1], (), ""), vessel.id)
+        if named and _done(record, vessel.id, letter.written_at):
+            yield of(record, letter, f"{vessel.id}: the hatch comes later", "nothing goes on hatching there")
 
 
 def _done(record: Record, vessel: str, at: int) -> bool:

@@ -141,15 +141,15 @@ def an_alarm_stands_since_when_it_says(record: Record) -> Iterator[Finding]:
 
 
 def beyond_since_is_most_of_the_time(record: Record) -> Iterator[Finding]:
-    """ "Found below the limit since …, for 5 days": most of what was read since, or how much is said."""
+    """ "Below 20.0 °C since …": most of what was read since, or how much is said."""
     for letter in record.letters if record.english else ():
         written = record.local(letter.written_at)
         for vessel in record.station.vessels:
             for line in letter.facts(vessel.id):
-                found, since = (p.pattern.search(line) for p in (phrases.BEYOND_SINCE, phrases.SINCE_FOR))
-                if not found or not since or phrases.IN_ALL.pattern.search(line):
+                found, since = (p.pattern.search(line) for p in (phrases.BEYOND_SINCE, phrases.SINCE_ALL))
+                if not found or not since:
                     continue
-                began, cold = minute(since[1], written), found[1] == "below"
+                began, cold = minute(since[1], written), found[1] == "Below"
                 read = _read_since(record, vessel, began, letter.written_at)
                 beyond = sum(value < vessel.cold_c if cold else value > vessel.hot_c for value in read)
                 if read and beyond < 0.75 * len(read):

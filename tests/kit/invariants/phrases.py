@@ -76,26 +76,25 @@ NOW_SUBJECT = _phrase(rf"^(Cold|Hot): {_TEMPERATURE}", "Cold: {water}", "Hot: {w
 AHEAD_SUBJECT = _phrase(
     rf"^(Cold|Hot) (.+?): about {_TEMPERATURE}", "Cold {when}: about {value}", "Hot {when}: about {value}"
 )
-WATER_NOW = _phrase(rf"Water now: {_TEMPERATURE}", "Water now: {temperature}.")
-LIGHT_NOW = _phrase(rf"Light(?: now)?: {_NUMBER} (lux|%)", "Light now: {light}.", "Light: {light}.")
-LIMIT = _phrase(rf"Limit: {_TEMPERATURE}", "Limit: {temperature}.")
+WATER_NOW = _phrase(rf"Water(?: now)?: {_TEMPERATURE}(?=[.;])", "Water now")
+LIGHT_NOW = _phrase(rf"Light now: {_NUMBER} (lux|%)", "Light now")
+LIMIT = _phrase(rf"(?:Limit:|Passes) {_TEMPERATURE}", "Limit", "Passes {limit}")
 TO_COME = _phrase(
-    rf"(Coldest|Warmest) to come \(a forecast\): (?:between .*most likely |about ){_TEMPERATURE}",
-    "Coldest to come (a forecast): {temperature}.",
-    "Warmest to come (a forecast): {temperature}.",
-    "between {low} and {high}, most likely {likely}",
+    rf"(Coldest|Hottest) \(forecast\): (?:most likely |about )?{_TEMPERATURE}",
+    "Coldest (forecast)",
+    "Hottest (forecast)",
+    "most likely {likely} ({low} to {high})",
 )
-FORESEEN = _phrase(
-    rf"When \(a forecast\): from ({MOMENT}) to ({MOMENT})", "When (a forecast): from {began} to {ended}."
-)
+FORESEEN = _phrase(rf"^When: ({MOMENT}) to ({MOMENT}|\d\d:\d\d)", "When", "{began} to {ended}")
 BEYOND_SINCE = _phrase(
-    r"Found (below|above) the limit since",
-    "Found below the limit since {since}.",
-    "Found above the limit since {since}.",
+    r"^(Below|Above) (?:the limit|−?[\d.]+ °[CF]) since: ",
+    "Below the limit since",
+    "Above the limit since",
+    "Below {limit} since",
+    "Above {limit} since",
 )
-
-SINCE_FOR = _phrase(rf"since ({MOMENT}), for", "{when}, for {length}")
-IN_ALL = _phrase(r"\b(?:in all|of (?:it|that|this)|altogether|of which)\b")
+# Where only a part of the time since then was beyond the limit, how much of it stands there, too.
+SINCE_ALL = _phrase(rf"since: ({MOMENT})\.$", "{when}, {beyond} of {whole} hours")
 STILL_OPEN = _phrase(rf", since ({MOMENT})\. Still open", "since {when}. Still open.")
 OVER_NOW = _phrase(
     r"too (cold|warm).* to .*\. Over now",
@@ -106,8 +105,8 @@ OVER_NOW = _phrase(
 NOTHING_URGENT = _phrase(r"nothing urgent", "nothing urgent")
 
 LAMP_TIMER = _phrase(r"Lamp timer: on from (.+?)\.$", "Lamp timer: on from {hours}.")
-LAMP_HOURS = _phrase(r"Lamp hours: (.+?)\.$", "Lamp hours: {hours}.")
-LAMP_OFF = _phrase(r"^Lamp off\?", "Lamp off? {light}")
+LAMP_HOURS = _phrase(r"Lamp hours: (.+?)\.$", "Lamp hours")
+LAMP_OFF = _phrase(r"^Lamp off:", "Lamp off: {light}")
 LAMP_STAYS = _phrase(r"^Lamp still on\?", "Lamp still on? {light}")
 SWITCH_OFF = _phrase(r"switch the lamp off", "switch the lamp off")
 
@@ -145,13 +144,12 @@ FIGURES = _phrase(
     "Loss: {amount}.",
 )
 NO_BATCH = _phrase(r"no batch running", "{name}, no batch running")
-LETTER_ABOUT = _phrase(r"letter about each trouble", "the letter about each trouble says what helps")
-LOOK_FIRST = _phrase(r"look first at (.+?)[;:]", "look first at {names}")
+LOOK_FIRST = _phrase(r"look first at (.+?)(?:[;:]|\.(?= |$))", "look first at {names}")
 
-SLOWER = _phrase(
-    r"Cold slows the hatch|then the hatch comes later|a cool hatch comes later",
-    "Cold slows the hatch, so it comes later",
-    "then the hatch comes later",
+SLOWER = _phrase(r"Cold slows the hatch|a cool hatch comes later", "Cold slows the hatch, so it comes later")
+LATER_IF_COLD = _phrase(
+    r"If the water of (.+?) gets too cold, the hatch comes later",
+    "If the water of {names} gets too cold, the hatch comes later.",
 )
 LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with light from the side")
 HATCH_NEAR = _phrase(r"The hatch in .+ is (near|under way|nearly done)", "The hatch in {names} is near")
@@ -172,10 +170,23 @@ WHILE_AWAY = _phrase(
     "While you were away: from {low} to {high}.",
 )
 COLDEST_AWAY = _phrase(
-    rf"Coldest while you are away: (?:between .*most likely |about ){_TEMPERATURE}",
-    "Coldest while you are away: {temperature}.",
+    rf"Coldest while you are away: (?:most likely |about )?{_TEMPERATURE}", "Coldest while you are away"
 )
 AGAINST_COLD = _phrase(r"warm|heating|the heater", "the room's heating")
 MOST_LIKELY = re.compile(rf"most likely {_NUMBER}(?: mL)?(?: (below|above) the mark)?| (at the mark)")
 
+# What a nightly letter asks for against an alarm, of those where what helps is no other alarm's.
+REMEDIES = {
+    "hot": _phrase(r"sun or lamp makes the water hot", "sun or lamp makes the water hot"),
+    "cold": _phrase(r"[Ww]arm the room, or move what is cold", "warm the room, or move what is cold"),
+    "lamp": _phrase(r"whether the lamp is plugged in", "look whether the lamp is plugged in"),
+    "lamp-stays-on": _phrase(r"[Ss]et the lamp's timer right", "set the lamp's timer right"),
+    "water": _phrase(r"see where the water stands, and measure", "see where the water stands, and measure"),
+    "salinity": _phrase(r"[Mm]easure the salt if you can", "measure the salt if you can"),
+    "swing": _phrase(r"[Mm]ove it, gently, away from the window", "move it, gently, away from the window"),
+    "cold-ahead": _phrase(r"heating to stay on for the cold hours", "heating to stay on for the cold hours"),
+    "hot-ahead": _phrase(r"[Dd]raw the blind, or move it", "draw the blind, or move it"),
+    "probe": PROBE_FIRST,
+}
 EVERY = {name: phrase for name, phrase in globals().items() if isinstance(phrase, Phrase)}
+EVERY |= {f"REMEDIES {condition}": phrase for condition, phrase in REMEDIES.items()}

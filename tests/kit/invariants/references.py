@@ -1,32 +1,26 @@
-"""K. "The letter about X" was sent, and since X began."""
+"""K. What a night asks for helps against an alarm that stands."""
 
 from collections.abc import Iterator
 
 from tests.kit.invariants import phrases
 from tests.kit.invariants.finding import Finding, of
-from tests.kit.invariants.record import ACTIVE, KIND_OF, Record
-from tests.kit.invariants.rows import AlarmRow
+from tests.kit.invariants.letter import Block, is_about
+from tests.kit.invariants.record import ACTIVE, Record
 
 
-def the_letter_about_it_was_sent(record: Record) -> Iterator[Finding]:
-    """For every alarm that stands at a letter that points to "the letter about each trouble"."""
+def the_night_asks_against_what_stands(record: Record) -> Iterator[Finding]:
+    """Of a vessel that a nightly letter sends somebody to, by the sentence that says what helps."""
     for letter in record.letters if record.english else ():
-        if not any(phrases.LETTER_ABOUT.pattern.search(action) for action in letter.actions):
+        first = phrases.LOOK_FIRST.pattern.search(letter.action) if letter.kind == "nightly" else None
+        if first is None:
             continue
-        for row in record.standing(letter.written_at).values():
-            if row.state not in ACTIVE or not row.vessel:
-                continue
-            raised = record.raised(row.key, letter.written_at)
-            if raised is not None and not _said(record, raised, letter.written_at):
-                name = " ".join(part for part in (row.condition, "of", row.vessel, row.probe) if part)
-                yield of(record, letter, "the letter about each trouble", f"none was sent about {name}")
-
-
-def _said(record: Record, raised: AlarmRow, at: int) -> bool:
-    """Whether a letter of its kind about its vessel or probe went since it began, or another spoke of it."""
-    began, kind = min(raised.since or raised.at, raised.at), KIND_OF[raised.condition]
-    names = {raised.vessel, raised.probe} - {""}
-    return any(
-        one.kind == kind and began <= one.at <= at and (names & {*one.about} or not one.about)
-        for one in (*record.written, *record.said_in)
-    )
+        there = Block(first[1], (), "")
+        standing = {
+            row.condition
+            for row in record.standing(letter.written_at).values()
+            if row.state in ACTIVE and row.vessel and is_about(there, row.vessel)
+        }
+        for condition, phrase in phrases.REMEDIES.items():
+            if phrase.pattern.search(letter.action) and condition not in standing:
+                stand = ", ".join(sorted(standing)) or "nothing"
+                yield of(record, letter, letter.action[:90], f"{stand} stands there, and no {condition}")

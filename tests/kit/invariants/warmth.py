@@ -91,20 +91,31 @@ def _fact(letter: Letter, vessel: Vessel, phrase: phrases.Phrase) -> re.Match[st
 
 
 def the_subject_says_the_facts(record: Record) -> Iterator[Finding]:
-    """The figure of a cold or hot letter's subject is one of its vessels'."""
+    """The figure of a cold or hot letter's subject was read lately in one of its vessels, or is foreseen."""
     for letter in _english(record, "cold", "hot"):
         now, ahead = (p.pattern.search(letter.subject) for p in (phrases.NOW_SUBJECT, phrases.AHEAD_SUBJECT))
-        found = now or ahead
-        if found is None:
-            continue
-        phrase = phrases.WATER_NOW if now else phrases.TO_COME
-        facts = [m for line in letter.lines() if (m := phrase.pattern.match(line))]
-        values = [number(m[1] if now else m[2]) for m in facts]
-        said = number(found[2] if now else found[3])
-        if not any(abs(value - said) <= (0.01 if now else 0.56) for value in values):
-            yield of(
-                record, letter, letter.subject, f"its facts say {', '.join(m[0] for m in facts) or 'none'}"
-            )
+        if now is not None:
+            read = _read_lately(record, letter)
+            if not any(abs(value - celsius(now[2], now[3])) <= 0.06 for value in read):
+                yield of(record, letter, letter.subject, f"its vessels read {sorted(set(read)) or 'nothing'}")
+        elif ahead is not None:
+            facts = [m for line in letter.lines() if (m := phrases.TO_COME.pattern.match(line))]
+            if not any(abs(number(m[2]) - number(ahead[3])) <= 0.56 for m in facts):
+                told = ", ".join(m[0] for m in facts) or "none"
+                yield of(record, letter, letter.subject, f"its facts say {told}")
+
+
+def _read_lately(record: Record, letter: Letter) -> list[float]:
+    """What was read within half an hour, or three beats, in those that it says are beyond their limit, °C."""
+    longest_s = max(1800, 3 * record.station.sample_every_s)
+    beyond = (
+        vessel
+        for vessel in record.station.vessels
+        if any(phrases.BEYOND_SINCE.pattern.search(line) for line in letter.facts(vessel.id))
+    )
+    found = (record.water_of(vessel) for vessel in beyond)
+    spans = [one.valued(letter.written_at - longest_s, letter.written_at) for one in found if one is not None]
+    return [value for span in spans for value in span]
 
 
 def the_night_says_the_extremes(record: Record) -> Iterator[Finding]:

@@ -133,7 +133,7 @@ def test_lots_are_read_with_their_defaults_and_a_day_in_either_form():
         ('id = "a"\nopened = 2027-01-04T08:00:00Z', "lot[1].opened: found "),
         ('id = "a"\nopened = 1927-01-04', "lot[1].opened: found "),
         ('id = "a"\nopened = 20270104', "lot[1].opened: found 20270104; allowed: a day as YYYY-MM-DD"),
-        ("strain = 'unknown'", "lot[1].id: found nothing; allowed: this key must be told"),
+        ("strain = 'unknown'", "lot[1].id: found nothing; allowed: this key must be given"),
         ('id = "a"\n[[lot]]\nid = "a"', "lot[2].id: found 'a', the id of lot[1]; allowed: an id of its own"),
         ('id = "a"\ngrams = 2', "lot[1].grams: found an unknown key; allowed: id, strain, opened"),
     ],
@@ -207,7 +207,7 @@ def test_a_fault_says_file_key_found_and_allowed():
             "vessel[1].surface_cm2: found 3850.0; allowed: 1.667 to 1250 cm² for a mark of 250 ml",
         ),
         (("low_ml = 40", "low_ml = 250"), "vessel[1].low_ml: found 250.0; allowed: less than mark_ml (250)"),
-        (("low_ml = 40\n", ""), "vessel[1].low_ml: found nothing; allowed: this key must be told"),
+        (("low_ml = 40\n", ""), "vessel[1].low_ml: found nothing; allowed: this key must be given"),
         (
             ("low_ml = 40", "low_ml = 40\nbrim_ml = 300"),
             "vessel[1].brim_ml: found 300.0; allowed: up to mark_ml",

@@ -768,7 +768,7 @@ def test_the_daemon_runs_with_and_without_pins(tmp_path: Path, factory: str) -> 
     lines = []
     for line in process.stderr:
         lines.append(line)
-        if "the first readings are in the store" in line:
+        if "the first readings are kept" in line:
             break
     process.terminate()
     said = ended(process)

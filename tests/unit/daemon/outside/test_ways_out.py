@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -211,9 +212,10 @@ def receiver(tmp_path: Path) -> Iterator[Callable[[], tuple[WebAddress, subproce
     (tmp_path / "receiver.py").write_text(program, "utf-8")
     (tmp_path / "secret").write_text(f"{SECRET}\n")
     port = free_port()
-    line = [sys.executable, str(tmp_path / "receiver.py"), str(tmp_path / "secret"), str(port)]
+    told = [str(tmp_path / "secret"), str(port), f"http://localhost:{port}/letters"]
+    line = [sys.executable, str(tmp_path / "receiver.py"), *told]
     process = subprocess.Popen(line, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
-    yield lambda: (WebAddress(False, "localhost", port, "/"), process)
+    yield lambda: (WebAddress(False, "localhost", port, "/letters"), process)
     process.terminate()
     process.communicate()
 
@@ -227,8 +229,8 @@ def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiv
 
     address, process = receiver()
 
-    def carry(secret: str, now_s: float, message: bytes) -> None:
-        carrier = WebhookCarrier(address, secret, "Room 12", LISBON, now_s=lambda: now_s, timeout_s=20.0)
+    def carry(secret: str, now_s: float, message: bytes, to: WebAddress = address) -> None:
+        carrier = WebhookCarrier(to, secret, "Room 12", LISBON, now_s=lambda: now_s, timeout_s=20.0)
         carrier.carry(out(7, "cold", message))
 
     def taken() -> bool:
@@ -241,8 +243,11 @@ def test_the_receiver_on_the_page_takes_a_signed_letter_once_and_no_other(receiv
     until("the receiver listens", taken)
     with pytest.raises(LetterRefused, match="answered 401"):
         carry("another secret than theirs", time.time(), letter(message_id="<a@b.example>"))
-    with pytest.raises(Unreachable, match="answered 503"):
-        carry(SECRET, time.time() - 90_000, letter(message_id="<c@b.example>"))
+    with pytest.raises(LetterRefused, match="answered 401"):
+        carry(SECRET, time.time(), letter(message_id="<b@b.example>"), replace(address, path="/elsewhere"))
+    for away_s in (-90_000, 90_000):
+        with pytest.raises(Unreachable, match="answered 503"):
+            carry(SECRET, time.time() + away_s, letter(message_id="<c@b.example>"))
     assert taken()  # a second time
     carry(SECRET, time.time(), letter(message_id="<d@b.example>", subject="The last"))
     assert [process.stdout.readline() for _ in range(2)] == [

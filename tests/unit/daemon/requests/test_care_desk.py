@@ -88,7 +88,9 @@ def test_that_nothing_hatched_yet_is_not_odd() -> None:
 
 def test_a_salinity_far_from_what_was_believed_is_to_be_measured_once_more() -> None:
     odd, near = (Deed(NOON, "cup", "salinity", amount) for amount in (45.7, 28.0))
-    assert "24 to 26 g/kg of salt, and 45.7 was measured" in str(measured_far_off(odd, (24.1, 26.2)))
+    assert "24 to 26 g of salt in a kg of brine, and 45.7 was measured" in str(
+        measured_far_off(odd, (24.1, 26.2))
+    )
     assert measured_far_off(near, (24.1, 26.2)) is None
     assert measured_far_off(odd, None) is None
     by_glass = Deed(NOON, "cup", "salinity", 1.033, {"water_c": 25.0, "scale_c": 25.0}, "sg")

@@ -1,5 +1,7 @@
 """What is asked to be fed: how much into which vessel, only where animals swim, and how it is recorded."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -14,6 +16,7 @@ from tests.kit.letter_text import flat
 from tests.kit.report_samples import WEEKEND, here, outlook
 from tests.kit.station import probe, station
 from tests.kit.station import vessel as vessel_table
+from tests.kit.text_table import table_in
 
 CONE = {"vessel": "cone", "count": 1, "volume_ml": 1990.0}
 STATION = station(
@@ -72,10 +75,25 @@ def test_a_cone_beside_cups_is_given_its_own_amount():
     portions = "half a pinch into each cup of tray-a (24 cups) and 4 pinches into cone"
     assert letter.subject == "Feed, day 4, tray-a and cone, Room 12"
     said = flat(letter)
-    assert f"The animals in tray-a (24 cups) and cone can be fed: {portions}, if the water is clear." in said
-    assert f"give food: {portions}, no more" in said
+    assert "The animals in tray-a (24 cups) and cone can be fed. Do this: look whether you can see" in said
+    assert f"give food: {portions}. Give no more: nobody will look for a day or more." in said
     many = [news.feed(**{**CONE, "vessel": name}) for name in "abc"]
-    assert "in 4 vessels can be fed: as listed below, if" in flat(feed_letter(here(), [news.feed(), *many]))
+    several = feed_letter(here(), [news.feed(), *many])
+    assert "give food: as listed." in flat(several)
+    assert ["tray-a", "a pinch a cup"] in [row[:2] for row in rows_of(several)]
+    assert ["a, b and c", "8 pinches"] in [row[:2] for row in rows_of(several)]
+
+
+_ONLY_WHERE_SOME_SWIM = re.compile(
+    r"look first whether animals swim\. Where none do, or the water is cloudy, do not feed|"
+    r"feed as listed below, if animals swim and the water is clear"
+)
+
+
+def rows_of(letter):
+    """The rows of the letter's table."""
+    tables = (table_in(part.splitlines()) for part in letter.text.split("\n\n"))
+    return next(table for table in tables if table is not None)
 
 
 @pytest.mark.parametrize(("vessel", "count", "volume_ml"), [("tray-a", 24, 240.0), ("cone", 1, 1990.0)])
@@ -84,13 +102,12 @@ def test_where_nobody_recorded_animals_people_look_first_and_feed_none_where_non
 ):
     for letter in letters(vessel, count, volume_ml, seen=False):
         said = flat(letter)
-        assert "ook first whether animals swim" in said
-        assert "none do, do not feed" in said
-        assert f"If none swim yet, tell it: naupliad care add {vessel} hatched 0" in said
+        assert _ONLY_WHERE_SOME_SWIM.search(said)
+        assert f"No swimmers yet: naupliad care add {vessel} hatched 0" in said
         assert "The animals in" not in said
     for letter in letters(vessel, count, volume_ml, seen=True):
-        assert "look first whether animals swim" not in flat(letter)
-        assert "none swim" not in flat(letter)
+        assert not _ONLY_WHERE_SOME_SWIM.search(flat(letter))
+        assert "No swimmers yet" not in flat(letter)
 
 
 @pytest.mark.parametrize("seen", [False, True])

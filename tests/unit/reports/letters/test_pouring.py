@@ -1,5 +1,6 @@
 """What letters ask to pour: to each its own amount, brine where plain water does harm, or a question."""
 
+import re
 from dataclasses import replace
 
 from daemon.care.log import deed_from_fields
@@ -73,7 +74,7 @@ def test_brine_is_asked_for_in_the_place_of_plain_water() -> None:
     for letter in letters:
         said = flat(letter)
         assert "pour brine, not plain water" in said
-        assert "Fill: 12 mL (about 2½ teaspoons) of brine into each cup, not plain water" in said
+        assert "Fill: 12 mL (about 2½ teaspoons) of brine into each cup. Plain water would" in said
         # 24 cups of 12 mL: 288 mL, with 28 g in a litre 8.1 g.
         assert "The brine: 8.1 g of your salt stirred into 288 mL of plain water." in said
         assert "naupliad care add tray-a brine 12 --detail salt_g_per_l=28" in said
@@ -83,14 +84,12 @@ def test_brine_is_asked_for_in_the_place_of_plain_water() -> None:
 
 def test_of_several_dry_vessels_each_is_told_what_it_takes() -> None:
     said = flat(water_letter(here(), [water(), water(vessel="b", **BRINE)]))
-    assert "up to the mark: 34 mL (about 7 teaspoons) into each cup of tray-a (24 cups)." in said
+    assert "pour plain water, not salt water, up to the mark, as listed. Stop at the mark." in said
+    assert re.search(r"tray-a \(24 cups\) +34 mL a cup .* b \(24 cups\) +brine, 12 mL a cup", said)
     assert "Into b (24 cups) pour brine, as listed." in said
     both = night(vessel(low_mark_at=SOON, fill_ml=20.0), vessel("b", low_mark_at=SOON, **BRINE))
     said = flat(nightly_letter(here(), both, with_chart=False))
-    assert (
-        "fill tray-a to the mark with plain water, and tell the care log. Into b pour brine, as listed."
-        in said
-    )
+    assert "fill tray-a to the mark with plain water. Into b pour brine, as listed." in said
 
 
 def test_after_a_harvest_letters_and_state_ask_whether_the_batch_is_over_and_ask_for_no_water() -> None:
@@ -101,7 +100,7 @@ def test_after_a_harvest_letters_and_state_ask_whether_the_batch_is_over_and_ask
         flat(nightly_letter(here(), drawn, with_chart=False)),
     )
     for said in letters:
-        assert "tell the care log whether the batch in cone is over" in said
+        assert "write in the care log whether the batch in cone is over" in said
         assert "pour plain water" not in said
         assert "mark with plain water" not in said
     for said in (*letters, " ".join(state_text(here(), drawn, ()).split())):
@@ -130,8 +129,8 @@ def test_after_a_harvest_the_heater_is_to_be_unplugged_first() -> None:
         for letter in letters:
             asked = flat(letter).partition("Do this: ")[2]
             assert "see, with dry hands, that the heater of cone is unplugged" in asked
-            assert "Until it is full again, its heater stays unplugged." in asked
-            assert "salt water and mains current do not go together" in asked
+            assert "Until it is full, its heater stays unplugged." in asked
+            assert "do not reach over the water" in asked
             assert "switched on" not in asked
     assert "heater" not in flat(leaving({**DRAWN, "stage": "harvested"}))
 
@@ -160,7 +159,7 @@ def test_what_is_to_be_looked_at_fits_the_level() -> None:
     above = flat(leaving({**none, "above_mark_ml": 109.0}))
     assert "stands at the mark" not in above
     assert "look once whether the water stands as high as listed below" in above
-    assert "The water stands 109 mL above the mark" in above
+    assert "the water stands 109 mL above the mark" in above
 
 
 def test_a_letter_about_low_water_that_stands_high_pours_nothing() -> None:
@@ -177,11 +176,11 @@ def test_of_several_harvests_it_is_asked_whether_the_batches_are_over() -> None:
         flat(nightly_letter(here(), night(*(vessel(**one) for one in two)), with_chart=False)),
     )
     for said in letters:
-        assert "tell the care log whether the batches in tray (24 cups) and cone are over" in said
+        assert "write in the care log whether the batches in tray (24 cups) and cone are over" in said
 
 
 def test_ranges_are_called_wide_before_leaving_only_where_one_is_shown() -> None:
-    wide = "the ranges for water are wide"
+    wide = "No top-up to the mark is in the care log yet"
     assert wide in flat(leaving({"learned_top_ups": 0}))
     assert wide not in flat(leaving({**DRAWN, "learned_top_ups": 0}))
     assert wide in flat(leaving({**DRAWN, "learned_top_ups": 0}, {"learned_top_ups": 0}))
