@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from daemon.letters.conversions import local
-from daemon.letters.night_record import expected_readings
+from daemon.letters.span_record import expected_readings
 from daemon.station import Station
 from daemon.store import alarms as alarm_store
 from daemon.store import estimates as estimate_store

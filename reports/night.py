@@ -14,6 +14,10 @@ KNOWN_SHARE = 0.95
 # Shorter silences are a missed beat or two, not a gap worth a word.
 _SHORTEST_GAP = timedelta(minutes=10)
 _LONGEST_STEP = timedelta(minutes=30)
+# A store thins its old readings to one an hour.
+_THINNED_STEP = timedelta(hours=1)
+# So many steps on either side say what is usual there.
+_NEAR = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +36,14 @@ class LampSeen:
     lit: timedelta
     dark: timedelta
     unseen: timedelta
+
+
+@dataclass(frozen=True, slots=True)
+class Beyond:
+    """How long water was too cold and too hot."""
+
+    cold: timedelta
+    hot: timedelta
 
 
 def moment_utc(at: datetime) -> datetime:
@@ -55,15 +67,27 @@ def extremes(points: Sequence[Point]) -> Extremes | None:
     return Extremes(by_value[0], warmest, max(there, key=lambda p: moment_utc(p.at)))
 
 
-def step(times: Sequence[datetime]) -> timedelta:
-    """The usual time between values of a series, from the series itself."""
+def usual_steps(times: Sequence[datetime]) -> list[timedelta]:
+    """For each two neighbours of a series, how far apart values usually are there.
+
+    By the steps just before and just after, whichever are longer: where a store has thinned its old readings
+    to one an hour, neither they nor the change to one a minute are unusual.
+    """
     steps = [(after - before).total_seconds() for before, after in pairwise(times)]
-    return timedelta(seconds=median(steps)) if steps else timedelta(0)
+    return [
+        timedelta(seconds=max((median(near) for near in _beside(steps, n) if near), default=steps[n]))
+        for n in range(len(steps))
+    ]
 
 
-def longest_joined(times: Sequence[datetime]) -> timedelta:
-    """Values further apart than this are not joined by a line: the time between them is a gap."""
-    return max(2.5 * step(times), _SHORTEST_GAP)
+def _beside(steps: Sequence[float], n: int) -> tuple[Sequence[float], Sequence[float]]:
+    return steps[max(n - _NEAR, 0) : n], steps[n + 1 : n + 1 + _NEAR]
+
+
+def longest_joined(times: Sequence[datetime]) -> list[timedelta]:
+    """For each two neighbours of a series, how far apart they may be and still be joined by a line: values
+    further apart have a gap between them."""
+    return [max(2.5 * usual, _SHORTEST_GAP) for usual in usual_steps(times)]
 
 
 def gaps(points: Sequence[Point], span: Span) -> list[tuple[datetime, datetime]]:
@@ -72,9 +96,14 @@ def gaps(points: Sequence[Point], span: Span) -> list[tuple[datetime, datetime]]
     times = [at for at, _ in good(points) if began <= at <= ended]
     if not times:
         return [(began, ended)]
-    limit = longest_joined(times)
-    edges = [began, *times, ended]
-    return [(a, b) for a, b in pairwise(edges) if b - a > limit]
+    joined = longest_joined(times)
+    ends = (joined[0], joined[-1]) if joined else (_SHORTEST_GAP, _SHORTEST_GAP)
+    limits = [ends[0], *joined, ends[1]]
+    return [
+        (a, b)
+        for (a, b), limit in zip(pairwise([began, *times, ended]), limits, strict=True)
+        if b - a > limit
+    ]
 
 
 def without(
@@ -89,21 +118,46 @@ def without(
     return left
 
 
+def held(points: Sequence[Point], ended: datetime) -> list[tuple[datetime, datetime, float]]:
+    """Each good reading as (from, until, value): it holds up to the next, and not long where that is missing.
+
+    A lone reading holds for no time.
+    """
+    readings = good(points)
+    steps = usual_steps([at for at, _ in readings])
+    limits = [min(2.5 * usual, max(_LONGEST_STEP, min(usual, _THINNED_STEP))) for usual in steps]
+    limits.append(limits[-1] if limits else timedelta(0))
+    nexts = [*(at for at, _ in readings[1:]), moment_utc(ended)]
+    return [
+        (at, min(following, at + limit), value)
+        for (at, value), following, limit in zip(readings, nexts, limits, strict=False)
+    ]
+
+
 def lamp_seen(vessel: VesselNight, span: Span) -> LampSeen:
     """The lamp hours inside the span, by the light measured in them; a lone reading speaks for no hours."""
-    readings = good(vessel.light)
-    limit = min(2.5 * step([at for at, _ in readings]), _LONGEST_STEP)
+    readings = held(vessel.light, span.ended)
     lit = dark = whole = timedelta(0)
     for lamp in vessel.lamp_hours:
         began = max(moment_utc(lamp.began), moment_utc(span.began))
         ended = min(moment_utc(lamp.ended), moment_utc(span.ended))
         whole += max(ended - began, timedelta(0))
-        for index, (at, value) in enumerate(readings):
-            until = readings[index + 1][0] if index + 1 < len(readings) else ended
-            counted = min(until, at + limit, ended) - max(at, began)
+        for at, until, value in readings:
+            counted = min(until, ended) - max(at, began)
             if counted > timedelta(0):
                 lit, dark = (lit + counted, dark) if value >= vessel.low_light else (lit, dark + counted)
     return LampSeen(lit, dark, max(whole - lit - dark, timedelta(0)))
+
+
+def beyond(vessel: VesselNight, span: Span) -> Beyond:
+    """How long the vessel's water was read to be colder, or hotter, than its limits while it was watched."""
+    cold = hot = timedelta(0)
+    if vessel.watched:
+        for at, until, water_c in held(vessel.water_c, span.ended):
+            counted = max(until - max(at, moment_utc(vessel.watched_from)), timedelta(0))
+            cold += counted if water_c < vessel.cold_c else timedelta(0)
+            hot += counted if water_c > vessel.hot_c else timedelta(0)
+    return Beyond(cold, hot)
 
 
 def share_read(record: NightRecord) -> float:

@@ -66,6 +66,18 @@ def duration_after(length: timedelta) -> str:
     return _with_hours(parts, hours, minutes)
 
 
+def short_length(length: timedelta) -> str:
+    """ "8 h 30 min", "15 h", "4 days"; from ten hours on in whole hours, from three days on in days."""
+    minutes = round(length.total_seconds() / 60)
+    if minutes >= 3 * 1440:
+        return say_many("{count} day", "{count} days", round(minutes / 1440))
+    if minutes >= 600:
+        minutes = round(minutes / 60) * 60
+    hours, rest = divmod(minutes, 60)
+    parts = (say("{count} h", count=hours) if hours else "", say("{count} min", count=rest) if rest else "")
+    return " ".join(part for part in parts if part) or say("{count} min", count=0)
+
+
 def ago(length: timedelta) -> str:
     """ "2 days 4 hours ago"."""
     return say("{length} ago", length=duration_after(length))
@@ -162,6 +174,11 @@ def short_day(at: datetime) -> str:
     """ "Fri 15 Jan"."""
     weekday, month = say(_SHORT_WEEKDAYS[at.weekday()]), _short_month(at.month)
     return say_in("short", "{weekday} {day} {month}", weekday=weekday, day=at.day, month=month)
+
+
+def short_weekday(at: datetime) -> str:
+    """ "Fri"."""
+    return say(_SHORT_WEEKDAYS[at.weekday()])
 
 
 def short_moment(at: datetime) -> str:

@@ -7,10 +7,10 @@ from daemon.alarms.letter_timing import leave_due_at
 from daemon.estimates.water.pour import until
 from daemon.hours import attended_spans, local_day, next_absence, next_attended
 from daemon.letters.conversions import as_range, lamp_hours, last_read, local, range_of
-from daemon.letters.night_record import expected_readings
 from daemon.letters.outlooks import Outlooks
 from daemon.letters.pours import brine_due, due
 from daemon.letters.short_words import deed_in_words
+from daemon.letters.span_record import expected_readings
 from daemon.letters.vessel_alarms import doubts, is_probe_dead, open_alarms, past_alarms, silenced_alarms
 from daemon.letters.writers import Writer, found
 from daemon.seconds import DAY_S

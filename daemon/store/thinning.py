@@ -44,7 +44,7 @@ def thin_stretch(connection: sqlite3.Connection, before: int) -> Thinned | None:
 
     None where there is none. The caller's transaction holds it; thinning what is thin changes nothing.
     """
-    since = _thinned_until(connection)
+    since = thinned_until(connection)
     until = _stretch_ends(connection, since, before)
     if until is None:
         return None
@@ -83,7 +83,8 @@ def forget_old(connection: sqlite3.Connection, before: int) -> int:
     )
 
 
-def _thinned_until(connection: sqlite3.Connection) -> int:
+def thinned_until(connection: sqlite3.Connection) -> int:
+    """Up to when of readings one an hour is left, Unix seconds; 0 where all are there."""
     row = connection.execute("SELECT until FROM thinned WHERE what = 'reading'").fetchone()
     return int(row[0]) if row else 0
 

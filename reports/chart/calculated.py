@@ -1,26 +1,27 @@
 """The panels of what is calculated of one vessel: level, salt and hatch, each as a range with its middle."""
 
 import math
-from datetime import datetime
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from functools import partial
 
 from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, ScalarFormatter
 
 from reports import amounts, night, times
-from reports.chart.frame import (
-    BLUE,
-    INK,
-    PURPLE,
-    QUIET,
-    VIOLET,
-    Frame,
-    caption,
-    say_nothing_known,
-)
-from reports.chart.lines import band_of, draw_band, limit_line
+from reports.chart.frame import Frame, say_nothing_known
+from reports.chart.lines import Believed, band_of, draw_band, limit_line
+from reports.chart.measured import shares
+from reports.chart.palette import HATCH, INK, QUIET, SALT, WATER
+from reports.chart.panel import Panel
+from reports.chart.type import SMALL_SIZE, wide_px
 from reports.language import say
 from reports.letters.stages import is_emptied, is_hatch_ahead
-from reports.records import Range, TimeRange, VesselNight
+from reports.records import Range, RangePoint, TimeRange, VesselNight
+
+# A level so many times as far below the mark as the low mark is no level: most was drawn off.
+_DRAWN_OFF = 3.0
+_FILLING = ("top-up", "brine", "set")
 
 
 class _Numbers(ScalarFormatter):
@@ -31,9 +32,43 @@ class _Numbers(ScalarFormatter):
         return amounts.in_decimals(super().__call__(x, pos))
 
 
-def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
+def kept(points: Sequence[RangePoint], vessel: VesselNight) -> list[Believed]:
+    """A series without what was believed after most was drawn off, up to the next filling."""
+    series, off = band_of(points), _drawn_off(vessel)
+    return [point for point in series if not any(began <= point[0] < ended for began, ended in off)]
+
+
+def _drawn_off(vessel: VesselNight) -> list[tuple[datetime, datetime]]:
+    """From each harvest that took most of the water to the next filling, or to the end of time."""
+    deeds = [(night.moment_utc(deed.at), deed.kind) for deed in vessel.deeds]
+    levels = band_of(vessel.loss_ml)
+    never = datetime.max.replace(tzinfo=UTC)
+    off = [
+        (at, next((later for later, other in deeds if later > at and other in _FILLING), never))
+        for at, kind in deeds
+        if kind in ("harvest", "remove")
+    ]
+    return [
+        (began, ended)
+        for began, ended in off
+        if (is_emptied(vessel) and ended == never)
+        or any(began <= at < ended and low > _DRAWN_OFF * vessel.low_ml for at, low, *_ in levels)
+    ]
+
+
+def level_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
     """The water's level from the mark, lower is drawn lower; the range believed and its middle."""
-    series = [(night.moment_utc(p.at), -p.range.p90, -p.range.p50, -p.range.p10) for p in vessel.loss_ml]
+    series = [(at, -high, -middle, -low) for at, low, middle, high in kept(vessel.loss_ml, vessel)]
+    latest = _over(vessel) or _last_calculated(Range(*series[-1][1:]), 0) if series else ""
+    return Panel(
+        say("Water level, mL from the mark"),
+        (latest,),
+        height_px,
+        partial(_draw_level, vessel, frame, series),
+    )
+
+
+def _draw_level(vessel: VesselNight, frame: Frame, series: Sequence[Believed], axes: Axes) -> None:
     ends = [value for _, low, _, high in series for value in (low, high)]
     low, high = min([-vessel.low_ml, *ends]), max([0.0, *ends])
     axes.set_ylim(low - 0.14 * (high - low + 1.0), high + 0.1 * (high - low + 1.0))
@@ -42,53 +77,84 @@ def draw_level(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
         FuncFormatter(lambda value, _: say("mark") if value == 0 else amounts.number(value))
     )
     axes.axhline(0.0, color=QUIET, linewidth=1.0, zorder=2)
-    draw_band(axes, series, BLUE)
-    placed = [(frame.share(at), low) for at, low, _, _ in series]
-    limit_line(
-        axes,
-        -vessel.low_ml,
-        say("low mark {level}", level=amounts.number(-vessel.low_ml)),
-        placed,
-        style="--",
-    )
-    over = _no_more(vessel) if vessel.batch_set_at is None else ""
-    latest = over or _last_calculated(Range(*series[-1][1:]), 0) if series else ""
-    caption(axes, say("Water level, mL from the mark"), latest)
-    if not series:
-        say_nothing_known(axes, _nothing(vessel))
+    draw_band(axes, series, WATER)
+    drawn = [(frame.share(at), value) for at, *values in series for value in values]
+    label = say("low mark {level}", level=amounts.number(-vessel.low_ml))
+    limit_line(axes, -vessel.low_ml, label, drawn, frame, style="--", taken=shares((), frame))
+    _say_the_end(axes, vessel, series, frame)
 
 
-def draw_salt(axes: Axes, vessel: VesselNight, _frame: Frame) -> None:
+def salt_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
     """Salinity, g/kg: the range believed and its middle."""
-    series = band_of(vessel.salinity_g_per_kg)
+    series = kept(vessel.salinity_g_per_kg, vessel)
+    latest = _over(vessel) or _last_calculated(Range(*series[-1][1:]), 1) if series else ""
+    return Panel(
+        say("Salt, g in a kg of brine"), (latest,), height_px, partial(_draw_salt, vessel, frame, series)
+    )
+
+
+def _draw_salt(vessel: VesselNight, frame: Frame, series: Sequence[Believed], axes: Axes) -> None:
     ends = [value for _, low, _, high in series for value in (low, high)] or [20.0, 35.0]
     room = max(0.15 * (max(ends) - min(ends)), 0.5)
     axes.set_ylim(min(ends) - room, max(ends) + room)
     axes.yaxis.set_major_locator(MaxNLocator(3))
     axes.yaxis.set_major_formatter(_Numbers())
-    draw_band(axes, series, PURPLE)
-    latest = _no_more(vessel) or _last_calculated(vessel.salinity_g_per_kg[-1].range, 1) if series else ""
-    caption(axes, say("Salt, g in a kg of brine"), latest)
-    if not series:
-        say_nothing_known(axes, _nothing(vessel))
+    draw_band(axes, series, SALT)
+    _say_the_end(axes, vessel, series, frame)
 
 
-def draw_hatch(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
+def hatch_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
     """Hatched share of those that will hatch, 0 to 100 %, with the moment of half, as a range."""
     series = [
-        (at, 100 * low, 100 * mid, 100 * high) for at, low, mid, high in band_of(vessel.hatched_fraction)
+        (at, 100 * low, 100 * mid, 100 * high) for at, low, mid, high in kept(vessel.hatched_fraction, vessel)
     ]
+    said = [_last(Range(*series[-1][1:]), 0)] if series else []
+    half = vessel.hatch_t50 if is_hatch_ahead(vessel) else None
+    if half is not None:
+        said.append(_half(half, frame))
+    over = _over(vessel) if series else ""
+    return Panel(
+        say("Hatched, %"),
+        (over,) if over else tuple(said),
+        height_px,
+        partial(_draw_hatch, vessel, frame, series, half),
+    )
+
+
+def _draw_hatch(
+    vessel: VesselNight, frame: Frame, series: Sequence[Believed], half: TimeRange | None, axes: Axes
+) -> None:
     axes.set_ylim(0.0, 104.0)
     axes.yaxis.set_major_locator(FixedLocator([0, 50, 100]))
     axes.axhline(50.0, color="#cccccc", linewidth=0.8, zorder=0.5)
-    draw_band(axes, series, VIOLET)
-    latest = [_last(Range(*series[-1][1:]), 0)] if series else []
-    if vessel.hatch_t50 is not None and is_hatch_ahead(vessel):
-        latest.append(_half(vessel.hatch_t50, frame))
-        _draw_half(axes, vessel.hatch_t50, frame)
-    caption(axes, say("Hatched, %"), (_no_more(vessel) if series else "") or "  ".join(latest))
+    draw_band(axes, series, HATCH)
+    if half is not None:
+        _draw_half(axes, half, frame)
+    _say_the_end(axes, vessel, series, frame)
+
+
+def _say_the_end(axes: Axes, vessel: VesselNight, series: Sequence[Believed], frame: Frame) -> None:
+    """Why a panel is empty, or ends before the picture does."""
     if not series:
         say_nothing_known(axes, _nothing(vessel))
+        return
+    ends = [began for began, ended in _drawn_off(vessel) if ended > frame.ended and began > series[0][0]]
+    if not ends:
+        return
+    axes.axvline(ends[0].timestamp(), color=QUIET, linewidth=1.3, linestyle=":", zorder=3)
+    label = say("drawn off {when}", when=frame.said(ends[0]))
+    right_of_it = frame.share(ends[0]) + 0.01
+    if right_of_it * frame.plot_px + wide_px(label) <= frame.plot_px:
+        axes.text(
+            right_of_it,
+            0.5,
+            label,
+            transform=axes.transAxes,
+            va="center",
+            fontsize=SMALL_SIZE,
+            color=INK,
+            zorder=6,
+        )
 
 
 def _last(believed: Range, digits: int) -> str:
@@ -106,29 +172,26 @@ def _ends(believed: Range, digits: int) -> dict[str, str]:
 
 def _half(half: TimeRange, frame: Frame) -> str:
     early, likely, late = (
-        None if at is None else _rounded(at, frame) for at in (half.p10, half.p50, half.p90)
+        None if at is None else times.believed_moment(at.astimezone(frame.zone))
+        for at in (half.p10, half.p50, half.p90)
     )
     if early is None:
-        return say("▶ half later than can be told")
+        return say("▶ half: not known yet")
     if likely is None or late is None:
         return say("▶ half not before {early}", early=times.short_moment(early))
-    sign = "▶" if frame.share(likely) > 1.0 else "◆"
+    share = frame.share(likely)
     moment = times.clock if early.date() == likely.date() == late.date() else times.short_moment
     return say(
         "{sign} half {likely} ({early} to {late})",
-        sign=sign,
+        sign="▶" if share > 1.0 else "◀" if share < 0.0 else "◆",
         likely=times.short_moment(likely),
         early=moment(early),
         late=moment(late),
     )
 
 
-def _rounded(at: datetime, frame: Frame) -> datetime:
-    return times.believed_moment(at.astimezone(frame.zone))
-
-
 def _draw_half(axes: Axes, half: TimeRange, frame: Frame) -> None:
-    """The range of half as a bar on the 50 % line; an arrow where it lies past the chart's right edge."""
+    """The range of half as a bar on the 50 % line; words where it begins or ends past the picture's edge."""
     ends = (half.p10, half.p50, half.p90)
     early, likely, late = (math.inf if at is None else frame.share(at) for at in ends)
     across = axes.get_yaxis_transform()
@@ -137,13 +200,42 @@ def _draw_half(axes: Axes, half: TimeRange, frame: Frame) -> None:
         axes.plot(
             inside, (50.0, 50.0), transform=across, color=INK, linewidth=3.0, solid_capstyle="butt", zorder=5
         )
+    if early < 0.0:
+        before = (
+            say("half: before this picture")
+            if late < 0.0
+            else say("half: from {when}", when=_day(half.p10, frame))
+        )
+        _say_past_edge(axes, "<", 0.012, before)
     if late > 1.0:
-        axes.plot([0.99], [50.0], ">", transform=across, color=INK, markersize=10, zorder=6)
+        after = say("half: to {when}", when=_day(half.p90, frame)) if half.p90 and early <= 1.0 else ""
+        _say_past_edge(axes, ">", 0.988, after or say("half: after this picture"))
     if 0.0 <= likely <= 1.0:
-        axes.plot([likely], [50.0], "D", transform=across, color=INK, markersize=9, zorder=6)
+        axes.plot([likely], [50.0], "D", transform=across, color=INK, markersize=8, zorder=6)
 
 
-def _no_more(vessel: VesselNight) -> str:
+def _day(at: datetime | None, frame: Frame) -> str:
+    return "" if at is None else times.short_moment(times.believed_moment(at.astimezone(frame.zone)))
+
+
+def _say_past_edge(axes: Axes, marker: str, share: float, text: str) -> None:
+    across = axes.get_yaxis_transform()
+    axes.plot([share], [50.0], marker, transform=across, color=INK, markersize=9, zorder=6)
+    axes.text(
+        share + (0.025 if marker == "<" else -0.025),
+        54.0,
+        text,
+        transform=across,
+        ha="left" if marker == "<" else "right",
+        va="bottom",
+        fontsize=SMALL_SIZE,
+        color=INK,
+        bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5},
+        zorder=6,
+    )
+
+
+def _over(vessel: VesselNight) -> str:
     """Why what was calculated last is not said any more; empty where it is."""
     if vessel.batch_set_at is None:
         return say("the batch is over")
@@ -153,4 +245,4 @@ def _no_more(vessel: VesselNight) -> str:
 def _nothing(vessel: VesselNight) -> str:
     if vessel.batch_set_at is None:
         return say("no batch is running")
-    return _no_more(vessel) or say("nothing calculated yet")
+    return _over(vessel) or say("nothing calculated yet")

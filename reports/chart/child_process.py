@@ -1,8 +1,9 @@
 """The short-lived child that draws, so that matplotlib never enters the process that asks: both its ends.
 
-`draw_in_child` starts it and waits. The child is `python -m reports.chart.child_process OUT.png`, a record as
-JSON on standard input. It limits its own memory and time, writes the whole picture or none, and ends. Exit
-codes: 0 drawn, 1 not drawn, 2 wrong use or no record; each but 0 with one line on standard error.
+`draw_in_child` starts it and waits. The child is `python -m reports.chart.child_process OUT.png` (or .svg,
+.pdf), a record as JSON on standard input. It limits its own memory and time, writes the whole picture or
+none, and ends. Exit codes: 0 drawn, 1 not drawn, 2 wrong use or no record; each but 0 with one line on
+standard error.
 """
 
 import os
@@ -17,6 +18,7 @@ from reports.night_json import NightJsonError, from_json, to_json
 from reports.records import NightRecord
 
 CHILD = (sys.executable, "-m", "reports.chart.child_process")
+FORMS = (".png", ".svg", ".pdf")
 _ROOM = Path(__file__).resolve().parents[2]
 # Measured on x86-64 with a reading a minute: one vessel 102 MB resident, eight 250 MB.
 MEMORY_BYTES = 1 << 30
@@ -83,6 +85,9 @@ def main(arguments: Sequence[str]) -> int:
         return _said(
             2, f"reports.chart.child_process: found {len(arguments)} arguments; allowed is one, OUT.png"
         )
+    out = Path(arguments[0])
+    if out.suffix not in FORMS:
+        return _said(2, f"{out}: found {out.suffix or 'no ending'}; allowed are {', '.join(FORMS)}")
     _limit_itself()
     try:
         record = from_json(sys.stdin.buffer.read().decode("utf-8"))
@@ -91,9 +96,9 @@ def main(arguments: Sequence[str]) -> int:
     try:
         from reports.chart.night_chart import draw_night  # only here: the surroundings must stand first
 
-        write_whole(Path(arguments[0]), draw_night(record))
+        write_whole(out, draw_night(record, out.suffix[1:]))
     except (OSError, MemoryError) as error:
-        return _said(1, f"{arguments[0]}: not written ({error or 'out of memory'})")
+        return _said(1, f"{out}: not written ({error or 'out of memory'})")
     return 0
 
 

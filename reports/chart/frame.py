@@ -1,4 +1,4 @@
-"""What all panels of a chart share: the clock below, the gaps, the captions."""
+"""What all panels of a chart share: the clock below, the gaps, the words where nothing is known."""
 
 import math
 from collections.abc import Iterable, Sequence
@@ -6,35 +6,34 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 
 from matplotlib.axes import Axes
-from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.ticker import FixedFormatter, FixedLocator
 
 from reports import amounts, night, times
+from reports.chart.palette import HATCHING, HOURS, INK, MIDNIGHT, QUIET, UNREAD
+from reports.chart.type import SMALL_SIZE, WIDTH_PX, wide_px
 from reports.language import say
 from reports.records import NightRecord
 
-DPI = 100
-WIDTH_PX = 1000
+MARGIN_PX = 16
 LEFT_PX = 84
-RIGHT_PX = 26
+RIGHT_PX = 20
 PLOT_PX = WIDTH_PX - LEFT_PX - RIGHT_PX
+# The hours under a panel, with the day below them.
+HOURS_PX = 66
 
-TITLE_SIZE = 15.5
-TICK_SIZE = 14.0
-SMALL_SIZE = 13.5
-_CAPTION_SPACE_PX = 24
-
-INK = "#1f1f1f"
-QUIET = "#555555"
-# From petroff6 (M. A. Petroff, "Accessible Color Sequences for Data Visualization", 2021) [M].
-BLUE, PURPLE, VIOLET = "#5790fc", "#964a8b", "#7a21dd"
-BROWN = "#b36200"  # petroff6's orange, darker: a thin line of it must be seen on the lamp's yellow
-
-_HOUR_STEPS = (1, 2, 3, 4, 6, 12, 24)
-_MOST_TICKS = 9
-# A word in a gap takes this much of the plot's width lying, and this much standing.
-_LYING_PX = 130
-_STANDING_PX = 26
+_HOUR_STEPS = (1, 2, 3, 4, 6, 12)
+_TICK_SPACE_PX = 82
+# A word in a gap takes this much of the plot beside its own length, and this much standing.
+_BESIDE_PX = 12
+_STANDING_PX = 28
+# A day of 25 hours has one hour twice; in a week and a bit every weekday comes once.
+_CLOCK_TELLS, _WEEKDAY_TELLS = timedelta(hours=25), timedelta(days=7)
+_DAY_SPACE_PX, _DATE_SPACE_PX = 50, 130
+# So far words under the plot may reach past its right edge.
+_EDGE_PX = 16
+# Up to so many midnights are drawn strongly.
+_FEW_DAYS = 8
+_NOON = 12
 
 Stretch = tuple[datetime, datetime]
 
@@ -49,27 +48,37 @@ class Frame:
     unit: str
     water_limits: tuple[float, float]
     off: tuple[Stretch, ...]
+    plot_px: float = PLOT_PX
 
     def share(self, at: datetime) -> float:
         """Where a moment lies between the chart's edges, 0 to 1."""
         whole = (self.ended - self.began).total_seconds()
         return (night.moment_utc(at) - self.began).total_seconds() / whole
 
+    def said(self, at: datetime) -> str:
+        """A moment in as few words as tell it from others: "14:30", "Sat 14:30", "Sat 16 Jan 14:30"."""
+        local, whole = night.moment_utc(at).astimezone(self.zone), self.ended - self.began
+        if whole <= _CLOCK_TELLS and self.began <= night.moment_utc(at) <= self.ended:
+            return times.clock(local)
+        if whole <= _WEEKDAY_TELLS:
+            return times.short_moment(local)
+        return f"{times.short_day(local)} {times.clock(local)}"
 
-def frame_of(record: NightRecord) -> Frame:
+
+def frame_of(record: NightRecord, plot_px: float = PLOT_PX) -> Frame:
     """The record's clock and the water scale that all its vessels share."""
     began, ended = night.moment_utc(record.span.began), night.moment_utc(record.span.ended)
     ended = max(ended, began + timedelta(hours=1))
     off = [(night.moment_utc(span.began), night.moment_utc(span.ended)) for span in record.outages]
     inside = tuple((max(a, began), min(b, ended)) for a, b in off if a < ended and b > began)
     zone = record.span.began.tzinfo or UTC
-    return Frame(began, ended, zone, record.unit, _water_limits(record), inside)
+    return Frame(began, ended, zone, record.unit, _water_limits(record), inside, plot_px)
 
 
 def _water_limits(record: NightRecord) -> tuple[float, float]:
     seen = [value for vessel in record.vessels for _, value in night.good(vessel.water_c)]
     bands = [limit for vessel in record.vessels for limit in (vessel.cold_c, vessel.hot_c)]
-    low, high = min(seen + bands, default=15.0) - 1.5, max(seen + bands, default=30.0) + 1.5
+    low, high = min(seen + bands, default=15.0) - 2.2, max(seen + bands, default=30.0) + 2.2
     return amounts.in_unit(low, record.unit), amounts.in_unit(high, record.unit)
 
 
@@ -82,15 +91,16 @@ def set_clock(axes: Axes, frame: Frame, *, labelled: bool) -> None:
     """The hours as ticks, the midnights as lines; with their labels where asked."""
     axes.set_xlim(*numbers((frame.began, frame.ended)))
     ticks = _ticks(frame)
-    axes.xaxis.set_major_locator(FixedLocator(numbers(ticks)))
-    axes.xaxis.set_major_formatter(
-        FixedFormatter(_tick_labels(ticks, frame) if labelled else [""] * len(ticks))
-    )
-    axes.tick_params(axis="x", length=5, color=QUIET, labelcolor=INK, labelsize=TICK_SIZE)
-    axes.grid(visible=True, axis="x", color="#dddddd", linewidth=0.8, zorder=0)
-    for at in _local_hours(frame):
-        if at.astimezone(frame.zone).hour == 0:
-            axes.axvline(numbers([at])[0], color="#777777", linewidth=1.2, zorder=1)
+    axes.xaxis.set_major_locator(FixedLocator(numbers(at for at, _ in ticks)))
+    axes.xaxis.set_major_formatter(FixedFormatter([label if labelled else "" for _, label in ticks]))
+    axes.tick_params(axis="x", length=5, color=QUIET, labelcolor=INK, labelsize=SMALL_SIZE)
+    axes.grid(visible=True, axis="x", color=HOURS, linewidth=0.8, zorder=0)
+    midnights = _midnights(frame)
+    few = len(midnights) <= _FEW_DAYS
+    for at in midnights:
+        axes.axvline(
+            numbers([at])[0], color=MIDNIGHT if few else HOURS, linewidth=1.2 if few else 0.8, zorder=1
+        )
 
 
 def _local_hours(frame: Frame) -> list[datetime]:
@@ -99,46 +109,47 @@ def _local_hours(frame: Frame) -> list[datetime]:
     return [at for n in range(count) if frame.began <= (at := first + timedelta(hours=n)) <= frame.ended]
 
 
-def _ticks(frame: Frame) -> list[datetime]:
+def _midnights(frame: Frame) -> list[datetime]:
+    return [at for at in _local_hours(frame) if at.astimezone(frame.zone).hour == 0]
+
+
+def _ticks(frame: Frame) -> list[tuple[datetime, str]]:
+    """The moments that are named below the plot, but for those whose words would leave the picture."""
+    beside_px = WIDTH_PX - LEFT_PX - 4
+    return [
+        (at, label)
+        for at, label in _named_moments(frame)
+        if frame.share(at) * frame.plot_px + max(map(wide_px, label.split("\n"))) / 2
+        <= min(beside_px, frame.plot_px + _EDGE_PX)
+    ]
+
+
+def _named_moments(frame: Frame) -> list[tuple[datetime, str]]:
+    """Hours where there is room for them, then days: by name in a week, by date in a longer span."""
     hours = _local_hours(frame)
-    fitting = [s for s in _HOUR_STEPS if len(hours) / s <= _MOST_TICKS]
-    step = fitting[0] if fitting else 24
-    ticks = [at for at in hours if at.astimezone(frame.zone).hour % step == 0]
-    thinner = max(1, math.ceil(len(ticks) / _MOST_TICKS))
-    return ticks[::thinner]
+    most = frame.plot_px / _TICK_SPACE_PX
+    step = next((s for s in _HOUR_STEPS if len(hours) / s <= most), None)
+    if step is not None:
+        return _by_the_clock([at for at in hours if at.astimezone(frame.zone).hour % step == 0], frame)
+    days = _midnights(frame)
+    if frame.ended - frame.began <= _WEEKDAY_TELLS and len(days) * _DAY_SPACE_PX <= frame.plot_px:
+        noons = [at for at in hours if at.astimezone(frame.zone).hour == _NOON]
+        return [(at, times.short_weekday(at.astimezone(frame.zone))) for at in noons]
+    thinner = max(1, math.ceil(len(days) * _DATE_SPACE_PX / frame.plot_px))
+    return [(at, times.short_day(at.astimezone(frame.zone))) for at in days[::thinner]]
 
 
-def _tick_labels(ticks: Sequence[datetime], frame: Frame) -> list[str]:
+def _by_the_clock(ticks: Sequence[datetime], frame: Frame) -> list[tuple[datetime, str]]:
     """Hours; the day stands under the first tick and under each midnight, unless they are neighbours."""
     local = [at.astimezone(frame.zone) for at in ticks]
     dated = [index for index, at in enumerate(local) if at.hour == 0]
     if local and (not dated or dated[0] > 1):
         dated.append(0)
-    return [
+    labels = (
         f"{times.clock(at)}\n{times.short_day(at)}" if index in dated else times.clock(at)
         for index, at in enumerate(local)
-    ]
-
-
-def wide_px(text: str, size: float, *, bold: bool = False) -> float:
-    """How wide words of a size in points are drawn."""
-    font = get_font(findfont(FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal")))
-    font.set_size(size, DPI)
-    font.set_text(text, 0.0)
-    return font.get_width_height()[0] / 64  # the font counts in 64ths of a pixel
-
-
-def fitted_size(text: str, size: float, most_px: float, *, bold: bool = False) -> float:
-    """The size in points, or the smaller one at which the words fit."""
-    wide = wide_px(text, size, bold=bold)
-    return size if wide <= most_px else size * most_px / wide
-
-
-def caption(axes: Axes, name: str, latest: str) -> None:
-    """The panel's name above its left end, what it says now above its right end."""
-    room_px = PLOT_PX - wide_px(name, TITLE_SIZE, bold=True) - _CAPTION_SPACE_PX
-    axes.set_title(name, loc="left", color=INK, fontweight="bold")
-    axes.set_title(latest, loc="right", color=INK, fontsize=fitted_size(latest, TITLE_SIZE, room_px))
+    )
+    return list(zip(ticks, labels, strict=True))
 
 
 def hatch_off(axes: Axes, frame: Frame) -> None:
@@ -154,19 +165,24 @@ def hatch_gaps(axes: Axes, frame: Frame, gaps: Sequence[Stretch]) -> None:
             _hatched(axes, frame, stretch, "//", say("no readings"))
 
 
-def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, label: str) -> None:
+def crossed(axes: Axes, began: datetime, ended: datetime, pattern: str = "xx") -> None:
+    """A stretch of which nothing is known."""
     axes.axvspan(
-        *numbers(stretch),
-        facecolor=(0.94, 0.94, 0.94, 0.6),
-        edgecolor="#b0b0b0",
+        *numbers((began, ended)),
+        facecolor=UNREAD,
+        edgecolor=HATCHING,
         hatch=pattern,
         linewidth=0.0,
         zorder=1.5,
     )
-    wide_px = (frame.share(stretch[1]) - frame.share(stretch[0])) * PLOT_PX
-    high_px = panel_px(axes)
-    lying = wide_px >= _LYING_PX
-    if not lying and (wide_px < _STANDING_PX or high_px < _LYING_PX):
+
+
+def _hatched(axes: Axes, frame: Frame, stretch: Stretch, pattern: str, label: str) -> None:
+    crossed(axes, *stretch, pattern)
+    free_px = (frame.share(stretch[1]) - frame.share(stretch[0])) * frame.plot_px
+    label_px = wide_px(label) + _BESIDE_PX
+    lying = free_px >= label_px
+    if not lying and (free_px < _STANDING_PX or panel_px(axes) < label_px):
         return
     middle = (frame.share(stretch[0]) + frame.share(stretch[1])) / 2
     axes.text(
@@ -198,7 +214,7 @@ def say_nothing_known(axes: Axes, text: str) -> None:
         transform=axes.transAxes,
         ha="center",
         va="center",
-        fontsize=14,
+        fontsize=SMALL_SIZE,
         color=INK,
         bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 3.0},
         zorder=7,

@@ -1,34 +1,44 @@
 """Lines, bands and limits on a panel; lines and bands are broken where nothing was read or calculated."""
 
 import math
-from collections.abc import Callable, Sequence
-from datetime import datetime
+from collections.abc import Callable, Iterator, Sequence
+from datetime import datetime, timedelta
 from itertools import pairwise
 
 from matplotlib.axes import Axes
 
 from reports import night
-from reports.chart.frame import INK, PLOT_PX, QUIET, SMALL_SIZE, Frame, numbers, panel_px, wide_px
+from reports.chart.frame import Frame, numbers, panel_px
+from reports.chart.palette import BAND_ALPHA, INK, QUIET
+from reports.chart.type import SMALL_SIZE, wide_px
 from reports.records import Point, RangePoint
 
-_BAND_ALPHA = 0.28
-_WORDS_PX = 24
+_WORDS_PX = 26
+_EDGE_PX = 5
+# A limit's words look for room in steps of this many pixels.
+_STEP_PX = 4
 
 
 def line_of(
     points: Sequence[Point], frame: Frame, scaled: Callable[[float], float]
 ) -> list[tuple[datetime, float | None]]:
     """The series with a break in every gap, so that no line crosses what was not read."""
-    limit = night.longest_joined([at for at, _ in night.good(points)])
+    read = [at for at, _ in night.good(points)]
+    gaps = {after for (before, after), limit in _neighbours(read) if after - before > limit}
     line: list[tuple[datetime, float | None]] = []
     for point in sorted(points, key=lambda p: night.moment_utc(p.at)):
         at = night.moment_utc(point.at)
         if not frame.began <= at <= frame.ended:
             continue
-        if line and at - line[-1][0] > limit:
+        if line and at in gaps:
             line.append((at, None))
         line.append((at, None if point.value is None else scaled(point.value)))
     return line
+
+
+def _neighbours(times: Sequence[datetime]) -> Iterator[tuple[tuple[datetime, datetime], timedelta]]:
+    """Each two neighbours, and how far apart they may be to be joined."""
+    return zip(pairwise(times), night.longest_joined(times), strict=True)
 
 
 def draw_line(axes: Axes, line: Sequence[tuple[datetime, float | None]], colour: str, width: float) -> None:
@@ -60,7 +70,7 @@ def draw_band(axes: Axes, series: Sequence[Believed], colour: str) -> None:
     for piece in _pieces(series):
         at = numbers(point[0] for point in piece)
         low, middle, high = map(list, zip(*(point[1:] for point in piece), strict=True))
-        axes.fill_between(at, low, high, color=colour, alpha=_BAND_ALPHA, linewidth=0, zorder=2)
+        axes.fill_between(at, low, high, color=colour, alpha=BAND_ALPHA, linewidth=0, zorder=2)
         axes.plot(at, middle, color=colour, linewidth=2.6, zorder=4)
         if len(piece) == 1:
             axes.vlines(at, low, high, color=colour, linewidth=3.0, alpha=0.6, zorder=3)
@@ -68,57 +78,101 @@ def draw_band(axes: Axes, series: Sequence[Believed], colour: str) -> None:
 
 
 def _pieces(series: Sequence[Believed]) -> list[list[Believed]]:
-    limit = night.longest_joined([at for at, *_ in series])
     pieces = [[point] for point in series[:1]]
-    for before, after in pairwise(series):
-        if after[0] - before[0] > limit:
+    for ((before, at), limit), point in zip(_neighbours([at for at, *_ in series]), series[1:], strict=True):
+        if at - before > limit:
             pieces.append([])
-        pieces[-1].append(after)
+        pieces[-1].append(point)
     return pieces
 
 
 def limit_line(
-    axes: Axes, value: float, label: str, line: Sequence[tuple[float, float]], *, style: str
+    axes: Axes,
+    value: float,
+    label: str,
+    line: Sequence[tuple[float, float]],
+    frame: Frame,
+    *,
+    style: str,
+    taken: Sequence[tuple[float, float]] = (),
 ) -> None:
-    """A limit as a line; its words stand at the end and on the side where they keep clear of the rest.
+    """A limit as a line; its words stand in the longest stretch, above or below it, that is free of the rest.
 
-    `line` holds (share of the width, value) of what else is drawn; the panel's scale must be set before. A
-    limit outside it is not drawn: words far off the picture are more than the letter engine can take.
+    `line` holds (share of the width, value) of what else is drawn, `taken` shares (from, to) of gaps, where
+    other words stand; the panel's scale must be set before. A limit outside it is not drawn: words far off
+    the picture are more than the letter engine can take. Where no stretch is long enough, it lies over them.
     """
     low, high = axes.get_ylim()
     if not low <= value <= high:
         return
     axes.axhline(value, color=QUIET, linewidth=1.3, linestyle=style, zorder=3)
-    places = [(end, side) for end in ("right", "left") for side in ("bottom", "top")]
-    label_px = wide_px(label, SMALL_SIZE)
-    end, side = max(places, key=lambda place: _clear_px(axes, value, line, label_px, place))
+    began_px, ended_px, side = _longest_free(axes, value, line, frame, taken)
+    if ended_px - began_px < wide_px(label):  # rather on a gap than on the curve
+        began_px, ended_px, side = _longest_free(axes, value, line, frame, ())
+    middle_px = (began_px + ended_px) / 2
+    at_px, anchor = middle_px, "center"
+    if ended_px >= frame.plot_px - _STEP_PX:
+        at_px, anchor = frame.plot_px - _EDGE_PX, "right"
+    elif began_px <= 0:
+        at_px, anchor = _EDGE_PX, "left"
     axes.text(
-        0.008 if end == "left" else 0.992,
+        at_px / frame.plot_px,
         value,
         label,
         transform=axes.get_yaxis_transform(),
-        ha=end,
+        ha=anchor,
         va=side,
         fontsize=SMALL_SIZE,
         color=INK,
-        bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.6, "pad": 1.0},
-        zorder=4,
+        zorder=3.5,
     )
 
 
-def _clear_px(
-    axes: Axes, value: float, line: Sequence[tuple[float, float]], label_px: float, place: tuple[str, str]
-) -> float:
-    """How far the words at a place keep from the line; less than nothing where they leave the panel."""
-    end, side = place
+def _longest_free(
+    axes: Axes,
+    value: float,
+    line: Sequence[tuple[float, float]],
+    frame: Frame,
+    taken: Sequence[tuple[float, float]],
+) -> tuple[float, float, str]:
+    """The longest stretch beside a limit where nothing else is drawn, from and to in pixels, and its side."""
     limit_px = _height_at(axes, value)
-    middle_px = limit_px + (_WORDS_PX if side == "bottom" else -_WORDS_PX) / 2
-    if not 0 <= middle_px - _WORDS_PX / 2 <= middle_px + _WORDS_PX / 2 <= panel_px(axes):
-        return -1.0
-    edge = label_px / PLOT_PX + 0.02
-    near = [at for at in line if (at[0] <= edge if end == "left" else at[0] >= 1.0 - edge)]
-    # Past three lines of words no place is clearer than another: the first named is taken.
-    return min([abs(_height_at(axes, other) - middle_px) for _, other in near] + [3.0 * _WORDS_PX])
+    sides = [
+        (side, middle_px)
+        for side, middle_px in (("bottom", limit_px + _WORDS_PX / 2), ("top", limit_px - _WORDS_PX / 2))
+        if _WORDS_PX / 2 - 3 <= middle_px <= panel_px(axes) - _WORDS_PX / 2 + 3
+    ]
+    places = [
+        (*stretch, side)
+        for side, middle_px in sides
+        for stretch in _free_px(
+            [(x * frame.plot_px, _height_at(axes, y)) for x, y in line], middle_px, frame, taken
+        )
+    ]
+    return max(places, key=lambda place: place[1] - place[0], default=(0.0, frame.plot_px, "bottom"))
+
+
+def _free_px(
+    drawn_px: Sequence[tuple[float, float]],
+    middle_px: float,
+    frame: Frame,
+    taken: Sequence[tuple[float, float]],
+) -> list[tuple[float, float]]:
+    """The stretches of the plot whose words about a height meet nothing that is drawn."""
+    met = {int(x // _STEP_PX) for x, y in _filled(drawn_px) if abs(y - middle_px) < _WORDS_PX / 2 + 2}
+    for began, ended in taken:
+        met |= set(range(int(began * frame.plot_px // _STEP_PX), int(ended * frame.plot_px // _STEP_PX) + 1))
+    last = int(frame.plot_px // _STEP_PX)
+    edges = [-1, *sorted(step for step in met if 0 <= step <= last), last + 1]
+    return [((a + 1) * _STEP_PX, b * _STEP_PX) for a, b in pairwise(edges) if b - a > 1]
+
+
+def _filled(drawn_px: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    """The points with more between them, so that no steep flank slips through."""
+    for (x0, y0), (x1, y1) in pairwise(sorted(drawn_px)):
+        parts = min(int(max(abs(y1 - y0), abs(x1 - x0)) // _STEP_PX) + 1, 500)
+        yield from ((x0 + (x1 - x0) * n / parts, y0 + (y1 - y0) * n / parts) for n in range(parts))
+    yield from sorted(drawn_px)[-1:]
 
 
 def _height_at(axes: Axes, value: float) -> float:

@@ -1,114 +1,164 @@
-"""The panels of what is measured in one vessel: water and light, each on its own scale."""
+"""The panels of what is measured in one vessel: water and light on their scales, and the lamp's hours."""
 
-from datetime import timedelta
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from functools import partial
 
 from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
 from reports import amounts, night, times
-from reports.chart.frame import (
-    BLUE,
-    BROWN,
-    INK,
-    Frame,
-    caption,
-    hatch_gaps,
-    numbers,
-    say_nothing_known,
-)
+from reports.chart.frame import Frame, hatch_gaps, numbers, say_nothing_known, set_clock
 from reports.chart.lines import draw_line, limit_line, line_of
+from reports.chart.palette import COMFORT, INK, LIGHT, QUIET, WATER
+from reports.chart.panel import Panel
+from reports.chart.type import SMALL_SIZE, wide_px
 from reports.language import say, to_say
 from reports.records import Span, VesselNight
 
-_HOURS_ONLY = to_say("yellow: lamp hours; light is not measured")
-_NOTHING = to_say("no lamp hours; light is not measured")
+LAMP_PX = 28
 _LIT, _DARK, _UNSEEN = to_say("{length} lit"), to_say("{length} dark"), to_say("{length} not seen")
-_LUX_TICKS = (0, 10, 100, 1000, 10000, 100000)
+# What a child has seen of each. Corridors are lit with 100 lx (EN 12464-1:2021, from memory); the others are
+# common practice, no source.
+_BRIGHTNESS = {
+    0.0: to_say("dark"),
+    100.0: to_say("dim"),
+    1000.0: to_say("bright"),
+    10000.0: to_say("sunny"),
+}
+_ENDS_NEAR = timedelta(minutes=30)
 
 
-def draw_water(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
+def water_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
     """Water temperature in the set unit, with the band of comfort, the coldest, warmest and last reading."""
+    return Panel(
+        say("Water, °{unit}", unit=frame.unit),
+        _extremes(vessel, frame),
+        height_px,
+        partial(_draw_water, vessel, frame),
+    )
+
+
+def _draw_water(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
     cold, hot = (amounts.in_unit(limit, frame.unit) for limit in (vessel.cold_c, vessel.hot_c))
     axes.set_ylim(*frame.water_limits)
     axes.yaxis.set_major_locator(MaxNLocator(5, integer=True))
-    axes.axhspan(cold, hot, facecolor="#dff0d8", zorder=0.5)
+    axes.axhspan(cold, hot, facecolor=COMFORT, zorder=0.5)
     line = line_of(vessel.water_c, frame, lambda value: amounts.in_unit(value, frame.unit))
-    draw_line(axes, line, BLUE, 2.6)
+    draw_line(axes, line, WATER, 2.4)
     placed = [(frame.share(at), value) for at, value in line if value is not None]
-    limit_line(axes, cold, say("cold below {limit}", limit=amounts.number(cold, 1)), placed, style=":")
-    limit_line(axes, hot, say("hot above {limit}", limit=amounts.number(hot, 1)), placed, style=":")
-    extremes = _mark_extremes(axes, vessel, frame)
-    caption(axes, say("Water, °{unit}", unit=frame.unit), extremes)
-    gaps = night.gaps(vessel.water_c, Span(frame.began, frame.ended))
-    hatch_gaps(axes, frame, gaps if placed else [(frame.began, frame.ended)])
+    gaps = (
+        night.gaps(vessel.water_c, Span(frame.began, frame.ended)) if placed else [(frame.began, frame.ended)]
+    )
+    limit_words = (
+        (cold, say("cold below {limit}", limit=amounts.number(cold, 1))),
+        (hot, say("hot above {limit}", limit=amounts.number(hot, 1))),
+    )
+    for limit, label in limit_words:
+        limit_line(axes, limit, label, placed, frame, style=":", taken=shares(gaps, frame))
+    for _, marker, _, at, value in _marked(vessel, frame):
+        axes.plot(numbers([at]), [value], marker, color=INK, markersize=8, zorder=6, clip_on=False)
+    hatch_gaps(axes, frame, gaps)
     if not placed:
         say_nothing_known(axes, say("no readings of the water"))
 
 
-def _mark_extremes(axes: Axes, vessel: VesselNight, frame: Frame) -> str:
+def shares(gaps: Sequence[tuple[datetime, datetime]], frame: Frame) -> list[tuple[float, float]]:
+    """Gaps and outages as shares of the width."""
+    return [(frame.share(began), frame.share(ended)) for began, ended in (*gaps, *frame.off)]
+
+
+def _marked(vessel: VesselNight, frame: Frame) -> list[tuple[str, str, str, datetime, float]]:
+    """The coldest, the warmest and the last reading: sign, marker, name, moment and value."""
     seen = night.extremes(vessel.water_c)
     if seen is None:
-        return ""
-    marks = []
+        return []
     marked = (
         ("▼", "v", say("coldest"), seen.coldest),
         ("▲", "^", say("warmest"), seen.warmest),
         ("●", "o", say("last"), seen.latest),
     )
-    for sign, marker, name, point in marked:
-        value = amounts.in_unit(point.value or 0.0, frame.unit)
-        at = night.moment_utc(point.at)
-        axes.plot(numbers([at]), [value], marker, color=INK, markersize=9, zorder=6, clip_on=False)
-        marks.append(f"{sign} {name} {amounts.number(value, 1)} ({times.clock(at.astimezone(frame.zone))})")
-    return "  ".join(marks)
-
-
-def draw_light(axes: Axes, vessel: VesselNight, frame: Frame) -> None:
-    """Lamp hours as a band, the measured light with its limit; only the band where none is measured."""
-    for lamp in vessel.lamp_hours:
-        ends = (
-            max(night.moment_utc(lamp.began), frame.began),
-            min(night.moment_utc(lamp.ended), frame.ended),
-        )
-        if ends[0] < ends[1]:
-            axes.axvspan(*numbers(ends), facecolor="#fff1c2", edgecolor="#d8b24a", linewidth=1.0, zorder=0.5)
-    if vessel.light_unit is None:
-        axes.yaxis.set_major_locator(NullLocator())
-        caption(axes, say("Lamp"), say(_HOURS_ONLY if vessel.lamp_hours else _NOTHING))
-        return
-    placed = _measured_light(axes, vessel, frame)
-    title = say("Light, lux") if vessel.light_unit == "lux" else say("Light, {percent} of full", percent="%")
-    caption(axes, title, _lamp_seen(vessel, frame))
-    gaps = night.gaps(vessel.light, Span(frame.began, frame.ended))
-    hatch_gaps(axes, frame, gaps if placed else [(frame.began, frame.ended)])
-    if not placed:
-        say_nothing_known(axes, say("no readings of the light"))
-
-
-def _lamp_seen(vessel: VesselNight, frame: Frame) -> str:
-    if not vessel.lamp_hours:
-        return say("no lamp hours")
-    seen = night.lamp_seen(vessel, Span(frame.began, frame.ended))
-    parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
-    phrases = [
-        say(sentence, length=_short(length)) for length, sentence in parts if length >= timedelta(minutes=1)
+    return [
+        (sign, marker, name, night.moment_utc(point.at), amounts.in_unit(point.value or 0.0, frame.unit))
+        for sign, marker, name, point in marked
     ]
-    return say("yellow: lamp hours, {seen}", seen=", ".join(phrases))
 
 
-def _short(length: timedelta) -> str:
-    hours, minutes = divmod(round(length.total_seconds() / 60), 60)
-    return " ".join(
-        part
-        for part in (
-            say("{count} h", count=hours) if hours else "",
-            say("{count} min", count=minutes) if minutes else "",
-        )
-        if part
+def _extremes(vessel: VesselNight, frame: Frame) -> tuple[str, ...]:
+    return tuple(
+        f"{sign} {name} {amounts.number(value, 1)}{_when(at, frame, marker)}"
+        for sign, marker, name, at, value in _marked(vessel, frame)
     )
 
 
-def _measured_light(axes: Axes, vessel: VesselNight, frame: Frame) -> list[tuple[float, float]]:
+def _when(at: datetime, frame: Frame, marker: str) -> str:
+    """In brackets when it was; nothing for the last where that is the picture's end."""
+    at_the_end = marker == "o" and abs(frame.ended - at) <= _ENDS_NEAR
+    return "" if at_the_end else f" ({frame.said(at)})"
+
+
+def lamp_panel(vessel: VesselNight, frame: Frame) -> Panel:
+    """The lamp's hours as black bars, with how they went where light is measured."""
+    if not vessel.lamp_hours:
+        said = say("no lamp hours")
+    elif vessel.light_unit is None:
+        said = say("light is not measured")
+    else:
+        said = _lamp_seen(vessel, frame)
+    bars = any(_is_named(bar, frame) for bar in _bars(vessel, frame)) or not vessel.lamp_hours
+    name = say("Lamp") if bars else say("Lamp, black: its hours")
+    return Panel(name, (said,), LAMP_PX, partial(draw_lamp, vessel, frame))
+
+
+def draw_lamp(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
+    """The lamp's hours as black bars that say so."""
+    set_clock(axes, frame, labelled=False)
+    axes.tick_params(axis="x", length=0)
+    axes.set_ylim(0.0, 1.0)
+    axes.yaxis.set_major_locator(NullLocator())
+    axes.spines["left"].set_visible(False)
+    axes.spines["bottom"].set_color(QUIET)
+    for bar in _bars(vessel, frame):
+        axes.axvspan(*numbers(bar), facecolor=INK, linewidth=0.0, zorder=2)
+        if _is_named(bar, frame):
+            middle = (frame.share(bar[0]) + frame.share(bar[1])) / 2
+            axes.text(
+                middle,
+                0.5,
+                say("lamp hours"),
+                transform=axes.transAxes,
+                ha="center",
+                va="center_baseline",
+                fontsize=SMALL_SIZE,
+                color="white",
+                zorder=3,
+            )
+
+
+def _bars(vessel: VesselNight, frame: Frame) -> list[tuple[datetime, datetime]]:
+    """The lamp's hours inside the frame."""
+    ends = ((night.moment_utc(lamp.began), night.moment_utc(lamp.ended)) for lamp in vessel.lamp_hours)
+    cut = ((max(began, frame.began), min(ended, frame.ended)) for began, ended in ends)
+    return [(began, ended) for began, ended in cut if began < ended]
+
+
+def _is_named(bar: tuple[datetime, datetime], frame: Frame) -> bool:
+    """Whether its words have room in it."""
+    wide = frame.share(bar[1]) - frame.share(bar[0])
+    return wide * frame.plot_px >= wide_px(say("lamp hours")) + 8
+
+
+def light_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
+    """The measured light with the limit from which the lamp counts as lit."""
+    lux = vessel.light_unit == "lux"
+    name = say("Light, lux") if lux else say("Light, {percent} of full", percent="%")
+    limit = amounts.light(vessel.low_light, vessel.light_unit or "lux")
+    said = say("dashed: lit from {limit}", limit=limit)
+    return Panel(name, (said,), height_px, partial(draw_light, vessel, frame))
+
+
+def draw_light(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
+    """The light on its scale."""
     scale = 1.0 if vessel.light_unit == "lux" else 100.0
     line = line_of(vessel.light, frame, lambda value: value * scale)
     placed = [(frame.share(at), value) for at, value in line if value is not None]
@@ -118,13 +168,29 @@ def _measured_light(axes: Axes, vessel: VesselNight, frame: Frame) -> list[tuple
         # Room light and sunlight differ a thousandfold: each step of this scale is ten times as bright.
         axes.set_yscale("symlog", linthresh=10.0, linscale=0.4)
         axes.set_ylim(0.0, top * 1.3)
-        ticks = [tick for tick in _LUX_TICKS if tick <= top * 1.3]
-        axes.yaxis.set_major_locator(FixedLocator([tick for tick in ticks if tick != 10]))
-        axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.0f}"))
+        axes.yaxis.set_major_locator(FixedLocator([lux for lux in _BRIGHTNESS if lux <= top * 1.3]))
+        axes.yaxis.set_major_formatter(
+            FuncFormatter(lambda lux, _: say(_BRIGHTNESS[lux]) if lux in _BRIGHTNESS else "")
+        )
         axes.yaxis.set_minor_locator(NullLocator())
     else:
         axes.set_ylim(0.0, top)
         axes.yaxis.set_major_locator(MaxNLocator(3, integer=True))
-    draw_line(axes, line, BROWN, 2.2)
-    limit_line(axes, limit, say("lit from {limit}", limit=amounts.number(limit)), placed, style="--")
-    return placed
+    draw_line(axes, line, LIGHT, 2.2)
+    gaps = (
+        night.gaps(vessel.light, Span(frame.began, frame.ended)) if placed else [(frame.began, frame.ended)]
+    )
+    axes.axhline(limit, color=QUIET, linewidth=1.3, linestyle="--", zorder=3)
+    hatch_gaps(axes, frame, gaps)
+    if not placed:
+        say_nothing_known(axes, say("no readings of the light"))
+
+
+def _lamp_seen(vessel: VesselNight, frame: Frame) -> str:
+    seen = night.lamp_seen(vessel, Span(frame.began, frame.ended))
+    parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
+    return ", ".join(
+        say(sentence, length=times.short_length(length))
+        for length, sentence in parts
+        if length >= timedelta(minutes=1)
+    )

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from reports import amounts, night, times, words
+from reports.chart.alt_text import alt_text
 from reports.language import in_its_language, say, say_many
 from reports.letters.alarms_of_night import not_well
 from reports.letters.kinds import LETTERS
@@ -47,27 +48,6 @@ def _few(found: Sequence[str]) -> list[str]:
     left = len(found) - _MOST_FINDINGS
     more = [say_many("{count} thing more", "{count} things more", left)] if left > 0 else []
     return [*found[:_MOST_FINDINGS], *more]
-
-
-def alt_text(record: NightRecord) -> str:
-    """What the chart shows, in words for those who cannot see it."""
-    began, ended = record.span.began, record.span.ended
-    shown = say(
-        "Chart of {station}, {began} to {ended}.",
-        station=record.station,
-        began=times.short_moment(began),
-        ended=times.short_moment(ended),
-    )
-    vessels = [_alt_vessel(record, vessel) for vessel in record.vessels]
-    return " ".join([shown, *vessels, say("All figures stand in the words of this letter.")])
-
-
-def _alt_vessel(record: NightRecord, vessel: VesselNight) -> str:
-    seen = night.extremes(vessel.water_c)
-    if seen is None:
-        return say("{vessel}: no readings of the water.", vessel=words.clean(vessel.vessel))
-    low, high = (amounts.temperature(p.value or 0.0, record.unit) for p in (seen.coldest, seen.warmest))
-    return say("{vessel}: water from {low} to {high}.", vessel=words.clean(vessel.vessel), low=low, high=high)
 
 
 def _known(setting: Setting, record: NightRecord) -> list[Block]:

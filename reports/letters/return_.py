@@ -149,7 +149,7 @@ def _water(setting: Setting, one: ReturnVessel) -> list[Fact]:
 def _who_was_there(news: ReturnNews, now: datetime) -> list[str]:
     """Whoever recorded a deed was there."""
     if not news.deeds:
-        return []
+        return [say("Nobody was there since {began}.", began=times.moment(news.absence.leaves_at, now))]
     return [say("In the care log meanwhile: {deeds}.", deeds="; ".join(events(news.deeds, now)))]
 
 

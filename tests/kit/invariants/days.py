@@ -162,19 +162,19 @@ def a_leave_letter_comes_while_they_are_there(record: Record) -> Iterator[Findin
 
 
 def absences_are_the_calendar_s(record: Record) -> Iterator[Finding]:
-    """ "Nobody is in the room from … until …" names an absence of the station's calendar."""
+    """ "Nobody is in the room from … until …", or was since …, names an absence of the station's calendar."""
     for letter in record.letters if record.english else ():
         written = record.local(letter.written_at)
-        for phrase in (phrases.EMPTY_FROM, phrases.NOBODY_WAS):
-            for began, ended in phrase.pattern.findall(letter.flat):
-                said = minute(began, written), minute(ended, written)
-                true = [
-                    (shown(record.local(b)), shown(record.local(e))) for b, e in record.calendar.absences(0.0)
-                ]
-                if said not in true:
-                    yield of(
-                        record, letter, f"nobody from {said[0]} to {said[1]}", "the calendar says otherwise"
-                    )
+        absences = [
+            (shown(record.local(b)), shown(record.local(e))) for b, e in record.calendar.absences(0.0)
+        ]
+        for began, ended in phrases.EMPTY_FROM.pattern.findall(letter.flat):
+            said = minute(began, written), minute(ended, written)
+            if said not in absences:
+                yield of(record, letter, f"nobody from {said[0]} to {said[1]}", "the calendar says otherwise")
+        for began in phrases.NOBODY_SINCE.pattern.findall(letter.flat):
+            if minute(began, written) not in [first for first, _ in absences]:
+                yield of(record, letter, f"nobody since {began}", "the calendar says otherwise")
 
 
 def a_batch_was_set_when_it_says(record: Record) -> Iterator[Finding]:
@@ -183,11 +183,9 @@ def a_batch_was_set_when_it_says(record: Record) -> Iterator[Finding]:
         written = record.local(letter.written_at)
         for vessel in record.station.vessels:
             set_at = record.set_at(vessel.id, letter.written_at)
-            for line in (letter.title(vessel.id), *letter.facts(vessel.id)):
-                said = phrases.SET_WHEN.pattern.search(line)
-                if said is None or (
-                    phrases.SET_WHEN.pattern.match(line) is None and line != letter.title(vessel.id)
-                ):
+            for line in letter.facts(vessel.id):
+                said = phrases.SET_WHEN.pattern.match(line)
+                if said is None:
                     continue
                 true = "no batch runs" if set_at is None else shown(record.local(set_at))
                 if minute(said[1], written) != true:

@@ -80,7 +80,7 @@ def text_of(message: bytes) -> str:
 
 
 def is_about(block: Block, vessel: str) -> bool:
-    """Whether a title names the vessel: alone, or among others, as "cup-1 to cup-6 and jar, set today at 09:00"."""
+    """Whether a title names the vessel: alone, or among others ("cup-1 to cup-6 and jar")."""
     named = _PART.split(re.sub(r" \(\d+ cups\)", "", block.title))
     return any(_names(part.strip(), vessel) for part in named)
 

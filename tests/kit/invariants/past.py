@@ -36,9 +36,11 @@ def figures_are_believed_at_the_writing(record: Record) -> Iterator[Finding]:
                     near = record.beliefs_around(vessel.id, "loss_ml", letter.written_at, _HOUR_S)
                     slack = 1.0 + 0.01 * vessel.mark_ml
                     yield from _off(record, letter, vessel.id, line, said, near, slack)
-                if salt is not None and (found := re.findall(r"(−?\d+(?:\.\d+)?) g/kg", line)):
+                if salt is not None and (
+                    likely := re.search(r"(?:most likely|about) (\d+(?:\.\d+)?) g", salt[1])
+                ):
                     near = record.beliefs_around(vessel.id, "salinity_g_per_kg", letter.written_at, _HOUR_S)
-                    yield from _off(record, letter, vessel.id, line, number(found[-1]), near, 0.3)
+                    yield from _off(record, letter, vessel.id, line, number(likely[1]), near, 0.3)
 
 
 def _off(record, letter, vessel, line, said, near: list[Belief], slack) -> Iterator[Finding]:  # type: ignore[no-untyped-def]
@@ -50,7 +52,7 @@ def _off(record, letter, vessel, line, said, near: list[Belief], slack) -> Itera
 
 def _level_ml(text: str) -> float | None:
     """The middle of a level in words, as mL below the mark."""
-    likely = re.search(r"most likely (.+)$", text)
+    likely = re.search(r"most likely ([^(]+?)(?: \(|$)", text)
     part = likely[1] if likely else text.removeprefix("about ")
     if part.endswith("at the mark"):
         return 0.0
@@ -86,8 +88,8 @@ def nobody_was_there_means_no_deed(record: Record) -> Iterator[Finding]:
     """Whoever recorded a deed was there."""
     for letter in record.letters if record.english else ():
         written = record.local(letter.written_at)
-        for began, ended in phrases.NOBODY_WAS.pattern.findall(letter.flat):
-            span = minute(began, written), minute(ended, written)
+        for began in phrases.NOBODY_SINCE.pattern.findall(letter.flat):
+            span = minute(began, written), shown(written)
             done = [
                 one
                 for one in record.deeds

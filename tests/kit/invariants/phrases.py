@@ -30,8 +30,8 @@ _TEMPERATURE = rf"{_NUMBER} °([CF])"
 
 DO_THIS = _phrase(r"Do this:", "Do this:")
 ALL_WELL = _phrase(r"\ball well\b", "all well")
-WELL_NOW = _phrase(r"\bwell now\b", "well now, {count} warning")
-NOTHING = _phrase(r"nothing\b", "nothing. All is well as far as the station can see.", "nothing now.")
+WELL_NOW = _phrase(r"\bwell now\b", "well now, {count} alarm before")
+NOTHING = _phrase(r"nothing\b", "nothing. All is well as far as the station can see.", "nothing now: ")
 PUT_ASIDE = _phrase(r"shelved|[Ss]ilenced|put aside|out of service|not watched|nothing (?:is )?watched")
 UNWATCHED = _phrase(r"(?i)not watched|nothing (?:is )?watched")
 ALARMS_OPEN = _phrase(r"(\d+) alarms? open", "{count} alarms open")
@@ -43,8 +43,15 @@ POUR_SHORT = _phrase(
     "pour {amount}",
     "pour up to {amount}",
 )
-FILL = _phrase(rf"Fill: {_ML}.* of plain water into", "Fill: {amount} of plain water into")
-FILL_ENDS = _phrase(r"which ends (at the mark|\d+ mL)", "which ends {level}")
+FILL = _phrase(
+    rf"^Pour: {_ML}(?:.* of plain water.*| a cup)?\.$",
+    "Pour",
+    "{amount} of plain water, ending {level}",
+    "{amount} a cup",
+)
+FILL_ENDS = _phrase(
+    r"ending (at the mark|\d+ mL)|^Pour: [\d.]+ mL\.$", "{amount} of plain water, ending {level}"
+)
 INTO_EACH = _phrase(
     rf"{_ML} \([^)]*\) into (each cup of |the vessel of )?([\w.-]+)",
     "{amount} into {where}",
@@ -95,7 +102,7 @@ BEYOND_SINCE = _phrase(
 )
 # Where only a part of the time since then was beyond the limit, how much of it stands there, too.
 SINCE_ALL = _phrase(rf"since: ({MOMENT})\.$", "{when}, {beyond} of {whole} hours")
-STILL_OPEN = _phrase(rf", since ({MOMENT})\. Still open", "since {when}. Still open.")
+STILL_OPEN = _phrase(rf", (?:first )?since ({MOMENT})\. Still open", "since {when}. Still open.")
 OVER_NOW = _phrase(
     r"too (cold|warm).* to .*\. Over now",
     "{text}, from {began} to {ended}. Over now.",
@@ -104,7 +111,7 @@ OVER_NOW = _phrase(
 )
 NOTHING_URGENT = _phrase(r"nothing urgent", "nothing urgent")
 
-LAMP_TIMER = _phrase(r"Lamp timer: on from (.+?)\.$", "Lamp timer: on from {hours}.")
+LAMP_TIMER = _phrase(r"^Lamp on: (.+?)\.$", "Lamp on")
 LAMP_HOURS = _phrase(r"Lamp hours: (.+?)\.$", "Lamp hours")
 LAMP_OFF = _phrase(r"^Lamp off:", "Lamp off: {light}")
 LAMP_STAYS = _phrase(r"^Lamp still on\?", "Lamp still on? {light}")
@@ -117,33 +124,28 @@ EMPTY_FROM = _phrase(
     rf"Nobody is in the room from ({MOMENT}) until ({MOMENT})",
     "Nobody is in the room from {began} until {ended}",
 )
-NEXT_LETTER = _phrase(rf"The next planned letter comes ({MOMENT})", "The next planned letter comes {when}.")
-IF_NONE = _phrase(rf"If no letter comes ({MOMENT})", "If no letter comes {when}")
+NEXT_LETTER = _phrase(rf"Next letter: ({MOMENT})", "Next letter: {when}, or sooner if needed.")
 IF_A_BATCH_RUNS = _phrase(
-    r"(?:, if| and) a batch runs then", "{when}, if a batch runs then.", "{when} and a batch runs then,"
+    r", if a batch runs then", "Next letter: {when}, if a batch runs then, or sooner if needed."
 )
-NOBODY_WAS = _phrase(
-    rf"Nobody was there from ({MOMENT}) to ({MOMENT})", "Nobody was there from {began} to {ended}."
-)
+NOBODY_SINCE = _phrase(rf"Nobody was there since ({MOMENT})\.", "Nobody was there since {began}.")
 WAS_OFF = _phrase(
     rf"The station was off(?:, perhaps)? from ({MOMENT}) to ({MOMENT})",
     "The station was off from {began} to {ended}",
     "The station was off, perhaps from {began} to {ended}",
 )
-SET_WHEN = _phrase(rf"(?:^|, )[Ss]et ({MOMENT})", "Set {when}, {ago}.", "{name}, set {when}", "Set {when}.")
+SET_WHEN = _phrase(rf"^Set:? ({MOMENT})", "Set")
 
-LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in each cup: {level}.")
-SALT = _phrase(r"^Salt: (.+?) g/kg", "Salt: {salt}.")
-HATCHED = _phrase(
-    r"^Hatched[^:]*: (.+?)\.$", "Hatched, of those that will: {share}.", "Hatched so far: {share}."
-)
+LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in each cup")
+SALT = _phrase(r"^Salt in a kg of brine: (.+?)\.$", "Salt in a kg of brine")
+HATCHED = _phrase(r"^Hatched[^:]*: (.+?)\.$", "Hatched, of those that will", "Hatched")
 FIGURES = _phrase(
-    r"^(?:Water in (?:the vessel|each cup)|Salt|Hatched[^:]*|Half hatched[^:]*|Loss|Low mark[^:]*):",
-    "Low mark ({amount} below the mark) reached: {when}.",
-    "Half hatched: {when}.",
-    "Loss: {amount}.",
+    r"^(?:Water in (?:the vessel|each cup)|Salt[^:]*|Hatched[^:]*|Half hatched|Evaporates|Low mark):(?! –)",
+    "Low mark",
+    "Half hatched",
+    "Evaporates",
 )
-NO_BATCH = _phrase(r"no batch running", "{name}, no batch running")
+NO_BATCH = _phrase(r"no batch running", "no batch running")
 LOOK_FIRST = _phrase(r"look first at (.+?)(?:[;:]|\.(?= |$))", "look first at {names}")
 
 SLOWER = _phrase(r"Cold slows the hatch|a cool hatch comes later", "Cold slows the hatch, so it comes later")
@@ -155,20 +157,14 @@ LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with light 
 HATCH_NEAR = _phrase(r"The hatch in .+ is (near|under way|nearly done)", "The hatch in {names} is near")
 HATCH_LATER = _phrase(r"comes later than was told|no swimmers have been told", "comes later than was told")
 LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated)")
-COLDEST_READ = _phrase(
-    rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest: {temperature}, {when}."
-)
-WARMEST_READ = _phrase(
-    rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest: {temperature}, {when}."
-)
+COLDEST_READ = _phrase(rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest")
+WARMEST_READ = _phrase(rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest")
+DAY_AND_NIGHT = _phrase(rf"^Day and night: {_NUMBER} to {_TEMPERATURE}", "Day and night")
 NIGHT_SPAN = _phrase(rf", {_NUMBER} to {_TEMPERATURE}", "{found}, {low} to {high}")
 STANDS_IN_WATER = _phrase(
     r"probes? stands? in salt water", "The probe stands in salt water", "The water probes stand in salt water"
 )
-WHILE_AWAY = _phrase(
-    rf"While you were away: from {_TEMPERATURE} to {_TEMPERATURE}",
-    "While you were away: from {low} to {high}.",
-)
+WHILE_AWAY = _phrase(rf"While you were away: {_TEMPERATURE} to {_TEMPERATURE}", "While you were away")
 COLDEST_AWAY = _phrase(
     rf"Coldest while you are away: (?:most likely |about )?{_TEMPERATURE}", "Coldest while you are away"
 )

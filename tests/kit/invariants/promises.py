@@ -15,9 +15,7 @@ def what_is_announced_comes(record: Record) -> Iterator[Finding]:
     """Within 25 minutes, unless the station was off or somebody had asked for silence."""
     written_at = [shown(record.local(one.at)) for one in record.written]
     for letter in record.letters if record.english else ():
-        announced = phrases.NEXT_LETTER.pattern.search(letter.flat) or phrases.IF_NONE.pattern.search(
-            letter.flat
-        )
+        announced = phrases.NEXT_LETTER.pattern.search(letter.flat)
         if announced is None:
             continue
         due = minute(announced[1], record.local(letter.written_at))

@@ -127,9 +127,11 @@ def the_night_says_the_extremes(record: Record) -> Iterator[Finding]:
         for vessel in record.station.vessels:
             water = record.water_of(vessel)
             for phrase, extreme in ((phrases.COLDEST_READ, min), (phrases.WARMEST_READ, max)):
-                said = _fact(letter, vessel, phrase)
+                said, row = _fact(letter, vessel, phrase), _fact(letter, vessel, phrases.DAY_AND_NIGHT)
                 true = [] if water is None else _extremes(record, water, letter.written_at, extreme)
                 told_c = celsius(said[1], said[2]) if said else None
+                if row is not None:
+                    told_c = celsius(row[1 if extreme is min else 2], row[3])
                 if told_c is not None and true and not any(abs(told_c - value) <= 0.06 for value in true):
                     yield of(record, letter, f"{vessel.id}: {told_c:.1f} °C", f"{true[0]:.2f} °C was read")
 
@@ -157,14 +159,16 @@ def a_night_s_subject_says_its_facts(record: Record) -> Iterator[Finding]:
             for phrase in (phrases.COLDEST_READ, phrases.WARMEST_READ)
             if (m := phrase.pattern.match(line))
         ]
+        ends = [m for line in letter.lines() if (m := phrases.DAY_AND_NIGHT.pattern.match(line))]
+        facts += [number(end) for m in ends for end in (m[1], m[2])]
         if span and facts and (number(span[1]), number(span[2])) != (min(facts), max(facts)):
             yield of(record, letter, span[0], f"its facts go from {min(facts)} to {max(facts)}")
 
 
 def an_absence_s_extremes_were_read(record: Record) -> Iterator[Finding]:
-    """ "While you were away: from … to …": the trusted readings since they left."""
+    """ "While you were away: … to …": the trusted readings since they left."""
     for letter in _english(record, "return"):
-        away = phrases.NOBODY_WAS.pattern.search(letter.flat)
+        away = phrases.NOBODY_SINCE.pattern.search(letter.flat)
         for vessel in record.station.vessels if away else ():
             water, said = record.water_of(vessel), _fact(letter, vessel, phrases.WHILE_AWAY)
             if said is None or water is None or away is None:

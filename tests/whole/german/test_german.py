@@ -10,16 +10,12 @@ from datetime import timedelta
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
-from matplotlib.text import Text
 
 from daemon.care.deed import KINDS, Deed
 from daemon.letters.short_words import deed_in_words, doubt_in_words, waiting_in_words
 from daemon.store.letters import LetterRow
 from reports import amounts, times, words
-from reports.chart.frame import WIDTH_PX
-from reports.chart.night_chart import draw_night
+from reports.chart.type import WIDTH_PX
 from reports.explanation import Ground, Observations, explanation
 from reports.language import spoken
 from reports.letters.clock import clock_letter
@@ -58,6 +54,7 @@ from reports.state import state_text
 from sensors.trust.slow_evidence import SlowEvidence
 from sensors.trust.water_probe import WaterProbe
 from tests.kit import news_samples as news
+from tests.kit.drawn_words import drawn_words
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
 from tests.kit.letter_text import ENGLISH, body, flat, words_of
 from tests.kit.report_samples import any_of, at_hour, away, cold, here, local, probe, read, vessel
@@ -285,39 +282,20 @@ def doubts():
     return [v.value for v in returned if isinstance(v, ast.Constant) and isinstance(v.value, str)]
 
 
-def drawn(record, monkeypatch):
-    """The words of a chart, each with its ends in pixels."""
-    seen = []
-
-    def spy(figure, *args, **kwargs):
-        save(figure, *args, **kwargs)
-        canvas = FigureCanvasAgg(figure).get_renderer()
-        for text in figure.findobj(Text):
-            if text.get_visible() and text.get_text():
-                box = text.get_window_extent(canvas)
-                seen.append((text.get_text(), box.x0, box.x1))
-
-    save = Figure.savefig
-    monkeypatch.setattr(Figure, "savefig", spy)
-    draw_night(record)
-    return seen
-
-
 @pytest.mark.parametrize("record", NIGHTS, ids=range(len(NIGHTS)))
-def test_the_chart_is_drawn_in_german_and_inside_its_picture(record, monkeypatch):
-    texts = drawn(record, monkeypatch)
-    assert any(text.startswith("Room 12: Fr 15. Jan. 20:00 bis") for text, _, _ in texts)
-    for text, left, right in texts:
-        assert not ENGLISH.search(text), text
-        assert not re.search(r"\d\.\d", text), text
-        assert -1 <= left <= right <= WIDTH_PX + 1, text
+def test_the_chart_is_drawn_in_german_and_inside_its_picture(record):
+    texts = drawn_words(record)
+    assert any(drawn.text.startswith("Room 12: Fr 15. Jan. 20:00 bis") for drawn in texts)
+    for drawn in texts:
+        assert not ENGLISH.search(drawn.text), drawn.text
+        assert not re.search(r"\d\.\d", drawn.text), drawn.text
+        assert -1 <= drawn.box.x0 <= drawn.box.x1 <= WIDTH_PX + 1, drawn.text
 
 
-def test_the_salt_at_the_axis_has_a_decimal_comma(monkeypatch):
+def test_the_salt_at_the_axis_has_a_decimal_comma():
     steady = tuple(replace(point, range=Range(24.6, 24.7, 24.8)) for point in vessel().salinity_g_per_kg)
-    texts = [
-        text for text, _, _ in drawn(german_night(vessel(salinity_g_per_kg=steady, deeds=())), monkeypatch)
-    ]
+    record = german_night(vessel(salinity_g_per_kg=steady, deeds=()))
+    texts = [drawn.text for drawn in drawn_words(record)]
     assert any(re.fullmatch(r"24,\d+|25,\d+", text) for text in texts)
 
 

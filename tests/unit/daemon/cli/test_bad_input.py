@@ -335,6 +335,26 @@ def test_a_report_of_no_night_is_refused_and_makes_no_folder(
     assert files(state) == before
 
 
+@pytest.mark.parametrize(
+    ("words", "fault"),
+    [
+        (("--batch", "jar"), "--batch: found 'jar'; allowed: "),
+        (("--batch", "cup", "--weekend"), "--batch: found --weekend beside it"),
+        (("--batch", "cup", "2027-01-13"), "--batch: found a night beside it"),
+        (("--weekend", "Sunday"), "night: found 'Sunday'"),
+        (("--weekend", "2027-01-01"), "night: found no readings before 2027-01-01"),
+        (("--format", "gif"), "--format: found 'gif'; allowed: png, svg, pdf"),
+    ],
+)
+def test_a_report_of_a_span_that_is_none_is_refused_and_makes_no_folder(
+    state: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...], fault: str
+) -> None:
+    monkeypatch.chdir(state)
+    before = files(state)
+    is_refused(naupliad("report", *words, "--state", state), fault)
+    assert files(state) == before
+
+
 def test_a_report_into_a_place_that_cannot_be_written_is_refused(state: Path) -> None:
     is_refused(naupliad("report", "--state", state, "--out", state / "summary.json"), "summary.json")
 

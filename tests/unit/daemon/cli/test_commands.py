@@ -220,6 +220,32 @@ def test_a_report_without_a_night_is_the_newest_and_goes_into_a_folder_of_its_na
     assert (tmp_path / f"report-{night}" / "letter.txt").read_text(encoding="utf-8") in said.out
 
 
+@pytest.mark.parametrize(("form", "begins"), [("png", b"\x89PNG"), ("svg", b"<?xml"), ("pdf", b"%PDF")])
+@pytest.mark.parametrize("words", [(), ("--weekend",), ("--batch", "cup")])
+def test_a_report_of_any_span_comes_in_any_form_and_the_same_twice(
+    left: Path, tmp_path: Path, words: tuple[str, ...], form: str, begins: bytes
+) -> None:
+    drawn = []
+    for folder in (tmp_path / "one", tmp_path / "other"):
+        line = ("report", *words, "--format", form, "--state", left / "state", "--out", folder, "--json")
+        chart = Path(told(naupliad(*line))["chart"])
+        assert chart.suffix == f".{form}"
+        drawn.append(chart.read_bytes())
+    assert drawn[0].startswith(begins)
+    assert drawn[0] == drawn[1]
+
+
+def test_a_weekend_and_a_batch_say_what_their_chart_shows(left: Path, tmp_path: Path) -> None:
+    state = left / "state"
+    weekend = told(naupliad("report", "--weekend", "--state", state, "--out", tmp_path, "--json"))
+    assert "cup: water from 24.0" in weekend["text"].replace("\u00a0", " ")
+    batch = naupliad("report", "--batch", "cup", "--state", state, "--out", tmp_path)
+    assert batch.out.startswith("Chart of ")
+    assert f"Chart: {tmp_path}/charts/batch-cup-" in batch.out
+    first, last = (datetime.fromisoformat(weekend[end]) for end in ("from", "to"))
+    assert 29 < (last - first).total_seconds() / 3600 < 31  # nobody is ever away, and it was read so long
+
+
 def test_post_lists_what_waits_and_with_all_what_went(left: Path) -> None:
     state = left / "state"
     assert naupliad("post", "list", "--state", state).out == "No letter waits.\n"

@@ -15,11 +15,12 @@ from PIL import Image
 
 from reports import night as facts
 from reports.chart.alarms import alarm_events
-from reports.chart.calculated import draw_hatch, draw_level, draw_salt
+from reports.chart.calculated import hatch_panel, level_panel, salt_panel
 from reports.chart.event_strip import laid_out
-from reports.chart.frame import PLOT_PX, SMALL_SIZE, frame_of, set_clock, wide_px
+from reports.chart.frame import LEFT_PX, MARGIN_PX, frame_of, set_clock
 from reports.chart.lines import line_of
 from reports.chart.night_chart import chart_size_px, draw_night
+from reports.chart.type import WIDTH_PX, wide_px
 from reports.records import Event, NightRecord, Point, Range, RangePoint, SilencedAlarm, Span, TimeRange
 from tests.kit.report_samples import BEGAN, ENDED, ZONE, any_of, at_hour, night, series, vessel
 
@@ -72,7 +73,7 @@ def test_any_night_makes_a_png_of_the_expected_size(record):
     picture = read(draw_night(record))
     assert picture.format == "PNG"
     assert picture.size == chart_size_px(record)
-    assert picture.width == 1000
+    assert picture.width == 720
     colours = picture.convert("RGB").getcolors(1 << 24)
     assert len(colours) > 5
 
@@ -98,19 +99,18 @@ def test_who_drew_animals_off_is_drawn_no_half_to_come():
 
 def texts(one):
     """What a vessel's panels say."""
-    axes = Figure().add_subplot()
     found = []
-    for draw in (draw_salt, draw_hatch, draw_level):
-        axes.clear()
-        draw(axes, one, frame_of(night(one)))
-        found.append([axes.get_title("right"), *(text.get_text() for text in axes.texts)])
+    for panel_of in (salt_panel, hatch_panel, level_panel):
+        axes = Figure().add_subplot()
+        panel = panel_of(one, frame_of(night(one)), 100)
+        panel.draw(axes)
+        found.append([next(iter(panel.said), ""), *(text.get_text() for text in axes.texts)])
     return found
 
 
 def test_what_letters_do_not_say_any_more_is_not_said_to_be_the_last():
     salt, hatch, level = texts(vessel(stage="harvested"))
-    assert salt[0] == hatch[0] == "not judged since most was drawn"
-    assert level[0].startswith("last ")
+    assert salt[0] == hatch[0] == level[0] == "not judged since most was drawn"
     bare = {"salinity_g_per_kg": (), "hatched_fraction": ()}
     salt, hatch, level = texts(vessel(stage="harvested", hatch_t50=None, **bare))
     assert "not judged since most was drawn" in salt[1:]
@@ -127,11 +127,11 @@ def test_an_alarm_that_stands_and_one_that_is_silenced_are_shown_alike_and_in_wo
             SilencedAlarm("lamp", "lamp off in its hours", at_hour(6), None),
         ),
     )
-    strip = laid_out(alarm_events(one), frame_of(night(one)), last_on=True)
+    strip = laid_out("alarm", alarm_events(one), frame_of(night(one)), last_on=True)
     assert [label.text for label in strip.labels] == [
         "Thu 14:00 the water is too cold",
         "01:00 silenced until Sun 12:00: warm water",
-        "02:00 silenced, out of service: lamp off in its h…",
+        "02:00 silenced, out of service: lamp off in i…",
     ]
     assert [label.sign_px for label in strip.labels] == sorted(label.sign_px for label in strip.labels)
     assert 0.0 < strip.labels[0].sign_px < 20.0
@@ -158,7 +158,7 @@ def test_lower_water_is_drawn_lower():
     axes = Figure().add_axes((0.1, 0.1, 0.8, 0.8))
     record = night()
     set_clock(axes, frame_of(record), labelled=False)
-    draw_level(axes, record.vessels[0], frame_of(record))
+    level_panel(record.vessels[0], frame_of(record), 140).draw(axes)
     bottom, top = axes.get_ylim()
     middle = next(line.get_ydata() for line in axes.lines if len(line.get_ydata()) > 10)
     assert bottom < -record.vessels[0].low_ml < top
@@ -169,7 +169,7 @@ def test_hours_are_local_and_midnight_carries_its_date():
     axes = Figure().add_axes((0.1, 0.1, 0.8, 0.8))
     set_clock(axes, frame_of(night()), labelled=True)
     said = [label.get_text() for label in axes.get_xticklabels()]
-    assert said == ["21:00", "00:00\nSat 16 Jan", "03:00", "06:00", "09:00", "12:00", "15:00", "18:00"]
+    assert said == ["20:00", "00:00\nSat 16 Jan", "04:00", "08:00", "12:00", "16:00"]
 
 
 def test_no_line_crosses_a_gap():
@@ -204,18 +204,18 @@ EVENTS = st.lists(
 @settings(deadline=None)
 @given(EVENTS)
 def test_labels_never_overlap_and_none_is_lost_without_being_counted(events):
-    strip = laid_out(events, frame_of(night()))
-    assert len(strip.labels) + strip.left_out == len(events)
-    taken = {}
+    strip = laid_out("done", events, frame_of(night()))
+    assert len(strip.labels) + len(strip.unsaid) == len(events)
+    taken = {0: [(MARGIN_PX - LEFT_PX, MARGIN_PX - LEFT_PX + wide_px("done", bold=True))]}
     for label in strip.labels:
-        wide = wide_px(label.text, SMALL_SIZE) + 12
+        wide = wide_px(label.text) + 12
         ends = (
             (label.sign_px, label.sign_px + wide)
             if label.words_on == "right"
             else (label.sign_px - wide, label.sign_px)
         )
-        assert ends[0] >= -1
-        assert ends[1] <= PLOT_PX + 1
+        assert ends[0] >= MARGIN_PX - LEFT_PX - 1
+        assert ends[1] <= WIDTH_PX - LEFT_PX + 1
         taken.setdefault(label.lane, []).append(ends)
     for lane in taken.values():
         lane.sort()

@@ -5,6 +5,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -13,7 +14,7 @@ from reports.chart.child_process import DrawingError, draw_in_child
 from reports.chart.night_chart import draw_night
 from reports.night_json import NightJsonError, from_json, to_json
 from reports.records import NightRecord
-from tests.kit.report_samples import any_of, night
+from tests.kit.report_samples import any_of, night, vessel
 
 # It waits for something that never comes; nobody sleeps.
 HANGS = (sys.executable, "-c", "import os; end, _ = os.pipe(); os.read(end, 1)")
@@ -72,6 +73,32 @@ def test_the_child_draws_what_the_parent_would_from_any_folder(tmp_path, monkeyp
     assert list(tmp_path.iterdir()) == [out]
 
 
+@pytest.mark.parametrize("form", ["svg", "pdf"])
+def test_the_child_draws_the_form_that_the_name_ends_with_and_always_the_same(tmp_path, form):
+    one, other = tmp_path / f"one.{form}", tmp_path / f"other.{form}"
+    draw_in_child(night(), one)
+    draw_in_child(night(), other)
+    assert one.read_bytes() == other.read_bytes() == draw_night(night(), form)
+
+
+def test_no_date_stands_in_any_form():
+    """Only the dates of the night itself: no /CreationDate (PDF), no dc:date (SVG), no tIME (PNG)."""
+    assert b"tIME" not in draw_night(night())
+    assert b"CreationDate" not in draw_night(night(), "pdf")
+    assert b"date" not in draw_night(night(), "svg").lower()
+
+
+def test_an_svg_holds_its_finding_for_those_who_cannot_see_it():
+    """SVG 2, 5.8: the first `title` and `desc` of the root describe the whole picture."""
+    root = ElementTree.fromstring(draw_night(night(vessel("<tray> & co")), "svg"))
+    title, desc = list(root)[:2]
+    assert title.tag.endswith("}title")
+    assert title.text == "Room 12: Fri 15 Jan 20:00 to Sat 16 Jan 20:00"
+    assert desc.tag.endswith("}desc")
+    assert "<tray> & co was too cold for 2 hours 50 minutes" in desc.text
+    assert root.get("role") == "img"
+
+
 def test_the_child_draws_where_no_home_can_be_written(tmp_path, monkeypatch):
     monkeypatch.setenv("HOME", "/dev/null")
     monkeypatch.setenv("CACHE_DIRECTORY", str(tmp_path / "cache"))
@@ -128,6 +155,7 @@ def run_child(*arguments, text="", program=None):
         ((), "", "found 0 arguments"),
         (("a", "b"), "", "found 2 arguments"),
         (("a.png",), "{", "record: found no JSON"),
+        (("a.gif",), "", "found .gif; allowed are .png, .svg, .pdf"),
     ],
 )
 def test_wrong_use_ends_with_2_and_one_line(tmp_path, monkeypatch, arguments, text, said):

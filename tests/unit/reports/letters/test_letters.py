@@ -522,7 +522,9 @@ def test_the_chart_has_its_place_and_words_for_who_cannot_see_it():
     (picture,) = body(letter.html).pictures
     assert letter.chart_cid == CHART_CID
     assert picture["src"] == f"cid:{CHART_CID}"
-    assert "tray-a: water from 18.1 °C to 26.2 °C." in picture["alt"].replace("\u00a0", " ")
+    assert "tray-a was too cold for 2 hours 50 minutes, coldest 18.1 °C." in picture["alt"].replace(
+        "\u00a0", " "
+    )
 
 
 def test_a_lamp_whose_light_is_not_measured_is_not_said_to_have_been_lit():
