@@ -3,7 +3,7 @@
     python -m tests.bench.letters [--jobs 2] [--write docs] [--faults] [--samples]
 
 How long they are, how early they say what to do, and how hard they are to read. Nothing is asserted:
-tests/whole/letters/test_bounds.py does that. `--faults` names every letter that passes a bound, and `--samples`
+tests/whole/letters/test_bounds.py does that. `--faults` names every letter that passes a bound, `--samples`
 plays nothing.
 """
 
