@@ -351,7 +351,7 @@ def test_an_outage_tells_its_length_its_cost_and_that_nothing_has_to_be_started(
 def test_after_an_outage_nobody_touches_what_is_wet_or_switches_on_again_what_tripped():
     said = flat(outage_letter(here(), news.outage()))
     assert "Do this: look, with dry hands, whether the station's plug" in said
-    assert "touch nothing wet or damaged" in said
+    assert "Touch nothing wet or damaged, and do not reach over the water." in said
     assert "A fuse or safety switch that tripped stays off: call the person in charge." in said
 
 
