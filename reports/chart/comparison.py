@@ -27,7 +27,7 @@ from reports.chart.grouping import Group, alike_lit, groups_of
 from reports.chart.lines import draw_line, line_of
 from reports.chart.measured import lamp_panel, light_panel
 from reports.chart.palette import COMFORT, HATCH, INK, QUIET, WATER
-from reports.chart.panel import Panel, Row, panel_row, space
+from reports.chart.panel import Pane, Row, panel_row, space
 from reports.chart.type import LINE_PX, NAME_SIZE, SMALL_SIZE, WIDTH_PX, in_lines, wide_px, wrapped
 from reports.language import say, say_in
 from reports.letters.stages import is_emptied
@@ -299,17 +299,17 @@ def _light_rows(group: Group, record: NightRecord, frame: Frame) -> list[Row]:
     panels = [lamp_panel(one, frame)]
     if one.light_unit is not None:
         panels.append(light_panel(one, frame, _LIGHT_PX))
-    first = Panel(panels[0].name, (where, *panels[0].said), panels[0].height_px, panels[0].draw)
+    first = Pane(panels[0].name, (where, *panels[0].said), panels[0].height_px, panels[0].draw)
     return [*(panel_row(_on_the_clock(panel, frame)) for panel in (first, *panels[1:])), space(MARGIN_PX)]
 
 
-def _on_the_clock(panel: Panel, frame: Frame) -> Panel:
+def _on_the_clock(panel: Pane, frame: Frame) -> Pane:
     def draw(axes: Axes) -> None:
         set_clock(axes, frame, labelled=False)
         panel.draw(axes)
         hatch_off(axes, frame)
 
-    return Panel(panel.name, panel.said, panel.height_px, draw)
+    return Pane(panel.name, panel.said, panel.height_px, draw)
 
 
 def _merged(record: NightRecord, events_of: Callable[[VesselNight], Sequence[Event]]) -> list[Event]:

@@ -26,7 +26,7 @@ from reports.chart.frame import (
 )
 from reports.chart.measured import lamp_panel, light_panel, water_panel
 from reports.chart.palette import INK, RULE
-from reports.chart.panel import Panel, Row, panel_row, space
+from reports.chart.panel import Pane, Row, panel_row, space
 from reports.chart.picture import picture_of
 from reports.chart.type import VESSEL_SIZE, cut, fitted_size
 from reports.language import in_its_language, say, to_say
@@ -98,7 +98,7 @@ def _vessel_rows(vessel: VesselNight, frame: Frame) -> list[Row]:
     return [*rows, *strip_rows(say("done"), vessel.deeds, frame, "P")]
 
 
-def _panels(vessel: VesselNight, frame: Frame) -> list[Panel]:
+def _panels(vessel: VesselNight, frame: Frame) -> list[Pane]:
     panels = [water_panel(vessel, frame, _WATER_PX)]
     if vessel.lamp_hours or vessel.light_unit is not None:
         panels.append(lamp_panel(vessel, frame))
@@ -113,13 +113,13 @@ def _panels(vessel: VesselNight, frame: Frame) -> list[Panel]:
     return panels
 
 
-def _on_the_clock(panel: Panel, frame: Frame, *, labelled: bool) -> Panel:
+def _on_the_clock(panel: Pane, frame: Frame, *, labelled: bool) -> Pane:
     def draw(axes: Axes) -> None:
         set_clock(axes, frame, labelled=labelled)
         panel.draw(axes)
         hatch_off(axes, frame)
 
-    return Panel(panel.name, panel.said, panel.height_px, draw)
+    return Pane(panel.name, panel.said, panel.height_px, draw)
 
 
 def _draw_name(axes: Axes, vessel: VesselNight) -> None:

@@ -24,7 +24,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Panel:
+class Pane:
     """A panel: its name, what it says now in pieces that are not broken, its height, what draws it."""
 
     name: str
@@ -38,7 +38,7 @@ def space(height_px: int) -> Row:
     return Row(0, height_px, None)
 
 
-def panel_row(panel: Panel) -> Row:
+def panel_row(panel: Pane) -> Row:
     """The panel with its words in as many lines as they need."""
     lines = caption_lines(panel.name, panel.said)
 
