@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 
-from reports.chart.frame import LEFT_PX, MARGIN_PX
+from reports.chart.frame import LEFT_PX, MARGIN_PX, Frame, hatch_off, set_clock
 from reports.chart.palette import INK
 from reports.chart.type import LINE_PX, NAME_SIZE, SMALL_SIZE, WIDTH_PX, in_lines, wide_px
 
@@ -31,6 +31,17 @@ class Pane:
     said: tuple[str, ...]
     height_px: int
     draw: Callable[[Axes], None]
+
+
+def on_the_clock(pane: Pane, frame: Frame, *, labelled: bool) -> Pane:
+    """The pane over the frame's hours, crossed where the station was off; named below it where asked."""
+
+    def draw(axes: Axes) -> None:
+        set_clock(axes, frame, labelled=labelled)
+        pane.draw(axes)
+        hatch_off(axes, frame)
+
+    return Pane(pane.name, pane.said, pane.height_px, draw)
 
 
 def space(height_px: int) -> Row:
