@@ -10,9 +10,9 @@ from reports.language import to_say
 class LetterWords:
     """A kind of letter in words.
 
-    `name` is what it is called in a list (to be said). `warns` says that the nightly letter counts it as a
-    warning; `doubts_clock` that it says for itself when the station's clock may be wrong; `words` how many it may have
-    about one group of alike vessels (our own choice: what is read on the first screens of a phone).
+    `name` is what it is called in a list (to be said). `warns` says that the nightly letter counts it as an
+    alarm; `doubts_clock` that it says for itself when the station's clock may be wrong; `words` how many it
+    may have about one group of alike vessels (our own choice).
     """
 
     name: str

@@ -90,8 +90,7 @@ def _wide(vessel: VesselNight) -> bool:
 
 
 def _station(setting: Setting, record: NightRecord, *, in_rows: bool) -> list[Block]:
-    """The letters since the last night's; the deeds, where vessels stand in rows; the readings, where all is known
-    of them."""
+    """The letters since the last night's; deeds, where vessels stand in rows; readings, where all came."""
     sent = [event for event in record.letters if event.kind != "nightly"]
     named = [replace(event, text=_letter_name(event)) for event in sent]
     letters = "; ".join(events(named, setting.written_at, most=_MOST_LETTERS))

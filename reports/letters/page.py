@@ -157,7 +157,7 @@ def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> 
 
 
 def _fitting(kind: str, body: Body, setting: Setting, text: Callable[[Sequence[Block]], str]) -> list[Block]:
-    """The body's blocks without lines that are spare while they are too long; with what else there is room for."""
+    """The body's blocks: without spare lines while they are too long, with what else there is room for."""
 
     def fits(blocks: Sequence[Block]) -> bool:
         return _words(text(blocks)) <= _most_words(kind, blocks, setting)
@@ -177,15 +177,17 @@ def _fitting(kind: str, body: Body, setting: Setting, text: Callable[[Sequence[B
 
 def _leaner(body: Body) -> Body:
     """The body with one spare line less."""
-    for name in ("aside", "known"):
-        part: list[Block] = list(getattr(body, name))
-        at = next((n for n, one in enumerate(part) if isinstance(one, Facts) and one.spare), None)
-        if at is not None:
-            facts = part[at]
-            assert isinstance(facts, Facts)
-            part[at] = facts.without(facts.spare[0])
-            return replace(body, **{name: part})
-    return body
+    if (aside := _less(body.aside)) is not None:
+        return replace(body, aside=aside)
+    return replace(body, known=_less(body.known) or body.known)
+
+
+def _less(blocks: Sequence[Block]) -> list[Block] | None:
+    """The blocks with one spare line less; None where they have none."""
+    for at, one in enumerate(blocks):
+        if isinstance(one, Facts) and one.spare:
+            return [*blocks[:at], one.without(one.spare[0]), *blocks[at + 1 :]]
+    return None
 
 
 def _blocks(kind: str, body: Body, setting: Setting, spare: Sequence[Block]) -> list[Block]:
