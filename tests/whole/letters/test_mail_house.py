@@ -410,10 +410,10 @@ def test_one_late_letter_goes_as_itself_and_says_when_it_was_written(tmp_path: P
     late = next(mail for mail in mails(desk) if mail["X-Naupliad-Kind"] == "cold")
     assert str(late["Subject"]) == "Late: Cold: 17.0 °C, tray, Room 7"
     assert text_of(late).startswith("Late: written on Wednesday 13 January 2027 at 13:")
-    assert "still stood when the post was back" in text_of(late)
+    assert "still stood when sent" in text_of(late)
     page = late.get_body(("html",))
     assert page is not None
-    assert "<strong>Late: this letter" in page.get_content()
+    assert "<strong>Late: written on" in page.get_content()
     assert text_of(late).endswith("Letter 1.")
     assert str(row.subject) == "Cold: 17.0 °C, tray, Room 7"
 
