@@ -159,10 +159,7 @@ def _proposal(usual: Sequence[TemperatureTrouble]) -> tuple[list[str], list[str]
         ),
         say("Now only a clearly colder night, or a cold day, brings a letter."),
     ]
-    lamp = say(
-        "Or let the lamp burn at night, by its timer and its hours in the station file: only a low-voltage "
-        "LED, and only if your rules allow it."
-    )
+    lamp = say("Or let a low-voltage LED burn at night, by timer and station file, if your rules allow it.")
     return [" ".join(proposal)], [lamp] if any(trouble.has_lamp for trouble in usual) else []
 
 

@@ -85,7 +85,7 @@ def lamp_letter(setting: Setting, troubles: Sequence[LampTrouble]) -> LetterText
         spare=[
             *paragraphs(dark.text),
             *over_lines(troubles),
-            *paragraphs(*dark.more, *water_lines(setting, troubles)),
+            *paragraphs(*water_lines(setting, troubles), *dark.more),
         ],
         ending=ending(setting),
     )
@@ -112,7 +112,7 @@ def _off_facts(setting: Setting, trouble: LampTrouble) -> tuple[Fact, ...]:
 def light_read(label: str, light: float, low_light: float, unit: str) -> tuple[Fact, ...]:
     """The light, of one group told in the lead, and from how much on a lamp counts as lit."""
     low = amounts.light(low_light, unit)
-    return Fact(label, None, amounts.light(light, unit)), fact(
+    return Fact(label, None, amounts.light(light, unit)), Fact(
         say("Counts as lit"), say("from {light}", light=low)
     )
 

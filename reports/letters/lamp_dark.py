@@ -68,7 +68,7 @@ def lamp_was_dark_letter(setting: Setting, dark: Sequence[LampWasDark]) -> Lette
         spare=[
             *paragraphs(means.text),
             *over_lines(dark),
-            *paragraphs(*means.more, *water_lines(setting, dark)),
+            *paragraphs(*water_lines(setting, dark), *means.more),
         ],
         ending=ending(setting),
     )
@@ -82,7 +82,7 @@ def _dark_facts(setting: Setting, one: LampWasDark) -> tuple[Fact, ...]:
     dark = say("{began} to {ended}", began=times.moment(one.began, now), ended=times.moment(one.ended, now))
     return (
         *light_read(say("Light then"), one.light, one.low_light, unit),
-        fact(say("Dark in its hours"), dark),
+        Fact(say("Dark in its hours"), dark, times.between(one.began, one.ended)),
         fact(say("Lamp hours"), times.hours(one.lamp_hours)),
         *water_known(setting, one.water_c),
     )

@@ -54,8 +54,8 @@ _OF_HEATED: Mapping[str, str] = {
     "cold-ahead": HEATER,
     "swing": HEATER_SWITCHES,
     "hot-ahead": to_say(
-        "look whether the heater is set right and switches off as it should, and draw the blind. Do not move "
-        "a vessel whose heater is on. Do not add ice."
+        "look whether the heater is set right and switches off, and draw the blind. Do not move a heated "
+        "vessel. Do not add ice."
     ),
 }
 _NEAR_MAINS = {"hot", "lamp", "lamp-stays-on"}
@@ -83,7 +83,7 @@ def remedy(condition: str, about: Sequence[Heated]) -> Advice:
         return Advice(idle_heaters(about), [mains()])
     if condition == "hot" or not unheated(about):
         return Advice(say(_OF_HEATED[condition]), [mains()])
-    return Advice(say("{helps} Do not move a vessel whose heater is on.", helps=helps), [mains()])
+    return Advice(say("{helps} Do not move a heated vessel.", helps=helps), [mains()])
 
 
 def against_trouble(record: NightRecord, troubled: Sequence[str]) -> Advice:

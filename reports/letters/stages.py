@@ -19,7 +19,8 @@ from reports.records import Setting
 _SLOWER = to_say("Cold slows the hatch, so it comes later; alone it does not usually harm eggs (cysts).")
 _SLOWER_REST = to_say("Cold slows what is still to hatch; alone it does not usually harm eggs (cysts).")
 # Best at 20 to 25 °C over 13 strains: Vanhaecke, Siddall & Sorgeloos 1984.
-_SWIMMERS = to_say("Swimming animals live best at {best}; how they bear such cold is not known.")
+_SWIMMERS = to_say("Swimming animals live best at {best}.")
+_BEAR_COLD = to_say("How animals bear such cold is not known.")
 _HATCH_OVER = to_say("The hatch is all but over: what cold slows now is the animals.")
 # From nauplius to adult 30 days at 18 °C, 15 at 30 °C, in brine of 60 g/L: Tuz Lake study, abstract.
 _GROW_SLOWLY = to_say("Cold slows growth. Feed more rarely (common practice).")
@@ -34,30 +35,30 @@ _ENDED = to_say("The batch here is over, so cold harms nothing.")
 _WARM_NOTHING_SET = to_say("If eggs (cysts) were set all the same, heat may harm them.")
 _CALCULATED_ONCE_SET = to_say("Once a batch is in the care log, water and hatch are calculated, too.")
 _WARM_ENDED = to_say("The batch here is over, so heat harms nothing.")
-_WARM_SWIMMERS = to_say("Swimming animals live best at {best}; how they bear such heat is not known.")
+_BEAR_HEAT = to_say("How animals bear such heat is not known.")
 # Hot water holds less oxygen: any table of its solubility.
 _LESS_OXYGEN = to_say("Hot water holds less oxygen, which is hard on swimming animals.")
+_WARM_SWIMMERS = (_LESS_OXYGEN, _SWIMMERS, _BEAR_HEAT)
 # What a dark lamp means where cysts are still to hatch, and where animals swim: in a cup, in a vessel that
 # holds more and so cools more slowly, and where a heater holds the water. How fast a cup cools: common
 # practice, no source.
 _DARK_HATCH = (
     to_say(
-        "Without the lamp's warmth a cup is usually near the room's temperature in 4 to 6 hours, and hatches "
-        "later."
+        "Without the lamp a cup is usually near the room's temperature in 4 to 6 hours, and hatches later."
     ),
-    to_say("Without the lamp's warmth a larger vessel cools, more slowly than a cup, and hatches later."),
+    to_say("Without the lamp a larger vessel cools, more slowly than a cup, and hatches later."),
     to_say("The heater holds the warmth; the lamp matters little now."),
 )
 _DARK_ANIMALS = (
-    to_say("Without the lamp's warmth a cup is usually near the room's temperature in 4 to 6 hours."),
-    to_say("Without the lamp's warmth a larger vessel cools, more slowly than a cup."),
+    to_say("Without the lamp a cup is usually near the room's temperature in 4 to 6 hours."),
+    to_say("Without the lamp a larger vessel cools, more slowly than a cup."),
     to_say("The heater holds the warmth; the lamp matters little now."),
 )
 _BRIGHT_AT_FIRST = to_say("Eggs (cysts) need bright light only in their first hours in the water.")
 _DARK_NOTHING = to_say("Nothing is known to live here now, so nothing here misses the lamp.")
 # True wherever they are said, so said once of all vessels.
 _OF_ALL = (
-    *(_SWIMMERS, _WARM_SWIMMERS, _LESS_OXYGEN, _DAYS_TO_GROW, _BRIGHT_AT_FIRST),
+    *(_SWIMMERS, _BEAR_COLD, _BEAR_HEAT, _LESS_OXYGEN, _DAYS_TO_GROW, _BRIGHT_AT_FIRST),
     _CALCULATED_ONCE_SET,
 )
 # Longer than this a list of names is no help.
@@ -90,13 +91,13 @@ STAGES: Mapping[str, StageWords] = {
         (_NO_BATCH, _NOTHING_SET, _CALCULATED_ONCE_SET), (_NO_BATCH, _WARM_NOTHING_SET, _CALCULATED_ONCE_SET)
     ),
     "set": StageWords((_SLOWER,), (), hatches=True),
-    "hatching": StageWords((_SLOWER_REST, _SWIMMERS), (_LESS_OXYGEN,), hatches=True, animals=True),
-    "hatched": StageWords((_HATCH_OVER, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True),
-    "growing": StageWords(
-        (_GROW_SLOWLY, _SWIMMERS, _DAYS_TO_GROW), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True
+    "hatching": StageWords(
+        (_SLOWER_REST, _SWIMMERS, _BEAR_COLD), (_LESS_OXYGEN,), hatches=True, animals=True
     ),
+    "hatched": StageWords((_HATCH_OVER, _SWIMMERS, _BEAR_COLD), _WARM_SWIMMERS, animals=True),
+    "growing": StageWords((_GROW_SLOWLY, _SWIMMERS, _DAYS_TO_GROW, _BEAR_COLD), _WARM_SWIMMERS, animals=True),
     "being harvested": StageWords(
-        (_LEFT_IN_IT, _SWIMMERS), (_WARM_SWIMMERS, _LESS_OXYGEN), animals=True, drawn=True
+        (_LEFT_IN_IT, _SWIMMERS, _BEAR_COLD), _WARM_SWIMMERS, animals=True, drawn=True
     ),
     "harvested": StageWords((_MOST_DRAWN,), (_MOST_DRAWN,), drawn=True),
     "ended": StageWords((_ENDED,), (_WARM_ENDED,)),

@@ -94,11 +94,10 @@ def _for_life(setting: Setting, troubles: Sequence[SwingTrouble]) -> Body:
 
 def _means(setting: Setting, troubles: Sequence[SwingTrouble]) -> list[str]:
     """What it means, the more important first."""
-    means = [
+    means = [say("A heater that stays on or off makes it swing, too.")] if heated(troubles) else []
+    means.append(
         say("A window sill swings too much for what lives in it (common practice, not a measured limit).")
-    ]
-    if heated(troubles):
-        means.append(say("A heater that does not switch on, or not off, makes it swing, too."))
+    )
     if hatches(troubles):
         means.append(say("The hatch goes faster and slower by turns, so its times are less sure."))
     if animals(troubles):

@@ -47,6 +47,13 @@ def _words_of_part(lines):
     return " ".join(kept).split()
 
 
+def table_of(letter):
+    """The head and the rows of a letter's one table, cell by cell."""
+    tables = (table_in(part.splitlines()) for part in letter.text.split("\n\n"))
+    (table,) = (one for one in tables if one is not None)
+    return table
+
+
 def flat(letter):
     return " ".join(letter.text.split())
 

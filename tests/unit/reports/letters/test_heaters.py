@@ -34,8 +34,8 @@ CONE = {"vessel": "cone", "count": 1, "has_heater": True}
 KIND = {"vessel_kind": "cone"}
 CUPS = {"vessel": "tray-a", "vessel_kind": "cup", "count": 24}
 NO_LAMP = {"has_lamp": False}
-MAINS = "salt water and mains current do not go together"
-DRY_HANDS = "pour with dry hands, and keep the water away from plug and lamp"
+MAINS = "Dry hands; do not reach over the water; let a hot lamp cool."
+DRY_HANDS = "Dry hands; keep the water away from plug and lamp."
 WASH = "wash your hands after you touch the water"
 SETTINGS = [here(), away()]
 SOON = TimeRange(local(15, 18), local(16, 12), local(17, 9))
@@ -52,15 +52,15 @@ def asked(letter):
 @pytest.mark.parametrize("setting", SETTINGS)
 def test_a_heated_vessel_that_swings_is_not_moved_but_its_heater_looked_at(setting):
     alone = swing_letter(setting, [news.swing(**CONE, **KIND)])
-    assert "look, with dry hands, whether the heater is set right and switches on and off" in asked(alone)
+    assert "look whether the heater is set right and switches on and off" in asked(alone)
     both = swing_letter(setting, [news.swing(**CUPS), news.swing(**CONE, **KIND)])
     assert "move the cups, gently, away from the window" in asked(both)
-    assert "Look, with dry hands, whether the heater of cone is set right" in flat(both)
+    assert "Look whether the heater of cone is set right and switches on and off." in flat(both)
     for said in map(flat, (alone, both)):
         assert "move the cone" not in said
-        assert "A heater that does not switch on, or not off, makes it swing, too." in said
-        assert "Do not move a vessel whose heater is on." in said
+        assert "Do not move a heated vessel." in said
         assert said.count(MAINS) == 1
+    assert "A heater that stays on or off makes it swing, too." in flat(alone)
     assert "heater" not in flat(swing_letter(setting, [news.swing()]))
 
 
@@ -70,11 +70,11 @@ def test_in_heat_a_heater_that_is_stuck_on_is_looked_for_first(setting, lamp):
     alone = hot_letter(setting, [hot(has_heater=True, **lamp)])
     both = hot_letter(setting, [hot(**CUPS, **lamp), hot(has_heater=True, **lamp)])
     for letter in (alone, both):
-        stuck = "whether the heater of cone is set too high or does not switch off; if so, unplug it. Then"
+        stuck = "unplug the heater of cone if it is set too high or stays on. Then"
         assert stuck in asked(letter)
         then = asked(letter).partition(stuck)[2]
         assert re.search(r"sun", then)
-        assert ("lamp" in then.partition("Take care")[0].partition("If an adult")[0]) == lamp["has_lamp"]
+        assert ("lamp" in then.partition("Take care")[0]) == lamp["has_lamp"]
         assert not re.search(r"move the (cone|vessels)", flat(letter))
         assert flat(letter).count(MAINS) == 1
     plain = flat(hot_letter(setting, [hot(**lamp)]))
@@ -88,7 +88,7 @@ def test_before_heat_a_heater_is_looked_at_and_its_vessel_not_moved(setting, cha
     letter = hot_ahead_letter(setting, [news.hot_ahead(**heated)])
     both = hot_ahead_letter(setting, [news.hot_ahead(**CUPS, **changed), news.hot_ahead(**heated)])
     for said in map(flat, (letter, both)):
-        assert "whether the heater of cone is set right and switches off as it should" in said
+        assert "whether the heater of cone is set right and switches off. Do not move a heated" in said
         assert not re.search(r"move the (cone|vessels)", said)
         assert said.count(MAINS) == 1
     assert ("draw the blind" in asked(letter)) == (changed == {})
@@ -111,8 +111,8 @@ def test_a_heater_with_nothing_to_keep_warm_is_to_be_unplugged(write, one, stage
 def test_before_an_absence_a_heated_vessel_is_not_moved_out_of_the_sun():
     hot_away = {"water_c_max_away": Range(30.0, 33.0, 35.0), "water_c_min_next_16h": None}
     alone = asked(leave_letter(here(), WEEKEND, [outlook(**CONE, **hot_away)]))
-    assert "whether the heater of cone is set right and switches off as it should" in alone
-    assert "draw the blind" in alone
+    assert "look whether the heater of cone is set right and switches off. Then draw the blind" in alone
+    assert "Then move no heated vessel" in alone
     assert "move cone" not in alone
     both = asked(leave_letter(here(), WEEKEND, [outlook(**hot_away), outlook(**CONE, **hot_away)]))
     assert "draw the blind, or move tray-a (24 cups), gently, out of the sun" in both
@@ -156,8 +156,8 @@ def pouring(setting, **vessel_of):
 def test_a_heater_is_unplugged_before_water_is_poured_or_taken_out_and_on_again_under_water(setting):
     for name, letter in pouring(setting, **CONE).items():
         said = asked(letter)
-        assert "first, with dry hands, switch off and unplug the heater of cone. Then " in said, name
-        assert "Plug the heater in again only when the water covers it." in said, name
+        assert re.search(r"[Ff]irst switch off and unplug the heater of cone. Then ", said), name
+        assert "Plug it in again only when the water covers it." in said, name
         assert flat(letter).count(MAINS) == 1, name
         assert DRY_HANDS not in flat(letter), name
 
@@ -182,7 +182,7 @@ def test_who_pours_nothing_is_told_nothing_of_pouring():
 @pytest.mark.parametrize("changed", [{}, BRINE, {"fill_ml": 0.0, "fill_holds": False, "fill_fails": "brim"}])
 def test_before_an_absence_too_no_heater_is_live_while_water_is_poured(changed):
     letter = leave_letter(here(), WEEKEND, [outlook(**CONE, **changed)])
-    assert re.search(r"unplug the heater of cone until you are done .*; then (pour|look)", asked(letter))
+    assert re.search(r"unplug the heater of cone until you are done .*\. Then (pour|look)", asked(letter))
     assert flat(letter).count(MAINS) == 1
     none = {"fill_ml": 0.0, "above_mark_ml": 0.0}
     assert "unplug" not in asked(leave_letter(here(), WEEKEND, [outlook(**CONE, **none)]))
@@ -207,18 +207,18 @@ def test_a_nightly_remedy_near_lamp_heater_or_plug_has_the_caution(condition):
 @pytest.mark.parametrize("condition", ["cold", "cold-ahead", "hot", "hot-ahead", "swing"])
 def test_a_nightly_remedy_looks_at_the_heater_and_moves_no_heated_vessel(condition):
     alone = asked(nightly(condition, CONE))
-    assert "whether the heater is" in alone
+    assert re.search(r"whether the heater is|nplug the heater if it is set too high", alone)
     assert not re.search(r"\bmove (it|what)\b", alone)
     both = asked(nightly(condition, {}, CONE))
-    assert condition == "hot" or "Do not move a vessel whose heater is on." in both
+    assert condition == "hot" or "Do not move a heated vessel." in both
     over = asked(nightly(condition, {**CONE, "stage": "ended"}))
-    assert "see, with dry hands, that the heater of cone is unplugged" in over
+    assert "See, with dry hands, that the heater of cone is unplugged" in over
 
 
 def test_back_to_a_hot_heated_vessel_its_heater_is_looked_at_first():
     still_hot = {"open_alarms": news.STILL_HOT, "past_alarms": ()}
     letter = return_letter(news.monday(here()), news.returned(news.returned_vessel(**CONE, **still_hot)))
-    assert "check first, with dry hands, whether the heater is set too high" in asked(letter)
+    assert "unplug the heater if it is set too high or stays on." in asked(letter)
     assert MAINS in flat(letter)
     plain = return_letter(news.monday(here()), news.returned(news.returned_vessel(**still_hot)))
     assert "heater" not in flat(plain)

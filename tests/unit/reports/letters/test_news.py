@@ -142,18 +142,18 @@ def test_text_wraps_at_72_columns_and_not_before_a_unit(letter):
     "letter", [one for one in ALL if not one.id.startswith(("card-failed", "card-full"))]
 )
 def test_a_letter_says_when_the_next_one_comes(letter):
-    assert re.search(r"The next planned letter comes to\w+ at 20:00", flat(letter))
+    assert re.search(r"Next letter: to\w+ at 20:00, or sooner if needed\.", flat(letter))
 
 
 def test_a_letter_that_goes_only_while_a_batch_runs_is_announced_so():
     said = flat(LETTERS["feed"](replace(here(), next_letter_if_batch=True)))
-    assert "The next planned letter comes today at 20:00, if a batch runs then." in said
+    assert "Next letter: today at 20:00, if a batch runs then, or sooner if needed." in said
 
 
 @pytest.mark.parametrize("name", ["card-failed", "card-full"])
 def test_a_station_that_watches_nothing_promises_no_planned_letter(name):
     said = flat(LETTERS[name](here()))
-    assert "planned letter" not in said
+    assert "Next letter" not in said
     assert "Until it watches again, it sends only this letter, once a day." in said
 
 
@@ -185,16 +185,16 @@ def test_one_unit_of_temperature_is_kept_but_for_safety(letter):
 
 
 @pytest.mark.parametrize("name", LETTERS)
-def test_other_troubles_stand_under_also_before_the_signature(name):
+def test_what_else_waits_stands_under_also_before_the_ending(name):
     letter = LETTERS[name](replace(here(), also=ALSO))
-    assert f"\n\nAlso\n----\n\n- {ALSO[0]}\n\nRoom 12, written" in letter.text
+    assert re.search(rf"\n\nAlso\n----\n\n- {ALSO[0]}\n\n[^\n]+(\n[^\n]+)*\n\nRoom 12, ", letter.text)
     assert body(letter.html).words == words_of(letter.text)
     assert "\nAlso\n" not in LETTERS[name](here()).text
 
 
 @pytest.mark.parametrize("name", ["hot-ahead-lamp", "lamp-stays-on", "harvest"])
 def test_letters_near_mains_carry_the_short_caution(name):
-    assert "Dry your hands first, do not reach over the water" in flat(LETTERS[name](away()))
+    assert "Dry hands; do not reach over the water" in flat(LETTERS[name](away()))
 
 
 @pytest.mark.parametrize("name", ["harvest", "feed", "late-hatch", "salty", "return"])

@@ -42,10 +42,10 @@ def test_a_cold_night_is_said_while_it_can_be_met():
     letter = cold_ahead_letter(here(), [news.cold_ahead()])
     said = flat(letter)
     assert letter.subject == "Cold tonight: about 15 °C, tray-a, Room 12"
-    assert "Coldest to come (a forecast): between 13.8 and 17.0 °C, most likely 15.1 °C." in said
-    assert "When (a forecast): from today at 23:00 to tomorrow at 07:00." in said
+    assert "Coldest (forecast): most likely 15.1 °C (13.8 to 17.0)." in said
+    assert "When: today at 23:00 to tomorrow at 07:00." in said
     assert "Do this: before you go, move the cups, gently, to the warmest place you have" in said
-    assert "do not leave a heater or an extra lamp on beside the water when nobody is there" in said
+    assert "Leave no heater or hot lamp on with nobody there: they have started fires." in said
 
 
 def test_cups_under_a_lamp_are_kept_warm_by_the_room_and_not_moved_from_it():
@@ -57,41 +57,42 @@ def test_cups_under_a_lamp_are_kept_warm_by_the_room_and_not_moved_from_it():
 def test_cold_to_come_where_a_heater_is_to_hold_the_water_is_a_matter_of_the_heater():
     heated = {"vessel": "cone", "vessel_kind": "cone", "count": 1, "has_heater": True}
     alone = flat(cold_ahead_letter(here(), [news.cold_ahead(**heated)]))
-    assert "Do this: before you go, look, with dry hands, whether the heater is plugged in" in alone
-    assert "do not leave a heater" not in alone
+    assert "Do this: before you go, look whether the heater is plugged in" in alone
+    assert "Leave no heater" not in alone
     both = flat(cold_ahead_letter(here(), [news.cold_ahead(), news.cold_ahead(**heated)]))
     assert "Do this: before you go, move the cups, gently, to the warmest place you have" in both
     assert "The heater of cone should hold more than that" in both
     for said in (alone, both):
         assert "move the cone" not in said
-        assert "do not move a vessel whose heater is on" in said
-        assert "salt water and mains current do not go together" in said
+        assert "Do not move a heated vessel." in said
+        assert "Dry hands; do not reach over the water" in said
 
 
 @pytest.mark.parametrize(
     ("extreme_c", "said", "sure"),
     [
-        (Range(13.0, 15.0, 19.9), "is likely tonight", "at least nine chances in ten"),
-        (Range(13.0, 15.0, 20.1), "is likely tonight", "it is more likely than not"),
-        (Range(13.0, 20.1, 22.0), "may come tonight", "it may pass the limit, but most likely will not"),
+        (Range(13.0, 15.0, 19.9), "is likely tonight", "at least nine times in ten"),
+        (Range(13.0, 15.0, 20.1), "is likely tonight", "more likely than not"),
+        (Range(13.0, 20.1, 22.0), "may come tonight", "perhaps, but most likely not"),
     ],
 )
 def test_how_sure_a_cold_night_is_follows_from_its_range(extreme_c, said, sure):
     letter = flat(cold_ahead_letter(here(), [news.cold_ahead(extreme_c=extreme_c)]))
     assert f"Cold water {said} in tray-a" in letter
-    assert f"How sure: {sure}" in letter
+    assert f"Passes the limit: {sure}." in letter
 
 
 @pytest.mark.parametrize(
     ("extreme_c", "sure"),
     [
-        (Range(30.1, 31.8, 34.0), "at least nine chances in ten"),
-        (Range(29.9, 31.8, 34.0), "it is more likely than not"),
-        (Range(27.0, 29.9, 34.0), "it may pass the limit, but most likely will not"),
+        (Range(30.1, 31.8, 34.0), "at least nine times in ten"),
+        (Range(29.9, 31.8, 34.0), "more likely than not"),
+        (Range(27.0, 29.9, 34.0), "perhaps, but most likely not"),
     ],
 )
 def test_how_sure_heat_is_follows_from_its_range(extreme_c, sure):
-    assert f"How sure: {sure}" in flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=extreme_c)]))
+    said = flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=extreme_c)]))
+    assert f"Passes the limit: {sure}." in said
 
 
 def test_sun_is_met_by_a_blind_and_a_lamp_by_its_switch():
@@ -99,19 +100,20 @@ def test_sun_is_met_by_a_blind_and_a_lamp_by_its_switch():
     assert "Do this: before you go, draw the blind, or move the jar, gently, out of the sun." in sun
     assert "lamp" not in sun
     lamp = flat(hot_ahead_letter(here(), [news.hot_ahead(sun=False, has_lamp=True)]))
-    assert "Do this: with dry hands, switch the lamp off at its switch or its plug" in lamp
-    assert "This is no fire alarm." in sun
+    assert "Do this: switch the lamp off at its switch or timer" in lamp
+    assert "This is no fire alarm: your school's fire rules come first." in sun
+    assert "The water warmed before as it does when sun comes through a window." in sun
 
 
 def test_heat_to_come_gives_its_limits_in_both_units_and_says_if_it_may_pass_them():
     """New 2002, FAO Fisheries Technical Paper 428, annex 4: 33 and 40 °C [R, copy]."""
-    assert "Above 91 °F (33 °C) the eggs (cysts) stop developing and may not recover. It could get" in flat(
+    assert "Above 91 °F (33 °C) eggs (cysts) stop developing and may not recover. It could get" in flat(
         hot_ahead_letter(here("F"), [news.hot_ahead()])
     )
     mild = flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=Range(30.2, 31.0, 32.9))]))
     assert "It is not likely to get that hot." in mild
     fierce = flat(hot_ahead_letter(here(), [news.hot_ahead(extreme_c=Range(36.0, 38.0, 41.0))]))
-    assert "Above 40 °C (104 °F) cysts in water die. It could get that hot." in fierce
+    assert "Above 40 °C (104 °F) they die. It could get that hot." in fierce
 
 
 # Lamp, place, salt ---------------------------------------------------------------------------------------
@@ -119,19 +121,20 @@ def test_heat_to_come_gives_its_limits_in_both_units_and_says_if_it_may_pass_the
 
 def test_a_lamp_that_stays_on_is_said_with_its_hours_and_for_how_long():
     said = flat(lamp_stays_on_letter(here(), [news.lamp_stays_on()]))
-    assert "Lamp hours: 18:00 to 07:00. - Should be off since today at 07:00, for 7 hours 10 minutes." in said
-    assert "Do this: with dry hands, set the lamp's timer right, so that the lamp goes off." in said
+    assert "Lamp hours: 18:00 to 07:00. - Should be off since: today at 07:00." in said
+    assert "Do this: set the lamp's timer right, so that the lamp goes off." in said
+    assert "Light from the room or a window looks the same from here." in said
     nobody_there = flat(lamp_stays_on_letter(away(), [news.lamp_stays_on()]))
-    assert "nobody has to come in" not in nobody_there
-    assert "ask them to switch it off at its switch or its plug." in nobody_there
+    assert "Nobody has to come in" not in nobody_there
+    assert "An adult who knows the lamp can switch it off sooner, at its switch or timer." in nobody_there
 
 
 def test_a_swing_is_said_as_a_difference_in_the_set_unit():
     """A difference of 10 K is one of 18 °F, by definition of the scale."""
     letter = swing_letter(here("F"), [news.swing()])
     assert letter.subject == "Swing: 58 °F to 85 °F, jar, Room 12"
-    assert "Apart: 27.7 °F. Limit: 18.0 °F." in flat(letter)
-    assert "that is common practice, not a measured limit" in flat(letter)
+    assert "Apart: 27.7 °F. - Limit: 18.0 °F." in flat(letter)
+    assert "(common practice, not a measured limit)" in flat(letter)
 
 
 def test_salt_water_at_the_mark_is_thinned_by_taking_some_out():
@@ -233,7 +236,6 @@ def test_a_harvest_gives_the_line_that_records_it_with_words_for_the_amount():
 
 
 def test_animals_that_can_eat_may_be_drawn_off_or_kept():
-    """22 to 37 % of the energy in the first 24 h: Vanhaecke, Lavens & Sorgeloos 1983 [R]."""
     gone = TimeRange(local(13, 8), local(13, 13), local(13, 20))
     late = {"opens_at": gone, "closes_at": gone, "closing": True}
     said = flat(harvest_letter(here(), [news.harvest(**late, growing=True)]))
@@ -241,7 +243,6 @@ def test_animals_that_can_eat_may_be_drawn_off_or_kept():
     assert "To draw off, turn the air off" in said
     before = flat(harvest_letter(here(), [news.harvest(**late)]))
     assert "keep them here" not in before
-    assert "In their first day they use up 22 to 37 % of their energy." in before
     assert "Do this: turn the air off" in before
 
 
@@ -423,7 +424,7 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
 @pytest.mark.parametrize(
     ("changed", "subject", "action"),
     [
-        ({"open_alarms": news.STILL_HOT}, "too warm", "look, with dry hands, whether the sun or a lamp"),
+        ({"open_alarms": news.STILL_HOT}, "too warm", "look whether sun or lamp makes the water hot"),
         ({"open_alarms": news.STILL_COLD}, "pour 33 mL a cup", "pour plain water, not salt water"),
         ({**LITTLE, "open_alarms": news.STILL_COLD}, "1 alarm open", "look first at tray-a (24 cups)"),
         (LITTLE, "about 98 % hatched", "look for swimmers with light from the side"),

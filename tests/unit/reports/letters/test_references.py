@@ -31,24 +31,38 @@ def to_do(*vessels):
     return said.partition("Do this: ")[2]
 
 
-def test_the_night_points_to_a_letter_only_where_each_trouble_has_one():
-    assert "the letter about each trouble says what helps" in to_do(troubled("cold", about=("cold",)))
-    assert "letter about" not in to_do(troubled("cold"))
-    assert "look first at tray-a: warm the room" in to_do(troubled("cold"))
+def test_the_night_says_what_helps_also_where_a_letter_told_of_it():
+    for about in ((), ("cold",)):
+        said = to_do(troubled("cold", about=about))
+        assert "look first at tray-a. Warm the room, or move what is cold" in said
+        assert "letter about" not in said
 
 
 def test_cold_of_which_no_letter_spoke_is_a_matter_of_the_heater_where_there_is_one():
     heated = replace(troubled("cold-ahead"), has_heater=True)
-    assert "look first at tray-a: look, with dry hands, whether the heater" in to_do(heated)
-    assert "look first at tray-a and jar: ask for the room" in to_do(
+    assert "look first at tray-a. Look whether the heater is plugged in" in to_do(heated)
+    assert "look first at tray-a and jar. Ask for the room" in to_do(
         heated, troubled("cold-ahead", name="jar")
     )
 
 
-def test_of_troubles_without_a_letter_the_more_pressing_one_is_answered():
+def test_of_alarms_without_a_letter_the_more_pressing_one_is_answered_and_the_others_named():
     said = to_do(troubled("lamp", "cold", about=("cold",)), troubled("swing", name="jar"))
-    assert "look first at tray-a: see, with dry hands, whether the lamp is plugged in" in said
+    assert "look first at tray-a. Look whether the lamp is plugged in and its timer set right." in said
+    assert "Then look at jar, too." in said
     assert "letter about" not in said
+
+
+def test_of_alarms_that_letters_told_of_the_more_pressing_one_is_answered():
+    told = ("lamp", "hot")
+    said = to_do(troubled("lamp", about=told), troubled("hot", "lamp", name="jar", about=told))
+    assert "look first at jar. Look whether sun or lamp makes the water hot" in said
+    assert "Then look at tray-a, too." in said
+
+
+def test_cups_that_count_on_are_drawn_together_where_they_are_to_be_looked_at():
+    cups = (troubled("cold", name=f"cup-{n}") for n in range(1, 7))
+    assert "look first at cup-1 to cup-6. Warm the room" in to_do(*cups)
 
 
 def test_there_is_a_remedy_for_every_condition_of_a_vessel():
