@@ -167,7 +167,7 @@ def test_html_loads_nothing_from_outside(letter):
 @pytest.mark.parametrize("letter", ALL)
 def test_nobody_is_advised_to_let_animals_go_or_is_blamed(letter):
     said = flat(letter).lower()
-    assert not re.search(r"\b(release|let (them|the animals) go|set (them|the animals) free|drain)\b", said)
+    assert not re.search(r"\b(release|let (them|the animals) go|set (them|the animals) free)\b", said)
     assert not re.search(r"\byou (forgot|should have|failed|did not)\b|\byour mistake\b", said)
 
 
@@ -200,9 +200,9 @@ def test_letters_near_mains_carry_the_short_caution(name):
 @pytest.mark.parametrize("name", ["harvest", "feed", "late-hatch", "salty", "return"])
 def test_letters_about_animals_speak_of_washing_and_allergy(name):
     said = flat(LETTERS[name](here()))
-    assert "wash your hands after you touch the water" in said
-    assert "Cyst dust can set off an allergy" in said
-    assert "they must never get into a pond" in said
+    assert "Wash your hands after." in said
+    assert "Cyst dust can set off an allergy, as shellfish can." in said
+    assert "Keep animals out of pond, river, sea and drain." in said
 
 
 # Any record ----------------------------------------------------------------------------------------------
