@@ -85,6 +85,12 @@ def temperature_range(believed: Range, unit: str) -> str:
     return _between(ends, f"°{unit}")
 
 
+def bare_span(low: float, high: float) -> str:
+    """ "83 to 100", or "100" where both ends are the same."""
+    ends = number(low), number(high)
+    return ends[0] if ends[0] == ends[1] else say("{low} to {high}", low=ends[0], high=ends[1])
+
+
 def span_c(low_c: float, high_c: float, unit: str) -> str:
     """ "25 to 28 °C"."""
     return say("{low} to {high}", low=number(in_unit(low_c, unit)), high=temperature(high_c, unit, 0))

@@ -101,8 +101,7 @@ def _rest(group: Group, record: NightRecord) -> list[str]:
         said.append(say("The water is at the low mark or below."))
     share = hatched(group)
     if share is not None:
-        ends = {"low": amounts.number(share.p10 * 100), "high": amounts.number(share.p90 * 100)}
-        said.append(say("Hatched: {low} to {high} %.", **ends))
+        said.append(say("Hatched: {share} %.", share=amounts.bare_span(share.p10 * 100, share.p90 * 100)))
     return said
 
 

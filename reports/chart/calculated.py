@@ -13,7 +13,7 @@ from reports.chart.frame import Frame, say_nothing_known
 from reports.chart.lines import Believed, band_of, draw_band, limit_line
 from reports.chart.measured import shares
 from reports.chart.palette import HATCH, INK, QUIET, SALT, WATER
-from reports.chart.panel import Panel
+from reports.chart.panel import Pane
 from reports.chart.type import SMALL_SIZE, wide_px
 from reports.language import say
 from reports.letters.stages import is_emptied, is_hatch_ahead
@@ -56,11 +56,11 @@ def _drawn_off(vessel: VesselNight) -> list[tuple[datetime, datetime]]:
     ]
 
 
-def level_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
+def level_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     """The water's level from the mark, lower is drawn lower; the range believed and its middle."""
     series = [(at, -high, -middle, -low) for at, low, middle, high in kept(vessel.loss_ml, vessel)]
     latest = _over(vessel) or _last_calculated(Range(*series[-1][1:]), 0) if series else ""
-    return Panel(
+    return Pane(
         say("Water level, mL from the mark"),
         (latest,),
         height_px,
@@ -84,11 +84,11 @@ def _draw_level(vessel: VesselNight, frame: Frame, series: Sequence[Believed], a
     _say_the_end(axes, vessel, series, frame)
 
 
-def salt_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
+def salt_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     """Salinity, g/kg: the range believed and its middle."""
     series = kept(vessel.salinity_g_per_kg, vessel)
     latest = _over(vessel) or _last_calculated(Range(*series[-1][1:]), 1) if series else ""
-    return Panel(
+    return Pane(
         say("Salt, g in a kg of brine"), (latest,), height_px, partial(_draw_salt, vessel, frame, series)
     )
 
@@ -103,7 +103,7 @@ def _draw_salt(vessel: VesselNight, frame: Frame, series: Sequence[Believed], ax
     _say_the_end(axes, vessel, series, frame)
 
 
-def hatch_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
+def hatch_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     """Hatched share of those that will hatch, 0 to 100 %, with the moment of half, as a range."""
     series = [
         (at, 100 * low, 100 * mid, 100 * high) for at, low, mid, high in kept(vessel.hatched_fraction, vessel)
@@ -113,7 +113,7 @@ def hatch_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
     if half is not None:
         said.append(_half(half, frame))
     over = _over(vessel) if series else ""
-    return Panel(
+    return Pane(
         say("Hatched, %"),
         (over,) if over else tuple(said),
         height_px,

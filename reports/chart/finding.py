@@ -29,7 +29,7 @@ def worst_first(record: NightRecord) -> list[VesselNight]:
 
 
 @dataclass(frozen=True, slots=True)
-class Warmth:
+class WarmthSeen:
     """The water of some vessels: how cold and warm it was at the worst, °C, and how long beyond the limits.
 
     What is too short for a word is none.
@@ -41,14 +41,14 @@ class Warmth:
     hot: timedelta
 
 
-def warmth_of(vessels: Sequence[VesselNight], record: NightRecord) -> Warmth | None:
+def warmth_of(vessels: Sequence[VesselNight], record: NightRecord) -> WarmthSeen | None:
     """Of several the worst; None where nothing was read."""
     seen = [extremes for vessel in vessels if (extremes := night.extremes(vessel.water_c)) is not None]
     if not seen:
         return None
     beyond = [night.beyond(vessel, record.span) for vessel in vessels]
     cold, hot = max(one.cold for one in beyond), max(one.hot for one in beyond)
-    return Warmth(
+    return WarmthSeen(
         min(one.coldest.value or 0.0 for one in seen),
         max(one.warmest.value or 0.0 for one in seen),
         cold if cold >= _WORTH_A_WORD else timedelta(0),

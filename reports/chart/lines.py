@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
 
@@ -106,50 +107,72 @@ def limit_line(
     if not low <= value <= high:
         return
     axes.axhline(value, color=QUIET, linewidth=1.3, linestyle=style, zorder=3)
-    began_px, ended_px, side = _longest_free(axes, value, line, frame, taken)
-    if ended_px - began_px < wide_px(label):  # rather on a gap than on the curve
-        began_px, ended_px, side = _longest_free(axes, value, line, frame, ())
-    middle_px = (began_px + ended_px) / 2
-    at_px, anchor = middle_px, "center"
-    if ended_px >= frame.plot_px - _STEP_PX:
+    place = _place(axes, value, line, frame, taken, wide_px(label) + _EDGE_PX)
+    at_px, anchor = (place.began_px + place.ended_px) / 2, "center"
+    if place.ended_px >= frame.plot_px - _STEP_PX:
         at_px, anchor = frame.plot_px - _EDGE_PX, "right"
-    elif began_px <= 0:
+    elif place.began_px <= 0:
         at_px, anchor = _EDGE_PX, "left"
     axes.text(
         at_px / frame.plot_px,
-        value,
+        place.middle_px / panel_px(axes),
         label,
-        transform=axes.get_yaxis_transform(),
+        transform=axes.transAxes,
         ha=anchor,
-        va=side,
+        va="center",
         fontsize=SMALL_SIZE,
         color=INK,
         zorder=3.5,
     )
 
 
-def _longest_free(
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A stretch where words may stand and the height of their middle, pixels from the plot's lower left."""
+
+    began_px: float
+    ended_px: float
+    middle_px: float
+
+
+def _place(
     axes: Axes,
     value: float,
     line: Sequence[tuple[float, float]],
     frame: Frame,
     taken: Sequence[tuple[float, float]],
-) -> tuple[float, float, str]:
-    """The longest stretch beside a limit where nothing else is drawn, from and to in pixels, and its side."""
-    limit_px = _height_at(axes, value)
-    sides = [
-        (side, middle_px)
-        for side, middle_px in (("bottom", limit_px + _WORDS_PX / 2), ("top", limit_px - _WORDS_PX / 2))
+    least_px: float,
+) -> _Place:
+    """The longest free stretch beside the limit; a line of words further off, or over a gap, where that is
+    too short."""
+    drawn_px = [(x * frame.plot_px, _height_at(axes, y)) for x, y in line]
+    longest: list[_Place] = []
+    for gaps in (taken, ()):
+        for off_px in (0.5 * _WORDS_PX, 1.4 * _WORDS_PX):
+            places = _places(axes, value, off_px, drawn_px, frame, gaps)
+            longest += sorted(places, key=lambda place: place.began_px - place.ended_px)[:1]
+            if longest and longest[-1].ended_px - longest[-1].began_px >= least_px:
+                return longest[-1]
+    beside = _Place(0.0, frame.plot_px, _height_at(axes, value) + _WORDS_PX / 2)
+    return max(longest, key=lambda place: place.ended_px - place.began_px, default=beside)
+
+
+def _places(
+    axes: Axes,
+    value: float,
+    off_px: float,
+    drawn_px: Sequence[tuple[float, float]],
+    frame: Frame,
+    gaps: Sequence[tuple[float, float]],
+) -> list[_Place]:
+    """The free stretches above the limit and below it, so far off."""
+    heights = (_height_at(axes, value) + off_px, _height_at(axes, value) - off_px)
+    return [
+        _Place(*stretch, middle_px)
+        for middle_px in heights
         if _WORDS_PX / 2 - 3 <= middle_px <= panel_px(axes) - _WORDS_PX / 2 + 3
+        for stretch in _free_px(drawn_px, middle_px, frame, gaps)
     ]
-    places = [
-        (*stretch, side)
-        for side, middle_px in sides
-        for stretch in _free_px(
-            [(x * frame.plot_px, _height_at(axes, y)) for x, y in line], middle_px, frame, taken
-        )
-    ]
-    return max(places, key=lambda place: place[1] - place[0], default=(0.0, frame.plot_px, "bottom"))
 
 
 def _free_px(

@@ -11,7 +11,7 @@ from reports import amounts, night, times
 from reports.chart.frame import Frame, hatch_gaps, numbers, say_nothing_known, set_clock
 from reports.chart.lines import draw_line, limit_line, line_of
 from reports.chart.palette import COMFORT, INK, LIGHT, QUIET, WATER
-from reports.chart.panel import Panel
+from reports.chart.panel import Pane
 from reports.chart.type import SMALL_SIZE, wide_px
 from reports.language import say, to_say
 from reports.records import Span, VesselNight
@@ -29,9 +29,9 @@ _BRIGHTNESS = {
 _ENDS_NEAR = timedelta(minutes=30)
 
 
-def water_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
+def water_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     """Water temperature in the set unit, with the band of comfort, the coldest, warmest and last reading."""
-    return Panel(
+    return Pane(
         say("Water, °{unit}", unit=frame.unit),
         _extremes(vessel, frame),
         height_px,
@@ -97,7 +97,7 @@ def _when(at: datetime, frame: Frame, marker: str) -> str:
     return "" if at_the_end else f" ({frame.said(at)})"
 
 
-def lamp_panel(vessel: VesselNight, frame: Frame) -> Panel:
+def lamp_panel(vessel: VesselNight, frame: Frame) -> Pane:
     """The lamp's hours as black bars, with how they went where light is measured."""
     if not vessel.lamp_hours:
         said = say("no lamp hours")
@@ -107,7 +107,7 @@ def lamp_panel(vessel: VesselNight, frame: Frame) -> Panel:
         said = _lamp_seen(vessel, frame)
     bars = any(_is_named(bar, frame) for bar in _bars(vessel, frame)) or not vessel.lamp_hours
     name = say("Lamp") if bars else say("Lamp, black: its hours")
-    return Panel(name, (said,), LAMP_PX, partial(draw_lamp, vessel, frame))
+    return Pane(name, (said,), LAMP_PX, partial(draw_lamp, vessel, frame))
 
 
 def draw_lamp(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
@@ -148,13 +148,13 @@ def _is_named(bar: tuple[datetime, datetime], frame: Frame) -> bool:
     return wide * frame.plot_px >= wide_px(say("lamp hours")) + 8
 
 
-def light_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Panel:
+def light_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     """The measured light with the limit from which the lamp counts as lit."""
     lux = vessel.light_unit == "lux"
     name = say("Light, lux") if lux else say("Light, {percent} of full", percent="%")
     limit = amounts.light(vessel.low_light, vessel.light_unit or "lux")
     said = say("dashed: lit from {limit}", limit=limit)
-    return Panel(name, (said,), height_px, partial(draw_light, vessel, frame))
+    return Pane(name, (said,), height_px, partial(draw_light, vessel, frame))
 
 
 def draw_light(vessel: VesselNight, frame: Frame, axes: Axes) -> None:

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import NullLocator
 
 from reports import night, times, words
-from reports.chart import comparison, sheet
+from reports.chart import comparison, sheet, small_row
 from reports.chart.alarms import alarm_events
 from reports.chart.alt_text import alt_text
 from reports.chart.calculated import hatch_panel, level_panel, salt_panel
@@ -20,13 +20,12 @@ from reports.chart.frame import (
     PLOT_PX,
     Frame,
     frame_of,
-    hatch_off,
     say_nothing_known,
     set_clock,
 )
 from reports.chart.measured import lamp_panel, light_panel, water_panel
 from reports.chart.palette import INK, RULE
-from reports.chart.panel import Panel, Row, panel_row, space
+from reports.chart.panel import Pane, Row, on_the_clock, panel_row, space
 from reports.chart.picture import picture_of
 from reports.chart.type import VESSEL_SIZE, cut, fitted_size
 from reports.language import in_its_language, say, to_say
@@ -60,7 +59,7 @@ def chart_size_px(record: NightRecord) -> tuple[int, int]:
 
 def _laid_out(record: NightRecord) -> tuple[str, list[Row], str, Frame]:
     if len(record.vessels) > _IN_FULL:
-        frame = frame_of(record, comparison.PLOT_PX)
+        frame = frame_of(record, small_row.PLOT_PX)
         return sheet.title_of(record), comparison.rows(record, frame), comparison.foot(record), frame
     frame = frame_of(record)
     return sheet.title_of(record), _rows(record, frame), _foot(record), frame
@@ -91,14 +90,14 @@ def _rows(record: NightRecord, frame: Frame) -> list[Row]:
 def _vessel_rows(vessel: VesselNight, frame: Frame) -> list[Row]:
     panels = _panels(vessel, frame)
     rows = [Row(0, _NAME_PX, lambda axes: _draw_name(axes, vessel))]
-    rows += [panel_row(_on_the_clock(panel, frame, labelled=panel is panels[-1])) for panel in panels]
+    rows += [panel_row(on_the_clock(panel, frame, labelled=panel is panels[-1])) for panel in panels]
     rows.append(space(HOURS_PX))
     if alarms := alarm_events(vessel):
         rows += strip_rows(say("alarm"), alarms, frame, "X", last_on=True)
     return [*rows, *strip_rows(say("done"), vessel.deeds, frame, "P")]
 
 
-def _panels(vessel: VesselNight, frame: Frame) -> list[Panel]:
+def _panels(vessel: VesselNight, frame: Frame) -> list[Pane]:
     panels = [water_panel(vessel, frame, _WATER_PX)]
     if vessel.lamp_hours or vessel.light_unit is not None:
         panels.append(lamp_panel(vessel, frame))
@@ -111,15 +110,6 @@ def _panels(vessel: VesselNight, frame: Frame) -> list[Panel]:
             hatch_panel(vessel, frame, _HATCH_PX),
         ]
     return panels
-
-
-def _on_the_clock(panel: Panel, frame: Frame, *, labelled: bool) -> Panel:
-    def draw(axes: Axes) -> None:
-        set_clock(axes, frame, labelled=labelled)
-        panel.draw(axes)
-        hatch_off(axes, frame)
-
-    return Panel(panel.name, panel.said, panel.height_px, draw)
 
 
 def _draw_name(axes: Axes, vessel: VesselNight) -> None:

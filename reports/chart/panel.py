@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 
-from reports.chart.frame import LEFT_PX, MARGIN_PX
+from reports.chart.frame import LEFT_PX, MARGIN_PX, Frame, hatch_off, set_clock
 from reports.chart.palette import INK
 from reports.chart.type import LINE_PX, NAME_SIZE, SMALL_SIZE, WIDTH_PX, in_lines, wide_px
 
@@ -24,7 +24,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Panel:
+class Pane:
     """A panel: its name, what it says now in pieces that are not broken, its height, what draws it."""
 
     name: str
@@ -33,12 +33,23 @@ class Panel:
     draw: Callable[[Axes], None]
 
 
+def on_the_clock(pane: Pane, frame: Frame, *, labelled: bool) -> Pane:
+    """The pane over the frame's hours, crossed where the station was off; named below it where asked."""
+
+    def draw(axes: Axes) -> None:
+        set_clock(axes, frame, labelled=labelled)
+        pane.draw(axes)
+        hatch_off(axes, frame)
+
+    return Pane(pane.name, pane.said, pane.height_px, draw)
+
+
 def space(height_px: int) -> Row:
     """Nothing, so high."""
     return Row(0, height_px, None)
 
 
-def panel_row(panel: Panel) -> Row:
+def panel_row(panel: Pane) -> Row:
     """The panel with its words in as many lines as they need."""
     lines = caption_lines(panel.name, panel.said)
 

@@ -9,9 +9,9 @@ from reports.language import say
 from reports.letters.clock import put_right
 from reports.letters.known import listed
 from reports.letters.page import Facts
-from reports.letters.past_alarm import in_doubt, past_alarm, silenced
+from reports.letters.past_alarm import in_doubt, past_alarms, silenced
 from reports.letters.sentences import readings_came, station_off
-from reports.records import Event, NightRecord, PastAlarm, SilencedAlarm, Span, VesselNight
+from reports.records import Event, NightRecord, PastAlarm, SilencedAlarm, VesselNight
 
 _Alarm = TypeVar("_Alarm", Event, PastAlarm, SilencedAlarm)
 
@@ -48,11 +48,9 @@ def _alike(
 ) -> list[tuple[list[str], list[_Alarm]]]:
     """Alarms that say the same, with the names of their vessels; of a probe that vessels share, once."""
     groups: dict[Hashable, tuple[list[str], list[_Alarm]]] = {}
-    alone = len(record.vessels) == 1
     for vessel in record.vessels:
         for alarm in of(vessel):
-            # Of one vessel each alarm is told with its own hours; of several, once for all.
-            names, alarms = groups.setdefault((key(alarm), alarm if alone else None), ([], []))
+            names, alarms = groups.setdefault(key(alarm), ([], []))
             names += [words.clean(vessel.vessel)] if words.clean(vessel.vessel) not in names else []
             alarms.append(alarm)
     return list(groups.values())
@@ -67,10 +65,7 @@ def _open(names: Sequence[str], alarms: Sequence[Event], now: datetime) -> str:
 
 
 def _past(names: Sequence[str], alarms: Sequence[PastAlarm], now: datetime) -> str:
-    began = min((alarm.span.began for alarm in alarms), key=datetime.timestamp)
-    ended = max((alarm.span.ended for alarm in alarms), key=datetime.timestamp)
-    whole = PastAlarm(alarms[0].kind, words.begun(alarms[0].text), Span(began, ended), alarms[0].afterwards)
-    text = past_alarm(whole, now, at_times=len({alarm.span for alarm in alarms}) > 1)
+    (text,) = past_alarms(alarms, now)
     return say("{vessel}: {text}", vessel=listed(names), text=text)
 
 

@@ -34,8 +34,7 @@ _OR_KEEP = to_say(
     "draw the animals off, or keep them here and feed them: they can eat by now. To draw off, {draw_off}"
 )
 _AFTER = to_say("{when}, or when you are next there after that, {draw_off}")
-# Vanhaecke, Lavens & Sorgeloos 1983; course notes of Ghent University.
-_YOLK = to_say("In their first day they use up 22 to 37 % of their energy.")
+# Course notes of Ghent University. How fast their yolk goes stands in the docs, for room.
 _KEEP_COLD = to_say("Under {cold} with some air they keep 24 hours.")
 _OPENS = to_say("The harvest of {names} opens most likely {when}.")
 _CLOSES = to_say("The harvest of {names} closes most likely {when}.")
@@ -86,7 +85,7 @@ def harvest_letter(setting: Setting, news: Sequence[HarvestNews]) -> LetterText:
         record=record.of_each([[_record_line(one)] for one in news]),
         besides=_choices(setting, first.unseen) if first.unseen else _closes_unseen(setting, first),
         known=known([Known(one.vessel, _facts(setting, one)) for one in news], say("Vessel")),
-        spare=[Paragraph(say(_YOLK) if _closed(setting, first) else say(_KEEP_COLD, cold=cold))],
+        spare=[Paragraph(say(_KEEP_COLD, cold=cold))],
         ending=ending(setting),
     )
     subject_line = subject(_short(setting, first), place(news), setting.station)

@@ -10,13 +10,15 @@ from reports.language import to_say
 class LetterWords:
     """A kind of letter in words.
 
-    `name` is what it is called in a list (to be said). `warns` says that the nightly letter counts it as a
-    warning; `doubts_clock` that it says for itself when the station's clock may be wrong.
+    `name` is what it is called in a list (to be said). `warns` says that the nightly letter counts it as an
+    alarm; `doubts_clock` that it says for itself when the station's clock may be wrong; `words` how many it
+    may have about one group of alike vessels (our own choice).
     """
 
     name: str
     warns: bool = False
     doubts_clock: bool = False
+    words: int = 150
 
 
 LETTERS: Mapping[str, LetterWords] = {
@@ -32,9 +34,9 @@ LETTERS: Mapping[str, LetterWords] = {
     "hatch": LetterWords(to_say("hatch letter")),
     "harvest": LetterWords(to_say("harvest letter")),
     "feed": LetterWords(to_say("feed letter")),
-    "leave": LetterWords(to_say("leave letter")),
-    "return": LetterWords(to_say("return letter")),
-    "nightly": LetterWords(to_say("nightly letter"), doubts_clock=True),
+    "leave": LetterWords(to_say("leave letter"), words=250),
+    "return": LetterWords(to_say("return letter"), words=200),
+    "nightly": LetterWords(to_say("nightly letter"), doubts_clock=True, words=200),
     "digest": LetterWords(to_say("digest letter")),
     "sample": LetterWords(to_say("sample letter")),
 }

@@ -17,13 +17,15 @@ class Fact:
     """Something known: what it is, how it stands, and how it stands in a table's cell.
 
     Without a `cell` it has no column, and is told only where one group of alike vessels is told of; without
-    a `value` it stands in tables only. `head` is its column's, where that is not the label.
+    a `value` it stands in tables only. `head` is its column's, where that is not the label. What is `spare`
+    is left out where a letter grows too long, the higher figures first.
     """
 
     label: str
     value: str | None
     cell: str | None = None
     head: str | None = None
+    spare: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,8 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
     `first` heads the table's first column, as "Vessel".
     """
     if len({one.facts for one in ones}) == 1:
-        return [Facts(listed([one.about for one in ones]), fact_lines(ones[0].facts))]
+        spare = sorted((one for one in ones[0].facts if one.spare), key=lambda one: -one.spare)
+        return [Facts(listed([one.about for one in ones]), fact_lines(ones[0].facts), fact_lines(spare))]
     heads = list(dict.fromkeys(f.head or f.label for one in ones for f in one.facts if f.cell is not None))
     groups: dict[tuple[str, ...], list[str]] = {}
     for one in ones:

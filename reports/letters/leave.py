@@ -13,7 +13,7 @@ from reports.letters.feed import feeding_care
 from reports.letters.feeding import FeedDue, feed_record, is_unseen, portion
 from reports.letters.heaters import heated, pouring_care
 from reports.letters.known import Fact, Known, known, listed
-from reports.letters.page import Action, Body, Caution, Facts, Paragraph, letter, subject
+from reports.letters.page import Action, Body, Caution, Facts, Paragraph, letter, paragraphs, subject
 from reports.letters.past_alarm import open_alarm
 from reports.letters.pouring import (
     LEAST_ML,
@@ -94,13 +94,13 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
             Paragraph(_nobody(setting, absence)),
             *known([Known(name(one), _facts(setting, absence, one)) for one in outlooks], say("Vessel")),
             *due,
+            *paragraphs(*_lasts(outlooks)),
         ],
         means=warmth_means(setting, outlooks),
         notes=[
-            *_lasts(outlooks),
             say("Calculated and forecast, not measured."),
-            *([say(WIDE)] if any(_wide(one) for one in outlooks) else []),
         ],
+        spare=paragraphs(say(WIDE)) if any(_wide(one) for one in outlooks) else (),
         ending=ending(setting, silence=True),
     )
     short, about, own = before_leaving(outlooks)
@@ -249,5 +249,7 @@ def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[Fact]:
     unseen = half is not None and absence.leaves_at < half < absence.returns_at
     return [
         hatched,
-        Fact(say("Half hatched"), say("{when}, while nobody is here", when=when) if unseen else when),
+        Fact(
+            say("Half hatched"), say("{when}, while nobody is here", when=when) if unseen else when, spare=1
+        ),
     ]

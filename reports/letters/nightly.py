@@ -29,13 +29,14 @@ _MOST_FINDINGS = 3
 def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> LetterText:
     """The night's letter; with the chart it shows the picture whose Content-ID is `CHART_CID`."""
     deed = night_deed(setting, record)
+    vessels = [_with_alarm_and_pour(setting, record, vessel) for vessel in record.vessels]
     body = Body(
         action=action(setting, deed.what) if deed.asks else Action(deed.what),
         care=deed.care,
         record=few(deed.record),
-        known=[*not_well(record, setting.written_at), *_known(setting, record)],
+        known=[*not_well(record, setting.written_at), *known(vessels, say("Vessel")), *_brine(record)],
         picture=Picture(CHART_CID, alt_text(record)) if with_chart else None,
-        aside=[_station(setting, record)],
+        aside=_station(setting, record, in_rows=len({one.facts for one in vessels}) > 1),
         notes=_notes(setting, record),
         ending=ending(setting, silence=True),
     )
@@ -50,11 +51,9 @@ def _few(found: Sequence[str]) -> list[str]:
     return [*found[:_MOST_FINDINGS], *more]
 
 
-def _known(setting: Setting, record: NightRecord) -> list[Block]:
-    """The vessels: one in a list, several in a table, with what is due in those where brine is."""
-    ones = [_with_alarm_and_pour(setting, record, vessel) for vessel in record.vessels]
-    due = [Facts(name(one), due_lines(one)) for one in record.vessels if takes_brine(one)]
-    return [*known(ones, say("Vessel")), *due]
+def _brine(record: NightRecord) -> list[Block]:
+    """How to mix what is due where plain water is not."""
+    return [Facts(name(one), due_lines(one)) for one in record.vessels if takes_brine(one)]
 
 
 def _with_alarm_and_pour(setting: Setting, record: NightRecord, vessel: VesselNight) -> Known:
@@ -90,21 +89,17 @@ def _wide(vessel: VesselNight) -> bool:
     return vessel.batch_set_at is not None and bool(vessel.loss_ml) and vessel.learned_top_ups == 0
 
 
-def _station(setting: Setting, record: NightRecord) -> Facts:
-    """The letters since the last night's, the deeds where several vessels share a table, the readings."""
+def _station(setting: Setting, record: NightRecord, *, in_rows: bool) -> list[Block]:
+    """The letters since the last night's; deeds, where vessels stand in rows; readings, where all came."""
     sent = [event for event in record.letters if event.kind != "nightly"]
     named = [replace(event, text=_letter_name(event)) for event in sent]
     letters = "; ".join(events(named, setting.written_at, most=_MOST_LETTERS))
-    lines = [
-        *(
-            [_deeds(setting, record)]
-            if len(record.vessels) > 1 and any(v.deeds for v in record.vessels)
-            else []
-        ),
-        *([say("Letters: {letters}.", letters=letters)] if letters else []),
-        readings_came(record.readings_good, record.readings_expected),
-    ]
-    return Facts("", tuple(lines))
+    deeds = [_deeds(setting, record)] if in_rows and any(vessel.deeds for vessel in record.vessels) else []
+    spare = [say("Letters: {letters}.", letters=letters)] if letters else []
+    if night.share_read(record) >= night.KNOWN_SHARE:
+        spare.append(readings_came(record.readings_good, record.readings_expected))
+    lines = (*deeds, *spare)
+    return [Facts("", lines, tuple(reversed(spare)))] if lines else []
 
 
 def _letter_name(event: Event) -> str:

@@ -2,7 +2,7 @@
 
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from html import escape
@@ -16,8 +16,8 @@ from reports.records import LetterText, Setting
 SUBJECT_LIMIT = 59
 _DO, _CARE, _RECORD = to_say("Do this:"), to_say("Take care:"), to_say("Then write it in the care log:")
 _COLUMNS = 72
-# Up to so many words a letter says what can be left out, and so many more a further row: our own choice.
-_WORDS, _ROW_WORDS = 150, 20
+# So many words more than of one group (kinds.py) a further row may take, and what else waits: our own choice.
+_ROW_WORDS, _ALSO_WORDS = 20, 25
 _NO_BREAK = "\u00a0"
 _COMMAND = re.compile(r"naupliad [a-z].*")
 _UNITS = r"°[CF]|mL|%|g/kg|[MG]B|lux"
@@ -39,10 +39,19 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """Short lines under the name of what they are about; `title` may be empty."""
+    """Short lines under the name of what they are about; `title` may be empty.
+
+    Those of them that are `spare` are left out where a letter grows too long, the first of them first.
+    """
 
     title: str
     lines: tuple[str, ...]
+    spare: tuple[str, ...] = ()
+
+    def without(self, line: str) -> "Facts":
+        """The same with a spare line left out."""
+        kept, spare = ([one for one in part if one != line] for part in (self.lines, self.spare))
+        return Facts(self.title, tuple(kept), tuple(spare))
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,13 +143,7 @@ def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> 
     """
     written = times.full_moment(setting.written_at)
     signature = say("{station}, {when}.", station=setting.station, when=written)
-    said: list[Block] = []
-    blocks = _blocks(kind, body, setting, said)
-    for one in body.spare:
-        more = _blocks(kind, body, setting, [*said, one])
-        new = not isinstance(one, Paragraph) or " ".join(one.text.split()) not in setting.said_last
-        if new and _words(_text(lead, more, signature)) <= _most_words(more):
-            said, blocks = [*said, one], more
+    blocks = _fitting(kind, body, setting, lambda blocks: _text(lead, blocks, signature))
     text = _text(lead, blocks, signature)
     picture = next((block for block in blocks if isinstance(block, Picture)), None)
     return LetterText(
@@ -151,6 +154,40 @@ def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> 
         None if picture is None else picture.cid,
         current(),
     )
+
+
+def _fitting(kind: str, body: Body, setting: Setting, text: Callable[[Sequence[Block]], str]) -> list[Block]:
+    """The body's blocks: without spare lines while they are too long, with what else there is room for."""
+
+    def fits(blocks: Sequence[Block]) -> bool:
+        return _words(text(blocks)) <= _most_words(kind, blocks, setting)
+
+    blocks = _blocks(kind, body, setting, ())
+    while not fits(blocks) and any(isinstance(one, Facts) and one.spare for one in blocks):
+        body = _leaner(body)
+        blocks = _blocks(kind, body, setting, ())
+    said: list[Block] = []
+    for one in body.spare:
+        more = _blocks(kind, body, setting, [*said, one])
+        new = not isinstance(one, Paragraph) or " ".join(one.text.split()) not in setting.said_last
+        if new and fits(more):
+            said, blocks = [*said, one], more
+    return blocks
+
+
+def _leaner(body: Body) -> Body:
+    """The body with one spare line less."""
+    if (aside := _less(body.aside)) is not None:
+        return replace(body, aside=aside)
+    return replace(body, known=_less(body.known) or body.known)
+
+
+def _less(blocks: Sequence[Block]) -> list[Block] | None:
+    """The blocks with one spare line less; None where they have none."""
+    for at, one in enumerate(blocks):
+        if isinstance(one, Facts) and one.spare:
+            return [*blocks[:at], one.without(one.spare[0]), *blocks[at + 1 :]]
+    return None
 
 
 def _blocks(kind: str, body: Body, setting: Setting, spare: Sequence[Block]) -> list[Block]:
@@ -168,9 +205,9 @@ def _words(text: str) -> int:
     return sum(any(map(str.isalnum, word)) for word in text.split()) + 2
 
 
-def _most_words(blocks: Sequence[Block]) -> int:
+def _most_words(kind: str, blocks: Sequence[Block], setting: Setting) -> int:
     rows = max((len(block.rows) for block in blocks if isinstance(block, Table)), default=1)
-    return _WORDS + _ROW_WORDS * (rows - 1)
+    return LETTERS[kind].words + _ROW_WORDS * (rows - 1) + _ALSO_WORDS * len(setting.also)
 
 
 def _also(setting: Setting) -> tuple[Block, ...]:

@@ -1,11 +1,13 @@
 """Alarms that stand, that came and went, that somebody silenced, and doubts about probes: a sentence each."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from reports import times, words
 from reports.language import say, to_say
 from reports.letters.known import Fact
-from reports.records import Event, PastAlarm, SilencedAlarm
+from reports.records import Event, PastAlarm, SilencedAlarm, Span
 
 _SINCE = {
     "over": to_say("{text}, from {began} to {ended}. Over now."),
@@ -40,6 +42,21 @@ def past_alarm(past: PastAlarm, now: datetime, *, at_times: bool = False) -> str
         began=times.moment(past.span.began, now),
         ended=times.moment(past.span.ended, now),
     )
+
+
+def past_alarms(alarms: Sequence[PastAlarm], now: datetime) -> list[str]:
+    """Each of them in a sentence, those that say the same in one."""
+    alike: dict[tuple[str, str, str], list[PastAlarm]] = {}
+    for alarm in alarms:
+        alike.setdefault((alarm.kind, alarm.text, alarm.afterwards), []).append(alarm)
+    return [_past_alike(ones, now) for ones in alike.values()]
+
+
+def _past_alike(alarms: Sequence[PastAlarm], now: datetime) -> str:
+    began = min((alarm.span.began for alarm in alarms), key=datetime.timestamp)
+    ended = max((alarm.span.ended for alarm in alarms), key=datetime.timestamp)
+    whole = replace(alarms[0], text=words.begun(alarms[0].text), span=Span(began, ended))
+    return past_alarm(whole, now, at_times=len({alarm.span for alarm in alarms}) > 1)
 
 
 def in_doubt(doubt: Event, now: datetime) -> str:

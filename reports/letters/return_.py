@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports import amounts, night, times, words
+from reports import amounts, night, times
 from reports.dilution import LEAST_ML
 from reports.language import in_its_language, say
 from reports.letters.feed import feeding_care
@@ -12,7 +12,7 @@ from reports.letters.feeding import FeedDue, portion
 from reports.letters.freshness import water_read
 from reports.letters.known import Fact, Known, known
 from reports.letters.page import Body, Caution, Facts, letter, subject
-from reports.letters.past_alarm import in_doubt, open_alarm, past_alarm, silenced
+from reports.letters.past_alarm import in_doubt, open_alarm, silenced
 from reports.letters.pouring import due_lines, is_harvested, takes_brine
 from reports.letters.record import few
 from reports.letters.return_first import HATCHED, Chosen, ReturnVessel, feed_lines, first_of
@@ -99,13 +99,13 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[Fact, ...]:
     facts = [open_alarm(alarm, now) for alarm in one.open_alarms]
     facts += [] if one.doubt is None else [_said(say("Probe"), in_doubt(one.doubt, now))]
     facts += [_said(say("Alarm"), silenced(alarm, now)) for alarm in one.silenced]
-    facts += [Fact(say("Meanwhile"), words.begun(_bare(past_alarm(past, now)))) for past in one.past_alarms]
+    facts += [Fact(say("Meanwhile"), _bare(text)) for text in past_alarms(one.past_alarms, now)]
     facts += [*_pour(one), *_water(setting, one)]
     if not is_emptied(one):
         shares, cell = amounts.percent_range(one.hatched_fraction), amounts.percent(one.hatched_fraction.p50)
         facts.append(Fact(say("Hatched, of those that will"), shares, cell, say("Hatched")))
     if is_hatch_ahead(one) and not one.hatched_fraction.p10 > HATCHED:
-        facts.append(Fact(say("Half hatched"), times.moment_range(one.hatch_t50, now)))
+        facts.append(Fact(say("Half hatched"), times.moment_range(one.hatch_t50, now), spare=1))
     if one.feed is not None:
         facts.append(_feed(one.feed))
     return tuple(facts)
@@ -142,7 +142,7 @@ def _water(setting: Setting, one: ReturnVessel) -> list[Fact]:
         facts.append(Fact(say("While you were away"), away, away))
     facts.append(Fact(amounts.water_in(one.count), amounts.level_range(one.loss_ml)))
     if one.salinity_g_per_kg is not None and not is_harvested(one):
-        facts.append(Fact(amounts.salt_in(), amounts.salinity_range(one.salinity_g_per_kg)))
+        facts.append(Fact(amounts.salt_in(), amounts.salinity_range(one.salinity_g_per_kg), spare=2))
     return facts
 
 

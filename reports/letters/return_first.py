@@ -126,9 +126,7 @@ def _fill(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     dry = [one for one in vessels if one.fill_ml >= LEAST_ML]
     if not dry:
         return None
-    advice = say(
-        "pour plain water, not salt water, up to the mark: {pour}. Stop at the mark.", pour=_poured(dry)
-    )
+    advice = say("pour plain water, not salt water, up to the mark. It takes {pour}.", pour=_poured(dry))
     amounts_ml = [one.fill_ml for one in dry]
     advice, own = unplugged_for(advice, dry), own_amounts(amounts_ml, dry)
     lines = [top_up(one.vessel, one.fill_ml) for one in dry]

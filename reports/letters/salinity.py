@@ -139,8 +139,7 @@ def _facts(trouble: SalinityTrouble) -> tuple[Fact, ...]:
     limits = say("{low} to {high} g", low=low, high=high)
     exchange, should_be = _exchange(trouble), fact(say("Should be"), limits)
     if exchange is None:
-        level = amounts.short_level(trouble.loss_ml.p50)
-        return should_be, Fact(say("Water"), amounts.level_range(trouble.loss_ml), level)
+        return should_be, fact(say("Water"), amounts.level(trouble.loss_ml.p50))
     after = say("about {value} g", value=amounts.number(exchange.ends_g_per_kg))
     return should_be, *(() if exchange.out_ml > 0.0 else (Fact(say("After that"), after),))
 

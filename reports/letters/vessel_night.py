@@ -23,6 +23,8 @@ from reports.records import (
 )
 
 _MOST_EVENTS = 12
+# What is left out first where a letter grows too long: what its chart shows too, and what asks for nothing.
+_SALT, _LAMP, _SET, _COMING, _HALF, _EXTREME = 6, 5, 4, 3, 2, 1
 # A timer and a reading a minute do not agree to the minute.
 _WORTH_A_WORD = timedelta(minutes=5)
 _TEMPERATURE = to_say("{temperature}, {when}")
@@ -55,12 +57,12 @@ def batch(vessel: VesselNight, now: datetime) -> list[Fact]:
     elif vessel.batch_set_at is None:
         none = say("no batch running, warmth watched")
     else:
-        return [Fact(say("Set"), times.moment(vessel.batch_set_at, now))]
+        return [Fact(say("Set"), times.moment(vessel.batch_set_at, now), spare=_SET)]
     return [Fact(say("Batch"), none, none, head)]
 
 
 def _water(setting: Setting, vessel: VesselNight) -> list[Fact]:
-    seen, unit, now = night.extremes(vessel.water_c), setting.unit, setting.written_at
+    seen, unit = night.extremes(vessel.water_c), setting.unit
     if seen is None:
         return [water_read(setting, None)]
     coldest_c, warmest_c = seen.coldest.value or 0.0, seen.warmest.value or 0.0
@@ -72,23 +74,19 @@ def _water(setting: Setting, vessel: VesselNight) -> list[Fact]:
     return [
         water_read(setting, Measured(seen.latest.value or 0.0, seen.latest.at)),
         Fact(say("Day and night"), None, day),
-        Fact(
-            say("Water coldest"),
-            _read(seen.coldest, unit, now, vessel.cold_c, past=coldest_c < vessel.cold_c),
-        ),
-        Fact(
-            say("Water warmest"), _read(seen.warmest, unit, now, vessel.hot_c, past=warmest_c > vessel.hot_c)
-        ),
+        _extreme(say("Water coldest"), seen.coldest, setting, vessel.cold_c, past=coldest_c < vessel.cold_c),
+        _extreme(say("Water warmest"), seen.warmest, setting, vessel.hot_c, past=warmest_c > vessel.hot_c),
     ]
 
 
-def _read(point: Point, unit: str, now: datetime, limit_c: float, *, past: bool) -> str:
-    return say(
+def _extreme(label: str, point: Point, setting: Setting, limit_c: float, *, past: bool) -> Fact:
+    said = say(
         _PAST_LIMIT if past else _TEMPERATURE,
-        temperature=amounts.temperature(point.value or 0.0, unit),
-        when=times.moment(point.at, now),
-        limit=amounts.temperature(limit_c, unit),
+        temperature=amounts.temperature(point.value or 0.0, setting.unit),
+        when=times.moment(point.at, setting.written_at),
+        limit=amounts.temperature(limit_c, setting.unit),
     )
+    return Fact(label, said, spare=0 if past else _EXTREME)
 
 
 def warmth_notes(setting: Setting, vessels: Sequence[VesselNight]) -> list[str]:
@@ -119,7 +117,7 @@ def _lamp(vessel: VesselNight, record: NightRecord) -> list[Fact]:
         for length, sentence in parts
         if length >= _WORTH_A_WORD
     ]
-    return [Fact(label, ", ".join(phrases))] if phrases else []
+    return [Fact(label, ", ".join(phrases), spare=_LAMP)] if phrases else []
 
 
 def vessel_outlook(setting: Setting, vessel: VesselNight) -> list[Fact]:
@@ -152,7 +150,8 @@ def _level(vessel: VesselNight, now: datetime) -> list[Fact]:
     if vessel.low_mark_at is not None and not is_harvested(vessel):
         facts.append(_low_mark(vessel, vessel.low_mark_at, loss_ml, now))
     if salt is not None and not is_harvested(vessel):
-        facts.append(Fact(amounts.salt_in(), amounts.salinity_range(salt)))
+        within = vessel.salinity_low_g_per_kg <= salt.p50 <= vessel.salinity_high_g_per_kg
+        facts.append(Fact(amounts.salt_in(), amounts.salinity_range(salt), spare=_SALT if within else 0))
     return facts
 
 
@@ -174,7 +173,7 @@ def _hatch(vessel: VesselNight, now: datetime) -> list[Fact]:
             Fact(say("Hatched, of those that will"), amounts.percent_range(hatched), cell, say("Hatched"))
         )
     if vessel.hatch_t50 is not None and is_hatch_ahead(vessel) and not _is_half_hatched(hatched):
-        facts.append(Fact(say("Half hatched"), times.moment_range(vessel.hatch_t50, now)))
+        facts.append(Fact(say("Half hatched"), times.moment_range(vessel.hatch_t50, now), spare=_HALF))
     return facts
 
 
@@ -187,7 +186,8 @@ def _coming(setting: Setting, vessel: VesselNight) -> list[Fact]:
     if vessel.water_c_min_next_16h is None or not vessel.watched:
         return []
     coming = amounts.temperature_range(vessel.water_c_min_next_16h, setting.unit)
-    return [Fact(say("Next 16 hours (forecast), coldest"), coming)]
+    likely = vessel.water_c_min_next_16h.p50 < vessel.cold_c
+    return [Fact(say("Next 16 hours (forecast), coldest"), coming, spare=0 if likely else _COMING)]
 
 
 def events(happened: Sequence[Event], now: datetime, most: int = _MOST_EVENTS) -> list[str]:

@@ -3,6 +3,7 @@
 import re
 from html.parser import HTMLParser
 
+from tests.kit.reading_age import flesch_kincaid, prose_of
 from tests.kit.text_table import table_in
 
 
@@ -58,12 +59,8 @@ def flat(letter):
 
 
 def school_grade(text):
-    """The Flesch–Kincaid grade of a letter's prose (Kincaid and others 1975) [M]: 6 is for 11 to 12 years."""
-    prose = [part for part in text.split("\n\n") if not re.search(r"^- |^-+$", part, re.M)]
-    sentences = [s for s in re.split(r"[.!?]\s", " ".join(prose)) if re.search(r"[a-z]", s)]
-    spoken = [word for sentence in sentences for word in re.findall(r"[A-Za-z']+", sentence)]
-    syllables = sum(max(1, len(re.findall(r"[aeiouy]+", word.lower().removesuffix("e")))) for word in spoken)
-    return 0.39 * len(spoken) / len(sentences) + 11.8 * syllables / len(spoken) - 15.59
+    """The Flesch–Kincaid grade of a letter's prose [M]: 6 is for 11 to 12 years."""
+    return flesch_kincaid(prose_of(text))
 
 
 # Words that stand in nearly every English sentence and in no German one.

@@ -53,28 +53,27 @@ FILL_ENDS = _phrase(
     r"ending (at the mark|\d+ mL)|^Pour: [\d.]+ mL\.$", "{amount} of plain water, ending {level}"
 )
 INTO_EACH = _phrase(
-    rf"{_ML} \([^)]*\) into (each cup of |the vessel of )?([\w.-]+)",
-    "{amount} into {where}",
-    "each cup of {name}",
-    "{amount} into the vessel of {name}",
+    rf"{_ML}(?: \([^)]*\))? into (each cup of )?([\w.-]+)", "{amount} into {where}", "each cup of {name}"
+)
+# What is true of each vessel that the letter is about, which it does not name again.
+INTO_ALL = _phrase(
+    rf"(?:Stop there: that is|Pour no more than) {_ML}",
+    "Stop there: that is {pour}.",
+    "Stop there: that is {amount}.",
+    "Pour no more than {amount}.",
 )
 TO_THE_MARK = _phrase(
-    r"pour plain water, not salt water, up to the mark", "pour plain water, not salt water, up to the mark"
+    r"pour plain water, not salt water,(?: slowly)? up to the mark",
+    "pour plain water, not salt water, up to the mark",
+    "pour plain water, not salt water, slowly up to the mark",
 )
 PROBE_FIRST = _phrase(
     r"whether the probe hangs in the water",
     "see, with dry hands, whether the probe hangs in the water and its cable is firm, and put right what is "
     "not.",
 )
-POUR_LISTED = _phrase(
-    rf"Pour {_ML} .*of (plain water|strong brine) into",
-    "Pour {amount} of plain water into {where}.",
-    "Pour {amount} of strong brine into {where}.",
-)
-SWAP = _phrase(
-    rf"Take {_ML} .*out of .*, then pour {_ML} .*of (plain water|strong brine) in",
-    "Take {out} out of {where}, then pour {amount} of plain water in.",
-)
+POUR_LISTED = _phrase(rf"^Pour plain water: {_ML}", "Pour plain water")
+TAKEN_OUT = _phrase(rf"^Take out: {_ML}", "Take out")
 NIGHTLY_FILL = _phrase(r"fill (.+) to the mark with plain water", "fill {names} to the mark with plain water")
 TAKE_OUT = _phrase(r"take some out", "The water may stand over the brim", "take some out")
 LOOK_WHETHER_AT_MARK = _phrase(r"look once whether the water stands at the mark", "water stands at the mark")
@@ -155,7 +154,11 @@ LATER_IF_COLD = _phrase(
 )
 LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with light from the side")
 HATCH_NEAR = _phrase(r"The hatch in .+ is (near|under way|nearly done)", "The hatch in {names} is near")
-HATCH_LATER = _phrase(r"comes later than was told|no swimmers have been told", "comes later than was told")
+HATCH_LATER = _phrase(
+    r"comes later than we expected|no swimmers are noted",
+    "comes later than we expected",
+    "no swimmers are noted",
+)
 LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated)")
 COLDEST_READ = _phrase(rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest")
 WARMEST_READ = _phrase(rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest")

@@ -9,7 +9,7 @@ from sensors.reading import Measure
 from tests.kit.invariants import phrases
 from tests.kit.invariants.all_well import BY_EYE_CM
 from tests.kit.invariants.finding import Finding, of
-from tests.kit.invariants.letter import Letter
+from tests.kit.invariants.letter import Block, Letter, is_about
 from tests.kit.invariants.record import ACTIVE, Record
 from tests.kit.invariants.wording import number
 
@@ -28,26 +28,40 @@ class Pour:
 
 def pours(record: Record, letter: Letter) -> list[Pour]:
     """All plain water that a letter asks for; an exchange, which takes out first, is none."""
-    found = []
-    for vessel in record.station.vessels:
-        lines = letter.facts(vessel.id)
-        for line in lines:
-            if (fill := phrases.FILL.pattern.search(line)) is not None:
-                ends = phrases.FILL_ENDS.pattern.search(line)
-                found.append(Pour(vessel, number(fill[1]), ends is not None and ends[1] == "at the mark"))
-            elif (listed := phrases.POUR_LISTED.pattern.search(line)) and listed[2] == "plain water":
-                found.append(Pour(vessel, number(listed[1]), False))
-    for action in letter.actions:
-        if phrases.TO_THE_MARK.pattern.search(action):
-            for amount, _, name in phrases.INTO_EACH.pattern.findall(action):
-                if (vessel := record.vessel(name.rstrip("."))) is not None:
-                    found.append(Pour(vessel, number(amount), True))
-        if (fill := phrases.NIGHTLY_FILL.pattern.search(action)) is not None:
-            for vessel in record.station.vessels:
+    listed = [pour for vessel in record.station.vessels for pour in _listed(letter, vessel)]
+    asked = [pour for action in letter.actions for pour in _asked(record, letter, action)]
+    return [*listed, *asked]
+
+
+def _listed(letter: Letter, vessel: Vessel) -> Iterator[Pour]:
+    """What stands under the vessel's name, or in its row."""
+    lines = letter.facts(vessel.id)
+    exchanged = any(phrases.TAKEN_OUT.pattern.search(line) for line in lines)
+    to_mark = any(phrases.TO_THE_MARK.pattern.search(action) for action in letter.actions)
+    for line in lines:
+        if (fill := phrases.FILL.pattern.search(line)) is not None:
+            ends = phrases.FILL_ENDS.pattern.search(line)
+            at_mark = ends is not None and ends[1] in (None, "at the mark")
+            yield Pour(vessel, number(fill[1]), at_mark or (letter.kind == "water" and to_mark))
+        elif (poured := phrases.POUR_LISTED.pattern.search(line)) is not None and not exchanged:
+            yield Pour(vessel, number(poured[1]), to_mark)
+
+
+def _asked(record: Record, letter: Letter, action: str) -> Iterator[Pour]:
+    """What the one thing to do says."""
+    to_mark = phrases.TO_THE_MARK.pattern.search(action) is not None
+    if to_mark:
+        for amount, _, name in phrases.INTO_EACH.pattern.findall(action):
+            if (vessel := record.vessel(name.rstrip("."))) is not None:
+                yield Pour(vessel, number(amount), True)
+    if (alike := phrases.INTO_ALL.pattern.search(action)) is not None:
+        for vessel in record.vessels_about(letter):
+            yield Pour(vessel, number(alike[1]), to_mark)
+    if (fill := phrases.NIGHTLY_FILL.pattern.search(action)) is not None:
+        for vessel in record.station.vessels:
+            if is_about(Block(fill[1], (), ""), vessel.id):
                 loss = record.belief(vessel.id, "loss_ml", letter.written_at)
-                if re.search(rf"(?<![\w.-]){re.escape(vessel.id)}(?![\w-])", fill[1]):
-                    found.append(Pour(vessel, 0.0 if loss is None else max(loss.p50, 0.0), True))
-    return found
+                yield Pour(vessel, 0.0 if loss is None else max(loss.p50, 0.0), True)
 
 
 def _each(record: Record) -> Iterator[tuple[Letter, Pour]]:

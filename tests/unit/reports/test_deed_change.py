@@ -49,8 +49,8 @@ def test_the_hatch_says_its_hour_and_what_it_was() -> None:
         (hours("2026-12-01T22:00", "2026-12-02T04:00"), "Tue 22:00 to Wed 04:00"),
         (hours("2026-12-07T22:00", "2026-12-08T04:00"), "Mon 22:00 to Tue 8 Dec at 04:00"),
         (hours("2026-12-01T22:00", "2026-12-01T22:10"), "Tue 22:00"),
-        (hours("2026-12-01T22:00", None), "not before Tue 22:00; how much later cannot be told"),
-        (hours(None, None), "later than can be told"),
+        (hours("2026-12-01T22:00", None), "not before Tue 22:00"),
+        (hours(None, None), "not known yet"),
     ],
 )
 def test_an_hour_is_never_said_so_that_it_could_be_another(half: TimeRange, words: str) -> None:

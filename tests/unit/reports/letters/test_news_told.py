@@ -236,7 +236,6 @@ def test_a_harvest_gives_the_line_that_records_it_with_words_for_the_amount():
 
 
 def test_animals_that_can_eat_may_be_drawn_off_or_kept():
-    """22 to 37 % of the energy in the first 24 h: Vanhaecke, Lavens & Sorgeloos 1983 [R]."""
     gone = TimeRange(local(13, 8), local(13, 13), local(13, 20))
     late = {"opens_at": gone, "closes_at": gone, "closing": True}
     said = flat(harvest_letter(here(), [news.harvest(**late, growing=True)]))
@@ -244,7 +243,6 @@ def test_animals_that_can_eat_may_be_drawn_off_or_kept():
     assert "To draw off, turn the air off" in said
     before = flat(harvest_letter(here(), [news.harvest(**late)]))
     assert "keep them here" not in before
-    assert "In their first day they use up 22 to 37 % of their energy." in before
     assert "Do this: turn the air off" in before
 
 
@@ -353,7 +351,7 @@ def test_an_outage_tells_its_length_its_cost_and_that_nothing_has_to_be_started(
 def test_after_an_outage_nobody_touches_what_is_wet_or_switches_on_again_what_tripped():
     said = flat(outage_letter(here(), news.outage()))
     assert "Do this: look, with dry hands, whether the station's plug" in said
-    assert "touch nothing wet or damaged" in said
+    assert "Touch nothing wet or damaged, and do not reach over the water." in said
     assert "A fuse or safety switch that tripped stays off: call the person in charge." in said
 
 

@@ -146,7 +146,7 @@ def test_what_is_remembered_and_makes_no_sense_is_no_hindrance(start: Start, tmp
     post = Post(start, tmp_path)
     post.fails("failing")
     ((_, text),) = post.letters
-    assert "put in another memory card" in " ".join(text.split())
+    assert "for another memory card" in " ".join(text.split())
 
 
 # --- which fault is the disk's
@@ -343,7 +343,7 @@ def test_the_daemon_itself_says_the_last_word_waits_and_does_not_say_it_again_wh
         assert ended(daemon.process).code == 0
     ((subject, text),) = [words_of(message) for _, _, message in desk.taken]
     assert subject.startswith("Nothing is watched: memory card fails")
-    assert "Water last read: 24.5 °C" in text
+    assert "Water last read: " in text
     with served(config, state, tmp_path) as (daemon, notice):  # the disk fails still
         notice("STATUS=" + str(state))
         daemon.process.kill()
