@@ -15,10 +15,10 @@ _AGAIN = to_say("Said again by a later letter:")
 _PASSED = to_say("Planned letters whose time has gone by:")
 _GROUPS = {"over": _OVER, "told again": _AGAIN, "passed": _PASSED}
 _FATES = {
-    "stands": to_say("It still stood when the post was back. Its figures are from then."),
-    "over": to_say("It was over when the post was back: read it as history."),
+    "stands": to_say("It still stood when sent; its figures are from then."),
+    "over": to_say("It is over by now: read it as history."),
     "told again": to_say("A later letter says the same: read this as history."),
-    "passed": to_say("Its time had gone by when the post was back: read it as history."),
+    "passed": to_say("Its time has gone by: read it as history."),
 }
 
 

@@ -62,7 +62,7 @@ def _past_alike(alarms: Sequence[PastAlarm], now: datetime) -> str:
 def in_doubt(doubt: Event, now: datetime) -> str:
     """What is strange about a probe that is still believed."""
     return say(
-        "The probe {probe}: {text}, since {when}. Its readings still count.",
+        "The probe {probe}: {text}. Seen since {when}; its readings still count.",
         probe=words.clean(doubt.kind),
         text=words.begun(doubt.text),
         when=times.moment(doubt.at, now),

@@ -12,7 +12,7 @@ from reports.letters.feeding import FeedDue, portion
 from reports.letters.freshness import water_read
 from reports.letters.known import Fact, Known, known
 from reports.letters.page import Body, Caution, Facts, letter, subject
-from reports.letters.past_alarm import in_doubt, open_alarm, silenced
+from reports.letters.past_alarm import in_doubt, open_alarm, past_alarms, silenced
 from reports.letters.pouring import due_lines, is_harvested, takes_brine
 from reports.letters.record import few
 from reports.letters.return_first import HATCHED, Chosen, ReturnVessel, feed_lines, first_of

@@ -141,9 +141,10 @@ def _of_story(name: str) -> list[Measured]:
 
 
 def _samples() -> Iterator[LetterText]:
+    """In the room and away; before they leave somebody is there."""
     for setting in (here(), away()):
-        yield from samples.letters(setting)
-        yield from of_each_kind(setting).values()
+        written = [*samples.letters(setting), *of_each_kind(setting).values()]
+        yield from (one for one in written if setting.attended_now or one.kind != "leave")
     yield from map(nightly_of, NIGHTS)
 
 

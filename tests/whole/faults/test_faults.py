@@ -173,7 +173,6 @@ def test_where_a_backup_took_the_place_the_letter_says_from_when_on_things_must_
         assert daemon.stop().code == 0
     told = " ".join(words_of(letter.read_bytes()).text.split())
     assert "write in the care log again what was done after" in told
-    assert "tell the station anew what was done with the vessels after" in told
 
 
 def test_a_disk_too_full_for_the_backup_leaves_the_broken_store_where_it_is(

@@ -6,13 +6,14 @@ Random histories hold it too: the invariant `a_letter_is_short`.
 import pytest
 
 from daemon.play.story_file import story_names
+from reports.letters.digest import late_note
 from tests.kit import german_samples as samples
 from tests.kit.heater_letters import heater_letters
 from tests.kit.invariants.letter import text_of
-from tests.kit.letter_bounds import do_at, faults, groups, most_words, sentences, words
+from tests.kit.letter_bounds import DO_WITHIN_WORDS, do_at, faults, groups, most_words, sentences, words
 from tests.kit.played import Played
 from tests.kit.plays import Plays
-from tests.kit.report_samples import away, here
+from tests.kit.report_samples import away, here, local
 from tests.kit.telling import LONG, WEEKENDS, Telling
 
 TOLD = [n for n in story_names() if n not in WEEKENDS]
@@ -43,9 +44,19 @@ def test_every_letter_of_a_rehearsed_weekend_is_short(rehearsed: Plays[Played], 
 @pytest.mark.parametrize("setting", [here(), away()], ids=["here", "away"])
 @pytest.mark.parametrize("make", MAKERS, ids=NAMES)
 def test_every_sample_is_short(make, setting) -> None:  # type: ignore[no-untyped-def]
-    found = [(one.subject, faults(one.text, one.kind, one.subject)) for one in make(setting)]
+    # Before they leave somebody is there.
+    written = [one for one in make(setting) if setting.attended_now or one.kind != "leave"]
+    found = [(one.subject, faults(one.text, one.kind, one.subject)) for one in written]
     assert found
     assert [(subject, of) for subject, of in found if of] == []
+
+
+@pytest.mark.parametrize("fate", ["stands", "over", "told again", "passed"])
+def test_a_letter_that_goes_late_still_says_early_what_to_do(fate: str) -> None:
+    note = late_note(local(15, 21), fate)
+    alarms = [one for make in MAKERS[:3] for one in make(away()) if one.kind != "leave"]
+    assert alarms
+    assert max(do_at(f"{note}\n\n{one.text}") or 0 for one in alarms) <= DO_WITHIN_WORDS
 
 
 # What is found ------------------------------------------------------------------------------------------

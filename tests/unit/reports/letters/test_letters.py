@@ -648,8 +648,8 @@ def test_a_late_letters_subject_and_note_say_so():
     assert len(late_subject("x" * 59)) == 59
     note = late_note(local(15, 21), "stands")
     assert note == (
-        "Late: written on Friday 15 January 2027 at 21:00. It still stood when the post was back. Its "
-        "figures are from then."
+        "Late: written on Friday 15 January 2027 at 21:00. It still stood when sent; its figures are from "
+        "then."
     )
     assert len({late_note(local(15, 21), fate) for fate in ("stands", "over", "told again", "passed")}) == 4
 
