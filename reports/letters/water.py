@@ -31,7 +31,7 @@ from reports.letters.sentences import (
     nobody_must_come,
     place,
 )
-from reports.letters.stages import hatches
+from reports.letters.stages import animals, hatches
 from reports.records import BrineDue, LetterText, Range, Setting, TimeRange
 
 _LOW = to_say("The water in {names} gets low: {level}.")
@@ -186,8 +186,9 @@ def _is_drawn(trouble: WaterTrouble) -> bool:
 
 def _means(troubles: Sequence[WaterTrouble]) -> list[str]:
     dried = [trouble for trouble in troubles if not _is_drawn(trouble)]
+    room = [say("The animals have less room.")] if animals(troubles) else []
     if not dried:
-        return []
+        return room
     if hatches(dried):
-        return [say("Water leaves, salt stays: eggs (cysts) hatch later.")]
-    return [say("Water leaves, salt stays.")]
+        return [say("Water leaves, salt stays: eggs (cysts) hatch later."), *room]
+    return [say("Water leaves, salt stays."), *room]

@@ -62,7 +62,7 @@ def test_after_its_hours_it_is_said_that_a_lamp_was_dark_and_not_that_it_is_off(
     said = flat(letter)
     assert letter.subject == "Lamp was dark, 22:10 to 07:00, tray, Room 7"
     assert "387" not in said
-    assert "before its hours begin again, today at 18:00." in said
+    assert "Its hours begin again today at 18:00." in said
 
 
 def test_at_no_hour_is_a_lamp_off_outside_its_hours(begin: Callable[..., Desks]) -> None:
@@ -75,7 +75,7 @@ def test_at_no_hour_is_a_lamp_off_outside_its_hours(begin: Callable[..., Desks])
         assert (lamps(desks).off(tray, desks.at) is not None) == in_hours, hour
         letter = scribe(desks).letter("lamp", ["tray"], desks.at)
         assert letter is not None
-        assert letter.subject.startswith("Lamp off? 4 lux" if in_hours else "Lamp was dark"), hour
+        assert letter.subject.startswith("Lamp off: 4 lux" if in_hours else "Lamp was dark"), hour
         assert "Lamp hours: 07:00 to 12:00 and 13:00 to 19:00." in flat(letter)
 
 

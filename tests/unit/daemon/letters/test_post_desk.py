@@ -58,4 +58,4 @@ def test_a_night_asks_about_a_heater_that_only_the_water_showed(begin: Callable[
     assert desks.stands("cold")
     (nightly,) = write(desks, moment(13, "20:00"), ("nightly",))
     said = b" ".join(letter_store.message(desks.store.connection, nightly.id).split())
-    assert b"look first at tray: look, with dry hands, whether the heater is plugged in" in said
+    assert b"look first at tray. Look whether the heater is plugged in" in said

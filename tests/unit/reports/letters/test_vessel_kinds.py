@@ -52,8 +52,8 @@ def test_a_vessel_is_called_what_it_is(setting, kind, count, called):
 
 def test_several_jars_are_not_each_a_cup():
     jars = [news.salty(vessel=name, count=1, mark_ml=None) for name in ("a", "b")]
-    assert "of the water out of each vessel" in flat(salinity_letter(here(), jars))
-    assert "of the water out of each cup" in flat(salinity_letter(here(), [news.salty(mark_ml=None)] * 2))
+    assert "take about 31 % out of each vessel" in flat(salinity_letter(here(), jars))
+    assert "take about 31 % out of each cup" in flat(salinity_letter(here(), [news.salty(mark_ml=None)] * 2))
 
 
 def test_different_vessels_are_called_vessels():
