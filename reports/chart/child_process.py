@@ -20,8 +20,8 @@ from reports.records import NightRecord
 CHILD = (sys.executable, "-m", "reports.chart.child_process")
 FORMS = (".png", ".svg", ".pdf")
 _ROOM = Path(__file__).resolve().parents[2]
-# Measured on x86-64 with a reading a minute: one vessel 98 MB resident, two 119 MB, 24 of them 121 MB; SVG and
-# PDF take less.
+# Measured on x86-64 with a reading a minute: one vessel 98 MB resident, two 119 MB, 24 of them 121 MB; SVG
+# and PDF take less.
 MEMORY_BYTES = 1 << 30
 CPU_S = 120
 # Before matplotlib is imported: no window system, no threads of OpenBLAS (they cost 40 MB of address space).
