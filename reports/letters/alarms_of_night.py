@@ -6,9 +6,9 @@ from typing import TypeVar
 
 from reports import night, times, words
 from reports.language import say
+from reports.letters.blocks import Facts
 from reports.letters.clock import put_right
 from reports.letters.known import listed
-from reports.letters.page import Facts
 from reports.letters.past_alarm import in_doubt, past_alarms, silenced
 from reports.letters.sentences import readings_came, station_off
 from reports.records import Event, NightRecord, PastAlarm, SilencedAlarm, VesselNight

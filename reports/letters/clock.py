@@ -4,7 +4,8 @@ from datetime import datetime, timedelta
 
 from reports import times
 from reports.language import in_its_language, say, say_many, to_say
-from reports.letters.page import Action, Body, Facts, letter, subject
+from reports.letters.blocks import Action, Body, Facts
+from reports.letters.page import letter, subject
 from reports.letters.sentences import ASK_ABOUT_STATION, action, ending, nobody_must_come
 from reports.records import ClockTrouble, LetterText, Setting
 

@@ -5,6 +5,7 @@ from math import floor, isfinite
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters.blocks import Action, Block, Body, Caution, paragraphs
 from reports.letters.freshness import is_fresh
 from reports.letters.heaters import (
     HEATER,
@@ -15,7 +16,7 @@ from reports.letters.heaters import (
     unheated,
     whom_to_ask,
 )
-from reports.letters.page import Action, Block, Body, Caution, letter, paragraphs, subject
+from reports.letters.page import letter, subject
 from reports.letters.remedies import out_of_the_cold
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,

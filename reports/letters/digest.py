@@ -6,7 +6,8 @@ from datetime import datetime
 
 from reports import times, words
 from reports.language import in_its_language, say, say_many, to_say
-from reports.letters.page import SUBJECT_LIMIT, Block, Body, Facts, letter, subject
+from reports.letters.blocks import Block, Body, Facts
+from reports.letters.page import SUBJECT_LIMIT, letter, subject
 from reports.letters.sentences import action, ending
 from reports.records import LetterText, Setting
 

@@ -7,9 +7,10 @@ from datetime import datetime
 from reports import times
 from reports.language import in_its_language, say
 from reports.letters import record
+from reports.letters.blocks import Action, Block, Body, Caution, Paragraph
 from reports.letters.feeding import feed_advice, feed_record, is_unseen, portion_of_all
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Action, Block, Body, Caution, Paragraph, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import HYGIENE, action, ending, names, place
 from reports.records import LetterText, Setting, TimeRange
 

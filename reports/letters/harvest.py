@@ -7,8 +7,9 @@ from datetime import datetime
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters import record
+from reports.letters.blocks import Action, Body, Caution, Paragraph
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Action, Body, Caution, Paragraph, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import HYGIENE, action, ending, mains, names, place
 from reports.records import LetterText, Range, Setting, TimeRange
 

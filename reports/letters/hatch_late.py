@@ -7,8 +7,9 @@ from datetime import datetime
 from reports import amounts, times
 from reports.language import in_its_language, say, say_many, say_many_in, to_say
 from reports.letters import record
+from reports.letters.blocks import Body, Caution, Paragraph
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Body, Caution, Paragraph, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import HYGIENE, action, best, ending, look_lines, names, place
 from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
 from reports.language import say, to_say
-from reports.letters.page import Caution
+from reports.letters.blocks import Caution
 from reports.letters.sentences import DRY_HANDS, Named, mains, names
 from reports.letters.stages import Staged, lives
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters.blocks import Body, Caution, paragraphs
 from reports.letters.freshness import is_fresh
 from reports.letters.heaters import (
     heated,
@@ -16,7 +17,7 @@ from reports.letters.heaters import (
     unplug_besides,
     whom_to_ask,
 )
-from reports.letters.page import Body, Caution, letter, paragraphs, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_BLIND,
     ASK_ABOUT_CUPS,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from reports import words
 from reports.language import say
-from reports.letters.page import Block, Facts, Table
+from reports.letters.blocks import Block, Facts, Table
 
 _NUMBERED = re.compile(r"(.*?)(\d{1,6})")
 _NOTHING = "–"

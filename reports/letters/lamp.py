@@ -7,9 +7,10 @@ from typing import Protocol
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters.blocks import Body, Caution, paragraphs
 from reports.letters.freshness import water_read
 from reports.letters.known import Fact, Known, fact, known, line_of
-from reports.letters.page import Body, Caution, letter, paragraphs, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
     NO_HOT_LAMP,

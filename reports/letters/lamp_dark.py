@@ -6,9 +6,10 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say
+from reports.letters.blocks import Body, paragraphs
 from reports.letters.known import Fact, Known, fact, known
 from reports.letters.lamp import COVERED, light_read, water_known, water_lines
-from reports.letters.page import Body, letter, paragraphs, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_LAMP,
     action,

@@ -9,11 +9,12 @@ from math import isfinite
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.absence_warmth import if_cold, if_hot, past_limits, warmth_lines, warmth_steps
+from reports.letters.blocks import Action, Body, Caution, Facts, Paragraph, paragraphs
 from reports.letters.feed import feeding_care
 from reports.letters.feeding import FeedDue, feed_record, is_unseen, portion
 from reports.letters.heaters import heated, pouring_care
 from reports.letters.known import Fact, Known, known, listed
-from reports.letters.page import Action, Body, Caution, Facts, Paragraph, letter, paragraphs, subject
+from reports.letters.page import letter, subject
 from reports.letters.past_alarm import open_alarm
 from reports.letters.pouring import (
     LEAST_ML,

@@ -7,8 +7,9 @@ from datetime import datetime
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters import record
+from reports.letters.blocks import Block, Body, Facts
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Block, Body, Facts, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_STATION,
     NOBODY_HAS_TO_COME,

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from reports import night, words
 from reports.language import say
 from reports.letters import record as care_line
+from reports.letters.blocks import Caution
 from reports.letters.heaters import heated, pouring_care, unplugged_for
 from reports.letters.night_findings import (
     alarms_had,
@@ -17,7 +18,6 @@ from reports.letters.night_findings import (
     was_cold,
     was_hot,
 )
-from reports.letters.page import Caution
 from reports.letters.pouring import LEAST_ML, due_record, end_or_go_on, fill_advice, is_harvested
 from reports.letters.remedies import against_trouble
 from reports.letters.sentences import mains

@@ -7,11 +7,12 @@ from reports import amounts, night, times, words
 from reports.chart.alt_text import alt_text
 from reports.language import in_its_language, say, say_many
 from reports.letters.alarms_of_night import not_well
+from reports.letters.blocks import Action, Block, Body, Facts, Picture
 from reports.letters.kinds import LETTERS
 from reports.letters.known import Fact, Known, known, listed
 from reports.letters.night_deed import night_deed
 from reports.letters.night_findings import findings, is_to_fill
-from reports.letters.page import Action, Block, Body, Facts, Picture, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.pouring import LEAST_ML, due_lines, takes_brine
 from reports.letters.record import few
 from reports.letters.sentences import CALCULATED, WIDE, action, ending, name, readings_came

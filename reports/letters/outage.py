@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters.blocks import Body, Caution
 from reports.letters.known import Fact, Known, fact, known, listed
-from reports.letters.page import Body, Caution, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import NOBODY_HAS_TO_COME, action, ending, name, nobody_must_come
 from reports.letters.stages import hatches, lives
 from reports.records import LetterText, Range, Setting, Span

@@ -6,9 +6,9 @@ from typing import Protocol
 from reports import amounts, words
 from reports.language import say, say_many, to_say
 from reports.letters import record
+from reports.letters.blocks import Block, Facts
 from reports.letters.heaters import UNPLUG, HasHeater, heated
 from reports.letters.known import listed
-from reports.letters.page import Block, Facts
 from reports.letters.sentences import Named, into_each, name, names, pour_short
 from reports.records import BrineDue
 

@@ -6,8 +6,9 @@ from datetime import datetime, timedelta
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, say_in, say_many, to_say
+from reports.letters.blocks import Block, Body, Caution, Facts, Table
 from reports.letters.known import listed
-from reports.letters.page import Block, Body, Caution, Facts, Table, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import ASK_ABOUT_STATION, action, ending, nobody_must_come
 from reports.records import LetterText, Setting
 

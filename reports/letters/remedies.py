@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from reports import amounts, words
 from reports.language import say, to_say
+from reports.letters.blocks import Caution
 from reports.letters.freshness import is_fresh
 from reports.letters.heaters import (
     HEATER,
@@ -18,7 +19,6 @@ from reports.letters.heaters import (
     unplugged_for,
 )
 from reports.letters.known import listed
-from reports.letters.page import Caution
 from reports.letters.record import few, salinity
 from reports.letters.sentences import mains
 from reports.letters.stages import lives

@@ -7,11 +7,12 @@ from datetime import datetime
 from reports import amounts, night, times
 from reports.dilution import LEAST_ML
 from reports.language import in_its_language, say
+from reports.letters.blocks import Body, Caution, Facts
 from reports.letters.feed import feeding_care
 from reports.letters.feeding import FeedDue, portion
 from reports.letters.freshness import water_read
 from reports.letters.known import Fact, Known, known
-from reports.letters.page import Body, Caution, Facts, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.past_alarm import in_doubt, open_alarm, past_alarms, silenced
 from reports.letters.pouring import due_lines, is_harvested, takes_brine
 from reports.letters.record import few

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from reports import amounts, night, words
 from reports.dilution import LEAST_ML
 from reports.language import say, say_in
+from reports.letters.blocks import Caution
 from reports.letters.feeding import FeedDue, feed_advice, feed_record, is_unseen, portion_of_all
 from reports.letters.heaters import heated, pouring_care, unplugged_for
-from reports.letters.page import Caution
 from reports.letters.pouring import (
     POUR_BRINE,
     due_record,

@@ -7,9 +7,10 @@ from reports import amounts
 from reports.dilution import LEAST_ML, STRONG_SALT_G_PER_L, Exchange, with_plain_water, with_strong_brine
 from reports.language import in_its_language, say, to_say
 from reports.letters import record
+from reports.letters.blocks import Block, Body, Caution, Facts, Paragraph
 from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.known import Fact, Known, fact, fact_lines, known, listed
-from reports.letters.page import Block, Body, Caution, Facts, Paragraph, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.pouring import into_all
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
@@ -237,7 +238,7 @@ def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> list[str]:
         thin = say("Perhaps the brine was mixed thin, or more plain water went in than had left.")
         return [*([say(_STILL_HATCH)] if hatches(troubles) else []), thin]
     if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
-        later = say("Water leaves, salt stays: eggs (cysts) hatch later.")
-        return [later if hatches(troubles) else say("Water leaves, salt stays.")]
+        dried = say("Water leaves, salt stays: eggs (cysts) hatch later.")
+        return [dried if hatches(troubles) else say("Water leaves, salt stays.")]
     later = [say("In saltier water eggs (cysts) hatch later.")] if hatches(troubles) else []
     return [say("Perhaps salt water was poured in for plain water."), *later]

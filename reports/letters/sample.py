@@ -2,7 +2,8 @@
 
 from reports import amounts, times
 from reports.language import in_its_language, say
-from reports.letters.page import Action, Body, letter, subject
+from reports.letters.blocks import Action, Body
+from reports.letters.page import letter, subject
 from reports.letters.sentences import ending
 from reports.records import LetterText, Setting
 

@@ -7,7 +7,7 @@ from typing import Protocol
 from reports import amounts, times, words
 from reports.language import say, say_in, say_many, to_say
 from reports.letters import record
-from reports.letters.page import Action, Caution
+from reports.letters.blocks import Action, Caution
 from reports.records import Setting, Span
 
 CALCULATED = to_say("Water, salt and hatch are calculated, not measured.")

@@ -10,8 +10,8 @@ from typing import Protocol, TypeVar
 from reports import amounts
 from reports.language import say, to_say
 from reports.letters import record
+from reports.letters.blocks import Facts
 from reports.letters.known import listed
-from reports.letters.page import Facts
 from reports.letters.sentences import Named, name, names, swimmers_best
 from reports.records import Setting
 

@@ -6,7 +6,8 @@ from datetime import datetime
 from reports import amounts, times, words
 from reports.language import in_its_language, say, say_many, to_say
 from reports.letters import record
-from reports.letters.page import Body, Facts, letter, subject
+from reports.letters.blocks import Body, Facts
+from reports.letters.page import letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_STATION,
     NOBODY_HAS_TO_COME,

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
+from reports.letters.blocks import Action, Block, Body, paragraphs
 from reports.letters.heaters import (
     HEATER_SWITCHES,
     heated,
@@ -15,7 +16,7 @@ from reports.letters.heaters import (
     whom_to_ask,
 )
 from reports.letters.known import Fact, Known, fact, known
-from reports.letters.page import Action, Block, Body, letter, paragraphs, subject
+from reports.letters.page import letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
     action,

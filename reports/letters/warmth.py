@@ -6,10 +6,10 @@ from datetime import datetime, timedelta
 
 from reports import amounts, times
 from reports.language import say, to_say
+from reports.letters.blocks import Block
 from reports.letters.freshness import room_read, water_read
 from reports.letters.known import Fact, Known, fact, line_of
 from reports.letters.known import known as known_of
-from reports.letters.page import Block
 from reports.letters.parts_of_day import part_of_day
 from reports.letters.sentences import name
 from reports.letters.stages import hatches

@@ -7,9 +7,10 @@ from math import isfinite, nan
 from reports import amounts, times
 from reports.language import in_its_language, say, to_say
 from reports.letters import record
+from reports.letters.blocks import Block, Body, Caution, Facts, Paragraph
 from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.known import Fact, Known, fact, fact_lines, known, listed
-from reports.letters.page import Block, Body, Caution, Facts, Paragraph, letter, subject
+from reports.letters.page import letter, subject
 from reports.letters.pouring import (
     LEAST_ML,
     POUR_BRINE,

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from reports.letters.blocks import Facts, Table
 from reports.letters.known import Fact, Known, fact, known, listed
-from reports.letters.page import Facts, Table
 from tests.kit.invariants.letter import Block, is_about
 
 COLD, WARM = fact("Water", "17.4 °C"), fact("Water", "21.0 °C")

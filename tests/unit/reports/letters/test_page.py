@@ -2,7 +2,8 @@
 
 import re
 
-from reports.letters.page import Action, Body, Caution, Facts, Table, letter
+from reports.letters.blocks import Action, Body, Caution, Facts, Table
+from reports.letters.page import letter
 from tests.kit.letter_text import body, words_of
 from tests.kit.report_samples import here
 
