@@ -239,5 +239,5 @@ def _means(troubles: Sequence[SalinityTrouble], salty: bool) -> list[str]:
     if all(trouble.fill_ml >= LEAST_ML for trouble in troubles):
         later = say("Water leaves, salt stays: eggs (cysts) hatch later.")
         return [later if hatches(troubles) else say("Water leaves, salt stays.")]
-    later = [say("In saltier water eggs (cysts) hatch later.")] if hatches(troubles) else []
-    return [say("Perhaps salt water was poured in for plain water."), *later]
+    slower = [say("In saltier water eggs (cysts) hatch later.")] if hatches(troubles) else []
+    return [say("Perhaps salt water was poured in for plain water."), *slower]
