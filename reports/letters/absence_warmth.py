@@ -109,15 +109,9 @@ def _forecast(setting: Setting, label: str, believed: Range, limit_c: float | No
     )
 
 
-def warmth_means(setting: Setting, vessels: Sequence[Away]) -> list[str]:
-    """What cold and heat to come mean for these, where they may pass what they bear."""
-    return [
-        *_if_cold(setting, [one for one in vessels if hatches([one])]),
-        *_if_hot(setting, [one for one in vessels if _may_stop(one)]),
-    ]
-
-
-def _if_cold(setting: Setting, hatching: Sequence[Away]) -> list[str]:
+def if_cold(setting: Setting, vessels: Sequence[Away]) -> list[str]:
+    """What cold to come means for those of these that still hatch, where it may pass their limit."""
+    hatching = [one for one in vessels if hatches([one])]
     coldest = [(one, one.water_c_min_away or one.water_c_min_next_16h) for one in hatching]
     cold = [(one, believed.p10) for one, believed in coldest if believed and believed.p10 < one.cold_c]
     if any(coldest_c < KNOWN_ABOVE_C for _, coldest_c in cold):
@@ -133,7 +127,9 @@ def _may_stop(one: Away) -> bool:
     return one.water_c_max_away is not None and one.water_c_max_away.p90 > STOPS_ABOVE_C
 
 
-def _if_hot(setting: Setting, hot: Sequence[Away]) -> list[str]:
+def if_hot(setting: Setting, vessels: Sequence[Away]) -> list[str]:
+    """What heat to come means for those of these that may pass what cysts bear."""
+    hot = [one for one in vessels if _may_stop(one)]
     stops = [heat_stops(setting)] if hatches(hot) else []
     means = heat_means(setting, hot)
     return [" ".join(filter(None, [*stops, means.text, *means.more]))] if hot else []

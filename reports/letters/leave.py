@@ -8,7 +8,7 @@ from math import isfinite
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
-from reports.letters.absence_warmth import past_limits, warmth_lines, warmth_means, warmth_steps
+from reports.letters.absence_warmth import if_cold, if_hot, past_limits, warmth_lines, warmth_steps
 from reports.letters.feed import feeding_care
 from reports.letters.feeding import FeedDue, feed_record, is_unseen, portion
 from reports.letters.heaters import heated, pouring_care
@@ -96,11 +96,11 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
             *due,
             *paragraphs(*_lasts(outlooks)),
         ],
-        means=warmth_means(setting, outlooks),
+        means=if_hot(setting, outlooks),
         notes=[
             say("Calculated and forecast, not measured."),
         ],
-        spare=paragraphs(say(WIDE)) if any(_wide(one) for one in outlooks) else (),
+        spare=paragraphs(*if_cold(setting, outlooks), say(WIDE) if any(map(_wide, outlooks)) else ""),
         ending=ending(setting, silence=True),
     )
     short, about, own = before_leaving(outlooks)
@@ -242,14 +242,14 @@ def _hatch(now: datetime, absence: Absence, one: VesselOutlook) -> list[Fact]:
     if is_emptied(one):
         return []
     shares, cell = amounts.percent_range(one.hatched_fraction), amounts.percent(one.hatched_fraction.p50)
-    hatched = Fact(say("Hatched, of those that will"), shares, cell, say("Hatched"))
+    hatched = Fact(say("Hatched, of those that will"), shares, cell, say("Hatched"), spare=2)
     if one.hatched_fraction.p10 > 0.5 or not is_hatch_ahead(one):
         return [hatched]
     half, when = one.hatch_t50.p50, times.moment_range(one.hatch_t50, now)
     unseen = half is not None and absence.leaves_at < half < absence.returns_at
     return [
         hatched,
-        Fact(
-            say("Half hatched"), say("{when}, while nobody is here", when=when) if unseen else when, spare=1
-        ),
+        Fact(say("Half hatched"), say("{when}, while nobody is here", when=when))
+        if unseen
+        else Fact(say("Half hatched"), when, spare=1),
     ]

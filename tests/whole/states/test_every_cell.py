@@ -248,7 +248,7 @@ def test_no_letter_moves_a_heated_cone_or_has_hands_at_a_live_heater(friday: Fri
             assert kind == "leave" or "heater" not in asked, where
             continue
         assert not re.search(r"\bmove (the cone|cone|it|what)\b|the room's heating", asked), where
-        assert stage not in (Stage.HARVESTED, Stage.ENDED) or "plugged in, on and set right" not in asked, where
+        assert stage not in (Stage.HARVESTED, Stage.ENDED) or "plugged in, on and" not in asked, where
         if _POURS.search(asked):
             poured.add(kind)
             assert re.search(r"unplug the heater of cone|heater of cone-\w+ is unplugged", asked), where

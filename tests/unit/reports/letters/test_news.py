@@ -167,7 +167,9 @@ def test_html_loads_nothing_from_outside(letter):
 @pytest.mark.parametrize("letter", ALL)
 def test_nobody_is_advised_to_let_animals_go_or_is_blamed(letter):
     said = flat(letter).lower()
-    assert not re.search(r"\b(release|let (them|the animals) go|set (them|the animals) free)\b", said)
+    assert not re.search(
+        r"\b(release|let (them|the animals) go|set (them|the animals) free|(?<!sea and )drain)\b", said
+    )
     assert not re.search(r"\byou (forgot|should have|failed|did not)\b|\byour mistake\b", said)
 
 
