@@ -26,6 +26,7 @@ _BRIGHTNESS = {
     1000.0: to_say("bright"),
     10000.0: to_say("sunny"),
 }
+_FULL_PERCENT = 115.0
 _ENDS_NEAR = timedelta(minutes=30)
 
 
@@ -174,7 +175,7 @@ def draw_light(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
         )
         axes.yaxis.set_minor_locator(NullLocator())
     else:
-        axes.set_ylim(0.0, top)
+        axes.set_ylim(0.0, min(top, _FULL_PERCENT))
         axes.yaxis.set_major_locator(MaxNLocator(3, integer=True))
     draw_line(axes, line, LIGHT, 2.2)
     gaps = (

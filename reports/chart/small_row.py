@@ -31,7 +31,7 @@ def column_heads() -> Row:
     """The names of the columns, each on two lines at most."""
     columns = (
         (PLOT_PX + _HATCH_PX / 2 + 8, wrapped(say("hatched, %"), _HATCH_PX - 24)),
-        (PLOT_PX + _HATCH_PX + _LEVEL_PX / 2 + 8, wrapped(say("mL to low mark"), _LEVEL_PX)),
+        (PLOT_PX + _HATCH_PX + _LEVEL_PX / 2 + 8, wrapped(say("mL to low mark"), _LEVEL_PX + 8)),
     )
     high_px = max(len(lines) for _, lines in columns) * LINE_PX
 

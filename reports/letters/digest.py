@@ -11,7 +11,7 @@ from reports.letters.sentences import action, ending
 from reports.records import LetterText, Setting
 
 _OVER = to_say("Over by now:")
-_AGAIN = to_say("Said again by a later letter:")
+_AGAIN = to_say("Again in a later letter:")
 _PASSED = to_say("Planned letters whose time has gone by:")
 _GROUPS = {"over": _OVER, "told again": _AGAIN, "passed": _PASSED}
 _FATES = {

@@ -23,26 +23,29 @@ class Drawn:
 
 def drawn_figure(record):
     """The figure of a record's chart, and the picture made of it."""
-    figures = []
-    save = Figure.savefig
-
-    def kept(figure, *args, **named):
-        figures.append(figure)
-        save(figure, *args, **named)
-
-    with patch.object(Figure, "savefig", kept):
-        picture = draw_night(record)
-    return figures[0], picture
+    figure, picture, _ = _drawn(record)
+    return figure, picture
 
 
 def drawn_words(record):
     """All that can be read in a record's chart, the numbers at the axes too."""
-    figure, _ = drawn_figure(record)
-    return words_in(figure)
+    return _drawn(record)[2]
 
 
-def words_in(figure):
-    """All that can be read in a figure."""
+def _drawn(record):
+    kept = []
+    save = Figure.savefig
+
+    def spy(figure, *args, **named):
+        save(figure, *args, **named)
+        kept.extend((figure, _words_in(figure)))  # here its language is still spoken
+
+    with patch.object(Figure, "savefig", spy):
+        picture = draw_night(record)
+    return kept[0], picture, kept[1]
+
+
+def _words_in(figure):
     canvas = FigureCanvasAgg(figure).get_renderer()
     beside = {text for axes in figure.findobj(Axes) for text in _out_of_view(axes, canvas)}
     return [

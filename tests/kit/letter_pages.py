@@ -1,6 +1,7 @@
 """Letters as pages to look at: one of each kind, and nightly ones of one, six and twenty-four vessels."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_letter
@@ -78,7 +79,8 @@ def night_of(count: int) -> NightRecord:
 
 def nightly_of(count: int) -> LetterText:
     """The letter of that night."""
-    return nightly_letter(away(), night_of(count), with_chart=True)
+    setting = replace(away(), written_at=local(16, 20), next_letter_at=local(17, 20))
+    return nightly_letter(setting, night_of(count), with_chart=True)
 
 
 def _cups(count: int) -> Iterator[VesselNight]:

@@ -16,17 +16,6 @@ NOT_USED = [
     for row in rows(section(REFERENCE / "words.md", "Not used in letters, charts and commands"))
     for word in words(row[0])
 ]
-# Modules that are still to be written anew: each leaves this list when it keeps to the words.
-LETTERS_TO_COME = (
-    "clock digest feed feeding harvest hatch hatch_late leave night_findings nightly past_alarm "
-    "pouring probe return_first salinity sentences storage vessel_night water "
-)
-STILL_TO_COME = {
-    "reports/chart/calculated.py",
-    "reports/chart/night_chart.py",
-    "reports/times.py",
-    *(f"reports/letters/{name}.py" for name in LETTERS_TO_COME.split()),
-}
 SPEAKING = sorted(
     {str(path.relative_to(ROOT)) for path in sources() if imports_language(path)}
     | {str(path.relative_to(ROOT)) for path in COMMANDS}
@@ -61,19 +50,12 @@ def too_long(text: str) -> Iterator[str]:
 @pytest.mark.parametrize("name", SPEAKING)
 def test_what_people_read_keeps_to_the_words_in_short_sentences(name: str) -> None:
     found = faults(name)
-    if name in STILL_TO_COME:
-        assert found, f"{name} keeps to the words now: take it off the list"
-    else:
-        assert not found, "\n".join(found)
+    assert not found, "\n".join(found)
 
 
 def test_the_words_that_were_once_three_for_one_thing_stay_on_the_table() -> None:
     three = {"warning", "trouble", "told", "later than can be told", "loss", "put aside", "said"}
     assert three | {"store", "webhook", "lot", "g/kg", "first-swimmer", "at the wall"} <= set(NOT_USED)
-
-
-def test_the_list_of_modules_still_to_come_names_modules() -> None:
-    assert set(SPEAKING) >= STILL_TO_COME
 
 
 @pytest.mark.parametrize(

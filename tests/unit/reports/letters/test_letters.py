@@ -627,7 +627,7 @@ def test_a_digest_lists_every_letter_with_number_time_and_subject_under_what_bec
         assert said.count(f"Letter {one.number}, yesterday at") == 1
         assert one.subject in said
     order = [
-        said.index(part) for part in ("Over by now", "Letter 3,", "Said again by", "Letter 4,", "gone by")
+        said.index(part) for part in ("Over by now", "Letter 3,", "Again in a later", "Letter 4,", "gone by")
     ]
     assert order == sorted(order)
     assert "4 letters could not go out by mail in time" in said
