@@ -234,7 +234,7 @@ def test_a_heated_cone_is_drawn_off_only_with_its_heater_cold(friday: Friday) ->
         assert "unplug the heater with dry hands, and wait until it is cool. Then turn the air" in said, stage
 
 
-_ASKS = re.compile(r"Do this: .*?(?=Take care:|The next planned|No further letter)")
+_ASKS = re.compile(r"Do this: .*?(?=Take care:|Next letter:|No letter is planned)")
 _POURS = re.compile(r"[Pp]our (plain|brine)|with plain water|strong brine|[Tt]ake .* of the water out")
 
 
@@ -248,12 +248,12 @@ def test_no_letter_moves_a_heated_cone_or_has_hands_at_a_live_heater(friday: Fri
             assert kind == "leave" or "heater" not in asked, where
             continue
         assert not re.search(r"\bmove (the cone|cone|it|what)\b|the room's heating", asked), where
-        assert stage not in (Stage.HARVESTED, Stage.ENDED) or "switched on" not in asked, where
+        assert stage not in (Stage.HARVESTED, Stage.ENDED) or "plugged in, on and" not in asked, where
         if _POURS.search(asked):
             poured.add(kind)
             assert re.search(r"unplug the heater of cone|heater of cone-\w+ is unplugged", asked), where
         if "heater" in asked:
-            assert "salt water and mains current do not go together" in flat(letter), where
+            assert "Dry hands; do not reach over the water" in flat(letter), where
     assert {"water", "leave", "return", "nightly"} & poured
 
 

@@ -118,6 +118,13 @@ def test_before_an_absence_a_heated_vessel_is_not_moved_out_of_the_sun():
     assert "draw the blind, or move tray-a (24 cups), gently, out of the sun" in both
 
 
+def test_before_an_absence_hands_at_a_heater_are_dry_also_where_only_another_vessel_is_poured_into():
+    idle = {"fill_ml": 0.0, "above_mark_ml": 0.0, "water_c_min_away": Range(10.0, 12.0, 14.0)}
+    said = flat(leave_letter(here(), WEEKEND, [outlook(), outlook(**CONE, **idle)]))
+    assert "look whether the heater of cone is plugged in" in said
+    assert MAINS in said
+
+
 # Pouring ---------------------------------------------------------------------------------------------------
 
 

@@ -1,9 +1,11 @@
 """The page of a letter: headings, tables and lines to copy, as a phone and a screen reader need them."""
 
 import re
+from dataclasses import replace
 
-from reports.letters.blocks import Action, Body, Caution, Facts, Table
+from reports.letters.blocks import Action, Body, Caution, Facts, Paragraph, Table
 from reports.letters.page import letter
+from tests.kit.letter_bounds import faults
 from tests.kit.letter_text import body, words_of
 from tests.kit.report_samples import here
 
@@ -60,3 +62,37 @@ def test_a_cell_carries_its_head_for_phones_and_an_empty_one_is_left_out_there()
 def test_a_line_to_copy_is_code_with_a_space_before_it():
     assert '<li style="margin:.2em 0"><code' in WRITTEN.html
     assert re.search(r"or: <code[^>]*>naupliad care add jar top-up 3</code>", WRITTEN.html)
+
+
+def spared(setting, *texts, rows=(("jar", "4.0 °C", "–"),)):
+    """A letter of some 130 words, with paragraphs that can be left out."""
+    body_of = Body(
+        Action("move them."),
+        known=[Table(("Vessel", "Water", "Pour"), rows)],
+        notes=("Word. " * 100,),
+        spare=[Paragraph(text) for text in texts],
+        ending="Next letter: today.",
+    )
+    return letter("cold", "Cold: 3.0 °C, Room 12", "The cups are cold.", body_of, setting)
+
+
+SHORT, LONG = "It is short.", "Long. " * 40
+
+
+def test_what_is_spare_is_said_only_as_far_as_the_letter_stays_short():
+    said = spared(here(), LONG, SHORT)
+    assert SHORT in said.text
+    assert "Long" not in said.text
+    assert faults(said.text + "Letter 6.\n", "cold") == []
+    assert "What it means\n" in said.text
+
+
+def test_with_more_rows_there_is_more_room():
+    rows = (("jar", "4.0 °C", "–"), ("cone", "5.0 °C", "–"), ("tray", "6.0 °C", "–"))
+    said = spared(here(), LONG, rows=rows)
+    assert "Long. Long." in said.text
+    assert faults(said.text + "Letter 6.\n", "cold") == []
+
+
+def test_what_the_last_letter_spared_is_not_said_again():
+    assert SHORT not in spared(replace(here(), said_last=frozenset({SHORT})), SHORT).text

@@ -47,7 +47,7 @@ def every(stage):
 
 
 # What salt does to a hatch is told there only where the letter has room for it.
-EXPLAINS_WITH_ROOM = ("salty", "left salty")
+EXPLAINS_WITH_ROOM = ("salty", "left salty", "fresh")
 
 
 @pytest.mark.parametrize("stage", STAGES)
