@@ -185,6 +185,14 @@ class ClockTrouble:
 
 
 @dataclass(frozen=True, slots=True)
+class RoomAir:
+    """What a probe read of the room's air, °C, and the vessels it stands by."""
+
+    vessels: tuple[str, ...]
+    air_c: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class NightRecord:
     """Everything a night's chart and letter are made from. `unit` is "C" or "F".
 
@@ -210,6 +218,7 @@ class NightRecord:
     clock_sure: bool = True
     language: str = "en"
     clock_put_right: ClockTrouble | None = None
+    room_air: tuple[RoomAir, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,6 +33,7 @@ from reports.records import (
     Point,
     Range,
     RangePoint,
+    RoomAir,
     Span,
     VesselNight,
 )
@@ -76,6 +77,21 @@ def span_record(
         language=station.language,
         clock_sure=boot_store.sure_between(connection, began, ended),
         clock_put_right=_put_right(station, connection, began, ended),
+        room_air=_room_air(station, connection, vessels, (began, ended)),
+    )
+
+
+def _room_air(
+    station: Station, connection: sqlite3.Connection, vessels: Sequence[Vessel], span: tuple[int, int]
+) -> tuple[RoomAir, ...]:
+    """Each probe of the room's air that stands by some of the vessels."""
+    beside = [
+        (probe, tuple(vessel.id for vessel in vessels if probe.id in vessel.probes))
+        for probe in station.probes
+        if probe.measures is Measure.ROOM_C
+    ]
+    return tuple(
+        RoomAir(names, _points(station, connection, probe, span)) for probe, names in beside if names
     )
 
 

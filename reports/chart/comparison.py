@@ -2,25 +2,26 @@
 
 from collections.abc import Callable, Sequence
 
-from reports import words
+from matplotlib.axes import Axes
+from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+from reports import amounts, night, words
 from reports.chart.alarms import alarm_events
 from reports.chart.alt_text import names_of
 from reports.chart.event_strip import strip_rows
-from reports.chart.frame import (
-    HOURS_PX,
-    MARGIN_PX,
-    Frame,
-)
+from reports.chart.frame import HOURS_PX, MARGIN_PX, Frame, crossed
 from reports.chart.grouping import Group, alike_lit, groups_of
+from reports.chart.lines import draw_line, line_of
 from reports.chart.measured import lamp_panel, light_panel
+from reports.chart.palette import QUIET
 from reports.chart.panel import Pane, Row, on_the_clock, panel_row, space
 from reports.chart.small_row import column_heads, group_row
 from reports.language import say
-from reports.records import Event, NightRecord, VesselNight
+from reports.records import Event, NightRecord, RoomAir, Span, VesselNight
 
-_MOST_LIGHTS = 3
+_MOST_LIGHTS, _MOST_ROOMS = 3, 2
 _MOST_NAMED = 2
-_LIGHT_PX = 70
+_LIGHT_PX, _ROOM_PX = 70, 58
 
 
 def rows(record: NightRecord, frame: Frame) -> list[Row]:
@@ -28,6 +29,8 @@ def rows(record: NightRecord, frame: Frame) -> list[Row]:
     groups = groups_of(record)
     found = [column_heads(), *(group_row(group, record, frame, last=group is groups[-1]) for group in groups)]
     found.append(space(HOURS_PX))
+    for room in record.room_air[:_MOST_ROOMS]:
+        found += _room_rows(room, record, frame)
     for group in alike_lit(record.vessels)[:_MOST_LIGHTS]:
         found += _light_rows(group, record, frame)
     alarms = _merged(record, alarm_events)
@@ -56,9 +59,36 @@ def foot(record: NightRecord) -> str:
     return " ".join(notes)
 
 
+def _room_rows(room: RoomAir, record: NightRecord, frame: Frame) -> list[Row]:
+    """The room's air, with its coldest and warmest reading."""
+    seen = night.extremes(room.air_c)
+    if seen is None:
+        return []
+    low, high = (amounts.in_unit(end.value or 0.0, frame.unit) for end in (seen.coldest, seen.warmest))
+    said = say("{low} to {high}", low=amounts.number(low, 1), high=f"{amounts.number(high, 1)} °{frame.unit}")
+
+    def draw(axes: Axes) -> None:
+        axes.set_ylim(low - 1.0, high + 1.0)
+        axes.yaxis.set_major_locator(MaxNLocator(2, integer=True))
+        axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{amounts.number(value)}°"))
+        line = line_of(room.air_c, frame, lambda air_c: amounts.in_unit(air_c, frame.unit))
+        draw_line(axes, line, QUIET, 1.8)
+        unread = night.gaps(room.air_c, Span(frame.began, frame.ended))
+        for began, ended in night.without(unread, frame.off):
+            crossed(axes, began, ended)
+
+    pane = Pane(say("Room"), (_where(room.vessels, record), said), _ROOM_PX, draw)
+    return [panel_row(on_the_clock(pane, frame, labelled=False)), space(MARGIN_PX)]
+
+
+def _where(names: Sequence[str], record: NightRecord) -> str:
+    """For which vessels something is drawn; nothing where for all."""
+    everywhere = len(names) == len(record.vessels)
+    return "" if everywhere else names_of([words.clean(name) for name in names])
+
+
 def _light_rows(group: Group, record: NightRecord, frame: Frame) -> list[Row]:
-    one, everywhere = group[0], len(group) == len(record.vessels)
-    where = say("all vessels") if everywhere else names_of([words.clean(vessel.vessel) for vessel in group])
+    one, where = group[0], _where([vessel.vessel for vessel in group], record)
     panels = [lamp_panel(one, frame)]
     if one.light_unit is not None:
         panels.append(light_panel(one, frame, _LIGHT_PX))

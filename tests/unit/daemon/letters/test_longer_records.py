@@ -39,7 +39,7 @@ def long_weekend(begin: Callable[..., Desks]) -> Desks:
 def test_a_weekend_is_the_last_absence_to_its_end(long_weekend: Desks) -> None:
     connection, newest = long_weekend.store.connection, long_weekend.at
     friday_to_monday = ("Fri 15 15:30", "Mon 18 08:00")
-    for at in (newest, moment(17, "20:00")):
+    for at in (newest, moment(17, "20:00"), moment(15, "20:00")):
         assert clocks(weekend_record(long_weekend.station, connection, at, newest)) == friday_to_monday
     under_way = weekend_record(long_weekend.station, connection, moment(17, "20:00"), moment(17, "20:00"))
     assert clocks(under_way) == ("Fri 15 15:30", "Sun 17 20:00")

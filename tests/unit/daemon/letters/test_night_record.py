@@ -1,15 +1,19 @@
 """A night's record: late where its letter is, an outage as the store has it, a letter that was sent."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from daemon.letters.night_record import night_record
 from daemon.store import letters as letter_store
+from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.runs import Outage
+from sensors.reading import Quality, Reading
 from tests.kit.desks import Desks, moment
+from tests.kit.station import probe, station, vessel
 
 
 def warm(_at: int) -> float:
@@ -38,6 +42,22 @@ def test_a_night_written_after_an_outage_is_of_the_writing(begin: Callable[..., 
     for busy_s, ended in ((60, on), (180, on + 180)):
         in_time = night_record(desks.station, desks.store.connection, on, on + busy_s)
         assert in_time.span.ended.timestamp() == ended
+
+
+def test_a_record_has_the_rooms_air_once_a_probe_with_the_vessels_it_stands_by(tmp_path: Path) -> None:
+    two_rooms = station(
+        probe("water"),
+        *(probe(name, "room_c") for name in ("shelf-air", "window-air", "no-vessels-air")),
+        *(vessel(name, "water", "shelf-air") for name in ("tray", "jar")),
+        vessel("cone", "water", "window-air"),
+        every_s=600,
+    )
+    desks = Desks(two_rooms, tmp_path, moment(12, "10:00"))
+    at = moment(12, "10:10")
+    reading_store.add(desks.store.connection, [Reading(at, "shelf-air", 17.5, Quality.GOOD)])
+    shelf, window = night_record(two_rooms, desks.store.connection, moment(12, "10:20")).room_air
+    assert (shelf.vessels, window.vessels, window.air_c) == (("tray", "jar"), ("cone",), ())
+    assert [(point.at.timestamp(), point.value) for point in shelf.air_c if point.value] == [(at, 17.5)]
 
 
 @pytest.mark.parametrize("fate", ["sent", "in another", "waits", "dropped", "before it"])

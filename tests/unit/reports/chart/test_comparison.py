@@ -5,7 +5,7 @@ import pytest
 from reports.chart.alt_text import alt_text
 from reports.chart.finding import to_low_mark_ml, worst_first
 from reports.chart.grouping import MOST_ROWS, alike_lit, groups_of
-from reports.records import Event, Span
+from reports.records import Event, RoomAir, Span
 from tests.kit.drawn_words import drawn_words
 from tests.kit.report_samples import at_hour, band, loss_ml, lux, night, series, vessel
 
@@ -51,6 +51,18 @@ def test_lamp_and_light_are_drawn_once_where_they_are_alike():
     assert [names(group) for group in alike_lit(other.vessels)] == [["b", "c", "a"], ["d"]]
     brighter = steady("e", 24.0, light=series(lambda h: lux(h) * 1.2))
     assert len(alike_lit((*alike.vessels, brighter))) == 1
+
+
+def test_the_rooms_air_is_drawn_once_and_names_the_vessels_where_it_is_not_that_of_all():
+    cups = [steady(name, 24.0) for name in "abc"]
+    air = series(lambda h: 12.5 if h < 12 else 19.5)
+    words = said(night(*cups, room_air=(RoomAir(("a", "b", "c"), air),)))
+    assert words.count("Room") == 1
+    assert "12.5 to 19.5 °C" in words
+    two = said(night(*cups, unit="F", room_air=(RoomAir(("a",), air), RoomAir(("b", "c"), air))))
+    assert two.count("Room") == 2
+    assert {"a  54.5 to 67.1 °F", "b and c  54.5 to 67.1 °F"} <= set(two)
+    assert "Room" not in said(night(*cups, room_air=(RoomAir(("a", "b", "c"), ()),)))
 
 
 def test_what_is_done_to_all_at_once_is_said_once():

@@ -10,9 +10,9 @@ from PIL import Image
 
 from reports.chart import palette
 from reports.chart.type import SHOWN_PX, shown_pt
-from reports.records import Event, Range, RangePoint, SilencedAlarm, Span, TimeRange
+from reports.records import Event, Range, RangePoint, RoomAir, SilencedAlarm, Span, TimeRange
 from tests.kit.drawn_words import drawn_figure, drawn_words
-from tests.kit.report_samples import at_hour, band, loss_ml, night, vessel
+from tests.kit.report_samples import at_hour, band, loss_ml, night, series, vessel
 
 # An A4 page is 210 mm by 297 mm (ISO 216); 10 mm at every edge are left free (common practice, no source).
 PAGE_MM = (190.0, 277.0)
@@ -47,7 +47,7 @@ NIGHTS = {
     "half long ago": night(vessel(hatch_t50=LONG_AGO)),
     "six": night(*cups(6)),
     "six in German": night(*cups(6), language="de"),
-    "twelve": night(*cups(12)),
+    "twelve": night(*cups(12), room_air=(RoomAir(("cup-1",), series(lambda h: 14.0 + 0.2 * h)),)),
     "twenty-four": night(*cups(24)),
     "long names": night(vessel("tray by the window " * 4), station="The room at the end of the corridor"),
     "three days": night(*cups(3), span=Span(at_hour(-48), at_hour(24))),
