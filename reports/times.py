@@ -5,7 +5,7 @@ from datetime import UTC, datetime, time, timedelta
 
 from reports import amounts, words
 from reports.language import say, say_in, say_many, say_many_in, to_say
-from reports.records import LampHours, TimeRange
+from reports.records import LampHours, Span, TimeRange
 
 # What is believed of a moment is never known to the minute, so a believed moment is said in half hours.
 _BELIEVED_STEP_S = 1800
@@ -252,6 +252,13 @@ def short_range(believed: TimeRange, now: datetime) -> str:
         return began
     ended = clock(late) if early.date() == late.date() else short_dated(late, now)
     return say_in("hours", "{began} to {ended}", began=began, ended=ended)
+
+
+def short_span(span: Span, now: datetime) -> str:
+    """ "Sat 07:40 to 19:40", "Sat 22:00 to Sun 04:00", of what is over."""
+    began, ended = span.began.astimezone(now.tzinfo), span.ended.astimezone(now.tzinfo)
+    last = clock(ended) if began.date() == ended.date() else short_dated(ended, now)
+    return say_in("hours", "{began} to {ended}", began=short_dated(began, now), ended=last)
 
 
 def short_dated(at: datetime, now: datetime) -> str:

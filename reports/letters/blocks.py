@@ -110,8 +110,9 @@ class Body:
             *(Paragraph(text) for text in self.besides if text),
             *self.known,
             *([self.picture] if self.picture else []),
+            *map(Paragraph, notes),
             *headed,
-            *map(Paragraph, [*means, *notes]),
+            *map(Paragraph, means),
             *spare,
             *self.aside,
         ]

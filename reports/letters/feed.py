@@ -51,7 +51,7 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
 
 def feeding_care() -> Caution:
     """What to mind while feeding."""
-    return Caution(" ".join([say(HYGIENE), say("Food is dust too: keep it from faces.")]))
+    return Caution(" ".join([say(HYGIENE), say("Keep food dust from faces, too.")]))
 
 
 def _means(able: Sequence[FeedNews]) -> list[str]:

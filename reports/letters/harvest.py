@@ -97,8 +97,7 @@ def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[str, ...]:
     now = setting.written_at
     if not _is_choice(unseen):
         none_yet = say(
-            "By {until} hardly any will have hatched: to draw off early is of no use. Later all have "
-            "hatched, with less yolk left.",
+            "By {until} hardly any will have hatched: to draw off early is of no use.",
             until=times.moment(unseen.until, now),
         )
         return (none_yet,)

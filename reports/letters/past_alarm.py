@@ -10,9 +10,9 @@ from reports.letters.known import Fact
 from reports.records import Event, PastAlarm, SilencedAlarm, Span
 
 _SINCE = {
-    "over": to_say("{text}, from {began} to {ended}. Over now."),
-    "again": to_say("{text}, from {began} to {ended}; past the limit again now."),
-    "unjudged": to_say("{text}, from {began} to {ended}; not judged since then."),
+    "over": to_say("{text}, {span}. Over now."),
+    "again": to_say("{text}, {span}; past the limit again now."),
+    "unjudged": to_say("{text}, {span}; not judged since then."),
 }
 _SILENCED = {
     (False, False): to_say("Silenced until somebody takes it back: {alarm}. Look yourself."),
@@ -21,9 +21,9 @@ _SILENCED = {
     (True, True): to_say("Silenced by {who} until {until}: {alarm}. Look yourself."),
 }
 _AT_TIMES = {
-    "over": to_say("{text}, at times from {began} to {ended}. Over now."),
-    "again": to_say("{text}, at times from {began} to {ended}; past the limit again now."),
-    "unjudged": to_say("{text}, at times from {began} to {ended}; not judged since then."),
+    "over": to_say("{text}, at times {span}. Over now."),
+    "again": to_say("{text}, at times {span}; past the limit again now."),
+    "unjudged": to_say("{text}, at times {span}; not judged since then."),
 }
 
 
@@ -39,8 +39,7 @@ def past_alarm(past: PastAlarm, now: datetime, *, at_times: bool = False) -> str
     return say(
         (_AT_TIMES if at_times else _SINCE)[past.afterwards],
         text=words.clean(past.text),
-        began=times.moment(past.span.began, now),
-        ended=times.moment(past.span.ended, now),
+        span=times.short_span(past.span, now),
     )
 
 

@@ -136,8 +136,8 @@ def due_record(one: Due) -> tuple[str, ...]:
 def end_or_go_on(vessels: Sequence[HasHeater]) -> str:
     """What to do about vessels that were harvested, as an action: a heater that is bared comes first."""
     tell = say_many(
-        "write in the care log whether the batch in {names} is over: most of it was drawn off.",
-        "write in the care log whether the batches in {names} are over: most of each was drawn off.",
+        "write in the care log whether the batch in {names} is over. Most of it was drawn off.",
+        "write in the care log whether the batches in {names} are over. Most of each was drawn off.",
         len(vessels),
         names=names(vessels),
     )

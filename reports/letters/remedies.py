@@ -31,8 +31,8 @@ REMEDIES: Mapping[str, str] = {
     "hot": to_say("look whether sun or lamp makes the water hot, and take that away. Do not add ice."),
     "cold": to_say("warm the room, or move what is cold, gently, to a warmer place. Do not add hot water."),
     "probe": to_say(
-        "see, with dry hands, whether the probe hangs in the water and its cable is firm, and put right "
-        "what is not."
+        "see, with dry hands, whether the probe hangs in the water and its cable is firm. Put right what is "
+        "not."
     ),
     "lamp": to_say("look whether the lamp is plugged in and its timer set right."),
     "lamp-stays-on": to_say("set the lamp's timer right."),

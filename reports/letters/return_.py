@@ -65,8 +65,7 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
         ],
         record=_record(news, first),
         known=[*(known(vessels, say("Vessel")) if vessels else []), *due],
-        notes=[say(CALCULATED)] if vessels else [],
-        aside=[Facts("", _seen(setting, news))],
+        aside=[_seen(setting, news)],
         ending=ending(setting),
     )
     lead = say("Back after {length}: {what}.", length=_length(news), what=first.own or first.short)
@@ -104,9 +103,9 @@ def _facts(setting: Setting, one: ReturnVessel) -> tuple[Fact, ...]:
     facts += [*_pour(one), *_water(setting, one)]
     if not is_emptied(one):
         shares, cell = amounts.percent_range(one.hatched_fraction), amounts.percent(one.hatched_fraction.p50)
-        facts.append(Fact(say("Hatched, of those that will"), shares, cell, say("Hatched")))
+        facts.append(Fact(say("Hatched, of those that will"), shares, cell, say("Hatched"), spare=3))
     if is_hatch_ahead(one) and not one.hatched_fraction.p10 > HATCHED:
-        facts.append(Fact(say("Half hatched"), times.moment_range(one.hatch_t50, now), spare=1))
+        facts.append(Fact(say("Half hatched"), times.moment_range(one.hatch_t50, now), spare=4))
     if one.feed is not None:
         facts.append(_feed(one.feed))
     return tuple(facts)
@@ -140,10 +139,10 @@ def _water(setting: Setting, one: ReturnVessel) -> list[Fact]:
     if one.coldest_c is not None and one.hottest_c is not None:
         low, high = amounts.temperature(one.coldest_c, unit), amounts.temperature(one.hottest_c, unit)
         away = say("{low} to {high}", low=low, high=high)
-        facts.append(Fact(say("While you were away"), away, away))
+        facts.append(Fact(say("While you were away"), away, away, spare=2))
     facts.append(Fact(amounts.water_in(one.count), amounts.level_range(one.loss_ml)))
     if one.salinity_g_per_kg is not None and not is_harvested(one):
-        facts.append(Fact(amounts.salt_in(), amounts.salinity_range(one.salinity_g_per_kg), spare=2))
+        facts.append(Fact(amounts.salt_in(), amounts.salinity_range(one.salinity_g_per_kg), spare=5))
     return facts
 
 
@@ -154,10 +153,13 @@ def _who_was_there(news: ReturnNews, now: datetime) -> list[str]:
     return [say("In the care log meanwhile: {deeds}.", deeds="; ".join(events(news.deeds, now)))]
 
 
-def _seen(setting: Setting, news: ReturnNews) -> tuple[str, ...]:
-    now = setting.written_at
-    lines = _who_was_there(news, now)
-    lines.append(readings_came(news.readings_good, news.readings_expected))
-    if news.readings_expected > 0 and news.readings_good / news.readings_expected < night.KNOWN_SHARE:
-        lines.append(say("What happened in between is not known."))
-    return (*lines, *(station_off(off, now) for off in news.outages))
+def _seen(setting: Setting, news: ReturnNews) -> Facts:
+    """What was seen meanwhile, and who was there; what asks for nothing can be left out."""
+    came = readings_came(news.readings_good, news.readings_expected)
+    known_of = news.readings_expected > 0 and news.readings_good / news.readings_expected >= night.KNOWN_SHARE
+    calculated = [say(CALCULATED)] if news.vessels else []
+    nobody = _who_was_there(news, setting.written_at)
+    unknown = [] if known_of else [say("What happened in between is not known.")]
+    off = [station_off(one, setting.written_at) for one in news.outages]
+    spare = [*([came] if known_of else []), *(nobody if not news.deeds else []), *calculated]
+    return Facts("", (*calculated, *nobody, came, *unknown, *off), tuple(spare))

@@ -29,7 +29,7 @@ MAINS = to_say(
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
 NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
 HYGIENE = to_say(
-    "Wash your hands after. Cyst dust can set off an allergy, as shellfish can. Keep animals out of pond, "
+    "Wash your hands after. Cyst dust can set off allergies, as shellfish can. Keep animals out of pond, "
     "river, sea and drain."
 )
 NO_FIRE_ALARM = to_say("This is no fire alarm: your school's fire rules come first.")

@@ -24,9 +24,10 @@ from reports.records import (
 
 _MOST_EVENTS = 12
 # What is left out first where a letter grows too long: what its chart shows too, and what asks for nothing.
-_SALT, _LAMP, _SET, _COMING, _HALF, _EXTREME = 6, 5, 4, 3, 2, 1
+_SALT, _LAMP, _SET, _COMING, _LOW, _HALF = 6, 5, 4, 3, 2, 1
 # A timer and a reading a minute do not agree to the minute.
 _WORTH_A_WORD = timedelta(minutes=5)
+_SOON = timedelta(days=3)
 _TEMPERATURE = to_say("{temperature}, {when}")
 _PAST_LIMIT = to_say("{temperature}, {when}, past the limit of {limit}")
 _LIT = to_say("lit {length}")
@@ -86,7 +87,7 @@ def _extreme(label: str, point: Point, setting: Setting, limit_c: float, *, past
         when=times.moment(point.at, setting.written_at),
         limit=amounts.temperature(limit_c, setting.unit),
     )
-    return Fact(label, said, spare=0 if past else _EXTREME)
+    return Fact(label, said)
 
 
 def warmth_notes(setting: Setting, vessels: Sequence[VesselNight]) -> list[str]:
@@ -161,7 +162,8 @@ def _low_mark(vessel: VesselNight, low_mark_at: TimeRange, loss_ml: Range | None
     below = loss_ml is not None and loss_ml.p50 >= vessel.low_ml
     if below or (likely is not None and times.elapsed(likely, now) >= timedelta(0)):
         return Fact(label, say("the water stands below it"))
-    return Fact(label, times.moment_range(low_mark_at, now))
+    soon = low_mark_at.p10 is not None and times.elapsed(now, low_mark_at.p10) < _SOON
+    return Fact(label, times.moment_range(low_mark_at, now), spare=0 if soon else _LOW)
 
 
 def _hatch(vessel: VesselNight, now: datetime) -> list[Fact]:
