@@ -1,7 +1,7 @@
 """How warm the water of an absence may become, and what to do about it before going."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from reports import amounts
@@ -22,6 +22,10 @@ _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")
 _COLDEST_AWAY = to_say("Coldest while you are away")
 _COLDEST_SOON = to_say("Coldest in the next 16 hours (forecast)")
 _WARMEST_AWAY = to_say("Warmest while you are away")
+
+
+# What may come, but most likely will not, is left out where a letter grows too long.
+_MAY = 3
 
 
 class Away(Heated, Protocol):
@@ -89,7 +93,8 @@ def warmth_lines(setting: Setting, one: Away) -> tuple[Fact, ...]:
         label = say(_COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON)
         facts = [_forecast(setting, label, coldest, one.cold_c if coldest.p10 < one.cold_c else None)]
     if warmest is not None and warmest.p90 > one.hot_c:
-        facts.append(_forecast(setting, say(_WARMEST_AWAY), warmest, one.hot_c))
+        spare = 0 if _hot(one) else _MAY
+        facts.append(replace(_forecast(setting, say(_WARMEST_AWAY), warmest, one.hot_c), spare=spare))
     return tuple(facts)
 
 

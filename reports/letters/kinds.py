@@ -32,7 +32,7 @@ LETTERS: Mapping[str, LetterWords] = {
     "clock": LetterWords(to_say("clock letter"), warns=True, doubts_clock=True),
     "storage": LetterWords(to_say("storage letter"), warns=True),
     "hatch": LetterWords(to_say("hatch letter")),
-    "harvest": LetterWords(to_say("harvest letter")),
+    "harvest": LetterWords(to_say("harvest letter"), words=200),
     "feed": LetterWords(to_say("feed letter")),
     "leave": LetterWords(to_say("leave letter"), words=250),
     "return": LetterWords(to_say("return letter"), words=200),

@@ -81,9 +81,7 @@ def _pour(vessel: VesselNight) -> Fact:
 def _notes(setting: Setting, record: NightRecord) -> list[str]:
     """What is said once for all vessels."""
     batch = any(vessel.batch_set_at is not None for vessel in record.vessels)
-    wide = any(_wide(vessel) for vessel in record.vessels)
-    calculated = [say(CALCULATED)] if batch else []
-    return [*calculated, *([say(WIDE)] if wide else []), *warmth_notes(setting, record.vessels)]
+    return [*([say(CALCULATED)] if batch else []), *warmth_notes(setting, record.vessels)]
 
 
 def _wide(vessel: VesselNight) -> bool:
@@ -97,6 +95,8 @@ def _station(setting: Setting, record: NightRecord, *, in_rows: bool) -> list[Bl
     letters = "; ".join(events(named, setting.written_at, most=_MOST_LETTERS))
     deeds = [_deeds(setting, record)] if in_rows and any(vessel.deeds for vessel in record.vessels) else []
     spare = [say("Letters: {letters}.", letters=letters)] if letters else []
+    if any(map(_wide, record.vessels)) and say(WIDE) not in setting.said_last:
+        spare.append(say(WIDE))
     if night.share_read(record) >= night.KNOWN_SHARE:
         spare.append(readings_came(record.readings_good, record.readings_expected))
     lines = (*deeds, *spare)

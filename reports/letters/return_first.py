@@ -18,7 +18,7 @@ from reports.letters.pouring import (
     takes_brine,
 )
 from reports.letters.record import top_up
-from reports.letters.remedies import REMEDIES, remedy
+from reports.letters.remedies import remedy
 from reports.letters.sentences import alarms_open, look_lines, mains, names, pour_short, poured_into_each
 from reports.letters.stages import is_hatch_ahead
 from reports.letters.vessel_kinds import look_into
@@ -113,7 +113,9 @@ def _probe(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     if not unsure:
         return None
     advice = say(
-        "look first at {names}: {helps}", names=names(unsure), helps=words.begun(say(REMEDIES["probe"]))
+        "look, with dry hands, whether the probe in {names} hangs in the water, its cable firm. Put right what "
+        "is not.",
+        names=names(unsure),
     )
     short, then = say("see to the probe"), _fill(vessels) or _brine(vessels)
     if then is None:

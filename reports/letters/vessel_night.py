@@ -24,7 +24,8 @@ from reports.records import (
 
 _MOST_EVENTS = 12
 # What is left out first where a letter grows too long: what its chart shows too, and what asks for nothing.
-_SALT, _LAMP, _SET, _COMING, _LOW, _HALF = 6, 5, 4, 3, 2, 1
+_SALT, _LAMP, _SET, _COMING, _LOW, _HALF, _OVER = 7, 6, 5, 4, 3, 2, 1
+_ALL = 0.9
 # A timer and a reading a minute do not agree to the minute.
 _WORTH_A_WORD = timedelta(minutes=5)
 _SOON = timedelta(days=3)
@@ -172,7 +173,13 @@ def _hatch(vessel: VesselNight, now: datetime) -> list[Fact]:
     if hatched is not None and not is_emptied(vessel):
         cell = amounts.percent(hatched.p50)
         facts.append(
-            Fact(say("Hatched, of those that will"), amounts.percent_range(hatched), cell, say("Hatched"))
+            Fact(
+                say("Hatched, of those that will"),
+                amounts.percent_range(hatched),
+                cell,
+                say("Hatched"),
+                spare=_OVER if hatched.p10 > _ALL else 0,
+            )
         )
     if vessel.hatch_t50 is not None and is_hatch_ahead(vessel) and not _is_half_hatched(hatched):
         facts.append(Fact(say("Half hatched"), times.moment_range(vessel.hatch_t50, now), spare=_HALF))

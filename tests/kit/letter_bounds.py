@@ -14,7 +14,8 @@ DO_WITHIN_WORDS = 45
 SENTENCE_WORDS = 25
 SUBJECT_BELOW = 60
 # Of one group of alike vessels; what more of them, and what else waits to be said, may add.
-WORDS, WORDS_OF_KIND = 150, {"nightly": 200, "return": 200, "leave": 250}
+# A harvest has steps that keep hands from a live heater, and two ends of its window.
+WORDS, WORDS_OF_KIND = 150, {"nightly": 200, "return": 200, "harvest": 200, "leave": 250}
 ROW_WORDS, ALSO_WORDS, HELD_WORDS = 20, 25, 20
 
 _DO = "Do this:"
@@ -69,9 +70,9 @@ def groups(text: str) -> int:
 
 
 def sentences(text: str) -> list[str]:
-    """Its sentences, each line of facts by itself; without tables, headings and lines to copy."""
+    """Its sentences, to a semicolon too, and its lines of facts; without tables, headings, lines to copy."""
     prose = [line for part in _parts(text) for line in _prose(part.splitlines())]
-    return [sentence for line in prose for sentence in re.split(r"(?<=[.!?]) ", line) if words(sentence)]
+    return [sentence for line in prose for sentence in re.split(r"(?<=[.!?;]) ", line) if words(sentence)]
 
 
 def _prose(lines: list[str]) -> list[str]:

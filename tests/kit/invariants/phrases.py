@@ -68,9 +68,9 @@ TO_THE_MARK = _phrase(
     "pour plain water, not salt water, slowly up to the mark",
 )
 PROBE_FIRST = _phrase(
-    r"whether the probe hangs in the water",
-    "see, with dry hands, whether the probe hangs in the water and its cable is firm, and put right what is "
-    "not.",
+    r"whether the probe (?:in .+? )?hangs in the water",
+    "see, with dry hands, whether the probe hangs in the water and its cable is firm.",
+    "look, with dry hands, whether the probe in {names} hangs in the water, its cable firm.",
 )
 POUR_LISTED = _phrase(rf"^Pour plain water: {_ML}", "Pour plain water")
 TAKEN_OUT = _phrase(rf"^Take out: {_ML}", "Take out")
