@@ -91,27 +91,25 @@ def warmth_lines(setting: Setting, one: Away) -> tuple[Fact, ...]:
     facts = [fact(say(_COLDEST_AWAY), amounts.not_known())]
     if coldest is not None:
         label = say(_COLDEST_AWAY if one.water_c_min_away is not None else _COLDEST_SOON)
-        facts = [_forecast(setting, label, coldest, one.cold_c if coldest.p10 < one.cold_c else None)]
+        limit_c = one.cold_c if coldest.p10 < one.cold_c else None
+        facts = [_forecast(setting, label, say("Coldest"), coldest, limit_c)]
     if warmest is not None and warmest.p90 > one.hot_c:
         spare = 0 if _hot(one) else _MAY
-        facts.append(replace(_forecast(setting, say(_WARMEST_AWAY), warmest, one.hot_c), spare=spare))
+        hottest = _forecast(setting, say(_WARMEST_AWAY), say("Hottest"), warmest, one.hot_c)
+        facts.append(replace(hottest, spare=spare))
     return tuple(facts)
 
 
-def _forecast(setting: Setting, label: str, believed: Range, limit_c: float | None) -> Fact:
+def _forecast(setting: Setting, label: str, head: str, believed: Range, limit_c: float | None) -> Fact:
     """What is believed, with the limit where it may be passed."""
     value, likely = (
         amounts.temperature_range(believed, setting.unit),
         amounts.temperature(believed.p50, setting.unit),
     )
     if limit_c is None:
-        return Fact(label, value, likely)
+        return Fact(label, value, likely, head)
     limit = amounts.temperature(limit_c, setting.unit)
-    return Fact(
-        label,
-        say("{value}; limit {limit}", value=value, limit=limit),
-        say("{value}; limit {limit}", value=likely, limit=limit),
-    )
+    return Fact(label, say("{value}; limit {limit}", value=value, limit=limit), likely, head)
 
 
 def if_cold(setting: Setting, vessels: Sequence[Away]) -> list[str]:

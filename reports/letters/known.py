@@ -10,6 +10,8 @@ from reports.letters.blocks import Block, Facts, Table
 
 _NUMBERED = re.compile(r"(.*?)(\d{1,6})")
 _NOTHING = "–"
+# More stand side by side neither on a phone nor in 72 columns.
+_MOST_COLUMNS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +51,20 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
     if len({one.facts for one in ones}) == 1:
         spare = sorted((one for one in ones[0].facts if one.spare), key=lambda one: -one.spare)
         return [Facts(listed([one.about for one in ones]), fact_lines(ones[0].facts), fact_lines(spare))]
-    heads = list(dict.fromkeys(f.head or f.label for one in ones for f in one.facts if f.cell is not None))
+    heads = _heads([f for one in ones for f in one.facts if f.cell is not None])
     groups: dict[tuple[str, ...], list[str]] = {}
     for one in ones:
         groups.setdefault(_cells(one, heads), []).append(one.about)
     rows = tuple((listed(names), *cells) for cells, names in groups.items())
     return [Table((first, *heads), rows)] if rows else []
+
+
+def _heads(facts: Sequence[Fact]) -> list[str]:
+    """The columns' heads, in order; where these are too many, those that are spare fall out, then the last."""
+    heads = list(dict.fromkeys(f.head or f.label for f in facts))
+    spare = {f.head or f.label: f.spare for f in facts}
+    kept = sorted(heads, key=lambda head: (spare[head], heads.index(head)))[:_MOST_COLUMNS]
+    return [head for head in heads if head in kept]
 
 
 def line_of(one: Fact) -> str:

@@ -25,7 +25,7 @@ from reports.letters.pouring import (
     is_harvested,
     water_steps,
 )
-from reports.letters.record import few, top_up
+from reports.letters.record import of_each, top_up
 from reports.letters.sentences import NO_HOT_LAMP, WIDE, action, ending, mains, name, names, place
 from reports.letters.stages import is_emptied, is_hatch_ahead
 from reports.records import Absence, BrineDue, Event, LampHours, LetterText, Range, Setting, TimeRange
@@ -90,7 +90,7 @@ def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOu
     body = Body(
         action=_to_do(setting, outlooks),
         care=_care(outlooks),
-        record=few([line for one in outlooks for line in _record(one)]),
+        record=of_each([_record(one) for one in outlooks]),
         known=[
             Paragraph(_nobody(setting, absence)),
             *known([Known(name(one), _facts(setting, absence, one)) for one in outlooks], say("Vessel")),

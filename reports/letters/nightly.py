@@ -54,7 +54,8 @@ def _few(found: Sequence[str]) -> list[str]:
 
 def _brine(record: NightRecord) -> list[Block]:
     """How to mix what is due where plain water is not."""
-    return [Facts(name(one), due_lines(one)) for one in record.vessels if takes_brine(one)]
+    due = {name(one): due_lines(one) for one in record.vessels if takes_brine(one)}
+    return [Facts(vessel, lines, lines) for vessel, lines in due.items()]
 
 
 def _with_alarm_and_pour(setting: Setting, record: NightRecord, vessel: VesselNight) -> Known:

@@ -5,15 +5,16 @@ from dataclasses import replace
 
 from reports import times, words
 from reports.language import current, say, spoken
-from reports.letters.blocks import Block, Body, Facts, Heading, Paragraph, Picture, Table
+from reports.letters.blocks import RECORD, Block, Body, Facts, Heading, Paragraph, Picture, Table
 from reports.letters.kinds import LETTERS
 from reports.letters.plain import plain_text, wrapped
 from reports.letters.web_page import footed, web_page
 from reports.records import LetterText, Setting
 
 SUBJECT_LIMIT = 59
-# So many words more than of one group (kinds.py) a further row may take, and what else waits: our own choice.
-_ROW_WORDS, _ALSO_WORDS = 20, 25
+# So many words more than of one group (kinds.py) a further row may take, what else waits, and a further line
+# to copy: our own choice.
+_ROW_WORDS, _ALSO_WORDS, _LINE_WORDS = 20, 25, 10
 
 
 def letter(kind: str, subject: str, lead: str, body: Body, setting: Setting) -> LetterText:
@@ -82,7 +83,11 @@ def _words(text: str) -> int:
 
 def _most_words(kind: str, blocks: Sequence[Block], setting: Setting) -> int:
     rows = max((len(block.rows) for block in blocks if isinstance(block, Table)), default=1)
-    return LETTERS[kind].words + _ROW_WORDS * (rows - 1) + _ALSO_WORDS * len(setting.also)
+    lines = sum(
+        len(block.lines) for block in blocks if isinstance(block, Facts) and block.title == say(RECORD)
+    )
+    more = _ROW_WORDS * (rows - 1) + _ALSO_WORDS * len(setting.also) + _LINE_WORDS * max(lines - 1, 0)
+    return LETTERS[kind].words + more
 
 
 def _also(setting: Setting) -> tuple[Block, ...]:

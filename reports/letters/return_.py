@@ -1,7 +1,7 @@
 """The letter on the morning of the first day back: how everything stands, in one glance."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from reports import amounts, night, times
@@ -96,7 +96,10 @@ def _place(about: Sequence[ReturnVessel]) -> str:
 
 def _facts(setting: Setting, one: ReturnVessel) -> tuple[Fact, ...]:
     now = setting.written_at
-    facts = [open_alarm(alarm, now) for alarm in one.open_alarms]
+    # Of a silent probe the deed speaks, and the water's last reading says since when.
+    facts = [
+        replace(open_alarm(alarm, now), spare=1 if alarm.kind == "probe" else 0) for alarm in one.open_alarms
+    ]
     facts += [] if one.doubt is None else [_said(say("Probe"), in_doubt(one.doubt, now))]
     facts += [_said(say("Alarm"), silenced(alarm, now)) for alarm in one.silenced]
     facts += [Fact(say("Meanwhile"), _bare(text)) for text in past_alarms(one.past_alarms, now)]

@@ -113,8 +113,8 @@ def _probe(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     if not unsure:
         return None
     advice = say(
-        "look, with dry hands, whether the probe in {names} hangs in the water, its cable firm. Put right what "
-        "is not.",
+        "look, with dry hands, whether the probe in {names} hangs in the water, its cable firm. Put right "
+        "what is not.",
         names=names(unsure),
     )
     short, then = say("see to the probe"), _fill(vessels) or _brine(vessels)

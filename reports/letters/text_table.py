@@ -10,7 +10,7 @@ _GOES_ON = "  "
 
 
 def set_out(head: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> list[str]:
-    """The lines of the table, none wider than `width` where its words allow it; rows are as long as `head`.
+    """The lines of the table, none wider than `width` (words are broken at need); rows are as long as `head`.
 
     The head is underlined. A row's further lines are indented in its first column.
     """
@@ -26,9 +26,9 @@ def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:
     least = [_least(column, indented=at == 0) for at, column in enumerate(columns)]
     while sum(widths) + len(_GAP) * (len(widths) - 1) > width:
         yielding = [at for at, wide in enumerate(widths) if wide > least[at]]
-        if not yielding:
+        if not yielding and max(widths) <= _LEAST:
             break
-        widths[max(yielding, key=lambda at: widths[at])] -= 1
+        widths[max(yielding or range(len(widths)), key=lambda at: widths[at])] -= 1
     return widths
 
 

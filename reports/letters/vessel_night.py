@@ -24,7 +24,7 @@ from reports.records import (
 
 _MOST_EVENTS = 12
 # What is left out first where a letter grows too long: what its chart shows too, and what asks for nothing.
-_SALT, _LAMP, _SET, _COMING, _LOW, _HALF, _OVER = 7, 6, 5, 4, 3, 2, 1
+_SALT, _LAMP, _SET, _COMING, _DONE, _LOW, _HALF, _OVER = 8, 7, 6, 5, 4, 3, 2, 1
 _ALL = 0.9
 # A timer and a reading a minute do not agree to the minute.
 _WORTH_A_WORD = timedelta(minutes=5)
@@ -39,7 +39,7 @@ _UNSEEN = to_say("not seen {length}")
 def vessel_known(setting: Setting, record: NightRecord, vessel: VesselNight) -> Known:
     """What is known of a vessel's day and night."""
     now = setting.written_at
-    done = [Fact(say("Done"), "; ".join(events(vessel.deeds, now)))] if vessel.deeds else []
+    done = [Fact(say("Done"), "; ".join(events(vessel.deeds, now)), spare=_DONE)] if vessel.deeds else []
     facts = (
         *batch(vessel, now),
         *_water(setting, vessel),

@@ -16,9 +16,12 @@ SUBJECT_BELOW = 60
 # Of one group of alike vessels; what more of them, and what else waits to be said, may add.
 # A harvest has steps that keep hands from a live heater, and two ends of its window.
 WORDS, WORDS_OF_KIND = 150, {"nightly": 200, "return": 200, "harvest": 200, "leave": 250}
-ROW_WORDS, ALSO_WORDS, HELD_WORDS = 20, 25, 20
+ROW_WORDS, ALSO_WORDS, HELD_WORDS, LINE_WORDS = 20, 25, 20, 10
+# What keeps hands from a live heater has room of its own.
+HEATER_WORDS = 25
 
-_DO = "Do this:"
+_DO, _RECORD = "Do this:", "Then write it in the care log:"
+_UNPLUG = re.compile(r"unplug (?:the|its) heater")
 _LABEL = re.compile(r"(?:Do this|Take care): ")
 _COMMAND = re.compile(r"naupliad [a-z].*")
 _HELD = re.compile(r"- Letter \d+, ")
@@ -59,7 +62,9 @@ def most_words(text: str, kind: str) -> int:
     """How many a letter of the kind may have, with so many rows and other things to say."""
     also = sum(line.startswith("- ") for line in _under(text, "Also"))
     held = len(_HELD.findall(text)) if kind == "digest" else 0
+    lines = sum(line.startswith("- ") for line in _part(text, _RECORD))
     more = ROW_WORDS * (groups(text) - 1) + ALSO_WORDS * also + HELD_WORDS * max(held - 1, 0)
+    more += LINE_WORDS * max(lines - 1, 0) + (HEATER_WORDS if _UNPLUG.search(" ".join(text.split())) else 0)
     return WORDS_OF_KIND.get(kind, WORDS) + more
 
 
@@ -90,6 +95,12 @@ def _prose(lines: list[str]) -> list[str]:
 
 def _parts(text: str) -> list[str]:
     return [part for part in text.split("\n\n") if part.strip()]
+
+
+def _part(text: str, title: str) -> list[str]:
+    """The lines of the part that begins with a title."""
+    found = (part.splitlines() for part in _parts(text))
+    return next((lines for lines in found if lines[0] == title), [])
 
 
 def _under(text: str, heading: str) -> list[str]:

@@ -37,7 +37,7 @@ def figures_are_believed_at_the_writing(record: Record) -> Iterator[Finding]:
                     slack = 1.0 + 0.01 * vessel.mark_ml
                     yield from _off(record, letter, vessel.id, line, said, near, slack)
                 if salt is not None and (
-                    likely := re.search(r"(?:most likely|about) (\d+(?:\.\d+)?) g", salt[1])
+                    likely := re.match(r"(?:most likely|about) (\d+(?:\.\d+)?) g", salt[1])
                 ):
                     near = record.beliefs_around(vessel.id, "salinity_g_per_kg", letter.written_at, _HOUR_S)
                     yield from _off(record, letter, vessel.id, line, number(likely[1]), near, 0.3)

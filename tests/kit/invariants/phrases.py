@@ -104,7 +104,7 @@ SINCE_ALL = _phrase(rf"since: ({MOMENT})\.$", "{when}, {beyond} of {whole} hours
 STILL_OPEN = _phrase(rf", (?:first )?since ({MOMENT})\. Still open", "since {when}. Still open.")
 OVER_NOW = _phrase(
     r"too (cold|warm).* to .*\. Over now",
-    "{text}, from {began} to {ended}. Over now.",
+    "{text}, {span}. Over now.",
     "the water was too cold",
     "the water was too warm",
 )

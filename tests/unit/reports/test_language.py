@@ -174,7 +174,17 @@ def _two_words(text):
 
 def _for_machines(text):
     """Commands to copy, HTML and its styles, names of fonts, fates and stages, the message of matplotlib."""
-    marks = ("naupliad care add", "--detail", "<", ":root", "margin:", "font", "solid", "DejaVu Sans")
+    marks = (
+        "naupliad care add",
+        "--detail",
+        "<",
+        ":root",
+        "margin:",
+        "font",
+        "solid",
+        "DejaVu Sans",
+        "@media",
+    )
     marks += ("Glyph", "told again")
     return text in STAGES or any(mark in text for mark in marks)
 

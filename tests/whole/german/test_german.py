@@ -120,7 +120,6 @@ def test_several_probes_are_said_in_the_right_case_and_number():
     two = [probe(), probe(probe="room-air", measures="room_c")]
     said = flat(probe_letter(german(here()), two))
     assert "Kein glaubhafter Messwert von tray-water und 1 weiteren seit" in said
-    assert "über die Fühler" in said
     assert "Bis sie wieder gehen, sind hier die Wassertemperatur und die Raumtemperatur nicht bekannt" in said
     assert "room-air, Raumtemperatur bei tray-a" in said
     assert "Der Wasserfühler steht in Salzwasser." in said
@@ -132,7 +131,7 @@ def test_of_several_harvests_it_is_asked_in_the_plural():
         for one in "ab"
     ]
     said = flat(return_letter(german(news.monday(here())), news.returned(*drawn)))
-    assert "ob die Ansätze in a (24 Becher) und b (24 Becher) beendet sind" in said
+    assert "ob die Ansätze in a (24 Becher) und b (24 Becher) zu Ende sind" in said
 
 
 def test_cold_in_a_warm_room_is_said_in_german():
@@ -156,8 +155,8 @@ def test_numbers_have_a_decimal_comma_but_in_commands():
     for letter in ALL:
         said = prose(letter)
         assert not re.search(r"\d\.\d", said), said
-    leave = next(letter for letter in ALL if "top-up 7.5" in letter.text)
-    assert "7,5 mL (etwa 1½ Teelöffel)" in flat(leave)
+    leave = next(letter for letter in ALL if letter.kind == "leave" and "top-up 7.5" in letter.text)
+    assert "7,5 mL" in flat(leave)
 
 
 def test_hours_and_dates_are_said_as_germans_say_them():
@@ -170,7 +169,7 @@ def test_hours_and_dates_are_said_as_germans_say_them():
         assert amounts.number(-1234.5, 1) == "−1234,5"
         assert amounts.spoons(320.0) == "etwa 1¼ Tassen zu 250 mL"
         assert amounts.temperature_range(Range(17.5, 18.2, 19.0), "C") == (
-            "17,5 bis 19,0 °C, am wahrscheinlichsten 18,2 °C"
+            "wahrscheinlich 18,2 °C (17,5 bis 19,0)"
         )
 
 
@@ -189,8 +188,8 @@ def test_each_letter_speaks_its_own_language():
 
 def test_a_late_and_numbered_letter_says_so_in_german():
     said = numbered(sample_letter(german(here())), 12)
-    assert said.text.endswith("\nBrief 12 von Room 12.\n")
-    assert "Brief 12 von Room\u00a012." in said.html or "Brief 12 von Room 12." in said.html
+    assert said.text.endswith("\nBrief 12.\n")
+    assert "Brief 12." in said.html
     with spoken("de"):
         assert late_subject("Kalt: 17,4 °C") == "Verspätet: Kalt: 17,4 °C"
         for fate in ("stands", "over", "told again", "passed"):

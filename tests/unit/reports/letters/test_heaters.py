@@ -240,7 +240,7 @@ FED = FeedDue("tray-a", 24, 250.0, True)
 
 def test_who_pours_or_feeds_is_told_to_wash_hands_and_to_mind_dust():
     assert WASH in flat(water_letter(here(), [water()]))
-    food = "Food is dust too"
+    food = "Keep food dust from faces, too."
     feeding = (
         leave_letter(here(), WEEKEND, [outlook(feed=FED)]),
         feed_letter(here(), [news.feed()]),

