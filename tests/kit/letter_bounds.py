@@ -17,10 +17,13 @@ SUBJECT_BELOW = 60
 # A harvest has steps that keep hands from a live heater, and two ends of its window.
 WORDS, WORDS_OF_KIND = 150, {"nightly": 200, "return": 200, "harvest": 200, "leave": 250}
 ROW_WORDS, ALSO_WORDS, HELD_WORDS, LINE_WORDS = 20, 25, 20, 10
+# What is wrong, or not known, beyond the first two of it.
+WRONG_WORDS, WRONG_WITHIN = 20, 2
 # What keeps hands from a live heater has room of its own.
 HEATER_WORDS = 25
 
 _DO, _RECORD = "Do this:", "Then write it in the care log:"
+_WRONG = re.compile(r"- (?:Alarm|Meanwhile|Probe|In the care log meanwhile|What happened in between)\b")
 _UNPLUG = re.compile(r"unplug (?:the|its) heater")
 _LABEL = re.compile(r"(?:Do this|Take care): ")
 _COMMAND = re.compile(r"naupliad [a-z].*")
@@ -64,6 +67,7 @@ def most_words(text: str, kind: str) -> int:
     held = len(_HELD.findall(text)) if kind == "digest" else 0
     lines = sum(line.startswith("- ") for line in _part(text, _RECORD))
     more = ROW_WORDS * (groups(text) - 1) + ALSO_WORDS * also + HELD_WORDS * max(held - 1, 0)
+    more += WRONG_WORDS * max(_wrong(text) - WRONG_WITHIN, 0)
     more += LINE_WORDS * max(lines - 1, 0) + (HEATER_WORDS if _UNPLUG.search(" ".join(text.split())) else 0)
     return WORDS_OF_KIND.get(kind, WORDS) + more
 
@@ -95,6 +99,12 @@ def _prose(lines: list[str]) -> list[str]:
 
 def _parts(text: str) -> list[str]:
     return [part for part in text.split("\n\n") if part.strip()]
+
+
+def _wrong(text: str) -> int:
+    """How many things it tells of that are wrong, or were, or are not known."""
+    lines = [*_part(text, "What is not well, or not known"), *filter(_WRONG.match, text.splitlines())]
+    return sum(line.startswith("- ") for line in lines)
 
 
 def _part(text: str, title: str) -> list[str]:

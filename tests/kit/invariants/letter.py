@@ -56,8 +56,9 @@ class Letter:
 
     @property
     def flat(self) -> str:
-        """Subject and text on one line, as phrases are looked for."""
-        return " ".join(f"{self.subject}. {self.text}".split())
+        """Subject and text on one line, as phrases are looked for; a table row by row, each cell after its head."""
+        parts = (" ".join([block.title, *block.lines, block.text]) for block in self.blocks)
+        return " ".join(f"{self.subject}. {' '.join(parts)}".split())
 
     def facts(self, vessel: str) -> list[str]:
         """The lines under a vessel's name, and its rows of tables as lines, from all of its blocks."""

@@ -139,7 +139,8 @@ LEVEL = _phrase(r"^Water in (?:the vessel|each cup): (.+?)\.$", "Water in each c
 SALT = _phrase(r"^Salt in a kg of brine: (.+?)\.$", "Salt in a kg of brine")
 HATCHED = _phrase(r"^Hatched[^:]*: (.+?)\.$", "Hatched, of those that will", "Hatched")
 FIGURES = _phrase(
-    r"^(?:Water in (?:the vessel|each cup)|Salt[^:]*|Hatched[^:]*|Half hatched|Evaporates|Low mark):(?! –)",
+    r"^(?:Water in (?:the vessel|each cup)|Salt[^:]*|Hatched[^:]*|Half hatched|Evaporates|Low mark):"
+    r"(?! (?:–|no batch))",
     "Low mark",
     "Half hatched",
     "Evaporates",

@@ -434,7 +434,11 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
             "look whether you can see through the water. If so, give food: a pinch a cup.",
         ),
         (DUE, "nothing urgent", "look into one of the cups once"),
-        ({**LITTLE, "probe_dead": True}, "see to the probe", "look, with dry hands, whether the probe in tray-a (24 cups)"),
+        (
+            {**LITTLE, "probe_dead": True},
+            "see to the probe",
+            "look, with dry hands, whether the probe in tray-a (24 cups)",
+        ),
     ],
 )
 def test_who_comes_back_reads_the_most_useful_thing_first(changed, subject, action):
@@ -450,8 +454,7 @@ def test_a_probe_that_says_nothing_is_put_right_before_anything_is_poured():
     assert letter.subject == "Back: see to the probe, tray-a, Room 12"
     said = flat(letter)
     assert (
-        "Put right what is not. Then pour plain water, not salt water, up to the mark. It takes 33 mL"
-        in said
+        "Put right what is not. Then pour plain water, not salt water, up to the mark. It takes 33 mL" in said
     )
 
 
