@@ -60,7 +60,7 @@ def known(ones: Sequence[Known], first: str) -> list[Block]:
 
 
 def _heads(facts: Sequence[Fact]) -> list[str]:
-    """The columns' heads, in order; where these are too many, those that are spare fall out, then the last."""
+    """The columns' heads, in order; where they are too many, spare ones fall out, then the last."""
     heads = list(dict.fromkeys(f.head or f.label for f in facts))
     spare = {f.head or f.label: f.spare for f in facts}
     kept = sorted(heads, key=lambda head: (spare[head], heads.index(head)))[:_MOST_COLUMNS]

@@ -56,7 +56,7 @@ class Letter:
 
     @property
     def flat(self) -> str:
-        """Subject and text on one line, as phrases are looked for; a table row by row, each cell after its head."""
+        """Subject and text on one line, as phrases are looked for; tables row by row, cells after heads."""
         parts = (" ".join([block.title, *block.lines, block.text]) for block in self.blocks)
         return " ".join(f"{self.subject}. {' '.join(parts)}".split())
 
