@@ -52,6 +52,7 @@ from reports.records import LetterText, Setting
 _COLD = to_say("Cold water in {names}: {water}.")
 _COLDEST = to_say("Cold water in {names}: the coldest is at {water}.")
 _WAS_COLD = to_say("Cold water in {names} when it was last read, {ago}: {water}.")
+_NO_HEATER_ALONE = to_say("Leave no heater on with nobody there.")
 _NO_HEATER = to_say(
     "Leave no heater or hot lamp on with nobody there: they have started fires. Your rules come first."
 )
@@ -80,7 +81,7 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
     proposed, also = _proposal(usual)
     body = Body(
         _warm_up(setting, troubles),
-        care=(*heaters.care, *([Caution(say(_NO_HEATER))] if unheated(usual) else [])),
+        care=(*heaters.care, *_alone(setting, troubles, usual)),
         besides=(*heaters.asked, *nobody_must_come(setting, whom_to_ask(troubles, ask))),
         known=known(setting, troubles),
         means=proposed,
@@ -95,6 +96,16 @@ def cold_letter(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Let
     lead = say(sentence, names=names(troubles), water=water, ago=ago)
     short = say("Cold: {water}", water=water) if now else say("Cold when last read: {water}", water=water)
     return letter("cold", subject(short, place(troubles), setting.station), lead, body, setting)
+
+
+def _alone(
+    setting: Setting, troubles: Sequence[TemperatureTrouble], usual: Sequence[TemperatureTrouble]
+) -> list[Caution]:
+    """What to mind of heaters where somebody may be led to leave one on: night after night, or now."""
+    if unheated(usual):
+        return [Caution(say(_NO_HEATER))]
+    asked = setting.attended_now and lives(troubles) and not out_of_the_cold(setting, troubles)
+    return [Caution(say(_NO_HEATER_ALONE))] if asked and unheated(troubles) else []
 
 
 def _warm_up(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> Action:

@@ -17,12 +17,12 @@ _HOLD_BELOW_C = 10.0
 _WORTH_DRAWING = 0.05  # nobody draws off a cone for less, common practice, no source
 # Common practice, no source. A heater is bared as the cone is drawn down: what is live comes first.
 _DRAW_OFF = to_say(
-    "turn the air off. Let the empty shells float to the top. Hold a light low at one side and draw the "
+    "turn the air off. Let the empty shells float to the top. Hold a torch low at one side and draw the "
     "animals off there. Then turn the air on again."
 )
 _DRAW_OFF_HEATED = to_say(
     "switch off and unplug the heater, and wait until it is cool. Then turn the air off. Let the empty "
-    "shells float to the top. Hold a light low at one side and draw the animals off there. Air and heater go "
+    "shells float to the top. Hold a torch low at one side and draw the animals off there. Air and heater go "
     "on again only when the cone is full again."
 )
 _ONCE_MANY = to_say("look whether many swim. Once they do, {draw_off}")

@@ -16,7 +16,7 @@ from reports.records import LetterText, Range, Setting, TimeRange
 
 _EASY_TO_MISS = to_say("First swimmers are easy to miss: orange dots that jerk along towards the light.")
 _SHARES = to_say("Shares are of the eggs (cysts) that can hatch. No food is needed before day three or four.")
-_LOOK = to_say("look into {where} with light from the side. {see}")
+_LOOK = to_say("look into {where} with a torch from the side. {see}")
 # From here on a hatch is put in words by its share, before by its hour.
 _UNDER_WAY = 0.1
 

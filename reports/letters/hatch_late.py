@@ -14,7 +14,7 @@ from reports.letters.sentences import HYGIENE, action, best, ending, look_lines,
 from reports.letters.vessel_kinds import look_into
 from reports.records import LetterText, Range, Setting, TimeRange
 
-_LOOK = to_say("look into {where} with light from the side. See whether any swim.")
+_LOOK = to_say("look into {where} with a torch from the side. See whether any swim.")
 # New 2002, FAO Fisheries Technical Paper 428, annex 4: best at 25 to 28 °C, slower below.
 _SLOWER_BELOW_C = 25.0
 _UNDER_WAY = 0.1  # from here on more than the first should swim
@@ -141,7 +141,7 @@ def _means(setting: Setting, late: Sequence[LateHatch], overdue: bool) -> list[s
         # López-Torres & Lizárraga-Partida 2001, Aquaculture 194.
         paragraphs += [
             say("Cysts without bright light may still wait for it. Seeing none is no fault of yours."),
-            say("Of 15 tins on sale the middle one hatched 79 in 100, the worst 5."),
+            say("Some tins hatch well, some hardly at all."),
         ]
     elif not cool:
         paragraphs.append(say("Tins differ: what you see counts more than what is worked out here."))

@@ -104,7 +104,7 @@ def _seen(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
         dies = amounts.both_units(DIES_ABOVE_C, setting.unit)
         beyond = say("Above {temperature} they die. This limit was passed.", temperature=dies)
     elif hottest_c > STOPS_ABOVE_C:
-        beyond = say("It was hotter.")
+        beyond = say("It reached {temperature}.", temperature=amounts.both_units(hottest_c, setting.unit))
     else:
         beyond = say("It was not seen so hot.")
     return f"{heat_stops(setting)} {beyond}"

@@ -33,7 +33,7 @@ from reports.records import Absence, BrineDue, Event, LampHours, LetterText, Ran
 _ABOVE_ML = 3.0  # a level that an eye tells from the mark
 _FEED = to_say("feed as listed below, if the water is clear")
 _FEED_IF_ANY = to_say("feed as listed below, if animals swim and the water is clear")
-_LASTS = to_say("With nine chances in ten that lasts until you are back.")
+_LASTS = to_say("With nine chances in ten this water lasts until you are back.")
 _OVER_BRIM = to_say(
     "The water may stand over the brim. Look, and take some out, down to the mark; write in the care log how "
     "much."
@@ -158,7 +158,7 @@ def _to_do(setting: Setting, outlooks: Sequence[VesselOutlook]) -> Action:
     at_mark = all(one.above_mark_ml < _ABOVE_ML for one in outlooks)
     steps = steps or [say(_AT_MARK if at_mark else _AS_LISTED)]
     what = reduce(lambda before, after: say("{before}. Then {after}", before=before, after=after), steps)
-    return action(setting, say("before you go, {what}.", what=what))
+    return action(setting, say("before you go, {what}.", what=what), say("{what}.", what=what))
 
 
 def _facts(setting: Setting, absence: Absence, one: VesselOutlook) -> tuple[Fact, ...]:

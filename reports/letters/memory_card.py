@@ -97,7 +97,12 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
         ),
     )
     lead = say(_FOUND.get(trouble.found, _FAILING), station=setting.station)
-    subject_line = subject(say("Nothing is watched: memory card fails"), "", setting.station)
+    short = (
+        say("Nothing is watched: card full")
+        if trouble.found == "full"
+        else say("Nothing is watched: card fails")
+    )
+    subject_line = subject(short, "", setting.station)
     return letter("storage", subject_line, lead, body, setting)
 
 

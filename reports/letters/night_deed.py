@@ -23,28 +23,53 @@ from reports.letters.remedies import against_trouble
 from reports.letters.sentences import mains
 from reports.records import NightRecord, Setting, VesselNight
 
+# What speaks of the water itself, or of what tells of it.
+_BEFORE_WATER = ("probe", "water", "salinity")
+
 
 @dataclass(frozen=True, slots=True)
 class NightDeed:
-    """What to do, the care it takes, and the lines for the care log; `asks` is False where it is nothing."""
+    """What to do, the care it takes, the lines for the care log, and what else; `asks`: not nothing; `pours`:
+    it is the water, or a look at it before."""
 
     what: str
     care: Sequence[Caution] = ()
     record: Sequence[str] = ()
+    besides: Sequence[str] = ()
     asks: bool = True
+    pours: bool = False
 
 
 def night_deed(setting: Setting, record: NightRecord) -> NightDeed:
     """The one thing to do after a night."""
     pressing = _pressing(setting, record)
     if pressing is not None:
-        return pressing
+        return _with_water(setting, record, pressing)
     if alarms_had(record) or any(was_cold(vessel) or was_hot(vessel) for vessel in record.vessels):
         over = say("nothing now: what was not well is over, as far as the station can see.")
         return NightDeed(over, asks=False)
     if not any(vessel.watched for vessel in record.vessels):
         return NightDeed(say("nothing. No batch is set, so nothing is watched."), asks=False)
     return NightDeed(say("nothing. All is well as far as the station can see."), asks=False)
+
+
+def _with_water(setting: Setting, record: NightRecord, first: NightDeed) -> NightDeed:
+    """With the water to fill up in vessels that nothing speaks against, where something else comes first."""
+    dry = [one for one in record.vessels if is_to_fill(setting, one) and _may_be_filled(one)]
+    if first.pours or not dry:
+        return first
+    then = say("Then fill up with plain water, to the mark, where the list says so.")
+    lines = [line for one in dry for line in _fill_record(one)]
+    return replace(
+        first, besides=[then], care=[*first.care, *pouring_care(dry)], record=[*first.record, *lines]
+    )
+
+
+def _may_be_filled(one: VesselNight) -> bool:
+    """Whether plain water can go in without a look at level, salt, probe or heater first."""
+    kinds = {alarm.kind for alarm in one.open_alarms} | {alarm.kind for alarm in one.silenced}
+    doubted = not kinds.isdisjoint(_BEFORE_WATER)
+    return one.fill_ml >= LEAST_ML and not (doubted or over_brim(one) or is_salt_off(one) or one.has_heater)
 
 
 def _pressing(setting: Setting, record: NightRecord) -> NightDeed | None:
@@ -56,7 +81,8 @@ def _pressing(setting: Setting, record: NightRecord) -> NightDeed | None:
         return look
     if thirsty := [one for one in record.vessels if is_to_fill(setting, one)]:
         lines = [line for one in thirsty for line in _fill_record(one)]
-        return NightDeed(unplugged_for(fill_advice(thirsty), thirsty), pouring_care(thirsty), lines)
+        what = unplugged_for(fill_advice(thirsty), thirsty)
+        return NightDeed(what, pouring_care(thirsty), lines, pours=True)
     if (coming := _coming(setting, record)) is not None:
         return NightDeed(coming)
     if drawn := [vessel for vessel in record.vessels if is_harvested(vessel)]:

@@ -13,7 +13,7 @@ from reports.letters.text_table import set_out
 DO, CARE = to_say("Do this:"), to_say("Take care:")
 _COLUMNS = 72
 _NO_BREAK = "\u00a0"
-_UNITS = r"°[CF]|mL|%|g/kg|[MG]B|lux"
+_UNITS = r"°[CF]|mL|%|g(?![a-z])|[MG]B|lux"
 
 
 def plain_text(lead: str, blocks: Sequence[Block], signature: str) -> str:

@@ -95,7 +95,7 @@ def first_of(vessels: Sequence[ReturnVessel]) -> Chosen:
             return chosen
     where = look_into(vessels) if vessels else say_in("look into", "each vessel")
     return Chosen(
-        say("nothing urgent"), (), say("look into {where} once, with light from the side.", where=where)
+        say("nothing urgent"), (), say("look into {where} once, with a torch from the side.", where=where)
     )
 
 
@@ -178,7 +178,7 @@ def _swimmers(vessels: Sequence[ReturnVessel]) -> Chosen | None:
     if not new:
         return None
     share = amounts.about_percent(max(one.hatched_fraction.p50 for one in new))
-    advice = say("look for swimmers with light from the side, and write in the care log what you see.")
+    advice = say("look for swimmers with a torch from the side, and write in the care log what you see.")
     lines = [line for one in new[:1] for line in look_lines(one.vessel, begun=True)]
     return Chosen(say("{share} hatched", share=share), new, advice, record=lines)
 

@@ -26,7 +26,7 @@ from reports.letters.sentences import (
 from reports.letters.stages import hatches
 from reports.records import LetterText, Range, Setting
 
-_MEASURE = to_say("Measure the salt first, if you have a hydrometer or refractometer.")
+_MEASURE = to_say("measure the salt first, if you have a hydrometer or refractometer.")
 _SALTY = to_say("The water in {names} is too salty: {salt} of salt in a kg.")
 _SALTIEST = to_say("The water in {names} is too salty: the most salty has about {salt} of salt in a kg.")
 _FRESH = to_say("The water in {names} is not salty enough: {salt} of salt in a kg.")
@@ -34,9 +34,11 @@ _FRESHEST = to_say(
     "The water in {names} is not salty enough: the least salty has about {salt} of salt in a kg."
 )
 # Animals gather where it is bright.
-_TAKE_OUT = to_say("take {out} out of {where} on the dark side, into a jar. It may hold eggs or animals.")
+_TAKE_OUT = to_say(
+    "take {out} out of {where} on its dark side. Keep it in a spare cup: it may hold eggs or animals."
+)
 _TAKE_OUT_LISTED = to_say(
-    "take water out on the dark side, as listed, into a jar. It may hold eggs or animals."
+    "take water out on the dark side, as listed. Keep it in a spare cup: it may hold eggs or animals."
 )
 _UP_TO_THE_MARK = to_say("pour plain water, not salt water, slowly up to the mark.")
 _IN_LISTED = to_say("pour the brine in, slowly, as listed.")
@@ -72,12 +74,12 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
     first = (max if salty else min)(troubles, key=lambda trouble: trouble.salinity_g_per_kg.p50)
     value = say("{value} g in a kg", value=amounts.number(first.salinity_g_per_kg.p50))
     poured = [trouble for trouble in troubles if salty or _exchange(trouble) is not None]
-    advice = _pour_plain(troubles) if salty else _pour_brine(troubles)
+    advice = _then(say(_MEASURE), _pour_plain(troubles) if salty else _pour_brine(troubles))
     body = Body(
         action=action(setting, unplugged_for(advice, poured)),
         care=[*pouring_care(poured), Caution(say(HYGIENE))],
         record=record.of_each([_care_lines(trouble) for trouble in poured]),
-        besides=[say(_MEASURE), *nobody_must_come(setting, ASK_ABOUT_CUPS)],
+        besides=nobody_must_come(setting, ASK_ABOUT_CUPS),
         known=_known(troubles),
         spare=[Paragraph(one) for one in _means(troubles, salty)],
         ending=ending(setting),

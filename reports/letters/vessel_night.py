@@ -75,7 +75,7 @@ def _water(setting: Setting, vessel: VesselNight) -> list[Fact]:
     )
     return [
         water_read(setting, Measured(seen.latest.value or 0.0, seen.latest.at)),
-        Fact(say("Day and night"), None, day),
+        Fact(say("Lowest to highest"), None, day),
         _extreme(say("Water coldest"), seen.coldest, setting, vessel.cold_c, past=coldest_c < vessel.cold_c),
         _extreme(say("Water warmest"), seen.warmest, setting, vessel.hot_c, past=warmest_c > vessel.hot_c),
     ]

@@ -10,6 +10,8 @@ from reports.letters.blocks import Action, Block, Caution, Facts, Heading, Parag
 from reports.letters.plain import CARE, DO, glued
 
 _COMMAND = re.compile(r"naupliad [a-z].*")
+# Names and options, which browsers would break at a hyphen; what is longer may be broken.
+_HYPHENED = re.compile(r"(?<![\w&;-])(?:--\w{1,20}|\w[\w.]{0,16}(?:-[\w.]{1,12}){1,2})(?![\w-])")
 _BODY = (
     "margin:0 auto;max-width:38rem;padding:1rem;font:1.05rem/1.5 system-ui,sans-serif;overflow-wrap:anywhere"
 )
@@ -55,7 +57,7 @@ def web_page(title: str, lead: str, blocks: Sequence[Block], signature: str) -> 
     """The whole page."""
     inside = "\n".join(
         (
-            f'<h1 style="{_LEAD}">{_safe(lead)}</h1>',
+            f'<h1 style="{_LEAD}">{_set(lead)}</h1>',
             *map(_html_of, blocks),
             f'<p style="margin-top:1.6em;font-size:.9em">{_safe(signature)}</p>',
         )
@@ -79,24 +81,33 @@ def _safe(text: str) -> str:
     return escape(glued(text))
 
 
+def _set(text: str) -> str:
+    return _unbroken(_safe(text))
+
+
+def _unbroken(page: str) -> str:
+    return _HYPHENED.sub(r'<span style="white-space:nowrap">\g<0></span>', page)
+
+
 def _line(text: str) -> str:
     """A line that may hold a command to copy, up to its end: it stands as code."""
     command = _COMMAND.search(text)
     if command is None:
-        return _safe(text)
-    before = _safe(text[: command.start()])
-    return f'{before}{" " if before else ""}<code style="{_CODE}">{escape(words.clean(command[0]))}</code>'
+        return _set(text)
+    before = _set(text[: command.start()])
+    copied = _unbroken(escape(words.clean(command[0])))
+    return f'{before}{" " if before else ""}<code style="{_CODE}">{copied}</code>'
 
 
 def _html_of(block: Block) -> str:
     match block:
         case Paragraph(text):
-            return f"<p>{_safe(text)}</p>"
+            return f"<p>{_set(text)}</p>"
         case Heading(text):
-            return f'<h2 style="{_TITLE}">{_safe(text)}</h2>'
+            return f'<h2 style="{_TITLE}">{_set(text)}</h2>'
         case Facts(title, lines):
             items = "\n".join(f'<li style="margin:.2em 0">{_line(line)}</li>' for line in lines)
-            head = f'<h2 style="{_TITLE}">{_safe(title)}</h2>\n' if title else ""
+            head = f'<h2 style="{_TITLE}">{_set(title)}</h2>\n' if title else ""
             return f'{head}<ul style="margin:.2em 0 .9em;padding-left:1.2em">\n{items}\n</ul>'
         case Table(head, rows):
             return _html_table(head, rows)
@@ -110,22 +121,22 @@ def _html_of(block: Block) -> str:
 
 
 def _box(style: str, name: str, text: str) -> str:
-    return f'<p class="box" style="{style}"><strong>{_safe(name)}</strong> {_safe(words.begun(text))}</p>'
+    return f'<p class="box" style="{style}"><strong>{_set(name)}</strong> {_set(words.begun(text))}</p>'
 
 
 def _html_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    heads = "".join(f'<th scope="col" style="{_CELL}">{_safe(one)}</th>' for one in head)
+    heads = "".join(f'<th scope="col" style="{_CELL}">{_set(one)}</th>' for one in head)
     lines = "\n".join(f"<tr>{_html_row(head, row)}</tr>" for row in rows)
     return f'<table style="{_TABLE}">\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{lines}\n</tbody>\n</table>'
 
 
 def _html_row(head: Sequence[str], row: Sequence[str]) -> str:
-    name = f'<th scope="row" class="name" style="{_CELL}">{_safe(row[0])}</th>'
+    name = f'<th scope="row" class="name" style="{_CELL}">{_set(row[0])}</th>'
     return name + "".join(_html_cell(of, cell) for of, cell in zip(head[1:], row[1:], strict=True))
 
 
 def _html_cell(head: str, cell: str) -> str:
     """With its column's head, which only a phone shows."""
-    label = f'<span class="label" style="display:none">{_safe(head)}: </span>'
+    label = f'<span class="label" style="display:none">{_set(head)}: </span>'
     kind = "cell" if any(map(str.isalnum, cell)) else "cell none"
-    return f'<td class="{kind}" style="{_CELL}">{label}{_safe(cell)}</td>'
+    return f'<td class="{kind}" style="{_CELL}">{label}{_set(cell)}</td>'

@@ -12,11 +12,17 @@ class Body(HTMLParser):
 
     def __init__(self):
         super().__init__()
-        self.words, self.pictures, self.links, self.inside, self.label = [], [], [], False, False
+        self.said, self.pictures, self.links, self.inside, self.label = [], [], [], False, False
+
+    @property
+    def words(self):
+        return "".join(self.said).split()
 
     def handle_starttag(self, tag, attrs):
         self.inside = self.inside or tag == "body"
         self.label = self.label or dict(attrs).get("class") == "label"
+        if tag not in ("span", "strong", "code", "a"):
+            self.said.append(" ")
         if tag == "img":
             self.pictures.append(dict(attrs))
         self.links += [value for name, value in attrs if name in ("src", "href", "background")]
@@ -26,7 +32,7 @@ class Body(HTMLParser):
 
     def handle_data(self, data):
         if self.inside and not self.label:
-            self.words += data.split()
+            self.said.append(data)
 
 
 def body(html):

@@ -153,7 +153,7 @@ LATER_IF_COLD = _phrase(
     r"If the water of (.+?) gets too cold, the hatch comes later",
     "If the water of {names} gets too cold, the hatch comes later.",
 )
-LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with light from the side")
+LOOK_FOR_SWIMMERS = _phrase(r"look for swimmers", "look for swimmers with a torch from the side")
 HATCH_NEAR = _phrase(r"The hatch in .+ is (near|under way|nearly done)", "The hatch in {names} is near")
 HATCH_LATER = _phrase(
     r"comes later than we expected|no swimmers are noted",
@@ -163,7 +163,7 @@ HATCH_LATER = _phrase(
 LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated)")
 COLDEST_READ = _phrase(rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest")
 WARMEST_READ = _phrase(rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest")
-DAY_AND_NIGHT = _phrase(rf"^Day and night: {_NUMBER} to {_TEMPERATURE}", "Day and night")
+DAY_AND_NIGHT = _phrase(rf"^Lowest to highest: {_NUMBER} to {_TEMPERATURE}", "Lowest to highest")
 NIGHT_SPAN = _phrase(rf", {_NUMBER} to {_TEMPERATURE}", "{found}, {low} to {high}")
 STANDS_IN_WATER = _phrase(
     r"probes? stands? in salt water", "The probe stands in salt water", "The water probes stand in salt water"

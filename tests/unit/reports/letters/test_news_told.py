@@ -140,10 +140,13 @@ def test_a_swing_is_said_as_a_difference_in_the_set_unit():
 def test_salt_water_at_the_mark_is_thinned_by_taking_some_out():
     said = flat(salinity_letter(here(), [news.salty()]))
     assert "is too salty: most likely 37.5 g (36.1 to 39.0) of salt in a kg." in said
-    assert "take 77 mL out of each cup on the dark side, into a jar. It may hold eggs or animals." in said
+    assert (
+        "take 77 mL out of each cup on its dark side. Keep it in a spare cup: it may hold eggs or animals."
+        in said
+    )
     assert "Then pour plain water, not salt water, slowly up to the mark." in said
     assert "naupliad care add tray-a remove 77 - naupliad care add tray-a top-up 77 --detail to=mark" in said
-    assert "Measure the salt first, if you have a hydrometer or refractometer." in said
+    assert "measure the salt first, if you have a hydrometer or refractometer." in said
     assert "Should be: 20 to 32 g." in said
     unknown = flat(salinity_letter(here(), [news.salty(mark_ml=None)]))  # which leaves room to say why
     assert "Perhaps salt water was poured in for plain water." in unknown
@@ -154,7 +157,7 @@ def test_several_salty_vessels_are_told_in_a_table_what_to_take_out_and_pour():
     said = flat(letter)
     assert letter.subject == "Too salty: 38 g in a kg, tray-a and jar, Room 12"
     assert "the most salty has about 38 g of salt in a kg." in said
-    assert "take water out on the dark side, as listed, into a jar." in said
+    assert "take water out on the dark side, as listed. Keep it in a spare cup" in said
     assert re.search(r"jar +37.5 g +276 mL +276 mL +20 to 32 g", said)
     assert "top-up 77 --detail to=mark - and so for each of the others" in said
 
@@ -170,12 +173,12 @@ def test_salt_water_below_the_mark_is_filled_up_with_plain_water():
 def test_where_the_volume_is_not_known_a_share_is_said():
     """37.5 to 26 g/kg: 1 − 26/37.5 is 31 %."""
     said = flat(salinity_letter(here(), [news.salty(mark_ml=None)]))
-    assert "take about 31 % out of each cup on the dark side, into a jar." in said
+    assert "take about 31 % out of each cup on its dark side." in said
 
 
 def test_too_little_salt_is_put_right_by_strong_brine():
     said = flat(salinity_letter(here(), [news.fresh()]))
-    assert "Do this: stir 13 g of your salt into 130 mL of plain water" in said
+    assert "Then stir 13 g of your salt into 130 mL of plain water" in said
     assert "Then slowly pour 130 mL of the brine in." in said
     assert "naupliad care add jar brine 130 --detail salt_g_per_l=100" in said
     subject = salinity_letter(here(), [news.fresh()]).subject
@@ -210,7 +213,7 @@ def test_a_hatch_of_which_nothing_is_recorded_is_asked_for_without_blame():
     assert letter.subject == "No swimmers noted after 4 days, tray-a, Room 12"
     said = flat(letter)
     assert "After 4 days all eggs (cysts) in tray-a (24 cups) should have hatched, but no" in said
-    assert "Of 15 tins on sale the middle one hatched 79 in 100, the worst 5." in said
+    assert "Some tins hatch well, some hardly at all." in said
     assert "Seeing none is no fault of yours." in said
     assert "Cold slows" not in said
     assert "Half was expected (calculated): Tue 09:00 to Wed 02:00." in said
@@ -223,7 +226,7 @@ def test_a_harvest_is_said_with_its_window_and_how_to_draw_off():
     assert letter.subject == "Harvest from Fri 16:00, cone, Room 12"
     assert "Do this: today at 16:00, or when you are next there after that, turn the air off" in said
     assert "Best (calculated): from Fri 16:00 until Sat 04:00." in said
-    assert "Hold a light low at one side and draw the animals off there." in said
+    assert "Hold a torch low at one side and draw the animals off there." in said
     is_open = flat(harvest_letter(here(), [news.harvest(opens_at=TimeRange(*[local(15, 2)] * 3))]))
     assert "Under 10 °C with some air they keep 24 hours." in is_open  # Ghent course notes [R]
     closing = harvest_letter(here(), [news.harvest(closing=True)])
@@ -427,7 +430,7 @@ DUE = {**LITTLE, "hatched_fraction": Range(0.0, 0.01, 0.02)}
         ({"open_alarms": news.STILL_HOT}, "too warm", "look whether sun or lamp makes the water hot"),
         ({"open_alarms": news.STILL_COLD}, "pour 33 mL a cup", "pour plain water, not salt water"),
         ({**LITTLE, "open_alarms": news.STILL_COLD}, "1 alarm open", "look first at tray-a (24 cups)"),
-        (LITTLE, "about 98 % hatched", "look for swimmers with light from the side"),
+        (LITTLE, "about 98 % hatched", "look for swimmers with a torch from the side"),
         (
             {**LITTLE, "feed": FED},
             "feed a pinch a cup",

@@ -215,7 +215,9 @@ def test_a_vessel_with_a_heater_is_not_moved_and_its_heater_is_looked_at_first()
     for said in (alone, both):
         assert "Do not move a heated vessel." in said
         assert MAINS in said
-    assert "heater" not in flat(cold_letter(here(), [cold(), cold(vessel="b")]))
+    none = flat(cold_letter(here(), [cold(), cold(vessel="b")]))
+    assert "the heater" not in none
+    assert "Leave no heater on with nobody there." in none
 
 
 def test_cold_in_a_warm_room_is_not_put_down_to_its_heating():
