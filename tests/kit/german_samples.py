@@ -68,7 +68,7 @@ def german(setting, **changed):
 SILENCED = (
     SilencedAlarm("hot", "warmes Wasser", at_hour(3), at_hour(40)),
     SilencedAlarm("cold", "kaltes Wasser", at_hour(3), at_hour(40), by="reiher"),
-    SilencedAlarm("lamp", "Lampe aus in ihrer Zeit", at_hour(3), None, by="reiher"),
+    SilencedAlarm("lamp", "Lampe aus in der Beleuchtungszeit", at_hour(3), None, by="reiher"),
     SilencedAlarm("probe", "ein Fühler, der nichts Glaubhaftes liefert", at_hour(3), None),
 )
 

@@ -173,7 +173,7 @@ def _two_words(text):
 
 
 def _for_machines(text):
-    """Commands to copy, HTML and its styles, names of fonts, fates and stages, the message of matplotlib."""
+    """Commands to copy, HTML and its styles, names of fonts, fates, stages, matplotlib's message."""
     marks = (
         "naupliad care add",
         "--detail",
@@ -184,6 +184,7 @@ def _for_machines(text):
         "solid",
         "DejaVu Sans",
         "@media",
+        "cell none",
     )
     marks += ("Glyph", "told again")
     return text in STAGES or any(mark in text for mark in marks)

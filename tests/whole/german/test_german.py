@@ -57,7 +57,19 @@ from tests.kit import news_samples as news
 from tests.kit.drawn_words import drawn_words
 from tests.kit.german_samples import NIGHTS, german, german_night, letters
 from tests.kit.letter_text import ENGLISH, body, flat, words_of
-from tests.kit.report_samples import any_of, at_hour, away, cold, here, local, probe, read, vessel
+from tests.kit.report_samples import (
+    WEEKEND,
+    any_of,
+    at_hour,
+    away,
+    cold,
+    here,
+    local,
+    outlook,
+    probe,
+    read,
+    vessel,
+)
 
 SETTINGS = [german(setting) for setting in (here("C"), here("F"), away("C"), away("F"))]
 SETTINGS += [german(away(), returns_at=None, next_letter_at=None)]
@@ -106,7 +118,14 @@ NO_GERMAN = re.compile(
     r"als man sagen kann|an der Wand aus|Wasser nachzufüllen|Ernte abzuschließen| und mehr\b|"
     r"was es nicht ist|"
     r"der Strom der Station|wählen Sie vorher|Bis dahin \(|bis dahin wird nichts|und 1 weitere[, ]|davon \d|"
-    r"Am besten ab:|schalten Sie mit trockenen Händen die Luft ab|in dem Gefäß:|Lampenstunden"
+    r"Am besten ab:|schalten Sie mit trockenen Händen die Luft ab|in dem Gefäß:|Lampenstunden|"
+    # "They have started fires" was read as "You have"; eggs were plugged in, what was taken out poured back.
+    r"Lampe an, wenn niemand da ist: Sie haben|Sind welche angesetzt, sehen Sie nach, ob sie|mL davon|"
+    r"Stecken Sie sie|[Ss]tellen Sie \d+ Gefäßen|Dann stellen Sie kein|"
+    r"\b(in|an|aus|bei|mit|nach|und|von|zu|zum) \1\b|Süßwasser|Es fehlen (wie|\d)|Jetzt nichts:|"
+    r"nichts: Das|und so für jedes der|hindurchsehen\.|Ist es trüb|Entscheiden Sie vor|deswegen|"
+    r"Lampe in ihrer|Die Hälfte ist jetzt erwartet|wacht die Station über|heil sind:|"
+    r"in ein Gefäß zum Aufheben"
 )
 
 
@@ -116,12 +135,39 @@ def test_no_letter_says_what_was_once_found_to_be_no_german():
         assert not NO_GERMAN.search(said), (NO_GERMAN.search(said), said)
 
 
+def test_the_one_thing_to_do_is_said_in_the_right_case():
+    many = [outlook(vessel=f"jar-{n}", count=1, fill_ml=5.0, brine=None) for n in range(5)]
+    said = flat(leave_letter(german(here()), WEEKEND, many))
+    assert "oder geben Sie 5 Gefäßen vorsichtig einen wärmeren Platz." in said
+    early = news.returned_vessel(past_alarms=(), fill_ml=0.0, hatched_fraction=Range(0.0, 0.0, 0.02))
+    said = flat(return_letter(german(news.monday(here())), news.returned(early)))
+    assert "Zu tun: Sehen Sie einmal mit Licht von der Seite in einen der Becher." in said
+    dry = [news.returned_vessel(vessel=one, past_alarms=()) for one in "abcd"]
+    said = flat(return_letter(german(news.monday(here())), news.returned(*dry)))
+    assert "bis zur Füllmarke ein, und zwar wie unten angegeben." in said
+
+
+def test_no_pronoun_stands_for_the_wrong_thing_where_it_is_dangerous():
+    said = flat(salinity_letter(german(here()), [replace(news.fresh(), has_heater=True)]))
+    assert "Danach gießen Sie langsam 130 mL des starken Salzwassers ein." in said
+    assert "Stecken Sie die Heizung erst wieder ein, wenn das Wasser sie bedeckt." in said
+    idle = flat(cold_letter(german(here()), [cold(stage="nothing set", has_heater=True)]))
+    assert "sehen Sie nach, ob die Heizung eingesteckt, eingeschaltet und richtig gestellt ist." in idle
+    nightly = flat(cold_letter(german(here()), [cold(usual_c=17.4, has_lamp=True)]))
+    assert "wenn niemand da ist: Solche Geräte haben schon Brände ausgelöst." in nightly
+
+
+def test_the_deeds_of_a_night_are_listed_in_german():
+    said = flat(nightly_letter(german(here()), NIGHTS[0], with_chart=False))
+    assert "Erledigt: 21 mL nachgefüllt, Sa 09:00; erste Nauplien gesehen, Sa 11:30." in said
+
+
 def test_several_probes_are_said_in_the_right_case_and_number():
     two = [probe(), probe(probe="room-air", measures="room_c")]
     said = flat(probe_letter(german(here()), two))
     assert "Kein glaubhafter Messwert von tray-water und 1 weiteren seit" in said
-    assert "Bis sie wieder gehen, sind hier die Wassertemperatur und die Raumtemperatur nicht bekannt" in said
-    assert "room-air, Raumtemperatur bei tray-a" in said
+    assert "Ohne diese Fühler fehlt hier: die Wassertemperatur und die Raumtemperatur." in said
+    assert re.search(r"room-air Raumtemperatur bei", said)
     assert "Der Wasserfühler steht in Salzwasser." in said
 
 
@@ -155,8 +201,9 @@ def test_numbers_have_a_decimal_comma_but_in_commands():
     for letter in ALL:
         said = prose(letter)
         assert not re.search(r"\d\.\d", said), said
-    leave = next(letter for letter in ALL if letter.kind == "leave" and "top-up 7.5" in letter.text)
-    assert "7,5 mL" in flat(leave)
+    leave = flat(leave_letter(german(here()), WEEKEND, [outlook(count=1, fill_ml=7.5)]))
+    assert "top-up 7.5" in leave
+    assert "7,5 mL" in leave
 
 
 def test_hours_and_dates_are_said_as_germans_say_them():
