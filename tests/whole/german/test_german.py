@@ -141,7 +141,7 @@ def test_the_one_thing_to_do_is_said_in_the_right_case():
     assert "oder geben Sie 5 Gefäßen vorsichtig einen wärmeren Platz." in said
     early = news.returned_vessel(past_alarms=(), fill_ml=0.0, hatched_fraction=Range(0.0, 0.0, 0.02))
     said = flat(return_letter(german(news.monday(here())), news.returned(early)))
-    assert "Zu tun: Sehen Sie einmal mit Licht von der Seite in einen der Becher." in said
+    assert "Zu tun: Sehen Sie einmal mit einer Taschenlampe von der Seite in einen der Becher." in said
     dry = [news.returned_vessel(vessel=one, past_alarms=()) for one in "abcd"]
     said = flat(return_letter(german(news.monday(here())), news.returned(*dry)))
     assert "bis zur Füllmarke ein, und zwar wie unten angegeben." in said
