@@ -47,7 +47,9 @@ def foot(record: NightRecord) -> str:
         words.clean(vessel.vessel) for group in alike_lit(record.vessels)[_MOST_LIGHTS:] for vessel in group
     ]
     notes = [
-        say("The tinted band is where the water is wanted. Hatched: too cold or too hot. Crossed: not read."),
+        say(
+            "The tinted band is where the water is wanted. Slanted lines: too cold or too hot. Crossed: not read."
+        ),
         *(
             [say("Vessels that went alike share a row, with a line each; the figures are of the worst.")]
             if several

@@ -29,13 +29,12 @@ _BEFORE_WATER = ("probe", "water", "salinity")
 
 @dataclass(frozen=True, slots=True)
 class NightDeed:
-    """What to do, the care it takes, the lines for the care log, and what else; `asks`: not nothing; `pours`:
-    it is the water, or a look at it before."""
+    """What to do, the care it takes, and the lines for the care log; `asks` is False where it is nothing,
+    `pours` says that it is the water already."""
 
     what: str
     care: Sequence[Caution] = ()
     record: Sequence[str] = ()
-    besides: Sequence[str] = ()
     asks: bool = True
     pours: bool = False
 
@@ -58,11 +57,10 @@ def _with_water(setting: Setting, record: NightRecord, first: NightDeed) -> Nigh
     dry = [one for one in record.vessels if is_to_fill(setting, one) and _may_be_filled(one)]
     if first.pours or not dry:
         return first
-    then = say("Then fill up with plain water, to the mark, where the list says so.")
+    then = say("fill up with plain water, to the mark, where the list says so.")
+    what = say("{before} Then {after}", before=first.what, after=then)
     lines = [line for one in dry for line in _fill_record(one)]
-    return replace(
-        first, besides=[then], care=[*first.care, *pouring_care(dry)], record=[*first.record, *lines]
-    )
+    return replace(first, what=what, care=[*first.care, *pouring_care(dry)], record=[*first.record, *lines])
 
 
 def _may_be_filled(one: VesselNight) -> bool:

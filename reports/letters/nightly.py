@@ -35,7 +35,6 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
         action=action(setting, deed.what) if deed.asks else Action(deed.what),
         care=deed.care,
         record=few(deed.record),
-        besides=deed.besides,
         known=[*not_well(record, setting.written_at), *known(vessels, say("Vessel")), *_brine(record)],
         picture=Picture(CHART_CID, alt_text(record)) if with_chart else None,
         aside=_station(setting, record, in_rows=len({one.facts for one in vessels}) > 1),
