@@ -48,7 +48,8 @@ def foot(record: NightRecord) -> str:
     ]
     notes = [
         say(
-            "The tinted band is where the water is wanted. Slanted lines: too cold or too hot. Crossed: not read."
+            "The tinted band is where the water is wanted. Slanted lines: too cold or too hot. Crossed: not "
+            "read."
         ),
         *(
             [say("Vessels that went alike share a row, with a line each; the figures are of the worst.")]

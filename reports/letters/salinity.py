@@ -34,11 +34,9 @@ _FRESHEST = to_say(
     "The water in {names} is not salty enough: the least salty has about {salt} of salt in a kg."
 )
 # Animals gather where it is bright.
-_TAKE_OUT = to_say(
-    "take {out} out of {where} on its dark side. Keep it in a spare cup: it may hold eggs or animals."
-)
+_TAKE_OUT = to_say("take {out} out of {where} on its dark side. Keep it aside: it may hold eggs or animals.")
 _TAKE_OUT_LISTED = to_say(
-    "take water out on the dark side, as listed. Keep it in a spare cup: it may hold eggs or animals."
+    "take water out on the dark side, as listed. Keep it aside: it may hold eggs or animals."
 )
 _UP_TO_THE_MARK = to_say("pour plain water, not salt water, slowly up to the mark.")
 _IN_LISTED = to_say("pour the brine in, slowly, as listed.")

@@ -30,12 +30,15 @@ _COMMAND = re.compile(r"naupliad [a-z].*")
 _HELD = re.compile(r"- Letter \d+, ")
 
 
-def faults(letter_text: str, kind: str, subject: str = "") -> list[str]:
-    """What of a plain letter is longer, or comes later, than it may, in words; empty where nothing is."""
-    return list(_faults(letter_text, kind, subject))
+def faults(letter_text: str, kind: str, subject: str = "", slack: float = 1.0) -> list[str]:
+    """What of a plain letter is longer, or comes later, than it may, in words; empty where nothing is.
+
+    `slack` is by how much longer it and its sentences may be all the same.
+    """
+    return list(_faults(letter_text, kind, subject, slack))
 
 
-def _faults(text: str, kind: str, subject: str) -> Iterator[str]:
+def _faults(text: str, kind: str, subject: str, slack: float) -> Iterator[str]:
     if len(subject) >= SUBJECT_BELOW:
         yield f"a subject of {len(subject)} characters: {subject}"
     before = do_at(text)
@@ -43,10 +46,10 @@ def _faults(text: str, kind: str, subject: str) -> Iterator[str]:
         yield f"no “{_DO}”"
     elif before > DO_WITHIN_WORDS:
         yield f"“{_DO}” after {before} words"
-    if words(text) > most_words(text, kind):
+    if words(text) > slack * most_words(text, kind):
         yield f"{words(text)} words, of {most_words(text, kind)} for {groups(text)} groups"
     longest = max(sentences(text), key=words, default="")
-    if words(longest) > SENTENCE_WORDS:
+    if words(longest) > slack * SENTENCE_WORDS:
         yield f"a sentence of {words(longest)} words: {longest}"
 
 

@@ -160,7 +160,7 @@ HATCH_LATER = _phrase(
     "comes later than we expected",
     "no swimmers are noted",
 )
-LATER_BY = _phrase(r"Hatch later by \(calculated\): (.+?)\.$", "Hatch later by (calculated)")
+LATER_BY = _phrase(r"Hatch later by \(calculated\): ([^–].*?)\.$", "Hatch later by (calculated)")
 COLDEST_READ = _phrase(rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest")
 WARMEST_READ = _phrase(rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest")
 DAY_AND_NIGHT = _phrase(rf"^Lowest to highest: {_NUMBER} to {_TEMPERATURE}", "Lowest to highest")

@@ -55,7 +55,9 @@ def _asked(record: Record, letter: Letter, action: str) -> Iterator[Pour]:
             if (vessel := record.vessel(name.rstrip("."))) is not None:
                 yield Pour(vessel, number(amount), True)
     if (alike := phrases.INTO_ALL.pattern.search(action)) is not None:
-        for vessel in record.vessels_about(letter):
+        # It is about those that the letter tells of; a letter may stand for one about others, too.
+        told = [vessel for vessel in record.vessels_about(letter) if letter.facts(vessel.id)]
+        for vessel in told or record.vessels_about(letter):
             yield Pour(vessel, number(alike[1]), to_mark)
     if (fill := phrases.NIGHTLY_FILL.pattern.search(action)) is not None:
         for vessel in record.station.vessels:

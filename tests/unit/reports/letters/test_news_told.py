@@ -140,10 +140,7 @@ def test_a_swing_is_said_as_a_difference_in_the_set_unit():
 def test_salt_water_at_the_mark_is_thinned_by_taking_some_out():
     said = flat(salinity_letter(here(), [news.salty()]))
     assert "is too salty: most likely 37.5 g (36.1 to 39.0) of salt in a kg." in said
-    assert (
-        "take 77 mL out of each cup on its dark side. Keep it in a spare cup: it may hold eggs or animals."
-        in said
-    )
+    assert "take 77 mL out of each cup on its dark side. Keep it aside: it may hold eggs or animals." in said
     assert "Then pour plain water, not salt water, slowly up to the mark." in said
     assert "naupliad care add tray-a remove 77 - naupliad care add tray-a top-up 77 --detail to=mark" in said
     assert "measure the salt first, if you have a hydrometer or refractometer." in said
@@ -157,7 +154,7 @@ def test_several_salty_vessels_are_told_in_a_table_what_to_take_out_and_pour():
     said = flat(letter)
     assert letter.subject == "Too salty: 38 g in a kg, tray-a and jar, Room 12"
     assert "the most salty has about 38 g of salt in a kg." in said
-    assert "take water out on the dark side, as listed. Keep it in a spare cup" in said
+    assert "take water out on the dark side, as listed. Keep it aside" in said
     assert re.search(r"jar +37.5 g +276 mL +276 mL +20 to 32 g", said)
     assert "top-up 77 --detail to=mark - and so for each of the others" in said
 
