@@ -6,6 +6,7 @@ from typing import Protocol
 
 from reports import amounts
 from reports.language import say, to_say
+from reports.letters.blocks import Caution
 from reports.letters.heaters import UNPLUG_STEP, Heated, to_heat, to_unplug, unheated
 from reports.letters.known import Fact, fact, listed
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, heat_stops, name, names
@@ -16,7 +17,7 @@ from reports.records import Range, Setting
 _KEEP_WARM = to_say("ask for the heating to stay on, or move {names}, gently, to a warmer place")
 _HEATER = to_say("look whether the heater of {names} is plugged in, on and set right")
 _SWITCHES_OFF = to_say("look whether the heater of {names} is set right and switches off")
-_STAYS = to_say("move no heated vessel")
+_STAYS = to_say("Do not move a heated vessel.")
 _BLIND = to_say("draw the blind")
 _SHADE = to_say("draw the blind, or move {names}, gently, out of the sun")
 _COLDEST_AWAY = to_say("Coldest while you are away")
@@ -70,9 +71,14 @@ def warmth_steps(vessels: Sequence[Away]) -> list[str]:
         (_SWITCHES_OFF, [one for one in to_heat(hot) if one not in cold]),
         (_SHADE, unheated(hot)),
         (_BLIND, [] if unheated(hot) else hot),
-        (_STAYS, to_heat([*cold, *hot])),
     )
     return [say(step, names=names(about)) for step, about in steps if about]
+
+
+def warmth_care(vessels: Sequence[Away]) -> list[Caution]:
+    """What to mind while doing it."""
+    heated = to_heat([one for one in vessels if _cold(one) or _hot(one)])
+    return [Caution(say(_STAYS))] if heated else []
 
 
 def _cold(one: Away) -> bool:

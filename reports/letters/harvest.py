@@ -108,10 +108,8 @@ def _choices(setting: Setting, unseen: UnseenWindow) -> tuple[str, ...]:
     if unseen.back_at is None:
         late = say("When you are next there, all have hatched, with less yolk left.")
     else:
-        late = say(
-            "When you are back, {when}, all have hatched, with less yolk left.",
-            when=times.moment(unseen.back_at, now),
-        )
+        back = times.moment(unseen.back_at, now)
+        late = say("By {when} all have hatched, with less yolk left.", when=back)
     return (say("{early} {late}", early=early, late=late),)
 
 

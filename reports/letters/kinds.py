@@ -25,7 +25,7 @@ LETTERS: Mapping[str, LetterWords] = {
     "cold": LetterWords(to_say("cold letter"), warns=True),
     "hot": LetterWords(to_say("hot letter"), warns=True),
     "lamp": LetterWords(to_say("lamp letter"), warns=True),
-    "water": LetterWords(to_say("water letter"), warns=True),
+    "water": LetterWords(to_say("water letter"), warns=True, words=170),
     "swing": LetterWords(to_say("swing letter"), warns=True),
     "probe": LetterWords(to_say("probe letter"), warns=True),
     "outage": LetterWords(to_say("outage letter"), warns=True),

@@ -8,7 +8,14 @@ from math import isfinite
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, to_say
-from reports.letters.absence_warmth import if_cold, if_hot, past_limits, warmth_lines, warmth_steps
+from reports.letters.absence_warmth import (
+    if_cold,
+    if_hot,
+    past_limits,
+    warmth_care,
+    warmth_lines,
+    warmth_steps,
+)
 from reports.letters.blocks import Action, Body, Caution, Facts, Paragraph, paragraphs
 from reports.letters.feed import feeding_care
 from reports.letters.feeding import FeedDue, feed_record, is_unseen, portion
@@ -19,8 +26,8 @@ from reports.letters.past_alarm import open_alarm
 from reports.letters.pouring import (
     LEAST_ML,
     before_leaving,
-    due_lines,
     due_record,
+    how_to_mix,
     is_due,
     is_harvested,
     water_steps,
@@ -86,7 +93,7 @@ class VesselOutlook:
 @in_its_language
 def leave_letter(setting: Setting, absence: Absence, outlooks: Sequence[VesselOutlook]) -> LetterText:
     """Before nobody is in the room: fill, check, go. `outlooks` holds at least one vessel."""
-    due = [Facts(name(one), due_lines(one)) for one in outlooks if due_lines(one)]
+    due = [Facts(name(one), how_to_mix(one)) for one in outlooks if how_to_mix(one)]
     body = Body(
         action=_to_do(setting, outlooks),
         care=_care(outlooks),
@@ -131,7 +138,7 @@ def _care(outlooks: Sequence[VesselOutlook]) -> list[Caution]:
     lit = [Caution(say(NO_HOT_LAMP))] if any(one.lamp_hours for one in outlooks) else []
     live = [mains()] if heated(outlooks) and not heated(poured) else []
     fed = [feeding_care()] if any(one.feed for one in outlooks) else []
-    return [*pouring_care(poured), *live, *lit, *fed]
+    return [*pouring_care(poured), *live, *warmth_care(outlooks), *lit, *fed]
 
 
 def _record(one: VesselOutlook) -> tuple[str, ...]:

@@ -81,8 +81,7 @@ def _pour(vessel: VesselNight) -> Fact:
 
 def _notes(setting: Setting, record: NightRecord) -> list[str]:
     """What is said once for all vessels."""
-    batch = any(vessel.batch_set_at is not None for vessel in record.vessels)
-    return [*([say(CALCULATED)] if batch else []), *warmth_notes(setting, record.vessels)]
+    return warmth_notes(setting, record.vessels)
 
 
 def _wide(vessel: VesselNight) -> bool:
@@ -100,8 +99,10 @@ def _station(setting: Setting, record: NightRecord, *, in_rows: bool) -> list[Bl
         spare.append(say(WIDE))
     if night.share_read(record) >= night.KNOWN_SHARE:
         spare.append(readings_came(record.readings_good, record.readings_expected))
-    lines = (*deeds, *spare)
-    return [Facts("", lines, tuple(reversed(spare)))] if lines else []
+    batch = any(vessel.batch_set_at is not None for vessel in record.vessels)
+    calculated = [say(CALCULATED)] if batch else []
+    lines = (*calculated, *deeds, *spare)
+    return [Facts("", lines, (*reversed(spare), *calculated))] if lines else []
 
 
 def _letter_name(event: Event) -> str:

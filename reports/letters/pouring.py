@@ -119,6 +119,11 @@ def _mixed(one: Due, brine: BrineDue) -> str:
     )
 
 
+def how_to_mix(one: Due) -> tuple[str, ...]:
+    """The same without the question, where the deed asks it already."""
+    return due_lines(one)[1:] if is_harvested(one) else due_lines(one)
+
+
 def due_record(one: Due) -> tuple[str, ...]:
     """The lines for the care log: of the brine, or of what was decided after a harvest."""
     if one.brine is None:

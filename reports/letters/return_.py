@@ -14,7 +14,7 @@ from reports.letters.freshness import water_read
 from reports.letters.known import Fact, Known, known
 from reports.letters.page import letter, subject
 from reports.letters.past_alarm import in_doubt, open_alarm, past_alarms, silenced
-from reports.letters.pouring import due_lines, is_harvested, takes_brine
+from reports.letters.pouring import how_to_mix, is_harvested, takes_brine
 from reports.letters.record import few
 from reports.letters.return_first import HATCHED, Chosen, ReturnVessel, feed_lines, first_of
 from reports.letters.sentences import (
@@ -56,7 +56,7 @@ def return_letter(setting: Setting, news: ReturnNews) -> LetterText:
     """The end of an absence: the most useful thing first, then how every vessel stands."""
     first = first_of(news.vessels)
     vessels = [Known(name(one), _facts(setting, one)) for one in news.vessels]
-    due = [Facts(name(one), due_lines(one)) for one in news.vessels if due_lines(one)]
+    due = [Facts(name(one), how_to_mix(one)) for one in news.vessels if how_to_mix(one)]
     body = Body(
         action=action(setting, first.advice),
         care=[

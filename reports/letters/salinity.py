@@ -14,7 +14,8 @@ from reports.letters.page import letter, subject
 from reports.letters.pouring import into_all
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
-    HYGIENE,
+    NO_RELEASE,
+    WASH,
     action,
     ending,
     in_each,
@@ -26,7 +27,7 @@ from reports.letters.sentences import (
 from reports.letters.stages import hatches
 from reports.records import LetterText, Range, Setting
 
-_MEASURE = to_say("measure the salt first, if you have a hydrometer or refractometer.")
+_MEASURE = to_say("measure the salt first, if you can.")
 _SALTY = to_say("The water in {names} is too salty: {salt} of salt in a kg.")
 _SALTIEST = to_say("The water in {names} is too salty: the most salty has about {salt} of salt in a kg.")
 _FRESH = to_say("The water in {names} is not salty enough: {salt} of salt in a kg.")
@@ -75,7 +76,7 @@ def salinity_letter(setting: Setting, troubles: Sequence[SalinityTrouble]) -> Le
     advice = _then(say(_MEASURE), _pour_plain(troubles) if salty else _pour_brine(troubles))
     body = Body(
         action=action(setting, unplugged_for(advice, poured)),
-        care=[*pouring_care(poured), Caution(say(HYGIENE))],
+        care=[*pouring_care(poured), Caution(say(WASH)), Caution(say(NO_RELEASE))],
         record=record.of_each([_care_lines(trouble) for trouble in poured]),
         besides=nobody_must_come(setting, ASK_ABOUT_CUPS),
         known=_known(troubles),

@@ -28,6 +28,8 @@ MAINS = to_say(
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
 NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
+WASH = to_say("Wash your hands after.")
+NO_RELEASE = to_say("Keep animals out of pond, river, sea and drain.")
 HYGIENE = to_say(
     "Wash your hands after. Cyst dust can set off allergies, as shellfish can. Keep animals out of pond, "
     "river, sea and drain."
@@ -42,7 +44,7 @@ ASK_ABOUT_STATION = to_say(
 )
 # Where nothing can be gained by coming sooner.
 NOBODY_HAS_TO_COME = to_say("Nobody has to come in.")
-ASK_ABOUT_CUPS = to_say("Nobody has to come in. A person whom you trust with the animals can help sooner.")
+ASK_ABOUT_CUPS = to_say("Nobody has to come in; someone you trust with the animals can.")
 
 
 class Named(Protocol):

@@ -24,7 +24,7 @@ from reports.letters.pouring import (
 )
 from reports.letters.sentences import (
     ASK_ABOUT_CUPS,
-    HYGIENE,
+    WASH,
     action,
     ending,
     name,
@@ -72,7 +72,7 @@ def water_letter(setting: Setting, troubles: Sequence[WaterTrouble]) -> LetterTe
     poured = [trouble for trouble in troubles if is_due(trouble)]
     body = Body(
         action=action(setting, unplugged_for(_advice(setting, troubles), poured)),
-        care=[*pouring_care(poured), Caution(say(HYGIENE))],
+        care=[*pouring_care(poured), Caution(say(WASH))],
         record=_record(poured),
         besides=nobody_must_come(setting, ASK_ABOUT_CUPS),
         known=_known(setting, troubles),

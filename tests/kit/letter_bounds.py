@@ -14,11 +14,15 @@ DO_WITHIN_WORDS = 45
 SENTENCE_WORDS = 25
 SUBJECT_BELOW = 60
 # Of one group of alike vessels; what more of them, and what else waits to be said, may add.
-# A harvest has steps that keep hands from a live heater, and two ends of its window.
-WORDS, WORDS_OF_KIND = 150, {"nightly": 200, "return": 200, "harvest": 200, "leave": 250}
+# A harvest has many steps, and two ends of its window; salt is put right by taking out and pouring in.
+WORDS, WORDS_OF_KIND = 150, {"water": 170, "nightly": 200, "return": 200, "harvest": 200, "leave": 250}
 ROW_WORDS, ALSO_WORDS, HELD_WORDS, LINE_WORDS = 20, 25, 20, 10
 # What is wrong, or not known, beyond the first two of it.
 WRONG_WORDS, WRONG_WITHIN = 20, 2
+# A step of a deed beyond the third.
+STEP_WORDS, STEPS_WITHIN = 20, 3
+# How to mix brine.
+MIX_WORDS = 30
 # What keeps hands from a live heater has room of its own.
 HEATER_WORDS = 25
 
@@ -71,6 +75,8 @@ def most_words(text: str, kind: str) -> int:
     lines = sum(line.startswith("- ") for line in _part(text, _RECORD))
     more = ROW_WORDS * (groups(text) - 1) + ALSO_WORDS * also + HELD_WORDS * max(held - 1, 0)
     more += WRONG_WORDS * max(_wrong(text) - WRONG_WITHIN, 0)
+    more += STEP_WORDS * max(_steps(text) - STEPS_WITHIN, 0)
+    more += MIX_WORDS * ("The brine: " in text)
     more += LINE_WORDS * max(lines - 1, 0) + (HEATER_WORDS if _UNPLUG.search(" ".join(text.split())) else 0)
     return WORDS_OF_KIND.get(kind, WORDS) + more
 
@@ -108,6 +114,12 @@ def _wrong(text: str) -> int:
     """How many things it tells of that are wrong, or were, or are not known."""
     lines = [*_part(text, "What is not well, or not known"), *filter(_WRONG.match, text.splitlines())]
     return sum(line.startswith("- ") for line in lines)
+
+
+def _steps(text: str) -> int:
+    """How many steps the deed has."""
+    deed = next((part for part in _parts(text) if part.startswith(_DO)), "")
+    return 1 + " ".join(deed.split()).count(" Then ")
 
 
 def _part(text: str, title: str) -> list[str]:

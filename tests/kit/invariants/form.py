@@ -51,7 +51,7 @@ def care_lines_are_taken(record: Record) -> Iterator[Finding]:
 def a_letter_is_short(record: Record) -> Iterator[Finding]:
     """It says early what to do, and is little longer than letters may be (tests/kit/letter_bounds).
 
-    Random histories bring together what no weekend does; stories and samples are held to the bounds themselves.
+    Random histories bring together what no weekend does; stories and samples are held to the bounds.
     """
     for letter in record.letters if record.english else ():
         for fault in faults(letter.text, letter.kind, letter.subject, _SLACK):

@@ -201,7 +201,7 @@ def test_a_night_whose_trouble_is_over_is_not_called_all_well(tmp_path: Path) ->
     assert str(night["Subject"]).startswith("Thu 14 Jan: too cold for a time")
     body = night.get_body(("plain",))
     assert body is not None
-    assert "the water was too cold, from yesterday at 21:10 to" in " ".join(body.get_content().split())
+    assert "the water was too cold, Wed 21:10 to" in " ".join(body.get_content().split())
 
 
 def test_the_nights_letter_carries_its_chart(tmp_path: Path) -> None:
@@ -269,9 +269,7 @@ def test_a_probe_that_says_the_same_for_more_than_a_day_is_told_of_as_a_doubt(tm
     body = night.get_body(("plain",))
     assert body is not None
     told = " ".join(body.get_content().split())
-    assert (
-        "The probe water: it has shown the same value for more than a day; maybe it is stuck, since" in told
-    )
+    assert "The probe water: it has shown the same value for more than a day; maybe it is stuck" in told
 
 
 def letter_of(post: Post, kind: str) -> EmailMessage:

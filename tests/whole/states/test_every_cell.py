@@ -176,7 +176,8 @@ def test_who_recorded_no_animals_looks_for_some_before_anything_is_fed(friday: F
         if kind in ("feed", "leave", "return") and re.search("pinch", letter.text):
             asked.add((kind, vessel_kind, stage))
             unseen = (vessel_kind, stage) == ("cone", Stage.GROWING)
-            assert ("ook first whether animals swim" in flat(letter)) == unseen, (kind, vessel_kind, stage)
+            looked = re.search("ook first whether animals swim|if some swim|if animals swim", flat(letter))
+            assert bool(looked) == unseen, (kind, vessel_kind, stage)
             assert f"care add {vessel_kind}-{stage.value.replace(' ', '-')} feed" in flat(letter)
     assert asked == {
         (kind, vessel_kind, stage)
@@ -190,7 +191,7 @@ def test_a_harvest_leaves_the_choice_to_keep_animals_that_can_eat(friday: Friday
     """Letters of the same day say that they can be fed."""
     for kind, _, stage, letter in friday.written():
         if kind == "harvest":
-            assert ("or to keep it here and feed it" in flat(letter)) == (stage is Stage.GROWING)
+            assert ("or keep them here and feed them" in flat(letter)) == (stage is Stage.GROWING)
             assert f"care add cone-{stage.value} harvest 500" in flat(letter)
 
 
@@ -231,7 +232,7 @@ def test_a_heated_cone_is_drawn_off_only_with_its_heater_cold(friday: Friday) ->
     ]
     assert drawn
     for stage, said in drawn:
-        assert "unplug the heater with dry hands, and wait until it is cool. Then turn the air" in said, stage
+        assert "unplug the heater, and wait until it is cool. Then turn the air" in said, stage
 
 
 _ASKS = re.compile(r"Do this: .*?(?=Take care:|Next letter:|No letter is planned)")
@@ -262,7 +263,7 @@ def test_after_a_harvest_each_planned_letter_asks_whether_the_batch_is_over(frid
         for vessel_kind in KINDS:
             for letter in friday.of(kind, vessel_kind, Stage.HARVESTED):
                 assert letter is not None
-                assert "Is the batch over?" in flat(letter)
+                assert re.search(r"Is the batch over\?|whether the batch in .+? is over", flat(letter))
                 assert f"care add {vessel_kind}-harvested end" in flat(letter)
 
 

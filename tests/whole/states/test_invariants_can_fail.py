@@ -186,11 +186,13 @@ FORGED: dict[str, Forge] = {
     "now_is_what_was_read": _said("nightly", r"Water now: [\d.]+", "Water now: 3.0"),
     "the_night_says_the_extremes": _said("nightly", r"Water coldest: [\d.]+", "Water coldest: 3.0"),
     "the_subject_says_the_facts": _headed("cold", "Cold: 3.0 °C, tray, Room 12"),
-    "a_batch_was_set_when_it_says": _said("nightly", r"set today at 09:00", "set today at 10:00"),
+    "a_batch_was_set_when_it_says": _said("nightly", r"Set: today at 09:00", "Set: today at 10:00"),
     "a_leave_letter_comes_while_they_are_there": _early("leave", 30),
     "absences_are_the_calendar_s": _said("leave", r"from today at 15:30", "from today at 16:30"),
     "back_is_when_somebody_comes": _said("nightly", r"(you are back, [\w\s]+at) 08:00", r"\1 03:00"),
-    "what_is_announced_comes": _said("nightly", r"comes tomorrow at [\d:]+", "comes tomorrow at 10:00"),
+    "what_is_announced_comes": _said(
+        "nightly", r"Next letter: tomorrow at [\d:]+", "Next letter: tomorrow at 10:00"
+    ),
     "three_planned_letters_a_week": _more("hatch"),
     "letters_of_a_batch_have_one": _done(_at(THURSDAY, 10), "end"),
     "the_night_asks_against_what_stands": _said(
@@ -207,7 +209,7 @@ FORGED: dict[str, Forge] = {
     "a_night_s_subject_says_its_facts": _headed("nightly", "Fri 12 Feb: all well, 3.0 to 99.0 °C, Room 12"),
     "an_alarm_stands_since_when_it_says": _said("nightly", r"at \d\d:\d\d\.\s+Still", "at 03:33. Still"),
     "beyond_since_is_most_of_the_time": _said("cold", r"since:\s+today\s+at", "since: Friday 12 February at"),
-    "an_absence_s_extremes_were_read": _said("return", r"away:\s+from\s+[\d.]+", "away: from 99.0"),
+    "an_absence_s_extremes_were_read": _said("return", r"away:\s+[\d.]+", "away: 99.0"),
     "over_now_means_within_limits": _both(
         _said("nightly", r"is too cold, since", "was too cold, from Friday to Saturday. Over now. Since"),
         lambda record: record.alarms.clear(),

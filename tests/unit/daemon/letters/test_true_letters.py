@@ -146,5 +146,5 @@ def test_back_at_a_dead_or_doubted_probe_it_comes_before_the_pour(
     assert text is not None
     assert text.subject.startswith("Back: see to the probe, tray")
     said = flat(text)
-    assert said.index("look first at tray: see, with dry hands") < said.index("pour plain water")
+    assert said.index("look, with dry hands, whether the probe in tray") < said.index("pour plain water")
     assert ("The probe water: " in said) is not dead

@@ -223,7 +223,7 @@ def test_what_befell_store_and_file_together_stands_in_one_letter(machine: Machi
     machine.run(BEATS_A_DAY)
     ((subject, text),) = letters(machine)
     assert subject == "Mistake in the station file, Small room"
-    assert "The store of Small room was damaged. The station reads again." in text.partition("Also")[2]
+    assert "The records of Small room were damaged. The station reads again." in text.partition("Also")[2]
 
 
 # --- the daemon itself

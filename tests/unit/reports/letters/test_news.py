@@ -199,7 +199,7 @@ def test_letters_near_mains_carry_the_short_caution(name):
     assert "Dry hands; do not reach over the water" in flat(LETTERS[name](away()))
 
 
-@pytest.mark.parametrize("name", ["harvest", "feed", "late-hatch", "salty", "return"])
+@pytest.mark.parametrize("name", ["harvest", "feed", "late-hatch", "return"])
 def test_letters_about_animals_speak_of_washing_and_allergy(name):
     said = flat(LETTERS[name](here()))
     assert "Wash your hands after." in said

@@ -143,7 +143,7 @@ def test_salt_water_at_the_mark_is_thinned_by_taking_some_out():
     assert "take 77 mL out of each cup on its dark side. Keep it aside: it may hold eggs or animals." in said
     assert "Then pour plain water, not salt water, slowly up to the mark." in said
     assert "naupliad care add tray-a remove 77 - naupliad care add tray-a top-up 77 --detail to=mark" in said
-    assert "measure the salt first, if you have a hydrometer or refractometer." in said
+    assert "measure the salt first, if you can." in said
     assert "Should be: 20 to 32 g." in said
     unknown = flat(salinity_letter(here(), [news.salty(mark_ml=None)]))  # which leaves room to say why
     assert "Perhaps salt water was poured in for plain water." in unknown
