@@ -77,7 +77,7 @@ def _unread(record: NightRecord) -> list[str]:
     if blind := [words.clean(vessel.vessel) for vessel in night.blind_vessels(record)]:
         lines.append(
             say(
-                "The water of {names} was not read all the time: this is not the whole story.",
+                "The water of {names} was not read all the time.",
                 names=listed(blind),
             )
         )

