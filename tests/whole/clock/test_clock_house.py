@@ -1,12 +1,12 @@
 """A house with a clock that may be wrong: what it says meanwhile, and what it does when the clock is set."""
 
-from collections.abc import re
+import re
+from collections.abc import Iterator
 from email import message_from_bytes, policy
 from email.message import EmailMessage
 from pathlib import Path
 from typing import Any
 
-import Iterator
 import pytest
 
 from daemon.clock_keeper import Keeper
