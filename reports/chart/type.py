@@ -15,7 +15,6 @@ from reports import words
 DPI = 100
 WIDTH_PX = 720
 SHOWN_PX = 343
-LEAST_SHOWN_PT = 7.0
 
 SMALL_SIZE = 14.2
 NAME_SIZE = 15.0

@@ -311,6 +311,7 @@ def open_now(daemon: Running) -> tuple[int, int]:
     return len([*(proc / "fd").iterdir()]), len([*(proc / "task").iterdir()])
 
 
+@pytest.mark.long
 def test_three_changes_are_taken_up_one_by_one_by_the_same_process_and_leave_nothing_open(
     tmp_path: Path,
 ) -> None:
