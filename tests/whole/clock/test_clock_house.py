@@ -17,6 +17,7 @@ from tests.kit.unsure_machine import BEGAN, STATION, Machine
 
 pytestmark = pytest.mark.usefixtures("undrawn")
 
+_DOUBT = "clock may (?:be|have been) wrong|not known to be right"
 HOUR_BEATS = 3600 // STATION.sample_every_s
 
 
@@ -54,14 +55,14 @@ def test_letters_written_while_the_clock_is_not_sure_say_so_and_the_night_waits(
     assert kinds.count("nightly") == 1  # of the second night: after a day it goes all the same
     assert len(told) > 2
     for kind, message in told:
-        assert re.search("clock may (?:be|have been) wrong|not known to be right", text_of(message)), kind
+        assert re.search(_DOUBT, text_of(message)), kind
 
 
 def test_no_letter_of_a_clock_that_is_sure_doubts_it(machine: Machine) -> None:
     machine.run(36 * HOUR_BEATS)
     told = rows(machine, "SELECT message FROM letter WHERE state = 'sent'")
     assert len(told) > 2
-    assert not any(re.search("clock may (?:be|have been) wrong|not known to be right", text_of(m)) for (m,) in told)
+    assert not any(re.search(_DOUBT, text_of(m)) for (m,) in told)
 
 
 def test_the_alarm_about_the_clock_rings_after_an_hour_and_clears_once_it_is_right(machine: Machine) -> None:
