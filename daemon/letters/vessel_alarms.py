@@ -116,7 +116,9 @@ def _since(
     if row.condition not in ("cold", "hot") or water is None:
         return row.at, "over"
     read = reading_store.good_values(connection, water.id, *span)
-    last_at, last_c = read[-1] if read else (row.at, None)
+    if not read:  # all that spoke of it was taken back, and nothing else says that it is over
+        return row.at, "unjudged"
+    last_at, last_c = read[-1]
     cold = row.condition == "cold"
     if last_c is not None and (last_c < vessel.cold_c if cold else last_c > vessel.hot_c):
         return (last_at, "unjudged") if last_at < row.at else (row.at, "again")

@@ -55,6 +55,16 @@ def test_what_was_put_aside_and_is_over_when_it_is_taken_back_is_over_then(tmp_p
     store.close()
 
 
+def test_cold_of_which_trust_took_back_every_reading_is_not_said_to_be_over(tmp_path: Path) -> None:
+    store = WritingStore(tmp_path, durable=False)
+    changed(store, "09:00", State.UNACKNOWLEDGED)
+    changed(store, "12:00", State.NORMAL, None)
+    readings.add(store.connection, [Reading(moment(13, "11:00"), "water", 18.6, Quality.IN_AIR)])
+    (past,) = past_alarms(STATION, store.connection, TRAY, DAY)
+    assert (past.span.ended.hour, past.afterwards) == (12, "unjudged")
+    store.close()
+
+
 def read(store: WritingStore, clock: str, water_c: float) -> None:
     readings.add(store.connection, [Reading(moment(13, clock), "water", water_c, Quality.GOOD)])
 
