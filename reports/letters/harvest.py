@@ -157,7 +157,10 @@ def _lead(setting: Setting, one: HarvestNews, named: str) -> str:
     if one.closing and _closed(setting, one):
         return say("The harvest of {names} is most likely past its best time.", names=named)
     if not one.closing and _open(setting, one):
-        return say("The harvest of {names} is most likely open.", names=named)
+        if one.closes_at.p50 is None:
+            return say("The harvest of {names} is most likely open.", names=named)
+        closes = _moment(one.closes_at.p50, now)
+        return say("The harvest of {names} is most likely open until {when}.", names=named, when=closes)
     if edge is None:
         return say(_CLOSES_LATE if one.closing else _OPENS_LATE, names=named)
     return say(_CLOSES if one.closing else _OPENS, names=named, when=_moment(edge, now))

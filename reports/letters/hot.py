@@ -104,7 +104,7 @@ def _seen(setting: Setting, troubles: Sequence[TemperatureTrouble]) -> str:
         dies = amounts.both_units(DIES_ABOVE_C, setting.unit)
         beyond = say("Above {temperature} they die. This limit was passed.", temperature=dies)
     elif hottest_c > STOPS_ABOVE_C:
-        beyond = say("It reached {temperature}.", temperature=amounts.both_units(hottest_c, setting.unit))
+        beyond = say("It reached {temperature}.", temperature=amounts.temperature(hottest_c, setting.unit))
     else:
         beyond = say("It was not seen so hot.")
     return f"{heat_stops(setting)} {beyond}"
@@ -246,7 +246,7 @@ def _against_heat(setting: Setting, coming: Sequence[TemperatureAhead], stays: i
         return now, now if by_heater else later, ASK_ABOUT_BLIND
     if _by_lamp(setting, coming):
         now = say("switch the lamp off at its switch or timer until it is cooler. Do not add ice.")
-        later = say("look first whether the lamp has to be off for now. Do not add ice.")
+        later = say("see whether the lamp still heats the water; if so, switch it off. Do not add ice.")
         return now, later, ASK_ABOUT_LAMP
     if not moved:
         return "", "", ASK_ABOUT_CUPS

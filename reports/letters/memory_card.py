@@ -30,11 +30,11 @@ _FOUND = {"full": _FULL, "read-only": _READ_ONLY}
 _MAKE_ROOM = to_say(
     "ask the person who set up the station to make room on its memory card. The file station.db must stay: "
     "it holds all readings. Until the station writes again, look at the vessels and at a thermometer "
-    "yourself, once a day."
+    "yourself, each day you are there."
 )
 _NEW_CARD = to_say(
     "ask the person who set up the station for another memory card, with the newest backup. Until the "
-    "station writes again, look at the vessels and at a thermometer yourself, once a day."
+    "station writes again, look at the vessels and at a thermometer yourself, each day you are there."
 )
 _KEEP_ROOM = to_say(
     "look at the vessels, and write in the care log what was done meanwhile. Then ask the person who set up "
