@@ -86,10 +86,7 @@ def card_failed_letter(setting: Setting, trouble: CardFailed) -> LetterText:
         besides=nobody_must_come(setting, ASK_ABOUT_STATION),
         known=[Facts("", (found,)), *_last_read(setting, trouble.last_read)],
         means=(
-            say(
-                "This changes nothing in the vessels. But no letter will warn of cold, of heat or of low "
-                "water."
-            ),
+            say("This changes nothing in the vessels. But no letter will warn of cold, heat or low water."),
         ),
         ending=say(
             "The station tries again by itself. Until it watches again, it sends only this letter, once a "
