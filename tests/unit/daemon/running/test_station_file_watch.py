@@ -233,6 +233,7 @@ def kept_text(daemon: Running) -> str:
     return str(daemon.rows("SELECT text FROM station_file ORDER BY at DESC LIMIT 1")[0][0])
 
 
+@pytest.mark.long
 def test_a_broken_station_file_leaves_the_old_one_at_work_and_is_told_in_one_letter(tmp_path: Path) -> None:
     config, state = somebody_there(tmp_path), tmp_path / "state"
     right = config.read_text(encoding="utf-8")
