@@ -70,7 +70,7 @@ def _not_shown(node: ast.AST) -> Iterator[ast.AST]:
     if isinstance(node, ast.JoinedStr):
         yield from node.values
     owner = isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
-    if owner and ast.get_docstring(node) is not None and not _is_command(node):  # type: ignore[arg-type]
+    if owner and ast.get_docstring(node) is not None and not _is_command(node):  # type: ignore[arg-type]  # has a docstring
         yield node.body[0].value  # type: ignore[attr-defined]  # a docstring
 
 

@@ -163,7 +163,7 @@ HATCH_LATER = _phrase(
 LATER_BY = _phrase(r"Hatch later by \(calculated\): ([^–].*?)\.$", "Hatch later by (calculated)")
 COLDEST_READ = _phrase(rf"^Water coldest: {_TEMPERATURE}, ({MOMENT})", "Water coldest")
 WARMEST_READ = _phrase(rf"^Water warmest: {_TEMPERATURE}, ({MOMENT})", "Water warmest")
-DAY_AND_NIGHT = _phrase(rf"^Lowest to highest: {_NUMBER} to {_TEMPERATURE}", "Lowest to highest")
+LOWEST_TO_HIGHEST = _phrase(rf"^Lowest to highest: {_NUMBER} to {_TEMPERATURE}", "Lowest to highest")
 NIGHT_SPAN = _phrase(rf", {_NUMBER} to {_TEMPERATURE}", "{found}, {low} to {high}")
 STANDS_IN_WATER = _phrase(
     r"probes? stands? in salt water", "The probe stands in salt water", "The water probes stand in salt water"

@@ -127,7 +127,7 @@ def the_night_says_the_extremes(record: Record) -> Iterator[Finding]:
         for vessel in record.station.vessels:
             water = record.water_of(vessel)
             for phrase, extreme in ((phrases.COLDEST_READ, min), (phrases.WARMEST_READ, max)):
-                said, row = _fact(letter, vessel, phrase), _fact(letter, vessel, phrases.DAY_AND_NIGHT)
+                said, row = _fact(letter, vessel, phrase), _fact(letter, vessel, phrases.LOWEST_TO_HIGHEST)
                 true = [] if water is None else _extremes(record, water, letter.written_at, extreme)
                 told_c = celsius(said[1], said[2]) if said else None
                 if row is not None:
@@ -159,7 +159,7 @@ def a_night_s_subject_says_its_facts(record: Record) -> Iterator[Finding]:
             for phrase in (phrases.COLDEST_READ, phrases.WARMEST_READ)
             if (m := phrase.pattern.match(line))
         ]
-        ends = [m for line in letter.lines() if (m := phrases.DAY_AND_NIGHT.pattern.match(line))]
+        ends = [m for line in letter.lines() if (m := phrases.LOWEST_TO_HIGHEST.pattern.match(line))]
         facts += [number(end) for m in ends for end in (m[1], m[2])]
         if span and facts and (number(span[1]), number(span[2])) != (min(facts), max(facts)):
             yield of(record, letter, span[0], f"its facts go from {min(facts)} to {max(facts)}")

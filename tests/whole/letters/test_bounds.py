@@ -43,7 +43,7 @@ def test_every_letter_of_a_rehearsed_weekend_is_short(rehearsed: Plays[Played], 
 
 @pytest.mark.parametrize("setting", [here(), away()], ids=["here", "away"])
 @pytest.mark.parametrize("make", MAKERS, ids=NAMES)
-def test_every_sample_is_short(make, setting) -> None:  # type: ignore[no-untyped-def]
+def test_every_sample_is_short(make, setting) -> None:  # type: ignore[no-untyped-def]  # cases
     # Before they leave somebody is there.
     written = [one for one in make(setting) if setting.attended_now or one.kind != "leave"]
     found = [(one.subject, faults(one.text, one.kind, one.subject)) for one in written]
