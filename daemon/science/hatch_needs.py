@@ -103,4 +103,12 @@ def hatchable_share_quantile(share_of_lots: float, age_years: float = 0.0) -> fl
     return 1.0 / (1.0 + exp(-_HATCHABLE_LOGIT - HATCHABLE_LOGIT_SD * widened * z))
 
 
+def share_of_lots_below(hatchable_share: float) -> float:
+    """The share (0–1) of fresh lots whose hatchable share is below this; the quantile's inverse."""
+    if within("hatchable share", hatchable_share, 0.0, 1.0) in (0.0, 1.0):
+        return hatchable_share
+    logit = log(hatchable_share / (1.0 - hatchable_share))
+    return NormalDist(_HATCHABLE_LOGIT, HATCHABLE_LOGIT_SD).cdf(logit)
+
+
 _HATCHABLE_LOGIT = log(HATCHABLE_MEDIAN / (1.0 - HATCHABLE_MEDIAN))

@@ -1,19 +1,18 @@
 """How many of a lot's cysts will hatch at all: a grid over the share, and what counts say about it.
 
-The prior is Beta(1, 0.444): its median is the 0.79 of 15 commercial lots that ranged from 0.05 to 0.996
-(López-Torres & Lizárraga-Partida 2001 [R]); of 15 draws the least is below 0.05 in three of ten, the
-greatest above 0.996 in three of four. A tin that is opened takes up moisture and hatches worse, how much
-nobody can tell: every year takes a third of the way to "any share alike" [P].
+The prior is that of `hatch_needs`, from 15 commercial lots. A tin that is opened takes up moisture and
+hatches worse, how much nobody can tell: every year takes a third of the way to "any share alike" [P].
 """
 
 from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 from math import exp, log
 
 from daemon.estimates.quantile import Estimate, of_points
+from daemon.science.hatch_needs import share_of_lots_below
 
 CELLS = 40
-PRIOR_B = 0.444
 AGED_PER_YEAR = 1.0 / 3.0
 YEAR_DAYS = 365.25
 WITHIN_LOT_LOGIT_SD = 0.35  # two hatches of one lot: light, oxygen, crowding [P]
@@ -29,8 +28,8 @@ def shares() -> Shares:
 
 def share_prior(opened_days: float = 0.0) -> Shares:
     """Weights of the cells for a lot that was opened so many days ago."""
-    edges = [(1.0 - cell / CELLS) ** PRIOR_B for cell in range(CELLS + 1)]
-    return aged([edges[cell] - edges[cell + 1] for cell in range(CELLS)], opened_days)
+    below = [share_of_lots_below(edge / CELLS) for edge in range(CELLS + 1)]
+    return aged([high - low for low, high in pairwise(below)], opened_days)
 
 
 def aged(weights: Sequence[float], days: float) -> Shares:

@@ -13,6 +13,7 @@ from daemon.science.hatch_needs import (
     light_effect,
     most_cysts_g_per_l,
     ph_verdict,
+    share_of_lots_below,
 )
 from daemon.science.valid_range import OutOfRange
 
@@ -70,6 +71,18 @@ def test_the_hatchable_share_of_lots_is_that_of_the_fifteen() -> None:
     assert hatchable_share_quantile(0.959) == pytest.approx(0.996, abs=0.002)
 
 
+@given(st.floats(0.001, 0.999))
+def test_the_share_of_lots_below_a_quantile_is_the_one_it_was_asked_for(share: float) -> None:
+    assert share_of_lots_below(hatchable_share_quantile(share)) == pytest.approx(share)
+
+
+# Of fifteen draws the least is below 0.05 in one of two, the greatest above 0.996 in one of two: as it was.
+def test_fifteen_lots_would_reach_as_far_as_the_fifteen_did() -> None:
+    assert 0.3 < 1.0 - (1.0 - share_of_lots_below(0.05)) ** 15 < 0.7
+    assert 0.3 < 1.0 - share_of_lots_below(0.996) ** 15 < 0.7
+    assert (share_of_lots_below(0.0), share_of_lots_below(1.0)) == (0.0, 1.0)
+
+
 # No source for the amount [P]; that it can only fall is the trade's experience.
 @given(st.floats(0.01, 0.99), st.floats(0.0, 10.0), st.floats(0.0, 10.0))
 def test_age_widens_downwards_only(share: float, age: float, more: float) -> None:
@@ -90,6 +103,7 @@ def test_age_widens_downwards_only(share: float, age: float, more: float) -> Non
         lambda: most_cysts_g_per_l(0.0),
         lambda: density_verdict(-1.0, 1.0),
         lambda: hatchable_share_quantile(0.0),
+        lambda: share_of_lots_below(1.1),
         lambda: hatchable_share_quantile(0.5, 21.0),
     ],
 )

@@ -129,6 +129,7 @@ RANGES: dict[str, tuple[Asked, float, float]] = {
     "hatch needs: volume": (hatch_needs.most_cysts_g_per_l, 1e-3, 1e6),
     "hatch needs: cysts": (lambda g: hatch_needs.density_verdict(g, 1.0), 0.0, 1e6),
     "hatch needs: lots": (hatch_needs.hatchable_share_quantile, 1e-6, 1.0 - 1e-6),
+    "hatch needs: hatchable": (hatch_needs.share_of_lots_below, 0.0, 1.0),
     "hatch needs: years": (lambda y: hatch_needs.hatchable_share_quantile(0.4, y), 0.0, 20.0),
     "hatching: temperature": (hatching.pace, -5.0, 60.0),
     "hatching: salinity": (hatching.salinity_delay, 0.0, 90.0),

@@ -1,4 +1,4 @@
-"""How many will hatch at all: a Beta law in cells, and what age and other hatches make of it."""
+"""How many will hatch at all: the law of fifteen lots in cells, and what age and other hatches make of it."""
 
 import numpy as np
 import pytest
@@ -14,16 +14,21 @@ from daemon.estimates.hatch.hatchable_share import (
     shares,
     three_points,
 )
+from daemon.science.hatch_needs import hatchable_share_quantile
 
 
-def test_the_prior_is_beta_1_and_0_444_cell_by_cell() -> None:
-    beta = stats.beta(1.0, 0.444)
+# López-Torres & Lizárraga-Partida 2001 [R]: 15 commercial lots, median 79 %; their ends are those of a
+# logit-normal law with an sd of 2.43, which `hatch_needs` has and this must share.
+def test_the_prior_is_that_of_the_fifteen_lots_cell_by_cell() -> None:
+    law = stats.norm(np.log(0.79 / 0.21), 2.43)
     edges = np.linspace(0.0, 1.0, 41)
-    assert share_prior() == pytest.approx(np.diff(beta.cdf(edges)))
+    with np.errstate(divide="ignore"):
+        logits = np.log(edges / (1.0 - edges))
+    assert share_prior() == pytest.approx(np.diff(law.cdf(logits)))
     assert shares() == pytest.approx((edges[:-1] + edges[1:]) / 2)
-    assert estimate(share_prior()).p50 == pytest.approx(
-        0.79, abs=0.01
-    )  # López-Torres & Lizárraga-Partida 2001
+    found = estimate(share_prior())
+    for share, told in ((0.1, found.p10), (0.5, found.p50), (0.9, found.p90)):
+        assert told == pytest.approx(hatchable_share_quantile(share), abs=0.0125), "to half a cell"
 
 
 # [P]: every year takes a third of the way to "any share alike".
