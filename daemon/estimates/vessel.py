@@ -66,7 +66,7 @@ class VesselBelief:
         self._timeline = Timeline(sample_every_s, calendar)
         self._water = WaterBelief(vessel)
         lots = Lots() if lots is None else lots
-        self._hatch = HatchBelief(vessel.id, vessel.mark_ml, lots)
+        self._hatch = HatchBelief(vessel.id, vessel.mark_ml, lots, calendar)
         lots.hear(vessel.id, self.hatches)
         has_lamp = bool(vessel.lamp) and calendar is not None
         heater = HeaterBelief(vessel.kind, vessel.heater_c)
@@ -145,6 +145,7 @@ class VesselBelief:
             self._feed_floats(event.began if isinstance(event, Stretch) else event.at)
             if isinstance(event, Stretch):
                 self._water.feed_stretch(event)
+                self._hatch.feed_salinity(self._water.rough_salinity_g_per_kg)
                 self._hatch.feed_stretch(event)
                 self._warmth.feed_stretch(event)
                 self._ledgers.stretch(event)

@@ -6,7 +6,7 @@ preset moves the middle a little and hardly ever narrows the range. Each is only
 """
 
 from dataclasses import dataclass
-from math import exp
+from math import exp, log
 from statistics import NormalDist
 
 from daemon.science.valid_range import within
@@ -14,7 +14,8 @@ from daemon.science.valid_range import within
 # As `hatching` has them, with their sources there; a test holds them together. That law is not imported here:
 # the reader of station files knows the names, and rehearsals read station files.
 T50_MEDIAN_H, T50_LN_SD = 19.0, 0.28
-SYNCHRONY_MEDIAN, SYNCHRONY_LN_SD = 0.36, 0.35
+SYNCHRONY_MEDIAN, SYNCHRONY_LN_SD = 0.36, 0.28
+UNEVEN_SHARE, UNEVEN_MEDIAN, UNEVEN_LN_SD = 0.1, 1.07, 0.27
 THRESHOLD_C = 9.07
 
 
@@ -22,7 +23,8 @@ THRESHOLD_C = 9.07
 class Strain:
     """A starting guess. Hours are at 25 °C and 25 g/kg from setting dry cysts; spreads are of logarithms.
 
-    `synchrony` is (T90 − T10)/T50. `threshold_c` is the strain's own published hatching threshold, None where
+    `synchrony` is (T90 − T10)/T50 of even lots; a share of lots (`uneven_share`) hatches over a day, with
+    diapause, whatever the strain. `threshold_c` is the strain's own published hatching threshold, None where
     none is at hand; the pace law has one threshold for all.
     """
 
@@ -33,14 +35,32 @@ class Strain:
     synchrony_ln_sd: float
     threshold_c: float | None
     source: str
+    uneven_share: float = UNEVEN_SHARE
 
     def t50_h(self, share: float) -> float:
         """Quantile of T50 over lots: half of them hatch before t50_h(0.5), a tenth before t50_h(0.1)."""
         return self.t50_median_h * exp(self.t50_ln_sd * _z(share))
 
     def synchrony(self, share: float) -> float:
-        """Quantile of (T90 − T10)/T50 over lots."""
-        return self.synchrony_median * exp(self.synchrony_ln_sd * _z(share))
+        """Quantile of (T90 − T10)/T50 over lots, even and uneven; found by halving, to a ten-thousandth."""
+        within("share", share, 1e-6, 1.0 - 1e-6)
+        low, high = log(1e-3), log(1e3)
+        while high - low > 1e-5:
+            middle = 0.5 * (low + high)
+            low, high = (low, middle) if self._below(middle) > share else (middle, high)
+        return exp(low)
+
+    def _below(self, ln_synchrony: float) -> float:
+        even = NormalDist(log(self.synchrony_median), self.synchrony_ln_sd).cdf(ln_synchrony)
+        uneven = NormalDist(log(UNEVEN_MEDIAN), UNEVEN_LN_SD).cdf(ln_synchrony)
+        return (1.0 - self.uneven_share) * even + self.uneven_share * uneven
+
+    def synchrony_weight(self, synchrony: float) -> float:
+        """How likely a synchrony is, by its logarithm; to a factor that is the same for all."""
+        ln_synchrony = log(synchrony)
+        even = NormalDist(log(self.synchrony_median), self.synchrony_ln_sd).pdf(ln_synchrony)
+        uneven = NormalDist(log(UNEVEN_MEDIAN), UNEVEN_LN_SD).pdf(ln_synchrony)
+        return (1.0 - self.uneven_share) * even + self.uneven_share * uneven
 
 
 def _z(share: float) -> float:
@@ -61,7 +81,7 @@ UNKNOWN = Strain(
 # "longest" as 95 in 100: 18.2 h (rows of 20 and 24 °C), 20.8 h (the other lot), 16.0 h (longest 18 h at
 # 28 °C; its salinity, 25 or 35 g/kg, is not named). Their geometric mean; the width stays that of lots at
 # large, since three are few. The two lots' synchronies, 0.36 and 1.25, lie far apart: their geometric mean
-# with the general 0.36, and a width that has both inside 90 % [our judgement].
+# with the general 0.36, and a width that has both inside 90 % [our judgement]. That has the uneven lots in.
 SAN_FRANCISCO_BAY = Strain(
     name="san-francisco-bay",
     t50_median_h=18.2,
@@ -70,6 +90,7 @@ SAN_FRANCISCO_BAY = Strain(
     synchrony_ln_sd=0.52,
     threshold_c=None,
     source="a literature compilation [R, secondary]; Sorgeloos & Persoone 1975 [R, secondary]",
+    uneven_share=0.0,
 )
 
 # One figure: longest 24 h at about 28 °C, as 95 in 100, 22.8 h at 25 g/kg or 19.9 h if it was at 35.

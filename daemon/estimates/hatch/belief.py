@@ -13,32 +13,43 @@ from daemon.estimates.grounds import Lesson
 from daemon.estimates.hatch import observations
 from daemon.estimates.hatch.grid import MARGINS, PATHS, HatchGrid
 from daemon.estimates.hatch.light import Light
+from daemon.estimates.hatch.looking import Moment, unseen
 from daemon.estimates.hatch.lots import Lots, SeenBatch
 from daemon.estimates.hatch.outlook import DoseRecord, HatchOutlook
+from daemon.estimates.local_hour import Calendar, PlainCalendar
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.science.brine import salinity_in_a_litre
 from daemon.science.hatching import (
     HARDLY_ANY_ABOVE_G_PER_KG,
-    NOT_KNOWN_BELOW_C,
-    pace,
+    KILLS_ABOVE_C,
+    pace_range,
     salinity_delay,
 )
 from daemon.seconds import HOUR_S
 
 HISTORY_STEP_S = HOUR_S
 USUAL_SALT_G_PER_L = 25.0
+# Cysts in water above 40 °C die (FAO 428 [R, copy]), after how long it does not say: an hour in all [P]. Only
+# water that was measured there counts.
+HEAT_KILLS_S = HOUR_S
 UNSURE = 0.5  # the middle of what is not known: half the law's pace [P]
-
-Doses = tuple[float, ...]
+STOOD_KEPT = 8
 
 
 class HatchBelief:
     """Feed stretches, deeds and light in time order; outside a batch nothing develops."""
 
-    def __init__(self, vessel: str = "", mark_ml: float | None = None, lots: Lots | None = None) -> None:
+    def __init__(
+        self,
+        vessel: str = "",
+        mark_ml: float | None = None,
+        lots: Lots | None = None,
+        calendar: Calendar | None = None,
+    ) -> None:
         """`mark_ml` is what a batch holds where its volume was not given."""
         self._vessel, self._mark_ml = vessel, mark_ml
+        self._calendar = calendar or PlainCalendar()
         self._lots = Lots() if lots is None else lots
         self._past: tuple[SeenBatch, ...] = ()
         self._light = Light()
@@ -61,11 +72,13 @@ class HatchBelief:
         self._grid = HatchGrid()
         self._looks: tuple[tuple[int, HatchGrid], ...] = ()
         self._doses = [0.0] * len(PATHS)
-        self._looked: Doses = tuple(self._doses)
-        self._stood: Doses = self._looked
-        self._history: list[tuple[int, Doses]] = [(deed.at, self._looked)]
-        salinity = salinity_in_a_litre(min(95.0, max(0.0, USUAL_SALT_G_PER_L if salt is None else salt)))
-        self._delay = salinity_delay(min(HARDLY_ANY_ABOVE_G_PER_KG, salinity))
+        self._looked: Moment = (deed.at, tuple(self._doses))
+        self._stood: tuple[Moment, ...] = ()  # deeds since then
+        self._history: list[Moment] = [self._looked]
+        self.feed_salinity(
+            salinity_in_a_litre(min(95.0, max(0.0, USUAL_SALT_G_PER_L if salt is None else salt)))
+        )
+        self._hot_s = 0
         self._light.forget(deed.at)
 
     def _end(self) -> None:
@@ -82,14 +95,27 @@ class HatchBelief:
         """A good reading of light at the vessel."""
         self._light.feed(at, lit=lit)
 
+    def feed_salinity(self, g_per_kg: float) -> None:
+        """How salt the brine is believed to be from now on; after a `set` it is the recipe's."""
+        self._delay = salinity_delay(min(HARDLY_ANY_ABOVE_G_PER_KG, max(0.0, g_per_kg)))
+
     def feed_stretch(self, stretch: Stretch) -> None:
         """Development during a stretch of time."""
         if self._set_at is None:
+            return
+        if stretch.low_c > KILLS_ABOVE_C:
+            self._hot_s += stretch.ended - stretch.began
+        if self._dead:
             return
         dark = self._light.dark(self._set_at, stretch.began, self._given_light)
         self._doses = [a + b for a, b in zip(self._doses, self._gain_h(stretch, dark=dark), strict=True)]
         if stretch.ended - self._history[-1][0] >= HISTORY_STEP_S:
             self._history.append((stretch.ended, tuple(self._doses)))
+
+    @property
+    def _dead(self) -> bool:
+        """Whether what had not hatched was lost to hot water."""
+        return self._hot_s >= HEAT_KILLS_S
 
     def _gain_h(self, stretch: Stretch, *, dark: bool) -> list[float]:
         scale = stretch.hours / self._delay
@@ -108,23 +134,25 @@ class HatchBelief:
         elif deed.deed in observations.LOOKED:
             self._look(deed, deed.at - self._set_at)
         elif deed.deed in observations.STOOD_THERE:
-            self._stood = tuple(self._doses)
+            self._stood = (*self._stood[-STOOD_KEPT + 1 :], (deed.at, tuple(self._doses)))
 
     def _look(self, deed: Deed, after_s: int) -> None:
         before = self._grid
         if deed.deed == "first-swimmer":
-            self._grid = self._first()
+            self._grid = self._first(deed.at)
         elif deed.deed == "hatched" and deed.amount is not None:
             self._grid = self._judged(deed.amount)
         elif deed.deed == "count" and (fit := observations.counted(deed, self._dish, after_s)) is not None:
             self._grid = self._grid.count(self._doses, fit)
-        self._looked = self._stood = tuple(self._doses)
+        self._looked, self._stood = (deed.at, tuple(self._doses)), ()
         if self._grid is not before:
             self._looks = (*self._looks, (deed.at, self._grid))
 
-    def _first(self) -> HatchGrid:
-        doses = tuple(zip(self._doses, self._looked, self._stood, strict=True))
-        return self._grid.see(doses, observations.first_seen)
+    def _first(self, at: int) -> HatchGrid:
+        now = (at, tuple(self._doses))
+        before = unseen(self._looked, self._history, self._stood, now, self._calendar)
+        doses = tuple(zip(*before.doses, self._doses, strict=True))
+        return self._grid.see(doses, lambda *shares: observations.first_seen(shares, before.chances))
 
     def _judged(self, seen: float) -> HatchGrid:
         points = self._lots.usual_shares(self._lot, self._set_at or 0)
@@ -141,24 +169,18 @@ class HatchBelief:
         set_at = self._history[0][0]
         start = self._lots.start(self._lot, self._vessel, set_at, self._past, at)
         weight, shares = self._grid.believed(start)
-        record = DoseRecord(tuple(self._history), tuple(self._doses), self._delay)
+        record = DoseRecord(tuple(self._history), tuple(self._doses), self._delay, over=self._dead)
         return HatchOutlook(record, weight, shares, max(at, set_at), courses)
 
 
 def _paces(stretch: Stretch, *, dark: bool) -> tuple[float, float, float]:
     """Pace at the low, middle and high end of what the temperature and the law leave open."""
-    temperatures = (stretch.low_c, stretch.water_c, stretch.high_c)
-    if stretch.low_c == stretch.high_c:
-        middle = _pace(stretch.water_c)
-        low = high = middle
-    else:
-        low, middle, high = sorted(map(_pace, temperatures))
-    if dark or stretch.low_c < NOT_KNOWN_BELOW_C:
-        low = 0.0
-    if dark or stretch.water_c < NOT_KNOWN_BELOW_C:
-        middle *= UNSURE
-    return low, middle, high
+    low, middle, high = _pace_range(stretch.water_c)
+    if stretch.low_c < stretch.high_c:
+        ends = [pace for end_c in (stretch.low_c, stretch.high_c) for pace in _pace_range(end_c)]
+        low, high = min(low, *ends), max(high, *ends)
+    return (0.0, UNSURE * middle, high) if dark else (low, middle, high)
 
 
-def _pace(water_c: float) -> float:
-    return pace(min(60.0, max(-5.0, water_c)))
+def _pace_range(water_c: float) -> tuple[float, float, float]:
+    return pace_range(min(60.0, max(-5.0, water_c)))

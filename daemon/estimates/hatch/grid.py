@@ -10,11 +10,11 @@ from array import array
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
+from itertools import pairwise
 from math import exp, log, prod, sqrt
 
 from daemon.estimates.hatch import hatchable_share
 from daemon.science.hatching import (
-    SYNCHRONY_LN_SD,
     SYNCHRONY_MEDIAN,
     T50_LN_SD,
     T50_MEDIAN_H,
@@ -23,10 +23,11 @@ from daemon.science.hatching import (
 )
 from daemon.science.strains import Strain
 
-T50_EACH_SIDE, T50_STEP = 17, 0.18  # steps of so many sd: three to either side
-SYNCHRONY_EACH_SIDE, SYNCHRONY_STEP = 3, 0.75
+T50_EACH_SIDE, T50_STEP = 15, 0.2  # steps of so many sd: three to either side
+# By this factor: 0.21 to 1.39, from the evenest product to lots that hatch over more than a day.
+SYNCHRONIES_BELOW, SYNCHRONIES_ABOVE, SYNCHRONY_FACTOR = 2, 5, 1.31
 SPEEDS = 2 * T50_EACH_SIDE + 1
-SYNCHRONIES = 2 * SYNCHRONY_EACH_SIDE + 1
+SYNCHRONIES = SYNCHRONIES_BELOW + 1 + SYNCHRONIES_ABOVE
 NODES = SPEEDS * SYNCHRONIES
 
 # The temperature law's slope: pace to these powers, and where in its margin an unknown pace lay. Each is
@@ -43,15 +44,12 @@ SHARE_STEPS = 32  # hatched shares are kept apart so finely where counts are wei
 Nodes = Sequence[float]  # what is kept is an array: a look at a hatch is 2200 numbers, kept while it runs
 Doses = tuple[float, ...]
 Key = tuple[int, ...]
+Edge = tuple[float, int | None, int | None]  # a dose, the node below it and the one above
 Count = tuple[tuple[float, ...], Callable[[float], float]]  # a dose a path; the fit by the share of all
 
 
 def _t50_z(i: int) -> float:
     return (i - T50_EACH_SIDE) * T50_STEP
-
-
-def _synchrony_z(j: int) -> float:
-    return (j - SYNCHRONY_EACH_SIDE) * SYNCHRONY_STEP
 
 
 @cache
@@ -60,7 +58,7 @@ def nodes() -> tuple[tuple[float, float], ...]:
     return tuple(
         (
             T50_MEDIAN_H * exp(T50_LN_SD * _t50_z(i)),
-            SYNCHRONY_MEDIAN * exp(SYNCHRONY_LN_SD * _synchrony_z(j)),
+            SYNCHRONY_MEDIAN * SYNCHRONY_FACTOR ** (j - SYNCHRONIES_BELOW),
         )
         for i in range(SPEEDS)
         for j in range(SYNCHRONIES)
@@ -68,9 +66,27 @@ def nodes() -> tuple[tuple[float, float], ...]:
 
 
 @cache
-def doses_for(share: float) -> tuple[tuple[float, int], ...]:
-    """The dose at which `share` of the hatchable has hatched, with its node, by rising dose."""
-    return tuple(sorted((dose_at_share(share, t50, s), n) for n, (t50, s) in enumerate(nodes())))
+def edges_for(share: float) -> tuple[Edge, ...]:
+    """Where nodes meet on the line of doses at which `share` of the hatchable has hatched, by rising dose.
+
+    A node's weight lies evenly between its two edges, half a step of T50 to either side.
+    """
+    half = exp(0.5 * T50_LN_SD * T50_STEP)
+    edges: list[Edge] = []
+    for j in range(SYNCHRONIES):
+        row = range(j, NODES, SYNCHRONIES)
+        doses = [dose_at_share(share, *nodes()[node]) for node in row]
+        edges.append((doses[0] / half, None, row[0]))
+        edges += [(dose * half, *pair) for dose, pair in zip(doses, pairwise(row), strict=False)]
+        edges.append((doses[-1] * half, row[-1], None))
+    return tuple(sorted(edges, key=lambda edge: edge[0]))
+
+
+@cache
+def densities_for(share: float) -> Nodes:
+    """How thick a node's weight lies there, as 1/h."""
+    half = exp(0.5 * T50_LN_SD * T50_STEP)
+    return tuple(1.0 / (dose_at_share(share, *node) * (half - 1.0 / half)) for node in nodes())
 
 
 @cache
@@ -80,8 +96,7 @@ def lot_prior(strain: Strain) -> Nodes:
     weights = []
     for t50, synchrony in nodes():
         z = log(t50 / strain.t50_median_h) / of_lot
-        even = log(synchrony / strain.synchrony_median) / strain.synchrony_ln_sd
-        weights.append(exp(-0.5 * (z * z + even * even)))
+        weights.append(exp(-0.5 * z * z) * strain.synchrony_weight(synchrony))
     total = sum(weights)
     return tuple(w / total for w in weights)
 

@@ -15,19 +15,15 @@ from daemon.seconds import DAY_S
 # all along would speak of a hatch and not of the first with a quarter out; who comes in the morning
 # records what is there.
 FIRST_SHARE, FIRST_LN_SD = 0.015, 0.8
-NO_LONGER_FIRST, JUST_CAME = 0.25, 0.12
+NO_LONGER_FIRST, JUST_CAME = 0.25, 0.2
 FIRST_WRONG = 0.001
 # A share judged by eye: how far off, and how often of the wrong
 # thing (three in a hundred, over any share alike: a hundredth of the peak); it may be meant of all cysts
 # instead of those that can hatch [P].
 LOOK_SD, LOOK_WRONG, OF_ALL = 0.12, 0.01, 0.15
-# Deeds done at the cup say that somebody stood there. Who counts or judges has looked; who pours or feeds
-# looks for the first swimmers every other time [P].
-LOOKED, STOOD_THERE, STANDING_LOOKS = (
-    frozenset({"first-swimmer", "hatched", "count"}),
-    frozenset({"top-up", "brine", "remove", "cover", "stir", "feed", "salinity", "harvest"}),
-    0.5,
-)
+# Deeds done at the cup say that somebody stood there. Who counts or judges has looked; see `looking`.
+LOOKED = frozenset({"first-swimmer", "hatched", "count"})
+STOOD_THERE = frozenset({"top-up", "brine", "remove", "cover", "stir", "feed", "salinity", "harvest"})
 # Replicate cups scatter more than their numbers say: dispersion 1.862 (Crowder 1978, in the handbook [R]).
 DISPERSION = 1.862
 COUNT_WRONG = 0.001
@@ -44,12 +40,19 @@ def noticed(share: float) -> float:
     return normal_cdf((log(share) - log(FIRST_SHARE)) / FIRST_LN_SD) if share > 0.0 else 0.0
 
 
-def first_seen(now: float, looked: float, stood: float) -> float:
-    """The first swimmers are seen with the share `now` out; the last look and the last deed had less."""
-    before = noticed(looked)
-    before += STANDING_LOOKS * max(0.0, noticed(stood) - before)
+def first_seen(shares: Sequence[float], unseen: Sequence[float]) -> float:
+    """The first swimmers are seen with the last of `shares` out; the first was out at the last sure look.
+
+    `unseen` is by step between the shares: how likely nobody looked since what came out in it.
+    """
+    now = shares[-1]
     still_first = 1.0 / (1.0 + (now / NO_LONGER_FIRST) ** 4)
-    return FIRST_WRONG + max(0.0, noticed(now) - before) * (JUST_CAME + (1.0 - JUST_CAME) * still_first)
+    found, before = 0.0, noticed(shares[0])
+    for share, chance in zip(shares[1:], unseen, strict=True):
+        after = noticed(share)
+        found += chance * max(0.0, after - before)
+        before = after
+    return FIRST_WRONG + found * (JUST_CAME + (1.0 - JUST_CAME) * still_first)
 
 
 def judged(seen: float, share: float, hatchable: Sequence[tuple[float, float]]) -> float:

@@ -5,12 +5,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate
+from math import inf
 
-from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, doses_for, nodes
+from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, densities_for, edges_for, nodes
 from daemon.estimates.hatch.hatchable_share import Shares, estimate
+from daemon.estimates.hatch.hatchable_share import shares as all_shares
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
 from daemon.estimates.warmth.belief import WarmthCourse
-from daemon.science.hatching import NOT_KNOWN_BELOW_C, hatched_share, pace
+from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, hatched_share, pace_range
 from daemon.science.stages import BREAKING_OF_HATCHING, instar_ii_after_dose_h
 from daemon.seconds import DAY_S, HOUR_S, MINUTE_S
 
@@ -25,11 +27,15 @@ Table = tuple[list[float], list[float]]
 
 @dataclass(frozen=True, slots=True)
 class DoseRecord:
-    """The dose of every path by time since the batch was set, and up to now; the brine's delay."""
+    """The dose of every path by time since the batch was set, and up to now; the brine's delay.
+
+    `over` where heat has killed what had not hatched by now.
+    """
 
     history: tuple[tuple[int, tuple[float, ...]], ...]
     doses: tuple[float, ...]
     delay: float
+    over: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +58,11 @@ class HatchOutlook:
         at: int,
         courses: Sequence[WarmthCourse],
     ) -> None:
-        self._at, self._doses_now, self._shares = at, record.doses, shares
+        self._at, self._doses_now, self._shares, self._over = at, record.doses, shares, record.over
         self._times = [t for t, _ in record.history] + [at]
         self._steps = [doses for _, doses in record.history] + [record.doses]
         self._weight = weight
-        self._ahead = _Ahead(courses, at, record.delay)
+        self._ahead = _Ahead(courses, at, inf if record.over else record.delay)
 
     def hatched_fraction(self) -> Estimate:
         """The share of the hatchable cysts that has hatched."""
@@ -91,8 +97,14 @@ class HatchOutlook:
         }
 
     def hatchable_share(self) -> Estimate:
-        """The share of all cysts that will hatch at all."""
-        return estimate(self._shares)
+        """The share of all cysts that will hatch at all; what has, where heat has killed the rest."""
+        if not self._over:
+            return estimate(self._shares)
+        out = self.hatched_fraction()
+        parts = zip((out.p10, out.p50, out.p90), SWANSON, strict=True)
+        return of_points(
+            (h * share, w * v) for share, v in parts for h, w in zip(all_shares(), self._shares, strict=True)
+        )
 
     def time_of(self, share: float) -> Estimate:
         """When `share` of the hatchable cysts has hatched, Unix s; at most 30 days ahead."""
@@ -143,7 +155,7 @@ class HatchOutlook:
         found: list[tuple[int, list[float]]] = []
         for path in range(0, len(PATHS), len(MARGINS)):
             some = range(path, path + len(MARGINS))
-            if self._ahead.cold or len({self._doses_now[p] for p in some}) > 1:
+            if self._ahead.not_known or len({self._doses_now[p] for p in some}) > 1:
                 found += [(p, self._weight[p]) for p in some]
             else:
                 found.append((path, [sum(c) for c in zip(*(self._weight[p] for p in some), strict=True)]))
@@ -171,7 +183,10 @@ class _Ahead:
         self._began, self._at, self._delay = at // HOUR_S * HOUR_S, at, delay
         self._sums: dict[int, list[list[float]]] = {}
         self._gone: dict[int, list[float]] = {}
-        self.cold = any(min(course.hourly_c) < NOT_KNOWN_BELOW_C for course in courses)
+        self.not_known = any(
+            min(course.hourly_c) < NOT_KNOWN_BELOW_C or max(course.hourly_c) > NOT_KNOWN_ABOVE_C
+            for course in courses
+        )
 
     def doses(self, path: int, t: float) -> list[tuple[float, float]]:
         """Hours as if at 25 °C from now to `t`, by weight."""
@@ -201,21 +216,21 @@ def _step(water_c: float) -> int:
 def _gains(path: int) -> tuple[float, ...]:
     """The dose of an hour by a path, for temperatures in steps of 0.05 °C."""
     slope, margin = PATHS[path]
-    found = []
-    for step in range(round((MOST_C - LEAST_C) * STEPS_PER_C) + 1):
-        water_c = LEAST_C + step / STEPS_PER_C
-        known = water_c >= NOT_KNOWN_BELOW_C
-        found.append(pace(water_c) ** slope * (1.0 if known else 0.5 * (margin + 1)))
-    return tuple(found)
+    place = MARGINS.index(margin)
+    steps = range(round((MOST_C - LEAST_C) * STEPS_PER_C) + 1)
+    return tuple(pace_range(LEAST_C + step / STEPS_PER_C)[place] ** slope for step in steps)
 
 
 def _table(share: float, row: list[float]) -> Table:
-    """Doses at which `share` is reached, and how much weight lies up to each."""
-    doses, sums, total = [], [], 0.0
-    for dose, node in doses_for(share):
-        total += row[node]
+    """Doses at which `share` is reached, and how much weight lies up to each; straight between them."""
+    doses, sums, last, thick, total = [], [], 0.0, 0.0, 0.0
+    dense = [weight * density for weight, density in zip(row, densities_for(share), strict=True)]
+    for dose, below, above in edges_for(share):
+        total += thick * (dose - last)
+        thick += (dense[above] if above is not None else 0.0) - (dense[below] if below is not None else 0.0)
         doses.append(dose)
         sums.append(total)
+        last = dose
     return doses, sums
 
 

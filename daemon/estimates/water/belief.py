@@ -24,7 +24,7 @@ from daemon.estimates.water.level import LEAST_WEIGHT, PacedLevel, pooled
 from daemon.estimates.water.outlook import WaterOutlook
 from daemon.estimates.water.pace import SHAPE_SD, Pace
 from daemon.estimates.water.rim_shelter import rim_of
-from daemon.estimates.water.salt import SaltAccount, observe_salinity
+from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, SaltAccount, observe_salinity, salinity_of
 from daemon.science.brine import water_activity
 from daemon.science.evaporation import K_DRIFT_PER_SQRT_DAY, fill_error_ml
 from daemon.seconds import DAY_S, HOUR_S
@@ -209,6 +209,12 @@ class WaterBelief:
         self._changed_at, self._handled = at, True
         self._pace.water_changed(at)
         self._leaning_ml = [0.0] * VAPOURS
+
+    @property
+    def rough_salinity_g_per_kg(self) -> float:
+        """Salinity by the salt's account and the level as it is roughly kept: cheap, for every stretch."""
+        volume_ml = max(LEAST_VOLUME_SHARE * self._vessel.mark_ml, self._vessel.mark_ml - self._middle[0])
+        return salinity_of(self._account.salt.salt_g, volume_ml, self._density_c)
 
     @property
     def salt_entries_g(self) -> tuple[float, ...]:

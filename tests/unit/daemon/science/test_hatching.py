@@ -15,6 +15,7 @@ from daemon.science.hatching import (
     hours_to_instar_ii,
     ln_spread,
     pace,
+    pace_range,
     salinity_delay,
 )
 from daemon.science.valid_range import OutOfRange
@@ -123,6 +124,39 @@ def test_there_is_little_to_gain_above_28_degrees() -> None:
     assert max(pace(28.0 + 0.1 * i) for i in range(51)) / pace(28.0) < 1.105
 
 
+# From the 20 and 24 °C rows [C]: a straight law's base 11.5 (T0) to 12.3 °C (T80), Q10 2.6 to 2.9. Cysts are
+# active from 4 °C on (New 2002) [R, copy].
+@pytest.mark.parametrize("water_c", [4.0, 6.0, 9.0, 12.0, 13.0, 14.0, 14.9])
+def test_below_fifteen_degrees_the_pace_lies_between_the_laws_of_the_rows(water_c: float) -> None:
+    slow, middle, quick = pace_range(water_c)
+    for base_c in (11.5, 12.3):
+        assert slow <= max(0.0, (water_c - base_c) / (25.0 - base_c)) <= quick
+    assert 2.9 ** ((water_c - 25.0) / 10.0) <= quick <= 2.6 ** ((water_c - 25.0) / 10.0)
+    assert middle == pace(water_c)
+    assert pace_range(3.9) == (0.0, 0.0, 0.0)
+
+
+# A compilation [R, secondary]: 80 % after 25 h at 24 °C and 24 to 31 h at 30 °C, so no quicker there or a
+# quarter slower; and no more speed-up towards 30 °C.
+def test_at_thirty_degrees_the_slow_end_is_as_slow_as_was_seen_and_the_middle_gains_nothing() -> None:
+    slow, middle, quick = pace_range(30.0)
+    assert slow == pytest.approx(pace(24.0) * 25.0 / 31.0, abs=0.01)
+    assert slow < pace(24.0) * 25.0 / 24.0 < middle < quick == pace(30.0)
+    assert middle == pace(28.0)
+    assert pace_range(33.1) == (0.0, 0.0, 0.0)
+
+
+@given(st.floats(15.0, 27.0))
+def test_between_fifteen_and_twenty_seven_degrees_the_sources_agree(water_c: float) -> None:
+    assert pace_range(water_c) == (pace(water_c),) * 3
+
+
+@given(st.floats(-5.0, 60.0))
+def test_the_ends_of_the_pace_lie_to_either_side_of_its_middle(water_c: float) -> None:
+    slow, middle, quick = pace_range(water_c)
+    assert 0.0 <= slow <= middle <= quick < 1.34
+
+
 @given(st.floats(9.08, 28.9), st.floats(0.01, 1.0))
 def test_pace_rises_up_to_the_best_temperature(water_c: float, step: float) -> None:
     assert pace(water_c + step) > pace(water_c)
@@ -194,6 +228,7 @@ def test_the_second_stage_comes_later_in_the_cold() -> None:
     [
         lambda: pace(math.nan),
         lambda: pace(61.0),
+        lambda: pace_range(math.nan),
         lambda: pace(-math.inf),
         lambda: salinity_delay(91.0),
         lambda: salinity_delay(math.nan),

@@ -82,6 +82,46 @@ def test_above_33_degrees_nothing_moves_and_the_horizon_is_told() -> None:
     assert outlook.time_of(0.5).p90 == pytest.approx(cup.at + HORIZON_S, abs=360)
 
 
+# FAO 428 [R, copy]: hydrated cysts die above 40 °C; between 33 and 40 °C they stop. An hour of it [P].
+def test_an_hour_above_40_degrees_ends_the_hatch_and_less_or_cooler_does_not() -> None:
+    dead, warm = Played().wait(18).wait(1, 41.0).wait(24), Played().wait(18).wait(1, 39.9).wait(24)
+    assert dead.hours_to(0.9).p50 == pytest.approx((43 * HOUR + HORIZON_S) / HOUR, abs=0.1)
+    assert warm.hours_to(0.9).p50 < 40.0
+    before = Played().wait(18).outlook()
+    after = dead.outlook()
+    assert after.hatched_fraction() == before.hatched_fraction()
+    assert after.hatchable_share().p50 < 0.7 * before.hatchable_share().p50
+    assert warm.outlook().hatchable_share() == before.hatchable_share()
+    short = Played().wait(18)
+    half = Stretch(short.at, short.at + HOUR // 2, 41.0, 41.0, 41.0, None, None)
+    short.belief.feed_stretch(half)
+    assert short.outlook().hatchable_share() == before.hatchable_share()
+    unread = Played().wait(18).wait(1, 41.0, margin_c=3.0)
+    assert unread.outlook().hatchable_share() == before.hatchable_share(), "not measured: nobody knows"
+
+
+def test_a_new_batch_after_the_heat_is_a_new_batch() -> None:
+    fresh = Played().wait(18).wait(2, 41.0).set("").wait(24)
+    assert fresh.hours_to(0.5).p50 == pytest.approx(T50_MEDIAN_H, rel=0.04)
+
+
+# Handbook [C, secondary]: salt delays; so does salt that comes later, from then on.
+def test_salt_that_comes_later_delays_from_then_on() -> None:
+    def salted(g_per_kg: float) -> Played:
+        cup = Played().wait(10)
+        cup.belief.feed_salinity(g_per_kg)
+        return cup.wait(2)
+
+    usual, salty = salted(25.0), salted(35.0)
+    later = salty.hours_to(0.5).p50 - usual.hours_to(0.5).p50
+    assert later == pytest.approx(0.146 * (usual.hours_to(0.5).p50 - 10.0), rel=0.1), (
+        "of the time to come too"
+    )
+    assert salty.wait(90).hours_to(0.5).p50 == pytest.approx(
+        usual.wait(90).hours_to(0.5).p50 + later, abs=0.2
+    )
+
+
 def test_below_15_degrees_the_range_says_that_it_is_not_known() -> None:
     cold, cool = Played().wait(24, 14.0).hours_to(0.5), Played().wait(24, 16.0).hours_to(0.5)
     assert width(cold) / cold.p50 > 1.5 * width(cool) / cool.p50
@@ -119,6 +159,20 @@ def test_a_look_that_saw_none_makes_the_first_swimmers_tell_more() -> None:
     alone = Played().wait(14).deed("first-swimmer").hours_to(0.5)
     between = Played().wait(12).deed("hatched", 0.0).wait(2).deed("first-swimmer").hours_to(0.5)
     assert width(between) < width(alone)
+
+
+# On a school day (UTC; 1_800_000_000 is a Friday, 08:00): where people are about somebody would have seen
+# them in the morning; where nobody is, at a weekend, the same hours say nothing.
+def test_first_swimmers_of_an_afternoon_say_that_nobody_saw_any_in_the_morning() -> None:
+    def noted(days_later: int) -> Estimate:
+        cup = Played.__new__(Played)
+        cup.belief, cup.warmth = HatchBelief(), WarmthBelief()
+        cup.at = START + days_later * 24 * HOUR + 6 * HOUR  # 14:00 the day before
+        return cup.set("").wait(24, 22.0).deed("first-swimmer").hours_to(0.5)
+
+    monday, saturday = noted(2), noted(0)
+    assert monday.p10 > saturday.p10 + 3.0
+    assert width(monday) < 0.8 * width(saturday)
 
 
 def test_what_is_past_stays_where_it_was() -> None:

@@ -103,9 +103,15 @@ def test_one_who_poured_water_had_half_a_look() -> None:
 
 
 def test_first_swimmers_after_a_night_may_be_many() -> None:
-    assert first_seen(0.8, 0.0, 0.0) > 0.1  # nobody was there before
-    assert first_seen(0.8, 0.5, 0.5) < 0.01  # somebody was, and half were out
-    assert first_seen(0.05, 0.0, 0.0) > first_seen(0.8, 0.0, 0.0)
+    assert first_seen((0.0, 0.8), (1.0,)) > 0.1  # nobody was there before
+    assert first_seen((0.5, 0.8), (1.0,)) < 0.01  # somebody was, and half were out
+    assert first_seen((0.0, 0.05), (1.0,)) > first_seen((0.0, 0.8), (1.0,))
+
+
+def test_what_came_out_while_people_were_about_would_have_been_seen() -> None:
+    # Two in a hundred were out when people came, and then they came and went for hours, or nobody did.
+    assert first_seen((0.0, 0.02, 0.05), (0.2, 1.0)) < 0.6 * first_seen((0.0, 0.02, 0.05), (1.0, 1.0))
+    assert first_seen((0.0, 0.0, 0.05), (0.2, 1.0)) == first_seen((0.0, 0.05), (1.0,))
 
 
 def test_a_look_that_saw_none_is_stronger_than_one_that_saw_few() -> None:
@@ -122,7 +128,7 @@ def test_a_share_told_of_all_cysts_is_thought_of() -> None:
 
 @given(st.floats(0.0, 1.0), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
 def test_no_look_is_ever_impossible_or_more_than_likely(a: float, b: float, c: float) -> None:
-    assert 0.0 < first_seen(a, b, c) <= 1.01
+    assert 0.0 < first_seen(sorted((a, b, c)), (0.3, 1.0)) <= 1.01
     assert 0.0 < judged(a, b, ((c, 1.0),)) <= 1.04
     assert 0.0 <= noticed(a) <= 1.0
 
@@ -188,16 +194,16 @@ def test_who_looks_sees_swimmers_by_how_many_are_out() -> None:
 
 def test_first_swimmers_are_seen_by_who_saw_none_before() -> None:
     alone = stats.lognorm.cdf(0.05, 0.8, scale=0.015)
-    still = 0.12 + 0.88 / (1.0 + (0.05 / 0.25) ** 4)
-    assert first_seen(0.05, 0.0, 0.0) == pytest.approx(0.001 + alone * still)
+    still = 0.2 + 0.8 / (1.0 + (0.05 / 0.25) ** 4)
+    assert first_seen((0.0, 0.05), (1.0,)) == pytest.approx(0.001 + alone * still)
     # The last look had two in a hundred out, and saw none; whoever poured at three had half a look.
     looked, stood = (stats.lognorm.cdf(share, 0.8, scale=0.015) for share in (0.02, 0.03))
     before = looked + 0.5 * (stood - looked)
-    assert first_seen(0.05, 0.02, 0.03) == pytest.approx(0.001 + (alone - before) * still)
-    assert first_seen(0.05, 0.02, 0.01) == pytest.approx(0.001 + (alone - looked) * still)
-    assert first_seen(0.01, 0.02, 0.02) == 0.001
+    assert first_seen((0.02, 0.03, 0.05), (0.5, 1.0)) == pytest.approx(0.001 + (alone - before) * still)
+    assert first_seen((0.02, 0.05), (1.0,)) == pytest.approx(0.001 + (alone - looked) * still)
+    assert first_seen((0.02, 0.02), (1.0,)) == 0.001
     # With a quarter out it is half as likely to be called the first, but for who just came.
-    assert first_seen(0.25, 0.0, 0.0) == pytest.approx(0.001 + noticed(0.25) * (0.12 + 0.44))
+    assert first_seen((0.0, 0.25), (1.0,)) == pytest.approx(0.001 + noticed(0.25) * (0.2 + 0.4))
 
 
 def test_a_share_judged_by_eye_is_near_or_of_all_cysts_or_wrong() -> None:
