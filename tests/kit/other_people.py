@@ -54,8 +54,21 @@ class Probes:
 class People:
     """The hands and eyes of one classroom. What they tell goes to `tell`."""
 
-    def __init__(self, seed: str, cup: Cup, size: Size, fills: int, tell: Callable[[Deed], None]) -> None:
-        self._fills_left = fills
+    def __init__(
+        self,
+        seed: str,
+        cup: Cup,
+        size: Size,
+        fills: int,
+        tell: Callable[[Deed], None],
+        *,
+        only_first: bool = False,
+    ) -> None:
+        """With `only_first` they note the first swimmers and nothing else.
+
+        Three in four of them do not call it the first with over a quarter out, and note nothing then [P].
+        """
+        self._fills_left, self._only_first = fills, only_first
         self._rng = random.Random(f"people {seed}")
         self._cup, self._size, self._tell = cup, size, tell
         self._jug_sd = self._rng.uniform(0.02, 0.05)
@@ -112,11 +125,15 @@ class People:
         share, seen = self._cup.share, self._rng.gauss(0.0, 0.1)
         if share < 0.02 or self._seen_all:
             return
-        if not self._seen_first and share < 0.2:
+        if self._only_first:
+            self._seen_all = True
+            if share < 0.25 or self._rng.random() < 0.25:
+                self._tell(Deed(at, "cup", "first-swimmer"))
+        elif not self._seen_first and share < 0.2:
             self._tell(Deed(at, "cup", "first-swimmer"))
         else:
             self._tell(Deed(at, "cup", "hatched", min(1.0, max(0.0, round(share + seen, 1)))))
-        self._seen_first, self._seen_all = True, share > 0.95
+        self._seen_first, self._seen_all = True, self._seen_all or share > 0.95
 
 
 @dataclass

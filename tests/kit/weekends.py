@@ -91,6 +91,8 @@ class Played:
         fills: int,
         step_s: int = STEP_S,
         room_probe: tuple[bool, ...] = (False, True),
+        *,
+        only_first: bool = False,
     ) -> None:
         self.room = Room(seed)
         self.cup = Cup(seed, SIZE, self.room)
@@ -99,15 +101,17 @@ class Played:
         shelf = Shelf(self.cup.lamp_h)
         cup = replace(CUP, lamp=shelf.told())
         self.beliefs = {with_room: VesselBelief(cup, step_s, calendar=shelf) for with_room in room_probe}
-        self._people = People(f"{seed} {fills}", self.cup, SIZE, fills, self._tell)
+        self._people = People(f"{seed} {fills}", self.cup, SIZE, fills, self._tell, only_first=only_first)
         self._acts = {act.at: act for act in acts}
         self._step_s = step_s
         self.now = began
         self.truth = Truth(step_s, began)
         self.truth.add(self.cup)
         self.set_at, self.changed_at, self.batches = 0, 0, 0
+        self.first_swimmers = 0  # notes of them
 
     def _tell(self, deed: Deed) -> None:
+        self.first_swimmers += deed.deed == "first-swimmer"
         for belief in self.beliefs.values():
             belief.feed_deed(deed)
 
@@ -233,10 +237,40 @@ def two_batches(seed: int) -> tuple[Record, Record]:
     return first, second
 
 
-def _t50_asked(week: Played, seed: int, batch: int, thursday: int) -> Record:
-    """Ask at 15:30, then live on until the batch's end."""
-    at = thursday + 31 * HOUR // 2
+def two_batches_first_only(seed: int) -> tuple[Record, Record] | None:
+    """As `two_batches`, but set at any hour, and only the first swimmer is noted; None where none was.
+
+    People look at random moments of attended hours, in some rooms every other hour, in some once a day [P],
+    and more often than not when they fill the cup; they note when they first see swimmers, and nothing else.
+    """
+    rng = random.Random(f"first only {seed}")
+    began = MONDAY + rng.randrange(5) * DAY - 7 * DAY
+    set_h, an_hour = rng.choice((9, 11, 13, 14)), rng.uniform(0.1, 0.6)
+    acts = [Act(began + set_h * HOUR, "set"), Act(began + 6 * DAY + 14 * HOUR, "end")]
+    acts.append(Act(began + 7 * DAY + set_h * HOUR, "set"))
+    fills = 0
+    for day in (began + n * DAY for n in range(6) if ((began - MONDAY) // DAY + n) % 7 < 5):
+        steps = range(day + 8 * HOUR, day + 15 * HOUR + 1, STEP_S)
+        looks = {at for at in steps if rng.random() < an_hour * STEP_S / HOUR}
+        if day > began and rng.random() < 0.4:
+            poured = day + rng.choice((9, 12, 14)) * HOUR
+            fills += 1
+            acts.append(Act(poured, "top-up"))
+            looks.discard(poured)
+            if rng.random() < 0.7:
+                looks.add(poured + STEP_S)
+        acts += [Act(at, "look") for at in looks if at > began + set_h * HOUR]
+    week = Played(seed, acts, began, fills, room_probe=(False,), only_first=True)
+    first = _t50_asked(week, seed, 0, began, set_h + 1.5)
+    if not week.first_swimmers:
+        return None
+    return first, _t50_asked(week, seed, 1, began + 7 * DAY, set_h + 1.5)
+
+
+def _t50_asked(week: Played, seed: int, batch: int, day: int, asked_h: float = 15.5) -> Record:
+    """Ask at an hour of the day it is set, then live on until the batch's end."""
+    at = day + round(asked_h * HOUR)
     week.to(at)
     believed = week.beliefs[False].estimates(at)["hatch_t50"]
-    week.to(thursday + 6 * DAY + 14 * HOUR, told=batch == 0)
+    week.to(day + 6 * DAY + 14 * HOUR, told=batch == 0)
     return Record(seed, batch, False, at, "hatch_t50", believed, week.half_hatched_at())
