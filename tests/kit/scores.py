@@ -31,15 +31,15 @@ ASSERTED = (
 )
 SHOWN = (
     Quantity("loss_ml_per_day", "Loss of the last day", "mL/d"),
-    Quantity("hatch_t10", "When a tenth has hatched", "h", HOUR),
-    Quantity("hatch_t90", "When nine in ten have hatched", "h", HOUR),
+    Quantity("hatch_t10", "When a tenth hatched", "h", HOUR),
+    Quantity("hatch_t90", "When 9 in 10 hatched", "h", HOUR),
     Quantity("hatched_fraction", "Share hatched by now", "share"),
     Quantity("water_c_min_next_16h", "Coldest of the next 16 h", "°C"),
 )
 ON_FRIDAY = (
     Quantity("weekend_loss_ml", "Monday's level, on Friday", "mL"),
     Quantity("first_night_c_min", "Coldest of 16 h, on Friday", "°C"),
-    Quantity("weekend_c_min", "The weekend's coldest, on Friday", "°C"),
+    Quantity("weekend_c_min", "Weekend's coldest", "°C"),
 )
 FAILED = Quantity("failed_c_min", "Coldest of 16 h, heating out", "°C")
 QUANTITIES = ASSERTED + SHOWN + ON_FRIDAY
