@@ -13,15 +13,18 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
+from reports.chart.palette import HATCH, INK, QUIET, SALT, WATER
 from tests.kit.scores import LEVELS, QUANTITIES, Quantity, of, shares_below, width
 from tests.kit.weekends import Record
 
 TOP_UPS = (0, 1, 3)
-INK, QUIET, BAND = "#1f1f1f", "#555555", "#e4e4e4"
-# Light to dark, apart for any eyes; shape and dashes say the same.
-COLOURS = {0: "#f89c20", 1: "#5790fc", 3: "#7a21dd"}
+BAND = "#e4e4e4"
+# Apart for any eyes, as in the charts; shape and dashes say the same.
+COLOURS = {0: SALT, 1: HATCH, 3: WATER}
 MARKS = {0: "o", 1: "s", 3: "^"}
-WIDTH_IN, HEIGHT_IN = 10.0, 9.6
+COLUMNS = 4
+ROWS = -(-len(QUANTITIES) // COLUMNS)
+WIDTH_IN, HEIGHT_IN, HEAD_IN = 10.0, 4.35 * ROWS + 1.1, 1.1
 STYLE: Any = {
     "font.family": "DejaVu Sans",
     "font.size": 10.0,
@@ -38,10 +41,11 @@ def draw(records: Sequence[Record], weekends: int) -> bytes:
     with mpl.rc_context(STYLE):
         figure = Figure(figsize=(WIDTH_IN, HEIGHT_IN))
         FigureCanvasAgg(figure)
-        halves = figure.add_gridspec(2, 1, left=0.07, right=0.985, top=0.885, bottom=0.05, hspace=0.22)
+        top, bottom = 1.0 - HEAD_IN / HEIGHT_IN, 0.45 / HEIGHT_IN
+        bands = figure.add_gridspec(ROWS, 1, left=0.07, right=0.985, top=top, bottom=bottom, hspace=0.22)
         for place, quantity in enumerate(QUANTITIES):
-            half, column = divmod(place, 4)
-            rows = halves[half].subgridspec(2, 4, height_ratios=(2.1, 1.0), hspace=0.3, wspace=0.3)
+            band, column = divmod(place, COLUMNS)
+            rows = bands[band].subgridspec(2, 4, height_ratios=(2.1, 1.0), hspace=0.3, wspace=0.3)
             shares = figure.add_subplot(rows[0, column])
             widths = figure.add_subplot(rows[1, column])
             _draw_shares(shares, records, quantity, weekends, first=column == 0)
@@ -115,12 +119,19 @@ def _look(top_ups: int, room_probe: bool) -> dict[str, Any]:
 
 
 def _say(figure: Figure, weekends: int) -> None:
-    figure.text(0.02, 0.968, "Do the ranges say what they claim?", fontsize=15, weight="bold", color=INK)
+    figure.text(
+        0.02,
+        1.0 - 0.31 / HEIGHT_IN,
+        "Do the ranges say what they claim?",
+        fontsize=15,
+        weight="bold",
+        color=INK,
+    )
     told = (
         f"{weekends} simulated weekends a cell, physics that are not the program's own. A good p10 has "
         "a tenth of the truths below it, a good p90 nine tenths."
     )
-    figure.text(0.02, 0.946, told, fontsize=9.5, color=QUIET)
+    figure.text(0.02, 1.0 - 0.52 / HEIGHT_IN, told, fontsize=9.5, color=QUIET)
     words = {0: "no top-up before", 1: "one", 3: "three"}
     keys: list[Artist] = [Line2D([], [], label=words[n], **_look(n, True)) for n in TOP_UPS]
     keys += [
@@ -130,6 +141,6 @@ def _say(figure: Figure, weekends: int) -> None:
         Patch(color=BAND, label="chance, 95 %"),
     ]  # fmt: skip
     figure.legend(
-        handles=keys, loc="upper left", bbox_to_anchor=(0.012, 0.944), ncols=6, frameon=False, fontsize=9.5,
-        columnspacing=1.4, handletextpad=0.5,
+        handles=keys, loc="upper left", bbox_to_anchor=(0.012, 1.0 - 0.54 / HEIGHT_IN), ncols=6,
+        frameon=False, fontsize=9.5, columnspacing=1.4, handletextpad=0.5,
     )  # fmt: skip

@@ -23,16 +23,17 @@ class Drawn:
 
 def drawn_figure(record):
     """The figure of a record's chart, and the picture made of it."""
-    figure, picture, _ = _drawn(record)
+    figure, picture, _ = drawn(record)
     return figure, picture
 
 
 def drawn_words(record):
     """All that can be read in a record's chart, the numbers at the axes too."""
-    return _drawn(record)[2]
+    return drawn(record)[2]
 
 
-def _drawn(record):
+def drawn(record):
+    """The figure, the picture and all that can be read in it."""
     kept = []
     save = Figure.savefig
 

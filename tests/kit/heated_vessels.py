@@ -1,50 +1,20 @@
 """Cones in `other_physics`, some with a heater, and what is believed of their warmth by the hour."""
 
-import random
 from dataclasses import dataclass
 
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from tests.kit.other_people import Probes
-from tests.kit.other_physics import DAY, HOUR, MONDAY, Cup, Room, Size
+from tests.kit.other_physics import CONE, DAY, HOUR, MONDAY, NEVER, HeatedCup, Room
 from tests.kit.station import tray
 from tests.kit.weekends import Shelf
 
 STEP_S = 600
-CONE = Size(1000.0, 95.0)
 SET_AT = MONDAY + DAY + 11 * HOUR
 FAILS_AT = MONDAY + 4 * DAY + 17 * HOUR
 ENDS = MONDAY + 7 * DAY + 12 * HOUR
 AHEAD_S = 16 * HOUR
-
-
-class HeatedCup(Cup):
-    """A vessel whose heater is switched by a thermostat, in steps of a minute."""
-
-    def __init__(self, seed: int, size: Size, room: Room, *, heated: bool, fails_at: int | None) -> None:
-        super().__init__(seed, size, room)
-        rng = random.Random(f"heater {seed}")
-        size_up = (size.mark_ml / 250.0) ** (2.0 / 3.0)
-        self._area_m2 *= size_up
-        self._lamp_w *= size_up
-        self.holds_c, self._band_k = rng.uniform(25.0, 28.5), rng.uniform(0.2, 1.0)
-        self._power_w = rng.uniform(25.0, 100.0) if heated else 0.0
-        self._fails_at = ENDS if fails_at is None else fails_at
-        self._on = False
-
-    def live(self, at: int, step_s: int) -> None:
-        """The time up to `at`."""
-        for minute in range(at - step_s + 60, at + 1, 60):
-            if self.water_c <= self.holds_c - 0.5 * self._band_k:
-                self._on = True
-            elif self.water_c >= self.holds_c + 0.5 * self._band_k:
-                self._on = False
-            super().live(minute, 60)
-
-    def _net_w(self, at: int, ml_per_h: float) -> float:
-        heats = self._on and at < self._fails_at
-        return super()._net_w(at, ml_per_h) + (self._power_w if heats else 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +39,7 @@ def week(
     every_s: int = 2 * HOUR,
 ) -> list[Asked]:
     """From Tuesday 11:00, when it is set with water from the tap, to the next Monday noon."""
-    room, probes = Room(seed), Probes(seed)
+    room, probes = Room(seed, fails=NEVER), Probes(seed)
     cup = HeatedCup(seed, CONE, room, heated=heated, fails_at=fails_at)
     shelf = Shelf(cup.lamp_h)
     vessel = tray(

@@ -97,6 +97,7 @@ class People:
 
     def _set(self, at: int, lot: Lot, batch: int) -> None:
         cup, salinity = self._cup, 24.46 * self._rng.gauss(1.0, 0.03)  # 25 g in a litre [C]
+        cup.handled()
         cup.loss_ml = self._level_ml()
         cup.salt_g = (self._size.mark_ml - cup.loss_ml) * 1.0152 * salinity / 1000.0  # density at 22 °C
         # Two hatches of one lot are not quite alike [P].
@@ -104,7 +105,7 @@ class People:
         cup.t50_h = lot.t50_h * math.exp(random.Random(f"batch {batch} {lot.t50_h}").gauss(0.0, 0.06))
         self._seen_first = self._seen_all = False
         told: dict[str, float | str] = {"salt_g_per_l": 25.0, "volume_ml": self._size.mark_ml, "lot": "one"}
-        self._tell(Deed(at, "cup", "set", 0.05, told))
+        self._tell(Deed(at, "cup", "set", 0.0002 * self._size.mark_ml, told))
 
     def _top_up(self, at: int) -> bool:
         """Nobody pours where the water stands at the mark already, nor more often than was meant."""
@@ -114,6 +115,7 @@ class People:
         if poured < 1.0 or not self._fills_left:
             return False
         self._fills_left -= 1
+        self._cup.handled()
         self._cup.loss_ml = after
         told = max(self._told_to_ml, round(poured * scatter / self._told_to_ml) * self._told_to_ml)
         if not forgotten:

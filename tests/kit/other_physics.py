@@ -5,7 +5,10 @@ Nothing is imported from the daemon, and no law is shared with it:
 - Evaporation: Rohwer's pan law with wind, part of it buoyant (by Δρ^¼), falling as the water sinks below
   the rim by h0/(h0 + depth). Estimators: Shah's pools times k, no depth. Rehearsals: heat-mass analogy.
 - The room's vapour wanders over days and rises with people. Estimators: constant, or a probe's.
-- Warmth: one lump of room, T⁴ radiation, free convection, sun. Estimators: yesterday again.
+- A fan, a cup moved: evaporation jumps once in 40 days, and once in 25 times that somebody pours [P].
+- Warmth: one lump of room, T⁴ radiation, free convection, sun. Estimators: yesterday again. Weekends differ
+  from each other, some are heated; heating fails once in 60 days, at any hour, for 8 to 60 hours [P].
+- A cone: the same water with bubbles that leave nearly saturated, and, in six of ten, a heater that switches.
 - Hatching: linear from a base, or a Q10, flat above an optimum; cysts spread by Weibull or log-logistic.
   Estimators: a curve to and fro, lognormal cysts.
 
@@ -41,6 +44,11 @@ def moist_kg_per_m3(t_c: float, vapour_pa: float) -> float:
     return (101_325.0 - vapour_pa) / (GAS_AIR * kelvin) + vapour_pa / (GAS_VAPOUR * kelvin)
 
 
+JUMPS_PER_DAY, JUMPS_PER_HANDLING = 1.0 / 40.0, 1.0 / 25.0
+JUMP_LN_MOST = math.log(2.2)  # either way, all alike likely
+FAILS_PER_DAY, FAILS_H = 1.0 / 60.0, (8.0, 60.0)
+NEVER = (0, 0)  # from when to when a heating is out that never fails
+
 BUOYANT_REFERENCE = moist_kg_per_m3(21.0, 1119.0) - moist_kg_per_m3(25.0, 0.986 * saturated_pa(25.0))
 
 
@@ -52,10 +60,15 @@ def rohwer_mm_per_day(deficit_pa: float, wind_km_per_h: float) -> float:
 class Room:
     """One lump of air and walls between the weather, the heating, the people and the sun."""
 
-    def __init__(self, seed: int) -> None:
+    def __init__(self, seed: int, fails: tuple[int, int] | None = None) -> None:
+        """`fails` is from when to when (Unix s) a heating is out; without it that is left to chance."""
         rng = self._rng = random.Random(f"room {seed}")
-        kind = rng.choices(("weekend set back", "always heated", "not heated"), (70, 15, 15))[0]
-        self.heated, self._set_back = kind != "not heated", kind == "weekend set back"
+        kind = rng.choices(("nights", "weekends", "always heated", "not heated"), (50, 20, 15, 15))[0]
+        self.heated = kind != "not heated"
+        self._set_back, self._warm_nights = kind in ("nights", "weekends"), kind == "weekends"
+        self._fails, self._chance = fails, random.Random(f"failures {seed}") if fails is None else None
+        self._weekends = random.Random(f"weekends {seed}")
+        self._weekend_k, self._weekend_heated = 0.0, False
         # The heating is off in the warm half of the year only.
         self._outside_mean_c = rng.uniform(14.0, 19.0) if not self.heated else rng.uniform(-3.0, 14.0)
         self._swing_k = rng.uniform(2.0, 6.0)  # a day's, to either side
@@ -82,13 +95,14 @@ class Room:
         school = day < 5 and 8.0 <= clock_h < 15.5
         if at % HOUR == 0:
             self._weather(at)
+            self._mishaps(at)
         outside_c = self._outside_mean_c + self._weather_k
         outside_c += self._swing_k * math.sin(2.0 * math.pi * (clock_h - 9.0) / 24.0)
         shining = max(0.0, math.sin(math.pi * (clock_h - 9.0) / 7.0)) if 9.0 <= clock_h <= 16.0 else 0.0
         self.sun = shining * self._clear
         slope = (outside_c - self.air_c) / self._inertia_h + self.sun * (0.25 if self.sunny else 0.08)
         slope += self._people_k_per_h if school else 0.0
-        wanted = self._wanted_c(day, clock_h)
+        wanted = -50.0 if self.failed(at) else self._wanted_c(day, clock_h)
         slope += self._power_k_per_h * min(1.0, max(0.0, (wanted + 0.4 - self.air_c) / 0.8))
         self.air_c += slope * hours
         self._breath += ((1.0 if school else 0.0) - self._breath) * hours / 1.5
@@ -105,11 +119,33 @@ class Room:
         if at % DAY == 0:
             self._clear = self._rng.random()
 
+    def failed(self, at: int) -> bool:
+        """Whether the heating is out."""
+        return self._fails is not None and self._fails[0] <= at < self._fails[1]
+
+    def _mishaps(self, at: int) -> None:
+        """By the hour: whether the heating fails; by the weekend: how deep it is set back, if at all."""
+        if self._chance is not None:
+            lasts_h, struck = self._chance.uniform(*FAILS_H), self._chance.random() < FAILS_PER_DAY / 24.0
+            if struck and not self.failed(at):
+                self._fails = (at, at + int(lasts_h * HOUR))
+        if at % DAY == 0 and (at - MONDAY) // DAY % 7 == 5:
+            self._weekend_k, self._weekend_heated = (
+                self._weekends.gauss(0.0, 0.8),
+                self._weekends.random() < 0.1,
+            )
+
     def _wanted_c(self, day: int, clock_h: float) -> float:
         if not self.heated:
             return -50.0
-        used = day < 5 and 5.5 <= clock_h < 16.0
-        return self._day_c if used or not self._set_back else self._night_c
+        used = day < 5 and (self._warm_nights or 5.5 <= clock_h < 16.0) and (day < 4 or clock_h < 16.0)
+        if used or not self._set_back:
+            return self._day_c
+        if day < 5:
+            return self._night_c
+        return (
+            self._day_c if self._weekend_heated and 5.5 <= clock_h < 16.0 else self._night_c + self._weekend_k
+        )
 
 
 class Lot:
@@ -183,7 +219,8 @@ class Cup:
         self._lamp_w = rng.uniform(0.55, 1.25)  # 3 to 7 K at 0.18 W/K
         self._sun_w = rng.uniform(0.4, 1.6) if room.sunny else 0.0
         self.water_c = room.air_c - 1.0
-        self.loss_ml, self.evaporated_ml, self.salt_g = 0.0, 0.0, 6.3
+        self._jumps = random.Random(f"jumps {seed}")
+        self.loss_ml, self.evaporated_ml, self.salt_g = 0.0, 0.0, 0.0252 * size.mark_ml
         self.lot: Lot | None = None
         self.t50_h, self.dose_h = 1.0, 0.0
 
@@ -202,6 +239,7 @@ class Cup:
         """The time up to `at`, the room as it is then. Stable for steps of up to 600 s."""
         if at % HOUR == 0:  # draughts and seasons: 0.04 per √day
             self._ln_factor += self._rng.gauss(0.0, 0.04 / math.sqrt(24.0))
+            self._jump(JUMPS_PER_DAY / 24.0)
         ml_per_h = self.evaporation_ml_per_h()
         self.water_c += self._net_w(at, ml_per_h) * step_s / self._joule_per_k()
         gone = min(ml_per_h * step_s / HOUR, max(0.0, self._size.mark_ml - self.loss_ml - 4.0))
@@ -209,6 +247,15 @@ class Cup:
         self.evaporated_ml += gone
         if self.lot:
             self.dose_h += self.lot.pace(self.water_c, self.salinity_g_per_kg) * step_s / HOUR
+
+    def handled(self) -> None:
+        """Somebody had it in hand: now and then it is put back elsewhere."""
+        self._jump(JUMPS_PER_HANDLING)
+
+    def _jump(self, chance: float) -> None:
+        far = self._jumps.uniform(-JUMP_LN_MOST, JUMP_LN_MOST)
+        if self._jumps.random() < chance:
+            self._ln_factor += far
 
     def evaporation_ml_per_h(self) -> float:
         """Pan law × own factor × (draught and buoyancy) × diffusion through the air above the water."""
@@ -238,3 +285,57 @@ class Cup:
         )  # 1.42(ΔT/L)^¼, 7 cm: common engineering practice
         gains = (self._lamp_w if lit else 0.0) + self._sun_w * self._room.sun
         return gains - self._area_m2 * (radiated + convected) - ml_per_h * LATENT_J_PER_G / HOUR
+
+
+class HeatedCup(Cup):
+    """A vessel of any size whose heater is switched by a thermostat, in steps of a minute."""
+
+    def __init__(
+        self, seed: int, size: Size, room: Room, *, heated: bool = True, fails_at: int | None = None
+    ) -> None:
+        super().__init__(seed, size, room)
+        rng = random.Random(f"heater {seed}")
+        size_up = (size.mark_ml / 250.0) ** (2.0 / 3.0)
+        self._area_m2 *= size_up
+        self._lamp_w *= size_up
+        self.holds_c, self._band_k = rng.uniform(25.0, 28.5), rng.uniform(0.2, 1.0)
+        self._power_w = rng.uniform(25.0, 100.0) if heated else 0.0
+        self._fails_at = fails_at
+        self._on = False
+
+    def live(self, at: int, step_s: int) -> None:
+        """The time up to `at`."""
+        for minute in range(at - step_s + 60, at + 1, 60):
+            if self.water_c <= self.holds_c - 0.5 * self._band_k:
+                self._on = True
+            elif self.water_c >= self.holds_c + 0.5 * self._band_k:
+                self._on = False
+            super().live(minute, 60)
+
+    def _net_w(self, at: int, ml_per_h: float) -> float:
+        heats = self._on and (self._fails_at is None or at < self._fails_at)
+        return super()._net_w(at, ml_per_h) + (self._power_w if heats else 0.0)
+
+
+CONE = Size(1000.0, 95.0)
+
+
+class Cone(HeatedCup):
+    """A litre with air that bubbles through it, six of ten with a heater.
+
+    Bubbles leave 75 to 100 % saturated at the water's warmth and carry that off, less what the room's air
+    brought: ρ_v = e/(R_v·T) [M]. Pumps give 0.4 to 2 L/min [P].
+    """
+
+    def __init__(self, seed: int, room: Room) -> None:
+        rng = random.Random(f"cone {seed}")
+        self.heated = rng.random() < 0.6
+        super().__init__(seed, CONE, room, heated=self.heated)
+        self.air_l_per_min, self._saturates = rng.uniform(0.4, 2.0), rng.uniform(0.75, 1.0)
+
+    def evaporation_ml_per_h(self) -> float:
+        """The surface's, and what the bubbles carry off; a g is a mL."""
+        leaving = self._saturates * 0.986 * saturated_pa(self.water_c) / (self.water_c + 273.15)
+        coming = self._room.vapour_pa / (self._room.air_c + 273.15)
+        carried_g_per_m3 = 1000.0 * max(0.0, leaving - coming) / GAS_VAPOUR
+        return super().evaporation_ml_per_h() + 0.06 * self.air_l_per_min * carried_g_per_m3

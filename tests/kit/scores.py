@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from statistics import median
+from statistics import fmean, median
 
 from tests.kit.other_physics import HOUR
+from tests.kit.simple_rules import Guess
 from tests.kit.weekends import LEAVES, Record
 
 SETTLED = 0.01  # a hatch that belief and truth both have this near to none or all is no longer asked
@@ -21,6 +22,7 @@ class Quantity:
     per_unit: float = 1.0
 
 
+TIMED = frozenset({"low_mark_at", "hatch_t10", "hatch_t50", "hatch_t90"})
 ASSERTED = (
     Quantity("loss_ml", "Water lost by now", "mL"),
     Quantity("salinity_g_per_kg", "Salinity now", "g/kg"),
@@ -28,12 +30,19 @@ ASSERTED = (
     Quantity("hatch_t50", "When half has hatched", "h", HOUR),
 )
 SHOWN = (
-    Quantity("weekend_loss_ml", "Monday's level, on Friday", "mL"),
     Quantity("loss_ml_per_day", "Loss of the last day", "mL/d"),
+    Quantity("hatch_t10", "When a tenth hatched", "h", HOUR),
+    Quantity("hatch_t90", "When 9 in 10 hatched", "h", HOUR),
     Quantity("hatched_fraction", "Share hatched by now", "share"),
     Quantity("water_c_min_next_16h", "Coldest of the next 16 h", "°C"),
 )
-QUANTITIES = ASSERTED + SHOWN
+ON_FRIDAY = (
+    Quantity("weekend_loss_ml", "Monday's level, on Friday", "mL"),
+    Quantity("first_night_c_min", "Coldest of 16 h, on Friday", "°C"),
+    Quantity("weekend_c_min", "Weekend's coldest", "°C"),
+)
+FAILED = Quantity("failed_c_min", "Coldest of 16 h, heating out", "°C")
+QUANTITIES = ASSERTED + SHOWN + ON_FRIDAY
 
 
 def of(records: Iterable[Record], quantity: str, top_ups: int, room_probe: bool) -> list[Record]:
@@ -65,6 +74,50 @@ def shares_below(records: Sequence[Record]) -> tuple[float, float, float]:
     return low / len(records), middle / len(records), high / len(records)
 
 
+def pinball(low_tenth: float, middle: float, high_tenth: float, truth: float) -> float:
+    """Mean pinball loss of the three quantiles, in their unit: 0 at best (Gneiting & Raftery 2007 [M])."""
+    told = zip(LEVELS, (low_tenth, middle, high_tenth), strict=True)
+    return fmean(max(level * (truth - q), (level - 1.0) * (truth - q)) for level, q in told)
+
+
+def score(records: Sequence[Record]) -> float:
+    """Mean pinball loss of what was believed, in the quantity's unit."""
+    return fmean(pinball(r.believed.p10, r.believed.p50, r.believed.p90, r.truth) for r in records)
+
+
+def skill(records: Sequence[Record]) -> float | None:
+    """1 less our score over that of the best simple rule; None where there is no rule.
+
+    Every rule is given the range that it deserves: its middle is what it says, its ends lie where, in
+    hindsight, a tenth of all these truths lay below and above. No person knows that range: what beats it is
+    of use.
+    """
+    if not records or not records[0].rules:
+        return None
+    rules = zip(*(r.rules for r in records), strict=True)
+    truths = [r.truth for r in records]
+    return 1.0 - score(records) / min(_rule_score(rule, truths) for rule in rules)
+
+
+def _rule_score(rule: Sequence[Guess], truths: Sequence[float]) -> float:
+    off = sorted(_off(guess, truth) for guess, truth in zip(rule, truths, strict=True))
+    low, high = off[len(off) // 10], off[len(off) - 1 - len(off) // 10]
+    return fmean(
+        pinball(min(guess.value, _at(guess, low)), guess.value, max(guess.value, _at(guess, high)), truth)
+        for guess, truth in zip(rule, truths, strict=True)
+    )
+
+
+def _off(guess: Guess, truth: float) -> float:
+    if guess.origin is None:
+        return truth - guess.value
+    return (truth - guess.origin) / max(1e-9, guess.value - guess.origin)
+
+
+def _at(guess: Guess, off: float) -> float:
+    return guess.value + off if guess.origin is None else guess.origin + off * (guess.value - guess.origin)
+
+
 def width(records: Sequence[Record]) -> float:
     """Median p90 − p10, in the quantity's unit."""
     return median(record.width for record in records)
@@ -72,8 +125,13 @@ def width(records: Sequence[Record]) -> float:
 
 def relative_width(records: Sequence[Record]) -> float:
     """Median width over median truth; of times, over how far ahead (or back) they were asked."""
-    timed = records[0].quantity in ("low_mark_at", "hatch_t50")
+    timed = records[0].quantity in TIMED
     return width(records) / median(abs(r.truth - r.at) if timed else abs(r.truth) for r in records)
+
+
+def middle_error(records: Sequence[Record]) -> float:
+    """The median size of how far the middle was from the truth, in the quantity's unit."""
+    return median(abs(r.believed.p50 - r.truth) for r in records)
 
 
 def weekend_errors(records: Iterable[Record], top_ups: int, room_probe: bool) -> list[float]:

@@ -11,7 +11,7 @@ from daemon.alarms.conditions import cold_ahead, hot_ahead
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from tests.kit.other_people import Probes
-from tests.kit.other_physics import DAY, HOUR, MONDAY, Cup, Room, Size
+from tests.kit.other_physics import DAY, HOUR, MONDAY, NEVER, Cup, Room, Size
 from tests.kit.station import tray
 from tests.kit.weekends import Shelf
 
@@ -76,7 +76,7 @@ def clear_days(seed: int, days: int) -> list[float]:
 
 
 def _sill(seed: int) -> tuple[Room, Cup]:
-    room = Room(seed)
+    room = Room(seed, fails=NEVER)
     room.sunny = True
     cup = Cup(seed, Size(), room)
     cup.lamp_h = LAMPLESS

@@ -4,7 +4,8 @@
 low seeds the suite's short form; a belief tuned on them would be judged by what it was tuned to.
 
 One weekend is one cup from Friday 15:30 to Monday 08:00, after 0, 1 or 3 fillings to the mark on earlier
-days; the same seed is the same room, cup and lot in every cell. Nobody touches the cup on the weekend.
+days; the same seed is the same room, cup and lot in every cell. Nobody touches the cup on the weekend. Cones
+of a litre live through the same; and in heated rooms whose heating fails the coming water is asked for after.
 """
 
 import random
@@ -16,20 +17,26 @@ from daemon.care.deed import Deed
 from daemon.estimates.local_hour import LocalHour
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
-from daemon.station import DailyHours
+from daemon.station import DailyHours, Vessel
 from tests.kit.other_people import Act, People, Probes, Truth
-from tests.kit.other_physics import DAY, HOUR, MONDAY, Cup, Lot, Room, Size
+from tests.kit.other_physics import CONE, DAY, HOUR, MONDAY, Cone, Cup, Lot, Room, Size
+from tests.kit.simple_rules import Guess, RulesOfThumb
 from tests.kit.station import tray
 
 STEP_S = 600
 SIZE = Size()
-LOW_ML = 40.0
-CUP = tray(low_ml=LOW_ML)
+CUP_VESSEL = tray(low_ml=40.0)
+CONE_VESSEL = tray(
+    count=1, kind="cone", mark_ml=CONE.mark_ml, surface_cm2=CONE.surface_cm2, low_ml=200.0, brim_ml=80.0
+)
 LEAVES, RETURNS = MONDAY + 4 * DAY + 31 * HOUR // 2, MONDAY + 7 * DAY + 8 * HOUR
 ASKED = (*range(LEAVES, RETURNS, 6 * HOUR), RETURNS)
 # The water is followed until it is low, at most as far as the estimate itself reaches.
 HORIZON_S = 60 * DAY
 CELLS = tuple((top_ups, room_probe) for room_probe in (False, True) for top_ups in (0, 1, 3))
+TOLD = 0.5  # in so many rooms a cone's air, and its heater, are in the station file
+AHEAD_S = 16 * HOUR
+FAILED_H = (4, 6, 10, 16)  # how long a heating has been out when the coming water is asked for
 SET_DAYS = ((0, 1, 2, 3, 4), (10, 10, 10, 40, 30))  # Thursday and Friday: the hatch lies in the weekend
 
 
@@ -44,6 +51,7 @@ class Record:
     quantity: str
     believed: Estimate
     truth: float
+    rules: tuple[Guess, ...] = ()  # what rules of thumb say of it
 
     @property
     def width(self) -> float:
@@ -93,15 +101,21 @@ class Played:
         room_probe: tuple[bool, ...] = (False, True),
         *,
         only_first: bool = False,
+        cone: bool = False,
+        fails: tuple[int, int] | None = None,
     ) -> None:
-        self.room = Room(seed)
-        self.cup = Cup(seed, SIZE, self.room)
+        """`fails` is from when to when the room's heating is out; else that is left to chance."""
+        self.room = Room(seed, fails)
+        self.cup: Cup = Cone(seed, self.room) if cone else Cup(seed, SIZE, self.room)
         self.lot = Lot(seed)
         self.probes = Probes(seed)
         shelf = Shelf(self.cup.lamp_h)
-        cup = replace(CUP, lamp=shelf.told())
-        self.beliefs = {with_room: VesselBelief(cup, step_s, calendar=shelf) for with_room in room_probe}
-        self._people = People(f"{seed} {fills}", self.cup, SIZE, fills, self._tell, only_first=only_first)
+        vessel = replace(_vessel(self.cup, random.Random(f"told {seed}")), lamp=shelf.told())
+        self.low_ml = vessel.low_ml
+        self.beliefs = {with_room: VesselBelief(vessel, step_s, calendar=shelf) for with_room in room_probe}
+        self.thumb = RulesOfThumb(vessel)
+        size = CONE if cone else SIZE
+        self._people = People(f"{seed} {fills}", self.cup, size, fills, self._tell, only_first=only_first)
         self._acts = {act.at: act for act in acts}
         self._step_s = step_s
         self.now = began
@@ -112,6 +126,7 @@ class Played:
 
     def _tell(self, deed: Deed) -> None:
         self.first_swimmers += deed.deed == "first-swimmer"
+        self.thumb.hear(deed)
         for belief in self.beliefs.values():
             belief.feed_deed(deed)
 
@@ -128,6 +143,8 @@ class Played:
 
     def _read(self) -> None:
         for what, value in self.probes.read(self.now, self.cup, self.room).items():
+            if what == "water_c":
+                self.thumb.read(self.now, value)
             for with_room, belief in self.beliefs.items():
                 if with_room or what == "water_c":
                     belief.feed_reading(self.now, what, value)
@@ -144,19 +161,31 @@ class Played:
 
     def low_at(self) -> float:
         """When the cup left alone since the last filling reached its low mark."""
-        found = self.truth.first_time(self.truth.loss_ml, LOW_ML, self.changed_at)
+        found = self.truth.first_time(self.truth.loss_ml, self.low_ml, self.changed_at)
         return self.truth.began + self._step_s * len(self.truth.loss_ml) if found is None else found
 
-    def half_hatched_at(self) -> float:
-        """When half of the running batch has hatched."""
-        found = self.truth.first_time(self.truth.share, 0.5, self.set_at)
+    def hatched_at(self, share: float) -> float:
+        """When that share of the running batch has hatched."""
+        found = self.truth.first_time(self.truth.share, share, self.set_at)
         return self.truth.began + self._step_s * len(self.truth.share) if found is None else found
 
     def follow(self) -> None:
-        """Leave the cup alone until it is low and half hatched, and the next 16 h are known."""
-        self.to(self.now + 16 * HOUR, told=False)
-        while self.now < RETURNS + HORIZON_S and (self.cup.loss_ml < LOW_ML or self.cup.share < 0.5):
+        """Leave the cup alone until it is low and has hatched, and the next 16 h are known."""
+        self.to(self.now + AHEAD_S, told=False)
+        while self.now < RETURNS + HORIZON_S and (self.cup.loss_ml < self.low_ml or self.cup.share < 0.9):
             self.to(self.now + DAY, told=False)
+
+
+def _vessel(cup: Cup, rng: random.Random) -> Vessel:
+    """What the station file says of it; of a cone's air (to a fifth) and heater not always."""
+    if not isinstance(cup, Cone):
+        return CUP_VESSEL
+    air_told, heater_told, off = rng.random() < TOLD, rng.random() < TOLD, rng.uniform(0.8, 1.25)
+    return replace(
+        CONE_VESSEL,
+        air_l_per_min=round(cup.air_l_per_min * off, 1) if air_told else None,
+        heater_c=float(round(cup.holds_c)) if heater_told and cup.heated else None,
+    )
 
 
 def story(seed: int, top_ups: int) -> list[Act]:
@@ -184,23 +213,26 @@ def story(seed: int, top_ups: int) -> list[Act]:
     return sorted(acts, key=lambda act: act.at)
 
 
-def played(seed: int, top_ups: int, step_s: int = STEP_S) -> list[Record]:
-    """One weekend, with and without a room probe: every quantity at every asked moment."""
+def played(seed: int, top_ups: int, step_s: int = STEP_S, *, cone: bool = False) -> list[Record]:
+    """One weekend, a cup's with and without a room probe: every quantity at every asked moment."""
     acts = story(seed, top_ups)
-    week = Played(seed, acts, acts[0].at - 12 * HOUR, top_ups, step_s)
-    found: list[tuple[bool, int, dict[str, Estimate]]] = []
+    probes = (False,) if cone else (False, True)
+    week = Played(seed, acts, acts[0].at - 12 * HOUR, top_ups, step_s, probes, cone=cone)
+    found: list[tuple[bool, int, dict[str, Estimate], dict[str, tuple[Guess, ...]]]] = []
     for at in ASKED:
         week.to(at)
         for with_room, belief in week.beliefs.items():
             estimates = belief.estimates(at)
             if at == LEAVES:
                 estimates["weekend_loss_ml"] = belief.water_outlook().loss_ml_at(RETURNS)
-            found.append((with_room, at, estimates))
+                estimates["first_night_c_min"] = estimates["water_c_min_next_16h"]
+                estimates["weekend_c_min"] = belief.coldest_c(LEAVES, RETURNS, at)
+            found.append((with_room, at, estimates, week.thumb.say(at, RETURNS)))
     week.follow()
     truths = {at: came(week, at) for at in ASKED}
     return [
-        Record(seed, top_ups, with_room, at, quantity, estimates[quantity], truth)
-        for with_room, at, estimates in found
+        Record(seed, top_ups, with_room, at, quantity, estimates[quantity], truth, rules.get(quantity, ()))
+        for with_room, at, estimates, rules in found
         for quantity, truth in truths[at].items()
     ]
 
@@ -208,19 +240,54 @@ def played(seed: int, top_ups: int, step_s: int = STEP_S) -> list[Record]:
 def came(week: Played, at: int) -> dict[str, float]:
     """The truth behind each estimate asked at `at`."""
     truth, place = week.truth, week.truth.place(at)
-    ahead = truth.water_c[place : truth.place(at + 16 * HOUR) + 1]
+    ahead = truth.water_c[place : truth.place(at + AHEAD_S) + 1]
     found = {
         "loss_ml": truth.loss_ml[place],
         "salinity_g_per_kg": truth.salinity_g_per_kg[place],
         "low_mark_at": min(week.low_at(), float(at + HORIZON_S)),
-        "hatch_t50": week.half_hatched_at(),
+        "hatch_t10": week.hatched_at(0.1),
+        "hatch_t50": week.hatched_at(0.5),
+        "hatch_t90": week.hatched_at(0.9),
         "hatched_fraction": truth.share[place],
         "water_c_min_next_16h": min(ahead),
         "loss_ml_per_day": truth.lost_per_day_ml(at, week.set_at),
     }
     if at == LEAVES:
         found["weekend_loss_ml"] = truth.loss_ml[truth.place(RETURNS)]
+        found["first_night_c_min"] = min(ahead)
+        found["weekend_c_min"] = min(truth.water_c[place : truth.place(RETURNS) + 1])
     return found
+
+
+def heating_failed(seed: int) -> list[Record]:
+    """The coldest of the next 16 h, asked while a heating has been out; empty where a room has none.
+
+    It fails at some hour between the Wednesday evening and the Sunday noon of the second week, for good.
+    """
+    chance = random.Random(f"out {seed}")
+    fails_at = MONDAY + 2 * DAY + 18 * HOUR + chance.randrange(90) * HOUR
+    began = MONDAY - 5 * DAY
+    acts = [
+        Act(began + 10 * HOUR, "set"),
+        Act(MONDAY + DAY + 10 * HOUR, "end"),
+        Act(MONDAY + DAY + 11 * HOUR, "set"),
+    ]
+    week = Played(seed, acts, began, 0, room_probe=(False,), fails=(fails_at, fails_at + 30 * DAY))
+    if not week.room.heated:
+        return []
+    asked: list[tuple[int, int, Estimate, tuple[Guess, ...]]] = []
+    for hours in FAILED_H:
+        at = fails_at + hours * HOUR
+        week.to(at)
+        believed = week.beliefs[False].estimates(at)["water_c_min_next_16h"]
+        asked.append((hours, at, believed, week.thumb.say(at, RETURNS)["water_c_min_next_16h"]))
+    week.to(week.now + AHEAD_S, told=False)
+    return [
+        Record(
+            seed, hours, False, at, "failed_c_min", believed, came(week, at)["water_c_min_next_16h"], rules
+        )
+        for hours, at, believed, rules in asked
+    ]
 
 
 def two_batches(seed: int) -> tuple[Record, Record]:
@@ -273,4 +340,4 @@ def _t50_asked(week: Played, seed: int, batch: int, day: int, asked_h: float = 1
     week.to(at)
     believed = week.beliefs[False].estimates(at)["hatch_t50"]
     week.to(day + 6 * DAY + 14 * HOUR, told=batch == 0)
-    return Record(seed, batch, False, at, "hatch_t50", believed, week.half_hatched_at())
+    return Record(seed, batch, False, at, "hatch_t50", believed, week.hatched_at(0.5))

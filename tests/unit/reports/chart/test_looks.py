@@ -11,7 +11,7 @@ from PIL import Image
 from reports.chart import palette
 from reports.chart.type import SHOWN_PX, shown_pt
 from reports.records import Event, Range, RangePoint, RoomAir, SilencedAlarm, Span, TimeRange
-from tests.kit.drawn_words import drawn_figure, drawn_words
+from tests.kit.drawn_words import drawn, drawn_figure, drawn_words
 from tests.kit.report_samples import at_hour, band, loss_ml, night, series, vessel
 
 # An A4 page is 210 mm by 297 mm (ISO 216); 10 mm at every edge are left free (common practice, no source).
@@ -53,31 +53,34 @@ NIGHTS = {
     "three days": night(*cups(3), span=Span(at_hour(-48), at_hour(24))),
     "two weeks": night(span=Span(at_hour(-312), at_hour(24))),
 }
-EACH_NIGHT = pytest.mark.parametrize("record", NIGHTS.values(), ids=NIGHTS.keys())
 
 
-@EACH_NIGHT
-def test_no_type_is_smaller_than_7_pt_on_a_phone_of_375_px(record):
+@pytest.fixture(scope="module", params=NIGHTS.values(), ids=NIGHTS.keys())
+def each_night(request):
+    """Drawn once for all that is asked of it: the figure, and its words."""
+    figure, _, words = drawn(request.param)
+    return figure, words
+
+
+def test_no_type_is_smaller_than_7_pt_on_a_phone_of_375_px(each_night):
     """A CSS point is 96/72 px (CSS Values and Units Level 4, 6.2); a letter's page keeps 16 px free."""
     assert SHOWN_PX == 375 - 2 * 16
-    figure, _ = drawn_figure(record)
+    figure, words = each_night
     shown = SHOWN_PX / figure.bbox.width
-    for drawn in drawn_words(record):
-        in_the_picture_px = drawn.size / 72 * figure.dpi
-        assert in_the_picture_px * shown * 72 / 96 >= LEAST_PT, drawn.text
-        assert shown_pt(drawn.size) == pytest.approx(in_the_picture_px * shown * 72 / 96)
+    for word in words:
+        in_the_picture_px = word.size / 72 * figure.dpi
+        assert in_the_picture_px * shown * 72 / 96 >= LEAST_PT, word.text
+        assert shown_pt(word.size) == pytest.approx(in_the_picture_px * shown * 72 / 96)
 
 
-@EACH_NIGHT
-def test_words_stand_inside_the_picture_and_never_over_each_other(record):
-    figure, _ = drawn_figure(record)
-    words = drawn_words(record)
+def test_words_stand_inside_the_picture_and_never_over_each_other(each_night):
+    figure, words = each_night
     assert len(words) > 15
-    for drawn in words:
-        assert drawn.box.x0 >= 0, drawn.text
-        assert drawn.box.y0 >= 0, drawn.text
-        assert drawn.box.x1 <= figure.bbox.width, drawn.text
-        assert drawn.box.y1 <= figure.bbox.height, drawn.text
+    for word in words:
+        assert word.box.x0 >= 0, word.text
+        assert word.box.y0 >= 0, word.text
+        assert word.box.x1 <= figure.bbox.width, word.text
+        assert word.box.y1 <= figure.bbox.height, word.text
     for one, other in combinations(words, 2):
         both = Bbox.intersection(one.box, other.box)
         # A box holds the height of a line, which its letters do not fill.
@@ -85,15 +88,14 @@ def test_words_stand_inside_the_picture_and_never_over_each_other(record):
 
 
 def test_twelve_vessels_fit_one_page_of_a4_with_type_of_7_pt_and_more():
-    figure, _ = drawn_figure(NIGHTS["twelve"])
+    figure, _, words = drawn(NIGHTS["twelve"])
     mm_a_px = min(PAGE_MM[0] / figure.bbox.width, PAGE_MM[1] / figure.bbox.height)
-    smallest_px = min(drawn.size for drawn in drawn_words(NIGHTS["twelve"])) / 72 * figure.dpi
+    smallest_px = min(word.size for word in words) / 72 * figure.dpi
     assert smallest_px * mm_a_px / POINT_MM >= LEAST_PT
 
 
-@EACH_NIGHT
-def test_a_limits_words_do_not_cover_the_curve(record):
-    figure, _ = drawn_figure(record)
+def test_a_limits_words_do_not_cover_the_curve(each_night):
+    figure, _ = each_night
     for axes in figure.axes:
         labels = [text for text in axes.texts if text.get_text().startswith(("hot above", "cold below"))]
         curve = max(axes.lines, key=lambda line: len(line.get_xdata()), default=None)
