@@ -216,7 +216,7 @@ def test_nine_hours_without_readings_widen_the_hatch_by_what_the_water_may_have_
     seen, dark = end(gap=False), end(gap=True)
     assert dark.p50 == pytest.approx(seen.p50, abs=HOUR)
     # A bridge of 9 h leaves 1.5 °C open in its middle, 1.2 on the mean: a tenth of the pace, 0.7 h of dose.
-    # Beside what is not known of the lot that is little, the less as it may be an uneven one; it adds later on.
+    # Beside what is not known of the lot that is little, the less as lots may be uneven; it adds later on.
     wider = (dark.p90 - dark.p10) - (seen.p90 - seen.p10)
     assert 0.03 * HOUR < wider < 1.5 * HOUR
 
