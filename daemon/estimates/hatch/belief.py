@@ -1,8 +1,9 @@
 """The belief about the hatch of one vessel: how far it is, and what was seen of it.
 
 Dose is time weighted by the pace at the water's temperature, in hours as if at 25 °C, kept for every path
-of `grid`. Below 15 °C, and while cysts wait for light, the pace is not known: between none and the
-law's. What is learned of a lot reaches its other hatches through `lots`.
+of `grid`. Below 15 °C and above 27 °C the pace is as open as the sources leave it, and while cysts wait for
+light it is between none and the law's. Salt delays it, as salt as the brine is then. What is learned of a
+lot reaches its other hatches through `lots`.
 """
 
 from collections.abc import Sequence

@@ -3,7 +3,7 @@
 Cysts need light in the first hours after they are wet (FAO 428 [R]); ten minutes have been enough
 (Sorgeloos & Persoone 1975 [R, secondary]), and one kept dark waits, for 20 days and more (Van der Linden
 et al. 1989 [R]). How many of a lot wait and how many do without is not known, so time in the dark counts
-like time below 15 °C: between nothing and all of it.
+between nothing and all of it.
 """
 
 from copy import copy
