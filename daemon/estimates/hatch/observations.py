@@ -15,7 +15,7 @@ from daemon.seconds import DAY_S
 # all along would speak of a hatch and not of the first with a quarter out; who comes in the morning
 # records what is there.
 FIRST_SHARE, FIRST_LN_SD = 0.015, 0.8
-NO_LONGER_FIRST, JUST_CAME = 0.25, 0.2
+NO_LONGER_FIRST, JUST_CAME = 0.25, 0.12
 FIRST_WRONG = 0.001
 # A share judged by eye: how far off, and how often of the wrong
 # thing (three in a hundred, over any share alike: a hundredth of the peak); it may be meant of all cysts

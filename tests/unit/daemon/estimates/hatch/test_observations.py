@@ -194,7 +194,7 @@ def test_who_looks_sees_swimmers_by_how_many_are_out() -> None:
 
 def test_first_swimmers_are_seen_by_who_saw_none_before() -> None:
     alone = stats.lognorm.cdf(0.05, 0.8, scale=0.015)
-    still = 0.2 + 0.8 / (1.0 + (0.05 / 0.25) ** 4)
+    still = 0.12 + 0.88 / (1.0 + (0.05 / 0.25) ** 4)
     assert first_seen((0.0, 0.05), (1.0,)) == pytest.approx(0.001 + alone * still)
     # The last look had two in a hundred out, and saw none; whoever poured at three had half a look.
     looked, stood = (stats.lognorm.cdf(share, 0.8, scale=0.015) for share in (0.02, 0.03))
@@ -203,7 +203,7 @@ def test_first_swimmers_are_seen_by_who_saw_none_before() -> None:
     assert first_seen((0.02, 0.05), (1.0,)) == pytest.approx(0.001 + (alone - looked) * still)
     assert first_seen((0.02, 0.02), (1.0,)) == 0.001
     # With a quarter out it is half as likely to be called the first, but for who just came.
-    assert first_seen((0.0, 0.25), (1.0,)) == pytest.approx(0.001 + noticed(0.25) * (0.2 + 0.4))
+    assert first_seen((0.0, 0.25), (1.0,)) == pytest.approx(0.001 + noticed(0.25) * (0.12 + 0.44))
 
 
 def test_a_share_judged_by_eye_is_near_or_of_all_cysts_or_wrong() -> None:
