@@ -39,7 +39,7 @@ HARDLY_ANY_ABOVE_G_PER_KG = 90.0  # FAO 428: good at 5–35, hardly any above 85
 INSTAR_II_H = 8.0  # "about 8 h at 25–28 °C" [M]
 INSTAR_II_AT_C = 26.5
 
-_T80_BASE_C, _Q10, _SLOW_AT_30 = 12.3, 2.75, 0.75  # see `pace_range`
+_T80_BASE_C, _Q10, _SLOW_AT_30 = 12.3, 2.75, 0.85  # see `pace_range`
 _Z90 = 1.2815515655446004  # 90 % point of the standard normal distribution
 _NORMAL = NormalDist()
 
@@ -76,7 +76,7 @@ def pace_range(water_c: float) -> tuple[float, float, float]:
     `pace`, the slow end the straight law that the handbook's T80 rows give (base 12.3 °C), the quick end
     their Q10, 2.6 to 2.9, down to the 4 °C from which cysts are active. Above, a compilation's 80 % take 24
     to 31 h at 30 °C, against 25 h at 24 °C, so that it may be slower there again, and another source has a
-    quick fall above 30 °C: the slow end falls straight from 27 °C through 25/31 of the pace at 24 °C (0.75)
+    quick fall above 30 °C: the slow end falls straight from 27 °C through 25/27.5 of the pace at 24 °C (0.85)
     at 30 °C. The middle gains nothing from 28 °C on (observations: no more speed-up towards 30 °C); the quick
     end is `pace`. All three are zero above 33 °C.
     """

@@ -221,6 +221,24 @@ def test_nine_hours_without_readings_widen_the_hatch_by_what_the_water_may_have_
     assert 0.03 * HOUR < wider < 1.5 * HOUR
 
 
+# 1.46 % per g/kg (a compilation, in the handbook [C, secondary]).
+def test_brine_poured_after_the_setting_holds_the_hatch_back() -> None:
+    def end(salt_g_per_l: float | None) -> Estimate:
+        belief = VesselBelief(CUP, 60)
+        belief.feed_deed(Deed(START, "cup", "set", 0.5, {"salt_g_per_l": 25.0, "volume_ml": 200.0}))
+        for at in range(START, START + 60 * HOUR + 1, 600):
+            if salt_g_per_l is not None and at == START + 6 * HOUR:
+                belief.feed_deed(Deed(at, "cup", "brine", 50.0, {"salt_g_per_l": salt_g_per_l}))
+            belief.feed_reading(at, "water_c", 25.0)
+        return belief.estimates(START + 60 * HOUR)["hatch_t50"]
+
+    untouched, same, salty = (end(salt) for salt in (None, 25.0, 105.0))
+    assert same.p50 == pytest.approx(untouched.p50, abs=0.3 * HOUR)
+    # 40 g in a litre instead of 25: 14 g/kg more, a fifth longer for what was left after six hours.
+    left_h = (same.p50 - START) / HOUR - 6.0
+    assert (salty.p50 - same.p50) / HOUR == pytest.approx(0.0146 * 14.0 * left_h, rel=0.15)
+
+
 def test_the_stages_of_a_running_batch_are_told_for_every_vessel() -> None:
     belief = VesselBelief(CUP, 60)
     assert belief.stage_times(START) is None

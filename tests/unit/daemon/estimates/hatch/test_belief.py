@@ -70,6 +70,26 @@ def test_at_20_degrees_it_takes_about_half_as_long_again() -> None:
     assert cool.p50 / warm.p50 == pytest.approx(1.5, abs=0.12)
 
 
+# A compilation [R, secondary] has 80 % after 24 to 31 h at 30 °C; its salt is taken as 25 to 35 g/kg.
+@pytest.mark.parametrize("salt_g_per_l", [25.0, 36.0])
+def test_the_published_hours_at_30_degrees_are_believed_possible(salt_g_per_l: float) -> None:
+    cup = Played(salt_g_per_l=salt_g_per_l)
+    moment = cup.belief.outlook(cup.at, [WarmthCourse(1.0, (30.0,) * 96)]).time_of(0.8)
+    assert (moment.p10 - cup.at) / HOUR < 24.0
+    assert (moment.p90 - cup.at) / HOUR > (31.0 if salt_g_per_l > 30.0 else 28.0)
+
+
+# The handbook's synchronies [R]: 23.5 to 27.4 h between a tenth and nine tenths in a diapausing lot.
+def test_a_lot_that_hatches_over_a_day_is_believed_once_it_is_seen() -> None:
+    cup = Played("late")
+    for hours, share in ((11, 0.1), (4, 0.25), (5, 0.5), (4, 0.65), (4, 0.8), (7, 0.9)):
+        cup.wait(hours).deed("hatched", share)
+    found = cup.outlook()
+    spread = (found.time_of(0.9).p50 - found.time_of(0.1).p50) / HOUR
+    assert 20.0 < spread < 28.0
+    assert found.knowns()["synchrony"].p50 > 0.9
+
+
 def test_a_cold_night_holds_the_hatch_back() -> None:
     steady, cold = Played().wait(24).hours_to(0.5), Played().wait(8).wait(16, 17.0).hours_to(0.5)
     assert cold.p50 > steady.p50 + 5.0

@@ -90,7 +90,7 @@ def test_courses_that_reach_where_the_sources_part_keep_the_paths_apart() -> Non
         return (found.p90 - found.p10) / (found.p50 - SET)
 
     assert spread(26.0) == pytest.approx(0.8 * STEP, rel=0.05)
-    assert spread(30.0) > 0.3
+    assert spread(30.0) > 0.25
 
 
 def test_what_heat_has_killed_never_comes_and_no_more_can_hatch_than_have() -> None:

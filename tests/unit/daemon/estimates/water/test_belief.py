@@ -222,6 +222,19 @@ def test_refilling_with_brine_ratchets_the_salt_up() -> None:
     assert cup.seen().salinity().p50 > 28.0
 
 
+def test_the_rough_salinity_keeps_to_the_belief_whatever_is_done() -> None:
+    cup = Played()
+    for step in (
+        lambda: cup.wait(48),
+        lambda: cup.deed("brine", 20.0, salt_g_per_l=60.0),
+        lambda: cup.wait(30),
+        lambda: cup.deed("remove", 60.0),
+        lambda: cup.wait(11),
+    ):
+        step()
+        assert cup.belief.rough_salinity_g_per_kg == pytest.approx(cup.seen().salinity().p50, rel=0.03)
+
+
 def test_a_measured_salinity_pulls_the_belief_and_a_refractometer_pulls_harder() -> None:
     first = Played().seen().salinity()
     by_eye = Played().deed("salinity", 25.0, **{"with": "hydrometer"}).seen().salinity()
