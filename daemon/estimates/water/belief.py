@@ -217,9 +217,7 @@ class WaterBelief:
 
     def salt_knowns(self) -> dict[str, Estimate]:
         """The salt in the vessel, g."""
-        salt = self._account.salt
-        apart = Z90 * salt.sd_share * salt.salt_g
-        return {"salt_g": Estimate(max(0.0, salt.salt_g - apart), salt.salt_g, salt.salt_g + apart)}
+        return {"salt_g": self._account.salt.believed_g()}
 
     def outlook(self, at: int) -> WaterOutlook:
         """The belief at `at`, the end of what was fed; the coming days follow from the last ones."""
