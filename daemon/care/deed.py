@@ -48,7 +48,7 @@ KINDS: dict[str, Kind] = {
         "g_per_kg",
         0,
         200,
-        {"water_c": _SCALE_C, "scale_c": _SCALE_C},
+        {"water_c": _SCALE_C, "scale_c": _SCALE_C, "reference_c": _SCALE_C},
         {"with": frozenset({"hydrometer", "refractometer"})},
         other_units={"sg": (0.98, 1.06)},
     ),

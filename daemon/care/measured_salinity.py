@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from daemon.care.deed import Deed
 
 if TYPE_CHECKING:
-    from daemon.science.hydrometer import Salt
+    from daemon.science.hydrometer import Salt, Scale
 
 REFRACTOMETER_SD, HYDROMETER_SD = 1.0, 2.0  # g/kg
 # Where a temperature was not given the usual one is taken: 5 K of it change a specific gravity as 1.7 g/kg of
@@ -41,13 +41,15 @@ def measured_salinity(deed: Deed) -> MeasuredSalinity:
         if deed.unit != "sg":
             return MeasuredSalinity(reading, REFRACTOMETER_SD)
         at_c = USUAL_REFRACTOMETER_C if scale_c is None else scale_c
-        return MeasuredSalinity(_by_scale(reading, at_c, at_c, "sg", "sea"), REFRACTOMETER_SD)
+        scale = _scale(at_c, deed)
+        return MeasuredSalinity(_by_scale(reading, at_c, scale, "sea"), REFRACTOMETER_SD)
     by_scale = deed.unit == "sg" or water_c is not None or scale_c is not None
     if not by_scale:
         hydrometer = deed.detail.get("with") == "hydrometer"
         return MeasuredSalinity(reading, HYDROMETER_SD if hydrometer else REFRACTOMETER_SD)
     made_for_c = USUAL_HYDROMETER_C if scale_c is None else scale_c
-    found = _by_scale(reading, made_for_c if water_c is None else water_c, made_for_c, deed.unit, "table")
+    scale = _scale(made_for_c, deed)
+    found = _by_scale(reading, made_for_c if water_c is None else water_c, scale, "table")
     unsure = (
         UNKNOWN_WATER_SD if water_c is None else 0.0,
         UNKNOWN_SCALE_SD if scale_c is None else 0.0,
@@ -55,17 +57,27 @@ def measured_salinity(deed: Deed) -> MeasuredSalinity:
     return MeasuredSalinity(found, hypot(HYDROMETER_SD, *unsure))
 
 
-def _by_scale(reading: float, water_c: float, made_for_c: float, unit: str, salt: "Salt") -> float:
+def _scale(made_for_c: float, deed: Deed) -> "Scale":
+    """The scale it was read from; it compares with plain water of `made_for_c` where no other is given."""
     # Most measured salinities need no density of brine.
+    from daemon.science.hydrometer import Scale
+
+    against_c = deed.number("reference_c")
+    return Scale(
+        "specific-gravity" if deed.unit == "sg" else "salinity-g-per-kg",
+        calibrated_c=made_for_c,
+        reference_c=made_for_c if against_c is None else against_c,
+    )
+
+
+def _by_scale(reading: float, water_c: float, scale: "Scale", salt: "Salt") -> float:
     from daemon.science import hydrometer
     from daemon.science.valid_range import OutOfRange
 
-    kind: hydrometer.ScaleKind = "specific-gravity" if unit == "sg" else "salinity-g-per-kg"
-    scale = hydrometer.Scale(kind, calibrated_c=made_for_c, reference_c=made_for_c)
     try:
         return hydrometer.salinity_of_reading(reading, water_c, scale, salt)
     except OutOfRange as error:
-        misread = _MISREAD_SG if unit == "sg" else _MISREAD_G_PER_KG
+        misread = _MISREAD_SG if scale.kind == "specific-gravity" else _MISREAD_G_PER_KG
         if error.what != "reading" or not error.low - misread <= reading <= error.high + misread:
             raise
         nearest = min(max(reading, error.low), error.high)

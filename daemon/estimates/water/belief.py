@@ -1,7 +1,8 @@
 """The belief about one vessel's water: how much is gone, how fast it goes, how salt it is.
 
-Evaporation is k times Shah's method (with `bubbling`); k is learned from top-ups to the mark, and lasts.
-Between them the level is the sum of what evaporated and what was recorded. Salt stays in the vessel.
+Evaporation is k times a law, of those in `laws`, with `bubbling`; k and law are learned from top-ups to the
+mark, and last. Between them the level is the sum of what evaporated and what was recorded. Salt stays in the
+vessel.
 
 Assumptions, each wide enough to be wrong [P]: without a room probe the room is 1 K warmer than the water,
 where a cup without a lamp settles, but not above 22 °C, where a lamp warms the cup (in a hotter room the
@@ -19,10 +20,11 @@ from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.bubbling import bubbling_of
 from daemon.estimates.water.float_level import FloatLevel
-from daemon.estimates.water.grid import REFERENCE, VAPOURS, EvaporationGrid
+from daemon.estimates.water.grid import EvaporationGrid
+from daemon.estimates.water.laws import COLUMNS, REFERENCE
 from daemon.estimates.water.level import LEAST_WEIGHT, PacedLevel, pooled
 from daemon.estimates.water.outlook import WaterOutlook
-from daemon.estimates.water.pace import SHAPE_SD, Pace
+from daemon.estimates.water.pace import Pace
 from daemon.estimates.water.rim_shelter import rim_of
 from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, SaltAccount, observe_salinity, salinity_of
 from daemon.science.brine import water_activity
@@ -44,9 +46,9 @@ class WaterBelief:
         self._fill_sd_ml = fill_error_ml(vessel.surface_cm2)
         self._grid = EvaporationGrid(vessel)
         self._float = FloatLevel(vessel)
-        self._ml = [0.0] * VAPOURS  # gone at k = 1 and the mark's pace since it was last put into the grid
-        self._spread_ml = [0.0] * VAPOURS
-        self._leaning_ml = [0.0] * VAPOURS  # the spread already put in, since water was last added or taken
+        self._ml = [0.0] * COLUMNS  # gone at k = 1 and the mark's pace since it was last put into the grid
+        self._spread_ml = [0.0] * COLUMNS
+        self._leaning_ml = [0.0] * COLUMNS  # the spread already put in, since water was last added or taken
         self._drift_s, self._handled = 0, False  # since k last drifted
         self._pace = Pace(vessel.surface_cm2, self._bubbling)
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())  # level and k, roughly kept up to date
@@ -103,17 +105,12 @@ class WaterBelief:
             self._drift_s, self._handled = 0, False
         leaning_ml = self._leaning()
         self._grid.evaporate(self._ml, _grown(self._leaning_ml, leaning_ml))
-        self._ml, self._spread_ml, self._leaning_ml = [0.0] * VAPOURS, [0.0] * VAPOURS, leaning_ml
-        self._pace.learned.settle()
+        self._ml, self._spread_ml, self._leaning_ml = [0.0] * COLUMNS, [0.0] * COLUMNS, leaning_ml
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())
 
     def _leaning(self) -> list[float]:
         """What may lean one way ever since water was last added or taken (sd, mL at k = 1)."""
-        unlike = SHAPE_SD * self._pace.learned.unlike()
-        return [
-            before + hypot(spread, unlike * ml)
-            for before, spread, ml in zip(self._leaning_ml, self._spread_ml, self._ml, strict=True)
-        ]
+        return [a + b for a, b in zip(self._leaning_ml, self._spread_ml, strict=True)]
 
     def feed_float(self, at: int, *, low: bool, seen_at: int) -> None:
         """The float changed, or was read for the first time; it was read before at `seen_at` (Unix s)."""
@@ -171,7 +168,6 @@ class WaterBelief:
         if self._known:
             recorded_sd_ml = _recorded_sd_ml(amount)
             self._grid.observe_level(amount, -above_ml, self._fill_sd_ml, recorded_sd_ml, WRONG_RECORD_SHARE)
-            self._pace.learned.learn()
         else:
             self._grid.stand_at(-above_ml, self._fill_sd_ml)
             self._known = True
@@ -207,8 +203,8 @@ class WaterBelief:
 
     def _water_changed(self, at: int) -> None:
         self._changed_at, self._handled = at, True
-        self._pace.water_changed(at)
-        self._leaning_ml = [0.0] * VAPOURS
+        self._pace.path.restart(at)
+        self._leaning_ml = [0.0] * COLUMNS
 
     @property
     def rough_salinity_g_per_kg(self) -> float:
@@ -227,9 +223,7 @@ class WaterBelief:
 
     def salt_knowns(self) -> dict[str, Estimate]:
         """The salt in the vessel, g."""
-        salt = self._account.salt
-        apart = Z90 * salt.sd_share * salt.salt_g
-        return {"salt_g": Estimate(max(0.0, salt.salt_g - apart), salt.salt_g, salt.salt_g + apart)}
+        return {"salt_g": self._account.salt.believed_g()}
 
     def outlook(self, at: int) -> WaterOutlook:
         """The belief at `at`, the end of what was fed; the coming days follow from the last ones."""
@@ -260,7 +254,7 @@ class WaterBelief:
         lately = self._pace.last_day(at, self._set_at) or [ml / slowness for ml in ahead]
         nodes, place = [], 0
         for k in grid.k:
-            for j in range(VAPOURS):
+            for j in range(COLUMNS):
                 if (weight := grid.weight[place]) > LEAST_WEIGHT:
                     loss_ml, variance = grid.offset_ml[place], grid.variance[place]
                     nodes.append(PacedLevel(weight, loss_ml, variance, k * ahead[j], k * lately[j]))

@@ -1,7 +1,7 @@
 """Air that bubbles through a vessel, given in the station file or as is usual, and what it adds to the loss.
 
 It carries water off beside what evaporates from the surface. The two are learned as one: the law of the loss
-becomes Shah's method plus the air's part over the median of k, so that k = median is both as expected, and
+becomes the surface's plus the air's part over the median of k, so that k = median is both as expected, and
 fillings teach the one factor. The air's part knows no rim and no cover, so both count for less.
 """
 
@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 
+from daemon.estimates.water.laws import K_LN_SD
 from daemon.science.bubbled_air import SATURATED_SD, SATURATED_SHARE, bubbled_ml_per_h
 from daemon.science.evaporation import (
-    K_PRIOR_LN_SD,
     ROOM_VAPOUR_MEAN_PA,
     k_prior_median,
     loss_ml_per_h,
@@ -74,10 +74,10 @@ def bubbling_of(vessel: Vessel) -> Bubbling:
     l_per_min, flow_ln_sd = (USUAL_L_PER_MIN, USUAL_LN_SD) if given is None else (given, GIVEN_LN_SD)
     k_median = k_prior_median(vessel.rim_above_water_cm)
     if (given is None and vessel.kind != "cone") or l_per_min <= 0.0:
-        return Bubbling(0.0, k_median, 0.0, K_PRIOR_LN_SD)
+        return Bubbling(0.0, k_median, 0.0, K_LN_SD)
     carried = bubbled_ml_per_h(l_per_min, USUAL_WATER_C, USUAL_ROOM_C, ROOM_VAPOUR_MEAN_PA)
     shah = shah_kg_per_m2_h(USUAL_WATER_C, USUAL_ROOM_C, ROOM_VAPOUR_MEAN_PA)
     share = carried / (carried + k_median * loss_ml_per_h(shah, vessel.surface_cm2, USUAL_WATER_C))
     air_ln_sd = hypot(flow_ln_sd, SATURATED_SD / SATURATED_SHARE)
-    ln_sd = hypot((1.0 - share) * K_PRIOR_LN_SD, share * air_ln_sd, STIRS_LN_SD)
+    ln_sd = hypot((1.0 - share) * K_LN_SD, share * air_ln_sd, STIRS_LN_SD)
     return Bubbling(l_per_min, k_median, share, ln_sd)

@@ -10,24 +10,19 @@ from math import exp, log, sqrt
 
 from daemon.estimates.quantile import Estimate, of_points
 from daemon.estimates.water.bubbling import bubbling_of
+from daemon.estimates.water.laws import COLUMNS, LAW_PRIOR, VAPOUR_PA, VAPOURS
 from daemon.estimates.water.level import Level, censored, joined, met
 from daemon.estimates.water.rim_shelter import RIM_SD_SHARE, rim_of
 from daemon.science.evaporation import (
     K_DRIFT_PER_SQRT_DAY,
-    ROOM_VAPOUR_LEAST_PA,
     ROOM_VAPOUR_MEAN_PA,
-    ROOM_VAPOUR_MOST_PA,
     ROOM_VAPOUR_SD_PA,
     k_prior_median,
 )
 from daemon.station import Vessel
 
-LN_K_STEP = 0.08
-K_EACH_SIDE = 28  # steps: 2.24, four and a half sd of the prior
-VAPOURS = 9
-VAPOUR_STEP_PA = (ROOM_VAPOUR_MOST_PA - ROOM_VAPOUR_LEAST_PA) / (VAPOURS - 1)
-VAPOUR_PA = tuple(ROOM_VAPOUR_LEAST_PA + j * VAPOUR_STEP_PA for j in range(VAPOURS))
-REFERENCE = VAPOURS // 2  # the node whose path of evaporation gives the shape of a day
+LN_K_STEP = 0.12
+K_EACH_SIDE = 19  # steps: 2.24, four and a half sd of the prior
 
 # A room's humidity follows the weather: half forgotten in three and a half days [P].
 VAPOUR_FORGOTTEN_PER_DAY = 0.2
@@ -51,7 +46,7 @@ class EvaporationGrid:
         self.k = tuple(exp(ln_k) for ln_k in self._ln_k)
         self._vapour_prior = scaled([_bell((e - ROOM_VAPOUR_MEAN_PA) / ROOM_VAPOUR_SD_PA) for e in VAPOUR_PA])
         factors = scaled([_bell(i * LN_K_STEP / ln_sd) for i in steps])
-        self.weight = [f * v for f in factors for v in self._vapour_prior]
+        self.weight = [f * law * v for f in factors for law in LAW_PRIOR for v in self._vapour_prior]
         self.offset_ml = [0.0] * len(self.weight)
         self.variance = [0.0] * len(self.weight)
 
@@ -68,11 +63,11 @@ class EvaporationGrid:
 
     def mean_k(self) -> float:
         """The mean of k over all nodes."""
-        return sum(k * sum(self.weight[i * VAPOURS : (i + 1) * VAPOURS]) for i, k in enumerate(self.k))
+        return sum(k * sum(self.weight[i * COLUMNS : (i + 1) * COLUMNS]) for i, k in enumerate(self.k))
 
     def k_believed(self) -> Estimate:
         """k, whatever the room's vapour pressure."""
-        rows = (self.weight[first : first + VAPOURS] for first in range(0, len(self.weight), VAPOURS))
+        rows = (self.weight[first : first + COLUMNS] for first in range(0, len(self.weight), COLUMNS))
         return of_points(zip(self.k, map(sum, rows), strict=True))
 
     def stand_at(self, loss_ml: float, sd_ml: float) -> None:
@@ -171,8 +166,8 @@ class EvaporationGrid:
         levels = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
         mixed = []
         for node in range(last + 1):
-            below = node - VAPOURS if node >= VAPOURS else node
-            above = node + VAPOURS if node + VAPOURS <= last else node
+            below = node - COLUMNS if node >= COLUMNS else node
+            above = node + COLUMNS if node + COLUMNS <= last else node
             mixed.append(
                 joined([_of(moved, levels[below]), _of(stay, levels[node]), _of(moved, levels[above])])
             )
@@ -181,14 +176,14 @@ class EvaporationGrid:
     def _jump(self, share: float) -> None:
         """A share of every vapour's weight goes anywhere around the mean of ln k."""
         levels = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
-        by_k = [sum(self.weight[i * VAPOURS : (i + 1) * VAPOURS]) for i in range(len(self.k))]
+        by_k = [sum(self.weight[i * COLUMNS : (i + 1) * COLUMNS]) for i in range(len(self.k))]
         mean = sum(w * ln_k for w, ln_k in zip(by_k, self._ln_k, strict=True))
         landing = scaled([_bell((ln_k - mean) / JUMP_LN_SD) for ln_k in self._ln_k])
-        columns = [joined(levels[j::VAPOURS]) for j in range(VAPOURS)]
+        columns = [joined(levels[j::COLUMNS]) for j in range(COLUMNS)]
         self.become(
             [
                 joined(
-                    [_of(1.0 - share, level), _of(share * landing[node // VAPOURS], columns[node % VAPOURS])]
+                    [_of(1.0 - share, level), _of(share * landing[node // COLUMNS], columns[node % COLUMNS])]
                 )
                 for node, level in enumerate(levels)
             ]

@@ -154,21 +154,11 @@ class ComingWeek:
 class ComingLoss:
     """What comes, in days of `per_day`, and how far its mean pace may be off, as a share.
 
-    `sd_share` is that of a single forecast, `shape_sd` what is added for each e-fold by which the coming pace
-    differs from `learned_per_day`, the pace at which the vessel was learned (None: nothing learned).
+    `sd_share` is that of a single forecast.
     """
 
-    def __init__(
-        self,
-        now: int,
-        forecasts: Sequence[ComingWeek],
-        per_day: float,
-        sd_share: float,
-        shape_sd: float,
-        learned_per_day: float | None,
-    ) -> None:
-        self._now, self._forecasts, self._per_day = now, forecasts, per_day
-        self._sd_share, self._shape_sd, self._learned = sd_share, shape_sd, learned_per_day
+    def __init__(self, now: int, forecasts: Sequence[ComingWeek], per_day: float, sd_share: float) -> None:
+        self._now, self._forecasts, self._per_day, self._sd_share = now, forecasts, per_day, sd_share
 
     def days(self, at: float) -> float:
         """The time to `at` in days of `per_day`; the clock's days where nothing comes."""
@@ -186,12 +176,4 @@ class ComingLoss:
         if whole <= 0.0:
             return self._sd_share
         apart = (max(amounts) - min(amounts)) / whole
-        per_day = whole / len(amounts) / clock
-        return hypot(self._sd_share, apart, self._shape_sd * unlike(per_day, self._learned))
-
-
-def unlike(per_day: float, learned_per_day: float | None) -> float:
-    """How many e-folds a pace is from the one a vessel was learned at, at most 1.5."""
-    if learned_per_day is None or learned_per_day <= 0.0 or per_day <= 0.0:
-        return 0.0
-    return min(1.5, abs(log(per_day / learned_per_day)))
+        return hypot(self._sd_share, apart)

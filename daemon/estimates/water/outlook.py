@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import inf, sqrt
 
 from daemon.estimates.quantile import Z90, Estimate, Part, merge, normal_cdf, of_cdf, of_normals
-from daemon.estimates.water.level import PacedLevel
+from daemon.estimates.water.level import Level, PacedLevel
 from daemon.estimates.water.rim_shelter import Rim
 from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
 from daemon.science.brine import SATURATED_G_PER_KG
@@ -77,7 +77,8 @@ class WaterOutlook:
         """Salinity at a moment if nobody adds or takes anything until then, g/kg; salt beyond what
         dissolves lies on the bottom.
         """
-        salty = of_normals(self._salty(part) for part in merge(self._parts(future)))
+        parts, guesses = merge(self._parts(future)), self.salt.explanations
+        salty = of_normals(self._salty(part, guess) for part in parts for guess in guesses)
         return _within(salty, 0.0, SATURATED_G_PER_KG)
 
     def low_mark_at(self, low_ml: float) -> Estimate:
@@ -193,12 +194,15 @@ class WaterOutlook:
         square = (began * began * m.variance + (share * open_ml) ** 2) / (ended * ended)
         return Part(m.weight, loss_ml, sqrt(square + self.rim.spread(m.loss_ml, loss_ml) ** 2))
 
-    def _salty(self, part: Part) -> Part:
-        """Level to salinity; its spread by the slope."""
+    def _salty(self, part: Part, guess: Level) -> Part:
+        """Level to salinity, by one explanation of the salt; its spread by the slope."""
+        chance, times, variance = guess
         volume_ml = max(LEAST_VOLUME_SHARE * self.mark_ml, self.mark_ml - part.mean)
-        salinity = salinity_of(self.salt.salt_g, volume_ml, self.water_c)
+        salinity = salinity_of(times * self.salt.salt_g, volume_ml, self.water_c)
         level = part.sd / volume_ml
-        return Part(part.weight, salinity, salinity * sqrt(level * level + self.salt.sd_share**2))
+        return Part(
+            chance * part.weight, salinity, salinity * sqrt(level * level + variance / (times * times))
+        )
 
 
 def _within(believed: Estimate, least: float, most: float) -> Estimate:

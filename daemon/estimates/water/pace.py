@@ -6,23 +6,20 @@ All amounts are mL at k = 1, of the reference node of the grid or by vapour node
 from bisect import bisect_right
 from collections.abc import Callable
 from copy import copy
-from math import exp, inf, log
+from math import inf
 
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.bubbling import Bubbling
-from daemon.estimates.water.grid import REFERENCE, VAPOUR_PA, VAPOURS
-from daemon.estimates.water.hourly_loss import DAY_H, ComingLoss, ComingWeek, RecentDay, RecentWeek, unlike
+from daemon.estimates.water.hourly_loss import DAY_H, ComingLoss, ComingWeek, RecentDay, RecentWeek
+from daemon.estimates.water.laws import LAW_PRIOR, REFERENCE, VAPOUR_PA, VAPOURS, kg_per_m2_h
 from daemon.science.air import vapour_pressure_pa
-from daemon.science.evaporation import loss_ml_per_h, shah_at_vapour_pressures
-from daemon.seconds import DAY_S, HOUR_S
+from daemon.science.evaporation import loss_ml_per_h
+from daemon.seconds import HOUR_S
 
 # How far the coming stretch's mean pace may be from what is expected, as a share [P].
 COMING_SD_SHARE, FIRST_DAY_SD_SHARE = 0.12, 0.25
-# What is learned at one pace holds less at another: Shah's method bends with warmth more than a linear law.
-SHAPE_SD = 0.3  # of ln k for each e-fold of pace [P]
 USUAL_WATER_C = 24.0  # before the first reading
 ROOM_OVER_WATER_K, ROOM_MOST_C = 1.0, 22.0  # of a room that is not measured; see `belief`
-LATEST_COUNTS = 0.5  # the share of the latest filling in the pace that was learned at
 
 
 def open_ml_per_h(
@@ -38,11 +35,11 @@ def open_ml_per_h(
     guessed_c = min(water_c + ROOM_OVER_WATER_K, ROOM_MOST_C)
     air_c = min(60.0, max(-20.0, guessed_c if room_c is None else room_c))
     vapours = VAPOUR_PA if room_rh_pct is None else (vapour_pressure_pa(air_c, room_rh_pct),)
-    rates = shah_at_vapour_pressures(water_c, air_c, vapours, activity)
+    rates = kg_per_m2_h(water_c, air_c, vapours, activity)
     ml = [loss_ml_per_h(rate, surface_cm2, water_c) for rate in rates]
     if bubbling is not None:
-        ml = bubbling.added(ml, water_c, air_c, vapours, activity)
-    return ml if room_rh_pct is None else ml * VAPOURS
+        ml = bubbling.added(ml, water_c, air_c, vapours * len(LAW_PRIOR), activity)
+    return ml if room_rh_pct is None else [one for one in ml for _ in range(VAPOURS)]
 
 
 class LossPath:
@@ -83,50 +80,6 @@ class LossPath:
         return days
 
 
-class LearnedPace:
-    """At what pace a vessel was learned: a factor found on warm weekdays is less sure on a cold weekend.
-
-    Paces are in mL a day: since water was last moved, and over the fillings that taught.
-    """
-
-    def __init__(self) -> None:
-        self.per_day: float | None = None
-        self._ml = self._seconds = 0.0
-        self._new_ml = self._new_seconds = 0.0
-
-    def copy(self) -> "LearnedPace":
-        """A copy that goes its own way."""
-        return copy(self)
-
-    def add(self, seconds: int, ml: float) -> None:
-        """So much went in a stretch of time."""
-        self._new_seconds += seconds
-        self._new_ml += ml
-
-    def settle(self) -> None:
-        """What was added is now in the grid."""
-        self._ml, self._seconds = self._ml + self._new_ml, self._seconds + self._new_seconds
-        self._new_ml = self._new_seconds = 0.0
-
-    def begin(self) -> None:
-        """Water was added or taken."""
-        self._ml = self._seconds = 0.0
-
-    def learn(self) -> None:
-        """A filling to a known level taught what the time since the last one has to teach."""
-        if self._seconds <= 0.0 or self._ml <= 0.0:
-            return
-        pace = log(self._ml * DAY_S / self._seconds)
-        before = pace if self.per_day is None else log(self.per_day)
-        self.per_day = exp(before + LATEST_COUNTS * (pace - before))
-
-    def unlike(self) -> float:
-        """How many e-folds the pace since the grid was last brought up to date is from what was learned."""
-        if self._new_seconds <= 0.0:
-            return 0.0
-        return unlike(self._new_ml * DAY_S / self._new_seconds, self.per_day)
-
-
 class Pace:
     """Feed stretches; ask for a day's loss, past or to come."""
 
@@ -135,7 +88,6 @@ class Pace:
         # What would go from the open vessel at the mark; what went from the vessel as it was.
         self._open, self._actual, self._week = RecentDay(), RecentDay(), RecentWeek()
         self.path = LossPath()  # as it was, at the mark's pace
-        self.learned = LearnedPace()
         self.water_c = USUAL_WATER_C
         self._room: tuple[float | None, float | None] = (None, None)
 
@@ -143,7 +95,7 @@ class Pace:
         """A copy that goes its own way."""
         twin = copy(self)
         twin._open, twin._actual, twin._week = self._open.copy(), self._actual.copy(), self._week.copy()
-        twin.path, twin.learned = self.path.copy(), self.learned.copy()
+        twin.path = self.path.copy()
         return twin
 
     def open_ml(self, stretch: Stretch, water_c: float, activity: float) -> list[float]:
@@ -160,12 +112,6 @@ class Pace:
         self._actual.add(began, seconds, [leaves * ml / slowness for ml in open_ml])
         self._week.add(began, seconds, open_ml[REFERENCE])
         self.path.add(stretch.ended, leaves * open_ml[REFERENCE])
-        self.learned.add(seconds, open_ml[REFERENCE])
-
-    def water_changed(self, at: int) -> None:
-        """Water was added or taken."""
-        self.path.restart(at)
-        self.learned.begin()
 
     def a_day(self, at: int, activity: float) -> list[float]:
         """What a day like the last takes from the open vessel at the mark, by vapour node."""
@@ -190,7 +136,7 @@ class Pace:
             rates = [lambda h: today[h % DAY_H], *([again] if again else [])]
         share = COMING_SD_SHARE if self._open.hours_known(at) >= 23.0 else FIRST_DAY_SD_SHARE
         weeks = [ComingWeek(at, rate) for rate in rates]
-        return ComingLoss(at, weeks, per_day, share, SHAPE_SD, self.learned.per_day)
+        return ComingLoss(at, weeks, per_day, share)
 
     def _per_s(self, water_c: float, activity: float) -> float:
         return self._rates(water_c, activity)[REFERENCE] / HOUR_S

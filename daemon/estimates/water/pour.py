@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.water.outlook import Fill, WaterOutlook
-from daemon.estimates.water.salt import Salt, recipe_g_per_kg
+from daemon.estimates.water.salt import recipe_g_per_kg
 from daemon.science.brine import salt_g_of
 from daemon.stages import Stage
 from daemon.station import Vessel
@@ -73,8 +73,7 @@ def until(
     if state.rule.keeps_water and loss_ml >= water.fill_error_ml and bears_ml < loss_ml:
         brine = BrinePour(loss_ml, brine_g_per_l(vessel))
         poured_g = salt_g_of(brine.ml, recipe_g_per_kg(brine.salt_g_per_l), _RECIPE_C)
-        salt = Salt(water.salt.salt_g + poured_g, water.salt.sd_share)
-        filled = replace(water.filled_to(0.0), salt=salt)
+        filled = replace(water.filled_to(0.0), salt=water.salt.plus(poured_g))
         return filled.left_alone(returns_at, vessel.low_ml, vessel.brim_ml), brine, filled
     fill = water.safe_fill(returns_at, vessel.low_ml, vessel.brim_ml, bears_ml)
     return fill, None, water.filled_to(fill.above_mark_ml) if fill.add_ml > 0.0 else water

@@ -19,6 +19,7 @@ from daemon.estimates.water import (
     bubbling,
     float_level,
     hourly_loss,
+    laws,
     level,
     outlook,
     pace,
@@ -64,7 +65,9 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
         (pace.COMING_SD_SHARE, pace.FIRST_DAY_SD_SHARE),
         (0.12, 0.25),
     ),
-    ("by 0.3 in ln k for each e-fold", (pace.SHAPE_SD,), (0.3,)),
+    ("in ln k, of which the two laws' own is 0.2", (laws.LAWS_LN_SD,), (0.2,)),
+    ("Rohwer's with 0.6 at first", (laws.LAW_PRIOR[1],), (0.6,)),
+    ("9.6e-5·(es − ea)", (round(laws.ROHWER_PER_PA, 6),), (9.6e-5,)),
     ("A cover leaves about a tenth of the evaporation", (round(bubbling.COVER_LEAVES, 1),), (0.1,)),
     (
         "1 K warmer than the water, but not above 22 °C",

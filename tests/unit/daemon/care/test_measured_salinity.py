@@ -15,7 +15,7 @@ from daemon.care.measured_salinity import (
     measured_salinity,
 )
 from daemon.errors import InputError
-from daemon.science.hydrometer import Scale, reading_of_salinity
+from daemon.science.hydrometer import Scale, reading_of_salinity, salinity_of_density
 from daemon.science.valid_range import OutOfRange
 from tests.kit.station import station
 
@@ -60,6 +60,18 @@ def test_brine_of_table_salt_is_found_again_from_what_the_scale_shows(
         shows = reading_of_salinity(salinity, water_c, scale)
         found = measured_salinity(by_glass(shows, unit, water_c=water_c, scale_c=scale_c))
         assert found.g_per_kg == pytest.approx(salinity, abs=1e-6)
+
+
+# Handbook [C], by TEOS-10: sea water of 35 g/kg at 25 °C reads 1.0263 on a 25/25 scale and 1.0251 on a 25/20
+# one. As table salt, with 1.06 kg/m³ less at 25 g/kg, that is some 37 g/kg; either way the same.
+@pytest.mark.parametrize(("shows", "reference_c"), [(1.0263, 25.0), (1.0251, 20.0)])
+def test_a_scale_of_two_temperatures_is_put_right_for_both(shows: float, reference_c: float) -> None:
+    glass = {"water_c": 25.0, "scale_c": 25.0, "reference_c": reference_c}
+    sea_as_table = salinity_of_density(float(gsw.rho_t_exact(35.0, 25.0, 0.0)), 25.0)
+    assert measured_salinity(by_glass(shows, **glass)).g_per_kg == pytest.approx(sea_as_table, abs=0.15)
+    without = {key: c for key, c in glass.items() if key != "reference_c"}
+    off = measured_salinity(by_glass(shows, **without)).g_per_kg - sea_as_table
+    assert off == pytest.approx(0.0 if reference_c == 25.0 else -1.65, abs=0.2)
 
 
 def test_ten_kelvin_between_water_and_scale_are_three_grams() -> None:
@@ -122,9 +134,10 @@ def test_a_reading_is_kept_as_it_was_read_with_its_unit() -> None:
         ("1018", "sg", "", "amount: found '1018'; allowed: 0.98 to 1.06 sg"),
         ("1.018", "ml", "", "unit: found 'ml'; allowed: g_per_kg, sg"),
         ("1.018", "sg", "water_c=75", "detail water_c: found '75'; allowed: 5 to 35 c"),
+        ("1.018", "sg", "reference_c=4", "detail reference_c: found '4'; allowed: 5 to 35 c"),
         (
             *("1.018", "sg", "scale=25"),
-            "detail: found 'scale' (did you mean scale_c?); allowed: water_c, scale_c, with",
+            "detail: found 'scale' (did you mean scale_c?); allowed: water_c, scale_c, reference_c, with",
         ),
         ("1.05", "sg", "water_c=25;scale_c=25", "amount: found 1.05; allowed: 1 to 1.036 sg in such water"),
     ],

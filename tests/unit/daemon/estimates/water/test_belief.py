@@ -538,15 +538,20 @@ def test_what_was_not_read_leans_one_way_for_as_long_as_nobody_moves_the_water()
     low, middle, high = (
         open_ml_per_h(38.5, water_activity(24.46), c, 21.0, 45.0) for c in (22.0, 25.0, 28.0)
     )
-    leaning = 0.0
+    leaning = [0.0] * len(middle)
     for day in range(2):
         for _ in range(24):
             end = played.at + HOUR
             played.belief.feed_stretch(Stretch(played.at, end, 25.0, 22.0, 28.0, 21.0, 45.0))
             played.at = end
-        before, leaning = leaning, leaning + 24 * (high[0] - low[0]) / (2 * 1.2815516)
+        before = list(leaning)
+        leaning = [
+            lean + 24 * (b - a) / (2 * 1.2815516) for lean, a, b in zip(before, low, high, strict=True)
+        ]
         grid.drift(1.0, handled=day == 0)
-        grid.evaporate([24 * ml for ml in middle], [leaning**2 - before**2] * len(middle))
+        grid.evaporate(
+            [24 * ml for ml in middle], [b**2 - a**2 for a, b in zip(before, leaning, strict=True)]
+        )
         assert played.belief._grid.variance == pytest.approx(grid.variance, rel=1e-4)
 
 

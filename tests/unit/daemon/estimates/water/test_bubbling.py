@@ -7,6 +7,7 @@ import pytest
 from daemon.care.deed import Deed
 from daemon.estimates.vessel import VesselBelief
 from daemon.estimates.water.bubbling import bubbling_of
+from daemon.estimates.water.laws import K_LN_SD
 from daemon.estimates.water.rim_shelter import rim_of
 from daemon.station import Vessel
 from tests.kit.bubbled_cones import Asked, bubbled_week
@@ -26,7 +27,7 @@ def held(records: list[Asked]) -> float:
 @pytest.mark.parametrize(("kind", "l_per_min"), [("jar", None), ("cup", None), ("cone", 0.0)])
 def test_without_air_the_loss_is_the_surfaces(kind: str, l_per_min: float | None) -> None:
     still = bubbling_of(with_air(l_per_min, kind))
-    assert (still.l_per_min, still.share, still.ln_sd) == (0.0, 0.0, 0.5)
+    assert (still.l_per_min, still.share, still.ln_sd) == (0.0, 0.0, K_LN_SD)
     assert still.added([1.0, 2.0], 25.0, 21.0, [900.0, 1000.0], 0.98) == [1.0, 2.0]
     assert rim_of(with_air(l_per_min, kind)) == rim_of(with_air(None, "cup"))
 

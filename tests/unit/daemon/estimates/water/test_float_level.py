@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from daemon.estimates.water.float_level import FloatLevel, FloatTurn, FloatTurns
-from daemon.estimates.water.grid import VAPOURS, EvaporationGrid
+from daemon.estimates.water.grid import EvaporationGrid
+from daemon.estimates.water.laws import COLUMNS
 from tests.kit.one_cup import CUP
 
 FLOATING = replace(CUP, float_ml=60.0)
@@ -165,4 +166,4 @@ def test_a_copy_goes_its_own_way() -> None:
     level.read(NOON)
     level.heed(found, NOON, 0)
     assert found.mean_ml() < 57.9
-    assert len(found.weight) % VAPOURS == 0
+    assert len(found.weight) % COLUMNS == 0

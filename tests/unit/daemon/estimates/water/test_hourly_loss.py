@@ -4,7 +4,7 @@ from math import exp, hypot, log
 
 import pytest
 
-from daemon.estimates.water.hourly_loss import ComingLoss, ComingWeek, RecentDay, RecentWeek, unlike
+from daemon.estimates.water.hourly_loss import ComingLoss, ComingWeek, RecentDay, RecentWeek
 
 HOUR, DAY, WEEK = 3600, 86_400, 7 * 86_400
 BEGAN = 1_800_000_000 // DAY * DAY
@@ -140,9 +140,9 @@ def test_coming_time_adds_up_hour_by_hour_and_repeats_after_a_week() -> None:
     assert week.amount(now + WEEK + 2 * HOUR) == pytest.approx(whole + week.amount(now + 2 * HOUR))
 
 
-def coming(*rates: float, per_day: float = 10.0, learned: float | None = None) -> ComingLoss:
+def coming(*rates: float, per_day: float = 10.0) -> ComingLoss:
     weeks = [ComingWeek(BEGAN, lambda _hour, rate=rate: rate / DAY) for rate in rates]
-    return ComingLoss(BEGAN, weeks, per_day, 0.12, 0.3, learned)
+    return ComingLoss(BEGAN, weeks, per_day, 0.12)
 
 
 def test_two_forecasts_are_halved_between_and_told_in_days_of_the_known_pace() -> None:
@@ -151,16 +151,9 @@ def test_two_forecasts_are_halved_between_and_told_in_days_of_the_known_pace() -
     assert coming(8.0, per_day=0.0).days(BEGAN + 3 * DAY) == pytest.approx(3.0)
 
 
-def test_forecasts_that_differ_and_a_pace_unlike_the_learned_one_are_less_sure() -> None:
+def test_forecasts_that_differ_are_less_sure() -> None:
     later = BEGAN + DAY
     assert coming(10.0, 10.0).share(later) == pytest.approx(0.12)
     assert coming(8.0, 16.0).share(later) == pytest.approx(hypot(0.12, 8.0 / 24.0))
-    assert coming(10.0, learned=5.0).share(later) == pytest.approx(hypot(0.12, 0.3 * log(2.0)))
     assert coming(0.0).share(later) == 0.12
     assert coming(8.0, 16.0).share(BEGAN) == coming(8.0, 16.0).share(BEGAN + 60)
-
-
-def test_a_pace_is_at_most_one_and_a_half_e_folds_from_another() -> None:
-    assert unlike(10.0, 5.0) == unlike(5.0, 10.0) == pytest.approx(log(2.0))
-    assert unlike(100.0, 1.0) == 1.5
-    assert unlike(10.0, None) == unlike(10.0, 0.0) == unlike(0.0, 10.0) == 0.0

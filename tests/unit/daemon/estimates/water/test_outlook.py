@@ -192,3 +192,14 @@ def test_once_filled_the_level_is_known_as_well_as_a_line_can_be_seen() -> None:
     assert told(found.loss_ml()) == pytest.approx(quantiles(-12.0, 3.0), abs=0.01)
     assert found.since == NOW
     assert found.levels[0].ahead_ml_per_day == 10.0
+
+
+# Level known, salt of two explanations: 6 g or 9 g in 220 mL; the range stands on both, its middle on the
+# likelier.
+def test_salinity_of_two_explanations_has_the_ends_of_both() -> None:
+    salt = Salt(6.9, 0.2, ((0.7, 6.0 / 6.9, 0.02**2), (0.3, 9.0 / 6.9, 0.02**2)))
+    level = PacedLevel(1.0, 30.0, 1e-6, 10.0, 8.0)
+    found = outlook(level, salt=salt).salinity()
+    low, high = (outlook(level, salt=Salt(g, 0.02)).salinity() for g in (6.0, 9.0))
+    assert low.p10 < found.p10 < found.p50 < low.p90
+    assert high.p10 < found.p90 < high.p90
