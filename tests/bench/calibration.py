@@ -31,7 +31,15 @@ from tests.kit.scores import (
     weekend_errors,
     width,
 )
-from tests.kit.weekends import CELLS, FAILED_H, Record, heating_failed, played, two_batches
+from tests.kit.weekends import (
+    CELLS,
+    FAILED_H,
+    Record,
+    heating_failed,
+    played,
+    two_batches,
+    two_batches_first_only,
+)
 
 BEGINS = "<!-- written by tests/bench/calibration.py, up to the end mark -->"
 ENDS = "<!-- end mark -->"
@@ -49,6 +57,10 @@ until Monday 08:00: the median of its size, and which way it leans. The aim afte
 15 %."""
 CONES = """A litre in a cone with 0.4 to 2 L of air a minute, six of ten with a heater; in half of the rooms
 the station file says how much air, and how warm it is held. Share held, and skill."""
+LOOKED_AT = """Lots were set on a Thursday, looked at in school hours, and set again a week later in the same
+cup."""
+ONLY_FIRST = """Others were set on any day; people came by at random in school hours, noted when they first saw
+swimmers, and nothing else."""
 OUT = "The coldest water of the next 16 hours, asked while a room's heating has been out for so long."
 
 
@@ -60,6 +72,7 @@ class Played:
     cones: list[Record]
     failed: list[Record]
     lots: Lots
+    only_first: Lots
 
 
 def main() -> None:
@@ -97,7 +110,8 @@ def play(seeds: Iterable[int], jobs: int) -> Played:
             for cone in (False, True)
         )
         failed = pool.map(heating_failed, seeds, chunksize=4)
-        return Played(_joined(*cups), _joined(*cones), _joined(failed), lots)
+        only_first = [pair for pair in pool.map(two_batches_first_only, seeds, chunksize=4) if pair]
+        return Played(_joined(*cups), _joined(*cones), _joined(failed), lots, only_first)
 
 
 def _joined(*weeks: Iterable[list[Record]]) -> list[Record]:
@@ -122,7 +136,8 @@ def told_tables(found: Played) -> str:
     parts += ["### The weekend's loss, forecast on Friday", ERRORS, _table("error", heads, [sizes, leans])]
     parts += ["### Cones", CONES, _of_cones(found.cones)]
     parts += ["### A heating that failed", OUT, _of_failed(found.failed)]
-    return "\n\n".join([*parts, "### The second batch of a lot", _told_lots(found.lots)])
+    parts += ["### The second batch of a lot", _told_lots(found.lots, LOOKED_AT)]
+    return "\n\n".join([*parts, _told_lots(found.only_first, ONLY_FIRST)])
 
 
 def _of_cups(
@@ -172,16 +187,14 @@ def _worth(cell: Cell, _: Quantity) -> str | None:
     return None if worth is None else f"{worth:+.2f}"
 
 
-def _told_lots(lots: Lots) -> str:
+def _told_lots(lots: Lots, how: str) -> str:
     first, second = (tuple(batch) for batch in zip(*lots, strict=True))
     narrower = median(b.width / a.width for a, b in lots)
-    held_first, held_second = share_held(first), share_held(second)
+    held = f"{share_held(first):.2f} of the first batches and in {share_held(second):.2f} of the second ones"
     hours = f"{width(second) / HOUR:.1f} h against {width(first) / HOUR:.1f} h"
     return (
-        "Lots were set on a Thursday, looked at in school hours, and set again a week later in the same\n"
-        "cup. Asked 90 minutes after setting, the range of the time when half has hatched held the\n"
-        f"truth in {held_first:.2f} of the first batches and in {held_second:.2f} of the second ones.\n"
-        f"The second range was {narrower:.2f} times as wide as the first ({hours})."
+        f"{how} Asked 90 minutes after setting, the\nrange of the time when half has hatched held the truth "
+        f"in {held}.\nThe second range was {narrower:.2f} times as wide as the first ({hours})."
     )
 
 
