@@ -59,8 +59,8 @@ CONES = """A litre in a cone with 0.4 to 2 L of air a minute, six of ten with a 
 the station file says how much air, and how warm it is held. Share held, and skill."""
 LOOKED_AT = """Lots were set on a Thursday, looked at in school hours, and set again a week later in the same
 cup."""
-ONLY_FIRST = """Others were set on any day; people came by at random in school hours, noted when they first saw
-swimmers, and nothing else."""
+ONLY_FIRST = """Others were set on any day; people came by at random in school hours, noted when they first
+saw swimmers, and nothing else."""
 OUT = "The coldest water of the next 16 hours, asked while a room's heating has been out for so long."
 
 
