@@ -8,7 +8,8 @@ from math import exp, hypot, log, sqrt
 import pytest
 
 from daemon.care import measured_salinity
-from daemon.estimates.hatch import grid, hatchable_share, light, lots, observations
+from daemon.estimates.hatch import belief as hatch_belief
+from daemon.estimates.hatch import grid, hatchable_share, light, looking, lots, observations
 from daemon.estimates.hatch import outlook as hatch_outlook
 from daemon.estimates.quantile import Z90
 from daemon.estimates.timeline import gap, timeline
@@ -26,11 +27,12 @@ from daemon.estimates.water import (
     rim_shelter,
 )
 from daemon.estimates.water import grid as water_grid
-from daemon.science import evaporation
+from daemon.science import evaporation, hatch_needs, hatching
 from tests.kit.command_line import ROOT
 
 PAGE = " ".join((ROOT / "docs/explanation/science.md").read_text(encoding="utf-8").split())
 HOUR, DAY = 3600, 86_400
+EVEN_LOTS = (hatching.UNEVEN_SHARE, hatching.SYNCHRONY_MEDIAN, hatching.SYNCHRONY_LN_SD)
 
 # What the page says, the program's figures, and the same as read from the words.
 SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
@@ -79,7 +81,13 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     ("have not had ten minutes of light since `set`", (light.ENOUGH_S,), (10 * 60,)),
     ("for the first 12 hours after a `set` with `light=no`", (light.UNLIT_S,), (12 * HOUR,)),
     ("one or two in a hundred are out", (observations.FIRST_SHARE,), (0.015,)),
-    ("who only poured or fed had half a look", (observations.STANDING_LOOKS,), (1 / 2,)),
+    ("nine lots of ten (T90 − T10)/T50 is 0.36, give or take 28 %", EVEN_LOTS, (1 / 10, 0.36, 0.28)),
+    ("to 0.85 at 30 °C", (round(hatching.pace_range(30.0)[0], 2),), (0.85,)),
+    ("after an hour of it [P], measured", (hatch_belief.HEAT_KILLS_S,), (HOUR,)),
+    ("from 8 to 16 h somebody looks", (looking.SCHOOL_BEGINS, looking.SCHOOL_ENDS), (8, 16)),
+    ("looks every three hours or so", (round(1 / looking.LOOKS_PER_H),), (3,)),
+    ("who pours or feeds has half a look", (looking.STANDING_LOOKS,), (1 / 2,)),
+    ("one in eight who find many call it the first", (round(1 / observations.JUST_CAME),), (8,)),
     ("a share judged by eye, right to 0.12", (observations.LOOK_SD,), (0.12,)),
     (
         "wrong altogether three times in a hundred",
@@ -100,7 +108,7 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
         (3.0,),
     ),
     ("A count more than four days after `set`", (observations.COUNTS_TELL_S,), (4 * DAY,)),
-    ("begins as Beta(1, 0.444)", (hatchable_share.PRIOR_B,), (0.444,)),
+    ("A logit-normal with sd 2.43", (hatch_needs.HATCHABLE_LOGIT_SD,), (2.43,)),
     ("takes a third of the way to", (hatchable_share.AGED_PER_YEAR,), (1 / 3,)),
     ("with 5 % of difference in T50 between two hatches", (grid.WITHIN_LOT_LN_SD,), (0.05,)),
     ("It lasts 400 days", (lots.REMEMBERED_S,), (400 * DAY,)),

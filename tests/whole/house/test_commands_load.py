@@ -40,25 +40,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 126,
+    "care add stirred": 128,
     "care list": 46,
-    "now": 130,
-    "now --explain": 148,
+    "now": 132,
+    "now --explain": 150,
     "post list": 40,
-    "post sample": 106,
+    "post sample": 108,
     "quiet": 49,
-    "quiet tomorrow": 130,
+    "quiet tomorrow": 132,
     "alarms list": 49,
     "probes": 61,
     "checkup": 59,
-    "report": 136,
+    "report": 138,
     "backup": 19,
-    "replay": 270,
-    "rehearse": 270,
+    "replay": 272,
+    "rehearse": 272,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 46, "quiet tomorrow": 49, "post try": 40}
-RUN_BUDGET = 299
+RUN_BUDGET = 301
 
 
 @pytest.fixture(scope="module")

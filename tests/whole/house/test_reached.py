@@ -11,7 +11,6 @@ WAITING = {
     "significance": "experiments: is there a difference, where cups are few",
     "counts": "planning a dose, a lot's test and its yield: animals by aliquot, cysts by weight",
     "replicate_cups": "experiments: a share over cups, with the cup as the unit",
-    "hatch_needs": "planning a dose and a start: room for the cysts, light, pH, an untried lot",
     "confidence_intervals": "a lot's test and experiments: how sure a count is",
     "soda": "planning a dose of baking soda: alkalinity and pH",
     "distributions": "what the intervals and the tests of experiments are computed with",
