@@ -107,8 +107,9 @@ class RulesOfThumb:
 
     def _as_last_weekend_c(self, at: int, returns_at: int) -> float:
         """The coldest of the same hours a week ago where they were seen, else of last night."""
-        seen = self._times and self._times[0] <= at - 7 * DAY
-        return min(self._between(at - 7 * DAY, returns_at - 7 * DAY)) if seen else self._as_last_night_c(at)
+        seen = bool(self._times) and self._times[0] <= at - 7 * DAY
+        then = self._between(at - 7 * DAY, returns_at - 7 * DAY) if seen else []
+        return min(then) if then else self._as_last_night_c(at)
 
 
 def _pace(water_c: float) -> float:
