@@ -40,25 +40,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 126,
+    "care add stirred": 127,
     "care list": 46,
-    "now": 130,
-    "now --explain": 148,
+    "now": 131,
+    "now --explain": 149,
     "post list": 40,
-    "post sample": 106,
+    "post sample": 107,
     "quiet": 49,
-    "quiet tomorrow": 130,
+    "quiet tomorrow": 131,
     "alarms list": 49,
     "probes": 61,
     "checkup": 59,
-    "report": 136,
+    "report": 137,
     "backup": 19,
-    "replay": 270,
-    "rehearse": 270,
+    "replay": 271,
+    "rehearse": 271,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 46, "quiet tomorrow": 49, "post try": 40}
-RUN_BUDGET = 299
+RUN_BUDGET = 300
 
 
 @pytest.fixture(scope="module")
