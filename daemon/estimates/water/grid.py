@@ -39,13 +39,14 @@ class EvaporationGrid:
 
     def __init__(self, vessel: Vessel) -> None:
         self._rim, self._mark_ml = rim_of(vessel), vessel.mark_ml
-        ln_sd = bubbling_of(vessel).ln_sd
+        bubbling = bubbling_of(vessel)
+        self._wander_share = (1.0 - bubbling.share) * WANDER_SD_SHARE  # a pump knows no draughts
         self._middle = log(k_prior_median(vessel.rim_above_water_cm))
         steps = range(-K_EACH_SIDE, K_EACH_SIDE + 1)
         self._ln_k = tuple(self._middle + i * LN_K_STEP for i in steps)
         self.k = tuple(exp(ln_k) for ln_k in self._ln_k)
         self._vapour_prior = scaled([_bell((e - ROOM_VAPOUR_MEAN_PA) / ROOM_VAPOUR_SD_PA) for e in VAPOUR_PA])
-        factors = scaled([_bell(i * LN_K_STEP / ln_sd) for i in steps])
+        factors = scaled([_bell(i * LN_K_STEP / bubbling.ln_sd) for i in steps])
         self.weight = [f * law * v for f in factors for law in LAW_PRIOR for v in self._vapour_prior]
         self.offset_ml = [0.0] * len(self.weight)
         self.variance = [0.0] * len(self.weight)
@@ -93,7 +94,7 @@ class EvaporationGrid:
             return
         per_ml, least, node = self._rim.per_ml, self._rim.least, 0
         rim_guess = 0.5 * RIM_SD_SHARE * per_ml
-        columns = [(m, v + (WANDER_SD_SHARE * m) ** 2) for m, v in zip(ml, variance, strict=True)]
+        columns = [(m, v + (self._wander_share * m) ** 2) for m, v in zip(ml, variance, strict=True)]
         for k in self.k:
             for at_one, square in columns:
                 # Written out, not through `Rim`: every node passes here.

@@ -1,13 +1,15 @@
 """Air that bubbles through a vessel: what is believed of the loss, given and not given."""
 
 from dataclasses import replace
+from math import sqrt
 
 import pytest
 
 from daemon.care.deed import Deed
 from daemon.estimates.vessel import VesselBelief
 from daemon.estimates.water.bubbling import bubbling_of
-from daemon.estimates.water.laws import K_LN_SD
+from daemon.estimates.water.grid import EvaporationGrid
+from daemon.estimates.water.laws import COLUMNS, K_LN_SD
 from daemon.estimates.water.rim_shelter import rim_of
 from daemon.station import Vessel
 from tests.kit.bubbled_cones import Asked, bubbled_week
@@ -30,6 +32,20 @@ def test_without_air_the_loss_is_the_surfaces(kind: str, l_per_min: float | None
     assert (still.l_per_min, still.share, still.ln_sd) == (0.0, 0.0, K_LN_SD)
     assert still.added([1.0, 2.0], 25.0, 21.0, [900.0, 1000.0], 0.98) == [1.0, 2.0]
     assert rim_of(with_air(l_per_min, kind)) == rim_of(with_air(None, "cup"))
+
+
+# Draughts move the surface's loss by a fifth from day to day, and the pump's part not at all.
+def test_what_a_pump_carries_off_does_not_wander_with_the_draughts() -> None:
+    spreads = []
+    for vessel in (with_air(None, "cup"), with_air(1.0)):
+        grid = EvaporationGrid(vessel)
+        grid.stand_at(0.0, 0.0)
+        grid.evaporate([20.0] * COLUMNS, [0.0] * COLUMNS)
+        middle = len(grid.weight) // 2
+        spreads.append(sqrt(grid.variance[middle]) / grid.offset_ml[middle])
+    assert spreads[0] == pytest.approx(0.2, abs=0.02)
+    assert spreads[1] == pytest.approx(0.2 * (1.0 - bubbling_of(with_air(1.0)).share), abs=0.02)
+    assert spreads[1] < 0.15
 
 
 def test_a_cone_where_nothing_was_given_has_air_and_knows_its_loss_less_surely_than_one_where_it_was() -> (
