@@ -5,7 +5,7 @@ The paths are spread out by fixed sets of standard normal paths (`normal_paths`)
 
 from bisect import bisect_right
 from dataclasses import dataclass
-from math import exp, hypot
+from math import exp, hypot, pi, sqrt
 
 from daemon.estimates.local_hour import Calendar
 from daemon.estimates.quantile import Z90, Estimate, normal_cdf, of_points
@@ -20,10 +20,17 @@ from daemon.seconds import HOUR_S
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
 TREND_H = 3.0  # how long a deviation goes on growing
-# A room without heating falls on for hours, more slowly than now; not on every path: it may be mended.
-FALL_H, FALL_SHARE, FALL_SPREAD = 15.0, 0.6, 0.4
-FALL_LEAST, FALL_MOST = 0.1, 0.8  # K/h
-FAILING_BELOW_K, FAILING_SD_K, FAILING_MOST = 1.5, 0.4, 0.9
+# In one forecast of ten a room is losing its heat (the heating, a window), and then lies up to 10 K below its
+# pattern, all alike likely. What it is losing is on its way: a trend counts for six hours [P].
+FAILS, FALLS_K, FAILING_MOST = 0.1, 10.0, 0.9
+USUAL_K = 0.2  # by which a pattern may be wrong, beside what its room is seen to differ
+LEAD_H, LEAD_MOST_K_PER_H = 6.0, 0.5
+MENDED_K_PER_H = 0.3  # no sun and no people warm a room so fast that it also comes nearer to its pattern
+# Newton's cooling towards what is unknown outdoors (1R1C; Bacher & Madsen 2011, Energy
+# and Buildings 43 [M]). A winter's night of 12 h takes 2 to 5 K (common practice, no source): in a room 15 K
+# warmer than outdoors that is 30 to 80 h [C]; less at first, while the air cools ahead of its walls.
+OUTDOORS_C, OUTDOORS_SD_C, OUTDOORS_BELOW_K = 5.0, 5.0, 2.0
+ROOM_H, ROOM_LOG_SD = 40.0, 0.35
 # Sun is what makes the surroundings rise at these local hours by so many K/h, some hours on, then stays.
 SUN_SEEN, SUN_RISES, SUN_RISES_H, SUN_STAYS_H = (11, 17), 0.6, 2.0, 5
 CLOUDS, CLOUDS_H = 0.5, 4.0  # by how much of itself an afternoon's sun differs from day to day
@@ -32,6 +39,7 @@ MENDED_FROM_H, MENDED_TO_H = 8, 16
 # Paths by their first order, the share that is their own, and the hours in which the rest fades.
 NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
 RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER, SUN_ORDER = 401, 409, 419, 421, 3000
+OUTDOORS_ORDER = 437
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,23 +195,33 @@ class WarmthForecast:
         return max(0.0, stays_c - middle_c) * sunny(hour) if ahead_h < SUN_STAYS_H else 0.0
 
     def _share_failing(self) -> float:
-        """How likely it is that the heating is out: colder than the pattern without any sun, and falling."""
+        """How likely it is that the heating is out, by Bayes: so cold by chance, or as any cold is then.
+
+        A room that often differs from its pattern, as unheated ones do, may be as cold by chance.
+        """
         now = self._now
-        if now.around_c is None or now.slope_k_per_h > -0.05 or now.trend_k_per_h > 0.1:
+        if now.around_c is None or (now.slope_k_per_h > MENDED_K_PER_H and now.trend_k_per_h > 0.1):
             return 0.0
         place = slot(self._calendar, now.at // HOUR_S * HOUR_S)
         below = min(-self._room.deviation_k(), self._room.sunless_c(place) - now.around_c)
-        return FAILING_MOST / (1.0 + exp(-(below - FAILING_BELOW_K) / FAILING_SD_K)) if below > 0.0 else 0.0
+        below += LEAD_H * min(LEAD_MOST_K_PER_H, max(0.0, -now.trend_k_per_h))
+        if below <= 0.0:
+            return 0.0
+        sd = hypot(self._room.usual_deviation_k(place.hour), USUAL_K)
+        chance = exp(-0.5 * (below / sd) ** 2) / (sd * sqrt(2.0 * pi))
+        return FAILING_MOST * FAILS / (FAILS + FALLS_K * chance)
 
     def _falls(self, ahead_h: int) -> list[float | None]:
+        """Newton's cooling towards what is unknown outdoors, on the paths on which the heating is out."""
         now = self._now
-        rate = min(FALL_MOST, max(FALL_LEAST, -FALL_SHARE * now.slope_k_per_h))
-        gone = FALL_H * (1.0 - exp(-ahead_h / FALL_H))
         count = round(self._failing * PATHS)
         start = now.around_c if now.around_c is not None else now.water_c
+        apart = zip(order(FALL_ORDER), order(OUTDOORS_ORDER), strict=True)
         return [
-            start - rate * gone * max(0.0, 1.0 + FALL_SPREAD * z) if path * 13 % PATHS < count else None
-            for path, z in enumerate(order(FALL_ORDER))
+            _cooled(start, OUTDOORS_C + OUTDOORS_SD_C * y, ahead_h / exp(ROOM_LOG_SD * z))
+            if path * 13 % PATHS < count
+            else None
+            for path, (z, y) in enumerate(apart)
         ]
 
     def _lamp(self, began: int, ended: int) -> list[float]:
@@ -218,3 +236,9 @@ class WarmthForecast:
             + (lit - self._now.lit) * heat.rise_sd_k * z
             for path, z in enumerate(order(RISE_ORDER))
         ]
+
+
+def _cooled(start_c: float, outdoors_c: float, hours: float) -> float:
+    """What surrounds a cup after so many hours of a usual room without heating, °C."""
+    out_c = min(start_c - OUTDOORS_BELOW_K, outdoors_c)
+    return out_c + (start_c - out_c) * exp(-hours / ROOM_H)

@@ -21,14 +21,17 @@ from daemon.estimates.warmth.sunny_days import SunToday, sun_k
 from daemon.seconds import DAY_S, HOUR_S
 
 FAST_H, SLOW_H = 4.0, 40.0
-FAST_SD, SLOW_SD = 0.6, 1.1
+FAST_SD, SLOW_SD = 0.5, 0.8
 DAY_BEGINS_H = 5
 LASTING_MOST = 2
 DRIFT_K2 = 0.012  # by which an hour of the pattern may change from day to day
 SUN_DRIFT_K2 = 0.08  # and an hour of the afternoon
 SCALE_COUNTS = 24.0
 SCALE_FORGOTTEN = 1.0 - 1.0 / (7 * DAY_H)
-SCALE_LEAST, SCALE_MOST = 0.15, 6.0
+SCALE_LEAST, SCALE_MOST = 0.05, 6.0
+# Of the deviation that fades in days: how many hours weigh as one, for how long, and in which bounds.
+SLOW_COUNTS, SLOW_FORGOTTEN = 24.0, 1.0 - 1.0 / (14 * DAY_H)
+SLOW_LEAST, SLOW_MOST, SLOW_SQUARE_MOST = 0.05, 14.0, 6.0
 COLD_K, COLD_DOUBT = 1.2, 0.25  # how far below the pattern is no chance, and how soon that may change
 SHOCK = 2.5  # sds from which a miss is no chance
 SUN_FROM_H, SUN_TO_H = 9, 19
@@ -79,6 +82,9 @@ class RoomPattern:
         self._hour: int | None = None
         # By night and by day: how many misses, and their squares' sum against what was expected.
         self._misses = ((0.0, 0.0), (0.0, 0.0))
+        # Of the slow deviation: how much of it was known, in hours, and the squares' sum of what was.
+        self._slow = (0.0, 0.0)
+        self._idle = False
 
     def copy(self) -> "RoomPattern":
         """A copy that goes its own way."""
@@ -90,6 +96,11 @@ class RoomPattern:
         found = (SCALE_COUNTS + square) / (SCALE_COUNTS + count)
         return min(SCALE_MOST, max(SCALE_LEAST, found))
 
+    def slow_scale(self) -> float:
+        """The same of the deviation that fades in days."""
+        count, square = self._slow
+        return min(SLOW_MOST, max(SLOW_LEAST, (SLOW_COUNTS + square) / (SLOW_COUNTS + count)))
+
     def advance(self, hour: int, local_hour: int) -> None:
         """Let time pass to a clock hour (Unix hours, and local); an earlier one changes nothing."""
         if self._hour is not None and hour > self._hour:
@@ -98,6 +109,9 @@ class RoomPattern:
 
     def observe(self, place: Slot, seen_c: float, noise_k2: float) -> None:
         """What surrounded the cup in the hour reached, with the variance of how that was found."""
+        if place.school_day and self._idle:  # the next weekend is another one
+            self._rows = room_prior.deepened(self._rows, room_prior.WEEKENDS_DIFFER_SD)
+        self._idle = not place.school_day
         self._doubt_the_cold(place)
         miss = seen_c - self.expected_c(place, 0)
         rows, factors = self._rows, (*self._factors(place, 0), (SUN, self.sun_part_k(place)))
@@ -116,6 +130,7 @@ class RoomPattern:
             for row, gain in zip(rows, gains, strict=True)
         ]
         self._mean = self._with_sun_bounded()
+        self._learn_slow_scale()
         self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * room_prior.sunny(place.hour)
 
     def _doubt_the_cold(self, place: Slot) -> None:
@@ -170,12 +185,17 @@ class RoomPattern:
         fast, slow = exp(-ahead_h / FAST_H), exp(-ahead_h / SLOW_H)
         return fast * self._mean[FAST] + slow * self._mean[SLOW]
 
+    def usual_deviation_k(self, hour: int) -> float:
+        """How far today may differ from the pattern at an hour of day, as an sd, K."""
+        return sqrt(self.scale(hour) * FAST_SD**2 + self.slow_scale() * SLOW_SD**2)
+
     def sds_k(self, place: Slot, ahead_h: float) -> tuple[float, float]:
         """How unsure it is, today's sun aside, as sds in K: from what is not known, from what is to come."""
         factors = self._factors(place, ahead_h)
         fast, slow = factors[-2][1], factors[-1][1]
-        new = FAST_SD**2 * (1.0 - fast * fast) + SLOW_SD**2 * (1.0 - slow * slow)
-        return sqrt(max(0.0, self._known(factors))), sqrt(self.scale(place.hour) * new)
+        new = self.scale(place.hour) * FAST_SD**2 * (1.0 - fast * fast)
+        new += self.slow_scale() * SLOW_SD**2 * (1.0 - slow * slow)
+        return sqrt(max(0.0, self._known(factors))), sqrt(new)
 
     def _factors(self, place: Slot, ahead_h: float) -> tuple[tuple[int, float], ...]:
         return (*place.places, (FAST, exp(-ahead_h / FAST_H)), (SLOW, exp(-ahead_h / SLOW_H)))
@@ -197,12 +217,13 @@ class RoomPattern:
     def _fade(self, hours: int, local_hour: int) -> None:
         fast, slow = exp(-hours / FAST_H), exp(-hours / SLOW_H)
         mean, rows = list(self._mean), [list(row) for row in self._rows]
-        for place, keep, sd in ((FAST, fast, FAST_SD), (SLOW, slow, SLOW_SD)):
+        by_fast, by_slow = self.scale(local_hour) * FAST_SD**2, self.slow_scale() * SLOW_SD**2
+        for place, keep, usual_k2 in ((FAST, fast, by_fast), (SLOW, slow, by_slow)):
             mean[place] *= keep
             rows[place] = [value * keep for value in rows[place]]
             for row in rows:
                 row[place] *= keep
-            rows[place][place] += self.scale(local_hour) * sd * sd * (1.0 - keep * keep)
+            rows[place][place] += usual_k2 * (1.0 - keep * keep)
         if hours > local_hour:  # another day
             mean[SUN], rows[SUN] = 0.0, [0.0] * STATES
             for row in rows:
@@ -218,6 +239,16 @@ class RoomPattern:
         found = (count * SCALE_FORGOTTEN + 1.0, square * SCALE_FORGOTTEN + squared * scale)
         self._misses = (self._misses[0], found) if day else (found, self._misses[1])
 
+    def _learn_slow_scale(self) -> None:
+        """From what is known of the deviation itself: its mean's square should be what is known of it.
+
+        One hour ahead it is hidden by the other one; a miss an hour later says little of days.
+        """
+        (count, square), usual_k2 = self._slow, self.slow_scale() * SLOW_SD**2
+        known = max(0.0, 1.0 - self._rows[SLOW][SLOW] / usual_k2)
+        seen = min(self._mean[SLOW] ** 2, SLOW_SQUARE_MOST * known * usual_k2) / SLOW_SD**2
+        self._slow = (count * SLOW_FORGOTTEN + known, square * SLOW_FORGOTTEN + seen)
+
     def _shocked(self, place: Slot, miss: float) -> list[list[float]]:
         """The rows, less sure where a miss of that size may come from."""
         rows = [list(row) for row in self._rows]
@@ -227,9 +258,12 @@ class RoomPattern:
             for row, own in zip(rows, reach, strict=False):
                 for hour, other in enumerate(reach):
                     row[hour] += SUN_SHARE * miss * miss * own * other
-        elif place.school_day:
+        elif place.school_day and len(place.places) == 1:
             rows[FAST][FAST] += 0.5 * miss * miss
             rows[SLOW][SLOW] += 0.5 * miss * miss
+        elif place.school_day:  # the evening before days without people tells of them
+            rows[FAST][FAST] += 0.5 * miss * miss
+            rows = room_prior.deepened(rows, sqrt(0.5) * abs(miss))
         else:
             rows[FAST][FAST] += 0.5 * miss * miss
             for row in rows[DAY_H : 2 * DAY_H]:

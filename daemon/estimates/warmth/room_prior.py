@@ -3,9 +3,12 @@
 [P]: about 20.5 °C by day (a room of 21.5 less the cup's offset), 2 to 5 K less at the end of the night, and
 on days without people about what the night ends with, a little warmer after noon. How warm the room is at
 all is left open by 3 K, how deep its nights are by 1.6 K, and each hour of the afternoon (sun) by more than
-one of the night.
+one of the night. Nights and weekends share their depth (partial pooling: Gelman et al., *Bayesian Data
+Analysis* [M]): a room that stays warm by night, for want of a set-back or of a cold outdoors, mostly stays so
+on weekends; and what weekends are deeper than nights tell, the evening before them is too.
 """
 
+from functools import cache
 from math import exp
 
 DAY_H = 24
@@ -16,12 +19,16 @@ DAY_C, NIGHT_C = 20.5, 17.2
 HEATED_FROM, HEATED_TO = 8, 16
 COOLS_H = 5.0
 LEVEL_SD, DEPTH_SD = 3.0, 1.6
-OTHER_LEVEL_SD, OTHER_DAY_SD = 1.6, 2.0
+# How deep days without people are: about as nights are, a room's own nights telling most of it. The rest is
+# their own (some heatings rest on weekends only), as is by how much one weekend differs from another [P].
+IDLE_K, AS_NIGHTS, IDLE_SD = 3.4, 0.95, 1.4
+NOON_SHARE = 0.15  # less deep after noon
+OTHER_LEVEL_SD, WEEKENDS_DIFFER_SD = 0.5, 0.6
 SMOOTH_H = 3.0
 NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.4, 2.6, 0.5
-# The night before days without people, and each further such day: K, and how sure.
-FRIDAY_K, FRIDAY_SD = 0.0, 0.9
-LASTING_K, LASTING_SD = 0.0, 0.6
+# The night before them is nearly as deep already; each further such day is deeper by a share of a night's.
+FRIDAY_SHARE, FRIDAY_SD = 0.9, 0.8
+LASTING_SHARE, LASTING_SD = 0.05, 0.5
 SUN_SD = 0.7  # of today's sun against a usual day's, as a share of that [P]
 
 
@@ -34,9 +41,14 @@ def school_c(hour: int) -> float:
     return NIGHT_C + (DAY_C - NIGHT_C) * exp(-((hour - HEATED_TO) % DAY_H) / COOLS_H)
 
 
-def empty_c(hour: int) -> float:
-    """An hour of a day without people."""
-    return NIGHT_C + 0.7 + 0.7 * exp(-(((hour - 15) / 4.0) ** 2))
+def depth(hour: int) -> float:
+    """How far an hour of a day with people lies below its day, as a share of how deep the night is."""
+    return (DAY_C - school_c(hour)) / (DAY_C - NIGHT_C)
+
+
+def idle(hour: int) -> float:
+    """How deep an hour of a day without people is, as a share of the deepest."""
+    return 1.0 - NOON_SHARE * exp(-(((hour - 15) / 4.0) ** 2))
 
 
 def sunny(hour: int) -> float:
@@ -47,25 +59,46 @@ def sunny(hour: int) -> float:
 def means() -> list[float]:
     """The state before anything was seen."""
     school = [school_c(hour) for hour in range(DAY_H)]
-    other = [empty_c(hour) - school_c(hour) for hour in range(DAY_H)]
-    return [*school, *other, FRIDAY_K, LASTING_K, 0.0, 0.0, 0.0]
+    night_k = DAY_C - NIGHT_C
+    other = [night_k * depth(hour) - IDLE_K * idle(hour) for hour in range(DAY_H)]
+    return [*school, *other, FRIDAY_SHARE * (night_k - IDLE_K), -LASTING_SHARE * night_k, 0.0, 0.0, 0.0]
+
+
+def of_nights() -> list[float]:
+    """What changes in the state, K, for each K by which nights are deeper."""
+    other = [depth(hour) - AS_NIGHTS * idle(hour) for hour in range(DAY_H)]
+    friday = FRIDAY_SHARE * (1.0 - AS_NIGHTS)
+    return [*(-depth(hour) for hour in range(DAY_H)), *other, friday, -LASTING_SHARE, 0.0, 0.0, 0.0]
+
+
+@cache
+def of_weekends() -> tuple[float, ...]:
+    """What changes in the state, K, for each K by which days without people are deeper than nights tell."""
+    other = (-idle(hour) for hour in range(DAY_H))
+    return (*(0.0,) * DAY_H, *other, -FRIDAY_SHARE, 0.0, 0.0, 0.0, 0.0)
 
 
 def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
     """How unsure it is: rows of the state's covariance, K²."""
-    mean = means()
-    depth = [(DAY_C - school_c(hour)) / (DAY_C - NIGHT_C) for hour in range(DAY_H)]
-    idle = [mean[DAY_H + hour] / (NIGHT_C - DAY_C) for hour in range(DAY_H)]
+    nights = of_nights()
+    rows = [[DEPTH_SD * DEPTH_SD * a * b for b in nights] for a in nights]
+    rows = deepened(rows, IDLE_SD)
     own = [NIGHT_OWN_SD + (NOON_OWN_SD - NIGHT_OWN_SD) * sunny(hour) for hour in range(DAY_H)]
-    rows = [[0.0] * STATES for _ in range(STATES)]
     for a in range(DAY_H):
         for b in range(DAY_H):
             near = exp(-min((a - b) % DAY_H, (b - a) % DAY_H) / SMOOTH_H)
-            rows[a][b] = LEVEL_SD**2 + DEPTH_SD**2 * depth[a] * depth[b] + own[a] * own[b] * near
-            rows[DAY_H + a][DAY_H + b] = (
-                OTHER_LEVEL_SD**2 + OTHER_DAY_SD**2 * idle[a] * idle[b] + OTHER_OWN_SD**2 * near
-            )
+            rows[a][b] += LEVEL_SD**2 + own[a] * own[b] * near
+            rows[DAY_H + a][DAY_H + b] += OTHER_LEVEL_SD**2 + OTHER_OWN_SD**2 * near
     sds = ((FRIDAY, FRIDAY_SD), (LASTING, LASTING_SD), (FAST, fast_sd), (SLOW, slow_sd), (SUN, SUN_SD))
     for place, sd in sds:
-        rows[place][place] = sd * sd
+        rows[place][place] += sd * sd
     return rows
+
+
+def deepened(rows: list[list[float]], sd_k: float) -> list[list[float]]:
+    """New rows, less sure by `sd_k` of how deep days without people are, the night before them included."""
+    deeper = of_weekends()
+    return [
+        [value + sd_k * sd_k * own * other for value, other in zip(row, deeper, strict=True)] if own else row
+        for row, own in zip(rows, deeper, strict=True)
+    ]

@@ -179,36 +179,52 @@ def test_a_deviation_goes_on_as_it_moves_for_some_hours() -> None:
     assert middle(still, NIGHT + 6 * HOUR) < middle(rising, NIGHT + 6 * HOUR) < 18.3
 
 
-# Colder than the pattern by more than 1.5 K and falling, it is the heating on most paths, and they fall on.
+# So cold by chance, or as any cold is where the heating is out: 10 % of forecasts, up to 10 K, by Bayes. No
+# slope is needed; but what rises fast and comes nearer to the pattern is mended.
 @pytest.mark.parametrize(
-    ("slope", "trend", "fails"), [(-0.5, -0.5, True), (-0.04, -0.5, False), (-0.5, 0.2, False)]
+    ("slope", "trend", "fails"),
+    [(-0.5, -0.5, True), (-0.04, -0.5, True), (-0.5, 0.2, True), (0.1, 0.2, True), (0.5, 0.2, False)],
 )
-def test_a_room_that_falls_far_below_its_pattern_falls_on(slope: float, trend: float, fails: bool) -> None:
+def test_a_room_far_below_its_pattern_has_no_heating_unless_it_is_mended(
+    slope: float, trend: float, fails: bool
+) -> None:
     room = known_room(Calendar(), NIGHT, last_c=14.0)
     found = forecast(
         NIGHT, 12, room=room, water_c=14.5, around_c=14.0, slope_k_per_h=slope, trend_k_per_h=trend
     )
     assert (found._failing > 0.5) is fails
-    falls = found._falls(6)
-    gone = 0.6 * 0.5 * 15.0 * (1 - math.exp(-6 / 15)) if slope < -0.1 else None
-    counted = [fall for fall in falls if fall is not None]
+    counted = [fall for fall in found._falls(6) if fall is not None]
     assert len(counted) == round(found._failing * 47)
-    if fails and gone is not None:
-        assert sum(counted) / len(counted) == pytest.approx(14.0 - gone, abs=0.15)
-        assert middle(found, NIGHT + 12 * HOUR) < 13.0
-    else:
-        assert middle(found, NIGHT + 12 * HOUR) > 14.5
+    assert (middle(found, NIGHT + 12 * HOUR) < 13.5) is fails
 
 
-def test_a_fall_is_no_slower_and_no_faster_than_rooms_fall() -> None:
+# Newton: from 14 °C towards 5 °C with 40 h, so 14 − 9·(1 − e^(−6/40)) = 12.75 after six hours, and on.
+def test_a_room_without_heating_cools_as_newton_has_it_and_ever_more_slowly() -> None:
     room = known_room(Calendar(), NIGHT, last_c=14.0)
-    for slope, rate in ((-0.06, 0.1), (-0.5, 0.3), (-9.0, 0.8)):
-        falls = forecast(NIGHT, 2, room=room, around_c=14.0, slope_k_per_h=slope, trend_k_per_h=-0.5)._falls(
-            5
-        )
-        counted = [fall for fall in falls if fall is not None]
-        expected = 14.0 - rate * 15.0 * (1 - math.exp(-5 / 15))
-        assert sum(counted) / len(counted) == pytest.approx(expected, abs=0.4 * rate)
+    found = forecast(NIGHT, 2, room=room, around_c=14.0, slope_k_per_h=-0.2, trend_k_per_h=-0.2)
+    means = []
+    for ahead_h in (0, 6, 12, 60):
+        counted = [fall for fall in found._falls(ahead_h) if fall is not None]
+        means.append(sum(counted) / len(counted))
+    assert means[0] == pytest.approx(14.0)
+    assert means[1] == pytest.approx(14.0 - 9.0 * (1 - math.exp(-6 / 40)), abs=0.3)
+    assert means[0] - means[1] > means[1] - means[2] > 0.0
+    assert means[3] > 5.0
+
+
+def test_a_room_that_often_differs_from_its_pattern_may_be_as_cold_by_chance() -> None:
+    def failing(wanders_k: float) -> float:
+        room, calendar = RoomPattern(), Calendar()
+        for hour in range(NIGHT // HOUR - 24 * 12, NIGHT // HOUR):
+            off_k = wanders_k * math.sin(2.0 * math.pi * (NIGHT // HOUR - hour) / 110.0)
+            last_k = 2.5 if hour >= NIGHT // HOUR - 3 else 0.0
+            room.advance(hour, hour % 24)
+            room.observe(slot(calendar, hour * HOUR), 18.0 + off_k - last_k, 0.01)
+        room.advance(NIGHT // HOUR, 22)
+        return forecast(NIGHT, 2, room=room, around_c=15.5, slope_k_per_h=0.0)._failing
+
+    assert failing(0.0) > 0.6
+    assert failing(2.0) < 0.3
 
 
 # "Where they rise after eleven by more than 0.6 K an hour, it is sun: it goes on for two hours and stays".
@@ -287,9 +303,7 @@ def test_an_afternoons_sun_is_unsure_some_hours_ahead_and_not_at_once() -> None:
     assert tomorrow > calm + 1.0
 
 
-def test_a_room_as_warm_as_its_pattern_is_not_failing_however_it_falls() -> None:
-    for last_c in (18.0, 18.4):
-        room = known_room(Calendar(), NIGHT, last_c=last_c)
-        found = forecast(NIGHT, 2, room=room, around_c=last_c, slope_k_per_h=-1.0, trend_k_per_h=-1.0)
-        assert room.deviation_k() > -0.05
-        assert (found._failing == 0.0) is (room.deviation_k() >= 0.0)
+def test_a_room_as_warm_as_its_pattern_is_not_failing() -> None:
+    room = known_room(Calendar(), NIGHT)
+    found = forecast(NIGHT, 2, room=room, around_c=18.0, slope_k_per_h=-0.3, trend_k_per_h=0.0)
+    assert found._failing < 0.1
