@@ -90,7 +90,7 @@ def usual_days(belief: VesselBelief, hours: int, every_s: int = 60) -> int:
 
 
 @given(steps)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_whatever_is_fed_every_quantity_is_finite_and_in_order(
     some: list[tuple[int, tuple[object, ...]]],
 ) -> None:

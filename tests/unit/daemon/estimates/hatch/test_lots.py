@@ -162,7 +162,7 @@ looks = st.lists(
 
 
 @given(looks, looks, st.data())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_feeding_live_and_computing_anew_agree_for_vessels_that_share_a_lot(
     one: list[Look], two: list[Look], data: st.DataObject
 ) -> None:
