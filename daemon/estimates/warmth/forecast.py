@@ -36,8 +36,10 @@ SUN_SEEN, SUN_RISES, SUN_RISES_H, SUN_STAYS_H = (11, 17), 0.6, 2.0, 5
 CLOUDS, CLOUDS_H = 0.5, 4.0  # by how much of itself an afternoon's sun differs from day to day
 DARK_SHARE = 0.75  # a lamp that stayed dark stays dark till people come, so often
 MENDED_FROM_H, MENDED_TO_H = 8, 16
-# Paths by their first order, the share that is their own, and the hours in which the rest fades.
-NOT_KNOWN, TO_COME = (0, 0.8, 8.0), (1000, 0.3, 6.0)
+# Paths by their first order, the share that is their own, and the hours in which the rest fades. How deep a
+# room's nights and weekends are is of all their hours alike: were it drawn by the hour, each path would find
+# an hour below its own weekend, and the coldest would lean cold. What is to come is half of days (40 h).
+NOT_KNOWN, TO_COME = (0, 0.95, 8.0), (1000, 0.5, 6.0)
 RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER, SUN_ORDER = 401, 409, 419, 421, 3000
 OUTDOORS_ORDER = 437
 

@@ -32,6 +32,9 @@ SCALE_LEAST, SCALE_MOST = 0.05, 6.0
 # Of the deviation that fades in days: how many hours weigh as one, for how long, and in which bounds.
 SLOW_COUNTS, SLOW_FORGOTTEN = 24.0, 1.0 - 1.0 / (14 * DAY_H)
 SLOW_LEAST, SLOW_MOST, SLOW_SQUARE_MOST = 0.05, 14.0, 6.0
+# By how much weekends differ: how many of them weigh as one's prior, for how long, and in which bounds [P].
+WEEKENDS_COUNT, WEEKENDS_FORGOTTEN = 1.5, 1.0 - 1.0 / 12.0
+WEEKENDS_LEAST, WEEKENDS_MOST, WEEKEND_SQUARE_MOST = 0.1, 4.0, 6.0
 COLD_K, COLD_DOUBT = 1.2, 0.25  # how far below the pattern is no chance, and how soon that may change
 SHOCK = 2.5  # sds from which a miss is no chance
 SUN_FROM_H, SUN_TO_H = 9, 19
@@ -84,6 +87,10 @@ class RoomPattern:
         self._misses = ((0.0, 0.0), (0.0, 0.0))
         # Of the slow deviation: how much of it was known, in hours, and the squares' sum of what was.
         self._slow = (0.0, 0.0)
+        # Of weekends: how many were compared with what was known before them, and the squares' sum.
+        self._weekends = (0.0, 0.0)
+        # Of the next: its depth as expected, the variance of that, and what part of it weekends differ by.
+        self._before_weekend: tuple[float, float, float] | None = None
         self._idle = False
 
     def copy(self) -> "RoomPattern":
@@ -101,6 +108,11 @@ class RoomPattern:
         count, square = self._slow
         return min(SLOW_MOST, max(SLOW_LEAST, (SLOW_COUNTS + square) / (SLOW_COUNTS + count)))
 
+    def weekends_scale(self) -> float:
+        """The same of how much one weekend's depth differs from another's."""
+        count, square = self._weekends
+        return min(WEEKENDS_MOST, max(WEEKENDS_LEAST, (WEEKENDS_COUNT + square) / (WEEKENDS_COUNT + count)))
+
     def advance(self, hour: int, local_hour: int) -> None:
         """Let time pass to a clock hour (Unix hours, and local); an earlier one changes nothing."""
         if self._hour is not None and hour > self._hour:
@@ -110,7 +122,7 @@ class RoomPattern:
     def observe(self, place: Slot, seen_c: float, noise_k2: float) -> None:
         """What surrounded the cup in the hour reached, with the variance of how that was found."""
         if place.school_day and self._idle:  # the next weekend is another one
-            self._rows = room_prior.deepened(self._rows, room_prior.WEEKENDS_DIFFER_SD)
+            self._end_weekend()
         self._idle = not place.school_day
         self._doubt_the_cold(place)
         miss = seen_c - self.expected_c(place, 0)
@@ -248,6 +260,27 @@ class RoomPattern:
         known = max(0.0, 1.0 - self._rows[SLOW][SLOW] / usual_k2)
         seen = min(self._mean[SLOW] ** 2, SLOW_SQUARE_MOST * known * usual_k2) / SLOW_SD**2
         self._slow = (count * SLOW_FORGOTTEN + known, square * SLOW_FORGOTTEN + seen)
+
+    def _end_weekend(self) -> None:
+        """Learns from what a weekend changed, by the variance it took away; then the next is another one.
+
+        What was not known of any weekend of the room, as before the first, tells little of how they differ.
+        """
+        depth_k, known_k2 = room_prior.idle_depth(self._mean, self._rows)
+        if self._before_weekend is not None:
+            before_k, before_k2, share = self._before_weekend
+            seen = max(0.0, 1.0 - known_k2 / before_k2)
+            square = min((depth_k - before_k) ** 2 / before_k2, WEEKEND_SQUARE_MOST * seen)
+            square *= self.weekends_scale()
+            count, squares = self._weekends
+            self._weekends = (
+                count * WEEKENDS_FORGOTTEN + share * seen,
+                squares * WEEKENDS_FORGOTTEN + share * square,
+            )
+        differ_sd = room_prior.WEEKENDS_DIFFER_SD * sqrt(self.weekends_scale())
+        self._rows = room_prior.deepened(self._rows, differ_sd, with_friday=False)
+        _, ahead_k2 = room_prior.idle_depth(self._mean, self._rows)
+        self._before_weekend = (depth_k, ahead_k2, 1.0 - known_k2 / ahead_k2)
 
     def _shocked(self, place: Slot, miss: float) -> list[list[float]]:
         """The rows, less sure where a miss of that size may come from."""

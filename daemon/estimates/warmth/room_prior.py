@@ -23,11 +23,12 @@ LEVEL_SD, DEPTH_SD = 3.0, 1.6
 # their own (some heatings rest on weekends only), as is by how much one weekend differs from another [P].
 IDLE_K, AS_NIGHTS, IDLE_SD = 3.4, 0.95, 1.4
 NOON_SHARE = 0.15  # less deep after noon
-OTHER_LEVEL_SD, WEEKENDS_DIFFER_SD = 0.5, 0.6
+OTHER_LEVEL_SD, WEEKENDS_DIFFER_SD = 0.5, 0.9
 SMOOTH_H = 3.0
 NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.4, 2.6, 0.5
-# The night before them is nearly as deep already; each further such day is deeper by a share of a night's.
-FRIDAY_SHARE, FRIDAY_SD = 0.9, 0.8
+# The night before them is mostly as deep already (but its walls have cooled for a night only, and how one
+# weekend differs from another shows later); each further such day is deeper by a share of a night's.
+FRIDAY_SHARE, FRIDAY_SD = 0.7, 0.5
 LASTING_SHARE, LASTING_SD = 0.05, 0.5
 SUN_SD = 0.7  # of today's sun against a usual day's, as a share of that [P]
 
@@ -72,10 +73,11 @@ def of_nights() -> list[float]:
 
 
 @cache
-def of_weekends() -> tuple[float, ...]:
+def of_weekends(with_friday: bool = True) -> tuple[float, ...]:
     """What changes in the state, K, for each K by which days without people are deeper than nights tell."""
+    friday = -FRIDAY_SHARE if with_friday else 0.0
     other = (-idle(hour) for hour in range(DAY_H))
-    return (*(0.0,) * DAY_H, *other, -FRIDAY_SHARE, 0.0, 0.0, 0.0, 0.0)
+    return (*(0.0,) * DAY_H, *other, friday, 0.0, 0.0, 0.0, 0.0)
 
 
 def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
@@ -95,10 +97,17 @@ def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
     return rows
 
 
-def deepened(rows: list[list[float]], sd_k: float) -> list[list[float]]:
-    """New rows, less sure by `sd_k` of how deep days without people are, the night before them included."""
-    deeper = of_weekends()
+def deepened(rows: list[list[float]], sd_k: float, *, with_friday: bool = True) -> list[list[float]]:
+    """New rows, less sure by `sd_k` of how deep days without people are, and the night before them too."""
+    deeper = of_weekends(with_friday)
     return [
         [value + sd_k * sd_k * own * other for value, other in zip(row, deeper, strict=True)] if own else row
         for row, own in zip(rows, deeper, strict=True)
     ]
+
+
+def idle_depth(mean: list[float], rows: list[list[float]]) -> tuple[float, float]:
+    """What the hours of days without people add on the mean, K, and the variance of that, K²."""
+    idle_hours = slice(DAY_H, 2 * DAY_H)
+    variance = sum(sum(row[idle_hours]) for row in rows[idle_hours]) / DAY_H**2
+    return sum(mean[idle_hours]) / DAY_H, variance

@@ -162,6 +162,16 @@ def test_the_coldest_and_the_hottest_are_those_of_each_path() -> None:
     assert found.coldest(NIGHT + HOUR, NIGHT).p50 == pytest.approx(found.water_c_at(NIGHT + HOUR).p50)
 
 
+# How warm a room is at all is of all its hours: not knowing it spreads the coldest, but hardly cools it.
+def test_the_coldest_of_an_unknown_room_is_hardly_colder_than_its_coldest_hour() -> None:
+    empty = Calendar(school=False)
+    found = forecast(MONDAY + 10 * HOUR, 62, empty, room=RoomPattern(), around_c=None)
+    coldest = found.coldest(MONDAY + 34 * HOUR, MONDAY + 72 * HOUR)
+    hours = [found.water_c_at(MONDAY + hour * HOUR) for hour in range(34, 73)]
+    lean = min(hour.p50 for hour in hours) - coldest.p50
+    assert 0.0 < lean < 0.15 * (coldest.p90 - coldest.p10)
+
+
 def test_further_ahead_is_less_sure() -> None:
     found = forecast(NIGHT, 60)
     spreads = [found.median_and_sd_c(NIGHT + hours * HOUR)[1] for hours in (1, 4, 12, 48)]
