@@ -194,10 +194,11 @@ def test_a_reading_a_minute_tells_the_same_as_one_in_ten() -> None:
     """The truth to a hundredth of a day's loss, the middle of what is believed to a tenth of its width.
 
     What is foreseen of warmth, and how deep a night's water falls at a lamp's step, hang on how finely that
-    step was taken: there it is 0.4 °C.
+    step was taken: there it is 0.4 °C, and 0.7 °C while it may be that the heating is out, with about half of
+    the courses on either side.
     """
     for slow, quick in islice(zip(played(11, 1), played(11, 1, step_s=60), strict=True), 0, None, 7):
-        near = 0.4 if slow.quantity.startswith("water_c") else 0.1 * max(slow.width, 1e-3)
+        near = 0.7 if slow.quantity.startswith("water_c") else 0.1 * max(slow.width, 1e-3)
         assert quick.truth == pytest.approx(slow.truth, abs=near), slow
         assert quick.believed.p50 == pytest.approx(slow.believed.p50, abs=near), slow
 

@@ -229,7 +229,8 @@ def test_salinity_follows_from_salt_and_loss_by_hand(room: Replayed) -> None:
 
 def test_the_forecast_of_the_coldest_water_meets_the_tape_about_as_often_as_it_says(room: Replayed) -> None:
     # p10 to p90 should hold the truth four times in five (contract). Hours of five days hang together, so
-    # 105 of them weigh like a handful: only a range that is plainly too sure, or says nothing, fails here.
+    # 112 of them weigh like five nights, and 0.8 of five has a standard error of 0.18: only a range that is
+    # plainly too sure, or says nothing, fails here.
     water = tape_values("cup-water")
     held, widths = [], []
     for at, low, high in room.rows(
@@ -241,7 +242,7 @@ def test_the_forecast_of_the_coldest_water_meets_the_tape_about_as_often_as_it_s
             widths.append(high - low)
     width = sum(widths) / len(widths)
     print(f"coldest water in 16 h: {sum(held)} of {len(held)}, {width:.1f} K wide")  # noqa: T201 - with -s
-    assert sum(held) / len(held) >= 0.6
+    assert sum(held) / len(held) >= 0.5
     assert width < max(water.values()) - min(water.values())
 
 
