@@ -247,7 +247,9 @@ def test_a_daemon_that_is_stopped_while_it_starts_ends_at_once_and_well(tmp_path
     (tmp_path / "station.toml").write_text(station_text(), encoding="utf-8")
     os.mkfifo(tmp_path / "tape.csv")  # a tape that takes as long to come as the test wants
     process = begin("run", "--config", "station.toml", "--state", "state", folder=tmp_path)
-    writer = until("it reads the tape", lambda: opened_for_writing(tmp_path / "tape.csv"))
+    writer = until("it opens the tape", lambda: opened_for_writing(tmp_path / "tape.csv"))
+    # A signal just before it waits is heard only after that: a pipe lets it wait for ever, a file never.
+    until("it waits for the tape", lambda: "\nState:\tS" in Path(f"/proc/{process.pid}/status").read_text())
     process.send_signal(signal.SIGTERM)
     said = ended(process)
     os.close(writer)

@@ -106,8 +106,8 @@ def test_how_unsure_it_is_is_what_it_says() -> None:
     assert rows[14][14] == pytest.approx(3.0**2 + 2.6**2)
     assert rows[14][2] == pytest.approx(3.0**2 + 2.6 * 0.4 * np.exp(-12 / 3), rel=1e-2)
     assert rows[13][14] > rows[11][14] > rows[9][14]
-    # Days without people: 1.4 K of their own, less after noon, 0.95 of a night's depth, 0.5 K in all hours, and
-    # 1.5 K by which their days may be as others are.
+    # Days without people: 1.4 K of their own, less after noon, 0.95 of a night's depth, 0.5 K in all hours,
+    # and 1.5 K by which their days may be as others are.
     noon = [1.0 - 0.15 * np.exp(-(((hour - 15) / 4.0) ** 2)) for hour in (12, 13)]
     shared = [1.6 * 0.95 * share for share in noon]  # by day a day with people is not deep
     of_own = (1.4**2 + 1.5**2) * noon[0] * noon[1] + shared[0] * shared[1] + 0.5**2
