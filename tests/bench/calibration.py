@@ -15,6 +15,7 @@ from functools import partial
 from multiprocessing import Pool
 from pathlib import Path
 from statistics import median
+from textwrap import fill
 
 from tests.bench.calibration_figure import draw
 from tests.kit.other_physics import HOUR
@@ -192,10 +193,11 @@ def _told_lots(lots: Lots, how: str) -> str:
     narrower = median(b.width / a.width for a, b in lots)
     held = f"{share_held(first):.2f} of the first batches and in {share_held(second):.2f} of the second ones"
     hours = f"{width(second) / HOUR:.1f} h against {width(first) / HOUR:.1f} h"
-    return (
-        f"{how} Asked 90 minutes after setting, the\nrange of the time when half has hatched held the truth "
-        f"in {held}.\nThe second range was {narrower:.2f} times as wide as the first ({hours})."
+    told = (
+        f"{how} Asked 90 minutes after setting, the range of the time when half has hatched held the truth "
+        f"in {held}. The second range was {narrower:.2f} times as wide as the first ({hours})."
     )
+    return fill(told, 105)
 
 
 def _row(title: str, cells: Iterable[str]) -> str:
