@@ -24,9 +24,6 @@ LEVEL_SD, DEPTH_SD = 3.0, 1.6
 IDLE_K, AS_NIGHTS, IDLE_SD = 3.4, 0.95, 1.4
 NOON_SHARE = 0.15  # less deep after noon
 OTHER_LEVEL_SD, WEEKENDS_DIFFER_SD = 0.5, 0.9
-# Where it is weather or sun that warms a room by day, it does so on weekends too, and their nights are no
-# warmer for it: by so much may days without people be as other days are.
-AS_OTHER_DAYS_SD = 1.5
 SMOOTH_H = 3.0
 NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.4, 2.6, 0.5
 # The night before them is mostly as deep already (but its walls have cooled for a night only, and how one
@@ -83,19 +80,10 @@ def of_weekends(with_friday: bool = True) -> tuple[float, ...]:
     return (*(0.0,) * DAY_H, *other, friday, 0.0, 0.0, 0.0, 0.0)
 
 
-def of_days() -> list[float]:
-    """What changes in the state, K, for each K by which days without people are as warm by day as others."""
-    other = (idle(hour) - depth(hour) for hour in range(DAY_H))
-    return [*(0.0,) * DAY_H, *other, 0.0, 0.0, 0.0, 0.0, 0.0]
-
-
 def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
     """How unsure it is: rows of the state's covariance, K²."""
-    nights, days = of_nights(), of_days()
-    rows = [
-        [DEPTH_SD**2 * a * b + AS_OTHER_DAYS_SD**2 * c * d for b, d in zip(nights, days, strict=True)]
-        for a, c in zip(nights, days, strict=True)
-    ]
+    nights = of_nights()
+    rows = [[DEPTH_SD * DEPTH_SD * a * b for b in nights] for a in nights]
     rows = deepened(rows, IDLE_SD)
     own = [NIGHT_OWN_SD + (NOON_OWN_SD - NIGHT_OWN_SD) * sunny(hour) for hour in range(DAY_H)]
     for a in range(DAY_H):
