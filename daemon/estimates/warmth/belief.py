@@ -20,7 +20,8 @@ from daemon.estimates.warmth.forecast import Now, WarmthForecast
 from daemon.estimates.warmth.half_hours import HalfHour, HalfHours, lit, measured
 from daemon.estimates.warmth.heater import HeaterBelief
 from daemon.estimates.warmth.movement import RECENT_H, HourAround, movement
-from daemon.estimates.warmth.room_pattern import RoomPattern, slot
+from daemon.estimates.warmth.room_pattern import RoomPattern
+from daemon.estimates.warmth.room_state import slot
 from daemon.estimates.warmth.sunny_days import SunnyDays
 from daemon.seconds import HOUR_S
 

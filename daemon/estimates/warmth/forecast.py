@@ -13,8 +13,8 @@ from daemon.estimates.warmth.cup_heat import CupHeat
 from daemon.estimates.warmth.heater import Held
 from daemon.estimates.warmth.held_paths import HeldPaths
 from daemon.estimates.warmth.normal_paths import HOURS_MOST, PATHS, by_hour, order
-from daemon.estimates.warmth.room_pattern import RoomPattern, slot
-from daemon.estimates.warmth.room_prior import sunny
+from daemon.estimates.warmth.room_pattern import RoomPattern
+from daemon.estimates.warmth.room_state import slot, sunny
 from daemon.estimates.warmth.sunny_days import SunnyDays, as_seen, drawn
 from daemon.seconds import HOUR_S
 

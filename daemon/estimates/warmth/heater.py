@@ -24,7 +24,7 @@ GIVEN = 4.0
 # Where thermostats of hatching vessels are set, and how near to its number one that was given is, °C [P].
 SET_C, SET_SD_C = 26.5, 2.2
 NEAR_SD_C = 0.7
-# What surrounds a vessel without a heater, lamp aside: a classroom, day and night in one (`room_prior`) [P].
+# What surrounds a vessel without a heater, lamp aside: a classroom, day and night in one (`room_state`) [P].
 ROOM_C, ROOM_SD_C = 19.5, 3.2
 ROOM_OWN_SD_C = 0.5  # where the air is measured: a warm corner, the probe
 LEVEL_K = 0.3  # half hours that differ by less are level: a thermostat's band, the probe's step

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from daemon.estimates.local_hour import Calendar
-from daemon.estimates.warmth.room_pattern import RoomPattern, slot
+from daemon.estimates.warmth.room_pattern import RoomPattern
+from daemon.estimates.warmth.room_state import slot
 from daemon.seconds import HOUR_S
 
 RECENT_H = 2  # over which a trend is taken

@@ -3,38 +3,24 @@
 A linear Gaussian state, kept exactly (Kalman 1960; Särkkä, *Bayesian Filtering and Smoothing* [M]): 24 hours
 of a day with people, what 24 hours of a day without add, what a night before such days and each further such
 day add, two deviations of now that fade, in hours and in days, and how today's sun differs from a usual
-day's. That one ends with the day: a sun that stays away makes no night cold. A pattern's day begins at five
-in the morning: until then yesterday's heating, or its rest, is what counts. The scale of what is new is
+day's. That one ends with the day: a sun that stays away makes no night cold. The scale of what is new is
 learned from the filter's own misses; a miss that is far too large is put to the deviation (a failed boiler
 is not the pattern), but an afternoon's excess to the pattern too (the sun comes again).
 """
 
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from math import exp, sqrt
 
-from daemon.estimates.local_hour import Calendar
-from daemon.estimates.warmth import room_prior
-from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES, SUN, SUN_SD
+from daemon.estimates.warmth import room_state
+from daemon.estimates.warmth.room_state import DAY_H, FAST, SLOW, STATES, SUN, SUN_SD, Slot
 from daemon.estimates.warmth.sunny_days import SunToday, sun_k
-from daemon.seconds import DAY_S, HOUR_S
 
 FAST_H, SLOW_H = 4.0, 40.0
 FAST_SD, SLOW_SD = 0.5, 0.8
-DAY_BEGINS_H = 5
-LASTING_MOST = 2
 DRIFT_K2 = 0.012  # by which an hour of the pattern may change from day to day
 SUN_DRIFT_K2 = 0.08  # and an hour of the afternoon
-SCALE_COUNTS = 24.0
-SCALE_FORGOTTEN = 1.0 - 1.0 / (7 * DAY_H)
-SCALE_LEAST, SCALE_MOST = 0.05, 6.0
-# Of the deviation that fades in days: how many hours weigh as one, for how long, and in which bounds.
-SLOW_COUNTS, SLOW_FORGOTTEN = 24.0, 1.0 - 1.0 / (14 * DAY_H)
-SLOW_LEAST, SLOW_MOST, SLOW_SQUARE_MOST = 0.05, 14.0, 6.0
-# By how much weekends differ: how many of them weigh as one's prior, for how long, and in which bounds [P].
-WEEKENDS_COUNT, WEEKENDS_FORGOTTEN = 1.5, 1.0 - 1.0 / 12.0
-WEEKENDS_LEAST, WEEKENDS_MOST, WEEKEND_SQUARE_MOST = 0.1, 4.0, 6.0
 COLD_K, COLD_DOUBT = 1.2, 0.25  # how far below the pattern is no chance, and how soon that may change
 SHOCK = 2.5  # sds from which a miss is no chance
 SUN_FROM_H, SUN_TO_H = 9, 19
@@ -44,37 +30,40 @@ SUN_SHARE = 0.85  # of an afternoon's excess, what may come again
 
 
 @dataclass(frozen=True, slots=True)
-class Slot:
-    """Where an hour stands in the pattern: its local hour, whether people come, places of the state."""
+class LearnedScale:
+    """How a variance compares with what was expected of it, learned from squares. Never changed in place.
 
-    hour: int
-    school_day: bool
-    places: tuple[tuple[int, float], ...]
+    `prior` is what the expectation weighs, in squares; `kept` what is left of a square at the next.
+    """
+
+    prior: float
+    kept: float
+    least: float
+    most: float
+    count: float = 0.0
+    square: float = 0.0
+
+    @property
+    def value(self) -> float:
+        """The variance as a multiple of what was expected."""
+        found = (self.prior + self.square) / (self.prior + self.count)
+        return min(self.most, max(self.least, found))
+
+    def after(self, square: float, count: float = 1.0) -> "LearnedScale":
+        """One more square, against what was expected; `count` is how much it says."""
+        return replace(self, count=self.count * self.kept + count, square=self.square * self.kept + square)
 
 
-def slot(calendar: Calendar, began: int) -> Slot:
-    """The slot of the hour that begins at `began` (Unix s)."""
-    middle = began + HOUR_S // 2
-    hour = calendar.local(middle).hour
-    own = middle - DAY_BEGINS_H * HOUR_S
-    if calendar.local(own).school_day:
-        eve = 0.0 if calendar.local(own + DAY_S).school_day else _eve(hour)
-        return Slot(hour, True, ((hour, 1.0), (FRIDAY, eve)) if eve else ((hour, 1.0),))
-    lasting = 0
-    while lasting < LASTING_MOST and not calendar.local(own - (lasting + 1) * DAY_S).school_day:
-        lasting += 1
-    return Slot(hour, False, ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting))))
-
-
-def _eve(hour: int) -> float:
-    """How far into the night before days without people an hour is: from 16:00 to 05:00."""
-    since = (hour - room_prior.HEATED_TO) % DAY_H
-    return min(1.0, since / 8.0) if since < DAY_H - room_prior.HEATED_TO + DAY_BEGINS_H else 0.0
+# Of hours, of the deviation that fades in days, and of how much weekends differ [P].
+HOURS = LearnedScale(24.0, 1.0 - 1.0 / (7 * DAY_H), 0.05, 6.0)
+SLOWLY = LearnedScale(24.0, 1.0 - 1.0 / (14 * DAY_H), 0.05, 14.0)
+WEEKENDS = LearnedScale(1.5, 1.0 - 1.0 / 12.0, 0.1, 4.0)
+SLOW_SQUARE_MOST = WEEKEND_SQUARE_MOST = 6.0
 
 
 @cache
 def _prior() -> tuple[list[float], list[list[float]]]:
-    return room_prior.means(), room_prior.covariance(FAST_SD, SLOW_SD)
+    return room_state.means(), room_state.covariance(FAST_SD, SLOW_SD)
 
 
 class RoomPattern:
@@ -83,12 +72,8 @@ class RoomPattern:
     def __init__(self) -> None:
         self._mean, self._rows = _prior()
         self._hour: int | None = None
-        # By night and by day: how many misses, and their squares' sum against what was expected.
-        self._misses = ((0.0, 0.0), (0.0, 0.0))
-        # Of the slow deviation: how much of it was known, in hours, and the squares' sum of what was.
-        self._slow = (0.0, 0.0)
-        # Of weekends: how many were compared with what was known before them, and the squares' sum.
-        self._weekends = (0.0, 0.0)
+        self._by_night = self._by_day = HOURS
+        self._slow, self._weekends = SLOWLY, WEEKENDS
         # Of the next: its depth as expected, the variance of that, and what part of it weekends differ by.
         self._before_weekend: tuple[float, float, float] | None = None
         self._idle = False
@@ -99,19 +84,15 @@ class RoomPattern:
 
     def scale(self, hour: int) -> float:
         """How the variance of what is new at an hour of day compares with what was expected at first."""
-        count, square = self._misses[_by_day(hour)]
-        found = (SCALE_COUNTS + square) / (SCALE_COUNTS + count)
-        return min(SCALE_MOST, max(SCALE_LEAST, found))
+        return (self._by_day if _by_day(hour) else self._by_night).value
 
     def slow_scale(self) -> float:
         """The same of the deviation that fades in days."""
-        count, square = self._slow
-        return min(SLOW_MOST, max(SLOW_LEAST, (SLOW_COUNTS + square) / (SLOW_COUNTS + count)))
+        return self._slow.value
 
     def weekends_scale(self) -> float:
         """The same of how much one weekend's depth differs from another's."""
-        count, square = self._weekends
-        return min(WEEKENDS_MOST, max(WEEKENDS_LEAST, (WEEKENDS_COUNT + square) / (WEEKENDS_COUNT + count)))
+        return self._weekends.value
 
     def advance(self, hour: int, local_hour: int) -> None:
         """Let time pass to a clock hour (Unix hours, and local); an earlier one changes nothing."""
@@ -143,7 +124,7 @@ class RoomPattern:
         ]
         self._mean = self._with_sun_bounded()
         self._learn_slow_scale()
-        self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * room_prior.sunny(place.hour)
+        self._rows[place.hour][place.hour] += DRIFT_K2 + SUN_DRIFT_K2 * room_state.sunny(place.hour)
 
     def _doubt_the_cold(self, place: Slot) -> None:
         """Far below the pattern of a school day, what comes is of today and may end any time."""
@@ -199,14 +180,14 @@ class RoomPattern:
 
     def usual_deviation_k(self, hour: int) -> float:
         """How far today may differ from the pattern at an hour of day, as an sd, K."""
-        return sqrt(self.scale(hour) * FAST_SD**2 + self.slow_scale() * SLOW_SD**2)
+        return sqrt(self.scale(hour) * FAST_SD**2 + self._slow.value * SLOW_SD**2)
 
     def sds_k(self, place: Slot, ahead_h: float) -> tuple[float, float]:
         """How unsure it is, today's sun aside, as sds in K: from what is not known, from what is to come."""
         factors = self._factors(place, ahead_h)
         fast, slow = factors[-2][1], factors[-1][1]
         new = self.scale(place.hour) * FAST_SD**2 * (1.0 - fast * fast)
-        new += self.slow_scale() * SLOW_SD**2 * (1.0 - slow * slow)
+        new += self._slow.value * SLOW_SD**2 * (1.0 - slow * slow)
         return sqrt(max(0.0, self._known(factors))), sqrt(new)
 
     def _factors(self, place: Slot, ahead_h: float) -> tuple[tuple[int, float], ...]:
@@ -229,7 +210,7 @@ class RoomPattern:
     def _fade(self, hours: int, local_hour: int) -> None:
         fast, slow = exp(-hours / FAST_H), exp(-hours / SLOW_H)
         mean, rows = list(self._mean), [list(row) for row in self._rows]
-        by_fast, by_slow = self.scale(local_hour) * FAST_SD**2, self.slow_scale() * SLOW_SD**2
+        by_fast, by_slow = self.scale(local_hour) * FAST_SD**2, self._slow.value * SLOW_SD**2
         for place, keep, usual_k2 in ((FAST, fast, by_fast), (SLOW, slow, by_slow)):
             mean[place] *= keep
             rows[place] = [value * keep for value in rows[place]]
@@ -246,40 +227,35 @@ class RoomPattern:
         self._mean, self._rows = mean, rows
 
     def _learn_scale(self, hour: int, squared: float) -> None:
-        day, scale = _by_day(hour), self.scale(hour)
-        count, square = self._misses[day]
-        found = (count * SCALE_FORGOTTEN + 1.0, square * SCALE_FORGOTTEN + squared * scale)
-        self._misses = (self._misses[0], found) if day else (found, self._misses[1])
+        if _by_day(hour):
+            self._by_day = self._by_day.after(squared * self._by_day.value)
+        else:
+            self._by_night = self._by_night.after(squared * self._by_night.value)
 
     def _learn_slow_scale(self) -> None:
         """From what is known of the deviation itself: its mean's square should be what is known of it.
 
         One hour ahead it is hidden by the other one; a miss an hour later says little of days.
         """
-        (count, square), usual_k2 = self._slow, self.slow_scale() * SLOW_SD**2
+        usual_k2 = self._slow.value * SLOW_SD**2
         known = max(0.0, 1.0 - self._rows[SLOW][SLOW] / usual_k2)
         seen = min(self._mean[SLOW] ** 2, SLOW_SQUARE_MOST * known * usual_k2) / SLOW_SD**2
-        self._slow = (count * SLOW_FORGOTTEN + known, square * SLOW_FORGOTTEN + seen)
+        self._slow = self._slow.after(seen, known)
 
     def _end_weekend(self) -> None:
         """Learns from what a weekend changed, by the variance it took away; then the next is another one.
 
         What was not known of any weekend of the room, as before the first, tells little of how they differ.
         """
-        depth_k, known_k2 = room_prior.idle_depth(self._mean, self._rows)
+        depth_k, known_k2 = room_state.idle_depth(self._mean, self._rows)
         if self._before_weekend is not None:
             before_k, before_k2, share = self._before_weekend
             seen = max(0.0, 1.0 - known_k2 / before_k2)
             square = min((depth_k - before_k) ** 2 / before_k2, WEEKEND_SQUARE_MOST * seen)
-            square *= self.weekends_scale()
-            count, squares = self._weekends
-            self._weekends = (
-                count * WEEKENDS_FORGOTTEN + share * seen,
-                squares * WEEKENDS_FORGOTTEN + share * square,
-            )
-        differ_sd = room_prior.WEEKENDS_DIFFER_SD * sqrt(self.weekends_scale())
-        self._rows = room_prior.deepened(self._rows, differ_sd, with_friday=False)
-        _, ahead_k2 = room_prior.idle_depth(self._mean, self._rows)
+            self._weekends = self._weekends.after(share * square * self._weekends.value, share * seen)
+        differ_sd = room_state.WEEKENDS_DIFFER_SD * sqrt(self._weekends.value)
+        self._rows = room_state.deepened(self._rows, differ_sd, with_friday=False)
+        _, ahead_k2 = room_state.idle_depth(self._mean, self._rows)
         self._before_weekend = (depth_k, ahead_k2, 1.0 - known_k2 / ahead_k2)
 
     def _shocked(self, place: Slot, miss: float) -> list[list[float]]:
@@ -296,7 +272,7 @@ class RoomPattern:
             rows[SLOW][SLOW] += 0.5 * miss * miss
         elif place.school_day:  # the evening before days without people tells of them
             rows[FAST][FAST] += 0.5 * miss * miss
-            rows = room_prior.deepened(rows, sqrt(0.5) * abs(miss))
+            rows = room_state.deepened(rows, sqrt(0.5) * abs(miss))
         else:
             rows[FAST][FAST] += 0.5 * miss * miss
             for row in rows[DAY_H : 2 * DAY_H]:
@@ -310,7 +286,7 @@ def _sunny(place: Slot, miss: float) -> bool:
 
 def _reach(hour: int, centre: int) -> float:
     """How far what is seen of the sun at one hour tells of another."""
-    return room_prior.sunny(hour) * exp(-abs(hour - centre) / room_prior.SMOOTH_H)
+    return room_state.sunny(hour) * exp(-abs(hour - centre) / room_state.SMOOTH_H)
 
 
 def _by_day(hour: int) -> bool:

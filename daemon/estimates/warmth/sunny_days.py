@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, sqrt
 
-from daemon.estimates.warmth.room_prior import sunny
+from daemon.estimates.warmth.room_state import sunny
 
 KEPT = 14
 FROM_H, TO_H = 11, 17

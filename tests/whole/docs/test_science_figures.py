@@ -14,7 +14,7 @@ from daemon.estimates.hatch import outlook as hatch_outlook
 from daemon.estimates.quantile import Z90
 from daemon.estimates.timeline import gap, timeline
 from daemon.estimates.warmth import belief as warmth_belief
-from daemon.estimates.warmth import cup_heat, forecast, room_pattern, room_prior
+from daemon.estimates.warmth import cup_heat, forecast, room_pattern, room_state
 from daemon.estimates.water import (
     belief,
     bubbling,
@@ -123,9 +123,9 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     ("the lamp's rise starts at 4 ± 2.4 K", (cup_heat.RISE_K, cup_heat.RISE_SD_K), (4, 2.4)),
     ("the offset against the air at −1 K", (cup_heat.OFFSET_K,), (-1,)),
     ("learned in the four hours after each step of the lamp", (cup_heat.STEP_S,), (4 * HOUR,)),
-    ("Its day begins at five in the morning", (room_pattern.DAY_BEGINS_H,), (5,)),
+    ("Its day begins at five in the morning", (room_state.DAY_BEGINS_H,), (5,)),
     ("deviations of now that fade in 4 and in 40 hours", (room_pattern.FAST_H, room_pattern.SLOW_H), (4, 40)),
-    ("20.5 °C by day round the cup", (room_prior.DAY_C,), (20.5,)),
+    ("20.5 °C by day round the cup", (room_state.DAY_C,), (20.5,)),
     (
         "along 47 paths, always the same ones, up to eight days",
         (forecast.PATHS, forecast.HOURS_MOST),

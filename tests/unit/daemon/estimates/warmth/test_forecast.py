@@ -22,7 +22,8 @@ from daemon.estimates.warmth.forecast import (
     WarmthForecast,
 )
 from daemon.estimates.warmth.normal_paths import HOURS_MOST, PATHS, by_hour, order
-from daemon.estimates.warmth.room_pattern import RoomPattern, slot
+from daemon.estimates.warmth.room_pattern import RoomPattern
+from daemon.estimates.warmth.room_state import slot
 
 HOUR, DAY = 3600, 86_400
 MONDAY = 1_800_230_400  # 2027-01-18, midnight UTC

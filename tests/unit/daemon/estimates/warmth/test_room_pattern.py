@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.estimates.local_hour import LocalHour, PlainCalendar
-from daemon.estimates.warmth import room_prior
-from daemon.estimates.warmth.room_pattern import FAST_SD, SLOW_SD, RoomPattern, Slot, slot
-from daemon.estimates.warmth.room_prior import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES, SUN
+from daemon.estimates.warmth import room_state
+from daemon.estimates.warmth.room_pattern import FAST_SD, SLOW_SD, RoomPattern
+from daemon.estimates.warmth.room_state import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES, SUN, Slot, slot
 from daemon.estimates.warmth.sunny_days import SunToday
 
 HOUR, DAY = 3600, 86_400
@@ -75,7 +75,7 @@ def test_utc_without_a_station_has_people_from_monday_to_friday_and_no_lamp() ->
 
 
 def test_a_room_begins_as_a_classroom() -> None:
-    mean = room_prior.means()
+    mean = room_state.means()
     assert set(mean[8:16]) == {20.5}
     night_ends = mean[5]
     assert 2.0 <= 20.5 - night_ends <= 5.0
@@ -91,7 +91,7 @@ def test_a_room_begins_as_a_classroom() -> None:
 
 
 def test_how_unsure_it_is_can_be_a_covariance() -> None:
-    rows = np.array(room_prior.covariance(FAST_SD, SLOW_SD))
+    rows = np.array(room_state.covariance(FAST_SD, SLOW_SD))
     assert rows.shape == (STATES, STATES)
     assert np.allclose(rows, rows.T)
     assert np.linalg.eigvalsh(rows).min() > 0.0
@@ -100,8 +100,8 @@ def test_how_unsure_it_is_can_be_a_covariance() -> None:
 # [P] of the module: how warm a room is at all 3 K, how deep its nights 1.6 K, an hour of the night 0.4 of its
 # own and one at the sun's height 2.6, deviations of today 0.5 and 0.8 K, its sun 0.7 of a usual day's.
 def test_how_unsure_it_is_is_what_it_says() -> None:
-    rows = room_prior.covariance(FAST_SD, SLOW_SD)
-    depth = (20.5 - room_prior.school_c(5)) / (20.5 - 17.2)
+    rows = room_state.covariance(FAST_SD, SLOW_SD)
+    depth = (20.5 - room_state.school_c(5)) / (20.5 - 17.2)
     assert rows[5][5] == pytest.approx(3.0**2 + (1.6 * depth) ** 2 + 0.4**2, rel=1e-3)
     assert rows[14][14] == pytest.approx(3.0**2 + 2.6**2)
     assert rows[14][2] == pytest.approx(3.0**2 + 2.6 * 0.4 * np.exp(-12 / 3), rel=1e-2)
@@ -120,7 +120,7 @@ def test_a_room_whose_nights_stay_warm_is_expected_to_stay_warm_on_its_first_wee
         room.advance(hour, hour % DAY_H)
         room.observe(slot(Week(), at(0, hour)), 20.5, 0.04)
     sunday = slot(Week(), at(6, 3))
-    assert room_prior.means()[3] + room_prior.means()[DAY_H + 3] < 17.5
+    assert room_state.means()[3] + room_state.means()[DAY_H + 3] < 17.5
     assert room.pattern_c(sunday) > 19.3
 
 
@@ -218,10 +218,10 @@ def test_a_room_that_wanders_for_days_is_told_from_one_that_does_not() -> None:
 
 
 def test_how_nights_are_sure_is_what_it_says() -> None:
-    rows = room_prior.covariance(FAST_SD, SLOW_SD)
+    rows = room_state.covariance(FAST_SD, SLOW_SD)
     assert rows[23][0] == pytest.approx(
         3.0**2
-        + 1.6**2 * (20.5 - room_prior.school_c(23)) * (20.5 - room_prior.school_c(0)) / 3.3**2
+        + 1.6**2 * (20.5 - room_state.school_c(23)) * (20.5 - room_state.school_c(0)) / 3.3**2
         + 0.4**2 * np.exp(-1 / 3),
         rel=1e-3,
     )
@@ -259,7 +259,7 @@ def kalman(
 def test_an_hour_that_was_seen_is_taken_in_as_the_textbook_does(place: Slot, off_k: float) -> None:
     room = RoomPattern()
     room.advance(100, place.hour)
-    mean, cov = np.array(room_prior.means()), np.array(room_prior.covariance(FAST_SD, SLOW_SD))
+    mean, cov = np.array(room_state.means()), np.array(room_state.covariance(FAST_SD, SLOW_SD))
     seen = float(factors(place) @ mean) + off_k
     after_mean, after = kalman(mean, cov, factors(place), seen, 0.25)
     room.observe(place, seen, 0.25)
@@ -279,7 +279,7 @@ def test_an_hour_that_was_seen_is_taken_in_as_the_textbook_does(place: Slot, off
 
 def test_an_hour_that_was_seen_may_be_another_one_tomorrow() -> None:
     place = slot(Week(), at(1, 14))
-    mean, cov = np.array(room_prior.means()), np.array(room_prior.covariance(FAST_SD, SLOW_SD))
+    mean, cov = np.array(room_state.means()), np.array(room_state.covariance(FAST_SD, SLOW_SD))
     room = RoomPattern()
     room.advance(100, 14)
     room.observe(place, float(factors(place) @ mean), 0.25)
@@ -374,7 +374,7 @@ def test_a_cold_that_is_no_chance_may_end_any_time_when_people_come(
     place = slot(Week(), at(day, 12))
     room = RoomPattern()
     room.advance(100, 12)
-    mean, cov = np.array(room_prior.means()), np.array(room_prior.covariance(FAST_SD, SLOW_SD))
+    mean, cov = np.array(room_state.means()), np.array(room_state.covariance(FAST_SD, SLOW_SD))
     mean[FAST] = -below_k
     room._mean = list(mean)
     if doubted:

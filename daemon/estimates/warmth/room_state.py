@@ -1,4 +1,6 @@
-"""What surrounds a cup before anything was seen of it: a classroom's day and weekend, °C, with their spread.
+"""A room's state: where an hour stands in it, and what is believed before anything was seen, °C.
+
+A pattern's day begins at five in the morning: until then yesterday's heating, or its rest, is what counts.
 
 [P]: about 20.5 °C by day (a room of 21.5 less the cup's offset), 2 to 5 K less at the end of the night, and
 on days without people about what the night ends with, a little warmer after noon. How warm the room is at
@@ -8,13 +10,19 @@ Analysis* [M]): a room that stays warm by night, for want of a set-back or of a 
 on weekends; and what weekends are deeper than nights tell, the evening before them is too.
 """
 
+from dataclasses import dataclass
 from functools import cache
 from math import exp
+
+from daemon.estimates.local_hour import Calendar
+from daemon.seconds import DAY_S, HOUR_S
 
 DAY_H = 24
 # Places in the state, after 24 hours of both kinds of day.
 FRIDAY, LASTING, FAST, SLOW, SUN = 48, 49, 50, 51, 52
 STATES = 53
+DAY_BEGINS_H = 5
+LASTING_MOST = 2
 DAY_C, NIGHT_C = 20.5, 17.2
 HEATED_FROM, HEATED_TO = 8, 16
 COOLS_H = 5.0
@@ -31,6 +39,35 @@ NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.4, 2.6, 0.5
 FRIDAY_SHARE, FRIDAY_SD = 0.7, 0.5
 LASTING_SHARE, LASTING_SD = 0.05, 0.5
 SUN_SD = 0.7  # of today's sun against a usual day's, as a share of that [P]
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """Where an hour stands in the pattern: its local hour, whether people come, places of the state."""
+
+    hour: int
+    school_day: bool
+    places: tuple[tuple[int, float], ...]
+
+
+def slot(calendar: Calendar, began: int) -> Slot:
+    """The slot of the hour that begins at `began` (Unix s)."""
+    middle = began + HOUR_S // 2
+    hour = calendar.local(middle).hour
+    own = middle - DAY_BEGINS_H * HOUR_S
+    if calendar.local(own).school_day:
+        eve = 0.0 if calendar.local(own + DAY_S).school_day else _eve(hour)
+        return Slot(hour, True, ((hour, 1.0), (FRIDAY, eve)) if eve else ((hour, 1.0),))
+    lasting = 0
+    while lasting < LASTING_MOST and not calendar.local(own - (lasting + 1) * DAY_S).school_day:
+        lasting += 1
+    return Slot(hour, False, ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting))))
+
+
+def _eve(hour: int) -> float:
+    """How far into the night before days without people an hour is: from 16:00 to 05:00."""
+    since = (hour - HEATED_TO) % DAY_H
+    return min(1.0, since / 8.0) if since < DAY_H - HEATED_TO + DAY_BEGINS_H else 0.0
 
 
 def school_c(hour: int) -> float:
