@@ -1,7 +1,8 @@
 """How fast water leaves an open cup in still room air.
 
 E is kg of water per m² and hour, numerically mm an hour. Formulae for pools spread three- to sevenfold
-on a 7 cm cup, so they give the *shape* and a factor k learned from top-ups gives the size: E = k·E_Shah.
+on a 7 cm cup, so they give the *shape* and a factor k learned from top-ups gives the size. Beliefs are made
+of Shah's and of Rohwer's.
 """
 
 from collections.abc import Iterable
@@ -150,7 +151,7 @@ def rohwer_mm_per_day(
     water_activity: float = 1.0,
     pressure_pa: float = SEA_LEVEL_PA,
 ) -> float:
-    """Cross-check: evaporation from open pans by Rohwer (1931), mm a day; never below 0.
+    """Evaporation from open pans by Rohwer (1931), mm a day; never below 0.
 
     0.771·(1.465 − 0.000732 p)·(0.44 + 0.0733 u)·(es − ea), pressures in mmHg, wind in km/h.
     """

@@ -1,8 +1,8 @@
-"""The grid of what is not known about evaporation: the cup's factor k, and a room's unmeasured humidity.
+"""The grid of what is not known about evaporation: the cup's factor k, the law, a room's unmeasured humidity.
 
-A node is one pair (ln k, vapour pressure of the room). Given a node the loss is a plain sum, so its level
-error is carried along as a normal (`offset_ml`, `variance`) and only k and the vapour pressure need nodes.
-k is the factor with the water at the mark; below it the rim slows each node by its own level.
+A node is ln k and a column: a law and a vapour pressure of the room (`laws`). Given a node the loss is a
+plain sum, so its level error is carried along as a normal (`offset_ml`, `variance`) and only those three need
+nodes. k is the factor with the water at the mark; below it the rim slows each node by its own level.
 """
 
 from copy import copy
@@ -86,7 +86,7 @@ class EvaporationGrid:
         self.variance = [v + sd_ml * sd_ml for v in self.variance]
 
     def evaporate(self, ml: list[float], variance: list[float]) -> None:
-        """Evaporation at k = 1 at the mark, by vapour node, mL, and what it adds to the variance there.
+        """Evaporation at k = 1 at the mark, by column, mL, and what it adds to the variance there.
 
         At most about a day at a time: its wandering is then independent of the next day's.
         """
@@ -175,7 +175,7 @@ class EvaporationGrid:
         self.become(mixed)
 
     def _jump(self, share: float) -> None:
-        """A share of every vapour's weight goes anywhere around the mean of ln k."""
+        """A share of every column's weight goes anywhere around the mean of ln k."""
         levels = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
         by_k = [sum(self.weight[i * COLUMNS : (i + 1) * COLUMNS]) for i in range(len(self.k))]
         mean = sum(w * ln_k for w, ln_k in zip(by_k, self._ln_k, strict=True))
@@ -191,7 +191,7 @@ class EvaporationGrid:
         )
 
     def _forget_vapour(self, forgotten: float) -> None:
-        """A share of every k's weight goes back to the prior over vapour pressures."""
+        """A share of every k's and law's weight goes back to the prior over vapour pressures."""
         mixed = []
         levels = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
         for first in range(0, len(levels), VAPOURS):

@@ -1,6 +1,6 @@
 """How fast a vessel loses water at k = 1: by day, by hour, by week; and what the coming time is to bring.
 
-All amounts are mL at k = 1, of the reference node of the grid or by vapour node.
+All amounts are mL at k = 1, of the grid's reference column or by column.
 """
 
 from bisect import bisect_right
@@ -30,7 +30,7 @@ def open_ml_per_h(
     room_rh_pct: float | None,
     bubbling: Bubbling | None = None,
 ) -> list[float]:
-    """mL an hour at k = 1, by vapour node; all nodes alike where the room's humidity is measured."""
+    """mL an hour at k = 1, by column; those of a law are alike where the room's humidity is measured."""
     water_c = min(60.0, max(-5.0, water_c))
     guessed_c = min(water_c + ROOM_OVER_WATER_K, ROOM_MOST_C)
     air_c = min(60.0, max(-20.0, guessed_c if room_c is None else room_c))
@@ -114,7 +114,7 @@ class Pace:
         self.path.add(stretch.ended, leaves * open_ml[REFERENCE])
 
     def a_day(self, at: int, activity: float) -> list[float]:
-        """What a day like the last takes from the open vessel at the mark, by vapour node."""
+        """What a day like the last takes from the open vessel at the mark, by column."""
         return self._open.per_day(at) or [24.0 * rate for rate in self._rates(self.water_c, activity)]
 
     def last_day(self, at: int, since: int) -> list[float] | None:
@@ -142,5 +142,5 @@ class Pace:
         return self._rates(water_c, activity)[REFERENCE] / HOUR_S
 
     def _rates(self, water_c: float, activity: float) -> list[float]:
-        """mL an hour by vapour node in water of that warmth, the room's air as it was last."""
+        """mL an hour by column in water of that warmth, the room's air as it was last."""
         return open_ml_per_h(self._surface_cm2, activity, water_c, *self._room, self._bubbling)
