@@ -17,8 +17,8 @@ _TITLES = {
 }
 _MODELS = {
     "water": to_say(
-        "A published law of evaporation (Shah's) on the water's measured warmth, times a factor of this "
-        "vessel that is learned."
+        "Two published laws of evaporation (Shah's and Rohwer's) on the water's warmth, weighed by the "
+        "top-ups, times a learned factor of this vessel."
     ),
     "salt": to_say("The grams in the care log stay in the vessel; the water around them is the level above."),
     "hatch": to_say(

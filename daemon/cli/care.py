@@ -32,7 +32,12 @@ def care() -> None:
 
 def _deed_options(command: Any) -> Any:
     for option in (
-        click.option("--detail", default="", help="key=value pairs joined by ';', such as to=mark."),
+        click.option(
+            "--detail",
+            multiple=True,
+            callback=lambda _context, _option, details: ";".join(details),
+            help="key=value, such as to=mark; several joined by ';', or one by one.",
+        ),
         click.option("--unit", default=None, help="Unit of the amount, where it does not stand in it."),
         click.option(
             "--at",

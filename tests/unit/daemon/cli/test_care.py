@@ -96,6 +96,22 @@ def test_water_and_salt_say_what_is_believed_of_them_now(told: Told) -> None:
     assert "salinity 1.021 sg" in told("list").out
 
 
+def test_details_may_be_given_one_by_one_and_none_is_lost(told: Told) -> None:
+    one_by_one = (
+        "--detail",
+        "with=hydrometer",
+        "--detail",
+        "water_c=22;scale_c=25",
+        "--detail",
+        "reference_c=20",
+    )
+    assert told("add", "tray", "salinity", "1.021", "sg", *one_by_one).code == 0
+    wanted = {"with": "hydrometer", "water_c": 22.0, "scale_c": 25.0, "reference_c": 20.0}
+    assert listed(told)[-1]["detail"] == wanted
+    assert told("correct", "2", "tray", "salinity", "1.022", "sg", *one_by_one).code == 0
+    assert listed(told)[-1]["detail"] == wanted
+
+
 def test_a_correction_takes_the_same_forms_and_a_withdrawal_says_what_it_undoes(told: Told) -> None:
     told("add", "tray", "hatched", "0")
     corrected = told("correct", "2", "tray", "hatched", "5 %", "--at", "yesterday 23:00").out.splitlines()
