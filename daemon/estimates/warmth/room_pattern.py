@@ -180,14 +180,14 @@ class RoomPattern:
 
     def usual_deviation_k(self, hour: int) -> float:
         """How far today may differ from the pattern at an hour of day, as an sd, K."""
-        return sqrt(self.scale(hour) * FAST_SD**2 + self._slow.value * SLOW_SD**2)
+        return sqrt(self.scale(hour) * FAST_SD**2 + self.slow_scale() * SLOW_SD**2)
 
     def sds_k(self, place: Slot, ahead_h: float) -> tuple[float, float]:
         """How unsure it is, today's sun aside, as sds in K: from what is not known, from what is to come."""
         factors = self._factors(place, ahead_h)
         fast, slow = factors[-2][1], factors[-1][1]
         new = self.scale(place.hour) * FAST_SD**2 * (1.0 - fast * fast)
-        new += self._slow.value * SLOW_SD**2 * (1.0 - slow * slow)
+        new += self.slow_scale() * SLOW_SD**2 * (1.0 - slow * slow)
         return sqrt(max(0.0, self._known(factors))), sqrt(new)
 
     def _factors(self, place: Slot, ahead_h: float) -> tuple[tuple[int, float], ...]:
@@ -210,7 +210,7 @@ class RoomPattern:
     def _fade(self, hours: int, local_hour: int) -> None:
         fast, slow = exp(-hours / FAST_H), exp(-hours / SLOW_H)
         mean, rows = list(self._mean), [list(row) for row in self._rows]
-        by_fast, by_slow = self.scale(local_hour) * FAST_SD**2, self._slow.value * SLOW_SD**2
+        by_fast, by_slow = self.scale(local_hour) * FAST_SD**2, self.slow_scale() * SLOW_SD**2
         for place, keep, usual_k2 in ((FAST, fast, by_fast), (SLOW, slow, by_slow)):
             mean[place] *= keep
             rows[place] = [value * keep for value in rows[place]]
@@ -237,7 +237,7 @@ class RoomPattern:
 
         One hour ahead it is hidden by the other one; a miss an hour later says little of days.
         """
-        usual_k2 = self._slow.value * SLOW_SD**2
+        usual_k2 = self.slow_scale() * SLOW_SD**2
         known = max(0.0, 1.0 - self._rows[SLOW][SLOW] / usual_k2)
         seen = min(self._mean[SLOW] ** 2, SLOW_SQUARE_MOST * known * usual_k2) / SLOW_SD**2
         self._slow = self._slow.after(seen, known)
@@ -252,8 +252,8 @@ class RoomPattern:
             before_k, before_k2, share = self._before_weekend
             seen = max(0.0, 1.0 - known_k2 / before_k2)
             square = min((depth_k - before_k) ** 2 / before_k2, WEEKEND_SQUARE_MOST * seen)
-            self._weekends = self._weekends.after(share * square * self._weekends.value, share * seen)
-        differ_sd = room_state.WEEKENDS_DIFFER_SD * sqrt(self._weekends.value)
+            self._weekends = self._weekends.after(share * square * self.weekends_scale(), share * seen)
+        differ_sd = room_state.WEEKENDS_DIFFER_SD * sqrt(self.weekends_scale())
         self._rows = room_state.deepened(self._rows, differ_sd, with_friday=False)
         _, ahead_k2 = room_state.idle_depth(self._mean, self._rows)
         self._before_weekend = (depth_k, ahead_k2, 1.0 - known_k2 / ahead_k2)
