@@ -92,8 +92,11 @@ def test_a_night_is_as_the_last_and_a_weekend_as_the_one_a_week_ago() -> None:
     rules, at = ruled(Deed(MONDAY, "cup", "set"), hours=40), MONDAY + 40 * HOUR  # Tuesday, 16:00
     assert rules.say(at, at + 64 * HOUR)["water_c_min_next_16h"] == (Guess(21.0, None),)
     assert rules.say(at, at + 64 * HOUR)["weekend_c_min"] == (Guess(21.0, None),)
-    week = ruled(Deed(MONDAY, "cup", "set"), hours=8 * 24, water_c=23.0)
-    assert week.say(MONDAY + 8 * DAY, MONDAY + 8 * DAY + 5 * HOUR)["weekend_c_min"] == (Guess(19.0, None),)
+    for at in range(MONDAY + 40 * HOUR + 600, MONDAY + 8 * DAY + 1, 600):
+        rules.read(at, 24.0)  # no night was as cold as Tuesday's since
+    at = MONDAY + 8 * DAY  # a week after that Tuesday's midnight
+    assert rules.say(at, at + 5 * HOUR)["weekend_c_min"] == (Guess(21.0, None),)
+    assert rules.say(at, at + 5 * HOUR)["water_c_min_next_16h"] == (Guess(24.0, None),)
 
 
 # The world ----------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from daemon.estimates.local_hour import LocalHour, PlainCalendar
 from daemon.estimates.warmth import room_state
-from daemon.estimates.warmth.room_pattern import FAST_SD, SLOW_SD, RoomPattern
+from daemon.estimates.warmth.room_pattern import FAST_SD, SLOW_SD, LearnedScale, RoomPattern
 from daemon.estimates.warmth.room_state import DAY_H, FAST, FRIDAY, LASTING, SLOW, STATES, SUN, Slot, slot
 from daemon.estimates.warmth.sunny_days import SunToday
 
@@ -116,7 +116,7 @@ def test_how_unsure_it_is_is_what_it_says() -> None:
 # Partial pooling (Gelman et al., *Bayesian Data Analysis* [M]): a first weekend by a room's own nights.
 def test_a_room_whose_nights_stay_warm_is_expected_to_stay_warm_on_its_first_weekend() -> None:
     room = RoomPattern()
-    for hour in range(24 * 4):
+    for hour in range(5, 24 * 4):  # before five it is still Sunday's
         room.advance(hour, hour % DAY_H)
         room.observe(slot(Week(), at(0, hour)), 20.5, 0.04)
     sunday = slot(Week(), at(6, 3))
@@ -202,6 +202,16 @@ def test_a_copy_learns_of_weekends_on_its_own() -> None:
         twin.observe(place, 20.0 if place.school_day else 13.0, 0.04)
     assert room.weekends_scale() == scale
     assert twin.weekends_scale() > scale
+
+
+# By hand: 24 squares' worth of what was expected, a square of 3 that says all, then one of 1 that says half.
+def test_a_scale_is_learned_from_squares_of_which_the_older_count_for_less() -> None:
+    scale = LearnedScale(prior=24.0, kept=0.5, least=0.1, most=4.0)
+    assert scale.value == 1.0
+    assert scale.after(3.0).value == pytest.approx((24.0 + 3.0) / (24.0 + 1.0))
+    assert scale.after(3.0).after(1.0, 0.5).value == pytest.approx((24.0 + 0.5 * 3.0 + 1.0) / (24.0 + 1.0))
+    assert scale.after(1e6).value == 4.0
+    assert scale.after(0.0, 1e6).value == 0.1
 
 
 def test_a_room_that_wanders_for_days_is_told_from_one_that_does_not() -> None:
