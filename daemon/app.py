@@ -77,7 +77,9 @@ class House:
         self._scribe = Scribe(
             station, connection, self.beliefs, self.watch, self._batch_letters, around.free_bytes
         )
-        self._post = PostDesk(station, store, self._scribe, around.workers, around.carriers, around.folder)
+        self._post = PostDesk(
+            station, store, self._scribe, around.workers, around.carriers, around.folder, around.draw
+        )
 
     def _take_up(self, now: int, station_text: str, mended: Mended | None) -> None:
         run_store.keep_station_file(self._store.connection, now, station_text)

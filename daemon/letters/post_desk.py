@@ -23,7 +23,7 @@ from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from daemon.workers import Workers
-from reports.chart.child_process import draw_in_child
+from reports.chart.child_process import Draw, draw_in_child
 from reports.letters.nightly import nightly_letter
 from reports.letters.page import lead_of
 from reports.records import LetterText, NightRecord
@@ -47,6 +47,7 @@ class PostDesk:
         workers: Workers,
         carriers: Mapping[str, Carrier],
         folder: Path,
+        draw: Draw = draw_in_child,
     ) -> None:
         """`carriers` by name; charts are drawn into `folder`/charts."""
         self._station = station
@@ -54,6 +55,7 @@ class PostDesk:
         self._scribe = scribe
         self._workers = workers
         self._folder = folder
+        self._draw_chart = draw
         self._drawing: set[int] = set()
         self._moved_s = 0
         self._queue = LetterQueue(station, store, list(carriers))
@@ -198,9 +200,14 @@ class PostDesk:
         self._drawing.add(row.id)
         moved_s = self._moved_s
         self._workers.submit(
-            lambda: _drawn(record, path),
+            lambda: self._drawn(record, path),
             lambda png, error: self._finish_night(row, record, at + self._moved_s - moved_s, png, error),
         )
+
+    def _drawn(self, record: NightRecord, path: Path) -> bytes:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        self._draw_chart(record, path)
+        return path.read_bytes()
 
     def _finish_night(
         self, row: LetterRow, record: NightRecord, at: int, png: Any, error: Exception | None
@@ -232,9 +239,3 @@ def _about(rows: Sequence[LetterRow]) -> list[str]:
 
 def _leads(written: Sequence[_Worded]) -> tuple[str, ...]:
     return tuple(lead_of(text) for _, _, text in written)
-
-
-def _drawn(record: NightRecord, path: Path) -> bytes:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    draw_in_child(record, path)
-    return path.read_bytes()
