@@ -15,6 +15,7 @@ from daemon.beat import Listener, Loop
 from daemon.clock import Clock, WallClock
 from daemon.errors import NaupliadError
 from daemon.inbox import INBOX, Inbox
+from daemon.letters.night_child import NightsInChild
 from daemon.post.carrier import Carrier
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.post.station_carriers import make_carriers
@@ -161,6 +162,7 @@ class _Run:
             workers=workers,
             carriers=self.equipment.carriers,
             folder=self.state,
+            nights=NightsInChild(self.state),
             free_bytes=lambda: free_bytes(self.state),
             inbox=inbox,
         )

@@ -53,10 +53,15 @@ def draw_in_child(
 
     A child that takes longer than `timeout_s` is ended and its end waited for.
     """
+    answer_of([*child, str(out.resolve())], to_json(record), timeout_s)
+
+
+def answer_of(child: Sequence[str], asked: str, timeout_s: float) -> str:
+    """What a child says that is asked something on its standard input; DrawingError where it fails."""
     try:
         done = subprocess.run(  # noqa: S603 - our own module in our own interpreter
-            [*child, str(out.resolve())],
-            input=to_json(record).encode("utf-8"),
+            child,
+            input=asked.encode("utf-8"),
             capture_output=True,
             timeout=timeout_s,
             check=False,
@@ -68,6 +73,7 @@ def draw_in_child(
         raise DrawingError(not_started(error)) from error
     if done.returncode != 0:
         raise DrawingError(how_it_ended(done.returncode, done.stderr.decode("utf-8", "replace")))
+    return done.stdout.decode("utf-8")
 
 
 def too_long(timeout_s: float) -> str:
@@ -112,7 +118,7 @@ def main(arguments: Sequence[str]) -> int:
     out = Path(arguments[0])
     if out.suffix not in FORMS:
         return _said(2, f"{out}: found {out.suffix or 'no ending'}; allowed are {', '.join(FORMS)}")
-    _limit_itself()
+    limit_itself()
     try:
         record = from_json(sys.stdin.buffer.read().decode("utf-8"))
     except (NightJsonError, UnicodeDecodeError) as error:
@@ -122,7 +128,7 @@ def main(arguments: Sequence[str]) -> int:
 
 
 def _draw_many() -> int:
-    _limit_itself()
+    limit_itself()
     while line := sys.stdin.buffer.readline():
         out, record = Path(json.loads(line)), from_json(sys.stdin.buffer.readline().decode("utf-8"))
         sys.stdout.write(json.dumps(_not_drawn(record, out)) + "\n")
@@ -154,7 +160,8 @@ def write_whole(out: Path, content: bytes) -> None:
         draft.unlink(missing_ok=True)
 
 
-def _limit_itself() -> None:
+def limit_itself() -> None:
+    """Bound this process in memory and time, and set what must stand before matplotlib is imported."""
     for limit, most in ((resource.RLIMIT_AS, MEMORY_BYTES), (resource.RLIMIT_CPU, CPU_S)):
         hard = resource.getrlimit(limit)[1]
         soft = most if hard == resource.RLIM_INFINITY else min(most, hard)

@@ -1,0 +1,98 @@
+"""A night's letter is the same wherever it is made, and comes without its chart where that fails."""
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from daemon.config import parse_station
+from daemon.letters.night_child import NightsInChild
+from daemon.letters.nights import NightAsked, Nights, NightsHere
+from daemon.letters.post_desk import PostDesk
+from daemon.letters.scribe import Scribe
+from daemon.post.folder import FolderCarrier
+from daemon.store import letters as letter_store
+from daemon.store.letters import LetterRow
+from daemon.store.runs import keep_station_file
+from daemon.workers import InlineWorkers
+from reports.chart.child_process import DrawingError, draw_in_child
+from tests.kit.desks import Desks, moment
+from tests.kit.station import probe, station_text, vessel
+
+TWENTY = moment(13, "20:00")
+
+
+TEXT = station_text(
+    probe("water", driver="rehearsal"),
+    vessel("tray", "water", cold_c=18.0, hot_c=30.0),
+    name="Room 7",
+    every_s=600,
+)
+
+
+@pytest.fixture
+def desks(tmp_path: Path) -> Desks:
+    """A station that was cold for some hours of a day, its file in the store."""
+    desks = Desks(parse_station(TEXT, "station.toml"), tmp_path, moment(12, "09:00"))
+    keep_station_file(desks.store.connection, desks.at, TEXT)
+    desks.tell("set", 0.05)
+    desks.live(TWENTY, lambda at: 17.0 if moment(13, "02:00") < at < moment(13, "08:00") else 24.0)
+    return desks
+
+
+def in_child(desks: Desks, *child: str) -> NightsInChild:
+    return NightsInChild(desks.folder, child=child) if child else NightsInChild(desks.folder)
+
+
+def asked(desks: Desks) -> NightAsked:
+    heated = {vessel.id: desks.beliefs.of(vessel.id).has_heater for vessel in desks.station.vessels}
+    return NightAsked(TWENTY, TWENTY, heated)
+
+
+def test_a_child_makes_the_letter_and_the_chart_that_are_made_here(desks: Desks) -> None:
+    here = NightsHere(desks.station, desks.store.connection, desks.folder, draw_in_child)
+    made_here = here.begin(asked(desks))()
+    made_there = in_child(desks).begin(asked(desks))()
+    assert made_there == made_here
+    assert made_here.png is not None
+    assert "17" in made_here.text.subject
+
+
+def test_a_chart_that_cannot_be_written_is_told_and_the_words_are_there(desks: Desks) -> None:
+    (desks.folder / "charts").write_text("a file where the folder should be")
+    told = in_child(desks).begin(asked(desks))()
+    assert told.png is None
+    assert told.trouble is not None
+    assert "charts" in told.trouble
+    assert told.text.chart_cid is None
+
+
+def night(desks: Desks, nights: Nights) -> LetterRow:
+    """The night's letter, as it is queued when it is due."""
+    connection = desks.store.connection
+    known = (desks.station, connection, desks.beliefs, desks.alarms.watch, desks.batch_letters)
+    carriers = {"folder": FolderCarrier(desks.folder)}
+    post = PostDesk(desks.station, desks.store, Scribe(*known, lambda: 0), InlineWorkers(), carriers, nights)
+    connection.execute("DELETE FROM delivery")
+    connection.execute("DELETE FROM letter")
+    letter_store.hold(connection, TWENTY, "nightly", "nightly", TWENTY, [])
+    with desks.store.transaction():
+        post.write_due(TWENTY)
+    post.hand_over(TWENTY)
+    (row,) = letter_store.between(connection, TWENTY - 1, TWENTY)
+    return row
+
+
+@pytest.mark.parametrize(
+    "program", ["raise SystemExit('no ink left')", "import os; os.abort()", "print('{')"]
+)
+def test_a_child_that_fails_costs_the_chart_and_not_the_letter(desks: Desks, program: str) -> None:
+    row = night(desks, in_child(desks, sys.executable, "-c", program))
+    assert row.state == "sent"
+    assert "17" in row.subject
+    assert b"image/png" not in letter_store.message(desks.store.connection, row.id)
+
+
+def test_a_child_that_fails_says_why(desks: Desks) -> None:
+    with pytest.raises(DrawingError, match="no ink left"):
+        in_child(desks, sys.executable, "-c", "raise SystemExit('no ink left')").begin(asked(desks))()
