@@ -1,5 +1,6 @@
 """When a hatch will be how far: the record of its dose so far, and what the coming water adds."""
 
+from array import array
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -249,12 +250,12 @@ def _step(water_c: float) -> int:
 
 
 @cache
-def _gains(path: int) -> tuple[float, ...]:
+def _gains(path: int) -> Sequence[float]:
     """The dose of an hour by a path, for temperatures in steps of 0.05 °C."""
     slope, margin = PATHS[path]
     place = MARGINS.index(margin)
     steps = range(round((MOST_C - LEAST_C) * STEPS_PER_C) + 1)
-    return tuple(pace_range(LEAST_C + step / STEPS_PER_C)[place] ** slope for step in steps)
+    return array("d", (pace_range(LEAST_C + step / STEPS_PER_C)[place] ** slope for step in steps))
 
 
 def _table(share: float, row: list[float]) -> Table:

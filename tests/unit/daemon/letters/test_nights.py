@@ -1,20 +1,22 @@
 """A night's letter is the same wherever it is made, and comes without its chart where that fails."""
 
 import sys
+import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from daemon.config import parse_station
 from daemon.letters.night_child import NightsInChild
-from daemon.letters.nights import NightAsked, Nights, NightsHere
+from daemon.letters.nights import NightAsked, Nights, NightsHere, NightTold
 from daemon.letters.post_desk import PostDesk
 from daemon.letters.scribe import Scribe
 from daemon.post.folder import FolderCarrier
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
 from daemon.store.runs import keep_station_file
-from daemon.workers import InlineWorkers
+from daemon.workers import InlineWorkers, ThreadWorkers, Workers
 from reports.chart.child_process import DrawingError, draw_in_child
 from tests.kit.desks import Desks, moment
 from tests.kit.station import probe, station_text, vessel
@@ -67,19 +69,23 @@ def test_a_chart_that_cannot_be_written_is_told_and_the_words_are_there(desks: D
     assert told.text.chart_cid is None
 
 
-def night(desks: Desks, nights: Nights) -> LetterRow:
-    """The night's letter, as it is queued when it is due."""
+def post_of(desks: Desks, nights: Nights, workers: Workers) -> PostDesk:
+    """A post desk that has a night's letter to write and no other."""
     connection = desks.store.connection
     known = (desks.station, connection, desks.beliefs, desks.alarms.watch, desks.batch_letters)
-    carriers = {"folder": FolderCarrier(desks.folder)}
-    post = PostDesk(desks.station, desks.store, Scribe(*known, lambda: 0), InlineWorkers(), carriers, nights)
     connection.execute("DELETE FROM delivery")
     connection.execute("DELETE FROM letter")
     letter_store.hold(connection, TWENTY, "nightly", "nightly", TWENTY, [])
+    carriers = {"folder": FolderCarrier(desks.folder)}
+    return PostDesk(desks.station, desks.store, Scribe(*known, lambda: 0), workers, carriers, nights)
+
+
+def beat(desks: Desks, post: PostDesk) -> LetterRow:
+    """The night's letter after a beat."""
     with desks.store.transaction():
         post.write_due(TWENTY)
     post.hand_over(TWENTY)
-    (row,) = letter_store.between(connection, TWENTY - 1, TWENTY)
+    (row,) = letter_store.between(desks.store.connection, TWENTY - 1, TWENTY)
     return row
 
 
@@ -87,7 +93,7 @@ def night(desks: Desks, nights: Nights) -> LetterRow:
     "program", ["raise SystemExit('no ink left')", "import os; os.abort()", "print('{')"]
 )
 def test_a_child_that_fails_costs_the_chart_and_not_the_letter(desks: Desks, program: str) -> None:
-    row = night(desks, in_child(desks, sys.executable, "-c", program))
+    row = beat(desks, post_of(desks, in_child(desks, sys.executable, "-c", program), InlineWorkers()))
     assert row.state == "sent"
     assert "17" in row.subject
     assert b"image/png" not in letter_store.message(desks.store.connection, row.id)
@@ -96,3 +102,33 @@ def test_a_child_that_fails_costs_the_chart_and_not_the_letter(desks: Desks, pro
 def test_a_child_that_fails_says_why(desks: Desks) -> None:
     with pytest.raises(DrawingError, match="no ink left"):
         in_child(desks, sys.executable, "-c", "raise SystemExit('no ink left')").begin(asked(desks))()
+
+
+@pytest.mark.usefixtures("undrawn")
+def test_a_clock_put_right_while_a_night_is_made_has_it_made_anew(desks: Desks) -> None:
+    here = NightsHere(desks.station, desks.store.connection, desks.folder, draw_in_child)
+    wake = threading.Event()
+    workers = ThreadWorkers(wake)
+
+    class Counted:
+        begun = 0
+
+        def begin(self, asked: NightAsked) -> Callable[[], NightTold]:
+            self.begun += 1
+            return here.begin(asked)
+
+    nights = Counted()
+    post = post_of(desks, nights, workers)
+    try:
+        assert beat(desks, post).state == "held"
+        assert wake.wait(60)
+        post.clock_moved(3600)
+        workers.settle()
+        wake.clear()
+        assert beat(desks, post).state == "held"
+        assert wake.wait(60)
+        workers.settle()
+        assert beat(desks, post).state in ("queued", "sent")
+        assert nights.begun == 2
+    finally:
+        workers.close(1.0)
