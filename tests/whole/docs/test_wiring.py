@@ -17,6 +17,7 @@ import pytest
 from gpiozero import PiBoardInfo
 
 from daemon.station import Station
+from sensors.light_scale import LightScale
 from sensors.reading import Measure, Quality
 from tests.kit.checkout import DOCS
 from tests.kit.station import probe, station, vessel
@@ -127,8 +128,8 @@ NETS: dict[str, list[str]] = {
         "pin 21, chip DOUT",
         "pin 19, chip DIN",
         "pin 24, chip CS",
-        "pin 25, chip DGND, R 10 kΩ bottom, C2 bottom",
-        "chip CH0, LDR bottom, R 10 kΩ top, C2 top",
+        "pin 25, chip DGND, R 1 kΩ bottom, C2 bottom",
+        "chip CH0, LDR bottom, R 1 kΩ top, C2 top",
         *(f"chip CH{n}" for n in range(1, 8)),
     ],
     "i2c": [
@@ -430,13 +431,64 @@ def test_the_line_for_config_txt_stands_alone_on_its_page_and_in_the_contents(pa
     assert re.search(rf"\({page}\.md\).*`{re.escape(line)}`", PAGES["index"])
 
 
+def share(lux: float, fixed_ohm: float, ldr_at_10_lux_ohm: float = 10e3) -> float:
+    """Of full scale, at CH0: the divider's law, and an LDR's R = R₁₀ (E / 10 lux)^−γ with γ = 0.7 [M]."""
+    return fixed_ohm / (fixed_ohm + ldr_at_10_lux_ohm * (lux / 10.0) ** -0.7)
+
+
+def off_below_lux(fixed_ohm: float, ldr_at_10_lux_ohm: float = 10e3) -> float:
+    """Where a lamp is judged off whose probe was scaled at 2 lux and under a lamp of 1840 lux: by halving."""
+    dark, lit = (share(lux, fixed_ohm, ldr_at_10_lux_ohm) for lux in (2.0, 1840.0))
+    limit = station_of(fenced("mcp3008", "toml")[0]).vessels[0].low_light_fraction
+    below, above = 2.0, 1840.0
+    while above - below > 0.01:
+        middle = (below + above) / 2
+        on = LightScale(dark, lit).fraction(share(middle, fixed_ohm, ldr_at_10_lux_ohm)) >= limit
+        below, above = (below, middle) if on else (middle, above)
+    return above
+
+
+def test_the_dividers_table_follows_from_its_law() -> None:
+    rows = re.findall(
+        r"^\| (\d+) kΩ \| ([\d.]+) \| ([\d.]+) \| ([\d.]+) \| (\d+) lux \|$", PAGES["mcp3008"], re.MULTILINE
+    )
+    assert [row[0] for row in rows] == ["1", "10"]
+    for kilo_ohm, *shares, off in rows:
+        fixed = float(kilo_ohm) * 1e3
+        assert [float(told) for told in shares] == [
+            pytest.approx(share(lux, fixed), abs=0.006) for lux in (2.0, 10.0, 1840.0)
+        ]
+        assert float(off) == pytest.approx(off_below_lux(fixed), abs=0.6)
+    (low, high) = re.findall(r"begins below (\d+) to (\d+) lux", PAGES["mcp3008"])[0]
+    assert [float(low), float(high)] == [pytest.approx(off_below_lux(1e3, r), abs=0.6) for r in (5e3, 20e3)]
+
+
+def test_the_divider_drawn_keeps_the_corridors_light_from_passing_for_the_lamp() -> None:
+    """Up to some 10 lux: 1 on an escape route (EN 1838 [M]), 15 on a quiet street before it comes through a
+    window (EN 13201, class P1 [M])."""
+    drawn = {e for e in drawing("mcp3008").ends if e.startswith("R ")}
+    assert drawn == {"R 1 kΩ top", "R 1 kΩ bottom"}
+    assert off_below_lux(1e3) > 20.0
+    assert off_below_lux(10e3) < 10.0
+
+
+def test_the_example_lines_are_a_scale_that_the_divider_drawn_gives() -> None:
+    for lines in (
+        fenced("mcp3008", "toml")[0],
+        (DOCS / "reference" / "station.example.toml").read_text("utf-8"),
+    ):
+        (told,) = [p for p in tomllib.loads(lines)["probe"] if p["driver"] == "mcp3008"]
+        assert told["dark"] == pytest.approx(share(2.0, 1e3), abs=0.006)
+        assert told["lit"] == pytest.approx(share(1840.0, 1e3), abs=0.006)
+
+
 RINGS = ("black", "brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white")
 
 
 def test_the_rings_of_the_resistors_give_their_values() -> None:
     """IEC 60062: two digits and a power of ten."""
     rows = re.findall(r"\| resistors? ([\d.]+) (k?)Ω.*?(?:rings) (\w+), (\w+), (\w+)", PAGES["index"])
-    assert len(rows) == 4
+    assert len(rows) == 3
     for value, kilo, first, second, power in rows:
         ohm = float(value) * (1000 if kilo else 1)
         assert (10 * RINGS.index(first) + RINGS.index(second)) * 10 ** RINGS.index(power) == pytest.approx(
