@@ -16,16 +16,16 @@ from pathlib import Path
 import pytest
 from gpiozero import PiBoardInfo
 
+from daemon.commissioning.probes.calibration import ICE_NEAR_K
 from daemon.station import Station
 from sensors.light_scale import LightScale
-from sensors.reading import Measure, Quality
+from sensors.reading import Measure
 from tests.kit.checkout import DOCS
 from tests.kit.station import probe, station, vessel
 
 WIRING = DOCS / "wiring"
 PAGES = {page.stem: page.read_text("utf-8") for page in sorted(WIRING.glob("*.md"))}
 DRAWINGS = sorted(WIRING.glob("*.svg"))
-PROBE_PAGES = ("ds18b20", "mcp3008", "i2c", "float")
 
 SVG = "{http://www.w3.org/2000/svg}"
 # A 3B+, a Zero 2 W, a 4B; the 5's header is the 4's.
@@ -91,10 +91,14 @@ def test_no_two_pages_claim_the_same_gpio_and_none_uses_5_v() -> None:
     for page in PAGES:
         for number, name, _ in pin_rows(page):
             assert name != "5V"
-            if page != "index" and name.startswith("GPIO"):
+            if page not in ("index", "joining") and name.startswith("GPIO"):
                 owners.setdefault(number, set()).add(page)
     assert owners
     assert all(len(pages) == 1 for pages in owners.values()), owners
+
+
+def test_what_is_joined_by_hand_is_what_the_thermometers_page_wires() -> None:
+    assert {row[:2] for row in pin_rows("joining")} == {row[:2] for row in pin_rows("ds18b20")}
 
 
 def test_the_i2c_and_spi_pins_can_do_that_by_gpiozeros_data() -> None:
@@ -115,6 +119,11 @@ NETS: dict[str, list[str]] = {
         "pin 1, probe VDD, R 4.7 kΩ top",
         "pin 7, probe DQ, R 4.7 kΩ bottom",
         "pin 6, probe GND",
+    ],
+    "joining": [
+        "pin 1, probe red, R 4.7 kΩ bottom",
+        "pin 7, probe yellow, R 4.7 kΩ top",
+        "pin 6, probe black",
     ],
     "ds18b20-several": [
         "pin 1, box 1 red, box 2 red, box 3 red, R 4.7 kΩ left",
@@ -254,6 +263,7 @@ def test_a_wire_on_a_wrong_pin_a_cut_and_a_stray_joint_would_be_noticed() -> Non
     [
         ("ds18b20", "ds18b20"),
         ("ds18b20", "ds18b20-several"),
+        ("joining", "joining"),
         ("mcp3008", "mcp3008"),
         ("i2c", "i2c"),
         ("float", "float"),
@@ -382,7 +392,7 @@ def test_the_lines_for_the_station_file_fit_one(page: str, snippet: str) -> None
 
 
 def test_every_wiring_page_has_lines_for_the_station_file() -> None:
-    assert {page for page, _ in SNIPPETS} == set(PAGES) - {"index"}
+    assert {page for page, _ in SNIPPETS} == set(PAGES) - {"index", "joining"}
 
 
 def told_gpios(snippet: str) -> dict[str, int]:
@@ -408,18 +418,6 @@ def test_the_lines_of_the_pages_fit_one_station_together() -> None:
     parts = [fenced(page, "toml")[0] for page in ("ds18b20", "mcp3008", "float", "indicator")]
     station = station_of("\n".join([i2c, *parts]))
     assert {plan.measures for plan in station.probes} == set(Measure)
-
-
-@pytest.mark.parametrize("page", PROBE_PAGES)
-def test_the_listing_told_is_of_the_probes_in_the_lines(page: str) -> None:
-    (listing,) = fenced(page, "text")
-    shown = [line.split() for line in listing.splitlines()]
-    plans = tomllib.loads(fenced(page, "toml")[0])["probe"]
-    assert [line[:3] for line in shown] == [[p["id"], p["driver"], p["measures"]] for p in plans]
-    for _, _, _, value, quality, *took in shown:
-        assert float(value) >= 0
-        assert quality == Quality.GOOD
-        assert took[0] == "in"
 
 
 @pytest.mark.parametrize(
@@ -486,19 +484,70 @@ RINGS = ("black", "brown", "red", "orange", "yellow", "green", "blue", "violet",
 
 
 def test_the_rings_of_the_resistors_give_their_values() -> None:
-    """IEC 60062: two digits and a power of ten."""
-    rows = re.findall(r"\| resistors? ([\d.]+) (k?)Ω.*?(?:rings) (\w+), (\w+), (\w+)", PAGES["index"])
-    assert len(rows) == 3
-    for value, kilo, first, second, power in rows:
+    """IEC 60062: two or three digits, a power of ten, and how far off it may be (gold 5 %, brown 1 %)."""
+    rows = re.findall(r"^\| ([\d.]+) (k?)Ω \| ([a-z, ]+) \| ([a-z, ]+) \|$", PAGES["index"], re.MULTILINE)
+    assert [value + kilo for value, kilo, _, _ in rows] == ["4.7k", "1k", "330"]
+    for value, kilo, *codes in rows:
         ohm = float(value) * (1000 if kilo else 1)
-        assert (10 * RINGS.index(first) + RINGS.index(second)) * 10 ** RINGS.index(power) == pytest.approx(
-            ohm
-        )
+        (*digits, power, off), (*three, to_the, within) = (code.split(", ") for code in codes)
+        assert (len(digits), off, len(three), within) == (2, "gold", 3, "brown")
+        for figures, exponent in ((digits, power), (three, to_the)):
+            number = int("".join(str(RINGS.index(ring)) for ring in figures))
+            assert number * 10 ** RINGS.index(exponent) == pytest.approx(ohm)
+    parts = set(re.findall(r"^\| resistors? ([\d.]+ k?Ω)", PAGES["index"], re.MULTILINE))
+    assert parts == {f"{value} {kilo}Ω" for value, kilo, _, _ in rows}
+
+
+def test_what_the_meter_should_show_follows_from_the_parts() -> None:
+    """A resistor of 5 %; the Pi's 3.3 V within 3 % (no source); the probe takes 3.0 to 5.5 V [M]."""
+    checks = re.findall(
+        r"^\| (\d) \| .* \| (.+) \|$", section_of("joining", "The multimeter's four checks"), re.M
+    )
+    assert [number for number, _ in checks] == ["1", "2", "3", "4"]
+    low, high = (float(n) for n in re.findall(r"[\d.]+", dict(checks)["1"]))
+    assert (low, high) == (pytest.approx(4.7 * 0.95, abs=0.05), pytest.approx(4.7 * 1.05, abs=0.05))
+    low, high = (float(n) for n in re.findall(r"[\d.]+", dict(checks)["3"]))
+    assert 3.0 < low < 3.3 < high
+    assert (low, high) == (pytest.approx(3.3 * 0.97, abs=0.01), pytest.approx(3.3 * 1.03, abs=0.01))
+
+
+def section_of(page: str, heading: str) -> str:
+    return PAGES[page].split(f"\n## {heading}\n")[1].split("\n## ")[0]
+
+
+def test_the_boards_stand_at_their_addresses_in_what_i2cdetect_shows() -> None:
+    """Data sheets [M]: BH1750 0x23 or 0x5c, SHT3x 0x44 or 0x45, BME280 0x76 or 0x77."""
+    known = {"BH1750": (0x23, 0x5C), "SHT3x": (0x44, 0x45), "BME280": (0x76, 0x77)}
+    rows = re.findall(r"^\| (\w+) \| (0x\w\w) \| (0x\w\w) \|$", PAGES["i2c"], re.MULTILINE)
+    assert {name: (int(one, 16), int(two, 16)) for name, one, two in rows} == known
+    (shown,) = fenced("i2c", "console")
+    held = [
+        int(row[:2], 16) + column
+        for row in shown.splitlines()[1:]
+        for column, cell in enumerate(row[4:].split())
+        if cell == "UU"
+    ]
+    assert held == [known["BH1750"][0], known["SHT3x"][0]]
+
+
+def test_there_is_one_ice_check_and_the_pages_send_to_it() -> None:
+    assert "(../how-to/probes.md#2-the-ice-water-check)" in section_of("ds18b20", "Check it in ice water")
+    guide = (DOCS / "how-to" / "probes.md").read_text("utf-8")
+    assert f"more than {ICE_NEAR_K:g} °C away from" in " ".join(guide.split())
+    told = [page for page, text in PAGES.items() if re.search(r"crushed ice|in ice.* reads", text)]
+    assert told == []
 
 
 def test_each_page_sends_to_the_warnings_first() -> None:
     for page in PAGES:
         if page != "index":
             assert "(index.md#before-you-touch-anything)" in PAGES[page].split("\n## ")[0].split("![")[0]
-    for word in ("30 mA", "drip\n  loop", "electrician", "never switches mains", "no fire alarm", "5 V"):
+    for word in (
+        "30 mA or less",
+        "drip\n  loop",
+        "electrician",
+        "never switches mains",
+        "no fire alarm",
+        "5 V",
+    ):
         assert word.replace("\n  ", " ") in re.sub(r"\s+", " ", PAGES["index"]).replace("**", "")
