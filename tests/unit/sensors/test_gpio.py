@@ -336,7 +336,7 @@ def test_pins_are_those_of_the_chip_labelled_as_the_header_whatever_its_number(
 
 
 def test_the_chips_label_is_asked_for_as_the_kernels_header_says() -> None:
-    """0x8044B401: as strace shows it for gpiodetect [M]."""
+    """What a C compiler makes of linux/gpio.h and asm-generic/ioctl.h [R]."""
     assert GET_CHIP_INFO == 0x8044B401
 
 

@@ -1,4 +1,4 @@
-"""What the wiring pages show of `naupliad probes` is what it prints for probes that read the values told."""
+"""What the pages show of `naupliad probes` is what it prints for probes that read the values told."""
 
 import re
 from collections.abc import Iterator
@@ -19,8 +19,9 @@ W1, IIO, HWMON = "sys/bus/w1/devices", "sys/bus/iio/devices", "sys/class/hwmon"
 
 
 def listed(page: str) -> str:
-    text = (DOCS / "wiring" / f"{page}.md").read_text("utf-8")
-    return re.findall(r"^```text\n(.*?)^```", text, re.MULTILINE | re.DOTALL)[-1]
+    text = (DOCS / f"{page}.md").read_text("utf-8")
+    (listing,) = re.findall(r"^```text\n((?:tray|jar)-.*?)^```", text, re.MULTILINE | re.DOTALL)
+    return str(listing)
 
 
 def lines_of(page: str) -> str:
@@ -63,8 +64,25 @@ def test_a_page_shows_what_the_program_prints(tmp_path: Path, pins: MockFactory,
     printed = said.out.split("\nAttached, and not")[0].splitlines()
     first = next(n for n, line in enumerate(printed) if line.startswith(ids[0]))
     last = next((n for n, line in enumerate(printed) if line.startswith("other ")), len(printed))
-    assert untimed(listed(page).splitlines()) == untimed(printed[first:last])
+    assert untimed(listed(f"wiring/{page}").splitlines()) == untimed(printed[first:last])
     assert [line.split()[0] for line in printed[first:last] if line.endswith("trusted")] == ids
+
+
+@pytest.mark.parametrize(
+    ("page", "address", "waiting"),
+    [("install", "28-0316a2795f1c", None), ("how-to/probes", "28-00000a1b2c3d", "28-00000b2a5f1c")],
+)
+def test_the_guides_show_what_the_program_prints(
+    tmp_path: Path, page: str, address: str, waiting: str | None
+) -> None:
+    attach(tmp_path / W1, address, 21.125, resolution="12", ext_power="1")
+    if waiting:
+        attach(tmp_path / W1, waiting, 20.9375, resolution="12", ext_power="1")
+    config = tmp_path / "station.toml"
+    water = probe("tray-water", driver="ds18b20", address=address)
+    config.write_text(station_text(water, vessel("a", "tray-water")))
+    said = naupliad(machine(tmp_path), "probes", "--config", config)
+    assert untimed(listed(page).splitlines()) == untimed(said.out.splitlines())
 
 
 def untimed(lines: list[str]) -> list[str]:
