@@ -1,6 +1,7 @@
 """Float switch, photocell and MCP3008 through the real gpiozero, on mock pins that emulate the circuit."""
 
 import errno
+import gc
 import os
 import sys
 import threading
@@ -39,6 +40,9 @@ from tests.kit.gpio_chips import (
 
 @pytest.fixture
 def pins(monkeypatch: pytest.MonkeyPatch) -> Iterator[MockFactory]:
+    # A bus that an earlier test left behind takes its like, of this test, along when it is collected:
+    # gpiozero keeps shared buses by their pins, whatever factory they are of.
+    gc.collect()
     factory = MockFactory()
     # gpiozero's bit-banged bus asks for the default factory, whatever it was given.
     monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
