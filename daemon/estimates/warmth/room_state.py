@@ -64,9 +64,8 @@ def slot(calendar: Calendar, began: int) -> Slot:
     while lasting < LASTING_MOST and not calendar.local(own - (lasting + 1) * DAY_S).school_day:
         lasting += 1
     places = ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting)))
-    if calendar.local(middle).school_day:
-        places = (*places, (WARMING, min(1.0, (hour + 1) / WARMING_H)))
-    return Slot(hour, False, places)
+    warming = min(1.0, (hour + 1) / WARMING_H) if calendar.local(middle).school_day else 0.0
+    return Slot(hour, False, (*places, (WARMING, warming)) if warming else places)
 
 
 def _eve(hour: int) -> float:
