@@ -30,6 +30,7 @@ from daemon.station import Station
 from daemon.station_probes import open_probes
 from daemon.store.backup import free_bytes
 from daemon.store.file import FILE_NAME, WritingStore
+from daemon.store.made_ahead import make_ahead
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
 from daemon.workers import ThreadWorkers, Workers
@@ -126,6 +127,7 @@ class _Run:
             patience_s = min(_PATIENCE_SHARE * self.station.sample_every_s, _PATIENCE_MOST_S)
             bench = PatientBench(self.equipment.probes, patience_s)
             ending.callback(bench.close)
+            make_ahead(self.state)
             store = open_store(self.state, self.clock.now_s())
             ending.callback(store.close)
             ending.enter_context(in_a_line(store.path))
