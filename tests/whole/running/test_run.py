@@ -6,6 +6,7 @@ import os
 import re
 import signal
 import socket
+import stat
 import time
 from dataclasses import dataclass
 from email import message_from_bytes, policy
@@ -53,6 +54,15 @@ def test_readings_land_in_the_store_at_every_beat(tmp_path: Path) -> None:
     assert (said.code, said.out) == (0, "")
     assert daemon.stopped_in_s < HANGS_S
     assert not (daemon.state / "inbox.sock").exists()
+
+
+def test_a_daemon_started_by_hand_keeps_its_state_from_others_as_the_unit_does(
+    tmp_path: Path, config: Path
+) -> None:
+    with running(config, tmp_path / "state", umask=0o022) as daemon:
+        modes = {path.name: stat.S_IMODE(path.stat().st_mode) for path in daemon.state.iterdir()}
+        assert stat.S_IMODE(daemon.state.stat().st_mode) == 0o750
+        assert (modes.pop("inbox.sock"), modes["station.db"], set(modes.values())) == (0o660, 0o640, {0o640})
 
 
 def test_the_running_daemon_loads_no_library_for_doing_many_things_at_once(
