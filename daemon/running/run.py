@@ -31,7 +31,7 @@ from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
 from daemon.running.service_notices import ServiceNotices
 from daemon.running.station_file_watch import Followed, StationFileWatch, follow
-from daemon.station import Station
+from daemon.station import Station, WebAddress
 from daemon.station_probes import open_probes
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
@@ -74,11 +74,12 @@ def run_station(config: Path, state: Path) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Equipment:
-    """What a run takes from its machine: probes, open as far as they can be, ways out by name, a password."""
+    """What a run takes from its machine: probes, open as far as they can be, ways out by name, secrets."""
 
     probes: Sequence[Probe]
     carriers: Mapping[str, Carrier]
     broker_password: str | None
+    alive: WebAddress | None
 
 
 def _take_up(config: Path, state: Path, clock: Clock) -> tuple[Followed, _Equipment]:
@@ -97,8 +98,13 @@ def _equip(station: Station, state: Path, now: int, *, blind: bool) -> _Equipmen
     if station.mqtt is not None:
         check_installed()
         password = read_secret(MQTT_PASSWORD, os.environ)
+    alive = None
+    if station.alive is not None:
+        from daemon.post.kept_address import alive_address  # a station carries only the ways it has
+
+        alive = alive_address(station.alive, os.environ)
     carriers = make_carriers(station, state, os.environ)
-    return _Equipment(open_probes(station, now, blind=blind), carriers, password)
+    return _Equipment(open_probes(station, now, blind=blind), carriers, password, alive)
 
 
 @dataclass
@@ -189,8 +195,9 @@ class _Run:
             ending.callback(topics.close)
             desk = MqttDesk(station, store.connection, house.watch, topics, workers)
             found.append(Listener(desk.after_beat))
-        if station.alive is not None:
-            found.append(Listener(SignOfLife(station.alive, workers).after_beat))
+        if station.alive is not None and self.equipment.alive is not None:
+            sign = SignOfLife(self.equipment.alive, station.alive.every_s, workers)
+            found.append(Listener(sign.after_beat))
         if station.indicator is not None:
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
             indicator = Indicator(station.indicator, self.wake, patience_s=patience_s)

@@ -21,7 +21,7 @@ from daemon.post import http_request
 from daemon.post.carrier import Deferred, LetterRefused, Unreachable, retry_at
 from daemon.post.station_carriers import make_carriers
 from daemon.post.webhook import WebhookCarrier
-from daemon.station import Alive, WebAddress
+from daemon.station import WebAddress
 from daemon.workers import InlineWorkers
 from tests.kit.checkout import DOCS
 from tests.kit.command_line import PATIENCE_S
@@ -379,7 +379,7 @@ class Time:
 
 def test_a_sign_of_life_is_asked_for_empty_at_its_pace(hook: Hook) -> None:
     clock = Time()
-    desk = SignOfLife(Alive(hook.address(), 900), InlineWorkers(), monotonic_s=clock, timeout_s=10.0)
+    desk = SignOfLife(hook.address(), 900, InlineWorkers(), monotonic_s=clock, timeout_s=10.0)
     for minute in range(0, 61, 5):
         clock.now = minute * 60
         desk.after_beat(NOW + minute * 60)
@@ -391,7 +391,7 @@ def test_a_sign_of_life_that_fails_is_logged_once_until_it_is_over(
     hook: Hook, caplog: pytest.LogCaptureFixture
 ) -> None:
     clock = Time()
-    desk = SignOfLife(Alive(hook.address(), 60), InlineWorkers(), monotonic_s=clock, timeout_s=10.0)
+    desk = SignOfLife(hook.address(), 60, InlineWorkers(), monotonic_s=clock, timeout_s=10.0)
     with caplog.at_level(logging.INFO, "daemon.outside.sign_of_life"):
         for minute, status in enumerate([204, 500, 500, 302, 204, 204, 404]):
             clock.now, hook.status = minute * 60, status
@@ -404,7 +404,7 @@ def test_a_sign_of_life_that_fails_is_logged_once_until_it_is_over(
 
 
 def test_nobody_at_the_sign_of_lifes_address_harms_nothing(caplog: pytest.LogCaptureFixture) -> None:
-    desk = SignOfLife(Alive(WebAddress(False, "localhost", free_port(), "/key"), 60), InlineWorkers())
+    desk = SignOfLife(WebAddress(False, "localhost", free_port(), "/key"), 60, InlineWorkers())
     desk.after_beat(NOW)
     assert "cannot be reached" in caplog.text
     assert "/key" not in caplog.text
