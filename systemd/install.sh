@@ -188,8 +188,24 @@ install_all() {
     fi
 }
 
+account_is_there() {
+    [[ -z $root && $dry_run == no ]] && getent passwd naupliad >/dev/null
+}
+
+remove_account() {
+    run_on_machine userdel naupliad || true  # none there: none to remove
+    # A group that has other members outlives its account.
+    run_on_machine groupdel naupliad 2>/dev/null || true
+    ! account_is_there ||
+        fail 'found the account naupliad still in use: see what runs (ps -u naupliad), end it, and do this again'
+}
+
 remove_all() {
-    run_on_machine systemctl disable --now naupliad-backup.timer naupliad.service || true  # none there: none to stop
+    local unit
+    for unit in naupliad-backup.timer naupliad.service; do  # one that is not there keeps no other one running
+        run_on_machine systemctl disable --now "$unit" || true
+    done
+    run_on_machine systemctl stop naupliad-backup.service || true  # a copy that is being made
     local line
     for line in "${files[@]}"; do
         run rm -f "$root${line#* }"
@@ -203,13 +219,12 @@ remove_all() {
     # Made by systemd on the way: what matplotlib found out, and when a copy was made last.
     run rm -rf "$root/var/cache/naupliad" "$root/var/lib/systemd/timers/stamp-naupliad-backup.timer"
     run_on_machine systemctl daemon-reload
+    run_on_machine systemctl reset-failed naupliad.service naupliad-backup.service 2>/dev/null || true
     run_on_machine udevadm control --reload
     if [[ $purge == yes ]]; then
-        run rm -rf "$root/var/lib/naupliad" "$root/etc/naupliad" "$root/etc/systemd/system/naupliad.service.d"
+        run rm -rf "$root/var/lib/naupliad" "$root/etc/naupliad" "$root"/etc/systemd/system/naupliad{,-backup}.{service,timer}.d
         run rmdir "$root/mnt/naupliad-backup" 2>/dev/null || true  # a stick's files are nobody's to remove
-        run_on_machine userdel naupliad || true  # none there: none to remove
-        # A group that has other members outlives its account.
-        run_on_machine groupdel naupliad 2>/dev/null || true
+        remove_account
         say 'removed, with store, backups and station file'
     else
         say "removed; kept: $root/var/lib/naupliad and $root/etc/naupliad"

@@ -5,8 +5,6 @@ in short by `test_install.py`.
 """
 
 import os
-import platform
-import shutil
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -14,37 +12,15 @@ from pathlib import Path
 
 import pytest
 
-from tests.kit.checkout import ROOT
 from tests.kit.command_line import Said
-from tests.kit.small_wheels import PROGRAM, small_wheel, wheel_of_pip
+from tests.kit.small_bundle import HERE, PROGRAM, packed, small_wheel
 from tests.kit.units import tool
-
-HERE = (platform.machine(), f"3.{sys.version_info.minor}")
 
 
 @pytest.fixture
 def bundle(tmp_path: Path) -> Path:
     """What an unpacked bundle is: installer, units, example, wheels, and the sums of all."""
     return packed(tmp_path / "bundle", *HERE)
-
-
-def packed(folder: Path, *made_for: str, says: str = "as packed") -> Path:
-    for part in ("systemd", "docs/reference"):
-        shutil.copytree(ROOT / part, folder / part)
-    wheels = folder / "wheels"
-    wheels.mkdir()
-    small_wheel(wheels, "naupliad", "0.1.0", says, needs='leaf; extra == "mqtt"')
-    small_wheel(wheels, "leaf", "1.0", "a leaf")
-    shutil.copy(wheel_of_pip(), wheels)
-    (wheels / "made-for").write_text(f"{' '.join(made_for)}\n")
-    summed(folder)
-    return folder
-
-
-def summed(folder: Path) -> None:
-    files = sorted(str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file())
-    said = subprocess.run(["sha256sum", *files], cwd=folder, check=True, capture_output=True, text=True)
-    (folder / "SHA256SUMS").write_text(said.stdout)
 
 
 def install(bundle: Path, root: Path, *words: str | Path, without_network: Sequence[str] = ()) -> Said:
