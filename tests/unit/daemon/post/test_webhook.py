@@ -19,6 +19,8 @@ from daemon.errors import InputError
 from daemon.outside.sign_of_life import SignOfLife
 from daemon.post import http_request
 from daemon.post.carrier import Deferred, LetterRefused, Unreachable, retry_at
+from daemon.post.kept_address import address_of, alive_address
+from daemon.post.secrets import ALIVE_URL
 from daemon.post.station_carriers import make_carriers
 from daemon.post.webhook import WebhookCarrier
 from daemon.station import WebAddress
@@ -362,6 +364,41 @@ def test_the_webhooks_secret_comes_from_its_credential_or_its_file(tmp_path: Pat
         assert is_signed(hook.asked[-1], f"http://localhost:{hook.port}/", SECRET)
     with pytest.raises(InputError, match="NAUPLIAD_WEBHOOK_SECRET_FILE"):
         make_carriers(station, tmp_path, {"NAUPLIAD_WEBHOOK_SECRET_FILE": str(tmp_path / "none")})
+
+
+def test_without_an_address_letters_wait_and_no_sign_of_life_goes(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    from daemon.config import parse_station
+
+    station = parse_station(station_text() + "\n[webhook]\n[alive]\n", str(tmp_path / "station.toml"))
+    carrier = make_carriers(station, tmp_path, {})["webhook"]
+    with pytest.raises(Unreachable, match=r"^letter 1 \(cold\): no address is kept to post letters to"):
+        carrier.carry(out(1, "cold", letter()))
+    with pytest.raises(Unreachable, match=r"^webhook: no address is kept"):
+        carrier.reach()
+    assert station.alive is not None
+    assert alive_address(station.alive, {}) is None
+    assert [record.message for record in caplog.records] == [
+        "sign of life: none goes, for no address is kept to ask for (alive-url)"
+    ]
+
+
+@pytest.mark.parametrize("name", ["credential", "file"])
+def test_an_address_kept_apart_takes_the_place_of_the_one_in_the_station_file(
+    name: str, tmp_path: Path
+) -> None:
+    kept = tmp_path / "alive-url"
+    kept.write_text("https://kept.school.example/a?b=c\n")
+    environ = {
+        "credential": {"CREDENTIALS_DIRECTORY": str(tmp_path)},
+        "file": {"NAUPLIAD_ALIVE_URL_FILE": str(kept)},
+    }[name]
+    told = WebAddress(True, "told.school.example", 443, "/")
+    assert address_of(told, ALIVE_URL, environ) == WebAddress(True, "kept.school.example", 443, "/a?b=c")
+    kept.write_text("\n")  # what the unit hands over where none is kept
+    if name == "credential":
+        assert address_of(told, ALIVE_URL, environ) == told
 
 
 # --- the sign of life -------------------------------------------------------------------------------------
