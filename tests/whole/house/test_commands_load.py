@@ -56,7 +56,7 @@ BUDGETS = {
     "quiet tomorrow": 134,
     "alarms list": 50,
     "probes": 61,
-    "checkup": 59,
+    "checkup": 60,
     "report": 139,
     "backup": 19,
     "replay": 276,
