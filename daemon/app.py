@@ -21,7 +21,7 @@ from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from daemon.store.file import WritingStore
+from daemon.store.file import WritingStore, not_kept
 from daemon.store.letters import LetterRow
 from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
@@ -234,8 +234,13 @@ class House:
         try:
             with self._store.transaction():
                 answer = self._requests.answer(request.words, at, request.by)
-        except (InputError, KeyError, TypeError, ValueError, OverflowError, sqlite3.Error) as error:
+        except (InputError, KeyError, TypeError, ValueError, OverflowError) as error:
             answer = {"error": str(error)}
+        except sqlite3.Error as error:
+            request.answer({"error": not_kept(self._store.path, error)})
+            with self._store.transaction():
+                self._think_again(at)  # what the store did not take is not believed either
+            return
         request.answer(answer)
 
     def _do_jobs(self, at: int) -> None:

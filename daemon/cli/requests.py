@@ -1,10 +1,11 @@
 """Requests to the daemon through its inbox; where none runs, this process carries them out in its place."""
 
+import sqlite3
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from daemon.errors import InputError
+from daemon.errors import InputError, NaupliadError
 from daemon.inbox import INBOX, ask
 from daemon.local_user import own_name
 from daemon.station import Station
@@ -23,7 +24,7 @@ def answer(state: Path, station: Station, request: Mapping[str, Any], now: int) 
 def _answer_here(state: Path, station: Station, request: Mapping[str, Any], now: int) -> dict[str, Any]:
     # Half of all our modules: loaded only where no daemon runs that has them already.
     from daemon.assembly import assemble
-    from daemon.store.file import WritingStore
+    from daemon.store.file import WritingStore, not_kept
 
     store = WritingStore(state)
     try:
@@ -31,5 +32,7 @@ def _answer_here(state: Path, station: Station, request: Mapping[str, Any], now:
             desks = assemble(station, connection, now)
             desks.alarms.take_up(now)
             return desks.requests.answer(request, now, own_name())
+    except sqlite3.DatabaseError as error:
+        raise NaupliadError(not_kept(store.path, error)) from error
     finally:
         store.close()
