@@ -22,7 +22,7 @@ from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from daemon.store.file import WritingStore
+from daemon.store.file import WritingStore, not_kept
 from daemon.store.letters import LetterRow
 from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
@@ -90,12 +90,14 @@ class House:
         self._alarm_letters.damaged_store(now)
         self._post.take_up(now)
         self._last_reading_at = reading_store.newest_at(self._store.connection)
+        if mended is None:
+            self._stepped(None, now)
         self._timetable = Timetable(self._jobs(), now, self._since(now))
 
     def beat(self, at: int) -> None:
         """Deeds, readings, beliefs, alarms, jobs and words, whole or not at all; then the post."""
         if self._clocks.is_new_start() or self._clocks.was_set():  # since the loop looked
-            self.clock_stepped(at, self._clocks.off_by())
+            self.clock_stepped(at)
             at = self.clock.now_s()
         readings = self._around.bench.sample(at)
         with self._store.transaction():
@@ -122,17 +124,21 @@ class House:
         self._around.workers.settle()
         self._post.hand_over(at)
 
-    def clock_stepped(self, at: int, step_s: int) -> None:
+    def clock_stepped(self, at: int) -> None:
         """Remember the step, put right what a wrong clock had stamped, and work out the job times anew."""
         if self._clocks.is_new_start():
             self._start_anew()
             return
-        with self._store.transaction() as connection:
-            mended = self._clocks.stepped(at)
-            run_store.add_clock_step(connection, at, step_s)
-            if mended is not None:
-                self._put_right(mended, at)
+        with self._store.transaction():
+            if self._clocks.was_set():  # else a beat was quicker to notice
+                self._stepped(self._clocks.stepped(at), at)
             self._work_out_jobs(at)
+
+    def _stepped(self, mended: Mended | None, at: int) -> None:
+        if mended is not None:
+            self._put_right(mended, at)
+        elif self._last_reading_at is not None:  # else a clock that was set would look like an outage
+            self._last_reading_at = self._clocks.since_set(self._last_reading_at)
 
     def _start_anew(self) -> None:
         """The machine was started again, as it is in played time: take up as a new process would."""
@@ -156,7 +162,7 @@ class House:
 
     def _put_right(self, mended: Mended, now: int) -> None:
         """What follows from other times: beliefs, estimates, alarms, an outage, a letter where one is due."""
-        connection, began = self._store.connection, mended.boot.began
+        connection, began = self._store.connection, mended.began
         hours = list(range(began // HOUR_S * HOUR_S + HOUR_S, now + 1, HOUR_S))
         deeds = [deed.at for deed in deed_store.between(connection, began - 1, now)]
         before = [moment - 1 for moment in deeds]
@@ -236,8 +242,13 @@ class House:
         try:
             with self._store.transaction():
                 answer = self._requests.answer(request.words, at, request.by)
-        except (InputError, KeyError, TypeError, ValueError, OverflowError, sqlite3.Error) as error:
+        except (InputError, KeyError, TypeError, ValueError, OverflowError) as error:
             answer = {"error": str(error)}
+        except sqlite3.Error as error:
+            request.answer({"error": not_kept(self._store.path, error)})
+            with self._store.transaction():
+                self._think_again(at)  # what the store did not take is not believed either
+            return
         request.answer(answer)
 
     def _do_jobs(self, at: int) -> None:

@@ -26,8 +26,8 @@ class Household(Protocol):
     def between(self, at: int) -> None:
         """Do what cannot wait for the next beat: requests, finished work, jobs that came due."""
 
-    def clock_stepped(self, at: int, step_s: int) -> None:
-        """The wall clock was moved by `step_s`, or the machine was started again with another."""
+    def clock_stepped(self, at: int) -> None:
+        """The wall clock was moved to `at`, or the machine was started again with another."""
 
 
 def _nothing(_at: int) -> None:
@@ -129,6 +129,6 @@ class Loop:
         if abs(step_s) <= _STEP_S:
             return offset
         log.warning("the wall clock was moved by %d s", step_s)
-        self._household.clock_stepped(self._clock.now_s(), step_s)
+        self._household.clock_stepped(self._clock.now_s())
         # After a start the household may hold the time back from what the store has seen.
         return self._clock.now_s() - self._clock.monotonic_s()

@@ -46,8 +46,8 @@ class WallClock:
         return int(time.time())
 
     def monotonic_s(self) -> float:
-        """The kernel's monotonic clock."""
-        return time.monotonic()
+        """The kernel's clock since the machine's start: what it slept through counts, and is no step."""
+        return time.clock_gettime(time.CLOCK_BOOTTIME)
 
     def keeper(self) -> Keeper:
         """As `timekeeping` finds it; the network's word is kept when it can be reached no more."""
@@ -66,7 +66,7 @@ class WallClock:
 
     def wait(self, until_monotonic_s: float, wake: threading.Event) -> bool:
         """Wait for the moment or for `wake`, whichever is first."""
-        return not wake.wait(max(0.0, until_monotonic_s - time.monotonic()))
+        return not wake.wait(max(0.0, until_monotonic_s - self.monotonic_s()))
 
 
 @dataclass(frozen=True, slots=True)

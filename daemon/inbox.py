@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 from daemon.errors import LET_IN, InputError, NaupliadError
 from daemon.local_user import name_at
@@ -24,7 +24,8 @@ from daemon.local_user import name_at
 INBOX = "inbox.sock"  # its name in the state folder
 LINE_BYTES = 64 * 1024  # a line's limit, its end included
 _CLIENTS = 16  # who comes when all places are taken hears that
-_IDLE_S = 10.0  # a client that says nothing for so long gives up its place
+_LINE_S = 10.0  # a client whose line is not whole by then gives up its place
+_LINES_LONG = 6  # and so does one that has been there for so many times that
 _ANSWER_S = 60.0  # the daemon answers between two beats; one that takes longer hangs
 _ENDING = {"error": "inbox: the daemon is ending; nothing was done"}
 _ADDRESS_BYTES = 107  # sun_path of unix(7), 108 bytes with the final NUL
@@ -65,14 +66,17 @@ class Request:
 class Inbox:
     """Listens from the moment it is made until `close`."""
 
-    def __init__(self, path: Path, wake: threading.Event) -> None:
+    def __init__(self, path: Path, wake: threading.Event, *, line_s: float = _LINE_S) -> None:
         """Listen at `path`, for its owner and group; `wake` is set whenever a request has come.
+
+        `line_s` is how long a client may take for a line.
 
         A socket left by a daemon that died is replaced. Raises NaupliadError when another daemon listens
         there, when something else stands there, or when the place cannot be used.
         """
         self._path = path
         self._wake = wake
+        self._line_s = line_s
         self._came: queue.SimpleQueue[Request] = queue.SimpleQueue()
         self._closing = threading.Event()
         self._places = threading.BoundedSemaphore(_CLIENTS)
@@ -116,18 +120,19 @@ class Inbox:
     def _attend(self, client: socket.socket) -> None:
         try:
             # A client may be silent, talk rubbish or vanish: that ends its thread and nothing else.
-            with suppress(OSError), client, client.makefile("rb") as lines:
-                client.settimeout(_IDLE_S)
+            with suppress(OSError), client:
+                lines = _Lines(client, self._line_s)
                 while self._serve(client, lines):
                     pass
         finally:
             self._places.release()
 
-    def _serve(self, client: socket.socket, lines: BinaryIO) -> bool:
+    def _serve(self, client: socket.socket, lines: "_Lines") -> bool:
         """Take one line and answer it; False when there is nothing more to take."""
-        line = lines.readline(LINE_BYTES + 1)
+        line = lines.next()
         if not line:
             return False
+        client.settimeout(self._line_s)
         try:
             if len(line) > LINE_BYTES:
                 raise InputError(f"found a line of over {LINE_BYTES} bytes; allowed are {LINE_BYTES}")
@@ -142,6 +147,35 @@ class Inbox:
             request.answer(_ENDING)
         client.sendall(request.answered(_ANSWER_S))
         return True
+
+
+class _Lines:
+    """What a client says, line by line. One that drips byte by byte has no more time than another."""
+
+    def __init__(self, client: socket.socket, line_s: float) -> None:
+        """Each line takes `line_s` seconds at most, all together a few times that."""
+        self._client = client
+        self._line_s = line_s
+        self._leaves_s = time.monotonic() + _LINES_LONG * line_s
+        self._came = b""
+
+    def next(self) -> bytes:
+        """The next line with its end, its beginning where it is too long, or the rest where the client ends.
+
+        Raises TimeoutError, and OSError as the socket does.
+        """
+        ends_s = min(time.monotonic() + self._line_s, self._leaves_s)
+        while b"\n" not in self._came and len(self._came) <= LINE_BYTES:
+            left_s = ends_s - time.monotonic()
+            if left_s <= 0:
+                raise TimeoutError
+            self._client.settimeout(left_s)
+            if not (piece := self._client.recv(LINE_BYTES)):
+                break
+            self._came += piece
+        length = (self._came.find(b"\n") + 1) or len(self._came)
+        line, self._came = self._came[:length], self._came[length:]
+        return line
 
 
 def ask(path: Path, words: Mapping[str, Any], timeout_s: float = 10.0) -> dict[str, Any] | None:
@@ -240,14 +274,20 @@ def _clear(path: Path) -> None:
         return
     if not stat.S_ISSOCK(mode):
         raise NaupliadError(f"{path}: found a file that is no socket; move it away, the inbox goes there")
+    if is_heard(path):
+        raise NaupliadError(f"{path}: another daemon listens there; only one may write to a station's store")
+    path.unlink()
+
+
+def is_heard(path: Path) -> bool:
+    """Whether a daemon listens at `path`. Raises OSError where that cannot be found out."""
     with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as probe, _address(path) as address:
         probe.settimeout(1.0)
         try:
             probe.connect(address)
-        except ConnectionRefusedError:
-            path.unlink()
-            return
-    raise NaupliadError(f"{path}: another daemon listens there; only one may write to a station's store")
+        except (ConnectionRefusedError, FileNotFoundError):
+            return False
+    return True
 
 
 @contextmanager

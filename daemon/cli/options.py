@@ -28,7 +28,8 @@ def config_option(command: Command) -> Command:
     """`--config`, the station file."""
     return click.option(
         "--config",
-        type=click.Path(path_type=Path),
+        # One that cannot be read is for who reads it to refuse: the daemon has the file it ran by last.
+        type=click.Path(path_type=Path, readable=False),
         default=_CONFIG,
         show_default=True,
         help="The station file.",

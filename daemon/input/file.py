@@ -1,14 +1,29 @@
-"""Reading a file that a person wrote: bytes to lines, and one clear line for whatever is wrong with them."""
+"""Reading a file that a person wrote: bytes to lines, and one clear line for whatever is wrong with them.
 
+What the daemon reads while it runs is a regular file only: a pipe or a terminal in its place gives nothing
+and never ends, and to open some devices does something. A tape may come through a pipe.
+"""
+
+import os
+import stat
 from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time
 from pathlib import Path
+from typing import BinaryIO
 
 from daemon.errors import InputError
 
 MAX_TEXT_BYTES = 1_000_000
 MAX_LINE_BYTES = 20_000
 SHOWN_CHARACTERS = 60
+
+_OTHERS = (
+    (stat.S_ISDIR, "a folder"),
+    (stat.S_ISFIFO, "a pipe"),
+    (stat.S_ISSOCK, "a socket"),
+    (stat.S_ISCHR, "a terminal or another device"),
+    (stat.S_ISBLK, "a disk"),
+)
 
 
 def shown(value: object) -> str:
@@ -38,9 +53,9 @@ def did_you_mean(found: str, known: Iterable[str]) -> str:
 
 
 def read_text(path: Path) -> str:
-    """The whole of a small UTF-8 file. Raises InputError with one line."""
+    """The whole of a small, regular UTF-8 file. Raises InputError with one line; waits for nothing."""
     try:
-        with path.open("rb") as file:
+        with _opened_regular(path) as file:
             raw = file.read(MAX_TEXT_BYTES + 1)
     except (OSError, ValueError) as error:
         raise InputError(_unreadable(path, error)) from error
@@ -67,6 +82,26 @@ def read_lines(path: Path) -> Iterator[str]:
                 yield _line(raw.removeprefix(b"\xef\xbb\xbf") if number == 1 else raw, f"{path}:{number}")
     except (OSError, ValueError) as error:
         raise InputError(_unreadable(path, error)) from error
+
+
+def _opened_regular(path: Path) -> BinaryIO:
+    """Raises OSError, and InputError for what is no regular file."""
+    _expect_regular(path, path.stat().st_mode)
+    # It may have been put in the place just now: not even then is it waited for.
+    file = os.fdopen(os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOCTTY | os.O_CLOEXEC), "rb")
+    try:
+        _expect_regular(path, os.fstat(file.fileno()).st_mode)
+    except InputError:
+        file.close()
+        raise
+    return file
+
+
+def _expect_regular(path: Path, mode: int) -> None:
+    if stat.S_ISREG(mode):
+        return
+    found = next((name for is_one, name in _OTHERS if is_one(mode)), "no plain file")
+    raise InputError(f"{path}: found {found}; allowed: the path of a readable file")
 
 
 def _line(raw: bytes, where: str) -> str:

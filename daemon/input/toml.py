@@ -7,9 +7,19 @@ from typing import Any
 from daemon.errors import InputError
 
 _DEEPEST = 20
-_PART = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')"""
-# The library's time for a key grows with the cube of its parts: hours for one that fills a file.
-_DEEP_KEY = re.compile(rf"(?<![A-Za-z0-9_-]){_PART}(?:[ \t]*+\.[ \t]*+{_PART}){{{_DEEPEST},}}+")
+# The library's time for a key grows with the square of its parts and more: hours for one that fills a file.
+# So the text is gone through once, string by string; one that is never closed goes on to the end.
+_BASIC, _LITERAL = r'"(?:[^"\\\n]|\\[^\n])*+"?+', r"'[^'\n]*+'?+"
+_PART = rf"(?:[A-Za-z0-9_-]++|{_BASIC}|{_LITERAL})"
+_TOKEN = re.compile(
+    r'"""(?:[^"\\]|\\.|"(?!""))*+(?:"{3,5})?+'
+    r"|'''(?:[^']|'(?!''))*+(?:'{3,5})?+"
+    r"|#[^\n]*+"
+    rf"|(?P<deep>{_PART}(?:[ \t]*+\.[ \t]*+{_PART}){{{_DEEPEST},}}+)"
+    rf"|{_PART}"
+    r"|[^\"'#A-Za-z0-9_-]++",
+    re.DOTALL,
+)
 
 
 def read_toml(text: str, name: str) -> dict[str, Any]:
@@ -18,9 +28,10 @@ def read_toml(text: str, name: str) -> dict[str, Any]:
         raise InputError(f"{name}:1: found a byte order mark; allowed: UTF-8 saved without one")
     if "\0" in text:
         raise InputError(f"{name}:{_line(text, text.index(chr(0)))}: found a NUL character; allowed: text")
-    if deep := _DEEP_KEY.search(text):
+    deep = next((token.start() for token in _TOKEN.finditer(text) if token["deep"]), None)
+    if deep is not None:
         found = f"a key of more than {_DEEPEST} parts"
-        raise InputError(f"{name}:{_line(text, deep.start())}: found {found}; allowed: fewer full stops")
+        raise InputError(f"{name}:{_line(text, deep)}: found {found}; allowed: fewer full stops")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

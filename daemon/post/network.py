@@ -3,7 +3,8 @@
 import socket
 import ssl
 import threading
-from collections.abc import Callable, Iterator
+import time
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from ipaddress import ip_address
 
@@ -27,41 +28,83 @@ def fault_of(error: OSError) -> str:
     return error.strerror or str(error) or type(error).__name__
 
 
+class Deadline:
+    """The end of a whole talk, from connecting to goodbye: a server that drips byte by byte never times out.
+
+    Only the look-up of a name has the resolver's own end.
+    """
+
+    def __init__(self, seconds: float) -> None:
+        """Counts from now."""
+        self._seconds = seconds
+        self._ends_s = time.monotonic() + seconds
+        self._passed = threading.Event()
+        self._handle: socket.socket | None = None
+        self._timer = threading.Timer(seconds, self._cut)
+        self._timer.daemon = True
+        self._timer.start()
+
+    @property
+    def passed(self) -> bool:
+        """Whether the line was cut: what came over it then is not the whole."""
+        return self._passed.is_set()
+
+    def connect(self, host: str, port: int, step_s: float) -> socket.socket:
+        """A line to the first address behind a name that takes it. Raises OSError.
+
+        `step_s` is how long each of its steps may take. It is cut when the talk's time is up.
+        """
+        fault: OSError = OSError(f"{host} has no address")
+        for family, kind, protocol, _, address in socket.getaddrinfo(host, port, type=socket.SOCK_STREAM):
+            left_s = self._ends_s - time.monotonic()
+            if left_s <= 0:
+                self._cut()
+                break
+            line = socket.socket(family, kind, protocol)
+            try:
+                line.settimeout(min(step_s, left_s))
+                line.connect(address)
+                line.settimeout(step_s)
+                self._hold(line)
+            except OSError as error:
+                line.close()
+                fault = error
+                continue
+            if self.passed:  # too soon for its handle
+                self._cut()
+            return line
+        raise fault
+
+    def fault_of(self, error: OSError) -> str:
+        """What went wrong: the end of time itself where that had come."""
+        return f"cut off, as it took over {self._seconds:g} s" if self.passed else fault_of(error)
+
+    def close(self) -> None:
+        """The talk is over."""
+        self._timer.cancel()
+        if self._handle is not None:
+            self._handle.close()
+
+    def _hold(self, line: socket.socket) -> None:
+        """By a handle of its own: encryption puts another socket in the place of this one."""
+        if self._handle is not None:
+            self._handle.close()
+        self._handle = line.dup()
+
+    def _cut(self) -> None:
+        self._passed.set()
+        if self._handle is not None:
+            with suppress(OSError):
+                self._handle.shutdown(socket.SHUT_RDWR)
+
+
 @contextmanager
-def reaching(where: str) -> Iterator[None]:
+def reaching(where: str, deadline: Deadline) -> Iterator[None]:
     """What goes wrong inside is the line's fault, not the letter's: it is raised as Unreachable."""
     try:
         yield
-    except ssl.SSLError as error:
-        raise Unreachable(f"{where}: no encrypted line: {fault_of(error)}") from None
     except OSError as error:
-        raise Unreachable(f"{where}: cannot be reached: {fault_of(error)}") from None
+        what = "no encrypted line" if isinstance(error, ssl.SSLError) else "cannot be reached"
+        raise Unreachable(f"{where}: {what}: {deadline.fault_of(error)}") from None
     except UnicodeError as error:  # a host's name that cannot be one
         raise Unreachable(f"{where}: cannot be looked up: {error}") from None
-
-
-@contextmanager
-def cut_off_after(seconds: float, line: Callable[[], socket.socket | None]) -> Iterator[threading.Event]:
-    """Shut the line when the whole talk takes longer: a server that drips byte by byte never times out.
-
-    `line` gives the socket of the moment (it changes when encryption begins). The event is set where the
-    line was cut: what came over it then is not the whole.
-    """
-
-    was_cut = threading.Event()
-
-    def cut() -> None:
-        was_cut.set()
-        open_now = line()
-        if open_now is not None:
-            with suppress(OSError):
-                # Not SSLSocket's own: that one takes the encryption away under the thread that reads.
-                socket.socket.shutdown(open_now, socket.SHUT_RDWR)
-
-    timer = threading.Timer(seconds, cut)
-    timer.daemon = True
-    timer.start()
-    try:
-        yield was_cut
-    finally:
-        timer.cancel()

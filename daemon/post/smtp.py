@@ -11,7 +11,7 @@ from email.utils import parseaddr
 from typing import BinaryIO
 
 from daemon.post.carrier import Deferred, LetterRefused, Outgoing, Unreachable
-from daemon.post.network import cut_off_after, fault_of, loopback_addresses, reaching
+from daemon.post.network import Deadline, loopback_addresses, reaching
 from daemon.station import PostServer
 
 _log = logging.getLogger(__name__)
@@ -31,7 +31,33 @@ _LINE_REPLIES = frozenset({421, 530, 534, 535, 538})
 
 
 class _Line(smtplib.SMTP):
-    """A line whose replies have an end: one without would fill the memory before the line is cut off."""
+    """A line with an end, and whose replies have one: without, one would fill the memory before that."""
+
+    def __init__(
+        self,
+        deadline: Deadline,
+        host: str,
+        port: int,
+        *,
+        step_s: float,
+        encrypted: ssl.SSLContext | None = None,
+    ) -> None:
+        """Connect and hear the greeting; with `encrypted`, so from the first byte."""
+        self.deadline = deadline
+        self._step_s = step_s
+        self._encrypted = encrypted
+        super().__init__(host, port, _OUR_NAME, timeout=step_s)
+
+    def connect(
+        self, host: str = "localhost", port: int = 0, source_address: object = None
+    ) -> tuple[int, bytes]:
+        """As the library calls it; gives the greeting."""
+        del source_address  # the system chooses
+        line = self.deadline.connect(host, port, self._step_s)
+        if self._encrypted is not None:
+            line = self._encrypted.wrap_socket(line, server_hostname=host)
+        self.sock, self.file = line, None
+        return self.getreply()
 
     def getreply(self) -> tuple[int, bytes]:
         """The next reply; one of over 64 kB counts as a line that broke."""
@@ -42,12 +68,8 @@ class _Line(smtplib.SMTP):
         return super().getreply()
 
 
-class _EncryptedLine(_Line, smtplib.SMTP_SSL):
-    """Encrypted from the first byte."""
-
-
 class _Measured:
-    """A file of which so many bytes are read and no more."""
+    """A file of which so many bytes are read and no more, line by whole line."""
 
     def __init__(self, file: BinaryIO) -> None:
         self._file = file
@@ -55,11 +77,13 @@ class _Measured:
         self.close = file.close
 
     def readline(self, most: int) -> bytes:
-        """A line, or its first `most` bytes."""
+        """A line, or its first `most` bytes. Raises OSError where the line ends before its end of line."""
         line = self._file.readline(most)
         self.left -= len(line)
         if self.left < 0:
             raise OSError("a reply without end")
+        if line and len(line) < most and not line.endswith(b"\n"):
+            raise OSError("a reply that was cut off")  # its first digits are no word that a letter was taken
         return line
 
 
@@ -73,8 +97,8 @@ class SmtpCarrier:
         timeout_s: float = 30.0,
         context: ssl.SSLContext | None = None,
     ) -> None:
-        """`timeout_s` holds for every step of the talk; `context` decides which certificates are trusted,
-        those of the system when it is None."""
+        """`timeout_s` holds for every step of the talk, four times as much for all of it; `context` decides
+        which certificates are trusted, those of the system when it is None."""
         self._server = server
         self._password = password
         self._timeout_s = timeout_s
@@ -104,12 +128,12 @@ class SmtpCarrier:
         return f"{self._server.smtp_host}:{self._server.smtp_port}"
 
     @contextmanager
-    def _talk(self, where: str) -> Iterator[smtplib.SMTP]:
+    def _talk(self, where: str) -> Iterator[_Line]:
         """A line on which the server takes letters."""
         with ExitStack() as stack:
-            with reaching(where), _answering(where):
-                line = stack.enter_context(closing(self._open(where)))
-                stack.enter_context(cut_off_after(_TALK_STEPS * self._timeout_s, lambda: line.sock))
+            deadline = stack.enter_context(closing(Deadline(_TALK_STEPS * self._timeout_s)))
+            with reaching(where, deadline), _answering(where):
+                line = stack.enter_context(closing(self._open(where, deadline)))
                 if self._server.security not in ("tls", "plain-on-loopback"):
                     self._encrypt(line, where)
                 self._log_in(line, where)
@@ -117,18 +141,17 @@ class SmtpCarrier:
             with suppress(smtplib.SMTPException, OSError):
                 line.quit()  # the letter is taken already, whatever becomes of the goodbye
 
-    def _open(self, where: str) -> smtplib.SMTP:
-        host, port = self._server.smtp_host, self._server.smtp_port
+    def _open(self, where: str, deadline: Deadline) -> _Line:
+        host, port, step_s = self._server.smtp_host, self._server.smtp_port, self._timeout_s
         if self._server.security == "tls":
-            trusted = self._trusted()
-            return _EncryptedLine(host, port, _OUR_NAME, timeout=self._timeout_s, context=trusted)
+            return _Line(deadline, host, port, step_s=step_s, encrypted=self._trusted())
         hosts = [host]
         if self._server.security == "plain-on-loopback":
             hosts = loopback_addresses(host, port, where, "security plain-on-loopback")
         for other in hosts[:-1]:
             with suppress(OSError):
-                return _Line(other, port, _OUR_NAME, timeout=self._timeout_s)
-        return _Line(hosts[-1], port, _OUR_NAME, timeout=self._timeout_s)
+                return _Line(deadline, other, port, step_s=step_s)
+        return _Line(deadline, hosts[-1], port, step_s=step_s)
 
     def _encrypt(self, line: smtplib.SMTP, where: str) -> None:
         line.ehlo_or_helo_if_needed()
@@ -173,7 +196,7 @@ def _answering(where: str) -> Iterator[None]:
 Replies = Mapping[str, tuple[int, bytes]]
 
 
-def _hand_over(line: smtplib.SMTP, where: str, sender: str, message: bytes) -> Replies:
+def _hand_over(line: _Line, where: str, sender: str, message: bytes) -> Replies:
     """Send the letter; returns the addresses that were not taken while others were."""
     head, _, _ = message.partition(b"\r\n\r\n")  # parsed whole, a chart would be taken apart line by line
     header = message_from_bytes(head, policy=SMTP)["To"]
@@ -191,7 +214,7 @@ def _hand_over(line: smtplib.SMTP, where: str, sender: str, message: bytes) -> R
         raise LetterRefused(f"{where}: an address cannot be sent: {error}") from None
     except OSError as error:
         # Perhaps it is this letter that breaks the line, so others do not wait for it.
-        raise Deferred(f"{where}: the line broke: {fault_of(error)}") from None
+        raise Deferred(f"{where}: the line broke: {line.deadline.fault_of(error)}") from None
 
 
 def _fault_of(code: int) -> type[LetterRefused | Unreachable]:

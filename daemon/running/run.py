@@ -83,10 +83,17 @@ def _take_up(config: Path, state: Path, clock: Clock) -> tuple[Followed, _Equipm
     """The station to follow. One that ran before, and at whose start nobody looks on, may begin blind."""
     alone = nobody_looks_on(os.environ)
     all_is_up = begun_anew(os.environ) or clock.monotonic_s() > _ALL_IS_UP_S
-    blind = alone and all_is_up and (state / FILE_NAME).is_file()
+    blind = alone and all_is_up and _has_run(state)
     return follow(
         config, state, lambda station: _equip(station, state, clock.now_s(), blind=blind), alone=alone
     )
+
+
+def _has_run(state: Path) -> bool:
+    """Whether a store stands there; a folder that lets nobody look is for who opens it to refuse."""
+    with suppress(OSError):
+        return (state / FILE_NAME).is_file()
+    return False
 
 
 def _equip(station: Station, state: Path, now: int, *, blind: bool) -> _Equipment:
@@ -134,7 +141,7 @@ class _Run:
             bench = PatientBench(self.equipment.probes, patience_s)
             ending.callback(bench.close)
             make_ahead(self.state)
-            store = open_store(self.state, self.clock.now_s())
+            store = open_store(self.state, self.clock.now_s(), self.clock)
             ending.callback(store.close)
             ending.enter_context(in_a_line(store.path))
             inbox = Inbox(self.state / INBOX, self.wake)

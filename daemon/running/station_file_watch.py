@@ -23,8 +23,9 @@ from daemon.store.mishaps import Overlooked
 
 log = logging.getLogger(__name__)
 
-# What tells one saved file from the next: inode, size, time of change in ns. None: there is no file.
-FileState = tuple[int, int, int] | None
+# What tells one saved file from the next: inode, size, time of change in ns; and when its owner or its mode
+# was changed last, in ns, by which it may have become unreadable. None: it cannot be looked at.
+FileState = tuple[int, int, int, int] | None
 _Fitted = TypeVar("_Fitted")
 
 
@@ -45,7 +46,7 @@ def file_state(path: Path) -> FileState:
     """What tells the file as it is now from any other."""
     with suppress(OSError, ValueError):
         found = path.stat()
-        return found.st_ino, found.st_size, found.st_mtime_ns
+        return found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns
     return None
 
 

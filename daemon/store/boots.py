@@ -11,6 +11,9 @@ class Boot:
     `ahead_s` is the station's time minus the monotonic clock's. `trusted` says whether it was given without
     doubt; `sure_at` is when it was known to be right (None: not yet). All that was written since `began`
     was moved by `moved_s` altogether, last at `moved_at`, and with it `restamped` readings.
+
+    Where a clock that was right is set, that stretch of a start has a row of its own: `began` is when it was
+    set, `ahead_s` what it had been before, and `moved_at` when it was set back.
     """
 
     id: str
@@ -28,6 +31,7 @@ class Boot:
         return self.trusted or self.sure_at is not None
 
 
+_SET = ", set "
 _COLUMNS = "id, began, ahead_s, trusted, sure_at, moved_s, moved_at, restamped"
 
 
@@ -47,9 +51,22 @@ def of(connection: sqlite3.Connection, boot_id: str) -> Boot | None:
     return next(iter(_rows(connection, "WHERE id = ?", boot_id)), None)
 
 
+def add_set(connection: sqlite3.Connection, start: Boot, at: int, step_s: int) -> None:
+    """Keep that the clock of a start was set by `step_s` at `at`, by its new time, though it was right."""
+    keep(connection, Boot(f"{start.id}{_SET}{at} by {step_s}", at, start.ahead_s, start.trusted, at))
+
+
+def still_set(connection: sqlite3.Connection, start: Boot) -> list[Boot]:
+    """The stretches of a start from which the clock was not set back, in their order."""
+    where = "WHERE substr(id, 1, ?) = ? AND moved_at IS NULL ORDER BY rowid"
+    begins = f"{start.id}{_SET}"
+    return _rows(connection, where, len(begins), begins)
+
+
 def latest(connection: sqlite3.Connection) -> Boot | None:
-    """The newest start, None in a store that no daemon has written since starts are kept."""
-    return next(iter(_rows(connection, "ORDER BY rowid DESC LIMIT 1")), None)
+    """The newest start, or its newest stretch that was put right; None in a store older than these rows."""
+    where = "WHERE moved_s <> 0 OR instr(id, ?) = 0 ORDER BY rowid DESC LIMIT 1"
+    return next(iter(_rows(connection, where, _SET)), None)
 
 
 def others(connection: sqlite3.Connection, but: str) -> list[Boot]:

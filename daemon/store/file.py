@@ -114,6 +114,11 @@ class WritingStore:
         os.close(self._lock)
 
 
+def not_kept(path: Path, error: sqlite3.Error) -> str:
+    """The line for who asked for something that the store did not take."""
+    return f"{path}: found {error}; allowed: a disk that takes and keeps what is written. Nothing was done"
+
+
 def _locked(path: Path) -> int:
     try:
         descriptor = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o644)

@@ -16,7 +16,7 @@ from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from daemon.vessel_state import VesselState
-from daemon.watching.old_hatches import READ_BACK_S, OldHatches
+from daemon.watching.old_hatches import READ_BACK_S, OldHatches, still_read
 from daemon.watching.vessel_hours import VesselHours, neighbour_probe
 from sensors.reading import Reading
 
@@ -105,6 +105,7 @@ class Beliefs:
                 own = [deed for deed in deeds if deed.vessel == vessel_id]
                 old = self._old_hatches.of(vessel, self._fed_with[vessel_id], own, at)
                 self._lots.remember(vessel_id, old)
+        deeds = still_read(deeds, at)
         watched = {
             vessel_id: self._fed_with[vessel_id] for vessel_id in self._fed_with if vessel_id in wanted
         }

@@ -1,46 +1,37 @@
 """Keeps account of whether the station's time is right, and puts right what a wrong clock has stamped."""
 
-import logging
-import re
 import sqlite3
 from dataclasses import dataclass, replace
 
 from daemon.alarms.letter_timing import planned_due_at
 from daemon.clock import CarefulClock
-from daemon.hours import next_local_time
 from daemon.letter_kinds import UNPLANNED
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 from daemon.store import boots as boot_store
-from daemon.store import deeds as deed_store
-from daemon.store import done_and_said
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.boots import Boot
 from daemon.store.runs import Outage
-from daemon.store.time_correction import correct_times, is_done_now
-
-log = logging.getLogger(__name__)
+from daemon.store.time_correction import correct_times
+from daemon.watching.moved_times import EVER, Moved, move_all
 
 STEP_S = 5  # the wall clock may be slewed; a larger move is a step
 _BATTERY_OFF_S = 60  # a battery clock drifts; one that is further off was wrong from the start
 _UNSURE_NIGHTLY_S = DAY_S
-_SAME_S = 6 * HOUR_S  # a night, an absence: meant by both times where they are no further apart
 _WORTH_A_LETTER_S = HOUR_S
-_EVER = 2**40
-_NUMBER = re.compile(r"\b\d{6,}\b")
 
 
 @dataclass(frozen=True, slots=True)
 class Mended:
     """What was done to the store when a clock was put right: its stretch, by its right times, and the rest.
 
-    `held` are letters of the stretch that wait for a moment which a wrong clock had chosen; `worth_a_letter`
-    says whether people are to hear of it.
+    `began` is when the stretch began. `held` are letters of it that wait for a moment which a wrong clock had
+    chosen; `worth_a_letter` says whether people are to hear of it.
     """
 
-    boot: Boot
+    began: int
     step_s: int
     outage: Outage | None
     held: tuple[int, ...]
@@ -56,6 +47,7 @@ class ClockDesk:
         self._connection = connection
         self._clock = clock
         self._boot = Boot("", 0, 0.0, trusted=True)
+        self._left_s = 0
 
     def begin(self) -> Mended | None:
         """Take up a start of the machine, a new one or one that an earlier process began.
@@ -67,7 +59,7 @@ class ClockDesk:
             self._clock.vouch()
         self._boot = known or self._new_boot()
         if known is None and self._boot.sure_at is not None:
-            self._make_room(self._boot.began, _EVER)
+            self._make_room(self._boot.began, EVER)
         self._hold()
         step_s = self.off_by()
         if known is None or abs(step_s) <= STEP_S:
@@ -84,8 +76,12 @@ class ClockDesk:
         return self._clock.boot() != self._boot.id
 
     def was_set(self) -> bool:
-        """Whether the clock was moved since `stepped` last heard of it, and all of this start with it."""
-        return self._boot.sure_at is None and abs(self.off_by()) > STEP_S
+        """Whether the clock was moved since `stepped` last heard of it."""
+        return abs(self.off_by()) > STEP_S
+
+    def since_set(self, at: int) -> int:
+        """A stored moment, by the clock as `stepped` or `begin` found it set since and left all stored."""
+        return at + self._left_s
 
     def look(self, at: int) -> bool:
         """Notice that the clock is known to be right, or no longer; True when it has just become sure."""
@@ -105,13 +101,39 @@ class ClockDesk:
         return self._boot.is_sure or at - self._boot.began >= _UNSURE_NIGHTLY_S
 
     def stepped(self, at: int) -> Mended | None:
-        """The clock was moved: put right what it had stamped, unless it was right and somebody chose."""
+        """The clock was moved: put right what it had stamped, unless it was right and somebody chose.
+
+        One that was right, was set ahead and is set back was wrong in between.
+        """
         boot, step_s = self._boot, self.off_by()
         small = boot.trusted and abs(step_s) <= _BATTERY_OFF_S
-        if boot.sure_at is not None or small:
-            self._keep(replace(boot, ahead_s=boot.ahead_s + step_s))
-            return None
-        return self._mend(at, step_s)
+        if boot.sure_at is not None:
+            mended = self._set_again(at, step_s)
+        else:
+            mended = None if small else self._mend(at, step_s)
+            if small:
+                self._keep(replace(boot, ahead_s=boot.ahead_s + step_s))
+        self._left_s = 0 if mended else step_s
+        run_store.add_clock_step(self._connection, at, step_s)
+        return mended
+
+    def _set_again(self, at: int, step_s: int) -> Mended | None:
+        """A clock that was right is set elsewhere, or back to where it had been.
+
+        What was stamped while it was ahead of that is put right. Times that came twice, as it was behind, lie
+        among each other, and nobody can tell them apart.
+        """
+        boot, ahead_s = self._boot, self._boot.ahead_s + step_s
+        near_s = min(_BATTERY_OFF_S, abs(step_s) / 2)
+        stretches = boot_store.still_set(self._connection, boot)
+        place = next((n for n, one in enumerate(stretches) if abs(one.ahead_s - ahead_s) < near_s), None)
+        if place is None:
+            boot_store.add_set(self._connection, boot, at, step_s)
+        self._keep(replace(boot, ahead_s=ahead_s))
+        over = [] if place is None else stretches[place:]
+        for stretch in over:
+            boot_store.keep(self._connection, replace(stretch, moved_at=at))
+        return self._take_back(over[0], at, step_s) if len(over) == 1 and step_s < 0 else None
 
     def _new_boot(self) -> Boot:
         self._clock.hold(None)
@@ -146,16 +168,9 @@ class ClockDesk:
 
     def _mend(self, at: int, step_s: int) -> Mended:
         boot, keeper = self._boot, self._clock.keeper()
-        began, connection = boot.began, self._connection
-        sent = letter_store.sent_between(connection, began - 1, _EVER)
-        held = [row.id for row in letter_store.in_state(connection, "held") if row.at >= began]
-        nightlies = [
-            row.at for row in letter_store.between(connection, began - 1, _EVER) if row.kind == "nightly"
-        ]
+        began = boot.began
         self._make_room(began + step_s, began)
-        self._mend_ledger(began, step_s)
-        count = correct_times(connection, began, _EVER, step_s)
-        self._claim_nights([moment + step_s for moment in nightlies], at)
+        moved = move_all(self._station, self._connection, began, step_s, at)
         right = replace(
             boot,
             began=began + step_s,
@@ -164,15 +179,30 @@ class ClockDesk:
             sure_at=at if keeper.settled else None,
             moved_s=boot.moved_s + step_s,
             moved_at=at,
-            restamped=count,
+            restamped=moved.readings,
         )
         self._keep(right)
         self._hold()
-        log.warning("%d readings since %d got times that are %d s later", count, right.began, step_s)
+        return Mended(
+            right.began,
+            step_s,
+            self._find_outage(right),
+            moved.held,
+            self._is_worth_a_letter(right, moved, at),
+        )
+
+    def _take_back(self, ahead: Boot, at: int, step_s: int) -> Mended:
+        """What was stamped in a stretch in which the clock was ahead gets its right times."""
+        moved = move_all(self._station, self._connection, ahead.began, step_s, at)
+        began, readings = ahead.began + step_s, moved.readings
+        right = replace(ahead, began=began, moved_s=step_s, moved_at=at, restamped=readings)
+        boot_store.keep(self._connection, right)
+        return Mended(began, step_s, None, moved.held, self._is_worth_a_letter(right, moved, at))
+
+    def _is_worth_a_letter(self, right: Boot, moved: Moved, at: int) -> bool:
         long = at - right.began > _WORTH_A_LETTER_S
-        seen = bool(sent) or (long and count > 0)
-        worth_a_letter = keeper.trusted and abs(right.moved_s) > _BATTERY_OFF_S and seen
-        return Mended(right, step_s, self._find_outage(right), tuple(held), worth_a_letter)
+        seen = moved.told or (long and moved.readings > 0)
+        return self._clock.keeper().trusted and abs(right.moved_s) > _BATTERY_OFF_S and seen
 
     def _make_room(self, began: int, until: int) -> None:
         """Earlier starts that never learned the time end before `began`, if what they wrote says otherwise.
@@ -196,44 +226,6 @@ class ClockDesk:
                 boot_store.keep(self._connection, moved)
                 room_until = moved.began
             until = earlier.began
-
-    def _mend_ledger(self, began: int, step_s: int) -> None:
-        """Slots that were named by wrong times name the right ones, or are free again."""
-        as_done = {
-            entry.deed.at
-            for entry in deed_store.every(self._connection)
-            if entry.recorded_at >= began and is_done_now(entry.deed.at, entry.recorded_at, began)
-        }
-        for job, slot in done_and_said.jobs_since(self._connection, began):
-            if job in ("estimates", "nightly"):
-                done_and_said.release_job(self._connection, job, slot)
-        for what, about in done_and_said.said_since(self._connection, began):
-            if what in ("leave", "return"):
-                if abs(step_s) > _SAME_S:
-                    done_and_said.unsay(self._connection, what, about)
-                    self._drop_held(what, began)
-            else:
-                by_deed = what in ("hatch", "harvest")
-
-                def right(found: re.Match[str], by_deed: bool = by_deed) -> str:
-                    moment = int(found[0])
-                    moves = moment in as_done if by_deed else moment >= began
-                    return str(moment + step_s) if moves else found[0]
-
-                done_and_said.rename_said(self._connection, what, about, _NUMBER.sub(right, about))
-
-    def _drop_held(self, kind: str, began: int) -> None:
-        for row in letter_store.in_state(self._connection, "held"):
-            if row.kind == kind and row.at >= began:
-                letter_store.merge(self._connection, row.id)
-
-    def _claim_nights(self, written: list[int], at: int) -> None:
-        """A night of which a letter went by a wrong clock needs no other, if it was about that night."""
-        for moment in written:
-            post, zone = self._station.post, self._station.timezone
-            due = next_local_time(post.nightly_at, moment - _SAME_S, zone)
-            if due <= moment + _SAME_S:
-                done_and_said.begin_job(self._connection, "nightly", done_and_said.slot_of(due), at)
 
     def _find_outage(self, boot: Boot) -> Outage | None:
         """How long the station was off before this start, now that both ends are known."""

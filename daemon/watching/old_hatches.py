@@ -81,3 +81,21 @@ def _looked_at(deeds: Sequence[Deed]) -> Iterator[Batch]:
         looks = [place for place in range(begin, end) if deeds[place].deed in LOOKED]
         if looks:
             yield tuple(deeds[begin : looks[-1] + 1])
+
+
+def still_read(deeds: Sequence[Deed], at: int) -> list[Deed]:
+    """Those of the deeds, in time order, that a belief at `at` (Unix s) is made from; the log keeps all.
+
+    Of each vessel the batch that ran when the days began that are read whole, and all that came after. Of one
+    that was set longer ago than a lot is remembered only that, and what came in those days.
+    """
+    days_begin = at - READ_BACK_S
+    turns = {one.vessel: one for one in deeds if one.at <= days_begin and one.deed in ("set", "end")}
+
+    def is_read(deed: Deed) -> bool:
+        turn = turns.get(deed.vessel)
+        if turn is None or turn.at <= at - REMEMBERED_S:
+            return deed is turn or deed.at > days_begin
+        return deed.at >= turn.at
+
+    return [deed for deed in deeds if is_read(deed)]

@@ -1,6 +1,7 @@
 """`naupliad` as a person types it: in this process where quick, as a process of its own where it matters."""
 
 import os
+import signal
 import subprocess
 import sys
 import time
@@ -36,6 +37,7 @@ class Said:
 def naupliad(*words: str | Path) -> Said:
     """Run `naupliad WORDS` in this process, through the same entry point as the command."""
     out, err, before = StringIO(), StringIO(), sys.argv
+    heard = {number: signal.getsignal(number) for number in (signal.SIGTERM, signal.SIGINT)}
     sys.argv = ["naupliad", *map(str, words)]
     code: Any = 0
     try:
@@ -45,6 +47,9 @@ def naupliad(*words: str | Path) -> Said:
         code = ended.code or 0
     finally:
         sys.argv = before
+        for number, handler in heard.items():
+            if signal.getsignal(number) is not handler:
+                signal.signal(number, handler)
     return Said(code, out.getvalue(), err.getvalue())
 
 

@@ -89,17 +89,24 @@ class Papers:
     client: ssl.SSLContext
 
 
-def certify(folder: Path, name: str) -> Papers:
-    openssl = shutil.which("openssl")
-    if openssl is None:
-        pytest.skip("no openssl here to make a certificate with")
-    key, cert = folder / f"{name}.key", folder / f"{name}.crt"
-    words = f"req -x509 -newkey ec -pkeyopt ec_paramgen_curve:prime256v1 -nodes -days 2 -subj /CN={name}"
-    words += f" -addext subjectAltName=DNS:{name} -keyout {key} -out {cert}"
-    subprocess.run([openssl, *words.split()], check=True, capture_output=True)
+def certify(folder: Path, name: str, *, days: int = 2) -> Papers:
+    """A certificate for a name that is good for so many days; for fewer than none, it has expired."""
+    key, request, cert = (folder / f"{name}.{ending}" for ending in ("key", "csr", "crt"))
+    _openssl(
+        f"req -newkey ec -pkeyopt ec_paramgen_curve:prime256v1 -nodes -subj /CN={name} "
+        f"-addext subjectAltName=DNS:{name} -keyout {key} -out {request}"
+    )
+    _openssl(f"x509 -req -in {request} -signkey {key} -days {days} -copy_extensions copy -out {cert}")
     server = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     server.load_cert_chain(cert, key)
     return Papers(server, ssl.create_default_context(cafile=str(cert)))
+
+
+def _openssl(words: str) -> None:
+    openssl = shutil.which("openssl")
+    if openssl is None:
+        pytest.skip("no openssl here to make a certificate with")
+    subprocess.run([openssl, *words.split()], check=True, capture_output=True)
 
 
 def free_port() -> int:

@@ -9,6 +9,7 @@ from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock_keeper import Keeper
 from daemon.config import parse_station
+from daemon.inbox import Inbox
 from daemon.post.carrier import Outgoing
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
@@ -32,6 +33,7 @@ class Machine:
         self.taken = 0
         self.sent: list[tuple[str, int]] = []
         self.deeds: list[int] = []
+        self.inbox: Inbox | None = None
         self.home: House | None = None
         self.store: WritingStore | None = None
 
@@ -81,6 +83,7 @@ class Machine:
             carriers={"files": self},
             folder=self.folder,
             free_bytes=lambda: 10**10,
+            inbox=self.inbox,
             played_deeds=self._done,
         )
         self.home = House(STATION, TEXT, self.store, around)

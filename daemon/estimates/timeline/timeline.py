@@ -19,11 +19,14 @@ from daemon.estimates.local_hour import Calendar, PlainCalendar
 from daemon.estimates.timeline.gap import UNKNOWN, UNKNOWN_MOST_C, OtherReadings, UnreadWater, fill
 from daemon.estimates.timeline.stretch import OpenStretch, Series, Stretch
 from daemon.estimates.warmth.cup_heat import CupHeat
-from daemon.seconds import HOUR_S
+from daemon.seconds import DAY_S, HOUR_S
 
 CELL_S = 300
 GAP_S = 1800  # a longer silence is a gap, unless the station samples more rarely than that
 ROOM_HELD_S = 7200  # a room's air is taken to be as last seen for so long
+
+# A deed of years ago would make an hour's stretch of every hour since, each of them guessed.
+SILENCE_MOST_S = 90 * DAY_S
 
 # A vessel that never gave a reading: a heated room, wide [P].
 ASSUMED_WATER_C = 22.0
@@ -160,13 +163,13 @@ class Timeline:
         """Deeds before the first reading: the water was about what it is found to be."""
         if not self._waiting:
             return []
-        pieces = self._pieces(self._waiting[0].at, at, HOUR_S)
+        pieces = self._unread(at)
         return self._filled(pieces, [_before(water_c, (at - 0.5 * (a + b)) / HOUR_S) for a, b in pieces], at)
 
     def _assumed(self, at: int) -> list[Event]:
         if not self._waiting:
             return []
-        pieces = self._pieces(self._waiting[0].at, at, HOUR_S)
+        pieces = self._unread(at)
         return self._filled(pieces, [UnreadWater(ASSUMED_WATER_C, ASSUMED_MARGIN_C)] * len(pieces), at)
 
     def _straight(self, before: Sample, after: Sample) -> list[Event]:
@@ -205,6 +208,12 @@ class Timeline:
             closed.append(Stretch(start, end, found.water_c, low_c, high_c, room_c, humidity))
             closed += self._due(end)
         return closed + self._due(at)
+
+    def _unread(self, at: int) -> list[tuple[int, int]]:
+        """The time from the first deed to `at`, of which nothing was read; of the first silence its end."""
+        first = self._waiting[0].at
+        following = min((deed.at for deed in self._waiting if deed.at > first), default=at)
+        return self._pieces(max(first, following - SILENCE_MOST_S), at, HOUR_S)
 
     def _pieces(self, began: int, ended: int, every_s: int) -> list[tuple[int, int]]:
         """The time between, cut at every multiple of `every_s` and at waiting deeds."""

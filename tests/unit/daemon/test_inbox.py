@@ -8,6 +8,7 @@ import stat
 import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from hypothesis import strategies as st
 
 from daemon.errors import InputError, NaupliadError
 from daemon.inbox import LINE_BYTES, Inbox, Request, ask
+from tests.kit.command_line import until
 
 PATIENCE_S = 20.0  # only ever waited out when a test fails
 
@@ -116,6 +118,42 @@ def test_who_comes_when_all_places_are_taken_is_told_so(daemon: Daemon) -> None:
     finally:
         for client in seated:
             client.close()
+
+
+@pytest.mark.parametrize("drip", [b"x", b"[1]\n"], ids=["one line for ever", "lines for ever"])
+def test_clients_that_drip_give_up_their_places(tmp_path: Path, drip: bytes) -> None:
+    """A byte, or a line that the beat never hears of, long before a silent client's time would be up."""
+    inbox = Inbox(tmp_path / "inbox.socket", threading.Event(), line_s=0.5)
+    over = threading.Event()
+    with ThreadPoolExecutor(1) as beside, ExitStack() as seats:
+        seated = [seats.enter_context(socket.socket(socket.AF_UNIX, socket.SOCK_STREAM)) for _ in range(16)]
+        for client in seated:
+            client.connect(str(tmp_path / "inbox.socket"))
+            client.settimeout(0.001)
+
+        def drips() -> None:
+            while not over.wait(0.02):
+                for client in seated:
+                    with suppress(OSError):  # its place was given up
+                        client.sendall(drip)
+                        client.recv(65536)  # who reads no answers is left for that
+
+        beside.submit(drips)
+        try:
+            until("there is a place", lambda: "clients are here" not in refusal(tmp_path / "inbox.socket"))
+        finally:
+            over.set()
+    inbox.close()
+
+
+def refusal(path: Path) -> str:
+    """What the inbox says to a line that is no request."""
+    with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as client:
+        client.settimeout(PATIENCE_S)
+        client.connect(str(path))
+        with suppress(BrokenPipeError):  # turned away before it spoke
+            client.sendall(b"what?\n")
+        return client.recv(1000).decode()
 
 
 @pytest.mark.parametrize(

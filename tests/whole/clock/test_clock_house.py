@@ -186,6 +186,75 @@ def test_a_clock_set_by_hand_though_it_was_right_changes_nothing_stored(machine:
     assert len(after) == 2 * len(machine.read)
 
 
+JUMPS = (1800, 2 * 3600, 2 * 86_400)
+
+
+@pytest.mark.parametrize("keeper", [Keeper.NETWORK, Keeper.HOST])
+@pytest.mark.parametrize("jump_s", JUMPS)
+def test_a_clock_that_jumps_ahead_and_back_leaves_the_true_times_and_no_outage(
+    machine: Machine, keeper: Keeper, jump_s: int
+) -> None:
+    machine.told = keeper
+    for _ in range(2):
+        machine.error = jump_s
+        machine.run(5)
+        machine.error = 0
+        machine.run(5)
+    assert [at for (at,) in rows(machine, "SELECT DISTINCT at FROM reading ORDER BY at")] == machine.read
+    assert rows(machine, "SELECT * FROM outage") == []
+    assert rows(machine, "SELECT * FROM letter WHERE kind = 'outage'") == []
+    assert rows(machine, "SELECT step_s FROM clock_step") == [(jump_s,), (-jump_s,)] * 2
+    assert rows(machine, "SELECT * FROM estimate WHERE at > " + str(machine.true)) == []
+    stretches = rows(machine, "SELECT began, moved_s, restamped FROM boot WHERE moved_s <> 0")
+    assert stretches == [(machine.read[4], -jump_s, 10), (machine.read[14], -jump_s, 10)]
+
+
+@pytest.mark.parametrize("jump_s", JUMPS)
+def test_a_clock_that_jumps_back_and_ahead_again_leaves_no_outage_and_loses_nothing(
+    machine: Machine, jump_s: int
+) -> None:
+    for _ in range(2):
+        machine.error = -jump_s
+        machine.run(5)
+        machine.error = 0
+        machine.run(5)
+    assert rows(machine, "SELECT * FROM outage") == []
+    assert rows(machine, "SELECT count(*) FROM reading") == [(2 * len(machine.read),)]
+    assert rows(machine, "SELECT max(at) FROM reading") == [(machine.read[-1],)]
+
+
+@pytest.mark.parametrize("falls", ["there", "back"])
+def test_a_jump_that_comes_while_the_daemon_is_started_again_is_known_for_what_it_is(
+    machine: Machine, falls: str
+) -> None:
+    for error, way in ((7200, "there"), (0, "back")):
+        if falls == way:
+            machine.kill()
+        machine.error = error
+        machine.run(5)
+    assert [at for (at,) in rows(machine, "SELECT DISTINCT at FROM reading ORDER BY at")] == machine.read
+    assert rows(machine, "SELECT * FROM outage") == []
+
+
+def test_an_outage_in_which_the_clock_was_set_is_as_long_as_it_was(machine: Machine) -> None:
+    machine.kill()  # the process, not the machine
+    machine.true += 3 * 3600
+    machine.error = 7200
+    machine.run(2)
+    ((began, ended, _),) = rows(machine, "SELECT * FROM outage")
+    assert ended - began == machine.read[4] - machine.read[3]
+
+
+def test_a_clock_that_was_set_ahead_and_is_set_elsewhere_changes_nothing_stored(machine: Machine) -> None:
+    machine.error = 7200
+    machine.run(5)
+    before = rows(machine, "SELECT * FROM reading ORDER BY at, probe")
+    machine.error = 3600
+    machine.run(1)
+    assert set(before) <= set(rows(machine, "SELECT * FROM reading"))
+    assert rows(machine, "SELECT * FROM boot WHERE moved_s <> 0") == []
+
+
 def test_readings_of_a_start_that_never_learned_the_time_end_before_what_came_after(machine: Machine) -> None:
     machine.off(1200, 30 * 86_400, Keeper.NOBODY)
     machine.run(5)

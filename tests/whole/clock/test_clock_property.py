@@ -23,6 +23,8 @@ ACTION = st.one_of(
     st.tuples(st.just("restart right"), st.just(0)),
     st.tuples(st.just("step"), HOURS),
     st.tuples(st.just("set right"), st.just(0)),
+    st.tuples(st.just("there and back"), HOURS.map(abs)),
+    st.tuples(st.just("there, killed and back"), HOURS.map(abs)),
 )
 
 
@@ -42,6 +44,13 @@ def play(machine: Machine, actions: Sequence[tuple[str, int]]) -> list[tuple[int
             machine.off(1800 + 977 * number, by, Keeper.NOBODY if do == "restart wrong" else Keeper.NETWORK)
         elif do == "step" and machine.told is Keeper.NOBODY:
             machine.error += by
+        elif do.startswith("there") and machine.told is Keeper.NETWORK and machine.home is not None:
+            machine.error = by
+            machine.run(3)
+            if "killed" in do:
+                machine.kill()
+            machine.error = 0
+            machine.run(1)
         elif do == "set right":
             if machine.told is Keeper.NOBODY and machine.home is not None:
                 machine.run(1)

@@ -1,23 +1,30 @@
 """What goes wrong around a station: disk, store, files, threads. The page about it names each test."""
 
 import errno
+import os
 import re
+import threading
 import time
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from daemon.inbox import INBOX, Inbox, ask
 from daemon.post.message import words_of
+from daemon.running.disk.store import open_store
 from daemon.store import mishaps, readings, runs
 from daemon.store.broken_file import SetAside, fault_of, set_aside_if_broken
-from daemon.store.file import FILE_NAME, StoreBroken, WritingStore, open_for_reading
+from daemon.store.file import FILE_NAME, StoreBroken, StoreInUse, WritingStore, open_for_reading
 from sensors.reading import Quality, Reading
 from tests.kit.checkout import ROOT
-from tests.kit.command_line import begin, ended, process_of, until
+from tests.kit.command_line import PATIENCE_S, begin, ended, naupliad, process_of, until
 from tests.kit.lost_writes import built_shim
-from tests.kit.running_daemon import OFTEN_S, rehearsing, running, somebody_there
+from tests.kit.running_daemon import OFTEN_S, SELDOM_S, rehearsing, running, served, somebody_there
+from tests.kit.somebody_else import as_somebody_else, let_others_in
+from tests.kit.unsure_machine import BEGAN, Machine
 
 TODAY = date(2027, 1, 15)
 KEPT = "station.db.broken-2027-01-15"
@@ -265,6 +272,100 @@ def test_a_disk_that_fails_ends_the_daemon_in_one_line_and_it_goes_on_when_the_d
         until("a new beat", lambda: again.beats() > before)
         assert again.rows("PRAGMA integrity_check") == [("ok",)]
         assert again.stop().code == 0
+
+
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EIO], ids=["full", "failing"])
+def test_a_deed_that_the_disk_does_not_take_is_refused_in_one_line_with_and_without_a_daemon(
+    tmp_path: Path, shim: Path, number: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    config, state, fails = rehearsing(tmp_path, SELDOM_S), tmp_path / "state", tmp_path / "fails"
+    monkeypatch.setenv("LD_PRELOAD", str(shim))
+    monkeypatch.setenv("LOST_WRITES_ERRNO", str(fails))
+    words = ("care", "add", "--state", state, "cup", "stir")
+    with running(config, state) as daemon:
+        fails.write_text(str(number))
+        by_daemon = ended(begin(*words, folder=tmp_path))
+        fails.unlink()
+        assert daemon.stop().code == 0
+    fails.write_text(str(number))
+    alone = ended(begin(*words, folder=tmp_path))
+    fails.unlink()
+    assert daemon.rows("SELECT * FROM deed") == []
+    for said in (by_daemon, alone):
+        assert (said.code in (1, 2), said.out, len(said.faults)) == (True, "", 1)
+        assert said.err.startswith(f"{state}/station.db: found ")
+        assert said.err.endswith("Nothing was done\n")
+
+
+def test_a_daemon_waits_for_a_command_that_just_writes_to_its_store(tmp_path: Path) -> None:
+    config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
+    state.mkdir()
+    writing = WritingStore(state)
+    with served(config, state, tmp_path) as (daemon, notice):
+        assert daemon.process.stderr is not None
+        while "waiting for it" not in daemon.process.stderr.readline():
+            assert daemon.process.poll() is None
+        writing.close()
+        notice("READY=1")
+        assert daemon.stop().code == 0
+
+
+def test_a_store_that_somebody_holds_for_good_is_waited_for_half_a_minute(tmp_path: Path) -> None:
+    holding, waiting = WritingStore(tmp_path), Waiting()
+    with pytest.raises(StoreInUse, match="allowed: one writer"):
+        open_store(tmp_path, 0, waiting)  # type: ignore[arg-type]  # all of a clock that is asked here
+    assert waiting.now_s == 30
+    holding.close()
+
+
+class Waiting:
+    """A clock that is there at once."""
+
+    now_s = 0.0
+
+    def monotonic_s(self) -> float:
+        return self.now_s
+
+    def wait(self, until_monotonic_s: float, _wake: threading.Event) -> bool:
+        self.now_s = until_monotonic_s
+        return True
+
+
+def test_a_deed_that_the_store_did_not_take_is_not_believed_either(tmp_path: Path) -> None:
+    machine, wake = Machine(tmp_path), threading.Event()
+    machine.deeds.append(0)  # nothing is set
+    machine.inbox = Inbox(tmp_path / INBOX, wake)
+    words = {"ask": "record", "at": BEGAN, "vessel": "cup", "deed": "set", "amount": "0.05", "unit": "g"}
+    machine.run(1)
+    assert machine.home is not None
+    assert machine.store is not None
+    pages = machine.store.connection.execute("PRAGMA page_count").fetchone()[0]
+    machine.store.connection.execute(f"PRAGMA max_page_count = {pages}")  # it is full from here on
+    with ThreadPoolExecutor(1) as beside:
+        asked = beside.submit(ask, tmp_path / INBOX, words, PATIENCE_S)
+        assert wake.wait(PATIENCE_S)
+        machine.home.between(machine.now_s())
+        told = asked.result()
+    assert told is not None
+    assert told["error"].startswith(f"{machine.store.path}: found database or disk is full; ")
+    assert machine.home.beliefs.running() == []
+    machine.inbox.close()
+    machine.kill()
+
+
+def test_a_state_folder_that_lets_nobody_in_is_named_in_one_line_also_under_a_service_manager(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
+    state.mkdir(mode=0o700 if os.geteuid() == 0 else 0)
+    let_others_in(tmp_path)
+    for under in ("", str(tmp_path / "notify")):
+        monkeypatch.setenv("NOTIFY_SOCKET", under)
+        with as_somebody_else():
+            said = naupliad("run", "--config", config, "--state", state)
+        assert (said.code, len(said.faults)) == (2, 1)
+        assert said.err.startswith(f"{state}: found ")
+        assert said.err.strip().endswith("allowed: a folder this user can write to")
 
 
 def test_a_state_folder_that_cannot_be_written_is_named_with_what_is_allowed(tmp_path: Path) -> None:

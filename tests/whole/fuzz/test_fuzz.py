@@ -16,6 +16,7 @@ from daemon.commissioning.machine import Machine
 from daemon.config import parse_station
 from daemon.errors import InputError
 from daemon.input.csv import read_moment
+from daemon.input.toml import read_toml
 from daemon.post import smtp
 from daemon.post.carrier import Unreachable
 from daemon.post.secrets import SMTP_PASSWORD, read_secret
@@ -96,10 +97,13 @@ def test_a_request_of_other_kinds_of_values_is_refused_by_name(
     [
         ("a." * 400_000 + "a = 1", "x.toml:1: found a key of more than 20 parts; allowed: fewer full stops"),
         ('[station]\n"a" . ' + "'b' .c." * 30 + "d = 1", "x.toml:2: found a key of more than 20 parts;"),
+        (".".join([r'"a\"b"'] * 150_000) + " = 1", "x.toml:1: found a key of more than 20 parts;"),
+        ('a = "\'"\n[' + ".".join([r'"\\"', r"'\'"] * 40_000) + "]", "x.toml:2: found a key of more than 20"),
+        (r'a = "' + r"\"" * 400_000, "Unterminated string"),
         ("a = " + "[" * 5000, "lists nested too deep"),
         ("a = " + "9" * 5000, "a number of too many digits"),
     ],
-    ids=["dotted", "quoted", "nested", "digits"],
+    ids=["dotted", "quoted", "escaped quotes", "escapes of two kinds", "open string", "nested", "digits"],
 )
 def test_a_toml_that_would_keep_its_reader_for_hours_is_refused_at_once(text: str, fault: str) -> None:
     with pytest.raises(InputError, match=fault.replace("[", r"\[")):
@@ -108,6 +112,8 @@ def test_a_toml_that_would_keep_its_reader_for_hours_is_refused_at_once(text: st
 
 def test_many_sentences_in_a_text_are_no_deep_key() -> None:
     assert parse_station(station_text().replace("Small room", "a. b. " * 9 + "c"), "x.toml")
+    prose = "a. b. " * 19 + "c"
+    assert read_toml(f'# {prose}\na = """\n{prose}"\n{prose}"""\nb = "{prose}"', "x.toml")
 
 
 @pytest.mark.parametrize("text", ["1970-01-01T00:00:00+23:59", "2199-12-31T23:59:59-23:59"])

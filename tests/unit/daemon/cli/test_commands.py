@@ -150,7 +150,25 @@ def test_the_log_can_be_listed_for_one_vessel(state: Path) -> None:
     assert naupliad("care", "list", "--vessel", "other", "--state", state).out == "No deeds recorded.\n"
 
 
-def test_nothing_is_recorded_while_another_process_holds_the_store(state: Path) -> None:
+def test_a_store_that_another_process_just_holds_is_waited_for(
+    state: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with (state / "station.db.lock").open("r+") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        monkeypatch.setattr("daemon.cli.requests.sleep", lambda _: fcntl.flock(lock, fcntl.LOCK_UN))
+        assert naupliad("care", "add", "--state", state, "cup", "stir").code == 0
+
+
+def test_nothing_is_recorded_while_another_process_holds_the_store(
+    state: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waited_s = [0.0]
+
+    def wait(seconds: float) -> None:
+        waited_s[0] += seconds
+
+    monkeypatch.setattr("daemon.cli.requests.sleep", wait)
+    monkeypatch.setattr("daemon.cli.requests.monotonic", lambda: waited_s[0])
     before = rows(state, "SELECT * FROM deed")
     with (state / "station.db.lock").open("r+") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -3,7 +3,6 @@
 import os
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -11,22 +10,9 @@ import pytest
 from daemon.inbox import INBOX, Inbox
 from daemon.store.file import WritingStore
 from tests.kit.command_line import Said, naupliad
+from tests.kit.somebody_else import as_somebody_else, let_others_in
 
-NOBODY = 65534  # Debian's account that owns nothing (policy 9.2.2)
 REMEDY = "sudo usermod -aG naupliad $USER, then sign out and in again"
-
-
-@contextmanager
-def as_somebody_else() -> Iterator[None]:
-    """As an account that is neither root nor the folder's; one that is not root is kept out by the mode."""
-    if os.geteuid() != 0:
-        yield
-        return
-    os.seteuid(NOBODY)
-    try:
-        yield
-    finally:
-        os.seteuid(0)
 
 
 @pytest.fixture
@@ -37,8 +23,7 @@ def closed(tmp_path: Path) -> Iterator[Path]:
     WritingStore(folder).close()
     inbox = Inbox(folder / INBOX, threading.Event())
     folder.chmod(0o700 if os.geteuid() == 0 else 0)
-    for above in (tmp_path, *list(tmp_path.parents)[:2]):
-        above.chmod(0o755)  # pytest's own folders; the closed one is to be what stands in the way
+    let_others_in(tmp_path)
     yield folder
     folder.chmod(0o700)
     inbox.close()
@@ -68,3 +53,15 @@ def test_who_may_not_speak_to_the_daemon_is_told_how_to_be_let_in(closed: Path) 
 def test_the_folders_owner_is_let_in(tmp_path: Path) -> None:
     WritingStore(tmp_path).close()
     assert "that no station has used yet" in naupliad("now", "--state", tmp_path).err
+
+
+def test_a_station_file_that_cannot_be_read_is_named_in_one_line(tmp_path: Path) -> None:
+    """Not by the command line: a daemon that ran before goes by the file it ran by then."""
+    config = tmp_path / "station.toml"
+    config.write_text("[station]", encoding="utf-8")
+    config.chmod(0o600 if os.geteuid() == 0 else 0)
+    let_others_in(tmp_path)
+    told = said("run", "--config", config, "--state", tmp_path / "state")
+    assert (told.code, told.out) == (2, "")
+    found = "found a file that cannot be read (Permission denied)"
+    assert told.faults == [f"{config}: {found}; allowed: the path of a readable file"]

@@ -4,7 +4,8 @@ import logging
 import socket
 import threading
 from collections.abc import Iterator
-from contextlib import suppress
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, suppress
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,6 +23,8 @@ from daemon.post.message import marked, message_id_for, words_of
 from daemon.post.secrets import SMTP_PASSWORD, read_secret
 from daemon.post.smtp import SmtpCarrier
 from daemon.station import PostServer
+from tests.kit.command_line import PATIENCE_S
+from tests.kit.dripping_server import TLS_RECORD, dripping
 from tests.kit.mail_server import SECRET, Desk, Papers, Start, certify, free_port, mail_servers
 from tests.kit.sample_letter import AT_S, ID, letter, out, read
 
@@ -318,6 +321,15 @@ def test_a_certificate_for_another_host_is_refused(start: Start, tmp_path: Path,
         SmtpCarrier(start(Desk(), security, **how), None, 5.0, other.client).carry(out(1, "cold", letter()))
 
 
+@pytest.mark.parametrize("security", ["tls", "starttls"])
+def test_a_certificate_that_expired_is_refused(start: Start, tmp_path: Path, security: str) -> None:
+    old, desk = certify(tmp_path, "localhost", days=-1), Desk()
+    how = {"ssl_context": old.server} if security == "tls" else {"tls_context": old.server}
+    with pytest.raises(Unreachable, match=r"no encrypted line: .*certificate has expired"):
+        SmtpCarrier(start(desk, security, **how), SECRET, 5.0, old.client).carry(out(1, "cold", letter()))
+    assert (desk.taken, desk.logins) == ([], [])
+
+
 def test_a_wrong_password_makes_the_letter_wait_and_is_not_told(start: Start, papers: Papers) -> None:
     server = start(Desk(), "starttls", tls_context=papers.server)
     with pytest.raises(
@@ -476,6 +488,8 @@ def play(replies: dict[bytes, bytes]) -> Iterator[PostServer]:
                     word = line.split()[0].upper() if line.strip() else b"-"
                     if reply := replies.get(word):
                         client.sendall(reply.replace(b"%", line.strip()))
+                        if not reply.endswith(b"\n"):
+                            return  # it breaks off
 
         thread = threading.Thread(target=serve, daemon=True)
         thread.start()
@@ -525,26 +539,75 @@ def test_a_server_that_says_nothing_makes_the_letter_wait(scripted: PostServer) 
         SmtpCarrier(scripted, None, 0.2).carry(out(1, "cold", letter()))
 
 
-def test_a_server_that_drips_its_replies_is_left_after_a_while() -> None:
+CUT_OFF = r"cut off, as it took over 0\.8 s"
+
+
+@pytest.mark.parametrize(
+    ("security", "says", "told"),
+    [
+        ("plain-on-loopback", [b"220-"], CUT_OFF),
+        ("plain-on-loopback", [b"220 hello\r\n", b"250-"], CUT_OFF),
+        # Python's own time for a handshake is for all of it.
+        ("tls", [b"", TLS_RECORD], "handshake operation timed out"),
+        (
+            "starttls",
+            [b"220 hi\r\n", b"250-hi\r\n250 STARTTLS\r\n", b"220 go on\r\n", TLS_RECORD],
+            "handshake operation timed out",
+        ),
+    ],
+    ids=["greeting", "reply", "TLS", "STARTTLS"],
+)
+def test_a_server_that_drips_is_left_after_a_while_wherever_it_does(
+    security: str, says: list[bytes], told: str
+) -> None:
     """Each byte comes before a step times out; the whole talk has an end all the same."""
-    with socket.create_server(("127.0.0.1", 0)) as listener:
-        done = threading.Event()
+    with ThreadPoolExecutor(1) as beside, dripping(*says) as port:
+        server = PostServer("127.0.0.1", port, security, None, "c@s.example", (), ())
+        carried = beside.submit(SmtpCarrier(server, None, 0.2).carry, out(1, "cold", letter()))
+        with pytest.raises(Unreachable, match=rf"127\.0\.0\.1:{port}: .*{told}"):
+            carried.result(PATIENCE_S)
+
+
+@pytest.mark.parametrize("says", ["nothing", "hello in TLS"])
+def test_a_server_that_stalls_in_tls_makes_the_letter_wait(papers: Papers, says: str) -> None:
+    """One that never answers the handshake, and one that completes it and never greets."""
+    with socket.create_server(("127.0.0.1", 0)) as listener, ThreadPoolExecutor(1) as beside:
 
         def serve() -> None:
             client, _ = listener.accept()
             with client, suppress(OSError):
-                client.sendall(b"220 hello\r\n250-")
-                while not done.wait(0.05):
-                    client.sendall(b"x")
+                line = papers.server.wrap_socket(client, server_side=True) if says != "nothing" else client
+                while line.recv(1000):
+                    pass
+                line.close()
 
-        thread = threading.Thread(target=serve, daemon=True)
-        thread.start()
+        served = beside.submit(serve)
         port = int(listener.getsockname()[1])
-        server = PostServer("127.0.0.1", port, "plain-on-loopback", None, "c@s.example", (), ())
-        with pytest.raises(Unreachable):
-            SmtpCarrier(server, None, 0.2).carry(out(1, "cold", letter()))
-        done.set()
-        thread.join(5.0)
+        server = PostServer("localhost", port, "tls", None, "c@s.example", (), ())
+        with pytest.raises(Unreachable, match=r"cannot be reached: .*timed out"):
+            SmtpCarrier(server, None, 0.3, papers.client).carry(out(1, "cold", letter()))
+        served.result(PATIENCE_S)
+
+
+def test_a_connection_that_is_not_taken_up_has_an_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A name with many addresses, at none of which anybody answers: their times do not add up."""
+    with socket.create_server(("127.0.0.1", 0), backlog=0) as listener, ExitStack() as callers:
+        port = int(listener.getsockname()[1])
+        for _ in range(3):  # the queue is full: who comes now is not heard
+            caller = callers.enter_context(socket.socket())
+            caller.setblocking(False)
+            caller.connect_ex(("127.0.0.1", port))
+        address = (socket.AF_INET, socket.SOCK_STREAM, 6, "", ("127.0.0.1", port))
+        monkeypatch.setattr(socket, "getaddrinfo", lambda *_, **__: [address] * 100)
+        server = PostServer("relay.test", port, "starttls", None, "c@s.example", (), ())
+        with pytest.raises(Unreachable, match="cut off, as it took over"):
+            SmtpCarrier(server, None, 0.5).carry(out(1, "cold", letter()))
+
+
+@pytest.mark.parametrize("scripted", [{b".": b"250"}, {b".": b"250 taken"}], indirect=True)
+def test_a_reply_that_breaks_off_is_no_word_that_the_letter_was_taken(scripted: PostServer) -> None:
+    with pytest.raises(Deferred, match="the line broke"):
+        SmtpCarrier(scripted, None, 5.0).carry(out(1, "cold", letter(text="word\n")))
 
 
 @pytest.mark.parametrize("length", range(1, 60))

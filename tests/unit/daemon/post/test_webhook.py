@@ -8,6 +8,7 @@ import runpy
 import threading
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager, suppress
 from http.client import HTTPConnection
 from http.server import BaseHTTPRequestHandler, HTTPServer
@@ -27,6 +28,7 @@ from daemon.station import WebAddress
 from daemon.workers import InlineWorkers
 from tests.kit.checkout import DOCS
 from tests.kit.command_line import PATIENCE_S
+from tests.kit.dripping_server import TLS_RECORD, dripping
 from tests.kit.mail_server import Papers, certify, free_port
 from tests.kit.pages import fenced
 from tests.kit.sample_letter import AT_S, ID, LISBON, letter, out, read
@@ -199,6 +201,42 @@ def hang_up(handler: BaseHTTPRequestHandler) -> None:
 def babble(handler: BaseHTTPRequestHandler) -> None:
     handler.wfile.write(b"what is this?\r\n\r\n")
     handler.close_connection = True
+
+
+@pytest.mark.parametrize(
+    "head",
+    ["HTTP/1.1 200", "HTTP/1.1 200 OK\r\n", "HTTP/1.1 200 OK\r\nContent-Length: 0\r\n", "HTTP/1.1 204 N"],
+)
+def test_an_answer_whose_head_breaks_off_is_no_word_that_the_letter_was_taken(hook: Hook, head: str) -> None:
+    def breaks_off(handler: BaseHTTPRequestHandler) -> None:
+        handler.wfile.write(head.encode())
+        handler.close_connection = True
+
+    hook.behave = breaks_off
+    with pytest.raises(Unreachable, match="no answer that HTTP knows: IncompleteRead"):
+        send(hook)
+    hook.behave = None
+    send(hook)
+
+
+def test_a_server_that_drips_in_its_handshake_makes_the_letter_wait() -> None:
+    with ThreadPoolExecutor(1) as beside, dripping(b"", TLS_RECORD) as port:
+        address = WebAddress(True, "127.0.0.1", port, "/")
+        sent = beside.submit(carrier(address, timeout_s=0.2).carry, out(7, "cold", letter()))
+        with pytest.raises(Unreachable, match="handshake operation timed out"):
+            sent.result(PATIENCE_S)
+
+
+@pytest.mark.parametrize(("name", "days"), [("localhost", -1), ("elsewhere.example", 2)])
+def test_a_certificate_that_expired_or_is_anothers_is_refused(tmp_path: Path, name: str, days: int) -> None:
+    wrong = certify(tmp_path, name, days=days)
+    fault = "certificate has expired" if days < 0 else "not valid for 'localhost'"
+    with web_server(Hook(), wrong) as hook:
+        address = hook.address(encrypted=True)
+        trusting = WebhookCarrier(address, SECRET, "Room 12", LISBON, timeout_s=10.0, context=wrong.client)
+        with pytest.raises(Unreachable, match=f"no encrypted line: .*{fault}"):
+            trusting.carry(out(7, "cold", letter()))
+        assert hook.asked == []
 
 
 @pytest.mark.parametrize("behave", [drip, hang_up, babble])

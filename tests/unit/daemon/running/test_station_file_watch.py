@@ -1,6 +1,7 @@
 """The station file changes while the daemon runs, or is broken at its start: what is gone by and said."""
 
 import json
+import os
 import time
 from collections.abc import Iterator
 from itertools import pairwise
@@ -18,6 +19,7 @@ from daemon.store.file import WritingStore
 from daemon.store.mishaps import Overlooked
 from tests.kit.command_line import begin, ended, naupliad, until
 from tests.kit.running_daemon import OFTEN_S, Running, rehearsing, running, served, somebody_there
+from tests.kit.somebody_else import as_somebody_else, let_others_in
 from tests.kit.station import station_text
 from tests.kit.unsure_machine import STATION, Machine
 
@@ -86,7 +88,7 @@ def test_another_comment_changes_nothing(watched: Watched) -> None:
     assert (watched.begun_anew, watched.overlooked) == (0, [])
 
 
-@pytest.mark.parametrize("spoil", ["half", "gone", "unknown key", "a folder"])
+@pytest.mark.parametrize("spoil", ["half", "gone", "unknown key", "a folder", "a pipe", "a terminal"])
 def test_a_file_that_is_refused_is_told_of_once_and_the_right_one_again(watched: Watched, spoil: str) -> None:
     match spoil:
         case "half":
@@ -98,6 +100,12 @@ def test_a_file_that_is_refused_is_told_of_once_and_the_right_one_again(watched:
         case "a folder":
             watched.path.unlink()
             watched.path.mkdir()
+        case "a pipe":
+            watched.path.unlink()
+            os.mkfifo(watched.path)
+        case "a terminal":
+            watched.path.unlink()
+            watched.path.symlink_to("/dev/ptmx")  # each opening makes a terminal, of which nobody reads
     watched.beats(6)
     assert len(watched.overlooked) == 1
     told = watched.overlooked[0]
@@ -110,6 +118,27 @@ def test_a_file_that_is_refused_is_told_of_once_and_the_right_one_again(watched:
     watched.beats(6)
     assert watched.overlooked[1:] == [None]
     assert watched.begun_anew == 0
+
+
+def test_a_file_that_can_be_read_no_more_is_told_of_though_nothing_in_it_changed(watched: Watched) -> None:
+    let_others_in(watched.path.parent)
+    with as_somebody_else():
+        watched.beats(2)
+    close(watched.path)
+    with as_somebody_else():
+        watched.beats(6)
+    (told,) = watched.overlooked
+    assert told is not None
+    assert told.faults[0].startswith(f"{watched.path}: found a file that cannot be read (Permission denied)")
+    watched.path.chmod(0o644)
+    with as_somebody_else():
+        watched.beats(6)
+    assert (watched.overlooked[1:], watched.begun_anew) == ([None], 0)
+
+
+def close(path: Path) -> None:
+    """To all but root, who may always: whoever else runs the tests is kept out by the mode as well."""
+    path.chmod(0o600 if os.geteuid() == 0 else 0)
 
 
 # --- what is gone by at the start
@@ -133,6 +162,17 @@ def test_where_nobody_looks_on_the_file_before_is_gone_by(ran_before: tuple[Path
     assert (followed.text, name) == (text, "Small room")
     assert followed.overlooked is not None
     assert followed.overlooked.faults[0].startswith(f"{path}: found a text that is no TOML")
+
+
+def test_a_file_that_cannot_be_read_is_overlooked_as_a_broken_one(ran_before: tuple[Path, Path, str]) -> None:
+    path, state, text = ran_before
+    let_others_in(state)
+    close(path)
+    with as_somebody_else():
+        followed, name = follow(path, state, lambda station: station.name, alone=True)
+    assert (followed.text, name) == (text, "Small room")
+    assert followed.overlooked is not None
+    assert "Permission denied" in followed.overlooked.faults[0]
 
 
 def test_where_somebody_looks_on_or_nothing_ran_before_the_file_is_refused(
@@ -280,6 +320,23 @@ def test_a_broken_file_at_the_start_under_a_service_manager_does_not_keep_the_cu
         said = again.stop()
     assert said.code == 0
     assert f"{config}: found a text that is no TOML" in said.err
+
+
+def test_a_pipe_in_the_files_place_holds_up_neither_start_nor_beat_nor_stop(tmp_path: Path) -> None:
+    config, state = somebody_there(tmp_path), tmp_path / "state"
+    with served(config, state, tmp_path) as (daemon, notice):
+        notice("READY=1")
+        config.unlink()
+        os.mkfifo(config)
+        while "is not taken" not in notice("STATUS="):
+            pass
+        before = daemon.beats()
+        until("two more beats", lambda: daemon.beats() > before + 1)
+        said = daemon.stop()
+    assert (said.code, f"{config}: found a pipe; allowed:" in said.err) == (0, True)
+    with served(config, state, tmp_path) as (again, notice):
+        notice("READY=1")
+        assert again.stop().code == 0
 
 
 def test_a_station_whose_thermometer_is_gone_runs_on_and_reads_it_absent(tmp_path: Path) -> None:

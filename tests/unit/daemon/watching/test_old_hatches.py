@@ -112,3 +112,46 @@ def test_a_hatch_tells_the_same_when_it_has_grown_too_old_to_be_read_whole(tmp_p
         widths.append(width_h(store))
         store.close()
     assert widths[1] == pytest.approx(widths[0], rel=0.02)
+
+
+# --- deeds from before the days that are read
+
+
+def test_batches_that_were_over_before_the_days_that_are_read_change_nothing(store: WritingStore) -> None:
+    new_batch(store)
+    over_at = NOW - 300 * DAY
+    add(store, Deed(over_at, "tray", "end"))
+    before = Beliefs(STATION, store.connection, NOW).estimates("tray", NOW)
+    for year in (0, 1, 2):
+        set_at = over_at - 30 * DAY - year * 365 * DAY
+        add(store, Deed(set_at, "tray", "set", 0.5, {"salt_g_per_l": 25.0}))
+        for week in range(1, 5):
+            add(store, Deed(set_at + week * 7 * DAY, "tray", "top-up", 30.0, {"to": "mark"}))
+        add(store, Deed(set_at + 29 * DAY, "tray", "end"))
+    assert Beliefs(STATION, store.connection, NOW).estimates("tray", NOW) == before
+
+
+def test_of_a_batch_that_runs_since_before_them_every_deed_counts(store: WritingStore) -> None:
+    new_batch(store)
+    add(store, Deed(NOW - 200 * DAY, "jar", "set", 0.5, {"salt_g_per_l": 25.0}))
+    for day in range(196, 0, -7):
+        add(store, Deed(NOW - day * DAY, "jar", "top-up", 30.0, {"to": "mark"}))
+    before = Beliefs(STATION, store.connection, NOW).estimates("jar", NOW)["salinity_g_per_kg"]
+    add(store, Deed(NOW - 150 * DAY, "jar", "brine", 100.0, {"salt_g_per_l": 100.0}))
+    after = Beliefs(STATION, store.connection, NOW).estimates("jar", NOW)["salinity_g_per_kg"]
+    assert after.p50 > before.p50
+
+
+def test_a_batch_set_years_ago_that_nobody_ended_still_runs_and_costs_no_more(store: WritingStore) -> None:
+    set_at = NOW - 10 * 365 * DAY
+    new_batch(store)
+    add(store, Deed(set_at, "jar", "set", 0.5, {"salt_g_per_l": 25.0}))
+    before = Beliefs(STATION, store.connection, NOW).estimates("jar", NOW)
+    for week in range(1, 9 * 52):
+        add(store, Deed(set_at + week * 7 * DAY, "jar", "top-up", 30.0, {"to": "mark"}))
+    beliefs = Beliefs(STATION, store.connection, NOW)
+    running = beliefs.of("jar").running
+    assert running is not None
+    assert running.set_at == set_at
+    assert beliefs.estimates("jar", NOW) == before
+    assert len(deed_store.every(store.connection)) == 1 + 9 * 52

@@ -242,3 +242,30 @@ def test_while_the_water_is_read_every_sample_of_the_room_counts() -> None:
     timeline.feed_reading(START + 1500, "water_c", 20.0)
     told = {s.began - START: s.room_c for s in stretches(timeline.ahead(START + 1500))}
     assert told[300] == told[600] == 23.0
+
+
+@pytest.mark.parametrize("read", [True, False])
+def test_of_the_silence_after_a_deed_of_years_ago_only_the_end_is_guessed_hour_by_hour(read: bool) -> None:
+    old = Deed(START - 10 * 365 * 24 * HOUR, "cup", "set", 0.05)
+    timeline = Timeline(60)
+    out = timeline.feed_deed(old)
+    for at in (START, START + 60):
+        out += timeline.feed_reading(at, "water_c" if read else "room_c", 20.0)
+    out += timeline.copy().ahead(START + 60)
+    found = stretches(out)
+    assert old in out
+    assert len(found) <= 90 * 24 + 3
+    assert all(a.ended == b.began for a, b in pairwise(found))
+    assert abs(found[0].began - (START - 90 * 24 * HOUR)) <= 60
+    assert found[-1].ended == START + 60
+
+
+def test_between_deeds_of_long_ago_time_is_covered_without_holes() -> None:
+    """Only of the first silence the beginning is left out: what is done later needs the time before it."""
+    days = (400, 200, 100, 0)
+    deeds = tuple(Deed(START - day * 24 * HOUR, "cup", "stir") for day in days)
+    out = fed([(START, 20.0), (START + 60, 20.0)], deeds=deeds)
+    found = stretches(out)
+    assert found[0].began == START - (200 + 90) * 24 * HOUR
+    assert all(a.ended == b.began for a, b in pairwise(found))
+    assert [event.at for event in out if isinstance(event, Deed)] == [deed.at for deed in deeds]
