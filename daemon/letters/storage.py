@@ -14,9 +14,11 @@ from reports.letters.memory_card import CardBack, card_back_letter
 from reports.letters.page import lead_of
 from reports.letters.storage import (
     FileOverlooked,
+    RowsSpoiled,
     StorageTrouble,
     StoreLost,
     file_overlooked_letter,
+    rows_spoiled_letter,
     storage_letter,
     store_lost_letter,
 )
@@ -48,6 +50,8 @@ def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[M
     found: list[Mishap] = []
     if lost := store_lost(station, connection, at):
         found.append((lost.at, lambda place: store_lost_letter(place, lost)))
+    if rows := rows_spoiled(station, connection, at):
+        found.append((rows.at, lambda place: rows_spoiled_letter(place, rows)))
     if back := card_back(station, connection, at):
         found.append((back.back_at, lambda place: card_back_letter(place, back)))
     if overlooked := file_overlooked(station, connection):
@@ -64,6 +68,17 @@ def store_lost(station: Station, connection: sqlite3.Connection, at: int) -> Sto
     until = reading_store.newest_before(connection, found_at) if aside.backup else None
     until_local = None if until is None else local(station, until)
     return StoreLost(local(station, found_at), aside.kept_as, until_local, _vessels(station))
+
+
+def rows_spoiled(station: Station, connection: sqlite3.Connection, at: int) -> RowsSpoiled | None:
+    """Rows that could not be true and were lately set aside."""
+    aside = mishap_store.last_rows_aside(connection)
+    if aside is None or at - aside.at >= WAITS_MOST_S:
+        return None
+    counts = dict(aside.counts)
+    readings, deeds = counts.pop("reading", 0), counts.pop("deed", 0)
+    others = sum(counts.values())
+    return RowsSpoiled(local(station, aside.at), readings, deeds, others, _vessels(station))
 
 
 def card_back(station: Station, connection: sqlite3.Connection, at: int) -> CardBack | None:

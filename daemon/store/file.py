@@ -61,9 +61,9 @@ class WritingStore:
             self.connection.execute(f"PRAGMA wal_autocheckpoint = {_LOG_PAGES}")
             self.connection.execute(f"PRAGMA cache_size = -{_CACHE_KB}")
             self.connection.execute(f"PRAGMA synchronous = {'FULL' if durable else 'OFF'}")
-            self.connection.execute("PRAGMA foreign_keys = ON")
             self.connection.execute(f"PRAGMA journal_size_limit = {_LOG_BYTES}")
             migrate(self.connection)
+            self.connection.execute("PRAGMA foreign_keys = ON")  # not before: tables are written anew there
         except sqlite3.DatabaseError as error:
             os.close(self._lock)
             raise StoreBroken(

@@ -113,6 +113,17 @@ def _alarm_states(connection: sqlite3.Connection) -> None:
     )
 
 
+def _row_checks(connection: sqlite3.Connection) -> None:
+    """Rows that cannot be true do not come in any more; those that are there are set aside."""
+    # Where a store is current nobody needs them.
+    from daemon.store.row_rules import RULES
+    from daemon.store.spoiled_rows import with_checks
+
+    connection.execute(_ROW_SET_ASIDE)
+    for table in RULES:
+        with_checks(connection, table)
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0001_first_tables_whole": _first_tables_whole,  # before what builds on them
@@ -123,6 +134,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0006_ledgers": _ledgers,
     "0007_by_whom": _by_whom,
     "0008_alarm_states": _alarm_states,
+    "0009_row_checks": _row_checks,
 }
 
 _FIRST_TABLES = """
@@ -243,4 +255,11 @@ DELETE FROM job_run WHERE job IN (
     'leave', 'return', 'hatch', 'harvest', 'outage', 'urgent heat', 'damaged store told',
     'store set aside', 'station file overlooked', 'card failed'
 )
+"""
+
+# Without a moment until the daemon has told of it.
+_ROW_SET_ASIDE = """
+CREATE TABLE row_set_aside (
+    id INTEGER PRIMARY KEY, at INTEGER, from_table TEXT NOT NULL, row TEXT NOT NULL CHECK (json_valid(row))
+) STRICT
 """

@@ -52,6 +52,20 @@ class StoreLost:
 
 
 @dataclass(frozen=True, slots=True)
+class RowsSpoiled:
+    """Single records that could not be true and were set aside: how many of each sort.
+
+    `deeds` are entries of the care log. `vessels` are the station's.
+    """
+
+    at: datetime
+    readings: int
+    deeds: int
+    others: int
+    vessels: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FileOverlooked:
     """A station file that is not taken: its path, a line for each fault, and of when the one gone by is."""
 
@@ -145,6 +159,49 @@ def _for_backup(setting: Setting, until: datetime) -> str:
         "write in the care log again what was done after {when}. Then ask the person who set up the station "
         "to keep the damaged file and to change the memory card soon.",
         when=times.moment(until, setting.written_at),
+    )
+
+
+@in_its_language
+def rows_spoiled_letter(setting: Setting, spoiled: RowsSpoiled) -> LetterText:
+    """Some of the station's records were damaged and set aside; the rest goes on."""
+    body = Body(
+        action(setting, _for_deeds() if spoiled.deeds else _for_rows()),
+        record=record.with_its_time(spoiled.vessels) if spoiled.deeds else (),
+        besides=nobody_must_come(setting, NOBODY_HAS_TO_COME),
+        known=[Facts("", (_set_aside(spoiled), say("They stand in the table row_set_aside of station.db.")))],
+        means=(say("This changes nothing in the vessels. What was set aside does not count any more."),),
+        ending=ending(setting),
+    )
+    lead = say(
+        "Some records of {station} were damaged. The station goes on by the others.", station=setting.station
+    )
+    return letter(
+        "storage", subject(say("Some records were damaged"), "", setting.station), lead, body, setting
+    )
+
+
+def _set_aside(spoiled: RowsSpoiled) -> str:
+    counts = (
+        say_many("{count} reading", "{count} readings", spoiled.readings) if spoiled.readings else "",
+        say_many("{count} entry of the care log", "{count} entries of the care log", spoiled.deeds)
+        if spoiled.deeds
+        else "",
+        say_many("{count} other record", "{count} other records", spoiled.others) if spoiled.others else "",
+    )
+    return say("Set aside: {records}.", records=words.joined([count for count in counts if count]))
+
+
+def _for_deeds() -> str:
+    return say(
+        "look through the care log, and write in it again what is missing. Then ask the person who set up "
+        "the station to change its memory card soon."
+    )
+
+
+def _for_rows() -> str:
+    return say(
+        "ask the person who set up the station to change its memory card soon: it damages what it holds."
     )
 
 

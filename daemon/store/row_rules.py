@@ -1,0 +1,87 @@
+"""What a row of the store must be to be true, as conditions of SQL: for CHECKs, and for looking at rows.
+
+A bound says what no station can ever have written, not what is likely: a row that breaks one was spoiled.
+"""
+
+from collections.abc import Mapping
+
+_QUALITIES = "'good', 'absent', 'crc', 'reset', 'range', 'jump', 'stuck', 'in-air'"
+_ALARM_STATES = (
+    "'normal', 'unacknowledged', 'acknowledged', 'returned to normal unacknowledged', 'shelved', "
+    "'suppressed by design', 'out of service'"
+)
+
+
+def _moments(*columns: str) -> tuple[str, ...]:
+    """Unix seconds up to the year 2242; times put right pass through negative ones."""
+    return tuple(f"{column} BETWEEN -8589934592 AND 8589934592" for column in columns)
+
+
+def _names(*columns: str) -> tuple[str, ...]:
+    """As the station file allows names: no letter beyond ASCII, so that no torn one can be among them."""
+    return tuple(f"{column} NOT GLOB '*[^!-~]*'" for column in columns)
+
+
+def _json(column: str, kind: str) -> str:
+    return f"CASE WHEN json_valid({column}) THEN json_type({column}) = '{kind}' ELSE 0 END"
+
+
+def _all_of(column: str, *kinds: str) -> str:
+    """Whether all that a column of JSON holds is of these types."""
+    others = f"SELECT 1 FROM json_each({column}) WHERE json_each.type NOT IN ({str(kinds).strip('(),')})"
+    return f"CASE WHEN json_valid({column}) THEN NOT EXISTS ({others}) ELSE 1 END"
+
+
+# By table. Where one changes, a migration calls `with_checks` of daemon/store/spoiled_rows.py for its table.
+RULES: Mapping[str, tuple[str, ...]] = {
+    "reading": (
+        *_moments("at"),
+        *_names("probe"),
+        "abs(value) < 1e9",
+        f"quality IN ({_QUALITIES})",
+        "quality <> 'good' OR value IS NOT NULL",
+    ),
+    "estimate": (*_moments("at"), *_names("vessel", "quantity")),
+    "deed": (
+        *_moments("at", "withdrawn_at", "recorded_at"),
+        *_names("vessel"),
+        "abs(amount) < 1e12",
+        _json("detail", "object"),
+    ),
+    "alarm": (
+        *_moments("at", "since"),
+        *_names("vessel", "condition", "probe"),
+        f"state IN ({_ALARM_STATES})",
+    ),
+    "letter": (
+        *_moments("at", "due_at", "sent_at", "written_at"),
+        "attempts BETWEEN 0 AND 1000000000",
+        "number BETWEEN 1 AND 1000000000",
+        _json("about", "array"),
+    ),
+    "delivery": (*_moments("due_at", "sent_at"), "attempts BETWEEN 0 AND 1000000000"),
+    "shelf": (*_moments("at", "until", "lifted_at"), *_names("vessel", "condition")),
+    "outage": (*_moments("began", "ended"), "ended >= began", "clock_trusted IN (0, 1)"),
+    "clock_step": (*_moments("at"), "step_s BETWEEN -17179869184 AND 17179869184"),
+    "doubt": (*_moments("at"), *_names("probe")),
+    "job_run": _moments("at"),
+    "said_once": _moments("at"),
+    "station_file": _moments("at"),
+    "station_file_fault": (*_moments("at"), "place >= 0"),
+    "store_set_aside": _moments("at"),
+    "card_failure": (*_moments("began", "ended"), "found IN ('full', 'read-only', 'failing')"),
+    "thinned": _moments("until"),
+    "boot": (
+        *_moments("began", "sure_at", "moved_at"),
+        "abs(ahead_s) < 1e11",
+        "trusted IN (0, 1)",
+        "moved_s BETWEEN -17179869184 AND 17179869184",
+        "restamped >= 0",
+    ),
+}
+
+# What no CHECK may ask, as it looks into other rows or further than a schema should.
+LOOKED_AT: Mapping[str, tuple[str, ...]] = {
+    "deed": (_all_of("detail", "real", "integer", "text"),),
+    "letter": (_all_of("about", "text"),),
+}
