@@ -106,6 +106,8 @@ class AlarmLetters:
         )
         found = [("damaged store", aside[1].kept_as)] if aside else []
         found += [("spoiled rows", str(rows.last_id))] if rows else []
+        gone = mishap_store.last_store_gone(self._connection)
+        found += [("store gone", str(gone[0]))] if gone else []
         if [one for one in found if done_and_said.say_once(self._connection, *one, at)]:
             self.storage("damaged", at)
 

@@ -27,6 +27,7 @@ from daemon.post.station_carriers import make_carriers
 from daemon.running.disk.fault import disk_fault, in_a_line
 from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
 from daemon.running.disk.store import taken_up
+from daemon.running.disk.store_watch import StoreWatch, close
 from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
 from daemon.running.service_notices import ServiceNotices
@@ -143,7 +144,7 @@ class _Run:
             house.overlook_file(self.followed.overlooked)
             outside = self._outside(ending, house, store, around[0].workers)
             self.notices.expect_every(self.station.sample_every_s)
-            asked_to_stop = self._beat(house, outside)
+            asked_to_stop = self._beat(house, store, outside)
         return self.anew and not asked_to_stop()
 
     def say_the_last(self, found: str, line: str) -> None:
@@ -162,7 +163,7 @@ class _Run:
 
     def _close_store(self) -> None:
         if self.store is not None:
-            self.store.close()
+            close(self.store, self.clock.now_s())
 
     def _around(self, ending: ExitStack, bench: PatientBench) -> Surroundings:
         inbox = Inbox(self.state / INBOX, self.wake)
@@ -212,7 +213,7 @@ class _Run:
             found.append(Listener(light.look, after_between=light.look))
         return found
 
-    def _beat(self, house: House, outside: Sequence[Listener]) -> Callable[[], bool]:
+    def _beat(self, house: House, store: WritingStore, outside: Sequence[Listener]) -> Callable[[], bool]:
         """Beat until stopped; gives what says whether a signal has asked for it by now."""
 
         def begin_anew() -> None:
@@ -227,6 +228,7 @@ class _Run:
             Listener(CardWell(self.memory, house.card_is_well, self.clock).after_beat),
             *outside,
             Listener(self._completed),
+            Listener(StoreWatch(store, begin_anew).after_beat),
             Listener(StationFileWatch(self.config, self.followed, overlook, begin_anew).after_beat),
         ]
         loop = Loop(

@@ -52,7 +52,7 @@ def look_at(path: Path) -> FileFound:
 
 def finish(path: Path) -> None:
     """Finish what a power cut broke off in `set_aside`."""
-    draft = _draft_of(path)
+    draft = draft_of(path)
     if path.exists():
         draft.unlink(missing_ok=True)  # of a copy that was cut short
     elif draft.exists():  # cut short before its last step
@@ -66,19 +66,36 @@ def set_aside(
 
     Nothing is deleted but SQLite's shared memory. Only with the store's lock in hand.
     """
-    draft = _draft_of(path)
-    kept = _free_name(path, today)
     backup = newest_good(path.parent)
     if backup is not None:
-        _copy(backup, draft)
+        _copy(backup, draft_of(path))
+    kept = move_aside(path, today)
+    if backup is not None:
+        draft_of(path).rename(path)
+    return SetAside(kept.name, found, backup.name if backup else None)
+
+
+def move_aside(path: Path, today: date) -> Path:
+    """Give a store's file and its log a name under which nothing looks for them; that name."""
+    kept = _free_name(path, today)
     for ending in ("-wal", "-journal", ""):  # the file last: cut short, this is done again
         part = path.with_name(path.name + ending)
         if part.exists():
             part.rename(kept.with_name(kept.name + ending))
     path.with_name(f"{path.name}-shm").unlink(missing_ok=True)
-    if backup is not None:
-        draft.rename(path)
-    return SetAside(kept.name, found, backup.name if backup else None)
+    return kept
+
+
+def take_backup(path: Path, newest_good: NewestGood) -> str | None:
+    """Put the newest good backup where a store was; its name, None where there is none."""
+    backup = newest_good(path.parent)
+    if backup is None:
+        return None
+    _copy(backup, draft_of(path))
+    for ending in ("-wal", "-journal", "-shm"):  # a log of another store would be folded into it
+        path.with_name(path.name + ending).unlink(missing_ok=True)
+    draft_of(path).rename(path)
+    return backup.name
 
 
 def set_aside_unknown(
@@ -104,7 +121,8 @@ def _free_name(path: Path, today: date) -> Path:
     return next(place for place in places if not list(place.parent.glob(f"{place.name}*")))
 
 
-def _draft_of(path: Path) -> Path:
+def draft_of(path: Path) -> Path:
+    """Where a store is made ready that is to take a place."""
     return path.with_name(f".{path.name}.copied")
 
 

@@ -5,6 +5,7 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from enum import StrEnum
 from pathlib import Path
 
 from daemon.errors import LET_IN, InputError, NaupliadError
@@ -29,6 +30,15 @@ class StoreInUse(NaupliadError):
 
 class StoreBroken(NaupliadError):
     """The file is there and cannot be used as a store."""
+
+
+class Whereabouts(StrEnum):
+    """Where an open store's file stands: others on the machine may delete it or put another in its place."""
+
+    THERE = "there"
+    LOG_GONE = "its log is gone"
+    GONE = "deleted"
+    REPLACED = "replaced"
 
 
 class WritingStore:
@@ -64,6 +74,7 @@ class WritingStore:
             self.connection.execute(f"PRAGMA journal_size_limit = {_LOG_BYTES}")
             migrate(self.connection)
             self.connection.execute("PRAGMA foreign_keys = ON")  # not before: tables are written anew there
+            self._opened = {path: _identity(path) for path in _parts(self.path)}
         except sqlite3.DatabaseError as error:
             os.close(self._lock)
             raise StoreBroken(
@@ -74,6 +85,15 @@ class WritingStore:
             raise InputError(
                 f"{folder}: found {error.strerror}; allowed: a folder this user can write to"
             ) from error
+
+    def where_it_was(self) -> "Whereabouts":
+        """Whether the file that is written to still stands where it was opened, and what belongs to it."""
+        if _identity(self.path) != self._opened[self.path]:
+            return Whereabouts.GONE if _identity(self.path) is None else Whereabouts.REPLACED
+        beside = {path: known for path, known in self._opened.items() if known is not None}
+        if any(_identity(path) != known for path, known in beside.items()):
+            return Whereabouts.LOG_GONE
+        return Whereabouts.THERE
 
     @contextmanager
     def transaction(self) -> Iterator[sqlite3.Connection]:
@@ -102,6 +122,19 @@ class WritingStore:
                 self.connection.execute("PRAGMA journal_mode = DELETE")
         self.connection.close()
         os.close(self._lock)
+
+
+def _parts(path: Path) -> list[Path]:
+    return [path.with_name(path.name + ending) for ending in ("", "-wal", "-shm", ".lock")]
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """What tells a file from any other of that name; None where there is none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _locked(path: Path) -> int:

@@ -30,6 +30,20 @@ class SetAside:
 
 
 @dataclass(frozen=True, slots=True)
+class StoreGone:
+    """A store's file that was deleted or replaced, `found`, by somebody else than the daemon.
+
+    `kept_as` is the name under which a file is kept that stood in its place. `saved`: the daemon had it open
+    and put it back as it was; else `backup` took its place, or where that is None an empty one.
+    """
+
+    found: str
+    kept_as: str | None
+    backup: str | None
+    saved: bool
+
+
+@dataclass(frozen=True, slots=True)
 class RowsAside:
     """Rows that were set aside together, `at` Unix seconds: how many of each table, and the last one's id."""
 
@@ -119,3 +133,19 @@ def last_rows_aside(connection: sqlite3.Connection) -> RowsAside | None:
         return None
     counts = tuple((str(table), int(count)) for table, count, *_ in rows)
     return RowsAside(int(rows[0][2]), max(row[3] for row in rows), counts)
+
+
+def keep_store_gone(connection: sqlite3.Connection, gone: StoreGone, at: int) -> None:
+    """Remember that the store's file was not where it belongs."""
+    connection.execute(
+        "INSERT INTO store_gone (at, found, kept_as, backup, saved) VALUES (?, ?, ?, ?, ?)",
+        (at, gone.found, gone.kept_as, gone.backup, int(gone.saved)),
+    )
+
+
+def last_store_gone(connection: sqlite3.Connection) -> tuple[int, int, StoreGone] | None:
+    """Which time the store's file was last not where it belongs, when, and how; None where it never was."""
+    row = connection.execute(
+        "SELECT id, at, found, kept_as, backup, saved FROM store_gone ORDER BY id DESC LIMIT 1"
+    ).fetchone()
+    return (int(row[0]), int(row[1]), StoreGone(row[2], row[3], row[4], bool(row[5]))) if row else None

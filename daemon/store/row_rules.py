@@ -69,6 +69,7 @@ RULES: Mapping[str, tuple[str, ...]] = {
     "station_file": _moments("at"),
     "station_file_fault": (*_moments("at"), "place >= 0"),
     "store_set_aside": _moments("at"),
+    "store_gone": (*_moments("at"), "saved IN (0, 1)"),
     "card_failure": (*_moments("began", "ended"), "found IN ('full', 'read-only', 'failing')"),
     "thinned": _moments("until"),
     "boot": (

@@ -119,7 +119,8 @@ def _row_checks(connection: sqlite3.Connection) -> None:
     from daemon.store.row_rules import RULES
     from daemon.store.spoiled_rows import with_checks
 
-    connection.execute(_ROW_SET_ASIDE)
+    for statement in _ASIDE_AND_GONE.split(";\n"):
+        connection.execute(statement)
     for table in RULES:
         with_checks(connection, table)
 
@@ -257,9 +258,13 @@ DELETE FROM job_run WHERE job IN (
 )
 """
 
-# Without a moment until the daemon has told of it.
-_ROW_SET_ASIDE = """
+# A row set aside is without a moment until the daemon has told of it.
+_ASIDE_AND_GONE = """
 CREATE TABLE row_set_aside (
     id INTEGER PRIMARY KEY, at INTEGER, from_table TEXT NOT NULL, row TEXT NOT NULL CHECK (json_valid(row))
+) STRICT;
+CREATE TABLE store_gone (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, found TEXT NOT NULL, kept_as TEXT, backup TEXT,
+    saved INTEGER NOT NULL
 ) STRICT
 """

@@ -16,9 +16,9 @@ from daemon.seconds import DAY_S
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store.backup import BACKUPS, newest_good
-from daemon.store.broken_file import finish, look_at, set_aside, set_aside_unknown
-from daemon.store.file import StoreBroken, WritingStore
-from daemon.store.mishaps import SetAside
+from daemon.store.broken_file import finish, look_at, set_aside, set_aside_unknown, take_backup
+from daemon.store.file import FILE_NAME, StoreBroken, Whereabouts, WritingStore
+from daemon.store.mishaps import SetAside, StoreGone
 from daemon.store.spoiled_rows import Vocabulary, set_aside_spoiled
 
 log = logging.getLogger(__name__)
@@ -64,10 +64,14 @@ def open_store(state: Path, now: int, failed: str | None = None, *, from_backup:
     none to be had; its cause says whether the disk is at fault.
     """
     found: list[SetAside] = []
+    gone: list[StoreGone] = []
     damaged: set[str] = set()
+    ran_before = (state / f"{FILE_NAME}.lock").exists()
 
     def salvage(path: Path) -> None:
         finish(path)
+        if ran_before and not path.exists():
+            gone.extend(_gone(path))
         seen = look_at(path)
         damaged.update(seen.tables)
         broken = failed if path.is_file() and failed else seen.broken
@@ -87,6 +91,8 @@ def open_store(state: Path, now: int, failed: str | None = None, *, from_backup:
             _set_rows_aside(store, damaged, now)
             with store.transaction() as connection:
                 _remember(connection, store.path, found, now)
+                for one in gone:
+                    mishap_store.keep_store_gone(connection, one, now)
     except BaseException as error:
         store.close()
         if failed is None and is_of_the_content(error.__cause__ or error):
@@ -108,6 +114,16 @@ def _began_empty(connection: sqlite3.Connection, now: int) -> bool:
         return True
     last = mishap_store.last_set_aside(connection)
     return last is not None and last[1].backup is None and now - last[0] < DAY_S
+
+
+def _gone(path: Path) -> list[StoreGone]:
+    """A store that stood here and does not any more: a backup takes its place where there is one."""
+    backup = take_backup(path, _newest_good)
+    if backup is None and list(path.parent.glob(f"{path.name}.broken-*")):
+        return []  # that is where it is, and will be told
+    begins = f"the backup {backup} takes its place" if backup else "an empty one begins"
+    log.error("%s: found no store where one was; %s", path, begins)
+    return [StoreGone(Whereabouts.GONE.value, None, backup, saved=False)]
 
 
 def _newest_good(state: Path) -> Path | None:
