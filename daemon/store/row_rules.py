@@ -18,8 +18,14 @@ def _moments(*columns: str) -> tuple[str, ...]:
 
 
 def _names(*columns: str) -> tuple[str, ...]:
-    """As the station file allows names: no letter beyond ASCII, so that no torn one can be among them."""
-    return tuple(f"{column} NOT GLOB '*[^!-~]*'" for column in columns)
+    """As the station file allows names: no letter beyond ASCII, so that no torn one can be among them.
+
+    GLOB and the length of a text end with its first NUL, behind which anything may stand.
+    """
+    return tuple(
+        f"{column} NOT GLOB '*[^!-~]*' AND length({column}) = length(CAST({column} AS BLOB))"
+        for column in columns
+    )
 
 
 def _json(column: str, kind: str) -> str:

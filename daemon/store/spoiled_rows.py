@@ -143,10 +143,9 @@ def _shown(value: object) -> object:
 
 def _is_text(value: bytes | None) -> bool:
     try:
-        (value or b"").decode("utf-8")
+        return "\0" not in (value or b"").decode("utf-8")
     except UnicodeDecodeError:
         return False
-    return True
 
 
 def _sql_of(connection: sqlite3.Connection, table: str) -> str:

@@ -71,6 +71,8 @@ def write_into(folder: Path, *statements: str) -> None:
         ("reading", "UPDATE reading SET quality = 'goud' WHERE at = 1799990040"),
         ("reading", "UPDATE reading SET quality = CAST(x'67fffe64' AS TEXT) WHERE at = 1799990040"),
         ("reading", "UPDATE reading SET probe = CAST(x'67fffe64' AS TEXT) WHERE at = 1799990040"),
+        ("reading", "UPDATE reading SET probe = CAST(x'6300fffe' AS TEXT) WHERE at = 1799990040"),
+        ("deed", "UPDATE deed SET unit = CAST(x'6300' AS TEXT) WHERE id = 1"),
         ("reading", "UPDATE reading SET value = NULL WHERE at = 1799990040"),
         ("reading", "UPDATE reading SET value = 9e999 WHERE at = 1799990040"),
         ("reading", "UPDATE reading SET at = 9000000000000000000 WHERE at = 1799990040"),
