@@ -12,12 +12,12 @@ _ALARM_STATES = (
 )
 
 
-def _moments(*columns: str) -> tuple[str, ...]:
+def moments(*columns: str) -> tuple[str, ...]:
     """Unix seconds up to the year 2242; times put right pass through negative ones."""
     return tuple(f"{column} BETWEEN -8589934592 AND 8589934592" for column in columns)
 
 
-def _names(*columns: str) -> tuple[str, ...]:
+def names(*columns: str) -> tuple[str, ...]:
     """As the station file allows names: no letter beyond ASCII, so that no torn one can be among them.
 
     GLOB and the length of a text end with its first NUL, behind which anything may stand.
@@ -38,48 +38,48 @@ def _all_of(column: str, *kinds: str) -> str:
     return f"CASE WHEN json_valid({column}) THEN NOT EXISTS ({others}) ELSE 1 END"
 
 
-# By table. Where one changes, a migration calls `with_checks` of daemon/store/spoiled_rows.py for its table.
+# By table. Where one changes, a migration rewrites its CHECKs (daemon/store/spoiled_rows.py: `with_checks`).
 RULES: Mapping[str, tuple[str, ...]] = {
     "reading": (
-        *_moments("at"),
-        *_names("probe"),
+        *moments("at"),
+        *names("probe"),
         "abs(value) < 1e9",
         f"quality IN ({_QUALITIES})",
         "quality <> 'good' OR value IS NOT NULL",
     ),
-    "estimate": (*_moments("at"), *_names("vessel", "quantity")),
+    "estimate": (*moments("at"), *names("vessel", "quantity")),
     "deed": (
-        *_moments("at", "withdrawn_at", "recorded_at"),
-        *_names("vessel"),
+        *moments("at", "withdrawn_at", "recorded_at"),
+        *names("vessel"),
         "abs(amount) < 1e12",
         _json("detail", "object"),
     ),
     "alarm": (
-        *_moments("at", "since"),
-        *_names("vessel", "condition", "probe"),
+        *moments("at", "since"),
+        *names("vessel", "condition", "probe"),
         f"state IN ({_ALARM_STATES})",
     ),
     "letter": (
-        *_moments("at", "due_at", "sent_at", "written_at"),
+        *moments("at", "due_at", "sent_at", "written_at"),
         "attempts BETWEEN 0 AND 1000000000",
         "number BETWEEN 1 AND 1000000000",
         _json("about", "array"),
     ),
-    "delivery": (*_moments("due_at", "sent_at"), "attempts BETWEEN 0 AND 1000000000"),
-    "shelf": (*_moments("at", "until", "lifted_at"), *_names("vessel", "condition")),
-    "outage": (*_moments("began", "ended"), "ended >= began", "clock_trusted IN (0, 1)"),
-    "clock_step": (*_moments("at"), "step_s BETWEEN -17179869184 AND 17179869184"),
-    "doubt": (*_moments("at"), *_names("probe")),
-    "job_run": _moments("at"),
-    "said_once": _moments("at"),
-    "station_file": _moments("at"),
-    "station_file_fault": (*_moments("at"), "place >= 0"),
-    "store_set_aside": _moments("at"),
-    "store_gone": (*_moments("at"), "saved IN (0, 1)"),
-    "card_failure": (*_moments("began", "ended"), "found IN ('full', 'read-only', 'failing')"),
-    "thinned": _moments("until"),
+    "delivery": (*moments("due_at", "sent_at"), "attempts BETWEEN 0 AND 1000000000"),
+    "shelf": (*moments("at", "until", "lifted_at"), *names("vessel", "condition")),
+    "outage": (*moments("began", "ended"), "ended >= began", "clock_trusted IN (0, 1)"),
+    "clock_step": (*moments("at"), "step_s BETWEEN -17179869184 AND 17179869184"),
+    "doubt": (*moments("at"), *names("probe")),
+    "job_run": moments("at"),
+    "said_once": moments("at"),
+    "station_file": moments("at"),
+    "station_file_fault": (*moments("at"), "place >= 0"),
+    "store_set_aside": moments("at"),
+    "store_gone": (*moments("at"), "saved IN (0, 1)"),
+    "card_failure": (*moments("began", "ended"), "found IN ('full', 'read-only', 'failing')"),
+    "thinned": moments("until"),
     "boot": (
-        *_moments("began", "sure_at", "moved_at"),
+        *moments("began", "sure_at", "moved_at"),
         "abs(ahead_s) < 1e11",
         "trusted IN (0, 1)",
         "moved_s BETWEEN -17179869184 AND 17179869184",

@@ -121,8 +121,7 @@ def _row_checks(connection: sqlite3.Connection) -> None:
 
     for statement in _ASIDE_AND_GONE.split(";\n"):
         connection.execute(statement)
-    for table in RULES:
-        with_checks(connection, table)
+    with_checks(connection, RULES)
 
 
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
