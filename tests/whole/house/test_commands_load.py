@@ -50,7 +50,7 @@ BUDGETS = {
     "quiet tomorrow": 133,
     "alarms list": 49,
     "probes": 61,
-    "checkup": 59,
+    "checkup": 60,
     "report": 139,
     "backup": 19,
     "replay": 276,
