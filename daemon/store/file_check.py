@@ -36,14 +36,17 @@ def look_through(connection: sqlite3.Connection) -> FileFound:
     """
     connection.execute("PRAGMA ignore_check_constraints = ON")
     try:
-        words = [str(row[0]) for row in connection.execute(f"PRAGMA integrity_check({_MOST})")]
-        table_of = {
-            str(name): str(table)
-            for name, table in connection.execute("SELECT name, tbl_name FROM sqlite_master")
-        }
+        words = _integrity(connection, _MOST)
+    except sqlite3.DatabaseError as error:  # beyond the first fault it could not read on
+        words = [*_integrity(connection, 1), str(error)]
     finally:
         connection.execute("PRAGMA ignore_check_constraints = OFF")
-    return _told_apart(words, table_of)
+    rows = connection.execute("SELECT name, tbl_name FROM sqlite_master")
+    return _told_apart(words, {str(name): str(table) for name, table in rows})
+
+
+def _integrity(connection: sqlite3.Connection, most: int) -> list[str]:
+    return [str(row[0]) for row in connection.execute(f"PRAGMA integrity_check({most})")]
 
 
 def _told_apart(words: Iterable[str], table_of: dict[str, str]) -> FileFound:
