@@ -2,7 +2,6 @@
 
 import logging
 import os
-import shutil
 import sqlite3
 import sys
 import threading
@@ -16,12 +15,8 @@ from daemon.beat import Listener, Loop
 from daemon.clock import Clock, WallClock
 from daemon.errors import NaupliadError
 from daemon.inbox import INBOX, Inbox
-from daemon.outside.indicator import Indicator
-from daemon.outside.mqtt_desk import MqttDesk, slug
-from daemon.outside.sign_of_life import SignOfLife
-from daemon.outside.signal_desk import SignalDesk
+from daemon.letters.night_child import NightsInChild
 from daemon.post.carrier import Carrier
-from daemon.post.mqtt import RetainedTopics, check_installed
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.post.station_carriers import make_carriers
 from daemon.running.disk.fault import disk_fault, in_a_line
@@ -32,9 +27,11 @@ from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
 from daemon.running.service_notices import ServiceNotices
 from daemon.running.station_file_watch import Followed, StationFileWatch, follow
-from daemon.station import Station
+from daemon.station import Station, WebAddress
 from daemon.station_probes import open_probes
+from daemon.store.backup import free_bytes
 from daemon.store.file import FILE_NAME, WritingStore
+from daemon.store.made_ahead import make_ahead
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
 from daemon.workers import ThreadWorkers, Workers
@@ -75,11 +72,12 @@ def run_station(config: Path, state: Path) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Equipment:
-    """What a run takes from its machine: probes, open as far as they can be, ways out by name, a password."""
+    """What a run takes from its machine: probes, open as far as they can be, ways out by name, secrets."""
 
     probes: Sequence[Probe]
     carriers: Mapping[str, Carrier]
     broker_password: str | None
+    alive: WebAddress | None
 
 
 def _take_up(config: Path, state: Path, clock: Clock) -> tuple[Followed, _Equipment]:
@@ -96,10 +94,17 @@ def _equip(station: Station, state: Path, now: int, *, blind: bool) -> _Equipmen
     """Raises InputError for a wrong file or a missing extra, and as `open_probes` does."""
     password = None
     if station.mqtt is not None:
+        from daemon.post.mqtt import check_installed  # a station carries in memory only the ways out it has
+
         check_installed()
         password = read_secret(MQTT_PASSWORD, os.environ)
+    alive = None
+    if station.alive is not None:
+        from daemon.post.kept_address import alive_address
+
+        alive = alive_address(station.alive, os.environ)
     carriers = make_carriers(station, state, os.environ)
-    return _Equipment(open_probes(station, now, blind=blind), carriers, password)
+    return _Equipment(open_probes(station, now, blind=blind), carriers, password, alive)
 
 
 @dataclass
@@ -130,6 +135,7 @@ class _Run:
             patience_s = min(_PATIENCE_SHARE * self.station.sample_every_s, _PATIENCE_MOST_S)
             bench = PatientBench(self.equipment.probes, patience_s)
             ending.callback(bench.close)
+            make_ahead(self.state)
             ending.callback(self._close_store)
             ending.enter_context(in_a_line(self.state / FILE_NAME))
             around: list[Surroundings] = []
@@ -176,7 +182,8 @@ class _Run:
             workers=workers,
             carriers=self.equipment.carriers,
             folder=self.state,
-            free_bytes=lambda: shutil.disk_usage(self.state).free,
+            nights=NightsInChild(self.state),
+            free_bytes=lambda: free_bytes(self.state),
             inbox=inbox,
         )
 
@@ -196,14 +203,23 @@ class _Run:
         """Who hears of beats outside the house: the broker, whoever looks after a sign of life, the light."""
         station, found = self.station, []
         if station.mqtt is not None:
+            from daemon.outside.mqtt_desk import MqttDesk, slug
+            from daemon.post.mqtt import RetainedTopics
+
             base = f"naupliad/{slug(station.name)}"
             topics = RetainedTopics(station.mqtt, self.equipment.broker_password, base)
             ending.callback(topics.close)
             desk = MqttDesk(station, store.connection, house.watch, topics, workers)
             found.append(Listener(desk.after_beat))
-        if station.alive is not None:
-            found.append(Listener(SignOfLife(station.alive, workers).after_beat))
+        if station.alive is not None and self.equipment.alive is not None:
+            from daemon.outside.sign_of_life import SignOfLife
+
+            sign = SignOfLife(self.equipment.alive, station.alive.every_s, workers)
+            found.append(Listener(sign.after_beat))
         if station.indicator is not None:
+            from daemon.outside.indicator import Indicator
+            from daemon.outside.signal_desk import SignalDesk
+
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
             indicator = Indicator(station.indicator, self.wake, patience_s=patience_s)
             ending.callback(indicator.close)

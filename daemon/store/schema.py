@@ -23,6 +23,11 @@ def is_current(connection: sqlite3.Connection) -> bool:
     return set(_STEPS) <= _applied(connection)
 
 
+def newer_step(connection: sqlite3.Connection) -> str | None:
+    """The newest migration of a store that this program does not know; None where it knows them all."""
+    return max(_applied(connection) - set(_STEPS), default=None)
+
+
 def prepared(connection: sqlite3.Connection) -> "tuple[Database, Migrations]":
     """The store as sqlite-utils sees it, and what it applies."""
     _import_without_numpy()

@@ -10,9 +10,9 @@ from sqlite_utils import Database, Migrations
 
 from daemon.alarms.lifecycle import State
 from daemon.store import done_and_said, mishaps, schema, shelved_alarms
-from daemon.store.file import StoreBroken, WritingStore
+from daemon.store.file import StoreBroken, StoreNewer, WritingStore
 from daemon.store.mishaps import CardFailure, Overlooked, SetAside
-from tests.kit.command_line import naupliad
+from tests.kit.command_line import Said, begin, ended, naupliad
 from tests.kit.station import station_text
 
 PATH = "/etc/naupliad/station.toml"
@@ -167,3 +167,52 @@ def test_states_that_cannot_all_be_renamed_stay_as_they_were_and_are_tried_again
     with closing(WritingStore(tmp_path)) as store:
         (left,) = store.connection.execute("SELECT count(*) FROM alarm WHERE state = ?", (State.RETURNED,))
     assert left == (2,)
+
+
+def by_a_newer_program(folder: Path) -> Path:
+    """A store with a migration that no version here knows."""
+    with closing(WritingStore(folder)) as store:
+        newer = Migrations("naupliad")
+        newer(name="9001_moons")(lambda database: database.conn.execute("CREATE TABLE moon (at INTEGER)"))
+        newer.apply(Database(store.connection))
+        store.connection.execute(
+            "INSERT INTO station_file VALUES (1, ?)", (station_text(driver="rehearsal"),)
+        )
+    return store.path
+
+
+def test_a_store_of_a_newer_program_is_refused_and_left_as_it_is(tmp_path: Path) -> None:
+    path = by_a_newer_program(tmp_path)
+    before = path.read_bytes()
+    for _ in range(2):  # the first refusal lets go of the lock
+        with pytest.raises(StoreNewer, match="9001_moons"):
+            WritingStore(tmp_path)
+    assert path.read_bytes() == before
+    assert not list(tmp_path.glob("*.broken-*"))
+
+
+def refused_in_a_line(said: Said, path: Path) -> None:
+    assert (said.code, said.out) == (1, "")
+    assert f"{path}: found a store that a newer naupliad wrote (9001_moons); " in said.err
+    assert said.err.count("\n") == 1
+
+
+@pytest.mark.parametrize("words", [("now",), ("care", "list"), ("care", "add", "cup", "stir")])
+def test_a_command_refuses_a_store_of_a_newer_program_in_a_line(
+    words: tuple[str, ...], tmp_path: Path
+) -> None:
+    path = by_a_newer_program(tmp_path)
+    refused_in_a_line(naupliad(*words, "--state", tmp_path), path)
+
+
+def test_the_daemon_refuses_a_store_of_a_newer_program_in_a_line_and_sets_nothing_aside(
+    tmp_path: Path,
+) -> None:
+    path = by_a_newer_program(tmp_path)
+    (tmp_path / "station.toml").write_text(station_text(driver="rehearsal"), "utf-8")
+    before = path.read_bytes()
+    refused_in_a_line(
+        ended(begin("run", "--config", "station.toml", "--state", tmp_path, folder=tmp_path)), path
+    )
+    assert path.read_bytes() == before
+    assert not list(tmp_path.glob("*.broken-*"))
