@@ -99,11 +99,16 @@ class AlarmLetters:
             self._hold(Trouble("outage", tuple(watched), at))
 
     def damaged_store(self, at: int) -> None:
-        """Tell of a store that was damaged, once for each."""
-        aside = mishap_store.last_set_aside(self._connection)
-        if aside is not None and done_and_said.say_once(
-            self._connection, "damaged store", aside[1].kept_as, at
-        ):
+        """Tell of a store that was damaged, or rows of it, once for each."""
+        aside, rows = (
+            mishap_store.last_set_aside(self._connection),
+            mishap_store.last_rows_aside(self._connection),
+        )
+        found = [("damaged store", aside[1].kept_as)] if aside else []
+        found += [("spoiled rows", str(rows.last_id))] if rows else []
+        gone = mishap_store.last_store_gone(self._connection)
+        found += [("store gone", str(gone[0]))] if gone else []
+        if [one for one in found if done_and_said.say_once(self._connection, *one, at)]:
             self.storage("damaged", at)
 
     def storage(self, what: str, at: int, *, at_once: bool = False) -> None:

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 
 from daemon.letters.conversions import WAITS_MOST_S, local
 from daemon.station import Station
@@ -12,14 +13,15 @@ from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from reports.letters.memory_card import CardBack, card_back_letter
 from reports.letters.page import lead_of
-from reports.letters.storage import (
-    FileOverlooked,
-    StorageTrouble,
+from reports.letters.station_records import (
+    RowsSpoiled,
     StoreLost,
-    file_overlooked_letter,
-    storage_letter,
+    StoreSaved,
+    rows_spoiled_letter,
     store_lost_letter,
+    store_saved_letter,
 )
+from reports.letters.storage import FileOverlooked, StorageTrouble, file_overlooked_letter, storage_letter
 from reports.records import LetterText, Setting
 
 # When it was, and the letter that tells of it.
@@ -48,6 +50,10 @@ def mishaps(station: Station, connection: sqlite3.Connection, at: int) -> list[M
     found: list[Mishap] = []
     if lost := store_lost(station, connection, at):
         found.append((lost.at, lambda place: store_lost_letter(place, lost)))
+    if gone := store_gone(station, connection, at):
+        found.append((gone.at, partial(_gone_letter, gone)))
+    if rows := rows_spoiled(station, connection, at):
+        found.append((rows.at, lambda place: rows_spoiled_letter(place, rows)))
     if back := card_back(station, connection, at):
         found.append((back.back_at, lambda place: card_back_letter(place, back)))
     if overlooked := file_overlooked(station, connection):
@@ -64,6 +70,35 @@ def store_lost(station: Station, connection: sqlite3.Connection, at: int) -> Sto
     until = reading_store.newest_before(connection, found_at) if aside.backup else None
     until_local = None if until is None else local(station, until)
     return StoreLost(local(station, found_at), aside.kept_as, until_local, _vessels(station))
+
+
+def store_gone(station: Station, connection: sqlite3.Connection, at: int) -> StoreSaved | StoreLost | None:
+    """A store whose file was lately deleted or replaced by somebody."""
+    last = mishap_store.last_store_gone(connection)
+    if last is None or at - last[1] >= WAITS_MOST_S:
+        return None
+    _, gone_at, gone = last
+    if gone.saved:
+        return StoreSaved(local(station, gone_at), gone.kept_as)
+    until = reading_store.newest_before(connection, gone_at) if gone.backup else None
+    return StoreLost(
+        local(station, gone_at), None, None if until is None else local(station, until), _vessels(station)
+    )
+
+
+def _gone_letter(gone: StoreSaved | StoreLost, place: Setting) -> LetterText:
+    return store_saved_letter(place, gone) if isinstance(gone, StoreSaved) else store_lost_letter(place, gone)
+
+
+def rows_spoiled(station: Station, connection: sqlite3.Connection, at: int) -> RowsSpoiled | None:
+    """Rows that could not be true and were lately set aside."""
+    aside = mishap_store.last_rows_aside(connection)
+    if aside is None or at - aside.at >= WAITS_MOST_S:
+        return None
+    counts = dict(aside.counts)
+    readings, deeds = counts.pop("reading", 0), counts.pop("deed", 0)
+    others = sum(counts.values())
+    return RowsSpoiled(local(station, aside.at), readings, deeds, others, _vessels(station))
 
 
 def card_back(station: Station, connection: sqlite3.Connection, at: int) -> CardBack | None:

@@ -21,7 +21,8 @@ from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.post.station_carriers import make_carriers
 from daemon.running.disk.fault import disk_fault, in_a_line
 from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
-from daemon.running.disk.store import open_store
+from daemon.running.disk.store import taken_up
+from daemon.running.disk.store_watch import StoreWatch, close
 from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
 from daemon.running.service_notices import ServiceNotices
@@ -128,6 +129,7 @@ class _Run:
     anew: bool = False
     beats: int = 0
     last_read: list[LastRead] | None = None
+    store: WritingStore | None = None
 
     @property
     def station(self) -> Station:
@@ -141,19 +143,21 @@ class _Run:
             bench = PatientBench(self.equipment.probes, patience_s)
             ending.callback(bench.close)
             make_ahead(self.state)
-            store = open_store(self.state, self.clock.now_s(), self.clock)
-            ending.callback(store.close)
-            ending.enter_context(in_a_line(store.path))
-            inbox = Inbox(self.state / INBOX, self.wake)
-            ending.callback(inbox.close)
-            workers = ThreadWorkers(self.wake)
-            ending.callback(workers.close, patience_s=1.0)
-            house = House(self.station, self.followed.text, store, self._around(bench, workers, inbox))
+            ending.callback(self._close_store)
+            ending.enter_context(in_a_line(self.state / FILE_NAME))
+            around: list[Surroundings] = []
+
+            def put_together(store: WritingStore) -> House:
+                around.extend(() if around else [self._around(ending, bench)])  # the lock comes first
+                return House(self.station, self.followed.text, store, around[0])
+
+            store, house = taken_up(self.state, self.clock.now_s(), put_together, self.clock)
+            self.store = store
             ending.enter_context(self._noting_what_was_read(store, house))
             house.overlook_file(self.followed.overlooked)
-            outside = self._outside(ending, house, store, workers)
+            outside = self._outside(ending, house, store, around[0].workers)
             self.notices.expect_every(self.station.sample_every_s)
-            asked_to_stop = self._beat(house, outside)
+            asked_to_stop = self._beat(house, store, outside)
         return self.anew and not asked_to_stop()
 
     def say_the_last(self, found: str, line: str) -> None:
@@ -170,7 +174,15 @@ class _Run:
         if self.notices.heard:
             wait_for_disk(line, times, lambda: takes_writes(self.state), say, self.notices, self.clock)
 
-    def _around(self, bench: PatientBench, workers: Workers, inbox: Inbox) -> Surroundings:
+    def _close_store(self) -> None:
+        if self.store is not None:
+            close(self.store, self.clock.now_s())
+
+    def _around(self, ending: ExitStack, bench: PatientBench) -> Surroundings:
+        inbox = Inbox(self.state / INBOX, self.wake)
+        ending.callback(inbox.close)
+        workers = ThreadWorkers(self.wake)
+        ending.callback(workers.close, patience_s=1.0)
         return Surroundings(
             bench=bench,
             clock=self.clock,
@@ -224,7 +236,7 @@ class _Run:
             found.append(Listener(light.look, after_between=light.look))
         return found
 
-    def _beat(self, house: House, outside: Sequence[Listener]) -> Callable[[], bool]:
+    def _beat(self, house: House, store: WritingStore, outside: Sequence[Listener]) -> Callable[[], bool]:
         """Beat until stopped; gives what says whether a signal has asked for it by now."""
 
         def begin_anew() -> None:
@@ -239,6 +251,7 @@ class _Run:
             Listener(CardWell(self.memory, house.card_is_well, self.clock).after_beat),
             *outside,
             Listener(self._completed),
+            Listener(StoreWatch(store, begin_anew).after_beat),
             Listener(StationFileWatch(self.config, self.followed, overlook, begin_anew).after_beat),
         ]
         loop = Loop(

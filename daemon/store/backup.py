@@ -16,6 +16,7 @@ from pathlib import Path
 
 from daemon.errors import InputError, NaupliadError
 from daemon.store.file import FILE_NAME, open_for_reading
+from daemon.store.file_check import look_through
 
 KEPT_DAYS, KEPT_WEEKS, KEPT_MONTHS = 7, 4, 12
 # The daemon needs room to write; a copy never takes the last of it.
@@ -79,14 +80,16 @@ def newest_good(folder: Path) -> Path | None:
 
 
 def fault_of(path: Path) -> str | None:
-    """What is wrong with a backup, in SQLite's words; None where it is whole and a station's store."""
+    """What is wrong with a backup, in SQLite's words; None where it is whole and a station's store.
+
+    Spoiled rows are no fault of it: they are set aside when it is taken up.
+    """
     try:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?immutable=1", uri=True)) as connection:
             connection.execute("SELECT at FROM station_file LIMIT 1")
-            said = str(connection.execute("PRAGMA integrity_check(1)").fetchone()[0])
+            return look_through(connection).broken
     except sqlite3.DatabaseError as error:
         return str(error)
-    return None if said == "ok" else " ".join(said.split())
 
 
 def kept(days: Iterable[date]) -> set[date]:

@@ -5,6 +5,7 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from enum import StrEnum
 from pathlib import Path
 
 from daemon.errors import LET_IN, InputError, NaupliadError
@@ -29,6 +30,15 @@ class StoreInUse(NaupliadError):
 
 class StoreBroken(NaupliadError):
     """The file is there and cannot be used as a store."""
+
+
+class Whereabouts(StrEnum):
+    """Where an open store's file stands: others on the machine may delete it or put another in its place."""
+
+    THERE = "there"
+    LOG_GONE = "its log is gone"
+    GONE = "deleted"
+    REPLACED = "replaced"
 
 
 class StoreNewer(NaupliadError):
@@ -67,9 +77,10 @@ class WritingStore:
             self.connection.execute(f"PRAGMA wal_autocheckpoint = {_LOG_PAGES}")
             self.connection.execute(f"PRAGMA cache_size = -{_CACHE_KB}")
             self.connection.execute(f"PRAGMA synchronous = {'FULL' if durable else 'OFF'}")
-            self.connection.execute("PRAGMA foreign_keys = ON")
             self.connection.execute(f"PRAGMA journal_size_limit = {_LOG_BYTES}")
             migrate(self.connection)
+            self.connection.execute("PRAGMA foreign_keys = ON")  # not before: tables are written anew there
+            self._opened = {path: _identity(path) for path in _parts(self.path)}
         except StoreNewer:
             self.connection.close()
             os.close(self._lock)
@@ -84,6 +95,15 @@ class WritingStore:
             raise InputError(
                 f"{folder}: found {error.strerror}; allowed: a folder this user can write to"
             ) from error
+
+    def where_it_was(self) -> "Whereabouts":
+        """Whether the file that is written to still stands where it was opened, and what belongs to it."""
+        if _identity(self.path) != self._opened[self.path]:
+            return Whereabouts.GONE if _identity(self.path) is None else Whereabouts.REPLACED
+        beside = {path: known for path, known in self._opened.items() if known is not None}
+        if any(_identity(path) != known for path, known in beside.items()):
+            return Whereabouts.LOG_GONE
+        return Whereabouts.THERE
 
     @contextmanager
     def transaction(self) -> Iterator[sqlite3.Connection]:
@@ -117,6 +137,19 @@ class WritingStore:
 def not_kept(path: Path, error: sqlite3.Error) -> str:
     """The line for who asked for something that the store did not take."""
     return f"{path}: found {error}; allowed: a disk that takes and keeps what is written. Nothing was done"
+
+
+def _parts(path: Path) -> list[Path]:
+    return [path.with_name(path.name + ending) for ending in ("", "-wal", "-shm", ".lock")]
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """What tells a file from any other of that name; None where there is none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _locked(path: Path) -> int:

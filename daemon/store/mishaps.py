@@ -1,9 +1,7 @@
-"""What befell the station's own files: a station file not taken, a disk that failed, a store set aside."""
+"""What befell the station's own files: a station file not taken, a failing disk, a store or rows lost."""
 
 import sqlite3
 from dataclasses import dataclass
-
-from daemon.store.broken_file import SetAside
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +18,38 @@ class CardFailure:
 
     found: str
     began: int
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A broken store: the name it is kept under, what SQLite found, and the backup that took its place."""
+
+    kept_as: str
+    found: str
+    backup: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class StoreGone:
+    """A store's file that was deleted or replaced, `found`, by somebody else than the daemon.
+
+    `kept_as` is the name under which a file is kept that stood in its place. `saved`: the daemon had it open
+    and put it back as it was; else `backup` took its place, or where that is None an empty one.
+    """
+
+    found: str
+    kept_as: str | None
+    backup: str | None
+    saved: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RowsAside:
+    """Rows that were set aside together, `at` Unix seconds: how many of each table, and the last one's id."""
+
+    at: int
+    last_id: int
+    counts: tuple[tuple[str, int], ...]
 
 
 def keep_overlooked(connection: sqlite3.Connection, found: Overlooked, at: int) -> bool:
@@ -85,3 +115,37 @@ def last_set_aside(connection: sqlite3.Connection) -> tuple[int, SetAside] | Non
 def set_aside_names(connection: sqlite3.Connection) -> set[str]:
     """The names under which broken stores are kept, as far as this store knows."""
     return {str(name) for (name,) in connection.execute("SELECT kept_as FROM store_set_aside")}
+
+
+def date_rows_aside(connection: sqlite3.Connection, at: int) -> RowsAside | None:
+    """Note that what was set aside since the last time was set aside at `at`; None where nothing was."""
+    cursor = connection.execute("UPDATE row_set_aside SET at = ? WHERE at IS NULL", (at,))
+    return last_rows_aside(connection) if cursor.rowcount else None
+
+
+def last_rows_aside(connection: sqlite3.Connection) -> RowsAside | None:
+    """What was set aside last; None where nothing ever was."""
+    rows = connection.execute(
+        "SELECT from_table, count(*), at, max(id) FROM row_set_aside WHERE at = "
+        "(SELECT at FROM row_set_aside ORDER BY id DESC LIMIT 1) GROUP BY from_table ORDER BY from_table"
+    ).fetchall()
+    if not rows:
+        return None
+    counts = tuple((str(table), int(count)) for table, count, *_ in rows)
+    return RowsAside(int(rows[0][2]), max(row[3] for row in rows), counts)
+
+
+def keep_store_gone(connection: sqlite3.Connection, gone: StoreGone, at: int) -> None:
+    """Remember that the store's file was not where it belongs."""
+    connection.execute(
+        "INSERT INTO store_gone (at, found, kept_as, backup, saved) VALUES (?, ?, ?, ?, ?)",
+        (at, gone.found, gone.kept_as, gone.backup, int(gone.saved)),
+    )
+
+
+def last_store_gone(connection: sqlite3.Connection) -> tuple[int, int, StoreGone] | None:
+    """Which time the store's file was last not where it belongs, when, and how; None where it never was."""
+    row = connection.execute(
+        "SELECT id, at, found, kept_as, backup, saved FROM store_gone ORDER BY id DESC LIMIT 1"
+    ).fetchone()
+    return (int(row[0]), int(row[1]), StoreGone(row[2], row[3], row[4], bool(row[5]))) if row else None

@@ -69,6 +69,15 @@ def _first_tables(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
+def _first_tables_whole(connection: sqlite3.Connection) -> None:
+    """What the very first stores lack: the first tables were added to before they were first released."""
+    columns = {row[1] for row in connection.execute("PRAGMA table_info(alarm)")}
+    if "since" not in columns:
+        connection.execute("ALTER TABLE alarm ADD COLUMN since INTEGER")
+    for statement in _ADDED_TABLES.split(";\n"):
+        connection.execute(statement)
+
+
 def _deliveries(connection: sqlite3.Connection) -> None:
     """A letter may go by several carriers, each with a delivery; its number is given when it is written."""
     for statement in _DELIVERIES.split(";\n"):
@@ -109,8 +118,20 @@ def _alarm_states(connection: sqlite3.Connection) -> None:
     )
 
 
+def _row_checks(connection: sqlite3.Connection) -> None:
+    """Rows that cannot be true do not come in any more; those that are there are set aside."""
+    # Where a store is current nobody needs them.
+    from daemon.store.row_rules import RULES
+    from daemon.store.spoiled_rows import with_checks
+
+    for statement in _ASIDE_AND_GONE.split(";\n"):
+        connection.execute(statement)
+    with_checks(connection, RULES)
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
+    "0001_first_tables_whole": _first_tables_whole,  # before what builds on them
     "0002_deliveries": _deliveries,
     "0003_boots": _boots,
     "0004_thinned": _thinned,
@@ -118,6 +139,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0006_ledgers": _ledgers,
     "0007_by_whom": _by_whom,
     "0008_alarm_states": _alarm_states,
+    "0009_row_checks": _row_checks,
 }
 
 _FIRST_TABLES = """
@@ -138,7 +160,7 @@ CREATE TABLE deed (
 CREATE INDEX deed_by_time ON deed (at);
 CREATE TABLE alarm (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, condition TEXT NOT NULL,
-    state TEXT NOT NULL, value REAL, probe TEXT NOT NULL DEFAULT '', since INTEGER
+    state TEXT NOT NULL, value REAL, probe TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE INDEX alarm_by_time ON alarm (at);
 CREATE TABLE letter (
@@ -148,24 +170,27 @@ CREATE TABLE letter (
     about TEXT NOT NULL CHECK (json_valid(about)), message BLOB, trouble TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE INDEX letter_by_state ON letter (state, due_at);
-CREATE TABLE shelf (
-    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, condition TEXT NOT NULL,
-    until INTEGER, lifted_at INTEGER
-) STRICT;
 CREATE TABLE outage (
     began INTEGER PRIMARY KEY, ended INTEGER NOT NULL, clock_trusted INTEGER NOT NULL
 ) STRICT;
 CREATE TABLE clock_step (
     at INTEGER NOT NULL, step_s INTEGER NOT NULL
 ) STRICT;
-CREATE TABLE doubt (
-    at INTEGER NOT NULL, probe TEXT NOT NULL, told TEXT NOT NULL
-) STRICT;
 CREATE TABLE job_run (
     job TEXT NOT NULL, slot TEXT NOT NULL, at INTEGER NOT NULL, PRIMARY KEY (job, slot)
 ) STRICT, WITHOUT ROWID;
 CREATE TABLE station_file (
     at INTEGER PRIMARY KEY, text TEXT NOT NULL
+) STRICT
+"""
+
+_ADDED_TABLES = """
+CREATE TABLE IF NOT EXISTS shelf (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, condition TEXT NOT NULL,
+    until INTEGER, lifted_at INTEGER
+) STRICT;
+CREATE TABLE IF NOT EXISTS doubt (
+    at INTEGER NOT NULL, probe TEXT NOT NULL, told TEXT NOT NULL
 ) STRICT
 """
 
@@ -235,4 +260,15 @@ DELETE FROM job_run WHERE job IN (
     'leave', 'return', 'hatch', 'harvest', 'outage', 'urgent heat', 'damaged store told',
     'store set aside', 'station file overlooked', 'card failed'
 )
+"""
+
+# A row set aside is without a moment until the daemon has told of it.
+_ASIDE_AND_GONE = """
+CREATE TABLE row_set_aside (
+    id INTEGER PRIMARY KEY, at INTEGER, from_table TEXT NOT NULL, row TEXT NOT NULL CHECK (json_valid(row))
+) STRICT;
+CREATE TABLE store_gone (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, found TEXT NOT NULL, kept_as TEXT, backup TEXT,
+    saved INTEGER NOT NULL
+) STRICT
 """

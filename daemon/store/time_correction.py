@@ -17,6 +17,8 @@ MOMENTS = (
     ("job_run", "at"),
     ("said_once", "at"),
     ("store_set_aside", "at"),
+    ("store_gone", "at"),
+    ("row_set_aside", "at"),
     ("station_file_fault", "at"),
     ("card_failure", "began"),
     ("card_failure", "ended"),

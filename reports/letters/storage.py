@@ -1,16 +1,14 @@
-"""The storage letters: the card is nearly full, records were damaged, the station file is not taken."""
+"""Two of the storage letters: the card is nearly full, the station file is not taken."""
 
 from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, say_many, to_say
-from reports.letters import record
 from reports.letters.blocks import Body, Facts
 from reports.letters.page import letter, subject
 from reports.letters.sentences import (
     ASK_ABOUT_STATION,
-    NOBODY_HAS_TO_COME,
     action,
     ending,
     nobody_must_come,
@@ -35,20 +33,6 @@ class StorageTrouble:
     free_mb: float
     least_mb: float
     since: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class StoreLost:
-    """A store that was found damaged: the name it is kept under, and what is known since.
-
-    `backup_until` is the last reading of the backup that took its place; None where there was none. `vessels`
-    are the station's.
-    """
-
-    at: datetime
-    kept_as: str
-    backup_until: datetime | None
-    vessels: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,53 +83,6 @@ def _size(size_mb: float) -> str:
     if size_mb < _MB_IN_A_GB:
         return f"{amounts.number(size_mb)} MB"
     return f"{amounts.number(size_mb / _MB_IN_A_GB, 1)} GB"
-
-
-@in_its_language
-def store_lost_letter(setting: Setting, lost: StoreLost) -> LetterText:
-    """The station's records were broken; a backup took their place, or empty ones."""
-    body = Body(
-        action(setting, _for_backup(setting, lost.backup_until) if lost.backup_until else _for_empty()),
-        record=record.with_its_time(lost.vessels, set_anew=lost.backup_until is None),
-        besides=nobody_must_come(setting, NOBODY_HAS_TO_COME),
-        known=[Facts("", _records_facts(lost))],
-        means=(_records_mean(lost),),
-        ending=ending(setting),
-    )
-    lead = say("The records of {station} were damaged. The station reads again.", station=setting.station)
-    subject_line = subject(say("Station's records were damaged"), "", setting.station)
-    return letter("storage", subject_line, lead, body, setting)
-
-
-def _records_facts(lost: StoreLost) -> tuple[str, ...]:
-    kept = say("The damaged file is kept as {file}.", file=lost.kept_as)
-    if lost.backup_until is None:
-        return kept, say("No backup was found: the station began anew.")
-    return kept, say("A backup took its place.")
-
-
-def _records_mean(lost: StoreLost) -> str:
-    if lost.backup_until is None:
-        return say(
-            "This changes nothing in the vessels. No letter speaks of them until the care log says what is "
-            "in them."
-        )
-    return say("This changes nothing in the vessels. What was read and written after that is lost.")
-
-
-def _for_empty() -> str:
-    return say(
-        "write in the care log what is in the vessels, and when it was set. Then ask the person who set up "
-        "the station to keep the damaged file and to change the memory card soon."
-    )
-
-
-def _for_backup(setting: Setting, until: datetime) -> str:
-    return say(
-        "write in the care log again what was done after {when}. Then ask the person who set up the station "
-        "to keep the damaged file and to change the memory card soon.",
-        when=times.moment(until, setting.written_at),
-    )
 
 
 @in_its_language

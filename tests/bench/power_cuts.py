@@ -1,12 +1,13 @@
 """Cuts the power of a station a thousand times and prints what was lost. Exit code 1 if anything was.
 
-    python -m tests.bench.power_cuts [--kills 1000] [--jobs 2] [--seed 1] [--only kill|forget|unsynced|run]
+    python -m tests.bench.power_cuts [--kills 1000] [--jobs 2] [--seed 1] [--only WAY]
 
 `kill`: the process and its drawing child are killed (SIGKILL) at a random moment, also while it starts and
 while the mail server takes a letter. `forget`: besides, what was not synced is gone, in part or whole, by
 sectors of 512 bytes. Half the kills are of each. `run`: `naupliad run` itself in real time, a few seconds a
-kill; see tests/kit/cut_daemon.py for what is counted. `unsynced` is the check of this check: a store that
-never syncs, and must be found out.
+kill; see tests/kit/cut_daemon.py for what is counted. `lying`: a card that says it has synced and has not,
+for up to 400 writes; then beats may be lost, but every start must succeed. `unsynced` is the check of this
+check: a store that never syncs, and must be found out.
 """
 
 import argparse
@@ -52,6 +53,7 @@ def suffer(share: Share) -> Tally:
                 born,
                 forgetful=share.way != "kill",
                 durable=share.way != "unsynced",
+                lying=share.way == "lying",
             )
             return station.suffer(share.kills)
 
@@ -80,7 +82,7 @@ def main(words: Sequence[str]) -> int:
     asked.add_argument("--kills", type=int, default=1000)
     asked.add_argument("--jobs", type=int, default=2)
     asked.add_argument("--seed", type=int, default=1)
-    asked.add_argument("--only", choices=("kill", "forget", "unsynced", "run"))
+    asked.add_argument("--only", choices=("kill", "forget", "lying", "unsynced", "run"))
     told = asked.parse_args(words)
     ways = [told.only] if told.only else ["kill", "forget"]
     began = time.monotonic()

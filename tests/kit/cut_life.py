@@ -21,6 +21,7 @@ from daemon.care.deed import Deed
 from daemon.clock_keeper import Keeper
 from daemon.config import parse_station
 from daemon.post.station_carriers import make_carriers
+from daemon.running.disk.store import taken_up
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings
 from daemon.workers import ThreadWorkers
@@ -105,17 +106,25 @@ def live(told: Mapping[str, Any]) -> None:
     state, text = Path(told["state"]), Path(told["config"]).read_text(encoding="utf-8")
     station, diary = parse_station(text, told["config"]), Diary(Path(told["diary"]))
     clock, wake = QuickClock(told["began"], told["life"]), threading.Event()
-    store = WritingStore(state, durable=told["durable"])
-    around = Surroundings(
-        bench=DiaryBench(diary),
-        clock=clock,
-        workers=ThreadWorkers(wake),
-        carriers=make_carriers(station, state, {}),
-        folder=state,
-        free_bytes=lambda: 10**10,
-        played_deeds=lambda at: _first_deed(store, at),
-    )
-    house = House(station, text, store, around)
+    workers = ThreadWorkers(wake)
+
+    def put_together(store: WritingStore) -> House:
+        around = Surroundings(
+            bench=DiaryBench(diary),
+            clock=clock,
+            workers=workers,
+            carriers=make_carriers(station, state, {}),
+            folder=state,
+            free_bytes=lambda: 10**10,
+            played_deeds=lambda at: _first_deed(store, at),
+        )
+        return House(station, text, store, around)
+
+    if told["durable"]:
+        store, house = taken_up(state, clock.now_s(), put_together)
+    else:
+        store = WritingStore(state, durable=False)
+        house = put_together(store)
     diary.tell("up", clock.now_s())
     loop = Loop(
         house,

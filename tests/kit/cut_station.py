@@ -47,6 +47,8 @@ class Tally:
     beats_lost_unacknowledged: int = 0
     letters_sent: int = 0
     letters_told_again: int = 0
+    beats_a_card_lied_about: int = 0
+    stores_set_aside: int = 0
     beats_lost: int = 0
     letters_lost: int = 0
     letters_doubled: int = 0
@@ -134,9 +136,13 @@ class CutStation:
         *,
         forgetful: bool = False,
         durable: bool = True,
+        lying: bool = False,
         least_beats: int = 0,
     ) -> None:
         """`forgetful`: what was not synced may be gone after a cut; the nursery has the shim then.
+
+        `lying`: and some of what was synced. Then beats and letters may be lost, and a store be broken; but
+        the station must start every time, and say which stores it set aside.
 
         No cut comes before a life's first `least_beats` beats.
         """
@@ -144,7 +150,8 @@ class CutStation:
         self.tally = Tally()
         self._folder, self._state, self._nursery = folder, folder / "state", born
         self._chance = Random(seed)
-        self._forgetful, self._durable, self._seed = forgetful, durable, seed
+        self._forgetful, self._durable, self._seed = forgetful or lying, durable, seed
+        self._lying = lying
         self._acknowledged: set[int] = set()
         self._at = _BEGAN
         self._lives = 0
@@ -165,7 +172,10 @@ class CutStation:
                     break
                 self._cut(desk)
             self._finish()
-        self._judge_letters(desk)
+        if self._lying:
+            self._judge_set_aside()
+        else:
+            self._judge_letters(desk)
         return self.tally
 
     def _write_config(self, port: int) -> None:
@@ -204,7 +214,8 @@ class CutStation:
             self.tally.broken.append(f"station {self._seed}, life {self._lives}: ended by itself with {code}")
         self.tally.cuts += 1
         if disk is not None:
-            self.tally.writes_lost += disk.cut_power(self._folder / "log", self._chance)
+            log = self._folder / "log"
+            self.tally.writes_lost += disk.cut_power(log, self._chance, lying=self._lying)
         self._judge_store()
         self._at += self._chance.choice((EVERY_S, 2 * EVERY_S, 3600))
 
@@ -235,6 +246,10 @@ class CutStation:
         stored = self._stored()
         lost = self._acknowledged - stored
         self._acknowledged -= lost  # told once
+        if self._lying:
+            self.tally.beats_a_card_lied_about += len(lost)
+            self._at = max([self._at, *diary["begun"]])
+            return
         self.tally.beats_lost += len(lost)
         under_way = [at for at in diary["begun"] if at not in stored and at not in lost]
         self.tally.beats_lost_unacknowledged += len(under_way)
@@ -255,13 +270,14 @@ class CutStation:
         try:
             with closing(sqlite3.connect(copy / "station.db")) as connection:
                 found = connection.execute("PRAGMA integrity_check").fetchall()
-                if found != [("ok",)]:
+                if found != [("ok",)] and not self._lying:
                     self._broken(f"integrity: {found[:3]}")
                 if not connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'reading'").fetchone():
                     return set()
                 rows = connection.execute("SELECT at, probe, value FROM reading").fetchall()
         except sqlite3.DatabaseError as error:
-            self._broken(f"the store does not open: {error}")
+            if not self._lying:
+                self._broken(f"the store does not open: {error}")
             return set()
         return self._whole_beats(rows)
 
@@ -272,9 +288,21 @@ class CutStation:
             if value != value_at(at, probe):
                 self._broken(f"{probe} at {at}: found {value}, was {value_at(at, probe)}")
         halves = [at for at, found in probes.items() if found != set(PROBES)]
-        if halves:
+        if halves and not self._lying:
             self._broken(f"half a beat at {halves}")
         return set(probes)
+
+    def _judge_set_aside(self) -> None:
+        """What was set aside is known to the store that took its place, and told."""
+        kept = {path.name for path in self._state.glob("*.broken-*") if not path.name.endswith("-wal")}
+        self.tally.stores_set_aside += len(kept)
+        with closing(sqlite3.connect(self._state / "station.db")) as connection:
+            if connection.execute("PRAGMA integrity_check").fetchall() != [("ok",)]:
+                self._broken("the last store is not whole")
+            known = {name for (name,) in connection.execute("SELECT kept_as FROM store_set_aside")}
+            said = connection.execute("SELECT 1 FROM letter WHERE kind = 'storage'").fetchone()
+        if not kept <= known or (kept and said is None):
+            self._broken(f"nothing is said of {sorted(kept - known) or sorted(kept)}")
 
     def _judge_letters(self, desk: Desk) -> None:
         with closing(sqlite3.connect(self._state / "station.db")) as connection:

@@ -23,7 +23,8 @@ from reports.letters.return_ import return_letter
 from reports.letters.salinity import salinity_letter
 from reports.letters.sample import sample_letter
 from reports.letters.stages import STAGES
-from reports.letters.storage import file_overlooked_letter, storage_letter, store_lost_letter
+from reports.letters.station_records import rows_spoiled_letter, store_lost_letter, store_saved_letter
+from reports.letters.storage import file_overlooked_letter, storage_letter
 from reports.letters.swing import swing_letter
 from reports.letters.water import water_letter
 from reports.records import BrineDue, Event, PastAlarm, Range, SilencedAlarm, Span, TimeRange
@@ -268,6 +269,19 @@ def of_the_station(setting):
     yield storage_letter(setting, news.storage())
     yield from (
         store_lost_letter(setting, some) for some in (news.store_lost(), news.store_lost(backup_until=None))
+    )
+    yield from (
+        store_lost_letter(setting, some)
+        for some in (news.store_lost(kept_as=None), news.store_lost(kept_as=None, backup_until=None))
+    )
+    yield from (store_saved_letter(setting, news.store_saved(kept_as=kept)) for kept in (None, "x.db"))
+    yield from (
+        rows_spoiled_letter(setting, some)
+        for some in (
+            news.rows_spoiled(),
+            news.rows_spoiled(readings=1, deeds=0, others=1),
+            news.rows_spoiled(deeds=2),
+        )
     )
     yield file_overlooked_letter(setting, news.file_overlooked(faults=("vessel[1].lw_ml: ?",)))
     yield file_overlooked_letter(setting, news.file_overlooked(faults=("a", "b") * 6, goes_by=None))

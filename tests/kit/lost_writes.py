@@ -1,7 +1,7 @@
 """A disk that forgets: of what was not synced when the power went, any part is there afterwards, or nothing.
 
 Covers the bytes of the store's files, in sectors of 512 bytes. Not covered: entries of the folder itself
-(a file made or deleted is taken to stay so), and disks that say that they have synced and have not.
+(a file made or deleted is taken to stay so).
 """
 
 import shutil
@@ -15,6 +15,7 @@ from random import Random
 from tests.kit.checkout import DATA
 
 SECTOR = 512
+_LIED_ABOUT = 400  # writes and syncs at the end of a life that a lying card may have dropped
 _HEAD = struct.Struct("=cHqq")
 
 
@@ -61,11 +62,20 @@ class Disk:
         self._sure = {path.name: bytearray(path.read_bytes()) for path in _files(state)}
         self._under_way: dict[str, list[Record]] = {}
 
-    def cut_power(self, log: Path, chance: Random) -> int:
-        """Put the files as the cut may leave them; how many writes were lost, whole or in part."""
-        for record in records(log):
+    def cut_power(self, log: Path, chance: Random, *, lying: bool = False) -> int:
+        """Put the files as the cut may leave them; how many writes were lost, whole or in part.
+
+        `lying`: from some moment on the card said that it had synced, and had not.
+        """
+        noted = list(records(log))
+        lies_from = (
+            chance.randrange(max(0, len(noted) - _LIED_ABOUT), len(noted) + 1) if lying else len(noted)
+        )
+        for place, record in enumerate(noted):
             name = Path(record.path).name
             if record.kind == "s":
+                if place >= lies_from:
+                    continue
                 for done in self._under_way.pop(name, []):
                     self._do(name, done)
             elif record.kind == "u":

@@ -12,7 +12,8 @@ from reports.letters.outage import OutageNews, OutageVessel
 from reports.letters.return_ import ReturnNews
 from reports.letters.return_first import ReturnVessel
 from reports.letters.salinity import SalinityTrouble
-from reports.letters.storage import FileOverlooked, StorageTrouble, StoreLost
+from reports.letters.station_records import RowsSpoiled, StoreLost, StoreSaved
+from reports.letters.storage import FileOverlooked, StorageTrouble
 from reports.letters.swing import SwingTrouble
 from reports.letters.warmth import TemperatureAhead
 from reports.records import ClockTrouble, Event, PastAlarm, Range, Span, TimeRange
@@ -151,6 +152,16 @@ def store_lost(**changed):
     return of(
         StoreLost, (local(15, 9, 25), "station.db.broken-2027-01-15", local(15, 3), ("tray-a",)), changed
     )
+
+
+def store_saved(**changed):
+    """A store that somebody replaced while the station ran."""
+    return of(StoreSaved, (local(15, 9, 25), "station.db.broken-2027-01-15"), changed)
+
+
+def rows_spoiled(**changed):
+    """Rows of every sort that a card spoiled."""
+    return of(RowsSpoiled, (local(15, 9, 25), 3, 1, 2, ("tray-a",)), changed)
 
 
 def file_overlooked(**changed):

@@ -12,9 +12,13 @@ from daemon.errors import InputError, NaupliadError
 from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store.file import FILE_NAME, StoreBroken, open_for_reading
+from daemon.store.file_check import look_through
+from daemon.store.mishaps import last_rows_aside
+from daemon.store.schema import is_current
 
 _OTHERS = 0o007
 _OTHERS_WRITE = 0o002
+_WORN = "A card that damages files wears out: replace it."
 _AS_DAEMON = f"Run this as the daemon's account: sudo -u {SERVICE} naupliad checkup."
 
 
@@ -55,28 +59,36 @@ def state_folder(state: Path, account: ServiceAccount) -> Finding:
 
 
 def store(state: Path, zone_of: Station | None) -> Finding:
-    """Whether SQLite finds the store whole (`quick_check`, read-only)."""
+    """Whether SQLite finds the store whole (read-only), and whether rows of it were set aside."""
     try:
         if not (state / FILE_NAME).is_file():
             return look("store", f"no {FILE_NAME} yet", "Nothing: it is made when the daemon first starts.")
         with closing(open_for_reading(state)) as connection:
-            faults = [row[0] for row in connection.execute("PRAGMA quick_check(3)")]
+            found = look_through(connection)
             newest = reading_store.newest_at(connection)
+            aside = last_rows_aside(connection) if is_current(connection) else None
     except PermissionError:
         return look("store", f"{state}: you may not look into it", _AS_DAEMON)
     except (StoreBroken, sqlite3.Error) as error:
         return wrong("store", str(error), _damaged(state))
     except NaupliadError as error:
         return look("store", str(error), _AS_DAEMON)
-    if faults != ["ok"]:
-        return wrong("store", f"{FILE_NAME} is damaged: {'; '.join(map(str, faults))}", _damaged(state))
+    if found.broken:
+        return wrong("store", f"{FILE_NAME} is damaged: {found.broken}", _damaged(state))
+    if found.tables:
+        damaged = f"{FILE_NAME}: rows of {', '.join(sorted(found.tables))} are damaged"
+        return wrong("store", damaged, f"sudo systemctl restart {SERVICE}: it sets them aside. {_WORN}")
     zone = zone_of.timezone if zone_of else None
     read = datetime.fromtimestamp(newest, zone).strftime("%Y-%m-%d %H:%M") if newest else "never"
+    if aside:
+        counts = ", ".join(f"{table} {count}" for table, count in aside.counts)
+        since = datetime.fromtimestamp(aside.at, zone).strftime("%Y-%m-%d %H:%M")
+        return look("store", f"{FILE_NAME}: rows were damaged and set aside {since}: {counts}", _WORN)
     return ok("store", f"{FILE_NAME} is whole; last reading: {read}")
 
 
 def _damaged(state: Path) -> str:
     return (
         f"Stop the daemon (sudo systemctl stop {SERVICE}) and put a copy back, or begin anew: sudo mv {state}"
-        f" {state}-damaged. A card that damages files wears out: replace it."
+        f" {state}-damaged. {_WORN}"
     )

@@ -25,6 +25,14 @@ _OF_THE_SYSTEM = {
 }
 # These speak of the file on it: the next start sets that aside.
 _OF_THE_FILE = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
+# And these of what stands in it; an error without a code is our own.
+_OF_THE_CONTENT = _OF_THE_FILE | {
+    0,
+    sqlite3.SQLITE_ERROR,
+    sqlite3.SQLITE_CONSTRAINT,
+    sqlite3.SQLITE_MISMATCH,
+    sqlite3.SQLITE_TOOBIG,
+}
 
 
 def disk_fault(error: BaseException, folder: Path) -> str | None:
@@ -41,6 +49,11 @@ def is_of_the_disk(error: sqlite3.DatabaseError) -> bool:
     """Whether SQLite speaks of the disk or of the file on it."""
     code = _code(error)
     return code in _OF_SQLITE or code in _OF_THE_FILE
+
+
+def is_of_the_content(error: BaseException | None) -> bool:
+    """Whether SQLite speaks of the file or of what stands in it, and not of the disk or the moment."""
+    return isinstance(error, sqlite3.DatabaseError) and _code(error) in _OF_THE_CONTENT
 
 
 @contextmanager

@@ -171,7 +171,7 @@ def _backup(folder: Path, raw: bytes) -> bool:
     path, store = folder / "station-2027-02-12.db", folder / FILE_NAME
     path.write_bytes(raw)
     store.write_bytes(raw)
-    faults = (backup.fault_of(path), broken_file.fault_of(store))
+    faults = (backup.fault_of(path), broken_file.look_at(store).broken)
     assert all(fault is None or fault.isprintable() for fault in faults), faults
     assert backup.newest_good(folder) == (path if faults[0] is None else None)
 

@@ -11,8 +11,7 @@ import pytest
 
 from daemon.clock_keeper import Keeper
 from daemon.store import done_and_said, mishaps
-from daemon.store.broken_file import SetAside
-from daemon.store.mishaps import CardFailure, Overlooked
+from daemon.store.mishaps import CardFailure, Overlooked, SetAside
 from tests.kit.unsure_machine import BEGAN, STATION, Machine
 
 pytestmark = pytest.mark.usefixtures("undrawn")

@@ -16,8 +16,9 @@ from daemon.inbox import INBOX, Inbox, ask
 from daemon.post.message import words_of
 from daemon.running.disk.store import open_store
 from daemon.store import mishaps, readings, runs
-from daemon.store.broken_file import SetAside, fault_of, set_aside_if_broken
+from daemon.store.broken_file import NewestGood, finish, look_at, set_aside
 from daemon.store.file import FILE_NAME, StoreBroken, StoreInUse, WritingStore, open_for_reading
+from daemon.store.mishaps import SetAside
 from sensors.reading import Quality, Reading
 from tests.kit.checkout import ROOT
 from tests.kit.command_line import PATIENCE_S, begin, ended, naupliad, process_of, until
@@ -66,18 +67,25 @@ def spoil(path: Path) -> bytes:
     return bytes(content)
 
 
+def set_aside_if_broken(path: Path, newest_good: NewestGood = lambda _: None) -> SetAside | None:
+    """As a start does it."""
+    finish(path)
+    found = look_at(path).broken
+    return None if found is None else set_aside(path, TODAY, found, newest_good)
+
+
 # --- a store that is broken
 
 
 def test_a_store_that_is_whole_is_left_where_it_is(state: Path) -> None:
-    assert set_aside_if_broken(state / FILE_NAME, TODAY) is None
+    assert set_aside_if_broken(state / FILE_NAME) is None
     assert [path.name for path in state.iterdir() if path.name.startswith("station.db.broken")] == []
-    assert set_aside_if_broken(state / "nothing here", TODAY) is None
+    assert set_aside_if_broken(state / "nothing here") is None
 
 
 def test_a_store_with_a_page_of_nonsense_is_kept_as_it_is_under_another_name(state: Path) -> None:
     spoiled = spoil(state / FILE_NAME)
-    aside = set_aside_if_broken(state / FILE_NAME, TODAY)
+    aside = set_aside_if_broken(state / FILE_NAME)
     assert aside is not None
     assert (aside.kept_as, aside.backup) == (KEPT, None)
     assert aside.found
@@ -87,9 +95,9 @@ def test_a_store_with_a_page_of_nonsense_is_kept_as_it_is_under_another_name(sta
 
 def test_two_broken_stores_of_one_day_are_both_kept(state: Path) -> None:
     (state / FILE_NAME).write_bytes(b"no database at all" * 100)
-    set_aside_if_broken(state / FILE_NAME, TODAY)
+    set_aside_if_broken(state / FILE_NAME)
     (state / FILE_NAME).write_bytes(b"nor is this one" * 100)
-    aside = set_aside_if_broken(state / FILE_NAME, TODAY)
+    aside = set_aside_if_broken(state / FILE_NAME)
     assert aside is not None
     assert aside.kept_as == f"{KEPT}-2"
     assert (state / KEPT).read_bytes().startswith(b"no database")
@@ -100,7 +108,7 @@ def test_the_log_of_a_broken_store_is_kept_with_it(state: Path) -> None:
     log = state / f"{FILE_NAME}-wal"
     (state / FILE_NAME).write_bytes(b"no database at all" * 100)
     log.write_bytes(b"what was written last")
-    set_aside_if_broken(state / FILE_NAME, TODAY)
+    set_aside_if_broken(state / FILE_NAME)
     assert (state / f"{KEPT}-wal").read_bytes() == b"what was written last"
     assert not log.exists()
 
@@ -109,17 +117,17 @@ def test_a_backup_takes_the_place_of_a_broken_store(state: Path, tmp_path: Path)
     backup = state / "kept-yesterday.db"
     backup.write_bytes((state / FILE_NAME).read_bytes())
     spoil(state / FILE_NAME)
-    aside = set_aside_if_broken(state / FILE_NAME, TODAY, lambda folder: folder / "kept-yesterday.db")
+    aside = set_aside_if_broken(state / FILE_NAME, lambda folder: folder / "kept-yesterday.db")
     assert aside is not None
     assert aside.backup == "kept-yesterday.db"
-    assert fault_of(state / FILE_NAME) is None
+    assert look_at(state / FILE_NAME).broken is None
     with closing(open_for_reading(state)) as connection:
         assert readings.newest_at(connection) == 299_940
 
 
 def test_a_file_that_only_cannot_be_read_now_is_not_called_broken(tmp_path: Path) -> None:
     (tmp_path / "folder.db").mkdir()
-    assert fault_of(tmp_path / "folder.db") is None
+    assert look_at(tmp_path / "folder.db").broken is None
 
 
 def test_only_the_daemon_sets_a_store_aside(tmp_path: Path) -> None:
@@ -187,7 +195,7 @@ def test_a_disk_too_full_for_the_backup_leaves_the_broken_store_where_it_is(
 ) -> None:
     spoiled = spoil(state / FILE_NAME)
     with pytest.raises(OSError, match="No such file"):  # as any copy that fails
-        set_aside_if_broken(state / FILE_NAME, TODAY, lambda folder: folder / "gone.db")
+        set_aside_if_broken(state / FILE_NAME, lambda folder: folder / "gone.db")
     assert (state / FILE_NAME).read_bytes() == spoiled
 
 
@@ -215,14 +223,14 @@ def test_the_word_of_a_store_set_aside_is_not_lost_when_the_power_goes_before_it
 
 def test_a_backup_whose_last_rename_was_cut_off_takes_the_place_at_the_next_start(state: Path) -> None:
     (state / FILE_NAME).rename(state / f".{FILE_NAME}.copied")
-    assert set_aside_if_broken(state / FILE_NAME, TODAY) is None
+    assert set_aside_if_broken(state / FILE_NAME) is None
     with closing(open_for_reading(state)) as connection:
         assert readings.newest_at(connection) == 299_940
 
 
 def test_a_copy_that_was_cut_short_is_never_taken_for_a_backup(state: Path) -> None:
     (state / f".{FILE_NAME}.copied").write_bytes(b"half")
-    assert set_aside_if_broken(state / FILE_NAME, TODAY) is None
+    assert set_aside_if_broken(state / FILE_NAME) is None
     assert not (state / f".{FILE_NAME}.copied").exists()
 
 

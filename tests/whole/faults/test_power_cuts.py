@@ -49,6 +49,18 @@ def test_a_store_that_does_not_sync_is_found_out(tmp_path: Path, shim: Path) -> 
     assert found.beats_lost > 0
 
 
+def test_a_card_that_lies_about_what_it_has_synced_costs_beats_and_no_start(
+    tmp_path: Path, shim: Path
+) -> None:
+    """Nothing brings back what the card dropped; but the station watches on, and tells of a broken store."""
+    with nursery(shim) as born:
+        found = CutStation(tmp_path / "station", 4, born, lying=True, least_beats=2).suffer(8)
+    assert found.held, found
+    assert found.cuts == 8
+    assert found.writes_lost > 0
+    assert found.beats_a_card_lied_about > 0
+
+
 def test_what_was_synced_stays_and_what_was_not_may_go(tmp_path: Path) -> None:
     state, log = tmp_path / "state", tmp_path / "log"
     state.mkdir()

@@ -37,13 +37,19 @@ from reports.letters.probe import ProbeTrouble, probe_letter
 from reports.letters.return_ import ReturnNews, return_letter
 from reports.letters.salinity import SalinityTrouble, salinity_letter
 from reports.letters.sample import sample_letter
+from reports.letters.station_records import (
+    RowsSpoiled,
+    StoreLost,
+    StoreSaved,
+    rows_spoiled_letter,
+    store_lost_letter,
+    store_saved_letter,
+)
 from reports.letters.storage import (
     FileOverlooked,
     StorageTrouble,
-    StoreLost,
     file_overlooked_letter,
     storage_letter,
-    store_lost_letter,
 )
 from reports.letters.swing import SwingTrouble, swing_letter
 from reports.letters.warmth import TemperatureAhead, TemperatureTrouble
@@ -369,6 +375,8 @@ MANY = {
     clock_letter: ClockTrouble,
     storage_letter: StorageTrouble,
     store_lost_letter: StoreLost,
+    store_saved_letter: StoreSaved,
+    rows_spoiled_letter: RowsSpoiled,
     file_overlooked_letter: FileOverlooked,
     card_failed_letter: CardFailed,
     card_back_letter: CardBack,

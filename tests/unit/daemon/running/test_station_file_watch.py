@@ -14,9 +14,8 @@ from daemon.errors import InputError
 from daemon.post.message import words_of
 from daemon.running.station_file_watch import Followed, StationFileWatch, file_state, follow
 from daemon.store import mishaps, runs
-from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
-from daemon.store.mishaps import Overlooked
+from daemon.store.mishaps import Overlooked, SetAside
 from tests.kit.command_line import begin, ended, naupliad, until
 from tests.kit.running_daemon import OFTEN_S, Running, rehearsing, running, served, somebody_there
 from tests.kit.somebody_else import as_somebody_else, let_others_in

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from daemon.errors import InputError, NaupliadError
 from daemon.store import readings, runs
 from daemon.store.backup import BACKUPS, NoRoom, back_up, copy_to, fault_of, kept, newest_good
-from daemon.store.broken_file import set_aside_if_broken
+from daemon.store.broken_file import look_at, set_aside
 from daemon.store.file import FILE_NAME, WritingStore, open_for_reading
 from sensors.reading import Quality, Reading
 from tests.kit.command_line import naupliad
@@ -266,8 +266,9 @@ def test_a_store_that_is_broken_gives_way_to_the_newest_good_backup(tmp_path: Pa
     (folder / "station-2027-01-16.db").write_bytes(b"no database at all" * 500)
     (state / FILE_NAME).write_bytes(b"SQLite format 3\0" + b"\xff" * 9000)
     day = date(2027, 1, 17)
-    aside = set_aside_if_broken(state / FILE_NAME, day, lambda where: newest_good(where / BACKUPS))
-    assert aside is not None
+    found = look_at(state / FILE_NAME).broken
+    assert found is not None
+    aside = set_aside(state / FILE_NAME, day, found, lambda where: newest_good(where / BACKUPS))
     assert aside.backup == "station-2027-01-15.db"
     assert (state / aside.kept_as).read_bytes().endswith(b"\xff")
     again = WritingStore(state, durable=False)

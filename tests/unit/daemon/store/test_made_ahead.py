@@ -24,6 +24,13 @@ def test_a_store_that_is_there_is_left_to_who_opens_it(tmp_path: Path) -> None:
     assert (tmp_path / FILE_NAME).read_bytes() == b"no store"
 
 
+def test_a_store_that_is_gone_is_not_made_as_if_none_had_been(tmp_path: Path) -> None:
+    WritingStore(tmp_path).close()
+    (tmp_path / FILE_NAME).unlink()
+    make_ahead(tmp_path)
+    assert not (tmp_path / FILE_NAME).exists()
+
+
 @pytest.mark.parametrize(
     "child", [("/nowhere/python",), (sys.executable, "-c", "import sys; sys.exit(1)")], ids=["none", "fails"]
 )

@@ -10,9 +10,8 @@ from sqlite_utils import Database, Migrations
 
 from daemon.alarms.lifecycle import State
 from daemon.store import done_and_said, mishaps, schema, shelved_alarms
-from daemon.store.broken_file import SetAside
 from daemon.store.file import StoreBroken, StoreNewer, WritingStore
-from daemon.store.mishaps import CardFailure, Overlooked
+from daemon.store.mishaps import CardFailure, Overlooked, SetAside
 from tests.kit.command_line import Said, begin, ended, naupliad
 from tests.kit.station import station_text
 

@@ -22,9 +22,8 @@ from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.store import alarms, deeds, deliveries, done_and_said, estimates, letters, mishaps, readings, runs
 from daemon.store.alarms import AlarmRow
-from daemon.store.broken_file import SetAside
 from daemon.store.file import WritingStore
-from daemon.store.mishaps import CardFailure, Overlooked
+from daemon.store.mishaps import CardFailure, Overlooked, SetAside
 from daemon.store.runs import Outage
 from daemon.store.thinning import Thinned, empty_letters, thin_stretch
 from daemon.surroundings import Surroundings

@@ -21,13 +21,19 @@ from reports.letters.memory_card import CardBack, CardFailed, card_back_letter, 
 from reports.letters.outage import OutageNews, outage_letter
 from reports.letters.return_ import ReturnNews, return_letter
 from reports.letters.salinity import SalinityTrouble, salinity_letter
+from reports.letters.station_records import (
+    RowsSpoiled,
+    StoreLost,
+    StoreSaved,
+    rows_spoiled_letter,
+    store_lost_letter,
+    store_saved_letter,
+)
 from reports.letters.storage import (
     FileOverlooked,
     StorageTrouble,
-    StoreLost,
     file_overlooked_letter,
     storage_letter,
-    store_lost_letter,
 )
 from reports.letters.swing import SwingTrouble, swing_letter
 from reports.letters.warmth import TemperatureAhead
@@ -64,6 +70,11 @@ LETTERS = {
     "storage": lambda s: storage_letter(s, news.storage()),
     "store-lost": lambda s: store_lost_letter(s, news.store_lost(backup_until=None)),
     "store-lost-backup": lambda s: store_lost_letter(s, news.store_lost()),
+    "store-gone": lambda s: store_lost_letter(s, news.store_lost(kept_as=None, backup_until=None)),
+    "store-gone-backup": lambda s: store_lost_letter(s, news.store_lost(kept_as=None)),
+    "store-saved": lambda s: store_saved_letter(s, news.store_saved()),
+    "rows-spoiled": lambda s: rows_spoiled_letter(s, news.rows_spoiled()),
+    "rows-spoiled-no-deeds": lambda s: rows_spoiled_letter(s, news.rows_spoiled(deeds=0)),
     "file-overlooked": lambda s: file_overlooked_letter(s, news.file_overlooked()),
     "card-failed": lambda s: card_failed_letter(s, news.card_failed()),
     "card-full": lambda s: card_failed_letter(s, news.card_failed(found="full", last_read=())),
@@ -236,6 +247,8 @@ ANY = {
     "clock_letter": st.builds(clock_letter, one(Setting), one(ClockTrouble)),
     "storage_letter": st.builds(storage_letter, one(Setting), one(StorageTrouble)),
     "store_lost_letter": st.builds(store_lost_letter, one(Setting), one(StoreLost)),
+    "store_saved_letter": st.builds(store_saved_letter, one(Setting), one(StoreSaved)),
+    "rows_spoiled_letter": st.builds(rows_spoiled_letter, one(Setting), one(RowsSpoiled)),
     "file_overlooked_letter": st.builds(file_overlooked_letter, one(Setting), one(FileOverlooked)),
     "card_failed_letter": st.builds(card_failed_letter, one(Setting), one(CardFailed)),
     "card_back_letter": st.builds(card_back_letter, one(Setting), one(CardBack)),

@@ -22,7 +22,8 @@ from reports.letters.nightly import nightly_letter
 from reports.letters.outage import outage_letter
 from reports.letters.return_ import return_letter
 from reports.letters.salinity import salinity_letter
-from reports.letters.storage import file_overlooked_letter, storage_letter, store_lost_letter
+from reports.letters.station_records import rows_spoiled_letter, store_lost_letter, store_saved_letter
+from reports.letters.storage import file_overlooked_letter, storage_letter
 from reports.letters.swing import swing_letter
 from reports.records import Event, Range, Span, TimeRange
 from tests.kit import news_samples as news
@@ -404,6 +405,9 @@ def test_a_full_card_keeps_the_readings():
         storage_letter(here(), news.storage()),
         store_lost_letter(here(), news.store_lost()),
         store_lost_letter(here(), news.store_lost(backup_until=None)),
+        store_lost_letter(here(), news.store_lost(kept_as=None)),
+        store_saved_letter(here(), news.store_saved()),
+        rows_spoiled_letter(here(), news.rows_spoiled()),
         file_overlooked_letter(here(), news.file_overlooked()),
         card_failed_letter(here(), news.card_failed()),
         clock_letter(here(), news.clock_trouble()),
