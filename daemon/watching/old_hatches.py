@@ -64,11 +64,10 @@ class OldHatches:
         belief = VesselBelief(vessel, self._station.sample_every_s, calendar=calendar, lots=alone)
         began, ended = batch[0].at - _AROUND_S, batch[-1].at + _AROUND_S
         waiting = list(batch)
-        for reading in reading_store.between(self._connection, began, ended):
-            while waiting and waiting[0].at <= reading.at:
+        for at, probe, value in reading_store.good_between(self._connection, list(measures), began, ended):
+            while waiting and waiting[0].at <= at:
                 belief.feed_deed(waiting.pop(0))
-            if reading.good and reading.value is not None and reading.probe in measures:
-                belief.feed_reading(reading.at, measures[reading.probe], reading.value)
+            belief.feed_reading(at, measures[probe], value)
         for deed in waiting:
             belief.feed_deed(deed)
         return belief.hatches(ended)
