@@ -52,17 +52,18 @@ class House:
         self._clocks = ClockDesk(station, store.connection, self.clock)
         with store.transaction():  # a clock put right, and all that follows from it, or nothing
             mended = self._clocks.begin()
-            self._make_desks(self.clock.now_s())
+            self._make_desks(self.clock.now_s(), anew=mended is not None)
             self._take_up(self.clock.now_s(), station_text, mended)
 
-    def _make_desks(self, now: int) -> None:
+    def _make_desks(self, now: int, *, anew: bool) -> None:
         station, around, store = self._station, self._around, self._store
-        connection = store.connection
-        desks = assemble(station, connection, now)
+        connection, snapshots = store.connection, around.snapshots
+        kept = None if anew or snapshots is None else snapshots.found(connection, now)
+        desks = assemble(station, connection, now, kept)
         self.beliefs, self._alarms, self._alarm_letters = desks.beliefs, desks.alarms, desks.alarm_letters
         self.care, self._shelf, self._requests = desks.care, desks.shelf, desks.requests
         self.watch = self._alarms.watch
-        self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.take, now)
+        self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.take, now, kept)
         self._judge = HourlyJudge(
             station,
             connection,
@@ -196,6 +197,15 @@ class House:
         """Put what is believed now into the store."""
         with self._store.transaction():
             self.beliefs.write(self.beliefs.watched(), at)
+
+    def keep_snapshot(self, at: int | None = None) -> None:
+        """Keep what is believed and trusted, so that the next start is short; after a beat, where it is due.
+
+        `at` is the beat's moment; None: now, due or not.
+        """
+        snapshots, moment = self._around.snapshots, self.clock.now_s() if at is None else at
+        if snapshots is not None and (at is None or snapshots.is_due(at)):
+            snapshots.take(self._store.connection, moment, self.beliefs, self._trust)
 
     def overlook_file(self, overlooked: Overlooked | None) -> None:
         """Tell of a station file that is not taken, once for the same faults; None: it is taken."""

@@ -8,6 +8,7 @@ from daemon.care.deed import Deed
 from daemon.clock import Clock
 from daemon.inbox import Inbox
 from daemon.post.carrier import Carrier
+from daemon.watching.snapshot.snapshots import Snapshots
 from daemon.workers import Workers
 from sensors.reading import Bench
 
@@ -21,7 +22,7 @@ class Surroundings:
 
     `carriers` take letters, by the names they have in the store. `free_bytes` is the room left where the
     store stands. `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story
-    tells.
+    tells. `snapshots` make the next start short; played time has none.
     """
 
     bench: Bench
@@ -32,3 +33,4 @@ class Surroundings:
     free_bytes: Callable[[], int]
     inbox: Inbox | None = None
     played_deeds: PlayedDeeds | None = None
+    snapshots: Snapshots | None = None

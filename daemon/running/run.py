@@ -36,6 +36,7 @@ from daemon.station_probes import open_probes
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
+from daemon.watching.snapshot.snapshots import Snapshots
 from daemon.workers import ThreadWorkers, Workers
 from reports.letters.memory_card import LastRead
 from sensors.probe_bench import PatientBench
@@ -166,6 +167,7 @@ class _Run:
             folder=self.state,
             free_bytes=lambda: shutil.disk_usage(self.state).free,
             inbox=inbox,
+            snapshots=Snapshots(self.state, self.station),
         )
 
     @contextmanager
@@ -216,6 +218,7 @@ class _Run:
             Listener(CardWell(self.memory, house.card_is_well, self.clock).after_beat),
             *outside,
             Listener(self._completed),
+            Listener(house.keep_snapshot),
             Listener(StationFileWatch(self.config, self.followed, overlook, begin_anew).after_beat),
         ]
         loop = Loop(
@@ -228,6 +231,7 @@ class _Run:
         )
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
+        house.keep_snapshot()
         (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
         return asked_to_stop
 

@@ -60,6 +60,20 @@ def good_between(
     )
 
 
+def sums(
+    connection: sqlite3.Connection, after: int, until: int
+) -> dict[tuple[str, str], tuple[int, int, float]]:
+    """Of readings with after < at <= until, by probe and quality: how many, and the sums of their times and
+    values. What was changed among them shows in it.
+    """
+    rows = connection.execute(
+        "SELECT probe, quality, count(*), sum(at), total(value) FROM reading WHERE at > ? AND at <= ? "
+        "GROUP BY probe, quality",
+        (after, until),
+    )
+    return {(probe, quality): (count, times, values) for probe, quality, count, times, values in rows}
+
+
 def latest(connection: sqlite3.Connection, probe: str, *, good: bool = False) -> Reading | None:
     """The probe's newest reading, or its newest good one; None where there is none."""
     row = connection.execute(

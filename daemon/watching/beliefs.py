@@ -6,17 +6,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from daemon.care.deed import Deed
 from daemon.estimates.hatch.lots import GivenLot, Lots
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.timeline.timeline import NEIGHBOUR, OutOfOrder
+from daemon.estimates.timeline.timeline import OutOfOrder
 from daemon.estimates.vessel import VesselBelief
 from daemon.science.strains import STRAINS
 from daemon.seconds import HOUR_S
-from daemon.station import Station, Vessel
+from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from daemon.vessel_state import VesselState
 from daemon.watching.old_hatches import READ_BACK_S, OldHatches
-from daemon.watching.vessel_hours import VesselHours, neighbour_probe
+from daemon.watching.snapshot.kept import Kept, KeptPart, of_vessel
+from daemon.watching.vessel_hours import VesselHours, fed_with
 from sensors.reading import Reading
 
 # A cup of 250 mL comes to its room with a time constant of about 1.5 h (assumed): 13 % is left [P].
@@ -26,24 +27,28 @@ WARMING_S = 3 * HOUR_S
 class Beliefs:
     """One belief a vessel. A belief is a function of the store: live feeding and reading it anew agree."""
 
-    def __init__(self, station: Station, connection: sqlite3.Connection, at: int) -> None:
-        """Believe what the store says up to `at` (Unix seconds)."""
+    def __init__(
+        self, station: Station, connection: sqlite3.Connection, at: int, kept: Kept | None = None
+    ) -> None:
+        """Believe what the store says up to `at` (Unix seconds); what `kept` holds is not read anew."""
         self._station = station
         self._connection = connection
         self._vessels = {vessel.id: vessel for vessel in station.vessels}
         # What each vessel's belief is fed with, by probe: the measures of its own, and a neighbour's water.
-        self._fed_with = {vessel.id: _fed_with(station, vessel) for vessel in station.vessels}
+        self._fed_with = {vessel.id: fed_with(station, vessel) for vessel in station.vessels}
         # The same from the other end: whose beliefs a probe's readings feed, and as what.
         self._fed_by: dict[str, list[tuple[str, str]]] = {}
         for vessel_id, measures in self._fed_with.items():
             for probe, measure in measures.items():
                 self._fed_by.setdefault(probe, []).append((vessel_id, measure))
         self._beliefs: dict[str, VesselBelief] = {}
+        self._calendars = {vessel.id: VesselHours(station, vessel) for vessel in station.vessels}
+        self._behind: set[str] = set()  # vessels whose belief was not fed all there is: their clock went back
         given = {lot.id: GivenLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
         self._lots = Lots(given)
         self._old_hatches = OldHatches(station, connection, given)
         self._estimates_at: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
-        self.rebuild([vessel.id for vessel in station.vessels], at)
+        self._take_up(at, kept)
 
     def of(self, vessel_id: str) -> VesselBelief:
         """The belief about a vessel."""
@@ -81,7 +86,7 @@ class Beliefs:
         for reading in readings:
             if reading.good and reading.value is not None:
                 for vessel_id, measure in self._fed_by.get(reading.probe, ()):
-                    _feed_one(self._beliefs[vessel_id], reading.at, measure, reading.value)
+                    self._feed_one(vessel_id, reading.at, measure, reading.value)
 
     def take_in(self, deed: Deed, at: int) -> None:
         """Take in a deed that is in the store already; one from the past changes what came after it."""
@@ -97,31 +102,79 @@ class Beliefs:
         `write_at` are moments, in time order, of which the estimates are written on the way.
         """
         self._estimates_at.clear()
-        wanted = list(vessel_ids)
+        wanted = [vessel_id for vessel_id in vessel_ids if vessel_id in self._vessels]
         deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
         for vessel_id in wanted:
-            vessel = self._station.vessel(vessel_id)
-            if vessel is not None:
-                calendar = VesselHours(self._station, vessel)
-                every_s = self._station.sample_every_s
-                self._beliefs[vessel_id] = VesselBelief(vessel, every_s, calendar=calendar, lots=self._lots)
-                own = [deed for deed in deeds if deed.vessel == vessel_id]
-                old = self._old_hatches.of(vessel, self._fed_with[vessel_id], own, at)
-                self._lots.remember(vessel_id, old)
+            self._begin(vessel_id)
+            self._remember_old(vessel_id, deeds, at)
+        self._behind -= set(wanted)
+        self._feed_stored(wanted, deeds, at - READ_BACK_S, at, write_at)
+
+    def _take_up(self, at: int, kept: Kept | None) -> None:
+        if kept is not None:
+            self._old_hatches.take_up(kept)
+        found = {} if kept is None else self._restored(kept)
+        self.rebuild([vessel_id for vessel_id in self._vessels if vessel_id not in found], at)
+        if kept is None or not found:
+            return
+        self._beliefs = {vessel_id: (self._beliefs | found)[vessel_id] for vessel_id in self._vessels}
+        deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in found]
+        for vessel_id, belief in found.items():
+            self._lots.hear(vessel_id, belief.hatches)
+            self._remember_old(vessel_id, deeds, at)
+        self._feed_stored(list(found), [deed for deed in deeds if deed.at > kept.at], kept.at, at)
+
+    def _restored(self, kept: Kept) -> dict[str, VesselBelief]:
+        parts = {
+            vessel_id: kept.part(of_vessel(vessel_id), self._given(vessel_id)) for vessel_id in self._vessels
+        }
+        return {vessel_id: part for vessel_id, part in parts.items() if isinstance(part, VesselBelief)}
+
+    def _given(self, vessel_id: str) -> Mapping[str, object]:
+        """What a belief holds and does not own."""
+        return {
+            "vessel": self._vessels[vessel_id],
+            "calendar": self._calendars[vessel_id],
+            "lots": self._lots,
+        }
+
+    def parts(self) -> Mapping[str, KeptPart]:
+        """What is believed, to be kept."""
+        believed = {
+            of_vessel(vessel_id): KeptPart(belief, self._given(vessel_id))
+            for vessel_id, belief in self._beliefs.items()
+            if vessel_id not in self._behind
+        }
+        return {**believed, **self._old_hatches.parts()}
+
+    def _begin(self, vessel_id: str) -> None:
+        every_s, calendar = self._station.sample_every_s, self._calendars[vessel_id]
+        vessel = self._vessels[vessel_id]
+        self._beliefs[vessel_id] = VesselBelief(vessel, every_s, calendar=calendar, lots=self._lots)
+
+    def _remember_old(self, vessel_id: str, deeds: Sequence[Deed], at: int) -> None:
+        own = [deed for deed in deeds if deed.vessel == vessel_id]
+        old = self._old_hatches.of(self._vessels[vessel_id], self._fed_with[vessel_id], own, at)
+        self._lots.remember(vessel_id, old)
+
+    def _feed_stored(
+        self, wanted: Sequence[str], deeds: list[Deed], since: int, at: int, write_at: Sequence[int] = ()
+    ) -> None:
+        """Feed what the store has with since < its time <= at; of deeds, these."""
         fed = {
-            probe: [(self._beliefs[vessel_id], measure) for vessel_id, measure in some if vessel_id in wanted]
+            probe: [(vessel_id, measure) for vessel_id, measure in some if vessel_id in wanted]
             for probe, some in self._fed_by.items()
         }
         read = [probe for probe, some in fed.items() if some]
         to_write = list(write_at)
-        for moment, probe, value in reading_store.good_between(self._connection, read, at - READ_BACK_S, at):
+        for moment, probe, value in reading_store.good_between(self._connection, read, since, at):
             while to_write and to_write[0] < moment:
                 deeds = self._catch_up(deeds, to_write[0])
                 self.write(self.watched(), to_write.pop(0))
             if deeds and deeds[0].at <= moment:
                 deeds = self._catch_up(deeds, moment)
-            for belief, measure in fed[probe]:
-                _feed_one(belief, moment, measure, value)
+            for vessel_id, measure in fed[probe]:
+                self._feed_one(vessel_id, moment, measure, value)
         for moment in to_write:
             deeds = self._catch_up(deeds, moment)
             self.write(self.watched(), moment)
@@ -147,17 +200,10 @@ class Beliefs:
         for vessel_id in vessel_ids:
             estimate_store.add(self._connection, at, vessel_id, self.estimates(vessel_id, at))
 
-
-def _feed_one(belief: VesselBelief, at: int, measure: str, value: float) -> None:
-    # After the wall clock was put back, readings come with times that were there before. They are in the
-    # store; the belief goes on when time has caught up with it. (`suppress` would cost more than the rest.)
-    try:  # noqa: SIM105
-        belief.feed_reading(at, measure, value)
-    except OutOfOrder:
-        pass
-
-
-def _fed_with(station: Station, vessel: Vessel) -> dict[str, str]:
-    measures = {plan.id: plan.measures.value for plan in station.probes if plan.id in vessel.probes}
-    neighbour = neighbour_probe(station, vessel)
-    return measures if neighbour is None else {**measures, neighbour: NEIGHBOUR}
+    def _feed_one(self, vessel_id: str, at: int, measure: str, value: float) -> None:
+        # After the wall clock was put back, readings come with times that were there before. They are in
+        # the store; the belief goes on when time has caught up with it.
+        try:
+            self._beliefs[vessel_id].feed_reading(at, measure, value)
+        except OutOfOrder:
+            self._behind.add(vessel_id)

@@ -15,6 +15,7 @@ from daemon.estimates.vessel import VesselBelief
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
+from daemon.watching.snapshot.kept import OLD_HATCHES, Kept, KeptPart
 from daemon.watching.vessel_hours import VesselHours
 
 # What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
@@ -50,6 +51,16 @@ class OldHatches:
             if at - REMEMBERED_S < batch[0].at <= at - READ_BACK_S and "lot" in batch[0].detail
         ]
         return [seen for batch in old[-_NEWEST:] for seen in self._seen(vessel, measures, batch)]
+
+    def parts(self) -> Mapping[str, KeptPart]:
+        """What was computed, to be kept."""
+        return {OLD_HATCHES: KeptPart(self._known, {})}
+
+    def take_up(self, kept: Kept) -> None:
+        """What was kept needs not be computed again; whether its deeds still stand is asked as ever."""
+        known = kept.part(OLD_HATCHES, {})
+        if isinstance(known, dict):
+            self._known = known
 
     def _seen(self, vessel: Vessel, measures: Mapping[str, str], batch: Batch) -> Sequence[SeenBatch]:
         key = vessel.id, batch[0].at

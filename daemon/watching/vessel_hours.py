@@ -3,6 +3,7 @@
 from datetime import date, datetime, time, timedelta
 
 from daemon.estimates.local_hour import LocalHour
+from daemon.estimates.timeline.timeline import NEIGHBOUR
 from daemon.hours import attended_spans, in_daily_hours, moment, unchanged_hours
 from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
@@ -66,3 +67,10 @@ def neighbour_probe(station: Station, vessel: Vessel) -> str | None:
         if other.lamp == vessel.lamp and probe is not None and probe.id not in vessel.probes and probe != own:
             return probe.id
     return None
+
+
+def fed_with(station: Station, vessel: Vessel) -> dict[str, str]:
+    """By probe, what its readings are to the belief about a vessel: its own measures, a neighbour's water."""
+    measures = {plan.id: plan.measures.value for plan in station.probes if plan.id in vessel.probes}
+    neighbour = neighbour_probe(station, vessel)
+    return measures if neighbour is None else {**measures, neighbour: NEIGHBOUR}

@@ -40,25 +40,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 129,
+    "care add stirred": 136,
     "care list": 46,
     "now": 133,
-    "now --explain": 151,
+    "now --explain": 157,
     "post list": 40,
     "post sample": 109,
     "quiet": 49,
-    "quiet tomorrow": 133,
+    "quiet tomorrow": 140,
     "alarms list": 49,
     "probes": 61,
     "checkup": 59,
     "report": 139,
     "backup": 19,
-    "replay": 273,
-    "rehearse": 273,
+    "replay": 279,
+    "rehearse": 279,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 46, "quiet tomorrow": 49, "post try": 40}
-RUN_BUDGET = 302
+RUN_BUDGET = 309
 
 
 @pytest.fixture(scope="module")
