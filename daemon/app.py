@@ -1,18 +1,16 @@
 """The house: a station at work, put together once for real and for played time."""
 
 import logging
-import sqlite3
 from collections.abc import Mapping, Sequence
 from datetime import time
 
 from daemon.assembly import assemble
 from daemon.clock import CarefulClock
-from daemon.errors import InputError
-from daemon.inbox import Request
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.calendar_letters import CalendarLetters
 from daemon.letters.post_desk import PostDesk
 from daemon.letters.scribe import Scribe
+from daemon.requests.request_queue import RequestQueue
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
@@ -61,7 +59,8 @@ class House:
         kept = None if anew or snapshots is None else snapshots.found(connection, now)
         desks = assemble(station, connection, now, kept)
         self.beliefs, self._alarms, self._alarm_letters = desks.beliefs, desks.alarms, desks.alarm_letters
-        self.care, self._shelf, self._requests = desks.care, desks.shelf, desks.requests
+        self.care, self._shelf = desks.care, desks.shelf
+        self._requests, self.requests = desks.requests, RequestQueue(store, desks.requests)
         self.watch = self._alarms.watch
         self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.take, now, kept)
         self._judge = HourlyJudge(
@@ -112,8 +111,7 @@ class House:
 
     def between(self, at: int) -> None:
         """Requests from the inbox, finished work of the workers, and jobs due before the next beat."""
-        for request in self._around.inbox.requests() if self._around.inbox else ():
-            self._answer(request, at)
+        self.requests.serve(self._around.inbox.requests() if self._around.inbox else (), at)
         with self._store.transaction():
             self._calendar_letters.absences(at)  # before the words: what is due with that letter goes in it
             self._do_jobs(at)
@@ -181,7 +179,12 @@ class House:
         return now if first is None else first
 
     def next_job_s(self) -> float:
-        """When the next job, or a letter that was announced, is due, Unix seconds by the station's clock."""
+        """When the next job, or a letter that was announced, is due, Unix seconds by the station's clock.
+
+        Now, where somebody waits for an answer.
+        """
+        if not self.requests.is_empty:
+            return self.clock.now_s()
         return min(self._timetable.next_due_s(), self._calendar_letters.next_s(self.clock.now_s()))
 
     @property
@@ -239,14 +242,6 @@ class House:
             self._alarm_letters.outage(outage, first)
         self._last_reading_at = readings[-1].at
         return self._trust.take(readings)
-
-    def _answer(self, request: Request, at: int) -> None:
-        try:
-            with self._store.transaction():
-                answer = self._requests.answer(request.words, at, request.by)
-        except (InputError, KeyError, TypeError, ValueError, OverflowError, sqlite3.Error) as error:
-            answer = {"error": str(error)}
-        request.answer(answer)
 
     def _do_jobs(self, at: int) -> None:
         for job, due_at in self._timetable.due(at):

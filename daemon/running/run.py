@@ -231,6 +231,7 @@ class _Run:
         )
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
+        house.requests.turn_away()
         house.keep_snapshot()
         (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
         return asked_to_stop

@@ -16,6 +16,7 @@ from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from daemon.vessel_state import VesselState
 from daemon.watching.old_hatches import READ_BACK_S, OldHatches
+from daemon.watching.rereading import Rereading
 from daemon.watching.snapshot.kept import Kept, KeptPart, of_vessel
 from daemon.watching.vessel_hours import VesselHours, fed_with
 from sensors.reading import Reading
@@ -44,6 +45,7 @@ class Beliefs:
         self._beliefs: dict[str, VesselBelief] = {}
         self._calendars = {vessel.id: VesselHours(station, vessel) for vessel in station.vessels}
         self._behind: set[str] = set()  # vessels whose belief was not fed all there is: their clock went back
+        self._prepared: dict[str, Rereading] = {}
         given = {lot.id: GivenLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
         self._lots = Lots(given)
         self._old_hatches = OldHatches(station, connection, given)
@@ -102,13 +104,44 @@ class Beliefs:
         `write_at` are moments, in time order, of which the estimates are written on the way.
         """
         self._estimates_at.clear()
-        wanted = [vessel_id for vessel_id in vessel_ids if vessel_id in self._vessels]
+        asked = set(vessel_ids)
+        wanted = [vessel_id for vessel_id in self._vessels if vessel_id in asked]
         deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
+        prepared, self._prepared = self._prepared, {}
         for vessel_id in wanted:
             self._begin(vessel_id)
             self._remember_old(vessel_id, deeds, at)
         self._behind -= set(wanted)
-        self._feed_stored(wanted, deeds, at - READ_BACK_S, at, write_at)
+        for vessel_id, reading in {} if write_at else prepared.items():
+            own = [deed for deed in deeds if deed.vessel == vessel_id]
+            if vessel_id in wanted and reading.deeds == own and reading.reached <= at:
+                reading.read(at)
+                self._beliefs[vessel_id] = reading.belief
+                self._lots.hear(vessel_id, reading.belief.hatches)
+                wanted.remove(vessel_id)
+        if wanted:
+            left = [deed for deed in deeds if deed.vessel in wanted]
+            self._feed_stored(wanted, left, at - READ_BACK_S, at, write_at)
+
+    def prepare(self, deeds: Mapping[str, Sequence[Deed]], at: int) -> bool:
+        """Read a stretch further of what `rebuild` will need where these vessels' deeds will be these.
+
+        Whether all is read: then `rebuild` takes as long as what came since. What was believed stands
+        meanwhile, and goes on. Whatever else changes the past in between makes it begin again.
+        """
+        if {vessel_id: reading.deeds for vessel_id, reading in self._prepared.items()} != deeds:
+            oldest = reading_store.oldest_at(self._connection) or at
+            since = max(at - READ_BACK_S, oldest - 1)
+            self._prepared = {
+                vessel_id: self._rereading(vessel_id, deeds[vessel_id], since) for vessel_id in deeds
+            }
+        done = [reading.step(at) for reading in self._prepared.values()]
+        return all(done)
+
+    def _rereading(self, vessel_id: str, deeds: Sequence[Deed], since: int) -> Rereading:
+        belief = self._new_belief(vessel_id)
+        self._lots.hear(vessel_id, self._beliefs[vessel_id].hatches)
+        return Rereading(self._connection, belief, self._fed_with[vessel_id], deeds, since)
 
     def _take_up(self, at: int, kept: Kept | None) -> None:
         if kept is not None:
@@ -148,9 +181,11 @@ class Beliefs:
         return {**believed, **self._old_hatches.parts()}
 
     def _begin(self, vessel_id: str) -> None:
+        self._beliefs[vessel_id] = self._new_belief(vessel_id)
+
+    def _new_belief(self, vessel_id: str) -> VesselBelief:
         every_s, calendar = self._station.sample_every_s, self._calendars[vessel_id]
-        vessel = self._vessels[vessel_id]
-        self._beliefs[vessel_id] = VesselBelief(vessel, every_s, calendar=calendar, lots=self._lots)
+        return VesselBelief(self._vessels[vessel_id], every_s, calendar=calendar, lots=self._lots)
 
     def _remember_old(self, vessel_id: str, deeds: Sequence[Deed], at: int) -> None:
         own = [deed for deed in deeds if deed.vessel == vessel_id]

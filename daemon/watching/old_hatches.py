@@ -14,7 +14,7 @@ from daemon.estimates.hatch.observations import LOOKED
 from daemon.estimates.vessel import VesselBelief
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
-from daemon.store import readings as reading_store
+from daemon.watching.rereading import Rereading
 from daemon.watching.snapshot.kept import OLD_HATCHES, Kept, KeptPart
 from daemon.watching.vessel_hours import VesselHours
 
@@ -74,13 +74,7 @@ class OldHatches:
         alone = Lots(self._given)  # what it says of its lot is asked for, not what the lot says of it
         belief = VesselBelief(vessel, self._station.sample_every_s, calendar=calendar, lots=alone)
         began, ended = batch[0].at - _AROUND_S, batch[-1].at + _AROUND_S
-        waiting = list(batch)
-        for at, probe, value in reading_store.good_between(self._connection, list(measures), began, ended):
-            while waiting and waiting[0].at <= at:
-                belief.feed_deed(waiting.pop(0))
-            belief.feed_reading(at, measures[probe], value)
-        for deed in waiting:
-            belief.feed_deed(deed)
+        Rereading(self._connection, belief, measures, batch, began).read(ended)
         return belief.hatches(ended)
 
 
