@@ -18,6 +18,7 @@ from daemon.vessel_state import VesselState
 from daemon.watching.old_hatches import READ_BACK_S, OldHatches
 from daemon.watching.rereading import Rereading
 from daemon.watching.snapshot.kept import Kept, KeptPart, of_vessel
+from daemon.watching.stale_neighbours import StaleNeighbours
 from daemon.watching.vessel_hours import VesselHours, fed_with
 from sensors.reading import Reading
 
@@ -46,6 +47,7 @@ class Beliefs:
         self._calendars = {vessel.id: VesselHours(station, vessel) for vessel in station.vessels}
         self._behind: set[str] = set()  # vessels whose belief was not fed all there is: their clock went back
         self._prepared: dict[str, Rereading] = {}
+        self._stale = StaleNeighbours(station, connection, self._fed_with)
         given = {lot.id: GivenLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
         self._lots = Lots(given)
         self._old_hatches = OldHatches(station, connection, given)
@@ -112,6 +114,7 @@ class Beliefs:
             self._begin(vessel_id)
             self._remember_old(vessel_id, deeds, at)
         self._behind -= set(wanted)
+        self._stale.read_anew(wanted)
         for vessel_id, reading in {} if write_at else prepared.items():
             own = [deed for deed in deeds if deed.vessel == vessel_id]
             if vessel_id in wanted and reading.deeds == own and reading.reached <= at:
@@ -122,6 +125,17 @@ class Beliefs:
         if wanted:
             left = [deed for deed in deeds if deed.vessel in wanted]
             self._feed_stored(wanted, left, at - READ_BACK_S, at, write_at)
+
+    def revise(self, probe: str, since: int, until: int, at: int) -> list[str]:
+        """Trust thinks otherwise of a probe's stored readings; whose vessels were computed anew for that.
+
+        Those of which it is a neighbour are not: it counts there only where their own probe was silent. They
+        go on as they are until the next start, which reads them anew where it does.
+        """
+        vessels = [vessel.id for vessel in self._station.vessels if probe in vessel.probes]
+        self._stale.revise(probe, since, until)
+        self.rebuild(vessels, at)
+        return vessels
 
     def prepare(self, deeds: Mapping[str, Sequence[Deed]], at: int) -> bool:
         """Read a stretch further of what `rebuild` will need where these vessels' deeds will be these.
@@ -171,12 +185,12 @@ class Beliefs:
             "lots": self._lots,
         }
 
-    def parts(self) -> Mapping[str, KeptPart]:
-        """What is believed, to be kept."""
+    def parts(self, at: int) -> Mapping[str, KeptPart]:
+        """What is believed at `at`, to be kept: of a vessel only where it is what the store says."""
         believed = {
             of_vessel(vessel_id): KeptPart(belief, self._given(vessel_id))
             for vessel_id, belief in self._beliefs.items()
-            if vessel_id not in self._behind
+            if vessel_id not in self._behind and not self._stale.is_stale(vessel_id, at)
         }
         return {**believed, **self._old_hatches.parts()}
 

@@ -67,7 +67,7 @@ class TrustDesk:
             probe: doubt for probe, (_, doubt) in doubt_store.standing(self._connection, at).items()
         }
 
-    def parts(self) -> Mapping[str, KeptPart]:
+    def parts(self, _at: int) -> Mapping[str, KeptPart]:
         """What is known of the probes, to be kept."""
         return {TRUST: KeptPart(self._trust, self._given())}
 
@@ -107,8 +107,7 @@ class TrustDesk:
         return max(at - _FORGOTTEN_S, min([at, *last_good]) - _LOOKS_BACK_S)
 
     def _follow(self, revision: Revision, began: int, at: int) -> None:
-        vessels = [vessel.id for vessel in self._station.vessels if revision.probe in vessel.probes]
-        self._beliefs.rebuild(vessels, at)
+        vessels = self._beliefs.revise(revision.probe, revision.since, revision.until, at)
         if revision.quality is Quality.GOOD:
             self._make_up(revision, began, at)
         else:

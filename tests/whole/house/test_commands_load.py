@@ -40,25 +40,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 137,
+    "care add stirred": 138,
     "care list": 46,
     "now": 133,
-    "now --explain": 158,
+    "now --explain": 159,
     "post list": 40,
     "post sample": 109,
     "quiet": 49,
-    "quiet tomorrow": 141,
+    "quiet tomorrow": 142,
     "alarms list": 49,
     "probes": 61,
     "checkup": 59,
     "report": 139,
     "backup": 19,
-    "replay": 281,
-    "rehearse": 281,
+    "replay": 282,
+    "rehearse": 282,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 46, "quiet tomorrow": 49, "post try": 40}
-RUN_BUDGET = 311
+RUN_BUDGET = 312
 
 
 @pytest.fixture(scope="module")

@@ -134,7 +134,7 @@ class Room:
 
     def state(self) -> str:
         """All that is believed and known of the probes, to the last digit, as a digest of it."""
-        parts = {**self.beliefs.parts(), **self.trust.parts()}
+        parts = {**self.beliefs.parts(self.now), **self.trust.parts(self.now)}
         told = {name: written_out(tree, []) for name, tree in trees(parts).items()}
         return sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()
 
@@ -362,6 +362,36 @@ def test_a_file_of_another_shape_is_as_none(room: Room, said: object) -> None:
 def test_while_the_clock_is_behind_what_was_read_nothing_is_kept(room: Room) -> None:
     room.snapshots.take(room.connection, room.now - 1, room.beliefs, room.trust)
     assert file.read(room.folder) is None
+
+
+def doubted_neighbour(room: Room, *, silent: bool) -> None:
+    """Trust takes back two hours of the cup's probe; the cone, whose neighbour it is, was read, or not."""
+    began = room.now
+    for _ in range(12):
+        room.read(1, 24.0)
+        if silent:
+            room.connection.execute("DELETE FROM reading WHERE probe = 'cone-water' AND at > ?", (began,))
+    reading_store.requalify(room.connection, "cup-water", began, room.now, Quality.IN_AIR)
+    assert room.beliefs.revise("cup-water", began, room.now, room.now) == ["cup"]
+
+
+def test_a_vessel_whose_neighbour_was_taken_back_is_not_kept_until_that_makes_no_difference(
+    room: Room,
+) -> None:
+    doubted_neighbour(room, silent=False)
+    room.stop()
+    assert started(room) == ALL - {"vessel cone"}
+    doubted_neighbour(room, silent=False)
+    room.read(24, 23.0)
+    room.stop()
+    assert started(room) == ALL
+
+
+def test_a_vessel_that_was_silent_while_its_neighbour_was_taken_back_is_not_kept(room: Room) -> None:
+    doubted_neighbour(room, silent=True)
+    room.read(24, 23.0)
+    room.stop()
+    assert started(room) == ALL - {"vessel cone"}
 
 
 def test_a_belief_that_was_not_fed_all_there_is_is_not_kept(room: Room) -> None:
