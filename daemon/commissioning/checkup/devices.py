@@ -5,14 +5,24 @@ from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path
 
 from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
-from daemon.commissioning.checkup.service_account import SERVICE, WRITE, ServiceAccount, group_exists
+from daemon.commissioning.checkup.service_account import (
+    READ,
+    SERVICE,
+    WRITE,
+    ServiceAccount,
+    group_exists,
+)
 from daemon.commissioning.machine import Machine
 from daemon.input.file import SHOWN_CHARACTERS
 from daemon.station import ProbePlan, Station
+from sensors.errors import NotFitted
+from sensors.gpio_chips import header_chip
 from sensors.one_wire import OneWireBus
 
 _ON_PINS = frozenset({"float", "photocell"})
 _BULK_RULE = "In the folder of the program: sudo systemd/install.sh (it brings a rule for udev)."
+# The package with Raspberry Pi OS's udev rules for the group gpio [M].
+_CHIP_RULE = "sudo apt install --reinstall raspberrypi-sys-mods, and restart the Pi."
 # lgpio 0.0.0.2 is an empty stub that pip takes where there is no wheel.
 _LGPIO_STUB = "0.0."
 # Bookworm and later; before, and on some other systems, without `firmware`.
@@ -35,7 +45,7 @@ def devices(station: Station, account: ServiceAccount, machine: Machine) -> Iter
     for driver, device in dict.fromkeys(kernels):
         yield _kernel_device(driver, device, machine)
     if pins:
-        yield _gpio(machine)
+        yield _gpio(account, machine)
         yield _group(account, "gpio", machine)
     if pins or "mcp3008" in drivers:
         yield from _pin_libraries(machine)
@@ -106,11 +116,17 @@ def _shows(base: Path, wanted: str) -> bool:
     return False
 
 
-def _gpio(machine: Machine) -> Finding:
-    chips = sorted(chip.name for chip in machine.path("/dev").glob("gpiochip*"))
-    if chips:
-        return ok("GPIO", f"{', '.join(chips)} in {machine.path('/dev')}")
-    return wrong("GPIO", f"no {machine.path('/dev/gpiochip0')}", "Pins are there on a Raspberry Pi only.")
+def _gpio(account: ServiceAccount, machine: Machine) -> Finding:
+    """Whether the very chip that the daemon will open can be opened, and by the daemon's account."""
+    try:
+        chip = header_chip("pins", machine.path("/dev"))
+    except PermissionError as error:
+        return look("GPIO", f"no right to look at {error.filename}", "sudo naupliad checkup")
+    except NotFitted as error:
+        return wrong("GPIO", error.account, error.remedy)
+    if "gpio" in account.groups and not account.may(chip.path, READ, WRITE):
+        return wrong("GPIO", f"{account.name} may not open {chip.path}, though it is in gpio", _CHIP_RULE)
+    return ok("GPIO", f"the header is {chip.path} ({chip.label})")
 
 
 def _group(account: ServiceAccount, group: str, machine: Machine) -> Finding:

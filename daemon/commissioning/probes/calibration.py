@@ -1,7 +1,8 @@
 """What the readings of a guided calibration come to: a thermometer in ice, a light probe under its lamp.
 
 Clean ice melting in clean water stands at 0 °C, within 0.01 °C at any air pressure a school has (it falls by
-0.0075 °C per atmosphere [M]) and in tap water (a gram of salt in a litre lowers it by 0.06 °C [M]).
+0.0075 °C per atmosphere [M]). Each gram of salt in a litre of tap water lowers that by 0.06 °C [M]: no less
+than a DS18B20's finest step.
 """
 
 from collections import deque

@@ -14,7 +14,7 @@ from functools import cache
 from math import exp, sqrt
 
 from daemon.estimates.warmth import room_state
-from daemon.estimates.warmth.room_state import DAY_H, FAST, SLOW, STATES, SUN, SUN_SD, Slot
+from daemon.estimates.warmth.room_state import DAY_H, FAST, SLOW, STATES, SUN, SUN_SD, WARMING, Slot
 from daemon.estimates.warmth.sunny_days import SunToday, sun_k
 
 FAST_H, SLOW_H = 4.0, 40.0
@@ -273,6 +273,9 @@ class RoomPattern:
         elif place.school_day:  # the evening before days without people tells of them
             rows[FAST][FAST] += 0.5 * miss * miss
             rows = room_state.deepened(rows, sqrt(0.5) * abs(miss))
+        elif place.places[-1][0] == WARMING:
+            rows[FAST][FAST] += 0.5 * miss * miss
+            rows[WARMING][WARMING] += 0.5 * miss * miss
         else:
             rows[FAST][FAST] += 0.5 * miss * miss
             for row in rows[DAY_H : 2 * DAY_H]:

@@ -19,8 +19,8 @@ from daemon.seconds import DAY_S, HOUR_S
 
 DAY_H = 24
 # Places in the state, after 24 hours of both kinds of day.
-FRIDAY, LASTING, FAST, SLOW, SUN = 48, 49, 50, 51, 52
-STATES = 53
+FRIDAY, LASTING, FAST, SLOW, SUN, WARMING = 48, 49, 50, 51, 52, 53
+STATES = 54
 DAY_BEGINS_H = 5
 LASTING_MOST = 2
 DAY_C, NIGHT_C = 20.5, 17.2
@@ -29,15 +29,17 @@ COOLS_H = 5.0
 LEVEL_SD, DEPTH_SD = 3.0, 1.6
 # How deep days without people are: about as nights are, a room's own nights telling most of it. The rest is
 # their own (some heatings rest on weekends only), as is by how much one weekend differs from another [P].
-IDLE_K, AS_NIGHTS, IDLE_SD = 3.4, 0.95, 1.4
+IDLE_K, AS_NIGHTS, IDLE_SD = 3.2, 0.8, 1.6
 NOON_SHARE = 0.15  # less deep after noon
-OTHER_LEVEL_SD, WEEKENDS_DIFFER_SD = 0.5, 0.9
+OTHER_LEVEL_SD, WEEKENDS_DIFFER_SD = 0.5, 1.2
 SMOOTH_H = 3.0
 NIGHT_OWN_SD, NOON_OWN_SD, OTHER_OWN_SD = 0.4, 2.6, 0.5
 # The night before them is mostly as deep already (but its walls have cooled for a night only, and how one
 # weekend differs from another shows later); each further such day is deeper by a share of a night's.
-FRIDAY_SHARE, FRIDAY_SD = 0.7, 0.5
+FRIDAY_SHARE, FRIDAY_SD = 0.5, 0.5
 LASTING_SHARE, LASTING_SD = 0.05, 0.5
+# In the night before people come again some heatings have begun already: that is not of the weekend [P].
+WARMING_K, WARMING_SD, WARMING_H = 0.3, 1.5, 3
 SUN_SD = 0.7  # of today's sun against a usual day's, as a share of that [P]
 
 
@@ -61,7 +63,9 @@ def slot(calendar: Calendar, began: int) -> Slot:
     lasting = 0
     while lasting < LASTING_MOST and not calendar.local(own - (lasting + 1) * DAY_S).school_day:
         lasting += 1
-    return Slot(hour, False, ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting))))
+    places = ((hour, 1.0), (DAY_H + hour, 1.0), (LASTING, float(lasting)))
+    warming = min(1.0, (hour + 1) / WARMING_H) if calendar.local(middle).school_day else 0.0
+    return Slot(hour, False, (*places, (WARMING, warming)) if warming else places)
 
 
 def _eve(hour: int) -> float:
@@ -99,14 +103,23 @@ def means() -> list[float]:
     school = [school_c(hour) for hour in range(DAY_H)]
     night_k = DAY_C - NIGHT_C
     other = [night_k * depth(hour) - IDLE_K * idle(hour) for hour in range(DAY_H)]
-    return [*school, *other, FRIDAY_SHARE * (night_k - IDLE_K), -LASTING_SHARE * night_k, 0.0, 0.0, 0.0]
+    return [
+        *school,
+        *other,
+        FRIDAY_SHARE * (night_k - IDLE_K),
+        -LASTING_SHARE * night_k,
+        0.0,
+        0.0,
+        0.0,
+        WARMING_K,
+    ]
 
 
 def of_nights() -> list[float]:
     """What changes in the state, K, for each K by which nights are deeper."""
     other = [depth(hour) - AS_NIGHTS * idle(hour) for hour in range(DAY_H)]
     friday = FRIDAY_SHARE * (1.0 - AS_NIGHTS)
-    return [*(-depth(hour) for hour in range(DAY_H)), *other, friday, -LASTING_SHARE, 0.0, 0.0, 0.0]
+    return [*(-depth(hour) for hour in range(DAY_H)), *other, friday, -LASTING_SHARE, 0.0, 0.0, 0.0, 0.0]
 
 
 @cache
@@ -114,7 +127,7 @@ def of_weekends(with_friday: bool = True) -> tuple[float, ...]:
     """What changes in the state, K, for each K by which days without people are deeper than nights tell."""
     friday = -FRIDAY_SHARE if with_friday else 0.0
     other = (-idle(hour) for hour in range(DAY_H))
-    return (*(0.0,) * DAY_H, *other, friday, 0.0, 0.0, 0.0, 0.0)
+    return (*(0.0,) * DAY_H, *other, friday, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
@@ -128,7 +141,10 @@ def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
             near = exp(-min((a - b) % DAY_H, (b - a) % DAY_H) / SMOOTH_H)
             rows[a][b] += LEVEL_SD**2 + own[a] * own[b] * near
             rows[DAY_H + a][DAY_H + b] += OTHER_LEVEL_SD**2 + OTHER_OWN_SD**2 * near
-    sds = ((FRIDAY, FRIDAY_SD), (LASTING, LASTING_SD), (FAST, fast_sd), (SLOW, slow_sd), (SUN, SUN_SD))
+    sds = (
+        *((FRIDAY, FRIDAY_SD), (LASTING, LASTING_SD), (WARMING, WARMING_SD)),
+        *((FAST, fast_sd), (SLOW, slow_sd), (SUN, SUN_SD)),
+    )
     for place, sd in sds:
         rows[place][place] += sd * sd
     return rows

@@ -40,7 +40,7 @@ class EvaporationGrid:
     def __init__(self, vessel: Vessel) -> None:
         self._rim, self._mark_ml = rim_of(vessel), vessel.mark_ml
         bubbling = bubbling_of(vessel)
-        self._wander_share = (1.0 - bubbling.share) * WANDER_SD_SHARE  # a pump knows no draughts
+        self._surface_share = 1.0 - bubbling.share  # a pump knows no draughts, and pumps on where it stands
         self._middle = log(k_prior_median(vessel.rim_above_water_cm))
         steps = range(-K_EACH_SIDE, K_EACH_SIDE + 1)
         self._ln_k = tuple(self._middle + i * LN_K_STEP for i in steps)
@@ -94,7 +94,8 @@ class EvaporationGrid:
             return
         per_ml, least, node = self._rim.per_ml, self._rim.least, 0
         rim_guess = 0.5 * RIM_SD_SHARE * per_ml
-        columns = [(m, v + (self._wander_share * m) ** 2) for m, v in zip(ml, variance, strict=True)]
+        wander = self._surface_share * WANDER_SD_SHARE
+        columns = [(m, v + (wander * m) ** 2) for m, v in zip(ml, variance, strict=True)]
         for k in self.k:
             for at_one, square in columns:
                 # Written out, not through `Rim`: every node passes here.
@@ -158,7 +159,8 @@ class EvaporationGrid:
         `handled` says whether somebody had the vessel in hand at the beginning of that time.
         """
         self._jump(min(0.5, JUMPS_PER_DAY * days + (JUMPS_PER_HANDLING if handled else 0.0)))
-        self._wander(min(0.5, K_DRIFT_PER_SQRT_DAY**2 * days / (2.0 * LN_K_STEP**2)))
+        drift_sd = self._surface_share * K_DRIFT_PER_SQRT_DAY
+        self._wander(min(0.5, drift_sd * drift_sd * days / (2.0 * LN_K_STEP**2)))
         self._forget_vapour(1.0 - exp(-VAPOUR_FORGOTTEN_PER_DAY * days))
 
     def _wander(self, moved: float) -> None:
@@ -179,7 +181,7 @@ class EvaporationGrid:
         levels = list(zip(self.weight, self.offset_ml, self.variance, strict=True))
         by_k = [sum(self.weight[i * COLUMNS : (i + 1) * COLUMNS]) for i in range(len(self.k))]
         mean = sum(w * ln_k for w, ln_k in zip(by_k, self._ln_k, strict=True))
-        landing = scaled([_bell((ln_k - mean) / JUMP_LN_SD) for ln_k in self._ln_k])
+        landing = scaled([_bell((ln_k - mean) / (self._surface_share * JUMP_LN_SD)) for ln_k in self._ln_k])
         columns = [joined(levels[j::COLUMNS]) for j in range(COLUMNS)]
         self.become(
             [

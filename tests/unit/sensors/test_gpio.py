@@ -1,13 +1,18 @@
 """Float switch, photocell and MCP3008 through the real gpiozero, on mock pins that emulate the circuit."""
 
+import errno
+import gc
 import os
 import sys
 import threading
 from collections.abc import Iterator
+from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import gpiozero
 import pytest
+from gpiozero.pins import local
 from gpiozero.pins.mock import MockFactory, MockPin
 from gpiozero.pins.pi import PiPin
 from hypothesis import assume, given
@@ -17,15 +22,27 @@ from sensors import pins as header
 from sensors.drivers import key_faults
 from sensors.errors import NotFitted, WrongKeys
 from sensors.float_switch import FloatSwitch
+from sensors.gpio_chips import header_chip
 from sensors.light_scale import LightScale, scale_fault
 from sensors.mcp3008 import Mcp3008
 from sensors.photocell import Photocell
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.converter import Converter
+from tests.kit.gpio_chips import (
+    GET_CHIP_INFO,
+    HEADER,
+    PI_4,
+    Lgpio,
+    answering,
+    lay_chips,
+)
 
 
 @pytest.fixture
 def pins(monkeypatch: pytest.MonkeyPatch) -> Iterator[MockFactory]:
+    # A bus that an earlier test left behind takes its like, of this test, along when it is collected:
+    # gpiozero keeps shared buses by their pins, whatever factory they are of.
+    gc.collect()
     factory = MockFactory()
     # gpiozero's bit-banged bus asks for the default factory, whatever it was given.
     monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
@@ -286,6 +303,106 @@ def test_lgpio_leaves_its_pipe_in_the_runtime_folder(monkeypatch: pytest.MonkeyP
     monkeypatch.setenv("RUNTIME_DIRECTORY", "/run/naupliad:/run/other")
     header.header_pins("float")
     assert os.environ["LG_WD"] == "/run/naupliad"
+
+
+# --- the chip that carries the header ---
+
+
+@pytest.fixture
+def lgpio(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Lgpio]:
+    """A Pi 4B or 5 whose chips lie in `tmp_path`; gpiozero's own lgpio factory, on a made-up library."""
+    answering(monkeypatch)
+    library = Lgpio(tmp_path)
+    monkeypatch.setitem(sys.modules, "lgpio", library)
+    monkeypatch.delitem(sys.modules, "gpiozero.pins.lgpio", raising=False)
+    monkeypatch.setattr(local, "get_pi_revision", lambda: 0xC04170)
+    monkeypatch.setattr(local.LocalPiFactory, "pins", {})
+    monkeypatch.setattr(gpiozero.Device, "pin_factory", None)
+    monkeypatch.setenv("GPIOZERO_PIN_FACTORY", "lgpio")
+    monkeypatch.setenv("LG_WD", str(tmp_path))
+    yield library
+    if gpiozero.Device.pin_factory is not None:
+        gpiozero.Device.pin_factory.close()
+    sys.modules.pop("gpiozero.pins.lgpio", None)
+
+
+@pytest.mark.parametrize(("labels", "number"), HEADER)
+def test_pins_are_those_of_the_chip_labelled_as_the_header_whatever_its_number(
+    tmp_path: Path, lgpio: Lgpio, labels: dict[int, str], number: int
+) -> None:
+    lay_chips(tmp_path, labels)
+    pins = header.header_pins("float", tmp_path)
+    switch = FloatSwitch("float", 17, pins=pins)
+    lgpio.levels[17] = 0  # the contact leads to ground
+    assert switch.read(7) == Reading(7, "float", 0.0, Quality.GOOD)
+    assert (lgpio.opened, set(lgpio.claimed)) == ([number], {17})
+    switch.close()
+
+
+def test_the_chips_label_is_asked_for_as_the_kernels_header_says() -> None:
+    """What a C compiler makes of linux/gpio.h and asm-generic/ioctl.h [R]."""
+    assert GET_CHIP_INFO == 0x8044B401
+
+
+def test_a_link_that_bears_another_number_is_no_chip_of_its_own(tmp_path: Path, lgpio: Lgpio) -> None:
+    """Newer systems lay gpiochip4 as a link to gpiochip0, for older programs [M]."""
+    lay_chips(tmp_path, {0: "9030000.pl061"})
+    (tmp_path / "gpiochip4").symlink_to(tmp_path / "gpiochip0")
+    assert header_chip("float", tmp_path).path == tmp_path / "gpiochip0"
+
+
+def test_the_only_chip_is_the_headers_and_none_of_several_strange_ones_is(
+    tmp_path: Path, lgpio: Lgpio
+) -> None:
+    """An emulated board's chip has another label; but on a Pi other chips switch supplies and cards."""
+    lay_chips(tmp_path, {0: "9030000.pl061"})
+    assert header_chip("float", tmp_path).number == 0
+    lay_chips(tmp_path, {11: "gpio-brcmstb@107d508500"})
+    with pytest.raises(NotFitted, match=r"found gpiochip0 \(9030000.pl061\), gpiochip11 .*allowed: pinctrl"):
+        header.header_pins("float", tmp_path)
+    assert lgpio.opened == []
+
+
+def test_what_is_called_like_a_chip_and_is_none_is_passed_over(tmp_path: Path, lgpio: Lgpio) -> None:
+    lay_chips(tmp_path, {3: "pinctrl-rp1"})
+    (tmp_path / "gpiochip0").mkdir()
+    (tmp_path / "gpiochip-notes").write_text("pinctrl-rp1")
+    os.mkfifo(tmp_path / "gpiochip1")
+    assert header_chip("float", tmp_path).number == 3
+
+
+def test_where_there_is_no_chip_nobody_is_sent_to_a_group(tmp_path: Path, lgpio: Lgpio) -> None:
+    with pytest.raises(NotFitted, match=r"no GPIO chip in .* on a Raspberry Pi only") as caught:
+        header.header_pins("float", tmp_path)
+    assert "usermod" not in str(caught.value)
+
+
+def test_a_chip_that_may_not_be_opened_sends_to_the_group(
+    tmp_path: Path, lgpio: Lgpio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lay_chips(tmp_path, PI_4)
+
+    def refused(path: Path, *_: object) -> int:  # root, as whom tests may run, is refused nothing
+        raise PermissionError(errno.EACCES, "Permission denied", str(path))
+
+    monkeypatch.setattr("sensors.gpio_chips.os", SimpleNamespace(**{**vars(os), "open": refused}))
+    with pytest.raises(NotFitted, match="Permission denied") as caught:
+        header.header_pins("float", tmp_path)
+    assert "usermod -aG gpio naupliad" in caught.value.remedy
+
+
+def test_a_board_that_is_no_pi_is_told_so_and_its_chip_is_let_go(
+    tmp_path: Path, lgpio: Lgpio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def unknown() -> int:
+        raise gpiozero.PinUnknownPi("unable to locate Pi revision")
+
+    monkeypatch.setattr(local, "get_pi_revision", unknown)
+    lay_chips(tmp_path, {0: "9030000.pl061"})
+    with pytest.raises(NotFitted, match=r"unable to locate Pi revision.*on a Raspberry Pi only"):
+        header.header_pins("float", tmp_path)
+    assert lgpio.closed == [100]
+    assert gpiozero.Device.pin_factory is None
 
 
 # --- light on the lamp's own scale ---

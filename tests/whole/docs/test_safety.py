@@ -14,17 +14,21 @@ WIRING = DOCS / "wiring" / "index.md"
 # Each caution: the page and heading it stands under, and what one paragraph or bullet there must say.
 CAUTIONS = {
     "adults only": (SAFETY, "Lamp and salt water", ["Lamps, plugs and wiring are for adults", "electrician"]),
-    "apart": (SAFETY, "Lamp and salt water", ["away", "above the water", "drip", "fall in"]),
+    "apart": (SAFETY, "Lamp and salt water", ["away", "higher than it, never over it", "drip", "fall in"]),
     "drip loop": (SAFETY, "Lamp and salt water", ["loop below its plug", "drip loop"]),
     "dry hands": (
         SAFETY,
         "Lamp and salt water",
-        ["30 mA", "Dry your hands", "over the water", "when you pour"],
+        ["30 mA or less", "Dry your hands", "over the water", "when you pour"],
     ),
     "heater": (SAFETY, "Lamp and salt water", ["switch it off", "unplug", "dangerously hot", "covers it"]),
     "where to switch": (SAFETY, "Lamp and salt water", ["at its switch or timer", "dry hands"]),
     "wet or damaged": (SAFETY, "Lamp and salt water", ["wet or damaged", "leave it", "person in charge"]),
-    "siphon": (SAFETY, "Air pumps", ["siphons back", "above the water", "non-return valve", "drip loop"]),
+    "siphon": (
+        SAFETY,
+        "Air pumps",
+        ["siphons back", "higher than the water, never over it", "non-return valve", "drip loop"],
+    ),
     "clamped lamp": (SAFETY, "Hot lamps", ["started fires", "unattended", "burns"]),
     "lamp and absence": (SAFETY, "Hot lamps", ["absence", "no hot lamp on", "low-voltage LED", "your rules"]),
     "too warm": (SAFETY, "Hot lamps", ["lamp or the sun away", "dry hands", "not add ice"]),
@@ -54,7 +58,12 @@ CAUTIONS = {
         "Mains and salt water",
         ["plugs are for adults", "electrician", "rules", "first"],
     ),
-    "siphon at the pump": (WIRING, "Mains and salt water", ["siphons back", "non-return valve"]),
+    "siphon at the pump": (
+        WIRING,
+        "Mains and salt water",
+        ["siphons back", "higher than the water, never over it", "non-return valve"],
+    ),
+    "sockets": (WIRING, "Mains and salt water", ["30 mA or less", "higher than it and never over it"]),
     "drip loop at the shelf": (WIRING, "Mains and salt water", ["drip loop"]),
     "hot lamp": (WIRING, "Mains and salt water", ["heat lamp", "absence", "no hot lamp on"]),
     "wet plug": (

@@ -16,15 +16,16 @@ from pathlib import Path
 import pytest
 from gpiozero import PiBoardInfo
 
+from daemon.commissioning.probes.calibration import ICE_NEAR_K
 from daemon.station import Station
-from sensors.reading import Measure, Quality
+from sensors.light_scale import LightScale
+from sensors.reading import Measure
 from tests.kit.checkout import DOCS
 from tests.kit.station import probe, station, vessel
 
 WIRING = DOCS / "wiring"
 PAGES = {page.stem: page.read_text("utf-8") for page in sorted(WIRING.glob("*.md"))}
 DRAWINGS = sorted(WIRING.glob("*.svg"))
-PROBE_PAGES = ("ds18b20", "mcp3008", "i2c", "float")
 
 SVG = "{http://www.w3.org/2000/svg}"
 # A 3B+, a Zero 2 W, a 4B; the 5's header is the 4's.
@@ -90,10 +91,14 @@ def test_no_two_pages_claim_the_same_gpio_and_none_uses_5_v() -> None:
     for page in PAGES:
         for number, name, _ in pin_rows(page):
             assert name != "5V"
-            if page != "index" and name.startswith("GPIO"):
+            if page not in ("index", "joining") and name.startswith("GPIO"):
                 owners.setdefault(number, set()).add(page)
     assert owners
     assert all(len(pages) == 1 for pages in owners.values()), owners
+
+
+def test_what_is_joined_by_hand_is_what_the_thermometers_page_wires() -> None:
+    assert {row[:2] for row in pin_rows("joining")} == {row[:2] for row in pin_rows("ds18b20")}
 
 
 def test_the_i2c_and_spi_pins_can_do_that_by_gpiozeros_data() -> None:
@@ -115,6 +120,11 @@ NETS: dict[str, list[str]] = {
         "pin 7, probe DQ, R 4.7 kΩ bottom",
         "pin 6, probe GND",
     ],
+    "joining": [
+        "pin 1, probe red, R 4.7 kΩ bottom",
+        "pin 7, probe yellow, R 4.7 kΩ top",
+        "pin 6, probe black",
+    ],
     "ds18b20-several": [
         "pin 1, box 1 red, box 2 red, box 3 red, R 4.7 kΩ left",
         "pin 7, box 1 yellow, box 2 yellow, box 3 yellow, R 4.7 kΩ right",
@@ -127,8 +137,8 @@ NETS: dict[str, list[str]] = {
         "pin 21, chip DOUT",
         "pin 19, chip DIN",
         "pin 24, chip CS",
-        "pin 25, chip DGND, R 10 kΩ bottom, C2 bottom",
-        "chip CH0, LDR bottom, R 10 kΩ top, C2 top",
+        "pin 25, chip DGND, R 1 kΩ bottom, C2 bottom",
+        "chip CH0, LDR bottom, R 1 kΩ top, C2 top",
         *(f"chip CH{n}" for n in range(1, 8)),
     ],
     "i2c": [
@@ -253,6 +263,7 @@ def test_a_wire_on_a_wrong_pin_a_cut_and_a_stray_joint_would_be_noticed() -> Non
     [
         ("ds18b20", "ds18b20"),
         ("ds18b20", "ds18b20-several"),
+        ("joining", "joining"),
         ("mcp3008", "mcp3008"),
         ("i2c", "i2c"),
         ("float", "float"),
@@ -381,7 +392,7 @@ def test_the_lines_for_the_station_file_fit_one(page: str, snippet: str) -> None
 
 
 def test_every_wiring_page_has_lines_for_the_station_file() -> None:
-    assert {page for page, _ in SNIPPETS} == set(PAGES) - {"index"}
+    assert {page for page, _ in SNIPPETS} == set(PAGES) - {"index", "joining"}
 
 
 def told_gpios(snippet: str) -> dict[str, int]:
@@ -409,18 +420,6 @@ def test_the_lines_of_the_pages_fit_one_station_together() -> None:
     assert {plan.measures for plan in station.probes} == set(Measure)
 
 
-@pytest.mark.parametrize("page", PROBE_PAGES)
-def test_the_listing_told_is_of_the_probes_in_the_lines(page: str) -> None:
-    (listing,) = fenced(page, "text")
-    shown = [line.split() for line in listing.splitlines()]
-    plans = tomllib.loads(fenced(page, "toml")[0])["probe"]
-    assert [line[:3] for line in shown] == [[p["id"], p["driver"], p["measures"]] for p in plans]
-    for _, _, _, value, quality, *took in shown:
-        assert float(value) >= 0
-        assert quality == Quality.GOOD
-        assert took[0] == "in"
-
-
 @pytest.mark.parametrize(
     ("page", "line"),
     [("ds18b20", "dtoverlay=w1-gpio"), ("mcp3008", "dtparam=spi=on"), ("i2c", "dtparam=i2c_arm=on")],
@@ -430,23 +429,125 @@ def test_the_line_for_config_txt_stands_alone_on_its_page_and_in_the_contents(pa
     assert re.search(rf"\({page}\.md\).*`{re.escape(line)}`", PAGES["index"])
 
 
+def share(lux: float, fixed_ohm: float, ldr_at_10_lux_ohm: float = 10e3) -> float:
+    """Of full scale, at CH0: the divider's law, and an LDR's R = R₁₀ (E / 10 lux)^−γ with γ = 0.7 [M]."""
+    return fixed_ohm / (fixed_ohm + ldr_at_10_lux_ohm * (lux / 10.0) ** -0.7)
+
+
+def off_below_lux(fixed_ohm: float, ldr_at_10_lux_ohm: float = 10e3) -> float:
+    """Where a lamp is judged off whose probe was scaled at 2 lux and under a lamp of 1840 lux: by halving."""
+    dark, lit = (share(lux, fixed_ohm, ldr_at_10_lux_ohm) for lux in (2.0, 1840.0))
+    limit = station_of(fenced("mcp3008", "toml")[0]).vessels[0].low_light_fraction
+    below, above = 2.0, 1840.0
+    while above - below > 0.01:
+        middle = (below + above) / 2
+        on = LightScale(dark, lit).fraction(share(middle, fixed_ohm, ldr_at_10_lux_ohm)) >= limit
+        below, above = (below, middle) if on else (middle, above)
+    return above
+
+
+def test_the_dividers_table_follows_from_its_law() -> None:
+    rows = re.findall(
+        r"^\| (\d+) kΩ \| ([\d.]+) \| ([\d.]+) \| ([\d.]+) \| (\d+) lux \|$", PAGES["mcp3008"], re.MULTILINE
+    )
+    assert [row[0] for row in rows] == ["1", "10"]
+    for kilo_ohm, *shares, off in rows:
+        fixed = float(kilo_ohm) * 1e3
+        assert [float(told) for told in shares] == [
+            pytest.approx(share(lux, fixed), abs=0.006) for lux in (2.0, 10.0, 1840.0)
+        ]
+        assert float(off) == pytest.approx(off_below_lux(fixed), abs=0.6)
+    (low, high) = re.findall(r"begins below (\d+) to (\d+) lux", PAGES["mcp3008"])[0]
+    assert [float(low), float(high)] == [pytest.approx(off_below_lux(1e3, r), abs=0.6) for r in (5e3, 20e3)]
+
+
+def test_the_divider_drawn_keeps_the_corridors_light_from_passing_for_the_lamp() -> None:
+    """Up to some 10 lux: 1 on an escape route (EN 1838 [M]), 15 on a quiet street before it comes through a
+    window (EN 13201, class P1 [M])."""
+    drawn = {e for e in drawing("mcp3008").ends if e.startswith("R ")}
+    assert drawn == {"R 1 kΩ top", "R 1 kΩ bottom"}
+    assert off_below_lux(1e3) > 20.0
+    assert off_below_lux(10e3) < 10.0
+
+
+def test_the_example_lines_are_a_scale_that_the_divider_drawn_gives() -> None:
+    for lines in (
+        fenced("mcp3008", "toml")[0],
+        (DOCS / "reference" / "station.example.toml").read_text("utf-8"),
+    ):
+        (told,) = [p for p in tomllib.loads(lines)["probe"] if p["driver"] == "mcp3008"]
+        assert told["dark"] == pytest.approx(share(2.0, 1e3), abs=0.006)
+        assert told["lit"] == pytest.approx(share(1840.0, 1e3), abs=0.006)
+
+
 RINGS = ("black", "brown", "red", "orange", "yellow", "green", "blue", "violet", "grey", "white")
 
 
 def test_the_rings_of_the_resistors_give_their_values() -> None:
-    """IEC 60062: two digits and a power of ten."""
-    rows = re.findall(r"\| resistors? ([\d.]+) (k?)Ω.*?(?:rings) (\w+), (\w+), (\w+)", PAGES["index"])
-    assert len(rows) == 4
-    for value, kilo, first, second, power in rows:
+    """IEC 60062: two or three digits, a power of ten, and how far off it may be (gold 5 %, brown 1 %)."""
+    rows = re.findall(r"^\| ([\d.]+) (k?)Ω \| ([a-z, ]+) \| ([a-z, ]+) \|$", PAGES["index"], re.MULTILINE)
+    assert [value + kilo for value, kilo, _, _ in rows] == ["4.7k", "1k", "330"]
+    for value, kilo, *codes in rows:
         ohm = float(value) * (1000 if kilo else 1)
-        assert (10 * RINGS.index(first) + RINGS.index(second)) * 10 ** RINGS.index(power) == pytest.approx(
-            ohm
-        )
+        (*digits, power, off), (*three, to_the, within) = (code.split(", ") for code in codes)
+        assert (len(digits), off, len(three), within) == (2, "gold", 3, "brown")
+        for figures, exponent in ((digits, power), (three, to_the)):
+            number = int("".join(str(RINGS.index(ring)) for ring in figures))
+            assert number * 10 ** RINGS.index(exponent) == pytest.approx(ohm)
+    parts = set(re.findall(r"^\| resistors? ([\d.]+ k?Ω)", PAGES["index"], re.MULTILINE))
+    assert parts == {f"{value} {kilo}Ω" for value, kilo, _, _ in rows}
+
+
+def test_what_the_meter_should_show_follows_from_the_parts() -> None:
+    """A resistor of 5 %; the Pi's 3.3 V within 3 % (no source); the probe takes 3.0 to 5.5 V [M]."""
+    checks = re.findall(
+        r"^\| (\d) \| .* \| (.+) \|$", section_of("joining", "The multimeter's four checks"), re.M
+    )
+    assert [number for number, _ in checks] == ["1", "2", "3", "4"]
+    low, high = (float(n) for n in re.findall(r"[\d.]+", dict(checks)["1"]))
+    assert (low, high) == (pytest.approx(4.7 * 0.95, abs=0.05), pytest.approx(4.7 * 1.05, abs=0.05))
+    low, high = (float(n) for n in re.findall(r"[\d.]+", dict(checks)["3"]))
+    assert 3.0 < low < 3.3 < high
+    assert (low, high) == (pytest.approx(3.3 * 0.97, abs=0.01), pytest.approx(3.3 * 1.03, abs=0.01))
+
+
+def section_of(page: str, heading: str) -> str:
+    return PAGES[page].split(f"\n## {heading}\n")[1].split("\n## ")[0]
+
+
+def test_the_boards_stand_at_their_addresses_in_what_i2cdetect_shows() -> None:
+    """Data sheets [M]: BH1750 0x23 or 0x5c, SHT3x 0x44 or 0x45, BME280 0x76 or 0x77."""
+    known = {"BH1750": (0x23, 0x5C), "SHT3x": (0x44, 0x45), "BME280": (0x76, 0x77)}
+    rows = re.findall(r"^\| (\w+) \| (0x\w\w) \| (0x\w\w) \|$", PAGES["i2c"], re.MULTILINE)
+    assert {name: (int(one, 16), int(two, 16)) for name, one, two in rows} == known
+    (shown,) = fenced("i2c", "console")
+    held = [
+        int(row[:2], 16) + column
+        for row in shown.splitlines()[1:]
+        for column, cell in enumerate(row[4:].split())
+        if cell == "UU"
+    ]
+    assert held == [known["BH1750"][0], known["SHT3x"][0]]
+
+
+def test_there_is_one_ice_check_and_the_pages_send_to_it() -> None:
+    assert "(../how-to/probes.md#2-the-ice-water-check)" in section_of("ds18b20", "Check it in ice water")
+    guide = (DOCS / "how-to" / "probes.md").read_text("utf-8")
+    assert f"more than {ICE_NEAR_K:g} °C away from" in " ".join(guide.split())
+    told = [page for page, text in PAGES.items() if re.search(r"crushed ice|in ice.* reads", text)]
+    assert told == []
 
 
 def test_each_page_sends_to_the_warnings_first() -> None:
     for page in PAGES:
         if page != "index":
             assert "(index.md#before-you-touch-anything)" in PAGES[page].split("\n## ")[0].split("![")[0]
-    for word in ("30 mA", "drip\n  loop", "electrician", "never switches mains", "no fire alarm", "5 V"):
+    for word in (
+        "30 mA or less",
+        "drip\n  loop",
+        "electrician",
+        "never switches mains",
+        "no fire alarm",
+        "5 V",
+    ):
         assert word.replace("\n  ", " ") in re.sub(r"\s+", " ", PAGES["index"]).replace("**", "")

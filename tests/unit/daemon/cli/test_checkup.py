@@ -1,11 +1,13 @@
 """`naupliad checkup` on a Pi made of files: what is in place, what is not, and the exact line to add."""
 
+import errno
 import json
 import os
 import socket
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -17,6 +19,7 @@ from daemon.commissioning.checkup.service_account import ENTER, READ, WRITE, ser
 from daemon.store.file import FILE_NAME, WritingStore
 from tests.kit.command_line import Said
 from tests.kit.file_machine import machine, naupliad
+from tests.kit.gpio_chips import HEADER, PI_4, PI_5_FROM_11, answering, lay_chips
 from tests.kit.station import post, probe, station_text, table, vessel
 from tests.kit.sysfs import attach, lay
 
@@ -63,6 +66,9 @@ class Pi:
         file.write_text(text, encoding="utf-8")
         return file
 
+    def chips(self, labels: dict[int, str]) -> None:
+        lay_chips(self.root / "dev", labels)
+
     def checkup(self, *words: str) -> Said:
         return naupliad(machine(self.root, **self.more), "checkup", "--state", self.state, *words)
 
@@ -80,7 +86,8 @@ class Pi:
 
 
 @pytest.fixture
-def pi(tmp_path: Path) -> Pi:
+def pi(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Pi:
+    answering(monkeypatch)
     return Pi(tmp_path)
 
 
@@ -346,8 +353,8 @@ def test_an_adc_needs_spi_and_its_group(pi: Pi) -> None:
 
 def test_pins_need_the_chip_the_group_and_the_library(pi: Pi) -> None:
     pi.station(WATER, FLOAT, CUP)
-    pi.one("GPIO", "wrong")
-    pi.write("dev/gpiochip0", "")
+    assert pi.one("GPIO", "wrong")["account"] == f"no GPIO chip in {pi.root}/dev"
+    pi.chips(PI_4)
     pi.write("etc/group", GROUP.replace("gpio:x:54001:teacher,naupliad", "gpio:x:54001:teacher"))
     assert pi.one("groups", "wrong")["do"].startswith("sudo usermod -aG gpio naupliad")
     pi.write("etc/group", GROUP)
@@ -357,6 +364,43 @@ def test_pins_need_the_chip_the_group_and_the_library(pi: Pi) -> None:
     assert "empty stub" in pi.one("library", "wrong")["account"]
 
 
+@pytest.mark.parametrize(("labels", "number"), HEADER)
+def test_the_chip_that_is_told_is_the_one_the_daemon_will_open(
+    pi: Pi, labels: dict[int, str], number: int
+) -> None:
+    pi.station(WATER, FLOAT, CUP)
+    pi.chips(labels)
+    (told,) = [f["account"] for f in pi.found() if f["subject"] == "GPIO"]
+    assert told == f"the header is {pi.root}/dev/gpiochip{number} ({labels[number]})"
+
+
+def test_chips_of_which_none_is_the_headers_are_not_called_ok(pi: Pi) -> None:
+    pi.station(WATER, FLOAT, CUP)
+    pi.chips({number: label for number, label in PI_5_FROM_11.items() if label != "pinctrl-rp1"})
+    found = pi.one("GPIO", "wrong")
+    assert "gpiochip11 (gpio-brcmstb@107d508500)" in found["account"]
+    assert "sudo apt full-upgrade" in found["do"]
+
+
+def test_a_chip_that_the_group_may_not_open_is_told(pi: Pi) -> None:
+    pi.station(WATER, FLOAT, CUP)
+    pi.chips(PI_5_FROM_11)
+    (pi.root / "dev/gpiochip15").chmod(0o640)
+    assert "naupliad may not open" in pi.one("GPIO", "wrong")["account"]
+
+
+def test_who_may_not_open_a_chip_is_sent_to_look_as_root(pi: Pi) -> None:
+    pi.station(WATER, FLOAT, CUP)
+    pi.chips(PI_4)
+
+    def refused(path: Path, *_: object) -> int:  # root, as whom tests may run, is refused nothing
+        raise PermissionError(errno.EACCES, "Permission denied", str(path))
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("sensors.gpio_chips.os", SimpleNamespace(**{**vars(os), "open": refused}))
+        assert pi.one("GPIO", "look")["do"] == "sudo naupliad checkup"
+
+
 def test_a_light_on_the_pi_needs_pins_too(pi: Pi) -> None:
     pi.station(WATER, CUP, table("[indicator]", led=5))
     pi.one("GPIO", "wrong")
@@ -364,7 +408,7 @@ def test_a_light_on_the_pi_needs_pins_too(pi: Pi) -> None:
 
 def test_surroundings_that_mislead_the_pin_library_are_told(pi: Pi) -> None:
     pi.station(WATER, FLOAT, CUP)
-    pi.write("dev/gpiochip0", "")
+    pi.chips(PI_4)
     pi.more["environ"] = {"GPIOZERO_PIN_FACTORY": "rpigpio"}
     assert pi.one("pins", "look")["do"] == "unset GPIOZERO_PIN_FACTORY"
     pi.more["environ"] = {"LG_WD": "/nonexistent"}

@@ -6,10 +6,13 @@ from math import exp, hypot, log, sqrt
 import numpy as np
 import pytest
 
+from daemon.estimates.water.bubbling import bubbling_of
 from daemon.estimates.water.grid import EvaporationGrid, scaled
 from daemon.estimates.water.laws import COLUMNS, REFERENCE, VAPOUR_PA, VAPOURS
 from daemon.estimates.water.rim_shelter import rim_of
+from daemon.station import Vessel
 from tests.kit.one_cup import CUP
+from tests.kit.weekends import CONE_VESSEL as CONE
 
 
 def spread(grid: EvaporationGrid) -> tuple[float, float]:
@@ -87,15 +90,19 @@ def test_no_more_than_all_evaporates_and_nothing_changes_nothing() -> None:
 
 
 # By hand: a share goes one step of 0.12 either way so that the variance grows by 0.04² a day; a jump of sd
-# 0.6 comes once in 60 days, and once in twenty handlings.
+# 0.6 comes once in 60 days, and once in twenty handlings. Of a cone's loss only the surface's part does that.
 @pytest.mark.parametrize("days", [0.5, 1.0, 3.0])
 @pytest.mark.parametrize("handled", [False, True])
-def test_k_drifts_by_the_root_of_time_and_jumps_now_and_then(days: float, handled: bool) -> None:
-    grid = EvaporationGrid(CUP)
+@pytest.mark.parametrize("vessel", [CUP, CONE], ids=["cup", "cone"])
+def test_k_drifts_by_the_root_of_time_and_jumps_now_and_then(
+    days: float, handled: bool, vessel: Vessel
+) -> None:
+    grid, surface = EvaporationGrid(vessel), 1.0 - bubbling_of(vessel).share
     mean, sd = spread(grid)
     grid.drift(days, handled=handled)
     jumps = days / 60.0 + (0.05 if handled else 0.0)
-    expected = sqrt((1.0 - jumps) * sd**2 + jumps * 0.6**2 + 0.04**2 * days)
+    new = jumps * 0.6**2 + 0.04**2 * days
+    expected = sqrt((1.0 - jumps) * sd**2 + surface**2 * new)
     assert spread(grid) == pytest.approx((mean, expected), abs=2e-4)
     assert sum(grid.weight) == pytest.approx(1.0)
 
