@@ -185,12 +185,12 @@ class Beliefs:
             "lots": self._lots,
         }
 
-    def parts(self, at: int) -> Mapping[str, KeptPart]:
-        """What is believed at `at`, to be kept: of a vessel only where it is what the store says."""
+    def parts(self) -> Mapping[str, KeptPart]:
+        """What is believed, to be kept: of a vessel only where it is what the store says."""
         believed = {
             of_vessel(vessel_id): KeptPart(belief, self._given(vessel_id))
             for vessel_id, belief in self._beliefs.items()
-            if vessel_id not in self._behind and not self._stale.is_stale(vessel_id, at)
+            if vessel_id not in self._behind and not self._stale.is_stale(vessel_id)
         }
         return {**believed, **self._old_hatches.parts()}
 

@@ -39,14 +39,15 @@ class StaleNeighbours:
         for vessel_id in vessel_ids:
             self._revised.pop(vessel_id, None)
 
-    def is_stale(self, vessel_id: str, at: int) -> bool:
+    def is_stale(self, vessel_id: str) -> bool:
         """Whether a vessel's belief may rest on readings as they no longer are; at once after, it may."""
-        return any(self._leans(vessel_id, *span, at) for span in self._revised.get(vessel_id, ()))
+        return any(self._leans(vessel_id, *span) for span in self._revised.get(vessel_id, ()))
 
-    def _leans(self, vessel_id: str, since: int, until: int, at: int) -> bool:
+    def _leans(self, vessel_id: str, since: int, until: int) -> bool:
+        """Whether its own water was silent about then; what is not read yet is silence."""
         began, ended = since - self._held_s, until + self._held_s
         own = next((probe for probe, what in self._fed_with[vessel_id].items() if what == WATER), None)
-        if own is None or at < ended:
+        if own is None:
             return True
         read = [moment for moment, _ in reading_store.good_values(self._connection, own, began, ended)]
         return any(b - a > self._gap_s for a, b in pairwise([began, *read, ended]))

@@ -67,7 +67,7 @@ class TrustDesk:
             probe: doubt for probe, (_, doubt) in doubt_store.standing(self._connection, at).items()
         }
 
-    def parts(self, _at: int) -> Mapping[str, KeptPart]:
+    def parts(self) -> Mapping[str, KeptPart]:
         """What is known of the probes, to be kept."""
         return {TRUST: KeptPart(self._trust, self._given())}
 

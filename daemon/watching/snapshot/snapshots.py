@@ -26,8 +26,8 @@ EVERY_S = 12 * HOUR_S
 class Believer(Protocol):
     """Who holds state that a snapshot is taken of."""
 
-    def parts(self, at: int, /) -> Mapping[str, KeptPart]:
-        """Its state at `at` (Unix s), by name; what must be read anew anyway is left out."""
+    def parts(self) -> Mapping[str, KeptPart]:
+        """Its state as it is now, by name; what must be read anew anyway is left out."""
         ...
 
 
@@ -75,7 +75,7 @@ class Snapshots:
         if newest is not None and newest > at:  # the clock went back: not all up to `at` is all there was
             return
         try:
-            parts = trees({name: part for one in believers for name, part in one.parts(at).items()})
+            parts = trees({name: part for one in believers for name, part in one.parts().items()})
             file.write(self._folder, {"at": at, "parts": self._with_keys(connection, at, parts)})
         except (OSError, sqlite3.Error, Unkept) as error:
             log.warning("no snapshot was kept: %s", error)

@@ -134,7 +134,7 @@ class Room:
 
     def state(self) -> str:
         """All that is believed and known of the probes, to the last digit, as a digest of it."""
-        parts = {**self.beliefs.parts(self.now), **self.trust.parts(self.now)}
+        parts = {**self.beliefs.parts(), **self.trust.parts()}
         told = {name: written_out(tree, []) for name, tree in trees(parts).items()}
         return sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()
 
