@@ -8,6 +8,7 @@ from daemon.assembly import assemble
 from daemon.clock import CarefulClock
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.calendar_letters import CalendarLetters
+from daemon.letters.nights import NightsHere
 from daemon.letters.post_desk import PostDesk
 from daemon.letters.scribe import Scribe
 from daemon.requests.request_queue import RequestQueue
@@ -77,7 +78,8 @@ class House:
         self._scribe = Scribe(
             station, connection, self.beliefs, self.watch, self._batch_letters, around.free_bytes
         )
-        self._post = PostDesk(station, store, self._scribe, around.workers, around.carriers, around.folder)
+        nights = around.nights or NightsHere(station, connection, around.folder, around.draw)
+        self._post = PostDesk(station, store, self._scribe, around.workers, around.carriers, nights)
 
     def _take_up(self, now: int, station_text: str, mended: Mended | None) -> None:
         run_store.keep_station_file(self._store.connection, now, station_text)

@@ -22,7 +22,8 @@ from daemon.store.file import FILE_NAME as STORE
 from daemon.store.file import SUMMARY, WritingStore
 from daemon.surroundings import Surroundings
 from daemon.workers import InlineWorkers
-from reports.chart.child_process import DrawingError, draw_in_child
+from reports.chart.child_process import Draw, DrawingError
+from reports.chart.drawing_child import DrawingChild
 from sensors.reading import Bench, Reading
 
 log = logging.getLogger(__name__)
@@ -159,7 +160,7 @@ def _put_in_place(made: Path, out: Path) -> None:
 
 def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dict[str, Any]:
     clock = PlayedClock(what.began, what.off, what.wrong)
-    store = WritingStore(folder, durable=False)
+    store, child = WritingStore(folder, durable=False), DrawingChild()
 
     def deeds_now(at: int) -> list[Deed]:
         ahead_s = at - clock.true_s()  # who tells a deed as it is done leaves the time to the station
@@ -174,6 +175,7 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
         folder=folder,
         free_bytes=lambda: what.cast.free_bytes(clock.true_s()),
         played_deeds=deeds_now,
+        draw=child.draw,
     )
     house = House(what.station, what.station_text, store, around)
     # The last beat comes with or just after the last reading, so that none is left out.
@@ -190,21 +192,22 @@ def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dic
             listeners=[Listener(progress)],
         ).run()
         house.write_estimates(what.ended)
-        _draw_last_night(what, store, folder)
+        _draw_last_night(what, store, folder, child.draw)
         account = summary(what.station, store.connection, what.began, what.ended)
         write_summary(folder, account)
     finally:
+        child.close()
         store.close()
     return account
 
 
-def _draw_last_night(what: Play, store: WritingStore, folder: Path) -> None:
+def _draw_last_night(what: Play, store: WritingStore, folder: Path, draw: Draw) -> None:
     """The night that the play ends in has no letter yet, but what there is of it can be seen."""
     record = night_record(what.station, store.connection, what.ended)
     path = chart_path(folder, record.night)
     if not path.exists():
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
-            draw_in_child(record, path)
+            draw(record, path)
         except DrawingError as error:  # a play is not lost for want of a picture
             log.error("the chart of %s was not drawn: %s", record.night, error)

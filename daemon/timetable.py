@@ -5,6 +5,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta, tzinfo
+from importlib.util import find_spec, module_from_spec
 from math import inf
 from types import ModuleType
 from typing import Protocol
@@ -95,24 +96,30 @@ def _first(job: Job, from_s: int) -> float:
 
 
 def _cron(zone: tzinfo, **fields: int) -> Trigger:
-    _import_without_asyncio()
+    _import_bare()
     from apscheduler.triggers.cron import CronTrigger
 
     trigger: Trigger = CronTrigger(timezone=zone, **fields)
     return trigger
 
 
-def _import_without_asyncio() -> None:
-    """Import APScheduler's triggers without the asyncio that comes with them before Python 3.14: 2 MB.
+def _import_bare() -> None:
+    """Import APScheduler's triggers without two things that come with them.
 
-    They want one name of it, which nothing here calls; from 3.14 on they take the one of `inspect`.
+    The package looks up its own version when it is imported (2 MB of `importlib.metadata`): it is made, and
+    not run. And before Python 3.14 the triggers want one name of asyncio (2 MB), which nothing here calls.
     """
-    if "asyncio" in sys.modules:
+    if "apscheduler.util" in sys.modules:
         return
+    found = find_spec("apscheduler")
+    if found is not None:
+        sys.modules.setdefault("apscheduler", module_from_spec(found))
     stand_in = ModuleType("asyncio")
     vars(stand_in)["iscoroutinefunction"] = inspect.iscoroutinefunction
-    sys.modules["asyncio"] = stand_in
+    real = sys.modules.get("asyncio")
+    sys.modules["asyncio"] = real or stand_in
     try:
         import apscheduler.util  # noqa: F401 - imported for what it takes from asyncio
     finally:
-        del sys.modules["asyncio"]
+        if real is None:
+            del sys.modules["asyncio"]

@@ -5,7 +5,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
-from statistics import median
 
 from reports.records import Event, NightRecord, PastAlarm, Point, Span, VesselNight
 
@@ -75,9 +74,15 @@ def usual_steps(times: Sequence[datetime]) -> list[timedelta]:
     """
     steps = [(after - before).total_seconds() for before, after in pairwise(times)]
     return [
-        timedelta(seconds=max((median(near) for near in _beside(steps, n) if near), default=steps[n]))
+        timedelta(seconds=max((_middle(near) for near in _beside(steps, n) if near), default=steps[n]))
         for n in range(len(steps))
     ]
+
+
+def _middle(steps: Sequence[float]) -> float:
+    """The median; `statistics` brings fractions and decimals along, which a daemon has no use for."""
+    ranked, half = sorted(steps), len(steps) // 2
+    return ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2
 
 
 def _beside(steps: Sequence[float], n: int) -> tuple[Sequence[float], Sequence[float]]:

@@ -3,8 +3,6 @@
 import atexit
 import importlib
 import os
-import shutil
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -98,6 +96,9 @@ def _pipe_folder() -> str:
     runtime = os.environ.get("RUNTIME_DIRECTORY")  # systemd's; several are joined by colons
     if runtime:
         return runtime.split(":")[0]
+    import shutil  # both with all their packers, and only where the pins are loaded
+    import tempfile
+
     folder = tempfile.mkdtemp(prefix="naupliad-")
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     return folder

@@ -4,7 +4,6 @@ Volumes are of one cup of a tray. A log need not be in time order: deeds are sor
 of one time keep the order of the file.
 """
 
-import difflib
 from collections.abc import Collection
 from datetime import UTC, datetime
 from pathlib import Path
@@ -12,7 +11,7 @@ from pathlib import Path
 from daemon.care.deed import KINDS, Deed, Kind
 from daemon.errors import InputError
 from daemon.input.csv import MOMENT_ALLOWED, NUMBER_ALLOWED, Faults, read_moment, read_number, read_rows
-from daemon.input.file import shown
+from daemon.input.file import did_you_mean, shown
 from daemon.station import Station, Vessel
 
 HEADER = ("time", "vessel", "deed", "amount", "unit", "detail")
@@ -202,6 +201,5 @@ def _wrong_key(deed: str, key: str, known: list[str]) -> str:
 
 
 def _wrong_word(where: str, found: str, known: Collection[str]) -> str:
-    near = difflib.get_close_matches(found.lower(), known, n=1) if len(found) <= 60 else []
-    hint = f" (did you mean {near[0]}?)" if near else ""
+    hint = did_you_mean(found.lower(), known) if len(found) <= 60 else ""
     return f"{where}: found {shown(found)}{hint}; allowed: {', '.join(known)}"

@@ -2,7 +2,6 @@
 
 import sys
 from importlib import import_module
-from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING
 
 import click
@@ -56,7 +55,15 @@ class _Commands(click.Group):
             formatter.write_dl([(name, line) for name, (_, line) in sorted(_COMMANDS.items())])
 
 
+def _say_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
+    if asked and not context.resilient_parsing:
+        click.echo(f"{context.find_root().info_name}, version {_version()}")
+        context.exit()
+
+
 def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version  # 3 MB that a daemon has no use for
+
     try:
         return version("naupliad")
     except PackageNotFoundError:
@@ -66,7 +73,14 @@ def _version() -> str:
 @click.group(
     cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
 )
-@click.version_option(_version())
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_say_version,
+    help="Show the version and exit.",
+)
 def naupliad() -> None:
     """Eyes on the brine-shrimp cups when the room is empty, and the arithmetic in between.
 

@@ -1,6 +1,5 @@
 """What one key of the station file may hold: small checks, and a table read by its list of keys."""
 
-import difflib
 import ipaddress
 import re
 from collections.abc import Callable, Collection, Mapping
@@ -8,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
-from daemon.input.file import shown
+from daemon.input.file import did_you_mean, shown
 
 Check = Callable[[object], Any]
 REQUIRED: Final = object()
@@ -83,8 +82,7 @@ def unknown_key(name: str, known: Collection[str], path: str = "") -> str:
     where = f"{path}.{where}" if path else where
     if _SECRET.search(name):
         return fault(where, "a key for a secret", WHERE_SECRETS_BELONG)
-    near = difflib.get_close_matches(name.lower(), known, n=1) if len(name) <= 60 else []
-    hint = f" (did you mean {near[0]}?)" if near else ""
+    hint = did_you_mean(name.lower(), known) if len(name) <= 60 else ""
     return fault(where, f"an unknown key{hint}", ", ".join(known))
 
 
@@ -151,8 +149,8 @@ def one_of(*choices: str) -> Check:
     def check(value: object) -> str:
         if isinstance(value, str) and value in choices:
             return value
-        near = difflib.get_close_matches(value.lower(), choices, n=1) if isinstance(value, str) else []
-        raise Refused(shown(value) + (f" (did you mean {near[0]}?)" if near else ""), allowed)
+        hint = did_you_mean(value.lower(), choices) if isinstance(value, str) else ""
+        raise Refused(shown(value) + hint, allowed)
 
     return check
 
@@ -199,9 +197,7 @@ def timezone(value: object) -> ZoneInfo:
         try:
             return ZoneInfo(value)
         except (ZoneInfoNotFoundError, ValueError, OSError):
-            near = difflib.get_close_matches(value, available_timezones(), n=1)
-            hint = f" (did you mean {near[0]}?)" if near else ""
-            raise Refused(shown(value) + hint, allowed) from None
+            raise Refused(shown(value) + did_you_mean(value, available_timezones()), allowed) from None
     raise Refused(shown(value), allowed)
 
 

@@ -11,7 +11,7 @@ from daemon.care.deed import Deed
 from daemon.estimates.grounds import HATCH, SALT, WARMTH, WATER, Grounds, Ledgers
 from daemon.estimates.hatch.belief import HatchBelief
 from daemon.estimates.hatch.lots import Lots, SeenBatch
-from daemon.estimates.hatch.outlook import HatchOutlook, StageTimes
+from daemon.estimates.hatch.outlook import HatchOutlook
 from daemon.estimates.local_hour import Calendar
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline.stretch import Stretch
@@ -183,13 +183,6 @@ class VesselBelief:
         seen = self._ahead(at)[0] if self._timeline.deeds_wait else self
         return seen._hatch.batches()
 
-    def stage_times(self, at: int) -> StageTimes | None:
-        """When half of the running batch breaks, hatches and can feed; None while no batch runs."""
-        if self._running is None:
-            return None
-        seen, moment = self._ahead(at)
-        return seen._hatch_outlook(moment).stage_times()
-
     def hatched_at(self, then: int, at: int) -> Estimate:
         """The share of the hatchable that has hatched by a moment to come (Unix s), as believed at `at`."""
         seen, moment = self._ahead(at)
@@ -198,20 +191,22 @@ class VesselBelief:
     def estimates(self, at: int) -> dict[str, Estimate]:
         """Every quantity of the contract, as believed at `at` (Unix s); without a batch only the warmth."""
         seen, moment = self._ahead(at)
-        warmth = {
-            "water_c_min_next_16h": seen._coldest(moment, moment + NEXT_S),
-            "water_c_max_next_16h": seen._hottest(moment, moment + NEXT_S),
-        }
         if self._running is None:
-            return {} if self.last_water_c is None else warmth
+            return {} if self.last_water_c is None else seen._warmth_estimates(moment)
         water = seen._water.outlook(moment)
         return {
-            **seen._hatch_estimates(moment),
+            **seen._hatch_estimates(moment),  # first: it looks furthest ahead, and the rest looks at that
             "loss_ml": water.loss_ml(),
             "loss_ml_per_day": water.loss_ml_per_day(),
             "salinity_g_per_kg": water.salinity(),
             "low_mark_at": water.low_mark_at(self._vessel.low_ml),
-            **warmth,
+            **seen._warmth_estimates(moment),
+        }
+
+    def _warmth_estimates(self, at: int) -> dict[str, Estimate]:
+        return {
+            "water_c_min_next_16h": self._coldest(at, at + NEXT_S),
+            "water_c_max_next_16h": self._hottest(at, at + NEXT_S),
         }
 
     def _hatch_estimates(self, at: int) -> dict[str, Estimate]:
@@ -222,7 +217,7 @@ class VesselBelief:
             "hatch_t10": hatch.time_of(0.1),
             "hatch_t50": hatch.time_of(0.5),
             "hatch_t90": hatch.time_of(0.9),
-            "instar_ii_at": hatch.stage_times().instar_ii,
+            "instar_ii_at": hatch.instar_ii_at(),
         }
         if self._vessel.kind == CONE:
             found["harvest_opens_at"] = hatch.harvest_opens_at()

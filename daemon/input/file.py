@@ -1,6 +1,6 @@
 """Reading a file that a person wrote: bytes to lines, and one clear line for whatever is wrong with them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time
 from pathlib import Path
 
@@ -27,6 +27,14 @@ def shown(value: object) -> str:
     if isinstance(value, date | time | datetime):
         return f"the unquoted date or time {value}"
     return repr(value)
+
+
+def did_you_mean(found: str, known: Iterable[str]) -> str:
+    """The known word that comes nearest, in brackets with a blank before; nothing where none is near."""
+    from difflib import get_close_matches  # only who wrote a wrong word needs it
+
+    near = get_close_matches(found, list(known), n=1)
+    return f" (did you mean {near[0]}?)" if near else ""
 
 
 def read_text(path: Path) -> str:

@@ -147,10 +147,10 @@ class BatchLetters:
 
     def feed_due(self, vessel_id: str, at: int) -> bool:
         """Whether the animals are at instar II, nine in ten sure, and were not fed lately."""
-        belief = self._beliefs.of(vessel_id)
-        batch, stages = belief.running, belief.stage_times(at)
-        too_early = batch is None or at < batch.set_at + FIRST_FEED_DAY * DAY_S
-        if batch is None or stages is None or too_early or stages.instar_ii.p90 > at:
+        batch = self._beliefs.of(vessel_id).running
+        if batch is None or at < batch.set_at + FIRST_FEED_DAY * DAY_S:
+            return False
+        if self._beliefs.estimates(vessel_id, at)["instar_ii_at"].p90 > at:
             return False
         fed = [d.at for d in self._deeds(vessel_id, batch.set_at, at) if d.deed == "feed"]
         return not fed or at - max(fed) >= _FEEDS_APART_S

@@ -192,8 +192,8 @@ class Outlooks:
         return absence is not None and absence[0] - at < _LEAVES_S
 
     def _instar_ii_at(self, vessel: Vessel, at: int) -> TimeRange | None:
-        stages = self._beliefs.of(vessel.id).stage_times(at)
-        return None if stages is None else time_range_of(self._station, stages.instar_ii, at)
+        found = self._beliefs.estimates(vessel.id, at).get("instar_ii_at")
+        return None if found is None else time_range_of(self._station, found, at)
 
 
 def _later(early: datetime | None, now: datetime) -> bool:

@@ -3,30 +3,25 @@
 import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
-from typing import Any
 
 from daemon.alarms.letter_timing import morning_of_return, planned_due_at
 from daemon.letter_kinds import ABSENCES, LETTER_KINDS, OF_A_BATCH, UNPLANNED
-from daemon.letters.conversions import setting
 from daemon.letters.dispatch import Dispatch
 from daemon.letters.letter_queue import LetterQueue
-from daemon.letters.night_record import chart_path, night_record
-from daemon.letters.said_last import said_last
+from daemon.letters.night_record import night_of
+from daemon.letters.nights import NightAsked, Nights, NightTold, looked_up
 from daemon.letters.scribe import Scribe
 from daemon.letters.still_news import still_news
 from daemon.post.carrier import Carrier
 from daemon.seconds import HOUR_S
 from daemon.station import Station
-from daemon.store import boots as boot_store
 from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from daemon.workers import Workers
-from reports.chart.child_process import draw_in_child
 from reports.letters.nightly import nightly_letter
 from reports.letters.page import lead_of
-from reports.records import LetterText, NightRecord
+from reports.records import LetterText
 
 _LOOKS_AGAIN_S = HOUR_S // 2
 _BELATED_S = HOUR_S // 2  # the station was off meanwhile, or too busy to keep any promise
@@ -46,14 +41,15 @@ class PostDesk:
         scribe: Scribe,
         workers: Workers,
         carriers: Mapping[str, Carrier],
-        folder: Path,
+        nights: Nights,
     ) -> None:
-        """`carriers` by name; charts are drawn into `folder`/charts."""
+        """`carriers` by name; `nights` make the letters of nights."""
         self._station = station
         self._store = store
         self._scribe = scribe
         self._workers = workers
-        self._folder = folder
+        self._nights = nights
+        self._due_nights: list[LetterRow] = []
         self._drawing: set[int] = set()
         self._moved_s = 0
         self._queue = LetterQueue(station, store, list(carriers))
@@ -82,7 +78,8 @@ class PostDesk:
             self._write_alike([row for row in rows if row.kind == kind], kind, at)
         for row in rows:
             if row.kind == "nightly" and row.id not in self._drawing:
-                self._draw(row, at)
+                self._drawing.add(row.id)
+                self._due_nights.append(row)
 
     def _with_news(self, rows: Sequence[LetterRow], at: int) -> list[LetterRow]:
         """Without those of which another letter told meanwhile, and nothing came since."""
@@ -115,7 +112,12 @@ class PostDesk:
         return morning_of_return(self._station, due_at) if waits else due_at
 
     def hand_over(self, at: int) -> None:
-        """Give each carrier the first letter that is due with it, unless it is busy with one."""
+        """Begin the nights that are due; give each carrier its first due letter, unless it is busy with one.
+
+        After the beat's transaction: who makes a night reads what that wrote.
+        """
+        while self._due_nights:
+            self._begin_night(self._due_nights.pop(0), at)
         self._dispatch.hand_over(at)
 
     def _write_together(self, rows: Sequence[LetterRow], kinds: Sequence[str], at: int) -> None:
@@ -191,30 +193,27 @@ class PostDesk:
         if text is not None:
             self._seal(replace(rows[0], about=tuple(about)), text, at)
 
-    def _draw(self, row: LetterRow, at: int) -> None:
-        night = night_record(self._station, self._store.connection, row.at, at)
-        record = self._scribe.with_heaters(night)
-        path = chart_path(self._folder, record.night)
-        self._drawing.add(row.id)
-        moved_s = self._moved_s
-        self._workers.submit(
-            lambda: _drawn(record, path),
-            lambda png, error: self._finish_night(row, record, at + self._moved_s - moved_s, png, error),
-        )
+    def _begin_night(self, row: LetterRow, at: int) -> None:
+        asked, moved_s = NightAsked(row.at, at, self._scribe.heated()), self._moved_s
+
+        def finish(told: NightTold | None, error: Exception | None) -> None:
+            self._drawing.discard(row.id)
+            if self._moved_s == moved_s:  # a clock put right meanwhile: all times are others, it is made anew
+                self._finish_night(row, asked, told, error)
+
+        self._workers.submit(self._nights.begin(asked), finish)
 
     def _finish_night(
-        self, row: LetterRow, record: NightRecord, at: int, png: Any, error: Exception | None
+        self, row: LetterRow, asked: NightAsked, told: NightTold | None, error: Exception | None
     ) -> None:
         """The letter goes without its chart rather than not at all."""
-        if error is not None:
-            log.error("the chart of %s was not drawn: %s", record.night, error)
-        connection = self._store.connection
-        place = setting(self._station, connection, at, clock_sure=boot_store.is_sure_now(connection))
-        place = replace(place, said_last=said_last(connection, row.kind, at))
-        text = nightly_letter(place, record, with_chart=png is not None)
+        if told is None:
+            place, record = looked_up(self._station, self._store.connection, asked)
+            told = NightTold(nightly_letter(place, record, with_chart=False), None, str(error))
+        if told.trouble is not None:
+            log.error("the chart of %s was not drawn: %s", night_of(self._station, row.at), told.trouble)
         with self._store.transaction():
-            self._seal(row, text, at, png)
-        self._drawing.discard(row.id)
+            self._seal(row, told.text, asked.written_at, told.png)
 
     def _seal(self, row: LetterRow, text: LetterText, at: int, png: bytes | None = None) -> None:
         self._queue.add(row, text, at, png=png, urgent=self._scribe.urgent(row.kind, row.about, at))
@@ -232,9 +231,3 @@ def _about(rows: Sequence[LetterRow]) -> list[str]:
 
 def _leads(written: Sequence[_Worded]) -> tuple[str, ...]:
     return tuple(lead_of(text) for _, _, text in written)
-
-
-def _drawn(record: NightRecord, path: Path) -> bytes:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    draw_in_child(record, path)
-    return path.read_bytes()

@@ -19,7 +19,7 @@ from daemon.letters.writers import Writer
 from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.watching.beliefs import Beliefs
-from reports.records import LetterText, NightRecord
+from reports.records import LetterText
 
 
 class Scribe:
@@ -73,13 +73,9 @@ class Scribe:
         place = replace(place, also=also, said_last=said_last(self._connection, kind, at))
         return self._writers[kind](place, concerned, at)
 
-    def with_heaters(self, record: NightRecord) -> NightRecord:
-        """The same night with the heaters that are believed in; the store knows of those that were given."""
-        vessels = (
-            replace(vessel, has_heater=self._beliefs.of(vessel.vessel).has_heater)
-            for vessel in record.vessels
-        )
-        return replace(record, vessels=tuple(vessels))
+    def heated(self) -> dict[str, bool]:
+        """Of each vessel, whether a heater is believed in: one that was given, or that the water showed."""
+        return {vessel.id: self._beliefs.of(vessel.id).has_heater for vessel in self._station.vessels}
 
     def about(self, kind: str, about: Sequence[str], at: int) -> list[str]:
         """What a letter about these vessels tells of: those at a stage for it, as where no batch was ended

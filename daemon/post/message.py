@@ -11,7 +11,6 @@ from email.headerregistry import HeaderRegistry, MessageIDHeader, UniqueUnstruct
 from email.message import EmailMessage, MIMEPart
 from email.policy import SMTP, Policy
 from email.utils import parseaddr
-from html import escape
 from textwrap import fill
 from zoneinfo import ZoneInfo
 
@@ -135,6 +134,8 @@ def marked(message: bytes, subject: str, note: str) -> bytes:
 
 
 def _under_note(html: str, note: str) -> str:
+    from html import escape  # half a MB of names, for a letter that waited
+
     body = _BODY_BEGINS.search(html)
     begins = body.end() if body else 0
     return f"{html[:begins]}<p><strong>{escape(note)}</strong></p>\n{html[begins:]}"

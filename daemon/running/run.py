@@ -2,7 +2,6 @@
 
 import logging
 import os
-import shutil
 import sqlite3
 import sys
 import threading
@@ -16,12 +15,8 @@ from daemon.beat import Listener, Loop
 from daemon.clock import Clock, WallClock
 from daemon.errors import NaupliadError
 from daemon.inbox import INBOX, Inbox
-from daemon.outside.indicator import Indicator
-from daemon.outside.mqtt_desk import MqttDesk, slug
-from daemon.outside.sign_of_life import SignOfLife
-from daemon.outside.signal_desk import SignalDesk
+from daemon.letters.night_child import NightsInChild
 from daemon.post.carrier import Carrier
-from daemon.post.mqtt import RetainedTopics, check_installed
 from daemon.post.secrets import MQTT_PASSWORD, read_secret
 from daemon.post.station_carriers import make_carriers
 from daemon.running.disk.fault import disk_fault, in_a_line
@@ -33,6 +28,7 @@ from daemon.running.service_notices import ServiceNotices
 from daemon.running.station_file_watch import Followed, StationFileWatch, follow
 from daemon.station import Station
 from daemon.station_probes import open_probes
+from daemon.store.backup import free_bytes
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
@@ -96,6 +92,8 @@ def _equip(station: Station, state: Path, now: int, *, blind: bool) -> _Equipmen
     """Raises InputError for a wrong file or a missing extra, and as `open_probes` does."""
     password = None
     if station.mqtt is not None:
+        from daemon.post.mqtt import check_installed  # a station carries in memory only the ways out it has
+
         check_installed()
         password = read_secret(MQTT_PASSWORD, os.environ)
     carriers = make_carriers(station, state, os.environ)
@@ -165,7 +163,8 @@ class _Run:
             workers=workers,
             carriers=self.equipment.carriers,
             folder=self.state,
-            free_bytes=lambda: shutil.disk_usage(self.state).free,
+            nights=NightsInChild(self.state),
+            free_bytes=lambda: free_bytes(self.state),
             inbox=inbox,
             snapshots=Snapshots(self.state, self.station),
         )
@@ -186,14 +185,22 @@ class _Run:
         """Who hears of beats outside the house: the broker, whoever looks after a sign of life, the light."""
         station, found = self.station, []
         if station.mqtt is not None:
+            from daemon.outside.mqtt_desk import MqttDesk, slug
+            from daemon.post.mqtt import RetainedTopics
+
             base = f"naupliad/{slug(station.name)}"
             topics = RetainedTopics(station.mqtt, self.equipment.broker_password, base)
             ending.callback(topics.close)
             desk = MqttDesk(station, store.connection, house.watch, topics, workers)
             found.append(Listener(desk.after_beat))
         if station.alive is not None:
+            from daemon.outside.sign_of_life import SignOfLife
+
             found.append(Listener(SignOfLife(station.alive, workers).after_beat))
         if station.indicator is not None:
+            from daemon.outside.indicator import Indicator
+            from daemon.outside.signal_desk import SignalDesk
+
             patience_s = _LIGHT_BEATS * station.sample_every_s + _LIGHT_GRACE_S
             indicator = Indicator(station.indicator, self.wake, patience_s=patience_s)
             ending.callback(indicator.close)

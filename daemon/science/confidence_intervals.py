@@ -5,9 +5,9 @@ there is more, see `replicate_cups`.
 """
 
 from math import sqrt
-from statistics import NormalDist
 
 from daemon.science.distributions import MOST_PARAMETER, beta_quantile, gamma_quantile
+from daemon.science.normal import quantile
 from daemon.science.valid_range import within
 
 Interval = tuple[float, float]
@@ -22,7 +22,7 @@ def wilson(hits: int, of: int, confidence: float = CONFIDENCE) -> Interval:
     81 of 263 gives 0.2553–0.3662, 0 of 20 gives 0–0.1611.
     """
     _counts(hits, of)
-    z = NormalDist().inv_cdf(_upper(confidence))
+    z = quantile(_upper(confidence))
     share, weight = hits / of, z * z / of
     middle = share + weight / 2.0
     reach = z * sqrt(share * (1.0 - share) / of + weight / (4.0 * of))

@@ -6,8 +6,8 @@ a number stands only where a source has one.
 
 from dataclasses import dataclass
 from math import exp, log
-from statistics import NormalDist
 
+from daemon.science.normal import quantile, share_below
 from daemon.science.valid_range import within
 
 ENOUGH_LUX = 2000.0  # about, in the first hours after hydration (FAO 428) [R]
@@ -98,7 +98,7 @@ def hatchable_share_quantile(share_of_lots: float, age_years: float = 0.0) -> fl
     nothing: so the middle stays. Refused beyond 20 years.
     """
     within("age", age_years, 0.0, 20.0, "years")
-    z = NormalDist().inv_cdf(within("share of lots", share_of_lots, 1e-6, 1.0 - 1e-6))
+    z = quantile(within("share of lots", share_of_lots, 1e-6, 1.0 - 1e-6))
     widened = 1.0 + AGE_WIDENS_PER_YEAR * age_years if z < 0.0 else 1.0
     return 1.0 / (1.0 + exp(-_HATCHABLE_LOGIT - HATCHABLE_LOGIT_SD * widened * z))
 
@@ -108,7 +108,7 @@ def share_of_lots_below(hatchable_share: float) -> float:
     if within("hatchable share", hatchable_share, 0.0, 1.0) in (0.0, 1.0):
         return hatchable_share
     logit = log(hatchable_share / (1.0 - hatchable_share))
-    return NormalDist(_HATCHABLE_LOGIT, HATCHABLE_LOGIT_SD).cdf(logit)
+    return share_below(logit, _HATCHABLE_LOGIT, HATCHABLE_LOGIT_SD)
 
 
 _HATCHABLE_LOGIT = log(HATCHABLE_MEDIAN / (1.0 - HATCHABLE_MEDIAN))

@@ -6,8 +6,8 @@ These are starting guesses with wide ranges, and a person's own lot is the truth
 """
 
 from math import asinh, erfc, exp, inf, log, sqrt
-from statistics import NormalDist
 
+from daemon.science.normal import quantile
 from daemon.science.valid_range import OutOfRange, within
 
 BASE_C = 9.07  # hatching threshold (A. sinica, Yanchi Lake study)
@@ -41,7 +41,6 @@ INSTAR_II_AT_C = 26.5
 
 _T80_BASE_C, _Q10, _SLOW_AT_30 = 12.3, 2.75, 0.85  # see `pace_range`
 _Z90 = 1.2815515655446004  # 90 % point of the standard normal distribution
-_NORMAL = NormalDist()
 
 
 def _curve(water_c: float) -> float:
@@ -134,7 +133,7 @@ def dose_at_share(share: float, t50_h: float, synchrony: float) -> float:
     within("share", share, 0.0, 1.0)
     if share == 1.0:
         raise OutOfRange("share", share, 0.0, 0.9999, "")
-    return 0.0 if share == 0.0 else t50_h * exp(spread * _NORMAL.inv_cdf(share))
+    return 0.0 if share == 0.0 else t50_h * exp(spread * quantile(share))
 
 
 def hours_to_instar_ii(water_c: float) -> float:

@@ -7,8 +7,8 @@ preset moves the middle a little and hardly ever narrows the range. Each is only
 
 from dataclasses import dataclass
 from math import exp, log
-from statistics import NormalDist
 
+from daemon.science import normal
 from daemon.science.valid_range import within
 
 # As `hatching` has them, with their sources there; a test holds them together. That law is not imported here:
@@ -51,20 +51,20 @@ class Strain:
         return exp(low)
 
     def _below(self, ln_synchrony: float) -> float:
-        even = NormalDist(log(self.synchrony_median), self.synchrony_ln_sd).cdf(ln_synchrony)
-        uneven = NormalDist(log(UNEVEN_MEDIAN), UNEVEN_LN_SD).cdf(ln_synchrony)
+        even = normal.share_below(ln_synchrony, log(self.synchrony_median), self.synchrony_ln_sd)
+        uneven = normal.share_below(ln_synchrony, log(UNEVEN_MEDIAN), UNEVEN_LN_SD)
         return (1.0 - self.uneven_share) * even + self.uneven_share * uneven
 
     def synchrony_weight(self, synchrony: float) -> float:
         """How likely a synchrony is, by its logarithm; to a factor that is the same for all."""
         ln_synchrony = log(synchrony)
-        even = NormalDist(log(self.synchrony_median), self.synchrony_ln_sd).pdf(ln_synchrony)
-        uneven = NormalDist(log(UNEVEN_MEDIAN), UNEVEN_LN_SD).pdf(ln_synchrony)
+        even = normal.density(ln_synchrony, log(self.synchrony_median), self.synchrony_ln_sd)
+        uneven = normal.density(ln_synchrony, log(UNEVEN_MEDIAN), UNEVEN_LN_SD)
         return (1.0 - self.uneven_share) * even + self.uneven_share * uneven
 
 
 def _z(share: float) -> float:
-    return NormalDist().inv_cdf(within("share", share, 1e-6, 1.0 - 1e-6))
+    return normal.quantile(within("share", share, 1e-6, 1.0 - 1e-6))
 
 
 UNKNOWN = Strain(

@@ -7,7 +7,6 @@ checked and it is on the disk: whatever is called `station-YYYY-MM-DD.db` was wh
 import fcntl
 import os
 import re
-import shutil
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing, contextmanager, suppress
@@ -49,7 +48,8 @@ class Backup:
 
 def free_bytes(folder: Path) -> int:
     """The room left for others than root on the disk of a folder."""
-    return shutil.disk_usage(folder).free
+    found = os.statvfs(folder)
+    return found.f_bavail * found.f_frsize
 
 
 def back_up(state: Path, folder: Path, day: date, free: FreeBytes = free_bytes) -> Backup:
@@ -65,9 +65,11 @@ def back_up(state: Path, folder: Path, day: date, free: FreeBytes = free_bytes) 
 
 def copy_to(backup: Path, folder: Path, free: FreeBytes = free_bytes) -> Backup:
     """Put a backup that was made into another folder too. Raises as `back_up` does."""
+    from shutil import copyfile  # with all its packers: 1 MB that a daemon would carry for years
+
     with _alone_in(folder):
         _check_room(folder, backup.stat().st_size, free)
-        return _finish(folder, _days([backup])[0], lambda path: shutil.copyfile(backup, path))
+        return _finish(folder, _days([backup])[0], lambda path: copyfile(backup, path))
 
 
 def newest_good(folder: Path) -> Path | None:

@@ -6,7 +6,6 @@ file might spoil what can still be read from it.
 
 import os
 import re
-import shutil
 import sqlite3
 from collections.abc import Callable, Collection
 from contextlib import closing
@@ -116,6 +115,8 @@ def _draft_of(path: Path) -> Path:
 
 def _copy(source: Path, target: Path) -> None:
     """A copy that survives a power cut, made before anything is moved: the disk may be full."""
-    shutil.copyfile(source, target)
+    from shutil import copyfile  # with all its packers: 1 MB that a daemon would carry for years
+
+    copyfile(source, target)
     with target.open("r+b") as file:
         os.fsync(file.fileno())

@@ -2,13 +2,14 @@
 
 import re
 from collections.abc import Sequence
-from html import escape
 
 from reports import words
 from reports.language import current, say
 from reports.letters.blocks import Action, Block, Caution, Facts, Heading, Paragraph, Picture, Table
 from reports.letters.plain import CARE, DO, glued
 
+# As the library's `html.escape` has them, which brings the names of two thousand signs along.
+_ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#x27;"})
 _COMMAND = re.compile(r"naupliad [a-z].*")
 # Names and options, which browsers would break at a hyphen; what is longer may be broken.
 _HYPHENED = re.compile(r"(?<![\w&;-])(?:--\w{1,20}|\w[\w.]{0,16}(?:-[\w.]{1,12}){1,2})(?![\w-])")
@@ -78,7 +79,11 @@ def footed(page: str, line: str) -> str:
 
 
 def _safe(text: str) -> str:
-    return escape(glued(text))
+    return _escaped(glued(text))
+
+
+def _escaped(text: str) -> str:
+    return text.translate(_ESCAPES)
 
 
 def _set(text: str) -> str:
@@ -95,7 +100,7 @@ def _line(text: str) -> str:
     if command is None:
         return _set(text)
     before = _set(text[: command.start()])
-    copied = _unbroken(escape(words.clean(command[0])))
+    copied = _unbroken(_escaped(words.clean(command[0])))
     return f'{before}{" " if before else ""}<code style="{_CODE}">{copied}</code>'
 
 
@@ -116,8 +121,8 @@ def _html_of(block: Block) -> str:
         case Caution(text):
             return _box(_CAUTION, say(CARE), text)
         case Picture(cid, alt):
-            shown = f'<img src="cid:{escape(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'
-            return f'<p><a href="cid:{escape(cid)}">{shown}</a></p>'
+            shown = f'<img src="cid:{_escaped(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'
+            return f'<p><a href="cid:{_escaped(cid)}">{shown}</a></p>'
 
 
 def _box(style: str, name: str, text: str) -> str:

@@ -49,7 +49,8 @@ def rest(seconds: float) -> Rest:
         folder = Path(name)
         tree = Tree(folder / "w1", shelf)
         tree.show(BEGAN)
-        (folder / "station.toml").write_text(shelf.station_text(every_s=_BEAT_S), encoding="utf-8")
+        text = shelf.station_text(every_s=_BEAT_S, smtp_port=free_port())  # nobody is there: no letter is due
+        (folder / "station.toml").write_text(text, encoding="utf-8")
         with _run(folder, tree) as (process, first_start_s):
             first = memory(process.pid)
         with _run(folder, tree) as (process, later_start_s):

@@ -1,7 +1,8 @@
 """When a hatch will be how far: the record of its dose so far, and what the coming water adds."""
 
+from array import array
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate
@@ -13,7 +14,7 @@ from daemon.estimates.hatch.hatchable_share import shares as all_shares
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, hatched_share, pace_range
-from daemon.science.stages import BREAKING_OF_HATCHING, instar_ii_after_dose_h
+from daemon.science.stages import instar_ii_after_dose_h
 from daemon.seconds import DAY_S, HOUR_S, MINUTE_S
 
 HORIZON_S = 30 * DAY_S
@@ -23,6 +24,8 @@ INSTAR_II_MARGIN = 0.25
 LEAST_C, MOST_C, STEPS_PER_C = -5.0, 60.0, 20
 
 Table = tuple[list[float], list[float]]
+Need = tuple[float, float]  # a weight, and hours as if at 25 °C beyond those of the share
+Way = tuple[float, list[float], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +39,6 @@ class DoseRecord:
     doses: tuple[float, ...]
     delay: float
     over: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class StageTimes:
-    """When half of the hatchable have come so far, Unix s: broken cyst, swimming, able to feed."""
-
-    breaking: Estimate
-    hatch: Estimate
-    instar_ii: Estimate
 
 
 class HatchOutlook:
@@ -63,6 +57,9 @@ class HatchOutlook:
         self._steps = [doses for _, doses in record.history] + [record.doses]
         self._weight = weight
         self._ahead = _Ahead(courses, at, inf if record.over else record.delay)
+        self._paths: list[tuple[int, list[float]]] | None = None
+        self._tables: dict[float, list[tuple[int, Table]]] = {}
+        self._instar_ii: Estimate | None = None
 
     def hatched_fraction(self) -> Estimate:
         """The share of the hatchable cysts that has hatched."""
@@ -82,7 +79,7 @@ class HatchOutlook:
         return of_points(
             (hatched_share(dose, t50, synchrony), weight * course_weight)
             for path, row in self._rows()
-            for course_weight, dose in self._dose(path, t)
+            for course_weight, dose in self._doses(path, t)
             for (t50, synchrony), weight in zip(nodes(), row, strict=True)
             if weight > 1e-7
         )
@@ -108,15 +105,15 @@ class HatchOutlook:
 
     def time_of(self, share: float) -> Estimate:
         """When `share` of the hatchable cysts has hatched, Unix s; at most 30 days ahead."""
-        return self._when(share, [(1.0, 1.0, 0.0)])
+        return self._when(share, [(1.0, 0.0)])
 
-    def stage_times(self) -> StageTimes:
-        """When half of the hatchable reach breaking, hatch, and instar II."""
-        margins = (1.0 - INSTAR_II_MARGIN, 1.0, 1.0 + INSTAR_II_MARGIN)
-        later = [(w, 1.0, INSTAR_II_DOSE_H * m) for w, m in zip(SWANSON, margins, strict=True)]
-        return StageTimes(
-            self._when(0.5, [(1.0, BREAKING_OF_HATCHING, 0.0)]), self.time_of(0.5), self._when(0.5, later)
-        )
+    def instar_ii_at(self) -> Estimate:
+        """When half of the hatchable reach instar II, the first that feeds."""
+        if self._instar_ii is None:
+            margins = (1.0 - INSTAR_II_MARGIN, 1.0, 1.0 + INSTAR_II_MARGIN)
+            later = [(w, INSTAR_II_DOSE_H * m) for w, m in zip(SWANSON, margins, strict=True)]
+            self._instar_ii = self._when(0.5, later)
+        return self._instar_ii
 
     def harvest_opens_at(self) -> Estimate:
         """When a cone may be drawn: nine in ten have hatched."""
@@ -127,31 +124,67 @@ class HatchOutlook:
 
         Never less than an hour after the opening.
         """
-        opens, closes = self.harvest_opens_at(), self.stage_times().instar_ii
+        opens, closes = self.harvest_opens_at(), self.instar_ii_at()
         return Estimate(
             max(closes.p10, opens.p10 + HOUR_S),
             max(closes.p50, opens.p50 + HOUR_S),
             max(closes.p90, opens.p90 + HOUR_S),
         )
 
-    def _when(self, share: float, needs: Sequence[tuple[float, float, float]]) -> Estimate:
-        """When the dose for `share`, times a factor and more by some hours, is reached; needs by weight."""
-        rows = self._rows()
-        tables = [(path, _table(share, row)) for path, row in rows]
+    def _when(self, share: float, needs: Sequence[Need]) -> Estimate:
+        """When the dose for `share` and some hours more is reached."""
+        began, ahead = float(self._times[0]), float(self._at)
+        return of_cdf(self._reached(share, needs), began, ahead + HORIZON_S, MINUTE_S)
+
+    def _reached(self, share: float, needs: Sequence[Need]) -> Callable[[float], float]:
+        """The weight of all for which that dose is reached by a moment (Unix s).
+
+        Looked for ten thousand times an hour: what does not hang on the moment is made before, and `_below`
+        stands written out.
+        """
+        tables, ahead = self._tables_of(share), self._ahead
+        ways = [(self._doses_now[path], table, ahead.ways(path)) for path, table in tables]
 
         def reached(t: float) -> float:
+            if t < self._at:
+                return self._reached_then(t, tables, needs)
+            rounds, whole, part = ahead.place(t)
             found = 0.0
-            for path, table in tables:
-                for course_weight, dose in self._dose(path, t):
-                    for weight, factor, more in needs:
-                        found += weight * course_weight * _below(table, (dose - more) / factor)
+            for now, (doses, weights), courses in ways:
+                for course, sums, gone in courses:
+                    before = sums[whole]
+                    dose = now + (rounds * sums[-1] + before + part * (sums[whole + 1] - before) - gone)
+                    for weight, more in needs:
+                        place = bisect_right(doses, dose - more)
+                        if place == len(doses):
+                            found += weight * course * weights[-1]
+                        elif place:
+                            low, base = doses[place - 1], weights[place - 1]
+                            along = (dose - more - low) / (doses[place] - low)
+                            found += weight * course * (base + along * (weights[place] - base))
             return found
 
-        began, ahead = float(self._times[0]), float(self._at)
-        return of_cdf(reached, began, ahead + HORIZON_S, MINUTE_S)
+        return reached
+
+    def _reached_then(self, t: float, tables: Sequence[tuple[int, Table]], needs: Sequence[Need]) -> float:
+        """The same of a moment of the record."""
+        found = 0.0
+        for path, table in tables:
+            dose = self._dose_then(path, t)
+            for weight, more in needs:
+                found += weight * _below(table, dose - more)
+        return found
+
+    def _tables_of(self, share: float) -> list[tuple[int, Table]]:
+        found = self._tables.get(share)
+        if found is None:
+            found = self._tables[share] = [(path, _table(share, row)) for path, row in self._rows()]
+        return found
 
     def _rows(self) -> list[tuple[int, list[float]]]:
         """Paths with their weights; those that went alike and will go alike are one."""
+        if self._paths is not None:
+            return self._paths
         found: list[tuple[int, list[float]]] = []
         for path in range(0, len(PATHS), len(MARGINS)):
             some = range(path, path + len(MARGINS))
@@ -159,18 +192,26 @@ class HatchOutlook:
                 found += [(p, self._weight[p]) for p in some]
             else:
                 found.append((path, [sum(c) for c in zip(*(self._weight[p] for p in some), strict=True)]))
+        self._paths = found
         return found
 
-    def _dose(self, path: int, t: float) -> Iterable[tuple[float, float]]:
-        """The dose of a path at a moment, from the record or for every way of the days to come."""
-        if t >= self._at:
-            now = self._doses_now[path]
-            return [(weight, now + dose) for weight, dose in self._ahead.doses(path, t)]
+    def _doses(self, path: int, t: float) -> list[tuple[float, float]]:
+        """The dose of a path at a moment, from the record or for every way of the days to come, by weight."""
+        if t < self._at:
+            return [(1.0, self._dose_then(path, t))]
+        now, (rounds, whole, part) = self._doses_now[path], self._ahead.place(t)
+        return [
+            (weight, now + (rounds * sums[-1] + sums[whole] + part * (sums[whole + 1] - sums[whole]) - gone))
+            for weight, sums, gone in self._ahead.ways(path)
+        ]
+
+    def _dose_then(self, path: int, t: float) -> float:
+        """The dose of a path at a moment of the record."""
         place = max(1, min(len(self._times) - 1, bisect_right(self._times, t)))
         began, ended = self._times[place - 1], self._times[place]
         share = (t - began) / (ended - began) if ended > began else 1.0
         before, after = self._steps[place - 1][path], self._steps[place][path]
-        return [(1.0, before + share * (after - before))]
+        return before + share * (after - before)
 
 
 class _Ahead:
@@ -181,31 +222,27 @@ class _Ahead:
         self._weights = [course.weight / total for course in courses]
         self._hours = [[_step(water_c) for water_c in course.hourly_c] for course in courses]
         self._began, self._at, self._delay = at // HOUR_S * HOUR_S, at, delay
-        self._sums: dict[int, list[list[float]]] = {}
-        self._gone: dict[int, list[float]] = {}
+        self._ways: dict[int, list[Way]] = {}
         self.not_known = any(
             min(course.hourly_c) < NOT_KNOWN_BELOW_C or max(course.hourly_c) > NOT_KNOWN_ABOVE_C
             for course in courses
         )
 
-    def doses(self, path: int, t: float) -> list[tuple[float, float]]:
-        """Hours as if at 25 °C from now to `t`, by weight."""
-        if path not in self._sums:
+    def ways(self, path: int) -> list[Way]:
+        """A path's courses: weight, hours as if at 25 °C up to each clock hour, and of them those past."""
+        if path not in self._ways:
             gains = _gains(path)
-            self._sums[path] = [
-                [0.0, *accumulate(gains[step] / self._delay for step in hours)] for hours in self._hours
-            ]
-            self._gone[path] = [self._until(sums, self._at) for sums in self._sums[path]]
-        return [
-            (weight, self._until(sums, t) - gone)
-            for weight, sums, gone in zip(self._weights, self._sums[path], self._gone[path], strict=True)
-        ]
+            _, whole, part = self.place(self._at)
+            found = self._ways[path] = []
+            for weight, hours in zip(self._weights, self._hours, strict=True):
+                sums = [0.0, *accumulate(gains[step] / self._delay for step in hours)]
+                found.append((weight, sums, sums[whole] + part * (sums[whole + 1] - sums[whole])))
+        return self._ways[path]
 
-    def _until(self, sums: list[float], t: float) -> float:
-        rounds, hours = divmod((t - self._began) / HOUR_S, len(sums) - 1)
-        whole = int(hours)
-        before = sums[whole]
-        return rounds * sums[-1] + before + (hours - whole) * (sums[whole + 1] - before)
+    def place(self, t: float) -> tuple[float, int, float]:
+        """Where a moment lies in the courses: how many times round, the hour, and how much of it."""
+        rounds, hours = divmod((t - self._began) / HOUR_S, len(self._hours[0]))
+        return rounds, int(hours), hours - int(hours)
 
 
 def _step(water_c: float) -> int:
@@ -213,12 +250,12 @@ def _step(water_c: float) -> int:
 
 
 @cache
-def _gains(path: int) -> tuple[float, ...]:
+def _gains(path: int) -> Sequence[float]:
     """The dose of an hour by a path, for temperatures in steps of 0.05 °C."""
     slope, margin = PATHS[path]
     place = MARGINS.index(margin)
     steps = range(round((MOST_C - LEAST_C) * STEPS_PER_C) + 1)
-    return tuple(pace_range(LEAST_C + step / STEPS_PER_C)[place] ** slope for step in steps)
+    return array("d", (pace_range(LEAST_C + step / STEPS_PER_C)[place] ** slope for step in steps))
 
 
 def _table(share: float, row: list[float]) -> Table:

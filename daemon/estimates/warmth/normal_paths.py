@@ -8,11 +8,12 @@ from array import array
 from collections.abc import Sequence
 from functools import cache
 from math import exp, sqrt
-from statistics import NormalDist
+
+from daemon.science.normal import quantile
 
 PATHS = 47  # a prime, so that multiples of an order are orders
 HOURS_MOST = 8 * 24
-_ALL = tuple(NormalDist().inv_cdf((path + 0.5) / PATHS) for path in range(PATHS))
+_ALL = tuple(quantile((path + 0.5) / PATHS) for path in range(PATHS))
 
 
 @cache

@@ -2,8 +2,8 @@
 
 from tests.kit.imports import modules, steps
 
-# A child process of its own: reports/chart/child_process.py starts it.
-_STARTED = ("daemon.cli", "reports.chart.child_process")
+# Child processes of their own, started from the modules themselves.
+_STARTED = ("daemon.cli", "daemon.letters.night_child", "reports.chart.child_process")
 
 # Science that no command reaches. A row goes when something reaches its module; a module for which nothing is
 # planned goes itself.

@@ -1,12 +1,14 @@
 """Everything believed of a vessel, as a function of its readings and deeds."""
 
 import math
+from collections import Counter
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
+from daemon.estimates.local_hour import LocalHour, PlainCalendar
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline.timeline import OutOfOrder
 from daemon.estimates.vessel import Batch, VesselBelief
@@ -239,14 +241,31 @@ def test_brine_poured_after_the_setting_holds_the_hatch_back() -> None:
     assert (salty.p50 - same.p50) / HOUR == pytest.approx(0.0146 * 14.0 * left_h, rel=0.15)
 
 
-def test_the_stages_of_a_running_batch_are_told_for_every_vessel() -> None:
+def test_when_the_animals_can_feed_is_told_of_a_running_batch() -> None:
     belief = VesselBelief(CUP, 60)
-    assert belief.stage_times(START) is None
+    assert "instar_ii_at" not in belief.estimates(START)
+    found = belief.estimates(usual_days(belief, 30, 600))
+    assert found["hatch_t50"].p50 < found["instar_ii_at"].p50
+
+
+class AskedCalendar(PlainCalendar):
+    """Notes the moments it is asked about."""
+
+    def __init__(self) -> None:
+        self.asked: Counter[int] = Counter()
+
+    def local(self, at: int) -> LocalHour:
+        self.asked[at] += 1
+        return super().local(at)
+
+
+def test_all_quantities_of_a_moment_look_at_one_forecast() -> None:
+    calendar = AskedCalendar()
+    belief = VesselBelief(CUP, 60, calendar=calendar)
     end = usual_days(belief, 30, 600)
-    stages = belief.stage_times(end)
-    assert stages is not None
-    assert stages.hatch == belief.estimates(end)["hatch_t50"]
-    assert stages.breaking.p50 < stages.hatch.p50 < stages.instar_ii.p50
+    assert set(belief.estimates(end)) == QUANTITIES
+    soon, late = (end // HOUR * HOUR + hours * HOUR + HOUR // 8 for hours in (5, 90))
+    assert (calendar.asked[soon], calendar.asked[late]) == (1, 1)  # whether the lamp is due then
 
 
 def test_something_earlier_than_what_was_fed_is_refused_with_both_times() -> None:

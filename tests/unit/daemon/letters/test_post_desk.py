@@ -5,12 +5,14 @@ from pathlib import Path
 
 import pytest
 
+from daemon.letters.nights import NightsHere
 from daemon.letters.post_desk import PostDesk
 from daemon.letters.scribe import Scribe
 from daemon.post.folder import FolderCarrier
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
 from daemon.workers import InlineWorkers
+from reports.chart.child_process import draw_in_child
 from tests.kit.desks import HOUR, Desks, moment, tray_station
 
 
@@ -20,12 +22,14 @@ def write(desks: Desks, at: int, kinds: Iterable[str], *about: str) -> list[Lett
     known = (desks.station, connection, desks.beliefs, desks.alarms.watch, desks.batch_letters)
     carriers = {"folder": FolderCarrier(desks.folder)}
     scribe = Scribe(*known, lambda: 0)
-    post = PostDesk(desks.station, desks.store, scribe, InlineWorkers(), carriers, desks.folder)
+    nights = NightsHere(desks.station, connection, desks.folder, draw_in_child)
+    post = PostDesk(desks.station, desks.store, scribe, InlineWorkers(), carriers, nights)
     connection.execute("DELETE FROM letter")
     for kind in kinds:
         letter_store.hold(connection, at, kind, kind, at, about)
     with desks.store.transaction():
         post.write_due(at)
+    post.hand_over(at)
     return letter_store.between(connection, at - 1, at)
 
 

@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sqlite_utils import Database, Migrations
 
 from daemon.care.deed import Deed
 from daemon.errors import InputError
@@ -15,6 +14,7 @@ from daemon.store.alarms import AlarmRow
 from daemon.store.file import StoreBroken, StoreInUse, WritingStore, open_for_reading
 from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
+from daemon.store.schema import apply, steps
 from sensors.reading import Quality, Reading
 
 # contract: tables and columns that other programs rely on
@@ -88,20 +88,22 @@ def test_a_transaction_that_fails_leaves_nothing(store: WritingStore) -> None:
 
 
 def test_a_migration_that_fails_is_undone_and_stays_to_be_done(tmp_path: Path) -> None:
-    broken = Migrations("naupliad")
-
-    @broken(name="9999_broken")
-    def _broken(db: Database) -> None:
-        db.conn.execute("CREATE TABLE half (a INTEGER) STRICT")
+    def half_way(connection: sqlite3.Connection) -> None:
+        connection.execute("CREATE TABLE half (a INTEGER) STRICT")
         raise RuntimeError("half way")
+
+    def whole(connection: sqlite3.Connection) -> None:
+        connection.execute("CREATE TABLE whole (a INTEGER) STRICT")
 
     store = WritingStore(tmp_path)
     with pytest.raises(RuntimeError):
-        broken.apply(Database(store.connection))
+        apply(store.connection, "9999_new", half_way)
+    apply(store.connection, "9999_new", whole)  # it was not noted as done, or would be twice now
     tables = {row[0] for row in store.connection.execute("SELECT name FROM sqlite_master")}
-    assert "half" not in tables
+    assert {"half", "whole"} & tables == {"whole"}
     assert "reading" in tables
-    assert [migration.name for migration in broken.pending(Database(store.connection))] == ["9999_broken"]
+    noted = store.connection.execute("SELECT name FROM _sqlite_migrations").fetchall()
+    assert [name for (name,) in noted] == [*steps(), "9999_new"]
     store.close()
 
 

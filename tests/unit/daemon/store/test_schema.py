@@ -6,14 +6,14 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from sqlite_utils import Database, Migrations
 
 from daemon.alarms.lifecycle import State
-from daemon.store import done_and_said, mishaps, schema, shelved_alarms
+from daemon.store import done_and_said, mishaps, shelved_alarms
 from daemon.store.broken_file import SetAside
 from daemon.store.file import StoreBroken, WritingStore
 from daemon.store.mishaps import CardFailure, Overlooked
 from tests.kit.command_line import naupliad
+from tests.kit.older_stores import made_by_the_library
 from tests.kit.station import station_text
 
 PATH = "/etc/naupliad/station.toml"
@@ -49,12 +49,7 @@ def made_before(folder: Path, migration: str) -> Path:
     """A store as it was before a migration, with a station file and a ledger of jobs."""
     path = folder / "station.db"
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
-        database, migrations = schema.prepared(connection)
-        before = Migrations("naupliad")
-        for step in migrations.pending(database):
-            if step.name < migration:
-                before(name=step.name)(step.fn)
-        before.apply(Database(connection))
+        made_by_the_library(connection, migration)
         connection.executemany("INSERT INTO job_run (job, slot, at) VALUES (?, ?, ?)", ROWS)
         connection.execute("INSERT INTO station_file VALUES (1, ?)", (station_text(driver="rehearsal"),))
     return path

@@ -141,29 +141,28 @@ def test_what_is_known_of_the_lot_is_its_node() -> None:
     assert known["synchrony"].p50 == pytest.approx(0.36)
 
 
-# science.md: half have broken at 0.85 of the dose to T50; instar II comes 8 h at 26.5 °C after it, a quarter
-# more or less. A harvest opens when nine in ten have hatched, and never closes within the hour.
-def test_the_stages_of_the_middle_animal_are_told_by_their_doses() -> None:
-    stages = outlook().stage_times()
-    assert hours(stages.breaking) == pytest.approx(0.85 * 19.0, rel=0.02)
-    assert hours(stages.hatch) == pytest.approx(19.0, rel=0.02)
-    more = 8.0 * pace(26.5)
-    assert hours(stages.instar_ii) == pytest.approx(19.0 + more, rel=0.02)
-    assert (stages.instar_ii.p10 - SET) / HOUR == pytest.approx(19.0 + 0.75 * more, rel=0.02)
-    assert (stages.instar_ii.p90 - SET) / HOUR == pytest.approx(19.0 + 1.25 * more, rel=0.02)
+# science.md: instar II comes 8 h at 26.5 °C after the hatch, a quarter more or less. A harvest opens when
+# nine in ten have hatched, and never closes within the hour.
+def test_when_the_middle_animal_can_feed_is_told_by_its_dose() -> None:
+    found = outlook()
+    assert hours(found.time_of(0.5)) == pytest.approx(19.0, rel=0.02)
+    more, instar_ii = 8.0 * pace(26.5), found.instar_ii_at()
+    assert hours(instar_ii) == pytest.approx(19.0 + more, rel=0.02)
+    assert (instar_ii.p10 - SET) / HOUR == pytest.approx(19.0 + 0.75 * more, rel=0.02)
+    assert (instar_ii.p90 - SET) / HOUR == pytest.approx(19.0 + 1.25 * more, rel=0.02)
 
 
 def test_a_harvest_opens_with_nine_in_ten_and_closes_with_instar_ii() -> None:
     found = outlook()
     assert found.harvest_opens_at() == found.time_of(0.9)
-    assert found.harvest_closes_at().p50 == pytest.approx(found.stage_times().instar_ii.p50)
+    assert found.harvest_closes_at().p50 == pytest.approx(found.instar_ii_at().p50)
     weight = [[0.0] * NODES for _ in PATHS]
     weight[4][15 * 8 + 5] = 1.0  # a spread hatch: nine in ten come long after the middle animal eats
     record = DoseRecord(((SET, (0.0,) * 9),), (0.0,) * 9, 1.0)
     late = HatchOutlook(record, weight, hatchable_share.share_prior(), SET, [WarmthCourse(1.0, (25.0,) * 96)])
     opens, closes = late.harvest_opens_at(), late.harvest_closes_at()
     assert (closes.p10 - opens.p10, closes.p50 - opens.p50) == (HOUR, HOUR)
-    assert closes.p90 == pytest.approx(late.stage_times().instar_ii.p90)
+    assert closes.p90 == pytest.approx(late.instar_ii_at().p90)
 
 
 def test_courses_that_differ_are_weighed() -> None:
