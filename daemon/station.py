@@ -131,16 +131,16 @@ class WebAddress:
 
 @dataclass(frozen=True, slots=True)
 class Webhook:
-    """Where letters are posted. The secret that signs them never stands in the file."""
+    """Where letters are posted; without `url` the address is kept apart, as is the secret that signs them."""
 
-    url: WebAddress
+    url: WebAddress | None
 
 
 @dataclass(frozen=True, slots=True)
 class Alive:
-    """Where the station says that it still works, and how often."""
+    """Where the station says that it still works, and how often; without `url` the address is kept apart."""
 
-    url: WebAddress
+    url: WebAddress | None
     every_s: int
 
 

@@ -8,6 +8,7 @@ usage: sudo systemd/install.sh [--wheel FILE] [--dry-run] [--root DIR]
        sudo systemd/install.sh --remove [--purge] [--dry-run] [--root DIR]
 
 Without options: installs this checkout, or brings what is installed up to it. May be run again at any time.
+In an unpacked bundle: installs the wheels in it, and asks the network for nothing.
 A station file that is there is never changed.
 
   --wheel FILE  install this wheel instead of the checkout
@@ -23,7 +24,9 @@ END
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
 checkout=$(dirname "$here")
 example=$checkout/docs/reference/station.example.toml
-source_of_program=$checkout
+source_of_program=$checkout extras=''
+# In an unpacked bundle (.ci/bundle makes it) lie all wheels, and what machine they are for.
+wheels=$checkout/wheels
 root='' dry_run=no remove=no purge=no
 
 wrong_use() {
@@ -72,12 +75,32 @@ program=/opt/naupliad
 command_link=/usr/local/bin/naupliad
 station_file=/etc/naupliad/station.toml
 
+is_bundle() {
+    [[ -f $wheels/made-for ]]
+}
+
+# Before anything is changed: does this machine fit what was packed, and is it whole?
+check_bundle() {
+    local machine pythons found spoiled
+    read -r machine pythons <"$wheels/made-for"
+    found=$(python3 -c 'import platform, sys
+print("%d.%d" % sys.version_info[:2], platform.machine() if sys.maxsize > 2**32 else "a 32-bit system")')
+    [[ " $pythons " == *" ${found%% *} "* && ${found#* } == "$machine" ]] ||
+        fail "found Python ${found/ / on }; this bundle is for Python ${pythons// / or } on $machine"
+    spoiled=$(cd "$checkout" && sha256sum --check --quiet SHA256SUMS 2>/dev/null) ||
+        fail "found ${spoiled%%:*} not as it was packed: copy and unpack the bundle again"
+}
+
 check_machine() {
     [[ -n $root || $dry_run == yes || $EUID -eq 0 ]] || fail 'must be run as root: put sudo before it'
     [[ $remove == no ]] || return 0
     command -v python3 >/dev/null || fail 'found no python3: sudo apt install python3-venv'
     python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' || fail 'found a python3 older than 3.11'
-    python3 -c 'import ensurepip' 2>/dev/null || fail 'found no venv module: sudo apt install python3-venv'
+    if is_bundle; then
+        check_bundle
+    else
+        python3 -c 'import ensurepip' 2>/dev/null || fail 'found no venv module: sudo apt install python3-venv'
+    fi
     local link=$root$command_link
     [[ ! -e $link && ! -L $link || -L $link && $(readlink "$link") == "$program/bin/naupliad" ]] ||
         fail "$link: found something else of that name; move it away first"
@@ -93,12 +116,39 @@ put_file() {
     say "put: $to"
 }
 
-put_program() {
-    # An update of the system may have taken the Python away that the program was installed with.
-    if ! "$root$program/bin/python" -c '' 2>/dev/null; then
-        run python3 -m venv --clear --system-site-packages "$root$program"
+# Whether its folder of packages is that of the Python it runs. An update of the system may have taken that
+# Python away, or put a newer one in its place under the same name.
+program_is_alive() {
+    "$root$program/bin/python" -I -c '
+import sys
+from pathlib import Path
+library = Path(sys.prefix, "lib", "python%d.%d" % sys.version_info[:2], "site-packages", "pip")
+sys.exit(sys.prefix == sys.base_prefix or not library.is_dir())' 2>/dev/null
+}
+
+make_environment() {
+    local bare=(python3 -m venv --clear --system-site-packages) pip
+    if is_bundle; then
+        # The wheel of pip runs as it lies there, so that neither python3-venv nor python3-pip is asked for.
+        pip=$(printf '%s\n' "$wheels"/pip-*.whl | head -n 1)
+        run "${bare[@]}" --without-pip "$root$program"
+        run "$root$program/bin/python" "$pip/pip" install --quiet --no-index --ignore-installed "$pip"
+    else
+        run "${bare[@]}" "$root$program"
     fi
-    run "$root$program/bin/pip" install --quiet --disable-pip-version-check "$source_of_program"
+}
+
+put_program() {
+    local pip=("$root$program/bin/pip" install --quiet --disable-pip-version-check)
+    if is_bundle; then
+        pip+=(--no-index --find-links "$wheels")
+    fi
+    program_is_alive || make_environment
+    run "${pip[@]}" "$source_of_program$extras"
+    if [[ $source_of_program == *.whl ]]; then
+        # pip takes a wheel of the version that is there for the very one that is there.
+        run "${pip[@]}" --force-reinstall --no-deps --no-index "$source_of_program"
+    fi
     run mkdir -p "$root${command_link%/*}"
     run ln -sfn "$program/bin/naupliad" "$root$command_link"
     say "put: $root$program"
@@ -138,8 +188,24 @@ install_all() {
     fi
 }
 
+account_is_there() {
+    [[ -z $root && $dry_run == no ]] && getent passwd naupliad >/dev/null
+}
+
+remove_account() {
+    run_on_machine userdel naupliad || true  # none there: none to remove
+    # A group that has other members outlives its account.
+    run_on_machine groupdel naupliad 2>/dev/null || true
+    ! account_is_there ||
+        fail 'found the account naupliad still in use: see what runs (ps -u naupliad), end it, and do this again'
+}
+
 remove_all() {
-    run_on_machine systemctl disable --now naupliad-backup.timer naupliad.service || true  # none there: none to stop
+    local unit
+    for unit in naupliad-backup.timer naupliad.service; do  # one that is not there keeps no other one running
+        run_on_machine systemctl disable --now "$unit" || true
+    done
+    run_on_machine systemctl stop naupliad-backup.service || true  # a copy that is being made
     local line
     for line in "${files[@]}"; do
         run rm -f "$root${line#* }"
@@ -153,24 +219,26 @@ remove_all() {
     # Made by systemd on the way: what matplotlib found out, and when a copy was made last.
     run rm -rf "$root/var/cache/naupliad" "$root/var/lib/systemd/timers/stamp-naupliad-backup.timer"
     run_on_machine systemctl daemon-reload
+    run_on_machine systemctl reset-failed naupliad.service naupliad-backup.service 2>/dev/null || true
     run_on_machine udevadm control --reload
     if [[ $purge == yes ]]; then
-        run rm -rf "$root/var/lib/naupliad" "$root/etc/naupliad" "$root/etc/systemd/system/naupliad.service.d"
+        run rm -rf "$root/var/lib/naupliad" "$root/etc/naupliad" "$root"/etc/systemd/system/naupliad{,-backup}.{service,timer}.d
         run rmdir "$root/mnt/naupliad-backup" 2>/dev/null || true  # a stick's files are nobody's to remove
-        run_on_machine userdel naupliad || true  # none there: none to remove
-        # A group that has other members outlives its account.
-        run_on_machine groupdel naupliad 2>/dev/null || true
+        remove_account
         say 'removed, with store, backups and station file'
     else
         say "removed; kept: $root/var/lib/naupliad and $root/etc/naupliad"
     fi
 }
 
+if is_bundle; then
+    source_of_program=$(printf '%s\n' "$wheels"/naupliad-*.whl | head -n 1) extras='[mqtt]'
+fi
 while (($#)); do
     case $1 in
         --wheel)
             [[ -f ${2-} && $2 == *.whl ]] || wrong_use "--wheel: found '${2-}'; allowed: a wheel, FILE.whl"
-            source_of_program=$(realpath "$2")
+            source_of_program=$(realpath "$2") extras=''
             shift
             ;;
         --root)

@@ -153,6 +153,10 @@ def _where(station: Station, state: Path, name: str) -> str:
         return ", ".join(station.post.server.to)
     if name == "webhook" and station.webhook is not None:
         from daemon.post import http_request
+        from daemon.post.kept_address import address_of
+        from daemon.post.secrets import WEBHOOK_URL
 
-        return http_request.shown(station.webhook.url)
+        address = address_of(station.webhook.url, WEBHOOK_URL, os.environ)
+        if address is not None:  # else nothing was on its way
+            return http_request.shown(address)
     return str(state / "letters")

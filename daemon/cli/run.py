@@ -1,6 +1,7 @@
 """naupliad run: the daemon."""
 
 import logging
+import os
 from pathlib import Path
 
 import click
@@ -8,6 +9,8 @@ import click
 from daemon.cli.options import config_option, state_option
 from daemon.running.bounded_log import BoundedLog
 from daemon.running.run import run_station
+
+_ONLY_FOR_THE_GROUP = 0o027
 
 
 @click.command()
@@ -22,4 +25,5 @@ def run(config: Path, state: Path) -> None:
     bounded = logging.StreamHandler()
     bounded.addFilter(BoundedLog())
     logging.basicConfig(level=logging.INFO, format="%(levelname)s %(name)s: %(message)s", handlers=[bounded])
+    os.umask(_ONLY_FOR_THE_GROUP)  # started by hand too, as the unit says it
     run_station(config, state)

@@ -93,8 +93,8 @@ _WHEN_KEYS: dict[str, Key] = {
     "urgent_after_min": Key(whole(0, 1440, "min"), 0),
 }
 POST_KEYS = {**_SERVER_KEYS, **_WHEN_KEYS}
-WEBHOOK_KEYS: dict[str, Key] = {"url": Key(web_address)}
-ALIVE_KEYS: dict[str, Key] = {"url": Key(web_address), "every": Key(length_s, 900)}
+WEBHOOK_KEYS: dict[str, Key] = {"url": Key(web_address, None)}
+ALIVE_KEYS: dict[str, Key] = {"url": Key(web_address, None), "every": Key(length_s, 900)}
 MQTT_KEYS: dict[str, Key] = {
     "host": Key(host),
     "port": Key(whole(1, 65_535), None),

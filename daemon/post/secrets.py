@@ -20,6 +20,8 @@ class Secret:
 
 SMTP_PASSWORD = Secret("smtp-password", "NAUPLIAD_SMTP_PASSWORD_FILE", "the password")
 WEBHOOK_SECRET = Secret("webhook-secret", "NAUPLIAD_WEBHOOK_SECRET_FILE", "the secret")
+WEBHOOK_URL = Secret("webhook-url", "NAUPLIAD_WEBHOOK_URL_FILE", "the address")
+ALIVE_URL = Secret("alive-url", "NAUPLIAD_ALIVE_URL_FILE", "the address")
 MQTT_PASSWORD = Secret("mqtt-password", "NAUPLIAD_MQTT_PASSWORD_FILE", "the password")
 
 

@@ -24,7 +24,7 @@ class WebhookCarrier:
 
     def __init__(
         self,
-        address: WebAddress,
+        address: WebAddress | None,
         secret: str | None,
         station: str,
         zone: ZoneInfo,
@@ -45,18 +45,23 @@ class WebhookCarrier:
     def carry(self, letter: Outgoing) -> None:
         """Post the letter. 2xx: taken. 429, 502, 503, 504: Unreachable; 408 and other 5xx: Deferred.
 
-        Anything else, redirects too: LetterRefused. Unreachable also where no line comes about, or no
-        secret is kept to sign with.
+        Anything else, redirects too: LetterRefused. Unreachable also where no line comes about, no address
+        is known, or no secret is kept to sign with.
         """
-        where = f"letter {letter.number} ({letter.kind}): {http_request.shown(self._address)}"
+        what = f"letter {letter.number} ({letter.kind})"
+        address = self._known(what)
+        where = f"{what}: {http_request.shown(address)}"
         if self._secret is None:
             raise Unreachable(f"{where}: no secret is kept to sign letters with (webhook-secret)")
         words = words_of(letter.message)
         body = self._body(letter)
         now_s = int(self._now_s())
-        headers = {"User-Agent": "naupliad", **self._signed(self._secret, words.message_id, body, now_s)}
+        headers = {
+            "User-Agent": "naupliad",
+            **self._signed(address, self._secret, words.message_id, body, now_s),
+        }
         answer = http_request.request(
-            self._address,
+            address,
             "POST",
             body,
             headers,
@@ -69,17 +74,25 @@ class WebhookCarrier:
 
     def reach(self) -> None:
         """Open a line, encrypted where it must be, and close it. Raises Unreachable."""
-        where = http_request.shown(self._address)
-        http_request.reach(self._address, where=where, timeout_s=self._timeout_s, context=self._context)
+        address = self._known("webhook")
+        where = http_request.shown(address)
+        http_request.reach(address, where=where, timeout_s=self._timeout_s, context=self._context)
 
-    def _signed(self, secret: str, message_id: str, body: bytes, now_s: int) -> dict[str, str]:
+    def _known(self, what: str) -> WebAddress:
+        if self._address is None:
+            raise Unreachable(f"{what}: no address is kept to post letters to (webhook-url)")
+        return self._address
+
+    def _signed(
+        self, address: WebAddress, secret: str, message_id: str, body: bytes, now_s: int
+    ) -> dict[str, str]:
         """The fields that say what is posted, and those that sign them, method, address and moment."""
         fields = {
             "Content-Digest": http_signature.content_digest(body),
             "Content-Type": "application/json",
             "Idempotency-Key": message_id,
         }
-        derived = {"@method": "POST", "@target-uri": http_request.target_uri(self._address)}
+        derived = {"@method": "POST", "@target-uri": http_request.target_uri(address)}
         return fields | http_signature.signed(secret.encode(), _KEY_ID, now_s, derived, fields)
 
     def _body(self, letter: Outgoing) -> bytes:

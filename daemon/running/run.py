@@ -26,10 +26,11 @@ from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
 from daemon.running.service_notices import ServiceNotices
 from daemon.running.station_file_watch import Followed, StationFileWatch, follow
-from daemon.station import Station
+from daemon.station import Station, WebAddress
 from daemon.station_probes import open_probes
 from daemon.store.backup import free_bytes
 from daemon.store.file import FILE_NAME, WritingStore
+from daemon.store.made_ahead import make_ahead
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
 from daemon.watching.snapshot.snapshots import Snapshots
@@ -71,11 +72,12 @@ def run_station(config: Path, state: Path) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Equipment:
-    """What a run takes from its machine: probes, open as far as they can be, ways out by name, a password."""
+    """What a run takes from its machine: probes, open as far as they can be, ways out by name, secrets."""
 
     probes: Sequence[Probe]
     carriers: Mapping[str, Carrier]
     broker_password: str | None
+    alive: WebAddress | None
 
 
 def _take_up(config: Path, state: Path, clock: Clock) -> tuple[Followed, _Equipment]:
@@ -96,8 +98,13 @@ def _equip(station: Station, state: Path, now: int, *, blind: bool) -> _Equipmen
 
         check_installed()
         password = read_secret(MQTT_PASSWORD, os.environ)
+    alive = None
+    if station.alive is not None:
+        from daemon.post.kept_address import alive_address
+
+        alive = alive_address(station.alive, os.environ)
     carriers = make_carriers(station, state, os.environ)
-    return _Equipment(open_probes(station, now, blind=blind), carriers, password)
+    return _Equipment(open_probes(station, now, blind=blind), carriers, password, alive)
 
 
 @dataclass
@@ -127,6 +134,7 @@ class _Run:
             patience_s = min(_PATIENCE_SHARE * self.station.sample_every_s, _PATIENCE_MOST_S)
             bench = PatientBench(self.equipment.probes, patience_s)
             ending.callback(bench.close)
+            make_ahead(self.state)
             store = open_store(self.state, self.clock.now_s())
             ending.callback(store.close)
             ending.enter_context(in_a_line(store.path))
@@ -193,10 +201,11 @@ class _Run:
             ending.callback(topics.close)
             desk = MqttDesk(station, store.connection, house.watch, topics, workers)
             found.append(Listener(desk.after_beat))
-        if station.alive is not None:
+        if station.alive is not None and self.equipment.alive is not None:
             from daemon.outside.sign_of_life import SignOfLife
 
-            found.append(Listener(SignOfLife(station.alive, workers).after_beat))
+            sign = SignOfLife(self.equipment.alive, station.alive.every_s, workers)
+            found.append(Listener(sign.after_beat))
         if station.indicator is not None:
             from daemon.outside.indicator import Indicator
             from daemon.outside.signal_desk import SignalDesk

@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from daemon.errors import LET_IN, InputError, NaupliadError
-from daemon.store.schema import is_current, migrate
+from daemon.store.schema import is_current, migrate, newer_step
 
 FILE_NAME = "station.db"
 # Beside the store of a play: its time was played, and its now is its last reading.
@@ -31,6 +31,10 @@ class StoreBroken(NaupliadError):
     """The file is there and cannot be used as a store."""
 
 
+class StoreNewer(NaupliadError):
+    """A newer program wrote this store; it is whole, and left as it is."""
+
+
 class WritingStore:
     """The one connection that may write.
 
@@ -48,7 +52,8 @@ class WritingStore:
         """Open or make the store in `folder`. `durable` False leaves fsync out: for played time only.
 
         `before_opening` gets the file's path when nobody else can write to it and it is not open yet.
-        Raises StoreInUse when another process holds it, StoreBroken when it is no usable database.
+        Raises StoreInUse when another process holds it, StoreBroken when it is no usable database, and
+        StoreNewer.
         """
         self.path = folder / FILE_NAME
         self._durable = durable
@@ -56,6 +61,7 @@ class WritingStore:
         try:
             before_opening(self.path)
             self.connection = sqlite3.connect(self.path, isolation_level=None)
+            _check_known(self.path, self.connection)
             self.connection.execute(f"PRAGMA page_size = {_PAGE_BYTES}")
             self.connection.execute("PRAGMA journal_mode = WAL")
             self.connection.execute(f"PRAGMA wal_autocheckpoint = {_LOG_PAGES}")
@@ -64,6 +70,10 @@ class WritingStore:
             self.connection.execute("PRAGMA foreign_keys = ON")
             self.connection.execute(f"PRAGMA journal_size_limit = {_LOG_BYTES}")
             migrate(self.connection)
+        except StoreNewer:
+            self.connection.close()
+            os.close(self._lock)
+            raise
         except sqlite3.DatabaseError as error:
             os.close(self._lock)
             raise StoreBroken(
@@ -139,11 +149,24 @@ def open_for_reading(folder: Path) -> sqlite3.Connection:
 
 
 def check_current(folder: Path, connection: sqlite3.Connection) -> None:
-    """Raises NaupliadError where the store is an earlier version's, and was not opened for writing since."""
+    """Raises NaupliadError where the store is an earlier version's, and was not opened for writing since.
+
+    StoreNewer where it is a later version's.
+    """
+    _check_known(folder / FILE_NAME, connection)
     if not is_current(connection):
         raise NaupliadError(
             f"{folder / FILE_NAME}: found a store as an earlier version left it; allowed: one that this "
             "version has taken up. Start the daemon anew, or play it again"
+        )
+
+
+def _check_known(path: Path, connection: sqlite3.Connection) -> None:
+    step = newer_step(connection)
+    if step is not None:
+        raise StoreNewer(
+            f"{path}: found a store that a newer naupliad wrote ({step}); allowed: one of this version or of "
+            "an earlier one. Bring the program up to date, or put an older backup back; nothing was changed"
         )
 
 

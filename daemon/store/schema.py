@@ -1,28 +1,21 @@
 """The tables of station.db, as ordered migrations: each is applied whole or not at all."""
 
 import sqlite3
+import sys
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-Step = Callable[[sqlite3.Connection], None]
+if TYPE_CHECKING:  # loaded only where there is something to do: 4 MB that a daemon would carry for years
+    from sqlite_utils import Database, Migrations
 
 _SET = "naupliad"
-# Stores were first made with sqlite-utils, whose table this is. Its migrations are these few lines, and it is
-# 3 MB that a daemon would carry from its first start until its next.
-_NOTED = "_sqlite_migrations"
 
 
 def migrate(connection: sqlite3.Connection) -> None:
     """Bring a store up to the newest schema; a migration that fails leaves the store as it was."""
-    if is_current(connection):
-        return
-    connection.execute(
-        f"CREATE TABLE IF NOT EXISTS {_NOTED} "
-        "(id INTEGER PRIMARY KEY, migration_set TEXT, name TEXT, applied_at TEXT)"
-    )
-    applied = _applied(connection)
-    for name, step in _STEPS.items():
-        if name not in applied:
-            apply(connection, name, step)
+    if not is_current(connection):
+        database, migrations = prepared(connection)
+        migrations.apply(database)
 
 
 def is_current(connection: sqlite3.Connection) -> bool:
@@ -30,32 +23,45 @@ def is_current(connection: sqlite3.Connection) -> bool:
     return set(_STEPS) <= _applied(connection)
 
 
-def steps() -> dict[str, Step]:
-    """The migrations by name, in their order."""
-    return dict(_STEPS)
+def newer_step(connection: sqlite3.Connection) -> str | None:
+    """The newest migration of a store that this program does not know; None where it knows them all."""
+    return max(_applied(connection) - set(_STEPS), default=None)
 
 
-def apply(connection: sqlite3.Connection, name: str, step: Step) -> None:
-    """Do one migration and note that it was done, or neither."""
-    connection.execute("BEGIN IMMEDIATE")
-    try:
-        step(connection)
-        connection.execute(
-            f"INSERT INTO {_NOTED} (migration_set, name, applied_at) VALUES (?, ?, datetime('now'))",
-            (_SET, name),
-        )
-    except BaseException:
-        connection.rollback()
-        raise
-    connection.execute("COMMIT")
+def prepared(connection: sqlite3.Connection) -> "tuple[Database, Migrations]":
+    """The store as sqlite-utils sees it, and what it applies."""
+    _import_without_numpy()
+    from sqlite_utils import Database, Migrations
+
+    migrations = Migrations(_SET)
+    for name, step in _STEPS.items():
+        migrations(name=name)(_on_database(step))
+    return Database(connection), migrations
+
+
+def _on_database(step: Callable[[sqlite3.Connection], None]) -> "Callable[[Database], None]":
+    return lambda database: step(database.conn)
 
 
 def _applied(connection: sqlite3.Connection) -> set[str]:
-    """The migrations that are noted in the store."""
-    if not connection.execute("SELECT 1 FROM sqlite_master WHERE name = ?", (_NOTED,)).fetchone():
+    """The migrations that sqlite-utils has noted in the store."""
+    if not connection.execute("SELECT 1 FROM sqlite_master WHERE name = '_sqlite_migrations'").fetchone():
         return set()
-    rows = connection.execute(f"SELECT name FROM {_NOTED} WHERE migration_set = ?", (_SET,))
+    rows = connection.execute("SELECT name FROM _sqlite_migrations WHERE migration_set = ?", (_SET,))
     return {name for (name,) in rows}
+
+
+def _import_without_numpy() -> None:
+    """Import sqlite-utils without the numpy it would take if it found one: 12 MB on a 512 MB Pi."""
+    kept = {name: sys.modules.get(name) for name in ("numpy", "pandas")}
+    sys.modules.update(dict.fromkeys(kept))  # type: ignore[arg-type]  # None makes an import fail, as documented
+    try:
+        import sqlite_utils  # noqa: F401 - imported for its effect on sys.modules
+    finally:
+        for name, module in kept.items():
+            sys.modules.pop(name)
+            if module is not None:
+                sys.modules[name] = module
 
 
 def _first_tables(connection: sqlite3.Connection) -> None:
@@ -103,7 +109,7 @@ def _alarm_states(connection: sqlite3.Connection) -> None:
     )
 
 
-_STEPS: dict[str, Step] = {
+_STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0002_deliveries": _deliveries,
     "0003_boots": _boots,

@@ -1,14 +1,24 @@
 """The ways out of the house: where letters go, what else is sent, whether secrets are kept and lines open."""
 
-from collections.abc import Iterator
+import os
+from collections.abc import Generator, Iterator
 from pathlib import Path
 
 from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
 from daemon.commissioning.machine import Machine
 from daemon.errors import InputError
 from daemon.post import http_request
-from daemon.post.secrets import MQTT_PASSWORD, SMTP_PASSWORD, WEBHOOK_SECRET, Secret, read_secret
-from daemon.station import Broker, PostServer, Station
+from daemon.post.kept_address import address_of, may_carry_a_token
+from daemon.post.secrets import (
+    ALIVE_URL,
+    MQTT_PASSWORD,
+    SMTP_PASSWORD,
+    WEBHOOK_SECRET,
+    WEBHOOK_URL,
+    Secret,
+    read_secret,
+)
+from daemon.station import Broker, PostServer, Station, WebAddress
 
 _GROUP_AND_OTHERS = 0o077
 _TAKE_LETTERS = ("post server", "webhook server")
@@ -22,21 +32,19 @@ def ways_out(station: Station, state: Path, machine: Machine, *, reach: bool) ->
     elif station.webhook is None:
         yield ok("post", f"no [post] in the station file: letters are files in {state / 'letters'}")
     if station.webhook is not None:
-        address = station.webhook.url
-        yield ok("webhook", f"letters are posted to {http_request.shown(address)}")
+        address = yield from _address("webhook address", station.webhook.url, WEBHOOK_URL, machine)
+        yield ok("webhook", f"letters are posted to {_shown(address)}")
         yield _secret("webhook secret", WEBHOOK_SECRET, machine, wanted_for="letters that have to be signed")
-        if reach:
-            yield _answers("webhook server", "webhook.url", address.host, address.port, machine)
+        if reach and address is not None:
+            yield _answers("webhook server", "the webhook's address", address.host, address.port, machine)
     if station.mqtt is not None:
         yield from _broker(station.mqtt, machine, reach=reach)
     if station.alive is not None:
-        address = station.alive.url
-        yield ok(
-            "sign of life",
-            f"{http_request.shown(address)} is asked for every {station.alive.every_s // 60} min",
-        )
-        if reach:
-            yield _answers("alive server", "alive.url", address.host, address.port, machine)
+        address = yield from _address("alive address", station.alive.url, ALIVE_URL, machine)
+        every = f"is asked for every {station.alive.every_s // 60} min"
+        yield ok("sign of life", f"{_shown(address)} {every}")
+        if reach and address is not None:
+            yield _answers("alive server", "the address of [alive]", address.host, address.port, machine)
 
 
 def _mail(server: PostServer, machine: Machine, *, reach: bool) -> Iterator[Finding]:
@@ -68,10 +76,49 @@ def _answers(subject: str, keys: str, host: str, port: int, machine: Machine) ->
     return wrong(subject, f"{host}:{port} cannot be reached: {fault}", remedy)
 
 
+def _shown(address: WebAddress | None) -> str:
+    return "an address that is kept apart" if address is None else http_request.shown(address)
+
+
+def _address(
+    subject: str, told: WebAddress | None, kept: Secret, machine: Machine
+) -> Generator[Finding, None, WebAddress | None]:
+    """What there is to say of where an address is kept; returns it, None where it cannot be known here."""
+    file = machine.path(_home(kept))
+    if not file.exists() and not machine.environ.get(kept.variable):
+        if told is None:
+            yield wrong(subject, "none is kept, and the station file names none", _keep(kept))
+        elif may_carry_a_token(told):
+            open_to_all = (
+                "url in the station file looks as if it carried a token, and others may read that file"
+            )
+            yield look(subject, open_to_all, f"{_keep(kept)}; then take url out of the station file")
+        return told
+    if told is not None:
+        yield look(subject, "the station file names one too, which is not used", "Take url out of it.")
+    found = _secret(subject, kept, machine, wanted_for=None)
+    yield found
+    if found.grade == "wrong" or (not os.access(file, os.R_OK) and not machine.environ.get(kept.variable)):
+        return None
+    try:
+        return address_of(None, kept, {kept.variable: str(file), **machine.environ})
+    except InputError as error:
+        yield wrong(subject, str(error), _keep(kept))
+        return None
+
+
+def _home(secret: Secret) -> Path:
+    return Path("/etc/naupliad", secret.credential)
+
+
+def _keep(secret: Secret) -> str:
+    home = _home(secret)
+    return f"sudo install -m 600 /dev/null {home}; sudo tee {home} > /dev/null (type it, Enter, Ctrl-D)"
+
+
 def _secret(subject: str, secret: Secret, machine: Machine, *, wanted_for: str | None) -> Finding:
     """Whether a secret is kept, and for its owner only; `wanted_for` is None where none need be."""
-    home = Path("/etc/naupliad", secret.credential)
-    keep = f"sudo install -m 600 /dev/null {home}; sudo tee {home} > /dev/null (type it, Enter, Ctrl-D)"
+    home, keep = _home(secret), _keep(secret)
     file = machine.path(home)
     try:
         kept = read_secret(secret, machine.environ) is not None

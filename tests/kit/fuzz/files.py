@@ -16,7 +16,8 @@ from daemon.config import read_station
 from daemon.play.story import check
 from daemon.play.story_file import read_story
 from daemon.play.tape import TapeProbe, read_tape
-from daemon.post.secrets import SMTP_PASSWORD, read_secret
+from daemon.post.kept_address import address_of
+from daemon.post.secrets import SMTP_PASSWORD, WEBHOOK_URL, read_secret
 from daemon.station import Station
 from daemon.store import backup, broken_file
 from daemon.store import runs as run_store
@@ -27,6 +28,7 @@ from tests.kit.fuzz.spoiled import Target, spoiled, taken
 from tests.kit.recordings import STORY
 from tests.kit.station import station, station_text
 
+_TOKEN = "hush-hush-9"
 NOON = int(datetime(2027, 2, 12, 12, tzinfo=UTC).timestamp())
 # From 1970 to 2199, as every time that a person writes.
 TIMES = range(int(datetime(2200, 1, 1, tzinfo=UTC).timestamp()))
@@ -64,6 +66,7 @@ def file_targets(folder: Path) -> list[Target]:
         Target("tape", spoiled([TAPE]), _of_file(folder / "tape.csv", partial(_tape, room))),
         Target("care log", spoiled([CARE]), _of_file(folder / "care.csv", partial(_care_log, room))),
         Target("password file", spoiled(["swim-7-little shrimp\n", "", "tab\t"]), partial(_secret, folder)),
+        Target("address file", spoiled([f"https://hooks.example/{_TOKEN}\n"]), partial(_address, folder)),
         Target("battery clock", spoiled(["1803124800\n", "-1\n"]), partial(_battery_clock, folder)),
         Target("backup", spoiled([_store(folder / "made")]), partial(_backup, folder / "backups"), 0.2),
     ]
@@ -128,6 +131,19 @@ def _secret(folder: Path, raw: bytes) -> bool:
         assert raw.startswith(secret.encode())
 
     return taken(read, never_told=raw.strip().decode("ascii", "replace"))
+
+
+def _address(folder: Path, raw: bytes) -> bool:
+    path = folder / "address"
+    path.write_bytes(raw)
+
+    def read() -> None:
+        address = address_of(None, WEBHOOK_URL, {WEBHOOK_URL.variable: str(path)})
+        assert address
+        assert address.encrypted or address.host in ("localhost", "127.0.0.1", "::1")
+        assert address.path.startswith(("/", "?"))
+
+    return taken(read, never_told=_TOKEN)
 
 
 def _battery_clock(folder: Path, raw: bytes) -> bool:

@@ -17,7 +17,7 @@ from daemon.post.message import compose
 from daemon.post.mqtt import RetainedTopics
 from daemon.post.smtp import SmtpCarrier
 from daemon.post.webhook import WebhookCarrier
-from daemon.station import Alive, Broker, PostServer, WebAddress
+from daemon.station import Broker, PostServer, WebAddress
 from daemon.workers import Task, Then
 from tests.kit.fuzz.spoiled import Target, spoiled, taken
 
@@ -141,7 +141,7 @@ def _post(address: WebAddress) -> bool:
 
 
 def _sign(address: WebAddress) -> bool:
-    desk = SignOfLife(Alive(address, 900), _Straight(), monotonic_s=lambda: 0.0, timeout_s=PATIENCE_S)
+    desk = SignOfLife(address, 900, _Straight(), monotonic_s=lambda: 0.0, timeout_s=PATIENCE_S)
     return taken(lambda: desk.after_beat(NOON))
 
 

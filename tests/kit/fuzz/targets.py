@@ -13,7 +13,16 @@ from tests.kit.fuzz.spoiled import Target
 from tests.kit.fuzz.words import word_targets
 
 NAMES = (
-    *("station file", "story", "tape", "care log", "password file", "battery clock", "backup"),
+    *(
+        "station file",
+        "story",
+        "tape",
+        "care log",
+        "password file",
+        "address file",
+        "battery clock",
+        "backup",
+    ),
     *("1-Wire files", "IIO files", "hwmon files", "config.txt"),
     *("webhook's answer", "sign of life's answer", "mail server's replies", "broker's packets"),
     *("deed's fields", "inbox", "typed words"),

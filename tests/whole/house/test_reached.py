@@ -3,7 +3,10 @@
 from tests.kit.imports import modules, steps
 
 # Child processes of their own, started from the modules themselves.
-_STARTED = ("daemon.cli", "daemon.letters.night_child", "reports.chart.child_process")
+_STARTED = (
+    *("daemon.cli", "daemon.letters.night_child", "daemon.store.made_ahead"),
+    "reports.chart.child_process",
+)
 
 # Science that no command reaches. A row goes when something reaches its module; a module for which nothing is
 # planned goes itself.

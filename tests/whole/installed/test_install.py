@@ -1,12 +1,13 @@
 """The installer, in a folder that stands for the machine's root.
 
-`python3` is a stand-in that makes an environment's skeleton: a real one would take all packages from the
-network. What speaks to a running systemd is looked at in a dry run.
+`python3` is a stand-in that makes an environment with a `pip` that only notes what it is asked for: a real
+one would take all packages from the network. What speaks to a running systemd is looked at in a dry run.
 """
 
 import os
 import re
-import shutil
+import socket
+import stat
 import subprocess
 import sys
 from pathlib import Path
@@ -15,15 +16,15 @@ import pytest
 
 from tests.kit.checkout import ROOT
 from tests.kit.command_line import Said
+from tests.kit.units import tool
 
 SCRIPT = ROOT / "systemd" / "install.sh"
 STATION = "etc/naupliad/station.toml"
 PYTHON = f"""#!/bin/sh
 [ "$1" = -m ] || exec {sys.executable} "$@"
 for place; do :; done
-mkdir -p "$place/bin"
-touch "$place/pyvenv.cfg"
-ln -sf {sys.executable} "$place/bin/python"
+{sys.executable} -m venv --clear --without-pip "$place"
+mkdir -p "$place"/lib/python3.{sys.version_info.minor}/site-packages/pip
 printf '#!/bin/sh\\necho "$@" >>"%s/pip"\\ntouch "%s/bin/naupliad"\\n' "$place" "$place" >"$place/bin/pip"
 chmod +x "$place/bin/pip"
 """
@@ -84,7 +85,9 @@ def test_a_wheel_is_installed_where_one_is_named(root: Path, tmp_path: Path) -> 
     wheel = tmp_path / "naupliad-0.1.0-py3-none-any.whl"
     wheel.touch()
     installed(root, "--wheel", wheel)
-    assert (root / "opt/naupliad/pip").read_text().split()[-1] == str(wheel)
+    first, again = (root / "opt/naupliad/pip").read_text().splitlines()
+    assert (first.split()[-1], again.split()[-1]) == (str(wheel), str(wheel))
+    assert "--force-reinstall --no-deps --no-index" in again  # what it needs was seen to by the first
 
 
 def test_run_again_it_changes_nothing_but_brings_the_program_up_to_date(root: Path) -> None:
@@ -119,6 +122,17 @@ def test_a_program_whose_python_is_gone_is_installed_anew(root: Path) -> None:
     (root / "opt/naupliad/bin/python").symlink_to("/nonexistent/python3.9")
     installed(root)
     assert (root / "opt/naupliad/bin/python").resolve() == Path(sys.executable).resolve()
+
+
+def test_a_program_whose_python_was_replaced_by_a_newer_one_is_installed_anew(root: Path) -> None:
+    installed(root)
+    library = root / "opt/naupliad/lib"
+    now = next(library.iterdir())
+    before = now.rename(library / "python3.9")  # as if 3.9 had made it, and /usr/bin/python3 were this one
+    subprocess.run([root / "opt/naupliad/bin/python", "-c", ""], check=True)
+    installed(root)
+    assert (now / "site-packages/pip").is_dir()
+    assert not before.exists()
 
 
 def test_removed_it_leaves_what_the_station_knows_and_no_file_else(root: Path) -> None:
@@ -245,24 +259,57 @@ def test_the_page_and_the_help_tell_of_the_same_options() -> None:
     assert {"--remove", "--purge", "--dry-run"} <= used <= set(re.findall(r"--[a-z-]+", told))
 
 
-def test_the_folders_are_made_for_the_account_that_the_machine_gets(root: Path) -> None:
-    tools = [shutil.which(name) for name in ("systemd-sysusers", "systemd-tmpfiles")]
-    if None in tools or os.geteuid() != 0:
-        pytest.skip("needs systemd's tools, and root to give a folder to another account")
-    installed(root)
-    for tool, words in zip(tools, (["naupliad.conf"], ["--create", "naupliad.conf"]), strict=True):
-        subprocess.run([str(tool), f"--root={root}", *words], check=True, capture_output=True)
-    passwd = (root / "etc/passwd").read_text()
-    account = re.search(r"^naupliad:\w:(\d+):", passwd, re.MULTILINE)
+def with_accounts(root: Path) -> int:
+    """Have systemd's own tools make the account and the folders under the root; the account's number."""
+    if os.geteuid() != 0:
+        pytest.skip("needs root, to give a folder to another account")
+    tool("systemd-sysusers")
+    for words in (["systemd-sysusers"], ["systemd-tmpfiles", "--create"]):
+        command = [tool(words[0]), f"--root={root}", *words[1:], "naupliad.conf"]
+        subprocess.run(command, check=True, capture_output=True)
+    account = re.search(r"^naupliad:\w:(\d+):", (root / "etc/passwd").read_text(), re.MULTILINE)
     assert account is not None
-    store = (root / "var/lib/naupliad").stat()
-    assert (store.st_uid, store.st_mode & 0o777) == (int(account[1]), 0o750)
+    return int(account[1])
+
+
+def owner_and_mode(path: Path) -> tuple[int, int]:
+    found = path.stat()
+    return found.st_uid, stat.S_IMODE(found.st_mode)
+
+
+def test_the_folders_are_made_for_the_account_that_the_machine_gets(root: Path) -> None:
+    installed(root)
+    account = with_accounts(root)
+    assert owner_and_mode(root / "var/lib/naupliad") == (account, 0o750)
     assert (root / "mnt/naupliad-backup").is_dir()
 
 
+def test_a_state_made_by_hand_is_given_to_the_account_and_shut_to_others(root: Path) -> None:
+    state = root / "var/lib/naupliad"
+    for folder in (state, state / "letters", state / "backups"):
+        folder.mkdir(parents=True)
+        folder.chmod(0o755)
+    files = [state / name for name in ("station.db", "station.db-wal", "letters/0001-cold.eml")]
+    for file in files:
+        file.write_text("mine")
+        file.chmod(0o644)
+    with socket.socket(socket.AF_UNIX) as inbox:
+        inbox.bind(str(state / "inbox.sock"))
+    (state / "inbox.sock").chmod(0o660)
+    (root / "elsewhere").write_text("another's")
+    (root / "elsewhere").chmod(0o644)
+    (state / "station.toml").symlink_to(root / "elsewhere")
+    installed(root)
+    account = with_accounts(root)
+    assert {owner_and_mode(path) for path in (state, state / "letters", state / "backups")} == {
+        (account, 0o750)
+    }
+    assert {owner_and_mode(path) for path in files} == {(account, 0o640)}
+    assert owner_and_mode(state / "inbox.sock") == (account, 0o660)  # the running daemon's
+    assert owner_and_mode(root / "elsewhere") == (0, 0o644)
+
+
 def test_shellcheck_finds_no_fault() -> None:
-    tool = shutil.which("shellcheck")
-    if tool is None:
-        pytest.skip("no shellcheck here")
-    done = subprocess.run([tool, SCRIPT], capture_output=True, text=True, check=False)
+    scripts = [SCRIPT, ROOT / ".ci" / "run", ROOT / ".ci" / "bundle"]
+    done = subprocess.run([tool("shellcheck"), *scripts], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout

@@ -7,7 +7,14 @@ import stat
 import subprocess
 from pathlib import Path
 
-from daemon.post.secrets import MQTT_PASSWORD, SMTP_PASSWORD, WEBHOOK_SECRET, read_secret
+from daemon.post.secrets import (
+    ALIVE_URL,
+    MQTT_PASSWORD,
+    SMTP_PASSWORD,
+    WEBHOOK_SECRET,
+    WEBHOOK_URL,
+    read_secret,
+)
 from tests.kit.units import EXPOSURE, FOLDER, UNIT, settings, tool
 
 
@@ -68,7 +75,7 @@ def test_systemd_would_make_the_user_with_its_groups() -> None:
 
 def test_a_missing_secret_does_not_keep_the_daemon_from_starting(tmp_path: Path) -> None:
     # systemd.exec(5): with SetCredential= of the same name a file LoadCredential= does not find is not fatal.
-    secrets = (SMTP_PASSWORD, WEBHOOK_SECRET, MQTT_PASSWORD)
+    secrets = (SMTP_PASSWORD, WEBHOOK_SECRET, WEBHOOK_URL, ALIVE_URL, MQTT_PASSWORD)
     names = [kept.credential for kept in secrets]
     assert settings("LoadCredential") == [f"{name}:/etc/naupliad/{name}" for name in names]
     fallbacks = dict(line.split(":", 1) for line in settings("SetCredential"))

@@ -6,6 +6,7 @@ import os
 import re
 import signal
 import socket
+import stat
 import time
 from dataclasses import dataclass
 from email import message_from_bytes, policy
@@ -53,6 +54,15 @@ def test_readings_land_in_the_store_at_every_beat(tmp_path: Path) -> None:
     assert (said.code, said.out) == (0, "")
     assert daemon.stopped_in_s < HANGS_S
     assert not (daemon.state / "inbox.sock").exists()
+
+
+def test_a_daemon_started_by_hand_keeps_its_state_from_others_as_the_unit_does(
+    tmp_path: Path, config: Path
+) -> None:
+    with running(config, tmp_path / "state", umask=0o022) as daemon:
+        modes = {path.name: stat.S_IMODE(path.stat().st_mode) for path in daemon.state.iterdir()}
+        assert stat.S_IMODE(daemon.state.stat().st_mode) == 0o750
+        assert (modes.pop("inbox.sock"), modes["station.db"], set(modes.values())) == (0o660, 0o640, {0o640})
 
 
 def test_the_running_daemon_loads_no_library_for_doing_many_things_at_once(
@@ -294,17 +304,21 @@ def test_a_post_that_hangs_does_not_hold_up_the_end(cold_station: Continued) -> 
 
 
 HOOK_SECRET = "forty-two brine shrimp in a jar"
+HOOK_TOKEN = "9f8a6c1e2b7d4f03"
 
 
-def test_the_daemon_itself_posts_its_letters_and_signs_of_life(
+def test_the_daemon_itself_posts_its_letters_and_signs_of_life_to_addresses_that_stand_nowhere(
     cold_station: Continued, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    (tmp_path / "secret").write_text(HOOK_SECRET)
-    monkeypatch.setenv("NAUPLIAD_WEBHOOK_SECRET_FILE", str(tmp_path / "secret"))
+    kept = tmp_path / "credentials"  # as systemd hands them over
+    kept.mkdir()
+    monkeypatch.setenv("CREDENTIALS_DIRECTORY", str(kept))
+    (kept / "webhook-secret").write_text(HOOK_SECRET)
     with web_server(Hook()) as hook:
+        for name in ("webhook", "alive"):
+            (kept / f"{name}-url").write_text(f"http://localhost:{hook.port}/{name}/{HOOK_TOKEN}\n")
         with cold_station.config.open("a", encoding="utf-8") as file:
-            file.write(f'\n[webhook]\nurl = "http://localhost:{hook.port}/letters"\n')
-            file.write(f'\n[alive]\nurl = "http://localhost:{hook.port}/alive"\n')
+            file.write("\n[webhook]\n[alive]\n")
         with running(cold_station.config, cold_station.state) as daemon:
             until("a sign of life", lambda: [asked for asked in hook.asked if asked.method == "GET"])
             posted = until("a letter", lambda: [asked for asked in hook.asked if asked.method == "POST"])[0]
@@ -313,5 +327,9 @@ def test_the_daemon_itself_posts_its_letters_and_signs_of_life(
         told = json.loads(posted.body)
         assert (told["kind"], told["number"]) == ("nightly", 2)
         assert told["text"].endswith("Letter 2.\n")
-        assert is_signed(posted, f"http://localhost:{hook.port}/letters", HOOK_SECRET)
-        assert HOOK_SECRET not in said.out + said.err
+        assert is_signed(posted, f"http://localhost:{hook.port}/webhook/{HOOK_TOKEN}", HOOK_SECRET)
+        assert f"/alive/{HOOK_TOKEN}" in {asked.path for asked in hook.asked if asked.method == "GET"}
+        for secret in (HOOK_SECRET, HOOK_TOKEN):
+            assert secret not in said.out + said.err
+            files = [path for path in cold_station.state.rglob("*") if path.is_file()]
+            assert not [path.name for path in files if secret.encode() in path.read_bytes()]

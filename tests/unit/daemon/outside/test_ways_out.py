@@ -48,6 +48,8 @@ def test_the_tables_of_ways_out_are_read_with_their_defaults() -> None:
     assert station.webhook == Webhook(WebAddress(True, "hooks.school.example", 443, "/"))
     assert station.alive == Alive(WebAddress(False, "::1", 8080, "/a?b=c"), 900)
     assert station.mqtt == Broker("broker.school.example", 8883, "tls", None)
+    kept_apart = parsed("[webhook]\n[alive]\n")
+    assert (kept_apart.webhook, kept_apart.alive) == (Webhook(None), Alive(None, 900))
     assert parsed(f"[mqtt]\n{HOSTS}").mqtt == Broker("localhost", 1883, "plain-on-loopback", None)
     assert (parsed("").webhook, parsed("").mqtt, parsed("").alive) == (None, None, None)
 
@@ -74,7 +76,6 @@ def test_lengths_of_time_are_read(told: str, seconds: int) -> None:
         ('[webhook]\nurl = "hush"\n', "webhook.url: found another text"),
         ('[webhook]\nurl = "https://a.example/\\nhush"\n', "webhook.url: found another text"),
         ("[webhook]\nurl = 3\n", "webhook.url: found 3"),
-        ("[webhook]\n", "webhook.url: found nothing"),
         (
             '[webhook]\nurl = "https://a.example"\nsecret = "hush"\n',
             "webhook.secret: found a key for a secret",
@@ -200,6 +201,82 @@ def test_checkup_looks_at_every_way_out(tmp_path: Path, hook: Hook, monkeypatch:
     )
     assert [grades[way] for way in ways] == ["ok", "ok", "wrong", "ok", "wrong", "ok", "ok"]
     assert "hush" not in said.out
+
+
+def addresses_kept(folder: Path, monkeypatch: pytest.MonkeyPatch, address: str) -> None:
+    """Both addresses in files of their own, and a secret to sign by."""
+    for name, line in (("webhook-secret", SECRET), ("webhook-url", address), ("alive-url", address)):
+        (folder / name).write_text(f"{line}\n")
+        (folder / name).chmod(0o600)
+        variable = f"NAUPLIAD_{name.upper().replace('-', '_')}_FILE"
+        monkeypatch.setenv(variable, str(folder / name))
+
+
+def test_an_address_kept_apart_is_posted_to_and_shown_without_its_token(
+    tmp_path: Path, hook: Hook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    config = tmp_path / "station.toml"
+    config.write_text(station_text() + "[webhook]\n[alive]\n", "utf-8")
+    addresses_kept(tmp_path, monkeypatch, f"http://localhost:{hook.port}/hush?token=hush")
+    said = naupliad("post", "sample", "--config", config, "--state", tmp_path)
+    assert (said.code, said.err) == (0, "")
+    assert said.out == f"the sample letter is on its way to http://localhost:{hook.port}\n"
+    assert [asked.path for asked in hook.asked] == ["/hush?token=hush"]
+    found = naupliad("checkup", "--config", config, "--state", tmp_path, "--post", "--json")
+    grades = {finding["subject"]: finding["grade"] for finding in json.loads(found.out)}
+    ways = ("webhook address", "webhook server", "alive address", "alive server", "sign of life")
+    assert [grades[way] for way in ways] == ["ok"] * 5
+    assert "hush" not in found.out
+
+
+def test_without_an_address_a_sample_says_that_none_is_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    config = tmp_path / "station.toml"
+    config.write_text(station_text() + "[webhook]\n[alive]\n", "utf-8")
+    monkeypatch.delenv("NAUPLIAD_WEBHOOK_URL_FILE", raising=False)
+    said = naupliad("post", "sample", "--config", config, "--state", tmp_path)
+    assert said.code == 1
+    assert said.err == "webhook: letter 0 (sample): no address is kept to post letters to (webhook-url)\n"
+    found = naupliad("checkup", "--config", config, "--state", tmp_path, "--json")
+    wrong = {f["subject"]: f["do"] for f in json.loads(found.out) if f["grade"] == "wrong"}
+    for name in ("webhook", "alive"):
+        assert f"sudo install -m 600 /dev/null /etc/naupliad/{name}-url; " in wrong[f"{name} address"]
+
+
+def test_a_kept_address_that_is_none_is_refused_in_a_line_that_shows_nothing_of_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    config = tmp_path / "station.toml"
+    config.write_text(station_text() + "[webhook]\n", "utf-8")
+    addresses_kept(tmp_path, monkeypatch, "http://hooks.school.example/hush")
+    said = naupliad("post", "sample", "--config", config, "--state", tmp_path)
+    assert (said.code, said.out) == (2, "")
+    assert said.err.startswith("webhook-url: found http to hooks.school.example; allowed: ")
+    assert said.err.count("\n") == 1
+    assert "hush" not in said.err
+
+
+@pytest.mark.parametrize(
+    ("path", "grade"),
+    [
+        ("/letters", None),
+        ("/school/room-12/brine-shrimp-letters", None),
+        ("/in?key=1", "look"),
+        ("/hooks/9f8a6c1e2b7d4f03a5c8", "look"),
+        ("/0b5c1e7a-93f4-4d0e-8a6b-2f1d3c5e7a90/ok", "look"),
+    ],
+)
+def test_checkup_has_an_address_looked_at_that_seems_to_carry_a_token(
+    path: str, grade: str | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    config = tmp_path / "station.toml"
+    config.write_text(station_text() + table("[alive]", url=f"https://status.school.example{path}"), "utf-8")
+    monkeypatch.delenv("NAUPLIAD_ALIVE_URL_FILE", raising=False)
+    found = naupliad("checkup", "--config", config, "--state", tmp_path, "--json")
+    grades = {finding["subject"]: finding["grade"] for finding in json.loads(found.out)}
+    assert grades.get("alive address") == grade
+    assert f"school.example{path}" not in found.out
 
 
 # --- the receiver on the page -----------------------------------------------------------------------------

@@ -19,9 +19,11 @@ from daemon.errors import InputError
 from daemon.outside.sign_of_life import SignOfLife
 from daemon.post import http_request
 from daemon.post.carrier import Deferred, LetterRefused, Unreachable, retry_at
+from daemon.post.kept_address import address_of, alive_address
+from daemon.post.secrets import ALIVE_URL
 from daemon.post.station_carriers import make_carriers
 from daemon.post.webhook import WebhookCarrier
-from daemon.station import Alive, WebAddress
+from daemon.station import WebAddress
 from daemon.workers import InlineWorkers
 from tests.kit.checkout import DOCS
 from tests.kit.command_line import PATIENCE_S
@@ -364,6 +366,41 @@ def test_the_webhooks_secret_comes_from_its_credential_or_its_file(tmp_path: Pat
         make_carriers(station, tmp_path, {"NAUPLIAD_WEBHOOK_SECRET_FILE": str(tmp_path / "none")})
 
 
+def test_without_an_address_letters_wait_and_no_sign_of_life_goes(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    from daemon.config import parse_station
+
+    station = parse_station(station_text() + "\n[webhook]\n[alive]\n", str(tmp_path / "station.toml"))
+    carrier = make_carriers(station, tmp_path, {})["webhook"]
+    with pytest.raises(Unreachable, match=r"^letter 1 \(cold\): no address is kept to post letters to"):
+        carrier.carry(out(1, "cold", letter()))
+    with pytest.raises(Unreachable, match=r"^webhook: no address is kept"):
+        carrier.reach()
+    assert station.alive is not None
+    assert alive_address(station.alive, {}) is None
+    assert [record.message for record in caplog.records] == [
+        "sign of life: none goes, for no address is kept to ask for (alive-url)"
+    ]
+
+
+@pytest.mark.parametrize("name", ["credential", "file"])
+def test_an_address_kept_apart_takes_the_place_of_the_one_in_the_station_file(
+    name: str, tmp_path: Path
+) -> None:
+    kept = tmp_path / "alive-url"
+    kept.write_text("https://kept.school.example/a?b=c\n")
+    environ = {
+        "credential": {"CREDENTIALS_DIRECTORY": str(tmp_path)},
+        "file": {"NAUPLIAD_ALIVE_URL_FILE": str(kept)},
+    }[name]
+    told = WebAddress(True, "told.school.example", 443, "/")
+    assert address_of(told, ALIVE_URL, environ) == WebAddress(True, "kept.school.example", 443, "/a?b=c")
+    kept.write_text("\n")  # what the unit hands over where none is kept
+    if name == "credential":
+        assert address_of(told, ALIVE_URL, environ) == told
+
+
 # --- the sign of life -------------------------------------------------------------------------------------
 
 
@@ -379,7 +416,7 @@ class Time:
 
 def test_a_sign_of_life_is_asked_for_empty_at_its_pace(hook: Hook) -> None:
     clock = Time()
-    desk = SignOfLife(Alive(hook.address(), 900), InlineWorkers(), monotonic_s=clock, timeout_s=10.0)
+    desk = SignOfLife(hook.address(), 900, InlineWorkers(), monotonic_s=clock, timeout_s=10.0)
     for minute in range(0, 61, 5):
         clock.now = minute * 60
         desk.after_beat(NOW + minute * 60)
@@ -391,7 +428,7 @@ def test_a_sign_of_life_that_fails_is_logged_once_until_it_is_over(
     hook: Hook, caplog: pytest.LogCaptureFixture
 ) -> None:
     clock = Time()
-    desk = SignOfLife(Alive(hook.address(), 60), InlineWorkers(), monotonic_s=clock, timeout_s=10.0)
+    desk = SignOfLife(hook.address(), 60, InlineWorkers(), monotonic_s=clock, timeout_s=10.0)
     with caplog.at_level(logging.INFO, "daemon.outside.sign_of_life"):
         for minute, status in enumerate([204, 500, 500, 302, 204, 204, 404]):
             clock.now, hook.status = minute * 60, status
@@ -404,7 +441,7 @@ def test_a_sign_of_life_that_fails_is_logged_once_until_it_is_over(
 
 
 def test_nobody_at_the_sign_of_lifes_address_harms_nothing(caplog: pytest.LogCaptureFixture) -> None:
-    desk = SignOfLife(Alive(WebAddress(False, "localhost", free_port(), "/key"), 60), InlineWorkers())
+    desk = SignOfLife(WebAddress(False, "localhost", free_port(), "/key"), 60, InlineWorkers())
     desk.after_beat(NOW)
     assert "cannot be reached" in caplog.text
     assert "/key" not in caplog.text

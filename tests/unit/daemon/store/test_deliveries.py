@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlite_utils import Database, Migrations
 
 from daemon.store import deliveries, letters, schema
 from daemon.store.deliveries import Delivery
 from daemon.store.file import WritingStore
-from tests.kit.older_stores import made_by_the_library
 
 HOUR = 3600
 
@@ -157,15 +157,20 @@ def test_whatever_the_carriers_do_no_letter_goes_twice_or_vanishes(
     store.close()
 
 
-def older_store(folder: Path, before: str) -> sqlite3.Connection:
-    """A store as a version left it that did not know the migration `before`."""
+def older_store(folder: Path, last: str) -> sqlite3.Connection:
+    """A store as the version left it whose last migration was `last`."""
     connection = sqlite3.connect(folder / "station.db", isolation_level=None)
-    made_by_the_library(connection, before)
+    before = Migrations("naupliad")
+    database, migrations = schema.prepared(connection)
+    for step in migrations.pending(database):
+        if step.name <= last:
+            before(name=step.name)(step.fn)
+    before.apply(Database(connection))
     return connection
 
 
 def test_letters_of_a_store_from_before_deliveries_are_numbered_and_go_on(tmp_path: Path) -> None:
-    connection = older_store(tmp_path, "0002")
+    connection = older_store(tmp_path, "0001_first_tables")
     columns = "at, kind, subject, state, due_at, sent_at, number, about, message, trouble"
     for row in (
         (1, "cold", "a", "sent", 1, 5, 1, "[]", b"m", ""),
@@ -189,7 +194,7 @@ def test_letters_of_a_store_from_before_deliveries_are_numbered_and_go_on(tmp_pa
 
 
 def test_a_store_from_before_merged_into_still_knows_which_letter_speaks_of_which(tmp_path: Path) -> None:
-    connection = older_store(tmp_path, "0005")
+    connection = older_store(tmp_path, "0004_thinned")
     columns = "id, at, kind, subject, state, due_at, number, about, message, written_at, told_by"
     for row in (
         (1, 1, "cold", "a", "merged", 1, 1, "[]", b"m", 1, 3),
@@ -207,15 +212,18 @@ def test_a_store_from_before_merged_into_still_knows_which_letter_speaks_of_whic
 
 
 def test_a_power_cut_while_merged_into_gets_its_name_leaves_the_store_as_it_was(tmp_path: Path) -> None:
-    connection = older_store(tmp_path, "0005")
-    name = "0005_own_names"
+    connection = older_store(tmp_path, "0004_thinned")
+    database, migrations = schema.prepared(connection)
+    rename = migrations.pending(database)[0]
+    cut_off = Migrations("naupliad")
 
-    def cut_off(connection: sqlite3.Connection) -> None:
-        schema.steps()[name](connection)
+    @cut_off(name=rename.name)
+    def _cut_off(database: Database) -> None:
+        rename.fn(database)
         raise RuntimeError("the plug is pulled")
 
     with pytest.raises(RuntimeError):
-        schema.apply(connection, name, cut_off)
+        cut_off.apply(database)
     assert "told_by" in {row[1] for row in connection.execute("PRAGMA table_info(letter)")}
     connection.close()
     store = WritingStore(tmp_path, durable=False)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from sqlite_utils import Database, Migrations
 
 from daemon.care.deed import Deed
 from daemon.errors import InputError
@@ -14,7 +15,6 @@ from daemon.store.alarms import AlarmRow
 from daemon.store.file import StoreBroken, StoreInUse, WritingStore, open_for_reading
 from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
-from daemon.store.schema import apply, steps
 from sensors.reading import Quality, Reading
 
 # contract: tables and columns that other programs rely on
@@ -88,22 +88,20 @@ def test_a_transaction_that_fails_leaves_nothing(store: WritingStore) -> None:
 
 
 def test_a_migration_that_fails_is_undone_and_stays_to_be_done(tmp_path: Path) -> None:
-    def half_way(connection: sqlite3.Connection) -> None:
-        connection.execute("CREATE TABLE half (a INTEGER) STRICT")
-        raise RuntimeError("half way")
+    broken = Migrations("naupliad")
 
-    def whole(connection: sqlite3.Connection) -> None:
-        connection.execute("CREATE TABLE whole (a INTEGER) STRICT")
+    @broken(name="9999_broken")
+    def _broken(db: Database) -> None:
+        db.conn.execute("CREATE TABLE half (a INTEGER) STRICT")
+        raise RuntimeError("half way")
 
     store = WritingStore(tmp_path)
     with pytest.raises(RuntimeError):
-        apply(store.connection, "9999_new", half_way)
-    apply(store.connection, "9999_new", whole)  # it was not noted as done, or would be twice now
+        broken.apply(Database(store.connection))
     tables = {row[0] for row in store.connection.execute("SELECT name FROM sqlite_master")}
-    assert {"half", "whole"} & tables == {"whole"}
+    assert "half" not in tables
     assert "reading" in tables
-    noted = store.connection.execute("SELECT name FROM _sqlite_migrations").fetchall()
-    assert [name for (name,) in noted] == [*steps(), "9999_new"]
+    assert [migration.name for migration in broken.pending(Database(store.connection))] == ["9999_broken"]
     store.close()
 
 

@@ -6,14 +6,14 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from sqlite_utils import Database, Migrations
 
 from daemon.alarms.lifecycle import State
-from daemon.store import done_and_said, mishaps, shelved_alarms
+from daemon.store import done_and_said, mishaps, schema, shelved_alarms
 from daemon.store.broken_file import SetAside
-from daemon.store.file import StoreBroken, WritingStore
+from daemon.store.file import StoreBroken, StoreNewer, WritingStore
 from daemon.store.mishaps import CardFailure, Overlooked
-from tests.kit.command_line import naupliad
-from tests.kit.older_stores import made_by_the_library
+from tests.kit.command_line import Said, begin, ended, naupliad
 from tests.kit.station import station_text
 
 PATH = "/etc/naupliad/station.toml"
@@ -49,7 +49,12 @@ def made_before(folder: Path, migration: str) -> Path:
     """A store as it was before a migration, with a station file and a ledger of jobs."""
     path = folder / "station.db"
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
-        made_by_the_library(connection, migration)
+        database, migrations = schema.prepared(connection)
+        before = Migrations("naupliad")
+        for step in migrations.pending(database):
+            if step.name < migration:
+                before(name=step.name)(step.fn)
+        before.apply(Database(connection))
         connection.executemany("INSERT INTO job_run (job, slot, at) VALUES (?, ?, ?)", ROWS)
         connection.execute("INSERT INTO station_file VALUES (1, ?)", (station_text(driver="rehearsal"),))
     return path
@@ -163,3 +168,52 @@ def test_states_that_cannot_all_be_renamed_stay_as_they_were_and_are_tried_again
     with closing(WritingStore(tmp_path)) as store:
         (left,) = store.connection.execute("SELECT count(*) FROM alarm WHERE state = ?", (State.RETURNED,))
     assert left == (2,)
+
+
+def by_a_newer_program(folder: Path) -> Path:
+    """A store with a migration that no version here knows."""
+    with closing(WritingStore(folder)) as store:
+        newer = Migrations("naupliad")
+        newer(name="9001_moons")(lambda database: database.conn.execute("CREATE TABLE moon (at INTEGER)"))
+        newer.apply(Database(store.connection))
+        store.connection.execute(
+            "INSERT INTO station_file VALUES (1, ?)", (station_text(driver="rehearsal"),)
+        )
+    return store.path
+
+
+def test_a_store_of_a_newer_program_is_refused_and_left_as_it_is(tmp_path: Path) -> None:
+    path = by_a_newer_program(tmp_path)
+    before = path.read_bytes()
+    for _ in range(2):  # the first refusal lets go of the lock
+        with pytest.raises(StoreNewer, match="9001_moons"):
+            WritingStore(tmp_path)
+    assert path.read_bytes() == before
+    assert not list(tmp_path.glob("*.broken-*"))
+
+
+def refused_in_a_line(said: Said, path: Path) -> None:
+    assert (said.code, said.out) == (1, "")
+    assert f"{path}: found a store that a newer naupliad wrote (9001_moons); " in said.err
+    assert said.err.count("\n") == 1
+
+
+@pytest.mark.parametrize("words", [("now",), ("care", "list"), ("care", "add", "cup", "stir")])
+def test_a_command_refuses_a_store_of_a_newer_program_in_a_line(
+    words: tuple[str, ...], tmp_path: Path
+) -> None:
+    path = by_a_newer_program(tmp_path)
+    refused_in_a_line(naupliad(*words, "--state", tmp_path), path)
+
+
+def test_the_daemon_refuses_a_store_of_a_newer_program_in_a_line_and_sets_nothing_aside(
+    tmp_path: Path,
+) -> None:
+    path = by_a_newer_program(tmp_path)
+    (tmp_path / "station.toml").write_text(station_text(driver="rehearsal"), "utf-8")
+    before = path.read_bytes()
+    refused_in_a_line(
+        ended(begin("run", "--config", "station.toml", "--state", tmp_path, folder=tmp_path)), path
+    )
+    assert path.read_bytes() == before
+    assert not list(tmp_path.glob("*.broken-*"))
