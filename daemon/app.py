@@ -1,19 +1,17 @@
 """The house: a station at work, put together once for real and for played time."""
 
 import logging
-import sqlite3
 from collections.abc import Mapping, Sequence
 from datetime import time
 
 from daemon.assembly import assemble
 from daemon.clock import CarefulClock
-from daemon.errors import InputError
-from daemon.inbox import Request
 from daemon.letters.batch_letters import BatchLetters
 from daemon.letters.calendar_letters import CalendarLetters
 from daemon.letters.nights import NightsHere
 from daemon.letters.post_desk import PostDesk
 from daemon.letters.scribe import Scribe
+from daemon.requests.request_queue import RequestQueue
 from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import deeds as deed_store
@@ -22,7 +20,7 @@ from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
-from daemon.store.file import WritingStore, not_kept
+from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from daemon.store.mishaps import CardFailure, Overlooked
 from daemon.store.runs import Outage
@@ -53,17 +51,19 @@ class House:
         self._clocks = ClockDesk(station, store.connection, self.clock)
         with store.transaction():  # a clock put right, and all that follows from it, or nothing
             mended = self._clocks.begin()
-            self._make_desks(self.clock.now_s())
+            self._make_desks(self.clock.now_s(), anew=mended is not None)
             self._take_up(self.clock.now_s(), station_text, mended)
 
-    def _make_desks(self, now: int) -> None:
+    def _make_desks(self, now: int, *, anew: bool) -> None:
         station, around, store = self._station, self._around, self._store
-        connection = store.connection
-        desks = assemble(station, connection, now)
+        connection, snapshots = store.connection, around.snapshots
+        kept = None if anew or snapshots is None else snapshots.found(connection, now)
+        desks = assemble(station, connection, now, kept)
         self.beliefs, self._alarms, self._alarm_letters = desks.beliefs, desks.alarms, desks.alarm_letters
-        self.care, self._shelf, self._requests = desks.care, desks.shelf, desks.requests
+        self.care, self._shelf = desks.care, desks.shelf
+        self._requests, self.requests = desks.requests, RequestQueue(store, desks.requests, self._think_again)
         self.watch = self._alarms.watch
-        self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.take, now)
+        self._trust = TrustDesk(station, connection, self.beliefs, self.watch, self._alarms.take, now, kept)
         self._judge = HourlyJudge(
             station,
             connection,
@@ -115,8 +115,7 @@ class House:
 
     def between(self, at: int) -> None:
         """Requests from the inbox, finished work of the workers, and jobs due before the next beat."""
-        for request in self._around.inbox.requests() if self._around.inbox else ():
-            self._answer(request, at)
+        self.requests.serve(self._around.inbox.requests() if self._around.inbox else (), at)
         with self._store.transaction():
             self._calendar_letters.absences(at)  # before the words: what is due with that letter goes in it
             self._do_jobs(at)
@@ -188,7 +187,12 @@ class House:
         return now if first is None else first
 
     def next_job_s(self) -> float:
-        """When the next job, or a letter that was announced, is due, Unix seconds by the station's clock."""
+        """When the next job, or a letter that was announced, is due, Unix seconds by the station's clock.
+
+        Now, where somebody waits for an answer.
+        """
+        if not self.requests.is_empty:
+            return self.clock.now_s()
         return min(self._timetable.next_due_s(), self._calendar_letters.next_s(self.clock.now_s()))
 
     @property
@@ -204,6 +208,15 @@ class House:
         """Put what is believed now into the store."""
         with self._store.transaction():
             self.beliefs.write(self.beliefs.watched(), at)
+
+    def keep_snapshot(self, at: int | None = None) -> None:
+        """Keep what is believed and trusted, so that the next start is short; after a beat, where it is due.
+
+        `at` is the beat's moment; None: now, due or not.
+        """
+        snapshots, moment = self._around.snapshots, self.clock.now_s() if at is None else at
+        if snapshots is not None and (at is None or snapshots.is_due(at)):
+            snapshots.take(self._store.connection, moment, self.beliefs, self._trust)
 
     def overlook_file(self, overlooked: Overlooked | None) -> None:
         """Tell of a station file that is not taken, once for the same faults; None: it is taken."""
@@ -237,19 +250,6 @@ class House:
             self._alarm_letters.outage(outage, first)
         self._last_reading_at = readings[-1].at
         return self._trust.take(readings)
-
-    def _answer(self, request: Request, at: int) -> None:
-        try:
-            with self._store.transaction():
-                answer = self._requests.answer(request.words, at, request.by)
-        except (InputError, KeyError, TypeError, ValueError, OverflowError) as error:
-            answer = {"error": str(error)}
-        except sqlite3.Error as error:
-            request.answer({"error": not_kept(self._store.path, error)})
-            with self._store.transaction():
-                self._think_again(at)  # what the store did not take is not believed either
-            return
-        request.answer(answer)
 
     def _do_jobs(self, at: int) -> None:
         for job, due_at in self._timetable.due(at):

@@ -10,6 +10,7 @@ from daemon.requests.request_desk import RequestDesk
 from daemon.station import Station
 from daemon.watching.alarm_desk import AlarmDesk
 from daemon.watching.beliefs import Beliefs
+from daemon.watching.snapshot.kept import Kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +25,12 @@ class Desks:
     requests: RequestDesk
 
 
-def assemble(station: Station, connection: sqlite3.Connection, now: int) -> Desks:
-    """Believe what the store says up to `now` (Unix s). `alarms.take_up` restores the alarms."""
-    beliefs = Beliefs(station, connection, now)
+def assemble(station: Station, connection: sqlite3.Connection, now: int, kept: Kept | None = None) -> Desks:
+    """Believe what the store says up to `now` (Unix s), where it can from what was kept of it.
+
+    `alarms.take_up` restores the alarms.
+    """
+    beliefs = Beliefs(station, connection, now, kept)
     alarm_letters = AlarmLetters(station, connection, beliefs)
     alarms = AlarmDesk(station, connection, beliefs, alarm_letters.rang, alarm_letters.urge)
     care = CareDesk(station, connection, beliefs, alarms.watch, alarms.take)

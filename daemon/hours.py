@@ -9,7 +9,7 @@ day they begin on. A station without attended hours is always attended, apart fr
 from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
-from itertools import pairwise
+from itertools import chain, pairwise
 from zoneinfo import ZoneInfo
 
 from daemon.seconds import DAY_S, HOUR_S
@@ -57,6 +57,15 @@ def daily_spans(hours: DailyHours, zone: ZoneInfo, began: int, ended: int) -> li
 def in_daily_hours(hours: DailyHours, at: int, zone: ZoneInfo) -> bool:
     """Whether a moment lies in daily hours; the end itself lies outside."""
     return any(began <= at < ended for began, ended in _spans_around(hours, zone, at // DAY_S))
+
+
+def unchanged_hours(hours: DailyHours, at: int, zone: ZoneInfo) -> Span:
+    """A stretch with `at` in it, within its UTC day, of which all or nothing lies in daily hours."""
+    day = at // DAY_S
+    since, until = day * DAY_S, (day + 1) * DAY_S
+    for edge in chain.from_iterable(_spans_around(hours, zone, day)):
+        since, until = (max(since, edge), until) if edge <= at else (since, min(until, edge))
+    return since, until
 
 
 @lru_cache(maxsize=64)

@@ -27,7 +27,7 @@ _CLIENTS = 16  # who comes when all places are taken hears that
 _LINE_S = 10.0  # a client whose line is not whole by then gives up its place
 _LINES_LONG = 6  # and so does one that has been there for so many times that
 _ANSWER_S = 60.0  # the daemon answers between two beats; one that takes longer hangs
-_ENDING = {"error": "inbox: the daemon is ending; nothing was done"}
+ENDING = {"error": "inbox: the daemon is ending; nothing was done"}
 _ADDRESS_BYTES = 107  # sun_path of unix(7), 108 bytes with the final NUL
 
 
@@ -101,7 +101,7 @@ class Inbox:
         with suppress(OSError):  # gone, or on a disk that turned read-only: the next start replaces it
             self._path.unlink()
         for request in self.requests():
-            request.answer(_ENDING)
+            request.answer(ENDING)
 
     def _listen(self) -> None:
         while not self._closing.is_set():
@@ -144,7 +144,7 @@ class Inbox:
         self._came.put(request)
         self._wake.set()
         if self._closing.is_set():
-            request.answer(_ENDING)
+            request.answer(ENDING)
         client.sendall(request.answered(_ANSWER_S))
         return True
 

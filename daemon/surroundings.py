@@ -9,6 +9,7 @@ from daemon.clock import Clock
 from daemon.inbox import Inbox
 from daemon.letters.nights import Nights
 from daemon.post.carrier import Carrier
+from daemon.watching.snapshot.snapshots import Snapshots
 from daemon.workers import Workers
 from reports.chart.child_process import Draw, draw_in_child
 from sensors.reading import Bench
@@ -24,6 +25,7 @@ class Surroundings:
     `carriers` take letters, by the names they have in the store. `free_bytes` is the room left where the
     store stands. `inbox` brings requests while the daemon runs, `played_deeds` what a care log or a story
     tells. `nights` make the letters of nights; without them they are made here, and `draw` draws.
+    `snapshots` make the next start short; played time has none.
     """
 
     bench: Bench
@@ -36,3 +38,4 @@ class Surroundings:
     played_deeds: PlayedDeeds | None = None
     draw: Draw = draw_in_child
     nights: Nights | None = None
+    snapshots: Snapshots | None = None

@@ -42,7 +42,7 @@ def now(explain: bool, state: Path, as_json: bool) -> None:
             for row in letter_store.in_state(connection, "held", "queued", "parked")
         ]
         overlooked = file_overlooked(station, connection)
-        grounds = _grounds(station, connection, at) if explain else {}
+        grounds = _grounds(state, station, connection, at) if explain else {}
         if as_json:
             answer = _as_json(station, connection, record, waiting, at)
             answer["station_file_not_taken"] = list(overlooked.faults) if overlooked else []
@@ -67,12 +67,16 @@ def _newest(points: Sequence[Point]) -> Point | None:
     return next((point for point in reversed(points) if point.value is not None), None)
 
 
-def _grounds(station: Station, connection: sqlite3.Connection, at: int) -> Mapping[str, Sequence[Ground]]:
+def _grounds(
+    state: Path, station: Station, connection: sqlite3.Connection, at: int
+) -> Mapping[str, Sequence[Ground]]:
     """What the numbers of each vessel were computed from: from beliefs, which nothing else here needs."""
     from daemon.letters.explanation import grounds_of
     from daemon.watching.beliefs import Beliefs
+    from daemon.watching.snapshot.snapshots import Snapshots
 
-    return grounds_of(station, Beliefs(station, connection, at), at)
+    kept = Snapshots(state, station).found(connection, at)
+    return grounds_of(station, Beliefs(station, connection, at, kept), at)
 
 
 def _ground_as_json(ground: Ground) -> dict[str, Any]:

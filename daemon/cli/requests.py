@@ -35,11 +35,12 @@ def answer(state: Path, station: Station, request: Mapping[str, Any], now: int) 
 def _answer_here(state: Path, station: Station, request: Mapping[str, Any], now: int) -> dict[str, Any]:
     # Half of all our modules: loaded only where no daemon runs that has them already.
     from daemon.assembly import assemble
+    from daemon.watching.snapshot.snapshots import Snapshots
 
     store = WritingStore(state)
     try:
         with store.transaction() as connection:
-            desks = assemble(station, connection, now)
+            desks = assemble(station, connection, now, Snapshots(state, station).found(connection, now))
             desks.alarms.take_up(now)
             return desks.requests.answer(request, now, own_name())
     except sqlite3.DatabaseError as error:

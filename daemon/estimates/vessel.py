@@ -114,9 +114,11 @@ class VesselBelief:
         if what in self._bright:
             value = value / self._bright[what] if self._bright[what] > 0.0 else 1.0
             self._hatch.feed_light(at, lit=value >= 1.0)
-        if what == FLOAT:
+        elif what == FLOAT:
             self._floats.add(at, low=value >= 0.5)
-        self._take(self._timeline.feed_reading(at, what, value))
+        events = self._timeline.feed_reading(at, what, value)
+        if events:
+            self._take(events)
 
     def feed_deed(self, deed: Deed) -> None:
         """A deed. Raises OutOfOrder when time has moved past it."""
@@ -125,8 +127,9 @@ class VesselBelief:
         self._take(self._timeline.feed_deed(deed))
 
     def _in_order(self, at: int) -> None:
-        if at < self.reached:
-            raise OutOfOrder(self._vessel.id, at, self.reached)
+        reached = self._timeline.now
+        if reached is not None and at < reached:
+            raise OutOfOrder(self._vessel.id, at, reached)
 
     def _note(self, deed: Deed) -> None:
         self._course = self._course.after(deed)

@@ -22,6 +22,8 @@ from daemon.store import deeds as deed_store
 from daemon.watching.beliefs import Beliefs
 from daemon.watching.old_hatches import READ_BACK_S
 
+DEEDS_CHANGE = ("record", "correct", "withdraw")
+
 
 class CareDesk:
     """Takes entries of the care log, one transaction each."""
@@ -94,8 +96,46 @@ class CareDesk:
         if old is None or old.deed.at != deed.at:
             _check_time(deed, now)  # before anything is forgotten of the old one
         entry = deed_store.withdraw(self._connection, deed_id, now)
+        deed, reached = replace(deed, at=min(deed.at, now)), self._beliefs.of(deed.vessel).reached
+        if deed.at > reached or reached <= entry.deed.at:  # the old one was the last there is: think first
+            self._beliefs.rebuild([entry.deed.vessel, deed.vessel], now)
+            return self._keep(deed, now, deed_id)
+        new_id = deed_store.add(self._connection, deed, now, deed_id)
         self._beliefs.rebuild([entry.deed.vessel, deed.vessel], now)
-        return self._keep(deed, now, deed_id)
+        self._follow(deed.vessel, now, stood_there_at=deed.at)
+        return new_id
+
+    def ready(self, words: Mapping[str, Any], now: int) -> bool:
+        """Whether a request can be done at once. One that reaches back needs a belief read anew: that is done
+        a stretch at each call, beside the one that stands, and until then the answer is no.
+        """
+        try:
+            return self._beliefs.prepare(self._foreseen(words, now), now)
+        except (InputError, KeyError, TypeError, ValueError, OverflowError):  # refused when it is done
+            return True
+
+    def _foreseen(self, words: Mapping[str, Any], now: int) -> dict[str, list[Deed]]:
+        """By vessel whose belief a request will have read anew: what its deeds will be."""
+        deed = self._deed(words) if words.get("ask") in ("record", "correct") else None
+        if deed is not None:
+            _check_time(deed, now)
+            deed = replace(deed, at=min(deed.at, now))
+        old_id = whole(words, "id") if words.get("ask") in ("correct", "withdraw") else None
+        old = None if old_id is None else deed_store.find(self._connection, old_id)
+        if old is None and deed is not None and deed.at >= self._beliefs.of(deed.vessel).reached:
+            return {}
+        stand = [
+            entry.deed
+            for entry in deed_store.every(self._connection)
+            if entry.withdrawn_at is None and entry.id != old_id
+        ] + ([] if deed is None else [deed])
+        touched = {one.vessel for one in (deed, old.deed if old else None) if one is not None}
+        by_time = sorted(stand, key=lambda one: one.at)  # and by id: the new one comes last
+        return {
+            vessel.id: [one for one in by_time if one.vessel == vessel.id and one.at <= now]
+            for vessel in self._station.vessels
+            if vessel.id in touched
+        }
 
     def _follow(self, vessel: str, at: int, *, stood_there_at: int | None = None) -> None:
         changes = self._watch.vessels_are(at, self._beliefs.states(), self._beliefs.warmed_by())

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from daemon.requests.alarm_shelf_desk import REQUESTS, AlarmShelfDesk
-from daemon.requests.care_desk import CareDesk
+from daemon.requests.care_desk import DEEDS_CHANGE, CareDesk
 from daemon.requests.request_words import wholes
 from daemon.store import deliveries as delivery_store
 
@@ -18,6 +18,10 @@ class RequestDesk:
         self._connection = connection
         self._care = care
         self._shelf = shelf
+
+    def ready(self, words: Mapping[str, Any], now: int) -> bool:
+        """Whether a request can be answered at once; where not, a stretch of what it needs was done."""
+        return words.get("ask") not in DEEDS_CHANGE or self._care.ready(words, now)
 
     def answer(self, words: Mapping[str, Any], now: int, by: str = "") -> dict[str, Any]:
         """The answer to a request of somebody's, `by` login name; empty where it is not known.

@@ -34,6 +34,7 @@ from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.made_ahead import make_ahead
 from daemon.store.mishaps import Overlooked
 from daemon.surroundings import Surroundings
+from daemon.watching.snapshot.snapshots import Snapshots
 from daemon.workers import ThreadWorkers, Workers
 from reports.letters.memory_card import LastRead
 from sensors.probe_bench import PatientBench
@@ -192,6 +193,7 @@ class _Run:
             nights=NightsInChild(self.state),
             free_bytes=lambda: free_bytes(self.state),
             inbox=inbox,
+            snapshots=Snapshots(self.state, self.station),
         )
 
     @contextmanager
@@ -252,6 +254,7 @@ class _Run:
             *outside,
             Listener(self._completed),
             Listener(StoreWatch(store, begin_anew).after_beat),
+            Listener(house.keep_snapshot),
             Listener(StationFileWatch(self.config, self.followed, overlook, begin_anew).after_beat),
         ]
         loop = Loop(
@@ -264,6 +267,8 @@ class _Run:
         )
         with stopped_by_signals(loop.stop) as asked_to_stop:
             loop.run()
+        house.requests.turn_away()
+        house.keep_snapshot()
         (self.notices.anew if self.anew and not asked_to_stop() else self.notices.stopping)()
         return asked_to_stop
 

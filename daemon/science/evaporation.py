@@ -140,8 +140,14 @@ def _check_conditions(water_c: float, room_c: float, water_activity: float, pres
 
 def loss_ml_per_h(kg_per_m2_h: float, surface_cm2: float, water_c: float) -> float:
     """The rate as mL of plain water an hour from a surface of `surface_cm2` cm²."""
+    return losses_ml_per_h((kg_per_m2_h,), surface_cm2, water_c)[0]
+
+
+def losses_ml_per_h(rates: Iterable[float], surface_cm2: float, water_c: float) -> list[float]:
+    """`loss_ml_per_h` of several rates (kg/(m²·h)) at once, in their order: one density serves them all."""
     within("water surface", surface_cm2, 0.0, 1e6, "cm²")
-    return 100.0 * kg_per_m2_h * surface_cm2 / brine.density_kg_per_m3(water_c, 0.0)
+    density = brine.density_kg_per_m3(water_c, 0.0)
+    return [100.0 * rate * surface_cm2 / density for rate in rates]
 
 
 def rohwer_mm_per_day(

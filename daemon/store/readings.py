@@ -1,7 +1,7 @@
 """Readings in the store."""
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from sensors.reading import Quality, Reading
 
@@ -43,6 +43,35 @@ def between(connection: sqlite3.Connection, after: int, until: int) -> Iterator[
         (after, until),
     )
     return (Reading(at, probe, value, Quality(quality)) for at, probe, value, quality in rows)
+
+
+def good_between(
+    connection: sqlite3.Connection, probes: Sequence[str], after: int, until: int
+) -> Iterator[tuple[int, str, float]]:
+    """Good readings of some probes with after < at <= until, as (at, probe, value) in time order.
+
+    Plain tuples: a start reads some hundred thousand.
+    """
+    marks = ", ".join("?" * len(probes))
+    return connection.execute(
+        "SELECT at, probe, value FROM reading WHERE at > ? AND at <= ? AND quality = 'good' "
+        f"AND value IS NOT NULL AND probe IN ({marks}) ORDER BY at, probe",
+        (after, until, *probes),
+    )
+
+
+def sums(
+    connection: sqlite3.Connection, after: int, until: int
+) -> dict[tuple[str, str], tuple[int, int, float]]:
+    """Of readings with after < at <= until, by probe and quality: how many, and the sums of their times and
+    values. What was changed among them shows in it.
+    """
+    rows = connection.execute(
+        "SELECT probe, quality, count(*), sum(at), total(value) FROM reading WHERE at > ? AND at <= ? "
+        "GROUP BY probe, quality",
+        (after, until),
+    )
+    return {(probe, quality): (count, times, values) for probe, quality, count, times, values in rows}
 
 
 def latest(connection: sqlite3.Connection, probe: str, *, good: bool = False) -> Reading | None:

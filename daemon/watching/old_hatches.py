@@ -14,7 +14,8 @@ from daemon.estimates.hatch.observations import LOOKED
 from daemon.estimates.vessel import VesselBelief
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
-from daemon.store import readings as reading_store
+from daemon.watching.rereading import Rereading
+from daemon.watching.snapshot.kept import OLD_HATCHES, Kept, KeptPart
 from daemon.watching.vessel_hours import VesselHours
 
 # What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
@@ -51,6 +52,16 @@ class OldHatches:
         ]
         return [seen for batch in old[-_NEWEST:] for seen in self._seen(vessel, measures, batch)]
 
+    def parts(self) -> Mapping[str, KeptPart]:
+        """What was computed, to be kept."""
+        return {OLD_HATCHES: KeptPart(self._known, {})}
+
+    def take_up(self, kept: Kept) -> None:
+        """What was kept needs not be computed again; whether its deeds still stand is asked as ever."""
+        known = kept.part(OLD_HATCHES, {})
+        if isinstance(known, dict):
+            self._known = known
+
     def _seen(self, vessel: Vessel, measures: Mapping[str, str], batch: Batch) -> Sequence[SeenBatch]:
         key = vessel.id, batch[0].at
         known = self._known.get(key)
@@ -63,14 +74,7 @@ class OldHatches:
         alone = Lots(self._given)  # what it says of its lot is asked for, not what the lot says of it
         belief = VesselBelief(vessel, self._station.sample_every_s, calendar=calendar, lots=alone)
         began, ended = batch[0].at - _AROUND_S, batch[-1].at + _AROUND_S
-        waiting = list(batch)
-        for reading in reading_store.between(self._connection, began, ended):
-            while waiting and waiting[0].at <= reading.at:
-                belief.feed_deed(waiting.pop(0))
-            if reading.good and reading.value is not None and reading.probe in measures:
-                belief.feed_reading(reading.at, measures[reading.probe], reading.value)
-        for deed in waiting:
-            belief.feed_deed(deed)
+        Rereading(self._connection, belief, measures, batch, began).read(ended)
         return belief.hatches(ended)
 
 

@@ -1,7 +1,7 @@
 """Holds every probe to what it can know before anything is made of its readings."""
 
 import sqlite3
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from zoneinfo import ZoneInfo
 
@@ -15,6 +15,7 @@ from daemon.store import alarms as alarm_store
 from daemon.store import doubts as doubt_store
 from daemon.store import readings as reading_store
 from daemon.watching.beliefs import Beliefs
+from daemon.watching.snapshot.kept import TRUST, Kept, KeptPart
 from sensors.reading import Measure, Quality, Reading
 from sensors.trust.judge import Judge, Watched, as_read
 from sensors.trust.revision import Revision
@@ -39,23 +40,39 @@ class TrustDesk:
         watch: Watch,
         take: Callable[[Sequence[Change], int], None],
         at: int,
+        kept: Kept | None = None,
     ) -> None:
-        """Judge what the store holds up to `at`. `take` is given the changes that follow, and now."""
+        """Judge what the store holds up to `at`. `take` is given the changes that follow, and now.
+
+        What `kept` holds is not judged anew.
+        """
         self._station = station
         self._connection = connection
         self._beliefs = beliefs
         self._watch = watch
         self._take = take
-        self.take_up(at)
+        self._watched = watched_in(station)
+        self.take_up(at, kept)
 
-    def take_up(self, at: int) -> None:
-        """Judge anew what the store holds up to `at`."""
-        self._trust = trust_of(self._station)
-        stored = reading_store.between(self._connection, self._since(at), at)
+    def take_up(self, at: int, kept: Kept | None = None) -> None:
+        """Judge anew what the store holds up to `at`, or go on from what was kept."""
+        found = kept.part(TRUST, self._given()) if kept is not None else None
+        if kept is not None and isinstance(found, Judge):
+            self._trust, since = found, kept.at
+        else:
+            self._trust, since = Judge(self._watched, self._station.sample_every_s), self._since(at)
+        stored = reading_store.between(self._connection, since, at)
         self._trust.judge([as_read(reading) for reading in stored])
         self._doubted = {
             probe: doubt for probe, (_, doubt) in doubt_store.standing(self._connection, at).items()
         }
+
+    def parts(self) -> Mapping[str, KeptPart]:
+        """What is known of the probes, to be kept."""
+        return {TRUST: KeptPart(self._trust, self._given())}
+
+    def _given(self) -> Mapping[str, object]:
+        return {f"lit {plan.probe}": plan.lit for plan in self._watched if plan.lit is not None}
 
     def take(self, readings: Sequence[Reading]) -> Sequence[Reading]:
         """Judge new readings, store them, and feed them to the beliefs; the readings as judged."""
@@ -90,8 +107,7 @@ class TrustDesk:
         return max(at - _FORGOTTEN_S, min([at, *last_good]) - _LOOKS_BACK_S)
 
     def _follow(self, revision: Revision, began: int, at: int) -> None:
-        vessels = [vessel.id for vessel in self._station.vessels if revision.probe in vessel.probes]
-        self._beliefs.rebuild(vessels, at)
+        vessels = self._beliefs.revise(revision.probe, revision.since, revision.until, at)
         if revision.quality is Quality.GOOD:
             self._make_up(revision, began, at)
         else:
@@ -135,6 +151,11 @@ class TrustDesk:
 
 def trust_of(station: Station) -> Judge:
     """A judge for a station's probes, as its file describes them."""
+    return Judge(watched_in(station), station.sample_every_s)
+
+
+def watched_in(station: Station) -> list[Watched]:
+    """A station's probes as a judge is told of them."""
     watched = []
     for plan in station.probes:
         vessel = next((v for v in station.vessels if plan.id in v.probes), None)
@@ -154,7 +175,7 @@ def trust_of(station: Station) -> Judge:
                 vessel.heater_c,
             )
         )
-    return Judge(watched, station.sample_every_s)
+    return watched
 
 
 def _in_lamp_hours(lamp: Sequence[DailyHours], zone: ZoneInfo, at: int) -> bool:

@@ -3,7 +3,9 @@
 from datetime import date, datetime, time, timedelta
 
 from daemon.estimates.local_hour import LocalHour
-from daemon.hours import attended_spans, in_daily_hours, moment
+from daemon.estimates.timeline.timeline import NEIGHBOUR
+from daemon.hours import attended_spans, in_daily_hours, moment, unchanged_hours
+from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
 from sensors.reading import Measure
 
@@ -18,13 +20,33 @@ class VesselHours:
         self._station = station
         self._lamp = vessel.lamp
         self._school: dict[date, bool] = {}
+        self._last: tuple[int, int, LocalHour] | None = None  # since, until (Unix s): what was told last
 
     def local(self, at: int) -> LocalHour:
         """A moment (Unix s) by the station's clock."""
+        last = self._last
+        if last is not None and last[0] <= at < last[1]:
+            return last[2]
         zone = self._station.timezone
         moment_local = datetime.fromtimestamp(at, zone)
         due = any(in_daily_hours(hours, at, zone) for hours in self._lamp)
-        return LocalHour(moment_local.hour, self._school_day(moment_local.date()), due)
+        told = LocalHour(moment_local.hour, self._school_day(moment_local.date()), due)
+        self._last = (*self._holds(at, moment_local), told)
+        return told
+
+    def _holds(self, at: int, local: datetime) -> tuple[int, int]:
+        """Since and until when the clock's hour and the lamp are as at `at`; hours in which the clock is
+        moved are not told apart, and hold for that second alone.
+        """
+        zone, offset = self._station.timezone, local.utcoffset()
+        since = at - 60 * local.minute - local.second
+        until = since + HOUR_S
+        if any(datetime.fromtimestamp(t, zone).utcoffset() != offset for t in (since, until - 1)):
+            return at, at + 1
+        for hours in self._lamp:
+            began, ended = unchanged_hours(hours, at, zone)
+            since, until = max(since, began), min(until, ended)
+        return since, until
 
     def _school_day(self, day: date) -> bool:
         known = self._school.get(day)
@@ -45,3 +67,10 @@ def neighbour_probe(station: Station, vessel: Vessel) -> str | None:
         if other.lamp == vessel.lamp and probe is not None and probe.id not in vessel.probes and probe != own:
             return probe.id
     return None
+
+
+def fed_with(station: Station, vessel: Vessel) -> dict[str, str]:
+    """By probe, what its readings are to the belief about a vessel: its own measures, a neighbour's water."""
+    measures = {plan.id: plan.measures.value for plan in station.probes if plan.id in vessel.probes}
+    neighbour = neighbour_probe(station, vessel)
+    return measures if neighbour is None else {**measures, neighbour: NEIGHBOUR}

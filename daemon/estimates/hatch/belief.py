@@ -8,11 +8,12 @@ lot reaches its other hatches through `lots`.
 
 from collections.abc import Sequence
 from copy import copy
+from operator import add
 
 from daemon.care.deed import Deed
 from daemon.estimates.grounds import Lesson
 from daemon.estimates.hatch import observations
-from daemon.estimates.hatch.grid import MARGINS, PATHS, HatchGrid
+from daemon.estimates.hatch.grid import MARGINS, PATHS, SLOPES, HatchGrid
 from daemon.estimates.hatch.light import Light
 from daemon.estimates.hatch.looking import Moment, unseen
 from daemon.estimates.hatch.lots import Lots, SeenBatch
@@ -109,7 +110,7 @@ class HatchBelief:
         if self._dead:
             return
         dark = self._light.dark(self._set_at, stretch.began, self._given_light)
-        self._doses = [a + b for a, b in zip(self._doses, self._gain_h(stretch, dark=dark), strict=True)]
+        self._doses = list(map(add, self._doses, self._gain_h(stretch, dark=dark)))
         if stretch.ended - self._history[-1][0] >= HISTORY_STEP_S:
             self._history.append((stretch.ended, tuple(self._doses)))
 
@@ -119,9 +120,12 @@ class HatchBelief:
         return self._hot_s >= HEAT_KILLS_S
 
     def _gain_h(self, stretch: Stretch, *, dark: bool) -> list[float]:
-        scale = stretch.hours / self._delay
-        paces = dict(zip(MARGINS, _paces(stretch, dark=dark), strict=True))
-        return [scale * paces[margin] ** slope for slope, margin in PATHS]
+        scale, paces = stretch.hours / self._delay, _paces(stretch, dark=dark)
+        if paces[0] == paces[1] == paces[2]:  # as of water that was measured at a warmth the sources agree on
+            gains = [scale * paces[0] ** slope for slope in SLOPES]
+            return [gain for gain in gains for _ in MARGINS]
+        by_margin = dict(zip(MARGINS, paces, strict=True))
+        return [scale * by_margin[margin] ** slope for slope, margin in PATHS]
 
     def feed_deed(self, deed: Deed) -> None:
         """What a deed says about the hatch; deeds that say nothing are let pass."""

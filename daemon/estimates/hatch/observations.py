@@ -90,7 +90,7 @@ def counted(deed: Deed, dish: Dish, after_s: int) -> Callable[[float], float] | 
     if part is not None and of_cysts is not None:
         return _of_guessed(animals, of_cysts * part, ALIQUOT_LN_SD)
     if part is None or not dish.grams:
-        return _any(animals)
+        return CountOfAny(animals > 0.0)
     rough = PINCH_LN_SD if dish.grams < PINCH_BELOW_G else WEIGHED_LN_SD
     expected = dish.grams * CYSTS_PER_G * part
     return _of_guessed(animals, expected, hypot(rough, CYSTS_LN_SD, ALIQUOT_LN_SD))
@@ -102,16 +102,25 @@ def _part(aliquot_ml: float | None, dish: Dish) -> float | None:
     return min(1.0, aliquot_ml / dish.volume_ml)
 
 
-def _of_counted(animals: float, cysts: float) -> Callable[[float], float]:
-    """Binomial, its logarithm divided by the dispersion."""
+def _of_counted(animals: float, cysts: float) -> "CountOfCounted":
     out = min(animals, cysts)
-    rest = cysts - out
-    best = _log_binomial(out, rest, out / cysts)
+    return CountOfCounted(out, cysts - out, _log_binomial(out, cysts - out, out / cysts))
 
-    def fit(share: float) -> float:
-        return COUNT_WRONG + exp((_log_binomial(out, rest, share) - best) / DISPERSION)
 
-    return fit
+@dataclass(frozen=True, slots=True)
+class CountOfCounted:
+    """How well a share fits a count of `out` animals, and `rest` cysts beside them.
+
+    Binomial, its logarithm divided by the dispersion; `best` is that of the share which fits best.
+    """
+
+    out: float
+    rest: float
+    best: float
+
+    def __call__(self, share: float) -> float:
+        """The fit of a share."""
+        return COUNT_WRONG + exp((_log_binomial(self.out, self.rest, share) - self.best) / DISPERSION)
 
 
 def _log_binomial(out: float, rest: float, share: float) -> float:
@@ -119,22 +128,34 @@ def _log_binomial(out: float, rest: float, share: float) -> float:
     return out * log(held) + rest * log(1.0 - held)
 
 
-def _of_guessed(animals: float, cysts: float, ln_sd: float) -> Callable[[float], float]:
-    """The number of cysts is known to a factor only; on top of it the count's own scatter."""
-    sd = hypot(ln_sd, (DISPERSION / (animals + 0.5)) ** 0.5)
+def _of_guessed(animals: float, cysts: float, ln_sd: float) -> "CountOfGuessed":
+    return CountOfGuessed(animals, cysts, hypot(ln_sd, (DISPERSION / (animals + 0.5)) ** 0.5))
 
-    def fit(share: float) -> float:
-        z = (log(animals + 0.5) - log(cysts * share + 0.5)) / sd
+
+@dataclass(frozen=True, slots=True)
+class CountOfGuessed:
+    """How well a share fits a count where the number of cysts is known to a factor only.
+
+    `ln_sd` is of that and of the count's own scatter.
+    """
+
+    animals: float
+    cysts: float
+    ln_sd: float
+
+    def __call__(self, share: float) -> float:
+        """The fit of a share."""
+        z = (log(self.animals + 0.5) - log(self.cysts * share + 0.5)) / self.ln_sd
         return COUNT_WRONG + exp(-0.5 * z * z)
 
-    return fit
 
+@dataclass(frozen=True, slots=True)
+class CountOfAny:
+    """How well a share fits where nothing is known of what they were counted from: some, or none."""
 
-def _any(animals: float) -> Callable[[float], float]:
-    """Nothing is known of what they were counted from: there were some, or none."""
+    some: bool
 
-    def fit(share: float) -> float:
+    def __call__(self, share: float) -> float:
+        """The fit of a share."""
         seen = noticed(share)
-        return COUNT_WRONG + (seen if animals > 0.0 else 1.0 - seen)
-
-    return fit
+        return COUNT_WRONG + (seen if self.some else 1.0 - seen)

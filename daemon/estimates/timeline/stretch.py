@@ -57,13 +57,16 @@ class Series:
 
     def forget(self) -> None:
         """Keep only the last sample: the time before it has been dealt with."""
-        del self._at[:-1], self._value[:-1]
+        if len(self._at) > 1:
+            del self._at[:-1], self._value[:-1]
 
     def value(self, at: float) -> float | None:
         """The value at a moment, or None where it is not known."""
+        if not self._at:
+            return None
         place = bisect_right(self._at, at)
         if place == 0:
-            return self._value[0] if self._at and self._at[0] - at <= self._held_s else None
+            return self._value[0] if self._at[0] - at <= self._held_s else None
         if place == len(self._at):
             return self._value[-1] if at - self._at[-1] <= self._held_s else None
         before, after = self._at[place - 1], self._at[place]
@@ -72,6 +75,8 @@ class Series:
 
     def measured(self, at: float) -> float | None:
         """As `value`, but None too where the samples to either side are far apart."""
+        if not self._at:
+            return None
         place = bisect_right(self._at, at)
         if 0 < place < len(self._at) and self._at[place] - self._at[place - 1] > self._held_s:
             return None

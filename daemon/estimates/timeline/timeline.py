@@ -129,14 +129,24 @@ class Timeline:
         past, self._now = self._now, at
         if past is None:
             return []
-        thinned = self._water is None or past - self._water[0] > self._gap_s
-        for whats, series in self._beside():
-            value = next((self._samples[what] for what in whats if what in self._samples), None)
-            if value is not None:
-                series.add(past, value, thinned=thinned)
-        water_c = self._samples.get(WATER)
-        self._samples = {}
+        samples, self._samples = self._samples, {}
+        water_c = samples.pop(WATER, None)
+        if samples:
+            self._add_beside(past, samples)
         return [] if water_c is None else self._reach(past, water_c)
+
+    def _add_beside(self, at: int, samples: dict[str, float]) -> None:
+        """What was read beside the water."""
+        thinned = self._water is None or at - self._water[0] > self._gap_s
+        for what, value in samples.items():
+            if what == ROOM:
+                self._room.add(at, value, thinned=thinned)
+            elif what == HUMIDITY:
+                self._humidity.add(at, value, thinned=thinned)
+            elif what == NEIGHBOUR:
+                self._neighbour.add(at, value, thinned=thinned)
+            elif what == LIGHT_LUX or (what == LIGHT_FRACTION and LIGHT_LUX not in samples):
+                self._light.add(at, value, thinned=thinned)
 
     def _reach(self, at: int, water_c: float) -> list[Event]:
         if self._water is None:
@@ -146,18 +156,11 @@ class Timeline:
         else:
             closed = self._gap(self._water, at, water_c)
         self._water = (at, water_c)
-        for _, series in self._beside():
-            series.forget()
+        self._room.forget()
+        self._humidity.forget()
+        self._light.forget()
+        self._neighbour.forget()
         return closed
-
-    def _beside(self) -> tuple[tuple[tuple[str, ...], Series], ...]:
-        """What is read beside the water, by the measures that tell it, the better first."""
-        return (
-            ((ROOM,), self._room),
-            ((HUMIDITY,), self._humidity),
-            ((LIGHT_LUX, LIGHT_FRACTION), self._light),
-            ((NEIGHBOUR,), self._neighbour),
-        )
 
     def _before_the_first(self, at: int, water_c: float) -> list[Event]:
         """Deeds before the first reading: the water was about what it is found to be."""
@@ -189,7 +192,7 @@ class Timeline:
             if end % CELL_S == 0 or self._deed_waits(end):
                 closed += self._open.close()
                 closed += self._due(end)
-        return closed + self._due(at)
+        return closed + self._due(at) if self._waiting else closed
 
     def _gap(self, before: Sample, at: int, water_c: float | None) -> list[Event]:
         """The silence from `before` to `at`, where the water is `water_c`, or None while it is not read."""
@@ -217,6 +220,8 @@ class Timeline:
 
     def _pieces(self, began: int, ended: int, every_s: int) -> list[tuple[int, int]]:
         """The time between, cut at every multiple of `every_s` and at waiting deeds."""
+        if began < ended <= began // every_s * every_s + every_s and not self._waiting:
+            return [(began, ended)]  # a reading a minute: most steps are one piece
         cuts = {d.at for d in self._waiting if began < d.at < ended}
         cuts.update(range((began // every_s + 1) * every_s, ended, every_s))
         edges = [began, *sorted(cuts), ended]

@@ -13,6 +13,7 @@ forgotten. Where the salt was never given it is taken as the usual 25 g/L, give 
 
 from copy import copy
 from math import hypot
+from operator import add
 
 from daemon.care.deed import Deed
 from daemon.care.measured_salinity import measured_salinity
@@ -67,22 +68,22 @@ class WaterBelief:
 
     def feed_stretch(self, stretch: Stretch) -> None:
         """What evaporated in a stretch of time."""
-        open_ml = self._pace.open_ml(stretch, stretch.water_c, self._activity)
-        actual = [self._leaves * ml for ml in open_ml]
-        spread = [self._cover_sd * ml for ml in actual]
+        open_ml, leaves = self._pace.open_ml(stretch, stretch.water_c, self._activity), self._leaves
+        actual = [leaves * ml for ml in open_ml] if self._covered else open_ml
+        spread = [self._cover_sd * ml for ml in actual] if self._covered else [0.0] * COLUMNS
         if stretch.high_c > stretch.low_c:
             low = self._pace.open_ml(stretch, stretch.low_c, self._activity)
             high = self._pace.open_ml(stretch, stretch.high_c, self._activity)
             spread = [
-                hypot(s, self._leaves * (b - a) / (2.0 * Z90))
-                for s, a, b in zip(spread, low, high, strict=True)
+                hypot(s, leaves * (b - a) / (2.0 * Z90)) for s, a, b in zip(spread, low, high, strict=True)
             ]
-        self._ml = [a + b for a, b in zip(self._ml, actual, strict=True)]
-        self._spread_ml = [a + b for a, b in zip(self._spread_ml, spread, strict=True)]
+        self._ml = list(map(add, self._ml, actual))
+        if any(spread):
+            self._spread_ml = list(map(add, self._spread_ml, spread))
         loss_ml, k = self._middle
         slowness = self._rim.slowness(loss_ml)
         self._middle = (loss_ml + k * actual[REFERENCE] / slowness, k)
-        self._pace.add(stretch, open_ml, self._leaves, slowness)
+        self._pace.add(stretch, open_ml, leaves, slowness)
         self._drift_s += stretch.ended - stretch.began
         if self._drift_s >= DAY_S:
             self._settle()
@@ -186,7 +187,7 @@ class WaterBelief:
         self._water_changed(at)
 
     def _measured(self, deed: Deed) -> None:
-        if self._account.salt.salt_g > 0.0 and self._known:
+        if self._account.salt_g > 0.0 and self._known:
             seen = measured_salinity(deed)
             observe_salinity(
                 self._account,
@@ -210,7 +211,7 @@ class WaterBelief:
     def rough_salinity_g_per_kg(self) -> float:
         """Salinity by the salt's account and the level as it is roughly kept: cheap, for every stretch."""
         volume_ml = max(LEAST_VOLUME_SHARE * self._vessel.mark_ml, self._vessel.mark_ml - self._middle[0])
-        return salinity_of(self._account.salt.salt_g, volume_ml, self._density_c)
+        return salinity_of(self._account.salt_g, volume_ml, self._density_c)
 
     @property
     def salt_entries_g(self) -> tuple[float, ...]:

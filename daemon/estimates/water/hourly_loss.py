@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import exp, hypot, log
+from operator import add
 
 from daemon.seconds import DAY_S, HOUR_S, WEEK_S
 
@@ -48,7 +49,7 @@ class RecentDay:
         hour = began // HOUR_S
         old = self._slots[hour % DAY_H]
         if old is not None and old.hour == hour:
-            amounts = [a + b for a, b in zip(old.amounts, amounts, strict=True)]
+            amounts = tuple(map(add, old.amounts, amounts))
             seconds += old.seconds
         self._slots[hour % DAY_H] = HourSlot(hour, seconds, tuple(amounts))
 

@@ -13,7 +13,7 @@ from daemon.estimates.water.bubbling import Bubbling
 from daemon.estimates.water.hourly_loss import DAY_H, ComingLoss, ComingWeek, RecentDay, RecentWeek
 from daemon.estimates.water.laws import LAW_PRIOR, REFERENCE, VAPOUR_PA, VAPOURS, kg_per_m2_h
 from daemon.science.air import vapour_pressure_pa
-from daemon.science.evaporation import loss_ml_per_h
+from daemon.science.evaporation import losses_ml_per_h
 from daemon.seconds import HOUR_S
 
 # How far the coming stretch's mean pace may be from what is expected, as a share [P].
@@ -36,8 +36,8 @@ def open_ml_per_h(
     air_c = min(60.0, max(-20.0, guessed_c if room_c is None else room_c))
     vapours = VAPOUR_PA if room_rh_pct is None else (vapour_pressure_pa(air_c, room_rh_pct),)
     rates = kg_per_m2_h(water_c, air_c, vapours, activity)
-    ml = [loss_ml_per_h(rate, surface_cm2, water_c) for rate in rates]
-    if bubbling is not None:
+    ml = losses_ml_per_h(rates, surface_cm2, water_c)
+    if bubbling is not None and bubbling.l_per_min > 0.0:
         ml = bubbling.added(ml, water_c, air_c, vapours * len(LAW_PRIOR), activity)
     return ml if room_rh_pct is None else [one for one in ml for _ in range(VAPOURS)]
 

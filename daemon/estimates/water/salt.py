@@ -86,9 +86,14 @@ class SaltAccount:
         return tuple(self._entries)
 
     @property
+    def salt_g(self) -> float:
+        """What is in the vessel, g: the exact sum of the entries, never below none."""
+        return max(0.0, fsum(self._entries))
+
+    @property
     def salt(self) -> Salt:
-        """What is in the vessel: the exact sum of the entries, never below none."""
-        return replace(self._known, salt_g=max(0.0, fsum(self._entries)))
+        """What is in the vessel, and how well that is known."""
+        return replace(self._known, salt_g=self.salt_g)
 
     @property
     def recipe_g_per_kg(self) -> float:

@@ -46,25 +46,25 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 130,
+    "care add stirred": 139,
     "care list": 47,
     "now": 134,
-    "now --explain": 152,
+    "now --explain": 160,
     "post list": 41,
     "post sample": 109,
     "quiet": 50,
-    "quiet tomorrow": 134,
+    "quiet tomorrow": 143,
     "alarms list": 50,
     "probes": 61,
     "checkup": 62,
     "report": 139,
     "backup": 19,
-    "replay": 279,
-    "rehearse": 279,
+    "replay": 287,
+    "rehearse": 287,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 47, "quiet tomorrow": 50, "post try": 41}
-RUN_BUDGET = 303
+RUN_BUDGET = 313
 
 # What a daemon has no use for from its start on, and what each costs it for years (MiB, by import alone).
 HEAVY = {

@@ -15,6 +15,7 @@ from daemon.science.evaporation import (
     fill_error_ml,
     k_prior_median,
     loss_ml_per_h,
+    losses_ml_per_h,
     rim_factor,
     rohwer_mm_per_day,
     shah_at_vapour_pressures,
@@ -153,6 +154,7 @@ def test_a_millimetre_over_a_square_centimetre_is_a_tenth_of_a_millilitre() -> N
     volume_ml = loss_ml_per_h(1.0, 1.0, 4.0)
     assert volume_ml == pytest.approx(0.1, rel=1e-4)
     assert volume_ml * density_kg_per_m3(4.0, 0.0) == pytest.approx(100.0)
+    assert losses_ml_per_h((1.0, 0.2), 1.0, 4.0) == [volume_ml, loss_ml_per_h(0.2, 1.0, 4.0)]
 
 
 # Handbook: median 1.0 for water at the rim, 0.65 for water 1 cm or more below it; ln sd 0.5; 0.04 per √day.

@@ -3,6 +3,9 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from daemon.watching.vessel_hours import VesselHours, neighbour_probe
 from tests.kit.station import probe, station, vessel
 
@@ -40,6 +43,26 @@ def test_the_lamp_is_due_in_its_own_hours_past_midnight() -> None:
     due = [VesselHours(STATION, first).local(at(26, hour)).lamp_due for hour in (2, 7, 12, 18, 23)]
     assert due == [True, False, False, True, True]
     assert not VesselHours(STATION, second).local(at(26, 2)).lamp_due
+
+
+# Clock changes of an hour, of half an hour (Lord Howe Island), and an offset of 5:45 h (IANA time zone data).
+ZONES = ("Europe/Lisbon", "Australia/Lord_Howe", "Asia/Kathmandu")
+CHANGES = (1_806_195_600, 1_806_764_400, 1_822_491_000)  # 28 March; Lord Howe's of 3 April and 2 October 2027
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.sampled_from(ZONES),
+    st.sampled_from(["18:00-07:00", "06:17-06:48"]),
+    st.sampled_from(CHANGES),
+    st.lists(st.integers(-8 * 86_400, 8 * 86_400) | st.integers(-4000, 4000), min_size=2, max_size=40),
+)
+def test_what_was_asked_before_changes_no_answer(zone: str, lamp: str, near: int, some: list[int]) -> None:
+    room = station(probe("water"), vessel("cup", "water", lamp=[lamp]), zone=zone)
+    calendar = VesselHours(room, room.vessels[0])
+    moments = [near + away for first in some for away in (first, first + 59, first + 1800)]
+    told = [calendar.local(moment) for moment in moments]
+    assert told == [VesselHours(room, room.vessels[0]).local(moment) for moment in moments]
 
 
 def test_a_neighbour_has_the_same_lamp_hours() -> None:

@@ -1,0 +1,54 @@
+"""A snapshot in memory: parts of state as they were at a moment, each by its name."""
+
+import logging
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from daemon.watching.snapshot.codec import Codec, Tree, Unkept
+
+log = logging.getLogger(__name__)
+
+TRUST, OLD_HATCHES = "trust", "old hatches"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPart:
+    """A part of state and what in it is not its own (the station, its calendars), by name."""
+
+    state: object
+    given: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """State as it was at `at` (Unix s), as trees by the names of its parts."""
+
+    at: int
+    trees: Mapping[str, Tree]
+
+    def part(self, name: str, given: Mapping[str, object]) -> object | None:
+        """A part of it; None where it was not kept, or cannot be read."""
+        if name not in self.trees:
+            return None
+        try:
+            return _codec(given).state(self.trees[name])
+        except Unkept as error:
+            log.warning("%s: %s; computed anew", name, error)
+            return None
+
+
+def trees(parts: Mapping[str, KeptPart]) -> dict[str, Tree]:
+    """The parts as trees. Raises Unkept for state that is of no known class."""
+    return {name: _codec(part.given).tree(part.state) for name, part in parts.items()}
+
+
+def _codec(given: Mapping[str, object]) -> Codec:
+    # All modules with state: a command that finds no snapshot has no need of half of them.
+    from daemon.watching.snapshot.state_classes import MADE_ANEW, STATE_CLASSES
+
+    return Codec(STATE_CLASSES, given, MADE_ANEW)
+
+
+def of_vessel(vessel_id: str) -> str:
+    """The name of the part that is a vessel's belief."""
+    return f"vessel {vessel_id}"
