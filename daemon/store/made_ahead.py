@@ -19,9 +19,9 @@ _TIMEOUT_S = 120.0  # a small Pi with a slow card
 
 def make_ahead(state: Path, *, child: Sequence[str] = CHILD) -> None:
     """Have a child make the store of a folder that never had one: where its lock is, one was and is gone."""
-    if any((state / name).exists() for name in (FILE_NAME, f"{FILE_NAME}.lock")):
-        return
     with suppress(OSError, subprocess.SubprocessError):
+        if any((state / name).exists() for name in (FILE_NAME, f"{FILE_NAME}.lock")):
+            return
         subprocess.run(  # noqa: S603 - our own module
             [*child, str(state.absolute())],
             stdin=subprocess.DEVNULL,

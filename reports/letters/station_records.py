@@ -177,5 +177,5 @@ def _for_deeds() -> str:
 
 def _for_rows() -> str:
     return say(
-        "ask the person who set up the station to change its memory card soon: it damages what it holds."
+        "ask the person who set up the station to change its memory card soon. It damages what it holds."
     )

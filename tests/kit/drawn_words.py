@@ -5,7 +5,6 @@ from unittest.mock import patch
 
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
@@ -35,15 +34,16 @@ def drawn_words(record):
 def drawn(record):
     """The figure, the picture and all that can be read in it."""
     kept = []
-    save = Figure.savefig
+    draw = FigureCanvasAgg.draw
 
-    def spy(figure, *args, **named):
-        save(figure, *args, **named)
-        kept.extend((figure, _words_in(figure)))  # here its language is still spoken
+    def spy(canvas):
+        draw(canvas)
+        kept.append((canvas.figure, _words_in(canvas.figure)))  # here its language is still spoken
 
-    with patch.object(Figure, "savefig", spy):
+    with patch.object(FigureCanvasAgg, "draw", spy):
         picture = draw_night(record)
-    return kept[0], picture, kept[1]
+    figure, words = kept[-1]
+    return figure, picture, words
 
 
 def _words_in(figure):

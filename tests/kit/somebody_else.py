@@ -23,5 +23,7 @@ def as_somebody_else() -> Iterator[None]:
 
 def let_others_in(folder: Path) -> None:
     """Open pytest's own folders above one: it alone is to be what stands in the way."""
-    for above in (folder, *list(folder.parents)[:2]):
+    for above in (folder, *folder.parents):
         above.chmod(0o755)
+        if above.name.startswith("pytest-of-"):
+            break

@@ -786,9 +786,9 @@ PRESSED = f"""
 import os, signal
 import gpiozero
 from daemon.cli import main
-from daemon.running import run
+from daemon.outside import indicator
 
-class Pressed(run.Indicator):
+class Pressed(indicator.Indicator):
     shown = 0
 
     def show(self, signal):
@@ -805,7 +805,7 @@ class Pressed(run.Indicator):
             os.kill(os.getpid(), signal.SIGTERM)
         return heard
 
-run.Indicator = Pressed
+indicator.Indicator = Pressed
 main()
 """
 
