@@ -82,7 +82,9 @@ def open_store(
     found: list[SetAside] = []
     gone: list[StoreGone] = []
     damaged: set[str] = set()
-    ran_before = (state / f"{FILE_NAME}.lock").exists()
+    ran_before = False
+    with suppress(OSError):  # a folder that lets nobody in: opening says so
+        ran_before = (state / f"{FILE_NAME}.lock").exists()
 
     def salvage(path: Path) -> None:
         finish(path)
