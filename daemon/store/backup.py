@@ -152,12 +152,12 @@ def _finish(folder: Path, day: date, write: Callable[[Path], object]) -> Backup:
         write(unfinished)
         with suppress(PermissionError):  # FAT knows no modes
             unfinished.chmod(0o640)
-        _sync(unfinished)
+        sync(unfinished)
         fault = fault_of(unfinished)
         if fault is not None:
             raise BadCopy(f"{path}: found a copy that is not whole ({fault}); it was removed")
         unfinished.replace(path)
-        _sync(folder)
+        sync(folder)
     except sqlite3.Error as error:
         raise NaupliadError(f"{folder}: no copy was made: {error}") from error
     finally:
@@ -166,7 +166,8 @@ def _finish(folder: Path, day: date, write: Callable[[Path], object]) -> Backup:
     return Backup(path, path.stat().st_size, _rotate(folder))
 
 
-def _sync(path: Path) -> None:
+def sync(path: Path) -> None:
+    """Wait until a file or folder is on the disk. Raises OSError."""
     descriptor = os.open(path, os.O_RDONLY)
     try:
         os.fsync(descriptor)

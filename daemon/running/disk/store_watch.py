@@ -5,13 +5,12 @@ ends: what was acknowledged would be too.
 """
 
 import logging
-import os
 import sqlite3
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import UTC, datetime
-from pathlib import Path
 
+from daemon.store.backup import sync
 from daemon.store.broken_file import draft_of, move_aside
 from daemon.store.file import Whereabouts, WritingStore
 from daemon.store.mishaps import StoreGone, keep_store_gone
@@ -53,7 +52,7 @@ def close(store: WritingStore, now: int) -> None:
     store.close()
     with suppress(OSError):
         draft_of(store.path).rename(store.path)
-        _sync(store.path.parent)
+        sync(store.path.parent)
 
 
 def _save(store: WritingStore) -> bool:
@@ -64,18 +63,10 @@ def _save(store: WritingStore) -> bool:
         draft.parent.mkdir(parents=True, exist_ok=True)
         part.unlink(missing_ok=True)
         store.connection.execute("VACUUM INTO ?", (str(part),))
-        _sync(part)
+        sync(part)
         part.rename(draft)
-        _sync(draft.parent)
+        sync(draft.parent)
     except (OSError, sqlite3.DatabaseError) as error:
         log.error("%s: it cannot be put back yet: %s", store.path, error)
         return False
     return True
-
-
-def _sync(path: Path) -> None:
-    descriptor = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
