@@ -1,10 +1,16 @@
 """What must stay secret: from systemd or from a file of its own, never from the station's file."""
 
-from collections.abc import Mapping
+import logging
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 from daemon.errors import InputError
+
+log = logging.getLogger(__name__)
+
+Kept = TypeVar("Kept")
 
 _MOST_BYTES = 4096
 
@@ -45,6 +51,20 @@ def read_secret(secret: Secret, environ: Mapping[str, str]) -> str | None:
     if not line:
         raise InputError(f"{secret.variable}: {named} is empty; allowed is one line that holds {secret.what}")
     return line
+
+
+def or_without(read: Callable[[], Kept | None], *, go_on: bool) -> Kept | None:
+    """What is read. Where its file is no good and nobody looks on (`go_on`): a line in the log, and None.
+
+    What needs it waits then, and the cups are watched. Raises as what reads it, else.
+    """
+    try:
+        return read()
+    except InputError as fault:
+        if not go_on:
+            raise
+        log.error("%s; it is gone without, and what needs it waits", fault)
+        return None
 
 
 def _line(file: Path, named_by: str) -> str:

@@ -1,29 +1,35 @@
 """The carriers of a station: the ways its letters go, by the names they have in the store."""
 
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 
 from daemon.post.carrier import Carrier
 from daemon.post.folder import FolderCarrier
-from daemon.post.secrets import SMTP_PASSWORD, WEBHOOK_SECRET, WEBHOOK_URL, read_secret
+from daemon.post.secrets import SMTP_PASSWORD, WEBHOOK_SECRET, WEBHOOK_URL, or_without, read_secret
 from daemon.station import Station
 
 
-def make_carriers(station: Station, folder: Path, environ: Mapping[str, str]) -> dict[str, Carrier]:
+def make_carriers(
+    station: Station, folder: Path, environ: Mapping[str, str], *, go_on: bool = False
+) -> dict[str, Carrier]:
     """`mail` where `[post]` names a server, `webhook` where there is that table; with neither, `files`.
 
-    Raises InputError where a secret's file cannot be read, or holds no such thing.
+    Raises InputError where a secret's file cannot be read, or holds no such thing; with `go_on` letters wait.
     """
+    secret_of = partial(read_secret, environ=environ)
     carriers: dict[str, Carrier] = {}
     if station.post.server is not None:
         from daemon.post.smtp import SmtpCarrier  # a station carries in memory only the ways it has
 
-        carriers["mail"] = SmtpCarrier(station.post.server, read_secret(SMTP_PASSWORD, environ))
+        password = or_without(partial(secret_of, SMTP_PASSWORD), go_on=go_on)
+        carriers["mail"] = SmtpCarrier(station.post.server, password)
     if station.webhook is not None:
         from daemon.post.kept_address import address_of
         from daemon.post.webhook import WebhookCarrier
 
-        address = address_of(station.webhook.url, WEBHOOK_URL, environ)
-        secret = read_secret(WEBHOOK_SECRET, environ)
+        told = partial(address_of, station.webhook.url, WEBHOOK_URL, environ)
+        address = or_without(told, go_on=go_on)
+        secret = or_without(partial(secret_of, WEBHOOK_SECRET), go_on=go_on)
         carriers["webhook"] = WebhookCarrier(address, secret, station.name, station.timezone)
     return carriers or {"files": FolderCarrier(folder)}

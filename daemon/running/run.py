@@ -8,6 +8,7 @@ import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from daemon.app import House
@@ -17,7 +18,7 @@ from daemon.errors import NaupliadError
 from daemon.inbox import INBOX, Inbox
 from daemon.letters.night_child import NightsInChild
 from daemon.post.carrier import Carrier
-from daemon.post.secrets import MQTT_PASSWORD, read_secret
+from daemon.post.secrets import MQTT_PASSWORD, or_without, read_secret
 from daemon.post.station_carriers import make_carriers
 from daemon.running.disk.fault import disk_fault, in_a_line
 from daemon.running.disk.last_word import CardWell, LastWord, Memory, last_reads, last_reads_in
@@ -105,13 +106,13 @@ def _equip(station: Station, state: Path, now: int, *, blind: bool) -> _Equipmen
         from daemon.post.mqtt import check_installed  # a station carries in memory only the ways out it has
 
         check_installed()
-        password = read_secret(MQTT_PASSWORD, os.environ)
+        password = or_without(partial(read_secret, MQTT_PASSWORD, os.environ), go_on=blind)
     alive = None
     if station.alive is not None:
         from daemon.post.kept_address import alive_address
 
-        alive = alive_address(station.alive, os.environ)
-    carriers = make_carriers(station, state, os.environ)
+        alive = or_without(partial(alive_address, station.alive, os.environ), go_on=blind)
+    carriers = make_carriers(station, state, os.environ, go_on=blind)
     return _Equipment(open_probes(station, now, blind=blind), carriers, password, alive)
 
 

@@ -17,7 +17,7 @@ import pytest
 
 from tests.kit.command_line import PATIENCE_S, begin, ended, naupliad, surroundings, until
 from tests.kit.recordings import good, stamp, tape_rows, write_care, write_tape
-from tests.kit.running_daemon import SELDOM_S, care, rehearsing, running
+from tests.kit.running_daemon import SELDOM_S, care, rehearsing, running, served
 from tests.kit.station import PROBES, post, probe, station_text, table, vessel, zone_where_it_is
 from tests.kit.web_server import Hook, is_signed, web_server
 
@@ -287,6 +287,26 @@ def test_a_daemon_that_was_killed_is_followed_by_one_that_goes_on(tmp_path: Path
         told = [row[0] for row in again.rows("SELECT detail ->> 'text' FROM deed ORDER BY id")]
         assert told == ["before the power cut", "after it"]
         assert again.stop().code == 0
+
+
+def test_a_kept_word_that_is_no_good_does_not_keep_a_station_that_ran_before_from_watching(
+    cold_station: Continued, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = tmp_path / "credentials"
+    kept.mkdir()
+    monkeypatch.setenv("CREDENTIALS_DIRECTORY", str(kept))
+    for name in ("webhook-secret", "webhook-url", "alive-url"):
+        (kept / name).write_text("two\nlines\n")
+    with cold_station.config.open("a", encoding="utf-8") as file:
+        file.write("\n[webhook]\n[alive]\n")
+    with served(cold_station.config, cold_station.state, tmp_path) as (daemon, notice):
+        notice("READY=1")
+        until("the inbox answers", daemon.answers)
+        said = daemon.stop()
+    assert said.code == 0
+    assert said.err.count("holds several lines") == 3
+    by_hand = naupliad("run", "--config", cold_station.config, "--state", cold_station.state)
+    assert (by_hand.code, len(by_hand.faults)) == (2, 1), "who looks on is told at once"
 
 
 def test_a_post_that_hangs_does_not_hold_up_the_end(cold_station: Continued) -> None:
