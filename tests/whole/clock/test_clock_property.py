@@ -59,7 +59,7 @@ def play(machine: Machine, actions: Sequence[tuple[str, int]]) -> list[tuple[int
     return [*known, (first, len(machine.read))]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(st.lists(ACTION, max_size=9))
 def test_what_is_stored_has_its_true_time_once_the_clock_is_right_and_nothing_is_lost(
     actions: list[tuple[str, int]],

@@ -63,6 +63,7 @@ def test_a_report_made_later_has_the_chart_that_was_drawn_that_night(
     assert again == (played / "charts" / "2027-01-22.png").read_bytes()
 
 
+@pytest.mark.long  # in short: test_replay.py::test_the_same_tape_gives_the_same_bytes_twice
 def test_the_same_story_gives_the_same_bytes_twice(rehearsed: Plays[Played]) -> None:
     first, second = rehearsed[TWICE].folder, rehearsed[AGAIN].folder
     names = sorted(

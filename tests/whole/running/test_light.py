@@ -19,6 +19,7 @@ _LOG_KB = 1200
 _OBJECTS_A_DAY = 600
 
 
+@pytest.mark.long
 def test_over_played_days_handles_threads_objects_and_log_do_not_grow() -> None:
     week = played(_DAYS, every_s=3 * 3600)
     settled = [look for look in week.looks if look.day >= _SETTLED]

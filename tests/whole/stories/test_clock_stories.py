@@ -19,7 +19,10 @@ from tests.kit.telling import Telling
 ON, SET = unix("2027-01-20T07:30:00+00:00"), unix("2027-01-20T10:30:00+00:00")
 
 
-@pytest.mark.parametrize(("name", "night"), [("summer-time", "2027-03-28"), ("winter-time", "2027-10-31")])
+@pytest.mark.parametrize(
+    ("name", "night"),
+    [("summer-time", "2027-03-28"), pytest.param("winter-time", "2027-10-31", marks=pytest.mark.long)],
+)
 def test_a_night_of_odd_length_has_its_letter_and_its_chart(
     told: Plays[Telling], tmp_path: Path, name: str, night: str
 ) -> None:
