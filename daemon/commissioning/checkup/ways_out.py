@@ -32,17 +32,19 @@ def ways_out(station: Station, state: Path, machine: Machine, *, reach: bool) ->
     elif station.webhook is None:
         yield ok("post", f"no [post] in the station file: letters are files in {state / 'letters'}")
     if station.webhook is not None:
-        address = yield from _address("webhook address", station.webhook.url, WEBHOOK_URL, machine)
-        yield ok("webhook", f"letters are posted to {_shown(address)}")
+        there, address = yield from _address("webhook address", station.webhook.url, WEBHOOK_URL, machine)
+        if there:
+            yield ok("webhook", f"letters are posted to {_shown(address)}")
         yield _secret("webhook secret", WEBHOOK_SECRET, machine, wanted_for="letters that have to be signed")
         if reach and address is not None:
             yield _answers("webhook server", "the webhook's address", address.host, address.port, machine)
     if station.mqtt is not None:
         yield from _broker(station.mqtt, machine, reach=reach)
     if station.alive is not None:
-        address = yield from _address("alive address", station.alive.url, ALIVE_URL, machine)
+        there, address = yield from _address("alive address", station.alive.url, ALIVE_URL, machine)
         every = f"is asked for every {station.alive.every_s // 60} min"
-        yield ok("sign of life", f"{_shown(address)} {every}")
+        if there:
+            yield ok("sign of life", f"{_shown(address)} {every}")
         if reach and address is not None:
             yield _answers("alive server", "the address of [alive]", address.host, address.port, machine)
 
@@ -82,8 +84,11 @@ def _shown(address: WebAddress | None) -> str:
 
 def _address(
     subject: str, told: WebAddress | None, kept: Secret, machine: Machine
-) -> Generator[Finding, None, WebAddress | None]:
-    """What there is to say of where an address is kept; returns it, None where it cannot be known here."""
+) -> Generator[Finding, None, tuple[bool, WebAddress | None]]:
+    """What there is to say of where an address is kept; returns whether the daemon has one, and which.
+
+    None where it cannot be known here.
+    """
     file = machine.path(_home(kept))
     if not file.exists() and not machine.environ.get(kept.variable):
         if told is None:
@@ -93,18 +98,20 @@ def _address(
                 "url in the station file looks as if it carried a token, and others may read that file"
             )
             yield look(subject, open_to_all, f"{_keep(kept)}; then take url out of the station file")
-        return told
+        return told is not None, told
     if told is not None:
         yield look(subject, "the station file names one too, which is not used", "Take url out of it.")
     found = _secret(subject, kept, machine, wanted_for=None)
     yield found
-    if found.grade == "wrong" or (not os.access(file, os.R_OK) and not machine.environ.get(kept.variable)):
-        return None
+    if not os.access(file, os.R_OK) and not machine.environ.get(kept.variable):
+        return True, None
     try:
-        return address_of(None, kept, {kept.variable: str(file), **machine.environ})
+        address = address_of(None, kept, {kept.variable: str(file), **machine.environ})
     except InputError as error:
-        yield wrong(subject, str(error), _keep(kept))
-        return None
+        if found.grade != "wrong":
+            yield wrong(subject, str(error), _keep(kept))
+        return False, None
+    return address is not None, address
 
 
 def _home(secret: Secret) -> Path:

@@ -257,6 +257,24 @@ def test_a_kept_address_that_is_none_is_refused_in_a_line_that_shows_nothing_of_
     assert "hush" not in said.err
 
 
+@pytest.mark.parametrize("kept", [None, "two\nlines\n", "http://hooks.school.example/plain"])
+def test_checkup_calls_no_way_well_whose_address_is_no_good(
+    kept: str | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    config, file = tmp_path / "station.toml", tmp_path / "kept"
+    config.write_text(station_text() + "[webhook]\n[alive]\n", "utf-8")
+    for name in ("WEBHOOK", "ALIVE"):
+        monkeypatch.delenv(f"NAUPLIAD_{name}_URL_FILE", raising=False)
+        if kept is not None:
+            file.write_text(kept)
+            file.chmod(0o600)
+            monkeypatch.setenv(f"NAUPLIAD_{name}_URL_FILE", str(file))
+    found = json.loads(naupliad("checkup", "--config", config, "--state", tmp_path, "--json").out)
+    graded = [(finding["subject"], finding["grade"]) for finding in found]
+    assert [graded.count((f"{name} address", "wrong")) for name in ("webhook", "alive")] == [1, 1]
+    assert not {"webhook", "sign of life"} & {subject for subject, _ in graded}
+
+
 @pytest.mark.parametrize(
     ("path", "grade"),
     [
