@@ -24,15 +24,20 @@ _FRESH = timedelta(minutes=30)
 
 def vessel_line(setting: Setting, vessel: VesselNight) -> str:
     """The vessel in one line, at `setting.written_at`."""
-    parts = [
+    alarms = [alarms_open(len(vessel.open_alarms))] if vessel.open_alarms else []
+    parts = [*vessel_parts(setting, vessel), *alarms]
+    return f"{words.vessel_name(vessel.vessel, vessel.count)}: {'; '.join(parts)}"
+
+
+def vessel_parts(setting: Setting, vessel: VesselNight) -> list[str]:
+    """The same in pieces, without its name and its alarms."""
+    return [
         _stage(vessel),
         _warmth(setting, vessel),
         *_light(setting, vessel),
         *_level(vessel),
         *_window(setting, vessel),
-        *([alarms_open(len(vessel.open_alarms))] if vessel.open_alarms else []),
     ]
-    return f"{words.vessel_name(vessel.vessel, vessel.count)}: {'; '.join(parts)}"
 
 
 def _stage(vessel: VesselNight) -> str:

@@ -138,7 +138,7 @@ def _vessel_night(
     set_at = course.set_at
     light = station.light_probe_of(vessel)
     water = station.probe_of(vessel, Measure.WATER_C)
-    latest = _latest(connection, vessel, ended, set_at)
+    latest = latest_of(connection, vessel, ended, set_at)
     state = course.state(vessel, latest, ended)
     fill_ml, brine = due(vessel, state, latest)
     dry = hung_dry(connection, water, mine, span)
@@ -195,7 +195,7 @@ def _vessel_night(
     )
 
 
-def _latest(
+def latest_of(
     connection: sqlite3.Connection, vessel: Vessel, at: int, set_at: int | None
 ) -> dict[str, Estimate]:
     """What was believed last before a moment: of the running batch, and of the coming warmth."""

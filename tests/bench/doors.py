@@ -18,7 +18,7 @@ from typing import Any
 
 from daemon import app
 from daemon.cli import naupliad
-from daemon.cli.stored_station import open_station
+from daemon.stored_station import open_station
 from daemon.letters.night_record import night_record
 from daemon.store import readings as reading_store
 from reports.chart import child_process as child
