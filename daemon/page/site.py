@@ -10,12 +10,13 @@ from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
 from daemon.page import fault
-from daemon.page.look import looking
+from daemon.page.glance import glancing
 from daemon.page.views import VIEWS
+from daemon.seconds import DAY_S
 from reports.page.rendering import STATIC, environment
 
 # A file's address changes with its content, so whoever has it keeps it.
-_KEPT_S = 30 * 86_400
+_KEPT_S = 30 * DAY_S
 _MOST_BYTES = 64 * 1024
 
 
@@ -32,8 +33,8 @@ def make_site(state: Path) -> Flask:
 
 
 def _seen(state: Path, view: Callable[..., str | Response], **named: str) -> str | Response:
-    with looking(state) as look:
-        return view(look, **named)
+    with glancing(state) as glance:
+        return view(glance, **named)
 
 
 def _static(name: str) -> str:

@@ -24,11 +24,11 @@ _SWIMMERS = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
+class VesselDue:
     """What is due in a vessel besides what its night tells.
 
-    `vessel_kind` is one of `reports.letters.vessel_kinds.KINDS`; `seen` the share of the hatch that somebody last
-    saw (None: nobody looked); `feed` and `harvest` are None where nothing is.
+    `vessel_kind` is one of `reports.letters.vessel_kinds.KINDS`; `seen` the share of the hatch that somebody
+    last saw (None: nobody looked); `feed` and `harvest` are None where nothing is.
     """
 
     vessel: str
@@ -41,8 +41,8 @@ class Due:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """Something to do: where (vessels' names), what, with which care, how it is mixed; `about` are the vessels'
-    ids."""
+    """Something to do: where (vessels' names), what, with which care, how it is mixed; `about` are the
+    vessels' ids."""
 
     where: str
     what: str
@@ -52,7 +52,7 @@ class Task:
 
 
 @in_its_language
-def tasks(setting: Setting, record: NightRecord, due: Sequence[Due]) -> list[Task]:
+def tasks(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
     """All of them; empty where nothing is to be done."""
     return [
         *_of_station(setting, record),
@@ -116,7 +116,7 @@ def _fill(one: VesselNight) -> str:
     return say("{name}: {amount}", name=name, amount=amounts.volume_with_spoons(one.fill_ml))
 
 
-def _harvests(setting: Setting, due: Sequence[Due]) -> list[Task]:
+def _harvests(setting: Setting, due: Sequence[VesselDue]) -> list[Task]:
     news = [one.harvest for one in due if one.harvest is not None]
     return [
         _task(
@@ -130,7 +130,7 @@ def _harvests(setting: Setting, due: Sequence[Due]) -> list[Task]:
     ]
 
 
-def _swimmers(record: NightRecord, due: Sequence[Due]) -> list[Task]:
+def _swimmers(record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
     known = {one.vessel: one for one in due}
     new = [
         one
@@ -149,7 +149,7 @@ def _swimmers(record: NightRecord, due: Sequence[Due]) -> list[Task]:
     return [_task(names, what, [], (), tuple(one.vessel for one in new))]
 
 
-def _feeds(due: Sequence[Due]) -> list[Task]:
+def _feeds(due: Sequence[VesselDue]) -> list[Task]:
     feeds = [one.feed for one in due if one.feed is not None]
     if not feeds:
         return []

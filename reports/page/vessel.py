@@ -26,7 +26,7 @@ class LogEntry:
 
 @dataclass(frozen=True, slots=True)
 class VesselWords:
-    """What the view says of a vessel; `entries` are (id, line, whether it was taken back), the newest first."""
+    """What the view says of a vessel; `entries` are (id, line, whether taken back), the newest first."""
 
     standing: Standing
     facts: tuple[str, ...]

@@ -1,18 +1,18 @@
 """For a shared screen in the classroom."""
 
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from daemon.page.shown import show
 from reports.page.classroom import for_children, title
 
 
-def classroom(look: Look) -> str:
+def classroom(glance: Glance) -> str:
     """What a child reads from the back row."""
-    children = for_children(look.setting, look.record)
+    children = for_children(glance.setting, glance.record)
     return show(
-        look,
+        glance,
         "class.html",
         "class",
-        title(look.setting),
+        title(glance.setting),
         children=children,
         pictures={one.vessel: "" for one in children},
         stages={one.vessel: "" for one in children},

@@ -1,19 +1,19 @@
 """All vessels, as they stand on the shelf; what needs doing first."""
 
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from daemon.page.shown import show
 from reports.page import shelf as words
 
 
-def shelf(look: Look) -> str:
+def shelf(glance: Glance) -> str:
     """The first view."""
-    standings = words.shelf(look.setting, look.record)
+    standings = words.shelf(glance.setting, glance.record)
     return show(
-        look,
+        glance,
         "shelf.html",
         "shelf",
-        words.title(look.setting),
-        first=words.first_of_all(look.setting, look.record),
+        words.title(glance.setting),
+        first=words.first_of_all(glance.setting, glance.record),
         standings=standings,
         many=len(standings) >= words.MANY,
         pictures={one.vessel: "" for one in standings},

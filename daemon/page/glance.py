@@ -1,7 +1,7 @@
-"""A look at the station: what a view is made from, read once, by a connection of its own.
+"""A glance at the station: what a view is made from, read once, by a connection of its own.
 
-One is opened for each request: a connection opened while the daemon was stopped sees nothing of what it writes
-after its next start.
+One is opened for each request: a connection opened while the daemon was stopped sees nothing of what it
+writes after its next start.
 """
 
 import sqlite3
@@ -23,7 +23,7 @@ from reports.records import NightRecord, Setting
 
 
 @dataclass
-class Look:
+class Glance:
     """The station as it stands at `at` (Unix s)."""
 
     state: Path
@@ -72,8 +72,8 @@ class Look:
 
 
 @contextmanager
-def looking(state: Path) -> Iterator[Look]:
-    """A look, as long as it lasts. Raises NaupliadError where there is no store to look into."""
+def glancing(state: Path) -> Iterator[Glance]:
+    """A glance, as long as it lasts. Raises NaupliadError where there is no store to glance into."""
     station, connection = open_station(state)
     with closing(connection):
-        yield Look(state, station, connection, moment_of(state, connection))
+        yield Glance(state, station, connection, moment_of(state, connection))
