@@ -43,9 +43,8 @@ def sentences():
             context, *words = SAYERS[name]
             texts = tuple(arguments[place] for place in words)
             assert None not in texts, f"{path}: only whole sentences can be translated"
-            found.add(
-                (None if context is None else arguments[context], texts[0] if len(texts) == 1 else texts)
-            )
+            where = None if context is None else arguments[context]
+            found.add((where, texts[0] if len(texts) == 1 else texts))
     return found
 
 
