@@ -10,9 +10,10 @@ from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
 from daemon.page import fault
-from daemon.page.glance import glancing
+from daemon.page.glance import Moment, glancing
 from daemon.page.views import VIEWS
 from daemon.seconds import DAY_S
+from daemon.stored_station import moment_of
 from reports.page.rendering import STATIC, environment
 
 # A file's address changes with its content, so whoever has it keeps it.
@@ -20,20 +21,20 @@ _KEPT_S = 30 * DAY_S
 _MOST_BYTES = 64 * 1024
 
 
-def make_site(state: Path) -> Flask:
-    """The page of the station whose records stand in `state`."""
+def make_site(state: Path, moment: Moment = moment_of) -> Flask:
+    """The page of the station whose records stand in `state`; `moment` says what time it is."""
     site = Flask("naupliad", static_folder=str(STATIC), static_url_path="/static", template_folder=None)
     site.config.update(SEND_FILE_MAX_AGE_DEFAULT=_KEPT_S, MAX_CONTENT_LENGTH=_MOST_BYTES)
     environment().globals["static"] = _static
     for path, view in VIEWS.items():
-        site.add_url_rule(path, view.__name__, partial(_seen, state, view), methods=["GET"])
+        site.add_url_rule(path, view.__name__, partial(_seen, state, moment, view), methods=["GET"])
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
     return site
 
 
-def _seen(state: Path, view: Callable[..., str | Response], **named: str) -> str | Response:
-    with glancing(state) as glance:
+def _seen(state: Path, moment: Moment, view: Callable[..., str | Response], **named: str) -> str | Response:
+    with glancing(state, moment) as glance:
         return view(glance, **named)
 
 
