@@ -14,6 +14,7 @@ from daemon.page.glance import Moment, glancing
 from daemon.page.views import VIEWS
 from daemon.seconds import DAY_S
 from daemon.stored_station import moment_of
+from reports.page import frame
 from reports.page.rendering import STATIC, environment
 
 # A file's address changes with its content, so whoever has it keeps it.
@@ -25,7 +26,7 @@ def make_site(state: Path, moment: Moment = moment_of) -> Flask:
     """The page of the station whose records stand in `state`; `moment` says what time it is."""
     site = Flask("naupliad", static_folder=str(STATIC), static_url_path="/static", template_folder=None)
     site.config.update(SEND_FILE_MAX_AGE_DEFAULT=_KEPT_S, MAX_CONTENT_LENGTH=_MOST_BYTES)
-    environment().globals["static"] = _static
+    environment().globals.update(static=_static, views=frame.views)
     for path, view in VIEWS.items():
         site.add_url_rule(path, view.__name__, partial(_seen, state, moment, view), methods=["GET"])
     site.register_error_handler(HTTPException, fault.of_http)

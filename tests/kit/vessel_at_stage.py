@@ -108,10 +108,9 @@ def shelf_text(**spoken: str) -> str:
         probe("room", "room_c"),
         *(probe(f"{one}-water") for one in NAMES),
         *(_vessel(one, kind, stage) for one, (kind, stage) in NAMES.items()),
-        name="Room 7",
+        **{"name": "Room 7", **spoken},
         away=["2027-01-14"],
         every_s=STEP_S,
-        **spoken,
     )
 
 

@@ -50,6 +50,7 @@ BUDGETS = {
     "care list": 47,
     "now": 134,
     "now --explain": 160,
+    "page": 200,
     "post list": 41,
     "post sample": 109,
     "quiet": 50,

@@ -68,6 +68,15 @@ def test_what_comes_first_is_what_the_night_s_letter_would_ask_for(
     assert asked.what[1:] in words(browser, "/vessel/tray-set") or not asked.asks
 
 
+def test_what_people_wrote_is_shown_as_they_wrote_it(tmp_path: Path) -> None:
+    written = Shelf(tmp_path)
+    speak(written, name='Room <b>7</b> & "x"')
+    with page_of_shelf(tmp_path, written) as browser:
+        page = browser.get("/").text
+    assert "<b>7" not in page
+    assert 'Room <b>7</b> & "x"' in unescape(page)
+
+
 def test_an_address_that_is_none_is_said_so_in_one_line(browser: FlaskClient) -> None:
     for path in ("/vessel/none-such", "/nix", "/vessel/%3Cscript%3E", "/vessel/" + "x" * 3000):
         answer = browser.get(path)
