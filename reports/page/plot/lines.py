@@ -58,7 +58,7 @@ def line_path(
 
 
 def path(places: Sequence[Place]) -> str:
-    """One piece as a relative path, of each column its first, lowest, highest, last; a lone place is a dot."""
+    """A piece as a relative path: of each column first, lowest, highest and last; a lone place is a dot."""
     kept = [
         place for _, column in groupby(places, key=lambda place: place[0]) for place in _ends(list(column))
     ]
