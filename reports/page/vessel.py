@@ -10,7 +10,7 @@ from reports.letters.known import fact_lines
 from reports.letters.pouring import due_lines
 from reports.letters.sentences import CALCULATED, WIDE
 from reports.letters.vessel_night import vessel_known
-from reports.page.shelf import Standing, shelf
+from reports.page.shelf import First, Standing, first_of_all, shelf
 from reports.records import NightRecord, Setting
 
 
@@ -29,6 +29,7 @@ class VesselWords:
     """What the view says of a vessel; `entries` are (id, line, whether taken back), the newest first."""
 
     standing: Standing
+    first: First
     facts: tuple[str, ...]
     notes: tuple[str, ...]
     entries: tuple[tuple[int, str, bool], ...]
@@ -43,6 +44,7 @@ def vessel_words(setting: Setting, record: NightRecord, entries: Sequence[LogEnt
     wide = calculated and vessel.learned_top_ups == 0
     return VesselWords(
         standing,
+        first_of_all(setting, record),
         (*fact_lines(vessel_known(setting, record, vessel).facts), *due_lines(vessel)),
         (*((say(CALCULATED),) if calculated else ()), *((say(WIDE),) if wide else ())),
         tuple(_entry(setting, one) for one in reversed(entries)),

@@ -2,13 +2,17 @@
 
 from dataclasses import replace
 
+from markupsafe import Markup
 from werkzeug.exceptions import NotFound
 
 from daemon.letters.short_words import deed_in_words
 from daemon.page.glance import Glance
+from daemon.page.shapes import covered, shapes
 from daemon.page.shown import show
 from daemon.store import deeds as deed_store
 from daemon.vessel_state import course_of
+from reports.page.drawn import drawn
+from reports.page.plot.figure import vessel_plot
 from reports.page.vessel import LogEntry, vessel_words
 
 
@@ -27,8 +31,8 @@ def vessel(glance: Glance, vessel_id: str) -> str:
         said.standing.name,
         vessel=vessel_id,
         words=said,
-        picture="",
-        chart="",
+        picture=drawn(glance.setting, record, shapes(glance), covered(glance), "full")[vessel_id],
+        chart=Markup(vessel_plot(record, vessel_id, "day", now=True)),  # noqa: S704 - as the picture
     )
 
 
