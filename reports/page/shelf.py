@@ -25,9 +25,11 @@ class First:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A vessel on the shelf. `vessel` is its id, `name` as people read it, `short` its sentence where there is
-    little room, `alarms` those that are open and what was silenced, `first` what to do there (None where that
-    is nothing, or said of all already)."""
+    """A vessel on the shelf.
+
+    `vessel` is its id, `name` as people read it, `short` its sentence for little room, `alarms` those that are
+    open and what was silenced, `first` what to do there (None where that is nothing, or said of all already).
+    """
 
     vessel: str
     name: str
