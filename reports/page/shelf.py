@@ -27,8 +27,8 @@ class First:
 class Standing:
     """A vessel on the shelf.
 
-    `vessel` is its id, `name` as people read it, `short` its sentence for little room, `alarms` those that are
-    open and what was silenced, `first` what to do there (None where that is nothing, or said of all already).
+    `vessel` is its id, `name` as people read it, `short` its sentence for little room, `alarms` those
+    that are open and what was silenced, `first` what to do there (None: nothing, or said of all already).
     """
 
     vessel: str
