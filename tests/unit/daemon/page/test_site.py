@@ -16,7 +16,8 @@ from tests.kit.desks import HOUR
 from tests.kit.page_of_shelf import page_of_shelf, speak
 from tests.kit.vessel_at_stage import NAMES, Shelf
 
-VIEWS = ("/", "/today", "/class", *(f"/vessel/{one}" for one in NAMES))
+VESSELS = [f"/vessel/{one}" for one in NAMES]
+VIEWS = ("/", "/today", "/class", *VESSELS, *(f"{one}?span=batch" for one in VESSELS[:9:4]))
 
 
 @pytest.fixture(scope="module")
@@ -80,7 +81,13 @@ def test_what_people_wrote_is_shown_as_they_wrote_it(tmp_path: Path) -> None:
 
 
 def test_an_address_that_is_none_is_said_so_in_one_line(browser: FlaskClient) -> None:
-    for path in ("/vessel/none-such", "/nix", "/vessel/%3Cscript%3E", "/vessel/" + "x" * 3000):
+    for path in (
+        "/vessel/none-such",
+        "/vessel/tray-set?span=year",
+        "/nix",
+        "/vessel/%3Cscript%3E",
+        "/vessel/" + "x" * 3000,
+    ):
         answer = browser.get(path)
         assert answer.status_code == 404
         assert answer.text.count('role="alert"') == 1
