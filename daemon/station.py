@@ -7,6 +7,9 @@ from zoneinfo import ZoneInfo
 
 from sensors.reading import Measure
 
+# What is drawn off below and aerated, not poured out.
+CONE = "cone"
+
 # A line through fewer missing readings than this still shows what happened.
 _GAP_SAMPLES, _GAP_LEAST_S = 5, 300
 

@@ -19,6 +19,7 @@ _COMMANDS = {
     "care": ("care", "Record, list, correct and withdraw what people did to the cups."),
     "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
+    "page": ("page", "Serve the local page: the shelf on a phone."),
     "post": ("post", "Look into the outbox, try it now, send a sample letter."),
     "probes": ("probes", "Read every probe once and say whether to trust it."),
     "quiet": ("quiet", "No letters until a day or time of your choice."),

@@ -14,11 +14,11 @@ from daemon.care.past_moment import past_moment
 from daemon.care.spoken_deed import fields_of
 from daemon.cli.options import json_option, state_option
 from daemon.cli.requests import answer
-from daemon.cli.stored_station import moment_of, open_station, station_and_now
 from daemon.hours import local_time
 from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store.deeds import Entry
+from daemon.stored_station import moment_of, open_station, station_and_now
 
 _DEEDS = ", ".join(KINDS)
 # The largest id that a store can hold.

@@ -10,7 +10,6 @@ from typing import Any
 import click
 
 from daemon.cli.options import json_option, state_option
-from daemon.cli.stored_station import moment_of, open_station
 from daemon.letters.conversions import local, setting
 from daemon.letters.night_record import night_record
 from daemon.letters.short_words import waiting_in_words
@@ -18,6 +17,7 @@ from daemon.letters.storage import file_overlooked
 from daemon.play_summary import last_estimates
 from daemon.station import Station
 from daemon.store import letters as letter_store
+from daemon.stored_station import moment_of, open_station
 from reports.explanation import Ground
 from reports.letters.storage import file_overlooked_line
 from reports.records import Event, NightRecord, Point

@@ -11,7 +11,6 @@ from typing import Any
 import click
 
 from daemon.cli.options import config_option, json_option, state_option
-from daemon.cli.stored_station import open_station
 from daemon.config import read_station
 from daemon.errors import NaupliadError
 from daemon.hours import local_time
@@ -20,6 +19,7 @@ from daemon.station import Station
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
+from daemon.stored_station import open_station
 
 
 @click.group()

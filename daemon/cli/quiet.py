@@ -11,7 +11,6 @@ import click
 from daemon.alarms.lifecycle import State
 from daemon.cli.options import json_option, state_option, typed_moment
 from daemon.cli.requests import answer
-from daemon.cli.stored_station import moment_of, open_station, station_and_now
 from daemon.errors import InputError
 from daemon.hours import local_day, local_time, moment, next_local_time
 from daemon.input.file import shown
@@ -21,6 +20,7 @@ from daemon.store import alarms as alarm_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.store.alarms import AlarmRow
 from daemon.store.shelved_alarms import Shelf
+from daemon.stored_station import moment_of, open_station, station_and_now
 from reports import amounts, times
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

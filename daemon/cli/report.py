@@ -10,13 +10,13 @@ from pathlib import Path
 import click
 
 from daemon.cli.options import json_option, state_option
-from daemon.cli.stored_station import open_station
 from daemon.errors import InputError, NaupliadError
 from daemon.input.file import shown
 from daemon.letters.conversions import setting
 from daemon.letters.night_record import chart_path, night_ends, night_of, night_record
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
+from daemon.stored_station import open_station
 from reports.chart.child_process import FORMS, DrawingError, draw_in_child
 from reports.letters.nightly import nightly_letter
 from reports.records import NightRecord

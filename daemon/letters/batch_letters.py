@@ -5,17 +5,17 @@ from collections.abc import Sequence
 
 from daemon.alarms.letter_timing import (
     ABSENCE_HOURS,
+    AHEAD_S,
     morning_of_return,
     next_leave,
     planned_due_at,
 )
 from daemon.care.deed import Deed
-from daemon.estimates.vessel import CONE
 from daemon.hours import attended_spans, is_attended, local_day, next_absence, next_attended
 from daemon.letters.planned_week import finds_room, has_room
-from daemon.science.growth import FIRST_FEED_DAY
+from daemon.letters.seen import may_be_fed, tells_of_hatch
 from daemon.seconds import DAY_S, HOUR_S, WEEK_S
-from daemon.station import Station
+from daemon.station import CONE, Station
 from daemon.store import deeds as deed_store
 from daemon.store import done_and_said
 from daemon.store import estimates as estimate_store
@@ -23,15 +23,12 @@ from daemon.store import letters as letter_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.watching.beliefs import Beliefs
 
-AHEAD_S = 14 * HOUR_S
 _SOON_LEFT_S = 3 * HOUR_S
 _CLOSES_SOON_S = AHEAD_S // 2
 _CHOOSES_S = 8 * HOUR_S  # of the last day on which somebody can draw off before the window opens
 _ALIKE_S = 8 * HOUR_S  # cups set on one day stand in one letter
 _LATER_S = 6 * HOUR_S  # a hatch that is surely so much later than written is worth another letter
 _OVERDUE_S = 5 * HOUR_S  # of people in the room, after all of it should have come, nine in ten sure
-# Common practice (handbook, Feeding): once or twice a week; first about day three or four.
-_FEEDS_APART_S = round(3.5 * DAY_S)
 _ASK_AGAIN_S = WEEK_S
 
 
@@ -148,12 +145,10 @@ class BatchLetters:
     def feed_due(self, vessel_id: str, at: int) -> bool:
         """Whether the animals are at instar II, nine in ten sure, and were not fed lately."""
         batch = self._beliefs.of(vessel_id).running
-        if batch is None or at < batch.set_at + FIRST_FEED_DAY * DAY_S:
+        if batch is None:
             return False
-        if self._beliefs.estimates(vessel_id, at)["instar_ii_at"].p90 > at:
-            return False
-        fed = [d.at for d in self._deeds(vessel_id, batch.set_at, at) if d.deed == "feed"]
-        return not fed or at - max(fed) >= _FEEDS_APART_S
+        eats_from = self._beliefs.estimates(vessel_id, at)["instar_ii_at"].p90
+        return may_be_fed(batch.set_at, eats_from, self._deeds(vessel_id, batch.set_at, at), at)
 
     def _leaves_today(self, at: int) -> bool:
         coming = next_leave(self._station, at)
@@ -221,13 +216,6 @@ def last_chance(station: Station, opens_at: int, closes_at: int, at: int) -> int
         return None
     before = attended_spans(station, at, opens_at)
     return before[-1][1] if before else None
-
-
-def tells_of_hatch(deed: Deed) -> bool:
-    """Whether a deed says that animals were seen."""
-    return deed.deed in ("first-swimmer", "harvest") or (
-        deed.deed in ("hatched", "count") and (deed.amount or 0.0) > 0.0
-    )
 
 
 def half_as_written(connection: sqlite3.Connection, vessel_id: str, set_at: int, at: int) -> int | None:

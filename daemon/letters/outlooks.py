@@ -3,9 +3,11 @@
 import sqlite3
 from datetime import datetime
 
+from daemon.care.deed import Deed
 from daemon.hours import next_absence, next_attended
-from daemon.letters.batch_letters import BatchLetters, half_as_written, last_chance, tells_of_hatch
+from daemon.letters.batch_letters import BatchLetters, half_as_written, last_chance
 from daemon.letters.conversions import as_range, hatch_time, local, range_of, time_range_of
+from daemon.letters.seen import animals_seen, seen_share, tells_of_hatch
 from daemon.letters.writers import Writer, first_of, of_each
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.stages import Stage
@@ -23,7 +25,6 @@ from sensors.reading import Measure
 
 _CLOSES_SOON_S = 7 * HOUR_S
 _LEAVES_S = DAY_S
-_SOME = 0.01  # of the cysts that will hatch, where only swimmers were seen
 
 
 class Outlooks:
@@ -90,21 +91,16 @@ class Outlooks:
         )
 
     def _seen(self, vessel_id: str, set_at: int, at: int) -> bool:
-        deeds = deed_store.between(self._connection, set_at - 1, at)
-        return any(tells_of_hatch(deed) for deed in deeds if deed.vessel == vessel_id)
+        return any(map(tells_of_hatch, self._deeds(vessel_id, set_at, at)))
 
     def seen_share(self, vessel: Vessel, at: int) -> float | None:
         """The share of the running batch that somebody last saw hatched; any swimmer is some."""
         batch = self._beliefs.of(vessel.id).running
-        if batch is None:
-            return None
-        share = None
-        for deed in deed_store.between(self._connection, batch.set_at - 1, at):
-            if deed.vessel == vessel.id and deed.deed == "hatched":
-                share = deed.amount
-            elif deed.vessel == vessel.id and tells_of_hatch(deed):
-                share = max(share or 0.0, _SOME)
-        return share
+        return None if batch is None else seen_share(self._deeds(vessel.id, batch.set_at, at))
+
+    def _deeds(self, vessel_id: str, set_at: int, at: int) -> list[Deed]:
+        deeds = deed_store.between(self._connection, set_at - 1, at)
+        return [deed for deed in deeds if deed.vessel == vessel_id]
 
     def _mean_c(self, vessel: Vessel, since: int, at: int) -> float | None:
         plan = self._station.probe_of(vessel, Measure.WATER_C)
@@ -175,17 +171,9 @@ class Outlooks:
             return None
         loss_ml = range_of(self._beliefs.estimates(vessel.id, at), "loss_ml")
         volume_ml = vessel.mark_ml - (0.0 if loss_ml is None else loss_ml.p50)
-        return FeedDue(vessel.id, vessel.count, volume_ml, self._animals_seen(vessel.id, batch.set_at, at))
-
-    def _animals_seen(self, vessel_id: str, set_at: int, at: int) -> bool:
-        """Whether animals were seen, or fed, and no later look found none."""
-        seen = False
-        for deed in deed_store.between(self._connection, set_at - 1, at):
-            if deed.vessel == vessel_id and (deed.deed == "feed" or tells_of_hatch(deed)):
-                seen = True
-            elif deed.vessel == vessel_id and deed.deed in ("hatched", "count"):
-                seen = False
-        return seen
+        return FeedDue(
+            vessel.id, vessel.count, volume_ml, animals_seen(self._deeds(vessel.id, batch.set_at, at))
+        )
 
     def _left_soon(self, at: int) -> bool:
         absence = next_absence(self._station, at, 24)

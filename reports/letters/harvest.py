@@ -203,6 +203,11 @@ def _record_line(one: HarvestNews) -> str:
     )
 
 
+def harvest_advice(setting: Setting, one: HarvestNews) -> str:
+    """What to do about a harvest that is near or open, as an action."""
+    return _to_harvest(setting, one, heated=one.has_heater).text
+
+
 def _to_harvest(setting: Setting, one: HarvestNews, *, heated: bool) -> Action:
     opens, now = one.opens_at.p50, setting.written_at
     draw_off = say(_DRAW_OFF_HEATED if heated else _DRAW_OFF)

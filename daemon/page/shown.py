@@ -1,0 +1,22 @@
+"""A view as it is shown: its template with what all of them share."""
+
+from daemon.page.glance import Glance
+from reports.page import frame
+from reports.page.rendering import render
+
+
+def show(glance: Glance, template: str, here: str, title: str, **values: object) -> str:
+    """The page. `here` is the view's key, `title` its name in the tab, in the station's language."""
+    read_at = None if glance.newest_at is None else glance.local(glance.newest_at)
+    watch = frame.WatchState(glance.language, glance.local(glance.at), glance.watched, read_at, glance.played)
+    return render(
+        template,
+        glance.language,
+        here=here,
+        title=title,
+        station=glance.station.name,
+        notices=frame.notices(watch),
+        moment=frame.as_of(watch),
+        may_note=glance.watched and not glance.played,
+        **values,
+    )

@@ -1,0 +1,19 @@
+"""For a shared screen in the classroom."""
+
+from daemon.page.glance import Glance
+from daemon.page.shown import show
+from reports.page.classroom import for_children, title
+
+
+def classroom(glance: Glance) -> str:
+    """What a child reads from the back row."""
+    children = for_children(glance.setting, glance.record)
+    return show(
+        glance,
+        "class.html",
+        "class",
+        title(glance.setting),
+        children=children,
+        pictures={one.vessel: "" for one in children},
+        stages={one.vessel: "" for one in children},
+    )

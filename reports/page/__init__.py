@@ -1,0 +1,1 @@
+"""The local page: plain records in, HTML and pictures out."""

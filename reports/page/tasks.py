@@ -1,0 +1,162 @@
+"""Today: everything that is to be done, the most pressing first, with its doses and its care."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reports import amounts, night, words
+from reports.language import in_its_language, say
+from reports.letters.feed import feeding_care
+from reports.letters.feeding import FeedDue, feed_advice
+from reports.letters.harvest import HarvestNews, harvest_advice
+from reports.letters.known import listed
+from reports.letters.night_deed import night_deed
+from reports.letters.night_findings import is_salt_off, is_to_fill, likely_cold, likely_hot, over_brim
+from reports.letters.pouring import brine_steps, is_harvested
+from reports.letters.return_first import HATCHED
+from reports.letters.sentences import HYGIENE, mains
+from reports.letters.stages import is_hatch_ahead
+from reports.letters.vessel_kinds import look_into
+from reports.page.shelf import deed_of
+from reports.records import NightRecord, Setting, VesselNight
+
+# From here on somebody who looks most likely sees swimmers.
+_SWIMMERS = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class VesselDue:
+    """What is due in a vessel besides what its night tells.
+
+    `vessel_kind` is one of `reports.letters.vessel_kinds.KINDS`; `seen` the share of the hatch that somebody
+    last saw (None: nobody looked); `feed` and `harvest` are None where nothing is.
+    """
+
+    vessel: str
+    count: int
+    vessel_kind: str
+    seen: float | None
+    feed: FeedDue | None
+    harvest: HarvestNews | None
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Something to do: where (vessels' names), what, with which care, how it is mixed; `about` are the
+    vessels' ids."""
+
+    where: str
+    what: str
+    care: str
+    steps: tuple[str, ...]
+    about: tuple[str, ...]
+
+
+@in_its_language
+def tasks(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
+    """All of them; empty where nothing is to be done."""
+    return [
+        *_of_station(setting, record),
+        *(_of_group(setting, record, group) for group in _groups(setting, record)),
+        *_harvests(setting, due),
+        *_swimmers(record, due),
+        *_feeds(due),
+    ]
+
+
+def _of_station(setting: Setting, record: NightRecord) -> list[Task]:
+    """What is wrong with the station itself comes before all: what is known of the vessels hangs on it."""
+    if record.clock_sure and night.is_known(record):
+        return []
+    deed = night_deed(setting, record)
+    return [_task("", deed.what, [one.text for one in deed.care], (), ())] if deed.asks else []
+
+
+def _groups(setting: Setting, record: NightRecord) -> list[list[VesselNight]]:
+    """Vessels of which the same is to be done, the most pressing first."""
+    alike: dict[tuple[object, ...], list[VesselNight]] = {}
+    for vessel in record.vessels:
+        alike.setdefault(_state(setting, vessel), []).append(vessel)
+    pressing = [(state, group) for state, group in alike.items() if any(state)]
+    return [group for _, group in sorted(pressing, key=lambda one: _gravity(one[0]))]
+
+
+def _state(setting: Setting, vessel: VesselNight) -> tuple[object, ...]:
+    """What `night_deed` asks about, the most pressing first."""
+    return (
+        tuple(sorted({alarm.kind for alarm in vessel.open_alarms})),
+        bool(vessel.silenced),
+        over_brim(vessel),
+        is_salt_off(vessel),
+        is_to_fill(setting, vessel),
+        likely_cold(vessel),
+        likely_hot(vessel),
+        is_harvested(vessel),
+    )
+
+
+def _gravity(state: tuple[object, ...]) -> int:
+    return next(place for place, holds in enumerate(state) if holds)
+
+
+def _of_group(setting: Setting, record: NightRecord, group: Sequence[VesselNight]) -> Task:
+    deed = deed_of(setting, record, group)
+    steps = [line for block in brine_steps(group) for line in getattr(block, "lines", ())]
+    amounts_ml = [_fill(one) for one in group] if len(group) > 1 and "fill" in deed.what else []
+    return _task(
+        listed([words.clean(one.vessel) for one in group]),
+        deed.what,
+        [one.text for one in deed.care],
+        (*amounts_ml, *steps),
+        tuple(one.vessel for one in group),
+    )
+
+
+def _fill(one: VesselNight) -> str:
+    name = words.vessel_name(one.vessel, one.count)
+    return say("{name}: {amount}", name=name, amount=amounts.volume_with_spoons(one.fill_ml))
+
+
+def _harvests(setting: Setting, due: Sequence[VesselDue]) -> list[Task]:
+    news = [one.harvest for one in due if one.harvest is not None]
+    return [
+        _task(
+            words.clean(one.vessel),
+            harvest_advice(setting, one),
+            [mains().text, say(HYGIENE)] if one.has_heater else [say(HYGIENE)],
+            (),
+            (one.vessel,),
+        )
+        for one in news
+    ]
+
+
+def _swimmers(record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
+    known = {one.vessel: one for one in due}
+    new = [
+        one
+        for one in record.vessels
+        if one.hatched_fraction
+        and one.hatched_fraction[-1].range.p50 >= _SWIMMERS
+        and is_hatch_ahead(one)
+        and known[one.vessel].feed is None
+        and (known[one.vessel].seen or 0.0) < HATCHED
+    ]
+    if not new:
+        return []
+    where = look_into([known[one.vessel] for one in new])
+    what = say("look into {where} with a torch from the side: do some swim? Note what you see.", where=where)
+    names = listed([words.clean(one.vessel) for one in new])
+    return [_task(names, what, [], (), tuple(one.vessel for one in new))]
+
+
+def _feeds(due: Sequence[VesselDue]) -> list[Task]:
+    feeds = [one.feed for one in due if one.feed is not None]
+    if not feeds:
+        return []
+    names = listed([words.clean(one.vessel) for one in feeds])
+    what = feed_advice(feeds, small=False)
+    return [_task(names, what, [feeding_care().text], (), tuple(one.vessel for one in feeds))]
+
+
+def _task(where: str, what: str, care: Sequence[str], steps: Sequence[str], about: tuple[str, ...]) -> Task:
+    return Task(where, words.capital(what), " ".join(dict.fromkeys(care)), tuple(steps), about)
