@@ -95,6 +95,11 @@ class PinRecord:
         return hmac.compare_digest(self.key, self.cost.key(digits, self.salt))
 
 
+def page_folder(state: Path) -> Path:
+    """The page's own folder, beside that of the station's records: /var/lib/naupliad-page."""
+    return Path(f"{state.resolve()}-page")
+
+
 def set_pin(folder: Path, digits: str, cost: Cost = USUAL) -> None:
     """Keep a PIN: who was signed in is no longer, and whoever waited waits no longer.
 
@@ -110,6 +115,8 @@ def set_pin(folder: Path, digits: str, cost: Cost = USUAL) -> None:
     try:
         folder.mkdir(mode=0o700, exist_ok=True)
         keep(folder / FILE_NAME, words)
+    except PermissionError as error:
+        raise NaupliadError(f"{folder}: found a folder that is not yours; put sudo before it") from error
     except OSError as error:
         raise NaupliadError(f"{folder}: the PIN cannot be kept: {error.strerror or error}") from error
 
