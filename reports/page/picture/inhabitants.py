@@ -34,7 +34,7 @@ def inhabitants(picture: VesselPicture, slots: int) -> list[Inhabitant]:
     """Everyone to be drawn, at most so many."""
     match picture.stage:
         case "set":
-            return _set(slots)
+            return _set(picture, slots)
         case "hatching":
             return _hatching(picture.hatched, slots)
         case "hatched":
@@ -46,9 +46,9 @@ def inhabitants(picture: VesselPicture, slots: int) -> list[Inhabitant]:
     return []
 
 
-def _set(slots: int) -> list[Inhabitant]:
-    """Soaked cysts: some still float, most have sunk."""
-    floating = slots // 3
+def _set(picture: VesselPicture, slots: int) -> list[Inhabitant]:
+    """Soaked cysts: some still float where it is known on what, most have sunk."""
+    floating = slots // 3 if picture.loss_ml is not None else 0
     return _many("cyst", floating, "floating") + _many("cyst", slots - floating, "ground")
 
 

@@ -4,7 +4,7 @@ from reports import amounts
 from reports.language import say, say_in
 from reports.letters.sentences import alarms_open
 from reports.page.picture import fittings
-from reports.page.picture.labels import Caption, drawn, spread, wrapped
+from reports.page.picture.labels import LINE, Caption, drawn, spread, wrapped
 from reports.page.picture.level import WaterScale
 from reports.page.picture.outline import Outline
 from reports.page.picture.sizes import Places
@@ -14,6 +14,10 @@ from reports.page.picture.words import IDLE, warmth_label
 
 # Words begin so far from the widest vessel.
 _CLEAR = 11.0
+# So much smaller is what only some look for.
+_FINE = 0.86
+# So many lines of words at most stand above the vessel.
+_TOP_LINES = 3
 
 
 def around(picture: VesselPicture, outline: Outline, scale: WaterScale, room: Places) -> list[str]:
@@ -33,7 +37,7 @@ def captions_of(picture: VesselPicture, outline: Outline, scale: WaterScale, roo
     """The words beside the vessel: its lines to the right, its water to the left."""
     if picture.stage in IDLE:
         return []
-    top, bottom = room.rim_y - room.letter, _lowest(picture, room)
+    top, bottom = max(room.rim_y - room.letter, _TOP_LINES * room.letter * LINE + 4), _lowest(picture, room)
     return [
         *spread(_marks(outline, scale, room), top, bottom),
         *spread(_water(picture, scale, room), top, bottom),
@@ -43,7 +47,7 @@ def captions_of(picture: VesselPicture, outline: Outline, scale: WaterScale, roo
 def _lowest(picture: VesselPicture, room: Places) -> float:
     """Above the other cups of a tray."""
     bottom = room.bottom_y(picture.count)
-    return bottom if picture.count == 1 else bottom - (bottom - room.rim_y) * 0.32
+    return bottom if picture.count == 1 else bottom - (bottom - room.rim_y) * 0.28
 
 
 def _marks(outline: Outline, scale: WaterScale, room: Places) -> list[Caption]:
@@ -56,7 +60,7 @@ def _marks(outline: Outline, scale: WaterScale, room: Places) -> list[Caption]:
     captions = [_named(outline, room, y, text, bold=y == scale.mark_y) for y, text in (*named, *brim)]
     if not room.fine:
         return captions
-    letter = room.letter * 0.8
+    letter = room.letter * _FINE
     step = say(
         "a line every {amount}", amount=amounts.volume(scale.line_ml).replace(" ", "\N{NO-BREAK SPACE}")
     )
@@ -91,7 +95,7 @@ def _water(picture: VesselPicture, scale: WaterScale, room: Places) -> list[Capt
     sharp = amounts.number(believed.p10) == amounts.number(believed.p90)
     if sharp or not room.fine:
         return [said]
-    letter = room.letter * 0.8
+    letter = room.letter * _FINE
     ends = wrapped(f"({amounts.level_ends(believed)})", letter, beside)
     return [said, Caption(ends, x, y + said.high / 2 + letter, letter, "vp-level", to_left=True)]
 
