@@ -17,10 +17,12 @@ REACH = {
 _TURNS = {"cyst": 180.0, "breaking": 20.0, "umbrella": 0.0, "nauplius": 60.0, "older": 60.0}
 _TURN = 100.0
 # So much of the water they may cover, each with the circle that it reaches.
-_FILLED = 0.62
+_FILLED = 0.52
 # The best of so many places is taken; where there is none, a smaller drawing is tried.
-_TRIES = 24
-_SMALLER = (1.0, 0.8, 0.6, 0.45, 0.3)
+_TRIES = 32
+_SMALLER = (1.0, 0.85, 0.7, 0.45, 0.3)
+# To keep clear of others none gets smaller than this, only to fit into the glass.
+_UNLIKE = 0.7
 # So much of its reach one may lie over another: between limbs there is water.
 _OVERLAP = 0.6
 # Cysts lie on the lowest so much of the water; in a cone they heap up.
@@ -85,7 +87,7 @@ def _place(
         if not tries or 2 * reach > pool.deep:
             continue
         found = max(tries, key=lambda point: _apart(point, reach, taken)), reach
-        if _apart(*found, taken) >= -_OVERLAP * reach:
+        if _apart(*found, taken) >= -_OVERLAP * reach or smaller <= _UNLIKE:
             break
     if found is None:
         return None
