@@ -29,8 +29,9 @@ CSS = (ROOT / "reports" / "page" / "static" / "picture.css").read_text("utf-8")
 COLOURS = """
 :root {
   color-scheme: light dark; --ground: #fbf8f1; --raised: #fff; --ink: #1f1f1f; --soft: #55504a;
-  --line: #8a8378; --water: #332288; --water-fill: #cfd6ec; --animals: #117733; --warm: #9c3a00; --cold: #1b4f9c;
-  --right: #117733; --alarm: #a3123a; --alarm-fill: #fbe4e8; --board-edge: #8a6a3c; --glass: #6f7f86;
+  --line: #8a8378; --water: #332288; --water-fill: #cfd6ec; --animals: #117733; --warm: #9c3a00;
+  --cold: #1b4f9c; --right: #117733; --alarm: #a3123a; --alarm-fill: #fbe4e8; --board-edge: #8a6a3c;
+  --glass: #6f7f86;
 }
 @media (prefers-color-scheme: dark) {
   :root {
