@@ -52,7 +52,7 @@ def width(text: str, letter: float, *, bold: bool) -> float:
 def wrapped(text: str, letter: float, room: float, *, bold: bool = False) -> tuple[str, ...]:
     """The text in lines that have room, broken at spaces and soft hyphens; a longer piece keeps its line."""
     lines: list[str] = []
-    for word in text.split():
+    for word in text.split(" "):
         for n, piece in enumerate(word.split(_HYPHEN)):
             joint = _HYPHEN if n else " "
             longer = f"{lines[-1]}{joint}{piece}" if lines else piece

@@ -61,11 +61,12 @@ def _marks(outline: Outline, scale: WaterScale, room: Places) -> list[Caption]:
     if not room.fine:
         return captions
     letter = room.letter * _FINE
-    step = say(
-        "a line every {amount}", amount=amounts.volume(scale.line_ml).replace(" ", "\N{NO-BREAK SPACE}")
-    )
-    lines = wrapped(step, letter, _room_beside(room))
-    return [*captions, Caption(lines, _right_x(room), scale.low_y + room.letter * 1.6, letter, "vp-quiet")]
+    amount = amounts.volume(scale.line_ml).replace(" ", "\N{NO-BREAK SPACE}")
+    lines = wrapped(say("1 line = {amount}", amount=amount), letter, _room_beside(room))
+    # Where there is more room: between mark and low mark, or between brim and mark.
+    gaps = (scale.mark_y, scale.low_y), (scale.brim_y, scale.mark_y)
+    top, bottom = max(gaps, key=lambda gap: gap[1] - gap[0])
+    return [*captions, Caption(lines, _right_x(room), (top + bottom) / 2, letter, "vp-quiet")]
 
 
 def _named(outline: Outline, room: Places, y: float, text: str, *, bold: bool) -> Caption:
