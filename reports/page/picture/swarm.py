@@ -11,7 +11,7 @@ from reports.page.picture.svg import Point
 
 # How far each reaches from its middle, and how far it may be turned, in degrees.
 REACH = {
-    "dry": 6.0, "cyst": 6.0, "breaking": 10.0, "umbrella": 10.0,
+    "cyst": 6.0, "breaking": 10.0, "umbrella": 10.0,
     "nauplius": 17.0, "older": 17.5, "juvenile": 21.0, "adult": 26.0,
 }  # fmt: skip
 _TURNS = {"cyst": 180.0, "breaking": 20.0, "umbrella": 0.0, "nauplius": 60.0, "older": 60.0}
