@@ -9,7 +9,7 @@ from daemon.station import Vessel
 _DENSEST_G_PER_L = 5.0
 # What a cup is usually set with, and how many times that is asked about: who writes down the grams of a whole
 # tray is far over it (common practice, no source; 0.05 g in 250 mL is a small pinch).
-_USUAL_CUP_G_PER_L, _TIMES_USUAL = 0.2, 10.0
+USUAL_CUP_G_PER_L, _TIMES_USUAL = 0.2, 10.0
 _CONE = "cone"
 # So much of the mark is let pass: the level is not known better where little was told of it.
 _SLACK_SHARE = 0.1
@@ -34,7 +34,7 @@ def _dose(deed: Deed, vessel: Vessel) -> str | None:
     if deed.deed != "set" or deed.amount is None:
         return None
     volume_ml = deed.number("volume_ml") or vessel.mark_ml
-    usual_g = _USUAL_CUP_G_PER_L * volume_ml / 1000
+    usual_g = USUAL_CUP_G_PER_L * volume_ml / 1000
     most_g = _DENSEST_G_PER_L * volume_ml / 1000
     if deed.amount > most_g:
         return (

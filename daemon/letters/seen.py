@@ -7,7 +7,7 @@ from daemon.science.growth import FIRST_FEED_DAY
 from daemon.seconds import DAY_S
 
 # Common practice (handbook, Feeding): once or twice a week; first about day three or four.
-_FEEDS_APART_S = round(3.5 * DAY_S)
+FEEDS_APART_S = round(3.5 * DAY_S)
 _SOME = 0.01  # of the cysts that will hatch, where only swimmers were seen
 
 
@@ -43,7 +43,11 @@ def animals_seen(deeds: Sequence[Deed]) -> bool:
 
 def may_be_fed(set_at: int, eats_from: float, deeds: Sequence[Deed], at: int) -> bool:
     """Whether the animals of a batch surely eat from `eats_from` on (Unix s), and were not fed lately."""
-    if at < set_at + FIRST_FEED_DAY * DAY_S or eats_from > at:
-        return False
+    return at >= fed_from(set_at, eats_from, deeds)
+
+
+def fed_from(set_at: int, eats_from: float, deeds: Sequence[Deed]) -> float:
+    """From when on they may be fed for the next time, Unix s."""
+    first = max(set_at + FIRST_FEED_DAY * DAY_S, eats_from)
     fed = [deed.at for deed in deeds if deed.deed == "feed"]
-    return not fed or at - max(fed) >= _FEEDS_APART_S
+    return max(first, max(fed) + FEEDS_APART_S) if fed else first

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
+from daemon.page.views.paper import paper, paper_count, paper_dose, paper_labels, paper_week
 from daemon.page.views.shelf import shelf
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
@@ -13,4 +14,9 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/today": today,
     "/vessel/<vessel_id>": vessel,
     "/class": classroom,
+    "/paper": paper,
+    "/paper/labels": paper_labels,
+    "/paper/week": paper_week,
+    "/paper/count": paper_count,
+    "/paper/dose": paper_dose,
 }

@@ -1,0 +1,1 @@
+"""Sheets for printing: what they say. The browser prints them, from the page's own print styles."""
