@@ -5,8 +5,9 @@ import threading
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import IO
 
-from daemon.errors import InputError
+from daemon.errors import InputError, NaupliadError
 
 # Where it is made in a folder that stands already; left behind only by a kill or a power cut.
 _UNFINISHED = ".unfinished"
@@ -50,6 +51,13 @@ def unwritable(place: Path, error: OSError) -> str:
     return f"{place}: found {error.strerror}; allowed: a folder this user can write to"
 
 
+def not_taken(place: Path, error: OSError) -> NaupliadError:
+    """The fault of a disk that did not take all of it."""
+    return NaupliadError(
+        f"{place}: found {error.strerror}; allowed: a disk that takes it. Nothing was written there"
+    )
+
+
 @contextmanager
 def made_beside(out: Path, written: Collection[str]) -> Iterator[Path]:
     """A new folder in which `out` is made; put in its place at the end, or gone where that is not reached.
@@ -69,6 +77,28 @@ def made_beside(out: Path, written: Collection[str]) -> Iterator[Path]:
             unfinished.rename(out)
     finally:
         shutil.rmtree(unfinished, ignore_errors=True)
+
+
+def check_file(path: Path, *, replace: bool) -> None:
+    """Raise InputError unless a file can be made at `path`: none stands there, or it is to be replaced."""
+    if path.is_dir():
+        raise InputError(f"{path}: found a folder; allowed: the path of a file")
+    if path.exists() and not replace:
+        raise InputError(f"{path}: found a file; allowed: another path, or --replace")
+    check_writable(path)
+
+
+@contextmanager
+def file_made_beside(path: Path) -> Iterator[IO[bytes]]:
+    """A file to write what is put in the place of `path` at the end, or gone where that is not reached."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    unfinished = path.with_name(f".{path.name}{_UNFINISHED}")
+    try:
+        with unfinished.open("wb") as file:
+            yield file
+        unfinished.replace(path)
+    finally:
+        unfinished.unlink(missing_ok=True)
 
 
 def _put_in_place(made: Path, out: Path, written: Collection[str]) -> None:

@@ -3,17 +3,16 @@
 import json
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from pathlib import Path
 
-from daemon.errors import NaupliadError
 from daemon.export.columns import DataTable
 from daemon.export.csv_file import Written, write_csv
 from daemon.export.data_package import FILE_NAME, descriptor
 from daemon.export.rows import ExportPart, Row, Rows
 from daemon.export.tables import DEEDS, ESTIMATES, LETTERS, PROBES, READINGS, TABLES, VESSELS
-from daemon.made_beside import check_folder, made_beside
+from daemon.made_beside import check_folder, made_beside, not_taken
 from daemon.station import Station
+from daemon.store.file import one_moment
 
 WRITTEN = (*(table.file for table in TABLES), FILE_NAME)
 
@@ -39,23 +38,6 @@ def export(
     except OSError as error:
         raise not_taken(out, error) from error
     return {table.name: file.rows for table, file in files}
-
-
-def not_taken(path: Path, error: OSError) -> NaupliadError:
-    """The line for a disk that did not take a file."""
-    return NaupliadError(
-        f"{path}: found {error.strerror}; allowed: a disk that takes it. Nothing was written there"
-    )
-
-
-@contextmanager
-def one_moment(connection: sqlite3.Connection) -> Iterator[None]:
-    """All that is read inside is of one moment, whatever a daemon writes meanwhile."""
-    connection.execute("BEGIN")
-    try:
-        yield
-    finally:
-        connection.rollback()
 
 
 def _write_tables(rows: Rows, folder: Path) -> list[tuple[DataTable, Written]]:
