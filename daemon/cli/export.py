@@ -197,9 +197,7 @@ def _vessel(station: Station, name: str | None) -> Vessel | None:
 def _batch(records: _Records, text: str | None, vessel: Vessel | None) -> BatchSpan:
     """The batch of that number, or the last one set; of this vessel where one is given."""
     batches = [
-        batch
-        for batch in every(records.connection, records.now)
-        if vessel is None or batch.vessel == vessel.id
+        batch for batch in every(records.connection, EVER[1]) if vessel is None or batch.vessel == vessel.id
     ]
     wanted = LAST if text is None else text
     if wanted == LAST:

@@ -1,6 +1,7 @@
 """`naupliad export`: what it writes, what it says, what it refuses."""
 
 import json
+import shutil
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -8,6 +9,8 @@ from typing import Any
 from zipfile import ZipFile
 
 import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
 
 from daemon.export.folder import WRITTEN
 from tests.kit.calendar_file import events_of
@@ -156,6 +159,31 @@ def test_wrong_use_is_refused_in_a_line_and_writes_nothing(
     refused(export(small, *words), fault)
     assert names(tmp_path) == {"taken"}
     assert (tmp_path / "taken").read_text("utf-8") == "mine"
+
+
+@given(
+    st.sampled_from(["--from", "--to", "--vessel", "--batch"]),
+    st.text(st.characters(exclude_characters="\0", exclude_categories=["Cs"]), max_size=100),
+)
+@example("--from", "2027-W01-1")
+@example("--batch", "-1")
+@example("--to", "1900-01-01")
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+def test_whatever_is_typed_is_done_or_refused_in_a_line(
+    small: Path, tmp_path: Path, option: str, word: str
+) -> None:
+    place = tmp_path / "out"
+    end = ("--zip", place) if option == "--batch" else ("--out", place)
+    said = export(small, *end, f"{option}={word}")
+    if said.code:
+        refused(said)
+        assert names(tmp_path) == set()
+    elif place.is_dir():
+        read_package(place)
+        shutil.rmtree(place)
+    else:
+        assert ZipFile(place).testzip() is None
+        place.unlink()
 
 
 def test_no_store_and_no_station_are_said_as_everywhere(tmp_path: Path) -> None:
