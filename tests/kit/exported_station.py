@@ -83,6 +83,8 @@ def furnish(folder: Path) -> None:
         again = Deed(BEGAN + 120, "cup-1", "set", 0.1, detail)
         deed_store.add(connection, again, BEGAN + 20_000, replaces=first)
         deed_store.add(connection, Deed(BEGAN, "thrown-away", "stir"), BEGAN)
+        mistaken = deed_store.add(connection, Deed(BEGAN + 4000, "cup-1", "stir"), BEGAN + 4000)
+        deed_store.withdraw(connection, mistaken, BEGAN + 4060)
         deed_store.add(
             connection, Deed(BEGAN + 86_400, "cup-2", "salinity", 1.021, {"with": "hydrometer"}, "sg"), BEGAN
         )
