@@ -105,7 +105,7 @@ def _check_together(
 def _check_places(out: Path | None, packed: Path | None, calendar: Path | None, *, replace: bool) -> None:
     """Before anything is written, so that nothing is where one of them cannot be."""
     if out is not None:
-        from daemon.export.folder import check_out
+        from daemon.export.package import check_out
 
         check_out(out, replace=replace)
     for path in (packed, calendar):
@@ -114,9 +114,9 @@ def _check_places(out: Path | None, packed: Path | None, calendar: Path | None, 
 
 
 def _tables(records: _Records, part: ExportPart, out: Path) -> dict[str, Any]:
-    from daemon.export.folder import export as write
+    from daemon.export.package import write_folder
 
-    rows = write(records.station, records.connection, part, out, records.now)
+    rows = write_folder(records.station, records.connection, part, out, records.now)
     return {"folder": str(out), "rows": dict(rows)}
 
 

@@ -2,11 +2,11 @@
 
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import IO
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+from zipfile import ZIP_DEFLATED, ZipFile
 
 from daemon.errors import InputError
 from daemon.export.cells import number
@@ -16,6 +16,7 @@ from daemon.export.rows import ExportPart, Row, Rows
 from daemon.export.tables import DEEDS, ESTIMATES, READINGS
 from daemon.export.thinned import step_s_of, thinned
 from daemon.export.units import MOMENT
+from daemon.export.zipped import member
 from daemon.letters.conversions import local, setting
 from daemon.letters.night_record import chart_path, night_of
 from daemon.seconds import HOUR_S
@@ -129,15 +130,9 @@ class _Lesson:
             found += 1
         return found
 
-    @contextmanager
-    def _member(self, name: str) -> Iterator[IO[bytes]]:
-        """A file of the zip, of the batch's last moment: the same batch gives the same bytes."""
-        at = local(self._station, self._ended)
-        info = ZipInfo(f"{self._folder}/{name}", (max(at.year, 1980), *at.timetuple()[1:6]))
-        info.compress_type = ZIP_DEFLATED
-        info.external_attr = 0o644 << 16
-        with self._packed.open(info, "w") as file:
-            yield file
+    def _member(self, name: str) -> AbstractContextManager[IO[bytes]]:
+        """A file of the zip, of the batch's last moment."""
+        return member(self._packed, f"{self._folder}/{name}", local(self._station, self._ended))
 
 
 def _rounded(row: Row) -> Row:

@@ -70,8 +70,7 @@ def harvest_due(setting: Setting, vessel: VesselNight) -> EntryWords:
     return EntryWords(
         say("Harvest {name}", name=name(vessel)),
         _paragraphs(
-            say("Look first whether many swim."),
-            words.capital(draw_off),
+            words.capital(say("look whether many swim. Once they do, {draw_off}", draw_off=draw_off)),
             say(MAINS),
             say(HYGIENE),
             *_as_of(setting),

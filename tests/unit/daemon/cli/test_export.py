@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from daemon.export.folder import WRITTEN
+from daemon.export.package import WRITTEN
 from tests.kit.calendar_file import events_of
 from tests.kit.command_line import Said, naupliad
 from tests.kit.data_package import read_package

@@ -1,22 +1,28 @@
-"""An export as a folder: what is in it is what stands in the store, described, whole or not there."""
+"""An export: what is in it is what stands in the store, described, whole or not there."""
 
 import json
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
+from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 
 from daemon.cli.stored_station import open_station
 from daemon.errors import InputError, NaupliadError
-from daemon.export import folder as folder_module
+from daemon.estimates.quantile import Estimate
+from daemon.export import package
 from daemon.export.columns import DataTable
-from daemon.export.folder import check_out, export
+from daemon.export.package import check_out, write_folder, write_zip
 from daemon.export.rows import ExportPart
 from daemon.export.tables import TABLES
 from daemon.export.units import MEASURES, QUANTITIES
+from daemon.store import estimates as estimate_store
+from daemon.store.file import WritingStore
 from sensors.reading import Measure
 from tests.kit.checkout import REFERENCE
 from tests.kit.data_package import Rows, formulas, read_package
@@ -44,7 +50,7 @@ def whole(state: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def write(state: Path, out: Path, part: ExportPart | None = None) -> dict[str, int]:
     station, connection = open_station(state)
     with closing(connection):
-        return dict(export(station, connection, part or ExportPart(), out, MADE_AT))
+        return dict(write_folder(station, connection, part or ExportPart(), out, MADE_AT))
 
 
 def part_of(state: Path, vessel: str, began: int, ended: int) -> ExportPart:
@@ -153,7 +159,7 @@ def test_an_export_that_is_broken_off_leaves_nothing(
     def full(*_: object, **_named: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(folder_module, "descriptor", full)
+    monkeypatch.setattr(package, "descriptor", full)
     with pytest.raises(NaupliadError, match="No space left on device; allowed: a disk that takes it"):
         write(state, tmp_path / "out")
     assert list(tmp_path.iterdir()) == []
@@ -170,10 +176,39 @@ def test_what_replaces_an_export_leaves_it_as_it_was_where_the_disk_is_full(
         yield ["1"]
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(folder_module.Rows, "letters", full)
+    monkeypatch.setattr(package.Rows, "letters", full)
     with pytest.raises(NaupliadError):
         write(state, out)
     assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+
+
+def test_what_a_daemon_writes_meanwhile_is_not_half_in_it(
+    state: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    moving = Path(shutil.copytree(state, tmp_path / "state"))
+    before = len(stored(moving, "SELECT 1 FROM estimate"))
+    readings = package.Rows.readings
+
+    def read_while_written(rows: package.Rows) -> Iterator[list[str]]:
+        yield from readings(rows)
+        with closing(WritingStore(moving)) as store, store.transaction() as connection:
+            estimate_store.add(connection, BEGAN + 90, "cup-1", {"loss_ml": Estimate(1, 2, 3)})
+
+    monkeypatch.setattr(package.Rows, "readings", read_while_written)
+    rows = write(moving, tmp_path / "out")
+    assert rows["estimates"] == before
+    assert len(stored(moving, "SELECT 1 FROM estimate")) == before + 1
+
+
+def test_as_a_zip_it_holds_the_same_bytes(state: Path, whole: Path) -> None:
+    file = BytesIO()
+    station, connection = open_station(state)
+    with closing(connection):
+        write_zip(station, connection, ExportPart(), file, MADE_AT)
+    with ZipFile(file) as packed:
+        assert {name: packed.read(name) for name in packed.namelist()} == {
+            path.name: path.read_bytes() for path in whole.iterdir()
+        }
 
 
 def test_a_folder_with_somebodys_own_file_is_not_touched(tmp_path: Path) -> None:
