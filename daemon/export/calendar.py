@@ -1,18 +1,19 @@
 """What is expected and due at a station, as a calendar: by the newest estimates, while people are there.
 
 Of a vessel only what its stage promises: nothing where no batch runs, and no water or hatch where most was
-drawn off.
+drawn off. What is the same of several vessels is one entry, which bears the name of the first.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
+from typing import TypeVar
 from uuid import UUID, uuid5
 
-from daemon.alarms.letter_timing import is_quiet
+from daemon.export.chances import first_chance, last_chance
 from daemon.export.ical import CalendarEntry, calendar_bytes
-from daemon.hours import attended_spans, local_day, moment, next_attended
+from daemon.hours import local_day, moment
 from daemon.letters.conversions import local, setting
 from daemon.letters.night_record import night_record
 from daemon.letters.promise import next_planned
@@ -21,16 +22,29 @@ from daemon.stages import STAGES, Stage, StageRule
 from daemon.station import Station
 from daemon.store import estimates as estimate_store
 from reports.export import calendar_words
-from reports.export.calendar_words import EntryWords
+from reports.export.calendar_words import EntryWords, LowMark
+from reports.letters.pouring import takes_brine
 from reports.records import NightRecord, Setting, VesselNight
 from reports.times import believed_moment
 
 # Made up once, so that an entry keeps its name in whichever calendar it stands.
 _OURS = UUID("7f0b3f0c-5d5e-4f86-9f0e-6d1f3c5b8a21")
-_STEP_S = 1800  # a believed moment is said in half hours; so much before people leave is early enough [P]
+_LEAST_S = 1800  # a believed moment is said in half hours
 _DEED_S = 900
 _HALF_OUT = 0.5
 _MIDNIGHT = time(0)
+_HARVESTED_YET = frozenset({Stage.SET, Stage.HATCHING, Stage.HATCHED, Stage.GROWING})
+
+_One = TypeVar("_One")
+
+
+@dataclass(frozen=True, slots=True)
+class _Running:
+    """A vessel with a running batch, what its stage promises, and when that was believed (Unix s)."""
+
+    vessel: VesselNight
+    rule: StageRule
+    believed_at: int
 
 
 def calendar(station: Station, connection: sqlite3.Connection, at: int) -> bytes:
@@ -42,10 +56,8 @@ def entries(station: Station, connection: sqlite3.Connection, at: int) -> list[C
     """What is expected and due from `at` (Unix s) on, in time order."""
     record = night_record(station, connection, at)
     place = setting(station, connection, at, clock_sure=record.clock_sure)
-    found = [
-        *_of_vessels(station, connection, record, place, at),
-        *_of_station(station, connection, place, at),
-    ]
+    vessels = _Vessels(station, place, list(_running(connection, record, at)), at)
+    found = [*vessels.entries(), *_of_station(station, connection, place, at)]
     return sorted(found, key=lambda entry: (_begins(station, entry), entry.uid))
 
 
@@ -55,85 +67,122 @@ def _begins(station: Station, entry: CalendarEntry) -> int:
     return moment(entry.began, _MIDNIGHT, station.timezone)
 
 
-def _of_vessels(
-    station: Station, connection: sqlite3.Connection, record: NightRecord, place: Setting, at: int
-) -> Iterator[CalendarEntry]:
+def _running(connection: sqlite3.Connection, record: NightRecord, at: int) -> Iterator[_Running]:
     for vessel in record.vessels:
         newest = estimate_store.latest(connection, vessel.vessel, at).get("loss_ml")
-        rule = STAGES[Stage(vessel.stage)]
-        if vessel.batch_set_at is None or newest is None:
-            continue
-        yield from _Promises(station, vessel, rule, place, newest[0], at).entries()
+        if vessel.batch_set_at is not None and newest is not None:
+            yield _Running(vessel, STAGES[Stage(vessel.stage)], newest[0])
 
 
-@dataclass(frozen=True, slots=True)
-class _Promises:
-    """What a vessel with a running batch promises at `at` (Unix s), as believed at `believed_at`."""
+class _Vessels:
+    """What the vessels promise at `at` (Unix s)."""
 
-    station: Station
-    vessel: VesselNight
-    rule: StageRule
-    place: Setting
-    believed_at: int
-    at: int
+    def __init__(self, station: Station, place: Setting, running: Sequence[_Running], at: int) -> None:
+        self._station, self._place, self._running, self._at = station, place, running, at
 
     def entries(self) -> Iterator[CalendarEntry]:
-        yield from self._hatch()
-        yield from self._harvest()
-        yield from self._water()
+        yield from self._hatches()
+        for one in self._running:
+            yield from self._harvest(one)
+        yield from self._fillings()
 
-    def _hatch(self) -> Iterator[CalendarEntry]:
-        half, hatched = self.vessel.hatch_t50, self.vessel.hatched_fraction
-        is_out = bool(hatched) and hatched[-1].range.p10 > _HALF_OUT
-        if not self.rule.hatch_ahead or half is None or half.p10 is None or half.p50 is None or is_out:
-            return
-        began, ended = _half_hours(half.p10), _half_hours(half.p90 or half.p50)
-        if ended > self.at:
-            words = calendar_words.half_hatched(self._as_of(), self.vessel, half)
-            yield self._entry("hatch", began, max(ended, began + _STEP_S), words)
+    def _hatches(self) -> Iterator[CalendarEntry]:
+        ahead = ((_half_ahead(one), one) for one in self._running)
+        spans = [(span, one) for span, one in ahead if span is not None and span[2] > self._at]
+        for (began, _, ended), alike in _grouped(spans):
+            half = alike[0].vessel.hatch_t50
+            if half is not None:
+                vessels = [one.vessel for one in alike]
+                words = calendar_words.half_hatched(self._as_of(alike), vessels, half)
+                yield self._entry("hatch", began, max(ended, began + _LEAST_S), words, alike)
 
-    def _harvest(self) -> Iterator[CalendarEntry]:
-        opens, closes = self.vessel.harvest_opens_at, self.vessel.harvest_closes_at
-        ahead = self.vessel.stage in (Stage.SET, Stage.HATCHING, Stage.HATCHED, Stage.GROWING)
-        if not ahead or opens is None or closes is None or opens.p50 is None or closes.p50 is None:
+    def _harvest(self, one: _Running) -> Iterator[CalendarEntry]:
+        vessel = one.vessel
+        opens, closes = vessel.harvest_opens_at, vessel.harvest_closes_at
+        if vessel.stage not in _HARVESTED_YET or opens is None or closes is None:
             return
-        began, ended = _half_hours(opens.p50), _half_hours(closes.p50)
-        if ended <= self.at or ended <= began:
+        if opens.p50 is None or closes.p50 is None:
             return
-        chance = first_chance(self.station, max(began, self.at), ended)
-        place = self._as_of()
-        words = calendar_words.harvest_window(place, self.vessel, opens, closes, seen=chance is not None)
-        yield self._entry("harvest-window", began, ended, words)
+        began, ended = _half_hour(opens.p50), _half_hour(closes.p50)
+        if ended <= self._at or ended <= began:
+            return
+        chance = first_chance(self._station, max(began, self._at), ended)
+        place = self._as_of([one])
+        words = calendar_words.harvest_window(place, vessel, opens, closes, seen=chance is not None)
+        yield self._entry("harvest-window", began, ended, words, [one])
         if chance is not None:
-            due = calendar_words.harvest_due(place, self.vessel)
-            yield self._entry("harvest", chance, chance + _DEED_S, due, busy=True)
+            due = calendar_words.harvest_due(place, vessel)
+            yield self._entry("harvest", chance, chance + _DEED_S, due, [one], busy=True)
 
-    def _water(self) -> Iterator[CalendarEntry]:
-        low = self.vessel.low_mark_at
-        if not self.rule.keeps_water or low is None or low.p10 is None:
-            return
-        chance = last_chance(self.station, self.at, _half_hours(low.p10))
-        if chance is not None:
-            words = calendar_words.filling_due(self._as_of(), self.vessel, low)
-            yield self._entry("water", chance, chance + _DEED_S, words, busy=True)
+    def _fillings(self) -> Iterator[CalendarEntry]:
+        """One round a day, at its earliest chance; brine apart."""
+        chances = [
+            (chance, one)
+            for one in self._running
+            if one.rule.keeps_water and (chance := self._last_chance(one)) is not None
+        ]
+        keyed = [((self._day(chance), takes_brine(one.vessel)), (chance, one)) for chance, one in chances]
+        for _, round_ in _grouped(keyed):
+            chance, together = min(each for each, _ in round_), [one for _, one in round_]
+            low = [LowMark(one.vessel, one.vessel.low_mark_at) for one in together if one.vessel.low_mark_at]
+            words = calendar_words.filling_due(self._as_of(together), low)
+            yield self._entry("water", chance, chance + _DEED_S, words, together, busy=True)
 
-    def _as_of(self) -> Setting:
-        return replace(self.place, written_at=local(self.station, self.believed_at))
+    def _last_chance(self, one: _Running) -> int | None:
+        low = one.vessel.low_mark_at
+        if low is None or low.p10 is None:
+            return None
+        return last_chance(self._station, self._at, _half_hour(low.p10))
+
+    def _day(self, at: int) -> str:
+        return local_day(at, self._station.timezone).isoformat()
+
+    def _as_of(self, alike: Sequence[_Running]) -> Setting:
+        believed_at = max(one.believed_at for one in alike)
+        return replace(self._place, written_at=local(self._station, believed_at))
 
     def _entry(
-        self, what: str, began: int, ended: int, words: EntryWords, *, busy: bool = False
+        self,
+        what: str,
+        began: int,
+        ended: int,
+        words: EntryWords,
+        alike: Sequence[_Running],
+        *,
+        busy: bool = False,
     ) -> CalendarEntry:
-        set_at = 0 if self.vessel.batch_set_at is None else int(self.vessel.batch_set_at.timestamp())
+        first, believed_at = alike[0].vessel, max(one.believed_at for one in alike)
+        set_at = 0 if first.batch_set_at is None else int(first.batch_set_at.timestamp())
         return CalendarEntry(
-            uid=_uid(self.station, what, self.vessel.vessel, str(set_at)),
+            uid=_uid(self._station, what, first.vessel, str(set_at)),
             began=began,
             ended=ended,
             title=words.title,
             text=words.text,
-            revised_at=self.believed_at,
-            sequence=max(0, self.believed_at - set_at) // 60,
+            revised_at=believed_at,
+            sequence=max(0, believed_at // 60),
             busy=busy,
         )
+
+
+def _half_ahead(one: _Running) -> tuple[int, int, int] | None:
+    """When half of a hatch is believed to come: the earliest, the likely and the latest; None: no more."""
+    half, hatched = one.vessel.hatch_t50, one.vessel.hatched_fraction
+    is_out = bool(hatched) and hatched[-1].range.p10 > _HALF_OUT
+    if not one.rule.hatch_ahead or half is None or half.p10 is None or half.p50 is None or is_out:
+        return None
+    return _half_hour(half.p10), _half_hour(half.p50), _half_hour(half.p90 or half.p50)
+
+
+_Key = TypeVar("_Key", bound=Hashable)
+
+
+def _grouped(keyed: Iterable[tuple[_Key, _One]]) -> Iterator[tuple[_Key, list[_One]]]:
+    """What has one key together, in the order in which the keys came."""
+    groups: dict[_Key, list[_One]] = {}
+    for key, one in keyed:
+        groups.setdefault(key, []).append(one)
+    yield from groups.items()
 
 
 def _of_station(
@@ -157,31 +206,5 @@ def _uid(station: Station, *parts: str) -> str:
     return str(uuid5(_OURS, "\n".join((station.name, *parts))))
 
 
-def _half_hours(at: datetime) -> int:
+def _half_hour(at: datetime) -> int:
     return int(believed_moment(at).timestamp())
-
-
-def first_chance(station: Station, began: int, ended: int) -> int | None:
-    """The first moment of a stretch (Unix s) at which somebody is there and it is not quiet; None: none."""
-    for since, until in attended_spans(station, began, ended):
-        then = -(-since // _DEED_S) * _DEED_S  # so that it stays where it is while time goes on
-        while then < until:
-            if not is_quiet(station, then):
-                return then
-            then += _STEP_S
-    return None
-
-
-def last_chance(station: Station, at: int, by: int) -> int | None:
-    """The last moment to do something by `by` that is not put off to people's leaving, Unix s.
-
-    Where nobody is there until then, when somebody next is; None where nobody ever comes.
-    """
-    for since, until in reversed(attended_spans(station, at, max(by, at))):
-        then = max(since, (until - _STEP_S) // _DEED_S * _DEED_S)
-        while then >= since:
-            if not is_quiet(station, then):
-                return then
-            then -= _STEP_S
-    back = next_attended(station, at)
-    return None if back is None else first_chance(station, back, back + 24 * HOUR_S)

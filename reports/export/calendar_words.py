@@ -3,6 +3,8 @@
 A calendar is read on any day, so no moment is called by one: never "today".
 """
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -10,8 +12,8 @@ from reports import amounts, times, words
 from reports.language import in_its_language, say
 from reports.letters.heaters import pouring_care, unplugged_for
 from reports.letters.kinds import LETTERS
-from reports.letters.pouring import due_lines, is_due, takes_brine
-from reports.letters.sentences import HYGIENE, MAINS, WASH, name
+from reports.letters.pouring import due_lines, is_due, poured_cell, takes_brine
+from reports.letters.sentences import HYGIENE, MAINS, WASH, name, place
 from reports.records import Setting, TimeRange, VesselNight
 
 
@@ -23,14 +25,26 @@ class EntryWords:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class LowMark:
+    """A vessel, and when its water is believed to be at the low mark."""
+
+    vessel: VesselNight
+    at: TimeRange
+
+
 @in_its_language
-def half_hatched(setting: Setting, vessel: VesselNight, half: TimeRange) -> EntryWords:
-    """Half of a hatch; `half` has a likely moment, the setting's is when it was calculated."""
+def half_hatched(setting: Setting, vessels: Sequence[VesselNight], half: TimeRange) -> EntryWords:
+    """Half of a hatch in vessels that are alike in it; the setting's moment is when it was calculated.
+
+    `half` has a likely moment.
+    """
     likely = _believed(half.p50)
     when = "" if likely is None else times.short_moment(likely)
     return EntryWords(
-        say("{name}: half hatched, most likely {when}", name=name(vessel), when=when),
+        say("{name}: half hatched, most likely {when}", name=_titled(vessels), when=when),
         _paragraphs(
+            *_which(vessels),
             say("Half of what can hatch is out most likely {when}.", when=_full(half.p50)),
             _how_sure(half),
             *_as_of(setting),
@@ -79,39 +93,53 @@ def harvest_due(setting: Setting, vessel: VesselNight) -> EntryWords:
 
 
 @in_its_language
-def filling_due(setting: Setting, vessel: VesselNight, low_mark_at: TimeRange) -> EntryWords:
-    """Filling a vessel before its water is low; the setting's moment is when that was calculated."""
+def filling_due(setting: Setting, low: Sequence[LowMark]) -> EntryWords:
+    """Filling vessels before their water is low, all with plain water or all with brine; `low` holds at least
+    one. The setting's moment is when that was calculated.
+    """
+    vessels = [one.vessel for one in low]
+    brine = all(takes_brine(vessel) for vessel in vessels)
+    pour = (
+        say("pour brine, not plain water, up to the mark. Stop there.")
+        if brine
+        else say("pour plain water, not salt water, up to the mark. Stop there.")
+    )
+    named = _titled(vessels)
     return EntryWords(
-        _filling(vessel),
+        say("Pour brine into {name}", name=named) if brine else say("Fill {name}", name=named),
         _paragraphs(
-            *_poured(vessel),
+            words.capital(unplugged_for(pour, vessels)),
+            *_amounts(vessels),
             say("If the water stands at the mark, pour nothing."),
-            _low_mark(setting, low_mark_at),
-            *(caution.text for caution in pouring_care([vessel])),
+            _low_mark(setting, low),
+            *(caution.text for caution in pouring_care(vessels)),
             say(WASH),
             *_as_of(setting),
         ),
     )
 
 
-def _filling(vessel: VesselNight) -> str:
-    if takes_brine(vessel):
-        return say("Pour brine into {name}", name=name(vessel))
-    return say("Fill {name}", name=name(vessel))
+def _amounts(vessels: Sequence[VesselNight]) -> list[str]:
+    """How much it would have been when it was calculated, and how brine is mixed; of each of several."""
+    if len(vessels) > 1:
+        lines = [(vessel, due_lines(vessel) or (poured_cell(vessel),)) for vessel in vessels]
+        of_each = [f"{name(vessel)}: {' '.join(some)}" for vessel, some in lines]
+        return [say("As calculated, and later more:"), *of_each]
+    return [line for vessel in vessels if is_due(vessel) for line in due_lines(vessel) or (_amount(vessel),)]
 
 
-def _poured(vessel: VesselNight) -> tuple[str, ...]:
-    """What to pour: plain water, or brine in its place, and how much it would have been."""
-    if takes_brine(vessel):
-        pour = say("pour brine, not plain water, up to the mark. Stop there.")
-        by_then = due_lines(vessel)
-    else:
-        pour = say("pour plain water, not salt water, up to the mark. Stop there.")
-        amount = amounts.volume_with_spoons(vessel.fill_ml)
-        where = words.into_each(vessel.count)
-        by_then = (say("As calculated: {amount} into {where}; later more.", amount=amount, where=where),)
-    some = by_then if is_due(vessel) else ()
-    return words.capital(unplugged_for(pour, [vessel])), *some
+def _amount(vessel: VesselNight) -> str:
+    amount, where = amounts.volume_with_spoons(vessel.fill_ml), words.into_each(vessel.count)
+    return say("As calculated: {amount} into {where}; later more.", amount=amount, where=where)
+
+
+def _titled(vessels: Sequence[VesselNight]) -> str:
+    return name(vessels[0]) if len(vessels) == 1 else place(vessels)
+
+
+def _which(vessels: Sequence[VesselNight]) -> list[str]:
+    """Which vessels, where the title may not name them all."""
+    return [words.joined([name(vessel) for vessel in vessels])] if len(vessels) > 1 else []
 
 
 @in_its_language
@@ -131,7 +159,14 @@ def nobody_there(_setting: Setting) -> EntryWords:
     )
 
 
-def _low_mark(setting: Setting, believed: TimeRange) -> str:
+def _low_mark(setting: Setting, low: Sequence[LowMark]) -> str:
+    """Of the vessel that is first at its low mark."""
+    first = min(low, key=lambda one: math.inf if one.at.p10 is None else one.at.p10.timestamp())
+    said = _at_low_mark(setting, first.at)
+    return said if len(low) == 1 else f"{name(first.vessel)}: {said}"
+
+
+def _at_low_mark(setting: Setting, believed: TimeRange) -> str:
     likely = believed.p50
     if likely is None:
         return _how_sure(believed)
