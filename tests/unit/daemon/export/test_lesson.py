@@ -9,8 +9,8 @@ from pathlib import Path
 from zipfile import ZipFile
 
 import pytest
-
 from daemon.cli.stored_station import open_station
+
 from daemon.errors import InputError
 from daemon.export.lesson import COLUMNS, write_lesson
 from daemon.export.units import MEASURES, QUANTITIES

@@ -11,8 +11,8 @@ from typing import Any
 from zipfile import ZipFile
 
 import pytest
-
 from daemon.cli.stored_station import open_station
+
 from daemon.errors import InputError, NaupliadError
 from daemon.estimates.quantile import Estimate
 from daemon.export import package
