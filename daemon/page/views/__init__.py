@@ -6,6 +6,7 @@ from typing import Any
 from daemon.page.views.classroom import classroom
 from daemon.page.views.paper import paper, paper_count, paper_dose, paper_labels, paper_week
 from daemon.page.views.shelf import shelf
+from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
 
@@ -19,4 +20,8 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/paper/week": paper_week,
     "/paper/count": paper_count,
     "/paper/dose": paper_dose,
+    "/take-away": take_away,
+    "/calendar.ics": calendar_feed,
+    "/lesson/<int:batch_id>.zip": lesson,
+    "/records.zip": records,
 }
