@@ -12,7 +12,7 @@ from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.station import LOOPBACK, Vessel
 from reports.page.paper import sheets
-from reports.page.paper.sheets import Choice
+from reports.page.paper.sheets import SheetChoice
 
 
 def paper(glance: Glance) -> str:
@@ -64,7 +64,9 @@ def paper_week(glance: Glance) -> str:
         days=words.day_heads(glance.setting, week),
         rows=words.rows(glance.setting, week),
         legend=words.legend(glance.setting, week),
-        care=sheets.care_of_room(glance.setting),
+        care=sheets.care_of_room(
+            glance.setting, heated=any(one.heater_c is not None for one in glance.station.vessels)
+        ),
     )
 
 
@@ -106,7 +108,7 @@ def paper_dose(glance: Glance) -> str:
     )
 
 
-def _sheet(glance: Glance, name: str, choices: Sequence[Choice], **values: object) -> str:
+def _sheet(glance: Glance, name: str, choices: Sequence[SheetChoice], **values: object) -> str:
     chosen = _asked("paper", tuple(sheets.PAPERS))
     title = sheets.name_of(glance.setting, f"/paper/{name}")
     choices = [sheets.paper_choice(glance.setting, chosen), *choices]
@@ -133,7 +135,7 @@ def _vessels(glance: Glance) -> Sequence[Vessel]:
     return (found,)
 
 
-def _vessel_choice(glance: Glance, **named: str) -> Choice:
+def _vessel_choice(glance: Glance, **named: str) -> SheetChoice:
     ids = [one.id for one in glance.station.vessels]
     return sheets.vessel_choice(glance.setting, request.args.get("vessel", ""), ids, **named)
 

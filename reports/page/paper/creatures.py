@@ -6,7 +6,7 @@ from reports.language import say, to_say
 CREATURES = (
     *(to_say("Otter"), to_say("Heron"), to_say("Newt"), to_say("Mussel"), to_say("Starfish"), to_say("Gull")),
     *(to_say("Dolphin"), to_say("Turtle"), to_say("Seal"), to_say("Dragonfly"), to_say("Swan")),
-    *(to_say("Seahorse"), to_say("Octopus"), to_say("Puffin"), to_say("Frog"), to_say("Kingfisher")),
+    *(to_say("Seahorse"), to_say("Octopus"), to_say("Tern"), to_say("Frog"), to_say("Kingfisher")),
     *(to_say("Beaver"), to_say("Salmon"), to_say("Pelican"), to_say("Crab"), to_say("Eider")),
     *(to_say("Trout"), to_say("Penguin"), to_say("Sandpiper"), to_say("Lobster"), to_say("Stork")),
     *(to_say("Limpet"), to_say("Flamingo"), to_say("Cormorant"), to_say("Stickleback"), to_say("Crane")),

@@ -7,7 +7,7 @@ from itertools import count
 from reports import amounts, words
 from reports.language import in_its_language, say, to_say
 from reports.page.paper.creatures import creature
-from reports.page.paper.sheets import Choice
+from reports.page.paper.sheets import SheetChoice
 from reports.records import Setting
 
 NUMBERS, CREATURES = "numbers", "creatures"
@@ -29,7 +29,7 @@ class LabelPlan:
 
 
 @dataclass(frozen=True, slots=True)
-class Label:
+class CupLabel:
     """One label: `plan` is the place of its code among the vessels', `size` of its name's letters one of
     "large", "medium", "small"; `tray` is the vessel of a cup that has a name of its own, else empty."""
 
@@ -42,7 +42,7 @@ class Label:
 
 
 @in_its_language
-def labels(_setting: Setting, plans: Sequence[LabelPlan], names: str) -> list[Label]:
+def labels(_setting: Setting, plans: Sequence[LabelPlan], names: str) -> list[CupLabel]:
     """One for each cup. Cups of a tray are numbered, or have a name that no other cup on the sheets has."""
     named = count()
     return [
@@ -52,13 +52,13 @@ def labels(_setting: Setting, plans: Sequence[LabelPlan], names: str) -> list[La
     ]
 
 
-def _label(place: int, plan: LabelPlan, cup: int, names: str, named: "count[int]") -> Label:
+def _label(place: int, plan: LabelPlan, cup: int, names: str, named: "count[int]") -> CupLabel:
     vessel = words.clean(plan.vessel)
     if plan.count == 1:
         name, tray = vessel, ""
     else:
         name, tray = creature(next(named)) if names == CREATURES else str(cup + 1), vessel
-    return Label(
+    return CupLabel(
         place,
         name,
         "large" if len(name) <= _LARGE else "medium" if len(name) <= _MEDIUM else "small",
@@ -68,7 +68,7 @@ def _label(place: int, plan: LabelPlan, cup: int, names: str, named: "count[int]
     )
 
 
-def pages_of(made: Sequence[Label], grid: str) -> list[Sequence[Label]]:
+def pages_of(made: Sequence[CupLabel], grid: str) -> list[Sequence[CupLabel]]:
     """The labels sheet by sheet."""
     across, down = GRIDS[grid]
     each = across * down
@@ -76,15 +76,17 @@ def pages_of(made: Sequence[Label], grid: str) -> list[Sequence[Label]]:
 
 
 @in_its_language
-def choices(_setting: Setting, names: str, grid: str) -> list[Choice]:
+def choices(_setting: Setting, names: str, grid: str) -> list[SheetChoice]:
     """How cups of a tray are called, and how many labels go on a sheet."""
     told = tuple(
         (key, say("{across} by {down} a sheet", across=across, down=down))
         for key, (across, down) in GRIDS.items()
     )
     return [
-        Choice("names", say("Cups of a tray"), names, tuple((key, say(one)) for key, one in _NAMES.items())),
-        Choice("grid", say("Labels"), grid, told),
+        SheetChoice(
+            "names", say("Cups of a tray"), names, tuple((key, say(one)) for key, one in _NAMES.items())
+        ),
+        SheetChoice("grid", say("Labels"), grid, told),
     ]
 
 

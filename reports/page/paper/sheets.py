@@ -29,10 +29,14 @@ _SHEETS = (
     ),
 )
 _ALL = to_say("all")
+_HEATERS = to_say(
+    "Before you pour or draw off beside a heater, unplug it with dry hands. It goes on again only when the "
+    "water covers it."
+)
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class SheetChoice:
     """What can be chosen above a sheet: its `key` in the address, its label, the key of what is chosen, and
     what there is, by key and name."""
 
@@ -61,16 +65,16 @@ def name_of(_setting: Setting, path: str) -> str:
 
 
 @in_its_language
-def paper_choice(_setting: Setting, chosen: str) -> Choice:
+def paper_choice(_setting: Setting, chosen: str) -> SheetChoice:
     """Which paper is in the printer."""
-    return Choice("paper", say("Paper"), chosen, tuple((key, say(one)) for key, one in PAPERS.items()))
+    return SheetChoice("paper", say("Paper"), chosen, tuple((key, say(one)) for key, one in PAPERS.items()))
 
 
 @in_its_language
-def vessel_choice(_setting: Setting, chosen: str, vessels: Sequence[str], *, none: str = _ALL) -> Choice:
+def vessel_choice(_setting: Setting, chosen: str, vessels: Sequence[str], *, none: str = _ALL) -> SheetChoice:
     """Of which vessel the sheet is; `none` says what it is of where none is chosen (marked by `to_say`)."""
     named = tuple((one, words.clean(one)) for one in vessels)
-    return Choice("vessel", say("Vessel"), chosen, (("", say(none)), *named))
+    return SheetChoice("vessel", say("Vessel"), chosen, (("", say(none)), *named))
 
 
 @in_its_language
@@ -87,6 +91,7 @@ def care_of_animals(_setting: Setting) -> list[str]:
 
 
 @in_its_language
-def care_of_room(_setting: Setting) -> list[str]:
-    """The cautions of whoever looks after the vessels."""
-    return [say(HYGIENE), say(MAINS), say(NO_HOT_LAMP), say(NO_FIRE_ALARM)]
+def care_of_room(_setting: Setting, *, heated: bool) -> list[str]:
+    """The cautions of whoever looks after the vessels; `heated` where one of them has a heater."""
+    heaters = [say(_HEATERS)] if heated else []
+    return [say(HYGIENE), say(MAINS), *heaters, say(NO_HOT_LAMP), say(NO_FIRE_ALARM)]

@@ -7,7 +7,7 @@ from datetime import datetime
 from reports import times, words
 from reports.language import in_its_language, say, to_say
 from reports.letters.feeding import Hungry, portion_of_all
-from reports.page.paper.sheets import Choice
+from reports.page.paper.sheets import SheetChoice
 from reports.records import Setting, Span
 from reports.vessel_line import STAGES
 
@@ -125,6 +125,6 @@ def _shown(vessels: Sequence[WeekVessel]) -> frozenset[str]:
 
 
 @in_its_language
-def choice(_setting: Setting, chosen: str) -> Choice:
+def choice(_setting: Setting, chosen: str) -> SheetChoice:
     """On which day the week begins."""
-    return Choice("from", say("Begins"), chosen, tuple((key, say(one)) for key, one in _FROM.items()))
+    return SheetChoice("from", say("Begins"), chosen, tuple((key, say(one)) for key, one in _FROM.items()))

@@ -12,11 +12,7 @@ _STARTED = (
 # planned goes itself.
 WAITING = {
     "significance": "experiments: is there a difference, where cups are few",
-    "counts": "planning a dose, a lot's test and its yield: animals by aliquot, cysts by weight",
     "replicate_cups": "experiments: a share over cups, with the cup as the unit",
-    "confidence_intervals": "a lot's test and experiments: how sure a count is",
-    "soda": "planning a dose of baking soda: alkalinity and pH",
-    "distributions": "what the intervals and the tests of experiments are computed with",
     "cup_heat_balance": "planning a start: a cup's warmth by lamp and room before it has been read",
 }
 
