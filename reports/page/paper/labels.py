@@ -14,8 +14,8 @@ NUMBERS, CREATURES = "numbers", "creatures"
 _NAMES: Mapping[str, str] = {NUMBERS: to_say("numbers"), CREATURES: to_say("creatures")}
 # Labels side by side and one above the other. Common practice, no source: cut from plain paper.
 GRIDS: Mapping[str, tuple[int, int]] = {"4x7": (4, 7), "3x9": (3, 9)}
-# Beyond so many letters a name is set smaller, beyond the second number smaller still.
-_LARGE, _MEDIUM = 3, 12
+# How many letters of a size there is room for; what is longer is tiny.
+_SIZES = (("large", 3), ("medium", 12), ("small", 24))
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +30,14 @@ class LabelPlan:
 
 @dataclass(frozen=True, slots=True)
 class CupLabel:
-    """One label: `plan` is the place of its code among the vessels', `size` of its name's letters one of
-    "large", "medium", "small"; `tray` is the vessel of a cup that has a name of its own, else empty."""
+    """One label: `plan` is the place of its code among the vessels', `tray` the vessel of a cup that has a
+    name of its own, else empty. The sizes are of letters: "large", "medium", "small" or "tiny"."""
 
     plan: int
     name: str
     size: str
     tray: str
+    tray_size: str
     fill: str
     alternative: str
 
@@ -61,11 +62,16 @@ def _label(place: int, plan: LabelPlan, cup: int, names: str, named: "count[int]
     return CupLabel(
         place,
         name,
-        "large" if len(name) <= _LARGE else "medium" if len(name) <= _MEDIUM else "small",
+        _size(name),
         tray,
+        _size(tray),
         say("Fill with plain water to the mark ({amount}).", amount=amounts.volume(plan.mark_ml)),
         say("Code for {address}", address=plan.address),
     )
+
+
+def _size(text: str) -> str:
+    return next((size for size, most in _SIZES if len(text) <= most), "tiny")
 
 
 def pages_of(made: Sequence[CupLabel], grid: str) -> list[Sequence[CupLabel]]:

@@ -21,9 +21,12 @@ from werkzeug.serving import make_server
 
 from daemon.page.site import make_site
 from daemon.station import Station
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
 from tests.kit.browser import browser, found_by_axe, missing
 from tests.kit.desks import HOUR
 from tests.kit.page_of_shelf import speak
+from tests.kit.station import probe, station_text, vessel
 from tests.kit.vessel_at_stage import NAMES, Shelf
 
 PDFTOPPM = shutil.which("pdftoppm")
@@ -50,16 +53,10 @@ def station() -> list[Station]:
     return []
 
 
-@pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory, station: list[Station]) -> Iterator[str]:
-    """The page of a shelf with vessels of each kind at each stage, in German: its words are the longer."""
-    folder = tmp_path_factory.mktemp("shelf")
-    shelf = Shelf(folder)
-    speak(shelf, language="de")
-    station.append(shelf.station)
-    shelf.live(shelf.at + 2 * HOUR)
-    shelf.desks.beliefs.write(list(NAMES), shelf.at)
-    site = make_site(folder, moment=lambda _state, _connection: shelf.at)
+@contextmanager
+def served(folder: Path, at: int) -> Iterator[str]:
+    """The address of the page of a station whose records stand in the folder."""
+    site = make_site(folder, moment=lambda _state, _connection: at)
     server = make_server("127.0.0.1", 0, site, threaded=True)
     serving = threading.Thread(target=server.serve_forever)
     serving.start()
@@ -71,6 +68,36 @@ def address(tmp_path_factory: pytest.TempPathFactory, station: list[Station]) ->
         server.server_close()
 
 
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory, station: list[Station]) -> Iterator[str]:
+    """The page of a shelf with vessels of each kind at each stage, in German: its words are the longer."""
+    folder = tmp_path_factory.mktemp("shelf")
+    shelf = Shelf(folder)
+    speak(shelf, language="de")
+    station.append(shelf.station)
+    shelf.live(shelf.at + 2 * HOUR)
+    shelf.desks.beliefs.write(list(NAMES), shelf.at)
+    with served(folder, shelf.at) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def longest(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The same of a station whose vessels have the longest names and marks that a station file may give."""
+    folder, at, wide = tmp_path_factory.mktemp("longest"), 1_800_000_000, "W" * 40
+    cups = (
+        vessel(wide[:39] + end, end, mark_ml=100_000.0, surface_cm2=1000.0, count=count)
+        for end, count in (("a", 1), ("b", 500))
+    )
+    text = station_text(probe("a"), probe("b"), *cups, language="de")
+    store = WritingStore(folder, durable=False)
+    with store.transaction() as connection:
+        run_store.keep_station_file(connection, at, text)
+    store.close()
+    with served(folder, at) as found:
+        yield found
+
+
 @contextmanager
 def opened(
     chromium: Any, url: str, *, wide_px: int = 1280, scheme: str = "light", js: bool = True
@@ -80,7 +107,8 @@ def opened(
     )
     try:
         page = context.new_page()
-        page.goto(url)
+        answer = page.goto(url)
+        assert answer.status == 200, page.locator("main").inner_text()
         yield page
     finally:
         context.close()
@@ -143,22 +171,24 @@ def test_a_sheet_fits_its_paper(
         assert ink[3] <= picture.height - margin_px
 
 
-@pytest.mark.parametrize(
-    "asked", ["grid=4x7", "grid=3x9", "grid=4x7&names=creatures", "grid=3x9&names=creatures"]
-)
+@pytest.mark.parametrize("names", ["numbers", "creatures"])
+@pytest.mark.parametrize("grid", A_SHEET)
 @pytest.mark.parametrize("paper", SIZES_MM)
-def test_nothing_on_a_label_is_cut_off(chromium: Any, address: str, paper: str, asked: str) -> None:
-    with opened(chromium, f"{address}/paper/labels?paper={paper}&{asked}") as page:
-        # As wide as the paper between its margins, in CSS pixels.
-        wide_mm = SIZES_MM[paper][0] - 16
-        page.set_viewport_size({"width": round(wide_mm / INCH_MM * 96), "height": 1000})
-        page.emulate_media(media="print")
-        cut = page.evaluate(
-            "[...document.querySelectorAll('.labels li')]"
-            ".filter(one => one.scrollHeight > one.clientHeight || one.scrollWidth > one.clientWidth)"
-            ".map(one => one.textContent)"
-        )
-    assert cut == []
+def test_nothing_on_a_label_is_cut_off(
+    chromium: Any, address: str, longest: str, paper: str, grid: str, names: str
+) -> None:
+    # As wide as the paper between its margins, in CSS pixels.
+    wide_px = math.floor((SIZES_MM[paper][0] - 16) / INCH_MM * 96)
+    for where in (address, longest):
+        url = f"{where}/paper/labels?paper={paper}&grid={grid}&names={names}"
+        with opened(chromium, url, wide_px=wide_px) as page:
+            page.emulate_media(media="print")
+            cut = page.evaluate(
+                "[...document.querySelectorAll('.labels li')]"
+                ".filter(one => one.scrollHeight > one.clientHeight || one.scrollWidth > one.clientWidth)"
+                ".map(one => one.textContent)"
+            )
+        assert cut == []
 
 
 @pytest.mark.parametrize("wide_px", [320, 1280])
