@@ -36,7 +36,7 @@ pytestmark = [pytest.mark.long, pytest.mark.skipif(bool(LACKING), reason=LACKING
 # ISO 216, and ANSI/ASME Y14.1, in mm.
 SIZES_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 A_SHEET = {"4x7": 28, "3x9": 27}
-POINT_MM, INCH_MM, DPI = 25.4 / 72, 25.4, 150
+POINT_MM, INCH_MM, DPI = 25.4 / 72, 25.4, 200
 LEAST_CODE_MM = 20.0
 SHEETS = ("labels", "week", "count", "dose")
 TRAY = "tray-growing"
