@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.page.site import make_site
+from daemon.stages import Stage
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from reports.page.rendering import STATIC
@@ -169,6 +170,24 @@ def test_on_the_sheet_each_stage_is_asked_what_is_to_be_done_at_it(browser: Flas
     assert "Hatch?" not in row["tray-hatched"]
     assert "Harvest" in row["cone-set"]
     assert "Harvest" not in row["cone-being-harvested"]
+
+
+def test_a_cone_of_which_was_drawn_is_no_more_asked_for(tmp_path: Path) -> None:
+    drawn = Shelf(tmp_path)
+    speak(drawn)
+    drawn.live(drawn.at + HOUR)
+    with page_of_shelf(tmp_path, drawn) as browser:
+        before = harvests(browser)
+    drawn.tell("harvest", 0.3, {Stage.HATCHED})
+    with page_of_shelf(tmp_path, drawn) as browser:
+        after = harvests(browser)
+    assert before - after == {"cone-hatched"}
+
+
+def harvests(browser: FlaskClient) -> set[str]:
+    """The vessels that the care sheet has harvested."""
+    body = browser.get("/paper/week").text.partition("<tbody>")[2].partition("</tbody>")[0]
+    return {name for name, row in zip(NAMES, body.split("<tr>")[1:], strict=True) if ">Harvest<" in row}
 
 
 @pytest.mark.parametrize("path", SHEETS[1:])

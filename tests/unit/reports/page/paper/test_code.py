@@ -54,6 +54,13 @@ def test_a_short_address_is_no_micro_code_which_phones_do_not_read() -> None:
     assert code_of("http://a/do/b").side >= 21 + 8  # version 1, the smallest QR code (ISO/IEC 18004)
 
 
+def test_a_longer_address_gets_a_larger_code_rather_than_one_that_mends_less() -> None:
+    """50 bytes: version 4 at level M, with 33 modules, holds 62; version 3 holds 53 at L, 42 at M [M]."""
+    address = "http://naupliad-room-7.local:8077/do/tray-of-room-7"
+    assert 42 < len(address) <= 53
+    assert code_of(address).side == 33 + 8
+
+
 @pytest.mark.parametrize("module_px", [3, 4, 8])
 def test_a_seventh_of_a_code_may_be_smeared(module_px: int) -> None:
     """Level M mends 15 % of its words (ISO/IEC 18004 [M]); a smear in one corner of the data is less."""
