@@ -26,7 +26,7 @@ def make_site(state: Path) -> Flask:
     site.config.update(SEND_FILE_MAX_AGE_DEFAULT=_KEPT_S, MAX_CONTENT_LENGTH=_MOST_BYTES)
     environment().globals["static"] = _static
     for path, view in VIEWS.items():
-        site.add_url_rule(path, view.__name__, partial(_seen, state, view), methods=["GET"])
+        site.add_url_rule(path, path, partial(_seen, state, view), methods=["GET"])
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
     return site

@@ -116,6 +116,13 @@ def words_of(message: bytes) -> Words:
     return Words(str(letter["Message-ID"]), str(letter["Subject"]), text, html)
 
 
+def picture_of(message: bytes) -> bytes | None:
+    """The chart (PNG) in a letter that `compose` made; None where it has none."""
+    pictures = (part for part in _parsed(message).walk() if part.get_content_type() == "image/png")
+    found = next(pictures, None)
+    return None if found is None else bytes(found.get_content())
+
+
 def marked(message: bytes, subject: str, note: str) -> bytes:
     """The same letter under another subject, with a note above all it says; also the same for every try.
 

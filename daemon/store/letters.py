@@ -93,6 +93,11 @@ def one(connection: sqlite3.Connection, letter_id: int) -> LetterRow:
     return _rows(connection, "WHERE id = ?", letter_id)[0]
 
 
+def find(connection: sqlite3.Connection, letter_id: int) -> LetterRow | None:
+    """The letter of an id; None where there is none."""
+    return next(iter(_rows(connection, "WHERE id = ?", letter_id)), None)
+
+
 def put_off(connection: sqlite3.Connection, letter_id: int, due_at: int) -> None:
     """Have a held letter go at another moment."""
     connection.execute("UPDATE letter SET due_at = ? WHERE id = ? AND state = 'held'", (due_at, letter_id))

@@ -4,6 +4,8 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
+from daemon.page.views.letter import letter, letter_chart
+from daemon.page.views.nights import night, nights
 from daemon.page.views.shelf import shelf
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
@@ -13,4 +15,9 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/today": today,
     "/vessel/<vessel_id>": vessel,
     "/class": classroom,
+    "/nights": nights,
+    "/nights/<until>": nights,
+    "/night/<day>": night,
+    "/letter/<letter_id>": letter,
+    "/letter/<letter_id>/chart.png": letter_chart,
 }
