@@ -9,11 +9,13 @@ from daemon.page.views.nights import night, nights
 from daemon.page.views.shelf import shelf
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
+from daemon.page.views.why import why
 
 VIEWS: Mapping[str, Callable[..., Any]] = {
     "/": shelf,
     "/today": today,
     "/vessel/<vessel_id>": vessel,
+    "/why/<vessel_id>": why,
     "/class": classroom,
     "/nights": nights,
     "/nights/<until>": nights,
