@@ -11,13 +11,17 @@ from reports.page import asking as words
 
 
 class NotAnswered(Exception):
-    """The daemon did nothing; `line` says so and why, in the station's language, `status` in HTTP's."""
+    """The daemon gave no answer, or said no; `line` says why in the station's language, `status` in HTTP's.
 
-    def __init__(self, line: str, status: int) -> None:
+    `undone` says that nothing was done: where an answer was lost nobody can know.
+    """
+
+    def __init__(self, line: str, status: int, *, undone: bool = True) -> None:
         """With the line for who asked."""
         super().__init__(line)
         self.line = line
         self.status = status
+        self.undone = undone
 
 
 def asked(glance: Glance, request: Mapping[str, Any]) -> dict[str, Any]:
@@ -30,7 +34,9 @@ def asked(glance: Glance, request: Mapping[str, Any]) -> dict[str, Any]:
     except InputError as error:
         raise NotAnswered(words.refused(language, str(error)), HTTPStatus.BAD_REQUEST) from error
     except NaupliadError as error:
-        raise NotAnswered(words.silent(language, str(error)), HTTPStatus.SERVICE_UNAVAILABLE) from error
+        raise NotAnswered(
+            words.silent(language, str(error)), HTTPStatus.SERVICE_UNAVAILABLE, undone=False
+        ) from error
     if answer is None:
         raise NotAnswered(words.away(language), HTTPStatus.SERVICE_UNAVAILABLE)
     if "error" in answer:

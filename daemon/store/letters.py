@@ -138,6 +138,11 @@ def sent_between(connection: sqlite3.Connection, after: int, until: int) -> list
     return _rows(connection, "WHERE sent_at > ? AND sent_at <= ? ORDER BY number", after, until)
 
 
+def last_sent(connection: sqlite3.Connection, most: int) -> list[LetterRow]:
+    """The letters that went out last, the newest first."""
+    return _rows(connection, "WHERE sent_at IS NOT NULL ORDER BY sent_at DESC, id DESC LIMIT ?", most)
+
+
 def latest_about(connection: sqlite3.Connection, kind: str, vessel: str, since: int) -> int | None:
     """When the last letter of a kind about a vessel was begun, from `since` on; None where none was."""
     return _extreme_about(connection, "max", kind, vessel, since)

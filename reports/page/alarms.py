@@ -1,7 +1,7 @@
 """Alarms on the page: those of the station itself have words here, the others those of letters and charts."""
 
-from reports.conditions import CONDITIONS, alarm_in_words, alarm_name
-from reports.language import say, to_say
+from reports.conditions import CONDITIONS, alarm_name
+from reports.language import say, spoken, to_say
 
 # What is wrong with the station itself, while it stands, and its name.
 _OF_STATION = {
@@ -17,9 +17,14 @@ def name_of_alarm(condition: str) -> str:
     return alarm_name(condition) if condition in CONDITIONS else condition
 
 
-def standing_in_words(condition: str, probe: str, *, seen: bool) -> str:
-    """An alarm that stands; `seen`: somebody acknowledged it."""
-    if condition not in _OF_STATION:
-        return alarm_in_words(condition, probe, acknowledged=seen) if condition in CONDITIONS else condition
-    stands = say(_OF_STATION[condition][0])
-    return say("{alarm} (seen)", alarm=stands) if seen else stands
+def name_in(language: str, condition: str) -> str:
+    """The same in a language."""
+    with spoken(language):
+        return name_of_alarm(condition)
+
+
+def standing_in(language: str, condition: str, *, seen: bool) -> str:
+    """An alarm of the station itself that stands, in a language; `seen`: somebody acknowledged it."""
+    with spoken(language):
+        stands = say(_OF_STATION[condition][0]) if condition in _OF_STATION else condition
+        return say("{alarm} (seen)", alarm=stands) if seen else stands

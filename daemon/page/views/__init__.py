@@ -7,6 +7,7 @@ from daemon.page.views.classroom import classroom
 from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
 from daemon.page.views.shelf import shelf
+from daemon.page.views.station import station
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
 from daemon.page.views.why import why
@@ -17,6 +18,7 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/vessel/<vessel_id>": vessel,
     "/why/<vessel_id>": why,
     "/class": classroom,
+    "/station": station,
     "/nights": nights,
     "/nights/<until>": nights,
     "/night/<day>": night,
