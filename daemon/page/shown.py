@@ -2,12 +2,11 @@
 
 from daemon.page.glance import Glance
 from reports.page import frame
-from reports.page.rendering import environment, render
+from reports.page.rendering import render
 
 
 def show(glance: Glance, template: str, here: str, title: str, **values: object) -> str:
     """The page. `here` is the view's key, `title` its name in the tab, in the station's language."""
-    environment().globals["views"] = frame.views
     read_at = None if glance.newest_at is None else glance.local(glance.newest_at)
     watch = frame.WatchState(glance.language, glance.local(glance.at), glance.watched, read_at, glance.played)
     return render(

@@ -16,6 +16,7 @@ from daemon.page.station_forms import STATION_FORMS, StationForm
 from daemon.page.views import VIEWS
 from daemon.page.views.station import carried_out
 from daemon.seconds import DAY_S
+from reports.page import frame
 from reports.page.rendering import STATIC, environment
 
 # A file's address changes with its content, so whoever has it keeps it.
@@ -28,7 +29,7 @@ def make_site(state: Path, guard: Guard | None = None) -> Flask:
     guard = guard or LetsAllIn()
     site = Flask("naupliad", static_folder=str(STATIC), static_url_path="/static", template_folder=None)
     site.config.update(SEND_FILE_MAX_AGE_DEFAULT=_KEPT_S, MAX_CONTENT_LENGTH=_MOST_BYTES)
-    environment().globals.update(static=_static, csrf_field=guard.csrf_field)
+    environment().globals.update(static=_static, views=frame.views, csrf_field=guard.csrf_field)
     for path, view in VIEWS.items():
         site.add_url_rule(path, path, partial(_seen, state, view), methods=["GET"])
     for path, form in STATION_FORMS.items():

@@ -1,11 +1,12 @@
 """Alarms on the page: those that stand, those that somebody silenced, and until when one may be."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say, say_many, spoken
+from reports.letters.known import listed
 from reports.letters.past_alarm import silenced
 from reports.page.alarms import name_of_alarm
 from reports.records import Setting, SilencedAlarm
@@ -38,38 +39,48 @@ class AlarmsNow:
 
 @dataclass(frozen=True, slots=True)
 class AlarmLine:
-    """An alarm in a line; `key` is what a form calls it."""
+    """Alarms that are alike in a line; `keys` are what a form calls them."""
 
-    key: str
+    keys: tuple[str, ...]
     line: str
 
 
 @in_its_language
 def standing_lines(setting: Setting, now: AlarmsNow) -> list[AlarmLine]:
-    """Those that stand, in the order in which they are given."""
-    return [
-        AlarmLine(
-            key(one.condition, one.vessel),
+    """Those that stand, alike ones together."""
+    return _alike(
+        (
+            one.condition,
+            one.vessel,
             say(
-                "{where}: {text}, since {when}.",
-                where=_where(one.vessel),
+                "{text}, since {when}.",
                 text=words.begun(words.clean(one.text)),
                 when=times.moment(one.since, setting.written_at),
             ),
         )
         for one in now.standing
-    ]
+    )
 
 
 @in_its_language
 def silenced_lines(setting: Setting, now: AlarmsNow) -> list[AlarmLine]:
-    """Those that somebody put off."""
+    """Those that somebody put off, alike ones together."""
+    return _alike(
+        (one.kind, vessel, words.begun(silenced(one, setting.written_at))) for vessel, one in now.silenced
+    )
+
+
+def _alike(alarms: Iterable[tuple[str, str, str]]) -> list[AlarmLine]:
+    """A line for all of a condition of which the same is said: condition, vessel and words of each."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for condition, vessel, text in alarms:
+        groups.setdefault((condition, text), []).append(vessel)
     return [
         AlarmLine(
-            key(one.kind, vessel),
-            say("{where}: {text}", where=_where(vessel), text=words.begun(silenced(one, setting.written_at))),
+            tuple(key(condition, vessel) for vessel in vessels),
+            say("{where}: {text}", where=_where(listed(vessels)), text=text),
         )
-        for vessel, one in now.silenced
+        for (condition, text), vessels in groups.items()
     ]
 
 

@@ -48,12 +48,14 @@ class PostNow:
 
 @dataclass(frozen=True, slots=True)
 class LetterLine:
-    """A letter in a list: its id, what it says in short, how it fared, and what happened on each way."""
+    """A letter in a list: its id, what it says in short, how it fared, what happened on each way, and for how
+    many alike it stands."""
 
     id: int
     name: str
     fate: str
     ways: tuple[str, ...] = ()
+    count: int = 1
 
 
 @in_its_language
@@ -80,14 +82,22 @@ def way_lines(setting: Setting, post: PostNow) -> tuple[str, ...]:
 
 @in_its_language
 def waiting_lines(setting: Setting, post: PostNow) -> list[LetterLine]:
-    """What waits or was refused, the newest first."""
-    newest = sorted(post.waiting, key=lambda one: one.letter.id, reverse=True)
-    return [
-        LetterLine(
-            one.letter.id, name(one.letter), fate(setting, one.letter), tuple(_way(way) for way in one.ways)
-        )
-        for one in newest[:_MOST]
-    ]
+    """What waits or was refused, the newest first; what waits alike, and has no words yet, in one line."""
+    groups: dict[tuple[object, ...], list[WaitingLetter]] = {}
+    for one in sorted(post.waiting, key=lambda one: one.letter.id, reverse=True):
+        held = one.letter.state == "held"
+        alike = (name(one.letter), fate(setting, one.letter)) if held else (one.letter.id,)
+        groups.setdefault(alike, []).append(one)
+    return [_waiting(setting, ones) for ones in list(groups.values())[:_MOST]]
+
+
+def _waiting(setting: Setting, ones: Sequence[WaitingLetter]) -> LetterLine:
+    first, count = ones[0], len(ones)
+    called = name(first.letter)
+    if count > 1:
+        called = say("{name} ({count} alike)", name=called, count=count)
+    ways = tuple(_way(way) for way in first.ways)
+    return LetterLine(first.letter.id, called, fate(setting, first.letter), ways, count)
 
 
 def _way(way: Way) -> str:
@@ -107,7 +117,7 @@ def sent_lines(setting: Setting, post: PostNow) -> list[LetterLine]:
 @in_its_language
 def more_line(setting: Setting, post: PostNow, shown: Sequence[LetterLine]) -> str:
     """How many more wait than are shown; empty where none does."""
-    more = len(post.waiting) - len(shown)
+    more = len(post.waiting) - sum(one.count for one in shown)
     return (
         say_many(
             "{count} more waits at {station}.",

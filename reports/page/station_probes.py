@@ -6,6 +6,7 @@ from datetime import datetime
 
 from reports import probe_words, times, words
 from reports.language import in_its_language, say
+from reports.letters.known import listed
 from reports.letters.past_alarm import in_doubt
 from reports.records import Event, Measured, Setting
 
@@ -43,7 +44,7 @@ def probe_lines(setting: Setting, probes: Sequence[ProbeStand]) -> list[ProbeLin
 
 def _lines(setting: Setting, one: ProbeStand) -> ProbeLines:
     name = say("{probe}: {measure}", probe=words.clean(one.probe), measure=probe_words.measure(one.measures))
-    hang = words.joined([words.clean(vessel) for vessel in one.vessels])
+    hang = listed(one.vessels)
     vessels = (
         say("Vessels that hang on it: {vessels}.", vessels=hang) if hang else say("No vessel hangs on it.")
     )

@@ -9,6 +9,8 @@ from reports.letters.storage import FileOverlooked
 from reports.page.masked import masked
 from reports.records import Setting
 
+_LEAST_MB = 1.0  # less is written as so much
+
 
 @dataclass(frozen=True, slots=True)
 class Keeping:
@@ -46,7 +48,7 @@ def keeping_lines(setting: Setting, keeping: Keeping) -> tuple[str, ...]:
 
 
 def _records(setting: Setting, size_mb: float, began: datetime | None) -> str:
-    size = amounts.room(size_mb)
+    size = amounts.room(max(size_mb, _LEAST_MB))
     if began is None:
         return say("The station's records take {size}.", size=size)
     day = times.dated(began, setting.written_at)

@@ -8,9 +8,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from html import unescape
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
+from flask import Flask
+from werkzeug.serving import make_server
 from werkzeug.test import TestResponse
 
 from daemon.config import parse_station
@@ -58,6 +60,9 @@ def main_of(page: TestResponse) -> str:
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", found[1])).split())
 
 
+T = TypeVar("T")
+
+
 @dataclass
 class Room:
     """A tray's desks with a real inbox before them, and their page; the test is the daemon's thread.
@@ -78,13 +83,14 @@ class Room:
 
     def get(self, path: str) -> TestResponse:
         """What the page shows."""
-        return self._asked(lambda: self.client.get(path))
+        return self.while_it_answers(lambda: self.client.get(path))
 
-    def post(self, path: str, **form: str) -> TestResponse:
+    def post(self, path: str, **form: str | list[str]) -> TestResponse:
         """What it answers to a form."""
-        return self._asked(lambda: self.client.post(path, data=form))
+        return self.while_it_answers(lambda: self.client.post(path, data=form))
 
-    def _asked(self, ask: Callable[[], TestResponse]) -> TestResponse:
+    def while_it_answers(self, ask: Callable[[], T]) -> T:
+        """What somebody comes back with who asks from another thread; the daemon answers in this one."""
         with ThreadPoolExecutor(1) as browser:
             answer = browser.submit(ask)
             answer.add_done_callback(lambda _done: self.wake.set())
@@ -136,3 +142,17 @@ def cold_room(
         yield room
     finally:
         room.close()
+
+
+@contextmanager
+def served(site: Flask) -> Iterator[str]:
+    """A page on a port of its own, as a browser finds it: its address."""
+    server = make_server("127.0.0.1", 0, site, threaded=True)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}"
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()

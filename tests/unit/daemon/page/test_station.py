@@ -18,6 +18,7 @@ from daemon.store import letters as letter_store
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store.mishaps import Overlooked
+from reports.page.rendering import environment
 from sensors.reading import Quality, Reading
 from tests.kit.desks import moment
 from tests.kit.page_station import Room, cold_room, four_nights, main_of
@@ -317,17 +318,47 @@ def test_whatever_an_address_calls_done_is_no_word_of_the_page(text: str) -> Non
     assert bool(done("en", text)) == (text in known)
 
 
-def test_eight_vessels_each_have_their_alarm_and_their_form(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.fixture
+def shelf_of_eight(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Room]:
+    with cold_room(tmp_path, monkeypatch, *(f"cup-{n}" for n in range(1, 9))) as room:
+        yield room
+
+
+def test_alike_alarms_of_eight_vessels_are_one_line_and_silenced_together(shelf_of_eight: Room) -> None:
+    room = shelf_of_eight
+    page = room.get("/station")
+    assert (
+        main_of(page).count("the water is too cold") == 2
+    )  # the line, and once more for who hears the button
+    assert "cup-1 to cup-8: the water is too cold" in main_of(page)
+    assert "Cold letter (8 alike) : waits for its time" in main_of(page)
+    ids = re.findall(r' id="([^"]+)"', page.text)
+    assert len(set(ids)) == len(ids)
+    alarms = [f"cold:cup-{n}" for n in range(1, 9)]
+    room.post("/station/silence", alarm=alarms, until="open")
+    assert shelf(room) == [(f"cup-{n}", "cold", None) for n in range(1, 9)]
+    assert "cup-1 to cup-8: Silenced" in main_of(room.get("/station"))
+    room.post("/station/take-back", alarm=alarms[:3])
+    assert shelf(room) == [(f"cup-{n}", "cold", None) for n in range(4, 9)]
+
+
+def test_of_several_alarms_one_that_is_none_keeps_all_as_they_are(shelf_of_eight: Room) -> None:
+    answer = shelf_of_eight.post("/station/silence", alarm=["cold:cup-1", "cold:cup-9"], until="open")
+    assert answer.status_code == 400
+    assert shelf(shelf_of_eight) == []
+
+
+def test_what_was_done_of_several_before_the_daemon_fell_silent_is_not_called_undone(
+    shelf_of_eight: Room, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    names = [f"cup-{n}" for n in range(1, 9)]
-    with cold_room(tmp_path, monkeypatch, *names) as room:
-        page = room.get("/station")
-        for name in names:
-            assert f"{name}: the water is too cold" in main_of(page)
-        room.post("/station/silence", alarm="cold:cup-3", until="open")
-        assert shelf(room) == [("cup-3", "cold", None)]
-        assert len(set(re.findall(r' id="([^"]+)"', page.text))) == len(re.findall(r' id="', page.text))
+    from daemon.page import asking
+
+    answers = iter([{"taken_back": 0}, None])
+    monkeypatch.setattr(asking, "ask", lambda *_asked: next(answers))
+    answer = shelf_of_eight.post("/station/take-back", alarm=["cold:cup-1", "cold:cup-2"])
+    assert answer.status_code == 503
+    assert "The watch is not running, so it cannot be asked." in main_of(answer)
+    assert "Nothing was done." not in main_of(answer)
 
 
 def test_a_station_that_speaks_german_and_fahrenheit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -349,3 +380,10 @@ def test_a_store_that_is_replaced_is_read_anew(tmp_path: Path) -> None:
     assert client.get("/station").status_code == 503
     (state / "beside.db").rename(state / "station.db")
     assert "Other room" in client.get("/station").text
+
+
+def test_the_first_that_is_asked_may_find_no_store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delitem(environment().globals, "views", raising=False)
+    answer = make_site(tmp_path).test_client().get("/station")
+    assert answer.status_code == 503
+    assert "found no store" in main_of(answer)
