@@ -2,16 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 
+from daemon.alarms.letter_timing import AHEAD_S
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.vessel import CONE
-from daemon.letters.batch_letters import AHEAD_S
 from daemon.letters.conversions import hatch_time, range_of
 from daemon.letters.seen import animals_seen, may_be_fed, seen_share
 from daemon.letters.span_record import latest_of
 from daemon.page.glance import Glance
 from daemon.stages import Stage
-from daemon.station import Vessel
+from daemon.station import CONE, Vessel
 from daemon.store import deeds as deed_store
 from daemon.vessel_state import course_of
 from reports.letters.feeding import FeedDue

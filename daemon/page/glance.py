@@ -5,7 +5,7 @@ writes after its next start.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -71,9 +71,15 @@ class Glance:
         return local(self.station, at)
 
 
+Moment = Callable[[Path, sqlite3.Connection], int]
+
+
 @contextmanager
-def glancing(state: Path) -> Iterator[Glance]:
-    """A glance, as long as it lasts. Raises NaupliadError where there is no store to glance into."""
+def glancing(state: Path, moment: Moment = moment_of) -> Iterator[Glance]:
+    """A glance, as long as it lasts; `moment` says what time it is, Unix seconds.
+
+    Raises NaupliadError where there is no store to look into.
+    """
     station, connection = open_station(state)
     with closing(connection):
-        yield Glance(state, station, connection, moment_of(state, connection))
+        yield Glance(state, station, connection, moment(state, connection))

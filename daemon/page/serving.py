@@ -29,8 +29,8 @@ def serve(site: Flask, host: str, port: int, ready: Callable[[str], object]) -> 
         server = create_server(
             site, sockets=[listening], threads=_THREADS, ident=None, channel_timeout=_SILENT_S
         )
-    except (OSError, ValueError) as error:
-        found = getattr(error, "strerror", None) or error
+    except OSError as error:  # of a socket, its words name the address once more
+        found = os.strerror(error.errno) if error.errno is not None else error
         raise InputError(
             f"{host}:{port}: found {found}; allowed: a free port of one of this machine's addresses"
         ) from error

@@ -28,6 +28,6 @@ def heading(status: int, language: str) -> str:
 
 
 def spoken_by(wanted: Iterable[str]) -> str:
-    """The first of the languages a browser wants (BCP 47, the best first) that can be spoken, else English."""
+    """The first language a browser wants (BCP 47, the best first) that can be spoken, else English."""
     known = languages()
     return next((code for one in wanted if (code := one.split("-")[0].lower()) in known), ENGLISH)

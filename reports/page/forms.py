@@ -40,9 +40,3 @@ def not_done(language: str, why: str) -> str:
     """Why it was not done."""
     with spoken(language):
         return say(_NOT_DONE, why=why)
-
-
-def not_allowed(language: str) -> str:
-    """Who asks may only read."""
-    with spoken(language):
-        return say(_NOT_DONE, why=say("Only who knows the PIN may change anything."))

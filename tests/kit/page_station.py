@@ -10,13 +10,16 @@ from html import unescape
 from pathlib import Path
 from typing import Any, TypeVar
 
-import pytest
 from flask import Flask
 from werkzeug.serving import make_server
 from werkzeug.test import TestResponse
 
 from daemon.config import parse_station
 from daemon.inbox import Inbox
+from daemon.page.guard.answers import SESSION_COOKIE
+from daemon.page.guard.pin import Cost, page_folder, set_pin
+from daemon.page.guard.sessions import form_token
+from daemon.page.guard.visit import TOKEN_FIELD
 from daemon.page.site import make_site
 from daemon.requests.request_queue import RequestQueue
 from daemon.store import runs as run_store
@@ -61,13 +64,15 @@ def main_of(page: TestResponse) -> str:
 
 
 T = TypeVar("T")
+PIN = "735164"
+OWN = {"Origin": "http://localhost"}  # as a browser names the page that it sends a form from
 
 
 @dataclass
 class Room:
     """A tray's desks with a real inbox before them, and their page; the test is the daemon's thread.
 
-    `now` is what both take for the time (Unix s); `at_home` False: no daemon answers.
+    `now` is what both take for the time (Unix s); `at_home` False: no daemon answers. Who looks is signed in.
     """
 
     desks: Desks
@@ -79,15 +84,29 @@ class Room:
         self.folder = self.desks.folder
         self.queue = RequestQueue(self.desks.store, self.desks.requests, lambda _at: None)
         self.inbox = Inbox(self.folder / "inbox.sock", self.wake) if self.at_home else None
-        self.client = make_site(self.folder).test_client()
+        set_pin(page_folder(self.folder), PIN, Cost(2, 8, 1))  # what a try costs is held elsewhere
+        self.signed_out()
+        assert self.client.post("/pin", data={"pin": PIN}, headers=OWN).status_code == 303
+
+    def site(self) -> Flask:
+        """The page."""
+        return make_site(
+            self.folder, moment=lambda _state, _connection: self.desks.at, clock=lambda: float(self.now)
+        )
+
+    def signed_out(self) -> None:
+        """From now on somebody looks who knows no PIN."""
+        self.client = self.site().test_client()
 
     def get(self, path: str) -> TestResponse:
         """What the page shows."""
         return self.while_it_answers(lambda: self.client.get(path))
 
     def post(self, path: str, **form: str | list[str]) -> TestResponse:
-        """What it answers to a form."""
-        return self.while_it_answers(lambda: self.client.post(path, data=form))
+        """What it answers to one of its forms."""
+        cookie = self.client.get_cookie(SESSION_COOKIE)
+        token = {} if cookie is None else {TOKEN_FIELD: form_token(cookie.value)}
+        return self.while_it_answers(lambda: self.client.post(path, data={**token, **form}, headers=OWN))
 
     def while_it_answers(self, ask: Callable[[], T]) -> T:
         """What somebody comes back with who asks from another thread; the daemon answers in this one."""
@@ -127,16 +146,14 @@ def tray_text(*vessels: str, **keys: Any) -> str:
 
 
 @contextmanager
-def cold_room(
-    folder: Path, monkeypatch: pytest.MonkeyPatch, *vessels: str, at_home: bool = True, **keys: Any
-) -> Iterator[Room]:
+def cold_room(folder: Path, *vessels: str, at_home: bool = True, **keys: Any) -> Iterator[Room]:
     """A room whose tray stands too cold since four hours: a Tuesday at noon."""
-    text = tray_text(*vessels, **keys)
+    text, state = tray_text(*vessels, **keys), folder / "state"
+    state.mkdir()
     began = moment(12, "08:00")
-    desks = Desks(parse_station(text, "station.toml"), folder, began)
+    desks = Desks(parse_station(text, "station.toml"), state, began)
     run_store.keep_station_file(desks.store.connection, began, text)
     desks.live(moment(12, "12:00"), lambda _at: 15.0)
-    monkeypatch.setattr("daemon.page.glance.moment_of", lambda _state, _connection: desks.at)
     room = Room(desks, desks.at, at_home)
     try:
         yield room

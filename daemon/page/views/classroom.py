@@ -1,8 +1,10 @@
 """For a shared screen in the classroom."""
 
 from daemon.page.glance import Glance
+from daemon.page.pictures import pictures
 from daemon.page.shown import show
 from reports.page.classroom import for_children, title
+from reports.page.drawn import MANY
 
 
 def classroom(glance: Glance) -> str:
@@ -14,6 +16,6 @@ def classroom(glance: Glance) -> str:
         "class",
         title(glance.setting),
         children=children,
-        pictures={one.vessel: "" for one in children},
-        stages={one.vessel: "" for one in children},
+        many=len(children) >= MANY,
+        pictures=pictures(glance, glance.record, "big"),
     )

@@ -22,23 +22,17 @@ def station(glance: Glance) -> str:
     return _shown(glance, done=forms.done(glance.language, request.args.get("done", "")))
 
 
-def carried_out(glance: Glance, form: StationForm, *, may_write: bool) -> Response | tuple[str, int]:
+def carried_out(glance: Glance, form: StationForm) -> Response | tuple[str, int]:
     """What a form asks for, then the view at an address that says so; or the view with what was wrong."""
-    line, status = "", int(HTTPStatus.OK)
     try:
-        if not may_write:
-            line, status = forms.not_allowed(glance.language), HTTPStatus.FORBIDDEN
-        else:
-            done = form(glance, request.form)
-            answer = redirect(f"/station?done={done}", HTTPStatus.SEE_OTHER)
-            return Response(answer.get_data(), answer.status_code, answer.headers)
+        done = form(glance, request.form)
     except FormFault as fault:
-        line, status = fault.line, HTTPStatus.BAD_REQUEST
+        return _shown(glance, fault=fault.line), HTTPStatus.BAD_REQUEST
     except NotAnswered as fault:
-        line, status = fault.line, fault.status
-        if fault.undone:
-            line = forms.not_done(glance.language, line)
-    return _shown(glance, fault=line), status
+        line = forms.not_done(glance.language, fault.line) if fault.undone else fault.line
+        return _shown(glance, fault=line), fault.status
+    answer = redirect(f"/station?done={done}", HTTPStatus.SEE_OTHER)
+    return Response(answer.get_data(), answer.status_code, answer.headers)
 
 
 def _shown(glance: Glance, *, done: str = "", fault: str = "") -> str:

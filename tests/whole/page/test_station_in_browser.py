@@ -12,7 +12,7 @@ import pytest
 
 from daemon.page.site import make_site
 from tests.kit.browser import browser, found_by_axe, missing
-from tests.kit.page_station import NIGHTS, Room, cold_room, four_nights, served
+from tests.kit.page_station import NIGHTS, PIN, Room, cold_room, four_nights, served
 from tests.kit.undrawn import undrawn
 
 pytestmark = [pytest.mark.long, pytest.mark.skipif(bool(missing()), reason=missing())]
@@ -22,23 +22,31 @@ LEAST_PX = 24  # WCAG 2.2, 2.5.8
 
 
 @contextmanager
-def page_at(chromium: Any, address: str, *, scheme: str = "light", scripts: bool = True) -> Iterator[Any]:
+def page_at(
+    chromium: Any, address: str, *, scheme: str = "light", scripts: bool = True, pin: str = ""
+) -> Iterator[Any]:
+    """The page at an address on a phone; with a `pin` to somebody who has signed in."""
     context = chromium.new_context(
         viewport={"width": PHONE_PX, "height": 800}, color_scheme=scheme, java_script_enabled=scripts
     )
     try:
         page = context.new_page()
         page.goto(address)
+        if pin:
+            page.get_by_role("link", name="Sign in to change anything here").click()
+            page.get_by_label("PIN").fill(pin)
+            page.keyboard.press("Enter")
+            page.wait_for_url(address)
         yield page
     finally:
         context.close()
 
 
-def faults(chromium: Any, address: str) -> list[str]:
-    """What axe finds in both schemes, and whether the page is wider than a phone."""
+def faults(chromium: Any, address: str, pin: str = "") -> list[str]:
+    """What axe finds in both schemes, what is too small to touch, and whether all fits on a phone."""
     found = []
     for scheme in ("light", "dark"):
-        with page_at(chromium, address, scheme=scheme) as page:
+        with page_at(chromium, address, scheme=scheme, pin=pin) as page:
             found += found_by_axe(page)
             if page.evaluate("document.documentElement.scrollWidth") > PHONE_PX:
                 found.append("wider than a phone")
@@ -60,8 +68,8 @@ def test_axe_finds_nothing_in_nights_and_letters_on_a_phone(tmp_path: Path) -> N
 
 
 @pytest.fixture
-def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Room]:
-    with cold_room(tmp_path, monkeypatch, "cup-1", "cup-2", "jar") as room:
+def room(tmp_path: Path) -> Iterator[Room]:
+    with cold_room(tmp_path, "cup-1", "cup-2", "jar") as room:
         room.desks.tell("set", 0.05, vessel="jar", lot="spring")
         room.desks.requests.answer(
             {"ask": "shelve", "vessel": "jar", "condition": "cold", "until": room.now + 86_400},
@@ -73,9 +81,9 @@ def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Room]:
 
 def test_axe_finds_nothing_in_the_station_and_in_the_grounds_on_a_phone(room: Room) -> None:
     def looked() -> list[str]:
-        with served(make_site(room.folder)) as address, browser() as chromium:
-            paths = ("/station", "/station?done=silenced", "/why/jar", "/why/cup-1")
-            return [fault for path in paths for fault in faults(chromium, address + path)]
+        with served(room.site()) as address, browser() as chromium:
+            looks = (("/station", ""), ("/station", PIN), ("/station?done=silenced", PIN), ("/why/jar", ""))
+            return [fault for path, pin in looks for fault in faults(chromium, address + path, pin)]
 
     assert room.while_it_answers(looked) == []
 
@@ -83,9 +91,9 @@ def test_axe_finds_nothing_in_the_station_and_in_the_grounds_on_a_phone(room: Ro
 def test_an_alarm_is_silenced_and_taken_back_by_keyboard_without_scripts(room: Room) -> None:
     def done() -> list[str]:
         with (
-            served(make_site(room.folder)) as address,
+            served(room.site()) as address,
             browser() as chromium,
-            page_at(chromium, f"{address}/station", scripts=False) as page,
+            page_at(chromium, f"{address}/station", scripts=False, pin=PIN) as page,
         ):
             page.locator("#until-1").focus()
             page.keyboard.press("End")  # until somebody takes it back

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from markupsafe import Markup
 
 from daemon.page.site import make_site
 from daemon.store import deliveries as delivery_store
@@ -21,16 +20,17 @@ from daemon.store.mishaps import Overlooked
 from reports.page.rendering import environment
 from sensors.reading import Quality, Reading
 from tests.kit.desks import moment
-from tests.kit.page_station import Room, cold_room, four_nights, main_of
+from tests.kit.page_station import OWN, Room, cold_room, four_nights, main_of
 from tests.kit.undrawn import undrawn
 
 TOMORROW, MONDAY, EVENING = moment(13, "07:15"), moment(18, "07:15"), moment(12, "20:00")
 HOUR, DAY = 3600, 86_400
+PATHS = ("seen", "silence", "take-back", "quiet", "loud", "try")
 
 
 @pytest.fixture
-def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Room]:
-    with cold_room(tmp_path, monkeypatch) as room:
+def room(tmp_path: Path) -> Iterator[Room]:
+    with cold_room(tmp_path) as room:
         yield room
 
 
@@ -179,45 +179,44 @@ def test_a_moment_that_was_typed_is_not_lost_with_the_refusal(room: Room) -> Non
     assert '<option value="hot:tray" selected>' in page
 
 
-@pytest.mark.parametrize("path", ["seen", "silence", "take-back", "quiet", "loud", "try"])
+@pytest.mark.parametrize("path", PATHS)
 def test_a_form_is_not_carried_out_by_looking_at_its_address(room: Room, path: str) -> None:
     assert room.get(f"/station/{path}").status_code == 405
     assert shelf(room) == []
 
 
-class KeepsAllOut:
-    """A guard for whom nobody may write."""
-
-    def may_write(self) -> bool:
-        return False
-
-    def csrf_field(self) -> Markup:
-        return Markup('<input type="hidden" name="token" value="t-1">')
-
-
-@pytest.mark.parametrize("path", ["seen", "silence", "take-back", "quiet", "loud", "try"])
-def test_who_may_not_write_changes_nothing(room: Room, path: str) -> None:
-    room.client = make_site(room.folder, KeepsAllOut()).test_client()
-    answer = room.post(f"/station/{path}", alarm="cold:tray", until="open")
-    assert answer.status_code == 403
-    assert "Only who knows the PIN may change anything. Nothing was done." in main_of(answer)
+@pytest.mark.parametrize("path", PATHS)
+def test_who_is_not_signed_in_sees_no_form_and_changes_nothing(room: Room, path: str) -> None:
+    room.signed_out()
+    page = room.get("/station")
+    assert "<form" not in page.text
+    assert 'href="/pin?next=%2Fstation"' in page.text
+    assert "tray: the water is too cold" in main_of(page)
+    assert room.post(f"/station/{path}", alarm="cold:tray", until="open").status_code == 403
     assert shelf(room) == []
     assert cold_state(room) == "unacknowledged"
 
 
-def test_every_form_carries_what_the_guard_gives_it(room: Room) -> None:
+@pytest.mark.parametrize("path", PATHS)
+def test_a_form_that_another_page_made_changes_nothing(room: Room, path: str) -> None:
+    for headers, form in (({"Origin": "http://elsewhere.example"}, {}), (OWN, {"form_token": "of another"})):
+        data = {"alarm": "cold:tray", "until": "open", **form}
+        answer = room.client.post(f"/station/{path}", data=data, headers=headers)
+        assert answer.status_code == 403
+    assert shelf(room) == []
+    assert cold_state(room) == "unacknowledged"
+
+
+def test_every_form_carries_the_token_that_shows_where_it_came_from(room: Room) -> None:
     parked(room, "")
     room.post("/station/silence", alarm="hot:tray", until="open")
-    room.client = make_site(room.folder, KeepsAllOut()).test_client()
     page = room.get("/station").text
     assert page.count("<form") >= 6
-    assert page.count("<form") == page.count('name="token"')
+    assert page.count("<form") == page.count('name="form_token"')
 
 
-def test_without_a_daemon_there_are_no_forms_and_one_line(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    with cold_room(tmp_path, monkeypatch, at_home=False) as room:
+def test_without_a_daemon_there_are_no_forms_and_one_line(tmp_path: Path) -> None:
+    with cold_room(tmp_path, at_home=False) as room:
         assert "<form" not in room.get("/station").text
         answer = room.post("/station/seen")
         assert answer.status_code == 503
@@ -275,8 +274,8 @@ def test_what_befell_the_records_and_the_station_file_is_said_without_keys(room:
     assert "The station's records begin Tuesday 12 January and take" in said
 
 
-def test_nobodys_address_and_no_key_is_on_the_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    with cold_room(tmp_path, monkeypatch) as room:
+def test_nobodys_address_and_no_key_is_on_the_page(tmp_path: Path) -> None:
+    with cold_room(tmp_path) as room:
         parked(room, "550 <teacher@school.example>: https://hooks.example:8443/T0KEN?k=v unknown")
         page = room.get("/station").text
     assert "teacher@" not in page
@@ -298,7 +297,7 @@ FORMS = st.fixed_dictionaries(
 
 
 def test_whatever_a_form_holds_is_done_or_refused_in_a_line(room: Room) -> None:
-    @given(st.sampled_from(["seen", "silence", "take-back", "quiet", "loud", "try"]), FORMS)
+    @given(st.sampled_from(PATHS), FORMS)
     def tried(path: str, form: dict[str, str]) -> None:
         answer = room.post(f"/station/{path}", **form)
         assert answer.status_code in (303, 400)
@@ -319,8 +318,8 @@ def test_whatever_an_address_calls_done_is_no_word_of_the_page(text: str) -> Non
 
 
 @pytest.fixture
-def shelf_of_eight(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Room]:
-    with cold_room(tmp_path, monkeypatch, *(f"cup-{n}" for n in range(1, 9))) as room:
+def shelf_of_eight(tmp_path: Path) -> Iterator[Room]:
+    with cold_room(tmp_path, *(f"cup-{n}" for n in range(1, 9))) as room:
         yield room
 
 
@@ -361,8 +360,8 @@ def test_what_was_done_of_several_before_the_daemon_fell_silent_is_not_called_un
     assert "Nothing was done." not in main_of(answer)
 
 
-def test_a_station_that_speaks_german_and_fahrenheit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    with cold_room(tmp_path, monkeypatch, language="de", temperature_unit="F") as room:
+def test_a_station_that_speaks_german_and_fahrenheit(tmp_path: Path) -> None:
+    with cold_room(tmp_path, language="de", temperature_unit="F") as room:
         page = room.get("/station")
         assert 'lang="de"' in page.text
         assert "59,0 °F" in main_of(page)

@@ -12,8 +12,8 @@ from tests.kit.page_station import Room, cold_room, main_of
 
 
 @pytest.fixture
-def room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Room]:
-    with cold_room(tmp_path, monkeypatch) as room:
+def room(tmp_path: Path) -> Iterator[Room]:
+    with cold_room(tmp_path) as room:
         room.desks.tell("set", 0.05, lot="spring")
         room.desks.live(room.desks.at + 3600, lambda _at: 22.0)
         room.now = room.desks.at
@@ -45,8 +45,8 @@ def test_a_vessel_that_is_none_is_a_line(room: Room) -> None:
     assert "There is nothing at this address." in main_of(page)
 
 
-def test_without_a_daemon_a_line_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    with cold_room(tmp_path, monkeypatch, at_home=False) as room:
+def test_without_a_daemon_a_line_says_so(tmp_path: Path) -> None:
+    with cold_room(tmp_path, at_home=False) as room:
         page = room.get("/why/tray")
         assert page.status_code == 503
         assert "The watch is not running, so it cannot be asked. Back to tray" in main_of(page)
