@@ -1,8 +1,9 @@
 """The nights: all of them by month, and one with its chart and its letter."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import date, timedelta
 
+from flask import request
 from markupsafe import Markup
 
 from daemon.letters.conversions import setting
@@ -13,10 +14,9 @@ from daemon.page.shown import show
 from daemon.store import readings as reading_store
 from reports.page import letters as letter_lines
 from reports.page import nights as words
+from reports.page.plot.figure import vessel_plot
+from reports.page.vessel import DAY
 from reports.records import NightRecord
-
-# A night's chart as HTML, from its record.
-Chart = Callable[[Glance, NightRecord], Markup]
 
 _A_PAGE = 31
 _DAY = timedelta(days=1)
@@ -47,12 +47,7 @@ def nights(glance: Glance, until: str | None = None) -> str | tuple[str, int]:
     )
 
 
-def no_chart(_glance: Glance, _record: NightRecord) -> Markup:
-    """Nothing is drawn."""
-    return Markup()
-
-
-def night(glance: Glance, day: str, chart: Chart = no_chart) -> str | tuple[str, int]:
+def night(glance: Glance, day: str) -> str | tuple[str, int]:
     """One night: its chart, its letter made anew, and the letters of that day and night as they were sent."""
     there, wanted, newest = night_list.nights_there(glance), _night(day), glance.newest_at
     if there is None or newest is None or wanted is None or not there[0] <= wanted <= there[1]:
@@ -62,18 +57,33 @@ def night(glance: Glance, day: str, chart: Chart = no_chart) -> str | tuple[str,
         return _no_night(glance, there, wanted)
     written = setting(glance.station, glance.connection, int(record.span.ended.timestamp()))
     earlier, later = _beside(glance, wanted)
+    drawn = _drawn(record)
     return show(
         glance,
         "night.html",
         "nights",
         words.night_title(glance.setting, wanted),
         fault="",
-        chart=chart(glance, record),
+        chart=_chart(record, drawn, now=record.span.ended.timestamp() == newest),
+        drawn=drawn,
+        vessels=[one.vessel for one in record.vessels],
+        night=day,
         letter=words.letter_anew(written, record),
         letters=letter_lines.listed_letters(glance.setting, night_list.letters_of(glance, wanted)),
         earlier=earlier,
         later=later,
     )
+
+
+def _drawn(record: NightRecord) -> str:
+    """The vessel whose chart is shown: the one that was asked for, else the first that has an alarm."""
+    asked, vessels = request.args.get("vessel", ""), record.vessels
+    hurt = [one.vessel for one in vessels if one.open_alarms or one.past_alarms]
+    return asked if any(one.vessel == asked for one in vessels) else [*hurt, vessels[0].vessel][0]
+
+
+def _chart(record: NightRecord, vessel: str, *, now: bool) -> Markup:
+    return Markup(vessel_plot(record, vessel, DAY, now=now))  # noqa: S704 - it escapes
 
 
 def _no_night(glance: Glance, there: tuple[date, date] | None, wanted: date | None = None) -> tuple[str, int]:
