@@ -8,6 +8,7 @@ from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
 from daemon.page.views.shelf import shelf
 from daemon.page.views.station import station
+from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
 from daemon.page.views.why import why
@@ -24,4 +25,8 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/night/<day>": night,
     "/letter/<letter_id>": letter,
     "/letter/<letter_id>/chart.png": letter_chart,
+    "/take-away": take_away,
+    "/calendar.ics": calendar_feed,
+    "/lesson/<int:batch_id>.zip": lesson,
+    "/records.zip": records,
 }
