@@ -5,7 +5,7 @@ import re
 from reports import words
 
 # Of an address for letters who it is; of a web address what follows the host, which may be a key.
-_PERSON = re.compile(r"[^\s@<>\"'(),;:]+@(?=[\w.-])")
+_PERSON = re.compile(r"[^\s@<>\"'(),;]+@(?=[\w.-])")
 _PATH = re.compile(r"(\w+://)[^\s\"'<>]*?([\w.-]*(?::\d+)?)(?=[/?#])[^\s\"'<>]*")
 # What stands in these tables of a station file may be a name, an address or a key, however it is written.
 _FOUND = re.compile(r"\b((?:post|webhook|alive|mqtt)\b[^;]*?: found ).*?(?=; allowed|$)")
