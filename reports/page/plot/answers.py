@@ -50,8 +50,11 @@ def _warm(span: PlotSpan) -> _Said:
 
 
 def _light(low: float, high: float, light_unit: str) -> str:
-    ends = [amounts.light(one, light_unit) for one in (low, high)]
-    return ends[0] if ends[0] == ends[1] else say("{low} to {high}", low=ends[0], high=ends[1])
+    brightest = amounts.light(high, light_unit)
+    if amounts.light(low, light_unit) == brightest:
+        return brightest
+    bare = amounts.number(low) if light_unit == "lux" else amounts.percent(low)
+    return say("{low} to {high}", low=bare, high=brightest)
 
 
 def _level(loss_ml: Range) -> str:

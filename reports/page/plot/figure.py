@@ -1,7 +1,9 @@
 """A vessel's chart for the page: what it shows in a sentence, its panels, its answers, all as a table."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from reports import night
 from reports.chart.alt_text import finding_of, off_said
 from reports.language import in_its_language, say
 from reports.page.plot import svg
@@ -24,9 +26,9 @@ def vessel_plot(record: NightRecord, vessel: str, key: str, *, now: bool = False
     `key` (letters, digits, hyphens) tells the charts of a page apart. `now` says that the record ends at the
     present: then what is to come is shown as well. Raises KeyError for a vessel that is not in the record.
     """
-    one = {each.vessel: each for each in record.vessels}[vessel]
+    one = _in_utc({each.vessel: each for each in record.vessels}[vessel])
     span = plot_span(record, now=now)
-    air = _air_beside(record, vessel)
+    air = _points_in_utc(_air_beside(record, vessel))
     told = quantities(one, air, span)
     clock = svg.clock_row((hour_ticks(span), day_ticks(span)), ("middle", ""))
     panels = "".join(panel_html(panel, span, key) for panel in _panels(one, air, span, key))
@@ -39,6 +41,15 @@ def vessel_plot(record: NightRecord, vessel: str, key: str, *, now: bool = False
         f"{lists_html(one, span)}{table_html(told, span)}</details>"
         f'<script type="application/json">{packed(told, span)}</script></figure>'
     )
+
+
+def _in_utc(vessel: VesselNight) -> VesselNight:
+    """The same with the series' moments in UTC: told once, not whenever one of them is looked at."""
+    return replace(vessel, water_c=_points_in_utc(vessel.water_c), light=_points_in_utc(vessel.light))
+
+
+def _points_in_utc(points: Sequence[Point]) -> tuple[Point, ...]:
+    return tuple(Point(night.moment_utc(point.at), point.value) for point in points)
 
 
 def _found(record: NightRecord, vessel: VesselNight) -> str:

@@ -1,6 +1,7 @@
 """Series as paths in whole pixels: the lowest and highest of each column kept, every gap kept, nothing joined
 over one."""
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from itertools import groupby, pairwise
@@ -52,9 +53,17 @@ def line_path(
     scaled: Callable[[float], float],
 ) -> str:
     """The pieces as one path."""
-    return "".join(
-        path([(span.column(at), scale.y_px(scaled(value))) for at, value in piece]) for piece in found
-    )
+    return "".join(path(piece) for piece in places_of(found, span, scale, scaled))
+
+
+def places_of(
+    found: Iterable[Sequence[tuple[datetime, float]]],
+    span: PlotSpan,
+    scale: Scale,
+    scaled: Callable[[float], float],
+) -> list[list[Place]]:
+    """Where each value of each piece stands."""
+    return [[(span.column(at), scale.y_px(scaled(value))) for at, value in piece] for piece in found]
 
 
 def path(places: Sequence[Place]) -> str:
@@ -117,10 +126,25 @@ def band_paths(
         low, mid, high = zip(*(_of_column(column) for column in columns), strict=True)
         xs = [span.column(column[0][0]) for column in columns]
         ends = [[scale.y_px(scaled(value)) for value in values] for values in (low, mid, high)]
-        floor, line, ceiling = (list(zip(xs, ys, strict=True)) for ys in ends)
+        floor, line, ceiling = (straightened(list(zip(xs, ys, strict=True))) for ys in ends)
         area.append(f"M{xs[0]} {ceiling[0][1]}{steps([*ceiling, *reversed(floor)])}z")
         middle.append(path(line))
     return "".join(area), "".join(middle)
+
+
+def straightened(places: Sequence[Place]) -> list[Place]:
+    """Fewer of the places, such that the lines between them pass all others within a pixel.
+
+    The columns must rise. A line goes on as long as one from where it began meets every place in between.
+    """
+    kept, low, high = [*places[:1]], -math.inf, math.inf
+    for before, place in pairwise(places):
+        wide, rise = place[0] - kept[-1][0], place[1] - kept[-1][1]
+        if not low <= rise / wide <= high:
+            kept.append(before)
+            wide, rise, low, high = place[0] - before[0], place[1] - before[1], -math.inf, math.inf
+        low, high = max(low, (rise - 1) / wide), min(high, (rise + 1) / wide)
+    return [*kept, *places[-1:]] if len(places) > 1 else kept
 
 
 def _of_column(column: Sequence[Believed]) -> tuple[float, float, float]:

@@ -8,14 +8,15 @@ from reports import amounts, night
 from reports.chart.readings import BRIGHTNESS, extremes_said, lamp_bars, lamp_seen_said, marked
 from reports.language import say
 from reports.page.plot import svg
-from reports.page.plot.field import PlotPanel, gaps, limit
-from reports.page.plot.lines import line_path, measured_pieces
+from reports.page.plot.field import PlotPanel, gaps, limit, now_said
+from reports.page.plot.lines import line_path, measured_pieces, path, places_of
 from reports.page.plot.scale import Scale, round_values
 from reports.page.plot.span import AHEAD, PlotSpan
 from reports.records import Point, Range, Span, VesselNight
 
 _WATER_PX, _LIGHT_PX, _LAMP_PX = 140, 70, 14
 _ROOM_K = 1.5
+_STYLES = ("line air", "line warmth")
 _FULL_PERCENT = 115.0
 _SHORTEST = timedelta(minutes=5)
 
@@ -25,21 +26,29 @@ def water_field(vessel: VesselNight, air: Sequence[Point], span: PlotSpan, key: 
     shown = partial(amounts.in_unit, unit=span.unit)
     scale = _water_scale(vessel, air, span)
     read = measured_pieces(vessel.water_c, span)
-    paths = svg.drawn(line_path(measured_pieces(air, span), span, scale, shown), "line air")
-    paths += svg.drawn(line_path(read, span, scale, shown), "line warmth")
+    drawn = [places_of(found, span, scale, shown) for found in (measured_pieces(air, span), read)]
+    paths = [svg.drawn("".join(map(path, one)), style) for one, style in zip(drawn, _STYLES, strict=True)]
+    met = [place for one in drawn for piece in one for place in piece]
     cold, hot = (scale.y_px(shown(one)) for one in (vessel.cold_c, vessel.hot_c))
     return PlotPanel(
         say("Water, °{unit}", unit=span.unit),
         (*extremes_said(vessel, span), *_other_lines(air), *_coming_said(vessel, span)),
         scale.height_px,
         tuple((scale.y_px(one), amounts.number(one)) for one in round_values(scale.low, scale.high, 6)),
-        paths,
+        "".join(paths),
         under=svg.stretch(0.0, 1.0, hot, cold - hot, "wanted") + _unread(vessel.water_c, span, scale, key),
-        over=limit(hot, say("hot above {limit}", limit=amounts.number(shown(vessel.hot_c), 1)), "hot")
+        over=limit(
+            hot, say("hot above {limit}", limit=amounts.number(shown(vessel.hot_c), 1)), "hot", _WATER_PX, met
+        )
         + limit(
-            cold, say("cold below {limit}", limit=amounts.number(shown(vessel.cold_c), 1)), "cold", below=True
+            cold,
+            say("cold below {limit}", limit=amounts.number(shown(vessel.cold_c), 1)),
+            "cold",
+            _WATER_PX,
+            met,
         )
         + _coming(vessel, span, scale)
+        + now_said(span)
         + _marks(vessel, span, scale)
         + ("" if read else _nothing(say("no readings of the water"), scale)),
     )
@@ -125,13 +134,16 @@ def light_field(vessel: VesselNight, span: PlotSpan, key: str) -> PlotPanel:
 def lamp_row(vessel: VesselNight, span: PlotSpan) -> str:
     """The lamp's hours as bars; nothing where it has none."""
     bars = "".join(
-        svg.stretch(span.share(began), span.share(ended), 2, _LAMP_PX - 4, "lamp")
+        f"M{span.column(began)} 2v{_LAMP_PX - 4}H{max(span.column(ended), span.column(began) + 1)}V2z"
         for began, ended in lamp_bars(vessel, span)
     )
     if not bars:
         return ""
     label = say("Lamp")
-    field = svg.row(svg.gutter(_LAMP_PX, [(_LAMP_PX // 2, label)]), svg.plot(_LAMP_PX, bars))
+    field = svg.row(
+        svg.gutter(_LAMP_PX, [(_LAMP_PX // 2, label)]),
+        svg.plot(_LAMP_PX, svg.stretched(_LAMP_PX, svg.drawn(bars, "lamp"))),
+    )
     return f'<div role="img" aria-label="{svg.said(say("lamp hours"))}">{field}</div>'
 
 

@@ -3,15 +3,16 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 
 from reports import night, times, words
 from reports.language import say, to_say
 from reports.page.plot import svg
-from reports.page.plot.field import now_line
+from reports.page.plot.field import fits, now_line
 from reports.page.plot.span import PlotSpan
 from reports.records import Event, VesselNight
 
-_ROW_PX = 18
+_ROW_PX, _SIGN_PX, _EDGE = 18, 12, 0.02
 # Which deeds share a row, and its sign: rows and signs tell them apart, not colours.
 _BATCH, _WATER, _CARE, _LOOKS = to_say("batch"), to_say("water"), to_say("care"), to_say("looks")
 _NOTES = to_say("notes")
@@ -84,22 +85,59 @@ def _sorted(deeds: Sequence[Event]) -> list[tuple[str, str, list[Event]]]:
 
 
 def _marks(name: str, sign: str, deeds: Sequence[Event], span: PlotSpan) -> str:
-    texts = (svg.words(span.share(one.at), 13, sign, "mark", "middle") for one in deeds)
-    line = svg.level_line(_ROW_PX - 1, "rule")
-    return svg.row(svg.gutter(_ROW_PX, [(9, name)]), svg.plot(_ROW_PX, line, *texts, now_line(span, _ROW_PX)))
+    """A sort's signs, each with its words where they fit before the next."""
+    shares = [*(span.share(one.at) for one in deeds), 1.0]
+    texts = (
+        svg.words(at, 13, sign, "mark", _anchor(at)) + _beside(at, after, one.text)
+        for one, (at, after) in zip(deeds, pairwise(shares), strict=True)
+    )
+    return _strip_row([(9, name)], "".join(texts), span)
+
+
+def _anchor(share: float) -> str:
+    """In the middle of its moment, but for the edges, where it would meet what stands beside the plot."""
+    return "start" if share < _EDGE else "end" if share > 1.0 - _EDGE else "middle"
+
+
+def _beside(at: float, after: float, text: str) -> str:
+    only = fits(f"{text}   ", after - at)
+    return "" if only is None else f'<svg x="{svg.percent(at)}" overflow="visible">{_words(only, text)}</svg>'
+
+
+def _words(only: str, text: str) -> str:
+    style = f' class="{only}"' if only else ""
+    return f'<text x="{_SIGN_PX}" y="13"{style}>{svg.said(text)}</text>'
 
 
 def _bars(troubles: Sequence[Trouble], span: PlotSpan) -> str:
-    boxes = (
-        svg.stretch(
-            span.share(one.began), span.share(one.ended), 4, 10, "alarm aside" if one.aside else "alarm"
-        )
-        for one in troubles
+    """Alarms as bars, in as many rows as stood at once; with their words where they fit."""
+    lanes: list[list[Trouble]] = []
+    for one in troubles:
+        lane = next((lane for lane in lanes if lane[-1].ended <= one.began), None)
+        if lane is None:
+            lanes.append(lane := [])
+        lane.append(one)
+    name = say("alarm")
+    return "".join(
+        _strip_row([(9, "" if n else name)], "".join(_bar(one, span) for one in lane), span)
+        for n, lane in enumerate(lanes)
     )
+
+
+def _bar(one: Trouble, span: PlotSpan) -> str:
+    began, ended = span.share(one.began), span.share(one.ended)
+    box = svg.stretch(began, ended, 2, _ROW_PX - 4, "alarm aside" if one.aside else "alarm")
+    only = fits(f"{one.text}   ", ended - began)
+    if only is None:
+        return box
+    return box + svg.words(
+        (began + ended) / 2, 13, one.text, f"{'halo' if one.aside else 'in-alarm'} {only}", "middle"
+    )
+
+
+def _strip_row(label: Sequence[tuple[int, str]], content: str, span: PlotSpan) -> str:
     line = svg.level_line(_ROW_PX - 1, "rule")
-    return svg.row(
-        svg.gutter(_ROW_PX, [(9, say("alarm"))]), svg.plot(_ROW_PX, line, *boxes, now_line(span, _ROW_PX))
-    )
+    return svg.row(svg.gutter(_ROW_PX, label), svg.plot(_ROW_PX, line, content, now_line(span, _ROW_PX)))
 
 
 def lists_html(vessel: VesselNight, span: PlotSpan) -> str:

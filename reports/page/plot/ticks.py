@@ -18,7 +18,7 @@ NARROW_PX, WIDE_PX = 230.0, 600.0
 _HOUR_STEPS = (1, 2, 3, 4, 6, 12)
 _HOUR_PX, _DATE_PX, _WEEKDAY_PX = 44.0, 78.0, 34.0
 # A letter of 12 px is some 6.5 px wide in most fonts: common practice, no source.
-_LETTER_PX = 6.6
+LETTER_PX = 6.6
 _WEEKDAY_TELLS = timedelta(days=7)
 _BOTH, _NARROW_ONLY, _WIDE_ONLY = "", "n", "w"
 
@@ -56,7 +56,7 @@ def _hours(span: PlotSpan, wide_px: float) -> list[tuple[float, str]]:
     step = next((step for step in _HOUR_STEPS if len(hours) / step * _HOUR_PX <= wide_px), None)
     if step is None:
         return []
-    half = _LETTER_PX * 5 / 2 / wide_px
+    half = LETTER_PX * 5 / 2 / wide_px
     return [
         (span.share(at), times.clock(at.astimezone(span.zone)))
         for at in hours
@@ -82,4 +82,4 @@ def _days(span: PlotSpan, wide_px: float) -> list[tuple[float, str]]:
 
 
 def _wide_px(label: str) -> float:
-    return len(label) * _LETTER_PX + 8.0
+    return len(label) * LETTER_PX + 8.0
