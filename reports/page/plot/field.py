@@ -8,7 +8,7 @@ from reports.language import say
 from reports.page.plot import svg
 from reports.page.plot.lines import Place
 from reports.page.plot.span import COLUMNS, PlotSpan, Stretch
-from reports.page.plot.ticks import LETTER_PX, NARROW_PX, WIDE_PX, day_ticks, hour_ticks
+from reports.page.plot.ticks import LETTER_PX, NARROW_PX, WIDE_PX, PlotClock
 
 _LINE_PX = 13
 _ABOVE_PX, _BELOW_PX = -4, 13
@@ -29,12 +29,12 @@ class PlotPanel:
     above: str = ""
 
 
-def panel_html(panel: PlotPanel, span: PlotSpan, key: str) -> str:
+def panel_html(panel: PlotPanel, span: PlotSpan, clock: PlotClock, key: str) -> str:
     """The panel with its words; `key` is the chart's, whose hatches it uses."""
     pieces = "".join(f" <span>{svg.said(piece)}</span>" for piece in panel.said if piece)
     field = svg.plot(
         panel.height_px,
-        svg.stretched(panel.height_px, _grid(panel, span)),
+        svg.stretched(panel.height_px, _grid(panel, clock)),
         panel.under,
         _off(span, panel.height_px, key),
         svg.stretched(panel.height_px, panel.paths),
@@ -48,13 +48,11 @@ def panel_html(panel: PlotPanel, span: PlotSpan, key: str) -> str:
     )
 
 
-def _grid(panel: PlotPanel, span: PlotSpan) -> str:
+def _grid(panel: PlotPanel, clock: PlotClock) -> str:
     """A line at each value and hour that is named, thin, and at each day, stronger."""
     lines: dict[str, str] = {"rule": "".join(f"M0 {y}h{COLUMNS}" for y, _ in panel.labels)}
-    days = [tick for tick in day_ticks(span) if tick.share]
-    hours = [
-        tick for tick in hour_ticks(span) if (tick.share, tick.only) not in {(d.share, d.only) for d in days}
-    ]
+    days = [tick for tick in clock.days if tick.share]
+    hours = [tick for tick in clock.hours if (tick.share, tick.only) not in {(d.share, d.only) for d in days}]
     for style, ticks in (("hour", hours), ("day", days)):
         for tick in ticks:
             name = f"{style} {tick.only}".strip()

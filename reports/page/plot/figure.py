@@ -15,7 +15,7 @@ from reports.page.plot.span import PlotSpan, plot_span
 from reports.page.plot.steps import moments, packed, step_of
 from reports.page.plot.strips import lists_html, strips_html
 from reports.page.plot.table import table_html
-from reports.page.plot.ticks import day_ticks, hour_ticks
+from reports.page.plot.ticks import plot_clock
 from reports.records import NightRecord, Point, VesselNight
 
 
@@ -30,8 +30,9 @@ def vessel_plot(record: NightRecord, vessel: str, key: str, *, now: bool = False
     span = plot_span(record, now=now)
     air = _points_in_utc(_air_beside(record, vessel))
     told = quantities(one, air, span)
-    clock = svg.clock_row((hour_ticks(span), day_ticks(span)), ("middle", ""))
-    panels = "".join(panel_html(panel, span, key) for panel in _panels(one, air, span, key))
+    ticks = plot_clock(span)
+    clock = svg.clock_row((ticks.hours, ticks.days), ("middle", ""))
+    panels = "".join(panel_html(panel, span, ticks, key) for panel in _panels(one, air, span, key))
     lamp = lamp_row(one, span) if one.light_unit is None else ""
     return (
         f'<figure class="plot" id="{key}"><figcaption>{svg.said(_found(record, one))}</figcaption>'

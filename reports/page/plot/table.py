@@ -21,12 +21,12 @@ def table_html(quantities: Sequence[Quantity], span: PlotSpan) -> str:
     asked, every = _rows(span)
     caption = say_many("Every hour.", "Every {count} hours.", every)
     heads = "".join(
-        f'<th scope="col">{svg.said(name)}</th>' for name in (say("When"), *(q.name for q in quantities))
+        f'<th scope="col">{svg.said(name)}' for name in (say("When"), *(q.name for q in quantities))
     )
     body = "".join(_row(at, timedelta(hours=every), quantities, span) for at in asked)
     return (
         f'<div class="plot-scroll" tabindex="0" role="region" aria-label="{svg.said(say("Values"))}"><table>'
-        f"<caption>{svg.said(caption)}</caption><tr>{heads}</tr>{body}</table></div>"
+        f"<caption>{svg.said(caption)}</caption><tr>{heads}{body}</table></div>"
     )
 
 

@@ -32,23 +32,36 @@ class Tick:
     only: str = ""
 
 
-def hour_ticks(span: PlotSpan) -> list[Tick]:
+@dataclass(frozen=True, slots=True)
+class PlotClock:
+    """What is named below a chart: hours, none where there is no room for any, and days."""
+
+    hours: tuple[Tick, ...]
+    days: tuple[Tick, ...]
+
+
+def plot_clock(span: PlotSpan) -> PlotClock:
+    """A span's hours and days by the local clock."""
+    return PlotClock(hour_ticks(span), day_ticks(span))
+
+
+def hour_ticks(span: PlotSpan) -> tuple[Tick, ...]:
     """The hours by the local clock; none where there is no room for any."""
     return _by_width(lambda wide_px: _hours(span, wide_px))
 
 
-def day_ticks(span: PlotSpan) -> list[Tick]:
+def day_ticks(span: PlotSpan) -> tuple[Tick, ...]:
     """The days, each at its midnight, the first at the left edge where it has room there."""
     return _by_width(lambda wide_px: _days(span, wide_px))
 
 
-def _by_width(named: Callable[[float], Sequence[tuple[float, str]]]) -> list[Tick]:
+def _by_width(named: Callable[[float], Sequence[tuple[float, str]]]) -> tuple[Tick, ...]:
     narrow, wide = named(NARROW_PX), named(WIDE_PX)
     both = set(narrow) & set(wide)
-    return [
+    return (
         *(Tick(share, label, _BOTH if (share, label) in both else _NARROW_ONLY) for share, label in narrow),
         *(Tick(share, label, _WIDE_ONLY) for share, label in wide if (share, label) not in both),
-    ]
+    )
 
 
 def _hours(span: PlotSpan, wide_px: float) -> list[tuple[float, str]]:
