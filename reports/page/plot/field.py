@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 
 from reports import night
 from reports.language import say
@@ -10,6 +11,8 @@ from reports.page.plot.lines import Place
 from reports.page.plot.span import COLUMNS, PlotSpan, Stretch
 from reports.page.plot.ticks import LETTER_PX, NARROW_PX, WIDE_PX, PlotClock
 
+# What is left of a gap before and after an outage is a missed beat or two.
+_SHORTEST = timedelta(minutes=10)
 _LINE_PX = 13
 _ABOVE_PX, _BELOW_PX = -4, 13
 
@@ -79,6 +82,7 @@ def gaps(stretches: Sequence[Stretch], span: PlotSpan, height_px: int, key: str)
     return "".join(
         _hatched(span, one, height_px, f"{key}-gap", say("no readings"))
         for one in night.without(stretches, span.off)
+        if one[1] - one[0] >= _SHORTEST
     )
 
 

@@ -1,7 +1,6 @@
 """The panels of what was read: water and the room's air, the lamp's hours and the light."""
 
 from collections.abc import Sequence
-from datetime import timedelta
 from functools import partial
 
 from reports import amounts, night
@@ -18,7 +17,6 @@ _WATER_PX, _LIGHT_PX, _LAMP_PX = 140, 70, 14
 _ROOM_K = 1.5
 _STYLES = ("line air", "line warmth")
 _FULL_PERCENT = 115.0
-_SHORTEST = timedelta(minutes=5)
 
 
 def water_field(vessel: VesselNight, air: Sequence[Point], span: PlotSpan, key: str) -> PlotPanel:
@@ -148,10 +146,7 @@ def lamp_row(vessel: VesselNight, span: PlotSpan) -> str:
 
 
 def _unread(points: Sequence[Point], span: PlotSpan, scale: Scale, key: str) -> str:
-    stretches = [
-        one for one in night.gaps(points, Span(span.began, span.ended)) if one[1] - one[0] >= _SHORTEST
-    ]
-    return gaps(stretches, span, scale.height_px, key)
+    return gaps(night.gaps(points, Span(span.began, span.ended)), span, scale.height_px, key)
 
 
 def _nothing(words: str, scale: Scale) -> str:

@@ -126,6 +126,7 @@ def test_a_gap_is_hatched_and_an_outage_otherwise() -> None:
     off = replace(night(vessel(out=[(5.0, 8.0)])), outages=(Span(at_hour(5), at_hour(8)),))
     html = plot(off)
     assert len(re.findall(r'fill="url\(#chart-off\)"', html)) == 5, "every panel"
+    assert "url(#chart-gap)" not in html, "that it was off says all"
     boxes = re.findall(r'<rect x="([\d.]+)%" y="0" width="([\d.]+)%"[^>]*chart-off', html)
     assert {(float(x), float(wide)) for x, wide in boxes} == {(20.83, 12.5)}, "5 of 24 hours, 3 of 24 hours"
     assert "The station was off for 3 h." in html

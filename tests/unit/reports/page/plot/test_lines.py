@@ -26,7 +26,7 @@ SCALE = Scale(10.0, 40.0, 140)
 MINUTE = timedelta(minutes=1)
 
 _STEP = re.compile(r"([MhvlzH])|(-?\d+)")
-places = st.lists(st.tuples(st.integers(0, COLUMNS), st.integers(0, 140)), min_size=1).map(
+places = st.lists(st.tuples(st.integers(0, 20), st.integers(0, 140)), min_size=1, max_size=80).map(
     lambda found: sorted(found, key=lambda place: place[0])
 )
 warmth = st.lists(st.one_of(st.none(), st.floats(10.0, 40.0)), min_size=1, max_size=300)
@@ -162,6 +162,14 @@ def _at(edge, x, end):
         if x0 != x1 and min(x0, x1) <= x <= max(x0, x1)
     ]
     return end(found or [y for _, y in edge])
+
+
+def test_a_band_is_as_wide_as_the_widest_of_its_column() -> None:
+    series = [
+        (BEGAN + n * timedelta(seconds=10), 20.0, 21.0, 22.0 if n != 100 else 39.0) for n in range(24 * 360)
+    ]
+    area, _ = band_paths(believed_pieces(series, DAY), DAY, SCALE, lambda value: value)
+    assert min(y for _, y in drawn(area.replace("z", ""))[0]) == SCALE.y_px(39.0)
 
 
 def test_a_band_is_cut_where_nothing_was_calculated() -> None:

@@ -2,6 +2,7 @@
 
 from datetime import datetime, timedelta
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -26,6 +27,13 @@ def test_every_hour_stands_where_it_is_by_real_seconds_also_when_the_clocks_chan
     for share, label in shown(hour_ticks(span), "w"):
         at_s = span.began.timestamp() + share * (span.edge - span.began).total_seconds()
         assert f"{datetime.fromtimestamp(round(at_s), plot_samples.ZONE):%H:%M}" == label
+
+
+@pytest.mark.parametrize("zone", ["Asia/Kolkata", "Pacific/Auckland", "America/St_Johns"])
+def test_the_hours_are_round_ones_of_the_local_clock(zone: str) -> None:
+    began = datetime(2027, 1, 15, 20, tzinfo=ZoneInfo(zone))
+    ticks = hour_ticks(plot_span(plot_samples.of_days(1, began), now=False))
+    assert [label for _, label in shown(ticks, "n")] == ["00:00", "06:00", "12:00", "18:00"]
 
 
 def test_a_skipped_hour_is_not_named_and_one_that_comes_twice_is_named_twice() -> None:
