@@ -11,8 +11,8 @@ from reports.language import say
 from reports.page.plot.span import PlotSpan
 from reports.records import Point, Range, VesselNight
 
-# From so long a step on the lowest and highest of it are said, not one reading of many.
-_LONG_STEP = timedelta(hours=1)
+# Over a longer step the lowest and highest of it are said, not one reading of many.
+_HOUR = timedelta(hours=1)
 
 _Said = Callable[[float, float], str]
 
@@ -88,7 +88,7 @@ def _read(name: str, points: Sequence[Point], span: PlotSpan, said: _Said) -> Qu
     begins = [began for began, _, _ in held]
 
     def at(moment: datetime, step: timedelta) -> str:
-        if step >= _LONG_STEP:
+        if step > _HOUR:
             first, after = (bisect_left(begins, moment + half) for half in (-step / 2, step / 2))
             values = [value for _, _, value in held[first:after]]
             if values:
@@ -103,7 +103,7 @@ def _believed(name: str, series: Sequence[Believed], said: Callable[[Range], str
     if not series:
         return None
     begins = [point[0] for point in series]
-    joined = night.longest_joined(begins) or [timedelta(hours=1)]
+    joined = night.longest_joined(begins) or [_HOUR]
 
     def at(moment: datetime, _: timedelta) -> str:
         n = bisect_right(begins, moment) - 1

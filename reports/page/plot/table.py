@@ -25,7 +25,7 @@ def table_html(quantities: Sequence[Quantity], span: PlotSpan) -> str:
     )
     body = "".join(_row(at, timedelta(hours=every), quantities, span) for at in asked)
     return (
-        f'<div class="plot-scroll" tabindex="0" role="region" aria-label="{svg.said(say("Values"))}"><table>'
+        f'<div class="plot-scroll" tabindex="0" role="group" aria-label="{svg.said(say("Values"))}"><table>'
         f"<caption>{svg.said(caption)}</caption><tr>{heads}{body}</table></div>"
     )
 
