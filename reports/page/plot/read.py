@@ -1,6 +1,7 @@
 """The panels of what was read: water and the room's air, the lamp's hours and the light."""
 
 from collections.abc import Sequence
+from datetime import timedelta
 from functools import partial
 
 from reports import amounts, night
@@ -15,6 +16,8 @@ from reports.records import Point, Range, Span, VesselNight
 
 _WATER_PX, _LIGHT_PX, _LAMP_PX = 140, 70, 14
 _ROOM_K = 1.5
+# In a longer span a record has less than a reading an hour: too few to tell how long a lamp was lit.
+_LAMP_TOLD = timedelta(days=30)
 _STYLES = ("line air", "line warmth")
 _FULL_PERCENT = 115.0
 
@@ -28,27 +31,22 @@ def water_field(vessel: VesselNight, air: Sequence[Point], span: PlotSpan, key: 
     paths = [svg.drawn("".join(map(path, one)), style) for one, style in zip(drawn, _STYLES, strict=True)]
     met = [place for one in drawn for piece in one for place in piece]
     cold, hot = (scale.y_px(shown(one)) for one in (vessel.cold_c, vessel.hot_c))
+    limits = (
+        (hot, say("hot above {limit}", limit=amounts.number(shown(vessel.hot_c), 1)), "hot"),
+        (cold, say("cold below {limit}", limit=amounts.number(shown(vessel.cold_c), 1)), "cold"),
+    )
+    said = extremes_said(vessel, span) or (say("no readings of the water"),)
     return PlotPanel(
         say("Water, °{unit}", unit=span.unit),
-        (*extremes_said(vessel, span), *_other_lines(air), *_coming_said(vessel, span)),
+        (*said, *_other_lines(air), *_coming_said(vessel, span)),
         scale.height_px,
         tuple((scale.y_px(one), amounts.number(one)) for one in round_values(scale.low, scale.high, 6)),
         "".join(paths),
         under=svg.stretch(0.0, 1.0, hot, cold - hot, "wanted") + _unread(vessel.water_c, span, scale, key),
-        over=limit(
-            hot, say("hot above {limit}", limit=amounts.number(shown(vessel.hot_c), 1)), "hot", _WATER_PX, met
-        )
-        + limit(
-            cold,
-            say("cold below {limit}", limit=amounts.number(shown(vessel.cold_c), 1)),
-            "cold",
-            _WATER_PX,
-            met,
-        )
+        over="".join(limit(y_px, words, style, _WATER_PX, met) for y_px, words, style in limits)
         + _coming(vessel, span, scale)
         + now_said(span)
-        + _marks(vessel, span, scale)
-        + ("" if read else _nothing(say("no readings of the water"), scale)),
+        + _marks(vessel, span, scale),
     )
 
 
@@ -115,7 +113,9 @@ def light_field(vessel: VesselNight, span: PlotSpan, key: str) -> PlotPanel:
     named = [one for one in BRIGHTNESS if one <= top] if lux else round_values(0.0, scale.high, 3)
     limit_px = scale.y_px(low_light)
     words = say("dashed: lit from {limit}", limit=amounts.light(vessel.low_light, vessel.light_unit or "lux"))
-    seen = (lamp_seen_said(vessel, span),) if vessel.lamp_hours else ()
+    told = vessel.lamp_hours and span.ended - span.began <= _LAMP_TOLD
+    seen = () if read else (say("no readings of the light"),)
+    seen += (lamp_seen_said(vessel, span),) if told else ()
     return PlotPanel(
         say("Light, lux") if lux else say("Light, {percent} of full", percent="%"),
         (words, *seen),
@@ -123,8 +123,7 @@ def light_field(vessel: VesselNight, span: PlotSpan, key: str) -> PlotPanel:
         tuple((scale.y_px(one), say(BRIGHTNESS[one]) if lux else amounts.number(one)) for one in named),
         svg.drawn(line_path(read, span, scale, lambda value: value * times), "line light"),
         under=_unread(vessel.light, span, scale, key),
-        over=svg.level_line(limit_px, "limit")
-        + ("" if read else _nothing(say("no readings of the light"), scale)),
+        over=svg.level_line(limit_px, "limit"),
         above=lamp_row(vessel, span),
     )
 
@@ -147,7 +146,3 @@ def lamp_row(vessel: VesselNight, span: PlotSpan) -> str:
 
 def _unread(points: Sequence[Point], span: PlotSpan, scale: Scale, key: str) -> str:
     return gaps(night.gaps(points, Span(span.began, span.ended)), span, scale.height_px, key)
-
-
-def _nothing(words: str, scale: Scale) -> str:
-    return svg.words(0.5, scale.height_px // 2 + 4, words, "halo", "middle")

@@ -119,20 +119,25 @@ def _bars(troubles: Sequence[Trouble], span: PlotSpan) -> str:
         lane.append(one)
     name = say("alarm")
     return "".join(
-        _strip_row([(9, "" if n else name)], "".join(_bar(one, span) for one in lane), span)
+        _strip_row(
+            [(9, "" if n else name)],
+            "".join(_bar(one, after, span) for one, after in zip(lane, [*lane[1:], None], strict=True)),
+            span,
+        )
         for n, lane in enumerate(lanes)
     )
 
 
-def _bar(one: Trouble, span: PlotSpan) -> str:
+def _bar(one: Trouble, after: Trouble | None, span: PlotSpan) -> str:
+    """An alarm's bar with its words in it, or behind it where they fit there only."""
     began, ended = span.share(one.began), span.share(one.ended)
     box = svg.stretch(began, ended, 2, _ROW_PX - 4, "alarm aside" if one.aside else "alarm")
-    only = fits(f"{one.text}   ", ended - began)
-    if only is None:
-        return box
-    return box + svg.words(
-        (began + ended) / 2, 13, one.text, f"{'halo' if one.aside else 'in-alarm'} {only}", "middle"
-    )
+    inside = fits(f"{one.text}   ", ended - began)
+    if inside is not None:
+        style = "halo" if one.aside else "in-alarm"
+        return box + svg.words((began + ended) / 2, 13, one.text, f"{style} {inside}", "middle")
+    behind = fits(f"{one.text}   ", (span.share(after.began) if after else 1.0) - ended)
+    return box if behind is None else box + svg.words(ended + _EDGE / 2, 13, one.text, f"halo {behind}")
 
 
 def _strip_row(label: Sequence[tuple[int, str]], content: str, span: PlotSpan) -> str:

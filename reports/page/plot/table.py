@@ -19,7 +19,9 @@ def table_html(quantities: Sequence[Quantity], span: PlotSpan) -> str:
     if not quantities:
         return ""
     asked, every = _rows(span)
-    caption = say_many("Every hour.", "Every {count} hours.", every)
+    caption = say_many(
+        "Every hour.", "Every {count} hours; readings from the lowest to the highest about then.", every
+    )
     heads = "".join(
         f'<th scope="col">{svg.said(name)}' for name in (say("When"), *(q.name for q in quantities))
     )

@@ -5,6 +5,7 @@ Skipped, with the reason, where chromium or the extra `browser` is missing.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from typing import Any
 
 import pytest
@@ -89,6 +90,17 @@ def test_home_and_end_reach_the_ends(chromium: Any) -> None:
         assert answer(page).startswith("Fri 16:00: ")
         page.keyboard.press("End")
         assert answer(page).startswith("Mon 16:00: ")
+
+
+def test_the_last_answer_is_of_the_end_also_between_two_steps(chromium: Any) -> None:
+    record = plot_samples.of_days(1, datetime(2027, 1, 15, 20, 3, tzinfo=plot_samples.ZONE))
+    with shown(chromium, record) as page:
+        slider = page.locator("input[type=range]")
+        slider.focus()
+        page.keyboard.press("End")
+        assert answer(page).startswith("Sat 20:03: ")
+        page.keyboard.press("ArrowLeft")
+        assert answer(page).startswith("Sat 20:00: ")
 
 
 def test_a_pointer_moves_the_line_in_every_panel_to_where_it_is(chromium: Any) -> None:
