@@ -114,11 +114,10 @@ def light_field(vessel: VesselNight, span: PlotSpan, key: str) -> PlotPanel:
     limit_px = scale.y_px(low_light)
     words = say("dashed: lit from {limit}", limit=amounts.light(vessel.low_light, vessel.light_unit or "lux"))
     told = vessel.lamp_hours and span.ended - span.began <= _LAMP_TOLD
-    seen = () if read else (say("no readings of the light"),)
-    seen += (lamp_seen_said(vessel, span),) if told else ()
+    missing = "" if read else say("no readings of the light")
     return PlotPanel(
         say("Light, lux") if lux else say("Light, {percent} of full", percent="%"),
-        (words, *seen),
+        (words, missing, lamp_seen_said(vessel, span) if told else ""),
         scale.height_px,
         tuple((scale.y_px(one), say(BRIGHTNESS[one]) if lux else amounts.number(one)) for one in named),
         svg.drawn(line_path(read, span, scale, lambda value: value * times), "line light"),
