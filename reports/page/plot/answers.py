@@ -74,11 +74,8 @@ def _share(fraction: Range) -> str:
 
 def _with_ends(believed: Range, digits: int, unit: str) -> str:
     low, middle, high = (amounts.number(one, digits) for one in (believed.p10, believed.p50, believed.p90))
-    return (
-        f"{middle} {unit}"
-        if low == high
-        else f"{middle} {unit} ({say('{low} to {high}', low=low, high=high)})"
-    )
+    ends = say("{low} to {high}", low=low, high=high)
+    return f"{middle} {unit}" if low == high else f"{middle} {unit} ({ends})"
 
 
 def _read(name: str, points: Sequence[Point], span: PlotSpan, said: _Said) -> Quantity | None:

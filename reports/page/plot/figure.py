@@ -33,12 +33,13 @@ def vessel_plot(record: NightRecord, vessel: str, key: str, *, now: bool = False
     ticks = plot_clock(span)
     clock = svg.clock_row((ticks.hours, ticks.days), ("middle", ""))
     panels = "".join(panel_html(panel, span, ticks, key) for panel in _panels(one, air, span, key))
+    same = say("The same as a table")
     lamp = lamp_row(one, span) if one.light_unit is None else ""
     return (
         f'<figure class="plot" id="{key}"><figcaption>{svg.said(_found(record, one))}</figcaption>'
         f"{_hatches(key)}{clock}{panels}{lamp}{strips_html(one, span)}{clock}"
         f"{_asking(span, key)}"
-        f"<details><summary>{svg.said(say('The same as a table'))}</summary>"
+        f"<details><summary>{svg.said(same)}</summary>"
         f"{lists_html(one, span)}{table_html(told, span)}</details>"
         f'<script type="application/json">{packed(told, span)}</script></figure>'
     )
@@ -90,9 +91,10 @@ def _hatches(key: str) -> str:
 def _asking(span: PlotSpan, key: str) -> str:
     """What plot.js makes answer; hidden until it does."""
     last = len(moments(span, step_of(span))) - 1
+    label = say("A moment in the chart")
     return (
         f'<div class="plot-ask" hidden><p class="plot-answer"></p>'
-        f'<label for="{key}-when" class="unseen">{svg.said(say("A moment in the chart"))}</label>'
+        f'<label for="{key}-when" class="unseen">{svg.said(label)}</label>'
         f'<input type="range" id="{key}-when" min="0" max="{last}" value="{last}">'
         f'<p class="unseen" role="status"></p></div>'
     )

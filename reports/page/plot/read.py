@@ -135,12 +135,12 @@ def lamp_row(vessel: VesselNight, span: PlotSpan) -> str:
     )
     if not bars:
         return ""
-    label = say("Lamp")
+    label, hours = say("Lamp"), say("lamp hours")
     field = svg.row(
         svg.gutter(_LAMP_PX, [(_LAMP_PX // 2, label)]),
         svg.plot(_LAMP_PX, svg.stretched(_LAMP_PX, svg.drawn(bars, "lamp"))),
     )
-    return f'<div role="img" aria-label="{svg.said(say("lamp hours"))}">{field}</div>'
+    return f'<div role="img" aria-label="{svg.said(hours)}">{field}</div>'
 
 
 def _unread(points: Sequence[Point], span: PlotSpan, scale: Scale, key: str) -> str:

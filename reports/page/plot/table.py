@@ -22,12 +22,13 @@ def table_html(quantities: Sequence[Quantity], span: PlotSpan) -> str:
     caption = say_many(
         "Every hour.", "Every {count} hours; readings from the lowest to the highest about then.", every
     )
+    label = say("Values")
     heads = "".join(
         f'<th scope="col">{svg.said(name)}' for name in (say("When"), *(q.name for q in quantities))
     )
     body = "".join(_row(at, timedelta(hours=every), quantities, span) for at in asked)
     return (
-        f'<div class="plot-scroll" tabindex="0" role="group" aria-label="{svg.said(say("Values"))}"><table>'
+        f'<div class="plot-scroll" tabindex="0" role="group" aria-label="{svg.said(label)}"><table>'
         f"<caption>{svg.said(caption)}</caption><tr>{heads}{body}</table></div>"
     )
 
