@@ -8,7 +8,7 @@ from itertools import groupby, pairwise
 
 from reports import night
 from reports.chart.believed import Believed, neighbours, pieces
-from reports.page.plot.scale import Scale
+from reports.page.plot.scale import PlotScale
 from reports.page.plot.span import PlotSpan
 from reports.records import Point
 
@@ -49,7 +49,7 @@ def believed_pieces(series: Sequence[Believed], span: PlotSpan) -> list[list[Bel
 def line_path(
     found: Iterable[Sequence[tuple[datetime, float]]],
     span: PlotSpan,
-    scale: Scale,
+    scale: PlotScale,
     scaled: Callable[[float], float],
 ) -> str:
     """The pieces as one path."""
@@ -59,7 +59,7 @@ def line_path(
 def places_of(
     found: Iterable[Sequence[tuple[datetime, float]]],
     span: PlotSpan,
-    scale: Scale,
+    scale: PlotScale,
     scaled: Callable[[float], float],
 ) -> list[list[Place]]:
     """Where each value of each piece stands."""
@@ -117,7 +117,7 @@ def _goes_on(one: Place, other: Place) -> bool:
 
 
 def band_paths(
-    found: Iterable[Sequence[Believed]], span: PlotSpan, scale: Scale, scaled: Callable[[float], float]
+    found: Iterable[Sequence[Believed]], span: PlotSpan, scale: PlotScale, scaled: Callable[[float], float]
 ) -> tuple[str, str]:
     """What is believed as two paths: the area from p10 to p90, and the line of the middle."""
     area, middle = [], []

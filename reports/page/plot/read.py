@@ -10,7 +10,7 @@ from reports.language import say
 from reports.page.plot import svg
 from reports.page.plot.field import PlotPanel, gaps, limit, now_said
 from reports.page.plot.lines import line_path, measured_pieces, path, places_of
-from reports.page.plot.scale import Scale, round_values
+from reports.page.plot.scale import PlotScale, round_values
 from reports.page.plot.span import AHEAD, PlotSpan
 from reports.records import Point, Range, Span, VesselNight
 
@@ -50,19 +50,19 @@ def water_field(vessel: VesselNight, air: Sequence[Point], span: PlotSpan, key: 
     )
 
 
-def _water_scale(vessel: VesselNight, air: Sequence[Point], span: PlotSpan) -> Scale:
+def _water_scale(vessel: VesselNight, air: Sequence[Point], span: PlotSpan) -> PlotScale:
     seen = [value for _, value in (*night.good(vessel.water_c), *night.good(air))]
     coming = [end for _, one in _coming_ranges(vessel, span) for end in (one.p10, one.p90)]
     ends = [*seen, *coming, vessel.cold_c, vessel.hot_c]
     low, high = (amounts.in_unit(end, span.unit) for end in (min(ends) - _ROOM_K, max(ends) + _ROOM_K))
-    return Scale(low, high, _WATER_PX)
+    return PlotScale(low, high, _WATER_PX)
 
 
 def _other_lines(air: Sequence[Point]) -> tuple[str, ...]:
     return (say("dotted: the room's air"),) if night.good(air) else ()
 
 
-def _marks(vessel: VesselNight, span: PlotSpan, scale: Scale) -> str:
+def _marks(vessel: VesselNight, span: PlotSpan, scale: PlotScale) -> str:
     return "".join(
         svg.words(
             span.share(at), scale.y_px(value) + {"v": -4, "^": 15, "o": 4}[marker], sign, "mark", "middle"
@@ -78,7 +78,7 @@ def _coming_ranges(vessel: VesselNight, span: PlotSpan) -> list[tuple[str, Range
     return [(name, one) for name, one in both if one is not None and span.now]
 
 
-def _coming(vessel: VesselNight, span: PlotSpan, scale: Scale) -> str:
+def _coming(vessel: VesselNight, span: PlotSpan, scale: PlotScale) -> str:
     """A box each from p10 to p90 with its middle, right of the present."""
     if span.edge == span.ended:
         return ""
@@ -109,7 +109,7 @@ def light_field(vessel: VesselNight, span: PlotSpan, key: str) -> PlotPanel:
     read = measured_pieces(vessel.light, span)
     low_light = vessel.low_light * times
     top = max([1.0, 1.6 * low_light] + [1.3 * value * times for _, value in night.good(vessel.light)])
-    scale = Scale(0.0, top if lux else min(top, _FULL_PERCENT), _LIGHT_PX, bends=lux)
+    scale = PlotScale(0.0, top if lux else min(top, _FULL_PERCENT), _LIGHT_PX, bends=lux)
     named = [one for one in BRIGHTNESS if one <= top] if lux else round_values(0.0, scale.high, 3)
     limit_px = scale.y_px(low_light)
     words = say("dashed: lit from {limit}", limit=amounts.light(vessel.low_light, vessel.light_unit or "lux"))
@@ -143,5 +143,5 @@ def lamp_row(vessel: VesselNight, span: PlotSpan) -> str:
     return f'<div role="img" aria-label="{svg.said(hours)}">{field}</div>'
 
 
-def _unread(points: Sequence[Point], span: PlotSpan, scale: Scale, key: str) -> str:
+def _unread(points: Sequence[Point], span: PlotSpan, scale: PlotScale, key: str) -> str:
     return gaps(night.gaps(points, Span(span.began, span.ended)), span, scale.height_px, key)

@@ -8,7 +8,7 @@ _STEPS = (1.0, 2.0, 5.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
+class PlotScale:
     """From `low` at the foot to `high` at the top of a panel so many px high.
 
     Where it `bends`, each step of it is ten times as much as the one before, from ten on.

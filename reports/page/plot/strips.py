@@ -26,7 +26,7 @@ _OTHER_SIGN = "◆"
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class AlarmStretch:
     """An alarm as far as it lies in a chart: from a moment to another (UTC), in words; `stands` at its end,
     `aside` where somebody silenced it."""
 
@@ -43,7 +43,7 @@ def done_in(vessel: VesselNight, span: PlotSpan) -> list[Event]:
     return sorted(inside, key=lambda one: night.moment_utc(one.at))
 
 
-def troubles_in(vessel: VesselNight, span: PlotSpan) -> list[Trouble]:
+def troubles_in(vessel: VesselNight, span: PlotSpan) -> list[AlarmStretch]:
     """The alarms of the span in order of time: that are over, that stand, and that were silenced."""
     found = [
         *((one.span.began, one.span.ended, one.text, False, False) for one in vessel.past_alarms),
@@ -51,7 +51,7 @@ def troubles_in(vessel: VesselNight, span: PlotSpan) -> list[Trouble]:
         *((one.since, one.until or span.ended, one.text, one.until is None, True) for one in vessel.silenced),
     ]
     inside = [
-        Trouble(*cut, text, stands, aside)
+        AlarmStretch(*cut, text, stands, aside)
         for began, ended, text, stands, aside in found
         if (cut := span.cut(began, ended)) is not None
     ]
@@ -109,9 +109,9 @@ def _words(only: str, text: str) -> str:
     return f'<text x="{_SIGN_PX}" y="13"{style}>{svg.said(text)}</text>'
 
 
-def _bars(troubles: Sequence[Trouble], span: PlotSpan) -> str:
+def _bars(troubles: Sequence[AlarmStretch], span: PlotSpan) -> str:
     """Alarms as bars, in as many rows as stood at once; with their words where they fit."""
-    lanes: list[list[Trouble]] = []
+    lanes: list[list[AlarmStretch]] = []
     for one in troubles:
         lane = next((lane for lane in lanes if lane[-1].ended <= one.began), None)
         if lane is None:
@@ -128,7 +128,7 @@ def _bars(troubles: Sequence[Trouble], span: PlotSpan) -> str:
     )
 
 
-def _bar(one: Trouble, after: Trouble | None, span: PlotSpan) -> str:
+def _bar(one: AlarmStretch, after: AlarmStretch | None, span: PlotSpan) -> str:
     """An alarm's bar with its words in it, or behind it where they fit there only."""
     began, ended = span.share(one.began), span.share(one.ended)
     box = svg.stretch(began, ended, 2, _ROW_PX - 4, "alarm aside" if one.aside else "alarm")
@@ -161,14 +161,14 @@ def _deed(deed: Event, span: PlotSpan) -> str:
     return f'<li data-at="{at}">{span.said(deed.at)} <span>{svg.said(deed.text)}</span></li>'
 
 
-def _trouble(trouble: Trouble, span: PlotSpan) -> str:
+def _trouble(trouble: AlarmStretch, span: PlotSpan) -> str:
     began, ended = int(trouble.began.timestamp()), int(trouble.ended.timestamp())
     text = say("silenced: {alarm}", alarm=trouble.text) if trouble.aside else trouble.text
     when = _between(trouble, span)
     return f'<li data-at="{began}" data-to="{ended}">{when} <span>{svg.said(words.clean(text))}</span></li>'
 
 
-def _between(trouble: Trouble, span: PlotSpan) -> str:
+def _between(trouble: AlarmStretch, span: PlotSpan) -> str:
     if trouble.stands:
         return say("since {when}", when=span.said(trouble.began))
     began, ended = (one.astimezone(span.zone) for one in (trouble.began, trouble.ended))

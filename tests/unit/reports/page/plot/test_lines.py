@@ -16,13 +16,13 @@ from reports.page.plot.lines import (
     steps,
     straightened,
 )
-from reports.page.plot.scale import Scale
+from reports.page.plot.scale import PlotScale
 from reports.page.plot.span import COLUMNS, PlotSpan
 from reports.records import Point
 
 BEGAN = datetime(2027, 1, 15, 20, tzinfo=UTC)
 DAY = PlotSpan(BEGAN, BEGAN + timedelta(days=1), BEGAN + timedelta(days=1), UTC, "C", (), now=False)
-SCALE = Scale(10.0, 40.0, 140)
+SCALE = PlotScale(10.0, 40.0, 140)
 MINUTE = timedelta(minutes=1)
 
 _STEP = re.compile(r"([MhvlzH])|(-?\d+)")

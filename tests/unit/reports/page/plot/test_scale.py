@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.page.plot.field import limit
-from reports.page.plot.scale import Scale, round_values
+from reports.page.plot.scale import PlotScale, round_values
 from reports.page.plot.span import COLUMNS
 
 values = st.floats(-1e4, 1e5, allow_nan=False)
@@ -15,14 +15,14 @@ values = st.floats(-1e4, 1e5, allow_nan=False)
 
 @given(st.lists(values, min_size=2, max_size=9), st.booleans())
 def test_what_is_more_never_stands_lower_and_nothing_leaves_the_panel(read: list[float], bends: bool) -> None:
-    scale = Scale(min(read), max(read), 100, bends=bends)
+    scale = PlotScale(min(read), max(read), 100, bends=bends)
     heights = [scale.y_px(value) for value in sorted(read)]
     assert heights == sorted(heights, reverse=True)
     assert all(0 <= y <= 100 for y in heights)
 
 
 def test_where_it_bends_each_step_is_ten_times_as_much() -> None:
-    scale = Scale(0.0, 100_000.0, 1000, bends=True)
+    scale = PlotScale(0.0, 100_000.0, 1000, bends=True)
     decades = [scale.y_px(10.0**power) for power in (2, 3, 4, 5)]
     steps = [before - after for before, after in pairwise(decades)]
     assert max(steps) - min(steps) <= 0.06 * max(steps), "log10(1 + x/10) from a hundred on"
