@@ -4,6 +4,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 
 from reports import amounts, night
 from reports.chart.believed import Believed, kept
@@ -101,11 +102,12 @@ def _believed(name: str, series: Sequence[Believed], said: Callable[[Range], str
         return None
     begins = [point[0] for point in series]
     joined = night.longest_joined(begins) or [_HOUR]
+    words = cache(lambda n: said(Range(*series[n][1:])))
 
     def at(moment: datetime, _: timedelta) -> str:
         n = bisect_right(begins, moment) - 1
         if n < 0 or moment - begins[n] > joined[min(n, len(joined) - 1)]:
             return ""
-        return said(Range(*series[n][1:]))
+        return words(n)
 
     return Quantity(name, at)

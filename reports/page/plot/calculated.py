@@ -37,7 +37,7 @@ def level_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
     named = [one for one in round_values(scale.low, scale.high, 4) if one != 0.0]
     low_px = scale.y_px(-vessel.low_ml)
     label = say("low mark {level}", level=amounts.number(-vessel.low_ml))
-    met = [(span.column(at), scale.y_px(-value)) for at, *values in series for value in values]
+    met = {(span.column(at), scale.y_px(-value)) for at, *values in series for value in values}
     return PlotPanel(
         say("Water level, mL from the mark"),
         _ended(vessel, series, lambda end: last_calculated(Range(-end.p90, -end.p50, -end.p10), 0)),

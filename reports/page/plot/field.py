@@ -1,6 +1,6 @@
 """A panel of a chart: its words above it, its scale left of it, what is drawn, and what all panels share."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -103,7 +103,7 @@ def fits(label: str, share: float) -> str | None:
     return "" if wide_px <= share * NARROW_PX else "w"
 
 
-def limit(y_px: int, label: str, style: str, height_px: int, drawn: Sequence[Place]) -> str:
+def limit(y_px: int, label: str, style: str, height_px: int, drawn: Collection[Place]) -> str:
     """A limit with its words above or below it, left, in the middle or right: where they meet least of what
     is drawn, on a phone."""
     wide = len(label) * LETTER_PX / NARROW_PX
@@ -124,7 +124,7 @@ def limit(y_px: int, label: str, style: str, height_px: int, drawn: Sequence[Pla
     return svg.level_line(y_px, f"limit {style}") + svg.words(share, at_px, label, "halo", anchor)
 
 
-def _met(drawn: Sequence[Place], began: float, ended: float, foot_px: int) -> int:
+def _met(drawn: Collection[Place], began: float, ended: float, foot_px: int) -> int:
     return sum(
         began * COLUMNS <= column <= ended * COLUMNS and foot_px - _LINE_PX <= y_px <= foot_px + 3
         for column, y_px in drawn

@@ -29,7 +29,7 @@ def water_field(vessel: VesselNight, air: Sequence[Point], span: PlotSpan, key: 
     read = measured_pieces(vessel.water_c, span)
     drawn = [places_of(found, span, scale, shown) for found in (measured_pieces(air, span), read)]
     paths = [svg.drawn("".join(map(path, one)), style) for one, style in zip(drawn, _STYLES, strict=True)]
-    met = [place for one in drawn for piece in one for place in piece]
+    met = {place for one in drawn for piece in one for place in piece}
     cold, hot = (scale.y_px(shown(one)) for one in (vessel.cold_c, vessel.hot_c))
     limits = (
         (hot, say("hot above {limit}", limit=amounts.number(shown(vessel.hot_c), 1)), "hot"),
