@@ -7,8 +7,9 @@ from datetime import datetime, timedelta
 from functools import cache
 
 from reports import amounts, night
-from reports.chart.believed import Believed, kept
+from reports.chart.believed import Believed
 from reports.language import say
+from reports.page.plot.lines import believed_of
 from reports.page.plot.span import PlotSpan
 from reports.records import Point, Range, VesselNight
 
@@ -34,9 +35,9 @@ def quantities(vessel: VesselNight, air: Sequence[Point], span: PlotSpan) -> lis
         _read(say("Water"), vessel.water_c, span, _warm(span)),
         _read(say("Room"), air, span, _warm(span)),
         _read(say("Light"), vessel.light, span, lambda low, high: _light(low, high, light_unit)),
-        _believed(say("Level"), kept(vessel.loss_ml, vessel), _level),
-        _believed(say("Salt"), kept(vessel.salinity_g_per_kg, vessel), _salt),
-        _believed(say("Hatched"), kept(vessel.hatched_fraction, vessel), _share),
+        _believed(say("Level"), believed_of(vessel.loss_ml, vessel), _level),
+        _believed(say("Salt"), believed_of(vessel.salinity_g_per_kg, vessel), _salt),
+        _believed(say("Hatched"), believed_of(vessel.hatched_fraction, vessel), _share),
     ]
     return [one for one in found if one is not None]
 

@@ -8,7 +8,6 @@ from reports.chart.believed import (
     Believed,
     drawn_off,
     half_said,
-    kept,
     last,
     last_calculated,
     nothing,
@@ -18,7 +17,7 @@ from reports.language import say
 from reports.letters.stages import is_hatch_ahead
 from reports.page.plot import svg
 from reports.page.plot.field import PlotPanel, limit
-from reports.page.plot.lines import band_paths, believed_pieces
+from reports.page.plot.lines import band_paths, believed_of, believed_pieces
 from reports.page.plot.scale import PlotScale, round_values
 from reports.page.plot.span import PlotSpan
 from reports.records import Range, TimeRange, VesselNight
@@ -30,7 +29,7 @@ _USUAL_SALT = (20.0, 35.0)
 
 def level_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
     """The water's level from the mark; lower is drawn lower."""
-    series = _inside(kept(vessel.loss_ml, vessel), span)
+    series = _inside(believed_of(vessel.loss_ml, vessel), span)
     ends = [-one for _, low, _, high in series for one in (low, high)]
     low, high = min([-vessel.low_ml, *ends]), max([0.0, *ends])
     scale = PlotScale(low - 0.1 * (high - low + 1.0), high + 0.1 * (high - low + 1.0), _LEVEL_PX)
@@ -53,7 +52,7 @@ def level_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
 
 def salt_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
     """Salinity, g/kg."""
-    series = _inside(kept(vessel.salinity_g_per_kg, vessel), span)
+    series = _inside(believed_of(vessel.salinity_g_per_kg, vessel), span)
     ends = [one for _, low, _, high in series for one in (low, high)] or list(_USUAL_SALT)
     room = max(0.15 * (max(ends) - min(ends)), 0.5)
     scale = PlotScale(min(ends) - room, max(ends) + room, _SALT_PX)
@@ -71,7 +70,7 @@ def salt_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
 
 def hatch_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
     """Hatched share of those that will hatch, with the moment of half."""
-    shares = _inside(kept(vessel.hatched_fraction, vessel), span)
+    shares = _inside(believed_of(vessel.hatched_fraction, vessel), span)
     believed = [(at, 100 * low, 100 * middle, 100 * high) for at, low, middle, high in shares]
     scale = PlotScale(-4.0, 104.0, _HATCH_PX)
     half = vessel.hatch_t50 if is_hatch_ahead(vessel) else None

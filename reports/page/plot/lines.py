@@ -7,10 +7,10 @@ from datetime import datetime
 from itertools import groupby, pairwise
 
 from reports import night
-from reports.chart.believed import Believed, neighbours, pieces
+from reports.chart.believed import Believed, kept, neighbours, pieces
 from reports.page.plot.scale import PlotScale
 from reports.page.plot.span import PlotSpan
-from reports.records import Point
+from reports.records import Point, RangePoint, VesselNight
 
 # A column and how far below the panel's top.
 Place = tuple[int, int]
@@ -38,6 +38,11 @@ def _passed(none: Sequence[datetime], passed: int, at: datetime) -> int:
     while passed < len(none) and none[passed] < at:
         passed += 1
     return passed
+
+
+def believed_of(points: Sequence[RangePoint], vessel: VesselNight) -> list[Believed]:
+    """What may be shown of what was believed; values that are none are left out."""
+    return [point for point in kept(points, vessel) if all(math.isfinite(end) for end in point[1:])]
 
 
 def believed_pieces(series: Sequence[Believed], span: PlotSpan) -> list[list[Believed]]:

@@ -5,9 +5,11 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from reports.page.plot.figure import vessel_plot
-from reports.records import Event, NightRecord, PastAlarm, Point, SilencedAlarm, Span
+from reports.records import Event, NightRecord, PastAlarm, Point, Range, RangePoint, SilencedAlarm, Span
 from tests.kit import plot_samples
 from tests.kit.report_samples import at_hour, believed, night, vessel
 
@@ -204,3 +206,20 @@ def test_water_that_was_drawn_off_ends_the_level_and_says_why() -> None:
 def test_a_vessel_that_is_not_there_is_refused() -> None:
     with pytest.raises(KeyError):
         vessel_plot(night(), "nobody", "chart")
+
+
+NUMBERS = st.floats(-1e4, 2e5) | st.sampled_from([float("nan"), float("inf"), float("-inf")])
+SERIES = st.lists(st.tuples(NUMBERS, NUMBERS, NUMBERS), max_size=6)
+
+
+@given(st.lists(NUMBERS, max_size=6), SERIES, st.booleans())
+def test_any_values_make_a_whole_figure(read: list[float], told: list[tuple[float, ...]], now: bool) -> None:
+    """Also values that are none: they are left out, not drawn as something."""
+    points = tuple(Point(at_hour(n), value) for n, value in enumerate(read))
+    band = tuple(RangePoint(at_hour(n), Range(*sorted(ends))) for n, ends in enumerate(told))
+    one = vessel(
+        water_c=points, light=points, loss_ml=band, salinity_g_per_kg=band, hatched_fraction=band, deeds=()
+    )
+    html = plot(night(one), now=now)
+    assert Tags(html).open == []
+    assert not re.search(r'="[^"]*\b(nan|inf)\b', html)
