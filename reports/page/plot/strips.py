@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
 
-from reports import night, times, words
+from reports import night, times
 from reports.language import say, to_say
 from reports.page.plot import svg
 from reports.page.plot.field import fits, now_line
@@ -101,12 +101,14 @@ def _anchor(share: float) -> str:
 
 def _beside(at: float, after: float, text: str) -> str:
     only = fits(f"{text}   ", after - at)
-    return "" if only is None else f'<svg x="{svg.percent(at)}" overflow="visible">{_words(only, text)}</svg>'
-
-
-def _words(only: str, text: str) -> str:
+    if only is None:
+        return ""
+    from_px = _SIGN_PX + (
+        _SIGN_PX // 2 if at < _EDGE else 0
+    )  # at the edge the sign stands right of its moment
     style = f' class="{only}"' if only else ""
-    return f'<text x="{_SIGN_PX}" y="13"{style}>{svg.said(text)}</text>'
+    words = f'<text x="{from_px}" y="13"{style}>{svg.said(text)}</text>'
+    return f'<svg x="{svg.percent(at)}" overflow="visible">{words}</svg>'
 
 
 def _bars(troubles: Sequence[AlarmStretch], span: PlotSpan) -> str:
@@ -165,7 +167,7 @@ def _trouble(trouble: AlarmStretch, span: PlotSpan) -> str:
     began, ended = int(trouble.began.timestamp()), int(trouble.ended.timestamp())
     text = say("silenced: {alarm}", alarm=trouble.text) if trouble.aside else trouble.text
     when = _between(trouble, span)
-    return f'<li data-at="{began}" data-to="{ended}">{when} <span>{svg.said(words.clean(text))}</span></li>'
+    return f'<li data-at="{began}" data-to="{ended}">{when} <span>{svg.said(text)}</span></li>'
 
 
 def _between(trouble: AlarmStretch, span: PlotSpan) -> str:
