@@ -6,14 +6,8 @@ from datetime import timedelta
 from daemon.estimates.grounds import Grounds
 from daemon.letters.conversions import as_range, local
 from daemon.station import Station
-from daemon.watching.beliefs import Beliefs
 from reports.explanation import Ground, Observations
 from reports.records import Span
-
-
-def grounds_of(station: Station, beliefs: Beliefs, at: int) -> dict[str, list[Ground]]:
-    """For each vessel what its estimates at `at` (Unix s) rest on; an empty list where no batch runs."""
-    return {vessel.id: as_records(station, beliefs.of(vessel.id).grounds(at)) for vessel in station.vessels}
 
 
 def as_records(station: Station, grounds: Sequence[Grounds]) -> list[Ground]:

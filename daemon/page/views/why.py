@@ -7,7 +7,7 @@ from daemon.letters.explanation import as_records
 from daemon.page.asking import NotAnswered, asked
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.requests.grounds_desk import grounds_read
+from daemon.requests.grounds_words import grounds_read
 from reports.page import why as words
 
 

@@ -47,29 +47,29 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 139,
-    "care list": 47,
+    "care add stirred": 141,
+    "care list": 48,
     "now": 134,
-    "now --explain": 160,
-    "post list": 41,
-    "post sample": 109,
-    "quiet": 50,
-    "quiet tomorrow": 143,
-    "alarms list": 50,
-    "probes": 61,
-    "checkup": 62,
-    "report": 139,
+    "now --explain": 161,
+    "post list": 42,
+    "post sample": 110,
+    "quiet": 51,
+    "quiet tomorrow": 145,
+    "alarms list": 51,
+    "probes": 62,
+    "checkup": 63,
+    "report": 140,
     "backup": 19,
     "export --out": 56,
     "export --zip": 125,
     "export --calendar": 129,
-    "replay": 291,
-    "rehearse": 291,
+    "replay": 295,
+    "rehearse": 295,
 }
 # While a daemon runs, it has what a request needs.
-ASKING_BUDGETS = {"care add stirred": 47, "quiet tomorrow": 50, "post try": 41}
-RUN_BUDGET = 316
-PAGE_BUDGET = 161
+ASKING_BUDGETS = {"care add stirred": 48, "quiet tomorrow": 51, "post try": 42}
+RUN_BUDGET = 319
+PAGE_BUDGET = 284
 
 # What a daemon has no use for from its start on, and what each costs it for years (MiB, by import alone).
 HEAVY = {

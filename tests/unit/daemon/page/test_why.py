@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from daemon.letters.conversions import setting
-from daemon.letters.explanation import grounds_of
+from daemon.letters.explanation import as_records
 from reports.explanation import explained
 from tests.kit.page_station import Room, cold_room, main_of
 
@@ -26,7 +26,7 @@ def test_every_line_of_the_grounds_is_on_the_page(room: Room) -> None:
     said = main_of(page)
     beliefs, station = room.desks.beliefs, room.desks.station
     place = setting(station, room.desks.store.connection, room.now)
-    models = explained(place, grounds_of(station, beliefs, room.now)["tray"])
+    models = explained(place, as_records(station, beliefs.of("tray").grounds(room.now)))
     assert len(models) == 4
     for title, lines in models:
         assert title in said

@@ -15,8 +15,9 @@ from daemon.care.deed import Deed
 from daemon.errors import InputError
 from daemon.estimates.grounds import Grounds
 from daemon.estimates.quantile import Estimate
-from daemon.letters.explanation import as_records, grounds_of
-from daemon.requests.grounds_desk import GroundsDesk, grounds_read
+from daemon.letters.explanation import as_records
+from daemon.requests.grounds_desk import GroundsDesk
+from daemon.requests.grounds_words import grounds_read
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
@@ -53,7 +54,7 @@ def asked(store: WritingStore, **words: Any) -> dict[str, Any]:
 def test_the_daemon_says_the_same_as_the_command_that_computes_anew(store: WritingStore) -> None:
     said = as_records(STATION, grounds_read(asked(store, vessel="cup")))
     assert [one.model for one in said] == ["water", "salt", "hatch", "warmth"]
-    assert said == grounds_of(STATION, Beliefs(STATION, store.connection, NOW), NOW)["cup"]
+    assert said == as_records(STATION, Beliefs(STATION, store.connection, NOW).of("cup").grounds(NOW))
     assert [(one.kind, one.count) for one in said[0].observations] == [("top-up", 1)]
 
 
