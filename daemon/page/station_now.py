@@ -6,6 +6,7 @@ from daemon.alarms.lifecycle import ACTIVE, State
 from daemon.alarms.watch import alarm_keys
 from daemon.hours import local_day, moment, morning_of_day, morning_of_weekday
 from daemon.letters import storage
+from daemon.letters.short_words import who_in_words
 from daemon.letters.vessel_alarms import doubts
 from daemon.page.glance import Glance
 from daemon.page.night_list import letter_entry
@@ -98,7 +99,7 @@ def _silenced(glance: Glance) -> list[tuple[str, SilencedAlarm]]:
             name_in(glance.language, shelf.condition),
             glance.local(shelf.at),
             None if shelf.until is None else glance.local(shelf.until),
-            shelf.by or None,
+            who_in_words(shelf.by, glance.language),
         )
         for shelf in shelf_store.standing(glance.connection, glance.at)
         if not shelf.vessel and shelf.condition

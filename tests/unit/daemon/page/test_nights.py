@@ -193,6 +193,7 @@ def test_a_store_without_a_reading_has_no_night(played: Path, tmp_path: Path) ->
     client = changed(played, tmp_path, "DELETE FROM reading")
     assert "Nothing was read yet, so there is no night to show." in main_of(client.get("/nights"))
     assert client.get(f"/night/{NIGHTS[0]}").status_code == 404
+    assert main_of(client.get("/station")).count("Silent It has read nothing yet.") == 2
 
 
 def test_a_store_that_is_gone_is_a_line(played: Path, tmp_path: Path) -> None:

@@ -93,6 +93,21 @@ def test_an_alarm_of_the_station_itself_can_be_silenced(room: Room) -> None:
     assert "a memory card that is nearly full" in main_of(room.get("/station"))
 
 
+@pytest.mark.parametrize("alarm", ["cold:tray", "storage:"])
+def test_who_silenced_it_on_the_page_has_no_name_but_is_not_called_by_an_accounts(
+    room: Room, alarm: str
+) -> None:
+    condition, _, vessel = alarm.partition(":")
+    words = {"ask": "out-of-service", "vessel": vessel, "condition": condition}
+    for by, said in (
+        ("naupliad-page", "by somebody on the page until"),
+        ("ina", "by ina until"),
+        ("", "until"),
+    ):
+        room.desks.requests.answer(words, room.now, by)
+        assert f"ilenced {said}" in main_of(room.get("/station"))
+
+
 def test_what_was_silenced_is_taken_back_once(room: Room) -> None:
     room.post("/station/silence", alarm="cold:tray", until="open")
     answer = room.post("/station/take-back", alarm="cold:tray")
