@@ -10,11 +10,10 @@ from urllib.parse import urlencode, urlsplit
 
 from flask import current_app, g, request
 from markupsafe import Markup
-from werkzeug.exceptions import MethodNotAllowed, RequestEntityTooLarge
+from werkzeug.exceptions import MethodNotAllowed
 from werkzeug.wrappers import Response as AnyResponse
 
 from daemon.page.guard.answers import (
-    MOST_BODY_KB,
     SESSION_COOKIE,
     SIGN_IN,
     bare_line,
@@ -73,7 +72,7 @@ class Guard:
     def refusal(self) -> AnyResponse | None:
         """Why this request goes no further; None where it may.
 
-        Raises werkzeug's HTTPException for methods that are none of the page's, and for too much at once.
+        Raises werkzeug's HTTPException for a method that is none of the page's, and for too large a form.
         """
         plan, host = self.plan(), request.environ.get("HTTP_HOST", "")
         if not is_own_host(host, self._machine, plan):
@@ -82,8 +81,6 @@ class Guard:
             return bare_line(door.not_from_there(self.language()), 403)
         if request.method not in _METHODS:
             raise MethodNotAllowed(_METHODS)
-        if (request.content_length or 0) > MOST_BODY_KB * 1024:
-            raise RequestEntityTooLarge
         self._use_session()
         return self._refused_form(plan, host) if request.method == "POST" else self._refused_reading()
 

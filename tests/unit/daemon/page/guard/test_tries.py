@@ -40,6 +40,13 @@ def test_a_right_try_ends_the_waits_and_so_does_a_new_pin() -> None:
     assert tries.admit("another pin", "tablet", known=False, now=NOW) == 0
 
 
+def test_with_a_new_pin_all_allowances_are_there_again() -> None:
+    tries = hammered(200, 10)
+    assert admit(tries, "new", NOW + 10) > 0
+    came = [tries.admit("another pin", f"address {n}", known=False, now=NOW + 10) for n in range(AT_ONCE)]
+    assert came == [0] * AT_ONCE
+
+
 def test_whoever_knocks_too_early_waits_no_longer_for_it() -> None:
     tries = Tries()
     admit(tries, "phone", NOW)
