@@ -45,6 +45,11 @@ def vessel_parts(setting: Setting, vessel: VesselNight) -> list[str]:
     ]
 
 
+def stage_and_level(vessel: VesselNight) -> list[str]:
+    """How far it is and where its water stands, of all that is said of it."""
+    return [_stage(vessel), *_level(vessel)]
+
+
 def _stage(vessel: VesselNight) -> str:
     stage = say(STAGES[vessel.stage])
     if vessel.dry:

@@ -16,6 +16,7 @@ def show(glance: Glance, template: str, here: str, title: str, **values: object)
         title=title,
         station=glance.station.name,
         notices=frame.notices(watch),
+        calm=glance.played,
         moment=frame.as_of(watch),
         may_note=glance.watched and not glance.played,
         **values,

@@ -15,7 +15,7 @@ from tests.kit.vessel_at_stage import NAMES, Shelf, shelf_text
 def page_of_shelf(folder: Path, shelf: Shelf) -> Iterator[FlaskClient]:
     """A browser of the page over a shelf whose store stands in the folder, at the shelf's own time."""
     shelf.desks.beliefs.write(list(NAMES), shelf.at)
-    with make_site(folder, lambda _state, _connection: shelf.at).test_client() as browser:
+    with make_site(folder, moment=lambda _state, _connection: shelf.at).test_client() as browser:
         yield browser
 
 

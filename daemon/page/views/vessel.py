@@ -2,20 +2,32 @@
 
 from dataclasses import replace
 
+from flask import request
+from markupsafe import Markup
 from werkzeug.exceptions import NotFound
 
+from daemon.errors import InputError
+from daemon.letters.longer_records import batch_record, weekend_record
 from daemon.letters.short_words import deed_in_words
 from daemon.page.glance import Glance
+from daemon.page.shapes import covered, shapes
 from daemon.page.shown import show
+from daemon.station import Vessel
 from daemon.store import deeds as deed_store
 from daemon.vessel_state import course_of
-from reports.page.vessel import LogEntry, vessel_words
+from reports.page.drawn import drawn
+from reports.page.plot.figure import vessel_plot
+from reports.page.vessel import DAY, SPANS, LogEntry, spans, vessel_words
+from reports.records import NightRecord
 
 
 def vessel(glance: Glance, vessel_id: str) -> str:
     """The view. Raises NotFound where the station has no such vessel."""
     found = glance.station.vessel(vessel_id)
     if found is None:
+        raise NotFound
+    span = request.args.get("span", DAY)
+    if span not in SPANS:
         raise NotFound
     mine = tuple(one for one in glance.record.vessels if one.vessel == vessel_id)
     record = replace(glance.record, vessels=mine)
@@ -27,9 +39,31 @@ def vessel(glance: Glance, vessel_id: str) -> str:
         said.standing.name,
         vessel=vessel_id,
         words=said,
-        picture="",
-        chart="",
+        picture=drawn(glance.setting, record, shapes(glance), covered(glance), "full")[vessel_id],
+        chart=_chart(glance, found, span),
+        spans=spans(glance.setting),
+        span=span,
     )
+
+
+def _chart(glance: Glance, vessel: Vessel, span: str) -> Markup:
+    """The chart of a day, the last weekend or other absence, or the whole batch; empty where none was."""
+    try:
+        record = _record(glance, vessel, span)
+    except InputError:  # no batch was ever set
+        return Markup()
+    return Markup(vessel_plot(record, vessel.id, span, now=span != "weekend"))  # noqa: S704 - it escapes
+
+
+def _record(glance: Glance, vessel: Vessel, span: str) -> NightRecord:
+    newest = glance.at if glance.newest_at is None else min(glance.at, glance.newest_at)
+    match span:
+        case "weekend":
+            return weekend_record(glance.station, glance.connection, glance.at, newest)
+        case "batch":
+            return batch_record(glance.station, glance.connection, vessel, newest)
+        case _:
+            return glance.record
 
 
 def _entries(glance: Glance, vessel_id: str) -> list[LogEntry]:

@@ -8,7 +8,7 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
-from daemon.cli.page_setting import page_socket, pin
+from daemon.cli.page import page_socket, pin
 from daemon.errors import InputError, NaupliadError
 from daemon.page.guard.pin import FILE_NAME, PinSource, page_folder
 from tests.kit.station import station_text, table

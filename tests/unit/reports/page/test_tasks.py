@@ -10,7 +10,7 @@ from reports.letters.stages import STAGES
 from reports.page.shelf import first_of_all, shelf
 from reports.page.tasks import Task, VesselDue, tasks
 from reports.records import BrineDue, Event, NightRecord, Range, RangePoint, SilencedAlarm, TimeRange
-from tests.kit.report_samples import at_hour, away, here, night, series, vessel
+from tests.kit.report_samples import SET_AT, at_hour, away, here, night, series, vessel
 
 KINDS = ("hot", "cold", "lamp", "probe", "water", "salinity", "swing")
 
@@ -30,7 +30,7 @@ def calm(name: str = "tray-a", **changed):  # type: ignore[no-untyped-def]
 
 
 def due(record: NightRecord, **of: object) -> list[VesselDue]:
-    plain = {"vessel_kind": "cup", "seen": 1.0, "feed": None, "harvest": None, **of}
+    plain = {"vessel_kind": "cup", "seen": None, "feed": None, "harvest": None, **of}
     return [VesselDue(one.vessel, one.count, **plain) for one in record.vessels]  # type: ignore[arg-type]
 
 
@@ -88,6 +88,7 @@ def test_whatever_stands_each_open_alarm_has_a_task_and_no_task_is_without_a_rea
             open_alarms=tuple(Event(at_hour(20), kind, kind) for kind in sorted(alarms)),
             silenced=(SilencedAlarm("cold", "too cold", at_hour(3), None),) if silenced else (),
             fill_ml=fill_ml,
+            batch_set_at=None if stage in ("nothing set", "ended") else SET_AT,
             brine=BrineDue(40.0, 25.0, harvested=stage == "harvested") if brine else None,
         )
         for number, (stage, alarms, silenced, fill_ml, brine) in enumerate(drawn)
@@ -102,6 +103,9 @@ def test_whatever_stands_each_open_alarm_has_a_task_and_no_task_is_without_a_rea
         assert not first_of_all(setting, record).asks
     asked = {one.vessel for one in shelf(setting, record) if one.first is not None}
     assert asked <= told or not clock_sure
+    looked_for = {one for task in found if "do some swim" in task.what for one in task.about}
+    stages = {one.vessel: one.stage for one in cups}
+    assert {stages[one] for one in looked_for} <= {"set", "hatching", "hatched", "growing"}
 
 
 def _is_whole(task: Task) -> bool:
