@@ -134,6 +134,30 @@ def test_what_cannot_be_made_out_is_no_count_at_all(words: object) -> None:
     assert tries_of(words) == Tries()
 
 
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=5),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=3), inner, max_size=3),
+    max_leaves=8,
+)
+COUNT = st.tuples(st.integers() | st.floats(), st.floats(NOW - DAY_S, NOW + DAY_S)).map(list) | JSON
+KEPT = st.fixed_dictionaries(
+    {
+        "pin": st.just("pin"),
+        "visitors": st.dictionaries(st.sampled_from(["phone", "other"]), COUNT, max_size=2),
+        "strangers": st.just(0.0) | st.floats() | JSON,
+        "newcomers": st.just(0.0) | st.floats(),
+    }
+)
+
+
+@given(JSON | KEPT)
+def test_whatever_was_kept_people_can_try_within_a_quarter_of_an_hour(words: object) -> None:
+    tries = tries_of(words)
+    assert 0 <= admit(tries, "phone", NOW) <= LONGEST_S
+    assert admit(tries, "phone", NOW + LONGEST_S + 1, known=True) == 0
+    json.dumps(tries.words(), allow_nan=False)
+
+
 class Trying(RuleBasedStateMachine):
     """Anybody tries at any time, the page is started anew at any time."""
 
