@@ -8,7 +8,7 @@ import hmac
 from collections.abc import Callable
 from urllib.parse import urlencode, urlsplit
 
-from flask import current_app, g, request
+from flask import current_app, g, has_request_context, request
 from markupsafe import Markup
 from werkzeug.exceptions import MethodNotAllowed
 from werkzeug.wrappers import Response as AnyResponse
@@ -127,7 +127,7 @@ def guard() -> Guard:
 
 def may_write() -> bool:
     """Whether the request under way comes from somebody who may note something."""
-    return guard().may_write()
+    return has_request_context() and guard().may_write()
 
 
 def csrf_field() -> Markup:
@@ -144,4 +144,7 @@ def sign_in_path() -> str:
 
 
 def _asked_for() -> str:
+    """The view of the request under way; the first one where none is, or where somebody signs in already."""
+    if not has_request_context() or request.path == SIGN_IN or request.method == "POST":
+        return "/"
     return request.full_path.rstrip("?")
