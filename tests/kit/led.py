@@ -13,7 +13,8 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-from daemon.inbox import INBOX, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
 from tests.kit.busy_shelf import BEGAN, Shelf, Tree
 from tests.kit.checkout import ROOT
 from tests.kit.command_line import surroundings

@@ -13,7 +13,8 @@ from daemon.alarms.conditions import CONDITIONS
 from daemon.care.deed import KINDS
 from daemon.clock import Clock
 from daemon.errors import InputError, NaupliadError
-from daemon.inbox import INBOX, is_heard
+from daemon.inbox.asking import is_heard
+from daemon.inbox.line import INBOX
 from daemon.letter_kinds import LETTER_KINDS
 from daemon.running.disk.fault import in_a_line, is_of_the_content
 from daemon.seconds import DAY_S
