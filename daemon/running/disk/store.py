@@ -36,7 +36,7 @@ _LOOK_AGAIN_S = 0.25
 Whole = TypeVar("Whole")
 
 # Columns that hold a word of the program: without it nothing can be made of the row.
-_WORDS: Vocabulary = {
+WORDS: Vocabulary = {
     ("alarm", "condition"): CONDITIONS,
     ("deed", "deed"): KINDS,
     ("letter", "kind"): LETTER_KINDS,
@@ -171,7 +171,7 @@ def _newest_good(state: Path) -> Path | None:
 def _set_rows_aside(store: WritingStore, damaged: set[str], now: int) -> None:
     store.connection.execute("PRAGMA foreign_keys = OFF")  # it only works between transactions
     with store.transaction() as connection:
-        set_aside_spoiled(connection, damaged, _WORDS)
+        set_aside_spoiled(connection, damaged, WORDS)
         aside = mishap_store.date_rows_aside(connection, now)
     store.connection.execute("PRAGMA foreign_keys = ON")
     if damaged:
