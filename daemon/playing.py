@@ -4,6 +4,7 @@ import logging
 import shutil
 import threading
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
@@ -19,7 +20,7 @@ from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
-from daemon.store.file import SUMMARY, WritingStore
+from daemon.store.file import LOCK, SUMMARY, WritingStore, no_writer
 from daemon.surroundings import Surroundings
 from daemon.workers import InlineWorkers
 from reports.chart.child_process import Draw, DrawingError
@@ -30,7 +31,7 @@ log = logging.getLogger(__name__)
 
 # Where a play is made in a folder that stands already; left behind only by a kill or a power cut.
 _UNFINISHED = ".unfinished"
-_WRITTEN = (STORE, f"{STORE}-wal", f"{STORE}-shm", f"{STORE}.lock", "letters", "charts", SUMMARY)
+_WRITTEN = (STORE, f"{STORE}-wal", f"{STORE}-shm", LOCK, "letters", "charts", SUMMARY)
 
 
 class Cast(Protocol):
@@ -130,32 +131,35 @@ def check_folder(out: Path, *, replace: bool) -> None:
 def play(what: Play, out: Path, *, progress: Callable[[int], None] = lambda _at: None) -> dict[str, Any]:
     """Play it through and leave store, letters, charts and summary.json in `out`; returns the summary.
 
-    All is made in another folder first: a play that is broken off leaves nothing half-written.
+    All is made in another folder first: a play that is broken off leaves nothing half-written. What it takes
+    the place of takes no deed meanwhile, which would go with it. Raises StoreInUse where one is just written.
     """
     stands = out.is_dir()
-    unfinished = out / _UNFINISHED if stands else out.parent / f".{out.name}{_UNFINISHED}"
-    shutil.rmtree(unfinished, ignore_errors=True)
-    unfinished.mkdir(parents=True)
-    try:
-        account = _play_into(what, unfinished, progress)
-        if stands:
-            _put_in_place(unfinished, out)
-        else:
-            unfinished.rename(out)
-    finally:
+    with no_writer(out) if (out / STORE).exists() else nullcontext():
+        unfinished = out / _UNFINISHED if stands else out.parent / f".{out.name}{_UNFINISHED}"
         shutil.rmtree(unfinished, ignore_errors=True)
+        unfinished.mkdir(parents=True)
+        try:
+            account = _play_into(what, unfinished, progress)
+            if stands:
+                _put_in_place(unfinished, out)
+            else:
+                unfinished.rename(out)
+        finally:
+            shutil.rmtree(unfinished, ignore_errors=True)
     return account
 
 
 def _put_in_place(made: Path, out: Path) -> None:
     """Into a folder that stays itself: it may be somebody's working folder, or a mount that cannot move."""
-    for path in (out / name for name in _WRITTEN):
+    for path in (out / name for name in _WRITTEN if name != LOCK):  # whoever waits for it has it open
         if path.is_dir():
             shutil.rmtree(path)
         else:
             path.unlink(missing_ok=True)
     for path in sorted(made.iterdir()):
-        path.rename(out / path.name)
+        if path.name != LOCK:
+            path.rename(out / path.name)
 
 
 def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dict[str, Any]:

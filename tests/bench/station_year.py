@@ -1,4 +1,4 @@
-"""A year of a station, played: `python -m tests.bench.station_year [--days 420]`. Nothing is judged.
+"""A year of a station, played: `python -m tests.bench.station_year [--days 400]`. Nothing is judged.
 
 The daemon as in tests/bench/week.py, eight probes and four cups, on real files and with real mail, and never
 stopped: batches of two weeks in term time, top-ups on school days, holidays when nobody is there, one of them
@@ -29,7 +29,6 @@ from tests.kit.busy_shelf import BEGAN, DAY_S, EVERY_S, Shelf, Tree
 from tests.kit.led import Led, led
 from tests.kit.mail_server import Desk, mail_servers
 
-_KEEPS_DAYS = 400  # docs/reference/station.md: `keep_readings_days`
 _LOOKS = (1, 7, 30, *range(91, 4000, 91))
 _STARTS_FROM_DAY = 30
 _HEAD = (
@@ -54,15 +53,19 @@ _LEFT_STANDING = {(date(2027, 10, 15), 0), (date(2027, 10, 15), 1)}  # the last 
 _CLEARED_AWAY = {(date(2027, 11, 1), 0), (date(2027, 11, 1), 1)}
 
 
+@dataclass(frozen=True, slots=True)
 class School(Shelf):
-    """The busy shelf in a school with holidays."""
+    """The busy shelf in a school with holidays, whose readings stay whole for so many days."""
+
+    keeps_days: int
 
     def station_text(self, *, every_s: int = EVERY_S, smtp_port: int | None = None) -> str:
         """The station file, with its holidays."""
         day = timedelta(days=1)
         away = [f"{ended + day}/{begins - day}" for (_, ended), (begins, _) in pairwise(_TERMS)]
-        text = super().station_text(every_s=every_s, smtp_port=smtp_port)
-        return text.replace("[station]\n", f"[station]\naway = {json.dumps(away)}\n", 1)
+        text = Shelf.station_text(self, every_s=every_s, smtp_port=smtp_port)
+        more = f"keep_readings_days = {self.keeps_days}\naway = {json.dumps(away)}\n"
+        return text.replace("[station]\n", f"[station]\n{more}", 1)
 
     def deeds(self, after: int, until: int) -> Iterator[dict[str, Any]]:
         """What people record in a stretch of time."""
@@ -166,7 +169,7 @@ def _row(life: Led, letters: int, starts: list[Start]) -> list[str]:
     ]
 
 
-def _thinning(state: Path, at: int, every_s: int, probes: int) -> str:
+def _thinning(state: Path, at: int, every_s: int, shelf: School) -> str:
     """Whether readings older than the limit are one a probe and hour, and all others there."""
     until = _of_store(state, "SELECT coalesce(max(until), 0) FROM thinned WHERE what = 'reading'")[0][0]
     cells, most = _of_store(
@@ -177,11 +180,11 @@ def _thinning(state: Path, at: int, every_s: int, probes: int) -> str:
     )[0]
     ((left, first),) = _of_store(state, "SELECT count(*), min(at) FROM reading WHERE at >= ?", until)
     hours = (until - BEGAN) // 3600 if until else 0
-    due = ((at - first) // every_s + 1) * probes
+    due = ((at - first) // every_s + 1) * shelf.probes
     return (
         f"thinned up to day {max(until - BEGAN, 0) / DAY_S:.2f} of {(at - BEGAN) / DAY_S:.2f} "
-        f"(kept whole: {_KEEPS_DAYS} days): {cells} readings in {hours} hours of {probes} probes, at most "
-        f"{most or 0} a probe and hour; after that {left} readings of {due} due"
+        f"(kept whole: {shelf.keeps_days} days): {cells} readings in {hours} hours of {shelf.probes} "
+        f"probes, at most {most or 0} a probe and hour; after that {left} readings of {due} due"
     )
 
 
@@ -195,14 +198,15 @@ def _backups(state: Path) -> str:
 def main() -> None:
     """Play, a row a look; then letters, thinning and backups."""
     asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("--days", type=int, default=420)
+    asked.add_argument("--days", type=int, default=400)
     asked.add_argument("--every", type=int, default=120, help="seconds between two beats")
+    asked.add_argument("--keep", type=int, default=300, help="days for which readings stay whole")
     told = asked.parse_args()
     compile_all()
     print(machine(), flush=True)
     rows: list[list[str]] = []
     with tempfile.TemporaryDirectory(prefix="naupliad-year-") as name, mail_servers() as start:
-        folder, desk, shelf = Path(name) / "station", Desk(), School(4)
+        folder, desk, shelf = Path(name) / "station", Desk(), School(4, told.keep)
         folder.mkdir()
         port = start(desk, "plain-on-loopback").smtp_port
         tree = Tree(folder / "w1", shelf, _shown_c)
@@ -229,7 +233,7 @@ def main() -> None:
         print("start: s of the processor (and passed), from the process's start to its first beat")
         kinds = _of_store(state, "SELECT kind, count(*) FROM letter GROUP BY kind ORDER BY 2 DESC")
         print("letters:", ", ".join(f"{kind} {count}" for kind, count in kinds))
-        print(_thinning(state, life.at, told.every, shelf.probes))
+        print(_thinning(state, life.at, told.every, shelf))
         print(_backups(state))
 
 

@@ -22,7 +22,7 @@ from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store.backup import BACKUPS, newest_good
 from daemon.store.broken_file import finish, look_at, set_aside, set_aside_unknown, take_backup
-from daemon.store.file import FILE_NAME, StoreBroken, StoreInUse, Whereabouts, WritingStore
+from daemon.store.file import LOCK, StoreBroken, StoreInUse, Whereabouts, WritingStore
 from daemon.store.mishaps import SetAside, StoreGone
 from daemon.store.spoiled_rows import Vocabulary, set_aside_spoiled
 
@@ -85,7 +85,7 @@ def open_store(
     damaged: set[str] = set()
     ran_before = False
     with suppress(OSError):  # a folder that lets nobody in: opening says so
-        ran_before = (state / f"{FILE_NAME}.lock").exists()
+        ran_before = (state / LOCK).exists()
 
     def salvage(path: Path) -> None:
         finish(path)
