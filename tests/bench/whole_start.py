@@ -15,6 +15,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from daemon.post.message import number_of
 from daemon.running.disk.store import WORDS
 from daemon.store.broken_file import look_at
 from daemon.store.file import FILE_NAME, WritingStore
@@ -61,7 +62,7 @@ def _of_processor(done: Callable[[], object]) -> float:
 
 def _rows(store: WritingStore) -> None:
     with store.transaction() as connection:
-        set_aside_spoiled(connection, (), WORDS)
+        set_aside_spoiled(connection, (), WORDS, number_of)
 
 
 def _imports() -> float:

@@ -16,6 +16,7 @@ from daemon.errors import InputError, NaupliadError
 from daemon.inbox.asking import is_heard
 from daemon.inbox.line import INBOX
 from daemon.letter_kinds import LETTER_KINDS
+from daemon.post.message import number_of
 from daemon.running.disk.fault import in_a_line, is_of_the_content
 from daemon.seconds import DAY_S
 from daemon.store import mishaps as mishap_store
@@ -171,7 +172,7 @@ def _newest_good(state: Path) -> Path | None:
 def _set_rows_aside(store: WritingStore, damaged: set[str], now: int) -> None:
     store.connection.execute("PRAGMA foreign_keys = OFF")  # it only works between transactions
     with store.transaction() as connection:
-        set_aside_spoiled(connection, damaged, WORDS)
+        set_aside_spoiled(connection, damaged, WORDS, number_of)
         aside = mishap_store.date_rows_aside(connection, now)
     store.connection.execute("PRAGMA foreign_keys = ON")
     if damaged:
