@@ -330,9 +330,7 @@ def test_the_log_counts_the_parts_that_need_not_be_read_anew(
     assert "start from a snapshot of" in caplog.text
     assert ": 3 of 3 parts" in caplog.text
     caplog.clear()
-    room.connection.execute(
-        "DELETE FROM reading"
-    )  # a new store in the old one's place
+    room.connection.execute("DELETE FROM reading")  # a new store in the old one's place
     room.connection.execute("DELETE FROM deed")
     assert started(room) == {"old hatches"}
     assert caplog.text == ""
