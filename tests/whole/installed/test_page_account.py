@@ -17,7 +17,8 @@ from pathlib import Path
 
 import pytest
 
-from daemon.inbox import INBOX, Inbox
+from daemon.inbox.line import INBOX
+from daemon.inbox.listening import Inbox
 from daemon.page.guard.pin import Cost, page_folder, set_pin
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
@@ -29,7 +30,8 @@ PAGE, DAEMONS_GROUP = 61_001, 61_002
 READS = """
 import sqlite3, sys
 from pathlib import Path
-from daemon.inbox import INBOX, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
 from daemon.store.file import open_for_reading
 state = Path("/mnt")
 store = open_for_reading(state)
