@@ -5,7 +5,8 @@ from http import HTTPStatus
 from typing import Any
 
 from daemon.errors import InputError, NaupliadError
-from daemon.inbox import INBOX, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
 from daemon.page.glance import Glance
 from reports.page import asking as words
 

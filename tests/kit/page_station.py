@@ -15,7 +15,7 @@ from werkzeug.serving import make_server
 from werkzeug.test import TestResponse
 
 from daemon.config import parse_station
-from daemon.inbox import Inbox
+from daemon.inbox.listening import Inbox
 from daemon.page.guard.answers import SESSION_COOKIE
 from daemon.page.guard.pin import Cost, page_folder, set_pin
 from daemon.page.guard.sessions import form_token
