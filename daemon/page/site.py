@@ -10,6 +10,7 @@ from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
 from daemon.page import fault
+from daemon.page.deeds.doors import make_deeds
 from daemon.page.look import looking
 from daemon.page.views import VIEWS
 from reports.page.rendering import STATIC, environment
@@ -26,6 +27,7 @@ def make_site(state: Path) -> Flask:
     environment().globals["static"] = _static
     for path, view in VIEWS.items():
         site.add_url_rule(path, view.__name__, partial(_seen, state, view), methods=["GET"])
+    site.register_blueprint(make_deeds(state))
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
     return site

@@ -1,0 +1,169 @@
+"""The do view and its forms: what is shown, and what is sent."""
+
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, replace
+from http import HTTPStatus
+from pathlib import Path
+from typing import Any
+
+from flask import redirect, request, url_for
+from werkzeug.wrappers import Response
+
+from daemon.errors import InputError
+from daemon.page.deeds.asking import NotDone
+from daemon.page.deeds.form import Faults, values_of, words_of
+from daemon.page.deeds.guard import Guard
+from daemon.page.deeds.likely import likely
+from daemon.page.deeds.moment import moment_of
+from daemon.page.deeds.noting import Noting, Words
+from daemon.page.deeds.once import Once
+from daemon.page.deeds.showing import Filled, show_do, show_form, vessel_of
+from daemon.page.look import Look
+from reports.page.doing.choices import CHOICES, Choice
+from reports.page.doing.fields import names
+from reports.page.doing.refusals import refusal
+
+Shown = str | Response | tuple[str, HTTPStatus]
+Looking = Callable[[Path], AbstractContextManager[Look]]
+
+_STATUS = {
+    "down": HTTPStatus.SERVICE_UNAVAILABLE,
+    "silent": HTTPStatus.GATEWAY_TIMEOUT,
+    "played": HTTPStatus.CONFLICT,
+    "barred": HTTPStatus.FORBIDDEN,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Doors:
+    """What the views work with: the station's folder, looks into it, who may write, the forms' keys."""
+
+    state: Path
+    looking: Looking
+    guard: Guard
+    once: Once
+    noting: Noting
+
+
+class DoPages:
+    """The do view of a vessel and the form of each choice."""
+
+    def __init__(self, doors: Doors) -> None:
+        """With the page's one set of doors."""
+        self._doors = doors
+
+    def do(self, vessel_id: str) -> Shown:
+        """All that may be noted of a vessel."""
+        with self._doors.looking(self._doors.state) as look:
+            return show_do(look, self._doors.guard, vessel_id, self._doors.once.key(look.at))
+
+    def chosen(self, vessel_id: str) -> Shown:
+        """A button was tapped: what needs no amount is noted, the rest has a form."""
+        choice = CHOICES.get(request.form.get("deed", ""))
+        with self._doors.looking(self._doors.state) as look:
+            vessel_of(look, vessel_id)
+            if choice is None:
+                line = refusal(look.setting, "unknown")
+                key = self._doors.once.key(look.at)
+                return show_do(look, self._doors.guard, vessel_id, key, line), HTTPStatus.BAD_REQUEST
+            if not names(choice):
+                return self._noted(look, vessel_id, choice)
+        kept = {name: request.form[name] for name in ("when", "at") if request.form.get(name)}
+        also = request.form.getlist("also")
+        return see_other("deeds.form", vessel_id=vessel_id, choice_key=choice.key, also=also, **kept)
+
+    def form(self, vessel_id: str, choice_key: str) -> Shown:
+        """The form of a choice, with what was most likely done."""
+        with self._doors.looking(self._doors.state) as look:
+            vessel, night = vessel_of(look, vessel_id)
+            choice = CHOICES.get(choice_key)
+            if choice is None:
+                return see_other("deeds.do", vessel_id=vessel_id)
+            values = likely(look, vessel, night, choice)
+            key, sent = self._doors.once.key(look.at), request.args.to_dict()
+            also = _others(look, vessel_id, request.args.getlist("also"))
+            filled = Filled(choice, vessel_id, key, values, sent, also, why="played" if look.played else "")
+            return show_form(look, self._doors.guard, filled)
+
+    def note(self, vessel_id: str, choice_key: str) -> Shown:
+        """The form was sent."""
+        with self._doors.looking(self._doors.state) as look:
+            vessel_of(look, vessel_id)
+            choice = CHOICES.get(choice_key)
+            if choice is None:
+                return see_other("deeds.do", vessel_id=vessel_id)
+            return self._noted(look, vessel_id, choice)
+
+    def _noted(self, look: Look, vessel_id: str, choice: Choice) -> Shown:
+        sent = request.form.to_dict()
+        filled = Filled(
+            choice,
+            vessel_id,
+            sent.get("once", ""),
+            values_of(sent, choice),
+            sent,
+            _others(look, vessel_id, request.form.getlist("also")),
+        )
+        faults = Faults()
+        requests = [words_of(look, one, choice, filled.values, faults) for one in (vessel_id, *filled.also)]
+        at = moment_at(look, sent, faults)
+        if faults.by_field:
+            return refused(look, self._doors, replace(filled, faults=faults))
+        if (why := why_not(look, self._doors.guard, filled.key)) is not None:
+            return refused(look, self._doors, replace(filled, why=why))
+        return self._recorded(look, filled, requests, at)
+
+    def _recorded(self, look: Look, filled: Filled, requests: Sequence[Words], at: int) -> Shown:
+        when = {name: filled.sent.get(name, "") for name in ("when", "at", "reading")}
+        asked = tuple(sorted({**filled.values, **when}.items()))
+        record, key, what = self._doors.noting.record, filled.key, filled.choice.key
+        try:
+            noted = [record(look, key, what, words, at, asked) for words in requests]
+        except NotDone as fault:
+            return refused(look, self._doors, replace(filled, **of_fault(fault, filled)))
+        again = {"again": 1} if any(other for _, other in noted) else {}
+        return see_other("deeds.done", ids=",".join(str(deed_id) for deed_id, _ in noted), **again)
+
+
+def moment_at(look: Look, sent: dict[str, str], faults: Faults, was: int | None = None) -> int:
+    """When it was, Unix s; what is wrong with that goes to `faults`."""
+    try:
+        return moment_of(look, sent, was)
+    except InputError as error:
+        faults.add("time", error.faults[0].removeprefix("time: "))
+        return 0
+
+
+def why_not(look: Look, guard: Guard, key: str) -> str | None:
+    """Why nothing can be noted, whatever it is; None where it can."""
+    if look.played:
+        return "played"
+    if not guard.may_write():
+        return "barred"
+    return "old" if Once.made_at(key, look.at) is None else None
+
+
+def of_fault(fault: NotDone, filled: Filled) -> dict[str, Any]:
+    """What a form is told of a request that was not done."""
+    faults = Faults()
+    faults.take(fault.faults if not fault.why else (), (*filled.values, "time"))
+    return {"why": fault.why, "faults": faults}
+
+
+def refused(look: Look, doors: Doors, filled: Filled) -> Shown:
+    """The form once more, with all that was sent, and one line that says why."""
+    if Once.made_at(filled.key, look.at) is None:
+        filled = replace(filled, key=doors.once.key(look.at))
+    status = _STATUS.get(filled.why, HTTPStatus.UNPROCESSABLE_ENTITY)
+    return show_form(look, doors.guard, filled), status
+
+
+def _others(look: Look, vessel_id: str, also: list[str]) -> tuple[str, ...]:
+    """The other vessels that were ticked, each once; what is none of the station's is nobody's."""
+    return tuple(one.id for one in look.station.vessels if one.id in also and one.id != vessel_id)
+
+
+def see_other(endpoint: str, **named: Any) -> Response:
+    """On to another address, so that a reload sends nothing again."""
+    return redirect(url_for(endpoint, **named), HTTPStatus.SEE_OTHER)

@@ -1,0 +1,109 @@
+"""The forms as they are shown: empty, likely, or with what was sent and what is wrong with it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from werkzeug.exceptions import NotFound
+
+from daemon.page.deeds.form import WHOLE, Faults
+from daemon.page.deeds.guard import Guard
+from daemon.page.deeds.moment import when_of
+from daemon.page.look import Look
+from daemon.page.shown import show
+from daemon.station import Vessel
+from reports.page.doing import care, titles
+from reports.page.doing.choices import Choice, buttons
+from reports.page.doing.fields import Form, fields
+from reports.page.doing.refusals import refusal
+from reports.records import VesselNight
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A form for one choice: its key, what is in its fields, what else was sent, and what is wrong.
+
+    `also` are the other vessels it is for; `entry` and `was` the id and the moment (Unix s) of an entry that
+    is changed. `why` is a reason of `reports.page.doing.refusals`.
+    """
+
+    choice: Choice
+    vessel: str
+    key: str
+    values: Mapping[str, str]
+    sent: Mapping[str, str] = field(default_factory=dict)
+    also: tuple[str, ...] = ()
+    faults: Faults = field(default_factory=Faults)
+    why: str = ""
+    entry: int | None = None
+    was: int | None = None
+
+
+def vessel_of(look: Look, vessel_id: str) -> tuple[Vessel, VesselNight]:
+    """A vessel and how it stands. Raises NotFound where the station has no such vessel."""
+    vessel = look.station.vessel(vessel_id)
+    night = next((one for one in look.record.vessels if one.vessel == vessel_id), None)
+    if vessel is None or night is None:
+        raise NotFound
+    return vessel, night
+
+
+def show_do(look: Look, guard: Guard, vessel_id: str, key: str, line: str = "") -> str:
+    """All that may be noted of a vessel."""
+    vessel, night = vessel_of(look, vessel_id)
+    return show(
+        look,
+        "do.html",
+        "do",
+        titles.of_do(look.setting, night),
+        vessel=vessel_id,
+        name=titles.name(night),
+        stands=titles.stands(look.setting, night),
+        buttons=buttons(look.setting, night.stage, to_fill=night.fill_ml > 0.0),
+        when=when_of(look, {}),
+        others=_others(look, vessel, ()),
+        care=care.everywhere(look.setting, night),
+        line=refusal(look.setting, "played") if look.played and not line else line,
+        key=key,
+        csrf_field=guard.csrf_field,
+    )
+
+
+def show_form(look: Look, guard: Guard, filled: Filled) -> str:
+    """The form of a choice."""
+    vessel, night = vessel_of(look, filled.vessel)
+    lots = tuple(lot.id for lot in look.station.lots)
+    by_field = filled.faults.by_field
+    return show(
+        look,
+        "deed.html",
+        "do",
+        titles.of_form(look.setting, filled.choice, night, change=filled.entry is not None),
+        vessel=filled.vessel,
+        name=titles.name(night),
+        choice=filled.choice.key,
+        entry=filled.entry,
+        fields=fields(look.setting, filled.choice, Form(filled.values, by_field, vessel.count, lots)),
+        when=when_of(look, filled.sent, filled.was, by_field.get("time", "")),
+        others=_others(look, vessel, filled.also) if filled.entry is None else [],
+        first=care.first(look.setting, filled.choice, night),
+        care=care.care(look.setting, filled.choice, night),
+        line=_line(look, filled),
+        key=filled.key,
+        csrf_field=guard.csrf_field,
+    )
+
+
+def _line(look: Look, filled: Filled) -> str:
+    """What is said above it."""
+    if filled.why:
+        return refusal(look.setting, filled.why)
+    whole = filled.faults.by_field.get(WHOLE)
+    if whole:
+        return whole
+    return refusal(look.setting, "fields") if filled.faults.by_field else ""
+
+
+def _others(look: Look, vessel: Vessel, ticked: tuple[str, ...]) -> list[tuple[str, str, bool]]:
+    """The other vessels: id, name, whether the same is to be noted of them."""
+    others = [one for one in look.record.vessels if one.vessel != vessel.id]
+    return [(one.vessel, titles.name(one), one.vessel in ticked) for one in others]

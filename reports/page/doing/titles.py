@@ -1,0 +1,31 @@
+"""The titles of the views in which something is noted, and how the vessel stands meanwhile."""
+
+from reports import words
+from reports.language import in_its_language, say
+from reports.page import shelf
+from reports.page.doing.choices import Choice
+from reports.records import Setting, VesselNight
+
+
+def name(vessel: VesselNight) -> str:
+    """The vessel's, as people read it."""
+    return words.vessel_name(vessel.vessel, vessel.count)
+
+
+@in_its_language
+def of_do(_setting: Setting, vessel: VesselNight) -> str:
+    """Of the view with all the buttons."""
+    return say("What was done: {name}", name=name(vessel))
+
+
+@in_its_language
+def of_form(_setting: Setting, choice: Choice, vessel: VesselNight, *, change: bool) -> str:
+    """Of the form of one choice."""
+    values = {"what": say(choice.label), "name": name(vessel)}
+    return say("Change: {what}, {name}", **values) if change else say("{what}: {name}", **values)
+
+
+@in_its_language
+def stands(setting: Setting, vessel: VesselNight) -> str:
+    """How it stands, in a line."""
+    return shelf.sentence(setting, vessel)
