@@ -11,6 +11,7 @@ from typing import Any
 from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.exceptions import HTTPException
+from werkzeug.serving import make_server
 
 from daemon.assembly import Desks, assemble
 from daemon.config import parse_station
@@ -26,7 +27,7 @@ from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from daemon.stored_station import open_station
-from reports.page.rendering import environment
+from reports.page.rendering import STATIC, environment
 from sensors.reading import Quality, Reading
 from tests.kit.recordings import unix
 from tests.kit.station import probe, station_text, vessel
@@ -158,7 +159,26 @@ def listening(state: Path) -> Iterator[Listening]:
 
 
 def page_of(state: Path, guard: Guard | None = None, now: Callable[[], int] = lambda: NOW) -> FlaskClient:
-    """The page's deeds alone, at a moment that the test sets: a browser that follows nothing by itself."""
+    """A browser that follows nothing by itself."""
+    return site_of(state, guard, now).test_client()
+
+
+@contextmanager
+def served(state: Path, now: Callable[[], int] = lambda: NOW) -> Iterator[str]:
+    """The site's address on this machine, as long as it lasts."""
+    server = make_server("127.0.0.1", 0, site_of(state, None, now), threaded=True)
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}"
+    finally:
+        server.shutdown()
+        thread.join(PATIENCE_S)
+        server.server_close()
+
+
+def site_of(state: Path, guard: Guard | None = None, now: Callable[[], int] = lambda: NOW) -> Flask:
+    """The page's deeds alone, at a moment that the test sets."""
 
     @contextmanager
     def looking(folder: Path) -> Iterator[Look]:
@@ -166,9 +186,9 @@ def page_of(state: Path, guard: Guard | None = None, now: Callable[[], int] = la
         with closing(connection):
             yield Look(folder, station, connection, now())
 
-    site = Flask("test", static_folder=None)
+    site = Flask("test", static_folder=str(STATIC), static_url_path="/static")
     environment().globals["static"] = lambda name: f"/static/{name}"
     site.register_blueprint(make_deeds(state, guard, looking))
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
-    return site.test_client()
+    return site

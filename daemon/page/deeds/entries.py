@@ -108,7 +108,7 @@ class EntryPages:
             "done.html",
             "do",
             heading(look.setting, noted),
-            echoes=[echo(look.setting, one) for one in noted],
+            echoes=[echo(look.setting, one, among_others=len(noted) > 1) for one in noted],
             ids=",".join(str(one.id) for one in noted),
             only=noted[0].id if len(noted) == 1 else None,
             stand=any(one.withdrawn_at is None for one in noted),

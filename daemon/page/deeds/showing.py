@@ -58,7 +58,7 @@ def show_do(look: Look, guard: Guard, vessel_id: str, key: str, line: str = "") 
         vessel=vessel_id,
         name=titles.name(night),
         stands=titles.stands(look.setting, night),
-        buttons=buttons(look.setting, night.stage, to_fill=night.fill_ml > 0.0),
+        buttons=buttons(look.setting, night),
         when=when_of(look, {}),
         others=_others(look, vessel, ()),
         care=care.everywhere(look.setting, night),

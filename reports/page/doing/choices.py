@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from reports.language import in_its_language, say, to_say
-from reports.records import Setting
+from reports.letters.night_findings import is_to_fill
+from reports.records import Setting, VesselNight
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +31,8 @@ _ALL = (
     Choice("feed", to_say("Fed"), "feed"),
     Choice("none-yet", to_say("Looked: none yet"), "hatched", "0"),
     Choice("first-swimmer", to_say("First swimmer!"), "first-swimmer"),
-    Choice("about-half", to_say("About half have hatched"), "hatched", "0.5"),
-    Choice("nearly-all", to_say("Nearly all have hatched"), "hatched", "0.9"),
+    Choice("about-half", to_say("About half hatched"), "hatched", "0.5"),
+    Choice("nearly-all", to_say("Nearly all hatched"), "hatched", "0.9"),
     Choice("count", to_say("Counted"), "count"),
     Choice("salt", to_say("Measured the salt"), "salinity"),
     Choice("harvest", to_say("Harvested"), "harvest"),
@@ -42,7 +43,7 @@ _ALL = (
     Choice("top-up", to_say("Poured in water, not to the mark"), "top-up", rare=True),
     Choice("brine", to_say("Poured in brine"), "brine", rare=True),
     Choice("remove", to_say("Took water out"), "remove", rare=True),
-    Choice("share", to_say("Another share has hatched"), "hatched", rare=True),
+    Choice("share", to_say("Another share hatched"), "hatched", rare=True),
     Choice("note", to_say("Something else"), "note", rare=True),
 )
 CHOICES: Mapping[str, Choice] = {choice.key: choice for choice in _ALL}
@@ -76,9 +77,11 @@ class Buttons:
 
 
 @in_its_language
-def buttons(_setting: Setting, stage: str, *, to_fill: bool) -> Buttons:
-    """The buttons of a vessel at a stage (as `VesselNight.stage` has it); `to_fill`: water is due in it."""
-    likely = list(dict.fromkeys([*(["fill"] if to_fill else []), *_LIKELY.get(stage, ())]))
+def buttons(setting: Setting, vessel: VesselNight) -> Buttons:
+    """The buttons of a vessel as it stands."""
+    likely = list(
+        dict.fromkeys([*(["fill"] if is_to_fill(setting, vessel) else []), *_LIKELY.get(vessel.stage, ())])
+    )
     rest = [choice for choice in _ALL if choice.key not in likely]
     return Buttons(
         tuple(_button(CHOICES[key]) for key in likely),

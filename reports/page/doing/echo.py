@@ -6,7 +6,6 @@ from datetime import datetime
 
 from reports import amounts, times, words
 from reports.language import in_its_language, say
-from reports.page.doing.choices import CHOICES
 from reports.page.doing.fields import choice_words, label_of
 from reports.records import Setting
 
@@ -43,19 +42,16 @@ class Echo:
 
 
 @in_its_language
-def echo(setting: Setting, noted: Noted) -> Echo:
-    """What is said of it."""
-    values = {
-        "name": words.vessel_name(noted.vessel, noted.count),
-        "what": words.clean(noted.text),
-        "when": times.moment(noted.at, setting.written_at),
-    }
-    if noted.withdrawn_at is not None:
-        line = say("Taken back. {name}: {what}, {when}.", **values)
-    elif noted.corrected:
-        line = say("Changed. {name}: {what}, {when}.", **values)
-    else:
-        line = say("Noted. {name}: {what}, {when}.", **values)
+def echo(setting: Setting, noted: Noted, *, among_others: bool) -> Echo:
+    """What is said of it, under its heading; `among_others`: the heading is of several."""
+    line = say(
+        "{name}: {what}, {when}.",
+        name=words.vessel_name(noted.vessel, noted.count),
+        what=words.clean(noted.text),
+        when=times.moment(noted.at, setting.written_at),
+    )
+    if noted.withdrawn_at is not None and among_others:
+        line = say("{line} This was taken back.", line=line)
     return Echo(line, _details(setting, noted), noted.changed, noted.doubts)
 
 
@@ -86,9 +82,3 @@ def _value(setting: Setting, name: str, value: float | str) -> str:
     if name.endswith("_c"):
         value = amounts.in_unit(value, setting.unit)
     return amounts.in_decimals(f"{value:.6g}")
-
-
-@in_its_language
-def title(_setting: Setting, key: str) -> str:
-    """A choice as a title; what is changed is one as well."""
-    return say(CHOICES[key].label)

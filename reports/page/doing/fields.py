@@ -54,10 +54,10 @@ _COVER = (("1", to_say("put on")), ("0", to_say("taken off")))
 _LEVEL = (("", to_say("not noted")), ("mark", to_say("at the mark")))
 _AMOUNT = {
     "set": (to_say("Cysts, in g"), to_say("Such as 0.05, or 0.2 g/L.")),
-    "top-up": (to_say("Water poured in, in mL"), to_say("Such as 18, 1/2 tsp or 0.2 l.")),
-    "brine": (to_say("Brine poured in, in mL"), to_say("Such as 18, 1/2 tsp or 0.2 l.")),
-    "remove": (to_say("Taken out, in mL"), to_say("Such as 50 or 0.2 l.")),
-    "harvest": (to_say("Drawn off, in mL"), to_say("Such as 50 or 0.2 l.")),
+    "top-up": (to_say("Water poured in, in mL"), to_say("Such as 18, or 1/2 tsp.")),
+    "brine": (to_say("Brine poured in, in mL"), to_say("Such as 18, or 1/2 tsp.")),
+    "remove": (to_say("Taken out, in mL"), to_say("Such as 50, or 0.2 l.")),
+    "harvest": (to_say("Drawn off, in mL"), to_say("Such as 50, or 0.2 l.")),
     "feed": (to_say("Food, in g"), to_say("Such as 0.05, or 50 mg.")),
     "hatched": (to_say("Share that has hatched"), to_say("Such as 30% or 1/3.")),
     "count": (to_say("Animals counted"), ""),

@@ -128,12 +128,12 @@ def test_a_form_is_recorded_believed_said_back_and_taken_back(
     assert (row[3], json.loads(row[4]), row[5], row[6]) == (amount, detail, NOW, 0)
     assert (daemon.believed("cup").get(moved) != before.get(moved)) == bool(moved)
     said = text_of(page.get(echo))
-    assert re.search(r"Noted\. cup: .+, today at 06:00\.", said)
+    assert re.search(r"^Noted cup: .+, today at 06:00\.", said)
     assert ("was " in said) == bool(moved)
     assert noted(page.post(f"{echo}/back")) == echo
     assert daemon.rows()[-1][6] == 1
     assert daemon.believed("cup") == before
-    assert "Taken back. cup:" in text_of(page.get(echo))
+    assert text_of(page.get(echo)).startswith("Taken back cup:")
 
 
 @pytest.mark.parametrize("choice", TAPS)
@@ -188,7 +188,7 @@ def test_an_entry_is_changed_in_its_own_place_and_keeps_its_time(
     changed = noted(page.post(f"/deed/{number}", data=form))
     old, new = daemon.rows()[-2:]
     assert (old[6], new[3], new[5], new[6], new[7]) == (1, 12.0, at, 0, int(number))
-    assert "Changed. cup: poured in 12 mL of water, today at 04:00." in text_of(page.get(changed))
+    assert "Changed cup: poured in 12 mL of water, today at 04:00." in text_of(page.get(changed))
     assert noted(page.post(f"/deed/{number}", data=form)) == changed
     assert page.get(f"/deed/{number}").location == f"/deed/{new[0]}"
     assert len(daemon.rows()) == 3
@@ -231,7 +231,7 @@ def test_a_form_of_before_a_restart_of_the_page_is_noted_once_all_the_same(
     assert noted(restarted.post("/do/cup/feed", data=sent)) == first
     assert noted(restarted.post("/do/cup/feed", data=fresh)) != first
     assert [row[3] for row in daemon.rows()] == [0.05, 0.06]
-    assert "Noted. cup: fed 0.05 g" in text_of(restarted.get(first))
+    assert "Noted cup: fed 0.05 g" in text_of(restarted.get(first))
 
 
 def test_a_form_without_a_key_or_of_yesterday_is_shown_once_more(
@@ -356,8 +356,8 @@ def test_the_same_is_noted_for_several_vessels_and_taken_back_together(
     assert echo == "/done/3,4"
     assert [row[1:4] for row in daemon.rows()[2:]] == [("tray", "top-up", 8.0), ("cup", "top-up", 8.0)]
     said = text_of(page.get(echo))
-    assert "Noted. tray (24 cups): poured in 8 mL of water" in said
-    assert "Noted. cup: poured in 8 mL of water" in said
+    assert "Noted tray (24 cups): poured in 8 mL of water" in said
+    assert " cup: poured in 8 mL of water" in said
     noted(page.post(f"{echo}/back"))
     assert [row[6] for row in daemon.rows()] == [0, 0, 1, 1]
 
