@@ -60,7 +60,9 @@ def _set(look: Look, vessel: Vessel, _night: VesselNight) -> Mapping[str, str]:
     sets = [deed for deed in deed_store.between(look.connection, 0, look.at) if deed.deed == "set"]
     kept = {"lot", "salt_g_per_l"}
     last = {name: value for name, value in of_deed(sets[-1]).items() if name in kept} if sets else {}
-    return last if dose_g is None else {"amount": format_number(round(dose_g, 3)), **last}
+    return (
+        last if dose_g is None else {"amount": format_number(round(dose_g, 3 if dose_g < 1.0 else 1)), **last}
+    )
 
 
 def _rounded(amount: float) -> str:

@@ -83,7 +83,8 @@ class DoPages:
             values = likely(look, vessel, night, choice)
             key, sent = self._doors.once.key(look.at), request.args.to_dict()
             also = _others(look, vessel_id, request.args.getlist("also"))
-            filled = Filled(choice, vessel_id, key, values, sent, also, why="played" if look.played else "")
+            why = "played" if look.played else ""
+            filled = Filled(choice, vessel_id, key, values, sent, also, why=why, guessed=True)
             return show_form(look, self._doors.guard, filled)
 
     def note(self, vessel_id: str, choice_key: str) -> Shown:

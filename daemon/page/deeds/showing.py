@@ -23,7 +23,8 @@ class Filled:
     """A form for one choice: its key, what is in its fields, what else was sent, and what is wrong.
 
     `also` are the other vessels it is for; `entry` and `was` the id and the moment (Unix s) of an entry that
-    is changed. `why` is a reason of `reports.page.doing.refusals`.
+    is changed. `why` is a reason of `reports.page.doing.refusals`; `guessed` says that nobody
+    filled it in yet.
     """
 
     choice: Choice
@@ -34,6 +35,7 @@ class Filled:
     also: tuple[str, ...] = ()
     faults: Faults = field(default_factory=Faults)
     why: str = ""
+    guessed: bool = False
     entry: int | None = None
     was: int | None = None
 
@@ -56,7 +58,6 @@ def show_do(look: Look, guard: Guard, vessel_id: str, key: str, line: str = "") 
         "do",
         titles.of_do(look.setting, night),
         vessel=vessel_id,
-        name=titles.name(night),
         stands=titles.stands(look.setting, night),
         buttons=buttons(look.setting, night),
         when=when_of(look, {}),
@@ -73,16 +74,16 @@ def show_form(look: Look, guard: Guard, filled: Filled) -> str:
     vessel, night = vessel_of(look, filled.vessel)
     lots = tuple(lot.id for lot in look.station.lots)
     by_field = filled.faults.by_field
+    form = Form(filled.values, by_field, vessel.count, lots, guessed=filled.guessed)
     return show(
         look,
         "deed.html",
         "do",
         titles.of_form(look.setting, filled.choice, night, change=filled.entry is not None),
         vessel=filled.vessel,
-        name=titles.name(night),
         choice=filled.choice.key,
         entry=filled.entry,
-        fields=fields(look.setting, filled.choice, Form(filled.values, by_field, vessel.count, lots)),
+        fields=fields(look.setting, filled.choice, form),
         when=when_of(look, filled.sent, filled.was, by_field.get("time", "")),
         others=_others(look, vessel, filled.also) if filled.entry is None else [],
         first=care.first(look.setting, filled.choice, night),
@@ -106,4 +107,4 @@ def _line(look: Look, filled: Filled) -> str:
 def _others(look: Look, vessel: Vessel, ticked: tuple[str, ...]) -> list[tuple[str, str, bool]]:
     """The other vessels: id, name, whether the same is to be noted of them."""
     others = [one for one in look.record.vessels if one.vessel != vessel.id]
-    return [(one.vessel, titles.name(one), one.vessel in ticked) for one in others]
+    return [(one.vessel, titles.name(look.setting, one), one.vessel in ticked) for one in others]

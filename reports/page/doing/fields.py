@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from reports.amounts import in_decimals
 from reports.language import in_its_language, say, to_say
 from reports.page.doing.choices import Choice
 from reports.records import Setting
@@ -29,13 +30,15 @@ class Field:
 class Form:
     """What is filled in, what is wrong with it (by the field's name), and what is known of the vessel.
 
-    `count` is how many like cups it stands for; `lots` are the tins that the station file names.
+    `count` is how many like cups it stands for; `lots` are the tins that the station file names. `guessed`:
+    nobody said the amount yet.
     """
 
     values: Mapping[str, str]
     faults: Mapping[str, str] = field(default_factory=dict)
     count: int = 1
     lots: Sequence[str] = ()
+    guessed: bool = False
 
 
 _YES_NO = (("", to_say("not noted")), ("yes", to_say("yes")), ("no", to_say("no")))
@@ -67,6 +70,7 @@ _AMOUNT = {
     ),
 }
 _OF_ONE_CUP = to_say("Of one cup.")
+_GUESSED = to_say("It is filled in as a guess: write what it was.")
 _PER_CUP = frozenset(_AMOUNT) - {"hatched", "salinity"}
 # What else each deed may hold; from "" on the fields stand aside.
 _DETAILS: Mapping[str, Sequence[str]] = {
@@ -102,6 +106,8 @@ def fields(setting: Setting, choice: Choice, form: Form) -> list[Field]:
 def _field(setting: Setting, deed: str, name: str, form: Form, *, aside: bool) -> Field:
     label, hint, options, longest = _words(setting, deed, name, form)
     value, fault = form.values.get(name, ""), form.faults.get(name, "")
+    if form.guessed and name == "amount":
+        value = in_decimals(value)
     shown = tuple((key, say(word)) for key, word in options)
     lots = tuple(form.lots) if name == "lot" else ()
     return Field(name, label, hint, value, fault, longest, shown, lots, aside=aside and not (value or fault))
@@ -115,8 +121,12 @@ def _words(
         return say("The cover was"), "", _COVER, 40
     if name == "amount":
         label, hint = _AMOUNT[deed]
-        one = say(_OF_ONE_CUP) if form.count > 1 and deed in _PER_CUP else ""
-        return say(label), " ".join(part for part in (one, say(hint) if hint else "") if part), (), 40
+        guessed = form.guessed and form.values.get("amount")
+        hints = (
+            _OF_ONE_CUP if form.count > 1 and deed in _PER_CUP else "",
+            _GUESSED if guessed else hint,
+        )
+        return say(label), " ".join(say(one) for one in hints if one), (), 40
     return label_of(setting, deed, name), _hint(deed, name), _options(name), _longest(name)
 
 

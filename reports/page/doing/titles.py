@@ -7,21 +7,22 @@ from reports.page.doing.choices import Choice
 from reports.records import Setting, VesselNight
 
 
-def name(vessel: VesselNight) -> str:
+@in_its_language
+def name(_setting: Setting, vessel: VesselNight) -> str:
     """The vessel's, as people read it."""
     return words.vessel_name(vessel.vessel, vessel.count)
 
 
 @in_its_language
-def of_do(_setting: Setting, vessel: VesselNight) -> str:
+def of_do(setting: Setting, vessel: VesselNight) -> str:
     """Of the view with all the buttons."""
-    return say("What was done: {name}", name=name(vessel))
+    return say("What was done: {name}", name=name(setting, vessel))
 
 
 @in_its_language
-def of_form(_setting: Setting, choice: Choice, vessel: VesselNight, *, change: bool) -> str:
+def of_form(setting: Setting, choice: Choice, vessel: VesselNight, *, change: bool) -> str:
     """Of the form of one choice."""
-    values = {"what": say(choice.label), "name": name(vessel)}
+    values = {"what": say(choice.label), "name": name(setting, vessel)}
     return say("Change: {what}, {name}", **values) if change else say("{what}: {name}", **values)
 
 
