@@ -150,6 +150,7 @@ def test_one_tap_is_recorded_believed_said_back_and_taken_back(
     assert "Take it back" in said
     assert ("was " in said) == bool(moved)
     noted(page.post(f"{echo}/back"))
+    assert daemon.rows()[-1][6] == 1
     assert daemon.believed("cup") == before
 
 

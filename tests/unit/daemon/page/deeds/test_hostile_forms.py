@@ -144,6 +144,24 @@ def test_no_address_brings_the_page_down(
     assert daemon.rows() == before
 
 
+MARKUP = '"><script>alert(1)</script><img src=x onerror=alert(1)>'
+
+
+@pytest.mark.parametrize("name", [*FIELDS, "with", "water_c", "when", "at", "reading", "also", "once"])
+@pytest.mark.parametrize("choice", ["set", "top-up", "feed", "count", "salt", "note"])
+def test_markup_in_any_field_is_shown_as_what_it_is(
+    daemon: Listening, page: FlaskClient, choice: str, name: str
+) -> None:
+    address = f"/do/cup/{choice}"
+    form = {"once": key_on(page, address), "amount": "1", "text": "a", name: MARKUP}
+    answer = page.post(address, data=form)
+    if answer.status_code == 303:
+        answer = page.get(answer.location)
+    shown = answer.get_data(as_text=True)
+    assert "<script" not in shown
+    assert "<img" not in shown
+
+
 def test_a_form_of_megabytes_is_refused_in_a_line(daemon: Listening, page: FlaskClient) -> None:
     before = daemon.rows()
     page.application.config["MAX_CONTENT_LENGTH"] = 64 * 1024
