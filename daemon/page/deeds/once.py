@@ -41,6 +41,10 @@ class Once:
         self._forgotten_at = 0
         self._lock = threading.Lock()
 
+    def __len__(self) -> int:
+        """How many are remembered."""
+        return len(self._sent)
+
     def key(self, at: int) -> str:
         """A key for a form that is made now."""
         return f"{at}-{self._process}-{secrets.token_hex(8)}"
