@@ -10,11 +10,11 @@ from daemon.letters.short_words import deed_in_words
 from daemon.letters.told_change import change_in_words
 from daemon.page.deeds.asking import NotDone
 from daemon.page.deeds.echoes import Echoes
-from daemon.page.deeds.form import Faults, values_of, words_of
+from daemon.page.deeds.form import FormFaults, values_of, words_of
 from daemon.page.deeds.likely import of_deed
 from daemon.page.deeds.noting import replacement
 from daemon.page.deeds.pages import Doors, Shown, moment_at, of_fault, refused, see_other, why_not
-from daemon.page.deeds.showing import Filled, show_form
+from daemon.page.deeds.showing import FilledForm, show_form
 from daemon.page.look import Look
 from daemon.page.shown import show
 from daemon.store import deeds as deed_store
@@ -64,7 +64,7 @@ class EntryPages:
             if entry.withdrawn_at is not None:
                 return self._gone(look, entry)
             key, deed = self._doors.once.key(look.at), entry.deed
-            filled = Filled(
+            filled = FilledForm(
                 OF_DEED[deed.deed],
                 deed.vessel,
                 key,
@@ -81,8 +81,8 @@ class EntryPages:
             entry = _entry(look, deed_id)
             sent, choice = request.form.to_dict(), OF_DEED[entry.deed.deed]
             values, key, was = values_of(sent, choice), sent.get("once", ""), entry.deed.at
-            filled = Filled(choice, entry.deed.vessel, key, values, sent, entry=entry.id, was=was)
-            faults = Faults()
+            filled = FilledForm(choice, entry.deed.vessel, key, values, sent, entry=entry.id, was=was)
+            faults = FormFaults()
             words = words_of(look, entry.deed.vessel, choice, values, faults)
             at = moment_at(look, sent, faults, was)
             if faults.by_field:

@@ -18,7 +18,7 @@ WHOLE = ""  # the place of a fault that is of no one field
 
 
 @dataclass
-class Faults:
+class FormFaults:
     """What is wrong, by the form's field; `WHOLE` is all of it."""
 
     by_field: dict[str, str] = field(default_factory=dict)
@@ -43,7 +43,7 @@ def values_of(sent: Mapping[str, str], choice: Choice) -> dict[str, str]:
 
 
 def words_of(
-    look: Look, vessel: str, choice: Choice, values: Mapping[str, str], faults: Faults
+    look: Look, vessel: str, choice: Choice, values: Mapping[str, str], faults: FormFaults
 ) -> dict[str, str | None]:
     """Vessel, deed, amount, unit and detail as a request has them; what is wrong goes to `faults`."""
     detail = dict(choice.detail)
@@ -75,7 +75,7 @@ def _placed(line: str) -> tuple[str, str]:
     return where.removeprefix("detail "), said
 
 
-def _in_celsius(look: Look, deed: str, name: str, value: str, faults: Faults) -> str:
+def _in_celsius(look: Look, deed: str, name: str, value: str, faults: FormFaults) -> str:
     """A temperature in the station's unit as the care log keeps it; what is no number stays for the check."""
     if look.station.temperature_unit != "F":
         return value

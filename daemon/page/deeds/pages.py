@@ -12,13 +12,13 @@ from werkzeug.wrappers import Response
 
 from daemon.errors import InputError
 from daemon.page.deeds.asking import NotDone
-from daemon.page.deeds.form import Faults, values_of, words_of
+from daemon.page.deeds.form import FormFaults, values_of, words_of
 from daemon.page.deeds.guard import Guard
 from daemon.page.deeds.likely import likely
 from daemon.page.deeds.moment import moment_of
 from daemon.page.deeds.noting import Noting, Words
 from daemon.page.deeds.once import Once
-from daemon.page.deeds.showing import Filled, show_do, show_form, vessel_of
+from daemon.page.deeds.showing import FilledForm, show_do, show_form, vessel_of
 from daemon.page.look import Look
 from reports.page.doing.choices import CHOICES, Choice
 from reports.page.doing.fields import names
@@ -84,7 +84,7 @@ class DoPages:
             key, sent = self._doors.once.key(look.at), request.args.to_dict()
             also = _others(look, vessel_id, request.args.getlist("also"))
             why = "played" if look.played else ""
-            filled = Filled(choice, vessel_id, key, values, sent, also, why=why, guessed=True)
+            filled = FilledForm(choice, vessel_id, key, values, sent, also, why=why, guessed=True)
             return show_form(look, self._doors.guard, filled)
 
     def note(self, vessel_id: str, choice_key: str) -> Shown:
@@ -98,7 +98,7 @@ class DoPages:
 
     def _noted(self, look: Look, vessel_id: str, choice: Choice) -> Shown:
         sent = request.form.to_dict()
-        filled = Filled(
+        filled = FilledForm(
             choice,
             vessel_id,
             sent.get("once", ""),
@@ -106,7 +106,7 @@ class DoPages:
             sent,
             _others(look, vessel_id, request.form.getlist("also")),
         )
-        faults = Faults()
+        faults = FormFaults()
         requests = [words_of(look, one, choice, filled.values, faults) for one in (vessel_id, *filled.also)]
         at = moment_at(look, sent, faults)
         if faults.by_field:
@@ -115,7 +115,7 @@ class DoPages:
             return refused(look, self._doors, replace(filled, why=why))
         return self._recorded(look, filled, requests, at)
 
-    def _recorded(self, look: Look, filled: Filled, requests: Sequence[Words], at: int) -> Shown:
+    def _recorded(self, look: Look, filled: FilledForm, requests: Sequence[Words], at: int) -> Shown:
         when = {name: filled.sent.get(name, "") for name in ("when", "at", "reading")}
         asked = tuple(sorted({**filled.values, **when}.items()))
         record, key, what = self._doors.noting.record, filled.key, filled.choice.key
@@ -127,7 +127,7 @@ class DoPages:
         return see_other("deeds.done", ids=",".join(str(deed_id) for deed_id, _ in noted), **again)
 
 
-def moment_at(look: Look, sent: dict[str, str], faults: Faults, was: int | None = None) -> int:
+def moment_at(look: Look, sent: dict[str, str], faults: FormFaults, was: int | None = None) -> int:
     """When it was, Unix s; what is wrong with that goes to `faults`."""
     try:
         return moment_of(look, sent, was)
@@ -145,14 +145,14 @@ def why_not(look: Look, guard: Guard, key: str) -> str | None:
     return "old" if Once.made_at(key, look.at) is None else None
 
 
-def of_fault(fault: NotDone, filled: Filled) -> dict[str, Any]:
+def of_fault(fault: NotDone, filled: FilledForm) -> dict[str, Any]:
     """What a form is told of a request that was not done."""
-    faults = Faults()
+    faults = FormFaults()
     faults.take(fault.faults if not fault.why else (), (*filled.values, "time"))
     return {"why": fault.why, "faults": faults}
 
 
-def refused(look: Look, doors: Doors, filled: Filled) -> Shown:
+def refused(look: Look, doors: Doors, filled: FilledForm) -> Shown:
     """The form once more, with all that was sent, and one line that says why."""
     if Once.made_at(filled.key, look.at) is None:
         filled = replace(filled, key=doors.once.key(look.at))

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from werkzeug.exceptions import NotFound
 
-from daemon.page.deeds.form import WHOLE, Faults
+from daemon.page.deeds.form import WHOLE, FormFaults
 from daemon.page.deeds.guard import Guard
 from daemon.page.deeds.moment import when_of
 from daemon.page.look import Look
@@ -19,7 +19,7 @@ from reports.records import VesselNight
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class FilledForm:
     """A form for one choice: its key, what is in its fields, what else was sent, and what is wrong.
 
     `also` are the other vessels it is for; `entry` and `was` the id and the moment (Unix s) of an entry that
@@ -33,7 +33,7 @@ class Filled:
     values: Mapping[str, str]
     sent: Mapping[str, str] = field(default_factory=dict)
     also: tuple[str, ...] = ()
-    faults: Faults = field(default_factory=Faults)
+    faults: FormFaults = field(default_factory=FormFaults)
     why: str = ""
     guessed: bool = False
     entry: int | None = None
@@ -69,7 +69,7 @@ def show_do(look: Look, guard: Guard, vessel_id: str, key: str, line: str = "") 
     )
 
 
-def show_form(look: Look, guard: Guard, filled: Filled) -> str:
+def show_form(look: Look, guard: Guard, filled: FilledForm) -> str:
     """The form of a choice."""
     vessel, night = vessel_of(look, filled.vessel)
     lots = tuple(lot.id for lot in look.station.lots)
@@ -94,7 +94,7 @@ def show_form(look: Look, guard: Guard, filled: Filled) -> str:
     )
 
 
-def _line(look: Look, filled: Filled) -> str:
+def _line(look: Look, filled: FilledForm) -> str:
     """What is said above it."""
     if filled.why:
         return refusal(look.setting, filled.why)
