@@ -7,6 +7,9 @@ from zoneinfo import ZoneInfo
 
 from sensors.reading import Measure
 
+# What is drawn off below and aerated, not poured out.
+CONE = "cone"
+
 # A line through fewer missing readings than this still shows what happened.
 _GAP_SAMPLES, _GAP_LEAST_S = 5, 300
 
@@ -154,6 +157,29 @@ class Broker:
     user: str | None
 
 
+LOOPBACK, LAN = "loopback", "lan"  # of PagePlan.listen
+
+
+@dataclass(frozen=True, slots=True)
+class PagePlan:
+    """From where the local page may be asked for, and by whom it may be read.
+
+    `listen` is "loopback" (this machine), "lan" (private addresses too) or one IP address of this machine;
+    `address` is what other machines call the page (scheme, name, port; no path), None where nobody said.
+    `reading` is "all" or "pin"; writing always takes the PIN.
+    """
+
+    listen: str = LOOPBACK
+    port: int = 8077
+    address: str | None = None
+    reading: str = "all"
+
+    @property
+    def host(self) -> str:
+        """The IP address to listen at."""
+        return {LOOPBACK: "127.0.0.1", LAN: "0.0.0.0"}.get(self.listen, self.listen)  # noqa: S104 - asked for
+
+
 @dataclass(frozen=True, slots=True)
 class IndicatorPins:
     """The light and the button on the Pi, by BCM pin number.
@@ -187,6 +213,7 @@ class Station:
     webhook: Webhook | None = None
     mqtt: Broker | None = None
     alive: Alive | None = None
+    page: PagePlan = field(default_factory=PagePlan)
     lots: tuple[LotPlan, ...] = ()
     language: str = "en"
     keep_readings_days: int = 400

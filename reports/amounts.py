@@ -227,10 +227,10 @@ def level_range(loss_ml: Range) -> str:
         return not_known()
     if number(low) == number(high):
         return say("about {value}", value=level(likely)) if abs(likely) >= 0.5 else level(likely)
-    return say("most likely {likely} ({ends})", likely=level(likely), ends=_level_ends(loss_ml))
+    return say("most likely {likely} ({ends})", likely=level(likely), ends=level_ends(loss_ml))
 
 
-def _level_ends(loss_ml: Range) -> str:
+def level_ends(loss_ml: Range) -> str:
     """ "5 to 24" on the side that the likely level names, else "2 above to 7 below"."""
     low, likely, high = loss_ml.p10, loss_ml.p50, loss_ml.p90
     if low > 0 and likely >= 0.5:

@@ -1,7 +1,7 @@
 """A vessel in one line: how far it is, how warm, how full, whether the lamp burns, what is open."""
 
 from collections.abc import Mapping
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from reports import amounts, night, times, words
 from reports.language import say, to_say
@@ -19,7 +19,12 @@ STAGES: Mapping[str, str] = {
     "ended": to_say("batch over"),
 }
 # What was read longer ago is not said to be so now.
-_FRESH = timedelta(minutes=30)
+FRESH = timedelta(minutes=30)
+LAMP: Mapping[str, str] = {
+    "lit": to_say("lamp lit"),
+    "dark": to_say("dark in its lamp hours"),
+    "outside": to_say("outside its lamp hours"),
+}
 
 
 def vessel_line(setting: Setting, vessel: VesselNight) -> str:
@@ -40,6 +45,11 @@ def vessel_parts(setting: Setting, vessel: VesselNight) -> list[str]:
     ]
 
 
+def stage_and_level(vessel: VesselNight) -> list[str]:
+    """How far it is and where its water stands, of all that is said of it."""
+    return [_stage(vessel), *_level(vessel)]
+
+
 def _stage(vessel: VesselNight) -> str:
     stage = say(STAGES[vessel.stage])
     if vessel.dry:
@@ -58,20 +68,24 @@ def _warmth(setting: Setting, vessel: VesselNight) -> str:
         return say("no readings of the water in the last day")
     value = amounts.temperature(seen.latest.value or 0.0, setting.unit)
     age = times.elapsed(seen.latest.at, setting.written_at)
-    return value if age <= _FRESH else say("{temperature}, read {ago}", temperature=value, ago=times.ago(age))
+    return value if age <= FRESH else say("{temperature}, read {ago}", temperature=value, ago=times.ago(age))
 
 
 def _light(setting: Setting, vessel: VesselNight) -> list[str]:
     """Whether the lamp burns, in its hours; outside them, only where its light stands."""
+    seen = lamp_seen_now(vessel, setting.written_at)
+    return [] if seen is None else [say(LAMP[seen])]
+
+
+def lamp_seen_now(vessel: VesselNight, now: datetime) -> str | None:
+    """One of "lit", "dark" in its hours, or "outside" of them; None where it has none or none is seen."""
     lit_now = next((point for point in reversed(vessel.light) if point.value is not None), None)
-    if not vessel.lamp_hours or lit_now is None or times.elapsed(lit_now.at, setting.written_at) > _FRESH:
-        return []
-    now = setting.written_at.timestamp()
-    due = any(s.began.timestamp() <= now <= s.ended.timestamp() for s in vessel.lamp_hours)
-    bright = (lit_now.value or 0.0) >= vessel.low_light
-    if due:
-        return [say("lamp lit") if bright else say("dark in its lamp hours")]
-    return [say("outside its lamp hours")]
+    if not vessel.lamp_hours or lit_now is None or times.elapsed(lit_now.at, now) > FRESH:
+        return None
+    at = now.timestamp()
+    if not any(s.began.timestamp() <= at <= s.ended.timestamp() for s in vessel.lamp_hours):
+        return "outside"
+    return "lit" if (lit_now.value or 0.0) >= vessel.low_light else "dark"
 
 
 def _level(vessel: VesselNight) -> list[str]:

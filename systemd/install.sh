@@ -70,10 +70,13 @@ files=(
     'naupliad.service /etc/systemd/system/naupliad.service'
     'naupliad-backup.service /etc/systemd/system/naupliad-backup.service'
     'naupliad-backup.timer /etc/systemd/system/naupliad-backup.timer'
+    'naupliad-page.service /etc/systemd/system/naupliad-page.service'
+    'naupliad-page.socket /etc/systemd/system/naupliad-page.socket'
 )
 program=/opt/naupliad
 command_link=/usr/local/bin/naupliad
 station_file=/etc/naupliad/station.toml
+page_listens=/etc/systemd/system/naupliad-page.socket.d/10-station.conf
 
 is_bundle() {
     [[ -f $wheels/made-for ]]
@@ -162,6 +165,21 @@ put_station_file() {
     fi
 }
 
+# Where the page listens, as the station file has it; a file that is no good changes nothing.
+put_listening() {
+    local told
+    if [[ -n $root || $dry_run == yes ]]; then
+        run_on_machine "$program/bin/naupliad" page socket --config "$station_file"
+    elif told=$("$program/bin/naupliad" page socket --config "$station_file"); then
+        if [[ $told == *'[Socket]'* ]]; then
+            mkdir -p "${page_listens%/*}"
+            printf '%s\n' "$told" >"$page_listens"
+        else
+            rm -f "$page_listens"
+        fi
+    fi
+}
+
 is_example() {
     [[ ! -e $root$station_file ]] || cmp -s "$example" "$root$station_file"
 }
@@ -177,6 +195,7 @@ install_all() {
     put_station_file
     run_on_machine udevadm control --reload
     run_on_machine udevadm trigger --subsystem-match=w1 --action=add
+    put_listening
     run_on_machine systemctl daemon-reload
     if is_example; then
         printf '%s is the example still: tell it what stands on your shelf, and run this again\n' \
@@ -185,31 +204,37 @@ install_all() {
         run_on_machine systemctl enable --now naupliad-backup.timer
         run_on_machine systemctl enable naupliad.service
         run_on_machine systemctl restart naupliad.service
+        # systemd moves no socket whose service runs.
+        run_on_machine systemctl stop naupliad-page.socket naupliad-page.service
+        run_on_machine systemctl enable --now naupliad-page.socket
     fi
 }
 
 account_is_there() {
-    [[ -z $root && $dry_run == no ]] && getent passwd naupliad >/dev/null
+    [[ -z $root && $dry_run == no ]] && getent passwd "$1" >/dev/null
 }
 
 remove_account() {
-    run_on_machine userdel naupliad || true  # none there: none to remove
+    run_on_machine userdel "$1" || true  # none there: none to remove
     # A group that has other members outlives its account.
-    run_on_machine groupdel naupliad 2>/dev/null || true
-    ! account_is_there ||
-        fail 'found the account naupliad still in use: see what runs (ps -u naupliad), end it, and do this again'
+    run_on_machine groupdel "$1" 2>/dev/null || true
+    ! account_is_there "$1" ||
+        fail "found the account $1 still in use: see what runs (ps -u $1), end it, and do this again"
 }
 
 remove_all() {
     local unit
-    for unit in naupliad-backup.timer naupliad.service; do  # one that is not there keeps no other one running
+    for unit in naupliad-backup.timer naupliad-page.socket naupliad.service; do  # one that is not there keeps no other one running
         run_on_machine systemctl disable --now "$unit" || true
     done
+    run_on_machine systemctl stop naupliad-page.service || true
     run_on_machine systemctl stop naupliad-backup.service || true  # a copy that is being made
     local line
     for line in "${files[@]}"; do
         run rm -f "$root${line#* }"
     done
+    run rm -f "$root$page_listens"
+    run rmdir "$root${page_listens%/*}" 2>/dev/null || true  # somebody's own settings beside it stay
     if [[ -L $root$command_link && $(readlink "$root$command_link") == "$program/bin/naupliad" ]]; then
         run rm -f "$root$command_link"
     fi
@@ -219,15 +244,17 @@ remove_all() {
     # Made by systemd on the way: what matplotlib found out, and when a copy was made last.
     run rm -rf "$root/var/cache/naupliad" "$root/var/lib/systemd/timers/stamp-naupliad-backup.timer"
     run_on_machine systemctl daemon-reload
-    run_on_machine systemctl reset-failed naupliad.service naupliad-backup.service 2>/dev/null || true
+    run_on_machine systemctl reset-failed naupliad.service naupliad-backup.service naupliad-page.service 2>/dev/null || true
     run_on_machine udevadm control --reload
     if [[ $purge == yes ]]; then
-        run rm -rf "$root/var/lib/naupliad" "$root/etc/naupliad" "$root"/etc/systemd/system/naupliad{,-backup}.{service,timer}.d
+        run rm -rf "$root/var/lib/naupliad" "$root/var/lib/naupliad-page" "$root/etc/naupliad"
+        run rm -rf "$root"/etc/systemd/system/naupliad{,-backup,-page}.{service,socket,timer}.d
         run rmdir "$root/mnt/naupliad-backup" 2>/dev/null || true  # a stick's files are nobody's to remove
-        remove_account
+        remove_account naupliad-page
+        remove_account naupliad
         say 'removed, with store, backups and station file'
     else
-        say "removed; kept: $root/var/lib/naupliad and $root/etc/naupliad"
+        say "removed; kept: $root/var/lib/naupliad, $root/var/lib/naupliad-page and $root/etc/naupliad"
     fi
 }
 

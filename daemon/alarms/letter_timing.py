@@ -26,6 +26,8 @@ from daemon.station import Station
 
 # An unattended stretch worth a letter before it: longer than a night, so a weekend or holidays.
 ABSENCE_HOURS = 24
+# So long before a hatch or a harvest a letter may tell of it [P].
+AHEAD_S = 14 * HOUR_S
 LEAVE_BEFORE_S = 2 * HOUR_S
 _BEFORE_THEY_COME_S = 1800  # time to read it on the way [P]
 _OVER_ABSENCE = 2

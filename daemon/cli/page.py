@@ -1,25 +1,58 @@
-"""naupliad page: the local page, a process of its own beside the daemon."""
+"""naupliad page: the local page, a process of its own; who may write there, and where it listens."""
 
+import sys
 from pathlib import Path
 
 import click
 
-from daemon.cli.options import state_option
+from daemon.cli.options import config_option, state_option
 
 
-@click.command()
+@click.group(invoke_without_command=True)
 @state_option
-@click.option("--host", default="127.0.0.1", show_default=True, help="The address to listen on.")
-@click.option(
-    "--port",
-    type=click.IntRange(0, 65_535),
-    default=8077,
-    show_default=True,
-    help="The port; 0 takes a free one.",
-)
-def page(state: Path, host: str, port: int) -> None:
+@click.option("--host", help="The address to listen on; without it as [page] of the station file has it.")
+@click.option("--port", type=click.IntRange(0, 65_535), help="The port, likewise; 0 takes a free one.")
+@click.pass_context
+def page(context: click.Context, state: Path, host: str | None, port: int | None) -> None:
     """Serve the local page until it is stopped (SIGTERM or Ctrl-C)."""
+    if context.invoked_subcommand is not None:
+        return
+    from daemon.page.known_station import KnownStation
     from daemon.page.serving import serve
     from daemon.page.site import make_site
+    from daemon.station import PagePlan
 
-    serve(make_site(state), host, port, lambda address: click.echo(f"The page is at {address}"))
+    station = KnownStation(state)()
+    plan = PagePlan() if station is None else station.page
+    where = (host or plan.host, plan.port if port is None else port)
+    serve(make_site(state), *where, lambda address: click.echo(f"The page is at {address}"))
+
+
+@page.command()
+@state_option
+def pin(state: Path) -> None:
+    """Set the PIN that lets people write; asks for it, or reads it from standard input.
+
+    Whoever is signed in has to sign in anew, and whoever must wait after wrong tries waits no longer.
+    """
+    from daemon.page.guard.pin import new_pin, page_folder, set_pin
+
+    if sys.stdin.isatty():
+        typed = click.prompt("PIN, 6 to 12 digits", hide_input=True, confirmation_prompt=True, err=True)
+    else:
+        typed = sys.stdin.readline().strip()
+    set_pin(page_folder(state), new_pin(typed))
+    click.echo("The PIN is set; whoever was signed in has to sign in anew.")
+
+
+@page.command("socket")
+@config_option
+def page_socket(config: Path) -> None:
+    """Print where systemd listens for the page, as [page] of the station file has it; install.sh asks.
+
+    Nothing is printed where naupliad-page.socket itself says it.
+    """
+    from daemon.config import read_station
+    from daemon.page.listening import socket_settings
+
+    click.echo(socket_settings(read_station(config).page), nl=False)

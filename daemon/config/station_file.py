@@ -46,6 +46,7 @@ from daemon.config.hours_syntax import (
     weekly,
 )
 from daemon.config.indicator import read_indicator
+from daemon.config.page import read_page
 from daemon.config.ways_out import letters_as_files, read_alive, read_mqtt, read_post, read_webhook
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
@@ -54,7 +55,7 @@ from daemon.science.strains import STRAINS, UNKNOWN
 from daemon.station import LotPlan, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
-TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "indicator")
+TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "page", "indicator")
 RIM_ABOVE_WATER_CM = 1.0
 # Beliefs read 90 days back (watching.old_hatches); ten more for a clock that is put back.
 KEEP_LEAST_DAYS = 100
@@ -138,7 +139,8 @@ def parse_station(text: str, name: str) -> Station:
     webhook = read_webhook(raw["webhook"], faults) if "webhook" in raw else None
     mqtt = read_mqtt(raw["mqtt"], faults) if "mqtt" in raw else None
     alive = read_alive(raw["alive"], faults) if "alive" in raw else None
-    if faults:
+    page = read_page(raw.get("page", {}), faults)
+    if faults or page is None:
         raise InputError(*(f"{name}: {line}" for line in faults))
     return Station(
         probes=tuple(_probe(values, Path(name).parent) for values in probes.values()),
@@ -148,6 +150,7 @@ def parse_station(text: str, name: str) -> Station:
         webhook=webhook,
         mqtt=mqtt,
         alive=alive,
+        page=page,
         lots=lots,
         **station,
     )

@@ -30,10 +30,10 @@ from daemon.estimates.water.belief import WaterBelief
 from daemon.estimates.water.float_level import FloatTurns
 from daemon.estimates.water.outlook import WaterOutlook
 from daemon.seconds import HOUR_S
-from daemon.station import Vessel
+from daemon.station import CONE, Vessel
 from daemon.vessel_state import Course
 
-CONE, FLOAT = "cone", "float_low"
+FLOAT = "float_low"
 NEXT_S = 16 * HOUR_S
 
 

@@ -5,17 +5,17 @@ from collections.abc import Sequence
 
 from daemon.alarms.letter_timing import (
     ABSENCE_HOURS,
+    AHEAD_S,
     morning_of_return,
     next_leave,
     planned_due_at,
 )
 from daemon.care.deed import Deed
-from daemon.estimates.vessel import CONE
 from daemon.hours import attended_spans, is_attended, local_day, next_absence, next_attended
 from daemon.letters.planned_week import finds_room, has_room
 from daemon.letters.seen import may_be_fed, tells_of_hatch
 from daemon.seconds import DAY_S, HOUR_S, WEEK_S
-from daemon.station import Station
+from daemon.station import CONE, Station
 from daemon.store import deeds as deed_store
 from daemon.store import done_and_said
 from daemon.store import estimates as estimate_store
@@ -23,7 +23,6 @@ from daemon.store import letters as letter_store
 from daemon.store import shelved_alarms as shelf_store
 from daemon.watching.beliefs import Beliefs
 
-AHEAD_S = 14 * HOUR_S
 _SOON_LEFT_S = 3 * HOUR_S
 _CLOSES_SOON_S = AHEAD_S // 2
 _CHOOSES_S = 8 * HOUR_S  # of the last day on which somebody can draw off before the window opens

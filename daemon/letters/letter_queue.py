@@ -11,7 +11,7 @@ from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
-from reports.letters.page import numbered
+from reports.letters.page import linked, numbered
 from reports.records import LetterText
 
 _THREAD_S = WEEK_S
@@ -33,9 +33,18 @@ class LetterQueue:
         connection = self._store.connection
         with self._store.transaction():
             number = letter_store.next_number(connection)
-            message = self._composed(row, numbered(text, number), number, at, png, urgent)
+            message = self._composed(row, self._footed(row, text, number), number, at, png, urgent)
             letter_store.write(connection, row.id, row.about, text.subject, message, number, at)
             delivery_store.queue(connection, row.id, self._carriers, at)
+
+    def _footed(self, row: LetterRow, text: LetterText, number: int) -> LetterText:
+        """With its number, and where the page has an address a link to the one vessel, or the shelf."""
+        given, address = numbered(text, number), self._station.page.address
+        if address is None:
+            return given
+        about = [one for one in row.about if self._station.vessel(one) is not None]
+        path = f"/vessel/{about[0]}" if len(about) == 1 else "/"
+        return linked(given, address + path)
 
     def _composed(
         self, row: LetterRow, text: LetterText, number: int, at: int, png: bytes | None, urgent: bool

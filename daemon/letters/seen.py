@@ -19,8 +19,8 @@ def tells_of_hatch(deed: Deed) -> bool:
 
 
 def seen_share(deeds: Sequence[Deed]) -> float | None:
-    """The share that somebody last saw hatched, by the deeds of a batch; any swimmer is some. None where nobody
-    looked."""
+    """The share that somebody last saw hatched, by the deeds of a batch; any swimmer is some. None where
+    nobody looked."""
     share = None
     for deed in deeds:
         if deed.deed == "hatched":

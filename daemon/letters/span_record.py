@@ -1,8 +1,9 @@
 """The record of any span, for its chart and letter: made from the store alone, so for any past one too."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
+from itertools import pairwise
 from operator import attrgetter
 
 from daemon.alarms import conditions
@@ -210,18 +211,26 @@ def latest_of(
 def _points(
     station: Station, connection: sqlite3.Connection, probe: ProbePlan | None, span: tuple[int, int]
 ) -> tuple[Point, ...]:
-    """The probe's good values; a None stands where too many in a row are missing."""
+    """The probe's good values, fewer in a long span; a None stands where too many in a row are missing."""
     read = reading_store.good_values(connection, probe.id, *span) if probe else []
-    thinned = thinned_until(connection)
+    silences = [*_silences(station, connection, [at for at, _ in read], span[1])]
     points: list[Point] = []
-    last = None
-    for at, value in [*fewer(read, span), (span[1], None)]:
-        if last is not None and at - last > (station.off_after_s if last >= thinned else 2 * HOUR_S):
-            points.append(Point(local(station, last + station.sample_every_s), None))
-        if value is not None:
-            points.append(Point(local(station, at), value))
-        last = at
+    for at, value in fewer(read, span):
+        while silences and silences[0] < at:
+            points.append(Point(local(station, silences.pop(0) + station.sample_every_s), None))
+        points.append(Point(local(station, at), value))
+    points += [Point(local(station, at + station.sample_every_s), None) for at in silences]
     return tuple(points)
+
+
+def _silences(
+    station: Station, connection: sqlite3.Connection, read: Sequence[int], ended: int
+) -> Iterator[int]:
+    """After which of the readings (Unix s, all there are) the next is missing for too long."""
+    thinned = thinned_until(connection)
+    for last, at in pairwise([*read, ended]):
+        if at - last > (station.off_after_s if last >= thinned else 2 * HOUR_S):
+            yield last
 
 
 def _series(

@@ -1,46 +1,45 @@
-"""What is due in a vessel by the newest estimates in the store: a feed, a harvest, a look."""
+"""What is due in a vessel by the newest estimates in the store: a feed, a harvest, a glance."""
 
 from collections.abc import Mapping, Sequence
 
+from daemon.alarms.letter_timing import AHEAD_S
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.vessel import CONE
-from daemon.letters.batch_letters import AHEAD_S
 from daemon.letters.conversions import hatch_time, range_of
 from daemon.letters.seen import animals_seen, may_be_fed, seen_share
 from daemon.letters.span_record import latest_of
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from daemon.stages import Stage
-from daemon.station import Vessel
+from daemon.station import CONE, Vessel
 from daemon.store import deeds as deed_store
 from daemon.vessel_state import course_of
 from reports.letters.feeding import FeedDue
 from reports.letters.harvest import HarvestNews
-from reports.page.tasks import Due
+from reports.page.tasks import VesselDue
 
 
-def due(look: Look) -> list[Due]:
+def due(glance: Glance) -> list[VesselDue]:
     """What is due in each vessel, in the station's order."""
-    deeds = deed_store.between(look.connection, 0, look.at)
+    deeds = deed_store.between(glance.connection, 0, glance.at)
     return [
-        _due(look, vessel, [deed for deed in deeds if deed.vessel == vessel.id])
-        for vessel in look.station.vessels
+        _due(glance, vessel, [deed for deed in deeds if deed.vessel == vessel.id])
+        for vessel in glance.station.vessels
     ]
 
 
-def _due(look: Look, vessel: Vessel, deeds: Sequence[Deed]) -> Due:
+def _due(glance: Glance, vessel: Vessel, deeds: Sequence[Deed]) -> VesselDue:
     set_at = course_of(deeds).set_at
-    believed = latest_of(look.connection, vessel, look.at, set_at)
+    believed = latest_of(glance.connection, vessel, glance.at, set_at)
     mine = [deed for deed in deeds if set_at is not None and deed.at >= set_at]
-    state = course_of(deeds).state(vessel, believed, look.at)
+    state = course_of(deeds).state(vessel, believed, glance.at)
     hungry = set_at is not None and state.rule.animals and vessel.kind != CONE
-    return Due(
+    return VesselDue(
         vessel.id,
         vessel.count,
         vessel.kind,
         seen_share(mine),
-        _feed(vessel, set_at or 0, believed, mine, look.at) if hungry else None,
-        _harvest(look, vessel, state.stage, believed, mine),
+        _feed(vessel, set_at or 0, believed, mine, glance.at) if hungry else None,
+        _harvest(glance, vessel, state.stage, believed, mine),
     )
 
 
@@ -60,15 +59,15 @@ def _feed(
 
 
 def _harvest(
-    look: Look, vessel: Vessel, stage: Stage, believed: Mapping[str, Estimate], deeds: Sequence[Deed]
+    glance: Glance, vessel: Vessel, stage: Stage, believed: Mapping[str, Estimate], deeds: Sequence[Deed]
 ) -> HarvestNews | None:
     """A cone's, from the time on at which a letter would tell of it, until somebody drew off."""
-    opens = hatch_time(look.station, believed, "harvest_opens_at", look.at)
-    closes = hatch_time(look.station, believed, "harvest_closes_at", look.at)
+    opens = hatch_time(glance.station, believed, "harvest_opens_at", glance.at)
+    closes = hatch_time(glance.station, believed, "harvest_closes_at", glance.at)
     hatched = range_of(believed, "hatched_fraction")
     if opens is None or closes is None or hatched is None or any(deed.deed == "harvest" for deed in deeds):
         return None
-    if believed["harvest_opens_at"].p50 - look.at > AHEAD_S:
+    if believed["harvest_opens_at"].p50 - glance.at > AHEAD_S:
         return None
     return HarvestNews(
         vessel=vessel.id,

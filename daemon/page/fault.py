@@ -6,8 +6,7 @@ from flask import Response, request
 from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
-from reports.language import languages
-from reports.page.fault import heading, line
+from reports.page.fault import heading, line, spoken_by
 from reports.page.rendering import render
 
 
@@ -33,4 +32,4 @@ def _page(status: int, said: str) -> Response:
 
 
 def _language() -> str:
-    return request.accept_languages.best_match(languages()) or "en"
+    return spoken_by(request.accept_languages.values())

@@ -14,6 +14,7 @@ from daemon.errors import InputError
 
 # Each keeps a connection to the store open for a moment; more would only wait for the same two cores.
 _THREADS = 4
+_SILENT_S = 30  # a browser that says nothing for so long gives up its place
 _PASSED_FD = 3  # sd_listen_fds(3): the first socket that systemd hands over
 
 
@@ -23,15 +24,13 @@ def serve(site: Flask, host: str, port: int, ready: Callable[[str], object]) -> 
     Raises InputError where the address is taken, or none of this machine's.
     """
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # "Task queue depth": said in ordinary use
-    passed = _passed()
-    options = {"threads": _THREADS, "ident": None, "max_request_body_size": 2**20, "channel_timeout": 30}
     try:
-        if passed is not None:
-            server = create_server(site, sockets=[passed], **options)
-        else:
-            server = create_server(site, host=host, port=port, **options)
-    except (OSError, ValueError) as error:
-        found = getattr(error, "strerror", None) or error
+        listening = _passed() or _opened(host, port)
+        server = create_server(
+            site, sockets=[listening], threads=_THREADS, ident=None, channel_timeout=_SILENT_S
+        )
+    except OSError as error:  # of a socket, its words name the address once more
+        found = os.strerror(error.errno) if error.errno is not None else error
         raise InputError(
             f"{host}:{port}: found {found}; allowed: a free port of one of this machine's addresses"
         ) from error
@@ -40,7 +39,7 @@ def serve(site: Flask, host: str, port: int, ready: Callable[[str], object]) -> 
         raise KeyboardInterrupt
 
     before = signal.signal(signal.SIGTERM, end)
-    ready(_address(passed, server.effective_host, server.effective_port))
+    ready(_address(listening))
     try:
         server.run()  # ends by itself on KeyboardInterrupt
     finally:
@@ -55,8 +54,12 @@ def _passed() -> socket.socket | None:
     return socket.socket(fileno=_PASSED_FD)
 
 
-def _address(passed: socket.socket | None, host: str, port: int) -> str:
-    if passed is not None:
-        host, port = passed.getsockname()[:2]
-    shown = f"[{host}]" if ":" in host else host
-    return f"http://{shown}:{port}"
+def _opened(host: str, port: int) -> socket.socket:
+    """A socket of its own. Raises OSError where it cannot be had."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    return socket.create_server((host, port), family=family)
+
+
+def _address(listening: socket.socket) -> str:
+    host, port = listening.getsockname()[:2]
+    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"

@@ -1,23 +1,23 @@
 """A view as it is shown: its template with what all of them share."""
 
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from reports.page import frame
-from reports.page.rendering import environment, render
+from reports.page.rendering import render
 
 
-def show(look: Look, template: str, here: str, title: str, **values: object) -> str:
+def show(glance: Glance, template: str, here: str, title: str, **values: object) -> str:
     """The page. `here` is the view's key, `title` its name in the tab, in the station's language."""
-    environment().globals["views"] = frame.views
-    read_at = None if look.newest_at is None else look.local(look.newest_at)
-    watch = frame.Watch(look.language, look.local(look.at), look.watched, read_at, look.played)
+    read_at = None if glance.newest_at is None else glance.local(glance.newest_at)
+    watch = frame.WatchState(glance.language, glance.local(glance.at), glance.watched, read_at, glance.played)
     return render(
         template,
-        look.language,
+        glance.language,
         here=here,
         title=title,
-        station=look.station.name,
+        station=glance.station.name,
         notices=frame.notices(watch),
+        calm=glance.played,
         moment=frame.as_of(watch),
-        may_note=look.watched and not look.played,
+        may_note=glance.watched and not glance.played,
         **values,
     )

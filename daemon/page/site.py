@@ -1,6 +1,7 @@
 """The page's addresses: which view answers which, and what is said where none does."""
 
 import hashlib
+import time
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -11,31 +12,44 @@ from werkzeug.exceptions import HTTPException
 from daemon.errors import NaupliadError
 from daemon.page import fault
 from daemon.page.deeds.doors import make_deeds
-from daemon.page.look import looking
+from daemon.page.glance import Moment, glancing
+from daemon.page.guard.door import protect
+from daemon.page.guard.pin import page_folder
+from daemon.page.known_station import KnownStation
 from daemon.page.views import VIEWS
+from daemon.seconds import DAY_S
+from daemon.stored_station import moment_of
+from reports.page import frame
 from reports.page.rendering import STATIC, environment
 
 # A file's address changes with its content, so whoever has it keeps it.
-_KEPT_S = 30 * 86_400
-_MOST_BYTES = 64 * 1024
+_KEPT_S = 30 * DAY_S
 
 
-def make_site(state: Path) -> Flask:
-    """The page of the station whose records stand in `state`."""
+def make_site(
+    state: Path, *, moment: Moment = moment_of, clock: Callable[[], float] = time.time, machine: str = ""
+) -> Flask:
+    """The page of the station whose records stand in `state`; who may write is kept in a folder beside it.
+
+    `moment` says what time it is at the station, `clock` for those who sign in, Unix seconds; `machine` is
+    the name that the machine is called by, its own where it is empty.
+    """
     site = Flask("naupliad", static_folder=str(STATIC), static_url_path="/static", template_folder=None)
-    site.config.update(SEND_FILE_MAX_AGE_DEFAULT=_KEPT_S, MAX_CONTENT_LENGTH=_MOST_BYTES)
-    environment().globals["static"] = _static
+    site.config["SEND_FILE_MAX_AGE_DEFAULT"] = _KEPT_S
+    environment().globals.update(static=_static, views=frame.views)
+    station = KnownStation(state)
+    protect(site, folder=page_folder(state), station=station, now=clock, machine=machine or None)
     for path, view in VIEWS.items():
-        site.add_url_rule(path, view.__name__, partial(_seen, state, view), methods=["GET"])
-    site.register_blueprint(make_deeds(state))
+        site.add_url_rule(path, view.__name__, partial(_seen, state, moment, view), methods=["GET"])
+    site.register_blueprint(make_deeds(state, moment))
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
     return site
 
 
-def _seen(state: Path, view: Callable[..., str | Response], **named: str) -> str | Response:
-    with looking(state) as look:
-        return view(look, **named)
+def _seen(state: Path, moment: Moment, view: Callable[..., str | Response], **named: str) -> str | Response:
+    with glancing(state, moment) as glance:
+        return view(glance, **named)
 
 
 def _static(name: str) -> str:

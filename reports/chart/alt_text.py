@@ -24,10 +24,10 @@ def alt_text(record: NightRecord) -> str:
         ended=_end(record.span.ended, record),
     )
     groups = groups_of(record)
-    said = [_finding(group, record) for group in groups[:_MOST_FINDINGS]]
+    said = [finding_of(group, record) for group in groups[:_MOST_FINDINGS]]
     left = sum(len(group) for group in groups[_MOST_FINDINGS:])
     more = [say_many("{count} more vessel is in the chart.", "{count} more vessels are in the chart.", left)]
-    return " ".join([shown, *said, *(more if left else []), *_off(record)])
+    return " ".join([shown, *said, *(more if left else []), *off_said(record)])
 
 
 def _end(at: datetime, record: NightRecord) -> str:
@@ -45,7 +45,8 @@ def names_of(names: Sequence[str]) -> str:
     return say("{names} and {count} more", names=", ".join(names[:kept]), count=len(names) - kept)
 
 
-def _finding(group: Group, record: NightRecord) -> str:
+def finding_of(group: Group, record: NightRecord) -> str:
+    """What the chart shows of some vessels that are alike, in a few sentences."""
     names = names_of([words.clean(vessel.vessel) for vessel in group])
     return " ".join([*_warmth(group, names, record), *_rest(group, record)])
 
@@ -105,6 +106,7 @@ def _rest(group: Group, record: NightRecord) -> list[str]:
     return said
 
 
-def _off(record: NightRecord) -> list[str]:
+def off_said(record: NightRecord) -> list[str]:
+    """For how long the station was off; nothing where it never was."""
     lengths = [times.short_length(times.elapsed(off.began, off.ended)) for off in record.outages]
     return [say("The station was off for {lengths}.", lengths=words.joined(lengths))] if lengths else []

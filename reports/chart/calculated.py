@@ -2,26 +2,23 @@
 
 import math
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import partial
 
 from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, ScalarFormatter
 
-from reports import amounts, night, times
+from reports import amounts, times
+from reports.chart.believed import Believed, drawn_off, half_said, kept, last, last_calculated, nothing, over
 from reports.chart.frame import Frame, say_nothing_known
-from reports.chart.lines import Believed, band_of, draw_band, limit_line
+from reports.chart.lines import draw_band, limit_line
 from reports.chart.measured import shares
 from reports.chart.palette import HATCH, INK, QUIET, SALT, WATER
 from reports.chart.panel import Pane
 from reports.chart.type import SMALL_SIZE, wide_px
 from reports.language import say
-from reports.letters.stages import is_emptied, is_hatch_ahead
-from reports.records import Range, RangePoint, TimeRange, VesselNight
-
-# A level so many times as far below the mark as the low mark is no level: most was drawn off.
-_DRAWN_OFF = 3.0
-_FILLING = ("top-up", "brine", "set")
+from reports.letters.stages import is_hatch_ahead
+from reports.records import Range, TimeRange, VesselNight
 
 
 class _Numbers(ScalarFormatter):
@@ -32,34 +29,10 @@ class _Numbers(ScalarFormatter):
         return amounts.in_decimals(super().__call__(x, pos))
 
 
-def kept(points: Sequence[RangePoint], vessel: VesselNight) -> list[Believed]:
-    """A series without what was believed after most was drawn off, up to the next filling."""
-    series, off = band_of(points), _drawn_off(vessel)
-    return [point for point in series if not any(began <= point[0] < ended for began, ended in off)]
-
-
-def _drawn_off(vessel: VesselNight) -> list[tuple[datetime, datetime]]:
-    """From each harvest that took most of the water to the next filling, or to the end of time."""
-    deeds = [(night.moment_utc(deed.at), deed.kind) for deed in vessel.deeds]
-    levels = band_of(vessel.loss_ml)
-    never = datetime.max.replace(tzinfo=UTC)
-    off = [
-        (at, next((later for later, other in deeds if later > at and other in _FILLING), never))
-        for at, kind in deeds
-        if kind in ("harvest", "remove")
-    ]
-    return [
-        (began, ended)
-        for began, ended in off
-        if (is_emptied(vessel) and ended == never)
-        or any(began <= at < ended and low > _DRAWN_OFF * vessel.low_ml for at, low, *_ in levels)
-    ]
-
-
 def level_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     """The water's level from the mark, lower is drawn lower; the range believed and its middle."""
     series = [(at, -high, -middle, -low) for at, low, middle, high in kept(vessel.loss_ml, vessel)]
-    latest = _over(vessel) or _last_calculated(Range(*series[-1][1:]), 0) if series else ""
+    latest = over(vessel) or last_calculated(Range(*series[-1][1:]), 0) if series else ""
     return Pane(
         say("Water level, mL from the mark"),
         (latest,),
@@ -87,7 +60,7 @@ def _draw_level(vessel: VesselNight, frame: Frame, series: Sequence[Believed], a
 def salt_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     """Salinity, g/kg: the range believed and its middle."""
     series = kept(vessel.salinity_g_per_kg, vessel)
-    latest = _over(vessel) or _last_calculated(Range(*series[-1][1:]), 1) if series else ""
+    latest = over(vessel) or last_calculated(Range(*series[-1][1:]), 1) if series else ""
     return Pane(
         say("Salt, g in a kg of brine"), (latest,), height_px, partial(_draw_salt, vessel, frame, series)
     )
@@ -108,14 +81,14 @@ def hatch_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     series = [
         (at, 100 * low, 100 * mid, 100 * high) for at, low, mid, high in kept(vessel.hatched_fraction, vessel)
     ]
-    said = [_last(Range(*series[-1][1:]), 0)] if series else []
+    said = [last(Range(*series[-1][1:]), 0)] if series else []
     half = vessel.hatch_t50 if is_hatch_ahead(vessel) else None
     if half is not None:
-        said.append(_half(half, frame))
-    over = _over(vessel) if series else ""
+        said.append(half_said(half, frame.zone, frame.share))
+    ended = over(vessel) if series else ""
     return Pane(
         say("Hatched, %"),
-        (over,) if over else tuple(said),
+        (ended,) if ended else tuple(said),
         height_px,
         partial(_draw_hatch, vessel, frame, series, half),
     )
@@ -136,9 +109,9 @@ def _draw_hatch(
 def _say_the_end(axes: Axes, vessel: VesselNight, series: Sequence[Believed], frame: Frame) -> None:
     """Why a panel is empty, or ends before the picture does."""
     if not series:
-        say_nothing_known(axes, _nothing(vessel))
+        say_nothing_known(axes, nothing(vessel))
         return
-    ends = [began for began, ended in _drawn_off(vessel) if ended > frame.ended and began > series[0][0]]
+    ends = [began for began, ended in drawn_off(vessel) if ended > frame.ended and began > series[0][0]]
     if not ends:
         return
     axes.axvline(ends[0].timestamp(), color=QUIET, linewidth=1.3, linestyle=":", zorder=3)
@@ -155,39 +128,6 @@ def _say_the_end(axes: Axes, vessel: VesselNight, series: Sequence[Believed], fr
             color=INK,
             zorder=6,
         )
-
-
-def _last(believed: Range, digits: int) -> str:
-    return say("last {middle} ({low} to {high})", **_ends(believed, digits))
-
-
-def _last_calculated(believed: Range, digits: int) -> str:
-    return say("last {middle} ({low} to {high}), calculated", **_ends(believed, digits))
-
-
-def _ends(believed: Range, digits: int) -> dict[str, str]:
-    ends = {"low": believed.p10, "middle": believed.p50, "high": believed.p90}
-    return {name: amounts.number(value, digits) for name, value in ends.items()}
-
-
-def _half(half: TimeRange, frame: Frame) -> str:
-    early, likely, late = (
-        None if at is None else times.believed_moment(at.astimezone(frame.zone))
-        for at in (half.p10, half.p50, half.p90)
-    )
-    if early is None:
-        return say("▶ half: not known yet")
-    if likely is None or late is None:
-        return say("▶ half not before {early}", early=times.short_moment(early))
-    share = frame.share(likely)
-    moment = times.clock if early.date() == likely.date() == late.date() else times.short_moment
-    return say(
-        "{sign} half {likely} ({early} to {late})",
-        sign="▶" if share > 1.0 else "◀" if share < 0.0 else "◆",
-        likely=times.short_moment(likely),
-        early=moment(early),
-        late=moment(late),
-    )
 
 
 def _draw_half(axes: Axes, half: TimeRange, frame: Frame) -> None:
@@ -233,16 +173,3 @@ def _say_past_edge(axes: Axes, marker: str, share: float, text: str) -> None:
         bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5},
         zorder=6,
     )
-
-
-def _over(vessel: VesselNight) -> str:
-    """Why what was calculated last is not said any more; empty where it is."""
-    if vessel.batch_set_at is None:
-        return say("the batch is over")
-    return say("not judged since most was drawn") if is_emptied(vessel) else ""
-
-
-def _nothing(vessel: VesselNight) -> str:
-    if vessel.batch_set_at is None:
-        return say("no batch is running")
-    return _over(vessel) or say("nothing calculated yet")

@@ -9,6 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import FixedFormatter, FixedLocator
 
 from reports import amounts, night, times
+from reports.chart.hours import local_hours, midnights, said_within
 from reports.chart.palette import HATCHING, HOURS, INK, MIDNIGHT, QUIET, UNREAD
 from reports.chart.type import SMALL_SIZE, WIDTH_PX, wide_px
 from reports.language import say
@@ -26,8 +27,7 @@ _TICK_SPACE_PX = 82
 # A word in a gap takes this much of the plot beside its own length, and this much standing.
 _BESIDE_PX = 12
 _STANDING_PX = 28
-# A day of 25 hours has one hour twice; in a week and a bit every weekday comes once.
-_CLOCK_TELLS, _WEEKDAY_TELLS = timedelta(hours=25), timedelta(days=7)
+_WEEKDAY_TELLS = timedelta(days=7)
 _DAY_SPACE_PX, _DATE_SPACE_PX = 50, 130
 # So far words under the plot may reach past its right edge.
 _EDGE_PX = 16
@@ -57,12 +57,7 @@ class Frame:
 
     def said(self, at: datetime) -> str:
         """A moment in as few words as tell it from others: "14:30", "Sat 14:30", "Sat 16 Jan 14:30"."""
-        local, whole = night.moment_utc(at).astimezone(self.zone), self.ended - self.began
-        if whole <= _CLOCK_TELLS and self.began <= night.moment_utc(at) <= self.ended:
-            return times.clock(local)
-        if whole <= _WEEKDAY_TELLS:
-            return times.short_moment(local)
-        return f"{times.short_day(local)} {times.clock(local)}"
+        return said_within(night.moment_utc(at), self.began, self.ended, self.zone)
 
 
 def frame_of(record: NightRecord, plot_px: float = PLOT_PX) -> Frame:
@@ -95,22 +90,12 @@ def set_clock(axes: Axes, frame: Frame, *, labelled: bool) -> None:
     axes.xaxis.set_major_formatter(FixedFormatter([label if labelled else "" for _, label in ticks]))
     axes.tick_params(axis="x", length=5, color=QUIET, labelcolor=INK, labelsize=SMALL_SIZE)
     axes.grid(visible=True, axis="x", color=HOURS, linewidth=0.8, zorder=0)
-    midnights = _midnights(frame)
-    few = len(midnights) <= _FEW_DAYS
-    for at in midnights:
+    days = midnights(frame.began, frame.ended, frame.zone)
+    few = len(days) <= _FEW_DAYS
+    for at in days:
         axes.axvline(
             numbers([at])[0], color=MIDNIGHT if few else HOURS, linewidth=1.2 if few else 0.8, zorder=1
         )
-
-
-def _local_hours(frame: Frame) -> list[datetime]:
-    first = frame.began.astimezone(frame.zone).replace(minute=0, second=0, microsecond=0).astimezone(UTC)
-    count = int((frame.ended - first) / timedelta(hours=1)) + 1
-    return [at for n in range(count) if frame.began <= (at := first + timedelta(hours=n)) <= frame.ended]
-
-
-def _midnights(frame: Frame) -> list[datetime]:
-    return [at for at in _local_hours(frame) if at.astimezone(frame.zone).hour == 0]
 
 
 def _ticks(frame: Frame) -> list[tuple[datetime, str]]:
@@ -126,12 +111,12 @@ def _ticks(frame: Frame) -> list[tuple[datetime, str]]:
 
 def _named_moments(frame: Frame) -> list[tuple[datetime, str]]:
     """Hours where there is room for them, then days: by name in a week, by date in a longer span."""
-    hours = _local_hours(frame)
+    hours = local_hours(frame.began, frame.ended, frame.zone)
     most = frame.plot_px / _TICK_SPACE_PX
     step = next((s for s in _HOUR_STEPS if len(hours) / s <= most), None)
     if step is not None:
         return _by_the_clock([at for at in hours if at.astimezone(frame.zone).hour % step == 0], frame)
-    days = _midnights(frame)
+    days = midnights(frame.began, frame.ended, frame.zone)
     if frame.ended - frame.began <= _WEEKDAY_TELLS and len(days) * _DAY_SPACE_PX <= frame.plot_px:
         noons = [at for at in hours if at.astimezone(frame.zone).hour == _NOON]
         return [(at, times.short_weekday(at.astimezone(frame.zone))) for at in noons]

@@ -3,16 +3,17 @@
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import pairwise
 
 from matplotlib.axes import Axes
 
 from reports import night
+from reports.chart.believed import Believed, neighbours, pieces
 from reports.chart.frame import Frame, numbers, panel_px
 from reports.chart.palette import BAND_ALPHA, INK, QUIET
 from reports.chart.type import SMALL_SIZE, wide_px
-from reports.records import Point, RangePoint
+from reports.records import Point
 
 _WORDS_PX = 26
 _EDGE_PX = 5
@@ -25,7 +26,7 @@ def line_of(
 ) -> list[tuple[datetime, float | None]]:
     """The series with a break in every gap, so that no line crosses what was not read."""
     read = [at for at, _ in night.good(points)]
-    gaps = {after for (before, after), limit in _neighbours(read) if after - before > limit}
+    gaps = {after for (before, after), limit in neighbours(read) if after - before > limit}
     line: list[tuple[datetime, float | None]] = []
     for point in sorted(points, key=lambda p: night.moment_utc(p.at)):
         at = night.moment_utc(point.at)
@@ -35,11 +36,6 @@ def line_of(
             line.append((at, None))
         line.append((at, None if point.value is None else scaled(point.value)))
     return line
-
-
-def _neighbours(times: Sequence[datetime]) -> Iterator[tuple[tuple[datetime, datetime], timedelta]]:
-    """Each two neighbours, and how far apart they may be to be joined."""
-    return zip(pairwise(times), night.longest_joined(times), strict=True)
 
 
 def draw_line(axes: Axes, line: Sequence[tuple[datetime, float | None]], colour: str, width: float) -> None:
@@ -58,17 +54,9 @@ def _is_lone(before: float, after: float) -> bool:
     return math.isnan(before) and math.isnan(after)
 
 
-Believed = tuple[datetime, float, float, float]
-
-
-def band_of(points: Sequence[RangePoint]) -> list[Believed]:
-    """The series as UTC moment, p10, p50, p90."""
-    return [(night.moment_utc(p.at), p.range.p10, p.range.p50, p.range.p90) for p in points]
-
-
 def draw_band(axes: Axes, series: Sequence[Believed], colour: str) -> None:
     """The range believed, p10 to p90, with its middle; broken where nothing was calculated."""
-    for piece in _pieces(series):
+    for piece in pieces(series):
         at = numbers(point[0] for point in piece)
         low, middle, high = map(list, zip(*(point[1:] for point in piece), strict=True))
         axes.fill_between(at, low, high, color=colour, alpha=BAND_ALPHA, linewidth=0, zorder=2)
@@ -76,15 +64,6 @@ def draw_band(axes: Axes, series: Sequence[Believed], colour: str) -> None:
         if len(piece) == 1:
             axes.vlines(at, low, high, color=colour, linewidth=3.0, alpha=0.6, zorder=3)
             axes.plot(at, middle, ".", color=colour, markersize=9, zorder=4)
-
-
-def _pieces(series: Sequence[Believed]) -> list[list[Believed]]:
-    pieces = [[point] for point in series[:1]]
-    for ((before, at), limit), point in zip(_neighbours([at for at, *_ in series]), series[1:], strict=True):
-        if at - before > limit:
-            pieces.append([])
-        pieces[-1].append(point)
-    return pieces
 
 
 def limit_line(

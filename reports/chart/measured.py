@@ -1,40 +1,31 @@
 """The panels of what is measured in one vessel: water and light on their scales, and the lamp's hours."""
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import partial
 
 from matplotlib.axes import Axes
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, NullLocator
 
-from reports import amounts, night, times
+from reports import amounts, night
 from reports.chart.frame import Frame, hatch_gaps, numbers, say_nothing_known, set_clock
 from reports.chart.lines import draw_line, limit_line, line_of
 from reports.chart.palette import COMFORT, INK, LIGHT, QUIET, WATER
 from reports.chart.panel import Pane
+from reports.chart.readings import BRIGHTNESS, extremes_said, lamp_bars, lamp_seen_said, marked
 from reports.chart.type import SMALL_SIZE, wide_px
-from reports.language import say, to_say
+from reports.language import say
 from reports.records import Span, VesselNight
 
 LAMP_PX = 28
-_LIT, _DARK, _UNSEEN = to_say("{length} lit"), to_say("{length} dark"), to_say("{length} not seen")
-# What a child has seen of each. Corridors are lit with 100 lx (EN 12464-1:2021, from memory); the others are
-# common practice, no source.
-_BRIGHTNESS = {
-    0.0: to_say("dark"),
-    100.0: to_say("dim"),
-    1000.0: to_say("bright"),
-    10000.0: to_say("sunny"),
-}
 _FULL_PERCENT = 115.0
-_ENDS_NEAR = timedelta(minutes=30)
 
 
 def water_panel(vessel: VesselNight, frame: Frame, height_px: int) -> Pane:
     """Water temperature in the set unit, with the band of comfort, the coldest, warmest and last reading."""
     return Pane(
         say("Water, °{unit}", unit=frame.unit),
-        _extremes(vessel, frame),
+        extremes_said(vessel, frame),
         height_px,
         partial(_draw_water, vessel, frame),
     )
@@ -57,7 +48,7 @@ def _draw_water(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
     )
     for limit, label in limit_words:
         limit_line(axes, limit, label, placed, frame, style=":", taken=shares(gaps, frame))
-    for _, marker, _, at, value in _marked(vessel, frame):
+    for _, marker, _, at, value in marked(vessel, frame):
         axes.plot(numbers([at]), [value], marker, color=INK, markersize=8, zorder=6, clip_on=False)
     hatch_gaps(axes, frame, gaps)
     if not placed:
@@ -69,35 +60,6 @@ def shares(gaps: Sequence[tuple[datetime, datetime]], frame: Frame) -> list[tupl
     return [(frame.share(began), frame.share(ended)) for began, ended in (*gaps, *frame.off)]
 
 
-def _marked(vessel: VesselNight, frame: Frame) -> list[tuple[str, str, str, datetime, float]]:
-    """The coldest, the warmest and the last reading: sign, marker, name, moment and value."""
-    seen = night.extremes(vessel.water_c)
-    if seen is None:
-        return []
-    marked = (
-        ("▼", "v", say("coldest"), seen.coldest),
-        ("▲", "^", say("warmest"), seen.warmest),
-        ("●", "o", say("last"), seen.latest),
-    )
-    return [
-        (sign, marker, name, night.moment_utc(point.at), amounts.in_unit(point.value or 0.0, frame.unit))
-        for sign, marker, name, point in marked
-    ]
-
-
-def _extremes(vessel: VesselNight, frame: Frame) -> tuple[str, ...]:
-    return tuple(
-        f"{sign} {name} {amounts.number(value, 1)}{_when(at, frame, marker)}"
-        for sign, marker, name, at, value in _marked(vessel, frame)
-    )
-
-
-def _when(at: datetime, frame: Frame, marker: str) -> str:
-    """In brackets when it was; nothing for the last where that is the picture's end."""
-    at_the_end = marker == "o" and abs(frame.ended - at) <= _ENDS_NEAR
-    return "" if at_the_end else f" ({frame.said(at)})"
-
-
 def lamp_panel(vessel: VesselNight, frame: Frame) -> Pane:
     """The lamp's hours as black bars, with how they went where light is measured."""
     if not vessel.lamp_hours:
@@ -105,8 +67,8 @@ def lamp_panel(vessel: VesselNight, frame: Frame) -> Pane:
     elif vessel.light_unit is None:
         said = say("light is not measured")
     else:
-        said = _lamp_seen(vessel, frame)
-    bars = any(_is_named(bar, frame) for bar in _bars(vessel, frame)) or not vessel.lamp_hours
+        said = lamp_seen_said(vessel, frame)
+    bars = any(_is_named(bar, frame) for bar in lamp_bars(vessel, frame)) or not vessel.lamp_hours
     name = say("Lamp") if bars else say("Lamp, black: its hours")
     return Pane(name, (said,), LAMP_PX, partial(draw_lamp, vessel, frame))
 
@@ -119,7 +81,7 @@ def draw_lamp(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
     axes.yaxis.set_major_locator(NullLocator())
     axes.spines["left"].set_visible(False)
     axes.spines["bottom"].set_color(QUIET)
-    for bar in _bars(vessel, frame):
+    for bar in lamp_bars(vessel, frame):
         axes.axvspan(*numbers(bar), facecolor=INK, linewidth=0.0, zorder=2)
         if _is_named(bar, frame):
             middle = (frame.share(bar[0]) + frame.share(bar[1])) / 2
@@ -134,13 +96,6 @@ def draw_lamp(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
                 color="white",
                 zorder=3,
             )
-
-
-def _bars(vessel: VesselNight, frame: Frame) -> list[tuple[datetime, datetime]]:
-    """The lamp's hours inside the frame."""
-    ends = ((night.moment_utc(lamp.began), night.moment_utc(lamp.ended)) for lamp in vessel.lamp_hours)
-    cut = ((max(began, frame.began), min(ended, frame.ended)) for began, ended in ends)
-    return [(began, ended) for began, ended in cut if began < ended]
 
 
 def _is_named(bar: tuple[datetime, datetime], frame: Frame) -> bool:
@@ -169,9 +124,9 @@ def draw_light(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
         # Room light and sunlight differ a thousandfold: each step of this scale is ten times as bright.
         axes.set_yscale("symlog", linthresh=10.0, linscale=0.4)
         axes.set_ylim(0.0, top * 1.3)
-        axes.yaxis.set_major_locator(FixedLocator([lux for lux in _BRIGHTNESS if lux <= top * 1.3]))
+        axes.yaxis.set_major_locator(FixedLocator([lux for lux in BRIGHTNESS if lux <= top * 1.3]))
         axes.yaxis.set_major_formatter(
-            FuncFormatter(lambda lux, _: say(_BRIGHTNESS[lux]) if lux in _BRIGHTNESS else "")
+            FuncFormatter(lambda lux, _: say(BRIGHTNESS[lux]) if lux in BRIGHTNESS else "")
         )
         axes.yaxis.set_minor_locator(NullLocator())
     else:
@@ -185,13 +140,3 @@ def draw_light(vessel: VesselNight, frame: Frame, axes: Axes) -> None:
     hatch_gaps(axes, frame, gaps)
     if not placed:
         say_nothing_known(axes, say("no readings of the light"))
-
-
-def _lamp_seen(vessel: VesselNight, frame: Frame) -> str:
-    seen = night.lamp_seen(vessel, Span(frame.began, frame.ended))
-    parts = ((seen.lit, _LIT), (seen.dark, _DARK), (seen.unseen, _UNSEEN))
-    return ", ".join(
-        say(sentence, length=times.short_length(length))
-        for length, sentence in parts
-        if length >= timedelta(minutes=1)
-    )

@@ -101,6 +101,14 @@ def numbered(written: LetterText, number: int) -> LetterText:
     return replace(written, text=f"{written.text}{wrapped(line)}\n", html=footed(written.html, line))
 
 
+def linked(written: LetterText, address: str) -> LetterText:
+    """The letter with a link to the local page at its foot: `address` is that of what it is about."""
+    with spoken(written.language):
+        line = say("On the local page:")
+    text = f"{written.text}\n{line}\n{address}\n"  # a link that is broken into lines is none
+    return replace(written, text=text, html=footed(written.html, line, address))
+
+
 def _unsure(kind: str, setting: Setting) -> tuple[Block, ...]:
     """No letter gives a time that is not sure without saying so; some kinds say it for themselves."""
     if setting.clock_sure or LETTERS[kind].doubts_clock:

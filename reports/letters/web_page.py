@@ -73,9 +73,11 @@ def web_page(title: str, lead: str, blocks: Sequence[Block], signature: str) -> 
     )
 
 
-def footed(page: str, line: str) -> str:
-    """The page with one more line at its foot."""
-    return page.replace("</main>", f'<p style="font-size:.9em">{_safe(line)}</p>\n</main>')
+def footed(page: str, line: str, address: str = "") -> str:
+    """The page with one more line at its foot; an `address` after it is a link."""
+    shown = _escaped(address)
+    link = f' <a href="{shown}">{shown}</a>' if address else ""
+    return page.replace("</main>", f'<p style="font-size:.9em">{_safe(line)}{link}</p>\n</main>')
 
 
 def _safe(text: str) -> str:

@@ -6,7 +6,8 @@ from datetime import timedelta
 
 from reports import times, words
 from reports.language import in_its_language, say, say_many, to_say
-from reports.records import NightRecord, Setting, TimeRange, VesselNight
+from reports.letters.vessel_night import newest
+from reports.records import NightRecord, Setting, VesselNight
 
 # The stages as they are shown in a row, and which of them each stage of a vessel is.
 SHOWN = ("egg", "hatching", "hatched", "growing")
@@ -17,7 +18,11 @@ _SHOWN_AT: Mapping[str, str] = {
     "growing": "growing",
     "being harvested": "hatched",
 }
-_NOTHING = to_say("Nothing lives in here now.")
+_NOTHING = to_say("Nothing is in here now.")
+# Of the hatch, as a child would say it: some, about half, nearly all.
+_SOME, _MOST = 0.25, 0.75
+# Beyond so many hours people count days.
+_LONG = timedelta(hours=48)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +52,20 @@ def for_children(setting: Setting, record: NightRecord) -> list[ForChildren]:
     ]
 
 
+def _share(vessel: VesselNight) -> float:
+    hatched = newest(vessel, vessel.hatched_fraction)
+    return 0.0 if hatched is None else hatched.p50
+
+
 def _egg(_setting: Setting, _vessel: VesselNight) -> str:
     return say("The eggs lie in salt water and wake up slowly.")
 
 
 def _hatching(_setting: Setting, vessel: VesselNight) -> str:
-    share = vessel.hatched_fraction[-1].range.p50 if vessel.hatched_fraction else 0.0
-    if share < 0.25:
+    share = _share(vessel)
+    if share < _SOME:
         return say("The first ones are out! Look for tiny swimmers.")
-    return say("About half are out and swim.") if share < 0.75 else say("Nearly all are out and swim.")
+    return say("About half are out and swim.") if share < _MOST else say("Nearly all are out and swim.")
 
 
 def _hatched(_setting: Setting, _vessel: VesselNight) -> str:
@@ -70,46 +80,45 @@ def _drawn(_setting: Setting, _vessel: VesselNight) -> str:
     return say("Some were taken out. The others swim on.")
 
 
+def _emptied(_setting: Setting, _vessel: VesselNight) -> str:
+    return say("Most of them were taken out.")
+
+
 _SENTENCES: Mapping[str, Callable[[Setting, VesselNight], str]] = {
     "set": _egg,
     "hatching": _hatching,
     "hatched": _hatched,
     "growing": _growing,
     "being harvested": _drawn,
+    "harvested": _emptied,
 }
 
 
 def _coming(setting: Setting, vessel: VesselNight) -> str:
-    """When the first swim, or half of them, in hours."""
+    """When half of them swim, in hours, or in days where it takes long."""
     half = vessel.hatch_t50
-    if vessel.stage not in ("set", "hatching") or half is None:
+    if vessel.stage not in ("set", "hatching") or half is None or _share(vessel) >= _SOME:
         return ""
-    return _hours_to_go(setting, half)
-
-
-def _hours_to_go(setting: Setting, half: TimeRange) -> str:
-    now = setting.written_at
-    ends = [None if at is None else times.elapsed(now, at) for at in (half.p10, half.p90)]
-    early, late = (None if end is None else max(round(end / timedelta(hours=1)), 0) for end in ends)
-    if early is None:
+    if half.p50 is None:
         return say("It takes longer than anybody can tell now.")
-    if late is None:
+    now = setting.written_at
+    ends = [None if at is None else times.elapsed(now, at) for at in (half.p10, half.p50, half.p90)]
+    step = timedelta(days=1) if times.elapsed(now, half.p50) > _LONG else timedelta(hours=1)
+    early, likely, late = (None if end is None else max(round(end / step), 0) for end in ends)
+    if not likely:
+        return say("Half of them may swim at any moment now. Look!")
+    if early is None or late is None or early == late:
+        return _about(likely, step)
+    return say("{about} It can be {early} or {late}.", about=_about(likely, step), early=early, late=late)
+
+
+def _about(count: int, step: timedelta) -> str:
+    if step < timedelta(days=1):
         return say_many(
-            "In {count} hour or later half of them swim.",
-            "In {count} hours or later half of them swim.",
-            early,
-        )
-    if late == 0:
-        return say("By now half of them should swim. Look!")
-    if early == late:
-        return say_many(
-            "In about {count} hour half of them swim.", "In about {count} hours half of them swim.", late
+            "In about {count} hour half of them swim.", "In about {count} hours half of them swim.", count
         )
     return say_many(
-        "In {early} to {count} hour half of them swim.",
-        "In {early} to {count} hours half of them swim.",
-        late,
-        early=early,
+        "In about {count} day half of them swim.", "In about {count} days half of them swim.", count
     )
 
 

@@ -1,6 +1,8 @@
 """The words of what went wrong with an address."""
 
-from reports.language import say, spoken, to_say
+from collections.abc import Iterable
+
+from reports.language import ENGLISH, languages, say, spoken, to_say
 
 _LINES = {
     400: to_say("The page was asked in a way it does not take. Nothing was done."),
@@ -23,3 +25,9 @@ def heading(status: int, language: str) -> str:
         if status == 503:
             return say("Nothing can be shown now")
         return say("Nothing here") if status == 404 else say("This was not done")
+
+
+def spoken_by(wanted: Iterable[str]) -> str:
+    """The first language a browser wants (BCP 47, the best first) that can be spoken, else English."""
+    known = languages()
+    return next((code for one in wanted if (code := one.split("-")[0].lower()) in known), ENGLISH)

@@ -21,7 +21,7 @@ def views() -> list[tuple[str, str, str]]:
 
 
 @dataclass(frozen=True, slots=True)
-class Watch:
+class WatchState:
     """Whether anybody watches: `running` is the daemon, `read_at` when the last reading came, `played` a
     station whose time was played."""
 
@@ -33,7 +33,7 @@ class Watch:
 
 
 @in_its_language
-def notices(watch: Watch) -> tuple[str, ...]:
+def notices(watch: WatchState) -> tuple[str, ...]:
     """What makes all that the page shows doubtful."""
     if watch.played:
         return (say("These records were played: they end here, and nothing can be noted."),)
@@ -50,6 +50,6 @@ def notices(watch: Watch) -> tuple[str, ...]:
 
 
 @in_its_language
-def as_of(watch: Watch) -> str:
+def as_of(watch: WatchState) -> str:
     """The moment of which the page speaks."""
     return say("As of {moment}.", moment=times.full_moment(watch.now))

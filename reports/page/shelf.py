@@ -8,7 +8,7 @@ from reports.language import in_its_language, say
 from reports.letters.night_deed import NightDeed, night_deed
 from reports.letters.past_alarm import silenced
 from reports.records import NightRecord, Setting, VesselNight
-from reports.vessel_line import vessel_parts
+from reports.vessel_line import stage_and_level, vessel_parts
 
 # From so many vessels on each has little room: its picture and a line.
 MANY = 7
@@ -25,12 +25,16 @@ class First:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A vessel on the shelf. `vessel` is its id, `name` as people read it, `alarms` those that are open and
-    what was silenced, `first` what to do there (None where that is nothing, or said of all already)."""
+    """A vessel on the shelf.
+
+    `vessel` is its id, `name` as people read it, `short` its sentence for little room, `alarms` those
+    that are open and what was silenced, `first` what to do there (None: nothing, or said of all already).
+    """
 
     vessel: str
     name: str
     sentence: str
+    short: str
     alarms: tuple[str, ...]
     first: First | None
 
@@ -50,11 +54,12 @@ def shelf(setting: Setting, record: NightRecord) -> list[Standing]:
 
 def _standing(setting: Setting, record: NightRecord, vessel: VesselNight, lead: NightDeed) -> Standing:
     deed = deed_of(setting, record, [vessel])
-    said_already = len(record.vessels) > 1 and deed.what == lead.what
+    said_already = deed.what == lead.what
     return Standing(
         vessel.vessel,
         words.vessel_name(vessel.vessel, vessel.count),
         sentence(setting, vessel),
+        _short(vessel),
         alarms(setting, vessel),
         _first(deed) if deed.asks and not said_already else None,
     )
@@ -67,7 +72,13 @@ def deed_of(setting: Setting, record: NightRecord, vessels: Sequence[VesselNight
 
 def sentence(setting: Setting, vessel: VesselNight) -> str:
     """How it stands, in a line."""
-    return " ".join(f"{words.capital(part)}." for part in vessel_parts(setting, vessel))
+    parts = map(words.capital, vessel_parts(setting, vessel))
+    return " ".join(part if part.endswith(("?", ".")) else f"{part}." for part in parts)
+
+
+def _short(vessel: VesselNight) -> str:
+    """Stage and level, where there is room for little."""
+    return "; ".join(stage_and_level(vessel))
 
 
 def alarms(setting: Setting, vessel: VesselNight) -> tuple[str, ...]:

@@ -11,11 +11,12 @@ from reports.letters.harvest import HarvestNews, harvest_advice
 from reports.letters.known import listed
 from reports.letters.night_deed import night_deed
 from reports.letters.night_findings import is_salt_off, is_to_fill, likely_cold, likely_hot, over_brim
-from reports.letters.pouring import brine_steps, is_harvested
+from reports.letters.pouring import LEAST_ML, brine_steps, is_harvested
 from reports.letters.return_first import HATCHED
 from reports.letters.sentences import HYGIENE, mains
 from reports.letters.stages import is_hatch_ahead
 from reports.letters.vessel_kinds import look_into
+from reports.letters.vessel_night import newest
 from reports.page.shelf import deed_of
 from reports.records import NightRecord, Setting, VesselNight
 
@@ -24,11 +25,11 @@ _SWIMMERS = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
+class VesselDue:
     """What is due in a vessel besides what its night tells.
 
-    `vessel_kind` is one of `reports.letters.vessel_kinds.KINDS`; `seen` the share of the hatch that somebody last
-    saw (None: nobody looked); `feed` and `harvest` are None where nothing is.
+    `vessel_kind` is one of `reports.letters.vessel_kinds.KINDS`; `seen` the share of the hatch that somebody
+    last saw (None: nobody looked); `feed` and `harvest` are None where nothing is.
     """
 
     vessel: str
@@ -41,8 +42,8 @@ class Due:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """Something to do: where (vessels' names), what, with which care, how it is mixed; `about` are the vessels'
-    ids."""
+    """Something to do: where (vessels' names), what, with which care, how it is mixed; `about` are the
+    vessels' ids."""
 
     where: str
     what: str
@@ -52,7 +53,7 @@ class Task:
 
 
 @in_its_language
-def tasks(setting: Setting, record: NightRecord, due: Sequence[Due]) -> list[Task]:
+def tasks(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
     """All of them; empty where nothing is to be done."""
     return [
         *_of_station(setting, record),
@@ -101,22 +102,37 @@ def _gravity(state: tuple[object, ...]) -> int:
 def _of_group(setting: Setting, record: NightRecord, group: Sequence[VesselNight]) -> Task:
     deed = deed_of(setting, record, group)
     steps = [line for block in brine_steps(group) for line in getattr(block, "lines", ())]
-    amounts_ml = [_fill(one) for one in group] if len(group) > 1 and "fill" in deed.what else []
     return _task(
         listed([words.clean(one.vessel) for one in group]),
         deed.what,
         [one.text for one in deed.care],
-        (*amounts_ml, *steps),
+        (*_figures(group), *steps),
         tuple(one.vessel for one in group),
     )
 
 
-def _fill(one: VesselNight) -> str:
-    name = words.vessel_name(one.vessel, one.count)
-    return say("{name}: {amount}", name=name, amount=amounts.volume_with_spoons(one.fill_ml))
+def _figures(group: Sequence[VesselNight]) -> list[str]:
+    """What the deed speaks of as listed, or as standing below: amounts to pour, levels, salt."""
+    lines = []
+    for one in group:
+        name, kinds = words.vessel_name(one.vessel, one.count), {alarm.kind for alarm in one.open_alarms}
+        loss_ml, salt = newest(one, one.loss_ml), newest(one, one.salinity_g_per_kg)
+        if one.fill_ml >= LEAST_ML and not kinds & {"water", "salinity", "probe"}:
+            into = words.into_each(one.count)
+            poured = amounts.volume_with_spoons(one.fill_ml)
+            lines.append(
+                say("{name}: {amount} of plain water into {where}", name=name, amount=poured, where=into)
+            )
+        if "water" in kinds and loss_ml is not None:
+            lines.append(say("{name}: water {level}", name=name, level=amounts.level_range(loss_ml)))
+        if "salinity" in kinds and salt is not None:
+            lines.append(
+                say("{name}: salt in a kg of brine {salt}", name=name, salt=amounts.salinity_range(salt))
+            )
+    return lines
 
 
-def _harvests(setting: Setting, due: Sequence[Due]) -> list[Task]:
+def _harvests(setting: Setting, due: Sequence[VesselDue]) -> list[Task]:
     news = [one.harvest for one in due if one.harvest is not None]
     return [
         _task(
@@ -130,13 +146,13 @@ def _harvests(setting: Setting, due: Sequence[Due]) -> list[Task]:
     ]
 
 
-def _swimmers(record: NightRecord, due: Sequence[Due]) -> list[Task]:
+def _swimmers(record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
     known = {one.vessel: one for one in due}
     new = [
         one
         for one in record.vessels
-        if one.hatched_fraction
-        and one.hatched_fraction[-1].range.p50 >= _SWIMMERS
+        if (hatched := newest(one, one.hatched_fraction)) is not None
+        and hatched.p50 >= _SWIMMERS
         and is_hatch_ahead(one)
         and known[one.vessel].feed is None
         and (known[one.vessel].seen or 0.0) < HATCHED
@@ -149,7 +165,7 @@ def _swimmers(record: NightRecord, due: Sequence[Due]) -> list[Task]:
     return [_task(names, what, [], (), tuple(one.vessel for one in new))]
 
 
-def _feeds(due: Sequence[Due]) -> list[Task]:
+def _feeds(due: Sequence[VesselDue]) -> list[Task]:
     feeds = [one.feed for one in due if one.feed is not None]
     if not feeds:
         return []

@@ -1,11 +1,14 @@
 """The words around what is to be done today: what comes next, and where to note what was done."""
 
+from datetime import datetime
+from math import inf
+
 from reports import times, words
 from reports.language import in_its_language, say
 from reports.letters.sentences import ending
 from reports.letters.stages import is_hatch_ahead
 from reports.page.tasks import Task
-from reports.records import NightRecord, Setting, VesselNight
+from reports.records import NightRecord, Setting, TimeRange, VesselNight
 
 # A page has room for so many places to note something.
 _MOST_LINKS = 6
@@ -25,20 +28,27 @@ def links(task: Task) -> list[tuple[str, str]]:
 @in_its_language
 def coming(setting: Setting, record: NightRecord) -> list[str]:
     """What is expected, the earliest first as far as it is known; the next letter last."""
-    lines = [line for vessel in record.vessels for line in _of_vessel(setting, vessel)]
-    return [*lines, ending(setting)]
+    known = [one for vessel in record.vessels for one in _of_vessel(setting, vessel)]
+    return [*(line for _, line in sorted(known)), ending(setting)]
 
 
-def _of_vessel(setting: Setting, vessel: VesselNight) -> list[str]:
+def _of_vessel(setting: Setting, vessel: VesselNight) -> list[tuple[float, str]]:
     now, name = setting.written_at, words.vessel_name(vessel.vessel, vessel.count)
-    lines = []
-    hatched = vessel.hatched_fraction[-1].range if vessel.hatched_fraction else None
-    ahead = is_hatch_ahead(vessel) and hatched is not None and hatched.p10 <= 0.5
-    if vessel.hatch_t50 is not None and ahead:
-        when = times.moment_range(vessel.hatch_t50, now)
-        lines.append(say("{name}: half hatched {when}.", name=name, when=when))
-    low = vessel.low_mark_at
-    if low is not None and low.p50 is not None and low.p50.timestamp() > now.timestamp():
+    lines: list[tuple[float, str]] = []
+    half, low = vessel.hatch_t50, vessel.low_mark_at
+    if half is not None and is_hatch_ahead(vessel) and _is_ahead(half, now):
+        when = times.moment_range(half, now)
+        lines.append((_middle(half), say("{name}: half hatched {when}.", name=name, when=when)))
+    if low is not None and low.p50 is not None and _is_ahead(low, now):
         when = times.moment_range(low, now)
-        lines.append(say("{name}: water at the low mark {when}.", name=name, when=when))
+        lines.append((_middle(low), say("{name}: water at the low mark {when}.", name=name, when=when)))
     return lines
+
+
+def _is_ahead(believed: TimeRange, now: datetime) -> bool:
+    """Whether it is more likely than not still to come."""
+    return _middle(believed) > now.timestamp()
+
+
+def _middle(believed: TimeRange) -> float:
+    return inf if believed.p50 is None else believed.p50.timestamp()

@@ -18,9 +18,9 @@ from typing import Any
 
 from daemon import app
 from daemon.cli import naupliad
-from daemon.stored_station import open_station
 from daemon.letters.night_record import night_record
 from daemon.store import readings as reading_store
+from daemon.stored_station import open_station
 from reports.chart import child_process as child
 from reports.night_json import to_json
 from tests.kit.imports import ROOMS, imports, modules

@@ -1,33 +1,32 @@
 """The desks of a station behind a real inbox, in a thread of their own, at a moment that a test sets."""
 
 import queue
+import re
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future
 from contextlib import closing, contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from flask import Flask
 from flask.testing import FlaskClient
-from werkzeug.exceptions import HTTPException
 from werkzeug.serving import make_server
+from werkzeug.test import TestResponse
 
 from daemon.assembly import Desks, assemble
 from daemon.config import parse_station
-from daemon.errors import NaupliadError
 from daemon.estimates.quantile import Estimate
 from daemon.inbox import INBOX, Inbox
-from daemon.page import fault
-from daemon.page.deeds.doors import make_deeds
-from daemon.page.deeds.guard import Guard
-from daemon.page.look import Look
+from daemon.page.guard.pin import FILE_NAME, Cost, page_folder, set_pin
+from daemon.page.guard.visit import TOKEN_FIELD
+from daemon.page.site import make_site
 from daemon.requests.request_queue import RequestQueue
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from daemon.stored_station import open_station
-from reports.page.rendering import STATIC, environment
 from sensors.reading import Quality, Reading
 from tests.kit.recordings import unix
 from tests.kit.station import probe, station_text, vessel
@@ -36,6 +35,7 @@ BEGAN = unix("2026-10-24T06:00:00+00:00")  # a Saturday; Lisbon's clocks go back
 STEP_S = 1800
 READ_S = 24 * 3600
 NOW = BEGAN + READ_S
+PIN = "735164"
 PATIENCE_S = 60.0  # only ever waited out by a test that fails
 
 
@@ -158,15 +158,56 @@ def listening(state: Path) -> Iterator[Listening]:
         made.close()
 
 
-def page_of(state: Path, guard: Guard | None = None, now: Callable[[], int] = lambda: NOW) -> FlaskClient:
-    """A browser that follows nothing by itself."""
-    return site_of(state, guard, now).test_client()
+@dataclass
+class Phone:
+    """A browser that is signed in and follows nothing by itself."""
+
+    site: Flask
+    browser: FlaskClient = field(init=False)
+    token: str = ""
+
+    def __post_init__(self) -> None:
+        self.browser = self.site.test_client()
+
+    def signed_in(self) -> "Phone":
+        self.post("/pin", data={"pin": PIN})
+        self.token = _hidden(self.get("/pin"), TOKEN_FIELD)
+        return self
+
+    def get(self, address: str) -> TestResponse:
+        return self.browser.get(address)
+
+    def post(self, address: str, data: Mapping[str, Any] | None = None) -> TestResponse:
+        headers = {"Origin": "http://localhost"}
+        return self.browser.post(address, data={TOKEN_FIELD: self.token, **(data or {})}, headers=headers)
+
+    def key_on(self, address: str) -> str:
+        """The key of the form at an address."""
+        return _hidden(self.get(address), "once")
+
+
+def _hidden(answer: TestResponse, name: str) -> str:
+    found = re.search(rf'name="{name}" value="([^"]+)"', answer.text)
+    assert found, answer.text
+    return found[1]
+
+
+def site_of(state: Path, now: Callable[[], int] = lambda: NOW) -> Flask:
+    """The page, at a moment that the test sets; whoever knows the PIN may write."""
+    if not (page_folder(state) / FILE_NAME).exists():
+        set_pin(page_folder(state), PIN, Cost(2, 8, 1))  # what a try costs is held elsewhere
+    return make_site(state, moment=lambda _state, _connection: now(), clock=now)
+
+
+def page_of(state: Path, now: Callable[[], int] = lambda: NOW) -> Phone:
+    """A phone that is signed in at a page of its own."""
+    return Phone(site_of(state, now)).signed_in()
 
 
 @contextmanager
 def served(state: Path, now: Callable[[], int] = lambda: NOW) -> Iterator[str]:
-    """The site's address on this machine, as long as it lasts."""
-    server = make_server("127.0.0.1", 0, site_of(state, None, now), threaded=True)
+    """The page's address on this machine, as long as it lasts."""
+    server = make_server("127.0.0.1", 0, site_of(state, now), threaded=True)
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
     try:
@@ -175,20 +216,3 @@ def served(state: Path, now: Callable[[], int] = lambda: NOW) -> Iterator[str]:
         server.shutdown()
         thread.join(PATIENCE_S)
         server.server_close()
-
-
-def site_of(state: Path, guard: Guard | None = None, now: Callable[[], int] = lambda: NOW) -> Flask:
-    """The page's deeds alone, at a moment that the test sets."""
-
-    @contextmanager
-    def looking(folder: Path) -> Iterator[Look]:
-        station, connection = open_station(folder)
-        with closing(connection):
-            yield Look(folder, station, connection, now())
-
-    site = Flask("test", static_folder=str(STATIC), static_url_path="/static")
-    environment().globals["static"] = lambda name: f"/static/{name}"
-    site.register_blueprint(make_deeds(state, guard, looking))
-    site.register_error_handler(HTTPException, fault.of_http)
-    site.register_error_handler(NaupliadError, fault.of_store)
-    return site

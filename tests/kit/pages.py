@@ -45,11 +45,16 @@ def words(cell: str) -> list[str]:
     return re.findall(r"`([^`]+)`", cell)
 
 
+def _is_whole(group: click.Group, rest: list[str]) -> bool:
+    """Whether a group that does something by itself is asked for just that."""
+    return group.invoke_without_command and (not rest or rest[0].startswith("-"))
+
+
 def parse(line: str) -> None:
     """Have click take a command line without running it. Raises UsageError where click would."""
     command: click.Command = naupliad
     rest, context = shlex.split(line)[1:], click.Context(naupliad, info_name="naupliad")
-    while isinstance(command, click.Group) and rest != ["--version"]:
+    while isinstance(command, click.Group) and rest != ["--version"] and not _is_whole(command, rest):
         name, found, rest = command.resolve_command(context, rest)
         assert name is not None
         assert found is not None

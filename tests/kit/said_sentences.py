@@ -5,6 +5,9 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+from jinja2.ext import extract_from_ast
+
+from reports.page.rendering import TEMPLATES, environment
 from tests.kit.checkout import ROOT
 
 # The arguments of each sayer that are words: the context, the sentence, its plural.
@@ -30,8 +33,23 @@ def sayings(path: Path) -> Iterator[tuple[str, ast.Call]]:
             yield node.func.id, node
 
 
+def templates() -> list[Path]:
+    return sorted(TEMPLATES.rglob("*.html"))
+
+
+def template_sayings(path: Path) -> Iterator[tuple[int, str, tuple[str | None, ...]]]:
+    """Every call of a sayer in a template: its line, its name, its arguments (None for what is no words)."""
+    parsed = environment().parse(path.read_text("utf-8"))
+    for line, name, arguments in extract_from_ast(parsed, gettext_functions=SAYERS, babel_style=False):
+        yield line, name, arguments if isinstance(arguments, tuple) else (arguments,)
+
+
 def sentences_of(path: Path) -> Iterator[tuple[int, str]]:
-    """What a module says to people, each form of it, by line."""
+    """What a module or a template says to people, each form of it, by line."""
+    if path.suffix == ".html":
+        for line, name, arguments in template_sayings(path):
+            yield from ((line, str(arguments[place])) for place in SAYERS[name][1:] if place is not None)
+        return
     for name, call in sayings(path):
         for place in SAYERS[name][1:]:
             assert place is not None

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from daemon.care.deed import Deed
+from daemon.config import parse_station
 from daemon.letters.conversions import setting
 from daemon.letters.night_record import night_record
 from daemon.letters.scribe import Scribe
@@ -20,7 +21,7 @@ from daemon.store.runs import Outage
 from reports.records import LetterText, NightRecord, Setting
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.desks import HOUR, Desks, moment
-from tests.kit.station import probe, station, vessel
+from tests.kit.station import probe, station_text, vessel
 
 STEP_S = 1800
 WEDNESDAY, FRIDAY = 13, 15
@@ -97,12 +98,17 @@ NAMES = {
 
 def shelf_station() -> Station:
     """A vessel of each kind for each stage, each with a thermometer of its own."""
-    return station(
+    return parse_station(shelf_text(), "station.toml")
+
+
+def shelf_text(**spoken: str) -> str:
+    """The same as a station file, in another language or unit where `spoken` says so."""
+    return station_text(
         probe("light", "light_lux"),
         probe("room", "room_c"),
         *(probe(f"{one}-water") for one in NAMES),
         *(_vessel(one, kind, stage) for one, (kind, stage) in NAMES.items()),
-        name="Room 7",
+        **{"name": "Room 7", **spoken},
         away=["2027-01-14"],
         every_s=STEP_S,
     )

@@ -1,4 +1,7 @@
-"""The addresses at which something is noted, changed or taken back."""
+"""The addresses at which something is noted, changed or taken back.
+
+Everything that changes something is sent by POST, which the guard lets through for those who gave the PIN.
+"""
 
 from pathlib import Path
 
@@ -6,17 +9,17 @@ from flask import Blueprint
 
 from daemon.page.deeds.echoes import Echoes
 from daemon.page.deeds.entries import EntryPages
-from daemon.page.deeds.guard import Guard, Open
 from daemon.page.deeds.noting import Noting
 from daemon.page.deeds.once import Once
-from daemon.page.deeds.pages import Doors, DoPages, Looking
-from daemon.page.look import looking
+from daemon.page.deeds.pages import Doors, DoPages
+from daemon.page.glance import Moment
+from daemon.stored_station import moment_of
 
 
-def make_deeds(state: Path, guard: Guard | None = None, look: Looking = looking) -> Blueprint:
-    """The views of the station whose records stand in `state`; without a guard everybody may write."""
+def make_deeds(state: Path, moment: Moment = moment_of) -> Blueprint:
+    """The views of the station whose records stand in `state`; `moment` says what time it is there."""
     once, echoes = Once(), Echoes()
-    doors = Doors(state, look, guard or Open(), once, Noting(state, once, echoes))
+    doors = Doors(state, moment, once, Noting(state, once, echoes))
     doing, entries = DoPages(doors), EntryPages(doors, echoes)
     deeds = Blueprint("deeds", __name__)
     for path, endpoint, view, method in (

@@ -15,7 +15,7 @@ from daemon.page.deeds.likely import of_deed
 from daemon.page.deeds.noting import replacement
 from daemon.page.deeds.pages import Doors, Shown, moment_at, of_fault, refused, see_other, why_not
 from daemon.page.deeds.showing import FilledForm, show_form
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.store import deeds as deed_store
 from daemon.store.deeds import Entry
@@ -39,126 +39,126 @@ class EntryPages:
 
     def done(self, ids: str) -> Shown:
         """What was noted, said back."""
-        with self._doors.looking(self._doors.state) as look:
-            return self._echo(look, _entries(look, ids), "again" if request.args.get("again") else "")
+        with self._doors.glancing() as glance:
+            return self._echo(glance, _entries(glance, ids), "again" if request.args.get("again") else "")
 
     def take_back(self, ids: str) -> Shown:
         """Take entries back, all of them."""
-        with self._doors.looking(self._doors.state) as look:
-            entries = _entries(look, ids)
-            why = "played" if look.played else None if self._doors.guard.may_write() else "barred"
-            if why is not None:
-                return self._echo(look, entries, why), HTTPStatus.FORBIDDEN
+        with self._doors.glancing() as glance:
+            entries = _entries(glance, ids)
+            if glance.played:
+                return self._echo(glance, entries, "played"), HTTPStatus.CONFLICT
             try:
                 for entry in entries:
-                    self._doors.noting.withdraw(look, entry.id)
+                    self._doors.noting.withdraw(glance, entry.id)
             except NotDone as fault:
                 line = "" if fault.why else fault.faults[0]
-                return self._echo(look, _entries(look, ids), fault.why, line), HTTPStatus.SERVICE_UNAVAILABLE
+                return self._echo(
+                    glance, _entries(glance, ids), fault.why, line
+                ), HTTPStatus.SERVICE_UNAVAILABLE
         return see_other("deeds.done", ids=ids)
 
     def entry(self, deed_id: str) -> Shown:
         """The form that changes an entry. One that was changed leads to what stands in its place."""
-        with self._doors.looking(self._doors.state) as look:
-            entry = _entry(look, deed_id)
+        with self._doors.glancing() as glance:
+            entry = _entry(glance, deed_id)
             if entry.withdrawn_at is not None:
-                return self._gone(look, entry)
-            key, deed = self._doors.once.key(look.at), entry.deed
+                return self._gone(glance, entry)
+            key, deed = self._doors.once.key(glance.at), entry.deed
             filled = FilledForm(
                 OF_DEED[deed.deed],
                 deed.vessel,
                 key,
-                _values(look, entry),
+                _values(glance, entry),
                 entry=entry.id,
                 was=deed.at,
-                why="played" if look.played else "",
+                why="played" if glance.played else "",
             )
-            return show_form(look, self._doors.guard, filled)
+            return show_form(glance, filled)
 
     def change(self, deed_id: str) -> Shown:
         """The form was sent."""
-        with self._doors.looking(self._doors.state) as look:
-            entry = _entry(look, deed_id)
+        with self._doors.glancing() as glance:
+            entry = _entry(glance, deed_id)
             sent, choice = request.form.to_dict(), OF_DEED[entry.deed.deed]
             values, key, was = values_of(sent, choice), sent.get("once", ""), entry.deed.at
             filled = FilledForm(choice, entry.deed.vessel, key, values, sent, entry=entry.id, was=was)
             faults = FormFaults()
-            words = words_of(look, entry.deed.vessel, choice, values, faults)
-            at = moment_at(look, sent, faults, was)
+            words = words_of(glance, entry.deed.vessel, choice, values, faults)
+            at = moment_at(glance, sent, faults, was)
             if faults.by_field:
-                return refused(look, self._doors, replace(filled, faults=faults))
-            if (why := why_not(look, self._doors.guard, key)) is not None:
-                return refused(look, self._doors, replace(filled, why=why))
+                return refused(glance, self._doors, replace(filled, faults=faults))
+            if (why := why_not(glance, key)) is not None:
+                return refused(glance, self._doors, replace(filled, why=why))
             try:
-                new_id = self._doors.noting.correct(look, key, entry.id, words, at)
+                new_id = self._doors.noting.correct(glance, key, entry.id, words, at)
             except NotDone as fault:
-                return refused(look, self._doors, replace(filled, **of_fault(fault, filled)))
+                return refused(glance, self._doors, replace(filled, **of_fault(fault, filled)))
         return see_other("deeds.done", ids=str(new_id))
 
-    def _gone(self, look: Look, entry: Entry) -> Shown:
-        instead = replacement(look, entry.id)
+    def _gone(self, glance: Glance, entry: Entry) -> Shown:
+        instead = replacement(glance, entry.id)
         if instead is not None:
             return see_other("deeds.entry", deed_id=instead)
-        return self._echo(look, [entry], "gone")
+        return self._echo(glance, [entry], "gone")
 
-    def _echo(self, look: Look, entries: list[Entry], why: str, line: str = "") -> str:
-        noted = [self._noted(look, entry) for entry in entries]
+    def _echo(self, glance: Glance, entries: list[Entry], why: str, line: str = "") -> str:
+        noted = [self._noted(glance, entry) for entry in entries]
         return show(
-            look,
+            glance,
             "done.html",
             "do",
-            heading(look.setting, noted),
-            echoes=[echo(look.setting, one, among_others=len(noted) > 1) for one in noted],
+            heading(glance.setting, noted),
+            echoes=[echo(glance.setting, one, among_others=len(noted) > 1) for one in noted],
             ids=",".join(str(one.id) for one in noted),
             only=noted[0].id if len(noted) == 1 else None,
             stand=any(one.withdrawn_at is None for one in noted),
             vessel=noted[0].vessel,
-            line=refusal(look.setting, why) if why else line,
-            csrf_field=self._doors.guard.csrf_field,
+            line=refusal(glance.setting, why) if why else line,
         )
 
-    def _noted(self, look: Look, entry: Entry) -> Noted:
-        answered, vessel = self._echoes.of(entry.id), look.station.vessel(entry.deed.vessel)
-        said = change_in_words(look.station, answered.changed, answered.at) if answered else None
+    def _noted(self, glance: Glance, entry: Entry) -> Noted:
+        answered, vessel = self._echoes.of(entry.id), glance.station.vessel(entry.deed.vessel)
+        said = change_in_words(glance.station, answered.changed, answered.at) if answered else None
         return Noted(
             id=entry.id,
             vessel=entry.deed.vessel,
             count=1 if vessel is None else vessel.count,
             deed=entry.deed.deed,
-            text=deed_in_words(entry.deed, look.language),
+            text=deed_in_words(entry.deed, glance.language),
             detail=entry.deed.detail,
-            at=look.local(entry.deed.at),
+            at=glance.local(entry.deed.at),
             corrected=entry.replaces is not None,
-            withdrawn_at=None if entry.withdrawn_at is None else look.local(entry.withdrawn_at),
+            withdrawn_at=None if entry.withdrawn_at is None else glance.local(entry.withdrawn_at),
             changed=said or "",
             doubts=answered.doubts if answered else (),
         )
 
 
-def _entries(look: Look, ids: str) -> list[Entry]:
+def _entries(glance: Glance, ids: str) -> list[Entry]:
     """The entries of the ids in an address. Raises NotFound where one of them is none."""
     parts = ids.split(",")
     numbers = [int(part) for part in parts if part.isascii() and part.isdigit() and len(part) < 20]
     if not 0 < len(numbers) == len(parts) <= _MOST_AT_ONCE or max(numbers) > _LARGEST_ID:
         raise NotFound
-    found = [deed_store.find(look.connection, number) for number in dict.fromkeys(numbers)]
+    found = [deed_store.find(glance.connection, number) for number in dict.fromkeys(numbers)]
     entries = [entry for entry in found if entry is not None]
     if len(entries) < len(found):
         raise NotFound
     return entries
 
 
-def _entry(look: Look, deed_id: str) -> Entry:
+def _entry(glance: Glance, deed_id: str) -> Entry:
     """The one entry of an address. Raises NotFound."""
     if "," in deed_id:
         raise NotFound
-    return _entries(look, deed_id)[0]
+    return _entries(glance, deed_id)[0]
 
 
-def _values(look: Look, entry: Entry) -> dict[str, str]:
+def _values(glance: Glance, entry: Entry) -> dict[str, str]:
     """What stands, in the station's unit."""
     values = of_deed(entry.deed)
-    if look.station.temperature_unit != "F":
+    if glance.station.temperature_unit != "F":
         return values
     warm = {name: value for name, value in entry.deed.detail.items() if name.endswith("_c")}
     return {**values, **{name: f"{in_unit(float(value), 'F'):g}" for name, value in warm.items()}}

@@ -9,7 +9,7 @@ from daemon.care.spoken_deed import fields_of
 from daemon.errors import InputError
 from daemon.input.csv import read_number
 from daemon.input.file import shown
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from reports.page.doing.choices import Choice
 from reports.page.doing.fields import names
 from reports.page.doing.refusals import semicolon, temperature_range
@@ -43,23 +43,23 @@ def values_of(sent: Mapping[str, str], choice: Choice) -> dict[str, str]:
 
 
 def words_of(
-    look: Look, vessel: str, choice: Choice, values: Mapping[str, str], faults: FormFaults
+    glance: Glance, vessel: str, choice: Choice, values: Mapping[str, str], faults: FormFaults
 ) -> dict[str, str | None]:
     """Vessel, deed, amount, unit and detail as a request has them; what is wrong goes to `faults`."""
     detail = dict(choice.detail)
     for name, value in values.items():
         if name == "amount" or not value:
             continue
-        kept = _in_celsius(look, choice.deed, name, value, faults) if name.endswith("_c") else value
+        kept = _in_celsius(glance, choice.deed, name, value, faults) if name.endswith("_c") else value
         if ";" in kept and name != "text":
-            faults.add(name, semicolon(look.setting))
+            faults.add(name, semicolon(glance.setting))
         else:
             detail[name] = kept
     # An empty amount is said to be none, where one is asked for.
     amount = values.get("amount", "") if choice.amount is None else choice.amount
     try:
         joined = ";".join(f"{name}={value}" for name, value in detail.items())
-        return fields_of(look.station, vessel, choice.deed, amount.split(), None, joined)
+        return fields_of(glance.station, vessel, choice.deed, amount.split(), None, joined)
     except InputError as error:
         faults.take(error.faults, tuple(values))
         return {}
@@ -75,9 +75,9 @@ def _placed(line: str) -> tuple[str, str]:
     return where.removeprefix("detail "), said
 
 
-def _in_celsius(look: Look, deed: str, name: str, value: str, faults: FormFaults) -> str:
+def _in_celsius(glance: Glance, deed: str, name: str, value: str, faults: FormFaults) -> str:
     """A temperature in the station's unit as the care log keeps it; what is no number stays for the check."""
-    if look.station.temperature_unit != "F":
+    if glance.station.temperature_unit != "F":
         return value
     try:
         given = read_number(decimal_point(value))
@@ -85,5 +85,5 @@ def _in_celsius(look: Look, deed: str, name: str, value: str, faults: FormFaults
         return value
     low, high = (end * 1.8 + 32.0 for end in KINDS[deed].numbers[name])
     if not low <= given <= high:
-        faults.add(name, temperature_range(look.setting, shown(value), (low, high)))
+        faults.add(name, temperature_range(glance.setting, shown(value), (low, high)))
     return f"{(given - 32.0) / 1.8:.4f}"

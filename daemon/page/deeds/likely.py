@@ -6,7 +6,7 @@ from daemon.care.deed import Deed
 from daemon.care.log import format_number
 from daemon.care.vessel_limits import usual_dose_g
 from daemon.letters.seen import animals_seen
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from daemon.station import Vessel
 from daemon.store import deeds as deed_store
 from reports.letters.feeding import FeedDue, portion_g
@@ -15,10 +15,10 @@ from reports.page.doing.choices import Choice
 from reports.records import VesselNight
 
 
-def likely(look: Look, vessel: Vessel, night: VesselNight, choice: Choice) -> dict[str, str]:
+def likely(glance: Glance, vessel: Vessel, night: VesselNight, choice: Choice) -> dict[str, str]:
     """The values of a choice's fields, by name; nothing where nobody can know."""
     find = _FOUND.get(choice.key)
-    return {} if find is None else dict(find(look, vessel, night))
+    return {} if find is None else dict(find(glance, vessel, night))
 
 
 def of_deed(deed: Deed) -> dict[str, str]:
@@ -30,34 +30,34 @@ def of_deed(deed: Deed) -> dict[str, str]:
     return {"amount": f"{amount} {deed.other_unit or ''}".strip(), **said}
 
 
-def _fill(_look: Look, _vessel: Vessel, night: VesselNight) -> Mapping[str, str]:
+def _fill(_glance: Glance, _vessel: Vessel, night: VesselNight) -> Mapping[str, str]:
     """What a letter would ask for; else what is believed to be missing, where that is something."""
     missing_ml = night.fill_ml or (night.loss_ml[-1].range.p50 if night.loss_ml else 0.0)
     return {"amount": _rounded(missing_ml)} if missing_ml >= 1.0 else {}
 
 
-def _feed(look: Look, vessel: Vessel, night: VesselNight) -> Mapping[str, str]:
+def _feed(glance: Glance, vessel: Vessel, night: VesselNight) -> Mapping[str, str]:
     missing_ml = night.loss_ml[-1].range.p50 if night.loss_ml else 0.0
     seen = animals_seen(
-        [deed for deed in deed_store.between(look.connection, 0, look.at) if deed.vessel == vessel.id]
+        [deed for deed in deed_store.between(glance.connection, 0, glance.at) if deed.vessel == vessel.id]
     )
     return {"amount": portion_g(FeedDue(vessel.id, vessel.count, vessel.mark_ml - missing_ml, seen))}
 
 
-def _harvest(_look: Look, vessel: Vessel, _night: VesselNight) -> Mapping[str, str]:
+def _harvest(_glance: Glance, vessel: Vessel, _night: VesselNight) -> Mapping[str, str]:
     return {"amount": _rounded(likely_drawn_ml(vessel.mark_ml))}
 
 
-def _brine(_look: Look, _vessel: Vessel, night: VesselNight) -> Mapping[str, str]:
+def _brine(_glance: Glance, _vessel: Vessel, night: VesselNight) -> Mapping[str, str]:
     if night.brine is None:
         return {}
     return {"amount": _rounded(night.brine.ml), "salt_g_per_l": _rounded(night.brine.salt_g_per_l)}
 
 
-def _set(look: Look, vessel: Vessel, _night: VesselNight) -> Mapping[str, str]:
+def _set(glance: Glance, vessel: Vessel, _night: VesselNight) -> Mapping[str, str]:
     """Tin and salt as the last batch of the station had them: it mostly is one recipe."""
     dose_g = usual_dose_g(vessel)
-    sets = [deed for deed in deed_store.between(look.connection, 0, look.at) if deed.deed == "set"]
+    sets = [deed for deed in deed_store.between(glance.connection, 0, glance.at) if deed.deed == "set"]
     kept = {"lot", "salt_g_per_l"}
     last = {name: value for name, value in of_deed(sets[-1]).items() if name in kept} if sets else {}
     return (
@@ -69,7 +69,7 @@ def _rounded(amount: float) -> str:
     return format_number(round(amount, 0 if amount >= 10.0 else 1))
 
 
-_FOUND: Mapping[str, Callable[[Look, Vessel, VesselNight], Mapping[str, str]]] = {
+_FOUND: Mapping[str, Callable[[Glance, Vessel, VesselNight], Mapping[str, str]]] = {
     "fill": _fill,
     "feed": _feed,
     "harvest": _harvest,

@@ -9,7 +9,7 @@ from daemon.care.log import deed_from_fields
 from daemon.page.deeds.asking import NotDone, told
 from daemon.page.deeds.echoes import Echoes
 from daemon.page.deeds.once import Once, Sent, remembered
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from daemon.store import deeds as deed_store
 
 Words = Mapping[str, str | None]
@@ -25,41 +25,41 @@ class Noting:
         self._echoes = echoes
 
     def record(
-        self, look: Look, key: str, what: str, words: Words, at: int, asked: object
+        self, glance: Glance, key: str, what: str, words: Words, at: int, asked: object
     ) -> tuple[int, bool]:
         """Have an entry recorded, Unix s `at`: its id, and whether the same form had been noted otherwise.
 
         `what` is the choice; `asked` what was filled in. Raises NotDone.
         """
         with self._once.sent(key, f"{what}/{words['vessel']}") as sent:
-            before = remembered(sent, lambda: _recorded_since(look, _made_at(key, look), words))
+            before = remembered(sent, lambda: _recorded_since(glance, _made_at(key, glance), words))
             if before is not None:
                 return before, sent.asked not in (None, asked)
-            deed_id = self._ask(look, sent, {"ask": "record", "at": at, **words})
+            deed_id = self._ask(glance, sent, {"ask": "record", "at": at, **words})
             sent.asked = asked
             return deed_id, False
 
-    def correct(self, look: Look, key: str, deed_id: int, words: Words, at: int) -> int:
+    def correct(self, glance: Glance, key: str, deed_id: int, words: Words, at: int) -> int:
         """Put another entry in the place of one; its id. Raises NotDone."""
         with self._once.sent(key, f"correct/{deed_id}") as sent:
-            before = remembered(sent, lambda: replacement(look, deed_id))
+            before = remembered(sent, lambda: replacement(glance, deed_id))
             if before is not None:
                 return before
-            return self._ask(look, sent, {"ask": "correct", "id": deed_id, "at": at, **words})
+            return self._ask(glance, sent, {"ask": "correct", "id": deed_id, "at": at, **words})
 
-    def withdraw(self, look: Look, deed_id: int) -> None:
+    def withdraw(self, glance: Glance, deed_id: int) -> None:
         """Take an entry back that stands; one that was taken back stays so. Raises NotDone."""
-        if _is_withdrawn(look, deed_id):
+        if _is_withdrawn(glance, deed_id):
             return
         try:
             answered = told(self._state, {"ask": "withdraw", "id": deed_id})
         except NotDone:
-            if _is_withdrawn(look, deed_id):  # by whoever came first
+            if _is_withdrawn(glance, deed_id):  # by whoever came first
                 return
             raise
-        self._echoes.keep(deed_id, answered, look.at)
+        self._echoes.keep(deed_id, answered, glance.at)
 
-    def _ask(self, look: Look, sent: Sent, words: Mapping[str, Any]) -> int:
+    def _ask(self, glance: Glance, sent: Sent, words: Mapping[str, Any]) -> int:
         sent.doubtful = True
         try:
             answered = told(self._state, words)
@@ -67,21 +67,21 @@ class Noting:
             sent.doubtful = fault.doubtful
             raise
         sent.deed_id, sent.doubtful = int(answered["id"]), False
-        self._echoes.keep(sent.deed_id, answered, look.at)
+        self._echoes.keep(sent.deed_id, answered, glance.at)
         return sent.deed_id
 
 
-def replacement(look: Look, deed_id: int) -> int | None:
+def replacement(glance: Glance, deed_id: int) -> int | None:
     """The entry that stands in the place of one, or None."""
-    entries = deed_store.every(look.connection)
+    entries = deed_store.every(glance.connection)
     return next((entry.id for entry in entries if entry.replaces == deed_id), None)
 
 
-def _made_at(key: str, look: Look) -> int:
-    return Once.made_at(key, look.at) or 0
+def _made_at(key: str, glance: Glance) -> int:
+    return Once.made_at(key, glance.at) or 0
 
 
-def _recorded_since(look: Look, since: int, words: Words) -> int | None:
+def _recorded_since(glance: Glance, since: int, words: Words) -> int | None:
     """An entry of the same words that was recorded since then, whenever it says it was done."""
     wanted = _compared(
         deed_from_fields(
@@ -91,13 +91,13 @@ def _recorded_since(look: Look, since: int, words: Words) -> int | None:
             words["amount"],
             words["unit"] or "",
             words["detail"] or "",
-            look.station,
+            glance.station,
         )
     )
     return next(
         (
             entry.id
-            for entry in deed_store.every(look.connection)
+            for entry in deed_store.every(glance.connection)
             if entry.recorded_at >= since and _compared(entry.deed) == wanted
         ),
         None,
@@ -108,6 +108,6 @@ def _compared(deed: Deed) -> tuple[object, ...]:
     return deed.vessel, deed.deed, deed.amount, dict(deed.detail), deed.other_unit
 
 
-def _is_withdrawn(look: Look, deed_id: int) -> bool:
-    entry = deed_store.find(look.connection, deed_id)
+def _is_withdrawn(glance: Glance, deed_id: int) -> bool:
+    entry = deed_store.find(glance.connection, deed_id)
     return entry is not None and entry.withdrawn_at is not None

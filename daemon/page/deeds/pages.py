@@ -1,6 +1,6 @@
 """The do view and its forms: what is shown, and what is sent."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from http import HTTPStatus
@@ -13,37 +13,37 @@ from werkzeug.wrappers import Response
 from daemon.errors import InputError
 from daemon.page.deeds.asking import NotDone
 from daemon.page.deeds.form import FormFaults, values_of, words_of
-from daemon.page.deeds.guard import Guard
 from daemon.page.deeds.likely import likely
 from daemon.page.deeds.moment import moment_of
 from daemon.page.deeds.noting import Noting, Words
 from daemon.page.deeds.once import Once
 from daemon.page.deeds.showing import FilledForm, show_do, show_form, vessel_of
-from daemon.page.look import Look
+from daemon.page.glance import Glance, Moment, glancing
 from reports.page.doing.choices import CHOICES, Choice
 from reports.page.doing.fields import names
 from reports.page.doing.refusals import refusal
 
 Shown = str | Response | tuple[str, HTTPStatus]
-Looking = Callable[[Path], AbstractContextManager[Look]]
 
 _STATUS = {
     "down": HTTPStatus.SERVICE_UNAVAILABLE,
     "silent": HTTPStatus.GATEWAY_TIMEOUT,
     "played": HTTPStatus.CONFLICT,
-    "barred": HTTPStatus.FORBIDDEN,
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Doors:
-    """What the views work with: the station's folder, looks into it, who may write, the forms' keys."""
+    """What the views work with: the station's folder and its time, the forms' keys, who notes."""
 
     state: Path
-    looking: Looking
-    guard: Guard
+    moment: Moment
     once: Once
     noting: Noting
+
+    def glancing(self) -> AbstractContextManager[Glance]:
+        """A glance at the station."""
+        return glancing(self.state, self.moment)
 
 
 class DoPages:
@@ -55,48 +55,48 @@ class DoPages:
 
     def do(self, vessel_id: str) -> Shown:
         """All that may be noted of a vessel."""
-        with self._doors.looking(self._doors.state) as look:
-            return show_do(look, self._doors.guard, vessel_id, self._doors.once.key(look.at))
+        with self._doors.glancing() as glance:
+            return show_do(glance, vessel_id, self._doors.once.key(glance.at))
 
     def chosen(self, vessel_id: str) -> Shown:
         """A button was tapped: what needs no amount is noted, the rest has a form."""
         choice = CHOICES.get(request.form.get("deed", ""))
-        with self._doors.looking(self._doors.state) as look:
-            vessel_of(look, vessel_id)
+        with self._doors.glancing() as glance:
+            vessel_of(glance, vessel_id)
             if choice is None:
-                line = refusal(look.setting, "unknown")
-                key = self._doors.once.key(look.at)
-                return show_do(look, self._doors.guard, vessel_id, key, line), HTTPStatus.BAD_REQUEST
+                line = refusal(glance.setting, "unknown")
+                key = self._doors.once.key(glance.at)
+                return show_do(glance, vessel_id, key, line), HTTPStatus.BAD_REQUEST
             if not names(choice):
-                return self._noted(look, vessel_id, choice)
+                return self._noted(glance, vessel_id, choice)
         kept = {name: request.form[name] for name in ("when", "at") if request.form.get(name)}
         also = request.form.getlist("also")
         return see_other("deeds.form", vessel_id=vessel_id, choice_key=choice.key, also=also, **kept)
 
     def form(self, vessel_id: str, choice_key: str) -> Shown:
         """The form of a choice, with what was most likely done."""
-        with self._doors.looking(self._doors.state) as look:
-            vessel, night = vessel_of(look, vessel_id)
+        with self._doors.glancing() as glance:
+            vessel, night = vessel_of(glance, vessel_id)
             choice = CHOICES.get(choice_key)
             if choice is None:
                 return see_other("deeds.do", vessel_id=vessel_id)
-            values = likely(look, vessel, night, choice)
-            key, sent = self._doors.once.key(look.at), request.args.to_dict()
-            also = _others(look, vessel_id, request.args.getlist("also"))
-            why = "played" if look.played else ""
+            values = likely(glance, vessel, night, choice)
+            key, sent = self._doors.once.key(glance.at), request.args.to_dict()
+            also = _others(glance, vessel_id, request.args.getlist("also"))
+            why = "played" if glance.played else ""
             filled = FilledForm(choice, vessel_id, key, values, sent, also, why=why, guessed=True)
-            return show_form(look, self._doors.guard, filled)
+            return show_form(glance, filled)
 
     def note(self, vessel_id: str, choice_key: str) -> Shown:
         """The form was sent."""
-        with self._doors.looking(self._doors.state) as look:
-            vessel_of(look, vessel_id)
+        with self._doors.glancing() as glance:
+            vessel_of(glance, vessel_id)
             choice = CHOICES.get(choice_key)
             if choice is None:
                 return see_other("deeds.do", vessel_id=vessel_id)
-            return self._noted(look, vessel_id, choice)
+            return self._noted(glance, vessel_id, choice)
 
-    def _noted(self, look: Look, vessel_id: str, choice: Choice) -> Shown:
+    def _noted(self, glance: Glance, vessel_id: str, choice: Choice) -> Shown:
         sent = request.form.to_dict()
         filled = FilledForm(
             choice,
@@ -104,45 +104,43 @@ class DoPages:
             sent.get("once", ""),
             values_of(sent, choice),
             sent,
-            _others(look, vessel_id, request.form.getlist("also")),
+            _others(glance, vessel_id, request.form.getlist("also")),
         )
         faults = FormFaults()
-        requests = [words_of(look, one, choice, filled.values, faults) for one in (vessel_id, *filled.also)]
-        at = moment_at(look, sent, faults)
+        requests = [words_of(glance, one, choice, filled.values, faults) for one in (vessel_id, *filled.also)]
+        at = moment_at(glance, sent, faults)
         if faults.by_field:
-            return refused(look, self._doors, replace(filled, faults=faults))
-        if (why := why_not(look, self._doors.guard, filled.key)) is not None:
-            return refused(look, self._doors, replace(filled, why=why))
-        return self._recorded(look, filled, requests, at)
+            return refused(glance, self._doors, replace(filled, faults=faults))
+        if (why := why_not(glance, filled.key)) is not None:
+            return refused(glance, self._doors, replace(filled, why=why))
+        return self._recorded(glance, filled, requests, at)
 
-    def _recorded(self, look: Look, filled: FilledForm, requests: Sequence[Words], at: int) -> Shown:
+    def _recorded(self, glance: Glance, filled: FilledForm, requests: Sequence[Words], at: int) -> Shown:
         when = {name: filled.sent.get(name, "") for name in ("when", "at", "reading")}
         asked = tuple(sorted({**filled.values, **when}.items()))
         record, key, what = self._doors.noting.record, filled.key, filled.choice.key
         try:
-            noted = [record(look, key, what, words, at, asked) for words in requests]
+            noted = [record(glance, key, what, words, at, asked) for words in requests]
         except NotDone as fault:
-            return refused(look, self._doors, replace(filled, **of_fault(fault, filled)))
+            return refused(glance, self._doors, replace(filled, **of_fault(fault, filled)))
         again = {"again": 1} if any(other for _, other in noted) else {}
         return see_other("deeds.done", ids=",".join(str(deed_id) for deed_id, _ in noted), **again)
 
 
-def moment_at(look: Look, sent: dict[str, str], faults: FormFaults, was: int | None = None) -> int:
+def moment_at(glance: Glance, sent: dict[str, str], faults: FormFaults, was: int | None = None) -> int:
     """When it was, Unix s; what is wrong with that goes to `faults`."""
     try:
-        return moment_of(look, sent, was)
+        return moment_of(glance, sent, was)
     except InputError as error:
         faults.add("time", error.faults[0].removeprefix("time: "))
         return 0
 
 
-def why_not(look: Look, guard: Guard, key: str) -> str | None:
+def why_not(glance: Glance, key: str) -> str | None:
     """Why nothing can be noted, whatever it is; None where it can."""
-    if look.played:
+    if glance.played:
         return "played"
-    if not guard.may_write():
-        return "barred"
-    return "old" if Once.made_at(key, look.at) is None else None
+    return "old" if Once.made_at(key, glance.at) is None else None
 
 
 def of_fault(fault: NotDone, filled: FilledForm) -> dict[str, Any]:
@@ -152,17 +150,17 @@ def of_fault(fault: NotDone, filled: FilledForm) -> dict[str, Any]:
     return {"why": fault.why, "faults": faults}
 
 
-def refused(look: Look, doors: Doors, filled: FilledForm) -> Shown:
+def refused(glance: Glance, doors: Doors, filled: FilledForm) -> Shown:
     """The form once more, with all that was sent, and one line that says why."""
-    if Once.made_at(filled.key, look.at) is None:
-        filled = replace(filled, key=doors.once.key(look.at))
+    if Once.made_at(filled.key, glance.at) is None:
+        filled = replace(filled, key=doors.once.key(glance.at))
     status = _STATUS.get(filled.why, HTTPStatus.UNPROCESSABLE_ENTITY)
-    return show_form(look, doors.guard, filled), status
+    return show_form(glance, filled), status
 
 
-def _others(look: Look, vessel_id: str, also: list[str]) -> tuple[str, ...]:
+def _others(glance: Glance, vessel_id: str, also: list[str]) -> tuple[str, ...]:
     """The other vessels that were ticked, each once; what is none of the station's is nobody's."""
-    return tuple(one.id for one in look.station.vessels if one.id in also and one.id != vessel_id)
+    return tuple(one.id for one in glance.station.vessels if one.id in also and one.id != vessel_id)
 
 
 def see_other(endpoint: str, **named: Any) -> Response:

@@ -6,9 +6,8 @@ from dataclasses import dataclass, field
 from werkzeug.exceptions import NotFound
 
 from daemon.page.deeds.form import WHOLE, FormFaults
-from daemon.page.deeds.guard import Guard
 from daemon.page.deeds.moment import when_of
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.station import Vessel
 from reports.page.doing import care, titles
@@ -40,71 +39,69 @@ class FilledForm:
     was: int | None = None
 
 
-def vessel_of(look: Look, vessel_id: str) -> tuple[Vessel, VesselNight]:
+def vessel_of(glance: Glance, vessel_id: str) -> tuple[Vessel, VesselNight]:
     """A vessel and how it stands. Raises NotFound where the station has no such vessel."""
-    vessel = look.station.vessel(vessel_id)
-    night = next((one for one in look.record.vessels if one.vessel == vessel_id), None)
+    vessel = glance.station.vessel(vessel_id)
+    night = next((one for one in glance.record.vessels if one.vessel == vessel_id), None)
     if vessel is None or night is None:
         raise NotFound
     return vessel, night
 
 
-def show_do(look: Look, guard: Guard, vessel_id: str, key: str, line: str = "") -> str:
+def show_do(glance: Glance, vessel_id: str, key: str, line: str = "") -> str:
     """All that may be noted of a vessel."""
-    vessel, night = vessel_of(look, vessel_id)
+    vessel, night = vessel_of(glance, vessel_id)
     return show(
-        look,
+        glance,
         "do.html",
         "do",
-        titles.of_do(look.setting, night),
+        titles.of_do(glance.setting, night),
         vessel=vessel_id,
-        stands=titles.stands(look.setting, night),
-        buttons=buttons(look.setting, night),
-        when=when_of(look, {}),
-        others=_others(look, vessel, ()),
-        care=care.everywhere(look.setting, night),
-        line=refusal(look.setting, "played") if look.played and not line else line,
+        stands=titles.stands(glance.setting, night),
+        buttons=buttons(glance.setting, night),
+        when=when_of(glance, {}),
+        others=_others(glance, vessel, ()),
+        care=care.everywhere(glance.setting, night),
+        line=refusal(glance.setting, "played") if glance.played and not line else line,
         key=key,
-        csrf_field=guard.csrf_field,
     )
 
 
-def show_form(look: Look, guard: Guard, filled: FilledForm) -> str:
+def show_form(glance: Glance, filled: FilledForm) -> str:
     """The form of a choice."""
-    vessel, night = vessel_of(look, filled.vessel)
-    lots = tuple(lot.id for lot in look.station.lots)
+    vessel, night = vessel_of(glance, filled.vessel)
+    lots = tuple(lot.id for lot in glance.station.lots)
     by_field = filled.faults.by_field
     form = Form(filled.values, by_field, vessel.count, lots, guessed=filled.guessed)
     return show(
-        look,
+        glance,
         "deed.html",
         "do",
-        titles.of_form(look.setting, filled.choice, night, change=filled.entry is not None),
+        titles.of_form(glance.setting, filled.choice, night, change=filled.entry is not None),
         vessel=filled.vessel,
         choice=filled.choice.key,
         entry=filled.entry,
-        fields=fields(look.setting, filled.choice, form),
-        when=when_of(look, filled.sent, filled.was, by_field.get("time", "")),
-        others=_others(look, vessel, filled.also) if filled.entry is None else [],
-        first=care.first(look.setting, filled.choice, night),
-        care=care.care(look.setting, filled.choice, night),
-        line=_line(look, filled),
+        fields=fields(glance.setting, filled.choice, form),
+        when=when_of(glance, filled.sent, filled.was, by_field.get("time", "")),
+        others=_others(glance, vessel, filled.also) if filled.entry is None else [],
+        first=care.first(glance.setting, filled.choice, night),
+        care=care.care(glance.setting, filled.choice, night),
+        line=_line(glance, filled),
         key=filled.key,
-        csrf_field=guard.csrf_field,
     )
 
 
-def _line(look: Look, filled: FilledForm) -> str:
+def _line(glance: Glance, filled: FilledForm) -> str:
     """What is said above it."""
     if filled.why:
-        return refusal(look.setting, filled.why)
+        return refusal(glance.setting, filled.why)
     whole = filled.faults.by_field.get(WHOLE)
     if whole:
         return whole
-    return refusal(look.setting, "fields") if filled.faults.by_field else ""
+    return refusal(glance.setting, "fields") if filled.faults.by_field else ""
 
 
-def _others(look: Look, vessel: Vessel, ticked: tuple[str, ...]) -> list[tuple[str, str, bool]]:
+def _others(glance: Glance, vessel: Vessel, ticked: tuple[str, ...]) -> list[tuple[str, str, bool]]:
     """The other vessels: id, name, whether the same is to be noted of them."""
-    others = [one for one in look.record.vessels if one.vessel != vessel.id]
-    return [(one.vessel, titles.name(look.setting, one), one.vessel in ticked) for one in others]
+    others = [one for one in glance.record.vessels if one.vessel != vessel.id]
+    return [(one.vessel, titles.name(glance.setting, one), one.vessel in ticked) for one in others]

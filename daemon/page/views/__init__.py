@@ -1,4 +1,4 @@
-"""The views: each makes a page from a look at the station. A new one has a row here."""
+"""The views: each makes a page from a glance at the station. A new one has a row here."""
 
 from collections.abc import Callable, Mapping
 from typing import Any

@@ -1,22 +1,22 @@
 """What is to be done, in order."""
 
 from daemon.page.due import due
-from daemon.page.look import Look
+from daemon.page.glance import Glance
 from daemon.page.shown import show
 from reports.page import shelf, tasks
 from reports.page.today import coming, links, title
 
 
-def today(look: Look) -> str:
+def today(glance: Glance) -> str:
     """Every task with its doses, and what comes next."""
-    what = tasks.tasks(look.setting, look.record, due(look))
+    what = tasks.tasks(glance.setting, glance.record, due(glance))
     return show(
-        look,
+        glance,
         "today.html",
         "today",
-        title(look.setting),
+        title(glance.setting),
         tasks=what,
         task_links=links,
-        rest=shelf.first_of_all(look.setting, look.record),
-        coming=coming(look.setting, look.record),
+        rest=shelf.first_of_all(glance.setting, glance.record),
+        coming=coming(glance.setting, glance.record),
     )

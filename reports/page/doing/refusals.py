@@ -9,7 +9,6 @@ _LINES = {
         "The watch gave no answer, so it may be noted or not. Send it again: it is never noted twice."
     ),
     "played": to_say("These records were played: they end here, and nothing can be noted."),
-    "barred": to_say("Only who gave the PIN may note something. Nothing was noted."),
     "old": to_say("This form is too old. Nothing was noted: look at it once more, then send it again."),
     "unknown": to_say("The page has no such choice. Nothing was noted."),
     "fields": to_say("Nothing was noted yet: see below."),
@@ -22,7 +21,7 @@ _LINES = {
 
 @in_its_language
 def refusal(_setting: Setting, why: str) -> str:
-    """The line of a reason: one of `down`, `silent`, `played`, `barred`, `old`, `unknown`, `fields`, `gone`
+    """The line of a reason: one of `down`, `silent`, `played`, `old`, `unknown`, `fields`, `gone`
     and `again`."""
     return say(_LINES[why])
 

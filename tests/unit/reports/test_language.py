@@ -16,13 +16,13 @@ from daemon.errors import InputError
 from reports.language import DOMAIN, ENGLISH, LOCALE, current, languages, say, say_in, say_many, spoken
 from reports.letters.stages import STAGES
 from tests.kit.checkout import ROOT
-from tests.kit.said_sentences import SAYERS, imports_language, sayings, sources
+from tests.kit.said_sentences import SAYERS, imports_language, sayings, sources, template_sayings, templates
 
 OTHERS = [language for language in languages() if language != ENGLISH]
 SPEAKING = (
     "explanation.py",
     "conditions.py",
-    *("letters/*.py", "chart/*.py", "state.py", "words.py", "amounts.py", "times.py"),
+    *("letters/*.py", "chart/*.py", "page/**/*.py", "state.py", "words.py", "amounts.py", "times.py"),
     "../daemon/letters/short_words.py",
 )
 
@@ -38,6 +38,13 @@ def sentences():
                 texts = tuple(one.value for one in said)
                 where = None if context is None else call.args[context].value
                 found.add((where, texts[0] if len(texts) == 1 else texts))
+    for path in templates():
+        for _, name, arguments in template_sayings(path):
+            context, *words = SAYERS[name]
+            texts = tuple(arguments[place] for place in words)
+            assert None not in texts, f"{path}: only whole sentences can be translated"
+            where = None if context is None else arguments[context]
+            found.add((where, texts[0] if len(texts) == 1 else texts))
     return found
 
 

@@ -26,6 +26,7 @@ STATED = {
     "Apache-2.0": ("Apache",),
     "PSF-2.0": ("Python Software Foundation", "PSF"),
     "EPL-2.0": ("EPL-2.0", "Eclipse"),
+    "ZPL-2.1": ("ZPL 2.1",),
     "Public Domain": ("Public Domain", "Unlicense"),
     "Unlicense": ("Unlicense", "unlicense"),
 }

@@ -8,7 +8,7 @@ import pytest
 
 from tests.kit.checkout import REFERENCE, ROOT
 from tests.kit.pages import rows, section, words
-from tests.kit.said_sentences import COMMANDS, imports_language, sentences_of, sources
+from tests.kit.said_sentences import COMMANDS, imports_language, sentences_of, sources, templates
 
 MOST_WORDS = 25
 NOT_USED = [
@@ -18,7 +18,7 @@ NOT_USED = [
 ]
 SPEAKING = sorted(
     {str(path.relative_to(ROOT)) for path in sources() if imports_language(path)}
-    | {str(path.relative_to(ROOT)) for path in COMMANDS}
+    | {str(path.relative_to(ROOT)) for path in [*COMMANDS, *templates()]}
 )
 
 

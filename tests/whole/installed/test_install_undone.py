@@ -78,19 +78,22 @@ def undone(week: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, li
 def test_the_account_gets_its_groups_and_the_units_are_linked_and_started(
     undone: dict[str, list[str]],
 ) -> None:
-    *asked, groups = undone["installed"]
+    *asked, groups, groups_of_page = undone["installed"]
     assert asked == [
         "daemon-reload",
         "enable --now naupliad-backup.timer",
         "enable naupliad.service",
         "restart naupliad.service",
+        "stop naupliad-page.socket naupliad-page.service",
+        "enable --now naupliad-page.socket",
     ]
     assert set(groups.split()) == {"naupliad", "gpio", "spi"}
+    assert set(groups_of_page.split()) == {"naupliad-page", "naupliad"}
 
 
 @pytest.mark.long
 def test_an_update_gives_what_was_made_by_hand_to_the_account_alone(undone: dict[str, list[str]]) -> None:
-    assert undone["updated, not the account alone"] == []
+    assert undone["updated, not the account alone"] == ["/var/lib/naupliad-page naupliad-page 700"]
 
 
 @pytest.mark.long
@@ -98,8 +101,9 @@ def test_taken_away_every_unit_is_stopped_and_what_people_wrote_is_all_that_stay
     undone: dict[str, list[str]],
 ) -> None:
     *seen, account = undone["removed"]
-    stopped = ["disable --now naupliad-backup.timer", "disable --now naupliad.service"]
-    assert seen[:3] == [*stopped, "stop naupliad-backup.service"]
+    units = ("naupliad-backup.timer", "naupliad-page.socket", "naupliad.service")
+    stopped = [*(f"disable --now {unit}" for unit in units), "stop naupliad-page.service"]
+    assert seen[:5] == [*stopped, "stop naupliad-backup.service"]
     assert [line for line in seen if line.startswith("/")] == [
         "/etc/naupliad",
         *(
@@ -108,6 +112,7 @@ def test_taken_away_every_unit_is_stopped_and_what_people_wrote_is_all_that_stay
         ),
         "/mnt/naupliad-backup",
         "/var/lib/naupliad",
+        "/var/lib/naupliad-page",
     ]
     assert account == "naupliad"  # the records are still its own
     assert undone["installed again"] == ["as packed"]

@@ -41,6 +41,7 @@ echo 'mine = 1' >/etc/naupliad/station.toml
 install || cat /trial/said
 asked
 id -nG naupliad
+id -nG naupliad-page
 
 # A week: what people and systemd left on the way, by hands that knew no modes.
 cp -r /trial/state/. /var/lib/naupliad/
@@ -56,6 +57,7 @@ done
 (umask 077 && echo hush >/etc/naupliad/smtp-password)
 echo '== updated, not the account alone'
 install || cat /trial/said
+stat -c '%n %U %a' /var/lib/naupliad-page
 find /var/lib/naupliad \( ! -user naupliad -o ! -group naupliad -o -perm /o=rwx \) -print
 echo '== removed'
 rm -f /trial/asked

@@ -3,7 +3,6 @@
 Skipped, with the reason, where chromium or the extra `browser` is missing.
 """
 
-import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,7 +11,16 @@ from typing import Any
 import pytest
 
 from tests.kit.browser import browser, found_by_axe, missing
-from tests.kit.listening_desks import BEGAN, Listening, leave_a_day, listening, page_of, served, shelf_text
+from tests.kit.listening_desks import (
+    BEGAN,
+    PIN,
+    Listening,
+    leave_a_day,
+    listening,
+    page_of,
+    served,
+    shelf_text,
+)
 
 pytestmark = [pytest.mark.long, pytest.mark.skipif(bool(missing()), reason=missing())]
 
@@ -46,9 +54,7 @@ def left(tmp_path_factory: pytest.TempPathFactory) -> Path:
         page = page_of(folder)
         for vessel in ("cup", "tray", "cone"):
             address = f"/do/{vessel}/set"
-            key = re.search(r'name="once" value="([^"]+)"', page.get(address).get_data(as_text=True))
-            assert key
-            form = {"once": key[1], "amount": "0.05", "salt_g_per_l": "25", "when": str(BEGAN)}
+            form = {"once": page.key_on(address), "amount": "0.05", "salt_g_per_l": "25", "when": str(BEGAN)}
             assert page.post(address, data=form).status_code == 303
     return folder
 
@@ -71,6 +77,11 @@ def opened(
     )
     page = context.new_page()
     page.goto(address)
+    with page.expect_navigation():
+        page.get_by_role("link", name="Give the PIN").click()
+    page.get_by_label("PIN").fill(PIN)
+    with page.expect_navigation():
+        page.get_by_role("button", name="Sign in").click()
     return page
 
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from daemon.config import parse_station, read_station
 from daemon.config.drivers import DRIVERS, PROBE_KEYS, driver_keys
 from daemon.config.indicator import INDICATOR_KEYS
+from daemon.config.page import PAGE_KEYS
 from daemon.config.station_file import LOT_KEYS, STATION_KEYS, TABLES, VESSEL_KEYS
 from daemon.config.ways_out import POST_KEYS
 from daemon.errors import InputError
@@ -84,6 +85,7 @@ def test_the_example_is_a_station_and_holds_every_key():
     assert set(raw) == set(TABLES)
     assert set(raw["station"]) == set(STATION_KEYS)
     assert set(raw["post"]) == set(POST_KEYS)
+    assert set(raw["page"]) == set(PAGE_KEYS)
     assert {key for lot in raw["lot"] for key in lot} == set(LOT_KEYS)
     # A plain LED goes in the place of a coloured one: it stands there as a comment.
     assert set(raw["indicator"]) | {"led"} == set(INDICATOR_KEYS)
@@ -104,6 +106,7 @@ def test_the_reference_page_holds_every_key_of_every_table():
         "`[[vessel]]`": VESSEL_KEYS,
         "`[[lot]]`": LOT_KEYS,
         "`[post]`": POST_KEYS,
+        "`[page]`": PAGE_KEYS,
         "`[indicator]`": INDICATOR_KEYS,
     }
     for heading, keys in tables.items():

@@ -1,6 +1,8 @@
 """A weekend and a batch as records: from when to when, and with which letters."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -9,8 +11,10 @@ import pytest
 from daemon.errors import InputError
 from daemon.letters.longer_records import batch_record, weekend_record
 from daemon.store import letters as letter_store
+from daemon.store import readings as reading_store
 from daemon.store.thinning import thin_stretch
 from reports import night as facts
+from sensors.reading import Quality, Reading
 from tests.kit.desks import Desks, moment, tray_station
 
 
@@ -111,3 +115,18 @@ def test_a_store_that_was_thinned_shows_no_gaps_and_misses_none_it_let_go(
     assert facts.gaps(thinned.water_c, record.span) == []
     assert not [point for point in thinned.water_c if point.value is None]
     assert facts.share_read(record) > facts.KNOWN_SHARE
+
+
+def test_a_long_span_has_breaks_only_where_nothing_was_read(begin: Callable[..., Desks]) -> None:
+    """Of a reading a minute one in eight or so is left: what is left out is no gap, three hours are."""
+    desks = begin(11, "10:00")
+    silent = range(moment(13, "12:01"), moment(13, "15:00"))
+    minutes = [at for at in range(desks.at, moment(15, "12:00"), 60) if at not in silent]
+    reading_store.add(desks.store.connection, [Reading(at, "water", 24.0, Quality.GOOD) for at in minutes])
+    by_the_minute = replace(desks.station, sample_every_s=60)
+    (tray,) = by_the_minute.vessels
+    record = batch_record(by_the_minute, desks.store.connection, tray, minutes[-1])
+    points = record.vessels[0].water_c
+    breaks = [point.at for point in points if point.value is None]
+    assert [f"{at:%a %d %H:%M}" for at in breaks] == ["Wed 13 12:01"]
+    assert all(before.at < after.at for before, after in pairwise(points))

@@ -10,10 +10,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from flask.testing import FlaskClient
 
 from daemon.care.deed import KINDS
-from tests.kit.listening_desks import BEGAN, NOW, Listening, leave_a_day, listening, page_of, shelf_text
+from tests.kit.listening_desks import (
+    BEGAN,
+    NOW,
+    Listening,
+    Phone,
+    leave_a_day,
+    listening,
+    page_of,
+    shelf_text,
+)
 from tests.kit.recordings import unix
 
 HOUR = 3600
@@ -33,7 +41,7 @@ def daemon(left: Path, tmp_path: Path) -> Iterator[Listening]:
 
 
 @pytest.fixture
-def page(daemon: Listening) -> FlaskClient:
+def page(daemon: Listening) -> Phone:
     return page_of(daemon.state)
 
 
@@ -44,22 +52,16 @@ def text_of(answer: Any) -> str:
     return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", main[0])).split())
 
 
-def key_on(page: FlaskClient, address: str) -> str:
-    found = re.search(r'name="once" value="([^"]+)"', page.get(address).get_data(as_text=True))
-    assert found
-    return found[1]
-
-
-def tap(page: FlaskClient, choice: str, vessel: str = "cup", **more: Any) -> Any:
+def tap(page: Phone, choice: str, vessel: str = "cup", **more: Any) -> Any:
     """One tap on the do view."""
-    key = key_on(page, f"/do/{vessel}")
+    key = page.key_on(f"/do/{vessel}")
     return page.post(f"/do/{vessel}", data={"deed": choice, "once": key, **more})
 
 
-def send(page: FlaskClient, choice: str, vessel: str = "cup", **fields: Any) -> Any:
+def send(page: Phone, choice: str, vessel: str = "cup", **fields: Any) -> Any:
     """The form of a choice, filled in and sent."""
     address = f"/do/{vessel}/{choice}"
-    return page.post(address, data={"once": key_on(page, address), **fields})
+    return page.post(address, data={"once": page.key_on(address), **fields})
 
 
 def noted(answer: Any) -> str:
@@ -69,7 +71,7 @@ def noted(answer: Any) -> str:
     return str(answer.location)
 
 
-def begin_batch(page: FlaskClient, vessel: str = "cup") -> None:
+def begin_batch(page: Phone, vessel: str = "cup") -> None:
     """Set at the beginning of the day that was read."""
     noted(send(page, "set", vessel, amount="0.05", salt_g_per_l="25", when=str(BEGAN)))
 
@@ -116,12 +118,12 @@ def test_every_deed_of_the_care_log_is_noted_by_one_of_these_tests() -> None:
 
 @pytest.mark.parametrize("choice", FORMS)
 def test_a_form_is_recorded_believed_said_back_and_taken_back(
-    daemon: Listening, page: FlaskClient, choice: str
+    daemon: Listening, page: Phone, choice: str
 ) -> None:
     fields, amount, detail, moved = FORMS[choice]
     begin_batch(page)
     before = daemon.believed("cup")
-    asked = page.post("/do/cup", data={"deed": choice, "once": key_on(page, "/do/cup")})
+    asked = page.post("/do/cup", data={"deed": choice, "once": page.key_on("/do/cup")})
     assert (asked.status_code, asked.location) == (303, f"/do/cup/{choice}")
     echo = noted(send(page, choice, **fields))
     row = daemon.rows()[-1]
@@ -138,7 +140,7 @@ def test_a_form_is_recorded_believed_said_back_and_taken_back(
 
 @pytest.mark.parametrize("choice", TAPS)
 def test_one_tap_is_recorded_believed_said_back_and_taken_back(
-    daemon: Listening, page: FlaskClient, choice: str
+    daemon: Listening, page: Phone, choice: str
 ) -> None:
     deed, amount, moved = TAPS[choice]
     begin_batch(page)
@@ -154,7 +156,7 @@ def test_one_tap_is_recorded_believed_said_back_and_taken_back(
     assert daemon.believed("cup") == before
 
 
-def test_setting_and_ending_begin_and_end_a_batch(daemon: Listening, page: FlaskClient) -> None:
+def test_setting_and_ending_begin_and_end_a_batch(daemon: Listening, page: Phone) -> None:
     assert daemon.stage("cup") == "nothing set"
     fields = {"amount": "0.2 g/L", "salt_g_per_l": "25", "lot": "spring", "light": "yes", "volume_ml": "200"}
     echo = noted(send(page, "set", **fields, when=str(BEGAN)))
@@ -173,9 +175,7 @@ def test_setting_and_ending_begin_and_end_a_batch(daemon: Listening, page: Flask
     assert (daemon.stage("cup"), "hatched_fraction" in daemon.believed("cup")) == ("nothing set", False)
 
 
-def test_an_entry_is_changed_in_its_own_place_and_keeps_its_time(
-    daemon: Listening, page: FlaskClient
-) -> None:
+def test_an_entry_is_changed_in_its_own_place_and_keeps_its_time(daemon: Listening, page: Phone) -> None:
     begin_batch(page)
     at = NOW - 2 * HOUR
     echo = noted(send(page, "fill", amount="10", when=str(at)))
@@ -184,7 +184,7 @@ def test_an_entry_is_changed_in_its_own_place_and_keeps_its_time(
     assert 'name="amount" value="10"' in shown
     assert '<option value="mark" selected>' in shown
     assert re.search(rf'value="{at}" checked> as it was, today at 04:00', shown)
-    key = key_on(page, f"/deed/{number}")
+    key = page.key_on(f"/deed/{number}")
     form = {"once": key, "amount": "12", "to": "mark", "when": str(at)}
     changed = noted(page.post(f"/deed/{number}", data=form))
     old, new = daemon.rows()[-2:]
@@ -195,14 +195,12 @@ def test_an_entry_is_changed_in_its_own_place_and_keeps_its_time(
     assert len(daemon.rows()) == 3
 
 
-def test_a_form_sent_twice_at_once_and_again_is_noted_once(daemon: Listening, page: FlaskClient) -> None:
-    key = key_on(page, "/do/cup")
+def test_a_form_sent_twice_at_once_and_again_is_noted_once(daemon: Listening, page: Phone) -> None:
+    key = page.key_on("/do/cup")
     data = {"deed": "stir", "once": key}
+    phones = [Phone(page.site).signed_in() for _ in range(8)]
     with ThreadPoolExecutor(4) as fingers:
-        taps = [
-            fingers.submit(lambda: page.application.test_client().post("/do/cup", data=data))
-            for _ in range(8)
-        ]
+        taps = [fingers.submit(phone.post, "/do/cup", data) for phone in phones]
         places = {noted(tapped.result()) for tapped in taps}
     assert places == {"/done/1"}
     assert len(daemon.rows()) == 1
@@ -212,9 +210,9 @@ def test_a_form_sent_twice_at_once_and_again_is_noted_once(daemon: Listening, pa
 
 
 def test_a_form_sent_again_with_another_amount_is_not_noted_and_says_so(
-    daemon: Listening, page: FlaskClient
+    daemon: Listening, page: Phone
 ) -> None:
-    key = key_on(page, "/do/cup/note")
+    key = page.key_on("/do/cup/note")
     first = noted(page.post("/do/cup/note", data={"once": key, "text": "one"}))
     again = noted(page.post("/do/cup/note", data={"once": key, "text": "two"}))
     assert again == f"{first}?again=1"
@@ -223,10 +221,10 @@ def test_a_form_sent_again_with_another_amount_is_not_noted_and_says_so(
 
 
 def test_a_form_of_before_a_restart_of_the_page_is_noted_once_all_the_same(
-    daemon: Listening, page: FlaskClient
+    daemon: Listening, page: Phone
 ) -> None:
-    sent = {"once": key_on(page, "/do/cup/feed"), "amount": "0.05"}
-    fresh = {"once": key_on(page, "/do/cup/feed"), "amount": "0.06"}
+    sent = {"once": page.key_on("/do/cup/feed"), "amount": "0.05"}
+    fresh = {"once": page.key_on("/do/cup/feed"), "amount": "0.06"}
     first = noted(page.post("/do/cup/feed", data=sent))
     restarted = page_of(daemon.state)
     assert noted(restarted.post("/do/cup/feed", data=sent)) == first
@@ -235,10 +233,8 @@ def test_a_form_of_before_a_restart_of_the_page_is_noted_once_all_the_same(
     assert "Noted cup: fed 0.05 g" in text_of(restarted.get(first))
 
 
-def test_a_form_without_a_key_or_of_yesterday_is_shown_once_more(
-    daemon: Listening, page: FlaskClient
-) -> None:
-    old = key_on(page, "/do/cup/note")
+def test_a_form_without_a_key_or_of_yesterday_is_shown_once_more(daemon: Listening, page: Phone) -> None:
+    old = page.key_on("/do/cup/note")
     tomorrow = page_of(daemon.state, now=lambda: NOW + 25 * HOUR)
     for client, key in ((page, ""), (page, "1-2-3"), (tomorrow, old)):
         answer = client.post("/do/cup/note", data={"once": key, "text": "hello"})
@@ -273,7 +269,7 @@ def test_a_form_without_a_key_or_of_yesterday_is_shown_once_more(
     ],
 )
 def test_what_is_wrong_is_said_beside_its_field_and_the_form_keeps_its_values(
-    daemon: Listening, page: FlaskClient, choice: str, fields: dict[str, str], place: str, said: str
+    daemon: Listening, page: Phone, choice: str, fields: dict[str, str], place: str, said: str
 ) -> None:
     answer = send(page, choice, **fields)
     shown = answer.get_data(as_text=True)
@@ -288,7 +284,7 @@ def test_what_is_wrong_is_said_beside_its_field_and_the_form_keeps_its_values(
 
 
 def test_a_time_that_the_clocks_showed_twice_is_asked_about_and_both_can_be_meant(
-    daemon: Listening, page: FlaskClient
+    daemon: Listening, page: Phone
 ) -> None:
     """Europe/Lisbon, 25 October 2026: 02:00 became 01:00 (the IANA time zone database)."""
     for moment in ("2026-10-25T00:30:00+00:00", "2026-10-25T01:30:00+00:00"):
@@ -339,7 +335,7 @@ def test_moments_at_a_tap_are_those_the_words_say(left: Path, now: str, offered:
     assert int(moments["yesterday evening, 18:00"]) == unix("2026-10-24T18:00:00+01:00")
 
 
-def test_a_moment_chosen_before_the_button_goes_along(daemon: Listening, page: FlaskClient) -> None:
+def test_a_moment_chosen_before_the_button_goes_along(daemon: Listening, page: Phone) -> None:
     noted(tap(page, "stir", when=str(NOW - HOUR)))
     assert daemon.rows()[-1][5] == NOW - HOUR
     asked = tap(page, "note", when=str(NOW - HOUR), also="tray")
@@ -349,7 +345,7 @@ def test_a_moment_chosen_before_the_button_goes_along(daemon: Listening, page: F
 
 
 def test_the_same_is_noted_for_several_vessels_and_taken_back_together(
-    daemon: Listening, page: FlaskClient
+    daemon: Listening, page: Phone
 ) -> None:
     for vessel in ("cup", "tray"):
         begin_batch(page, vessel)
@@ -363,7 +359,7 @@ def test_the_same_is_noted_for_several_vessels_and_taken_back_together(
     assert [row[6] for row in daemon.rows()] == [0, 0, 1, 1]
 
 
-def test_one_bad_vessel_of_several_and_none_is_noted(daemon: Listening, page: FlaskClient) -> None:
+def test_one_bad_vessel_of_several_and_none_is_noted(daemon: Listening, page: Phone) -> None:
     answer = send(page, "remove", "cone", amount="1500", also=["cup"])
     assert answer.status_code == 422
     assert daemon.rows() == []
@@ -397,31 +393,25 @@ def test_records_that_were_played_take_nothing(left: Path, tmp_path: Path) -> No
     assert (answer.status_code, "nothing can be noted" in text_of(answer)) == (409, True)
 
 
-class Shut:
-    """A guard who lets nobody write."""
-
-    def may_write(self) -> bool:
-        return False
-
-    def csrf_field(self) -> str:
-        return '<input type="hidden" name="token" value="t">'
-
-
-def test_who_may_not_write_notes_nothing_and_every_form_bears_the_guards_field(
-    daemon: Listening, page: FlaskClient
-) -> None:
+def test_who_did_not_give_the_pin_is_led_to_it_and_notes_nothing(daemon: Listening, page: Phone) -> None:
     noted(tap(page, "stir"))
-    shut = page_of(daemon.state, Shut())  # type: ignore[arg-type]  # its field is plain text here, and escaped
-    for answer in (tap(shut, "cover"), send(shut, "note", text="a"), shut.post("/done/1/back")):
-        assert answer.status_code == 403
-        assert "Only who gave the PIN may note something." in text_of(answer)
-    changed = shut.post("/deed/1", data={"once": key_on(shut, "/deed/1")})
-    assert changed.status_code == 403
+    key, guest = page.key_on("/do/cup"), Phone(page.site)
     for address in ("/do/cup", "/do/cup/fill", "/deed/1", "/done/1"):
-        shown = shut.get(address).get_data(as_text=True)
-        assert shown.count("<form") == shown.count("name=&#34;token&#34;") > 0
+        shown = guest.get(address)
+        assert (shown.status_code, "<form" in shown.text) == (200, False)
+        assert ("Give the PIN to note something" in shown.text) == (address != "/done/1")
+    for address in ("/do/cup", "/do/cup/note", "/deed/1", "/done/1/back"):
+        refused = guest.post(address, data={"deed": "stir", "text": "a", "once": key})
+        assert refused.status_code == 403
     assert len(daemon.rows()) == 1
     assert daemon.rows()[0][6] == 0
+
+
+def test_every_form_bears_the_guards_token(daemon: Listening, page: Phone) -> None:
+    noted(tap(page, "stir"))
+    for address in ("/do/cup", "/do/cup/fill", "/deed/1", "/done/1"):
+        shown = page.get(address).text
+        assert shown.count("<form") == shown.count(f'value="{page.token}"') > 0
 
 
 @pytest.mark.parametrize(
@@ -429,26 +419,26 @@ def test_who_may_not_write_notes_nothing_and_every_form_bears_the_guards_field(
     ["/do/nobody", "/do/nobody/fill", "/done/7", "/done/x", "/done/1,", "/done/-1", "/deed/7", "/deed/1,1",
      "/done/" + "9" * 5000, "/deed/" + "9" * 5000, "/deed/²", "/done/9999999999999999999"],
 )  # fmt: skip
-def test_an_address_of_nothing_says_so(daemon: Listening, page: FlaskClient, address: str) -> None:
+def test_an_address_of_nothing_says_so(daemon: Listening, page: Phone, address: str) -> None:
     noted(tap(page, "stir"))
     assert page.get(address).status_code == 404
     assert page.post(address, data={"deed": "stir"}).status_code in (404, 405)
     assert len(daemon.rows()) == 1
 
 
-def test_a_choice_that_is_none_notes_nothing(daemon: Listening, page: FlaskClient) -> None:
+def test_a_choice_that_is_none_notes_nothing(daemon: Listening, page: Phone) -> None:
     answer = tap(page, "dance")
     assert (answer.status_code, "no such choice" in text_of(answer)) == (400, True)
     assert page.get("/do/cup/dance").location == "/do/cup"
     assert daemon.rows() == []
 
 
-def test_an_entry_taken_back_twice_or_by_somebody_else_stays_so(daemon: Listening, page: FlaskClient) -> None:
+def test_an_entry_taken_back_twice_or_by_somebody_else_stays_so(daemon: Listening, page: Phone) -> None:
     echo = noted(tap(page, "stir"))
     for _ in range(2):
         assert noted(page.post(f"{echo}/back")) == echo
     assert "was taken back before" in text_of(page.get("/deed/1"))
-    answer = page.post("/deed/1", data={"once": key_on(page, "/do/cup")})
+    answer = page.post("/deed/1", data={"once": page.key_on("/do/cup")})
     assert (answer.status_code, len(daemon.rows())) == (422, 1)
 
 

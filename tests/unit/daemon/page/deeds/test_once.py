@@ -1,16 +1,14 @@
 """Each form once, whatever is lost: answers on their way, the page's memory, the second of two vessels."""
 
-import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from flask.testing import FlaskClient
 
 from daemon.page.deeds.once import Once, remembered
-from tests.kit.listening_desks import NOW, Listening, leave_a_day, listening, page_of, shelf_text
+from tests.kit.listening_desks import NOW, Listening, Phone, leave_a_day, listening, page_of, shelf_text
 from tests.kit.lossy_inbox import ANSWER_LOST, PASSED, REQUEST_LOST, lossy
 
 DAY_S = 86_400
@@ -30,19 +28,17 @@ def daemon(left: Path, tmp_path: Path) -> Iterator[Listening]:
 
 
 @pytest.fixture
-def page(daemon: Listening) -> FlaskClient:
+def page(daemon: Listening) -> Phone:
     return page_of(daemon.state)
 
 
-def form_of(page: FlaskClient, address: str, **fields: Any) -> dict[str, Any]:
-    found = re.search(r'name="once" value="([^"]+)"', page.get(address).get_data(as_text=True))
-    assert found
-    return {"once": found[1], **fields}
+def form_of(page: Phone, address: str, **fields: Any) -> dict[str, Any]:
+    return {"once": page.key_on(address), **fields}
 
 
 @pytest.mark.parametrize("fate", [ANSWER_LOST, REQUEST_LOST])
 def test_where_no_answer_comes_the_form_may_be_sent_again_and_is_noted_once(
-    daemon: Listening, page: FlaskClient, fate: str
+    daemon: Listening, page: Phone, fate: str
 ) -> None:
     form = form_of(page, "/do/cup/note", text="hello")
     with lossy(daemon.state, fate):
@@ -55,9 +51,7 @@ def test_where_no_answer_comes_the_form_may_be_sent_again_and_is_noted_once(
     assert len(daemon.rows()) == 1
 
 
-def test_of_several_vessels_those_noted_already_are_not_noted_again(
-    daemon: Listening, page: FlaskClient
-) -> None:
+def test_of_several_vessels_those_noted_already_are_not_noted_again(daemon: Listening, page: Phone) -> None:
     form = form_of(page, "/do/cup", deed="stir", also=["tray", "cone"])
     with lossy(daemon.state, PASSED, REQUEST_LOST):
         assert page.post("/do/cup", data=form).status_code == 504
@@ -67,7 +61,7 @@ def test_of_several_vessels_those_noted_already_are_not_noted_again(
     assert sorted(row[1] for row in daemon.rows()) == ["cone", "cup", "tray"]
 
 
-def test_an_entry_changed_without_an_answer_is_changed_once(daemon: Listening, page: FlaskClient) -> None:
+def test_an_entry_changed_without_an_answer_is_changed_once(daemon: Listening, page: Phone) -> None:
     page.post("/do/cup/note", data=form_of(page, "/do/cup/note", text="one"))
     form = form_of(page, "/deed/1", text="two")
     with lossy(daemon.state, ANSWER_LOST):
@@ -76,7 +70,7 @@ def test_an_entry_changed_without_an_answer_is_changed_once(daemon: Listening, p
     assert [row[6] for row in daemon.rows()] == [1, 0]
 
 
-def test_an_entry_taken_back_without_an_answer_is_taken_back(daemon: Listening, page: FlaskClient) -> None:
+def test_an_entry_taken_back_without_an_answer_is_taken_back(daemon: Listening, page: Phone) -> None:
     page.post("/do/cup", data=form_of(page, "/do/cup", deed="stir"))
     with lossy(daemon.state, ANSWER_LOST):
         assert page.post("/done/1/back").location == "/done/1"

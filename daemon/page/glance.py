@@ -1,11 +1,11 @@
-"""A look at the station: what a view is made from, read once, by a connection of its own.
+"""A glance at the station: what a view is made from, read once, by a connection of its own.
 
-One is opened for each request: a connection opened while the daemon was stopped sees nothing of what it writes
-after its next start.
+One is opened for each request: a connection opened while the daemon was stopped sees nothing of what it
+writes after its next start.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -23,7 +23,7 @@ from reports.records import NightRecord, Setting
 
 
 @dataclass
-class Look:
+class Glance:
     """The station as it stands at `at` (Unix s)."""
 
     state: Path
@@ -71,9 +71,15 @@ class Look:
         return local(self.station, at)
 
 
+Moment = Callable[[Path, sqlite3.Connection], int]
+
+
 @contextmanager
-def looking(state: Path) -> Iterator[Look]:
-    """A look, as long as it lasts. Raises NaupliadError where there is no store to look into."""
+def glancing(state: Path, moment: Moment = moment_of) -> Iterator[Glance]:
+    """A glance, as long as it lasts; `moment` says what time it is, Unix seconds.
+
+    Raises NaupliadError where there is no store to look into.
+    """
     station, connection = open_station(state)
     with closing(connection):
-        yield Look(state, station, connection, moment_of(state, connection))
+        yield Glance(state, station, connection, moment(state, connection))

@@ -1,0 +1,69 @@
+"""What the door answers with, and what it knows of cookies and paths."""
+
+from flask import Response
+from werkzeug.wrappers import Response as AnyResponse
+
+from reports.page import door
+from reports.page.rendering import render
+
+SESSION_COOKIE, DEVICE_COOKIE = "naupliad-session", "naupliad-device"
+SIGN_IN, SIGN_OUT = "/pin", "/sign-out"  # pin.html names them too
+MOST_BODY_KB = 64
+# For waitress: what it takes in before the door sees anything.
+SERVER_LIMITS = {
+    "max_request_header_size": 16 * 1024,
+    "max_request_body_size": MOST_BODY_KB * 1024,
+    "connection_limit": 100,
+}
+_LONGEST_PATH = 500
+
+
+def bare_line(line: str, status: int) -> Response:
+    """One line and nothing of the page: for whom the page is not there at all."""
+    return Response(line + "\n", status, content_type="text/plain; charset=utf-8")
+
+
+def refused_form(language: str, line: str) -> Response:
+    """A form that was not taken, and a way back."""
+    return Response(render("fault.html", language, title=door.not_noted(language), line=line), 403)
+
+
+def pin_form(
+    language: str,
+    state: str,
+    status: int = 200,
+    *,
+    line: str = "",
+    next_page: str = "/",
+    reading: bool = False,
+) -> Response:
+    """The form that asks for the PIN, with what is wrong so far; `next_page` is where it leads.
+
+    `state` is "out", "in" (a form to sign out) or "none" (how to set a PIN); `reading` where nothing is shown
+    without it.
+    """
+    text = render(
+        "pin.html",
+        language,
+        title=door.title(language, state),
+        state=state,
+        line=line,
+        next=next_page,
+        reading=reading,
+        nav=not reading,
+    )
+    return Response(text, status)
+
+
+def set_cookie(answer: AnyResponse, name: str, value: str, longest_s: int | None) -> None:
+    """A cookie for this page alone; without `longest_s` the browser forgets it when it ends."""
+    # No Secure: a browser drops such a cookie over http. Strict is withheld after a link in a web mailer.
+    answer.set_cookie(name, value, max_age=longest_s, httponly=True, samesite="Lax")
+
+
+def own_path(told: str | None) -> str:
+    """Where to go on after signing in: a path of this page, else its first one."""
+    if told and told.startswith("/") and told.isprintable() and told.isascii() and len(told) <= _LONGEST_PATH:
+        # A browser takes // and /\ for the beginning of another machine's name.
+        return told if told[1:2] not in ("/", "\\") else "/"
+    return "/"

@@ -1,0 +1,150 @@
+"""A request as the door sees it: who it comes from, and what it may.
+
+Reading and writing are told apart by the method alone: whatever is sent by POST needs somebody who is
+signed in, so a view cannot forget to ask. Nothing may be changed by GET.
+"""
+
+import hmac
+from collections.abc import Callable
+from urllib.parse import urlencode, urlsplit
+
+from flask import current_app, g, request
+from markupsafe import Markup
+from werkzeug.exceptions import MethodNotAllowed, RequestEntityTooLarge
+from werkzeug.wrappers import Response as AnyResponse
+
+from daemon.page.guard.answers import (
+    MOST_BODY_KB,
+    SESSION_COOKIE,
+    SIGN_IN,
+    bare_line,
+    own_path,
+    pin_form,
+    refused_form,
+)
+from daemon.page.guard.desk import SignInDesk
+from daemon.page.guard.origins import is_own_host, is_own_origin, may_come, own_names
+from daemon.page.guard.sessions import Session, form_token
+from daemon.station import PagePlan, Station
+from reports.page import door
+from reports.page.fault import spoken_by
+
+NAME = "naupliad-guard"  # among the app's extensions
+TOKEN_FIELD = "form_token"  # noqa: S105 - a field's name
+AGAIN = "again"  # a page that loads itself anew adds ?again to its address: that is no use of a session
+_METHODS = ("GET", "HEAD", "POST")
+
+
+class Guard:
+    """What is known of the request under way: who sends it, and what that one may."""
+
+    def __init__(self, desk: SignInDesk, station: Callable[[], Station | None], machine: str) -> None:
+        self.desk = desk
+        self._station = station
+        self._machine = machine
+
+    def may_write(self) -> bool:
+        """Whether this request comes from somebody who may note something."""
+        session = self._session()
+        return session is not None and session.may_write(g.guard_now)
+
+    def may_read(self) -> bool:
+        """Whether this request may see the cups."""
+        session = self._session()
+        return self.plan().reading == "all" or (session is not None and session.may_read(g.guard_now))
+
+    def plan(self) -> PagePlan:
+        """Who may what, as the station file has it now."""
+        station = self.station()
+        return station.page if station is not None else PagePlan()
+
+    def station(self) -> Station | None:
+        """The station, looked up once a request."""
+        if "guard_station" not in g:
+            g.guard_station = self._station()
+        found: Station | None = g.guard_station
+        return found
+
+    def language(self) -> str:
+        """The station's language; where none is known, the browser's."""
+        station = self.station()
+        return station.language if station is not None else spoken_by(request.accept_languages.values())
+
+    def refusal(self) -> AnyResponse | None:
+        """Why this request goes no further; None where it may.
+
+        Raises werkzeug's HTTPException for methods that are none of the page's, and for too much at once.
+        """
+        plan, host = self.plan(), request.environ.get("HTTP_HOST", "")
+        if not is_own_host(host, self._machine, plan):
+            return bare_line(door.unknown_name(self.language(), host, own_names(self._machine, plan)), 400)
+        if not may_come(request.remote_addr, plan):
+            return bare_line(door.not_from_there(self.language()), 403)
+        if request.method not in _METHODS:
+            raise MethodNotAllowed(_METHODS)
+        if (request.content_length or 0) > MOST_BODY_KB * 1024:
+            raise RequestEntityTooLarge
+        self._use_session()
+        return self._refused_form(plan, host) if request.method == "POST" else self._refused_reading()
+
+    def _refused_form(self, plan: PagePlan, host: str) -> AnyResponse | None:
+        if not is_own_origin(request.headers.get("Origin"), host, plan):
+            return refused_form(self.language(), door.foreign_form(self.language()))
+        if request.path == SIGN_IN:
+            return None
+        if not self.may_write():
+            came_from = own_path(urlsplit(request.referrer or "").path)
+            return self.ask_for_pin(door.sign_in_first(self.language()), 403, next_page=came_from)
+        told = request.form.get(TOKEN_FIELD, "")
+        if not hmac.compare_digest(told.encode(), form_token(request.cookies[SESSION_COOKIE]).encode()):
+            return refused_form(self.language(), door.old_form(self.language()))
+        return None
+
+    def _refused_reading(self) -> AnyResponse | None:
+        if request.path == SIGN_IN or request.endpoint == "static" or self.may_read():
+            return None
+        return self.ask_for_pin("", 403, next_page=_asked_for())
+
+    def ask_for_pin(self, line: str, status: int, *, next_page: str) -> AnyResponse:
+        """The form that asks for the PIN, with what is wrong so far; `next_page` is where it leads."""
+        if not self.desk.has_pin():
+            return pin_form(self.language(), "none", status, line=door.no_pin(self.language()))
+        reading = self.plan().reading == "pin"
+        return pin_form(self.language(), "out", status, line=line, next_page=next_page, reading=reading)
+
+    def _session(self) -> Session | None:
+        found: Session | None = g.get("guard_session")
+        return found
+
+    def _use_session(self) -> None:
+        g.guard_session = self.desk.session(request.cookies.get(SESSION_COOKIE))
+        if self.may_write() and request.endpoint != "static" and AGAIN not in request.args:
+            self.desk.used(g.guard_session)
+
+
+def guard() -> Guard:
+    """The guard of the page whose request is under way."""
+    found: Guard = current_app.extensions[NAME]
+    return found
+
+
+def may_write() -> bool:
+    """Whether the request under way comes from somebody who may note something."""
+    return guard().may_write()
+
+
+def csrf_field() -> Markup:
+    """The hidden field of every form sent by POST; empty where nobody is signed in."""
+    if not may_write():
+        return Markup()
+    token = form_token(request.cookies[SESSION_COOKIE])
+    return Markup('<input type="hidden" name="{}" value="{}">').format(TOKEN_FIELD, token)
+
+
+def sign_in_path() -> str:
+    """A link to the PIN that leads back to this view."""
+    return f"{SIGN_IN}?{urlencode({'next': _asked_for()})}"
+
+
+def _asked_for() -> str:
+    return request.full_path.rstrip("?")

@@ -1,0 +1,104 @@
+"""`naupliad page` as a process: it says where it is, answers there, and ends when it is told to."""
+
+import re
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.error import HTTPError
+from urllib.request import urlopen
+
+import pytest
+
+from tests.kit.command_line import PATIENCE_S, naupliad, surroundings
+
+
+@contextmanager
+def serving(state: Path, *words: str, **more: object) -> Iterator[subprocess.Popen[str]]:
+    process = subprocess.Popen(
+        [sys.executable, "-m", "daemon", "page", "--state", str(state), *words],
+        env=surroundings(),
+        text=True,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        **more,  # type: ignore[call-overload]  # of Popen
+    )
+    try:
+        yield process
+    finally:
+        if process.poll() is None:
+            process.kill()
+        process.communicate(timeout=PATIENCE_S)
+
+
+def address_of(process: subprocess.Popen[str]) -> str:
+    assert process.stdout is not None
+    said = process.stdout.readline()
+    found = re.fullmatch(r"The page is at (http://\S+)\n", said)
+    assert found, said
+    return found[1]
+
+
+def answered(address: str) -> int:
+    try:
+        with urlopen(address, timeout=PATIENCE_S) as answer:
+            return int(answer.status)
+    except HTTPError as refused:
+        refused.close()
+        return refused.code
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "::1"])
+@pytest.mark.parametrize("by", [signal.SIGTERM, signal.SIGINT])
+def test_the_page_says_its_address_answers_there_and_ends_when_told(
+    tmp_path: Path, host: str, by: signal.Signals
+) -> None:
+    with serving(tmp_path, "--host", host, "--port", "0") as process:
+        address = address_of(process)
+        assert answered(address) == 503  # no station has run there
+        assert answered(address + "/static/page.css") == 200
+        process.send_signal(by)
+        _, err = process.communicate(timeout=PATIENCE_S)
+    assert (process.returncode, err) == (0, "")
+
+
+def test_a_port_that_is_taken_is_said_so_in_one_line(tmp_path: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        said = naupliad("page", "--state", tmp_path, "--port", str(port))
+    assert said.code == 2
+    allowed = "a free port of one of this machine's addresses"
+    assert said.faults == [f"127.0.0.1:{port}: found Address already in use; allowed: {allowed}"]
+
+
+def test_an_address_of_another_machine_is_said_so_in_one_line(tmp_path: Path) -> None:
+    said = naupliad(
+        "page", "--state", tmp_path, "--host", "192.0.2.1", "--port", "0"
+    )  # RFC 5737: documentation
+    assert said.code == 2
+    assert len(said.faults) == 1
+    assert "192.0.2.1:0: found Cannot assign requested address" in said.faults[0]
+
+
+def test_a_socket_that_the_service_manager_opened_is_served(tmp_path: Path) -> None:
+    """As sd_listen_fds(3) hands it over: descriptor 3, and whom it is for in the environment."""
+    with socket.create_server(("127.0.0.1", 0)) as opened:
+        port = opened.getsockname()[1]
+        words = f"exec 3<&{opened.fileno()}; LISTEN_PID=$$ LISTEN_FDS=1 exec {sys.executable} -m daemon page"
+        process = subprocess.Popen(
+            ["bash", "-c", f"{words} --state {tmp_path} --port 1"],
+            env=surroundings(),
+            text=True,
+            stdout=subprocess.PIPE,
+            pass_fds=[opened.fileno()],
+        )
+        try:
+            assert address_of(process) == f"http://127.0.0.1:{port}"
+            assert answered(f"http://127.0.0.1:{port}/") == 503
+        finally:
+            process.terminate()
+            process.communicate(timeout=PATIENCE_S)
+    assert process.returncode == 0

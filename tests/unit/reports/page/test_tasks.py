@@ -1,0 +1,112 @@
+"""Today: all that is to be done and nothing that is not, the most pressing first."""
+
+from dataclasses import replace
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reports.letters.feeding import FeedDue
+from reports.letters.stages import STAGES
+from reports.page.shelf import first_of_all, shelf
+from reports.page.tasks import Task, VesselDue, tasks
+from reports.records import BrineDue, Event, NightRecord, Range, RangePoint, SilencedAlarm, TimeRange
+from tests.kit.report_samples import SET_AT, at_hour, away, here, night, series, vessel
+
+KINDS = ("hot", "cold", "lamp", "probe", "water", "salinity", "swing")
+
+
+def calm(name: str = "tray-a", **changed):  # type: ignore[no-untyped-def]
+    """A vessel in which nothing is to be done."""
+    steady = tuple(RangePoint(at_hour(h), Range(1.0, 2.0, 3.0)) for h in (0.0, 23.9))
+    plain = {
+        "water_c": series(lambda _: 24.0),
+        "loss_ml": steady,
+        "hatched_fraction": (),
+        "fill_ml": 0.0,
+        "low_mark_at": None,
+        "stage": "set",
+    }
+    return vessel(name, **{**plain, **changed})
+
+
+def due(record: NightRecord, **of: object) -> list[VesselDue]:
+    plain = {"vessel_kind": "cup", "seen": None, "feed": None, "harvest": None, **of}
+    return [VesselDue(one.vessel, one.count, **plain) for one in record.vessels]  # type: ignore[arg-type]
+
+
+def test_nothing_to_do_is_no_task() -> None:
+    record = night(calm())
+    assert tasks(here(), record, due(record)) == []
+    assert not first_of_all(here(), record).asks
+
+
+def test_alarms_come_before_water_and_water_before_food() -> None:
+    hot = calm("jar", open_alarms=(Event(at_hour(20), "hot", "too hot"),))
+    soon = TimeRange(at_hour(30), at_hour(40), at_hour(50))
+    dry = calm("cone", fill_ml=30.0, low_mark_at=soon, count=1)
+    record = night(calm("cup", count=1, stage="growing"), dry, hot)
+    feed = FeedDue("cup", 1, 220.0, seen=True)
+    known = [replace(one, feed=feed) if one.vessel == "cup" else one for one in due(record)]
+    found = tasks(away(), record, known)
+    assert [task.about for task in found] == [("jar",), ("cone",), ("cup",)]
+    assert "give food: a pinch" in found[-1].what
+
+
+def test_vessels_of_which_the_same_is_asked_stand_in_one_task_with_each_s_amount() -> None:
+    thirsty = [vessel(name, count=1, stage="set", fill_ml=ml) for name, ml in (("a", 31.0), ("b", 36.0))]
+    soon = [replace(one, low_mark_at=replace(one.low_mark_at, p10=at_hour(30))) for one in thirsty]
+    record = night(*soon, vessels=tuple(soon))
+    found = [task for task in tasks(away(), record, due(record)) if "fill" in task.what.lower()]
+    assert [task.about for task in found] == [("a", "b")]
+    assert [step.partition(":")[0] for step in found[0].steps] == ["a", "b"]
+
+
+@given(
+    st.lists(
+        st.builds(
+            lambda stage, alarms, silenced, fill_ml, brine: (stage, alarms, silenced, fill_ml, brine),
+            st.sampled_from(sorted(STAGES)),
+            st.sets(st.sampled_from(KINDS), max_size=3),
+            st.booleans(),
+            st.sampled_from((0.0, 12.0, 45.0)),
+            st.booleans(),
+        ),
+        min_size=1,
+        max_size=8,
+    ),
+    st.booleans(),
+    st.booleans(),
+)
+def test_whatever_stands_each_open_alarm_has_a_task_and_no_task_is_without_a_reason(
+    drawn, attended: bool, clock_sure: bool
+) -> None:
+    cups = tuple(
+        vessel(
+            f"cup-{number}",
+            count=1,
+            stage=stage,
+            open_alarms=tuple(Event(at_hour(20), kind, kind) for kind in sorted(alarms)),
+            silenced=(SilencedAlarm("cold", "too cold", at_hour(3), None),) if silenced else (),
+            fill_ml=fill_ml,
+            batch_set_at=None if stage in ("nothing set", "ended") else SET_AT,
+            brine=BrineDue(40.0, 25.0, harvested=stage == "harvested") if brine else None,
+        )
+        for number, (stage, alarms, silenced, fill_ml, brine) in enumerate(drawn)
+    )
+    record = night(vessels=cups, clock_sure=clock_sure)
+    setting = here() if attended else away()
+    found = tasks(setting, record, due(record))
+    told = {one for task in found for one in task.about}
+    assert {one.vessel for one in cups if one.open_alarms} <= told
+    assert all(_is_whole(task) for task in found)
+    if not found:
+        assert not first_of_all(setting, record).asks
+    asked = {one.vessel for one in shelf(setting, record) if one.first is not None}
+    assert asked <= told or not clock_sure
+    looked_for = {one for task in found if "do some swim" in task.what for one in task.about}
+    stages = {one.vessel: one.stage for one in cups}
+    assert {stages[one] for one in looked_for} <= {"set", "hatching", "hatched", "growing"}
+
+
+def _is_whole(task: Task) -> bool:
+    return task.what[:1].isupper() and task.what.rstrip().endswith(".")
