@@ -8,6 +8,7 @@ from werkzeug.exceptions import NotFound
 
 from daemon.letters.short_words import deed_in_words
 from daemon.letters.told_change import change_in_words
+from daemon.page.deeds.alone import here_and_now
 from daemon.page.deeds.asking import NotDone
 from daemon.page.deeds.echoes import Echoes
 from daemon.page.deeds.form import FormFaults, values_of, words_of
@@ -108,13 +109,13 @@ class EntryPages:
             glance,
             "done.html",
             "do",
-            heading(glance.setting, noted),
-            echoes=[echo(glance.setting, one, among_others=len(noted) > 1) for one in noted],
+            heading(here_and_now(glance), noted),
+            echoes=[echo(here_and_now(glance), one, among_others=len(noted) > 1) for one in noted],
             ids=",".join(str(one.id) for one in noted),
             only=noted[0].id if len(noted) == 1 else None,
             stand=any(one.withdrawn_at is None for one in noted),
             vessel=noted[0].vessel,
-            line=refusal(glance.setting, why) if why else line,
+            line=refusal(here_and_now(glance), why) if why else line,
         )
 
     def _noted(self, glance: Glance, entry: Entry) -> Noted:

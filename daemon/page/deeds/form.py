@@ -9,6 +9,7 @@ from daemon.care.spoken_deed import fields_of
 from daemon.errors import InputError
 from daemon.input.csv import read_number
 from daemon.input.file import shown
+from daemon.page.deeds.alone import here_and_now
 from daemon.page.glance import Glance
 from reports.page.doing.choices import Choice
 from reports.page.doing.fields import names
@@ -52,7 +53,7 @@ def words_of(
             continue
         kept = _in_celsius(glance, choice.deed, name, value, faults) if name.endswith("_c") else value
         if ";" in kept and name != "text":
-            faults.add(name, semicolon(glance.setting))
+            faults.add(name, semicolon(here_and_now(glance)))
         else:
             detail[name] = kept
     # An empty amount is said to be none, where one is asked for.
@@ -85,5 +86,5 @@ def _in_celsius(glance: Glance, deed: str, name: str, value: str, faults: FormFa
         return value
     low, high = (end * 1.8 + 32.0 for end in KINDS[deed].numbers[name])
     if not low <= given <= high:
-        faults.add(name, temperature_range(glance.setting, shown(value), (low, high)))
+        faults.add(name, temperature_range(here_and_now(glance), shown(value), (low, high)))
     return f"{(given - 32.0) / 1.8:.4f}"

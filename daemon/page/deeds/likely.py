@@ -15,9 +15,10 @@ from reports.page.doing.choices import Choice
 from reports.records import VesselNight
 
 
-def likely(glance: Glance, vessel: Vessel, night: VesselNight, choice: Choice) -> dict[str, str]:
-    """The values of a choice's fields, by name; nothing where nobody can know."""
+def likely(glance: Glance, choice: Choice) -> dict[str, str]:
+    """The values of a choice's fields, by name, at a glance at one vessel; nothing where nobody can know."""
     find = _FOUND.get(choice.key)
+    (vessel,), (night,) = glance.station.vessels, glance.record.vessels
     return {} if find is None else dict(find(glance, vessel, night))
 
 

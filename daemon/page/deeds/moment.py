@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from daemon.care.past_moment import past_moment, readings_of
 from daemon.errors import InputError
 from daemon.input.csv import read_moment
+from daemon.page.deeds.alone import here_and_now
 from daemon.page.glance import Glance
 from reports.page.doing.when import When, two_times, when, which_of_both
 
@@ -19,7 +20,7 @@ def moment_of(glance: Glance, sent: Mapping[str, str], was: int | None = None) -
     """
     chosen, typed = _chosen(sent, was), sent.get("at", "").strip()
     if typed and chosen not in (NOW, str(was)):
-        raise InputError(two_times(glance.setting))
+        raise InputError(two_times(here_and_now(glance)))
     if typed:
         return _typed(glance, typed, sent.get("reading", ""))
     if chosen == NOW:
@@ -34,7 +35,7 @@ def when_of(glance: Glance, sent: Mapping[str, str], was: int | None = None, fau
     typed = sent.get("at", "").strip()
     readings = readings_of(typed, glance.station.timezone) if fault else ()
     return when(
-        glance.setting,
+        here_and_now(glance),
         _chosen(sent, was),
         typed,
         was=None if was is None else glance.local(was),
@@ -53,7 +54,7 @@ def _typed(glance: Glance, typed: str, reading: str) -> int:
     if len(readings) > 1:
         if reading not in readings:
             raise InputError(
-                which_of_both(glance.setting, [glance.local(read_moment(one)) for one in readings])
+                which_of_both(here_and_now(glance), [glance.local(read_moment(one)) for one in readings])
             )
         typed = reading
     return past_moment("time", typed, glance.at, zone)

@@ -11,13 +11,14 @@ from flask import redirect, request, url_for
 from werkzeug.wrappers import Response
 
 from daemon.errors import InputError
+from daemon.page.deeds.alone import alone, here_and_now
 from daemon.page.deeds.asking import NotDone
 from daemon.page.deeds.form import FormFaults, values_of, words_of
 from daemon.page.deeds.likely import likely
 from daemon.page.deeds.moment import moment_of
 from daemon.page.deeds.noting import Noting, Words
 from daemon.page.deeds.once import Once
-from daemon.page.deeds.showing import FilledForm, show_do, show_form, vessel_of
+from daemon.page.deeds.showing import FilledForm, show_do, show_form
 from daemon.page.glance import Glance, Moment, glancing
 from reports.page.doing.choices import CHOICES, Choice
 from reports.page.doing.fields import names
@@ -62,9 +63,9 @@ class DoPages:
         """A button was tapped: what needs no amount is noted, the rest has a form."""
         choice = CHOICES.get(request.form.get("deed", ""))
         with self._doors.glancing() as glance:
-            vessel_of(glance, vessel_id)
+            alone(glance, vessel_id)
             if choice is None:
-                line = refusal(glance.setting, "unknown")
+                line = refusal(here_and_now(glance), "unknown")
                 key = self._doors.once.key(glance.at)
                 return show_do(glance, vessel_id, key, line), HTTPStatus.BAD_REQUEST
             if not names(choice):
@@ -76,11 +77,11 @@ class DoPages:
     def form(self, vessel_id: str, choice_key: str) -> Shown:
         """The form of a choice, with what was most likely done."""
         with self._doors.glancing() as glance:
-            vessel, night = vessel_of(glance, vessel_id)
+            one = alone(glance, vessel_id)
             choice = CHOICES.get(choice_key)
             if choice is None:
                 return see_other("deeds.do", vessel_id=vessel_id)
-            values = likely(glance, vessel, night, choice)
+            values = likely(one, choice)
             key, sent = self._doors.once.key(glance.at), request.args.to_dict()
             also = _others(glance, vessel_id, request.args.getlist("also"))
             why = "played" if glance.played else ""
@@ -90,7 +91,7 @@ class DoPages:
     def note(self, vessel_id: str, choice_key: str) -> Shown:
         """The form was sent."""
         with self._doors.glancing() as glance:
-            vessel_of(glance, vessel_id)
+            alone(glance, vessel_id)
             choice = CHOICES.get(choice_key)
             if choice is None:
                 return see_other("deeds.do", vessel_id=vessel_id)

@@ -3,18 +3,16 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from werkzeug.exceptions import NotFound
-
+from daemon.page.deeds.alone import alone, here_and_now
 from daemon.page.deeds.form import WHOLE, FormFaults
 from daemon.page.deeds.moment import when_of
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.station import Vessel
 from reports.page.doing import care, titles
 from reports.page.doing.choices import Choice, buttons
 from reports.page.doing.fields import Form, fields
 from reports.page.doing.refusals import refusal
-from reports.records import VesselNight
+from reports.records import Setting, VesselNight
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,69 +37,63 @@ class FilledForm:
     was: int | None = None
 
 
-def vessel_of(glance: Glance, vessel_id: str) -> tuple[Vessel, VesselNight]:
-    """A vessel and how it stands. Raises NotFound where the station has no such vessel."""
-    vessel = glance.station.vessel(vessel_id)
-    night = next((one for one in glance.record.vessels if one.vessel == vessel_id), None)
-    if vessel is None or night is None:
-        raise NotFound
-    return vessel, night
-
-
 def show_do(glance: Glance, vessel_id: str, key: str, line: str = "") -> str:
     """All that may be noted of a vessel."""
-    vessel, night = vessel_of(glance, vessel_id)
+    one = alone(glance, vessel_id)
+    (night,) = one.record.vessels
     return show(
         glance,
         "do.html",
         "do",
-        titles.of_do(glance.setting, night),
+        titles.of_do(one.setting, night),
         vessel=vessel_id,
-        stands=titles.stands(glance.setting, night),
-        buttons=buttons(glance.setting, night),
+        stands=titles.stands(one.setting, night),
+        buttons=buttons(one.setting, night),
         when=when_of(glance, {}),
-        others=_others(glance, vessel, ()),
-        care=care.everywhere(glance.setting, night),
-        line=refusal(glance.setting, "played") if glance.played and not line else line,
+        others=_others(glance, night, ()),
+        care=care.everywhere(one.setting, night),
+        line=refusal(one.setting, "played") if glance.played and not line else line,
         key=key,
     )
 
 
 def show_form(glance: Glance, filled: FilledForm) -> str:
     """The form of a choice."""
-    vessel, night = vessel_of(glance, filled.vessel)
+    one = alone(glance, filled.vessel)
+    (night,) = one.record.vessels
     lots = tuple(lot.id for lot in glance.station.lots)
     by_field = filled.faults.by_field
-    form = Form(filled.values, by_field, vessel.count, lots, guessed=filled.guessed)
+    form = Form(filled.values, by_field, night.count, lots, guessed=filled.guessed)
     return show(
         glance,
         "deed.html",
         "do",
-        titles.of_form(glance.setting, filled.choice, night, change=filled.entry is not None),
+        titles.of_form(one.setting, filled.choice, night, change=filled.entry is not None),
         vessel=filled.vessel,
         choice=filled.choice.key,
         entry=filled.entry,
-        fields=fields(glance.setting, filled.choice, form),
+        fields=fields(one.setting, filled.choice, form),
         when=when_of(glance, filled.sent, filled.was, by_field.get("time", "")),
-        others=_others(glance, vessel, filled.also) if filled.entry is None else [],
-        first=care.first(glance.setting, filled.choice, night),
-        care=care.care(glance.setting, filled.choice, night),
-        line=_line(glance, filled),
+        others=_others(glance, night, filled.also) if filled.entry is None else [],
+        first=care.first(one.setting, filled.choice, night),
+        care=care.care(one.setting, filled.choice, night),
+        line=_line(one.setting, filled),
         key=filled.key,
     )
 
 
-def _line(glance: Glance, filled: FilledForm) -> str:
+def _line(setting: Setting, filled: FilledForm) -> str:
     """What is said above it."""
     if filled.why:
-        return refusal(glance.setting, filled.why)
+        return refusal(setting, filled.why)
     whole = filled.faults.by_field.get(WHOLE)
     if whole:
         return whole
-    return refusal(glance.setting, "fields") if filled.faults.by_field else ""
+    return refusal(setting, "fields") if filled.faults.by_field else ""
 
 
-def _others(glance: Glance, vessel: Vessel, ticked: tuple[str, ...]) -> list[tuple[str, str, bool]]:
+def _others(glance: Glance, night: VesselNight, ticked: tuple[str, ...]) -> list[tuple[str, str, bool]]:
     """The other vessels: id, name, whether the same is to be noted of them."""
-    others = [one for one in glance.record.vessels if one.vessel != vessel.id]
-    return [(one.vessel, titles.name(glance.setting, one), one.vessel in ticked) for one in others]
+    setting = here_and_now(glance)
+    others = [one for one in glance.station.vessels if one.id != night.vessel]
+    return [(one.id, titles.name(setting, one.id, one.count), one.id in ticked) for one in others]
