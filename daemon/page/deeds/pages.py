@@ -13,11 +13,12 @@ from werkzeug.wrappers import Response
 from daemon.errors import InputError
 from daemon.page.deeds.alone import alone, here_and_now
 from daemon.page.deeds.asking import NotDone
-from daemon.page.deeds.form import FormFaults, values_of, words_of
+from daemon.page.deeds.form import FormFaults, values_of
 from daemon.page.deeds.likely import likely
 from daemon.page.deeds.moment import moment_of
 from daemon.page.deeds.noting import Noting, Words
 from daemon.page.deeds.once import Once
+from daemon.page.deeds.others import requests_of, ticked
 from daemon.page.deeds.showing import FilledForm, show_do, show_form
 from daemon.page.glance import Glance, Moment, glancing
 from reports.page.doing.choices import CHOICES, Choice
@@ -57,7 +58,9 @@ class DoPages:
     def do(self, vessel_id: str) -> Shown:
         """All that may be noted of a vessel."""
         with self._doors.glancing() as glance:
-            return show_do(glance, vessel_id, self._doors.once.key(glance.at))
+            every = [one.id for one in glance.station.vessels] if "all" in request.args else []
+            also = ticked(glance, vessel_id, every)
+            return show_do(glance, vessel_id, self._doors.once.key(glance.at), also=also)
 
     def chosen(self, vessel_id: str) -> Shown:
         """A button was tapped: what needs no amount is noted, the rest has a form."""
@@ -83,7 +86,7 @@ class DoPages:
                 return see_other("deeds.do", vessel_id=vessel_id)
             values = likely(one, choice)
             key, sent = self._doors.once.key(glance.at), request.args.to_dict()
-            also = _others(glance, vessel_id, request.args.getlist("also"))
+            also = ticked(glance, vessel_id, request.args.getlist("also"))
             why = "played" if glance.played else ""
             filled = FilledForm(choice, vessel_id, key, values, sent, also, why=why, guessed=True)
             return show_form(glance, filled)
@@ -105,10 +108,11 @@ class DoPages:
             sent.get("once", ""),
             values_of(sent, choice),
             sent,
-            _others(glance, vessel_id, request.form.getlist("also")),
+            ticked(glance, vessel_id, request.form.getlist("also")),
         )
         faults = FormFaults()
-        requests = [words_of(glance, one, choice, filled.values, faults) for one in (vessel_id, *filled.also)]
+        vessels = (vessel_id, *filled.also)
+        requests = requests_of(glance, vessels, choice, filled.values, sent, faults)
         at = moment_at(glance, sent, faults)
         if faults.by_field:
             return refused(glance, self._doors, replace(filled, faults=faults))
@@ -118,10 +122,9 @@ class DoPages:
 
     def _recorded(self, glance: Glance, filled: FilledForm, requests: Sequence[Words], at: int) -> Shown:
         when = {name: filled.sent.get(name, "") for name in ("when", "at", "reading")}
-        asked = tuple(sorted({**filled.values, **when}.items()))
         record, key, what = self._doors.noting.record, filled.key, filled.choice.key
         try:
-            noted = [record(glance, key, what, words, at, asked) for words in requests]
+            noted = [record(glance, key, what, words, at, (words, when)) for words in requests]
         except NotDone as fault:
             return refused(glance, self._doors, replace(filled, **of_fault(fault, filled)))
         again = {"again": 1} if any(other for _, other in noted) else {}
@@ -157,11 +160,6 @@ def refused(glance: Glance, doors: Doors, filled: FilledForm) -> Shown:
         filled = replace(filled, key=doors.once.key(glance.at))
     status = _STATUS.get(filled.why, HTTPStatus.UNPROCESSABLE_ENTITY)
     return show_form(glance, filled), status
-
-
-def _others(glance: Glance, vessel_id: str, also: list[str]) -> tuple[str, ...]:
-    """The other vessels that were ticked, each once; what is none of the station's is nobody's."""
-    return tuple(one.id for one in glance.station.vessels if one.id in also and one.id != vessel_id)
 
 
 def see_other(endpoint: str, **named: Any) -> Response:

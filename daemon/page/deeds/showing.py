@@ -3,16 +3,17 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from daemon.page.deeds.alone import alone, here_and_now
+from daemon.page.deeds.alone import alone
 from daemon.page.deeds.form import WHOLE, FormFaults
 from daemon.page.deeds.moment import when_of
+from daemon.page.deeds.others import beside, others
 from daemon.page.glance import Glance
 from daemon.page.shown import show
 from reports.page.doing import care, titles
 from reports.page.doing.choices import Choice, buttons
 from reports.page.doing.fields import Form, fields
 from reports.page.doing.refusals import refusal
-from reports.records import Setting, VesselNight
+from reports.records import Setting
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +38,8 @@ class FilledForm:
     was: int | None = None
 
 
-def show_do(glance: Glance, vessel_id: str, key: str, line: str = "") -> str:
-    """All that may be noted of a vessel."""
+def show_do(glance: Glance, vessel_id: str, key: str, line: str = "", also: tuple[str, ...] = ()) -> str:
+    """All that may be noted of a vessel; `also` are others that are ticked."""
     one = alone(glance, vessel_id)
     (night,) = one.record.vessels
     return show(
@@ -50,7 +51,7 @@ def show_do(glance: Glance, vessel_id: str, key: str, line: str = "") -> str:
         stands=titles.stands(one.setting, night),
         buttons=buttons(one.setting, night),
         when=when_of(glance, {}),
-        others=_others(glance, night, ()),
+        others=others(glance, vessel_id, also),
         care=care.everywhere(one.setting, night),
         line=refusal(one.setting, "played") if glance.played and not line else line,
         key=key,
@@ -74,12 +75,18 @@ def show_form(glance: Glance, filled: FilledForm) -> str:
         entry=filled.entry,
         fields=fields(one.setting, filled.choice, form),
         when=when_of(glance, filled.sent, filled.was, by_field.get("time", "")),
-        others=_others(glance, night, filled.also) if filled.entry is None else [],
-        first=care.first(one.setting, filled.choice, night),
-        care=care.care(one.setting, filled.choice, night),
+        others=[] if filled.entry is not None else others(glance, *_told(filled)),
+        first=care.first(one.setting, filled.choice, night, beside(glance, filled.also)),
+        care=care.care(one.setting, filled.choice, night, beside(glance, filled.also)),
         line=_line(one.setting, filled),
         key=filled.key,
     )
+
+
+def _told(
+    filled: FilledForm,
+) -> tuple[str, tuple[str, ...], Choice, Mapping[str, str], FormFaults]:
+    return filled.vessel, filled.also, filled.choice, filled.sent, filled.faults
 
 
 def _line(setting: Setting, filled: FilledForm) -> str:
@@ -90,10 +97,3 @@ def _line(setting: Setting, filled: FilledForm) -> str:
     if whole:
         return whole
     return refusal(setting, "fields") if filled.faults.by_field else ""
-
-
-def _others(glance: Glance, night: VesselNight, ticked: tuple[str, ...]) -> list[tuple[str, str, bool]]:
-    """The other vessels: id, name, whether the same is to be noted of them."""
-    setting = here_and_now(glance)
-    others = [one for one in glance.station.vessels if one.id != night.vessel]
-    return [(one.id, titles.name(setting, one.id, one.count), one.id in ticked) for one in others]

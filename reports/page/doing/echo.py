@@ -33,8 +33,9 @@ class Noted:
 
 @dataclass(frozen=True, slots=True)
 class Echo:
-    """What is said of an entry: a line, its details, what it changed, what is asked back."""
+    """What is said of an entry by its id: a line, its details, what it changed, what is asked back."""
 
+    id: int
     line: str
     details: tuple[str, ...]
     changed: str
@@ -52,7 +53,7 @@ def echo(setting: Setting, noted: Noted, *, among_others: bool) -> Echo:
     )
     if noted.withdrawn_at is not None and among_others:
         line = say("{line} This was taken back.", line=line)
-    return Echo(line, _details(setting, noted), noted.changed, noted.doubts)
+    return Echo(noted.id, line, _details(setting, noted), noted.changed, noted.doubts)
 
 
 @in_its_language

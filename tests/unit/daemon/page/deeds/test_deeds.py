@@ -359,6 +359,37 @@ def test_the_same_is_noted_for_several_vessels_and_taken_back_together(
     assert [row[6] for row in daemon.rows()] == [0, 0, 1, 1]
 
 
+def test_vessels_that_are_ticked_before_have_each_an_amount_of_its_own(
+    daemon: Listening, page: Phone
+) -> None:
+    begin_batch(page, "cup")
+    begin_batch(page, "tray")
+    asked = tap(page, "fill", "tray", also=["cup", "cone"])
+    shown = page.get(asked.location).text
+    own = re.search(r'name="amount:cup" value="([^"]+)"', shown)
+    assert own
+    assert float(own[1]) > 1.0
+    assert 'name="amount:cone" value=""' in shown
+    assert "First switch off and unplug the heater of cone." in text_of(page.get(asked.location))
+    form = {"once": page.key_on(asked.location), "amount": "8", "also": ["cup", "cone"], "amount:cone": "100"}
+    wrong = page.post("/do/tray/fill", data={**form, "amount:cup": "lots"})
+    assert re.search(r'name="amount:cup" value="lots"[^>]*aria-invalid', wrong.text)
+    assert 'name="amount:cone" value="100"' in wrong.text
+    assert len(daemon.rows()) == 2
+    noted(page.post("/do/tray/fill", data={**form, "amount:cup": "1/2 tsp"}))
+    assert [row[1:4] for row in daemon.rows()[2:]] == [
+        ("tray", "top-up", 8.0),
+        ("cup", "top-up", 2.5),
+        ("cone", "top-up", 100.0),
+    ]
+
+
+def test_all_can_be_ticked_at_a_tap(page: Phone) -> None:
+    assert page.get("/do/cup").text.count('name="also"') == 2
+    assert "checked" not in page.get("/do/cup").text.partition('name="also"')[2]
+    assert page.get("/do/cup?all").text.count('" checked> ') == 3  # now, and both
+
+
 def test_one_bad_vessel_of_several_and_none_is_noted(daemon: Listening, page: Phone) -> None:
     answer = send(page, "remove", "cone", amount="1500", also=["cup"])
     assert answer.status_code == 422
