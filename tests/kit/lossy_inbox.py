@@ -1,5 +1,6 @@
 """Between a client and a daemon's inbox: answers that are lost on the way, requests that never come."""
 
+import json
 import os
 import socket
 import threading
@@ -9,7 +10,8 @@ from pathlib import Path
 
 from daemon.inbox import INBOX
 
-PASSED, ANSWER_LOST, REQUEST_LOST = "passed", "answer lost", "request lost"
+PASSED, ANSWER_LOST, REQUEST_LOST, TURNED_AWAY = "passed", "answer lost", "request lost", "turned away"
+BUSY = "inbox: 16 clients are here already; try again later"  # as daemon.inbox says it
 
 
 @contextmanager
@@ -43,6 +45,9 @@ def lossy(state: Path, *fates: str) -> Iterator[None]:
 def _carry(client: socket.socket, real: Path, fate: str) -> None:
     asked = client.makefile("rb").readline()
     if not asked or fate == REQUEST_LOST:  # who only looks whether somebody listens asks nothing
+        return
+    if fate == TURNED_AWAY:
+        client.sendall(json.dumps({"error": BUSY}).encode() + b"\n")
         return
     with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as daemon:
         daemon.connect(str(real))

@@ -35,5 +35,6 @@ def told(state: Path, words: Mapping[str, Any]) -> dict[str, Any]:
     if answered is None:
         raise NotDone("down")
     if "error" in answered:
-        raise NotDone("", *str(answered["error"]).splitlines())
+        line = str(answered["error"])
+        raise NotDone("busy") if line.startswith("inbox: ") else NotDone("", *line.splitlines())
     return answered

@@ -29,6 +29,7 @@ Shown = str | Response | tuple[str, HTTPStatus]
 
 _STATUS = {
     "down": HTTPStatus.SERVICE_UNAVAILABLE,
+    "busy": HTTPStatus.SERVICE_UNAVAILABLE,
     "silent": HTTPStatus.GATEWAY_TIMEOUT,
     "played": HTTPStatus.CONFLICT,
 }

@@ -8,6 +8,7 @@ _LINES = {
     "silent": to_say(
         "The watch gave no answer, so it may be noted or not. Send it again: it is never noted twice."
     ),
+    "busy": to_say("The watch is busy or just ending. Nothing was noted: send it again in a moment."),
     "played": to_say("These records were played: they end here, and nothing can be noted."),
     "old": to_say("This form is too old. Nothing was noted: look at it once more, then send it again."),
     "unknown": to_say("The page has no such choice. Nothing was noted."),
@@ -21,7 +22,7 @@ _LINES = {
 
 @in_its_language
 def refusal(_setting: Setting, why: str) -> str:
-    """The line of a reason: one of `down`, `silent`, `played`, `old`, `unknown`, `fields`, `gone`
+    """The line of a reason: one of `down`, `silent`, `busy`, `played`, `old`, `unknown`, `fields`, `gone`
     and `again`."""
     return say(_LINES[why])
 

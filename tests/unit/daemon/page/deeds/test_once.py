@@ -9,7 +9,7 @@ import pytest
 
 from daemon.page.deeds.once import Once, remembered
 from tests.kit.listening_desks import NOW, Listening, Phone, leave_a_day, listening, page_of, shelf_text
-from tests.kit.lossy_inbox import ANSWER_LOST, PASSED, REQUEST_LOST, lossy
+from tests.kit.lossy_inbox import ANSWER_LOST, PASSED, REQUEST_LOST, TURNED_AWAY, lossy
 
 DAY_S = 86_400
 
@@ -49,6 +49,23 @@ def test_where_no_answer_comes_the_form_may_be_sent_again_and_is_noted_once(
         assert page.post("/do/cup/note", data=form).location == "/done/1"
         assert page.post("/do/cup/note", data=form).location == "/done/1"
     assert len(daemon.rows()) == 1
+
+
+def test_a_busy_inbox_is_told_in_a_line_and_the_form_is_kept(daemon: Listening, page: Phone) -> None:
+    form = form_of(page, "/do/cup/note", text="hello")
+    with lossy(daemon.state, TURNED_AWAY):
+        answer = page.post("/do/cup/note", data=form)
+        assert answer.status_code == 503
+        assert "The watch is busy or just ending." in answer.text
+        assert 'value="hello"' in answer.text
+        assert page.post("/do/cup/note", data=form).location == "/done/1"
+
+
+def test_what_the_daemon_alone_refuses_stands_beside_its_field(daemon: Listening, page: Phone) -> None:
+    form = form_of(page, "/do/cup/note", text="hello", when=str(NOW - 100 * DAY_S))
+    answer = page.post("/do/cup/note", data=form)
+    assert 'id="at-fault">Found a moment 100 days ago; allowed: within the last 90 days<' in answer.text
+    assert daemon.rows() == []
 
 
 def test_of_several_vessels_those_noted_already_are_not_noted_again(daemon: Listening, page: Phone) -> None:
