@@ -1,18 +1,17 @@
 """Played time: the same house and loop as `run`, with another clock, bench and post."""
 
 import logging
-import shutil
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
 
+from daemon import made_beside
 from daemon.app import House
 from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock, Wrong
-from daemon.errors import InputError
 from daemon.letters.night_record import chart_path, night_record
 from daemon.play_summary import summary, write_summary
 from daemon.post.carrier import Carrier, Outgoing, Unreachable
@@ -28,8 +27,6 @@ from sensors.reading import Bench, Reading
 
 log = logging.getLogger(__name__)
 
-# Where a play is made in a folder that stands already; left behind only by a kill or a power cut.
-_UNFINISHED = ".unfinished"
 _WRITTEN = (STORE, f"{STORE}-wal", f"{STORE}-shm", f"{STORE}.lock", "letters", "charts", SUMMARY)
 
 
@@ -106,25 +103,7 @@ class PlayedPost:
 
 def check_folder(out: Path, *, replace: bool) -> None:
     """Raise InputError unless `out` can take a play: new, empty, or an earlier play to be replaced."""
-    if out.exists() and not out.is_dir():
-        raise InputError(f"{out}: found a file; allowed: a folder")
-    inside = {path.name for path in out.iterdir()} - {_UNFINISHED} if out.is_dir() else set()
-    strangers = sorted(inside.difference(_WRITTEN))
-    if strangers:
-        raise InputError(
-            f"{out}: found {strangers[0]!r}, which no play wrote; allowed: a new or empty folder"
-        )
-    if inside and not replace:
-        raise InputError(f"{out}: found an earlier run; allowed: another folder, or --replace")
-    above = next(path for path in (out.absolute(), *out.absolute().parents) if path.exists())
-    probe = above / f".naupliad-{threading.get_native_id()}"
-    try:
-        probe.mkdir()
-        probe.rmdir()
-    except OSError as error:
-        raise InputError(
-            f"{out}: found {error.strerror}; allowed: a folder this user can write to"
-        ) from error
+    made_beside.check_folder(out, "run", _WRITTEN, replace=replace)
 
 
 def play(what: Play, out: Path, *, progress: Callable[[int], None] = lambda _at: None) -> dict[str, Any]:
@@ -132,30 +111,8 @@ def play(what: Play, out: Path, *, progress: Callable[[int], None] = lambda _at:
 
     All is made in another folder first: a play that is broken off leaves nothing half-written.
     """
-    stands = out.is_dir()
-    unfinished = out / _UNFINISHED if stands else out.parent / f".{out.name}{_UNFINISHED}"
-    shutil.rmtree(unfinished, ignore_errors=True)
-    unfinished.mkdir(parents=True)
-    try:
-        account = _play_into(what, unfinished, progress)
-        if stands:
-            _put_in_place(unfinished, out)
-        else:
-            unfinished.rename(out)
-    finally:
-        shutil.rmtree(unfinished, ignore_errors=True)
-    return account
-
-
-def _put_in_place(made: Path, out: Path) -> None:
-    """Into a folder that stays itself: it may be somebody's working folder, or a mount that cannot move."""
-    for path in (out / name for name in _WRITTEN):
-        if path.is_dir():
-            shutil.rmtree(path)
-        else:
-            path.unlink(missing_ok=True)
-    for path in sorted(made.iterdir()):
-        path.rename(out / path.name)
+    with made_beside.made_beside(out, _WRITTEN) as unfinished:
+        return _play_into(what, unfinished, progress)
 
 
 def _play_into(what: Play, folder: Path, progress: Callable[[int], None]) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 import sqlite3
 from dataclasses import replace
-from itertools import pairwise
 
 from daemon.errors import InputError
 from daemon.hours import Span, next_absence
@@ -10,7 +9,7 @@ from daemon.letters.night_record import night_of
 from daemon.letters.span_record import span_record
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
-from daemon.store import deeds as deed_store
+from daemon.store import batches as batch_store
 from daemon.store import letters as letter_store
 from daemon.store import readings as reading_store
 from reports.records import NightRecord
@@ -59,16 +58,7 @@ def batch_record(
 
 
 def _batch(connection: sqlite3.Connection, vessel: Vessel, newest: int) -> Span:
-    turns = [
-        deed
-        for deed in deed_store.between(connection, 0, newest)
-        if deed.vessel == vessel.id and deed.deed in ("set", "end")
-    ]
-    spans = [
-        (deed.at, after.at - 1 if after is not None else newest)  # how it stood just before it ended
-        for deed, after in pairwise([*turns, None])
-        if deed is not None and deed.deed == "set"
-    ]
-    if not spans:
+    batch = batch_store.last_of(connection, newest).get(vessel.id)
+    if batch is None:
         raise InputError(f"batch: found none in {vessel.id}; allowed: a vessel in which one was set")
-    return spans[-1]
+    return batch.set_at, batch.until(newest)

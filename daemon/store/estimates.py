@@ -1,7 +1,7 @@
 """Estimates in the store."""
 
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Protocol
 
 
@@ -33,6 +33,19 @@ def series(
         "WHERE vessel = ? AND quantity = ? AND at BETWEEN ? AND ? ORDER BY at",
         (vessel, quantity, began, ended),
     ).fetchall()
+
+
+def between(
+    connection: sqlite3.Connection, began: int, ended: int
+) -> Iterator[tuple[int, str, str, float, float, float]]:
+    """(at, vessel, quantity, p10, p50, p90) with began <= at <= ended, by vessel and quantity, each in time
+    order: as they are kept, so that none waits for the last.
+    """
+    return connection.execute(
+        "SELECT at, vessel, quantity, p10, p50, p90 FROM estimate WHERE at BETWEEN ? AND ? "
+        "ORDER BY vessel, quantity, at",
+        (began, ended),
+    )
 
 
 def latest(

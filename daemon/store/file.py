@@ -134,6 +134,19 @@ class WritingStore:
         os.close(self._lock)
 
 
+@contextmanager
+def one_moment(connection: sqlite3.Connection) -> Iterator[None]:
+    """All that is read inside is of one moment, whatever a daemon writes meanwhile."""
+    if connection.in_transaction:
+        yield
+        return
+    connection.execute("BEGIN")
+    try:
+        yield
+    finally:
+        connection.rollback()
+
+
 def not_kept(path: Path, error: sqlite3.Error) -> str:
     """The line for who asked for something that the store did not take."""
     return f"{path}: found {error}; allowed: a disk that takes and keeps what is written. Nothing was done"

@@ -9,15 +9,6 @@ from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.vessel_night import newest
 from reports.records import NightRecord, Setting, VesselNight
 
-# The stages as they are shown in a row, and which of them each stage of a vessel is.
-SHOWN = ("egg", "hatching", "hatched", "growing")
-_SHOWN_AT: Mapping[str, str] = {
-    "set": "egg",
-    "hatching": "hatching",
-    "hatched": "hatched",
-    "growing": "growing",
-    "being harvested": "hatched",
-}
 _NOTHING = to_say("Nothing is in here now.")
 # Of the hatch, as a child would say it: some, about half, nearly all.
 _SOME, _MOST = 0.25, 0.75
@@ -27,14 +18,16 @@ _LONG = timedelta(hours=48)
 
 @dataclass(frozen=True, slots=True)
 class ForChildren:
-    """A vessel for children: its name, a sentence, what comes (empty where nothing is known to), and which of
-    `SHOWN` it is at (None: nothing lives there)."""
+    """A vessel for children: its name, a sentence, what comes (empty where nothing is known to).
+
+    `shown` says that it is on its way from cyst to grown animal.
+    """
 
     vessel: str
     name: str
     sentence: str
     coming: str
-    shown: str | None
+    shown: bool
 
 
 @in_its_language
@@ -46,7 +39,7 @@ def for_children(setting: Setting, record: NightRecord) -> list[ForChildren]:
             words.vessel_name(vessel.vessel, vessel.count),
             _SENTENCES[vessel.stage](setting, vessel) if vessel.stage in _SENTENCES else say(_NOTHING),
             _coming(setting, vessel),
-            _SHOWN_AT.get(vessel.stage),
+            vessel.stage in _SENTENCES and vessel.stage != "harvested",
         )
         for vessel in record.vessels
     ]

@@ -10,9 +10,6 @@ from reports.letters.past_alarm import silenced
 from reports.records import NightRecord, Setting, VesselNight
 from reports.vessel_line import stage_and_level, vessel_parts
 
-# From so many vessels on each has little room: its picture and a line.
-MANY = 7
-
 
 @dataclass(frozen=True, slots=True)
 class First:

@@ -7,7 +7,7 @@ from daemon.page.deeds.form import FormFaults, words_of
 from daemon.page.deeds.likely import likely
 from daemon.page.deeds.noting import Words
 from daemon.page.glance import Glance
-from reports.page.doing.care import Beside
+from reports.page.doing.care import Neighbour
 from reports.page.doing.choices import Choice
 from reports.page.doing.fields import names
 from reports.page.doing.others import OtherVessel, other
@@ -71,10 +71,10 @@ def others(
     return shown
 
 
-def beside(glance: Glance, also: Sequence[str]) -> list[Beside]:
+def beside(glance: Glance, also: Sequence[str]) -> list[Neighbour]:
     """The ticked ones, as far as what to mind for safety goes."""
     return [
-        Beside(one.id, one.count, one.heater_c is not None)
+        Neighbour(one.id, one.count, one.heater_c is not None)
         for one in glance.station.vessels
         if one.id in also
     ]

@@ -1,16 +1,15 @@
 """All vessels, as they stand on the shelf; what needs doing first."""
 
 from daemon.page.glance import Glance
-from daemon.page.shapes import covered, shapes
+from daemon.page.pictures import pictures
 from daemon.page.shown import show
 from reports.page import shelf as words
-from reports.page.drawn import drawn
+from reports.page.drawn import MANY
 
 
 def shelf(glance: Glance) -> str:
     """The first view."""
     standings = words.shelf(glance.setting, glance.record)
-    many = len(standings) >= words.MANY
     return show(
         glance,
         "shelf.html",
@@ -18,8 +17,6 @@ def shelf(glance: Glance) -> str:
         words.title(glance.setting),
         first=words.first_of_all(glance.setting, glance.record),
         standings=standings,
-        many=many,
-        pictures=drawn(
-            glance.setting, glance.record, shapes(glance), covered(glance), "small" if many else "full"
-        ),
+        many=len(standings) >= MANY,
+        pictures=pictures(glance, glance.record, "full"),
     )

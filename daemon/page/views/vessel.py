@@ -10,12 +10,11 @@ from daemon.errors import InputError
 from daemon.letters.longer_records import batch_record, weekend_record
 from daemon.letters.short_words import deed_in_words
 from daemon.page.glance import Glance
-from daemon.page.shapes import covered, shapes
+from daemon.page.pictures import pictures
 from daemon.page.shown import show
 from daemon.station import Vessel
 from daemon.store import deeds as deed_store
 from daemon.vessel_state import course_of
-from reports.page.drawn import drawn
 from reports.page.plot.figure import vessel_plot
 from reports.page.vessel import DAY, SPANS, LogEntry, spans, vessel_words
 from reports.records import NightRecord
@@ -39,7 +38,7 @@ def vessel(glance: Glance, vessel_id: str) -> str:
         said.standing.name,
         vessel=vessel_id,
         words=said,
-        picture=drawn(glance.setting, record, shapes(glance), covered(glance), "full")[vessel_id],
+        picture=pictures(glance, record, "full").of[vessel_id],
         chart=_chart(glance, found, span),
         spans=spans(glance.setting),
         span=span,

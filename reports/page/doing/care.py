@@ -14,7 +14,7 @@ from reports.words import capital
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class Neighbour:
     """Another vessel to which the same is done: its name, its cups, whether a heater is to hold its water."""
 
     vessel: str
@@ -27,7 +27,7 @@ _TAKEN_OUT = ("remove", "harvest")
 
 
 @in_its_language
-def care(_setting: Setting, choice: Choice, vessel: VesselNight, others: Sequence[Beside] = ()) -> str:
+def care(_setting: Setting, choice: Choice, vessel: VesselNight, others: Sequence[Neighbour] = ()) -> str:
     """What to mind while it is done, to the others too."""
     match choice.deed:
         case "top-up" | "brine":
@@ -47,7 +47,7 @@ def care(_setting: Setting, choice: Choice, vessel: VesselNight, others: Sequenc
 
 @in_its_language
 def first(
-    _setting: Setting, choice: Choice, vessel: VesselNight, others: Sequence[Beside] = ()
+    _setting: Setting, choice: Choice, vessel: VesselNight, others: Sequence[Neighbour] = ()
 ) -> tuple[str, ...]:
     """What comes before it, or how it is mixed: nobody pours beside a live heater, nor water for brine."""
     stood: list[HasHeater] = [vessel, *others]

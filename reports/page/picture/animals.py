@@ -81,38 +81,30 @@ def _umbrella() -> str:
     )
 
 
+def _larval_limbs(y: float) -> str:
+    """First antennae, the long second ones with their bristles, and mandibles, about a head at `y`."""
+    sides = (
+        ((1.6, -3), (3.6, -7.5)),
+        ((3.2, 0.5), (6.6, -2.4), (10.4, -2.6), (14.2, 1)),
+        ((10.4, -2.6), (12.6, 2.8)),
+        ((12.4, -1), (15.2, 3.6)),
+        ((14.2, 1), (17, 3.2)),
+        ((3.2, 3.6), (7.2, 6.4), (8, 9)),
+    )
+    return _limbs(_both_sides(*(" ".join(f"{x},{y + down:g}" for x, down in limb) for limb in sides)))
+
+
 def _nauplius() -> str:
     """Instar I: short, pear-shaped, full of yolk."""
-    return (
-        _limbs(
-            _both_sides(
-                "1.6,-7 3.4,-11.5", "3.4,-4 9,-8 12.6,-4.5 14,1", "12.6,-4.5 15.6,-2", "3.2,-.5 7.5,2.6 8,5"
-            )
-        )
-        + element(
-            "path",
-            d="M0 -8.4C4.4 -8.4 5 -3.6 4 .2C3.2 4.4 2 10 0 10S-3.2 4.4 -4 .2C-5 -3.6 -4.4 -8.4 0 -8.4Z",
-        )
-        + _eye(0, -5)
-    )
+    body = "M0 -8.4C4.6 -8.4 5.4 -3.6 4.2 .2C3.4 4.4 2 9 0 9S-3.4 4.4 -4.2 .2C-5.4 -3.6 -4.6 -8.4 0 -8.4Z"
+    return _larval_limbs(-4.5) + element("path", d=body) + _eye(0, -5)
 
 
 def _older() -> str:
     """Instar II: longer behind, its gut open."""
-    return (
-        _limbs(
-            _both_sides(
-                "1.6,-9 3.6,-14", "3.4,-6 9.6,-10.5 13.4,-7 14.6,-1", "13.4,-7 16.4,-4", "3.2,-2.5 7.5,.6 8,3"
-            )
-        )
-        + element(
-            "path",
-            d="M0 -10.4C4.4 -10.4 5 -5.6 3.8 -1.8C3 2 2.4 8 1.6 12.4L0 14.4L-1.6 12.4"
-            "C-2.4 8 -3 2 -3.8 -1.8C-5 -5.6 -4.4 -10.4 0 -10.4Z",
-        )
-        + _limbs("M0 -2V9")
-        + _eye(0, -7)
-    )
+    body = "M0 -10.4C4.4 -10.4 5 -5.6 3.8 -1.8C3 2 2.4 8 1.6 12.4L0 14.4L-1.6 12.4C-2.4 8 -3 2 -3.8 -1.8"
+    body += "C-5 -5.6 -4.4 -10.4 0 -10.4Z"
+    return _larval_limbs(-6.5) + element("path", d=body) + _eye(0, -7)
 
 
 def _juvenile() -> str:

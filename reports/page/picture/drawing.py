@@ -2,13 +2,12 @@
 
 from hashlib import blake2s
 
-from reports.page.picture import fittings, writing
-from reports.page.picture.animals import glyphs
+from reports.page.picture import fittings, parts, writing
 from reports.page.picture.inhabitants import Inhabitant, inhabitants
 from reports.page.picture.level import WaterScale, scale_of
 from reports.page.picture.outline import Outline, outline_of
 from reports.page.picture.sizes import PLACES, Places, Size
-from reports.page.picture.svg import element, escaped, figure, path
+from reports.page.picture.svg import Point, element, escaped, figure, path
 from reports.page.picture.swarm import Place, Pool, places
 from reports.page.picture.vessel_picture import ProbePlace, VesselPicture
 from reports.page.picture.words import IDLE, description, title
@@ -19,26 +18,35 @@ _SHARP = 0.6
 _REST = 0.2
 
 
-def vessel_svg(picture: VesselPicture, size: Size) -> str:
-    """The vessel in a size: `full` with words beside its lines, `small` for many, `big` for all to see."""
+def vessel_svg(picture: VesselPicture, size: Size, *, parts_apart: bool = False) -> str:
+    """The vessel in a size: `full` with words beside its lines, `small` for many, `big` for all to see.
+
+    It is whole in itself. With `parts_apart` it is shorter, and the page holds `shared_parts` before it.
+    """
     room = PLACES[size]
-    ids = blake2s(f"{size} {picture}".encode("utf-8", "replace"), digest_size=5).hexdigest()
+    ids = blake2s(f"{size} {picture}".encode("utf-8", "replace"), digest_size=3).hexdigest()
+    prefix = parts.SHARED if parts_apart else ids
     outline = outline_of(picture.shape, room, room.bottom_y(picture.count))
     scale = scale_of(picture, outline.rim_y, room.brim_y, room.low_y, outline.bottom_y)
+    described = element("desc", escaped(description(picture))) if room.letter else ""
+    drawn = "".join(
+        (
+            _behind(picture, outline, room),
+            _water(picture, outline, scale, prefix),
+            *_inside(picture, outline, scale, room, prefix),
+            _glass(picture, outline, scale, room),
+            *writing.around(picture, outline, scale, room),
+        )
+    )
     return element(
         "svg",
         element("title", escaped(title(picture)), id=f"{ids}t"),
-        element("desc", escaped(description(picture)), id=f"{ids}d"),
-        _behind(picture, outline, room),
-        _water(picture, outline, scale, ids),
-        *_inside(picture, outline, scale, room, ids),
-        _glass(picture, outline, scale, room),
-        *writing.around(picture, outline, scale, room),
+        described,
+        "" if parts_apart else parts.defined(prefix, drawn),
+        drawn,
         viewBox=f"0 0 {figure(room.width)} {figure(room.height)}",
         role="img",
         aria_labelledby=f"{ids}t",
-        aria_describedby=f"{ids}d",
-        focusable="false",
         class_=f"vp vp-{size}",
         xmlns="http://www.w3.org/2000/svg",
     )
@@ -50,24 +58,19 @@ def _behind(picture: VesselPicture, outline: Outline, room: Places) -> str:
     return tray + (fittings.stand(outline, board_y) if picture.shape.kind == "cone" else "")
 
 
-def _water(picture: VesselPicture, outline: Outline, scale: WaterScale, ids: str) -> str:
+def _water(picture: VesselPicture, outline: Outline, scale: WaterScale, prefix: str) -> str:
     """Full up to where it surely stands, fading out to where it may stand at most."""
     if picture.stage in IDLE:
         return ""
     if picture.loss_ml is None:
         harvested = picture.stage == "harvested"
         top = outline.bottom_y - (outline.bottom_y - outline.rim_y) * _REST if harvested else scale.mark_y
-        return _fading(ids, "vp-unsure") + element(
-            "path", d=path(outline.filled(top), closed=True), fill=f"url(#{ids}w)"
-        )
+        return _fading(outline.filled(top), prefix + parts.UNSURE)
     highest, likely, lowest = (scale.y(loss) for loss in sorted_losses(picture))
     sure = element("path", d=path(outline.filled(lowest), closed=True), class_="vp-water")
     edge = ""
     if lowest - highest >= _SHARP:
-        soft = path(outline.filled(highest, lowest), closed=True)
-        edge = (
-            _fading(ids, "vp-soft") + element("path", d=soft, fill=f"url(#{ids}w)") + _edge(outline, highest)
-        )
+        edge = _fading(outline.filled(highest, lowest), prefix + parts.SOFT) + _edge(outline, highest)
     return sure + edge + _surface(outline, likely)
 
 
@@ -80,9 +83,8 @@ def sorted_losses(picture: VesselPicture) -> tuple[float, float, float]:
     return least, likely, most
 
 
-def _fading(ids: str, class_: str) -> str:
-    stops = [element("stop", offset=offset, class_=f"{class_}-{offset}") for offset in ("0", "1")]
-    return element("linearGradient", *stops, id=f"{ids}w", x2="0", y2="1")
+def _fading(inside: list[Point], part: str) -> str:
+    return element("path", d=path(inside, closed=True), fill=f"url(#{part})")
 
 
 def _edge(outline: Outline, y: float) -> str:
@@ -102,7 +104,9 @@ def _surface(outline: Outline, y: float) -> str:
     return element("path", d=data, class_="vp-surface")
 
 
-def _inside(picture: VesselPicture, outline: Outline, scale: WaterScale, room: Places, ids: str) -> list[str]:
+def _inside(
+    picture: VesselPicture, outline: Outline, scale: WaterScale, room: Places, prefix: str
+) -> list[str]:
     """The probe, and the inhabitants before it."""
     seen = picture.probe if room.letter or picture.probe is ProbePlace.AIR else None
     probe = [] if seen is None else [fittings.probe(seen, outline, scale.low_y)]
@@ -110,16 +114,13 @@ def _inside(picture: VesselPicture, outline: Outline, scale: WaterScale, room: P
     all_of_them = inhabitants(picture, room.slots)
     where = places(picture.vessel, all_of_them, Pool(outline, top), room.animal)
     there = [(one, place) for one, place in zip(all_of_them, where, strict=True) if place is not None]
-    used = sorted({one.glyph for one, _ in there})
-    kept = [element("g", glyphs()[name], id=f"{ids}{name}") for name in used]
-    defs = [element("defs", *kept)] if kept else []
-    return [*probe, *defs, *(_animal(one, place, ids) for one, place in there)]
+    return [*probe, *(_animal(one, place, prefix) for one, place in there)]
 
 
-def _animal(one: Inhabitant, place: Place, ids: str) -> str:
-    turned = fittings.moved(place.x, place.y) + f"rotate({figure(place.turn)})scale({place.scale:.3g})"
+def _animal(one: Inhabitant, place: Place, prefix: str) -> str:
+    turned = fittings.moved(place.x, place.y) + f"rotate({place.turn:.0f})scale({place.scale:.2g})"
     kind = "vp-shell" if one.where != "swimming" else "vp-sure" if one.sure else "vp-maybe"
-    return element("use", href=f"#{ids}{one.glyph}", class_=kind, transform=turned)
+    return element("use", href=f"#{prefix}{parts.key(one.glyph)}", class_=kind, transform=turned)
 
 
 def _glass(picture: VesselPicture, outline: Outline, scale: WaterScale, room: Places) -> str:

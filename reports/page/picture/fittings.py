@@ -97,10 +97,14 @@ def probe(place: ProbePlace, outline: Outline, low_y: float) -> str:
 def pipette(outline: Outline) -> str:
     """A pipette that reaches into the water: animals are being drawn off, or were."""
     half, top, deep = outline.profile[0][1], outline.rim_y, outline.bottom_y - outline.rim_y
-    x, high = outline.centre_x - half * 0.42, deep * 0.09
-    tip = path([(x, top - high), (x, top + deep * 0.46)])
-    bulb = f"M{figure(x - high * 0.3)} {figure(top - high)}C{figure(x - high)} {figure(top - high * 2.6)} "
-    bulb += f"{figure(x + high)} {figure(top - high * 2.6)} {figure(x + high * 0.3)} {figure(top - high)}Z"
+    x, high = outline.centre_x - half * 0.42, deep * 0.05
+    tip = path([(x, top - high), (x, top + deep * 0.5)])
+    bulb = (
+        f"M{figure(x - high * 0.5)} {figure(top - high)}C{figure(x - high * 1.8)} {figure(top - high * 3.4)} "
+    )
+    bulb += (
+        f"{figure(x + high * 1.8)} {figure(top - high * 3.4)} {figure(x + high * 0.5)} {figure(top - high)}Z"
+    )
     return (
         element("path", d=tip, class_="vp-tube")
         + element("path", d=tip, class_="vp-tube-inside")

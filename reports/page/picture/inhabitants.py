@@ -34,7 +34,7 @@ def inhabitants(picture: VesselPicture, slots: int) -> list[Inhabitant]:
     """Everyone to be drawn, at most so many."""
     match picture.stage:
         case "set":
-            return _set(slots)
+            return _set(picture, slots)
         case "hatching":
             return _hatching(picture.hatched, slots)
         case "hatched":
@@ -46,9 +46,9 @@ def inhabitants(picture: VesselPicture, slots: int) -> list[Inhabitant]:
     return []
 
 
-def _set(slots: int) -> list[Inhabitant]:
-    """Soaked cysts: some still float, most have sunk."""
-    floating = slots // 3
+def _set(picture: VesselPicture, slots: int) -> list[Inhabitant]:
+    """Soaked cysts: some still float where it is known on what, most have sunk."""
+    floating = slots // 3 if picture.loss_ml is not None else 0
     return _many("cyst", floating, "floating") + _many("cyst", slots - floating, "ground")
 
 
@@ -73,16 +73,24 @@ def _hatched(hatched: Range | None, slots: int) -> list[Inhabitant]:
 
 
 def _grown(picture: VesselPicture, slots: int) -> list[Inhabitant]:
-    glyph = "adult" if (picture.age_days or 0.0) >= GROWN_UP_FROM_DAYS else "juvenile"
+    glyph = _grown_glyph(picture)
     return _many(glyph, max(round(slots * _LARGER[glyph]), 1))
+
+
+def _grown_glyph(picture: VesselPicture) -> str:
+    return "adult" if (picture.age_days or 0.0) >= GROWN_UP_FROM_DAYS else "juvenile"
+
+
+def is_past_hatch(age_days: float | None) -> bool:
+    """Whether animals that are drawn off so long after they were set have grown on."""
+    return (age_days or 0.0) >= _PAST_HATCH_DAYS
 
 
 def _left(picture: VesselPicture, slots: int) -> list[Inhabitant]:
     """Some were drawn off; how many are left is not known."""
-    age_days = picture.age_days or 0.0
-    if age_days < _PAST_HATCH_DAYS:
+    if not is_past_hatch(picture.age_days):
         return _many("older", max(slots // 3, 1), sure=False)
-    glyph = "adult" if age_days >= GROWN_UP_FROM_DAYS else "juvenile"
+    glyph = _grown_glyph(picture)
     return _many(glyph, max(round(slots * _LARGER[glyph] / 2), 1), sure=False)
 
 

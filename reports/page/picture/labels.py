@@ -10,7 +10,7 @@ from reports.page.picture.svg import element, escaped, path
 _NARROW, _MIDDLE, _BROAD = 0.42, 0.7, 1.02
 _NARROW_ONES, _BROAD_ONES = frozenset("fijlrtI.,:;'|()[]! \u00ad"), frozenset("mwMW%@")
 _PLAIN = 0.9  # of letters that are not bold
-_LINE = 1.2
+LINE = 1.2
 # A word may be broken here.
 _HYPHEN = "\u00ad"
 _APART = 2.0
@@ -33,7 +33,7 @@ class Caption:
     @property
     def high(self) -> float:
         """How high they are."""
-        return len(self.lines) * self.letter * _LINE
+        return len(self.lines) * self.letter * LINE
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -52,7 +52,7 @@ def width(text: str, letter: float, *, bold: bool) -> float:
 def wrapped(text: str, letter: float, room: float, *, bold: bool = False) -> tuple[str, ...]:
     """The text in lines that have room, broken at spaces and soft hyphens; a longer piece keeps its line."""
     lines: list[str] = []
-    for word in text.split():
+    for word in text.split(" "):
         for n, piece in enumerate(word.split(_HYPHEN)):
             joint = _HYPHEN if n else " "
             longer = f"{lines[-1]}{joint}{piece}" if lines else piece
@@ -85,7 +85,7 @@ def drawn(caption: Caption) -> str:
             "tspan",
             escaped(line),
             x=caption.x,
-            y=top + (n + 0.5) * caption.letter * _LINE + caption.letter * 0.34,
+            y=top + (n + 0.5) * caption.letter * LINE + caption.letter * 0.34,
         )
         for n, line in enumerate(caption.lines)
     )

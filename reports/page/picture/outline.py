@@ -10,7 +10,7 @@ from reports.page.picture.vessel_picture import VesselShape
 
 # How wide a vessel is to how deep, of cups, jars and cones that people use; beyond it no drawing is clearer.
 _NARROWEST, _WIDEST = 0.82, 1.0
-_CORNER = 6  # so many points round a corner
+_CORNER = 4  # so many points round a corner
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,16 +11,22 @@ from reports.page.picture.svg import Point
 
 # How far each reaches from its middle, and how far it may be turned, in degrees.
 REACH = {
-    "dry": 6.0, "cyst": 6.0, "breaking": 10.0, "umbrella": 10.0,
-    "nauplius": 16.0, "older": 17.0, "juvenile": 21.0, "adult": 26.0,
+    "cyst": 6.0, "breaking": 10.0, "umbrella": 10.0,
+    "nauplius": 17.0, "older": 17.5, "juvenile": 21.0, "adult": 26.0,
 }  # fmt: skip
 _TURNS = {"cyst": 180.0, "breaking": 20.0, "umbrella": 0.0, "nauplius": 60.0, "older": 60.0}
 _TURN = 100.0
 # So much of the water they may cover, each with the circle that it reaches.
-_FILLED = 0.62
+_FILLED = 0.58
 # The best of so many places is taken; where there is none, a smaller drawing is tried.
-_TRIES = 24
-_SMALLER = (1.0, 0.75, 0.55, 0.4, 0.25)
+_TRIES = 32
+_SMALLER = (1.0, 0.85, 0.7, 0.45, 0.3)
+# To keep clear of others none gets smaller than this, only to fit into the glass.
+_UNLIKE = 0.7
+# So much of its reach one may lie over another: between limbs there is water.
+_OVERLAP = 0.6
+# Cysts lie on the lowest so much of the water; in a cone they heap up.
+_GROUND, _HEAP = 0.3, 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +51,15 @@ class Pool:
         """How deep it is."""
         return self.outline.bottom_y - self.top_y
 
+    @property
+    def ground(self) -> float:
+        """The share of its depth on which what sinks comes to rest."""
+        is_narrow = self.outline.profile[-1][1] < self.outline.profile[0][1] * 0.3
+        return _HEAP if is_narrow else _GROUND
+
 
 def places(seed: str, all_of_them: Sequence[Inhabitant], pool: Pool, scale: float) -> list[Place | None]:
-    """A place for each, None where there is no pool for it. The seed is the vessel's name."""
+    """A place for each, None where it has no room. The seed is the vessel's name."""
     chance = Random(seed)  # noqa: S311 - where an animal is drawn is no secret
     taken: list[tuple[Point, float]] = []
     fitting = min(scale, _scale_with_room(all_of_them, pool))
@@ -66,15 +78,22 @@ def _scale_with_room(all_of_them: Sequence[Inhabitant], pool: Pool) -> float:
 def _place(
     chance: Random, one: Inhabitant, pool: Pool, scale: float, taken: list[tuple[Point, float]]
 ) -> Place | None:
+    """As large as there is room for beside the others; over them, and small, where there is none."""
     turn = (chance.random() * 2 - 1) * _TURNS.get(one.glyph, _TURN)
+    found: tuple[Point, float] | None = None
     for smaller in _SMALLER:
         reach = REACH[one.glyph] * scale * smaller
         tries = [point for point in _tries(chance, one, pool, reach) if point is not None]
-        if tries and 2 * reach <= pool.deep:
-            x, y = max(tries, key=lambda point: _apart(point, reach, taken))
-            taken.append(((x, y), reach))
-            return Place(x, y, turn, scale * smaller)
-    return None
+        if not tries or 2 * reach > pool.deep:
+            continue
+        found = max(tries, key=lambda point: _apart(point, reach, taken)), reach
+        if _apart(*found, taken) >= -_OVERLAP * reach or smaller <= _UNLIKE:
+            break
+    if found is None:
+        return None
+    taken.append(found)
+    (x, y), reach = found
+    return Place(x, y, turn, reach / REACH[one.glyph])
 
 
 def _apart(point: Point, reach: float, taken: Sequence[tuple[Point, float]]) -> float:
@@ -96,5 +115,5 @@ def _height(where: str, down: float, pool: Pool, reach: float) -> float:
     if where == "floating":
         return min(first + 1.0, last)
     if where == "ground":
-        return last - down**2 * min(pool.deep * 0.3, max(last - first, 0.0)) - 1.0
+        return max(last - 1.0 - down**2 * pool.deep * pool.ground, first)
     return first + down * max(last - first, 0.0)

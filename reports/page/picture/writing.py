@@ -1,28 +1,30 @@
-"""The lines on a vessel and the words and marks about it."""
+"""The words and signs about a vessel."""
 
 from reports import amounts
 from reports.language import say, say_in
 from reports.letters.sentences import alarms_open
-from reports.page.picture import fittings
-from reports.page.picture.labels import Caption, drawn, spread, wrapped
+from reports.page.picture import fittings, gauge
+from reports.page.picture.labels import LINE, Caption, drawn, spread, wrapped
 from reports.page.picture.level import WaterScale
 from reports.page.picture.outline import Outline
 from reports.page.picture.sizes import Places
-from reports.page.picture.svg import element, figure, path
+from reports.page.picture.svg import element, path
 from reports.page.picture.vessel_picture import VesselPicture
 from reports.page.picture.words import IDLE, warmth_label
 
 # Words begin so far from the widest vessel.
 _CLEAR = 11.0
+# So much smaller is what only some look for.
+_FINE = 0.86
+# So many lines of words at most stand above the vessel.
+_TOP_LINES = 3
 
 
 def around(picture: VesselPicture, outline: Outline, scale: WaterScale, room: Places) -> list[str]:
     """Everything, in the order in which it is painted."""
-    lines = [] if picture.stage in IDLE else _lines(outline, scale, room)
     captions = captions_of(picture, outline, scale, room) if room.letter else []
     return [
-        *lines,
-        *(_bracket(picture, scale, room)),
+        *gauge.drawn(picture, outline, scale, room),
         *(drawn(caption) for caption in captions),
         *_state(picture, outline, scale),
         *_top(picture, room),
@@ -33,7 +35,7 @@ def captions_of(picture: VesselPicture, outline: Outline, scale: WaterScale, roo
     """The words beside the vessel: its lines to the right, its water to the left."""
     if picture.stage in IDLE:
         return []
-    top, bottom = room.rim_y - room.letter, _lowest(picture, room)
+    top, bottom = max(room.rim_y - room.letter, _TOP_LINES * room.letter * LINE + 4), _lowest(picture, room)
     return [
         *spread(_marks(outline, scale, room), top, bottom),
         *spread(_water(picture, scale, room), top, bottom),
@@ -43,7 +45,7 @@ def captions_of(picture: VesselPicture, outline: Outline, scale: WaterScale, roo
 def _lowest(picture: VesselPicture, room: Places) -> float:
     """Above the other cups of a tray."""
     bottom = room.bottom_y(picture.count)
-    return bottom if picture.count == 1 else bottom - (bottom - room.rim_y) * 0.32
+    return bottom if picture.count == 1 else bottom - (bottom - room.rim_y) * 0.28
 
 
 def _marks(outline: Outline, scale: WaterScale, room: Places) -> list[Caption]:
@@ -56,12 +58,13 @@ def _marks(outline: Outline, scale: WaterScale, room: Places) -> list[Caption]:
     captions = [_named(outline, room, y, text, bold=y == scale.mark_y) for y, text in (*named, *brim)]
     if not room.fine:
         return captions
-    letter = room.letter * 0.8
-    step = say(
-        "a line every {amount}", amount=amounts.volume(scale.line_ml).replace(" ", "\N{NO-BREAK SPACE}")
-    )
-    lines = wrapped(step, letter, _room_beside(room))
-    return [*captions, Caption(lines, _right_x(room), scale.low_y + room.letter * 1.6, letter, "vp-quiet")]
+    letter = room.letter * _FINE
+    amount = amounts.volume(scale.line_ml).replace(" ", "\N{NO-BREAK SPACE}")
+    lines = wrapped(say("1 line = {amount}", amount=amount), letter, _room_beside(room))
+    # Where there is more room: between mark and low mark, or between brim and mark.
+    gaps = (scale.mark_y, scale.low_y), (scale.brim_y, scale.mark_y)
+    top, bottom = max(gaps, key=lambda gap: gap[1] - gap[0])
+    return [*captions, Caption(lines, _right_x(room), (top + bottom) / 2, letter, "vp-quiet")]
 
 
 def _named(outline: Outline, room: Places, y: float, text: str, *, bold: bool) -> Caption:
@@ -91,54 +94,9 @@ def _water(picture: VesselPicture, scale: WaterScale, room: Places) -> list[Capt
     sharp = amounts.number(believed.p10) == amounts.number(believed.p90)
     if sharp or not room.fine:
         return [said]
-    letter = room.letter * 0.8
+    letter = room.letter * _FINE
     ends = wrapped(f"({amounts.level_ends(believed)})", letter, beside)
     return [said, Caption(ends, x, y + said.high / 2 + letter, letter, "vp-level", to_left=True)]
-
-
-def _bracket(picture: VesselPicture, scale: WaterScale, room: Places) -> list[str]:
-    """Between which heights the water is believed to stand, beside the glass."""
-    if picture.loss_ml is None or picture.stage in IDLE or not room.letter:
-        return []
-    high, low = (scale.y(loss) for loss in sorted((picture.loss_ml.p10, picture.loss_ml.p90)))
-    x = room.centre_x - room.widest - 5
-    ends = path([(x + 4, high), (x, high), (x, low), (x + 4, low)])
-    return [element("path", d=ends, class_="vp-range")]
-
-
-def _lines(outline: Outline, scale: WaterScale, room: Places) -> list[str]:
-    """The mark whole, with a pointer; the low mark in dashes; the brim in dots."""
-    return [
-        *([_ticks(outline, scale)] if room.fine else []),
-        *([_line(outline, scale.brim_y, "vp-brim", 3)] if scale.brim_ml > 0 else []),
-        _line(outline, scale.low_y, "vp-low", 3),
-        _line(outline, scale.mark_y, "vp-mark", 5),
-        _pointer(outline, scale.mark_y, room),
-    ]
-
-
-def _line(outline: Outline, y: float, class_: str, beyond: float) -> str:
-    half = outline.half_at(y) + beyond
-    return element(
-        "path", d=path([(outline.centre_x - half, y), (outline.centre_x + half, y)]), class_=class_
-    )
-
-
-def _pointer(outline: Outline, y: float, room: Places) -> str:
-    x, high = outline.centre_x + outline.half_at(y) + 1, max(room.letter * 0.32, 3.4)
-    return element(
-        "path",
-        d=path([(x, y), (x + high * 1.5, y - high), (x + high * 1.5, y + high)], closed=True),
-        class_="vp-pointer",
-    )
-
-
-def _ticks(outline: Outline, scale: WaterScale) -> str:
-    data = "".join(
-        f"M{figure(outline.centre_x - outline.half_at(y))} {figure(y)}h9"
-        for y in (scale.y(loss) for loss in scale.lines())
-    )
-    return element("path", d=data, class_="vp-tick")
 
 
 def _state(picture: VesselPicture, outline: Outline, scale: WaterScale) -> list[str]:

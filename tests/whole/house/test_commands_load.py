@@ -60,6 +60,9 @@ BUDGETS = {
     "checkup": 62,
     "report": 139,
     "backup": 19,
+    "export --out": 56,
+    "export --zip": 125,
+    "export --calendar": 129,
     "replay": 290,
     "rehearse": 290,
 }
@@ -129,6 +132,8 @@ def where(command: str, state: Path, out: Path) -> list[str | Path]:
             return []
         case "replay" | "rehearse":
             return ["--out", out]
+        case "export --out" | "export --zip" | "export --calendar":
+            return [out, "--state", state]
         case "report":
             return ["--state", state, "--out", out]
         case _:

@@ -1,13 +1,21 @@
-"""What the station file and the care log tell of vessels beside their nights: how each looks."""
+"""A glance's vessels drawn: with what station file and care log tell of each beside its night."""
 
 from collections.abc import Mapping
 
 from daemon.page.glance import Glance
 from daemon.store import deeds as deed_store
+from reports.page.drawn import Pictures, drawn
+from reports.page.picture.sizes import Size
 from reports.page.picture.vessel_picture import VesselShape
+from reports.records import NightRecord
 
 
-def shapes(glance: Glance) -> Mapping[str, VesselShape]:
+def pictures(glance: Glance, record: NightRecord, size: Size) -> Pictures:
+    """Of the record's vessels, in this size where they are few."""
+    return drawn(glance.setting, record, _shapes(glance), _covered(glance), size)
+
+
+def _shapes(glance: Glance) -> Mapping[str, VesselShape]:
     """Each vessel's shape, by its id."""
     return {
         vessel.id: VesselShape(vessel.kind, vessel.mark_ml, vessel.surface_cm2)
@@ -15,7 +23,7 @@ def shapes(glance: Glance) -> Mapping[str, VesselShape]:
     }
 
 
-def covered(glance: Glance) -> frozenset[str]:
+def _covered(glance: Glance) -> frozenset[str]:
     """The vessels that somebody covered and nobody uncovered since."""
     lids: dict[str, bool] = {}
     for deed in deed_store.between(glance.connection, 0, glance.at):

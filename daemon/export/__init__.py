@@ -1,0 +1,1 @@
+"""What leaves the station for people's own programs: tables, a batch for a lesson, a calendar."""
