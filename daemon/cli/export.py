@@ -12,7 +12,6 @@ from typing import Any
 import click
 
 from daemon.cli.options import json_option, state_option
-from daemon.cli.stored_station import moment_of, open_station
 from daemon.errors import InputError
 from daemon.export.rows import EVER, ExportPart
 from daemon.hours import moment
@@ -20,6 +19,7 @@ from daemon.input.file import did_you_mean, shown
 from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.station import Station, Vessel
 from daemon.store.batches import BatchSpan, every
+from daemon.stored_station import moment_of, open_station
 
 _FILE = click.Path(path_type=Path)
 _MIDNIGHT = time(0)

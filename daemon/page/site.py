@@ -47,7 +47,9 @@ def make_site(
     return site
 
 
-def _seen(state: Path, moment: Moment, view: Callable[..., str | Response], **named: str) -> str | Response:
+def _seen(
+    state: Path, moment: Moment, view: Callable[..., str | Response], **named: str | int
+) -> str | Response:
     with glancing(state, moment) as glance:
         return view(glance, **named)
 

@@ -10,11 +10,11 @@ from zipfile import ZipFile
 
 import pytest
 
-from daemon.cli.stored_station import open_station
 from daemon.errors import InputError
 from daemon.export.lesson import COLUMNS, write_lesson
 from daemon.export.units import MEASURES, QUANTITIES
 from daemon.store.batches import BatchSpan, every
+from daemon.stored_station import open_station
 from sensors.reading import Quality
 from tests.kit.data_package import formulas
 from tests.kit.exported_station import BEGAN, NOTES, furnish

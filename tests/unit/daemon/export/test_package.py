@@ -12,7 +12,6 @@ from zipfile import ZipFile
 
 import pytest
 
-from daemon.cli.stored_station import open_station
 from daemon.errors import InputError, NaupliadError
 from daemon.estimates.quantile import Estimate
 from daemon.export import package
@@ -23,6 +22,7 @@ from daemon.export.tables import TABLES
 from daemon.export.units import MEASURES, QUANTITIES
 from daemon.store import estimates as estimate_store
 from daemon.store.file import WritingStore
+from daemon.stored_station import open_station
 from sensors.reading import Measure
 from tests.kit.checkout import REFERENCE
 from tests.kit.data_package import Rows, formulas, read_package
