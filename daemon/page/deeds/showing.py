@@ -8,6 +8,7 @@ from daemon.page.deeds.form import WHOLE, FormFaults
 from daemon.page.deeds.moment import when_of
 from daemon.page.deeds.others import beside, others
 from daemon.page.glance import Glance
+from daemon.page.pictures import pictures
 from daemon.page.shown import show
 from reports.page.doing import care, titles
 from reports.page.doing.choices import Choice, buttons
@@ -48,6 +49,7 @@ def show_do(glance: Glance, vessel_id: str, key: str, line: str = "", also: tupl
         "do",
         titles.of_do(one.setting, night),
         vessel=vessel_id,
+        picture=pictures(one, one.record, "small").of[vessel_id],
         stands=titles.stands(one.setting, night),
         buttons=buttons(one.setting, night),
         when=when_of(glance, {}),
