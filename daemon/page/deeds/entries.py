@@ -11,11 +11,11 @@ from daemon.letters.told_change import change_in_words
 from daemon.page.deeds.alone import here_and_now
 from daemon.page.deeds.asking import NotDone
 from daemon.page.deeds.echoes import Echoes
-from daemon.page.deeds.form import FormFaults, values_of, words_of
+from daemon.page.deeds.form import FilledForm, FormFaults, values_of, words_of
 from daemon.page.deeds.likely import of_deed
 from daemon.page.deeds.noting import replacement
 from daemon.page.deeds.pages import Doors, Shown, moment_at, of_fault, refused, see_other, why_not
-from daemon.page.deeds.showing import FilledForm, show_form
+from daemon.page.deeds.showing import show_form
 from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.store import deeds as deed_store

@@ -38,6 +38,28 @@ class FormFaults:
                 self.add(WHOLE, line)
 
 
+@dataclass(frozen=True, slots=True)
+class FilledForm:
+    """A form for one choice: its key, what is in its fields, what else was sent, and what is wrong.
+
+    `also` are the other vessels it is for; `entry` and `was` the id and the moment (Unix s) of an entry that
+    is changed. `why` is a reason of `reports.page.doing.refusals`; `guessed` says that nobody
+    filled it in yet.
+    """
+
+    choice: Choice
+    vessel: str
+    key: str
+    values: Mapping[str, str]
+    sent: Mapping[str, str] = field(default_factory=dict)
+    also: tuple[str, ...] = ()
+    faults: FormFaults = field(default_factory=FormFaults)
+    why: str = ""
+    guessed: bool = False
+    entry: int | None = None
+    was: int | None = None
+
+
 def values_of(sent: Mapping[str, str], choice: Choice) -> dict[str, str]:
     """What was filled into the fields of a choice."""
     return {name: sent.get(name, "").strip() for name in names(choice)}

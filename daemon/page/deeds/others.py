@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from daemon.page.deeds.alone import alone, here_and_now
-from daemon.page.deeds.form import FormFaults, words_of
+from daemon.page.deeds.form import FilledForm, FormFaults, words_of
 from daemon.page.deeds.likely import likely
 from daemon.page.deeds.noting import Words
 from daemon.page.glance import Glance
@@ -39,36 +39,30 @@ def requests_of(
 
 
 def others(
-    glance: Glance,
-    vessel_id: str,
-    also: Sequence[str],
-    choice: Choice | None = None,
-    sent: Mapping[str, str] | None = None,
-    faults: FormFaults | None = None,
+    glance: Glance, vessel_id: str, also: Sequence[str], filled: FilledForm | None = None
 ) -> list[OtherVessel]:
-    """The other vessels as the form shows them; those that are ticked with an amount of their own."""
-    setting, told = here_and_now(glance), sent or {}
-    found = faults.by_field if faults is not None else {}
-    asked = choice is not None and AMOUNT in names(choice)
-    shown = []
-    for one in glance.station.vessels:
-        if one.id == vessel_id:
-            continue
-        amount = told.get(_own(one.id))
-        guessed = amount is None
-        if choice is not None and asked and one.id in also and guessed:
-            amount = likely(alone(glance, one.id), choice).get(AMOUNT, "")
-        fault = found.get(_own(one.id), "")
-        shown.append(
-            other(
-                *(setting, one.id, one.count),
-                ticked=one.id in also,
-                amount=amount if asked and one.id in also else None,
-                guessed=guessed,
-                fault=fault,
-            )
+    """The other vessels as a form shows them; in one that asks for amounts, each ticked one with its own."""
+    setting = here_and_now(glance)
+    return [
+        other(
+            *(setting, one.id, one.count),
+            ticked=one.id in also,
+            amount=_amount(glance, one.id, filled) if filled is not None and one.id in also else None,
+            guessed=filled is not None and filled.guessed,
+            fault=filled.faults.by_field.get(_own(one.id), "") if filled is not None else "",
         )
-    return shown
+        for one in glance.station.vessels
+        if one.id != vessel_id
+    ]
+
+
+def _amount(glance: Glance, vessel: str, filled: FilledForm) -> str | None:
+    """What stands in a vessel's own field: a guess before anybody sent the form, and then what was sent."""
+    if AMOUNT not in names(filled.choice):
+        return None
+    if filled.guessed:
+        return likely(alone(glance, vessel), filled.choice).get(AMOUNT, "")
+    return filled.sent.get(_own(vessel), "")
 
 
 def beside(glance: Glance, also: Sequence[str]) -> list[Neighbour]:

@@ -13,13 +13,13 @@ from werkzeug.wrappers import Response
 from daemon.errors import InputError
 from daemon.page.deeds.alone import alone, here_and_now
 from daemon.page.deeds.asking import NotDone
-from daemon.page.deeds.form import FormFaults, values_of
+from daemon.page.deeds.form import FilledForm, FormFaults, values_of
 from daemon.page.deeds.likely import likely
 from daemon.page.deeds.moment import moment_of
 from daemon.page.deeds.noting import Noting, Words
 from daemon.page.deeds.once import Once
 from daemon.page.deeds.others import requests_of, ticked
-from daemon.page.deeds.showing import FilledForm, show_do, show_form
+from daemon.page.deeds.showing import show_do, show_form
 from daemon.page.glance import Glance, Moment, glancing
 from reports.page.doing.choices import CHOICES, Choice
 from reports.page.doing.fields import names

@@ -1,42 +1,17 @@
 """The forms as they are shown: empty, likely, or with what was sent and what is wrong with it."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-
 from daemon.page.deeds.alone import alone
-from daemon.page.deeds.form import WHOLE, FormFaults
+from daemon.page.deeds.form import WHOLE, FilledForm
 from daemon.page.deeds.moment import when_of
 from daemon.page.deeds.others import beside, others
 from daemon.page.glance import Glance
 from daemon.page.pictures import pictures
 from daemon.page.shown import show
 from reports.page.doing import care, titles
-from reports.page.doing.choices import Choice, buttons
+from reports.page.doing.choices import buttons
 from reports.page.doing.fields import Form, fields
 from reports.page.doing.refusals import refusal
 from reports.records import Setting
-
-
-@dataclass(frozen=True, slots=True)
-class FilledForm:
-    """A form for one choice: its key, what is in its fields, what else was sent, and what is wrong.
-
-    `also` are the other vessels it is for; `entry` and `was` the id and the moment (Unix s) of an entry that
-    is changed. `why` is a reason of `reports.page.doing.refusals`; `guessed` says that nobody
-    filled it in yet.
-    """
-
-    choice: Choice
-    vessel: str
-    key: str
-    values: Mapping[str, str]
-    sent: Mapping[str, str] = field(default_factory=dict)
-    also: tuple[str, ...] = ()
-    faults: FormFaults = field(default_factory=FormFaults)
-    why: str = ""
-    guessed: bool = False
-    entry: int | None = None
-    was: int | None = None
 
 
 def show_do(glance: Glance, vessel_id: str, key: str, line: str = "", also: tuple[str, ...] = ()) -> str:
@@ -77,18 +52,12 @@ def show_form(glance: Glance, filled: FilledForm) -> str:
         entry=filled.entry,
         fields=fields(one.setting, filled.choice, form),
         when=when_of(glance, filled.sent, filled.was, by_field.get("time", "")),
-        others=[] if filled.entry is not None else others(glance, *_told(filled)),
+        others=[] if filled.entry is not None else others(glance, filled.vessel, filled.also, filled),
         first=care.first(one.setting, filled.choice, night, beside(glance, filled.also)),
         care=care.care(one.setting, filled.choice, night, beside(glance, filled.also)),
         line=_line(one.setting, filled),
         key=filled.key,
     )
-
-
-def _told(
-    filled: FilledForm,
-) -> tuple[str, tuple[str, ...], Choice, Mapping[str, str], FormFaults]:
-    return filled.vessel, filled.also, filled.choice, filled.sent, filled.faults
 
 
 def _line(setting: Setting, filled: FilledForm) -> str:

@@ -30,12 +30,12 @@ FINGER_PX = 44
 VIEWS = (
     "/do/cup",
     "/do/cone",
-    "/do/tray/fill",
+    "/do/tray/fill?also=cup&also=cone",
     "/do/cup/set",
     "/do/cup/salt",
     "/do/cup/note",
     "/deed/1",
-    "/done/1",
+    "/done/1,2,3",
 )
 
 

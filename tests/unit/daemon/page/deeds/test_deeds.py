@@ -375,6 +375,8 @@ def test_vessels_that_are_ticked_before_have_each_an_amount_of_its_own(
     wrong = page.post("/do/tray/fill", data={**form, "amount:cup": "lots"})
     assert re.search(r'name="amount:cup" value="lots"[^>]*aria-invalid', wrong.text)
     assert 'name="amount:cone" value="100"' in wrong.text
+    same = page.post("/do/tray/fill", data={**form, "at": "soon", "amount:cone": ""})
+    assert re.search(r'name="amount:cone" value=""', same.text), "nobody is to find a guess in what was sent"
     assert len(daemon.rows()) == 2
     noted(page.post("/do/tray/fill", data={**form, "amount:cup": "1/2 tsp"}))
     assert [row[1:4] for row in daemon.rows()[2:]] == [
