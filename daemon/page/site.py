@@ -11,6 +11,7 @@ from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
 from daemon.page import fault
+from daemon.page.deeds.doors import make_deeds
 from daemon.page.glance import Moment, glancing
 from daemon.page.guard.door import protect
 from daemon.page.guard.pin import page_folder
@@ -40,6 +41,7 @@ def make_site(
     protect(site, folder=page_folder(state), station=station, now=clock, machine=machine or None)
     for path, view in VIEWS.items():
         site.add_url_rule(path, view.__name__, partial(_seen, state, moment, view), methods=["GET"])
+    site.register_blueprint(make_deeds(state, moment))
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
     return site
