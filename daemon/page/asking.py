@@ -4,9 +4,7 @@ from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
 
-from daemon.errors import InputError, NaupliadError
-from daemon.inbox.asking import ask
-from daemon.inbox.line import INBOX
+from daemon.page.deeds.asking import NotDone, told
 from daemon.page.glance import Glance
 from reports.page import asking as words
 
@@ -27,19 +25,22 @@ class NotAnswered(Exception):
 
 def asked(glance: Glance, request: Mapping[str, Any]) -> dict[str, Any]:
     """The daemon's answer. Raises NotAnswered where it gives none, or refuses."""
-    language = glance.language
     if glance.played:
-        raise NotAnswered(words.played(language), HTTPStatus.CONFLICT)
+        raise NotAnswered(words.played(glance.language), HTTPStatus.CONFLICT)
     try:
-        answer = ask(glance.state / INBOX, request)
-    except InputError as error:
-        raise NotAnswered(words.refused(language, str(error)), HTTPStatus.BAD_REQUEST) from error
-    except NaupliadError as error:
-        raise NotAnswered(
-            words.silent(language, str(error)), HTTPStatus.SERVICE_UNAVAILABLE, undone=False
-        ) from error
-    if answer is None:
-        raise NotAnswered(words.away(language), HTTPStatus.SERVICE_UNAVAILABLE)
-    if "error" in answer:
-        raise NotAnswered(words.refused(language, str(answer["error"])), HTTPStatus.BAD_REQUEST)
-    return answer
+        return told(glance.state, request)
+    except NotDone as fault:
+        raise _not_answered(glance.language, fault) from fault
+
+
+def _not_answered(language: str, fault: NotDone) -> NotAnswered:
+    why = " ".join(fault.faults)
+    match fault.why:
+        case "down":
+            return NotAnswered(words.away(language), HTTPStatus.SERVICE_UNAVAILABLE)
+        case "busy":
+            return NotAnswered(words.busy(language), HTTPStatus.SERVICE_UNAVAILABLE)
+        case "silent":
+            line = words.silent(language, why)
+            return NotAnswered(line, HTTPStatus.SERVICE_UNAVAILABLE, undone=not fault.doubtful)
+    return NotAnswered(words.refused(language, why), HTTPStatus.BAD_REQUEST)

@@ -11,6 +11,7 @@ from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
 from daemon.page import fault
+from daemon.page.deeds.doors import make_deeds
 from daemon.page.glance import Moment, glancing
 from daemon.page.guard.door import protect
 from daemon.page.guard.pin import page_folder
@@ -44,6 +45,7 @@ def make_site(
         site.add_url_rule(path, path, partial(_seen, state, moment, view), methods=["GET"])
     for path, form in STATION_FORMS.items():
         site.add_url_rule(path, path, partial(_carried_out, state, moment, form), methods=["POST"])
+    site.register_blueprint(make_deeds(state, moment))
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
     return site

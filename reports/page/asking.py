@@ -16,6 +16,12 @@ def played(language: str) -> str:
         return say("These records were played, so no watch can be asked.")
 
 
+def busy(language: str) -> str:
+    """It has no place for one more, or is ending."""
+    with spoken(language):
+        return say("The watch is busy or just ending. Ask again in a moment.")
+
+
 def silent(language: str, why: str) -> str:
     """It was asked, and the answer did not come."""
     with spoken(language):

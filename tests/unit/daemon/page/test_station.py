@@ -245,7 +245,7 @@ def test_an_answer_that_is_lost_is_not_called_undone(room: Room, monkeypatch: py
     def lost(*_asked: object) -> None:
         raise NaupliadError("inbox.sock: the daemon hung up without an answer")
 
-    monkeypatch.setattr("daemon.page.asking.ask", lost)
+    monkeypatch.setattr("daemon.page.deeds.asking.ask", lost)
     said = main_of(room.post("/station/seen"))
     assert "The watch gave no answer. Look first whether it was done." in said
     assert "Nothing was done" not in said
@@ -365,7 +365,7 @@ def test_of_several_alarms_one_that_is_none_keeps_all_as_they_are(shelf_of_eight
 def test_what_was_done_of_several_before_the_daemon_fell_silent_is_not_called_undone(
     shelf_of_eight: Room, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from daemon.page import asking
+    from daemon.page.deeds import asking
 
     answers = iter([{"taken_back": 0}, None])
     monkeypatch.setattr(asking, "ask", lambda *_asked: next(answers))

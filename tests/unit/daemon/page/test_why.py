@@ -60,7 +60,17 @@ def test_a_daemon_of_an_older_version_is_a_line(room: Room, monkeypatch: pytest.
 
 
 def test_a_daemon_that_refuses_is_a_line(room: Room, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(room.desks.requests, "answer", lambda *_words: {"error": "inbox: too many\nclients"})
+    monkeypatch.setattr(room.desks.requests, "answer", lambda *_words: {"error": "vessel: found\nnone"})
     page = room.get("/why/tray")
     assert page.status_code == 400
-    assert "This was not done: inbox: too many clients" in main_of(page)
+    assert "This was not done: vessel: found none" in main_of(page)
+
+
+def test_a_daemon_that_has_no_place_for_one_more_is_a_line(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    full = {"error": "inbox: 16 clients are here already; try again later"}
+    monkeypatch.setattr(room.desks.requests, "answer", lambda *_words: full)
+    page = room.get("/why/tray")
+    assert page.status_code == 503
+    assert "The watch is busy or just ending. Ask again in a moment." in main_of(page)
