@@ -62,7 +62,7 @@ _AMOUNT = {
     "remove": (to_say("Taken out, in mL"), to_say("Such as 50, or 0.2 l.")),
     "harvest": (to_say("Drawn off, in mL"), to_say("Such as 50, or 0.2 l.")),
     "feed": (to_say("Food, in g"), to_say("Such as 0.05, or 50 mg.")),
-    "hatched": (to_say("Share that has hatched"), to_say("Such as 30% or 1/3.")),
+    "hatched": (to_say("Share that has hatched"), to_say("Such as 1/3, 0.3 or 30%.")),
     "count": (to_say("Animals counted"), ""),
     "salinity": (
         to_say("Salt, in g in a kg of brine"),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from reports.chart.hours import local_hours
-from reports.language import say, say_many
+from reports.language import say
 from reports.page.plot import svg
 from reports.page.plot.answers import Quantity
 from reports.page.plot.span import PlotSpan
@@ -19,9 +19,10 @@ def table_html(quantities: Sequence[Quantity], span: PlotSpan) -> str:
     if not quantities:
         return ""
     asked, every = _rows(span)
-    caption = say_many(
-        "Every hour.", "Every {count} hours; readings from the lowest to the highest about then.", every
-    )
+    if every == 1:
+        caption = say("Every hour.")
+    else:
+        caption = say("Every {count} hours; readings from the lowest to the highest about then.", count=every)
     label = say("Values")
     heads = "".join(
         f'<th scope="col">{svg.said(name)}' for name in (say("When"), *(q.name for q in quantities))
