@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from daemon.letters.alarm_letters import AlarmLetters
 from daemon.requests.alarm_shelf_desk import AlarmShelfDesk
 from daemon.requests.care_desk import CareDesk
+from daemon.requests.grounds_desk import GroundsDesk
 from daemon.requests.request_desk import RequestDesk
 from daemon.station import Station
 from daemon.watching.alarm_desk import AlarmDesk
@@ -35,5 +36,5 @@ def assemble(station: Station, connection: sqlite3.Connection, now: int, kept: K
     alarms = AlarmDesk(station, connection, beliefs, alarm_letters.rang, alarm_letters.urge)
     care = CareDesk(station, connection, beliefs, alarms.watch, alarms.take)
     shelf = AlarmShelfDesk(station, connection, alarms.watch, alarms.take)
-    requests = RequestDesk(connection, care, shelf)
+    requests = RequestDesk(connection, care, shelf, GroundsDesk(station, beliefs))
     return Desks(beliefs, alarm_letters, alarms, care, shelf, requests)

@@ -74,6 +74,19 @@ def _spans_around(hours: DailyHours, zone: ZoneInfo, utc_day: int) -> tuple[Span
     return tuple(daily_spans(hours, zone, utc_day * DAY_S, (utc_day + 1) * DAY_S))
 
 
+def morning_of_day(station: Station, day: date) -> int:
+    """When letters of the morning go on a local day."""
+    return moment(day, station.post.morning_at, station.timezone)
+
+
+def morning_of_weekday(station: Station, weekday: int, at: int) -> int:
+    """The same on the next such weekday (Monday is 0), later than `at`."""
+    day = local_day(at, station.timezone)
+    while day.weekday() != weekday or morning_of_day(station, day) <= at:
+        day += timedelta(days=1)
+    return morning_of_day(station, day)
+
+
 def quiet_ends(quiet: DailyHours | None, at: int, zone: ZoneInfo) -> int | None:
     """When the quiet hours under way end, or None where it is not quiet."""
     if quiet is None:

@@ -59,11 +59,11 @@ def not_taken(place: Path, error: OSError) -> NaupliadError:
 
 
 @contextmanager
-def made_beside(out: Path, written: Collection[str]) -> Iterator[Path]:
+def made_beside(out: Path, written: Collection[str], stays: Collection[str] = ()) -> Iterator[Path]:
     """A new folder in which `out` is made; put in its place at the end, or gone where that is not reached.
 
     Into a folder that stands all is moved piece by piece, for it stays itself: it may be somebody's working
-    folder, or a mount that cannot move. What of `written` stood there goes.
+    folder, or a mount that cannot move. What of `written` stood there goes, but for what of it `stays`.
     """
     stands = out.is_dir()
     unfinished = out / _UNFINISHED if stands else out.parent / f".{out.name}{_UNFINISHED}"
@@ -72,7 +72,7 @@ def made_beside(out: Path, written: Collection[str]) -> Iterator[Path]:
     try:
         yield unfinished
         if stands:
-            _put_in_place(unfinished, out, written)
+            _put_in_place(unfinished, out, set(written).difference(stays), stays)
         else:
             unfinished.rename(out)
     finally:
@@ -101,11 +101,12 @@ def file_made_beside(path: Path) -> Iterator[IO[bytes]]:
         unfinished.unlink(missing_ok=True)
 
 
-def _put_in_place(made: Path, out: Path, written: Collection[str]) -> None:
-    for path in (out / name for name in written):
+def _put_in_place(made: Path, out: Path, goes: Collection[str], stays: Collection[str]) -> None:
+    for path in (out / name for name in goes):
         if path.is_dir():
             shutil.rmtree(path)
         else:
             path.unlink(missing_ok=True)
     for path in sorted(made.iterdir()):
-        path.rename(out / path.name)
+        if path.name not in stays or not (out / path.name).exists():
+            path.rename(out / path.name)

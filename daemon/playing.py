@@ -3,6 +3,7 @@
 import logging
 import threading
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
@@ -18,7 +19,7 @@ from daemon.post.carrier import Carrier, Outgoing, Unreachable
 from daemon.post.folder import FolderCarrier
 from daemon.station import Station
 from daemon.store.file import FILE_NAME as STORE
-from daemon.store.file import SUMMARY, WritingStore
+from daemon.store.file import LOCK, SUMMARY, WritingStore, no_writer
 from daemon.surroundings import Surroundings
 from daemon.workers import InlineWorkers
 from reports.chart.child_process import Draw, DrawingError
@@ -27,7 +28,7 @@ from sensors.reading import Bench, Reading
 
 log = logging.getLogger(__name__)
 
-_WRITTEN = (STORE, f"{STORE}-wal", f"{STORE}-shm", f"{STORE}.lock", "letters", "charts", SUMMARY)
+_WRITTEN = (STORE, f"{STORE}-wal", f"{STORE}-shm", LOCK, "letters", "charts", SUMMARY)
 
 
 class Cast(Protocol):
@@ -109,9 +110,12 @@ def check_folder(out: Path, *, replace: bool) -> None:
 def play(what: Play, out: Path, *, progress: Callable[[int], None] = lambda _at: None) -> dict[str, Any]:
     """Play it through and leave store, letters, charts and summary.json in `out`; returns the summary.
 
-    All is made in another folder first: a play that is broken off leaves nothing half-written.
+    All is made in another folder first: a play that is broken off leaves nothing half-written. What it takes
+    the place of takes no deed meanwhile, which would go with it. Raises StoreInUse where one is just written.
     """
-    with made_beside.made_beside(out, _WRITTEN) as unfinished:
+    # Whoever waits for the lock has its file open, so that one stays.
+    alone = no_writer(out) if (out / STORE).exists() else nullcontext()
+    with alone, made_beside.made_beside(out, _WRITTEN, stays=(LOCK,)) as unfinished:
         return _play_into(what, unfinished, progress)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from daemon.care.deed import Deed
 from daemon.clock import Clock
-from daemon.inbox import Inbox
+from daemon.inbox.listening import Inbox
 from daemon.letters.nights import Nights
 from daemon.post.carrier import Carrier
 from daemon.watching.snapshot.snapshots import Snapshots

@@ -16,6 +16,7 @@ MEASURING_CUP_ML = 250.0
 _SPOONS_UP_TO_ML = 75.0
 # What spoons and cups may be off by: our own choice, no source.
 _SPOONS_OFF_BY = 0.1
+_MB_IN_A_GB = 1000.0
 _QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
 
 
@@ -197,6 +198,13 @@ def volume_with_spoons(amount_ml: float) -> str:
     """ "32 mL (about 6½ teaspoons)"; without spoons where they would be off."""
     measured = spoons(amount_ml)
     return volume(amount_ml) if measured is None else f"{volume(amount_ml)} ({measured})"
+
+
+def room(size_mb: float) -> str:
+    """Room on a disk: "350 MB", "1.2 GB"."""
+    if size_mb < _MB_IN_A_GB:
+        return f"{number(size_mb)} MB"
+    return f"{number(size_mb / _MB_IN_A_GB, 1)} GB"
 
 
 def level(loss_ml: float) -> str:

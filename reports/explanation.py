@@ -79,21 +79,27 @@ def explanation(setting: Setting, vessel: str, count: int, grounds: Sequence[Gro
     name = words.vessel_name(vessel, count)
     if not grounds:
         return say("{name}: no batch running, so nothing is estimated.", name=name)
-    return "\n\n".join(
-        [say("{name}: what the numbers rest on", name=name), *(_ground(setting, one) for one in grounds)]
-    )
+    parts = [
+        "\n".join([title, *(f"  {line}" for line in lines)]) for title, lines in explained(setting, grounds)
+    ]
+    return "\n\n".join([say("{name}: what the numbers rest on", name=name), *parts])
 
 
-def _ground(setting: Setting, ground: Ground) -> str:
-    lines = [
+@in_its_language
+def explained(setting: Setting, grounds: Sequence[Ground]) -> list[tuple[str, tuple[str, ...]]]:
+    """Each model's name, and line by line what its numbers rest on."""
+    return [(say(_TITLES[one.model]), _lines(setting, one)) for one in grounds]
+
+
+def _lines(setting: Setting, ground: Ground) -> tuple[str, ...]:
+    return (
         say(_MODELS[ground.model]),
         _record(setting, ground),
         *(_known(name, believed) for name, believed in ground.knowns),
         say(_ALONE) if ground.model == "warmth" else _learned(setting, ground.observations),
         say("Numbers: {quantities}.", quantities=", ".join(ground.quantities)),
         say('More: {page}, section "{section}".', page=PAGE, section=_SECTIONS[ground.model]),
-    ]
-    return "\n".join([say(_TITLES[ground.model]), *(f"  {line}" for line in lines)])
+    )
 
 
 def _record(setting: Setting, ground: Ground) -> str:

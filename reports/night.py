@@ -73,20 +73,19 @@ def usual_steps(times: Sequence[datetime]) -> list[timedelta]:
     to one an hour, neither they nor the change to one a minute are unusual.
     """
     steps = [(after - before).total_seconds() for before, after in pairwise(times)]
-    return [
-        timedelta(seconds=max((_middle(near) for near in _beside(steps, n) if near), default=steps[n]))
-        for n in range(len(steps))
-    ]
+    before = [_middle(steps[max(n - _NEAR, 0) : n]) for n in range(min(len(steps), _NEAR + 1))]
+    after = [_middle(steps[n + 1 : n + 1 + _NEAR]) for n in range(len(steps))]
+    before += after[: max(len(steps) - _NEAR - 1, 0)]  # the steps before one are those after an earlier one
+    usual = steps if len(steps) == 1 else map(max, before, after)
+    return [timedelta(seconds=step) for step in usual]
 
 
 def _middle(steps: Sequence[float]) -> float:
-    """The median; `statistics` brings fractions and decimals along, which a daemon has no use for."""
+    """The median, 0 of none; `statistics` brings fractions and decimals along, of no use to a daemon."""
+    if not steps:
+        return 0.0
     ranked, half = sorted(steps), len(steps) // 2
     return ranked[half] if len(ranked) % 2 else (ranked[half - 1] + ranked[half]) / 2
-
-
-def _beside(steps: Sequence[float], n: int) -> tuple[Sequence[float], Sequence[float]]:
-    return steps[max(n - _NEAR, 0) : n], steps[n + 1 : n + 1 + _NEAR]
 
 
 def longest_joined(times: Sequence[datetime]) -> list[timedelta]:

@@ -1,7 +1,7 @@
 """Plain words for moments, ranges of moments and durations, in local time."""
 
 from collections.abc import Sequence
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from reports import amounts, words
 from reports.language import say, say_in, say_many, say_many_in, to_say
@@ -124,8 +124,11 @@ def day(at: datetime, now: datetime) -> str:
     """ "today", "tomorrow", "Saturday 16 January"; with the year where it is another."""
     at = at.astimezone(now.tzinfo)
     named = _NAMED_DAYS.get((at.date() - now.date()).days)
-    if named is not None:
-        return say(named)
+    return dated(at, now) if named is None else say(named)
+
+
+def dated(at: date, now: date) -> str:
+    """ "Saturday 16 January", also where it is today; with the year where it is another."""
     weekday, month = say(_WEEKDAYS[at.weekday()]), say(_MONTHS[at.month - 1])
     if at.year == now.year:
         return say("{weekday} {day} {month}", weekday=weekday, day=at.day, month=month)
@@ -170,7 +173,12 @@ def full_moment(at: datetime) -> str:
     return say("{day} at {clock}", day=long_day, clock=clock(at))
 
 
-def short_day(at: datetime) -> str:
+def month(at: date) -> str:
+    """ "January 2027"."""
+    return say("{month} {year}", month=say(_MONTHS[at.month - 1]), year=at.year)
+
+
+def short_day(at: date) -> str:
     """ "Fri 15 Jan"."""
     weekday, month = say(_SHORT_WEEKDAYS[at.weekday()]), _short_month(at.month)
     return say_in("short", "{weekday} {day} {month}", weekday=weekday, day=at.day, month=month)

@@ -43,6 +43,20 @@ def past_moment(where: str, text: str, now: int, zone: ZoneInfo) -> int:
     return at
 
 
+def readings_of(text: str, zone: ZoneInfo) -> tuple[str, ...]:
+    """RFC 3339 of the moments that a date with a local time may mean: two around a clock change, else one.
+
+    Empty where the text is no such time.
+    """
+    try:
+        shows = datetime.fromisoformat(text.strip()).replace(second=0, microsecond=0)
+        if shows.tzinfo is not None:
+            return ()
+        return tuple(_with_offset(shows, at) for at in _moments(shows, zone))
+    except (ValueError, OverflowError):
+        return ()
+
+
 def ahead(seconds: int) -> str:
     """How far a moment lies ahead: "20 minutes", "3 hours", "4 days"."""
     if seconds < 2 * HOUR_S:

@@ -10,7 +10,7 @@ _DENSEST_G_PER_L = 5.0
 # What a cup is usually set with, and how many times that is asked about: who writes down the grams of a whole
 # tray is far over it (common practice, no source; 0.05 g in 250 mL is a small pinch).
 USUAL_CUP_G_PER_L, _TIMES_USUAL = 0.2, 10.0
-_CONE = "cone"
+CONE = "cone"
 # So much of the mark is let pass: the level is not known better where little was told of it.
 _SLACK_SHARE = 0.1
 _MOST_OF_IT = 0.5
@@ -22,6 +22,11 @@ class BelievedLoss:
 
     least_ml: float
     most_ml: float
+
+
+def usual_dose_g(vessel: Vessel) -> float | None:
+    """The cysts that a cup is usually set with, g; None for a cone, where it is whatever is wanted."""
+    return None if vessel.kind == CONE else _USUAL_CUP_G_PER_L * vessel.mark_ml / 1000
 
 
 def questions_of_size(deed: Deed, vessel: Vessel, loss: BelievedLoss | None) -> list[str]:
@@ -41,7 +46,7 @@ def _dose(deed: Deed, vessel: Vessel) -> str | None:
             f"{deed.amount:g} g of cysts in {volume_ml:g} mL is more than they have air for; up to "
             f"{most_g:g} g is usual. The amount is in grams{_of_one(vessel)}. Is it right?"
         )
-    if vessel.kind == _CONE or deed.amount < _TIMES_USUAL * usual_g * (1.0 - 1e-9):
+    if vessel.kind == CONE or deed.amount < _TIMES_USUAL * usual_g * (1.0 - 1e-9):
         return None
     times = round(deed.amount / usual_g)
     if vessel.count > 1:

@@ -180,28 +180,10 @@ def _answered(
 
 
 def _change_line(station: Station, changed: Mapping[str, Any], now: int) -> str | None:
-    """What a deed changed, in the station's language."""
     # Only a deed that changed something needs words of the reports.
-    from reports.deed_change import DeedChange, change_line
-    from reports.records import Range, TimeRange
+    from daemon.letters.told_change import change_in_words
 
-    def moments(ends: Mapping[str, float | None]) -> TimeRange:
-        spans = (ends[end] for end in ("p10", "p50", "p90"))
-        return TimeRange(*(None if at is None else local_time(round(at), station.timezone) for at in spans))
-
-    half = changed.get("hatch_t50")
-    return change_line(
-        DeedChange(
-            station.language,
-            local_time(now, station.timezone),
-            half and (half["before"] and moments(half["before"]), moments(half["after"])),
-            {
-                name: (Range(**pair["before"]), Range(**pair["after"]))
-                for name, pair in changed.items()
-                if name != "hatch_t50" and pair["before"] is not None
-            },
-        )
-    )
+    return change_in_words(station, changed, now)
 
 
 def _when(station: Station, at: int | None) -> str | None:

@@ -71,12 +71,13 @@ def _grounds(
     state: Path, station: Station, connection: sqlite3.Connection, at: int
 ) -> Mapping[str, Sequence[Ground]]:
     """What the numbers of each vessel were computed from: from beliefs, which nothing else here needs."""
-    from daemon.letters.explanation import grounds_of
+    from daemon.letters.explanation import as_records
     from daemon.watching.beliefs import Beliefs
     from daemon.watching.snapshot.snapshots import Snapshots
 
     kept = Snapshots(state, station).found(connection, at)
-    return grounds_of(station, Beliefs(station, connection, at, kept), at)
+    beliefs = Beliefs(station, connection, at, kept)
+    return {vessel.id: as_records(station, beliefs.of(vessel.id).grounds(at)) for vessel in station.vessels}
 
 
 def _ground_as_json(ground: Ground) -> dict[str, Any]:

@@ -14,7 +14,8 @@ from daemon.cli.options import config_option, json_option, state_option
 from daemon.config import read_station
 from daemon.errors import NaupliadError
 from daemon.hours import local_time
-from daemon.inbox import INBOX, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
 from daemon.station import Station
 from daemon.store import deliveries as delivery_store
 from daemon.store import letters as letter_store

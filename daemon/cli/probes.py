@@ -16,7 +16,7 @@ from daemon.commissioning.probes.look import Look, look
 from daemon.commissioning.probes.probe_history import history_in
 from daemon.commissioning.probes.unnamed_probe import UnnamedProbe, unnamed_probes
 from daemon.config import read_station
-from daemon.inbox import INBOX
+from daemon.inbox.line import INBOX
 from daemon.station import ProbePlan, Station
 from daemon.station_probes import openers
 from sensors.attached_devices import Stranger, attached_devices, strangers

@@ -12,7 +12,7 @@ from daemon.alarms.lifecycle import State
 from daemon.cli.options import json_option, state_option, typed_moment
 from daemon.cli.requests import answer
 from daemon.errors import InputError
-from daemon.hours import local_day, local_time, moment, next_local_time
+from daemon.hours import local_day, local_time, morning_of_day, morning_of_weekday
 from daemon.input.file import shown
 from daemon.seconds import DAY_S
 from daemon.station import Station
@@ -67,19 +67,15 @@ def _quiet_until(state: Path, now: int) -> int | None:
 
 def end_of_quiet(station: Station, text: str, now: int) -> int:
     """The moment that a word for an end means, Unix seconds. Raises InputError for one that means none."""
-    zone, morning = station.timezone, station.post.morning_at
     day = text.strip().lower()
     weekday = next((n for n, name in enumerate(_WEEKDAYS) if len(day) >= 3 and name.startswith(day)), None)
     if weekday is not None:
-        at = next_local_time(morning, now + 1, zone)
-        while local_day(at, zone).weekday() != weekday:
-            at = next_local_time(morning, at + 1, zone)
-        return at
+        return morning_of_weekday(station, weekday, now)
     if day == "tomorrow":
-        return moment(local_day(now, zone) + timedelta(days=1), morning, zone)
+        return morning_of_day(station, local_day(now, station.timezone) + timedelta(days=1))
     try:
         if len(day) == len("2027-02-22"):
-            return moment(date.fromisoformat(day), morning, zone)
+            return morning_of_day(station, date.fromisoformat(day))
         at = typed_moment("UNTIL", station, text, now)
     except (ValueError, InputError):
         allowed = "a weekday, tomorrow, a date such as 2027-02-22, HH:MM, or RFC 3339 with an offset"

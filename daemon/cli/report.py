@@ -13,7 +13,7 @@ from daemon.cli.options import json_option, state_option
 from daemon.errors import InputError, NaupliadError
 from daemon.input.file import shown
 from daemon.letters.conversions import setting
-from daemon.letters.night_record import chart_path, night_ends, night_of, night_record
+from daemon.letters.night_record import chart_path, night_ends, night_of, past_night
 from daemon.station import Station, Vessel
 from daemon.store import readings as reading_store
 from daemon.stored_station import open_station
@@ -83,11 +83,10 @@ def report(
 def _night(asked: _Asked, night: str | None) -> dict[str, str]:
     station, connection = asked.station, asked.connection
     wanted = _date(night) if night else night_of(station, asked.newest)
-    ended = min(night_ends(station, wanted), asked.newest)
-    record = night_record(station, connection, ended)
-    if record.night != wanted or record.readings_good == 0:
+    record = past_night(station, connection, wanted, asked.newest)
+    if record is None:
         raise InputError(f"night: found no readings for {wanted}; allowed: a night with readings")
-    place = setting(station, connection, ended)
+    place = setting(station, connection, int(record.span.ended.timestamp()))
     folder = asked.out or Path(f"report-{wanted.isoformat()}")
     path = _draw(record, chart_path(folder, wanted).with_suffix(f".{asked.form}"), folder)
     letter = nightly_letter(place, record, with_chart=False)

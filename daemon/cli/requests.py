@@ -7,7 +7,8 @@ from time import monotonic, sleep
 from typing import Any
 
 from daemon.errors import InputError, NaupliadError
-from daemon.inbox import INBOX, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
 from daemon.local_user import own_name
 from daemon.station import Station
 from daemon.store.file import StoreInUse, WritingStore, not_kept

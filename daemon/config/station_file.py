@@ -46,13 +46,12 @@ from daemon.config.hours_syntax import (
     weekly,
 )
 from daemon.config.indicator import read_indicator
-from daemon.config.page import read_page
 from daemon.config.ways_out import letters_as_files, read_alive, read_mqtt, read_post, read_webhook
 from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.input.toml import read_toml
 from daemon.science.strains import STRAINS, UNKNOWN
-from daemon.station import LotPlan, ProbePlan, Station, Vessel
+from daemon.station import LotPlan, PagePlan, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
 TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "page", "indicator")
@@ -139,7 +138,7 @@ def parse_station(text: str, name: str) -> Station:
     webhook = read_webhook(raw["webhook"], faults) if "webhook" in raw else None
     mqtt = read_mqtt(raw["mqtt"], faults) if "mqtt" in raw else None
     alive = read_alive(raw["alive"], faults) if "alive" in raw else None
-    page = read_page(raw.get("page", {}), faults)
+    page = _read_page(raw["page"], faults) if "page" in raw else PagePlan()
     if faults or page is None:
         raise InputError(*(f"{name}: {line}" for line in faults))
     return Station(
@@ -192,6 +191,12 @@ def _read_vessel(raw: Any, path: str, faults: list[str]) -> dict[str, Any]:
     check_salinity(values, path, faults)
     check_warmth(values, path, faults)
     return values
+
+
+def _read_page(raw: object, faults: list[str]) -> PagePlan | None:
+    from daemon.config.page import read_page  # most commands and many stations have no use for it
+
+    return read_page(raw, faults)
 
 
 def _read_lots(raw: object, faults: list[str]) -> tuple[LotPlan, ...]:

@@ -77,6 +77,8 @@ class VesselBelief:
         self._floats, self._ledgers = FloatTurns(), Ledgers()
         self._level_known = False
         self._learned_top_ups = 0
+        # What it comes to at the moment that was asked for last; several ask in the same hour.
+        self._seen_at: tuple[int, VesselBelief] | None = None
 
     @property
     def running(self) -> Batch | None:
@@ -111,6 +113,7 @@ class VesselBelief:
     def feed_reading(self, at: int, what: str, value: float) -> None:
         """A good reading; `what` names the measure. Raises OutOfOrder when it is too late for it."""
         self._in_order(at)
+        self._seen_at = None
         if what in self._bright:
             value = value / self._bright[what] if self._bright[what] > 0.0 else 1.0
             self._hatch.feed_light(at, lit=value >= 1.0)
@@ -123,6 +126,7 @@ class VesselBelief:
     def feed_deed(self, deed: Deed) -> None:
         """A deed. Raises OutOfOrder when time has moved past it."""
         self._in_order(deed.at)
+        self._seen_at = None
         self._note(deed)
         self._take(self._timeline.feed_deed(deed))
 
@@ -168,14 +172,21 @@ class VesselBelief:
         self._water.float_read(self._floats.read_at(until))
 
     def _ahead(self, at: int | None) -> tuple["VesselBelief", int]:
-        """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier)."""
+        """A copy in which everything up to `at` is taken in (up to what was fed, where `at` is earlier).
+
+        Nobody changes it: it serves whoever asks for that moment until more is fed.
+        """
         moment = self.reached if at is None else max(at, self.reached)
+        if self._seen_at is not None and self._seen_at[0] == moment:
+            return self._seen_at[1], moment
         twin = copy(self)
         twin._timeline, twin._water = self._timeline.copy(), self._water.copy()
         twin._hatch, twin._warmth = self._hatch.copy(), self._warmth.copy()
         twin._floats, twin._ledgers = self._floats.copy(), self._ledgers.copy()
         twin._take(twin._timeline.ahead(moment))
         twin._feed_floats(moment)
+        twin._seen_at = None
+        self._seen_at = moment, twin
         return twin, moment
 
     def hatches(self, at: int) -> list[SeenBatch]:

@@ -4,9 +4,8 @@ import sqlite3
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 
-from daemon.estimates.hatch.outlook import HORIZON_S as HATCH_HORIZON_S
+from daemon.estimates.horizons import HATCH_HORIZON_S, WATER_HORIZON_S
 from daemon.estimates.quantile import Estimate
-from daemon.estimates.water.outlook import HORIZON_S as WATER_HORIZON_S
 from daemon.hours import attended_spans, is_attended, local_time, next_attended
 from daemon.letters.promise import next_planned
 from daemon.seconds import HOUR_S, WEEK_S

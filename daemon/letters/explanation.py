@@ -1,21 +1,18 @@
 """What the estimates rest on, as records for a report."""
 
+from collections.abc import Sequence
 from datetime import timedelta
 
 from daemon.estimates.grounds import Grounds
 from daemon.letters.conversions import as_range, local
 from daemon.station import Station
-from daemon.watching.beliefs import Beliefs
 from reports.explanation import Ground, Observations
 from reports.records import Span
 
 
-def grounds_of(station: Station, beliefs: Beliefs, at: int) -> dict[str, list[Ground]]:
-    """For each vessel what its estimates at `at` (Unix s) rest on; an empty list where no batch runs."""
-    return {
-        vessel.id: [_ground(station, one) for one in beliefs.of(vessel.id).grounds(at)]
-        for vessel in station.vessels
-    }
+def as_records(station: Station, grounds: Sequence[Grounds]) -> list[Ground]:
+    """A vessel's grounds for a report."""
+    return [_ground(station, one) for one in grounds]
 
 
 def _ground(station: Station, grounds: Grounds) -> Ground:

@@ -43,6 +43,15 @@ def night_record(
     return span_record(station, connection, began, ended, night_of(station, due_at), station.vessels)
 
 
+def past_night(
+    station: Station, connection: sqlite3.Connection, night: date, newest: int
+) -> NightRecord | None:
+    """The record of a past night, up to the `newest` reading (Unix s) where it is not over; None where no
+    reading is of it that is believed."""
+    record = night_record(station, connection, min(night_ends(station, night), newest))
+    return record if record.night == night and record.readings_good else None
+
+
 def _is_late(connection: sqlite3.Connection, due_at: int, written_at: int) -> bool:
     """Whether a night's letter was not written when it was due: the station was off then, or stood still."""
     off = run_store.outages(connection, due_at, due_at - 1)

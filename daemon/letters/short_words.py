@@ -3,7 +3,7 @@
 from daemon.care.deed import Deed
 from daemon.store.letters import LetterRow
 from reports import amounts
-from reports.language import say, spoken, to_say
+from reports.language import say, say_in, spoken, to_say
 from reports.letters.kinds import LETTERS
 
 # What a probe's trust says of a strange value; the store keeps it in English, whatever the language.
@@ -30,6 +30,8 @@ _AMOUNTS = {
     "remove": to_say("took out {amount} mL"),
     "harvest": to_say("drew off {amount} mL"),
 }
+# The account of the local page: systemd/naupliad-page.service. Who signed in there has a PIN and no name.
+_PAGE_ACCOUNT = "naupliad-page"
 _WAITING = {
     "held": to_say("{letter} (waits for its time)"),
     "queued": to_say("{letter} (waits for the post)"),
@@ -61,6 +63,12 @@ def doubt_in_words(doubt: str, language: str) -> str:
     """What is strange about a probe, as the store keeps it, in the language."""
     with spoken(language):
         return say(doubt) if doubt in _DOUBTS else doubt
+
+
+def who_in_words(by: str, language: str) -> str | None:
+    """Who silenced something, by the login name that the store has; None where it is not known."""
+    with spoken(language):
+        return say_in("silenced by", "somebody on the page") if by == _PAGE_ACCOUNT else by or None
 
 
 def waiting_in_words(row: LetterRow, language: str) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from daemon.alarms.lifecycle import ACTIVE, ASIDE, State
 from daemon.letters.conversions import local
-from daemon.letters.short_words import doubt_in_words
+from daemon.letters.short_words import doubt_in_words, who_in_words
 from daemon.station import ProbePlan, Station, Vessel
 from daemon.store import alarms as alarm_store
 from daemon.store import doubts as doubt_store
@@ -61,7 +61,7 @@ def silenced_alarms(
                 text=alarm_name(shelf.condition),
                 since=local(station, shelf.at),
                 until=None if shelf.until is None else local(station, shelf.until),
-                by=shelf.by or None,
+                by=who_in_words(shelf.by, station.language),
             )
             for shelf in shelf_store.standing(connection, at)
             if shelf.vessel == vessel.id

@@ -12,7 +12,8 @@ from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 
-from daemon.inbox import INBOX, is_heard
+from daemon.inbox.asking import is_heard
+from daemon.inbox.line import INBOX
 from daemon.letters.conversions import local, setting
 from daemon.letters.night_record import night_record
 from daemon.station import Station

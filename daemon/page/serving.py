@@ -11,6 +11,7 @@ from flask import Flask
 from waitress.server import create_server
 
 from daemon.errors import InputError
+from daemon.page.guard.answers import MOST_HEADER_BYTES, MOST_REQUEST_BYTES
 
 # Each keeps a connection to the store open for a moment; more would only wait for the same two cores.
 _THREADS = 4
@@ -27,7 +28,13 @@ def serve(site: Flask, host: str, port: int, ready: Callable[[str], object]) -> 
     try:
         listening = _passed() or _opened(host, port)
         server = create_server(
-            site, sockets=[listening], threads=_THREADS, ident=None, channel_timeout=_SILENT_S
+            site,
+            sockets=[listening],
+            threads=_THREADS,
+            ident=None,
+            channel_timeout=_SILENT_S,
+            max_request_header_size=MOST_HEADER_BYTES,
+            max_request_body_size=MOST_REQUEST_BYTES,
         )
     except OSError as error:  # of a socket, its words name the address once more
         found = os.strerror(error.errno) if error.errno is not None else error

@@ -11,11 +11,14 @@ from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
 from daemon.page import fault
+from daemon.page.deeds.doors import make_deeds
 from daemon.page.glance import Moment, glancing
 from daemon.page.guard.door import protect
 from daemon.page.guard.pin import page_folder
 from daemon.page.known_station import KnownStation
+from daemon.page.station_forms import STATION_FORMS, StationForm
 from daemon.page.views import VIEWS
+from daemon.page.views.station import carried_out
 from daemon.seconds import DAY_S
 from daemon.stored_station import moment_of
 from reports.page import frame
@@ -39,7 +42,10 @@ def make_site(
     station = KnownStation(state)
     protect(site, folder=page_folder(state), station=station, now=clock, machine=machine or None)
     for path, view in VIEWS.items():
-        site.add_url_rule(path, view.__name__, partial(_seen, state, moment, view), methods=["GET"])
+        site.add_url_rule(path, path, partial(_seen, state, moment, view), methods=["GET"])
+    for path, form in STATION_FORMS.items():
+        site.add_url_rule(path, path, partial(_carried_out, state, moment, form), methods=["POST"])
+    site.register_blueprint(make_deeds(state, moment))
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
     return site
@@ -50,6 +56,12 @@ def _seen(
 ) -> str | Response:
     with glancing(state, moment) as glance:
         return view(glance, **named)
+
+
+def _carried_out(state: Path, moment: Moment, form: StationForm) -> Response | tuple[str, int]:
+    """The guard has let it pass: whoever sends a form is signed in."""
+    with glancing(state, moment) as glance:
+        return carried_out(glance, form)
 
 
 def _static(name: str) -> str:

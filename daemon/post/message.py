@@ -39,6 +39,7 @@ for _name in ("in-reply-to", "references", "content-id"):
 _POLICY = SMTP.clone(header_factory=_HEADERS)
 _BODY_BEGINS = re.compile(r"<body[^>]*>\n?(?:<main>\n?)?")
 _COLUMNS = 72
+_NUMBER = "X-Naupliad-Number"
 
 
 def message_id_for(station_name: str, letter_id: int, at: int, sender: str) -> str:
@@ -88,7 +89,7 @@ def compose(
     letter["Auto-Submitted"] = "auto-generated"  # RFC 3834: no holiday answers, please
     letter["X-Naupliad-Kind"] = kind
     if number:
-        letter["X-Naupliad-Number"] = str(number)
+        letter[_NUMBER] = str(number)
     # Seven bits only: no server needs an extension to pass the letter on.
     letter.set_content(text, cte="quoted-printable")
     letter.add_alternative(html, subtype="html", cte="quoted-printable")
@@ -114,6 +115,19 @@ def words_of(message: bytes) -> Words:
     letter = _parsed(message)
     text, html = (_said(letter, kind) for kind in ("plain", "html"))
     return Words(str(letter["Message-ID"]), str(letter["Subject"]), text, html)
+
+
+def picture_of(message: bytes) -> bytes | None:
+    """The chart (PNG) in a letter that `compose` made; None where it has none."""
+    pictures = (part for part in _parsed(message).walk() if part.get_content_type() == "image/png")
+    found = next(pictures, None)
+    return None if found is None else bytes(found.get_content())
+
+
+def number_of(message: bytes) -> int | None:
+    """The number that a letter bears; None where it bears none, or its bytes are no letter."""
+    said = str(message_from_bytes(message)[_NUMBER])  # by the plainest policy: no header can break it
+    return int(said) if re.fullmatch("[0-9]{1,9}", said) else None
 
 
 def marked(message: bytes, subject: str, note: str) -> bytes:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from math import inf
 
-from daemon.estimates.hatch.outlook import HORIZON_S
+from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.seconds import HOUR_S
 
@@ -50,7 +50,7 @@ def deed_change(deeds: Sequence[str], before: Estimates, after: Estimates, at: i
 
 
 def _numbers(quantity: str, estimate: Estimate, at: int) -> Numbers:
-    latest = at + HORIZON_S - HOUR_S if quantity == "hatch_t50" else inf
+    latest = at + HATCH_HORIZON_S - HOUR_S if quantity == "hatch_t50" else inf
     ends = {"p10": estimate.p10, "p50": estimate.p50, "p90": estimate.p90}
     return {name: end if end < latest else None for name, end in ends.items()}
 

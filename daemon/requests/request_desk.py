@@ -6,6 +6,7 @@ from typing import Any
 
 from daemon.requests.alarm_shelf_desk import REQUESTS, AlarmShelfDesk
 from daemon.requests.care_desk import DEEDS_CHANGE, CareDesk
+from daemon.requests.grounds_desk import GroundsDesk
 from daemon.requests.request_words import wholes
 from daemon.store import deliveries as delivery_store
 
@@ -13,11 +14,14 @@ from daemon.store import deliveries as delivery_store
 class RequestDesk:
     """Hands each request to the desk whose business it is."""
 
-    def __init__(self, connection: sqlite3.Connection, care: CareDesk, shelf: AlarmShelfDesk) -> None:
+    def __init__(
+        self, connection: sqlite3.Connection, care: CareDesk, shelf: AlarmShelfDesk, grounds: GroundsDesk
+    ) -> None:
         """The desks belong to one station."""
         self._connection = connection
         self._care = care
         self._shelf = shelf
+        self._grounds = grounds
 
     def ready(self, words: Mapping[str, Any], now: int) -> bool:
         """Whether a request can be answered at once; where not, a stretch of what it needs was done."""
@@ -31,6 +35,8 @@ class RequestDesk:
         wanted = words.get("ask")
         if wanted == "post":
             return {"letters": delivery_store.try_now(self._connection, now, wholes(words, "letters"))}
+        if wanted == "grounds":
+            return self._grounds.answer(words, now)
         if wanted in REQUESTS:
             return self._shelf.answer(words, now, by)
         return self._care.answer(words, now)

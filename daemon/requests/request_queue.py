@@ -5,7 +5,7 @@ from collections import deque
 from collections.abc import Callable, Iterable
 
 from daemon.errors import InputError
-from daemon.inbox import ENDING, Request
+from daemon.inbox.listening import ENDING, Request
 from daemon.requests.request_desk import RequestDesk
 from daemon.store.file import WritingStore, not_kept
 

@@ -15,7 +15,8 @@ from daemon.app import House
 from daemon.beat import Listener, Loop
 from daemon.clock import Clock, WallClock
 from daemon.errors import NaupliadError
-from daemon.inbox import INBOX, Inbox
+from daemon.inbox.line import INBOX
+from daemon.inbox.listening import Inbox
 from daemon.letters.night_child import NightsInChild
 from daemon.post.carrier import Carrier
 from daemon.post.secrets import MQTT_PASSWORD, or_without, read_secret

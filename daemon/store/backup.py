@@ -79,6 +79,14 @@ def newest_good(folder: Path) -> Path | None:
     return next((path for path in found if fault_of(path) is None), None)
 
 
+def newest_day(folder: Path) -> date | None:
+    """The day of the newest backup in a folder, by its name; None where there is none, or no way in."""
+    try:
+        return max(_days(_files(folder)), default=None)
+    except OSError:
+        return None
+
+
 def fault_of(path: Path) -> str | None:
     """What is wrong with a backup, in SQLite's words; None where it is whole and a station's store.
 

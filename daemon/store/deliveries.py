@@ -60,6 +60,11 @@ def queued(connection: sqlite3.Connection, carrier: str) -> list[Delivery]:
     return _rows(connection, f"WHERE carrier = ? AND {_QUEUED} ORDER BY number", (carrier,))
 
 
+def unfinished(connection: sqlite3.Connection) -> list[Delivery]:
+    """All that waits for a carrier, or was refused by one, by number."""
+    return _rows(connection, "WHERE delivery.state IN ('queued', 'parked') ORDER BY number, carrier", ())
+
+
 def of(connection: sqlite3.Connection, letter_id: int) -> list[Delivery]:
     """How a letter fares with each carrier it was given to."""
     return _rows(connection, "WHERE letter = ? ORDER BY carrier", (letter_id,))
@@ -98,8 +103,7 @@ def set_note(connection: sqlite3.Connection, delivery: Delivery, note: str) -> N
 
 def try_now(connection: sqlite3.Connection, at: int, letter_ids: Collection[int]) -> int:
     """Put every letter that waits, or was parked, back in line for now; how many. None named: all."""
-    rows = _rows(connection, "WHERE delivery.state IN ('queued', 'parked') ORDER BY number", ())
-    wanted = [row for row in rows if not letter_ids or row.letter in letter_ids]
+    wanted = [row for row in unfinished(connection) if not letter_ids or row.letter in letter_ids]
     for row in wanted:
         _set(connection, row, "state = 'queued', due_at = ?", at)
     return len({row.letter for row in wanted})

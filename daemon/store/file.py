@@ -12,6 +12,7 @@ from daemon.errors import LET_IN, InputError, NaupliadError
 from daemon.store.schema import is_current, migrate, newer_step
 
 FILE_NAME = "station.db"
+LOCK = f"{FILE_NAME}.lock"  # whoever writes holds it; the file itself stays for good
 # Beside the store of a play: its time was played, and its now is its last reading.
 SUMMARY = "summary.json"
 # A beat adds a few rows of 30 bytes and writes each page it touches whole: small pages, small writes. A day
@@ -67,7 +68,7 @@ class WritingStore:
         """
         self.path = folder / FILE_NAME
         self._durable = durable
-        self._lock = _locked(folder / f"{FILE_NAME}.lock")
+        self._lock = _locked(folder / LOCK)
         try:
             before_opening(self.path)
             self.connection = sqlite3.connect(self.path, isolation_level=None)
@@ -145,6 +146,19 @@ def one_moment(connection: sqlite3.Connection) -> Iterator[None]:
         yield
     finally:
         connection.rollback()
+
+
+@contextmanager
+def no_writer(folder: Path) -> Iterator[None]:
+    """Nobody else writes to the store in `folder` meanwhile.
+
+    Raises StoreInUse where somebody does, and InputError where that cannot be found out.
+    """
+    lock = _locked(folder / LOCK)
+    try:
+        yield
+    finally:
+        os.close(lock)
 
 
 def not_kept(path: Path, error: sqlite3.Error) -> str:

@@ -93,6 +93,11 @@ def one(connection: sqlite3.Connection, letter_id: int) -> LetterRow:
     return _rows(connection, "WHERE id = ?", letter_id)[0]
 
 
+def find(connection: sqlite3.Connection, letter_id: int) -> LetterRow | None:
+    """The letter of an id; None where there is none."""
+    return next(iter(_rows(connection, "WHERE id = ?", letter_id)), None)
+
+
 def put_off(connection: sqlite3.Connection, letter_id: int, due_at: int) -> None:
     """Have a held letter go at another moment."""
     connection.execute("UPDATE letter SET due_at = ? WHERE id = ? AND state = 'held'", (due_at, letter_id))
@@ -131,6 +136,11 @@ def written_between(connection: sqlite3.Connection, after: int, until: int) -> l
 def sent_between(connection: sqlite3.Connection, after: int, until: int) -> list[LetterRow]:
     """Letters that went out with after < sent_at <= until, by number."""
     return _rows(connection, "WHERE sent_at > ? AND sent_at <= ? ORDER BY number", after, until)
+
+
+def last_sent(connection: sqlite3.Connection, most: int) -> list[LetterRow]:
+    """The letters that went out last, the newest first."""
+    return _rows(connection, "WHERE sent_at IS NOT NULL ORDER BY sent_at DESC, id DESC LIMIT ?", most)
 
 
 def latest_about(connection: sqlite3.Connection, kind: str, vessel: str, since: int) -> int | None:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
-from daemon.store.file import FILE_NAME, WritingStore
+from daemon.store.file import FILE_NAME, LOCK, WritingStore
 
 CHILD = (sys.executable, "-m", "daemon.store.made_ahead")
 _TIMEOUT_S = 120.0  # a small Pi with a slow card
@@ -20,7 +20,7 @@ _TIMEOUT_S = 120.0  # a small Pi with a slow card
 def make_ahead(state: Path, *, child: Sequence[str] = CHILD) -> None:
     """Have a child make the store of a folder that never had one: where its lock is, one was and is gone."""
     with suppress(OSError, subprocess.SubprocessError):
-        if any((state / name).exists() for name in (FILE_NAME, f"{FILE_NAME}.lock")):
+        if any((state / name).exists() for name in (FILE_NAME, LOCK)):
             return
         subprocess.run(  # noqa: S603 - our own module
             [*child, str(state.absolute())],

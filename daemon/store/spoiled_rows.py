@@ -8,7 +8,7 @@ import json
 import math
 import re
 import sqlite3
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 
 from daemon.store.file_check import look_through
 from daemon.store.row_rules import LOOKED_AT, RULES, moments, names
@@ -23,14 +23,27 @@ _LATE_READINGS = 1000
 # Columns that hold a word of the program, and the words there are: by table and column.
 Vocabulary = Mapping[tuple[str, str], Collection[str]]
 
+# The number that a letter bears in its own words; None where it bears none.
+NumberOf = Callable[[bytes], int | None]
+# By table: of rows that cannot both be true, those for which this is more are kept.
+_TRUER = {"letter": "bears(message, number)"}
 
-def set_aside_spoiled(connection: sqlite3.Connection, damaged: Collection[str], words: Vocabulary) -> None:
+
+def set_aside_spoiled(
+    connection: sqlite3.Connection, damaged: Collection[str], words: Vocabulary, number_of: NumberOf
+) -> None:
     """Set aside what cannot be true, in all tables; `damaged` ones (see `look_through`) are written anew.
 
-    Within the caller's transaction, with foreign keys off. Raises sqlite3.DatabaseError where the file is
-    not whole afterwards: then it is broken as a whole.
+    Of two letters of one number the one stays that bears it. Within the caller's transaction, with foreign
+    keys off. Raises sqlite3.DatabaseError where the file is not whole afterwards: then all of it is broken.
     """
+
+    def bears(message: object, number: object) -> int:
+        borne = number_of(message) if isinstance(message, bytes) else None
+        return 1 if borne is None else 2 if borne == number else 0
+
     connection.create_function("is_text", 1, _is_text, deterministic=True)
+    connection.create_function("bears", 2, bears, deterministic=True)
     for table in _tables(connection):
         if table in damaged:
             false = _false_in(connection, table, words, of_any_type=True)
@@ -130,13 +143,14 @@ def _write_anew(connection: sqlite3.Connection, table: str, sql: str, false: str
     _set_aside(connection, table, f"FROM {table} NOT INDEXED WHERE {false}")
     connection.execute(_SQL_NAME.sub(f"CREATE TABLE {new}", sql, count=1))
     unique = [index for index in indexes if " UNIQUE " in index]
-    for index in unique:  # before the rows come: of two that cannot both be true the first stays
+    for index in unique:  # before the rows come: of two that cannot both be true the first to come stays
         name = index.split()[3]
         connection.execute(f"DROP INDEX {name}")
         connection.execute(_ON_A_TABLE.sub(f" ON {new} (", index, count=1))
     left = f"FROM {table} NOT INDEXED WHERE NOT ({false})"
     (meant,) = connection.execute(f"SELECT count(*) {left}").fetchone()
-    came = connection.execute(f"INSERT OR IGNORE INTO {new} SELECT * {left}").rowcount
+    order = f" ORDER BY {_TRUER[table]} DESC" if table in _TRUER else ""
+    came = connection.execute(f"INSERT OR IGNORE INTO {new} SELECT * {left}{order}").rowcount
     if came != meant:
         _set_aside(connection, table, f"FROM (SELECT * {left} EXCEPT SELECT * FROM {new})")
     connection.execute(f"DROP TABLE {table}")

@@ -79,6 +79,15 @@ def _pinches(one: Hungry, *, small: bool) -> float:
     return 0.5 if whole == 1 else float(whole // 2)
 
 
+def portion_g(one: Hungry) -> str:
+    """The same in g as a guess, a cup, as the care log takes it: "0.05"."""
+    return _grams(one, small=False)
+
+
+def _grams(one: Hungry, *, small: bool) -> str:
+    return amounts.plain_number(_PINCH_G * _pinches(one, small=small), 3).rstrip("0").removesuffix(".")
+
+
 def portion_of_all(vessels: Sequence[Hungry], *, small: bool) -> str | None:
     """ "a pinch", "a pinch a cup" where that is true of all of these; None where it is not."""
     portions = {portion(one, small=small) for one in vessels}
@@ -116,8 +125,7 @@ def feed_advice(vessels: Sequence[Hungry], *, small: bool) -> str:
 def feed_record(one: Hungry, *, small: bool) -> tuple[str, ...]:
     """The lines for the care log: after a look that found none, and after a feed."""
     none = () if one.seen else look_lines(one.vessel, begun=True)[:1]
-    grams = amounts.plain_number(_PINCH_G * _pinches(one, small=small), 3).rstrip("0").removesuffix(".")
-    command = record.line(one.vessel, "feed", grams)
+    command = record.line(one.vessel, "feed", _grams(one, small=small))
     fed = (
         say("In g a cup, as a guess: {command}", command=command)
         if one.count > 1

@@ -193,9 +193,14 @@ def _facts(setting: Setting, one: HarvestNews) -> tuple[Fact, ...]:
     return (fact(say("Best (calculated)"), say("from {began} until {ended}", began=began, ended=ended)),)
 
 
+def likely_drawn_ml(mark_ml: float) -> float:
+    """What stands for the amount that was drawn off: a quarter of the vessel."""
+    return max(round(mark_ml / 4.0, -1), 10.0)
+
+
 def _record_line(one: HarvestNews) -> str:
-    """The line for the care log: a quarter of the cone stands for what was drawn off."""
-    drawn_ml = max(round(one.mark_ml / 4.0, -1), 10.0)
+    """The line for the care log."""
+    drawn_ml = likely_drawn_ml(one.mark_ml)
     return say(
         "In mL, here {amount}: {command}",
         amount=amounts.number(drawn_ml),

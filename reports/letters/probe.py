@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from reports import amounts, times, words
+from reports import probe_words, times, words
 from reports.language import in_its_language, say, say_in, say_many, to_say
 from reports.letters.blocks import Block, Body, Caution, Facts, Table
 from reports.letters.known import listed
@@ -12,14 +12,6 @@ from reports.letters.page import letter, subject
 from reports.letters.sentences import ASK_ABOUT_STATION, action, ending, nobody_must_come
 from reports.records import LetterText, Setting
 
-_MEASURES = {
-    "water_c": to_say("water temperature"),
-    "light_lux": to_say("light"),
-    "light_fraction": to_say("light"),
-    "room_c": to_say("room temperature"),
-    "room_rh_pct": to_say("room humidity"),
-    "float_low": to_say("float switch"),
-}
 _BLIND = {
     "water_c": to_say("the water temperature"),
     "light_lux": to_say("the light"),
@@ -27,15 +19,6 @@ _BLIND = {
     "room_c": to_say("the room temperature"),
     "room_rh_pct": to_say("the room humidity"),
     "float_low": to_say("the float switch"),
-}
-_FAULTS = {
-    "absent": to_say("it does not answer"),
-    "crc": to_say("its answers arrive garbled"),
-    "reset": to_say("it gives only the value it starts up with, as after a loose contact"),
-    "range": to_say("it gives a value that no classroom can have"),
-    "jump": to_say("its value jumped faster than it can in truth"),
-    "stuck": to_say("its value does not change at all any more"),
-    "in-air": to_say("it follows the room's air, so it may be out of the water"),
 }
 _CHECK = to_say("look, with dry hands, whether the probe {what}'s plug and cable are firm and whole.")
 _CHECK_EACH = to_say("look, with dry hands, whether plugs and cables of {what} are firm and whole.")
@@ -174,10 +157,6 @@ def _untrusted_since(troubles: Sequence[ProbeTrouble]) -> datetime:
     )
 
 
-def _measure(measures: str) -> str:
-    return say(_MEASURES[measures]) if measures in _MEASURES else words.clean(measures)
-
-
 def _blind(troubles: Sequence[ProbeTrouble]) -> list[str]:
     """What is measured by these, each once."""
     measured = dict.fromkeys(
@@ -207,7 +186,7 @@ def _row(setting: Setting, alike: Sequence[ProbeTrouble]) -> tuple[str, ...]:
     return (
         listed(names) if more <= 1 else say("{probe} and {count} more", probe=", ".join(some), count=more),
         _measured_where(alike[0], vessels if len(vessels) <= _MOST_LISTED else ()),
-        _fault(alike[0]),
+        probe_words.fault(alike[0].fault),
         _since(setting, alike),
     )
 
@@ -222,7 +201,7 @@ def _since(setting: Setting, alike: Sequence[ProbeTrouble]) -> str:
 
 
 def _measured_where(trouble: ProbeTrouble, vessels: Sequence[str]) -> str:
-    measure = _measure(trouble.measures)
+    measure = probe_words.measure(trouble.measures)
     if not vessels:
         return measure
     if _stands_in_water(trouble):
@@ -234,28 +213,9 @@ def _probe_title(trouble: ProbeTrouble) -> str:
     return f"{words.clean(trouble.probe)}, {_measured_where(trouble, trouble.vessels)}"
 
 
-def _fault(trouble: ProbeTrouble) -> str:
-    return say(_FAULTS[trouble.fault]) if trouble.fault in _FAULTS else words.clean(trouble.fault)
-
-
 def _probe_facts(setting: Setting, trouble: ProbeTrouble) -> tuple[str, ...]:
-    wrong = say("What is wrong: {fault}.", fault=_fault(trouble))
+    wrong = say("What is wrong: {fault}.", fault=probe_words.fault(trouble.fault))
     if trouble.last_good is None or trouble.last_good_at is None:
         return wrong, say("It has given no trusted reading yet.")
-    value = _value(trouble.measures, trouble.last_good, setting.unit)
+    value = probe_words.value(trouble.measures, trouble.last_good, setting.unit)
     return wrong, say("Last trusted reading: {value}.", value=value)
-
-
-def _value(measures: str, value: float, unit: str) -> str:
-    match measures:
-        case "water_c" | "room_c":
-            return amounts.temperature(value, unit)
-        case "light_lux":
-            return amounts.light(value, "lux")
-        case "light_fraction":
-            return amounts.light(value, "fraction")
-        case "room_rh_pct":
-            return say("{share} humidity", share=f"{amounts.number(value)} %")
-        case "float_low":
-            return say("low water") if value >= 0.5 else say("water high enough")
-    return amounts.number(value, 1)

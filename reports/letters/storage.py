@@ -16,7 +16,6 @@ from reports.letters.sentences import (
 )
 from reports.records import LetterText, Setting
 
-_MB_IN_A_GB = 1000.0
 # The command that checks the file shows them all.
 _MOST_FAULTS, _FAULT_LETTERS = 2, 110
 _FULL_MB = 0.5  # less is written as none
@@ -48,13 +47,13 @@ class FileOverlooked:
 @in_its_language
 def storage_letter(setting: Setting, trouble: StorageTrouble) -> LetterText:
     """A memory card that is nearly full."""
-    left = _size(trouble.free_mb)
+    left = amounts.room(trouble.free_mb)
     advice = say(
         "ask the person who set up the station to make room on its memory card. The file "
         "station.db must stay: it holds all readings."
     )
     card = (
-        say("Wanted: at least {size}.", size=_size(trouble.least_mb)),
+        say("Wanted: at least {size}.", size=amounts.room(trouble.least_mb)),
         say("Too little since {since}.", since=since(trouble.since, setting.written_at)),
     )
     body = Body(
@@ -77,12 +76,6 @@ def storage_letter(setting: Setting, trouble: StorageTrouble) -> LetterText:
         body,
         setting,
     )
-
-
-def _size(size_mb: float) -> str:
-    if size_mb < _MB_IN_A_GB:
-        return f"{amounts.number(size_mb)} MB"
-    return f"{amounts.number(size_mb / _MB_IN_A_GB, 1)} GB"
 
 
 @in_its_language

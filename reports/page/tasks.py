@@ -1,7 +1,7 @@
 """Today: everything that is to be done, the most pressing first, with its doses and its care."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reports import amounts, night, words
 from reports.language import in_its_language, say
@@ -66,9 +66,11 @@ def tasks(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> li
 
 def _of_station(setting: Setting, record: NightRecord) -> list[Task]:
     """What is wrong with the station itself comes before all: what is known of the vessels hangs on it."""
-    if record.clock_sure and night.is_known(record):
+    dead_probe = any(alarm.kind == "probe" for one in record.vessels for alarm in one.open_alarms)
+    if record.clock_sure and (night.is_known(record) or dead_probe):  # the probe's own task says enough
         return []
-    deed = night_deed(setting, record)
+    calm = tuple(replace(one, open_alarms=(), silenced=()) for one in record.vessels)
+    deed = night_deed(setting, replace(record, vessels=calm))
     return [_task("", deed.what, [one.text for one in deed.care], (), ())] if deed.asks else []
 
 

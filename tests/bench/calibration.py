@@ -17,6 +17,7 @@ from pathlib import Path
 from statistics import median
 from textwrap import fill
 
+from tests.bench import ceilings
 from tests.bench.calibration_figure import draw
 from tests.kit.other_physics import HOUR
 from tests.kit.scores import (
@@ -86,7 +87,7 @@ def main() -> None:
     told = asked.parse_args()
     began = time.monotonic()
     all_played = play(range(told.seed, told.seed + told.weekends), told.jobs)
-    tables = told_tables(all_played)
+    tables = f"{told_tables(all_played)}\n\n{told_ceilings(all_played, told.jobs)}"
     print(tables)
     print(f"{told.weekends} weekends in {time.monotonic() - began:.0f} s with {told.jobs} jobs")
     if told.write:
@@ -113,6 +114,15 @@ def play(seeds: Iterable[int], jobs: int) -> Played:
         failed = pool.map(heating_failed, seeds, chunksize=4)
         only_first = [pair for pair in pool.map(two_batches_first_only, seeds, chunksize=4) if pair]
         return Played(_joined(*cups), _joined(*cones), _joined(failed), lots, only_first)
+
+
+def told_ceilings(found: Played, jobs: int) -> str:
+    """What could be known at best of the same weekends."""
+    second = [pair[1] for pair in found.only_first]
+    ours = ceilings.Ours(found.cups, found.cones, found.failed, second)
+    with Pool(jobs) as pool:
+        best = ceilings.best(pool, ours)
+    return ceilings.told_tables(ours, best)
 
 
 def _joined(*weeks: Iterable[list[Record]]) -> list[Record]:

@@ -13,7 +13,8 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from daemon.inbox import INBOX, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
 from tests.bench.measuring import Memory, cpu_s, dirtied_bytes, loaded, memory, ran_s
 from tests.kit.busy_shelf import BEGAN, DAY_S, Shelf, Tree
 from tests.kit.checkout import ROOT

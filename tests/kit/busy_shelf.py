@@ -1,7 +1,7 @@
 """A busy shelf: cups with two DS18B20s each on a 1-Wire bus on disk, and what people do to them."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -49,8 +49,12 @@ class Shelf:
 class Tree:
     """The bus's folder; its files say what the probes read at a moment."""
 
-    def __init__(self, folder: Path, shelf: Shelf) -> None:
+    def __init__(
+        self, folder: Path, shelf: Shelf, shows: Callable[[int, int, str], float] | None = None
+    ) -> None:
+        """`shows` says what is read at a moment, in a cup, of its "water" or "air", in °C."""
         self.folder = folder
+        self._shows = shows or value_c
         self._out: set[int] = set()
         self._files = {
             (cup, what): attach(folder, address(cup, what), 20.0) / "w1_slave"
@@ -62,7 +66,7 @@ class Tree:
         """Have every probe that is plugged in read this moment's value."""
         for (cup, what), file in self._files.items():
             if cup not in self._out:
-                file.write_text(slave_text(round(16 * value_c(at, cup, what))))
+                file.write_text(slave_text(round(16 * self._shows(at, cup, what))))
 
     def pull(self, cup: int) -> None:
         """The cup's probes are gone from the bus."""

@@ -18,6 +18,7 @@ from typing import Any
 from daemon.app import House
 from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
+from daemon.clock import WallClock
 from daemon.clock_keeper import Keeper
 from daemon.config import parse_station
 from daemon.post.station_carriers import make_carriers
@@ -121,7 +122,8 @@ def live(told: Mapping[str, Any]) -> None:
         return House(station, text, store, around)
 
     if told["durable"]:
-        store, house = taken_up(state, clock.now_s(), put_together)
+        # As the daemon does: what the life before had just forked may hold the lock until it is dead too.
+        store, house = taken_up(state, clock.now_s(), put_together, WallClock())
     else:
         store = WritingStore(state, durable=False)
         house = put_together(store)

@@ -58,6 +58,7 @@ class Desks:
         connection = self.store.connection
         desks = assemble(self.station, connection, self.began)
         self.beliefs, self.alarms, self.care = desks.beliefs, desks.alarms, desks.care
+        self.requests = desks.requests
         self.judge = HourlyJudge(
             self.station,
             connection,

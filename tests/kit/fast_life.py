@@ -67,7 +67,7 @@ class LedClock:
         return Keeper.NETWORK
 
     def boot(self) -> str:
-        return "led"
+        return f"led {os.getpid()}"  # each life its own: its monotonic clock begins anew
 
     def wait(self, until_monotonic_s: float, wake: threading.Event) -> bool:
         if wake.is_set():

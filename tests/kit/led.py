@@ -13,8 +13,9 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-from daemon.inbox import INBOX, ask
-from tests.kit.busy_shelf import BEGAN, Shelf, Tree
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
+from tests.kit.busy_shelf import BEGAN, EVERY_S, Shelf, Tree
 from tests.kit.checkout import ROOT
 from tests.kit.command_line import surroundings
 
@@ -102,12 +103,13 @@ def led(
     *,
     patient: bool = True,
     began: int = BEGAN,
+    every_s: int = EVERY_S,
     env: Mapping[str, str] | None = None,
     module: str = "tests.kit.fast_life",
 ) -> Iterator[Led]:
     """A daemon at its first moment in `folder`; ended when all is done, however that went."""
     config, state = folder / "station.toml", folder / "state"
-    config.write_text(shelf.station_text(smtp_port=smtp_port), encoding="utf-8")
+    config.write_text(shelf.station_text(every_s=every_s, smtp_port=smtp_port), encoding="utf-8")
     ours, its = socket.socketpair()
     tree.show(began)
     told = {

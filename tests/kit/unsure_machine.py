@@ -9,7 +9,7 @@ from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock_keeper import Keeper
 from daemon.config import parse_station
-from daemon.inbox import Inbox
+from daemon.inbox.listening import Inbox
 from daemon.post.carrier import Outgoing
 from daemon.store.file import WritingStore
 from daemon.surroundings import Surroundings

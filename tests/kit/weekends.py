@@ -110,7 +110,7 @@ class Played:
         self.lot = Lot(seed)
         self.probes = Probes(seed)
         shelf = Shelf(self.cup.lamp_h)
-        vessel = replace(_vessel(self.cup, random.Random(f"told {seed}")), lamp=shelf.told())
+        self.vessel = vessel = replace(_vessel(self.cup, random.Random(f"told {seed}")), lamp=shelf.told())
         self.low_ml = vessel.low_ml
         self.beliefs = {with_room: VesselBelief(vessel, step_s, calendar=shelf) for with_room in room_probe}
         self.thumb = RulesOfThumb(vessel)
@@ -259,25 +259,31 @@ def came(week: Played, at: int) -> dict[str, float]:
     return found
 
 
-def heating_failed(seed: int) -> list[Record]:
-    """The coldest of the next 16 h, asked while a heating has been out; empty where a room has none.
+def fails_at(seed: int) -> int:
+    """When it fails in `heating_failed`: between the Wednesday evening and the Sunday noon, Unix s."""
+    return MONDAY + 2 * DAY + 18 * HOUR + random.Random(f"out {seed}").randrange(90) * HOUR
 
-    It fails at some hour between the Wednesday evening and the Sunday noon of the second week, for good.
-    """
-    chance = random.Random(f"out {seed}")
-    fails_at = MONDAY + 2 * DAY + 18 * HOUR + chance.randrange(90) * HOUR
+
+def weeks_before_failing() -> tuple[list[Act], int]:
+    """What people do in the week before it, and from when."""
     began = MONDAY - 5 * DAY
     acts = [
         Act(began + 10 * HOUR, "set"),
         Act(MONDAY + DAY + 10 * HOUR, "end"),
         Act(MONDAY + DAY + 11 * HOUR, "set"),
     ]
-    week = Played(seed, acts, began, 0, room_probe=(False,), fails=(fails_at, fails_at + 30 * DAY))
+    return acts, began
+
+
+def heating_failed(seed: int) -> list[Record]:
+    """The coldest of the next 16 h, asked while a heating is out for good; empty where a room has none."""
+    out_at, (acts, began) = fails_at(seed), weeks_before_failing()
+    week = Played(seed, acts, began, 0, room_probe=(False,), fails=(out_at, out_at + 30 * DAY))
     if not week.room.heated:
         return []
     asked: list[tuple[int, int, Estimate, tuple[Guess, ...]]] = []
     for hours in FAILED_H:
-        at = fails_at + hours * HOUR
+        at = out_at + hours * HOUR
         week.to(at)
         believed = week.beliefs[False].estimates(at)["water_c_min_next_16h"]
         asked.append((hours, at, believed, week.thumb.say(at, RETURNS)["water_c_min_next_16h"]))
@@ -305,10 +311,29 @@ def two_batches(seed: int) -> tuple[Record, Record]:
 
 
 def two_batches_first_only(seed: int) -> tuple[Record, Record] | None:
-    """As `two_batches`, but set at any hour, and only the first swimmer is noted; None where none was.
+    """As `two_batches`, but set at any hour, and only the first swimmer is noted; None where none was."""
+    told = story_of_first_only(seed)
+    week = Played(seed, told.acts, told.began, told.fills, room_probe=(False,), only_first=True)
+    first = _t50_asked(week, seed, 0, told.began, told.set_h + 1.5)
+    if not week.first_swimmers:
+        return None
+    return first, _t50_asked(week, seed, 1, told.began + 7 * DAY, told.set_h + 1.5)
 
-    People look at random moments of attended hours, in some rooms every other hour, in some once a day [P],
-    and more often than not when they fill the cup; they note when they first see swimmers, and nothing else.
+
+@dataclass(frozen=True, slots=True)
+class FirstOnly:
+    """What people do who note only the first swimmers, from midnight of the day they set the batch on."""
+
+    began: int
+    set_h: int
+    acts: list[Act]
+    fills: int
+
+
+def story_of_first_only(seed: int) -> FirstOnly:
+    """People look at random moments of attended hours, and note when they first see swimmers; nothing else.
+
+    In some rooms they look every other hour, in some once a day, and mostly when they fill the cup [P].
     """
     rng = random.Random(f"first only {seed}")
     began = MONDAY + rng.randrange(5) * DAY - 7 * DAY
@@ -327,11 +352,7 @@ def two_batches_first_only(seed: int) -> tuple[Record, Record] | None:
             if rng.random() < 0.7:
                 looks.add(poured + STEP_S)
         acts += [Act(at, "look") for at in looks if at > began + set_h * HOUR]
-    week = Played(seed, acts, began, fills, room_probe=(False,), only_first=True)
-    first = _t50_asked(week, seed, 0, began, set_h + 1.5)
-    if not week.first_swimmers:
-        return None
-    return first, _t50_asked(week, seed, 1, began + 7 * DAY, set_h + 1.5)
+    return FirstOnly(began, set_h, acts, fills)
 
 
 def _t50_asked(week: Played, seed: int, batch: int, day: int, asked_h: float = 15.5) -> Record:

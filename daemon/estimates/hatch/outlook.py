@@ -11,13 +11,13 @@ from math import inf
 from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, densities_for, edges_for, nodes
 from daemon.estimates.hatch.hatchable_share import Shares, estimate
 from daemon.estimates.hatch.hatchable_share import shares as all_shares
+from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
 from daemon.estimates.warmth.belief import WarmthCourse
 from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, hatched_share, pace_range
 from daemon.science.stages import instar_ii_after_dose_h
-from daemon.seconds import DAY_S, HOUR_S, MINUTE_S
+from daemon.seconds import HOUR_S, MINUTE_S
 
-HORIZON_S = 30 * DAY_S
 # Instar II comes "about 8 h" after hatching at 25–28 °C [M]: a quarter earlier or later [P].
 INSTAR_II_DOSE_H = instar_ii_after_dose_h()
 INSTAR_II_MARGIN = 0.25
@@ -134,7 +134,7 @@ class HatchOutlook:
     def _when(self, share: float, needs: Sequence[Need]) -> Estimate:
         """When the dose for `share` and some hours more is reached."""
         began, ahead = float(self._times[0]), float(self._at)
-        return of_cdf(self._reached(share, needs), began, ahead + HORIZON_S, MINUTE_S)
+        return of_cdf(self._reached(share, needs), began, ahead + HATCH_HORIZON_S, MINUTE_S)
 
     def _reached(self, share: float, needs: Sequence[Need]) -> Callable[[float], float]:
         """The weight of all for which that dose is reached by a moment (Unix s).

@@ -20,10 +20,11 @@ from daemon.seconds import HOUR_S
 
 PROBE_SD_C = 0.2  # a DS18B20 is right to 0.5 °C by its data sheet
 TREND_H = 3.0  # how long a deviation goes on growing
-# In one forecast of ten a room is losing its heat (the heating, a window), and then lies up to 10 K below its
-# pattern, all alike likely. What it is losing is on its way: a trend counts for six hours [P].
-FAILS, FALLS_K, FAILING_MOST = 0.1, 10.0, 0.9
-USUAL_K = 0.2  # by which a pattern may be wrong, beside what its room is seen to differ
+# A room that is losing its heat (the heating, a window) lies up to 10 K below its pattern, all alike likely.
+# That weighs as if it were so in three forecasts of ten, far oftener than it is: it is dear to miss. What a
+# room is losing is on its way: a trend counts for six hours [P].
+# What is less likely than one in twelve is left out, lest every cool evening look a little like it.
+FAILS, FALLS_K, FAILING_MOST, FAILING_LEAST = 0.3, 10.0, 0.9, 0.08
 LEAD_H, LEAD_MOST_K_PER_H = 6.0, 0.5
 MENDED_K_PER_H = 0.3  # no sun and no people warm a room so fast that it also comes nearer to its pattern
 # Newton's cooling towards what is unknown outdoors (1R1C; Bacher & Madsen 2011, Energy
@@ -199,7 +200,8 @@ class WarmthForecast:
     def _share_failing(self) -> float:
         """How likely it is that the heating is out, by Bayes: so cold by chance, or as any cold is then.
 
-        A room that often differs from its pattern, as unheated ones do, may be as cold by chance.
+        A room that often differs from its pattern, as unheated ones do, may be as cold by chance; so may one
+        whose pattern is hardly known yet.
         """
         now = self._now
         if now.around_c is None or (now.slope_k_per_h > MENDED_K_PER_H and now.trend_k_per_h > 0.1):
@@ -209,9 +211,11 @@ class WarmthForecast:
         below += LEAD_H * min(LEAD_MOST_K_PER_H, max(0.0, -now.trend_k_per_h))
         if below <= 0.0:
             return 0.0
-        sd = hypot(self._room.usual_deviation_k(place.hour), USUAL_K)
+        sd = self._room.usual_deviation_k(place)
         chance = exp(-0.5 * (below / sd) ** 2) / (sd * sqrt(2.0 * pi))
-        return FAILING_MOST * FAILS / (FAILS + FALLS_K * chance)
+        fallen = (normal_cdf(below / sd) - normal_cdf((below - FALLS_K) / sd)) / FALLS_K
+        share = FAILING_MOST * FAILS * fallen / (FAILS * fallen + chance)
+        return share if share >= FAILING_LEAST else 0.0
 
     def _falls(self, ahead_h: int) -> list[float | None]:
         """Newton's cooling towards what is unknown outdoors, on the paths on which the heating is out."""

@@ -178,9 +178,10 @@ class RoomPattern:
         fast, slow = exp(-ahead_h / FAST_H), exp(-ahead_h / SLOW_H)
         return fast * self._mean[FAST] + slow * self._mean[SLOW]
 
-    def usual_deviation_k(self, hour: int) -> float:
-        """How far today may differ from the pattern at an hour of day, as an sd, K."""
-        return sqrt(self.scale(hour) * FAST_SD**2 + self.slow_scale() * SLOW_SD**2)
+    def usual_deviation_k(self, place: Slot) -> float:
+        """How far today may differ from the pattern in a slot, and that be wrong itself, as an sd, K."""
+        by_day = self.scale(place.hour) * FAST_SD**2 + self.slow_scale() * SLOW_SD**2
+        return sqrt(by_day + max(0.0, self._known(place.places)))
 
     def sds_k(self, place: Slot, ahead_h: float) -> tuple[float, float]:
         """How unsure it is, today's sun aside, as sds in K: from what is not known, from what is to come."""

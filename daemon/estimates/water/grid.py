@@ -24,8 +24,9 @@ from daemon.station import Vessel
 LN_K_STEP = 0.12
 K_EACH_SIDE = 19  # steps: 2.24, four and a half sd of the prior
 
-# A room's humidity follows the weather: half forgotten in three and a half days [P].
-VAPOUR_FORGOTTEN_PER_DAY = 0.2
+# Of a room's 300 Pa of humidity 240 are its own and 180 the weather's. The weather's is half forgotten in
+# three and a half days, the room's is not [P]: of what was learned of both, 180²/300² of 0.2 go in a day [C].
+VAPOUR_FORGOTTEN_PER_DAY = 0.07
 # A fan is switched on, a lamp moved: once in 60 days; or the cup is put back elsewhere, once in 20 times that
 # a hand is on it. By a factor of 0.5 to 2 and more [P].
 JUMPS_PER_DAY = 1.0 / 60.0

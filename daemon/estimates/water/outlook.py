@@ -4,14 +4,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import inf, sqrt
 
+from daemon.estimates.horizons import WATER_HORIZON_S
 from daemon.estimates.quantile import Z90, Estimate, Part, merge, normal_cdf, of_cdf, of_normals
 from daemon.estimates.water.level import Level, PacedLevel
 from daemon.estimates.water.rim_shelter import Rim
 from daemon.estimates.water.salt import LEAST_VOLUME_SHARE, Salt, salinity_of
 from daemon.science.brine import SATURATED_G_PER_KG
-from daemon.seconds import DAY_S, MINUTE_S
+from daemon.seconds import MINUTE_S
 
-HORIZON_S = 60 * DAY_S
 MISSED_SHARE = 0.1  # a fill that holds misses less often than this
 FILL_STEPS = 60
 
@@ -91,7 +91,7 @@ class WaterOutlook:
         reached = self._reached(low_ml)
 
         now_share = reached(self.at)
-        ahead = of_cdf(reached, self.at, self.at + HORIZON_S, MINUTE_S)
+        ahead = of_cdf(reached, self.at, self.at + WATER_HORIZON_S, MINUTE_S)
         if now_share < 0.1:
             return ahead
         back = of_cdf(reached, self.since, self.at, MINUTE_S)

@@ -17,7 +17,7 @@ from daemon.science.evaporation import losses_ml_per_h
 from daemon.seconds import HOUR_S
 
 # How far the coming stretch's mean pace may be from what is expected, as a share [P].
-COMING_SD_SHARE, FIRST_DAY_SD_SHARE = 0.12, 0.25
+COMING_SD_SHARE, FIRST_DAY_SD_SHARE = 0.08, 0.25
 USUAL_WATER_C = 24.0  # before the first reading
 ROOM_OVER_WATER_K, ROOM_MOST_C = 1.0, 22.0  # of a room that is not measured; see `belief`
 

@@ -9,12 +9,9 @@ from reports.page.rendering import render
 SESSION_COOKIE, DEVICE_COOKIE = "naupliad-session", "naupliad-device"
 SIGN_IN, SIGN_OUT = "/pin", "/sign-out"  # pin.html names them too
 MOST_BODY_KB = 64
-# For waitress: what it takes in before the door sees anything.
-SERVER_LIMITS = {
-    "max_request_header_size": 16 * 1024,
-    "max_request_body_size": MOST_BODY_KB * 1024,
-    "connection_limit": 100,
-}
+# What the server takes in before the door sees it; a form a little too large hears the page's own line.
+MOST_HEADER_BYTES = 16 * 1024
+MOST_REQUEST_BYTES = 2 * MOST_BODY_KB * 1024
 _LONGEST_PATH = 500
 
 

@@ -124,7 +124,8 @@ def tries_of(words: object) -> Tries:
         kept: Any = words
         visitors = {str(name): Visitor(int(n), float(until)) for name, (n, until) in kept["visitors"].items()}
         full = float(kept["strangers"]), float(kept["newcomers"])
-        if not all(map(isfinite, (*full, *(visitor.until for visitor in visitors.values())))):
+        moments = (*full, *(visitor.until for visitor in visitors.values()))
+        if not all(map(isfinite, moments)) or any(visitor.wrong < 1 for visitor in visitors.values()):
             return Tries()
         tries.pin, tries.visitors = str(kept["pin"]), visitors
         tries.strangers.full_at, tries.newcomers.full_at = full

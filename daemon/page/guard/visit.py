@@ -8,13 +8,12 @@ import hmac
 from collections.abc import Callable
 from urllib.parse import urlencode, urlsplit
 
-from flask import current_app, g, request
+from flask import current_app, g, has_request_context, request
 from markupsafe import Markup
-from werkzeug.exceptions import MethodNotAllowed, RequestEntityTooLarge
+from werkzeug.exceptions import MethodNotAllowed
 from werkzeug.wrappers import Response as AnyResponse
 
 from daemon.page.guard.answers import (
-    MOST_BODY_KB,
     SESSION_COOKIE,
     SIGN_IN,
     bare_line,
@@ -73,7 +72,7 @@ class Guard:
     def refusal(self) -> AnyResponse | None:
         """Why this request goes no further; None where it may.
 
-        Raises werkzeug's HTTPException for methods that are none of the page's, and for too much at once.
+        Raises werkzeug's HTTPException for a method that is none of the page's, and for too large a form.
         """
         plan, host = self.plan(), request.environ.get("HTTP_HOST", "")
         if not is_own_host(host, self._machine, plan):
@@ -82,8 +81,6 @@ class Guard:
             return bare_line(door.not_from_there(self.language()), 403)
         if request.method not in _METHODS:
             raise MethodNotAllowed(_METHODS)
-        if (request.content_length or 0) > MOST_BODY_KB * 1024:
-            raise RequestEntityTooLarge
         self._use_session()
         return self._refused_form(plan, host) if request.method == "POST" else self._refused_reading()
 
@@ -130,7 +127,7 @@ def guard() -> Guard:
 
 def may_write() -> bool:
     """Whether the request under way comes from somebody who may note something."""
-    return guard().may_write()
+    return has_request_context() and guard().may_write()
 
 
 def csrf_field() -> Markup:
@@ -147,4 +144,7 @@ def sign_in_path() -> str:
 
 
 def _asked_for() -> str:
+    """The view of the request under way; the first one where none is, or where somebody signs in already."""
+    if not has_request_context() or request.path == SIGN_IN or request.method == "POST":
+        return "/"
     return request.full_path.rstrip("?")

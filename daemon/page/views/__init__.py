@@ -4,17 +4,28 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
+from daemon.page.views.letter import letter, letter_chart
+from daemon.page.views.nights import night, nights
 from daemon.page.views.paper import paper, paper_count, paper_dose, paper_labels, paper_week
 from daemon.page.views.shelf import shelf
+from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
+from daemon.page.views.why import why
 
 VIEWS: Mapping[str, Callable[..., Any]] = {
     "/": shelf,
     "/today": today,
     "/vessel/<vessel_id>": vessel,
+    "/why/<vessel_id>": why,
     "/class": classroom,
+    "/station": station,
+    "/nights": nights,
+    "/nights/<until>": nights,
+    "/night/<day>": night,
+    "/letter/<letter_id>": letter,
+    "/letter/<letter_id>/chart.png": letter_chart,
     "/paper": paper,
     "/paper/labels": paper_labels,
     "/paper/week": paper_week,

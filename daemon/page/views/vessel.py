@@ -18,6 +18,7 @@ from daemon.vessel_state import course_of
 from reports.page.plot.figure import vessel_plot
 from reports.page.vessel import DAY, SPANS, LogEntry, spans, vessel_words
 from reports.records import NightRecord
+from reports.times import elapsed
 
 
 def vessel(glance: Glance, vessel_id: str) -> str:
@@ -51,7 +52,8 @@ def _chart(glance: Glance, vessel: Vessel, span: str) -> Markup:
         record = _record(glance, vessel, span)
     except InputError:  # no batch was ever set
         return Markup()
-    return Markup(vessel_plot(record, vessel.id, span, now=span != "weekend"))  # noqa: S704 - it escapes
+    now = elapsed(record.span.ended, glance.setting.written_at) <= glance.setting.fresh_for
+    return Markup(vessel_plot(record, vessel.id, span, now=now))  # noqa: S704 - it escapes
 
 
 def _record(glance: Glance, vessel: Vessel, span: str) -> NightRecord:

@@ -13,15 +13,17 @@ from daemon.alarms.conditions import CONDITIONS
 from daemon.care.deed import KINDS
 from daemon.clock import Clock
 from daemon.errors import InputError, NaupliadError
-from daemon.inbox import INBOX, is_heard
+from daemon.inbox.asking import is_heard
+from daemon.inbox.line import INBOX
 from daemon.letter_kinds import LETTER_KINDS
+from daemon.post.message import number_of
 from daemon.running.disk.fault import in_a_line, is_of_the_content
 from daemon.seconds import DAY_S
 from daemon.store import mishaps as mishap_store
 from daemon.store import readings as reading_store
 from daemon.store.backup import BACKUPS, newest_good
 from daemon.store.broken_file import finish, look_at, set_aside, set_aside_unknown, take_backup
-from daemon.store.file import FILE_NAME, StoreBroken, StoreInUse, Whereabouts, WritingStore
+from daemon.store.file import LOCK, StoreBroken, StoreInUse, Whereabouts, WritingStore
 from daemon.store.mishaps import SetAside, StoreGone
 from daemon.store.spoiled_rows import Vocabulary, set_aside_spoiled
 
@@ -35,7 +37,7 @@ _LOOK_AGAIN_S = 0.25
 Whole = TypeVar("Whole")
 
 # Columns that hold a word of the program: without it nothing can be made of the row.
-_WORDS: Vocabulary = {
+WORDS: Vocabulary = {
     ("alarm", "condition"): CONDITIONS,
     ("deed", "deed"): KINDS,
     ("letter", "kind"): LETTER_KINDS,
@@ -84,7 +86,7 @@ def open_store(
     damaged: set[str] = set()
     ran_before = False
     with suppress(OSError):  # a folder that lets nobody in: opening says so
-        ran_before = (state / f"{FILE_NAME}.lock").exists()
+        ran_before = (state / LOCK).exists()
 
     def salvage(path: Path) -> None:
         finish(path)
@@ -170,7 +172,7 @@ def _newest_good(state: Path) -> Path | None:
 def _set_rows_aside(store: WritingStore, damaged: set[str], now: int) -> None:
     store.connection.execute("PRAGMA foreign_keys = OFF")  # it only works between transactions
     with store.transaction() as connection:
-        set_aside_spoiled(connection, damaged, _WORDS)
+        set_aside_spoiled(connection, damaged, WORDS, number_of)
         aside = mishap_store.date_rows_aside(connection, now)
     store.connection.execute("PRAGMA foreign_keys = ON")
     if damaged:

@@ -10,6 +10,7 @@ from daemon.estimates.hatch import belief as hatch_belief
 from daemon.estimates.hatch import grid as hatch_grid
 from daemon.estimates.hatch import light, lots, observations
 from daemon.estimates.timeline import stretch, timeline
+from daemon.estimates.vessel import VesselBelief
 from daemon.estimates.warmth import belief as warmth_belief
 from daemon.estimates.warmth import (
     cup_heat,
@@ -64,4 +65,4 @@ def _classes_of(modules: tuple[ModuleType, ...]) -> tuple[type, ...]:
 
 STATE_CLASSES = _classes_of(_BELIEVED + _TRUSTED)
 # A forecast is made of the rest whenever somebody asks.
-MADE_ANEW: Mapping[type, Sequence[str]] = {WarmthBelief: ("_forecast",)}
+MADE_ANEW: Mapping[type, Sequence[str]] = {WarmthBelief: ("_forecast",), VesselBelief: ("_seen_at",)}

@@ -4,15 +4,17 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 
 from reports import amounts, night
-from reports.chart.believed import Believed, kept
+from reports.chart.believed import Believed
 from reports.language import say
+from reports.page.plot.lines import believed_of
 from reports.page.plot.span import PlotSpan
 from reports.records import Point, Range, VesselNight
 
-# From so long a step on the lowest and highest of it are said, not one reading of many.
-_LONG_STEP = timedelta(hours=1)
+# Over a longer step the lowest and highest of it are said, not one reading of many.
+_HOUR = timedelta(hours=1)
 
 _Said = Callable[[float, float], str]
 
@@ -33,9 +35,9 @@ def quantities(vessel: VesselNight, air: Sequence[Point], span: PlotSpan) -> lis
         _read(say("Water"), vessel.water_c, span, _warm(span)),
         _read(say("Room"), air, span, _warm(span)),
         _read(say("Light"), vessel.light, span, lambda low, high: _light(low, high, light_unit)),
-        _believed(say("Level"), kept(vessel.loss_ml, vessel), _level),
-        _believed(say("Salt"), kept(vessel.salinity_g_per_kg, vessel), _salt),
-        _believed(say("Hatched"), kept(vessel.hatched_fraction, vessel), _share),
+        _believed(say("Level"), believed_of(vessel.loss_ml, vessel), _level),
+        _believed(say("Salt"), believed_of(vessel.salinity_g_per_kg, vessel), _salt),
+        _believed(say("Hatched"), believed_of(vessel.hatched_fraction, vessel), _share),
     ]
     return [one for one in found if one is not None]
 
@@ -50,8 +52,11 @@ def _warm(span: PlotSpan) -> _Said:
 
 
 def _light(low: float, high: float, light_unit: str) -> str:
-    ends = [amounts.light(one, light_unit) for one in (low, high)]
-    return ends[0] if ends[0] == ends[1] else say("{low} to {high}", low=ends[0], high=ends[1])
+    brightest = amounts.light(high, light_unit)
+    if amounts.light(low, light_unit) == brightest:
+        return brightest
+    bare = amounts.number(low) if light_unit == "lux" else amounts.percent(low)
+    return say("{low} to {high}", low=bare, high=brightest)
 
 
 def _level(loss_ml: Range) -> str:
@@ -71,11 +76,8 @@ def _share(fraction: Range) -> str:
 
 def _with_ends(believed: Range, digits: int, unit: str) -> str:
     low, middle, high = (amounts.number(one, digits) for one in (believed.p10, believed.p50, believed.p90))
-    return (
-        f"{middle} {unit}"
-        if low == high
-        else f"{middle} {unit} ({say('{low} to {high}', low=low, high=high)})"
-    )
+    ends = say("{low} to {high}", low=low, high=high)
+    return f"{middle} {unit}" if low == high else f"{middle} {unit} ({ends})"
 
 
 def _read(name: str, points: Sequence[Point], span: PlotSpan, said: _Said) -> Quantity | None:
@@ -85,7 +87,7 @@ def _read(name: str, points: Sequence[Point], span: PlotSpan, said: _Said) -> Qu
     begins = [began for began, _, _ in held]
 
     def at(moment: datetime, step: timedelta) -> str:
-        if step >= _LONG_STEP:
+        if step > _HOUR:
             first, after = (bisect_left(begins, moment + half) for half in (-step / 2, step / 2))
             values = [value for _, _, value in held[first:after]]
             if values:
@@ -100,12 +102,13 @@ def _believed(name: str, series: Sequence[Believed], said: Callable[[Range], str
     if not series:
         return None
     begins = [point[0] for point in series]
-    joined = night.longest_joined(begins) or [timedelta(hours=1)]
+    joined = night.longest_joined(begins) or [_HOUR]
+    words = cache(lambda n: said(Range(*series[n][1:])))
 
     def at(moment: datetime, _: timedelta) -> str:
         n = bisect_right(begins, moment) - 1
         if n < 0 or moment - begins[n] > joined[min(n, len(joined) - 1)]:
             return ""
-        return said(Range(*series[n][1:]))
+        return words(n)
 
     return Quantity(name, at)

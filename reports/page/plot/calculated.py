@@ -8,7 +8,6 @@ from reports.chart.believed import (
     Believed,
     drawn_off,
     half_said,
-    kept,
     last,
     last_calculated,
     nothing,
@@ -18,8 +17,8 @@ from reports.language import say
 from reports.letters.stages import is_hatch_ahead
 from reports.page.plot import svg
 from reports.page.plot.field import PlotPanel, limit
-from reports.page.plot.lines import band_paths, believed_pieces
-from reports.page.plot.scale import Scale, round_values
+from reports.page.plot.lines import band_paths, believed_of, believed_pieces
+from reports.page.plot.scale import PlotScale, round_values
 from reports.page.plot.span import PlotSpan
 from reports.records import Range, TimeRange, VesselNight
 
@@ -30,13 +29,14 @@ _USUAL_SALT = (20.0, 35.0)
 
 def level_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
     """The water's level from the mark; lower is drawn lower."""
-    series = _inside(kept(vessel.loss_ml, vessel), span)
+    series = _inside(believed_of(vessel.loss_ml, vessel), span)
     ends = [-one for _, low, _, high in series for one in (low, high)]
     low, high = min([-vessel.low_ml, *ends]), max([0.0, *ends])
-    scale = Scale(low - 0.1 * (high - low + 1.0), high + 0.1 * (high - low + 1.0), _LEVEL_PX)
+    scale = PlotScale(low - 0.1 * (high - low + 1.0), high + 0.1 * (high - low + 1.0), _LEVEL_PX)
     named = [one for one in round_values(scale.low, scale.high, 4) if one != 0.0]
     low_px = scale.y_px(-vessel.low_ml)
     label = say("low mark {level}", level=amounts.number(-vessel.low_ml))
+    met = {(span.column(at), scale.y_px(-value)) for at, *values in series for value in values}
     return PlotPanel(
         say("Water level, mL from the mark"),
         _ended(vessel, series, lambda end: last_calculated(Range(-end.p90, -end.p50, -end.p10), 0)),
@@ -44,7 +44,7 @@ def level_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
         ((scale.y_px(0.0), say("mark")), *((scale.y_px(one), amounts.number(one)) for one in named)),
         _band(series, span, scale, "level", lambda value: -value),
         over=svg.level_line(scale.y_px(0.0), "at-mark")
-        + limit(low_px, label, "low")
+        + limit(low_px, label, "low", scale.height_px, met)
         + _moment_bar(vessel.low_mark_at, span, low_px)
         + _end_said(vessel, series, span, scale),
     )
@@ -52,10 +52,10 @@ def level_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
 
 def salt_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
     """Salinity, g/kg."""
-    series = _inside(kept(vessel.salinity_g_per_kg, vessel), span)
+    series = _inside(believed_of(vessel.salinity_g_per_kg, vessel), span)
     ends = [one for _, low, _, high in series for one in (low, high)] or list(_USUAL_SALT)
     room = max(0.15 * (max(ends) - min(ends)), 0.5)
-    scale = Scale(min(ends) - room, max(ends) + room, _SALT_PX)
+    scale = PlotScale(min(ends) - room, max(ends) + room, _SALT_PX)
     named = round_values(scale.low, scale.high, 3)
     digits = 0 if all(one == round(one) for one in named) else 1
     return PlotPanel(
@@ -70,9 +70,9 @@ def salt_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
 
 def hatch_field(vessel: VesselNight, span: PlotSpan) -> PlotPanel:
     """Hatched share of those that will hatch, with the moment of half."""
-    shares = _inside(kept(vessel.hatched_fraction, vessel), span)
+    shares = _inside(believed_of(vessel.hatched_fraction, vessel), span)
     believed = [(at, 100 * low, 100 * middle, 100 * high) for at, low, middle, high in shares]
-    scale = Scale(-4.0, 104.0, _HATCH_PX)
+    scale = PlotScale(-4.0, 104.0, _HATCH_PX)
     half = vessel.hatch_t50 if is_hatch_ahead(vessel) else None
     said = _ended(vessel, believed, lambda end: last(end, 0))
     if half is not None and not over(vessel):
@@ -92,7 +92,7 @@ def _inside(series: Sequence[Believed], span: PlotSpan) -> list[Believed]:
 
 
 def _band(
-    series: Sequence[Believed], span: PlotSpan, scale: Scale, style: str, scaled: Callable[[float], float]
+    series: Sequence[Believed], span: PlotSpan, scale: PlotScale, style: str, scaled: Callable[[float], float]
 ) -> str:
     area, middle = band_paths(believed_pieces(series, span), span, scale, scaled)
     return svg.drawn(area, f"band {style}") + svg.drawn(middle, f"line {style}")
@@ -105,7 +105,7 @@ def _ended(vessel: VesselNight, series: Sequence[Believed], said: Callable[[Rang
     return (over(vessel) or said(Range(*series[-1][1:])),)
 
 
-def _end_said(vessel: VesselNight, series: Sequence[Believed], span: PlotSpan, scale: Scale) -> str:
+def _end_said(vessel: VesselNight, series: Sequence[Believed], span: PlotSpan, scale: PlotScale) -> str:
     """Why a panel is empty, or ends before the chart does."""
     middle_px = scale.height_px // 2 + 4
     if not series:

@@ -1,17 +1,20 @@
 """A panel of a chart: its words above it, its scale left of it, what is drawn, and what all panels share."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 
 from reports import night
 from reports.language import say
 from reports.page.plot import svg
-from reports.page.plot.span import PlotSpan, Stretch
-from reports.page.plot.ticks import day_ticks, hour_ticks
+from reports.page.plot.lines import Place
+from reports.page.plot.span import COLUMNS, PlotSpan, Stretch
+from reports.page.plot.ticks import LETTER_PX, NARROW_PX, WIDE_PX, PlotClock
 
-_LETTER_PX = 6.6
-# A narrower gap has no room for its words even in a wide window.
-_WIDE_PX = 600.0
+# What is left of a gap before and after an outage is a missed beat or two.
+_SHORTEST = timedelta(minutes=10)
+_LINE_PX = 13
+_ABOVE_PX, _BELOW_PX = -4, 13
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +32,12 @@ class PlotPanel:
     above: str = ""
 
 
-def panel_html(panel: PlotPanel, span: PlotSpan, key: str) -> str:
+def panel_html(panel: PlotPanel, span: PlotSpan, clock: PlotClock, key: str) -> str:
     """The panel with its words; `key` is the chart's, whose hatches it uses."""
     pieces = "".join(f" <span>{svg.said(piece)}</span>" for piece in panel.said if piece)
     field = svg.plot(
         panel.height_px,
-        _clock_lines(span, panel.height_px),
-        *(svg.level_line(y, "rule") for y, _ in panel.labels),
+        svg.stretched(panel.height_px, _grid(panel, clock)),
         panel.under,
         _off(span, panel.height_px, key),
         svg.stretched(panel.height_px, panel.paths),
@@ -49,16 +51,21 @@ def panel_html(panel: PlotPanel, span: PlotSpan, key: str) -> str:
     )
 
 
-def _clock_lines(span: PlotSpan, height_px: int) -> str:
-    """Days strongly, hours thinly, where they are named."""
-    days = {tick.share: tick for tick in day_ticks(span)}
-    lines = [svg.upright(tick.share, height_px, "day", tick.only) for tick in days.values() if tick.share]
-    lines += [
-        svg.upright(tick.share, height_px, "hour", tick.only)
-        for tick in hour_ticks(span)
-        if tick.share not in days
-    ]
-    return "".join(lines)
+def _grid(panel: PlotPanel, clock: PlotClock) -> str:
+    """A line at each value and hour that is named, thin, and at each day, stronger."""
+    lines: dict[str, str] = {"rule": "".join(f"M0 {y}h{COLUMNS}" for y, _ in panel.labels)}
+    days = [tick for tick in clock.days if tick.share]
+    hours = [tick for tick in clock.hours if (tick.share, tick.only) not in {(d.share, d.only) for d in days}]
+    for style, ticks in (("hour", hours), ("day", days)):
+        for tick in ticks:
+            name = f"{style} {tick.only}".strip()
+            lines[name] = lines.get(name, "") + f"M{round(tick.share * COLUMNS)} 0v{panel.height_px}"
+    return "".join(svg.drawn(path, style) for style, path in lines.items())
+
+
+def now_said(span: PlotSpan) -> str:
+    """The word beside the line of the present, where there is room for it."""
+    return svg.words(span.share(span.ended) + 0.01, 11, say("now"), "halo") if span.edge > span.ended else ""
 
 
 def now_line(span: PlotSpan, height_px: int) -> str:
@@ -75,21 +82,50 @@ def gaps(stretches: Sequence[Stretch], span: PlotSpan, height_px: int, key: str)
     return "".join(
         _hatched(span, one, height_px, f"{key}-gap", say("no readings"))
         for one in night.without(stretches, span.off)
+        if one[1] - one[0] >= _SHORTEST
     )
 
 
 def _hatched(span: PlotSpan, stretch: Stretch, height_px: int, pattern: str, label: str) -> str:
     began, ended = span.share(stretch[0]), span.share(stretch[1])
     box = svg.stretch(began, ended, 0, height_px, "gap", f"url(#{pattern})")
-    room_px = (ended - began) * _WIDE_PX
-    if room_px < len(label) * _LETTER_PX:
+    only = fits(label, ended - began)
+    if only is None:
         return box
-    only = "w" if (ended - began) * 230 < len(label) * _LETTER_PX else ""
     return box + svg.words((began + ended) / 2, height_px // 2 + 4, label, f"halo {only}", "middle")
 
 
-def limit(y_px: int, label: str, style: str, *, below: bool = False) -> str:
-    """A limit with its words above or below it."""
-    return svg.level_line(y_px, f"limit {style}") + svg.words(
-        0.01, y_px + (13 if below else -4), label, "halo"
+def fits(label: str, share: float) -> str | None:
+    """Where words fit into a share of the width: "" in any window, "w" in a wide one, None in none."""
+    wide_px = len(label) * LETTER_PX
+    if wide_px > share * WIDE_PX:
+        return None
+    return "" if wide_px <= share * NARROW_PX else "w"
+
+
+def limit(y_px: int, label: str, style: str, height_px: int, drawn: Collection[Place]) -> str:
+    """A limit with its words above or below it, left, in the middle or right: where they meet least of what
+    is drawn, on a phone."""
+    wide = len(label) * LETTER_PX / NARROW_PX
+    best = min(
+        (
+            (_met(drawn, began, began + wide, y_px + off_px), n, began, y_px + off_px)
+            for n, (began, off_px) in enumerate(
+                (began, off_px)
+                for began in (0.01, (1.0 - wide) / 2, 0.99 - wide)
+                for off_px in (_ABOVE_PX, _BELOW_PX)
+                if _LINE_PX - 4 <= y_px + off_px < height_px
+            )
+        ),
+        default=(0, 0, 0.01, y_px + _ABOVE_PX),
+    )
+    _, _, began, at_px = best
+    share, anchor = (0.01, "") if began < 0.02 else (0.99, "end") if began + wide > 0.98 else (0.5, "middle")
+    return svg.level_line(y_px, f"limit {style}") + svg.words(share, at_px, label, "halo", anchor)
+
+
+def _met(drawn: Collection[Place], began: float, ended: float, foot_px: int) -> int:
+    return sum(
+        began * COLUMNS <= column <= ended * COLUMNS and foot_px - _LINE_PX <= y_px <= foot_px + 3
+        for column, y_px in drawn
     )

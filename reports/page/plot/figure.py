@@ -1,7 +1,9 @@
 """A vessel's chart for the page: what it shows in a sentence, its panels, its answers, all as a table."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from reports import night
 from reports.chart.alt_text import finding_of, off_said
 from reports.language import in_its_language, say
 from reports.page.plot import svg
@@ -13,7 +15,7 @@ from reports.page.plot.span import PlotSpan, plot_span
 from reports.page.plot.steps import moments, packed, step_of
 from reports.page.plot.strips import lists_html, strips_html
 from reports.page.plot.table import table_html
-from reports.page.plot.ticks import day_ticks, hour_ticks
+from reports.page.plot.ticks import plot_clock
 from reports.records import NightRecord, Point, VesselNight
 
 
@@ -24,21 +26,32 @@ def vessel_plot(record: NightRecord, vessel: str, key: str, *, now: bool = False
     `key` (letters, digits, hyphens) tells the charts of a page apart. `now` says that the record ends at the
     present: then what is to come is shown as well. Raises KeyError for a vessel that is not in the record.
     """
-    one = {each.vessel: each for each in record.vessels}[vessel]
+    one = _in_utc({each.vessel: each for each in record.vessels}[vessel])
     span = plot_span(record, now=now)
-    air = _air_beside(record, vessel)
+    air = _points_in_utc(_air_beside(record, vessel))
     told = quantities(one, air, span)
-    clock = svg.clock_row((hour_ticks(span), day_ticks(span)), ("middle", ""))
-    panels = "".join(panel_html(panel, span, key) for panel in _panels(one, air, span, key))
+    ticks = plot_clock(span)
+    clock = svg.clock_row((ticks.hours, ticks.days), ("middle", ""))
+    panels = "".join(panel_html(panel, span, ticks, key) for panel in _panels(one, air, span, key))
+    same = say("The same as a table")
     lamp = lamp_row(one, span) if one.light_unit is None else ""
     return (
         f'<figure class="plot" id="{key}"><figcaption>{svg.said(_found(record, one))}</figcaption>'
         f"{_hatches(key)}{clock}{panels}{lamp}{strips_html(one, span)}{clock}"
         f"{_asking(span, key)}"
-        f"<details><summary>{svg.said(say('The same as a table'))}</summary>"
+        f"<details><summary>{svg.said(same)}</summary>"
         f"{lists_html(one, span)}{table_html(told, span)}</details>"
         f'<script type="application/json">{packed(told, span)}</script></figure>'
     )
+
+
+def _in_utc(vessel: VesselNight) -> VesselNight:
+    """The same with the series' moments in UTC: told once, not whenever one of them is looked at."""
+    return replace(vessel, water_c=_points_in_utc(vessel.water_c), light=_points_in_utc(vessel.light))
+
+
+def _points_in_utc(points: Sequence[Point]) -> tuple[Point, ...]:
+    return tuple(Point(night.moment_utc(point.at), point.value) for point in points)
 
 
 def _found(record: NightRecord, vessel: VesselNight) -> str:
@@ -78,9 +91,10 @@ def _hatches(key: str) -> str:
 def _asking(span: PlotSpan, key: str) -> str:
     """What plot.js makes answer; hidden until it does."""
     last = len(moments(span, step_of(span))) - 1
+    label = say("A moment in the chart")
     return (
         f'<div class="plot-ask" hidden><p class="plot-answer"></p>'
-        f'<label for="{key}-when" class="unseen">{svg.said(say("A moment in the chart"))}</label>'
+        f'<label for="{key}-when" class="unseen">{svg.said(label)}</label>'
         f'<input type="range" id="{key}-when" min="0" max="{last}" value="{last}">'
         f'<p class="unseen" role="status"></p></div>'
     )

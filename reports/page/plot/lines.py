@@ -1,15 +1,16 @@
 """Series as paths in whole pixels: the lowest and highest of each column kept, every gap kept, nothing joined
 over one."""
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from itertools import groupby, pairwise
 
 from reports import night
-from reports.chart.believed import Believed, neighbours, pieces
-from reports.page.plot.scale import Scale
+from reports.chart.believed import Believed, kept, neighbours, pieces
+from reports.page.plot.scale import PlotScale
 from reports.page.plot.span import PlotSpan
-from reports.records import Point
+from reports.records import Point, RangePoint, VesselNight
 
 # A column and how far below the panel's top.
 Place = tuple[int, int]
@@ -39,6 +40,11 @@ def _passed(none: Sequence[datetime], passed: int, at: datetime) -> int:
     return passed
 
 
+def believed_of(points: Sequence[RangePoint], vessel: VesselNight) -> list[Believed]:
+    """What may be shown of what was believed; values that are none are left out."""
+    return [point for point in kept(points, vessel) if all(math.isfinite(end) for end in point[1:])]
+
+
 def believed_pieces(series: Sequence[Believed], span: PlotSpan) -> list[list[Believed]]:
     """What was believed within the span, cut wherever nothing was for too long."""
     inside = [point for point in series if span.began <= point[0] <= span.ended]
@@ -48,13 +54,21 @@ def believed_pieces(series: Sequence[Believed], span: PlotSpan) -> list[list[Bel
 def line_path(
     found: Iterable[Sequence[tuple[datetime, float]]],
     span: PlotSpan,
-    scale: Scale,
+    scale: PlotScale,
     scaled: Callable[[float], float],
 ) -> str:
     """The pieces as one path."""
-    return "".join(
-        path([(span.column(at), scale.y_px(scaled(value))) for at, value in piece]) for piece in found
-    )
+    return "".join(path(piece) for piece in places_of(found, span, scale, scaled))
+
+
+def places_of(
+    found: Iterable[Sequence[tuple[datetime, float]]],
+    span: PlotSpan,
+    scale: PlotScale,
+    scaled: Callable[[float], float],
+) -> list[list[Place]]:
+    """Where each value of each piece stands."""
+    return [[(span.column(at), scale.y_px(scaled(value))) for at, value in piece] for piece in found]
 
 
 def path(places: Sequence[Place]) -> str:
@@ -108,7 +122,7 @@ def _goes_on(one: Place, other: Place) -> bool:
 
 
 def band_paths(
-    found: Iterable[Sequence[Believed]], span: PlotSpan, scale: Scale, scaled: Callable[[float], float]
+    found: Iterable[Sequence[Believed]], span: PlotSpan, scale: PlotScale, scaled: Callable[[float], float]
 ) -> tuple[str, str]:
     """What is believed as two paths: the area from p10 to p90, and the line of the middle."""
     area, middle = [], []
@@ -117,10 +131,25 @@ def band_paths(
         low, mid, high = zip(*(_of_column(column) for column in columns), strict=True)
         xs = [span.column(column[0][0]) for column in columns]
         ends = [[scale.y_px(scaled(value)) for value in values] for values in (low, mid, high)]
-        floor, line, ceiling = (list(zip(xs, ys, strict=True)) for ys in ends)
+        floor, line, ceiling = (straightened(list(zip(xs, ys, strict=True))) for ys in ends)
         area.append(f"M{xs[0]} {ceiling[0][1]}{steps([*ceiling, *reversed(floor)])}z")
         middle.append(path(line))
     return "".join(area), "".join(middle)
+
+
+def straightened(places: Sequence[Place]) -> list[Place]:
+    """Fewer of the places, such that the lines between them pass all others within a pixel.
+
+    The columns must rise. A line goes on as long as one from where it began meets every place in between.
+    """
+    kept, low, high = [*places[:1]], -math.inf, math.inf
+    for before, place in pairwise(places):
+        wide, rise = place[0] - kept[-1][0], place[1] - kept[-1][1]
+        if not low <= rise / wide <= high:
+            kept.append(before)
+            wide, rise, low, high = place[0] - before[0], place[1] - before[1], -math.inf, math.inf
+        low, high = max(low, (rise - 1) / wide), min(high, (rise + 1) / wide)
+    return [*kept, *places[-1:]] if len(places) > 1 else kept
 
 
 def _of_column(column: Sequence[Believed]) -> tuple[float, float, float]:

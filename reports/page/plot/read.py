@@ -8,16 +8,18 @@ from reports import amounts, night
 from reports.chart.readings import BRIGHTNESS, extremes_said, lamp_bars, lamp_seen_said, marked
 from reports.language import say
 from reports.page.plot import svg
-from reports.page.plot.field import PlotPanel, gaps, limit
-from reports.page.plot.lines import line_path, measured_pieces
-from reports.page.plot.scale import Scale, round_values
+from reports.page.plot.field import PlotPanel, gaps, limit, now_said
+from reports.page.plot.lines import line_path, measured_pieces, path, places_of
+from reports.page.plot.scale import PlotScale, round_values
 from reports.page.plot.span import AHEAD, PlotSpan
 from reports.records import Point, Range, Span, VesselNight
 
 _WATER_PX, _LIGHT_PX, _LAMP_PX = 140, 70, 14
 _ROOM_K = 1.5
+# In a longer span a record has less than a reading an hour: too few to tell how long a lamp was lit.
+_LAMP_TOLD = timedelta(days=30)
+_STYLES = ("line air", "line warmth")
 _FULL_PERCENT = 115.0
-_SHORTEST = timedelta(minutes=5)
 
 
 def water_field(vessel: VesselNight, air: Sequence[Point], span: PlotSpan, key: str) -> PlotPanel:
@@ -25,39 +27,42 @@ def water_field(vessel: VesselNight, air: Sequence[Point], span: PlotSpan, key: 
     shown = partial(amounts.in_unit, unit=span.unit)
     scale = _water_scale(vessel, air, span)
     read = measured_pieces(vessel.water_c, span)
-    paths = svg.drawn(line_path(measured_pieces(air, span), span, scale, shown), "line air")
-    paths += svg.drawn(line_path(read, span, scale, shown), "line warmth")
+    drawn = [places_of(found, span, scale, shown) for found in (measured_pieces(air, span), read)]
+    paths = [svg.drawn("".join(map(path, one)), style) for one, style in zip(drawn, _STYLES, strict=True)]
+    met = {place for one in drawn for piece in one for place in piece}
     cold, hot = (scale.y_px(shown(one)) for one in (vessel.cold_c, vessel.hot_c))
+    limits = (
+        (hot, say("hot above {limit}", limit=amounts.number(shown(vessel.hot_c), 1)), "hot"),
+        (cold, say("cold below {limit}", limit=amounts.number(shown(vessel.cold_c), 1)), "cold"),
+    )
+    said = extremes_said(vessel, span) or (say("no readings of the water"),)
     return PlotPanel(
         say("Water, °{unit}", unit=span.unit),
-        (*extremes_said(vessel, span), *_other_lines(air), *_coming_said(vessel, span)),
+        (*said, *_other_lines(air), *_coming_said(vessel, span)),
         scale.height_px,
         tuple((scale.y_px(one), amounts.number(one)) for one in round_values(scale.low, scale.high, 6)),
-        paths,
+        "".join(paths),
         under=svg.stretch(0.0, 1.0, hot, cold - hot, "wanted") + _unread(vessel.water_c, span, scale, key),
-        over=limit(hot, say("hot above {limit}", limit=amounts.number(shown(vessel.hot_c), 1)), "hot")
-        + limit(
-            cold, say("cold below {limit}", limit=amounts.number(shown(vessel.cold_c), 1)), "cold", below=True
-        )
+        over="".join(limit(y_px, words, style, _WATER_PX, met) for y_px, words, style in limits)
         + _coming(vessel, span, scale)
-        + _marks(vessel, span, scale)
-        + ("" if read else _nothing(say("no readings of the water"), scale)),
+        + now_said(span)
+        + _marks(vessel, span, scale),
     )
 
 
-def _water_scale(vessel: VesselNight, air: Sequence[Point], span: PlotSpan) -> Scale:
+def _water_scale(vessel: VesselNight, air: Sequence[Point], span: PlotSpan) -> PlotScale:
     seen = [value for _, value in (*night.good(vessel.water_c), *night.good(air))]
     coming = [end for _, one in _coming_ranges(vessel, span) for end in (one.p10, one.p90)]
     ends = [*seen, *coming, vessel.cold_c, vessel.hot_c]
     low, high = (amounts.in_unit(end, span.unit) for end in (min(ends) - _ROOM_K, max(ends) + _ROOM_K))
-    return Scale(low, high, _WATER_PX)
+    return PlotScale(low, high, _WATER_PX)
 
 
 def _other_lines(air: Sequence[Point]) -> tuple[str, ...]:
     return (say("dotted: the room's air"),) if night.good(air) else ()
 
 
-def _marks(vessel: VesselNight, span: PlotSpan, scale: Scale) -> str:
+def _marks(vessel: VesselNight, span: PlotSpan, scale: PlotScale) -> str:
     return "".join(
         svg.words(
             span.share(at), scale.y_px(value) + {"v": -4, "^": 15, "o": 4}[marker], sign, "mark", "middle"
@@ -73,7 +78,7 @@ def _coming_ranges(vessel: VesselNight, span: PlotSpan) -> list[tuple[str, Range
     return [(name, one) for name, one in both if one is not None and span.now]
 
 
-def _coming(vessel: VesselNight, span: PlotSpan, scale: Scale) -> str:
+def _coming(vessel: VesselNight, span: PlotSpan, scale: PlotScale) -> str:
     """A box each from p10 to p90 with its middle, right of the present."""
     if span.edge == span.ended:
         return ""
@@ -104,20 +109,20 @@ def light_field(vessel: VesselNight, span: PlotSpan, key: str) -> PlotPanel:
     read = measured_pieces(vessel.light, span)
     low_light = vessel.low_light * times
     top = max([1.0, 1.6 * low_light] + [1.3 * value * times for _, value in night.good(vessel.light)])
-    scale = Scale(0.0, top if lux else min(top, _FULL_PERCENT), _LIGHT_PX, bends=lux)
+    scale = PlotScale(0.0, top if lux else min(top, _FULL_PERCENT), _LIGHT_PX, bends=lux)
     named = [one for one in BRIGHTNESS if one <= top] if lux else round_values(0.0, scale.high, 3)
     limit_px = scale.y_px(low_light)
     words = say("dashed: lit from {limit}", limit=amounts.light(vessel.low_light, vessel.light_unit or "lux"))
-    seen = (lamp_seen_said(vessel, span),) if vessel.lamp_hours else ()
+    told = vessel.lamp_hours and span.ended - span.began <= _LAMP_TOLD
+    missing = "" if read else say("no readings of the light")
     return PlotPanel(
         say("Light, lux") if lux else say("Light, {percent} of full", percent="%"),
-        (words, *seen),
+        (words, missing, lamp_seen_said(vessel, span) if told else ""),
         scale.height_px,
         tuple((scale.y_px(one), say(BRIGHTNESS[one]) if lux else amounts.number(one)) for one in named),
         svg.drawn(line_path(read, span, scale, lambda value: value * times), "line light"),
         under=_unread(vessel.light, span, scale, key),
-        over=svg.level_line(limit_px, "limit")
-        + ("" if read else _nothing(say("no readings of the light"), scale)),
+        over=svg.level_line(limit_px, "limit"),
         above=lamp_row(vessel, span),
     )
 
@@ -125,22 +130,18 @@ def light_field(vessel: VesselNight, span: PlotSpan, key: str) -> PlotPanel:
 def lamp_row(vessel: VesselNight, span: PlotSpan) -> str:
     """The lamp's hours as bars; nothing where it has none."""
     bars = "".join(
-        svg.stretch(span.share(began), span.share(ended), 2, _LAMP_PX - 4, "lamp")
+        f"M{span.column(began)} 2v{_LAMP_PX - 4}H{max(span.column(ended), span.column(began) + 1)}V2z"
         for began, ended in lamp_bars(vessel, span)
     )
     if not bars:
         return ""
-    label = say("Lamp")
-    field = svg.row(svg.gutter(_LAMP_PX, [(_LAMP_PX // 2, label)]), svg.plot(_LAMP_PX, bars))
-    return f'<div role="img" aria-label="{svg.said(say("lamp hours"))}">{field}</div>'
+    label, hours = say("Lamp"), say("lamp hours")
+    field = svg.row(
+        svg.gutter(_LAMP_PX, [(_LAMP_PX // 2, label)]),
+        svg.plot(_LAMP_PX, svg.stretched(_LAMP_PX, svg.drawn(bars, "lamp"))),
+    )
+    return f'<div role="img" aria-label="{svg.said(hours)}">{field}</div>'
 
 
-def _unread(points: Sequence[Point], span: PlotSpan, scale: Scale, key: str) -> str:
-    stretches = [
-        one for one in night.gaps(points, Span(span.began, span.ended)) if one[1] - one[0] >= _SHORTEST
-    ]
-    return gaps(stretches, span, scale.height_px, key)
-
-
-def _nothing(words: str, scale: Scale) -> str:
-    return svg.words(0.5, scale.height_px // 2 + 4, words, "halo", "middle")
+def _unread(points: Sequence[Point], span: PlotSpan, scale: PlotScale, key: str) -> str:
+    return gaps(night.gaps(points, Span(span.began, span.ended)), span, scale.height_px, key)

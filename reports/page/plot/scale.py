@@ -8,7 +8,7 @@ _STEPS = (1.0, 2.0, 5.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
+class PlotScale:
     """From `low` at the foot to `high` at the top of a panel so many px high.
 
     Where it `bends`, each step of it is ten times as much as the one before, from ten on.
@@ -21,12 +21,15 @@ class Scale:
 
     def y_px(self, value: float) -> int:
         """How far below the panel's top a value stands, in whole pixels; never outside the panel."""
-        low, high, at = (self._bent(one) for one in (self.low, self.high, value))
+        low, high, at = self.low, self.high, value
+        if self.bends:
+            low, high, at = _bent(low), _bent(high), _bent(at)
         share = (at - low) / (high - low) if high > low else 0.5
         return round(self.height_px * (1.0 - min(max(share, 0.0), 1.0)))
 
-    def _bent(self, value: float) -> float:
-        return math.log10(1.0 + max(value, 0.0) / 10.0) if self.bends else value
+
+def _bent(value: float) -> float:
+    return math.log10(1.0 + max(value, 0.0) / 10.0)
 
 
 def round_values(low: float, high: float, most: int) -> list[float]:

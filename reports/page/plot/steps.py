@@ -10,16 +10,19 @@ from reports.language import say
 from reports.page.plot.answers import Quantity
 from reports.page.plot.span import PlotSpan
 
-_MOST = 300
-_MINUTES = (5, 10, 15, 20, 30, 60, 120, 180, 240, 360, 720, 1440)
+# So many answers at most, and in a span of more than four days, whose words differ more from step to step.
+_MOST, _MOST_LONG = 290, 145
+_LONG = timedelta(days=4)
+_MINUTES = (5, 10, 15, 20, 30, 60, 120, 180, 240, 360, 480, 720, 1440)
 _WEEKDAY_TELLS = timedelta(days=7)
 _HOUR_S, _DAY_S = 3600, 86400
 
 
 def step_of(span: PlotSpan) -> timedelta:
-    """How far apart a chart's answers are: five minutes in a day, six hours in two months."""
+    """How far apart a chart's answers are: five minutes in a day, twelve hours in two months."""
     whole = span.ended - span.began
-    minutes = next((one for one in _MINUTES if whole / timedelta(minutes=one) <= _MOST), _MINUTES[-1])
+    most = _MOST if whole <= _LONG else _MOST_LONG
+    minutes = next((one for one in _MINUTES if whole / timedelta(minutes=one) <= most), _MINUTES[-1])
     return timedelta(minutes=minutes)
 
 

@@ -44,9 +44,9 @@ def level_line(y_px: int, style: str, began: float = 0.0, ended: float = 1.0) ->
     return f'<line x1="{percent(began)}" x2="{percent(ended)}" y1="{y_px}" y2="{y_px}"{_class(style)}/>'
 
 
-def upright(share: float, height_px: int, style: str, only: str = "") -> str:
+def upright(share: float, height_px: int, style: str) -> str:
     """A line from top to foot."""
-    return f'<line x1="{percent(share)}" x2="{percent(share)}" y2="{height_px}"{_class(f"{style} {only}")}/>'
+    return f'<line x1="{percent(share)}" x2="{percent(share)}" y2="{height_px}"{_class(style)}/>'
 
 
 def stretched(height_px: int, paths: str) -> str:

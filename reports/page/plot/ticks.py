@@ -18,7 +18,7 @@ NARROW_PX, WIDE_PX = 230.0, 600.0
 _HOUR_STEPS = (1, 2, 3, 4, 6, 12)
 _HOUR_PX, _DATE_PX, _WEEKDAY_PX = 44.0, 78.0, 34.0
 # A letter of 12 px is some 6.5 px wide in most fonts: common practice, no source.
-_LETTER_PX = 6.6
+LETTER_PX = 6.6
 _WEEKDAY_TELLS = timedelta(days=7)
 _BOTH, _NARROW_ONLY, _WIDE_ONLY = "", "n", "w"
 
@@ -32,23 +32,36 @@ class Tick:
     only: str = ""
 
 
-def hour_ticks(span: PlotSpan) -> list[Tick]:
+@dataclass(frozen=True, slots=True)
+class PlotClock:
+    """What is named below a chart: hours, none where there is no room for any, and days."""
+
+    hours: tuple[Tick, ...]
+    days: tuple[Tick, ...]
+
+
+def plot_clock(span: PlotSpan) -> PlotClock:
+    """A span's hours and days by the local clock."""
+    return PlotClock(hour_ticks(span), day_ticks(span))
+
+
+def hour_ticks(span: PlotSpan) -> tuple[Tick, ...]:
     """The hours by the local clock; none where there is no room for any."""
     return _by_width(lambda wide_px: _hours(span, wide_px))
 
 
-def day_ticks(span: PlotSpan) -> list[Tick]:
+def day_ticks(span: PlotSpan) -> tuple[Tick, ...]:
     """The days, each at its midnight, the first at the left edge where it has room there."""
     return _by_width(lambda wide_px: _days(span, wide_px))
 
 
-def _by_width(named: Callable[[float], Sequence[tuple[float, str]]]) -> list[Tick]:
+def _by_width(named: Callable[[float], Sequence[tuple[float, str]]]) -> tuple[Tick, ...]:
     narrow, wide = named(NARROW_PX), named(WIDE_PX)
     both = set(narrow) & set(wide)
-    return [
+    return (
         *(Tick(share, label, _BOTH if (share, label) in both else _NARROW_ONLY) for share, label in narrow),
         *(Tick(share, label, _WIDE_ONLY) for share, label in wide if (share, label) not in both),
-    ]
+    )
 
 
 def _hours(span: PlotSpan, wide_px: float) -> list[tuple[float, str]]:
@@ -56,7 +69,7 @@ def _hours(span: PlotSpan, wide_px: float) -> list[tuple[float, str]]:
     step = next((step for step in _HOUR_STEPS if len(hours) / step * _HOUR_PX <= wide_px), None)
     if step is None:
         return []
-    half = _LETTER_PX * 5 / 2 / wide_px
+    half = LETTER_PX * 5 / 2 / wide_px
     return [
         (span.share(at), times.clock(at.astimezone(span.zone)))
         for at in hours
@@ -82,4 +95,4 @@ def _days(span: PlotSpan, wide_px: float) -> list[tuple[float, str]]:
 
 
 def _wide_px(label: str) -> float:
-    return len(label) * _LETTER_PX + 8.0
+    return len(label) * LETTER_PX + 8.0

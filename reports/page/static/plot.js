@@ -25,7 +25,7 @@
       to: Number(item.dataset.to || item.dataset.at),
       text: item.querySelector("span").textContent,
     }));
-    const fields = [...plot.querySelectorAll(".plot-field")];
+    const fields = [...plot.querySelectorAll("[role=img] .plot-field")];
     const lines = fields.map((field) => {
       const line = document.createElementNS(SVG, "line");
       line.setAttribute("class", "cursor");
@@ -59,6 +59,7 @@
         if (!shown) fields[at].append(line);
       });
       shown = true;
+      ask.classList.add("asked");
       const text = said(n);
       answer.textContent = text;
       slider.setAttribute("aria-valuetext", text);
@@ -82,6 +83,8 @@
     slider.value = String(count - 1);
     answer.textContent = said(count - 1);
     slider.setAttribute("aria-valuetext", answer.textContent);
+    // The slider ends where the past does; its thumb is as wide as what it reaches past the plot (plot.css).
+    slider.style.width = `calc((100% - 56px) * ${(last - began) / (edge - began)} + 24px)`;
     ask.hidden = false;
   };
 

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from daemon.assembly import assemble
 from daemon.care.log import deed_from_fields, format_detail, format_number
 from daemon.errors import InputError
-from daemon.inbox import Inbox, Request
+from daemon.inbox.listening import Inbox, Request
 from daemon.letters.conversions import local
 from daemon.requests.request_desk import RequestDesk
 from daemon.station import Station

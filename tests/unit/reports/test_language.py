@@ -15,6 +15,8 @@ from daemon.config import parse_station
 from daemon.errors import InputError
 from reports.language import DOMAIN, ENGLISH, LOCALE, current, languages, say, say_in, say_many, spoken
 from reports.letters.stages import STAGES
+from reports.page.picture.vessel_picture import FeltWarmth
+from reports.page.rendering import STATIC
 from tests.kit.checkout import ROOT
 from tests.kit.said_sentences import SAYERS, imports_language, sayings, sources, template_sayings, templates
 
@@ -194,7 +196,15 @@ def _for_machines(text):
         "cell none",
     )
     marks += ("Glyph", "told again")
-    return text in STAGES or any(mark in text for mark in marks)
+    names = {*STAGES, *(felt.value for felt in FeltWarmth)}
+    return text in names or _is_classes(text) or any(mark in text for mark in marks)
+
+
+def _is_classes(text):
+    """Names of classes in the page's style, or what such names begin with."""
+    style = "".join(path.read_text("utf-8") for path in STATIC.glob("*.css"))
+    classes = set(re.findall(r"\.([a-z][\w-]*)", style))
+    return all(any(one == name or name.startswith(one) for name in classes) for one in text.split())
 
 
 def test_english_is_spoken_unless_another_language_is_asked_for():

@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from daemon.inbox import INBOX, Inbox, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
+from daemon.inbox.listening import Inbox
 from daemon.post.message import words_of
 from daemon.running.disk.store import open_store
 from daemon.store import mishaps, readings, runs

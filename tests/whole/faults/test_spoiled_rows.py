@@ -8,13 +8,14 @@ from contextlib import closing
 from datetime import date
 from pathlib import Path
 from random import Random
+from zoneinfo import ZoneInfo
 
 import pytest
 
 from daemon.alarms.lifecycle import State
 from daemon.care.deed import Deed
 from daemon.commissioning.checkup import files
-from daemon.post.message import words_of
+from daemon.post.message import compose, words_of
 from daemon.running.disk.store import open_store, taken_up
 from daemon.store import alarms, deeds, letters, mishaps, readings, runs
 from daemon.store.alarms import AlarmRow
@@ -162,6 +163,41 @@ def test_of_two_letters_of_one_number_the_first_stays(state: Path) -> None:
         assert last_rows_aside(store.connection) == RowsAside(NOW, 1, (("letter", 1),))
         kept = store.connection.execute("SELECT number, subject FROM letter WHERE number > 0").fetchall()
         assert kept == [(1, "hot 1")]
+
+
+@pytest.mark.parametrize("spoiled", [1, 2])
+def test_of_two_letters_of_one_number_the_one_stays_that_bears_it(state: Path, spoiled: int) -> None:
+    """A bit made one's number the other's: what each says of itself tells which of them that was."""
+    true = 3 - spoiled
+    with closing(WritingStore(state)) as store, store.transaction() as connection:
+        for number in (1, 2):
+            letter = letters.hold(connection, NOW, "hot", "hot", NOW, [])
+            message = compose(
+                kind="hot",
+                subject="hot",
+                text="hot",
+                html="hot",
+                date_s=NOW,
+                zone=ZoneInfo("UTC"),
+                message_id=f"<naupliad.{letter}.x@localhost>",
+                sender="",
+                to=(),
+                number=number,
+            )
+            letters.write(connection, letter, [], f"hot {number}", message, number, NOW)
+    write_into(
+        state,
+        "DROP INDEX letter_by_number",
+        f"UPDATE letter SET number = {true} WHERE number = {spoiled}",
+        "PRAGMA writable_schema = ON",
+        "CREATE INDEX letter_by_number ON letter (number)",
+        "UPDATE sqlite_master SET sql = 'CREATE UNIQUE INDEX letter_by_number ON \"letter\" (number)' "
+        "WHERE name = 'letter_by_number'",
+    )
+    with closing(open_store(state, NOW)) as store:
+        assert last_rows_aside(store.connection) == RowsAside(NOW, 1, (("letter", 1),))
+        kept = store.connection.execute("SELECT number, subject FROM letter WHERE number > 0").fetchall()
+        assert kept == [(true, f"hot {true}")]
 
 
 def test_a_backup_with_a_spoiled_row_is_a_backup(state: Path) -> None:

@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 
 from tests.kit.checkout import ROOT
-from tests.kit.command_line import Said
+from tests.kit.command_line import Said, surroundings
+from tests.kit.station import station_text
 from tests.kit.units import tool
 
 SCRIPT = ROOT / "systemd" / "install.sh"
@@ -307,6 +308,33 @@ def test_a_state_made_by_hand_is_given_to_the_account_and_shut_to_others(root: P
     assert {owner_and_mode(path) for path in files} == {(account, 0o640)}
     assert owner_and_mode(state / "inbox.sock") == (account, 0o660)  # the running daemon's
     assert owner_and_mode(root / "elsewhere") == (0, 0o644)
+
+
+def test_systemd_is_told_where_the_page_listens_as_the_station_file_has_it(tmp_path: Path) -> None:
+    """The installer's own function with the real program; where the file is no good all stays as it was."""
+    program, station, told = (
+        tmp_path / name for name in ("program", "station.toml", "told.d/10-station.conf")
+    )
+    (program / "bin").mkdir(parents=True)
+    (program / "bin/naupliad").write_text(f'#!/bin/sh\nexec {sys.executable} -m daemon "$@"\n')
+    (program / "bin/naupliad").chmod(0o755)
+    put = "source <(sed -n '/^put_listening() {/,/^}/p' \"$0\"); set -euo pipefail; put_listening"
+    names = {"root": "", "dry_run": "no", "program": program, "station_file": station, "page_listens": told}
+    environment = {**surroundings(), **{name: str(value) for name, value in names.items()}}
+
+    def listens(page: str) -> tuple[str, str]:
+        station.write_text(f"{station_text()}\n[page]\n{page}\n")
+        done = subprocess.run(
+            ["bash", "-c", put, SCRIPT], env=environment, capture_output=True, text=True, check=True
+        )
+        return (told.read_text() if told.exists() else ""), done.stderr
+
+    assert listens("") == ("", "")
+    assert "\nListenStream=0.0.0.0:80\n" in listens('listen = "lan"\nport = 80')[0]
+    text, fault = listens('listen = "everywhere"')
+    assert "\nListenStream=0.0.0.0:80\n" in text
+    assert len(fault.splitlines()) == 1
+    assert listens('listen = "loopback"') == ("", "")
 
 
 def test_shellcheck_finds_no_fault() -> None:

@@ -5,24 +5,33 @@ The child has another account in the daemon's group, no network, and the state f
 """
 
 import os
+import socket
+import stat
 import subprocess
 import sys
 import threading
+import time
 from contextlib import closing
+from http.client import HTTPConnection
 from pathlib import Path
 
 import pytest
 
-from daemon.inbox import INBOX, Inbox
+from daemon.inbox.line import INBOX
+from daemon.inbox.listening import Inbox
+from daemon.page.guard.pin import Cost, page_folder, set_pin
+from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.checkout import ROOT
+from tests.kit.station import station_text
 from tests.kit.units import tool
 
 PAGE, DAEMONS_GROUP = 61_001, 61_002
 READS = """
 import sqlite3, sys
 from pathlib import Path
-from daemon.inbox import INBOX, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import INBOX
 from daemon.store.file import open_for_reading
 state = Path("/mnt")
 store = open_for_reading(state)
@@ -104,3 +113,59 @@ def test_the_page_reads_and_asks_and_can_write_nothing(state: Path) -> None:
     assert "Read-only file system" in no_file or "Permission denied" in no_file
     assert heard == "{'heard': 'how'}"
     assert stopped == ["100", no_row, no_file, "None"]  # also once the daemon is down
+
+
+def test_it_serves_on_the_socket_it_is_given_without_a_network_and_keeps_the_pin_to_itself(
+    state: Path,
+) -> None:
+    own = page_folder(state)
+    own.mkdir(mode=0o700)
+    os.chown(own, PAGE, PAGE)
+    set_pin(own, "735164", Cost(2, 8, 1))
+    before = os.umask(0o027)
+    try:
+        with closing(WritingStore(state)) as store:
+            run_store.keep_station_file(store.connection, int(time.time()), station_text())
+    finally:
+        os.umask(before)
+    with socket.create_server(("127.0.0.1", 0)) as opened:
+        home = f"127.0.0.1:{opened.getsockname()[1]}"
+        inside = (
+            "mount -t tmpfs none /mnt && mkdir /mnt/naupliad /mnt/naupliad-page"
+            f" && mount --bind {own} /mnt/naupliad-page"
+            f" && mount --bind {state} /mnt/naupliad && mount -o remount,bind,ro /mnt/naupliad"
+            f" && exec 3<&{opened.fileno()} && LISTEN_PID=$$ LISTEN_FDS=1"
+            f" exec setpriv --reuid {PAGE} --regid {PAGE} --groups {DAEMONS_GROUP}"
+            " --inh-caps=-all --bounding-set=-all --no-new-privs"
+            f" {sys.executable} -B -m daemon page --state /mnt/naupliad"
+        )
+        process = subprocess.Popen(
+            [tool("unshare"), "--mount", "--net", "bash", "-c", inside],
+            cwd="/",
+            env={"PYTHONPATH": str(ROOT), "PATH": os.environ["PATH"]},
+            pass_fds=[opened.fileno()],
+            text=True,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+        )
+        try:
+            assert process.stdout is not None
+            line = process.stdout.readline()
+            fault = "" if line else process.communicate()[1]
+            if "mount: " in fault:
+                pytest.skip("this machine lets no folder be mounted")
+            assert fault == ""
+            assert line == f"The page is at http://{home}\n"
+            with closing(HTTPConnection(home, timeout=60)) as asked:
+                asked.request("GET", "/")
+                shown = asked.getresponse()
+                assert (shown.status, "Small room" in shown.read().decode()) == (200, True)
+                form = {"Origin": f"http://{home}", "Content-Type": "application/x-www-form-urlencoded"}
+                asked.request("POST", "/pin", "pin=735164", form)
+                assert asked.getresponse().status == 303
+        finally:
+            process.terminate()
+            process.communicate(timeout=60)
+    kept = {path.name: path.stat() for path in own.iterdir()}
+    assert set(kept) == {"pin.json", "sessions.json", "tries.json"}
+    assert {(one.st_uid, stat.S_IMODE(one.st_mode)) for one in kept.values()} == {(PAGE, 0o600)}

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from daemon.inbox import INBOX, Inbox
+from daemon.inbox.line import INBOX
+from daemon.inbox.listening import Inbox
 from daemon.store.file import WritingStore
 from tests.kit.command_line import Said, naupliad
 from tests.kit.somebody_else import as_somebody_else, let_others_in

@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 
 from daemon.commissioning.probes import calibration
 from daemon.config import parse_station
-from daemon.inbox import INBOX
+from daemon.inbox.line import INBOX
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
 from sensors.attached_devices import attached_devices, one_wire_facts, strangers

@@ -182,6 +182,19 @@ def test_feeding_live_and_feeding_from_the_store_give_equal_beliefs(
     assert stored.learned_top_ups == live.learned_top_ups
 
 
+@pytest.mark.parametrize("thing", [("water_c", 30.0), ("top-up", 20.0, {"to": "mark"})])
+def test_who_asks_again_for_a_moment_hears_what_was_fed_meanwhile(thing: tuple[object, ...]) -> None:
+    asked, silent = VesselBelief(CUP, 60), VesselBelief(CUP, 60)
+    now = max(usual_days(belief, 5) for belief in (asked, silent)) + 600
+    then = now + HOUR
+    before = asked.estimates(then), asked.hottest_c(then, then + HOUR, then)
+    for belief in (asked, silent):
+        feed(belief, now, thing)
+    after = asked.estimates(then), asked.hottest_c(then, then + HOUR, then)
+    assert after == (silent.estimates(then), silent.hottest_c(then, then + HOUR, then))
+    assert after != before
+
+
 def test_a_reading_an_hour_and_a_reading_a_minute_tell_the_same() -> None:
     often, rarely = VesselBelief(CUP, 60), VesselBelief(CUP, 3600)
     end = usual_days(often, 40)

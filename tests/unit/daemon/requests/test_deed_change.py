@@ -2,7 +2,7 @@
 
 import pytest
 
-from daemon.estimates.hatch.outlook import HORIZON_S
+from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.requests.deed_change import deed_change
 
@@ -43,7 +43,7 @@ def test_what_a_deed_is_not_about_is_not_said() -> None:
 
 
 def test_an_hour_later_than_can_be_told_is_none_and_so_is_what_was_not_believed() -> None:
-    after = {"hatch_t50": Estimate(NOW + HOUR, NOW + 2 * HOUR, NOW + HORIZON_S)}
+    after = {"hatch_t50": Estimate(NOW + HOUR, NOW + 2 * HOUR, NOW + HATCH_HORIZON_S)}
     (change,) = deed_change(["set"], {}, after, NOW).values()
     assert change == {"before": None, "after": {"p10": NOW + HOUR, "p50": NOW + 2 * HOUR, "p90": None}}
     nearer = {"hatch_t50": Estimate(NOW + HOUR, NOW + 2 * HOUR, NOW + 3 * HOUR)}

@@ -12,7 +12,8 @@ import pytest
 
 from daemon.assembly import assemble
 from daemon.care.deed import Deed
-from daemon.inbox import Inbox, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.listening import Inbox
 from daemon.requests.request_queue import RequestQueue
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store

@@ -52,6 +52,17 @@ def test_alarms_come_before_water_and_water_before_food() -> None:
     assert "give food: a pinch" in found[-1].what
 
 
+def test_a_dead_probe_is_told_of_once_and_a_station_that_reads_nothing_by_itself() -> None:
+    unread = {"readings_good": 500, "readings_came": 500}
+    dead = calm("jar", open_alarms=(Event(at_hour(20), "probe", "gives nothing to believe"),))
+    record = night(calm(), dead, **unread)
+    assert [task.about for task in tasks(away(), record, due(record))] == [("jar",)]
+    record = night(calm(), **unread)
+    (task,) = tasks(away(), record, due(record))
+    assert task.about == ()
+    assert "power and the probes' cables are firm" in task.what
+
+
 def test_vessels_of_which_the_same_is_asked_stand_in_one_task_with_each_s_amount() -> None:
     thirsty = [vessel(name, count=1, stage="set", fill_ml=ml) for name, ml in (("a", 31.0), ("b", 36.0))]
     soon = [replace(one, low_mark_at=replace(one.low_mark_at, p10=at_hour(30))) for one in thirsty]

@@ -6,7 +6,8 @@ import pytest
 
 from daemon.care.deed import Deed
 from daemon.estimates.hatch.belief import HatchBelief
-from daemon.estimates.hatch.outlook import HORIZON_S, HatchOutlook
+from daemon.estimates.hatch.outlook import HatchOutlook
+from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.warmth.belief import WarmthBelief, WarmthCourse
@@ -99,13 +100,13 @@ def test_above_33_degrees_nothing_moves_and_the_horizon_is_told() -> None:
     cup = Played().wait(24, 34.0)
     outlook = cup.belief.outlook(cup.at, [WarmthCourse(1.0, (34.0,))])
     assert outlook.hatched_fraction() == Estimate(0.0, 0.0, 0.0)
-    assert outlook.time_of(0.5).p90 == pytest.approx(cup.at + HORIZON_S, abs=360)
+    assert outlook.time_of(0.5).p90 == pytest.approx(cup.at + HATCH_HORIZON_S, abs=360)
 
 
 # FAO 428 [R, copy]: hydrated cysts die above 40 °C; between 33 and 40 °C they stop. An hour of it [P].
 def test_an_hour_above_40_degrees_ends_the_hatch_and_less_or_cooler_does_not() -> None:
     dead, warm = Played().wait(18).wait(1, 41.0).wait(24), Played().wait(18).wait(1, 39.9).wait(24)
-    assert dead.hours_to(0.9).p50 == pytest.approx((43 * HOUR + HORIZON_S) / HOUR, abs=0.1)
+    assert dead.hours_to(0.9).p50 == pytest.approx((43 * HOUR + HATCH_HORIZON_S) / HOUR, abs=0.1)
     assert warm.hours_to(0.9).p50 < 40.0
     before = Played().wait(18).outlook()
     after = dead.outlook()

@@ -124,6 +124,19 @@ def test_what_is_older_than_the_readings_that_are_kept_is_not_used() -> None:
     assert width(hours_to_half(jar, late - 10 * HOUR)) < 0.7 * width(hours_to_half(pot, late + HOUR))
 
 
+def test_a_vessel_that_runs_for_years_keeps_no_more_hatches_than_anybody_asks_for() -> None:
+    belief, apart = Shelf().vessel("a"), 50 * 24 * HOUR
+    for begins in range(START, START + 15 * apart, apart):
+        belief.feed_deed(Deed(begins, "a", "set", 0.5, {"lot": "spring"}))
+        belief.feed_deed(Deed(begins + 20 * HOUR, "a", "first-swimmer"))
+        belief.feed_deed(Deed(begins + 90 * HOUR, "a", "end"))
+    now = START + 14 * apart + 90 * HOUR
+    kept = [hatch.set_at for hatch in belief.hatches(now)]
+    assert kept == sorted(kept)
+    assert {at for at in range(START, now, apart) if at > now - REMEMBERED_S} <= set(kept)
+    assert min(kept) > now - REMEMBERED_S - 101 * 24 * HOUR
+
+
 def test_the_order_in_which_vessels_come_does_not_matter() -> None:
     looks = {
         "a": LOOKS,

@@ -177,7 +177,9 @@ def test_further_ahead_is_less_sure() -> None:
     found = forecast(NIGHT, 60)
     spreads = [found.median_and_sd_c(NIGHT + hours * HOUR)[1] for hours in (1, 4, 12, 48)]
     assert spreads == sorted(spreads)
-    assert 0.6 < spreads[-1] < 1.6, "deviations of a day: 0.6 and 1.1 K"
+    assert 0.5 < spreads[-1] < 1.6, (
+        "deviations of a day: 0.5 and 1.1 K; less, where a room is seen to be even"
+    )
 
 
 # A deviation goes on growing for some three hours as it moves, but not past the pattern.
@@ -318,3 +320,20 @@ def test_a_room_as_warm_as_its_pattern_is_not_failing() -> None:
     room = known_room(Calendar(), NIGHT)
     found = forecast(NIGHT, 2, room=room, around_c=18.0, slope_k_per_h=-0.3, trend_k_per_h=0.0)
     assert found._failing < 0.1
+
+
+# As cold by chance: a room seen for eight days hardly ever is, one whose pattern is not known yet may be.
+def test_how_far_a_room_may_be_off_by_chance_counts_what_is_not_known_of_it() -> None:
+    calendar = Calendar()
+    place = slot(calendar, NIGHT)
+    known = known_room(calendar, NIGHT, last_c=16.0)
+    assert known.usual_deviation_k(place) < 1.2
+    assert RoomPattern().usual_deviation_k(place) > 2.5
+    assert forecast(NIGHT, 1, room=known, around_c=16.0)._failing > 0.5
+
+
+# Half a kelvin below is chance: a course or two that fell would make every cool evening look a bit failed.
+def test_a_heating_that_is_hardly_likely_out_cools_no_course() -> None:
+    calendar = Calendar()
+    cool = known_room(calendar, NIGHT, last_c=17.6)
+    assert forecast(NIGHT, 1, room=cool, around_c=17.6)._failing == 0.0

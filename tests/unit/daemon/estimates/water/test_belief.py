@@ -9,11 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
+from daemon.estimates.horizons import WATER_HORIZON_S
 from daemon.estimates.quantile import Estimate, Part, of_normals
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.belief import WaterBelief
 from daemon.estimates.water.grid import EvaporationGrid
-from daemon.estimates.water.outlook import HORIZON_S, WaterOutlook
+from daemon.estimates.water.outlook import WaterOutlook
 from daemon.estimates.water.pace import open_ml_per_h
 from daemon.science.brine import water_activity
 from daemon.science.evaporation import fill_error_ml, shah_kg_per_m2_h
@@ -306,7 +307,7 @@ def test_water_that_does_not_fall_is_low_at_the_horizon() -> None:
     for _ in range(24):
         cup.belief.feed_stretch(Stretch(cup.at, cup.at + HOUR, 12.0, 12.0, 12.0, 21.0, 90.0))
         cup.at += HOUR
-    assert cup.seen().low_mark_at(40.0).p50 == cup.at + HORIZON_S
+    assert cup.seen().low_mark_at(40.0).p50 == cup.at + WATER_HORIZON_S
 
 
 def test_a_safe_fill_reaches_the_mark_and_no_further_than_needed() -> None:

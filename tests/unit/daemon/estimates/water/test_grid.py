@@ -107,14 +107,18 @@ def test_k_drifts_by_the_root_of_time_and_jumps_now_and_then(
     assert sum(grid.weight) == pytest.approx(1.0)
 
 
-def test_a_room_that_was_learned_is_half_forgotten_in_three_and_a_half_days() -> None:
+# By hand: 300 Pa are 240 of the room and 180 of the weather. What was learned of both is the room's by
+# 240²/300² = 0.64, which stays, and the weather's by 0.36, half of which is gone in three and a half days.
+@pytest.mark.parametrize(("days", "kept"), [(1.0, 0.94), (3.5, 0.82), (7.0, 0.73)])
+def test_a_room_that_was_learned_is_remembered_but_for_the_weathers_part(days: float, kept: float) -> None:
     grid = EvaporationGrid(CUP)
     prior = vapours(grid)
     grid.weight = scaled([w * (8.0 if node % VAPOURS == 5 else 1.0) for node, w in enumerate(grid.weight)])
     learned = vapours(grid)
-    grid.drift(3.5, handled=False)
+    grid.drift(days, handled=False)
     left = float((vapours(grid)[5] - prior[5]) / (learned[5] - prior[5]))
-    assert left == pytest.approx(exp(-0.2 * 3.5), abs=0.01)
+    assert left == pytest.approx(exp(-0.07 * days), abs=0.01)
+    assert left == pytest.approx(kept, abs=0.15)
 
 
 def test_levels_are_mixed_where_weights_are_and_their_mean_is_kept() -> None:

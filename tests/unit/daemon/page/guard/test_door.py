@@ -21,6 +21,7 @@ from daemon.page.guard.sessions import IDLE_S
 from daemon.page.guard.visit import csrf_field, sign_in_path
 from daemon.page.site import make_site
 from daemon.station import Station
+from reports.page.rendering import render
 from tests.kit.station import station_text, table
 
 PIN, WRONG = "735164", "802943"
@@ -463,6 +464,22 @@ def test_the_page_speaks_the_stations_language_and_without_one_the_browsers(page
     page.has_run = False
     answer = Phone(page).get("/pin", headers={"Accept-Language": "de-AT"})
     assert '<html lang="de">' in answer.text
+
+
+def test_every_page_bears_the_way_in_and_for_whom_is_in_the_way_out(page: Page, teacher: Phone) -> None:
+    def way(phone: Phone) -> str:
+        (found,) = re.findall(r'<a href="/pin\?next=%2F">([^<]*)</a>', phone.get("/pin").text)
+        return str(found)
+
+    assert way(Phone(page)) == "Sign in to note something"
+    assert way(teacher) == "Sign out"
+    refused = Phone(page).open("/", method="PUT").text  # made before anybody is known
+    assert "Sign in to note something" in refused
+
+
+def test_a_page_that_nobody_asks_for_is_made_as_for_a_stranger(page: Page) -> None:
+    assert "Sign in to note something" in render("fault.html", "en", title="", line="")
+    assert page.app
 
 
 def test_a_link_to_the_pin_leads_back_to_where_it_stood(page: Page) -> None:

@@ -102,6 +102,32 @@ def test_no_made_up_cookie_is_one(cookie: str) -> None:
     assert sessions.find("pin", "\udcff" + cookie) is None
 
 
+JSON = st.recursive(
+    st.none() | st.integers() | st.floats() | st.text(max_size=5),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=3), inner, max_size=3),
+    max_leaves=8,
+)
+KEPT = st.fixed_dictionaries(
+    {
+        "pin": st.just("pin"),
+        "sessions": st.dictionaries(st.text(max_size=3), st.lists(st.floats(), max_size=3), max_size=2)
+        | JSON,
+        "devices": st.dictionaries(st.text(max_size=3), st.floats(), max_size=2) | JSON,
+    }
+)
+
+
+@given(JSON | KEPT)
+def test_whatever_was_kept_one_can_sign_in_and_out(words: object) -> None:
+    sessions = sessions_of(words)
+    cookie, device = begun(sessions), sessions.remember("pin", None, now=NOW)
+    assert sessions.find("pin", cookie) is not None
+    assert sessions.device("pin", device, now=NOW) is not None
+    json.dumps(sessions.words(), allow_nan=False)
+    sessions.end(cookie)
+    assert sessions.find("pin", cookie) is None
+
+
 @pytest.mark.parametrize(
     "words",
     [

@@ -40,6 +40,13 @@ def test_a_right_try_ends_the_waits_and_so_does_a_new_pin() -> None:
     assert tries.admit("another pin", "tablet", known=False, now=NOW) == 0
 
 
+def test_with_a_new_pin_all_allowances_are_there_again() -> None:
+    tries = hammered(200, 10)
+    assert admit(tries, "new", NOW + 10) > 0
+    came = [tries.admit("another pin", f"address {n}", known=False, now=NOW + 10) for n in range(AT_ONCE)]
+    assert came == [0] * AT_ONCE
+
+
 def test_whoever_knocks_too_early_waits_no_longer_for_it() -> None:
     tries = Tries()
     admit(tries, "phone", NOW)
@@ -125,6 +132,30 @@ def test_a_clock_that_is_put_back_makes_nobody_wait_longer_than_a_quarter_of_an_
 )
 def test_what_cannot_be_made_out_is_no_count_at_all(words: object) -> None:
     assert tries_of(words) == Tries()
+
+
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=5),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=3), inner, max_size=3),
+    max_leaves=8,
+)
+COUNT = st.tuples(st.integers() | st.floats(), st.floats(NOW - DAY_S, NOW + DAY_S)).map(list) | JSON
+KEPT = st.fixed_dictionaries(
+    {
+        "pin": st.just("pin"),
+        "visitors": st.dictionaries(st.sampled_from(["phone", "other"]), COUNT, max_size=2),
+        "strangers": st.just(0.0) | st.floats() | JSON,
+        "newcomers": st.just(0.0) | st.floats(),
+    }
+)
+
+
+@given(JSON | KEPT)
+def test_whatever_was_kept_people_can_try_within_a_quarter_of_an_hour(words: object) -> None:
+    tries = tries_of(words)
+    assert 0 <= admit(tries, "phone", NOW) <= LONGEST_S
+    assert admit(tries, "phone", NOW + LONGEST_S + 1, known=True) == 0
+    json.dumps(tries.words(), allow_nan=False)
 
 
 class Trying(RuleBasedStateMachine):

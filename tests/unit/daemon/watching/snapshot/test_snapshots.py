@@ -321,6 +321,21 @@ def test_a_store_that_lacks_the_last_readings_as_a_backup_does_drops_all_they_fe
     assert started(room) == {"old hatches"}
 
 
+def test_the_log_counts_the_parts_that_need_not_be_read_anew(
+    room: Room, caplog: pytest.LogCaptureFixture
+) -> None:
+    caplog.set_level(logging.INFO, logger="daemon.watching.snapshot")
+    room.stop()
+    assert started(room) == ALL
+    assert "start from a snapshot of" in caplog.text
+    assert ": 3 of 3 parts" in caplog.text
+    caplog.clear()
+    room.connection.execute("DELETE FROM reading")  # a new store in the old one's place
+    room.connection.execute("DELETE FROM deed")
+    assert started(room) == {"old hatches"}
+    assert caplog.text == ""
+
+
 def test_another_station_file_drops_all(room: Room) -> None:
     room.stop()
     cup, cone = TWO.vessels

@@ -17,7 +17,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from daemon.errors import InputError, NaupliadError
-from daemon.inbox import LINE_BYTES, Inbox, Request, ask
+from daemon.inbox.asking import ask
+from daemon.inbox.line import LINE_BYTES
+from daemon.inbox.listening import Inbox, Request
 from tests.kit.command_line import until
 
 PATIENCE_S = 20.0  # only ever waited out when a test fails

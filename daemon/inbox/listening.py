@@ -1,10 +1,8 @@
-"""The daemon's inbox: a local socket, so that only the daemon ever writes to its store.
+"""The listening end of the inbox.
 
-One JSON object a line goes in, one comes back. The beat takes what has come and answers it; the threads
-here only carry lines.
+The beat takes what has come and answers it; the threads here only carry lines.
 """
 
-import json
 import os
 import queue
 import select
@@ -12,23 +10,22 @@ import socket
 import stat
 import threading
 import time
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from daemon.errors import LET_IN, InputError, NaupliadError
+from daemon.errors import InputError, NaupliadError
+from daemon.inbox.asking import is_heard
+from daemon.inbox.line import LINE_BYTES, address, read, written
 from daemon.local_user import name_at
 
-INBOX = "inbox.sock"  # its name in the state folder
-LINE_BYTES = 64 * 1024  # a line's limit, its end included
 _CLIENTS = 16  # who comes when all places are taken hears that
 _LINE_S = 10.0  # a client whose line is not whole by then gives up its place
 _LINES_LONG = 6  # and so does one that has been there for so many times that
 _ANSWER_S = 60.0  # the daemon answers between two beats; one that takes longer hangs
 ENDING = {"error": "inbox: the daemon is ending; nothing was done"}
-_ADDRESS_BYTES = 107  # sun_path of unix(7), 108 bytes with the final NUL
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +42,7 @@ class Request:
 
         Raises TypeError or ValueError when `words` cannot be written as JSON.
         """
-        self._answers.put(_line(words))
+        self._answers.put(written(words))
 
     def wanted(self) -> bool:
         """Whether the client still waits: one that hung up has withdrawn its request."""
@@ -60,7 +57,7 @@ class Request:
         try:
             return self._answers.get(timeout=patience_s)
         except queue.Empty:
-            return _line({"error": f"inbox: the daemon has not answered in {patience_s:g} s"})
+            return written({"error": f"inbox: the daemon has not answered in {patience_s:g} s"})
 
 
 class Inbox:
@@ -136,9 +133,9 @@ class Inbox:
         try:
             if len(line) > LINE_BYTES:
                 raise InputError(f"found a line of over {LINE_BYTES} bytes; allowed are {LINE_BYTES}")
-            words = _words(line)
+            words = read(line)
         except InputError as fault:
-            client.sendall(_line({"error": f"inbox: {fault}"}))
+            client.sendall(written({"error": f"inbox: {fault}"}))
             return len(line) <= LINE_BYTES
         request = Request(words, name_at(client), client)
         self._came.put(request)
@@ -178,73 +175,10 @@ class _Lines:
         return line
 
 
-def ask(path: Path, words: Mapping[str, Any], timeout_s: float = 10.0) -> dict[str, Any] | None:
-    """Ask the daemon that listens at `path`; None when none does.
-
-    An answer with the key `error` comes back like any other. Raises InputError when the words are too many,
-    NaupliadError when one may not speak to the daemon, or it gives no answer in `timeout_s` seconds.
-    """
-    line = _line(words)
-    if len(line) > LINE_BYTES:
-        raise InputError(f"{path}: found {len(line)} bytes to ask with; allowed are {LINE_BYTES}")
-    with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as daemon:
-        daemon.settimeout(timeout_s)
-        try:
-            with _address(path) as address:
-                daemon.connect(address)
-        except (FileNotFoundError, ConnectionRefusedError, NotADirectoryError):
-            return None
-        except PermissionError as error:
-            raise NaupliadError(f"{path}: found an inbox you may not speak into; {LET_IN}") from error
-        except OSError as error:
-            raise NaupliadError(f"{path}: the daemon cannot be asked: {error.strerror or error}") from error
-        return _answer(daemon, line, path, timeout_s)
-
-
-def _answer(daemon: socket.socket, line: bytes, path: Path, timeout_s: float) -> dict[str, Any]:
-    ends = time.monotonic() + timeout_s
-    came = b""
-    try:
-        with suppress(BrokenPipeError):  # turned away while still speaking: the answer says why
-            daemon.sendall(line)
-        while not came.endswith(b"\n"):
-            daemon.settimeout(max(ends - time.monotonic(), 0.001))
-            if not (piece := daemon.recv(65536)):
-                raise NaupliadError(f"{path}: the daemon hung up without an answer")
-            came += piece
-        return _words(came)
-    except TimeoutError:
-        raise NaupliadError(
-            f"{path}: the daemon gave no answer in {timeout_s:g} s; before asking again, look if it was done"
-        ) from None
-    except OSError as error:
-        raise NaupliadError(f"{path}: the line to the daemon broke: {error.strerror or error}") from error
-
-
-def _words(line: bytes) -> dict[str, Any]:
-    """The object on a line. Raises InputError, which quotes little of what was found."""
-    try:
-        words = json.loads(line.decode("utf-8"), parse_constant=_no_number)
-        json.dumps(words, ensure_ascii=False).encode("utf-8")  # half a character pair passes the parser
-    except (ValueError, RecursionError):
-        raise InputError(f"found {line[:40]!r}; allowed is one JSON object a line, in UTF-8") from None
-    if not isinstance(words, dict):
-        raise InputError(f"found a JSON {type(words).__name__}; allowed is one JSON object a line")
-    return words
-
-
-def _no_number(name: str) -> float:
-    raise ValueError(f"{name} is no JSON")
-
-
-def _line(words: Mapping[str, Any]) -> bytes:
-    return json.dumps(dict(words), allow_nan=False).encode() + b"\n"
-
-
 def _turn_away(client: socket.socket) -> None:
     with suppress(OSError), client:
         client.settimeout(1.0)
-        client.sendall(_line({"error": f"inbox: {_CLIENTS} clients are here already; try again later"}))
+        client.sendall(written({"error": f"inbox: {_CLIENTS} clients are here already; try again later"}))
 
 
 def _listener(path: Path) -> socket.socket:
@@ -253,8 +187,8 @@ def _listener(path: Path) -> socket.socket:
         _clear(path)
         # Linux gives the file the socket's own mode: there is no moment when others may enter.
         os.fchmod(listener.fileno(), 0o660)
-        with _address(path) as address:
-            listener.bind(address)
+        with address(path) as place:
+            listener.bind(place)
         path.chmod(0o660)  # the umask may have taken the group's part
         listener.listen(_CLIENTS)
     except OSError as error:
@@ -277,30 +211,3 @@ def _clear(path: Path) -> None:
     if is_heard(path):
         raise NaupliadError(f"{path}: another daemon listens there; only one may write to a station's store")
     path.unlink()
-
-
-def is_heard(path: Path) -> bool:
-    """Whether a daemon listens at `path`. Raises OSError where that cannot be found out."""
-    with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as probe, _address(path) as address:
-        probe.settimeout(1.0)
-        try:
-            probe.connect(address)
-        except (ConnectionRefusedError, FileNotFoundError):
-            return False
-    return True
-
-
-@contextmanager
-def _address(path: Path) -> Iterator[str]:
-    """The path as a socket address; a long one goes through its open folder, as addresses are short."""
-    if len(os.fsencode(path)) <= _ADDRESS_BYTES:
-        yield str(path)
-        return
-    folder = os.open(path.parent, os.O_PATH | os.O_DIRECTORY)
-    try:
-        address = f"/proc/self/fd/{folder}/{path.name}"
-        if len(os.fsencode(address)) > _ADDRESS_BYTES:
-            raise InputError(f"{path}: the last part of the path is too long for a socket's name")
-        yield address
-    finally:
-        os.close(folder)

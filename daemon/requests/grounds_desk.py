@@ -1,0 +1,31 @@
+"""Why the numbers are what they are, by what the daemon believes."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from daemon.errors import InputError
+from daemon.input.file import shown
+from daemon.requests.grounds_words import grounds_written
+from daemon.requests.request_words import text
+from daemon.station import Station
+from daemon.watching.beliefs import Beliefs
+
+
+class GroundsDesk:
+    """Says what a vessel's numbers rest on; it changes nothing."""
+
+    def __init__(self, station: Station, beliefs: Beliefs) -> None:
+        """Asked of these beliefs."""
+        self._station = station
+        self._beliefs = beliefs
+
+    def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
+        """The grounds of a vessel's numbers at `now` (Unix s), model by model; none where no batch runs.
+
+        Raises InputError where the station has no such vessel.
+        """
+        vessel = text(words, "vessel", "")
+        if self._station.vessel(vessel) is None:
+            ids = ", ".join(one.id for one in self._station.vessels)
+            raise InputError(f"vessel: found {shown(vessel)}; allowed: {ids}")
+        return {"grounds": [grounds_written(one) for one in self._beliefs.of(vessel).grounds(now)]}
