@@ -26,7 +26,7 @@ class BelievedLoss:
 
 def usual_dose_g(vessel: Vessel) -> float | None:
     """The cysts that a cup is usually set with, g; None for a cone, where it is whatever is wanted."""
-    return None if vessel.kind == CONE else _USUAL_CUP_G_PER_L * vessel.mark_ml / 1000
+    return None if vessel.kind == CONE else USUAL_CUP_G_PER_L * vessel.mark_ml / 1000
 
 
 def questions_of_size(deed: Deed, vessel: Vessel, loss: BelievedLoss | None) -> list[str]:

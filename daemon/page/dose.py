@@ -1,12 +1,12 @@
 """What the usual recipe asks for in the station's vessels."""
 
-from daemon.care.vessel_limits import USUAL_CUP_G_PER_L
+from daemon.care.vessel_limits import USUAL_CUP_G_PER_L, usual_dose_g
 from daemon.estimates.water.salt import USUAL_SALT_G_PER_L
 from daemon.science.brine import salinity_in_a_litre
 from daemon.science.counts import DRY_CYST_UG, PINCH_CYSTS, PINCH_FACTOR
 from daemon.science.hatch_needs import most_cysts_g_per_l
 from daemon.science.soda import MOST_SODA_ADVISED_G_PER_L
-from daemon.station import CONE, Vessel
+from daemon.station import Vessel
 from reports.page.paper.dose import Dose, Recipe
 
 
@@ -32,6 +32,6 @@ def dose_of(vessel: Vessel) -> Dose:
         vessel.mark_ml,
         USUAL_SALT_G_PER_L * litres,
         MOST_SODA_ADVISED_G_PER_L * litres,
-        None if vessel.kind == CONE else USUAL_CUP_G_PER_L * litres,
+        usual_dose_g(vessel),
         most_cysts_g_per_l(litres) * litres,
     )

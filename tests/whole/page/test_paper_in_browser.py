@@ -7,7 +7,6 @@ import math
 import re
 import shutil
 import subprocess
-import threading
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,7 +16,6 @@ from typing import Any
 import pytest
 import zxingcpp
 from PIL import Image
-from werkzeug.serving import make_server
 
 from daemon.page.site import make_site
 from daemon.station import Station
@@ -26,6 +24,7 @@ from daemon.store.file import WritingStore
 from tests.kit.browser import browser, found_by_axe, missing
 from tests.kit.desks import HOUR
 from tests.kit.page_of_shelf import speak
+from tests.kit.page_station import served
 from tests.kit.station import probe, station_text, vessel
 from tests.kit.vessel_at_stage import NAMES, Shelf
 
@@ -53,21 +52,6 @@ def station() -> list[Station]:
     return []
 
 
-@contextmanager
-def served(folder: Path, at: int) -> Iterator[str]:
-    """The address of the page of a station whose records stand in the folder."""
-    site = make_site(folder, moment=lambda _state, _connection: at)
-    server = make_server("127.0.0.1", 0, site, threaded=True)
-    serving = threading.Thread(target=server.serve_forever)
-    serving.start()
-    try:
-        yield f"http://127.0.0.1:{server.port}"
-    finally:
-        server.shutdown()
-        serving.join()
-        server.server_close()
-
-
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory, station: list[Station]) -> Iterator[str]:
     """The page of a shelf with vessels of each kind at each stage, in German: its words are the longer."""
@@ -77,7 +61,7 @@ def address(tmp_path_factory: pytest.TempPathFactory, station: list[Station]) ->
     station.append(shelf.station)
     shelf.live(shelf.at + 2 * HOUR)
     shelf.desks.beliefs.write(list(NAMES), shelf.at)
-    with served(folder, shelf.at) as found:
+    with served(make_site(folder, moment=lambda _state, _connection: shelf.at)) as found:
         yield found
 
 
@@ -94,7 +78,7 @@ def longest(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     with store.transaction() as connection:
         run_store.keep_station_file(connection, at, text)
     store.close()
-    with served(folder, at) as found:
+    with served(make_site(folder, moment=lambda _state, _connection: at)) as found:
         yield found
 
 
