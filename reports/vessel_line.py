@@ -41,7 +41,7 @@ def vessel_parts(setting: Setting, vessel: VesselNight) -> list[str]:
         _warmth(setting, vessel),
         *_light(setting, vessel),
         *_level(vessel),
-        *_window(setting, vessel),
+        *harvest_window(setting, vessel),
     ]
 
 
@@ -94,7 +94,8 @@ def _level(vessel: VesselNight) -> list[str]:
     return [say("water {level}", level=amounts.level(vessel.loss_ml[-1].range.p50))]
 
 
-def _window(setting: Setting, vessel: VesselNight) -> list[str]:
+def harvest_window(setting: Setting, vessel: VesselNight) -> list[str]:
+    """When a cone is best harvested, or was; nothing where that is not known or no more of use."""
     opens, closes = vessel.harvest_opens_at, vessel.harvest_closes_at
     ahead = vessel.stage in ("set", "hatching", "hatched", "growing")
     if not ahead or opens is None or closes is None or opens.p50 is None or closes.p50 is None:

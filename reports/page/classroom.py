@@ -102,7 +102,7 @@ def _coming(setting: Setting, vessel: VesselNight) -> str:
         return say("Half of them may swim at any moment now. Look!")
     if early is None or late is None or early == late:
         return _about(likely, step)
-    return say("{about} It can be {early} or {late}.", about=_about(likely, step), early=early, late=late)
+    return say("{about} It may take {early} to {late}.", about=_about(likely, step), early=early, late=late)
 
 
 def _about(count: int, step: timedelta) -> str:

@@ -36,7 +36,7 @@ class WatchState:
 def notices(watch: WatchState) -> tuple[str, ...]:
     """What makes all that the page shows doubtful."""
     if watch.played:
-        return (say("These records were played: they end here, and nothing can be noted."),)
+        return (say("This is no station at work: its records end here, and nothing can be noted."),)
     if watch.running:
         return ()
     if watch.read_at is None:

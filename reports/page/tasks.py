@@ -19,6 +19,7 @@ from reports.letters.vessel_kinds import look_into
 from reports.letters.vessel_night import newest
 from reports.page.shelf import deed_of
 from reports.records import NightRecord, Setting, VesselNight
+from reports.vessel_line import harvest_window
 
 # From here on somebody who looks most likely sees swimmers.
 _SWIMMERS = 0.05
@@ -58,7 +59,7 @@ def tasks(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> li
     return [
         *_of_station(setting, record),
         *(_of_group(setting, record, group) for group in _groups(setting, record)),
-        *_harvests(setting, due),
+        *_harvests(setting, record, due),
         *_swimmers(record, due),
         *_feeds(due),
     ]
@@ -134,14 +135,15 @@ def _figures(group: Sequence[VesselNight]) -> list[str]:
     return lines
 
 
-def _harvests(setting: Setting, due: Sequence[VesselDue]) -> list[Task]:
+def _harvests(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
     news = [one.harvest for one in due if one.harvest is not None]
+    windows = {one.vessel: harvest_window(setting, one) for one in record.vessels}
     return [
         _task(
             words.clean(one.vessel),
             harvest_advice(setting, one),
             [mains().text, say(HYGIENE)] if one.has_heater else [say(HYGIENE)],
-            (),
+            [words.capital(line) for line in windows.get(one.vessel, [])],
             (one.vessel,),
         )
         for one in news
@@ -157,12 +159,17 @@ def _swimmers(record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
         and hatched.p50 >= _SWIMMERS
         and is_hatch_ahead(one)
         and known[one.vessel].feed is None
+        and known[one.vessel].harvest is None
         and (known[one.vessel].seen or 0.0) < HATCHED
     ]
     if not new:
         return []
     where = look_into([known[one.vessel] for one in new])
-    what = say("look into {where} with a torch from the side: do some swim? Note what you see.", where=where)
+    what = say(
+        "look into {where} with a torch from the side, and note what you see. So far the hatch is only "
+        "calculated.",
+        where=where,
+    )
     names = listed([words.clean(one.vessel) for one in new])
     return [_task(names, what, [], (), tuple(one.vessel for one in new))]
 

@@ -9,7 +9,7 @@ _LINES = {
         "The watch gave no answer, so it may be noted or not. Send it again: it is never noted twice."
     ),
     "busy": to_say("The watch is busy or just ending. Nothing was noted: send it again in a moment."),
-    "played": to_say("These records were played: they end here, and nothing can be noted."),
+    "played": to_say("This is no station at work: its records end here, and nothing can be noted."),
     "old": to_say("This form is too old. Nothing was noted: look at it once more, then send it again."),
     "unknown": to_say("The page has no such choice. Nothing was noted."),
     "fields": to_say("Nothing was noted yet: see below."),

@@ -114,7 +114,7 @@ def test_whatever_stands_each_open_alarm_has_a_task_and_no_task_is_without_a_rea
         assert not first_of_all(setting, record).asks
     asked = {one.vessel for one in shelf(setting, record) if one.first is not None}
     assert asked <= told or not clock_sure
-    looked_for = {one for task in found if "do some swim" in task.what for one in task.about}
+    looked_for = {one for task in found if "note what you see" in task.what for one in task.about}
     stages = {one.vessel: one.stage for one in cups}
     assert {stages[one] for one in looked_for} <= {"set", "hatching", "hatched", "growing"}
 
