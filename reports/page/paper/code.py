@@ -17,7 +17,7 @@ class Code:
 
 
 def code_of(text: str) -> Code:
-    """The code of a text; a seventh of it may be covered or smeared (level M), or more where it has room."""
+    """The code of a text; a small blot on it is read through (level M, or more where there is room)."""
     # Never a Micro QR: phones do not read it.
     matrix = segno.make(text, error="m", micro=False).matrix
     rows = (_row(y + QUIET, row) for y, row in enumerate(matrix))
