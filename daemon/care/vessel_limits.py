@@ -3,14 +3,13 @@
 from dataclasses import dataclass
 
 from daemon.care.deed import Deed
-from daemon.station import Vessel
+from daemon.station import CONE, Vessel
 
 # Up to 5 g/L in vessels under 20 L (FAO Fisheries Technical Paper 428).
 _DENSEST_G_PER_L = 5.0
 # What a cup is usually set with, and how many times that is asked about: who writes down the grams of a whole
 # tray is far over it (common practice, no source; 0.05 g in 250 mL is a small pinch).
 USUAL_CUP_G_PER_L, _TIMES_USUAL = 0.2, 10.0
-CONE = "cone"
 # So much of the mark is let pass: the level is not known better where little was told of it.
 _SLACK_SHARE = 0.1
 _MOST_OF_IT = 0.5

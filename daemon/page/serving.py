@@ -37,7 +37,8 @@ def serve(site: Flask, host: str, port: int, ready: Callable[[str], object]) -> 
             max_request_body_size=MOST_REQUEST_BYTES,
         )
     except OSError as error:  # of a socket, its words name the address once more
-        found = os.strerror(error.errno) if error.errno is not None else error
+        known = error.errno is not None and error.errno > 0  # a name that is none has a number of its own
+        found = os.strerror(error.errno or 0) if known else error.strerror or error
         raise InputError(
             f"{host}:{port}: found {found}; allowed: a free port of one of this machine's addresses"
         ) from error

@@ -83,6 +83,14 @@ def test_an_address_of_another_machine_is_said_so_in_one_line(tmp_path: Path) ->
     assert "192.0.2.1:0: found Cannot assign requested address" in said.faults[0]
 
 
+def test_an_address_that_is_none_is_said_so_in_one_line(tmp_path: Path) -> None:
+    said = naupliad("page", "--state", tmp_path, "--host", "300.1.1.1", "--port", "0")
+    assert said.code == 2
+    assert len(said.faults) == 1
+    assert "300.1.1.1:0: found " in said.faults[0]
+    assert "Unknown error" not in said.faults[0]
+
+
 def test_a_socket_that_the_service_manager_opened_is_served(tmp_path: Path) -> None:
     """As sd_listen_fds(3) hands it over: descriptor 3, and whom it is for in the environment."""
     with socket.create_server(("127.0.0.1", 0)) as opened:
