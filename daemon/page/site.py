@@ -16,6 +16,7 @@ from daemon.page.glance import Moment, glancing
 from daemon.page.guard.door import protect
 from daemon.page.guard.pin import page_folder
 from daemon.page.known_station import KnownStation
+from daemon.page.setting_up.doors import make_set_up
 from daemon.page.station_forms import STATION_FORMS, StationForm
 from daemon.page.views import VIEWS
 from daemon.page.views.station import carried_out
@@ -46,8 +47,9 @@ def make_site(
     for path, form in STATION_FORMS.items():
         site.add_url_rule(path, path, partial(_carried_out, state, moment, form), methods=["POST"])
     site.register_blueprint(make_deeds(state, moment))
+    site.register_blueprint(make_set_up(state, clock))
     site.register_error_handler(HTTPException, fault.of_http)
-    site.register_error_handler(NaupliadError, fault.of_store)
+    site.register_error_handler(NaupliadError, partial(fault.of_store, state))
     return site
 
 
