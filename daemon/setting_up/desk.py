@@ -28,6 +28,8 @@ class SetUpDesk:
         self._words: dict[str, tuple[str, Callable[[Words], dict[str, Any]]]] = {
             "station-file": ("set-up file", self._station_file),
             "keep-file": ("set-up file", self._keep_file),
+            "attached": ("set-up probes", self._attached),
+            "read-probe": ("set-up probes", self._read_probe),
         }
 
     def takes(self, request: Request) -> bool:
@@ -63,6 +65,18 @@ class SetUpDesk:
         from daemon.setting_up.file_desk import keep_file
 
         return keep_file(self._place, text(words, "text"), text(words, "instead_of"))
+
+    def _attached(self, _words: Words) -> dict[str, Any]:
+        from daemon.commissioning.machine import Machine
+        from daemon.setting_up.probes_desk import attached
+
+        return attached(self._place, Machine(environ=self._place.environ))
+
+    def _read_probe(self, words: Words) -> dict[str, Any]:
+        from daemon.commissioning.machine import Machine
+        from daemon.setting_up.probes_desk import read_probe
+
+        return read_probe(words, self._place, Machine(environ=self._place.environ))
 
 
 class Sifted:
