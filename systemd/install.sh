@@ -76,6 +76,8 @@ files=(
 program=/opt/naupliad
 command_link=/usr/local/bin/naupliad
 station_file=/etc/naupliad/station.toml
+# Where the daemon keeps it, who alone may write there. Relative, so that under --root it leads to nowhere else.
+kept_file=../../var/lib/naupliad/station.toml
 page_listens=/etc/systemd/system/naupliad-page.socket.d/10-station.conf
 
 is_bundle() {
@@ -158,10 +160,13 @@ put_program() {
 }
 
 put_station_file() {
-    if [[ -e $root$station_file ]]; then
-        printf 'as it was: %s\n' "$root$station_file"
+    local file=$root$station_file
+    if [[ -e $file || -L $file ]]; then
+        printf 'as it was: %s\n' "$file"
     else
-        put_file "$example" "$station_file"
+        run mkdir -p "${file%/*}"
+        run ln -s "$kept_file" "$file"
+        say "put: $file"
     fi
 }
 
@@ -180,8 +185,29 @@ put_listening() {
     fi
 }
 
+# An installer before this one put the example there.
 is_example() {
-    [[ ! -e $root$station_file ]] || cmp -s "$example" "$root$station_file"
+    cmp -s "$example" "$root$station_file"
+}
+
+start_all() {
+    run_on_machine systemctl enable --now naupliad-backup.timer
+    run_on_machine systemctl enable naupliad.service
+    run_on_machine systemctl restart naupliad.service
+    # systemd moves no socket whose service runs.
+    run_on_machine systemctl stop naupliad-page.socket naupliad-page.service
+    run_on_machine systemctl enable --now naupliad-page.socket
+}
+
+say_what_comes_next() {
+    local file=$root$station_file
+    if is_example; then
+        printf '%s is the example still: tell it what stands on your shelf, and run this again\n' "$file"
+        printf '%s may also be removed: then run this again, and the page can write it\n' "$file"
+    elif [[ ! -s $file ]]; then
+        printf '%s holds nothing yet. To let the page write it: sudo naupliad page pin, then open %s\n' \
+            "$file" http://127.0.0.1:8077
+    fi
 }
 
 install_all() {
@@ -190,24 +216,15 @@ install_all() {
     for line in "${files[@]}"; do
         put_file "$here/${line% *}" "${line#* }"
     done
+    put_station_file
     run_on_machine systemd-sysusers naupliad.conf
     run_on_machine systemd-tmpfiles --create naupliad.conf
-    put_station_file
     run_on_machine udevadm control --reload
     run_on_machine udevadm trigger --subsystem-match=w1 --action=add
     put_listening
     run_on_machine systemctl daemon-reload
-    if is_example; then
-        printf '%s is the example still: tell it what stands on your shelf, and run this again\n' \
-            "$root$station_file"
-    else
-        run_on_machine systemctl enable --now naupliad-backup.timer
-        run_on_machine systemctl enable naupliad.service
-        run_on_machine systemctl restart naupliad.service
-        # systemd moves no socket whose service runs.
-        run_on_machine systemctl stop naupliad-page.socket naupliad-page.service
-        run_on_machine systemctl enable --now naupliad-page.socket
-    fi
+    is_example || start_all
+    say_what_comes_next
 }
 
 account_is_there() {
@@ -246,6 +263,10 @@ remove_all() {
     run_on_machine systemctl daemon-reload
     run_on_machine systemctl reset-failed naupliad.service naupliad-backup.service naupliad-page.service 2>/dev/null || true
     run_on_machine udevadm control --reload
+    if [[ ! -e $root$station_file && $(readlink "$root$station_file") == "$kept_file" ]]; then
+        run rm -f "$root$station_file"  # it led to nothing yet
+        run rmdir "$root${station_file%/*}" 2>/dev/null || true
+    fi
     if [[ $purge == yes ]]; then
         run rm -rf "$root/var/lib/naupliad" "$root/var/lib/naupliad-page" "$root/etc/naupliad"
         run rm -rf "$root"/etc/systemd/system/naupliad{,-backup,-page}.{service,socket,timer}.d
