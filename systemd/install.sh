@@ -4,7 +4,7 @@ set -euo pipefail
 
 usage() {
     cat <<'END'
-usage: sudo systemd/install.sh [--wheel FILE] [--dry-run] [--root DIR]
+usage: sudo systemd/install.sh [--wheel FILE] [--page WHERE] [--dry-run] [--root DIR]
        sudo systemd/install.sh --remove [--purge] [--dry-run] [--root DIR]
 
 Without options: installs this checkout, or brings what is installed up to it. May be run again at any time.
@@ -12,6 +12,8 @@ In an unpacked bundle: installs the wheels in it, and asks the network for nothi
 A station file that is there is never changed.
 
   --wheel FILE  install this wheel instead of the checkout
+  --page WHERE  who may come to the page while there is no station file: loopback (this machine only, as it is
+                at first) or lan (private addresses of the network too); then [page] of the file says it
   --remove      take the program and its service away; store, backups and station file stay
   --purge       with --remove: take those away too, and the account; this cannot be undone
   --dry-run     say what would be done, and change nothing
@@ -27,7 +29,7 @@ example=$checkout/docs/reference/station.example.toml
 source_of_program=$checkout extras=''
 # In an unpacked bundle (.ci/bundle makes it) lie all wheels, and what machine they are for.
 wheels=$checkout/wheels
-root='' dry_run=no remove=no purge=no
+root='' dry_run=no remove=no purge=no page=''
 
 wrong_use() {
     printf 'install.sh: %s\n' "$1" >&2
@@ -79,6 +81,7 @@ station_file=/etc/naupliad/station.toml
 # Where the daemon keeps it, who alone may write there. Relative, so that under --root it leads to nowhere else.
 kept_file=../../var/lib/naupliad/station.toml
 page_listens=/etc/systemd/system/naupliad-page.socket.d/10-station.conf
+page_first=/etc/systemd/system/naupliad-page.service.d/10-first.conf
 
 is_bundle() {
     [[ -f $wheels/made-for ]]
@@ -170,12 +173,42 @@ put_station_file() {
     fi
 }
 
+# Who may come to the page before a station file says it: as told now, else as told before.
+put_first() {
+    local settings
+    case $page in
+        lan)
+            settings=$(mktemp)
+            printf '[Service]\nEnvironment=NAUPLIAD_PAGE_FIRST=lan\n' >"$settings"
+            put_file "$settings" "$page_first"
+            rm "$settings"
+            ;;
+        loopback) take_away_settings "$page_first" ;;
+    esac
+    if [[ -n $page && -s $root$station_file ]]; then
+        printf '%s is there: not --page but [page] in it says who may come\n' "$root$station_file"
+    fi
+}
+
+first_told() {
+    if [[ $page == lan || ($page != loopback && -e $root$page_first) ]]; then
+        printf lan
+    fi
+}
+
+# Settings that this installer put beside a unit; somebody's own beside it stay.
+take_away_settings() {
+    run rm -f "$root$1"
+    run rmdir "$root${1%/*}" 2>/dev/null || true
+}
+
 # Where the page listens, as the station file has it; a file that is no good changes nothing.
 put_listening() {
     local told
     if [[ -n $root || $dry_run == yes ]]; then
         run_on_machine "$program/bin/naupliad" page socket --config "$station_file"
-    elif told=$("$program/bin/naupliad" page socket --config "$station_file"); then
+    elif told=$(NAUPLIAD_PAGE_FIRST=$(first_told) \
+        "$program/bin/naupliad" page socket --config "$station_file"); then
         if [[ $told == *'[Socket]'* ]]; then
             mkdir -p "${page_listens%/*}"
             printf '%s\n' "$told" >"$page_listens"
@@ -199,6 +232,17 @@ start_all() {
     run_on_machine systemctl enable --now naupliad-page.socket
 }
 
+# What those who may come call this machine.
+page_name() {
+    local name
+    name=$(uname -n)
+    if [[ -n $(first_told) ]]; then
+        printf '%s.local' "${name%%.*}"
+    else
+        printf 127.0.0.1
+    fi
+}
+
 say_what_comes_next() {
     local file=$root$station_file
     if is_example; then
@@ -206,7 +250,9 @@ say_what_comes_next() {
         printf '%s may also be removed: then run this again, and the page can write it\n' "$file"
     elif [[ ! -s $file ]]; then
         printf '%s holds nothing yet. To let the page write it: sudo naupliad page pin, then open %s\n' \
-            "$file" http://127.0.0.1:8077
+            "$file" "http://$(page_name):8077"
+        [[ -n $(first_told) ]] ||
+            printf '%s can be written from a phone too: sudo systemd/install.sh --page lan\n' "$file"
     fi
 }
 
@@ -221,6 +267,7 @@ install_all() {
     run_on_machine systemd-tmpfiles --create naupliad.conf
     run_on_machine udevadm control --reload
     run_on_machine udevadm trigger --subsystem-match=w1 --action=add
+    put_first
     put_listening
     run_on_machine systemctl daemon-reload
     is_example || start_all
@@ -250,8 +297,8 @@ remove_all() {
     for line in "${files[@]}"; do
         run rm -f "$root${line#* }"
     done
-    run rm -f "$root$page_listens"
-    run rmdir "$root${page_listens%/*}" 2>/dev/null || true  # somebody's own settings beside it stay
+    take_away_settings "$page_listens"
+    take_away_settings "$page_first"
     if [[ -L $root$command_link && $(readlink "$root$command_link") == "$program/bin/naupliad" ]]; then
         run rm -f "$root$command_link"
     fi
@@ -294,6 +341,11 @@ while (($#)); do
             root=$(realpath "$2")
             shift
             ;;
+        --page)
+            [[ ${2-} == loopback || ${2-} == lan ]] || wrong_use "--page: found '${2-}'; allowed: loopback, lan"
+            page=$2
+            shift
+            ;;
         --dry-run) dry_run=yes ;;
         --remove) remove=yes ;;
         --purge) purge=yes ;;
@@ -301,11 +353,12 @@ while (($#)); do
             usage
             exit 0
             ;;
-        *) wrong_use "found '$1'; allowed: --wheel, --remove, --purge, --dry-run, --root, --help" ;;
+        *) wrong_use "found '$1'; allowed: --wheel, --page, --remove, --purge, --dry-run, --root, --help" ;;
     esac
     shift
 done
 [[ $purge == no || $remove == yes ]] || wrong_use '--purge: allowed together with --remove only'
+[[ -z $page || $remove == no ]] || wrong_use '--page: not allowed together with --remove'
 
 check_machine
 if [[ $remove == yes ]]; then

@@ -21,6 +21,7 @@ from tests.kit.units import tool
 
 SCRIPT = ROOT / "systemd" / "install.sh"
 STATION, KEPT = "etc/naupliad/station.toml", "var/lib/naupliad/station.toml"
+FIRST = "etc/systemd/system/naupliad-page.service.d/10-first.conf"
 EXAMPLE = "docs/reference/station.example.toml"
 PYTHON = f"""#!/bin/sh
 [ "$1" = -m ] || exec {sys.executable} "$@"
@@ -112,6 +113,33 @@ def test_a_new_station_has_no_file_yet_but_a_name_for_the_one_that_the_page_writ
     assert "left out under --root: systemctl restart naupliad.service\n" in said  # it waits for the file
 
 
+def test_told_so_it_lets_phones_come_before_there_is_a_station_file(root: Path) -> None:
+    alone = installed(root)
+    assert "--page lan" in alone
+    assert not (root / FIRST).exists()
+    said = installed(root, "--page", "lan")
+    assert (root / FIRST).read_text() == "[Service]\nEnvironment=NAUPLIAD_PAGE_FIRST=lan\n"
+    assert re.search(r"then open http://[\w-]+\.local:8077\n", said)
+    assert "--page lan" not in said
+    before = held(root)
+    installed(root)  # it stays as it was told
+    assert held(root) == before
+    installed(root, "--page", "loopback")
+    assert not (root / FIRST).parent.exists()
+
+
+def test_who_may_come_is_for_the_station_file_to_say_where_there_is_one(root: Path) -> None:
+    (root / STATION).parent.mkdir(parents=True)
+    (root / STATION).write_text("mine")
+    assert f"{root / STATION} is there: not --page but [page] in it says" in installed(root, "--page", "lan")
+
+
+def test_a_dry_run_says_that_phones_could_come_and_lets_none(root: Path) -> None:
+    said = installed(root, "--dry-run", "--page", "lan")
+    assert re.search(rf"would run: install -D -m 644 \S+ {root / FIRST}\n", said)
+    assert held(root) == {}
+
+
 def test_a_station_file_that_the_page_wrote_is_never_changed(root: Path) -> None:
     installed(root)
     (root / KEPT).parent.mkdir(parents=True)
@@ -180,7 +208,7 @@ def test_removed_it_leaves_what_the_station_knows_and_no_file_else(root: Path) -
 
 
 def test_removed_before_it_was_set_up_it_leaves_no_name_that_leads_to_nothing(root: Path) -> None:
-    installed(root)
+    installed(root, "--page", "lan")
     installed(root, "--remove")
     assert held(root) == {}
     assert not (root / "etc/naupliad").exists()
@@ -277,6 +305,9 @@ def test_the_account_is_made_before_its_folders_and_the_units_are_read_last() ->
     [
         (["--purge"], "--purge: allowed together with --remove only"),
         (["--colour"], "found '--colour'; allowed: --wheel"),
+        (["--page", "everywhere"], "--page: found 'everywhere'; allowed: loopback, lan"),
+        (["--page"], "--page: found ''; allowed: loopback, lan"),
+        (["--remove", "--page", "lan"], "--page: not allowed together with --remove"),
         (["--wheel", "/nonexistent.whl"], "--wheel: found '/nonexistent.whl'; allowed: a wheel"),
         (["--root", "/"], "--root: found '/'; allowed: a folder, not /"),
         (["--root"], "--root: found ''; allowed: a folder"),
@@ -371,18 +402,37 @@ def test_systemd_is_told_where_the_page_listens_as_the_station_file_has_it(tmp_p
     (program / "bin").mkdir(parents=True)
     (program / "bin/naupliad").write_text(f'#!/bin/sh\nexec {sys.executable} -m daemon "$@"\n')
     (program / "bin/naupliad").chmod(0o755)
-    put = "source <(sed -n '/^put_listening() {/,/^}/p' \"$0\"); set -euo pipefail; put_listening"
-    names = {"root": "", "dry_run": "no", "program": program, "station_file": station, "page_listens": told}
+    wanted = "put_listening|first_told|put_first|put_file|say|run|take_away_settings"
+    functions = rf'''sed -nE "/^({wanted})\(\) [{{]/,/^}}/p" "$0"'''
+    put = f"source <({functions}); set -euo pipefail; put_first; put_listening"
+    first = tmp_path / "first.d/10-first.conf"
+    names = {"root": "", "dry_run": "no", "program": program, "station_file": station}
+    names |= {"page_listens": told, "page_first": first, "page": ""}
     environment = {**surroundings(), **{name: str(value) for name, value in names.items()}}
 
-    def listens(page: str) -> tuple[str, str]:
-        station.write_text(f"{station_text()}\n[page]\n{page}\n")
+    def put_down(page: str = "") -> tuple[str, str]:
         done = subprocess.run(
-            ["bash", "-c", put, SCRIPT], env=environment, capture_output=True, text=True, check=True
+            ["bash", "-c", put, SCRIPT],
+            env={**environment, "page": page},
+            capture_output=True,
+            text=True,
+            check=True,
         )
         return (told.read_text() if told.exists() else ""), done.stderr
 
-    assert listens("") == ("", "")
+    def listens(page: str) -> tuple[str, str]:
+        station.write_text(f"{station_text()}\n[page]\n{page}\n")
+        return put_down()
+
+    station.symlink_to(tmp_path / "kept.toml")  # a new station
+    assert put_down() == ("", "")
+    assert "\nListenStream=0.0.0.0:8077\n" in put_down("lan")[0]
+    assert "NAUPLIAD_PAGE_FIRST=lan\n" in first.read_text()
+    assert "\nListenStream=0.0.0.0:8077\n" in put_down()[0]  # as told before
+    assert put_down("loopback") == ("", "")
+    assert not first.parent.exists()
+    put_down("lan")
+    assert listens("") == ("", "")  # the file says it from now on
     assert "\nListenStream=0.0.0.0:80\n" in listens('listen = "lan"\nport = 80')[0]
     text, fault = listens('listen = "everywhere"')
     assert "\nListenStream=0.0.0.0:80\n" in text
