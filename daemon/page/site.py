@@ -1,8 +1,9 @@
 """The page's addresses: which view answers which, and what is said where none does."""
 
 import hashlib
+import os
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
@@ -30,18 +31,30 @@ _KEPT_S = 30 * DAY_S
 
 
 def make_site(
-    state: Path, *, moment: Moment = moment_of, clock: Callable[[], float] = time.time, machine: str = ""
+    state: Path,
+    *,
+    moment: Moment = moment_of,
+    clock: Callable[[], float] = time.time,
+    machine: str = "",
+    environ: Mapping[str, str] = os.environ,
 ) -> Flask:
     """The page of the station whose records stand in `state`; who may write is kept in a folder beside it.
 
     `moment` says what time it is at the station, `clock` for those who sign in, Unix seconds; `machine` is
-    the name that the machine is called by, its own where it is empty.
+    the name that the machine is called by, its own where it is empty. For `environ` see `protect`.
     """
     site = Flask("naupliad", static_folder=str(STATIC), static_url_path="/static", template_folder=None)
     site.config["SEND_FILE_MAX_AGE_DEFAULT"] = _KEPT_S
     environment().globals.update(static=_static, views=frame.views)
     station = KnownStation(state)
-    protect(site, folder=page_folder(state), station=station, now=clock, machine=machine or None)
+    protect(
+        site,
+        folder=page_folder(state),
+        station=station,
+        now=clock,
+        machine=machine or None,
+        environ=environ,
+    )
     for path, view in VIEWS.items():
         site.add_url_rule(path, path, partial(_seen, state, moment, view), methods=["GET"])
     for path, form in STATION_FORMS.items():

@@ -37,10 +37,14 @@ _METHODS = ("GET", "HEAD", "POST")
 class Guard:
     """What is known of the request under way: who sends it, and what that one may."""
 
-    def __init__(self, desk: SignInDesk, station: Callable[[], Station | None], machine: str) -> None:
+    def __init__(
+        self, desk: SignInDesk, station: Callable[[], Station | None], machine: str, first: PagePlan
+    ) -> None:
+        """`first` holds while no station is known."""
         self.desk = desk
         self._station = station
         self._machine = machine
+        self._first = first
 
     def may_write(self) -> bool:
         """Whether this request comes from somebody who may note something."""
@@ -53,9 +57,9 @@ class Guard:
         return self.plan().reading == "all" or (session is not None and session.may_read(g.guard_now))
 
     def plan(self) -> PagePlan:
-        """Who may what, as the station file has it now."""
+        """Who may what, as the station file has it now; as the page was started where there is none yet."""
         station = self.station()
-        return station.page if station is not None else PagePlan()
+        return station.page if station is not None else self._first
 
     def station(self) -> Station | None:
         """The station, looked up once a request."""

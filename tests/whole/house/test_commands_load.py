@@ -59,7 +59,7 @@ BUDGETS = {
     "quiet tomorrow": 147,
     "alarms list": 52,
     "probes": 61,
-    "checkup": 62,
+    "checkup": 63,
     "report": 118,
     "backup": 19,
     "export --out": 55,

@@ -20,6 +20,7 @@ from daemon.store.file import FILE_NAME, WritingStore
 from tests.kit.command_line import Said
 from tests.kit.file_machine import machine, naupliad
 from tests.kit.gpio_chips import HEADER, PI_4, PI_5_FROM_11, answering, lay_chips
+from tests.kit.somebody_else import as_somebody_else, let_others_in
 from tests.kit.station import post, probe, station_text, table, vessel
 from tests.kit.sysfs import attach, lay
 
@@ -103,7 +104,8 @@ def test_what_is_wrong_is_one_line_with_what_to_do_and_ends_with_one(pi: Pi) -> 
     said = pi.checkup()
     assert (said.code, said.faults) == (1, ["naupliad checkup: 1 thing is wrong; its line says what to do"])
     (line,) = [line for line in said.out.splitlines() if line.startswith("wrong")]
-    assert line.startswith(f"wrong  station file  no {pi.config}. Do: Write it: sudo nano {pi.config}")
+    assert line.startswith(f"wrong  station file  no {pi.config}. Do: Let the page write it")
+    assert "sudo naupliad page pin" in line
 
 
 # --- the station file and the files beside it ---
@@ -124,6 +126,35 @@ def test_a_station_file_with_wrong_permissions_is_told(pi: Pi, mode: int, told: 
     found = pi.one("station file", "wrong")
     assert told in found["account"]
     assert found["do"] == f"sudo chmod 644 {pi.config}"
+
+
+def test_a_station_file_that_leads_to_nothing_yet_is_one_that_is_not_there(pi: Pi) -> None:
+    pi.config.unlink()
+    pi.config.symlink_to("../../var/lib/naupliad/station.toml")
+    assert pi.one("station file", "wrong")["account"] == f"no {pi.config}"
+    pi.write("var/lib/naupliad/station.toml", station_text(WATER, CUP))
+    assert {f["grade"] for f in pi.found()} == {"ok"}
+
+
+def test_who_may_not_look_where_the_station_file_is_kept_is_told_who_may(pi: Pi) -> None:
+    pi.config.rename(pi.state / "station.toml")
+    pi.config.symlink_to(pi.state / "station.toml")
+    pi.state.chmod(0o700 if os.geteuid() == 0 else 0)
+    let_others_in(pi.root)
+    with as_somebody_else():
+        said = pi.checkup()
+    pi.state.chmod(0o770)
+    (line,) = [line for line in said.out.splitlines() if " station file " in line]
+    assert line.startswith(f"look   station file  {pi.config}: you may not read it. Do: Run this as")
+
+
+def test_a_damaged_store_is_put_aside_without_the_station_file(pi: Pi) -> None:
+    file = pi.write("var/lib/naupliad/station.toml", station_text(WATER, CUP))
+    (pi.state / FILE_NAME).write_bytes(b"no store at all" * 100)
+    remedy = pi.one("store", "wrong")["do"]
+    assert f"sudo cp -p {pi.state}-damaged/station.toml {pi.state}" in remedy
+    file.unlink()
+    assert "station.toml" not in pi.one("store", "wrong")["do"]
 
 
 def test_a_state_folder_that_the_daemon_may_not_write_to_is_wrong(pi: Pi) -> None:
