@@ -9,10 +9,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch.lots import REMEMBERED_S, GivenLot, Lots, SeenBatch
+from daemon.estimates.hatch.lots import NEWEST, READ_WHOLE_S, REMEMBERED_S, GivenLot, Lots, SeenBatch
 from daemon.estimates.hatch.observations import LOOKED
 from daemon.estimates.vessel import VesselBelief
-from daemon.seconds import DAY_S, HOUR_S
+from daemon.seconds import HOUR_S
 from daemon.station import Station, Vessel
 from daemon.watching.rereading import Rereading
 from daemon.watching.snapshot.kept import OLD_HATCHES, Kept, KeptPart
@@ -20,9 +20,7 @@ from daemon.watching.vessel_hours import VesselHours
 
 # What was learned of evaporation longer ago has drifted away (handbook: 0.04 of ln k per √day), so older
 # readings are not read whole after a start.
-READ_BACK_S = 90 * DAY_S
-# More hatches of one vessel would say of a lot little that is new, and a start should not take long.
-_NEWEST = 8
+READ_BACK_S = READ_WHOLE_S
 _AROUND_S = HOUR_S
 
 Batch = tuple[Deed, ...]
@@ -50,7 +48,11 @@ class OldHatches:
             for batch in _looked_at(deeds)
             if at - REMEMBERED_S < batch[0].at <= at - READ_BACK_S and "lot" in batch[0].detail
         ]
-        return [seen for batch in old[-_NEWEST:] for seen in self._seen(vessel, measures, batch)]
+        found: list[SeenBatch] = []
+        for batch in reversed(old):
+            if len(found) < NEWEST:
+                found = [*self._seen(vessel, measures, batch), *found]
+        return found
 
     def parts(self) -> Mapping[str, KeptPart]:
         """What was computed, to be kept."""

@@ -16,7 +16,7 @@ from daemon.estimates.hatch import observations
 from daemon.estimates.hatch.grid import MARGINS, PATHS, SLOPES, HatchGrid
 from daemon.estimates.hatch.light import Light
 from daemon.estimates.hatch.looking import Moment, unseen
-from daemon.estimates.hatch.lots import REMEMBERED_S, Lots, SeenBatch
+from daemon.estimates.hatch.lots import Lots, SeenBatch, counted
 from daemon.estimates.hatch.outlook import DoseRecord, HatchOutlook
 from daemon.estimates.local_hour import Calendar, PlainCalendar
 from daemon.estimates.timeline.stretch import Stretch
@@ -28,7 +28,7 @@ from daemon.science.hatching import (
     pace_range,
     salinity_delay,
 )
-from daemon.seconds import DAY_S, HOUR_S
+from daemon.seconds import HOUR_S
 
 HISTORY_STEP_S = HOUR_S
 USUAL_SALT_G_PER_L = 25.0
@@ -37,8 +37,6 @@ USUAL_SALT_G_PER_L = 25.0
 HEAT_KILLS_S = HOUR_S
 UNSURE = 0.5  # the middle of what is not known: half the law's pace [P]
 STOOD_KEPT = 8
-# Nobody asks for older ones (`lots`), not even where another vessel is computed anew, 90 days back.
-_FORGOTTEN_S = REMEMBERED_S + 100 * DAY_S
 
 
 class HatchBelief:
@@ -86,7 +84,7 @@ class HatchBelief:
         self._light.forget(deed.at)
 
     def _end(self, at: int) -> None:
-        self._past = tuple(one for one in self.batches() if one.set_at > at - _FORGOTTEN_S)
+        self._past = tuple(counted(self.batches(), at))
         self._set_at = None
 
     def batches(self) -> list[SeenBatch]:

@@ -10,6 +10,7 @@ from array import array
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from weakref import WeakKeyDictionary
 
 from daemon.estimates.hatch.grid import (
     SLOPES,
@@ -26,7 +27,10 @@ from daemon.science.strains import UNKNOWN, Strain
 from daemon.seconds import DAY_S
 
 REMEMBERED_S = 400 * DAY_S
-KEPT = 64  # starts kept in memory
+# After a start readings are read whole for so long back (`daemon.watching.old_hatches`). Of a vessel's
+# hatches before that the newest few say nearly all of a lot; older ones do not count, after a start or not.
+READ_WHOLE_S = 90 * DAY_S
+NEWEST = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +54,16 @@ class SeenBatch:
         return next((grid for looked_at, grid in reversed(self.looks) if looked_at <= at), None)
 
 
+def counted(hatches: Sequence[SeenBatch], at: int) -> list[SeenBatch]:
+    """Of a vessel's hatches, in the order of setting, those that count at `at` (Unix s) or will later."""
+    old = [one for one in hatches if at - REMEMBERED_S < one.set_at <= at - READ_WHOLE_S]
+    return [*old[-NEWEST:], *(one for one in hatches if one.set_at > at - READ_WHOLE_S)]
+
+
 Source = Callable[[int], Sequence[SeenBatch]]
+Key = tuple[str | None, int, tuple["Seen", ...]]
 Seen = tuple[int, str, HatchGrid]
+Said = WeakKeyDictionary[HatchGrid, dict[tuple[str | None, int], Evidence]]  # as long as the grid is kept
 
 
 class Lots:
@@ -62,8 +74,9 @@ class Lots:
         self._given = dict(given or {})
         self._sources: dict[str, Source] = {}
         self._remembered: dict[str, Sequence[SeenBatch]] = {}
-        self._starts: dict[tuple[str | None, int, tuple[Seen, ...]], Start] = {}
-        self._evidence: dict[tuple[HatchGrid, str | None, int], Evidence] = {}
+        self._asked: dict[str, Key] = {}  # by vessel, what it asked for last: these starts are kept
+        self._starts: dict[Key, Start] = {}
+        self._evidence: Said = WeakKeyDictionary()
 
     def hear(self, vessel: str, source: Source) -> None:
         """Ask `source` for a vessel's hatches; a later source of the same vessel takes its place."""
@@ -78,7 +91,12 @@ class Lots:
 
         `own` are that vessel's other hatches, as the one who asks knows them.
         """
-        return self._start(lot, set_at, self._seen(lot, vessel, own, at) if lot else ())
+        key = self._asked[vessel] = lot, set_at // DAY_S, self._seen(lot, vessel, own, at) if lot else ()
+        if key not in self._starts:
+            wanted = set(self._asked.values())
+            self._starts = {known: start for known, start in self._starts.items() if known in wanted}
+            self._starts[key] = self._learned(lot, set_at, key[2])
+        return self._starts[key]
 
     def others_seen(self, lot: str | None, vessel: str, own: Sequence[SeenBatch], at: int) -> list[int]:
         """When the other hatches of a lot were set (Unix s) that something was seen of up to `at`."""
@@ -88,14 +106,6 @@ class Lots:
         """The hatchable share of a lot before any hatch of it, in three points with weights."""
         return three_points(self._shares(lot, set_at))
 
-    def _start(self, lot: str | None, set_at: int, seen: tuple[Seen, ...]) -> Start:
-        key = (lot, set_at // DAY_S, seen)
-        if key not in self._starts:
-            while len(self._starts) >= KEPT:
-                del self._starts[next(iter(self._starts))]
-            self._starts[key] = self._learned(lot, set_at, seen)
-        return self._starts[key]
-
     def _seen(self, lot: str, vessel: str, own: Sequence[SeenBatch], at: int) -> tuple[Seen, ...]:
         """In the order of setting, so that the same hatches always give the same numbers."""
         hatches: list[tuple[str, Iterable[SeenBatch]]] = [
@@ -103,13 +113,14 @@ class Lots:
         ]
         # What is remembered comes last: of a hatch that a source knows too it had all the readings.
         hatches += [(vessel, own), *self._remembered.items()]
-        batches = {
-            (batch.set_at, name): batch for name, some in hatches for batch in some if batch.lot == lot
-        }
+        by_vessel: dict[str, dict[int, SeenBatch]] = {}
+        for name, some in hatches:
+            by_vessel.setdefault(name, {}).update((batch.set_at, batch) for batch in some)
         found = [
-            (set_at, name, grid)
-            for (set_at, name), batch in batches.items()
-            if set_at > at - REMEMBERED_S and (grid := batch.by(at)) is not None
+            (batch.set_at, name, grid)
+            for name, batches in by_vessel.items()
+            for batch in counted([batches[set_at] for set_at in sorted(batches)], at)
+            if batch.lot == lot and (grid := batch.by(at)) is not None
         ]
         return tuple(sorted(found, key=lambda seen: seen[:2]))
 
@@ -136,12 +147,11 @@ class Lots:
         return Start(tuple(array("d", (w / total for w in nodes)) for nodes in spread), of_next(shares))
 
     def _said(self, grid: HatchGrid, lot: str | None, set_at: int) -> Evidence:
-        key = (grid, lot, set_at // DAY_S)
-        if key not in self._evidence:
-            while len(self._evidence) >= KEPT * 4:
-                del self._evidence[next(iter(self._evidence))]
-            self._evidence[key] = grid.evidence(self._start(lot, set_at, ()))
-        return self._evidence[key]
+        by_lot = self._evidence.setdefault(grid, {})
+        key = lot, set_at // DAY_S
+        if key not in by_lot:
+            by_lot[key] = grid.evidence(self._learned(lot, set_at, ()))
+        return by_lot[key]
 
 
 def _weighed(values: Sequence[float], by: Sequence[float]) -> tuple[float, ...]:

@@ -3,7 +3,9 @@
 The paths are spread out by fixed sets of standard normal paths (`normal_paths`): no chance in it.
 """
 
+from array import array
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, hypot, pi, sqrt
 
@@ -83,7 +85,7 @@ class WarmthForecast:
         self._dark = now.dark
         self._lit: dict[tuple[float, bool], list[float]] = {}
         self._moments = [now.at]
-        self._water = [[now.water_c + now.margin_c / Z90 * z for z in order(NOW_ORDER)]]
+        self._water = [array("d", (now.water_c + now.margin_c / Z90 * z for z in order(NOW_ORDER)))]
         self._hour = calendar.local(now.at).hour
         self._failing = self._share_failing()
         self._last = now.at + (HOURS_MOST - 2) * HOUR_S
@@ -113,15 +115,15 @@ class WarmthForecast:
         return paths[PATHS // 2], 0.5 * (paths[-1 - tenth] - paths[tenth]) / Z90
 
     @staticmethod
-    def _quantiles(values: list[float]) -> Estimate:
+    def _quantiles(values: Sequence[float]) -> Estimate:
         probe = order(PROBE_ORDER)
         return of_points((value + PROBE_SD_C * z, 1.0) for value, z in zip(values, probe, strict=True))
 
-    def _rows(self, began: int, ended: int) -> list[list[float]]:
+    def _rows(self, began: int, ended: int) -> list[Sequence[float]]:
         within = [row for at, row in zip(self._moments, self._water, strict=True) if began < at < ended]
         return [self._row(began), *within, self._row(max(began, ended))]
 
-    def _row(self, at: int) -> list[float]:
+    def _row(self, at: int) -> Sequence[float]:
         place = bisect_right(self._moments, at)
         if place == 0:
             return self._water[0]
@@ -147,7 +149,7 @@ class WarmthForecast:
         ]
         hours, step = (ended - began) / HOUR_S, len(self._water)
         heated = self._heater.heated(passive, self._water[-1], hours, step) if self._heater else passive
-        self._water.append(heated)
+        self._water.append(array("d", heated))
 
     def _around(self, began: int, ahead_h: int) -> list[float]:
         """What surrounds the cup in the hour of `began`, lamp aside, on each path."""

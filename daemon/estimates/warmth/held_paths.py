@@ -1,5 +1,6 @@
 """The paths of a forecast on which a heater works: there the water falls no further than it is held."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp
 
@@ -32,7 +33,7 @@ class HeldPaths:
             for path, (a, b) in enumerate(apart)
         ]
 
-    def heated(self, passive: list[float], before: list[float], hours: float, step: int) -> list[float]:
+    def heated(self, passive: list[float], before: Sequence[float], hours: float, step: int) -> list[float]:
         """What it makes of water that would be `passive` after so many hours, and was `before`, °C."""
         swing, sd = order(SWING_ORDER + step), self._swing_sd_c
         return [

@@ -16,11 +16,13 @@ HOURS_MOST = 8 * 24
 _ALL = tuple(quantile((path + 0.5) / PATHS) for path in range(PATHS))
 
 
-@cache
-def order(number: int) -> tuple[float, ...]:
+def _order(number: int) -> tuple[float, ...]:
     """The normal's middles, one a path, in an order by a number; different numbers hardly correlate."""
     factor = 1 + (number * number + 7 * number + 3) % (PATHS - 1)
     return tuple(_ALL[(path * factor + 13 * number) % PATHS] for path in range(PATHS))
+
+
+order = cache(_order)
 
 
 @cache
@@ -33,7 +35,7 @@ def by_hour(first: int, own_share: float, fades_h: float) -> tuple[Sequence[floa
     found = []
     for hour in range(HOURS_MOST):
         if hour:
-            fresh = order(first + 1 + hour)
+            fresh = _order(first + 1 + hour)  # asked for this once
             passing = tuple(
                 keep * p + sqrt(1.0 - keep * keep) * f for p, f in zip(passing, fresh, strict=True)
             )

@@ -10,6 +10,7 @@ Analysis* [M]): a room that stays warm by night, for want of a set-back or of a 
 on weekends; and what weekends are deeper than nights tell, the evening before them is too.
 """
 
+from collections.abc import MutableSequence
 from dataclasses import dataclass
 from functools import cache
 from math import exp
@@ -130,11 +131,13 @@ def of_weekends(with_friday: bool = True) -> tuple[float, ...]:
     return (*(0.0,) * DAY_H, *other, friday, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
-def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
+Rows = list[MutableSequence[float]]
+
+
+def covariance(fast_sd: float, slow_sd: float) -> Rows:
     """How unsure it is: rows of the state's covariance, K²."""
     nights = of_nights()
-    rows = [[DEPTH_SD * DEPTH_SD * a * b for b in nights] for a in nights]
-    rows = deepened(rows, IDLE_SD)
+    rows = deepened([[DEPTH_SD * DEPTH_SD * a * b for b in nights] for a in nights], IDLE_SD)
     own = [NIGHT_OWN_SD + (NOON_OWN_SD - NIGHT_OWN_SD) * sunny(hour) for hour in range(DAY_H)]
     for a in range(DAY_H):
         for b in range(DAY_H):
@@ -150,7 +153,7 @@ def covariance(fast_sd: float, slow_sd: float) -> list[list[float]]:
     return rows
 
 
-def deepened(rows: list[list[float]], sd_k: float, *, with_friday: bool = True) -> list[list[float]]:
+def deepened(rows: Rows, sd_k: float, *, with_friday: bool = True) -> Rows:
     """New rows, less sure by `sd_k` of how deep days without people are, and the night before them too."""
     deeper = of_weekends(with_friday)
     return [
@@ -159,7 +162,7 @@ def deepened(rows: list[list[float]], sd_k: float, *, with_friday: bool = True) 
     ]
 
 
-def idle_depth(mean: list[float], rows: list[list[float]]) -> tuple[float, float]:
+def idle_depth(mean: list[float], rows: Rows) -> tuple[float, float]:
     """What the hours of days without people add on the mean, K, and the variance of that, K²."""
     idle_hours = slice(DAY_H, 2 * DAY_H)
     variance = sum(sum(row[idle_hours]) for row in rows[idle_hours]) / DAY_H**2

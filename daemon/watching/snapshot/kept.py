@@ -4,6 +4,7 @@ import logging
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from daemon.watching.snapshot import file
 from daemon.watching.snapshot.codec import Codec, Tree, Unkept
 
 log = logging.getLogger(__name__)
@@ -21,25 +22,25 @@ class KeptPart:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """State as it was at `at` (Unix s), as trees by the names of its parts."""
+    """State as it was at `at` (Unix s): the file's lines by the names of its parts."""
 
     at: int
-    trees: Mapping[str, Tree]
+    lines: Mapping[str, bytes]
 
     def part(self, name: str, given: Mapping[str, object]) -> object | None:
         """A part of it; None where it was not kept, or cannot be read."""
-        if name not in self.trees:
+        if name not in self.lines:
             return None
         try:
-            return _codec(given).state(self.trees[name])
+            return _codec(given).state(file.said(self.lines[name]))
         except Unkept as error:
             log.warning("%s: %s; computed anew", name, error)
             return None
 
 
-def trees(parts: Mapping[str, KeptPart]) -> dict[str, Tree]:
-    """The parts as trees. Raises Unkept for state that is of no known class."""
-    return {name: _codec(part.given).tree(part.state) for name, part in parts.items()}
+def tree_of(part: KeptPart) -> Tree:
+    """A part as a tree. Raises Unkept for state that is of no known class."""
+    return _codec(part.given).tree(part.state)
 
 
 def _codec(given: Mapping[str, object]) -> Codec:

@@ -32,7 +32,7 @@ def program() -> str:
     ]
     files = [path for folder in folders for path in sorted(folder.rglob("*.py"))]
     files += sorted(Path(hours.__file__).parent.glob("*.py"))
-    return _few(sys.version, *(path.read_bytes() for path in files))
+    return _few(sys.version, sys.byteorder, *files)
 
 
 class Past:
@@ -63,6 +63,6 @@ class Past:
 def _few(*things: object) -> str:
     digest = sha256()
     for thing in things:
-        said = thing if isinstance(thing, bytes) else repr(thing).encode()
+        said = thing.read_bytes() if isinstance(thing, Path) else repr(thing).encode()
         digest.update(b"%d:" % len(said) + said)
     return digest.hexdigest()

@@ -2,8 +2,9 @@
 
 import logging
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
+from itertools import chain
 from pathlib import Path
 from typing import Protocol
 
@@ -11,8 +12,8 @@ from daemon.seconds import HOUR_S
 from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.watching.snapshot import file
-from daemon.watching.snapshot.codec import Tree, Unkept
-from daemon.watching.snapshot.kept import OLD_HATCHES, TRUST, Kept, KeptPart, of_vessel, trees
+from daemon.watching.snapshot.codec import Unkept
+from daemon.watching.snapshot.kept import OLD_HATCHES, TRUST, Kept, KeptPart, of_vessel, tree_of
 from daemon.watching.snapshot.past import Past
 from daemon.watching.vessel_hours import fed_with
 
@@ -42,17 +43,16 @@ class Snapshots:
 
     def found(self, connection: sqlite3.Connection, now: int) -> Kept | None:
         """What fits the store; None where there is nothing, or nothing whole."""
-        said = file.read(self._folder)
-        if not isinstance(said, dict) or not isinstance(said.get("parts"), dict):
+        lines = file.read(self._folder)
+        head = _head(lines)
+        if head is None or head[0] > now:
             return None
-        at = said.get("at")
-        if type(at) is not int or not 0 < at <= now:
-            return None
+        at, kept_keys = head
         keys = self._keys(connection, at)
         fitting = {
-            name: part["tree"]
-            for name, part in said["parts"].items()
-            if isinstance(part, dict) and "tree" in part and part.get("key") == keys.get(name, "")
+            name: line
+            for (name, key), line in zip(kept_keys.items(), lines[1:], strict=True)
+            if key == keys.get(name, "")
         }
         # Old hatches ask for their deeds themselves, and fit a store that has none.
         spared = fitting.keys() - {OLD_HATCHES}
@@ -76,17 +76,13 @@ class Snapshots:
         newest = reading_store.newest_at(connection)
         if newest is not None and newest > at:  # the clock went back: not all up to `at` is all there was
             return
+        parts = {name: part for one in believers for name, part in one.parts().items()}
         try:
-            parts = trees({name: part for one in believers for name, part in one.parts().items()})
-            file.write(self._folder, {"at": at, "parts": self._with_keys(connection, at, parts)})
+            keys = self._keys(connection, at)
+            head = {"at": at, "keys": {name: keys[name] for name in parts}}
+            file.write(self._folder, chain([head], map(tree_of, parts.values())))
         except (OSError, sqlite3.Error, Unkept) as error:
             log.warning("no snapshot was kept: %s", error)
-
-    def _with_keys(
-        self, connection: sqlite3.Connection, at: int, parts: Mapping[str, Tree]
-    ) -> dict[str, dict[str, Tree]]:
-        keys = self._keys(connection, at)
-        return {name: {"key": keys[name], "tree": tree} for name, tree in parts.items()}
 
     def _keys(self, connection: sqlite3.Connection, at: int) -> Mapping[str, str]:
         past = Past(self._station, connection, at)
@@ -95,3 +91,14 @@ class Snapshots:
             for vessel in self._station.vessels
         }
         return vessels | {TRUST: past.of_all_readings(), OLD_HATCHES: past.of_starts()}
+
+
+def _head(lines: Sequence[bytes]) -> tuple[int, dict[str, object]] | None:
+    """When it was taken (Unix s), and the key of each part in the order of their lines."""
+    try:
+        told = file.said(lines[0])
+        at, keys = told["at"], told["keys"]
+    except (Unkept, TypeError, LookupError):
+        return None
+    fits = type(at) is int and at > 0 and isinstance(keys, dict) and len(keys) == len(lines) - 1
+    return (at, keys) if fits else None

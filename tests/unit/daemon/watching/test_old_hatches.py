@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from daemon.care.deed import Deed
-from daemon.estimates.hatch.lots import REMEMBERED_S
+from daemon.estimates.hatch.lots import NEWEST, REMEMBERED_S
 from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
@@ -100,6 +100,18 @@ def test_a_look_of_last_term_that_is_withdrawn_now_is_unlearned(store: WritingSt
     after = beliefs.estimates("tray", NOW)["hatch_t50"]
     assert after != before
     assert after == Beliefs(STATION, store.connection, NOW).estimates("tray", NOW)["hatch_t50"]
+
+
+def test_looks_that_say_nothing_take_no_hatch_its_place(store: WritingStore) -> None:
+    new_batch(store)
+    hatch(store, "jar", LAST_TERM)
+    known = width_h(store)
+    for n in range(1, NEWEST + 1):
+        set_at = LAST_TERM + n * 2 * DAY
+        add(store, Deed(set_at, "jar", "set", 0.5, {"lot": "spring", "salt_g_per_l": 25.0}))
+        add(store, Deed(set_at + 12 * HOUR, "jar", "count"))  # of how many nobody wrote down
+        add(store, Deed(set_at + 23 * HOUR, "jar", "end"))
+    assert width_h(store) == known
 
 
 def test_a_hatch_tells_the_same_when_it_has_grown_too_old_to_be_read_whole(tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """What hatches of one lot say about each other, in whatever vessel."""
 
+import gc
 import math
 from dataclasses import replace
 from datetime import date
@@ -10,15 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.care.deed import Deed
+from daemon.estimates.hatch.grid import Evidence, HatchGrid
 from daemon.estimates.hatch.hatchable_share import share_prior, shares
-from daemon.estimates.hatch.lots import REMEMBERED_S, GivenLot, Lots
+from daemon.estimates.hatch.lots import NEWEST, READ_WHOLE_S, REMEMBERED_S, GivenLot, Lots
 from daemon.estimates.quantile import Estimate
 from daemon.estimates.vessel import VesselBelief
 from daemon.science.strains import STRAINS, Strain
 from tests.kit.station import tray
 
 START = 1_800_316_800  # 2027-01-19 00:00 UTC, a Tuesday
-HOUR = 3600
+HOUR, DAY = 3600, 86_400
 CUP = tray()
 Look = tuple[int, str, float | None]  # hours after set, deed, amount
 LOOKS: tuple[Look, ...] = ((12, "first-swimmer", None), (15, "hatched", 0.5), (20, "hatched", 0.9))
@@ -124,17 +126,57 @@ def test_what_is_older_than_the_readings_that_are_kept_is_not_used() -> None:
     assert width(hours_to_half(jar, late - 10 * HOUR)) < 0.7 * width(hours_to_half(pot, late + HOUR))
 
 
+def looked_at(belief: VesselBelief, set_at: int) -> None:
+    belief.feed_deed(Deed(set_at, "a", "set", 0.5, {"lot": "spring"}))
+    belief.feed_deed(Deed(set_at + 20 * HOUR, "a", "first-swimmer"))
+    belief.feed_deed(Deed(set_at + 90 * HOUR, "a", "end"))
+
+
 def test_a_vessel_that_runs_for_years_keeps_no_more_hatches_than_anybody_asks_for() -> None:
-    belief, apart = Shelf().vessel("a"), 50 * 24 * HOUR
-    for begins in range(START, START + 15 * apart, apart):
-        belief.feed_deed(Deed(begins, "a", "set", 0.5, {"lot": "spring"}))
-        belief.feed_deed(Deed(begins + 20 * HOUR, "a", "first-swimmer"))
-        belief.feed_deed(Deed(begins + 90 * HOUR, "a", "end"))
-    now = START + 14 * apart + 90 * HOUR
+    belief, apart = Shelf().vessel("a"), 10 * DAY
+    for begins in range(START, START + 30 * apart, apart):
+        looked_at(belief, begins)
+    now = START + 29 * apart + 90 * HOUR
     kept = [hatch.set_at for hatch in belief.hatches(now)]
-    assert kept == sorted(kept)
-    assert {at for at in range(START, now, apart) if at > now - REMEMBERED_S} <= set(kept)
-    assert min(kept) > now - REMEMBERED_S - 101 * 24 * HOUR
+    recent = [at for at in range(START, now, apart) if at > now - READ_WHOLE_S]
+    assert kept == [recent[0] - n * apart for n in range(NEWEST, 0, -1)] + recent
+
+
+def test_of_the_hatches_before_the_days_that_are_read_whole_the_newest_count_though_all_were_fed() -> None:
+    """A start reads no more of them (`daemon.watching.old_hatches`), and must change nothing."""
+    now = START + 2 * READ_WHOLE_S
+
+    def found(odd: int) -> Estimate:
+        """With one more than count, of which the `odd`th newest was looked at by somebody else."""
+        shelf = Shelf()
+        for n in range(NEWEST + 1, 0, -1):
+            looks = ((8, "first-swimmer", None), *LOOKS[1:]) if n == odd else LOOKS
+            shelf.hatch("a", now - READ_WHOLE_S - n * 2 * DAY, looks, 22)
+        return hours_to_half(shelf.hatch("pot", now, (), 1), now + HOUR)
+
+    assert found(odd=NEWEST + 1) == found(odd=0) != found(odd=NEWEST)
+
+
+def test_over_years_no_more_is_kept_of_looks_than_of_the_hatches_that_count() -> None:
+    """A look that waits for its reading is taken ahead by whoever asks; what was made for that goes, too."""
+    deeds = {0: "set", 20: "hatched", 92: "end"}
+    shelf, apart, batches = Shelf(), 15 * DAY, 22
+    both = [(name, shelf.vessel(name)) for name in ("a", "b")]
+    for at in range(START, START + batches * apart, 4 * HOUR):
+        hour = (at - START) % apart // HOUR
+        for name, belief in both:
+            belief.feed_reading(at, "water_c", 25.0)
+            if hour in deeds:
+                belief.feed_deed(Deed(at, name, deeds[hour], 0.5, {"lot": "spring"}))
+        if hour in (20, 24):
+            for _, belief in both:
+                belief.estimates(at + HOUR)
+    gc.collect()
+    kept = {kind: sum(type(one) is kind for one in gc.get_objects()) for kind in (HatchGrid, Evidence)}
+    count = 2 * (NEWEST + READ_WHOLE_S // apart)
+    assert count + 6 < 2 * batches
+    assert kept[HatchGrid] <= count + 6  # and those that run
+    assert kept[Evidence] <= count + 6
 
 
 def test_the_order_in_which_vessels_come_does_not_matter() -> None:

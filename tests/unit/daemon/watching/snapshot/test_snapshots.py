@@ -27,7 +27,7 @@ from daemon.store.file import WritingStore
 from daemon.store.time_correction import correct_times
 from daemon.watching.beliefs import Beliefs
 from daemon.watching.snapshot import file, past
-from daemon.watching.snapshot.kept import Kept, trees
+from daemon.watching.snapshot.kept import Kept, tree_of
 from daemon.watching.snapshot.snapshots import EVERY_S, Snapshots
 from daemon.watching.trust_desk import TrustDesk
 from sensors.reading import Quality, Reading
@@ -135,7 +135,7 @@ class Room:
     def state(self) -> str:
         """All that is believed and known of the probes, to the last digit, as a digest of it."""
         parts = {**self.beliefs.parts(), **self.trust.parts()}
-        told = {name: written_out(tree, []) for name, tree in trees(parts).items()}
+        told = {name: written_out(tree_of(part), []) for name, part in parts.items()}
         return sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()
 
 
@@ -258,7 +258,7 @@ def started(room: Room, plan: Station | None = None) -> set[str]:
     for vessel_id in ("cup", "cone"):
         found = room.beliefs.estimates(vessel_id, room.now)
         assert repr(found) == repr(anew.estimates(vessel_id, room.now))
-    return set() if kept is None else set(kept.trees)
+    return set() if kept is None else set(kept.lines)
 
 
 def test_after_a_clean_stop_a_start_reads_nothing_anew(room: Room) -> None:
@@ -356,27 +356,38 @@ def test_a_tree_that_cannot_be_read_is_read_anew_from_the_store(
     room: Room, caplog: pytest.LogCaptureFixture
 ) -> None:
     room.stop()
-    said = file.read(room.folder)
-    said["parts"]["vessel cup"]["tree"][2]["_water"] = ["object", "Popen", {"args": "true"}]
-    said["parts"]["vessel cone"]["tree"] = ["list"]
-    said["parts"]["trust"]["tree"] = 5
-    file.write(room.folder, said)
+    head, *trees = map(file.said, file.read(room.folder))
+    spoiled = dict(zip(head["keys"], trees, strict=True))
+    spoiled["vessel cup"][2]["_water"] = ["object", "Popen", {"args": "true"}]
+    spoiled["vessel cone"], spoiled["trust"] = ["list"], 5
+    file.write(room.folder, [head, *spoiled.values()])
     assert started(room) == ALL
     assert "vessel cup: snapshot: found no state of ours" in caplog.text
 
 
 @pytest.mark.parametrize(
-    "said",
-    [[], "x", {"at": 1}, {"parts": {}}, {"at": "1", "parts": {}}, {"at": 2**60, "parts": {"trust": 1}}],
+    "lines",
+    [
+        [],
+        [[]],
+        ["x"],
+        [{"at": 1}],
+        [{"keys": {}}],
+        [{"at": "1", "keys": {}}],
+        [{"at": 2**60, "keys": {"trust": ""}}, 1],
+        [{"at": 1, "keys": {"trust": ""}}],
+        [{"at": 1, "keys": ["trust"]}, 1],
+        [{"at": 1, "keys": {}}, 1],
+    ],
 )
-def test_a_file_of_another_shape_is_as_none(room: Room, said: object) -> None:
-    file.write(room.folder, said)
+def test_a_file_of_another_shape_is_as_none(room: Room, lines: list[object]) -> None:
+    file.write(room.folder, lines)
     assert started(room) == set()
 
 
 def test_while_the_clock_is_behind_what_was_read_nothing_is_kept(room: Room) -> None:
     room.snapshots.take(room.connection, room.now - 1, room.beliefs, room.trust)
-    assert file.read(room.folder) is None
+    assert file.read(room.folder) == []
 
 
 def doubted_neighbour(room: Room, *, silent: bool) -> None:
