@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from flask import Flask, Response
+from werkzeug.datastructures import MultiDict
 from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
@@ -18,7 +19,7 @@ from daemon.page.guard.pin import page_folder
 from daemon.page.known_station import KnownStation
 from daemon.page.station_forms import STATION_FORMS, StationForm
 from daemon.page.views import VIEWS
-from daemon.page.views.station import carried_out
+from daemon.page.views.station import carried_out, held
 from daemon.seconds import DAY_S
 from daemon.stored_station import moment_of
 from reports.page import frame
@@ -40,12 +41,15 @@ def make_site(
     site.config["SEND_FILE_MAX_AGE_DEFAULT"] = _KEPT_S
     environment().globals.update(static=_static, views=frame.views)
     station = KnownStation(state)
-    protect(site, folder=page_folder(state), station=station, now=clock, machine=machine or None)
+    guard = protect(site, folder=page_folder(state), station=station, now=clock, machine=machine or None)
     for path, view in VIEWS.items():
         site.add_url_rule(path, path, partial(_seen, state, moment, view), methods=["GET"])
     for path, form in STATION_FORMS.items():
         site.add_url_rule(path, path, partial(_carried_out, state, moment, form), methods=["POST"])
-    site.register_blueprint(make_deeds(state, moment))
+        guard.again[path] = partial(_held, state, moment)
+    deeds, again = make_deeds(state, moment)
+    site.register_blueprint(deeds)
+    guard.again.update(again)
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, fault.of_store)
     return site
@@ -62,6 +66,11 @@ def _carried_out(state: Path, moment: Moment, form: StationForm) -> Response | t
     """The guard has let it pass: whoever sends a form is signed in."""
     with glancing(state, moment) as glance:
         return carried_out(glance, form)
+
+
+def _held(state: Path, moment: Moment, form: MultiDict[str, str]) -> str:
+    with glancing(state, moment) as glance:
+        return held(glance, form)
 
 
 def _static(name: str) -> str:

@@ -78,6 +78,12 @@ def sign_in_first() -> str:
 
 
 @_spoken
+def sign_in_and_go_on() -> str:
+    """The same, where what was filled in is kept at hand."""
+    return say("Nothing was noted yet: give the PIN, and what you filled in stands here again.")
+
+
+@_spoken
 def foreign_form() -> str:
     """A form that does not come from this page."""
     return say("The form came from another page. Open the vessel here and do it once more.")
