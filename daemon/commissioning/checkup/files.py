@@ -15,6 +15,7 @@ from daemon.store.file import FILE_NAME, StoreBroken, open_for_reading
 from daemon.store.file_check import look_through
 from daemon.store.mishaps import last_rows_aside
 from daemon.store.schema import is_current
+from reports.page.person_names import to_ask_about
 
 _OTHERS = 0o007
 _OTHERS_WRITE = 0o002
@@ -41,6 +42,18 @@ def station_file(path: Path, account: ServiceAccount) -> tuple[Station | None, l
         probes, vessels = len(station.probes), len(station.vessels)
         found = ok("station file", f"{path}: {station.name}, probes: {probes}, vessels: {vessels}")
     return station, [found]
+
+
+def labels(station: Station) -> list[Finding]:
+    """Names of vessels and probes that look like a person's: letters carry them to others."""
+    return [
+        look(
+            "names",
+            f"{label} looks like a person's name, and stands in letters and calendars",
+            f'Call it by a number or a creature. If it is no name: no_names = ["{label}"] below [station].',
+        )
+        for label in to_ask_about(station.labels, station.no_names)
+    ]
 
 
 def state_folder(state: Path, account: ServiceAccount) -> Finding:

@@ -15,6 +15,7 @@ from reports.page import forms
 from reports.page import station_alarms as alarm_words
 from reports.page import station_post as post_words
 from reports.page import station_records as record_words
+from reports.page.person_names import to_ask_about
 from reports.page.station_probes import probe_lines
 
 
@@ -72,5 +73,6 @@ def _shown(
         sent=post_words.sent_lines(setting, post),
         kept=record_words.keeping_lines(setting, station_now.keeping(glance)),
         clock=record_words.clock_line(setting),
+        names=record_words.name_lines(setting, to_ask_about(glance.station.labels, glance.station.no_names)),
         file=record_words.file_lines(setting, overlooked),
     )
