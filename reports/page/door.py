@@ -96,6 +96,18 @@ def old_form() -> str:
 
 
 @_spoken
+def old_feed() -> str:
+    """Somebody asked for the calendar by a secret address that is none, or none any more."""
+    return say("This address of the calendar holds no more: the page shows the new one, on “To take away”.")
+
+
+@_spoken
+def no_new_feed() -> str:
+    """The folder takes no new secret address."""
+    return say("No new address could be kept, so the old one holds on: is the disk full?")
+
+
+@_spoken
 def unknown_name(host: str, names: Sequence[str]) -> str:
     """The page was called by a name that is not its own."""
     return say(

@@ -33,9 +33,9 @@ def bare_line(line: str, status: int) -> Response:
     return Response(line + "\n", status, content_type="text/plain; charset=utf-8")
 
 
-def refused_form(language: str, line: str) -> Response:
+def refused_form(language: str, line: str, status: int = 403) -> Response:
     """A form that was not taken, and a way back."""
-    return Response(render("fault.html", language, title=door.not_noted(language), line=line), 403)
+    return Response(render("fault.html", language, title=door.not_noted(language), line=line), status)
 
 
 def pin_form(

@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from daemon.page.guard import sign_in
 from daemon.page.guard.answers import MOST_BODY_KB, SIGN_IN, SIGN_OUT
 from daemon.page.guard.desk import SignInDesk
+from daemon.page.guard.feed import NEW_KEY, FeedKey
 from daemon.page.guard.headers import put_headers
 from daemon.page.guard.visit import NAME, Guard, csrf_field, may_write, sign_in_path
 from daemon.station import Station
@@ -35,7 +36,9 @@ def protect(
     and is asked once a request; `machine` is the machine's host name, its own where None. Templates may call
     `csrf_field`, `may_write` and `sign_in_path`.
     """
-    guard = Guard(SignInDesk(folder, now, environ), station, machine or socket.gethostname())
+    guard = Guard(
+        SignInDesk(folder, now, environ), FeedKey(folder, now), station, machine or socket.gethostname()
+    )
     app.extensions[NAME] = guard
     app.config["MAX_CONTENT_LENGTH"] = app.config["MAX_FORM_MEMORY_SIZE"] = MOST_BODY_KB * 1024
     app.config["MAX_FORM_PARTS"] = _MOST_FIELDS
@@ -53,5 +56,6 @@ def protect(
     app.add_url_rule(SIGN_IN, "show_sign_in", sign_in.show, methods=["GET"])
     app.add_url_rule(SIGN_IN, "sign_in", sign_in.take, methods=["POST"])
     app.add_url_rule(SIGN_OUT, "sign_out", sign_in.leave, methods=["POST"])
+    app.add_url_rule(NEW_KEY, "new_feed", sign_in.new_feed, methods=["POST"])
     environment().globals.update(csrf_field=csrf_field, may_write=may_write, sign_in_path=sign_in_path)
     return guard

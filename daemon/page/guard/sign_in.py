@@ -1,4 +1,4 @@
-"""The views to sign in and out."""
+"""The views to sign in and out, and to have a new secret address."""
 
 from collections.abc import Callable
 from math import ceil
@@ -6,7 +6,15 @@ from math import ceil
 from flask import g, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from daemon.page.guard.answers import DEVICE_COOKIE, SESSION_COOKIE, HeldForm, own_path, pin_form, set_cookie
+from daemon.page.guard.answers import (
+    DEVICE_COOKIE,
+    SESSION_COOKIE,
+    HeldForm,
+    own_path,
+    pin_form,
+    refused_form,
+    set_cookie,
+)
 from daemon.page.guard.desk import SignIn
 from daemon.page.guard.origins import visitor_of
 from daemon.page.guard.sessions import DEVICE_S, day_ends_at
@@ -51,6 +59,15 @@ def take() -> AnyResponse:
     set_cookie(answer, SESSION_COOKIE, came.session, None)
     set_cookie(answer, DEVICE_COOKIE, came.device or "", DEVICE_S)
     return answer
+
+
+def new_feed() -> AnyResponse:
+    """The calendar gets another secret address: the guard has let it pass, so who asks is signed in."""
+    try:
+        guard().feed.renew()
+    except OSError:
+        return refused_form(guard().language(), door.no_new_feed(guard().language()), 503)
+    return redirect("/take-away", 303)
 
 
 def leave() -> AnyResponse:

@@ -6,6 +6,7 @@ signed in, so a view cannot forget to ask. Nothing may be changed by GET.
 
 import hmac
 from collections.abc import Callable
+from math import ceil
 from typing import Any
 from urllib.parse import urlencode, urlsplit
 
@@ -27,8 +28,9 @@ from daemon.page.guard.answers import (
     refused_form,
 )
 from daemon.page.guard.desk import SignInDesk
+from daemon.page.guard.feed import FEED, KEY, FeedKey
 from daemon.page.guard.held import leads_to, packed, told_path, unpacked
-from daemon.page.guard.origins import is_own_host, is_own_origin, may_come, own_names
+from daemon.page.guard.origins import is_own_host, is_own_origin, may_come, own_names, visitor_of
 from daemon.page.guard.sessions import Session, form_token
 from daemon.station import PagePlan, Station
 from reports.page import door
@@ -43,8 +45,11 @@ _METHODS = ("GET", "HEAD", "POST")
 class Guard:
     """What is known of the request under way: who sends it, and what that one may."""
 
-    def __init__(self, desk: SignInDesk, station: Callable[[], Station | None], machine: str) -> None:
+    def __init__(
+        self, desk: SignInDesk, feed: FeedKey, station: Callable[[], Station | None], machine: str
+    ) -> None:
         self.desk = desk
+        self.feed = feed
         self._station = station
         self._machine = machine
         # By the endpoint that takes a form: what shows it once more with what was filled in, and records
@@ -143,7 +148,18 @@ class Guard:
     def _refused_reading(self) -> AnyResponse | None:
         if request.path == SIGN_IN or request.endpoint == "static" or self.may_read():
             return None
+        if request.path == FEED and KEY in request.args:
+            return self._refused_feed(request.args[KEY])
         return self.ask_for_pin("", 403, next_page=_asked_for())
+
+    def _refused_feed(self, told: str) -> AnyResponse | None:
+        wait_s = self.feed.refused_s(told, visitor_of(request.remote_addr))
+        if wait_s is None:
+            return None
+        answer = bare_line(door.old_feed(self.language()), 429 if wait_s else 404)
+        if wait_s:
+            answer.headers["Retry-After"] = str(ceil(wait_s))
+        return answer
 
     def ask_for_pin(
         self, line: str, status: int, *, next_page: str, held: HeldForm = NOTHING_HELD
