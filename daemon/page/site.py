@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from flask import Flask, Response
+from werkzeug.datastructures import MultiDict
 from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
@@ -20,7 +21,7 @@ from daemon.page.known_station import KnownStation
 from daemon.page.setting_up.doors import make_set_up
 from daemon.page.station_forms import STATION_FORMS, StationForm
 from daemon.page.views import VIEWS
-from daemon.page.views.station import carried_out
+from daemon.page.views.station import carried_out, held
 from daemon.seconds import DAY_S
 from daemon.stored_station import moment_of
 from reports.page import frame
@@ -47,7 +48,7 @@ def make_site(
     site.config["SEND_FILE_MAX_AGE_DEFAULT"] = _KEPT_S
     environment().globals.update(static=_static, views=frame.views)
     station = KnownStation(state)
-    protect(
+    guard = protect(
         site,
         folder=page_folder(state),
         station=station,
@@ -59,7 +60,10 @@ def make_site(
         site.add_url_rule(path, path, partial(_seen, state, moment, view), methods=["GET"])
     for path, form in STATION_FORMS.items():
         site.add_url_rule(path, path, partial(_carried_out, state, moment, form), methods=["POST"])
-    site.register_blueprint(make_deeds(state, moment))
+        guard.again[path] = partial(_held, state, moment)
+    deeds, again = make_deeds(state, moment)
+    site.register_blueprint(deeds)
+    guard.again.update(again)
     site.register_blueprint(make_set_up(state, clock))
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, partial(fault.of_store, state))
@@ -77,6 +81,11 @@ def _carried_out(state: Path, moment: Moment, form: StationForm) -> Response | t
     """The guard has let it pass: whoever sends a form is signed in."""
     with glancing(state, moment) as glance:
         return carried_out(glance, form)
+
+
+def _held(state: Path, moment: Moment, form: MultiDict[str, str]) -> str:
+    with glancing(state, moment) as glance:
+        return held(glance, form)
 
 
 def _static(name: str) -> str:

@@ -16,6 +16,7 @@ from daemon.store.file import FILE_NAME, StoreBroken, open_for_reading
 from daemon.store.file_check import look_through
 from daemon.store.mishaps import last_rows_aside
 from daemon.store.schema import is_current
+from reports.page.person_names import to_ask_about
 
 _WRITE = (
     "Let the page write it (its PIN first: sudo naupliad page pin), or write it yourself:"
@@ -56,6 +57,18 @@ def _kept_from(path: Path, account: ServiceAccount) -> Finding:
         if not account.may(path, READ):
             return wrong("station file", f"{path}: {account.name} may not read it", f"sudo chmod 644 {path}")
     return look("station file", f"{path}: you may not read it", _AS_DAEMON)
+
+
+def labels(station: Station) -> list[Finding]:
+    """Names of vessels and probes that look like a person's: letters carry them to others."""
+    return [
+        look(
+            "names",
+            f"{label} looks like a person's name, and stands in letters and calendars",
+            f'Call it by a number or a creature. If it is no name: no_names = ["{label}"] below [station].',
+        )
+        for label in to_ask_about(station.labels, station.no_names)
+    ]
 
 
 def state_folder(state: Path, account: ServiceAccount) -> Finding:

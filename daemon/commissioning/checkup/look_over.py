@@ -6,6 +6,7 @@ from pathlib import Path
 from daemon.commissioning.checkup import files, system
 from daemon.commissioning.checkup.devices import devices, one_wire
 from daemon.commissioning.checkup.finding import Finding
+from daemon.commissioning.checkup.local_page import local_page
 from daemon.commissioning.checkup.service_account import account_found, service_account
 from daemon.commissioning.checkup.ways_out import ways_out
 from daemon.commissioning.machine import Machine
@@ -26,6 +27,8 @@ def findings(config: Path, state: Path, machine: Machine, *, reach: bool) -> Ite
     if station is None:
         yield from one_wire([], account, machine)  # no station is without a water thermometer
     else:
+        yield from files.labels(station)
+        yield from local_page(station.page, state, machine)
         yield from ways_out(station, state, machine, reach=reach)
         yield from devices(station, account, machine)
 

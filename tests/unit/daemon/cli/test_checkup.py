@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from daemon.commissioning.checkup.devices import switch_on
 from daemon.commissioning.checkup.service_account import ENTER, READ, WRITE, service_account
+from daemon.page.guard.pin import Cost, page_folder, set_pin
 from daemon.store.file import FILE_NAME, WritingStore
 from tests.kit.command_line import Said
 from tests.kit.file_machine import machine, naupliad
@@ -106,6 +107,75 @@ def test_what_is_wrong_is_one_line_with_what_to_do_and_ends_with_one(pi: Pi) -> 
     (line,) = [line for line in said.out.splitlines() if line.startswith("wrong")]
     assert line.startswith(f"wrong  station file  no {pi.config}. Do: Let the page write it")
     assert "sudo naupliad page pin" in line
+
+
+# --- the local page, and names ---
+
+
+PAGE = "\n[page]\n"
+
+
+@pytest.mark.parametrize(
+    ("page", "told"),
+    [
+        ('listen = "lan"', "no PIN is set"),
+        ('address = "http://naupliad.local:8077"', "the page answers this machine only"),
+        ('listen = "lan"\naddress = "http://naupliad.local"', "the page listens at port 8077"),
+        ('listen = "lan"\naddress = "http://localhost:8077"', "another machine finds itself there"),
+        ('listen = "lan"\nport = 80\naddress = "http://naupliad.local:8077"', "the page listens at port 80"),
+        (
+            'listen = "192.168.7.20"\naddress = "http://192.168.7.21:8077"',
+            "the page listens at 192.168.7.20",
+        ),
+    ],
+)
+def test_a_page_that_nobody_can_note_on_or_find_is_told(pi: Pi, page: str, told: str) -> None:
+    pi.station(WATER, CUP, PAGE + page + "\n")
+    if "PIN" not in told:
+        set_pin(page_folder(pi.state), "735164", Cost(2, 8, 1))
+    assert told in pi.one("page", "look")["account"]
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        "",
+        'listen = "loopback"\naddress = "http://127.0.0.1:8077"',
+        'listen = "lan"\naddress = "http://naupliad.local:8077"',
+        'listen = "lan"\nport = 80\naddress = "http://192.168.7.20"',
+        'listen = "loopback"\naddress = "https://shelf.example"',
+    ],
+)
+def test_a_page_with_a_pin_and_an_address_that_leads_to_it_is_well(pi: Pi, page: str) -> None:
+    pi.station(WATER, CUP, PAGE + page + "\n")
+    set_pin(page_folder(pi.state), "735164", Cost(2, 8, 1))
+    assert {found["grade"] for found in pi.found() if found["subject"] == "page"} == {"ok"}
+
+
+def test_a_pin_that_is_kept_as_a_credential_is_one(pi: Pi) -> None:
+    pi.station(WATER, CUP, f'{PAGE}listen = "lan"\n')
+    pi.write("etc/naupliad/page-pin", "735164\n")
+    assert {found["grade"] for found in pi.found()} == {"ok"}
+
+
+def test_what_systemd_was_not_told_of_the_page_is_told(pi: Pi) -> None:
+    unit = "etc/systemd/system/naupliad-page.socket"
+    pi.write(unit, "[Socket]\n")
+    assert {found["grade"] for found in pi.found()} == {"ok"}
+    pi.station(WATER, CUP, f"{PAGE}port = 8080\n")
+    assert "install.sh" in pi.one("page", "look")["do"]
+    pi.write(f"{unit}.d/10-station.conf", "[Socket]\nListenStream=\nListenStream=127.0.0.1:8080\n")
+    assert {found["grade"] for found in pi.found()} == {"ok"}
+
+
+def test_a_name_that_looks_like_a_persons_is_asked_about_until_somebody_says_it_is_none(pi: Pi) -> None:
+    pi.station(WATER, vessel("Undine", "tray-water"))
+    found = pi.one("names", "look")
+    assert found["account"].startswith("Undine looks like a person's name")
+    assert 'no_names = ["Undine"]' in found["do"]
+    told = station_text(WATER, vessel("Undine", "tray-water"), no_names=["Undine"])
+    pi.config.write_text(told, encoding="utf-8")
+    assert {found["grade"] for found in pi.found()} == {"ok"}
 
 
 # --- the station file and the files beside it ---
