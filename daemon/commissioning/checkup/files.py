@@ -10,13 +10,13 @@ from daemon.commissioning.checkup.finding import Finding, look, ok, wrong
 from daemon.commissioning.checkup.service_account import ENTER, READ, SERVICE, WRITE, ServiceAccount
 from daemon.config import read_station
 from daemon.errors import InputError, NaupliadError
+from daemon.person_names import to_ask_about
 from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store.file import FILE_NAME, StoreBroken, open_for_reading
 from daemon.store.file_check import look_through
 from daemon.store.mishaps import last_rows_aside
 from daemon.store.schema import is_current
-from reports.page.person_names import to_ask_about
 
 _WRITE = (
     "Let the page write it (its PIN first: sudo naupliad page pin), or write it yourself:"

@@ -11,11 +11,11 @@ from daemon.page.asking import NotAnswered
 from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.page.station_forms import FormFault, StationForm
+from daemon.person_names import to_ask_about
 from reports.page import forms
 from reports.page import station_alarms as alarm_words
 from reports.page import station_post as post_words
 from reports.page import station_records as record_words
-from reports.page.person_names import to_ask_about
 from reports.page.station_probes import probe_lines
 
 

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from daemon.person_names import looks_like_a_name, to_ask_about
 from reports.language import say, spoken
 from reports.page.paper.creatures import CREATURES, creature
-from reports.page.person_names import looks_like_a_name, to_ask_about
 
 
 # Of sagas and of the sky: no child's.

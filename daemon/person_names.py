@@ -8,8 +8,7 @@ import re
 from collections.abc import Iterable
 from functools import cache
 
-from reports.language import say, spoken
-from reports.page.paper.creatures import CREATURES
+from reports.page.paper.creatures import in_every_language
 
 _PARTS = re.compile(r"[^\W\d_]+")
 # English and German, in small letters.
@@ -59,9 +58,7 @@ def to_ask_about(labels: Iterable[str], no_names: Iterable[str]) -> list[str]:
 @cache
 def _known() -> frozenset[str]:
     words = {_plain(word) for line in _OF_A_SHELF for word in line.split()}
-    for language in ("en", "de"):
-        with spoken(language):
-            words.update(_plain(part) for name in CREATURES for part in _PARTS.findall(say(name)))
+    words.update(_plain(part) for name in in_every_language() for part in _PARTS.findall(name))
     return frozenset(words)
 
 
