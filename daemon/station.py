@@ -197,7 +197,8 @@ class IndicatorPins:
 class Station:
     """One Raspberry Pi and the room it watches; `language` is the one of its letters, charts and state.
 
-    After `keep_readings_days` its readings are thinned.
+    After `keep_readings_days` its readings are thinned. `no_names` are ids that look like a person's
+    name, and of which somebody said that they are none.
     """
 
     name: str
@@ -217,6 +218,12 @@ class Station:
     lots: tuple[LotPlan, ...] = ()
     language: str = "en"
     keep_readings_days: int = 400
+    no_names: tuple[str, ...] = ()
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """What its vessels and probes are called."""
+        return (*(vessel.id for vessel in self.vessels), *(probe.id for probe in self.probes))
 
     def vessel(self, vessel_id: str) -> Vessel | None:
         """The vessel of that id, or None."""

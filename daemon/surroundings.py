@@ -3,10 +3,11 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Protocol
 
 from daemon.care.deed import Deed
 from daemon.clock import Clock
-from daemon.inbox.listening import Inbox
+from daemon.inbox.listening import Request
 from daemon.letters.nights import Nights
 from daemon.post.carrier import Carrier
 from daemon.watching.snapshot.snapshots import Snapshots
@@ -16,6 +17,13 @@ from sensors.reading import Bench
 
 # Deeds that are due by a moment of played time.
 PlayedDeeds = Callable[[int], Sequence[Deed]]
+
+
+class Mailbox(Protocol):
+    """Where requests come in."""
+
+    def requests(self) -> Sequence[Request]:
+        """What has come since the last call, in order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +42,7 @@ class Surroundings:
     carriers: Mapping[str, Carrier]
     folder: Path
     free_bytes: Callable[[], int]
-    inbox: Inbox | None = None
+    inbox: Mailbox | None = None
     played_deeds: PlayedDeeds | None = None
     draw: Draw = draw_in_child
     nights: Nights | None = None

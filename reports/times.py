@@ -23,7 +23,7 @@ _MONTHS = (
     *(to_say("July"), to_say("August"), to_say("September"), to_say("October"), to_say("November")),
     to_say("December"),
 )
-_SHORT_WEEKDAYS = (
+SHORT_WEEKDAYS = (
     *(to_say("Mon"), to_say("Tue"), to_say("Wed"), to_say("Thu"), to_say("Fri"), to_say("Sat")),
     to_say("Sun"),
 )
@@ -180,18 +180,18 @@ def month(at: date) -> str:
 
 def short_day(at: date) -> str:
     """ "Fri 15 Jan"."""
-    weekday, month = say(_SHORT_WEEKDAYS[at.weekday()]), _short_month(at.month)
+    weekday, month = say(SHORT_WEEKDAYS[at.weekday()]), _short_month(at.month)
     return say_in("short", "{weekday} {day} {month}", weekday=weekday, day=at.day, month=month)
 
 
 def short_weekday(at: datetime) -> str:
     """ "Fri"."""
-    return say(_SHORT_WEEKDAYS[at.weekday()])
+    return say(SHORT_WEEKDAYS[at.weekday()])
 
 
 def short_moment(at: datetime) -> str:
     """ "Fri 14:30"."""
-    return say("{weekday} {clock}", weekday=say(_SHORT_WEEKDAYS[at.weekday()]), clock=clock(at))
+    return say("{weekday} {clock}", weekday=say(SHORT_WEEKDAYS[at.weekday()]), clock=clock(at))
 
 
 def hours(daily: Sequence[LampHours]) -> str:

@@ -8,6 +8,8 @@ from reports.language import say, say_in
 
 def clean(text: str) -> str:
     """One line of printable text: controls and stray halves of characters become spaces or "?"."""
+    if text.isprintable():  # nearly all is, and is asked many times a letter
+        return " ".join(text.split())
     kept = "".join("?" if "\ud800" <= c <= "\udfff" else _printable(c) for c in text)
     return " ".join(kept.split())
 

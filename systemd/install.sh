@@ -4,7 +4,7 @@ set -euo pipefail
 
 usage() {
     cat <<'END'
-usage: sudo systemd/install.sh [--wheel FILE] [--dry-run] [--root DIR]
+usage: sudo systemd/install.sh [--wheel FILE] [--page WHERE] [--dry-run] [--root DIR]
        sudo systemd/install.sh --remove [--purge] [--dry-run] [--root DIR]
 
 Without options: installs this checkout, or brings what is installed up to it. May be run again at any time.
@@ -12,6 +12,8 @@ In an unpacked bundle: installs the wheels in it, and asks the network for nothi
 A station file that is there is never changed.
 
   --wheel FILE  install this wheel instead of the checkout
+  --page WHERE  who may come to the page while there is no station file: loopback (this machine only, as it is
+                at first) or lan (private addresses of the network too); then [page] of the file says it
   --remove      take the program and its service away; store, backups and station file stay
   --purge       with --remove: take those away too, and the account; this cannot be undone
   --dry-run     say what would be done, and change nothing
@@ -27,7 +29,7 @@ example=$checkout/docs/reference/station.example.toml
 source_of_program=$checkout extras=''
 # In an unpacked bundle (.ci/bundle makes it) lie all wheels, and what machine they are for.
 wheels=$checkout/wheels
-root='' dry_run=no remove=no purge=no
+root='' dry_run=no remove=no purge=no page=''
 
 wrong_use() {
     printf 'install.sh: %s\n' "$1" >&2
@@ -76,7 +78,10 @@ files=(
 program=/opt/naupliad
 command_link=/usr/local/bin/naupliad
 station_file=/etc/naupliad/station.toml
+# Where the daemon keeps it, who alone may write there. Relative, so that under --root it leads to nowhere else.
+kept_file=../../var/lib/naupliad/station.toml
 page_listens=/etc/systemd/system/naupliad-page.socket.d/10-station.conf
+page_first=/etc/systemd/system/naupliad-page.service.d/10-first.conf
 
 is_bundle() {
     [[ -f $wheels/made-for ]]
@@ -158,11 +163,43 @@ put_program() {
 }
 
 put_station_file() {
-    if [[ -e $root$station_file ]]; then
-        printf 'as it was: %s\n' "$root$station_file"
+    local file=$root$station_file
+    if [[ -e $file || -L $file ]]; then
+        printf 'as it was: %s\n' "$file"
     else
-        put_file "$example" "$station_file"
+        run mkdir -p "${file%/*}"
+        run ln -s "$kept_file" "$file"
+        say "put: $file"
     fi
+}
+
+# Who may come to the page before a station file says it: as told now, else as told before.
+put_first() {
+    local settings
+    case $page in
+        lan)
+            settings=$(mktemp)
+            printf '[Service]\nEnvironment=NAUPLIAD_PAGE_FIRST=lan\n' >"$settings"
+            put_file "$settings" "$page_first"
+            rm "$settings"
+            ;;
+        loopback) take_away_settings "$page_first" ;;
+    esac
+    if [[ -n $page && -s $root$station_file ]]; then
+        printf '%s is there: not --page but [page] in it says who may come\n' "$root$station_file"
+    fi
+}
+
+first_told() {
+    if [[ $page == lan || ($page != loopback && -e $root$page_first) ]]; then
+        printf lan
+    fi
+}
+
+# Settings that this installer put beside a unit; somebody's own beside it stay.
+take_away_settings() {
+    run rm -f "$root$1"
+    run rmdir "$root${1%/*}" 2>/dev/null || true
 }
 
 # Where the page listens, as the station file has it; a file that is no good changes nothing.
@@ -170,7 +207,8 @@ put_listening() {
     local told
     if [[ -n $root || $dry_run == yes ]]; then
         run_on_machine "$program/bin/naupliad" page socket --config "$station_file"
-    elif told=$("$program/bin/naupliad" page socket --config "$station_file"); then
+    elif told=$(NAUPLIAD_PAGE_FIRST=$(first_told) \
+        "$program/bin/naupliad" page socket --config "$station_file"); then
         if [[ $told == *'[Socket]'* ]]; then
             mkdir -p "${page_listens%/*}"
             printf '%s\n' "$told" >"$page_listens"
@@ -180,8 +218,42 @@ put_listening() {
     fi
 }
 
+# An installer before this one put the example there.
 is_example() {
-    [[ ! -e $root$station_file ]] || cmp -s "$example" "$root$station_file"
+    cmp -s "$example" "$root$station_file"
+}
+
+start_all() {
+    run_on_machine systemctl enable --now naupliad-backup.timer
+    run_on_machine systemctl enable naupliad.service
+    run_on_machine systemctl restart naupliad.service
+    # systemd moves no socket whose service runs.
+    run_on_machine systemctl stop naupliad-page.socket naupliad-page.service
+    run_on_machine systemctl enable --now naupliad-page.socket
+}
+
+# What those who may come call this machine.
+page_name() {
+    local name
+    name=$(uname -n)
+    if [[ -n $(first_told) ]]; then
+        printf '%s.local' "${name%%.*}"
+    else
+        printf 127.0.0.1
+    fi
+}
+
+say_what_comes_next() {
+    local file=$root$station_file
+    if is_example; then
+        printf '%s is the example still: tell it what stands on your shelf, and run this again\n' "$file"
+        printf '%s may also be removed: then run this again, and the page can write it\n' "$file"
+    elif [[ ! -s $file ]]; then
+        printf '%s holds nothing yet. To let the page write it: sudo naupliad page pin, then open %s\n' \
+            "$file" "http://$(page_name):8077"
+        [[ -n $(first_told) ]] ||
+            printf '%s can be written from a phone too: sudo systemd/install.sh --page lan\n' "$file"
+    fi
 }
 
 install_all() {
@@ -190,24 +262,16 @@ install_all() {
     for line in "${files[@]}"; do
         put_file "$here/${line% *}" "${line#* }"
     done
+    put_station_file
     run_on_machine systemd-sysusers naupliad.conf
     run_on_machine systemd-tmpfiles --create naupliad.conf
-    put_station_file
     run_on_machine udevadm control --reload
     run_on_machine udevadm trigger --subsystem-match=w1 --action=add
+    put_first
     put_listening
     run_on_machine systemctl daemon-reload
-    if is_example; then
-        printf '%s is the example still: tell it what stands on your shelf, and run this again\n' \
-            "$root$station_file"
-    else
-        run_on_machine systemctl enable --now naupliad-backup.timer
-        run_on_machine systemctl enable naupliad.service
-        run_on_machine systemctl restart naupliad.service
-        # systemd moves no socket whose service runs.
-        run_on_machine systemctl stop naupliad-page.socket naupliad-page.service
-        run_on_machine systemctl enable --now naupliad-page.socket
-    fi
+    is_example || start_all
+    say_what_comes_next
 }
 
 account_is_there() {
@@ -233,8 +297,8 @@ remove_all() {
     for line in "${files[@]}"; do
         run rm -f "$root${line#* }"
     done
-    run rm -f "$root$page_listens"
-    run rmdir "$root${page_listens%/*}" 2>/dev/null || true  # somebody's own settings beside it stay
+    take_away_settings "$page_listens"
+    take_away_settings "$page_first"
     if [[ -L $root$command_link && $(readlink "$root$command_link") == "$program/bin/naupliad" ]]; then
         run rm -f "$root$command_link"
     fi
@@ -246,6 +310,10 @@ remove_all() {
     run_on_machine systemctl daemon-reload
     run_on_machine systemctl reset-failed naupliad.service naupliad-backup.service naupliad-page.service 2>/dev/null || true
     run_on_machine udevadm control --reload
+    if [[ ! -e $root$station_file && $(readlink "$root$station_file") == "$kept_file" ]]; then
+        run rm -f "$root$station_file"  # it led to nothing yet
+        run rmdir "$root${station_file%/*}" 2>/dev/null || true
+    fi
     if [[ $purge == yes ]]; then
         run rm -rf "$root/var/lib/naupliad" "$root/var/lib/naupliad-page" "$root/etc/naupliad"
         run rm -rf "$root"/etc/systemd/system/naupliad{,-backup,-page}.{service,socket,timer}.d
@@ -273,6 +341,11 @@ while (($#)); do
             root=$(realpath "$2")
             shift
             ;;
+        --page)
+            [[ ${2-} == loopback || ${2-} == lan ]] || wrong_use "--page: found '${2-}'; allowed: loopback, lan"
+            page=$2
+            shift
+            ;;
         --dry-run) dry_run=yes ;;
         --remove) remove=yes ;;
         --purge) purge=yes ;;
@@ -280,11 +353,12 @@ while (($#)); do
             usage
             exit 0
             ;;
-        *) wrong_use "found '$1'; allowed: --wheel, --remove, --purge, --dry-run, --root, --help" ;;
+        *) wrong_use "found '$1'; allowed: --wheel, --page, --remove, --purge, --dry-run, --root, --help" ;;
     esac
     shift
 done
 [[ $purge == no || $remove == yes ]] || wrong_use '--purge: allowed together with --remove only'
+[[ -z $page || $remove == no ]] || wrong_use '--page: not allowed together with --remove'
 
 check_machine
 if [[ $remove == yes ]]; then

@@ -64,13 +64,18 @@ def amount_in_unit(deed: str, words: str, unit: str | None, volume_ml: float) ->
     if unit is not None and said:
         raise InputError(f"unit: found {shown(said)} and --unit {shown(unit)}; allowed: one of them")
     said = (said if unit is None else unit).strip().casefold()
-    if said == "sg" or not _EITHER.fullmatch(number):
+    if said == "sg" or not is_either(number):
         return _converted(deed, number, said, volume_ml)
     dot = number.replace(",", ".")
     raise InputError(
         f"amount: found {shown(words)}; allowed: {number.replace(',', '')} or {dot.rstrip('0').rstrip('.')}, "
         "whichever is meant"
     )
+
+
+def is_either(number: str) -> bool:
+    """Whether its comma may be meant for thousands or for a decimal: `1,900`."""
+    return _EITHER.fullmatch(number) is not None
 
 
 def decimal_point(text: str) -> str:

@@ -1,18 +1,14 @@
 """naupliad checkup: is everything in place, and what to do where it is not."""
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 
 import click
 
 from daemon.cli.options import config_option, is_given, json_option, machine_of, state_option
-from daemon.commissioning.checkup import files, system
-from daemon.commissioning.checkup.devices import devices, one_wire
 from daemon.commissioning.checkup.finding import Finding, Grade
-from daemon.commissioning.checkup.service_account import account_found, service_account
-from daemon.commissioning.checkup.ways_out import ways_out
-from daemon.commissioning.machine import Machine
+from daemon.commissioning.checkup.look_over import as_json as as_words
+from daemon.commissioning.checkup.look_over import findings
 
 
 @click.command()
@@ -33,9 +29,9 @@ def checkup(context: click.Context, config: Path, state: Path, reach: bool, as_j
     """
     machine = machine_of(context)
     config = config if is_given(context, "config") else machine.path(config)
-    found = list(_findings(config, state, machine, reach=reach))
+    found = list(findings(config, state, machine, reach=reach))
     if as_json:
-        click.echo(json.dumps([_as_json(finding) for finding in found], indent=1, ensure_ascii=False))
+        click.echo(json.dumps([as_words(finding) for finding in found], indent=1, ensure_ascii=False))
     else:
         for finding in found:
             click.echo(_line(finding))
@@ -48,33 +44,6 @@ def checkup(context: click.Context, config: Path, state: Path, reach: bool, as_j
         raise click.exceptions.Exit(1)
 
 
-def _findings(config: Path, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
-    account = service_account(machine)
-    station, of_file = files.station_file(config, account)
-    yield from of_file
-    yield account_found(account)
-    yield files.state_folder(state, account)
-    yield files.store(state, station)
-    yield system.disk(state, machine)
-    yield system.clock(machine)
-    yield system.zones()
-    yield system.service(machine)
-    if station is None:
-        yield from one_wire([], account, machine)  # no station is without a water thermometer
-    else:
-        yield from ways_out(station, state, machine, reach=reach)
-        yield from devices(station, account, machine)
-
-
 def _line(finding: Finding) -> str:
     remedy = f". Do: {finding.remedy}" if finding.remedy else ""
     return f"{finding.grade:<6} {finding.subject:<13} {' '.join(finding.account.split())}{remedy}"
-
-
-def _as_json(finding: Finding) -> dict[str, str]:
-    return {
-        "grade": finding.grade.value,
-        "subject": finding.subject,
-        "account": finding.account,
-        "do": finding.remedy,
-    }

@@ -1,5 +1,6 @@
 """naupliad page: the local page, a process of its own; who may write there, and where it listens."""
 
+import os
 import sys
 from pathlib import Path
 
@@ -10,22 +11,28 @@ from daemon.cli.options import config_option, state_option
 
 @click.group(invoke_without_command=True)
 @state_option
-@click.option("--host", help="The address to listen on; without it as [page] of the station file has it.")
+@click.option(
+    "--host",
+    help="The address to listen on; without it as [page] of the station file has it."
+    " Before a station has run, it also says who may come.",
+)
 @click.option("--port", type=click.IntRange(0, 65_535), help="The port, likewise; 0 takes a free one.")
 @click.pass_context
 def page(context: click.Context, state: Path, host: str | None, port: int | None) -> None:
     """Serve the local page until it is stopped (SIGTERM or Ctrl-C)."""
     if context.invoked_subcommand is not None:
         return
+    from daemon.page.first_plan import PAGE_FIRST, first_plan, listen_of
     from daemon.page.known_station import KnownStation
     from daemon.page.serving import serve
     from daemon.page.site import make_site
-    from daemon.station import PagePlan
 
+    environ = {**os.environ, **({PAGE_FIRST: listen_of(host)} if host else {})}
     station = KnownStation(state)()
-    plan = PagePlan() if station is None else station.page
+    plan = first_plan(environ) if station is None else station.page
     where = (host or plan.host, plan.port if port is None else port)
-    serve(make_site(state), *where, lambda address: click.echo(f"The page is at {address}"))
+    site = make_site(state, environ=environ)
+    serve(site, *where, lambda address: click.echo(f"The page is at {address}"))
 
 
 @page.command()
@@ -50,9 +57,18 @@ def pin(state: Path) -> None:
 def page_socket(config: Path) -> None:
     """Print where systemd listens for the page, as [page] of the station file has it; install.sh asks.
 
-    Nothing is printed where naupliad-page.socket itself says it.
+    Where there is no file yet, as NAUPLIAD_PAGE_FIRST has it: loopback or lan. Nothing is printed where
+    naupliad-page.socket itself says it.
     """
     from daemon.config import read_station
+    from daemon.errors import InputError
+    from daemon.page.first_plan import first_plan
     from daemon.page.listening import socket_settings
 
-    click.echo(socket_settings(read_station(config).page), nl=False)
+    try:
+        plan = read_station(config).page
+    except InputError as refused:
+        if not isinstance(refused.__cause__, FileNotFoundError):
+            raise
+        plan = first_plan(os.environ)
+    click.echo(socket_settings(plan), nl=False)

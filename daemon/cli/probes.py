@@ -5,7 +5,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -165,23 +164,8 @@ def _as_json(found: _Found) -> str:
     others = zip(found.others, found.waiting, strict=True)
     fields = {
         "station": found.station.name if found.station else None,
-        "probes": [_look_json(seen) for seen in found.named],
-        "unnamed": [{**_look_json(seen), "lines": device.lines} for seen, device in others],
+        "probes": [seen.as_json() for seen in found.named],
+        "unnamed": [{**seen.as_json(), "lines": device.lines} for seen, device in others],
         "strangers": [{"name": stranger.name, "account": stranger.account} for stranger in found.strange],
     }
     return json.dumps(fields, indent=1, ensure_ascii=False)
-
-
-def _look_json(seen: Look) -> dict[str, Any]:
-    return {
-        "probe": seen.plan.id,
-        "driver": seen.plan.driver,
-        "measures": seen.plan.measures.value,
-        "value": seen.reading.value,
-        "quality": seen.reading.quality.value,
-        "took_s": round(seen.took_s, 3),
-        "trusted": seen.distrust is None,
-        "why": seen.distrust.why if seen.distrust else "",
-        "do": seen.distrust.remedy if seen.distrust else "",
-        "notes": list(seen.notes),
-    }

@@ -84,6 +84,7 @@ STATION_KEYS: dict[str, Key] = {
     "temperature_unit": Key(one_of("C", "F"), "C"),
     "language": Key(one_of("en", "de"), "en"),
     "keep_readings_days": Key(whole(KEEP_LEAST_DAYS, 4000, "days"), 400),
+    "no_names": Key(listed(identifier, "a list of ids of vessels and probes"), ()),
 }
 VESSEL_KEYS: dict[str, Key] = {
     "id": Key(identifier),

@@ -13,7 +13,6 @@ from daemon.care.log import format_number
 _FORMULA = r"=+\-@\t\r＝＋－＠"
 _BEGIN = r"(?:^|(?<=[;\t\r\n]))"
 _UNGUARDED = re.compile(rf"{_BEGIN}(?=[\s']*[{_FORMULA}])")
-_GUARDED = re.compile(rf"{_BEGIN}'(?=[\s']*[{_FORMULA}])")
 # As the store's own rule has it: up to the year 2242.
 _MOST_S = 8_589_934_592
 
@@ -21,11 +20,6 @@ _MOST_S = 8_589_934_592
 def guarded(text: str) -> str:
     """Text with an apostrophe before what would be a formula, wherever a cell may begin in it."""
     return _UNGUARDED.sub("'", text)
-
-
-def unguarded(cell: str) -> str:
-    """The text that `guarded` was given, to the letter."""
-    return _GUARDED.sub("", cell)
 
 
 def number(value: float | None) -> str:

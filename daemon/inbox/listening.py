@@ -36,6 +36,7 @@ class Request:
     by: str
     _client: socket.socket
     _answers: "queue.SimpleQueue[bytes]" = field(default_factory=queue.SimpleQueue)
+    _gone: threading.Event = field(default_factory=threading.Event)
 
     def answer(self, words: Mapping[str, Any]) -> None:
         """Send the answer, from any thread; the first counts. A client that is gone is no error.
@@ -51,6 +52,14 @@ class Request:
         state = select.poll()
         state.register(self._client, 0)  # nothing but the hang-up itself, which is always reported
         return not state.poll(0)
+
+    def sent(self, patience_s: float) -> bool:
+        """Wait until the answer is on its way to the client, or never will be; False when it takes longer."""
+        return self._gone.wait(patience_s)
+
+    def carried(self) -> None:
+        """The answer is on its way, or never will be."""
+        self._gone.set()
 
     def answered(self, patience_s: float) -> bytes:
         """The answer's line, waited for; a line that says so when none comes."""
@@ -142,7 +151,10 @@ class Inbox:
         self._wake.set()
         if self._closing.is_set():
             request.answer(ENDING)
-        client.sendall(request.answered(_ANSWER_S))
+        try:
+            client.sendall(request.answered(_ANSWER_S))
+        finally:
+            request.carried()
         return True
 
 

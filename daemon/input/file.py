@@ -54,6 +54,11 @@ def did_you_mean(found: str, known: Iterable[str]) -> str:
 
 def read_text(path: Path) -> str:
     """The whole of a small, regular UTF-8 file. Raises InputError with one line; waits for nothing."""
+    return as_text(read_bytes(path), path)
+
+
+def read_bytes(path: Path) -> bytes:
+    """The whole of a small, regular file. Raises InputError with one line; waits for nothing."""
     try:
         with _opened_regular(path) as file:
             raw = file.read(MAX_TEXT_BYTES + 1)
@@ -61,6 +66,11 @@ def read_text(path: Path) -> str:
         raise InputError(_unreadable(path, error)) from error
     if len(raw) > MAX_TEXT_BYTES:
         raise InputError(f"{path}: found more than {MAX_TEXT_BYTES} bytes; allowed: a smaller text file")
+    return raw
+
+
+def as_text(raw: bytes, path: Path) -> str:
+    """What was read from `path` as text. Raises InputError with one line for what is not UTF-8."""
     try:
         return raw.decode("utf-8")
     except UnicodeDecodeError as error:

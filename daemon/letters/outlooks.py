@@ -1,15 +1,17 @@
 """The letters about a batch: its hatch, near or late, harvest, feeding; what is known, and who writes it."""
 
 import sqlite3
+from dataclasses import replace
 from datetime import datetime
 
 from daemon.care.deed import Deed
 from daemon.hours import next_absence, next_attended
 from daemon.letters.batch_letters import BatchLetters, half_as_written, last_chance
 from daemon.letters.conversions import as_range, hatch_time, local, range_of, time_range_of
+from daemon.letters.harvest_record import harvest_record
 from daemon.letters.seen import animals_seen, seen_share, tells_of_hatch
 from daemon.letters.writers import Writer, first_of, of_each
-from daemon.seconds import DAY_S, HOUR_S
+from daemon.seconds import DAY_S
 from daemon.stages import Stage
 from daemon.station import Station, Vessel
 from daemon.store import deeds as deed_store
@@ -23,7 +25,6 @@ from reports.letters.hatch_late import LateHatch, late_hatch_letter
 from reports.records import TimeRange
 from sensors.reading import Measure
 
-_CLOSES_SOON_S = 7 * HOUR_S
 _LEAVES_S = DAY_S
 
 
@@ -110,27 +111,14 @@ class Outlooks:
     def harvest(self, vessel: Vessel, at: int) -> HarvestNews | None:
         """A cone's harvest window."""
         believed = self._beliefs.estimates(vessel.id, at)
-        opens = hatch_time(self._station, believed, "harvest_opens_at", at)
-        closes = hatch_time(self._station, believed, "harvest_closes_at", at)
-        hatched = range_of(believed, "hatched_fraction")
-        if opens is None or closes is None or hatched is None:
-            return None
-        closing = believed["harvest_opens_at"].p50 <= at
-        closing = closing and believed["harvest_closes_at"].p50 - at <= _CLOSES_SOON_S
-        unseen = self._unseen(vessel, round(believed["harvest_opens_at"].p50), at)
-        growing = self._beliefs.state(vessel.id, at).stage is Stage.GROWING
-        return HarvestNews(
-            vessel=vessel.id,
-            count=vessel.count,
-            opens_at=opens,
-            closes_at=closes,
-            hatched_fraction=hatched,
-            closing=closing,
-            mark_ml=vessel.mark_ml,
-            growing=growing,
-            unseen=unseen,
+        news = harvest_record(
+            *(self._station, vessel, believed, at),
+            growing=self._beliefs.state(vessel.id, at).stage is Stage.GROWING,
             has_heater=self._beliefs.of(vessel.id).has_heater,
         )
+        if news is None:
+            return None
+        return replace(news, unseen=self._unseen(vessel, round(believed["harvest_opens_at"].p50), at))
 
     def _unseen(self, vessel: Vessel, opens_at: int, at: int) -> UnseenWindow | None:
         """Where nobody is there while a harvest is open, and somebody before: what there is to choose."""

@@ -5,7 +5,8 @@ from collections.abc import Mapping, Sequence
 from daemon.alarms.letter_timing import AHEAD_S
 from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
-from daemon.letters.conversions import hatch_time, range_of
+from daemon.letters.conversions import range_of
+from daemon.letters.harvest_record import harvest_record
 from daemon.letters.seen import animals_seen, may_be_fed, seen_share
 from daemon.letters.span_record import latest_of
 from daemon.page.glance import Glance
@@ -62,21 +63,9 @@ def _harvest(
     glance: Glance, vessel: Vessel, stage: Stage, believed: Mapping[str, Estimate], deeds: Sequence[Deed]
 ) -> HarvestNews | None:
     """A cone's, from the time on at which a letter would tell of it, until somebody drew off."""
-    opens = hatch_time(glance.station, believed, "harvest_opens_at", glance.at)
-    closes = hatch_time(glance.station, believed, "harvest_closes_at", glance.at)
-    hatched = range_of(believed, "hatched_fraction")
-    if opens is None or closes is None or hatched is None or any(deed.deed == "harvest" for deed in deeds):
+    opens_at = believed.get("harvest_opens_at")
+    if opens_at is None or opens_at.p50 - glance.at > AHEAD_S or any(one.deed == "harvest" for one in deeds):
         return None
-    if believed["harvest_opens_at"].p50 - glance.at > AHEAD_S:
-        return None
-    return HarvestNews(
-        vessel=vessel.id,
-        count=vessel.count,
-        opens_at=opens,
-        closes_at=closes,
-        hatched_fraction=hatched,
-        closing=False,
-        mark_ml=vessel.mark_ml,
-        growing=stage is Stage.GROWING,
-        has_heater=vessel.heater_c is not None,
-    )
+    heated = vessel.heater_c is not None
+    growing = stage is Stage.GROWING
+    return harvest_record(glance.station, vessel, believed, glance.at, growing=growing, has_heater=heated)

@@ -1,12 +1,14 @@
 """What is said where a view cannot be shown: one line, in the language of who asks."""
 
 from http import HTTPStatus
+from pathlib import Path
 
 from flask import Response, request
 from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
-from reports.page.fault import heading, line, spoken_by
+from daemon.store.file import FILE_NAME
+from reports.page.fault import heading, line, no_station, spoken_by
 from reports.page.rendering import render
 
 
@@ -20,8 +22,14 @@ def of_http(error: HTTPException) -> Response:
     return answer
 
 
-def of_store(error: NaupliadError) -> Response:
-    """A store that is not there, or cannot be read: the program's own line says what is."""
+def of_store(state: Path, error: NaupliadError) -> Response:
+    """A store that cannot be read: the program's own line says why. Where there is none, how to begin."""
+    if not (state / FILE_NAME).exists():
+        return Response(
+            render("unset.html", _language(), title=no_station(_language()), nav=False),
+            HTTPStatus.SERVICE_UNAVAILABLE,
+            mimetype="text/html",
+        )
     return _page(HTTPStatus.SERVICE_UNAVAILABLE, str(error))
 
 

@@ -1,5 +1,7 @@
 """A view as it is shown: its template with what all of them share."""
 
+from flask import request
+
 from daemon.page.glance import Glance
 from reports.page import frame
 from reports.page.rendering import render
@@ -21,3 +23,8 @@ def show(glance: Glance, template: str, here: str, title: str, **values: object)
         may_note=glance.watched and not glance.played,
         **values,
     )
+
+
+def address_of(glance: Glance) -> str:
+    """What other machines call the page: as the station file says, else as this browser calls it."""
+    return glance.station.page.address or request.host_url.rstrip("/")

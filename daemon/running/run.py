@@ -14,7 +14,8 @@ from pathlib import Path
 from daemon.app import House
 from daemon.beat import Listener, Loop
 from daemon.clock import Clock, WallClock
-from daemon.errors import NaupliadError
+from daemon.config import read_station
+from daemon.errors import InputError, NaupliadError
 from daemon.inbox.line import INBOX
 from daemon.inbox.listening import Inbox
 from daemon.letters.night_child import NightsInChild
@@ -29,6 +30,8 @@ from daemon.running.disk.wait import takes_writes, wait_for_disk
 from daemon.running.process import begin_anew, begun_anew, nobody_looks_on, on_signals, stopped_by_signals
 from daemon.running.service_notices import ServiceNotices
 from daemon.running.station_file_watch import Followed, StationFileWatch, follow
+from daemon.setting_up.desk import SetUpDesk, Sifted
+from daemon.setting_up.place import SetUpPlace
 from daemon.station import Station, WebAddress
 from daemon.station_probes import open_probes
 from daemon.store.backup import free_bytes
@@ -61,7 +64,17 @@ def run_station(config: Path, state: Path) -> None:
     """
     on_signals(lambda: sys.exit(0))  # who is stopped while still starting ends at once
     clock = WallClock()
-    run = _Run(config, state, *_take_up(config, state, clock), clock)
+    try:
+        followed, equipment = _take_up(config, state, clock)
+    except NaupliadError as refused:
+        if not _is_for_a_first_start(refused, config, state):
+            raise
+        from daemon.running.first_file import FirstFile  # a station that runs has no use for it
+
+        if FirstFile(config, state, refused, lambda: _take_up(config, state, clock), clock).wait():
+            begin_anew()
+        return
+    run = _Run(config, state, followed, equipment, clock)
     try:
         anew = run.until_ended()
     except NaupliadError as error:
@@ -91,6 +104,19 @@ def _take_up(config: Path, state: Path, clock: Clock) -> tuple[Followed, _Equipm
     return follow(
         config, state, lambda station: _equip(station, state, clock.now_s(), blind=blind), alone=alone
     )
+
+
+def _is_for_a_first_start(refused: NaupliadError, config: Path, state: Path) -> bool:
+    """Whether to wait where nobody looks on: for a file to go by, or what a station that never ran lacks."""
+    if not nobody_looks_on(os.environ):
+        return False
+    if not _has_run(state):
+        return True
+    try:
+        read_station(config)
+    except InputError:
+        return isinstance(refused, InputError)
+    return False
 
 
 def _has_run(state: Path) -> bool:
@@ -186,6 +212,7 @@ class _Run:
         ending.callback(inbox.close)
         workers = ThreadWorkers(self.wake)
         ending.callback(workers.close, patience_s=1.0)
+        place = SetUpPlace(self.config, self.state, os.environ, self.station)
         return Surroundings(
             bench=bench,
             clock=self.clock,
@@ -194,7 +221,7 @@ class _Run:
             folder=self.state,
             nights=NightsInChild(self.state),
             free_bytes=lambda: free_bytes(self.state),
-            inbox=inbox,
+            inbox=Sifted(inbox, SetUpDesk(place, workers)),
             snapshots=Snapshots(self.state, self.station),
         )
 

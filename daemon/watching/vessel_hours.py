@@ -10,7 +10,10 @@ from daemon.station import Station, Vessel
 from sensors.reading import Measure
 
 _DAYS_KEPT = 64
+_HOURS_KEPT = 384  # some 80 kB a vessel
 _MIDNIGHT = time(0)
+
+_Told = tuple[int, int, LocalHour]  # since, until (Unix s), what holds in between
 
 
 class VesselHours:
@@ -20,19 +23,31 @@ class VesselHours:
         self._station = station
         self._lamp = vessel.lamp
         self._school: dict[date, bool] = {}
-        self._last: tuple[int, int, LocalHour] | None = None  # since, until (Unix s): what was told last
+        self._last: _Told = (0, 0, LocalHour(0, False, False))
+        self._told: dict[int, list[_Told]] = {}  # by UTC hour
 
     def local(self, at: int) -> LocalHour:
         """A moment (Unix s) by the station's clock."""
-        last = self._last
-        if last is not None and last[0] <= at < last[1]:
-            return last[2]
+        since, until, told = self._last
+        if since <= at < until:
+            return told
+        known = self._told.get(at // HOUR_S, ())
+        found = next((one for one in known if one[0] <= at < one[1]), None)
+        self._last = self._worked_out(at) if found is None else found
+        return self._last[2]
+
+    def _worked_out(self, at: int) -> _Told:
+        """What holds at a moment; kept, as a forecast asks for the same days every hour."""
         zone = self._station.timezone
         moment_local = datetime.fromtimestamp(at, zone)
         due = any(in_daily_hours(hours, at, zone) for hours in self._lamp)
         told = LocalHour(moment_local.hour, self._school_day(moment_local.date()), due)
-        self._last = (*self._holds(at, moment_local), told)
-        return told
+        found = (*self._holds(at, moment_local), told)
+        if found[1] - found[0] > 1:
+            if len(self._told) >= _HOURS_KEPT:
+                self._told.clear()
+            self._told.setdefault(at // HOUR_S, []).append(found)
+        return found
 
     def _holds(self, at: int, local: datetime) -> tuple[int, int]:
         """Since and until when the clock's hour and the lamp are as at `at`; hours in which the clock is

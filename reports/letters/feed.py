@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from reports import times
-from reports.language import in_its_language, say
+from reports.language import in_its_language, say, to_say
 from reports.letters import record
 from reports.letters.blocks import Action, Block, Body, Caution, Paragraph
 from reports.letters.feeding import feed_advice, feed_record, is_unseen, portion_of_all
@@ -13,6 +13,8 @@ from reports.letters.known import Fact, Known, fact, known
 from reports.letters.page import letter, subject
 from reports.letters.sentences import HYGIENE, action, ending, names, place
 from reports.records import LetterText, Setting, TimeRange
+
+FOOD_DUST = to_say("Keep food dust from faces, too.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ def feed_letter(setting: Setting, news: Sequence[FeedNews]) -> LetterText:
 
 def feeding_care() -> Caution:
     """What to mind while feeding."""
-    return Caution(" ".join([say(HYGIENE), say("Keep food dust from faces, too.")]))
+    return Caution(" ".join([say(HYGIENE), say(FOOD_DUST)]))
 
 
 def _means(able: Sequence[FeedNews]) -> list[str]:

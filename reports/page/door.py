@@ -78,6 +78,12 @@ def sign_in_first() -> str:
 
 
 @_spoken
+def sign_in_and_go_on() -> str:
+    """The same, where what was filled in is kept at hand."""
+    return say("Nothing was noted yet: give the PIN, and what you filled in stands here again.")
+
+
+@_spoken
 def foreign_form() -> str:
     """A form that does not come from this page."""
     return say("The form came from another page. Open the vessel here and do it once more.")
@@ -87,6 +93,18 @@ def foreign_form() -> str:
 def old_form() -> str:
     """A form of an earlier session."""
     return say("The form is from before you signed in. Open it anew and do it once more.")
+
+
+@_spoken
+def old_feed() -> str:
+    """Somebody asked for the calendar by a secret address that is none, or none any more."""
+    return say("This address of the calendar holds no more: the page shows the new one, on “To take away”.")
+
+
+@_spoken
+def no_new_feed() -> str:
+    """The folder takes no new secret address."""
+    return say("No new address could be kept, so the old one holds on: is the disk full?")
 
 
 @_spoken

@@ -27,6 +27,12 @@ def heading(status: int, language: str) -> str:
         return say("Nothing here") if status == 404 else say("This was not done")
 
 
+def no_station(language: str) -> str:
+    """Above what is said where there is no station yet."""
+    with spoken(language):
+        return say("Nothing is watched here yet")
+
+
 def spoken_by(wanted: Iterable[str]) -> str:
     """The first language a browser wants (BCP 47, the best first) that can be spoken, else English."""
     known = languages()

@@ -22,6 +22,7 @@ _WRONG = {
     ),
 }
 _NOT_DONE = to_say("{why} Nothing was done.")
+_HELD = to_say("Nothing was done yet: choose once more, what you filled in still stands here.")
 
 
 def done(language: str, what: str) -> str:
@@ -34,6 +35,12 @@ def wrong(language: str, what: str) -> str:
     """What is wrong with a form."""
     with spoken(language):
         return say(_NOT_DONE, why=say(_WRONG[what]))
+
+
+def held(language: str) -> str:
+    """A form that came before the PIN was given, shown again."""
+    with spoken(language):
+        return say(_HELD)
 
 
 def not_done(language: str, why: str) -> str:

@@ -1,9 +1,10 @@
 """What the station keeps, on the page: room on its disk, its records and copies, its clock, its file."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from reports import amounts, times
+from reports import amounts, times, words
 from reports.language import in_its_language, say
 from reports.letters.storage import FileOverlooked
 from reports.page.masked import masked
@@ -64,6 +65,20 @@ def clock_line(setting: Setting) -> str:
             moment=times.full_moment(setting.written_at),
         )
     return say("The station's clock may be wrong, and so may all hours and dates here.")
+
+
+@in_its_language
+def name_lines(_setting: Setting, labels: Sequence[str]) -> list[str]:
+    """Labels that look like a person's name, a line each, and how to say that they are none."""
+    return [
+        say(
+            "{label} looks like a person's name. Letters and the calendar say it to others: a number or a "
+            "creature's name serves better. Is it no person's? Then write {line} below [station].",
+            label=words.clean(label),
+            line=f'no_names = ["{label}"]',
+        )
+        for label in labels
+    ]
 
 
 @in_its_language

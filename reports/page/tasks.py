@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from reports import amounts, night, words
 from reports.language import in_its_language, say
-from reports.letters.feed import feeding_care
+from reports.letters.feed import FOOD_DUST
 from reports.letters.feeding import FeedDue, feed_advice
 from reports.letters.harvest import HarvestNews, harvest_advice
 from reports.letters.known import listed
@@ -13,7 +13,7 @@ from reports.letters.night_deed import night_deed
 from reports.letters.night_findings import is_salt_off, is_to_fill, likely_cold, likely_hot, over_brim
 from reports.letters.pouring import LEAST_ML, brine_steps, is_harvested
 from reports.letters.return_first import HATCHED
-from reports.letters.sentences import HYGIENE, mains
+from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH, mains
 from reports.letters.stages import is_hatch_ahead
 from reports.letters.vessel_kinds import look_into
 from reports.letters.vessel_night import newest
@@ -43,12 +43,12 @@ class VesselDue:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """Something to do: where (vessels' names), what, with which care, how it is mixed; `about` are the
+    """Something to do: where (vessels' names), what, with which cautions, how it is mixed; `about` are the
     vessels' ids."""
 
     where: str
     what: str
-    care: str
+    care: tuple[str, ...]
     steps: tuple[str, ...]
     about: tuple[str, ...]
 
@@ -63,6 +63,36 @@ def tasks(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> li
         *_swimmers(record, due),
         *_feeds(due),
     ]
+
+
+@in_its_language
+def said_once(_setting: Setting, found: Sequence[Task]) -> str:
+    """What to mind with all that follows, where several tasks ask for it: hands, dust, no animals released.
+
+    What is dangerous at one place (plugs, lamps, heaters) stands at each task, however often.
+    """
+    bearing = [task for task in found if _everywhere() & set(task.care)]
+    if len(bearing) < 2:
+        return ""
+    told = {one for task in bearing for one in task.care} & _everywhere()
+    return say(HYGIENE) if say(HYGIENE) in told else " ".join(one for one in _in_order() if one in told)
+
+
+@in_its_language
+def own_care(_setting: Setting, task: Task, once: str) -> str:
+    """What to mind with this task alone; where something was said above all, it points there."""
+    if not once or not _everywhere() & set(task.care):
+        return " ".join(task.care)
+    own = [one for one in task.care if one not in _everywhere()]
+    return " ".join([*own, say("What stands above all tasks counts here, too.")])
+
+
+def _in_order() -> list[str]:
+    return [say(WASH), say(NO_RELEASE), say(HYGIENE)]
+
+
+def _everywhere() -> set[str]:
+    return set(_in_order())
 
 
 def _of_station(setting: Setting, record: NightRecord) -> list[Task]:
@@ -136,18 +166,24 @@ def _figures(group: Sequence[VesselNight]) -> list[str]:
 
 
 def _harvests(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
-    news = [one.harvest for one in due if one.harvest is not None]
     windows = {one.vessel: harvest_window(setting, one) for one in record.vessels}
+    alike: dict[tuple[str, bool], list[str]] = {}
+    for one in (one.harvest for one in due if one.harvest is not None):
+        alike.setdefault((harvest_advice(setting, one), one.has_heater), []).append(one.vessel)
     return [
         _task(
-            words.clean(one.vessel),
-            harvest_advice(setting, one),
-            [mains().text, say(HYGIENE)] if one.has_heater else [say(HYGIENE)],
-            [words.capital(line) for line in windows.get(one.vessel, [])],
-            (one.vessel,),
+            listed([words.clean(vessel) for vessel in vessels]),
+            what,
+            [mains().text, say(HYGIENE)] if heated else [say(HYGIENE)],
+            [_window(vessel, line, vessels) for vessel in vessels for line in windows.get(vessel, [])],
+            tuple(vessels),
         )
-        for one in news
+        for (what, heated), vessels in alike.items()
     ]
+
+
+def _window(vessel: str, line: str, vessels: Sequence[str]) -> str:
+    return words.capital(line) if len(vessels) == 1 else f"{words.clean(vessel)}: {words.begun(line)}"
 
 
 def _swimmers(record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
@@ -180,8 +216,8 @@ def _feeds(due: Sequence[VesselDue]) -> list[Task]:
         return []
     names = listed([words.clean(one.vessel) for one in feeds])
     what = feed_advice(feeds, small=False)
-    return [_task(names, what, [feeding_care().text], (), tuple(one.vessel for one in feeds))]
+    return [_task(names, what, [say(HYGIENE), say(FOOD_DUST)], (), tuple(one.vessel for one in feeds))]
 
 
 def _task(where: str, what: str, care: Sequence[str], steps: Sequence[str], about: tuple[str, ...]) -> Task:
-    return Task(where, words.capital(what), " ".join(dict.fromkeys(care)), tuple(steps), about)
+    return Task(where, words.capital(what), tuple(dict.fromkeys(care)), tuple(steps), about)

@@ -2,7 +2,9 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 
+from daemon.letter_kinds import LETTER_KINDS
 from reports.letters.clock import clock_letter
 from reports.letters.cold import cold_letter
 from reports.letters.digest import HeldLetter, digest_letter
@@ -40,6 +42,13 @@ from tests.kit.report_samples import (
 )
 
 NIGHTS = (1, 6, 24)
+NAMES = (*(kind for kind in LETTER_KINDS if kind != "nightly"), *(f"nightly of {count}" for count in NIGHTS))
+
+
+@cache
+def pages() -> dict[str, LetterText]:
+    """One letter of each kind, and the nightly ones, by name; written only where somebody asks."""
+    return {**of_each_kind(away()), **{f"nightly of {count}": nightly_of(count) for count in NIGHTS}}
 
 
 def of_each_kind(setting: Setting) -> dict[str, LetterText]:

@@ -26,7 +26,7 @@ from daemon.store import runs as run_store
 from tests.kit.command_line import naupliad
 from tests.kit.desks import Desks, moment
 from tests.kit.recordings import good, stamp, tape_rows, unix, write_care, write_tape
-from tests.kit.station import SCHOOL_HOURS, probe, station_text, vessel
+from tests.kit.station import SCHOOL_HOURS, probe, station_text, table, vessel
 
 # The first beat of the four nights, a Thursday; the last is on Sunday before its letter.
 FIRST = unix("2027-01-14T10:00:00+00:00")
@@ -131,13 +131,14 @@ class Room:
         self.desks.store.close()
 
 
-def tray_text(*vessels: str, **keys: Any) -> str:
+def tray_text(*vessels: str, page_reading: str = "all", **keys: Any) -> str:
     """The text of `tray_station`; `keys` are more of the table `[station]`."""
     told = {"cold_c": 18.0, "hot_c": 30.0, "lamp": ["18:00-07:00"]}
     return station_text(
         probe("water"),
         probe("light", "light_lux"),
         *(vessel(name, "water", "light", **told) for name in vessels or ("tray",)),
+        *([table("[page]", reading=page_reading)] if page_reading != "all" else []),
         name="Room 7",
         attended=SCHOOL_HOURS,
         every_s=EVERY_S,

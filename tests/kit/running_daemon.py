@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from daemon.inbox.asking import ask
-from daemon.running.run import INBOX
+from daemon.inbox.line import INBOX
 from tests.kit.command_line import PATIENCE_S, Said, begin, ended, naupliad, surroundings, until
 from tests.kit.station import station_text, zone_where_it_is
 

@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from daemon.commissioning.machine import Machine
 from daemon.commissioning.probes.distrust import Distrust, distrust
@@ -42,6 +43,21 @@ class Look:
     took_s: float
     distrust: Distrust | None
     notes: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        """For programs."""
+        return {
+            "probe": self.plan.id,
+            "driver": self.plan.driver,
+            "measures": self.plan.measures.value,
+            "value": self.reading.value,
+            "quality": self.reading.quality.value,
+            "took_s": round(self.took_s, 3),
+            "trusted": self.distrust is None,
+            "why": self.distrust.why if self.distrust else "",
+            "do": self.distrust.remedy if self.distrust else "",
+            "notes": list(self.notes),
+        }
 
 
 class PatientProbe:

@@ -83,6 +83,7 @@ class WarmthForecast:
         self._now, self._room, self._heat, self._calendar = now, room, heat, calendar
         self._heater = HeldPaths(held) if held else None
         self._dark = now.dark
+        self._lit: dict[tuple[float, bool], list[float]] = {}
         self._moments = [now.at]
         self._water = [array("d", (now.water_c + now.margin_c / Z90 * z for z in order(NOW_ORDER)))]
         self._hour = calendar.local(now.at).hour
@@ -238,6 +239,12 @@ class WarmthForecast:
         if any(t.school_day and MENDED_FROM_H <= t.hour < MENDED_TO_H for t in moments):
             self._dark = False
         lit = sum(t.lamp_due for t in moments) / len(moments)
+        if (lit, self._dark) not in self._lit:
+            self._lit[lit, self._dark] = self._warms(lit)
+        return self._lit[lit, self._dark]
+
+    def _warms(self, lit: float) -> list[float]:
+        """What a lamp adds that burns for this share of a step."""
         heat, dark = self._heat, round(DARK_SHARE * PATHS) if self._dark else 0
         return [
             (0.0 if path * 29 % PATHS < dark else lit * heat.rise_k)

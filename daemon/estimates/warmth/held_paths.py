@@ -35,10 +35,10 @@ class HeldPaths:
 
     def heated(self, passive: list[float], before: Sequence[float], hours: float, step: int) -> list[float]:
         """What it makes of water that would be `passive` after so many hours, and was `before`, °C."""
-        swing, found = order(SWING_ORDER + step), []
-        for water, began, path, z in zip(passive, before, self._paths, swing, strict=True):
-            if path is not None:
-                held_c = min(path.level_c + self._swing_sd_c * z, began + path.rise_k_per_h * hours)
-                water = max(water, held_c)
-            found.append(water)
-        return found
+        swing, sd = order(SWING_ORDER + step), self._swing_sd_c
+        return [
+            water
+            if path is None
+            else max(water, min(path.level_c + sd * z, began + path.rise_k_per_h * hours))
+            for water, began, path, z in zip(passive, before, self._paths, swing, strict=True)
+        ]

@@ -3,7 +3,9 @@
 Everything that changes something is sent by POST, which the guard lets through for those who gave the PIN.
 """
 
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any
 
 from flask import Blueprint
 
@@ -16,8 +18,9 @@ from daemon.page.glance import Moment
 from daemon.stored_station import moment_of
 
 
-def make_deeds(state: Path, moment: Moment = moment_of) -> Blueprint:
-    """The views of the station whose records stand in `state`; `moment` says what time it is there."""
+def make_deeds(state: Path, moment: Moment = moment_of) -> tuple[Blueprint, Mapping[str, Callable[..., Any]]]:
+    """The views of the station whose records stand in `state`, and by the endpoint of a form what shows it
+    again (see `Guard.again`); `moment` says what time it is there."""
     once, echoes = Once(), Echoes()
     doors = Doors(state, moment, once, Noting(state, once, echoes))
     doing, entries = DoPages(doors), EntryPages(doors, echoes)
@@ -33,4 +36,9 @@ def make_deeds(state: Path, moment: Moment = moment_of) -> Blueprint:
         ("/deed/<deed_id>", "change", entries.change, "POST"),
     ):
         deeds.add_url_rule(path, endpoint, view, methods=[method])
-    return deeds
+    again: dict[str, Callable[..., Any]] = {
+        "deeds.chosen": doing.again,
+        "deeds.note": doing.again,
+        "deeds.change": entries.again,
+    }
+    return deeds, again

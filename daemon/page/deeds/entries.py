@@ -4,6 +4,7 @@ from dataclasses import replace
 from http import HTTPStatus
 
 from flask import request
+from werkzeug.datastructures import MultiDict
 from werkzeug.exceptions import NotFound
 
 from daemon.letters.short_words import deed_in_words
@@ -14,7 +15,16 @@ from daemon.page.deeds.echoes import Echoes
 from daemon.page.deeds.form import FilledForm, FormFaults, values_of, words_of
 from daemon.page.deeds.likely import of_deed
 from daemon.page.deeds.noting import replacement
-from daemon.page.deeds.pages import Doors, Shown, moment_at, of_fault, refused, see_other, why_not
+from daemon.page.deeds.pages import (
+    Doors,
+    Shown,
+    moment_at,
+    of_fault,
+    refused,
+    see_other,
+    shown_again,
+    why_not,
+)
 from daemon.page.deeds.showing import show_form
 from daemon.page.glance import Glance
 from daemon.page.shown import show
@@ -81,12 +91,10 @@ class EntryPages:
         """The form was sent."""
         with self._doors.glancing() as glance:
             entry = _entry(glance, deed_id)
-            sent, choice = request.form.to_dict(), OF_DEED[entry.deed.deed]
-            values, key, was = values_of(sent, choice), sent.get("once", ""), entry.deed.at
-            filled = FilledForm(choice, entry.deed.vessel, key, values, sent, entry=entry.id, was=was)
-            faults = FormFaults()
-            words = words_of(glance, entry.deed.vessel, choice, values, faults)
-            at = moment_at(glance, sent, faults, was)
+            filled, faults = _filled(entry, request.form), FormFaults()
+            key = filled.key
+            words = words_of(glance, filled.vessel, filled.choice, filled.values, faults)
+            at = moment_at(glance, filled.sent, faults, filled.was)
             if faults.by_field:
                 return refused(glance, self._doors, replace(filled, faults=faults))
             if (why := why_not(glance, key)) is not None:
@@ -96,6 +104,14 @@ class EntryPages:
             except NotDone as fault:
                 return refused(glance, self._doors, replace(filled, **of_fault(fault, filled)))
         return see_other("deeds.done", ids=str(new_id))
+
+    def again(self, form: MultiDict[str, str], deed_id: str) -> Shown:
+        """The form as it was sent before the PIN was given."""
+        with self._doors.glancing() as glance:
+            entry = _entry(glance, deed_id)
+            if entry.withdrawn_at is not None:
+                return self._gone(glance, entry)
+            return shown_again(glance, self._doors, _filled(entry, form))
 
     def _gone(self, glance: Glance, entry: Entry) -> Shown:
         instead = replacement(glance, entry.id)
@@ -154,6 +170,12 @@ def _entry(glance: Glance, deed_id: str) -> Entry:
     if "," in deed_id:
         raise NotFound
     return _entries(glance, deed_id)[0]
+
+
+def _filled(entry: Entry, form: MultiDict[str, str]) -> FilledForm:
+    sent, choice, deed = form.to_dict(), OF_DEED[entry.deed.deed], entry.deed
+    values, key = values_of(sent, choice), sent.get("once", "")
+    return FilledForm(choice, deed.vessel, key, values, sent, entry=entry.id, was=deed.at)
 
 
 def _values(glance: Glance, entry: Entry) -> dict[str, str]:

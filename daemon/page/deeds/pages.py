@@ -1,6 +1,6 @@
 """The do view and its forms: what is shown, and what is sent."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from http import HTTPStatus
@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from flask import redirect, request, url_for
+from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 
 from daemon.errors import InputError
@@ -101,18 +102,21 @@ class DoPages:
                 return see_other("deeds.do", vessel_id=vessel_id)
             return self._noted(glance, vessel_id, choice)
 
+    def again(self, form: MultiDict[str, str], vessel_id: str, choice_key: str = "") -> Shown:
+        """A form as it was sent before the PIN was given, or the form of a button that was tapped then."""
+        with self._doors.glancing() as glance:
+            one = alone(glance, vessel_id)
+            choice = CHOICES.get(choice_key or form.get("deed", ""))
+            if choice is None:
+                return see_other("deeds.do", vessel_id=vessel_id)
+            filled = self._filled(glance, vessel_id, choice, form)
+            if not choice_key:
+                filled = replace(filled, values=likely(one, choice), guessed=True)
+            return shown_again(glance, self._doors, filled)
+
     def _noted(self, glance: Glance, vessel_id: str, choice: Choice) -> Shown:
-        sent = request.form.to_dict()
-        filled = FilledForm(
-            choice,
-            vessel_id,
-            sent.get("once", ""),
-            values_of(sent, choice),
-            sent,
-            ticked(glance, vessel_id, request.form.getlist("also")),
-        )
-        faults = FormFaults()
-        vessels = (vessel_id, *filled.also)
+        filled, faults = self._filled(glance, vessel_id, choice, request.form), FormFaults()
+        vessels, sent = (vessel_id, *filled.also), filled.sent
         requests = requests_of(glance, vessels, choice, filled.values, sent, faults)
         at = moment_at(glance, sent, faults)
         if faults.by_field:
@@ -120,6 +124,11 @@ class DoPages:
         if (why := why_not(glance, filled.key)) is not None:
             return refused(glance, self._doors, replace(filled, why=why))
         return self._recorded(glance, filled, requests, at)
+
+    @staticmethod
+    def _filled(glance: Glance, vessel_id: str, choice: Choice, form: MultiDict[str, str]) -> FilledForm:
+        sent, also = form.to_dict(), ticked(glance, vessel_id, form.getlist("also"))
+        return FilledForm(choice, vessel_id, sent.get("once", ""), values_of(sent, choice), sent, also)
 
     def _recorded(self, glance: Glance, filled: FilledForm, requests: Sequence[Words], at: int) -> Shown:
         when = {name: filled.sent.get(name, "") for name in ("when", "at", "reading")}
@@ -132,7 +141,7 @@ class DoPages:
         return see_other("deeds.done", ids=",".join(str(deed_id) for deed_id, _ in noted), **again)
 
 
-def moment_at(glance: Glance, sent: dict[str, str], faults: FormFaults, was: int | None = None) -> int:
+def moment_at(glance: Glance, sent: Mapping[str, str], faults: FormFaults, was: int | None = None) -> int:
     """When it was, Unix s; what is wrong with that goes to `faults`."""
     try:
         return moment_of(glance, sent, was)
@@ -157,10 +166,20 @@ def of_fault(fault: NotDone, filled: FilledForm) -> dict[str, Any]:
 
 def refused(glance: Glance, doors: Doors, filled: FilledForm) -> Shown:
     """The form once more, with all that was sent, and one line that says why."""
-    if Once.made_at(filled.key, glance.at) is None:
-        filled = replace(filled, key=doors.once.key(glance.at))
     status = _STATUS.get(filled.why, HTTPStatus.UNPROCESSABLE_ENTITY)
-    return show_form(glance, filled), status
+    return show_form(glance, _with_key(glance, doors, filled)), status
+
+
+def shown_again(glance: Glance, doors: Doors, filled: FilledForm) -> Shown:
+    """The form with what was filled in while nobody was signed in: a tap from being noted."""
+    return show_form(glance, replace(_with_key(glance, doors, filled), why="held"))
+
+
+def _with_key(glance: Glance, doors: Doors, filled: FilledForm) -> FilledForm:
+    """The form under its own key, so that it is noted once; a new one where that is none, or too old."""
+    if Once.made_at(filled.key, glance.at) is not None:
+        return filled
+    return replace(filled, key=doors.once.key(glance.at))
 
 
 def see_other(endpoint: str, **named: Any) -> Response:

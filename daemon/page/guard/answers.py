@@ -1,5 +1,7 @@
 """What the door answers with, and what it knows of cookies and paths."""
 
+from dataclasses import dataclass
+
 from flask import Response
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -15,14 +17,25 @@ MOST_REQUEST_BYTES = 2 * MOST_BODY_KB * 1024
 _LONGEST_PATH = 500
 
 
+@dataclass(frozen=True, slots=True)
+class HeldForm:
+    """What was filled into a form, packed (see held.py), and the path it was sent to; both empty for none."""
+
+    fields: str = ""
+    to: str = ""
+
+
+NOTHING_HELD = HeldForm()
+
+
 def bare_line(line: str, status: int) -> Response:
     """One line and nothing of the page: for whom the page is not there at all."""
     return Response(line + "\n", status, content_type="text/plain; charset=utf-8")
 
 
-def refused_form(language: str, line: str) -> Response:
+def refused_form(language: str, line: str, status: int = 403) -> Response:
     """A form that was not taken, and a way back."""
-    return Response(render("fault.html", language, title=door.not_noted(language), line=line), 403)
+    return Response(render("fault.html", language, title=door.not_noted(language), line=line), status)
 
 
 def pin_form(
@@ -32,12 +45,13 @@ def pin_form(
     *,
     line: str = "",
     next_page: str = "/",
+    held: HeldForm = NOTHING_HELD,
     reading: bool = False,
 ) -> Response:
     """The form that asks for the PIN, with what is wrong so far; `next_page` is where it leads.
 
-    `state` is "out", "in" (a form to sign out) or "none" (how to set a PIN); `reading` where nothing is shown
-    without it.
+    `held` is what was filled in by somebody who was not signed in. `state` is "out", "in" (a form to
+    sign out) or "none" (how to set a PIN); `reading` where nothing is shown without it.
     """
     text = render(
         "pin.html",
@@ -46,6 +60,7 @@ def pin_form(
         state=state,
         line=line,
         next=next_page,
+        held=held,
         reading=reading,
         nav=not reading,
     )

@@ -1,4 +1,4 @@
-"""The views to sign in and out."""
+"""The views to sign in and out, and to have a new secret address."""
 
 from collections.abc import Callable
 from math import ceil
@@ -6,7 +6,15 @@ from math import ceil
 from flask import g, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from daemon.page.guard.answers import DEVICE_COOKIE, SESSION_COOKIE, own_path, pin_form, set_cookie
+from daemon.page.guard.answers import (
+    DEVICE_COOKIE,
+    SESSION_COOKIE,
+    HeldForm,
+    own_path,
+    pin_form,
+    refused_form,
+    set_cookie,
+)
 from daemon.page.guard.desk import SignIn
 from daemon.page.guard.origins import visitor_of
 from daemon.page.guard.sessions import DEVICE_S, day_ends_at
@@ -33,6 +41,7 @@ def show() -> AnyResponse:
 def take() -> AnyResponse:
     """Somebody typed a PIN."""
     next_page = own_path(request.form.get("next"))
+    held = HeldForm(request.form.get("held", ""), request.form.get("held_to", ""))
     came = guard().desk.sign_in(
         request.form.get("pin", ""),
         visitor_of(request.remote_addr),
@@ -41,14 +50,24 @@ def take() -> AnyResponse:
     )
     if came.session is None:
         line = _LINES[came.why](guard().language(), came)
-        again = guard().ask_for_pin(line, _STATUS[came.why], next_page=next_page)
+        again = guard().ask_for_pin(line, _STATUS[came.why], next_page=next_page, held=held)
         if came.wait_s:
             again.headers["Retry-After"] = str(ceil(came.wait_s))
         return again
-    answer = redirect(next_page, 303)
+    guard().signed_in(came.session)
+    answer = guard().shown_again(held) or redirect(next_page, 303)
     set_cookie(answer, SESSION_COOKIE, came.session, None)
     set_cookie(answer, DEVICE_COOKIE, came.device or "", DEVICE_S)
     return answer
+
+
+def new_feed() -> AnyResponse:
+    """The calendar gets another secret address: the guard has let it pass, so who asks is signed in."""
+    try:
+        guard().feed.renew()
+    except OSError:
+        return refused_form(guard().language(), door.no_new_feed(guard().language()), 503)
+    return redirect("/take-away", 303)
 
 
 def leave() -> AnyResponse:

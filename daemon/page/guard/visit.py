@@ -6,23 +6,31 @@ signed in, so a view cannot forget to ask. Nothing may be changed by GET.
 
 import hmac
 from collections.abc import Callable
+from math import ceil
+from typing import Any
 from urllib.parse import urlencode, urlsplit
 
 from flask import current_app, g, has_request_context, request
 from markupsafe import Markup
-from werkzeug.exceptions import MethodNotAllowed
+from werkzeug.datastructures import MultiDict
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 from werkzeug.wrappers import Response as AnyResponse
 
+from daemon.errors import NaupliadError
 from daemon.page.guard.answers import (
+    NOTHING_HELD,
     SESSION_COOKIE,
     SIGN_IN,
+    HeldForm,
     bare_line,
     own_path,
     pin_form,
     refused_form,
 )
 from daemon.page.guard.desk import SignInDesk
-from daemon.page.guard.origins import is_own_host, is_own_origin, may_come, own_names
+from daemon.page.guard.feed import FEED, KEY, FeedKey
+from daemon.page.guard.held import leads_to, packed, told_path, unpacked
+from daemon.page.guard.origins import is_own_host, is_own_origin, may_come, own_names, visitor_of
 from daemon.page.guard.sessions import Session, form_token
 from daemon.station import PagePlan, Station
 from reports.page import door
@@ -37,10 +45,23 @@ _METHODS = ("GET", "HEAD", "POST")
 class Guard:
     """What is known of the request under way: who sends it, and what that one may."""
 
-    def __init__(self, desk: SignInDesk, station: Callable[[], Station | None], machine: str) -> None:
+    def __init__(
+        self,
+        desk: SignInDesk,
+        feed: FeedKey,
+        station: Callable[[], Station | None],
+        machine: str,
+        first: PagePlan,
+    ) -> None:
+        """`first` holds while no station is known."""
         self.desk = desk
+        self.feed = feed
         self._station = station
         self._machine = machine
+        self._first = first
+        # By the endpoint that takes a form: what shows it once more with what was filled in, and records
+        # nothing. Called with the fields, and with what the address names.
+        self.again: dict[str, Callable[..., Any]] = {}
 
     def may_write(self) -> bool:
         """Whether this request comes from somebody who may note something."""
@@ -53,9 +74,9 @@ class Guard:
         return self.plan().reading == "all" or (session is not None and session.may_read(g.guard_now))
 
     def plan(self) -> PagePlan:
-        """Who may what, as the station file has it now."""
+        """Who may what, as the station file has it now; as the page was started where there is none yet."""
         station = self.station()
-        return station.page if station is not None else PagePlan()
+        return station.page if station is not None else self._first
 
     def station(self) -> Station | None:
         """The station, looked up once a request."""
@@ -90,31 +111,81 @@ class Guard:
         if request.path == SIGN_IN:
             return None
         if not self.may_write():
-            came_from = own_path(urlsplit(request.referrer or "").path)
-            return self.ask_for_pin(door.sign_in_first(self.language()), 403, next_page=came_from)
+            return self._sign_in_first()
         told = request.form.get(TOKEN_FIELD, "")
-        if not hmac.compare_digest(told.encode(), form_token(request.cookies[SESSION_COOKIE]).encode()):
-            return refused_form(self.language(), door.old_form(self.language()))
+        if not hmac.compare_digest(told.encode(), form_token(g.guard_cookie).encode()):
+            return self._signed_in_since() or refused_form(self.language(), door.old_form(self.language()))
         return None
+
+    def _sign_in_first(self) -> AnyResponse:
+        came_from, held = own_path(urlsplit(request.referrer or "").path), self._held()
+        line = door.sign_in_and_go_on if held.to else door.sign_in_first
+        return self.ask_for_pin(line(self.language()), 403, next_page=came_from, held=held)
+
+    def _held(self) -> HeldForm:
+        fields = packed(request.form.items(multi=True), TOKEN_FIELD)
+        return (
+            HeldForm(fields, told_path(request.path))
+            if fields and request.endpoint in self.again
+            else NOTHING_HELD
+        )
+
+    def _signed_in_since(self) -> AnyResponse | None:
+        """A form of an earlier session, shown again under the one that holds now."""
+        shown = self.shown_again(self._held())
+        if shown is not None:
+            shown.status_code = 403 if shown.status_code == 200 else shown.status_code
+        return shown
+
+    def shown_again(self, held: HeldForm) -> AnyResponse | None:
+        """A form once more, with what was filled in and nothing recorded; None where it cannot be shown."""
+        found = leads_to(held.to) if held.to else None
+        if found is None or found[0] not in self.again:
+            return None
+        fields: MultiDict[str, str] = unpacked(held.fields)
+        try:
+            return current_app.make_response(self.again[found[0]](fields, **found[1]))
+        except (HTTPException, NaupliadError):  # a vessel that went meanwhile, a store that is away
+            return None
+
+    def signed_in(self, cookie: str) -> None:
+        """From now on this request comes from the session of that cookie."""
+        g.guard_cookie, g.guard_session = cookie, self.desk.session(cookie)
 
     def _refused_reading(self) -> AnyResponse | None:
         if request.path == SIGN_IN or request.endpoint == "static" or self.may_read():
             return None
+        if request.path == FEED and KEY in request.args:
+            return self._refused_feed(request.args[KEY])
         return self.ask_for_pin("", 403, next_page=_asked_for())
 
-    def ask_for_pin(self, line: str, status: int, *, next_page: str) -> AnyResponse:
+    def _refused_feed(self, told: str) -> AnyResponse | None:
+        wait_s = self.feed.refused_s(told, visitor_of(request.remote_addr))
+        if wait_s is None:
+            return None
+        answer = bare_line(door.old_feed(self.language()), 429 if wait_s else 404)
+        if wait_s:
+            answer.headers["Retry-After"] = str(ceil(wait_s))
+        return answer
+
+    def ask_for_pin(
+        self, line: str, status: int, *, next_page: str, held: HeldForm = NOTHING_HELD
+    ) -> AnyResponse:
         """The form that asks for the PIN, with what is wrong so far; `next_page` is where it leads."""
         if not self.desk.has_pin():
             return pin_form(self.language(), "none", status, line=door.no_pin(self.language()))
         reading = self.plan().reading == "pin"
-        return pin_form(self.language(), "out", status, line=line, next_page=next_page, reading=reading)
+        return pin_form(
+            self.language(), "out", status, line=line, next_page=next_page, held=held, reading=reading
+        )
 
     def _session(self) -> Session | None:
         found: Session | None = g.get("guard_session")
         return found
 
     def _use_session(self) -> None:
-        g.guard_session = self.desk.session(request.cookies.get(SESSION_COOKIE))
+        g.guard_cookie = request.cookies.get(SESSION_COOKIE)
+        g.guard_session = self.desk.session(g.guard_cookie)
         if self.may_write() and request.endpoint != "static" and AGAIN not in request.args:
             self.desk.used(g.guard_session)
 
@@ -134,7 +205,7 @@ def csrf_field() -> Markup:
     """The hidden field of every form sent by POST; empty where nobody is signed in."""
     if not may_write():
         return Markup()
-    token = form_token(request.cookies[SESSION_COOKIE])
+    token = form_token(g.guard_cookie)
     return Markup('<input type="hidden" name="{}" value="{}">').format(TOKEN_FIELD, token)
 
 

@@ -9,7 +9,7 @@ from flask import request
 from werkzeug.exceptions import NotFound
 
 from daemon.page.glance import Glance
-from daemon.page.shown import show
+from daemon.page.shown import address_of, show
 from daemon.station import LOOPBACK, Vessel
 from reports.page.paper import sheets
 from reports.page.paper.sheets import SheetChoice
@@ -37,7 +37,7 @@ def paper_labels(glance: Glance) -> str:
         words.LabelPlan(one.id, one.count, one.mark_ml, _deeds_of(glance, one)) for one in _vessels(glance)
     ]
     plan = glance.station.page
-    loopback = plan.listen == LOOPBACK or _means_itself(_address(glance))
+    loopback = plan.listen == LOOPBACK or _means_itself(address_of(glance))
     return _sheet(
         glance,
         "labels",
@@ -45,7 +45,9 @@ def paper_labels(glance: Glance) -> str:
         pages=words.pages_of(words.labels(glance.setting, plans, names), grid),
         codes=[code_of(one.address) for one in plans],
         grid=grid,
-        notes=words.notes(glance.setting, _address(glance), loopback=loopback, told=plan.address is not None),
+        notes=words.notes(
+            glance.setting, address_of(glance), loopback=loopback, told=plan.address is not None
+        ),
     )
 
 
@@ -86,7 +88,7 @@ def paper_count(glance: Glance) -> str:
         glance,
         "count",
         [_vessel_choice(glance, none=words.VESSEL_BLANK)],
-        form=words.count_form(glance.setting, counted, _address(glance)),
+        form=words.count_form(glance.setting, counted, address_of(glance)),
         samples=words.SAMPLES,
         care=sheets.care_of_animals(glance.setting),
     )
@@ -140,13 +142,8 @@ def _vessel_choice(glance: Glance, **named: str) -> SheetChoice:
     return sheets.vessel_choice(glance.setting, request.args.get("vessel", ""), ids, **named)
 
 
-def _address(glance: Glance) -> str:
-    """What other machines call the page: as the station file says, else as this browser calls it."""
-    return glance.station.page.address or request.host_url.rstrip("/")
-
-
 def _deeds_of(glance: Glance, vessel: Vessel) -> str:
-    return f"{_address(glance)}/do/{quote(vessel.id, safe='')}"
+    return f"{address_of(glance)}/do/{quote(vessel.id, safe='')}"
 
 
 def _means_itself(address: str) -> bool:

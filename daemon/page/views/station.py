@@ -3,6 +3,7 @@
 from http import HTTPStatus
 
 from flask import Response, redirect, request
+from werkzeug.datastructures import MultiDict
 
 from daemon.letters.storage import file_overlooked
 from daemon.page import station_now
@@ -10,6 +11,7 @@ from daemon.page.asking import NotAnswered
 from daemon.page.glance import Glance
 from daemon.page.shown import show
 from daemon.page.station_forms import FormFault, StationForm
+from daemon.person_names import to_ask_about
 from reports.page import forms
 from reports.page import station_alarms as alarm_words
 from reports.page import station_post as post_words
@@ -35,7 +37,14 @@ def carried_out(glance: Glance, form: StationForm) -> Response | tuple[str, int]
     return Response(answer.get_data(), answer.status_code, answer.headers)
 
 
-def _shown(glance: Glance, *, done: str = "", fault: str = "") -> str:
+def held(glance: Glance, form: MultiDict[str, str]) -> str:
+    """The view with what was filled into a form while nobody was signed in."""
+    return _shown(glance, fault=forms.held(glance.language), typed=form)
+
+
+def _shown(
+    glance: Glance, *, done: str = "", fault: str = "", typed: MultiDict[str, str] | None = None
+) -> str:
     setting, language = glance.setting, glance.language
     alarms, post = station_now.alarms(glance), station_now.post(glance)
     waiting = post_words.waiting_lines(setting, post)
@@ -47,7 +56,7 @@ def _shown(glance: Glance, *, done: str = "", fault: str = "") -> str:
         record_words.title(setting),
         done=done,
         fault=fault,
-        typed=request.form,
+        typed=request.form if typed is None else typed,
         standing=alarm_words.standing_lines(setting, alarms),
         silenced=alarm_words.silenced_lines(setting, alarms),
         over=alarm_words.over_line(language, alarms),
@@ -64,5 +73,6 @@ def _shown(glance: Glance, *, done: str = "", fault: str = "") -> str:
         sent=post_words.sent_lines(setting, post),
         kept=record_words.keeping_lines(setting, station_now.keeping(glance)),
         clock=record_words.clock_line(setting),
+        names=record_words.name_lines(setting, to_ask_about(glance.station.labels, glance.station.no_names)),
         file=record_words.file_lines(setting, overlooked),
     )

@@ -15,7 +15,9 @@ from daemon.export.lesson import write_lesson
 from daemon.export.package import write_zip
 from daemon.export.rows import ExportPart
 from daemon.page.glance import Glance
-from daemon.page.shown import show
+from daemon.page.guard.feed import FEED, KEY, NEW_KEY
+from daemon.page.guard.visit import guard, may_write
+from daemon.page.shown import address_of, show
 from daemon.store import batches as batch_store
 from reports.page.take_away import BatchToTake, batch_lines, busy, title
 
@@ -42,6 +44,9 @@ def take_away(glance: Glance) -> str:
         "take-away",
         title(glance.setting),
         batches=batch_lines(glance.setting, batches),
+        private=glance.station.page.reading == "pin",
+        feed=f"{address_of(glance)}{FEED}?{KEY}={key}" if (key := guard().feed.now()) and may_write() else "",
+        new_feed=NEW_KEY,
     )
 
 

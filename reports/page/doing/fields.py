@@ -6,24 +6,9 @@ from dataclasses import dataclass, field
 from reports.amounts import in_decimals
 from reports.language import in_its_language, say, to_say
 from reports.page.doing.choices import Choice
+from reports.page.field import Field
 from reports.records import Setting
 from reports.words import clean
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """A field of a form. `options` (value and words) make it a list to choose from; `suggested` are words
-    that may be meant; `aside` fields stand behind the others; `fault` is what is wrong with its `value`."""
-
-    name: str
-    label: str
-    hint: str = ""
-    value: str = ""
-    fault: str = ""
-    longest: int = 40
-    options: tuple[tuple[str, str], ...] = ()
-    suggested: tuple[str, ...] = ()
-    aside: bool = False
 
 
 @dataclass(frozen=True, slots=True)

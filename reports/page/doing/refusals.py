@@ -11,6 +11,7 @@ _LINES = {
     "busy": to_say("The watch is busy or just ending. Nothing was noted: send it again in a moment."),
     "played": to_say("This is no station at work: its records end here, and nothing can be noted."),
     "old": to_say("This form is too old. Nothing was noted: look at it once more, then send it again."),
+    "held": to_say("Nothing was noted yet: this is what you filled in. Look at it, then send it."),
     "unknown": to_say("The page has no such choice. Nothing was noted."),
     "fields": to_say("Nothing was noted yet: see below."),
     "gone": to_say("This entry was taken back before. Nothing was changed."),
@@ -22,8 +23,8 @@ _LINES = {
 
 @in_its_language
 def refusal(_setting: Setting, why: str) -> str:
-    """The line of a reason: one of `down`, `silent`, `busy`, `played`, `old`, `unknown`, `fields`, `gone`
-    and `again`."""
+    """The line of a reason: one of `down`, `silent`, `busy`, `played`, `old`, `held`, `unknown`, `fields`,
+    `gone` and `again`."""
     return say(_LINES[why])
 
 

@@ -1,6 +1,6 @@
 """Names for cups: creatures of water and shore, and never those of children."""
 
-from reports.language import say, to_say
+from reports.language import say, spoken, to_say
 
 # Each begins with a capital in every language, and none is a word that children call each other.
 CREATURES = (
@@ -19,3 +19,12 @@ def creature(place: int) -> str:
     again, which = divmod(place, len(CREATURES))
     name = say(CREATURES[which])
     return f"{name} {again + 1}" if again else name
+
+
+def in_every_language() -> list[str]:
+    """All of them, in English and in German."""
+    found = []
+    for language in ("en", "de"):
+        with spoken(language):
+            found += [say(one) for one in CREATURES]
+    return found

@@ -34,7 +34,8 @@ class Found:
 def installing(guest: Guest) -> Iterator[Found]:
     """docs/install.md, steps 4 to 7, as the account `teacher`."""
     first = guest.ask("cd naupliad && time sudo systemd/install.sh", "teacher", patience_s=3600)
-    yield Found("installer, first run", first.code == 0 and "example still" in first.said, _took(first.said))
+    waits = first.code == 0 and "holds nothing yet" in first.said
+    yield Found("installer, first run", waits, _took(first.said))
     groups = guest.ask("id -nG naupliad").said.split()
     yield Found("account and groups", {"naupliad", "gpio", "spi"} <= set(groups), " ".join(groups))
     guest.ask('sudo usermod -aG naupliad "$USER"', "teacher")
@@ -83,7 +84,8 @@ def people(guest: Guest) -> Iterator[Found]:
 def letters(guest: Guest) -> Iterator[Found]:
     """The night's letter with its chart, drawn by the child under all that the unit forbids."""
     soon = "date -d '+90 sec' +%H:%M"
-    guest.ask(f'sed -i "s/^nightly_at.*/nightly_at = \\"$({soon})\\"/" /etc/naupliad/station.toml')
+    nightly = f's/^nightly_at.*/nightly_at = \\"$({soon})\\"/'
+    guest.ask(f'sed -i --follow-symlinks "{nightly}" /etc/naupliad/station.toml')
     guest.ask("systemctl restart naupliad")
     arrived = "grep -lr 'X-Naupliad-Kind: nightly' /var/lib/trial-mail/new | head -1"
     wait = f'for n in $(seq 60); do f=$({arrived}); [ -n "$f" ] && break; sleep 5; done; cat $f'

@@ -6,6 +6,7 @@ import re
 import textwrap
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -80,8 +81,13 @@ from tests.kit.report_samples import (
 SETTINGS = [german(setting) for setting in (here("C"), here("F"), away("C"), away("F"))]
 SETTINGS += [german(away(), returns_at=None, next_letter_at=None)]
 SETTINGS += [german(away(), next_letter_if_batch=True)]
-ALL = [letter for setting in SETTINGS for letter in letters(setting)]
 LATIN_MONTH = r"(Januar|Februar|März|April|Mai|Juni|Juli|August|September|Oktober|November|Dezember)"
+
+
+@cache
+def every_letter():
+    """Written where a test asks for them, not where tests are collected: each process does that."""
+    return [letter for setting in SETTINGS for letter in letters(setting)]
 
 
 def prose(letter):
@@ -91,15 +97,15 @@ def prose(letter):
 
 
 def test_no_english_is_left_in_any_letter():
-    assert len(ALL) > 250
-    for letter in ALL:
+    assert len(every_letter()) > 250
+    for letter in every_letter():
         said = prose(letter)
         assert not ENGLISH.search(said), (ENGLISH.search(said), said)
         assert body(letter.html).words == words_of(letter.text)
 
 
 def test_every_letter_asks_for_one_thing_in_a_whole_sentence():
-    for letter in ALL:
+    for letter in every_letter():
         said = flat(letter)
         assert said.count("Zu tun: ") == 1
         assert re.search(r"Zu tun: [A-ZÄÖÜ]", said), said
@@ -111,12 +117,13 @@ def test_every_letter_asks_for_one_thing_in_a_whole_sentence():
 def test_a_whole_sentence_after_a_colon_begins_with_a_capital():
     """Amtliche Regelung der deutschen Rechtschreibung, § 54 (from memory)."""
     states = [state_text(german(here()), record, []) for record in NIGHTS]
-    for said in [*(flat(letter) for letter in ALL), *(" ".join(state.split()) for state in states)]:
+    texts = [flat(letter) for letter in every_letter()]
+    for said in [*texts, *(" ".join(state.split()) for state in states)]:
         small = re.search(
             r": (?:(?:das|die|der) \w+ (?:ist|war|steht|stand|liefert)|er zeigt|[a-zäöü]\w*en Sie)\b", said
         )
         assert not small, said
-    assert any("tray-a: Das Wasser ist zu kalt, seit" in flat(letter) for letter in ALL)
+    assert any("tray-a: Das Wasser ist zu kalt, seit" in text for text in texts)
 
 
 # What was read aloud in letters once and is no German, or says something else than is meant.
@@ -136,7 +143,7 @@ NO_GERMAN = re.compile(
 
 
 def test_no_letter_says_what_was_once_found_to_be_no_german():
-    for letter in ALL:
+    for letter in every_letter():
         said = f"{letter.subject} {flat(letter)}"
         assert not NO_GERMAN.search(said), (NO_GERMAN.search(said), said)
 
@@ -192,19 +199,19 @@ def test_cold_in_a_warm_room_is_said_in_german():
 
 
 def test_every_subject_is_short_and_names_the_room():
-    for letter in ALL:
+    for letter in every_letter():
         assert len(letter.subject) < 60, letter.subject
         assert letter.subject == words.clean(letter.subject)
 
 
 def test_every_letter_wraps_and_keeps_numbers_with_their_units():
-    for letter in ALL:
+    for letter in every_letter():
         assert max(len(line) for line in letter.text.splitlines()) <= 72
         assert not re.search(rf"\d\n\s*(°|mL|%|g/kg|Lux|Uhr|Stunde|Tag)|\d\.\n\s*{LATIN_MONTH}", letter.text)
 
 
 def test_numbers_have_a_decimal_comma_but_in_commands():
-    for letter in ALL:
+    for letter in every_letter():
         said = prose(letter)
         assert not re.search(r"\d\.\d", said), said
     leave = flat(leave_letter(german(here()), WEEKEND, [outlook(count=1, fill_ml=7.5)]))

@@ -20,7 +20,9 @@ from tests.kit.station import station_text
 from tests.kit.units import tool
 
 SCRIPT = ROOT / "systemd" / "install.sh"
-STATION = "etc/naupliad/station.toml"
+STATION, KEPT = "etc/naupliad/station.toml", "var/lib/naupliad/station.toml"
+FIRST = "etc/systemd/system/naupliad-page.service.d/10-first.conf"
+EXAMPLE = "docs/reference/station.example.toml"
 PYTHON = f"""#!/bin/sh
 [ "$1" = -m ] || exec {sys.executable} "$@"
 for place; do :; done
@@ -100,13 +102,64 @@ def test_run_again_it_changes_nothing_but_brings_the_program_up_to_date(root: Pa
     assert len((root / "opt/naupliad/pip").read_text().splitlines()) == 2
 
 
-def test_a_station_file_that_is_there_is_never_changed(root: Path) -> None:
-    assert "is the example still" in installed(root)
-    assert (root / STATION).read_bytes() == (ROOT / "docs/reference/station.example.toml").read_bytes()
+def test_a_new_station_has_no_file_yet_but_a_name_for_the_one_that_the_page_writes(root: Path) -> None:
+    said = installed(root)
+    assert (root / STATION).is_symlink()
+    assert (root / STATION).resolve() == root / KEPT  # also under another root it leads to nowhere else
+    assert not (root / STATION).exists()
+    (line,) = [line for line in said.splitlines() if "holds nothing yet" in line]
+    assert "sudo naupliad page pin" in line
+    assert "http://127.0.0.1:8077" in line
+    assert "left out under --root: systemctl restart naupliad.service\n" in said  # it waits for the file
+
+
+def test_told_so_it_lets_phones_come_before_there_is_a_station_file(root: Path) -> None:
+    alone = installed(root)
+    assert "--page lan" in alone
+    assert not (root / FIRST).exists()
+    said = installed(root, "--page", "lan")
+    assert (root / FIRST).read_text() == "[Service]\nEnvironment=NAUPLIAD_PAGE_FIRST=lan\n"
+    assert re.search(r"then open http://[\w-]+\.local:8077\n", said)
+    assert "--page lan" not in said
+    before = held(root)
+    installed(root)  # it stays as it was told
+    assert held(root) == before
+    installed(root, "--page", "loopback")
+    assert not (root / FIRST).parent.exists()
+
+
+def test_who_may_come_is_for_the_station_file_to_say_where_there_is_one(root: Path) -> None:
+    (root / STATION).parent.mkdir(parents=True)
     (root / STATION).write_text("mine")
+    assert f"{root / STATION} is there: not --page but [page] in it says" in installed(root, "--page", "lan")
+
+
+def test_a_dry_run_says_that_phones_could_come_and_lets_none(root: Path) -> None:
+    said = installed(root, "--dry-run", "--page", "lan")
+    assert re.search(rf"would run: install -D -m 644 \S+ {root / FIRST}\n", said)
+    assert held(root) == {}
+
+
+def test_a_station_file_that_the_page_wrote_is_never_changed(root: Path) -> None:
+    installed(root)
+    (root / KEPT).parent.mkdir(parents=True)
+    (root / KEPT).write_text("the page's")
     again = installed(root)
-    assert (root / STATION).read_text() == "mine"
-    assert "is the example still" not in again
+    assert (root / STATION).is_symlink()
+    assert (root / STATION).read_text() == "the page's"
+    assert f"as it was: {root / STATION}\n" in again
+    assert "holds nothing yet" not in again
+
+
+@pytest.mark.parametrize("text", ["mine", (ROOT / EXAMPLE).read_text("utf-8")], ids=["own", "example"])
+def test_a_station_file_that_is_there_is_never_changed(root: Path, text: str) -> None:
+    (root / STATION).parent.mkdir(parents=True)
+    (root / STATION).write_text(text)
+    said = installed(root)
+    assert not (root / STATION).is_symlink()
+    assert (root / STATION).read_text() == text
+    assert ("is the example still" in said) == (text != "mine")
+    assert ("systemctl restart naupliad.service" in said) == (text == "mine")  # nobody has those probes
 
 
 def test_a_unit_that_is_older_is_brought_up_to_date(root: Path) -> None:
@@ -147,10 +200,26 @@ def test_removed_it_leaves_what_the_station_knows_and_no_file_else(root: Path) -
     (root / "var/cache/naupliad/matplotlib/fontlist.json").touch()
     (root / "var/lib/systemd/timers").mkdir(parents=True)
     (root / "var/lib/systemd/timers/stamp-naupliad-backup.timer").touch()
-    station = (root / STATION).read_bytes()
+    (root / KEPT).write_text("the page's")
     for _ in range(2):
         installed(root, "--remove")
-        assert held(root) == {**before, STATION: station, "var/lib/naupliad/station.db": b"store"}
+        kept = {STATION: b"", KEPT: b"the page's", "var/lib/naupliad/station.db": b"store"}
+        assert held(root) == {**before, **kept}
+
+
+def test_removed_before_it_was_set_up_it_leaves_no_name_that_leads_to_nothing(root: Path) -> None:
+    installed(root, "--page", "lan")
+    installed(root, "--remove")
+    assert held(root) == {}
+    assert not (root / "etc/naupliad").exists()
+
+
+def test_removed_it_leaves_a_name_that_somebody_else_gave(root: Path) -> None:
+    (root / STATION).parent.mkdir(parents=True)
+    (root / STATION).symlink_to("/media/stick/station.toml")  # not plugged in
+    installed(root)
+    installed(root, "--remove")
+    assert held(root) == {STATION: b""}
 
 
 def test_purged_it_leaves_nothing_of_its_own(root: Path) -> None:
@@ -226,7 +295,7 @@ def test_the_account_is_made_before_its_folders_and_the_units_are_read_last() ->
     order = ("pip install", "naupliad.service", "systemd-sysusers", "systemd-tmpfiles", "daemon-reload")
     places = [said.index(word) for word in order]
     assert places == sorted(places)
-    assert "systemctl restart" not in said  # the example tells of probes that nobody has
+    assert "systemctl restart naupliad.service" in said.partition("daemon-reload")[2]
     assert "rm -rf /var/lib/naupliad" not in dry("--remove")
     assert "rm -rf /var/lib/naupliad " in dry("--remove", "--purge")
 
@@ -236,6 +305,9 @@ def test_the_account_is_made_before_its_folders_and_the_units_are_read_last() ->
     [
         (["--purge"], "--purge: allowed together with --remove only"),
         (["--colour"], "found '--colour'; allowed: --wheel"),
+        (["--page", "everywhere"], "--page: found 'everywhere'; allowed: loopback, lan"),
+        (["--page"], "--page: found ''; allowed: loopback, lan"),
+        (["--remove", "--page", "lan"], "--page: not allowed together with --remove"),
         (["--wheel", "/nonexistent.whl"], "--wheel: found '/nonexistent.whl'; allowed: a wheel"),
         (["--root", "/"], "--root: found '/'; allowed: a folder, not /"),
         (["--root"], "--root: found ''; allowed: a folder"),
@@ -285,6 +357,18 @@ def test_the_folders_are_made_for_the_account_that_the_machine_gets(root: Path) 
     assert (root / "mnt/naupliad-backup").is_dir()
 
 
+def test_the_system_itself_puts_the_station_files_name_back_and_leaves_what_is_there(root: Path) -> None:
+    installed(root)
+    (root / STATION).unlink()
+    with_accounts(root)
+    assert (root / STATION).resolve() == root / KEPT
+    assert not (root / KEPT).exists()
+    (root / STATION).unlink()
+    (root / STATION).write_text("mine")
+    with_accounts(root)
+    assert (root / STATION).read_text() == "mine"
+
+
 def test_a_state_made_by_hand_is_given_to_the_account_and_shut_to_others(root: Path) -> None:
     state = root / "var/lib/naupliad"
     for folder in (state, state / "letters", state / "backups"):
@@ -318,18 +402,37 @@ def test_systemd_is_told_where_the_page_listens_as_the_station_file_has_it(tmp_p
     (program / "bin").mkdir(parents=True)
     (program / "bin/naupliad").write_text(f'#!/bin/sh\nexec {sys.executable} -m daemon "$@"\n')
     (program / "bin/naupliad").chmod(0o755)
-    put = "source <(sed -n '/^put_listening() {/,/^}/p' \"$0\"); set -euo pipefail; put_listening"
-    names = {"root": "", "dry_run": "no", "program": program, "station_file": station, "page_listens": told}
+    wanted = "put_listening|first_told|put_first|put_file|say|run|take_away_settings"
+    functions = rf'''sed -nE "/^({wanted})\(\) [{{]/,/^}}/p" "$0"'''
+    put = f"source <({functions}); set -euo pipefail; put_first; put_listening"
+    first = tmp_path / "first.d/10-first.conf"
+    names = {"root": "", "dry_run": "no", "program": program, "station_file": station}
+    names |= {"page_listens": told, "page_first": first, "page": ""}
     environment = {**surroundings(), **{name: str(value) for name, value in names.items()}}
 
-    def listens(page: str) -> tuple[str, str]:
-        station.write_text(f"{station_text()}\n[page]\n{page}\n")
+    def put_down(page: str = "") -> tuple[str, str]:
         done = subprocess.run(
-            ["bash", "-c", put, SCRIPT], env=environment, capture_output=True, text=True, check=True
+            ["bash", "-c", put, SCRIPT],
+            env={**environment, "page": page},
+            capture_output=True,
+            text=True,
+            check=True,
         )
         return (told.read_text() if told.exists() else ""), done.stderr
 
-    assert listens("") == ("", "")
+    def listens(page: str) -> tuple[str, str]:
+        station.write_text(f"{station_text()}\n[page]\n{page}\n")
+        return put_down()
+
+    station.symlink_to(tmp_path / "kept.toml")  # a new station
+    assert put_down() == ("", "")
+    assert "\nListenStream=0.0.0.0:8077\n" in put_down("lan")[0]
+    assert "NAUPLIAD_PAGE_FIRST=lan\n" in first.read_text()
+    assert "\nListenStream=0.0.0.0:8077\n" in put_down()[0]  # as told before
+    assert put_down("loopback") == ("", "")
+    assert not first.parent.exists()
+    put_down("lan")
+    assert listens("") == ("", "")  # the file says it from now on
     assert "\nListenStream=0.0.0.0:80\n" in listens('listen = "lan"\nport = 80')[0]
     text, fault = listens('listen = "everywhere"')
     assert "\nListenStream=0.0.0.0:80\n" in text

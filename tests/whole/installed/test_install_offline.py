@@ -50,7 +50,7 @@ def test_a_bundle_is_installed_without_a_network_with_all_that_it_needs(bundle: 
     assert (said.code, said.err) == (0, "")
     assert (says(tmp_path / "root"), says(tmp_path / "root", "leaf")) == ("as packed", "a leaf")
     assert (tmp_path / "root/opt/naupliad/bin/pip").exists()  # for who has a network one day
-    assert (tmp_path / "root/etc/naupliad/station.toml").exists()
+    assert (tmp_path / "root/etc/naupliad/station.toml").is_symlink()
 
 
 @pytest.mark.long

@@ -14,12 +14,10 @@ from daemon.letter_kinds import LETTER_KINDS
 from reports.chart.child_process import draw_in_child
 from reports.letters.page import numbered
 from tests.kit.browser import browser, found_by_axe, missing, page_of, pages_on_paper
-from tests.kit.letter_pages import NIGHTS, night_of, nightly_of, of_each_kind, with_picture
-from tests.kit.report_samples import away
+from tests.kit.letter_pages import NAMES, night_of, pages, with_picture
 
 pytestmark = [pytest.mark.long, pytest.mark.skipif(bool(missing()), reason=missing())]
 
-LETTERS = {**of_each_kind(away()), **{f"nightly of {count}": nightly_of(count) for count in NIGHTS}}
 PHONES_PX = (320, 375)
 # A phone's screen is some 650 px high below a mail program's own rows: common practice, no source.
 BOX_ABOVE_PX = 500
@@ -39,14 +37,15 @@ def file(tmp_path: Path) -> Path:
 
 
 def page(name: str, picture: str = "chart.png") -> str:
-    return with_picture(numbered(LETTERS[name], 12), picture)
+    return with_picture(numbered(pages()[name], 12), picture)
 
 
 def test_there_is_a_page_of_every_kind() -> None:
-    assert {name.partition(" of ")[0] for name in LETTERS} == set(LETTER_KINDS)
+    assert set(pages()) == set(NAMES)
+    assert {name.partition(" of ")[0] for name in NAMES} == set(LETTER_KINDS)
 
 
-@pytest.mark.parametrize("name", LETTERS)
+@pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_axe_finds_nothing_in_a_letter(chromium: Any, file: Path, name: str, scheme: str) -> None:
     """Headings, landmarks, table headers, language, contrast: axe-core's rules, WCAG 2.2's among them."""
@@ -55,7 +54,7 @@ def test_axe_finds_nothing_in_a_letter(chromium: Any, file: Path, name: str, sch
         assert found_by_axe(shown) == []
 
 
-@pytest.mark.parametrize("name", LETTERS)
+@pytest.mark.parametrize("name", NAMES)
 def test_a_letter_fits_a_phone_and_what_to_do_stands_on_its_first_screen(
     chromium: Any, file: Path, name: str
 ) -> None:
@@ -67,7 +66,7 @@ def test_a_letter_fits_a_phone_and_what_to_do_stands_on_its_first_screen(
                 assert shown.locator(".box").first.bounding_box()["y"] < BOX_ABOVE_PX
 
 
-@pytest.mark.parametrize("name", LETTERS)
+@pytest.mark.parametrize("name", NAMES)
 def test_a_letter_says_all_without_its_picture(chromium: Any, file: Path, name: str) -> None:
     file.write_text(page(name, "blocked.png"), "utf-8")
     with page_of(chromium, file, wide_px=320) as shown:

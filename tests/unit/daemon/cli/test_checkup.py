@@ -16,10 +16,12 @@ from hypothesis import strategies as st
 
 from daemon.commissioning.checkup.devices import switch_on
 from daemon.commissioning.checkup.service_account import ENTER, READ, WRITE, service_account
+from daemon.page.guard.pin import Cost, page_folder, set_pin
 from daemon.store.file import FILE_NAME, WritingStore
 from tests.kit.command_line import Said
 from tests.kit.file_machine import machine, naupliad
 from tests.kit.gpio_chips import HEADER, PI_4, PI_5_FROM_11, answering, lay_chips
+from tests.kit.somebody_else import as_somebody_else, let_others_in
 from tests.kit.station import post, probe, station_text, table, vessel
 from tests.kit.sysfs import attach, lay
 
@@ -103,7 +105,77 @@ def test_what_is_wrong_is_one_line_with_what_to_do_and_ends_with_one(pi: Pi) -> 
     said = pi.checkup()
     assert (said.code, said.faults) == (1, ["naupliad checkup: 1 thing is wrong; its line says what to do"])
     (line,) = [line for line in said.out.splitlines() if line.startswith("wrong")]
-    assert line.startswith(f"wrong  station file  no {pi.config}. Do: Write it: sudo nano {pi.config}")
+    assert line.startswith(f"wrong  station file  no {pi.config}. Do: Let the page write it")
+    assert "sudo naupliad page pin" in line
+
+
+# --- the local page, and names ---
+
+
+PAGE = "\n[page]\n"
+
+
+@pytest.mark.parametrize(
+    ("page", "told"),
+    [
+        ('listen = "lan"', "no PIN is set"),
+        ('address = "http://naupliad.local:8077"', "the page answers this machine only"),
+        ('listen = "lan"\naddress = "http://naupliad.local"', "the page listens at port 8077"),
+        ('listen = "lan"\naddress = "http://localhost:8077"', "another machine finds itself there"),
+        ('listen = "lan"\nport = 80\naddress = "http://naupliad.local:8077"', "the page listens at port 80"),
+        (
+            'listen = "192.168.7.20"\naddress = "http://192.168.7.21:8077"',
+            "the page listens at 192.168.7.20",
+        ),
+    ],
+)
+def test_a_page_that_nobody_can_note_on_or_find_is_told(pi: Pi, page: str, told: str) -> None:
+    pi.station(WATER, CUP, PAGE + page + "\n")
+    if "PIN" not in told:
+        set_pin(page_folder(pi.state), "735164", Cost(2, 8, 1))
+    assert told in pi.one("page", "look")["account"]
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        "",
+        'listen = "loopback"\naddress = "http://127.0.0.1:8077"',
+        'listen = "lan"\naddress = "http://naupliad.local:8077"',
+        'listen = "lan"\nport = 80\naddress = "http://192.168.7.20"',
+        'listen = "loopback"\naddress = "https://shelf.example"',
+    ],
+)
+def test_a_page_with_a_pin_and_an_address_that_leads_to_it_is_well(pi: Pi, page: str) -> None:
+    pi.station(WATER, CUP, PAGE + page + "\n")
+    set_pin(page_folder(pi.state), "735164", Cost(2, 8, 1))
+    assert {found["grade"] for found in pi.found() if found["subject"] == "page"} == {"ok"}
+
+
+def test_a_pin_that_is_kept_as_a_credential_is_one(pi: Pi) -> None:
+    pi.station(WATER, CUP, f'{PAGE}listen = "lan"\n')
+    pi.write("etc/naupliad/page-pin", "735164\n")
+    assert {found["grade"] for found in pi.found()} == {"ok"}
+
+
+def test_what_systemd_was_not_told_of_the_page_is_told(pi: Pi) -> None:
+    unit = "etc/systemd/system/naupliad-page.socket"
+    pi.write(unit, "[Socket]\n")
+    assert {found["grade"] for found in pi.found()} == {"ok"}
+    pi.station(WATER, CUP, f"{PAGE}port = 8080\n")
+    assert "install.sh" in pi.one("page", "look")["do"]
+    pi.write(f"{unit}.d/10-station.conf", "[Socket]\nListenStream=\nListenStream=127.0.0.1:8080\n")
+    assert {found["grade"] for found in pi.found()} == {"ok"}
+
+
+def test_a_name_that_looks_like_a_persons_is_asked_about_until_somebody_says_it_is_none(pi: Pi) -> None:
+    pi.station(WATER, vessel("Undine", "tray-water"))
+    found = pi.one("names", "look")
+    assert found["account"].startswith("Undine looks like a person's name")
+    assert 'no_names = ["Undine"]' in found["do"]
+    told = station_text(WATER, vessel("Undine", "tray-water"), no_names=["Undine"])
+    pi.config.write_text(told, encoding="utf-8")
+    assert {found["grade"] for found in pi.found()} == {"ok"}
 
 
 # --- the station file and the files beside it ---
@@ -124,6 +196,35 @@ def test_a_station_file_with_wrong_permissions_is_told(pi: Pi, mode: int, told: 
     found = pi.one("station file", "wrong")
     assert told in found["account"]
     assert found["do"] == f"sudo chmod 644 {pi.config}"
+
+
+def test_a_station_file_that_leads_to_nothing_yet_is_one_that_is_not_there(pi: Pi) -> None:
+    pi.config.unlink()
+    pi.config.symlink_to("../../var/lib/naupliad/station.toml")
+    assert pi.one("station file", "wrong")["account"] == f"no {pi.config}"
+    pi.write("var/lib/naupliad/station.toml", station_text(WATER, CUP))
+    assert {f["grade"] for f in pi.found()} == {"ok"}
+
+
+def test_who_may_not_look_where_the_station_file_is_kept_is_told_who_may(pi: Pi) -> None:
+    pi.config.rename(pi.state / "station.toml")
+    pi.config.symlink_to(pi.state / "station.toml")
+    pi.state.chmod(0o700 if os.geteuid() == 0 else 0)
+    let_others_in(pi.root)
+    with as_somebody_else():
+        said = pi.checkup()
+    pi.state.chmod(0o770)
+    (line,) = [line for line in said.out.splitlines() if " station file " in line]
+    assert line.startswith(f"look   station file  {pi.config}: you may not read it. Do: Run this as")
+
+
+def test_a_damaged_store_is_put_aside_without_the_station_file(pi: Pi) -> None:
+    file = pi.write("var/lib/naupliad/station.toml", station_text(WATER, CUP))
+    (pi.state / FILE_NAME).write_bytes(b"no store at all" * 100)
+    remedy = pi.one("store", "wrong")["do"]
+    assert f"sudo cp -p {pi.state}-damaged/station.toml {pi.state}" in remedy
+    file.unlink()
+    assert "station.toml" not in pi.one("store", "wrong")["do"]
 
 
 def test_a_state_folder_that_the_daemon_may_not_write_to_is_wrong(pi: Pi) -> None:

@@ -6,14 +6,19 @@ import socket
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.request import urlopen
 
 import pytest
+from flask import Flask
 
+from daemon.page import serving as serving_module
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
 from tests.kit.command_line import PATIENCE_S, naupliad, surroundings
+from tests.kit.station import station_text
 
 
 @contextmanager
@@ -63,6 +68,59 @@ def test_the_page_says_its_address_answers_there_and_ends_when_told(
         process.send_signal(by)
         _, err = process.communicate(timeout=PATIENCE_S)
     assert (process.returncode, err) == (0, "")
+
+
+def heard_from(phone: str, state: Path, monkeypatch: pytest.MonkeyPatch, *words: str) -> tuple[str, int]:
+    """Where the command would listen, and what a phone at that address would hear there."""
+    served: list[tuple[Flask, str]] = []
+    monkeypatch.setattr(serving_module, "serve", lambda site, host, *_: served.append((site, host)))
+    said = naupliad("page", "--state", state, *words)
+    assert (said.code, said.err) == (0, "")
+    ((site, host),) = served
+    phones = {"REMOTE_ADDR": phone, "HTTP_HOST": "192.168.7.20:8077"}
+    return host, site.test_client().get("/", environ_overrides=phones).status_code
+
+
+@pytest.mark.parametrize(
+    ("words", "first", "listens", "hears"),
+    [
+        ((), "", "127.0.0.1", 403),
+        ((), "lan", "0.0.0.0", 503),
+        (("--host", "0.0.0.0"), "", "0.0.0.0", 503),
+        (("--host", "192.168.7.20"), "", "192.168.7.20", 503),
+        (("--host", "127.0.0.1"), "lan", "127.0.0.1", 403),
+    ],
+)
+def test_before_a_station_has_run_whoever_starts_the_page_says_who_may_come(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    words: tuple[str, ...],
+    first: str,
+    listens: str,
+    hears: int,
+) -> None:
+    monkeypatch.setenv("NAUPLIAD_PAGE_FIRST", first)
+    # 503: let in, and told that no station has run there
+    assert heard_from("192.168.7.31", tmp_path, monkeypatch, *words) == (listens, hears)
+
+
+def test_where_a_station_has_run_its_file_says_who_may_come(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with closing(WritingStore(tmp_path)) as store:
+        run_store.keep_station_file(store.connection, 1, station_text())
+    monkeypatch.setenv("NAUPLIAD_PAGE_FIRST", "lan")
+    assert heard_from("192.168.7.31", tmp_path, monkeypatch) == ("127.0.0.1", 403)
+    assert heard_from("192.168.7.31", tmp_path, monkeypatch, "--host", "0.0.0.0") == ("0.0.0.0", 403)
+
+
+def test_a_first_word_that_is_none_is_said_so_in_one_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NAUPLIAD_PAGE_FIRST", "everywhere")
+    said = naupliad("page", "--state", tmp_path, "--port", "0")
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "NAUPLIAD_PAGE_FIRST: found 'everywhere'" in said.err
 
 
 def test_a_port_that_is_taken_is_said_so_in_one_line(tmp_path: Path) -> None:

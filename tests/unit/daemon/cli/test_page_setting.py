@@ -58,9 +58,12 @@ def test_a_folder_of_another_account_says_what_to_do(tmp_path: Path) -> None:
     assert "put sudo before it" in str(done.exception)
 
 
-def test_where_systemd_listens_is_what_the_station_file_says(tmp_path: Path) -> None:
+def test_where_systemd_listens_is_what_the_station_file_says(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     file = tmp_path / "station.toml"
     file.write_text(station_text())
+    monkeypatch.setenv("NAUPLIAD_PAGE_FIRST", "lan")  # not looked at where there is a file
     assert run(page_socket, "--config", file).output == ""
     file.write_text(station_text() + "\n" + table("[page]", listen="lan"))
     assert "\nListenStream=0.0.0.0:8077\n" in run(page_socket, "--config", file).output
@@ -68,3 +71,15 @@ def test_where_systemd_listens_is_what_the_station_file_says(tmp_path: Path) -> 
     done = run(page_socket, "--config", file)
     assert isinstance(done.exception, InputError)
     assert done.output == ""
+
+
+def test_where_there_is_no_station_file_yet_systemd_listens_as_was_told_first(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "station.toml"
+    file.symlink_to(tmp_path / "kept.toml")
+    assert run(page_socket, "--config", file).output == ""
+    monkeypatch.setenv("NAUPLIAD_PAGE_FIRST", "lan")
+    assert "\nListenStream=0.0.0.0:8077\n" in run(page_socket, "--config", file).output
+    (tmp_path / "kept.toml").mkdir()  # something is there, and it is no file
+    assert isinstance(run(page_socket, "--config", file).exception, InputError)

@@ -1,4 +1,4 @@
-"""What is believed of a vessel holds its thousands of numbers packed, so that a small Pi can watch many."""
+"""What is believed of a vessel holds its thousands of numbers packed: a Pi that watches many has room."""
 
 import gc
 import math

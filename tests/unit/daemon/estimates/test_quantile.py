@@ -1,11 +1,13 @@
 """Quantiles of mixtures, against scipy and against the normal's own table."""
 
+from collections.abc import Callable
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from daemon.estimates.quantile import Part, merge, of_cdf, of_normals, of_points
+from daemon.estimates.quantile import SHARES, Estimate, Part, merge, of_cdf, of_normals, of_points
 
 WEIGHT = st.floats(0.01, 10.0)
 parts = st.lists(
@@ -61,6 +63,57 @@ def test_the_quantiles_of_many_even_points_are_those_of_the_uniform_law() -> Non
 def test_a_quantile_beyond_the_limits_is_the_limit() -> None:
     found = of_cdf(lambda x: 0.3 + 0.1 * x, 0.0, 1.0, 0.01)
     assert (found.p10, found.p50, found.p90) == (0.0, 1.0, 1.0)
+
+
+def halved(cdf: Callable[[float], float], low: float, high: float, step: float) -> Estimate:
+    """The same by halving alone."""
+    found = []
+    for share in SHARES:
+        below, above = low, high
+        if cdf(low) < share <= cdf(high):
+            while above - below > step and below < (middle := 0.5 * (below + above)) < above:
+                below, above = (middle, above) if cdf(middle) < share else (below, middle)
+            low = 0.5 * (below + above)
+        elif cdf(low) < share:
+            low = high
+        found.append(low)
+    return Estimate(*found)
+
+
+def stairs(points: list[tuple[float, float]], wide: float) -> Callable[[float], float]:
+    """The law of weighted points, each spread evenly over `wide`."""
+    total = sum(weight for _, weight in points)
+
+    def law(x: float) -> float:
+        return sum(weight * min(1.0, max(0.0, (x - value) / wide)) for value, weight in points) / total
+
+    return law
+
+
+@given(
+    st.lists(st.tuples(st.floats(-100.0, 1100.0), WEIGHT), min_size=1, max_size=20),
+    st.sampled_from([1e-9, 3.0, 500.0]),
+    st.sampled_from([0.01, 1.0, 90.0]),
+)
+def test_a_quantile_is_to_the_last_digit_where_halving_ends(
+    points: list[tuple[float, float]], wide: float, step: float
+) -> None:
+    law = stairs(points, wide)
+    assert of_cdf(law, 0.0, 1000.0, step) == halved(law, 0.0, 1000.0, step)
+
+
+def test_a_smooth_law_is_asked_less_than_half_as_often_as_halving_asks() -> None:
+    asked = 0
+
+    def law(x: float) -> float:
+        nonlocal asked
+        asked += 1
+        return float(stats.norm.cdf(x, 300_000.0, 20_000.0))
+
+    by_halving = halved(law, 0.0, 30 * 86_400.0, 60.0)
+    halving_asked, asked = asked, 0
+    assert of_cdf(law, 0.0, 30 * 86_400.0, 60.0) == by_halving
+    assert 0 < asked < halving_asked / 2
 
 
 def test_a_mixture_without_weight_is_refused() -> None:

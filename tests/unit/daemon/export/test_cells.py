@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.export.cells import BothClocks, guarded, number, unguarded
+from daemon.export.cells import BothClocks, guarded, number
+from tests.kit.data_package import unguarded
 
 HOSTILE = st.text(alphabet="=+-@＝＋－＠'\";, \t\r\nab", max_size=12) | st.text()
 

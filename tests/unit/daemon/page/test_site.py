@@ -99,10 +99,10 @@ def test_an_address_that_shows_takes_nothing(browser: FlaskClient) -> None:
     assert browser.put("/today").status_code == 405
 
 
-def test_where_no_station_has_run_the_page_says_what_is_allowed(tmp_path: Path) -> None:
+def test_where_no_station_has_run_the_page_leads_to_the_set_up(tmp_path: Path) -> None:
     answer = make_site(tmp_path).test_client().get("/", headers={"Accept-Language": "de-DE,en;q=0.5"})
     assert answer.status_code == 503
-    assert "found no store; allowed: the folder of a station that has run" in unescape(answer.text)
+    assert 'href="/set-up"' in answer.text
     assert '<html lang="de">' in answer.text
 
 

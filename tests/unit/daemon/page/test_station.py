@@ -401,3 +401,14 @@ def test_the_first_that_is_asked_may_find_no_store(tmp_path: Path, monkeypatch: 
     answer = make_site(tmp_path).test_client().get("/station")
     assert answer.status_code == 503
     assert "found no store" in main_of(answer)
+
+
+@pytest.mark.parametrize(("answered", "asked"), [([], True), (["Undine"], False)])
+def test_a_label_that_looks_like_a_persons_name_is_asked_about_until_it_is_answered(
+    tmp_path: Path, answered: list[str], asked: bool
+) -> None:
+    with cold_room(tmp_path, "tray", "Undine", no_names=answered) as room:
+        said = main_of(room.get("/station"))
+        assert ("Undine looks like a person's name." in said) is asked
+        assert ('Then write no_names = ["Undine"] below [station].' in said) is asked
+        assert "tray looks like" not in said

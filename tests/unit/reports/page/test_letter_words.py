@@ -8,11 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.page.letter_words import letter_words
-from tests.kit.letter_pages import NIGHTS, nightly_of, of_each_kind
+from tests.kit.letter_pages import NAMES, nightly_of, pages
 from tests.kit.letter_text import body
-from tests.kit.report_samples import away
 
-LETTERS = {**of_each_kind(away()), **{f"nightly of {count}": nightly_of(count) for count in NIGHTS}}
 ALLOWED = {
     *("div", "p", "h2", "ul", "li", "strong", "code", "table", "thead", "tbody", "tr", "th", "td", "span"),
     *("pre", "a", "img"),
@@ -51,9 +49,9 @@ def tags(html: str) -> Tags:
     return read
 
 
-@pytest.mark.parametrize("name", LETTERS)
+@pytest.mark.parametrize("name", NAMES)
 def test_a_letter_keeps_its_words_and_loses_its_styles(name: str) -> None:
-    letter = LETTERS[name]
+    letter = pages()[name]
     shown = letter_words(letter.html, letter.text)
     read = tags(shown)
     assert read.found <= ALLOWED
@@ -62,7 +60,7 @@ def test_a_letter_keeps_its_words_and_loses_its_styles(name: str) -> None:
 
 
 def test_a_table_stays_a_table_with_the_heads_of_its_columns_in_its_cells() -> None:
-    shown = letter_words(LETTERS["nightly of 6"].html, "")
+    shown = letter_words(pages()["nightly of 6"].html, "")
     assert '<th scope="col">' in shown
     assert '<th class="name" scope="row">' in shown
     assert '<span class="label">' in shown

@@ -6,9 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.letters.feeding import FeedDue
+from reports.letters.harvest import HarvestNews
 from reports.letters.stages import STAGES
 from reports.page.shelf import first_of_all, shelf
-from reports.page.tasks import Task, VesselDue, tasks
+from reports.page.tasks import Task, VesselDue, own_care, said_once, tasks
 from reports.records import BrineDue, Event, NightRecord, Range, RangePoint, SilencedAlarm, TimeRange
 from tests.kit.report_samples import SET_AT, at_hour, away, here, night, series, vessel
 
@@ -72,6 +73,45 @@ def test_vessels_of_which_the_same_is_asked_stand_in_one_task_with_each_s_amount
     assert [step.partition(":")[0] for step in found[0].steps] == ["a", "b"]
 
 
+def cone_due(name: str, *, has_heater: bool) -> VesselDue:
+    window = TimeRange(at_hour(10), at_hour(12), at_hour(14))
+    news = HarvestNews(
+        vessel=name,
+        count=1,
+        opens_at=window,
+        closes_at=window,
+        hatched_fraction=Range(0.5, 0.6, 0.7),
+        closing=False,
+        growing=True,
+        mark_ml=1000.0,
+        has_heater=has_heater,
+    )
+    return VesselDue(name, 1, "cone", 0.6, None, news)
+
+
+def test_what_counts_for_all_is_said_once_and_what_is_dangerous_at_a_place_at_each() -> None:
+    names = ("a", "b", "warm")
+    record = night(*(cups := tuple(calm(name, count=1, stage="growing") for name in names)), vessels=cups)
+    known = [cone_due(name, has_heater=name == "warm") for name in names]
+    found = tasks(here(), record, known)
+    assert [task.about for task in found] == [("a", "b"), ("warm",)]
+    once = said_once(here(), found)
+    assert once.startswith("Wash your hands after. Cyst dust")
+    told = [own_care(here(), task, once) for task in found]
+    assert all("Wash your hands" not in line for line in told)
+    assert all(line.endswith("What stands above all tasks counts here, too.") for line in told)
+    assert "Dry hands" not in told[0]
+    assert "Dry hands" in told[1]
+
+
+def test_what_one_task_alone_asks_for_stands_with_it() -> None:
+    record = night(*(cups := (calm("a", count=1, stage="growing"),)), vessels=cups)
+    found = tasks(here(), record, [cone_due("a", has_heater=True)])
+    assert said_once(here(), found) == ""
+    assert own_care(here(), found[0], "").startswith("Dry hands")
+    assert "Wash your hands after. Cyst dust" in own_care(here(), found[0], "")
+
+
 @given(
     st.lists(
         st.builds(
@@ -110,6 +150,10 @@ def test_whatever_stands_each_open_alarm_has_a_task_and_no_task_is_without_a_rea
     told = {one for task in found for one in task.about}
     assert {one.vessel for one in cups if one.open_alarms} <= told
     assert all(_is_whole(task) for task in found)
+    once = said_once(setting, found)
+    for task in found:  # nothing that is to be minded is lost, whatever is said once
+        read = f"{once} {own_care(setting, task, once)}"
+        assert all(line in read for line in task.care)
     if not found:
         assert not first_of_all(setting, record).asks
     asked = {one.vessel for one in shelf(setting, record) if one.first is not None}

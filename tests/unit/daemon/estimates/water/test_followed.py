@@ -3,7 +3,9 @@
 The cup is one of the rehearsals': its evaporation and its rim are not the estimator's (`foreign_cup`).
 """
 
+from copy import deepcopy
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -20,6 +22,12 @@ def next_day(cup: ForeignCup) -> Estimate:
 
 
 def learned(seed: int) -> ForeignCup:
+    """Each test has its own copy of what ten days taught."""
+    return deepcopy(_learned(seed))
+
+
+@cache
+def _learned(seed: int) -> ForeignCup:
     cup = ForeignCup(seed)
     for _ in range(5):
         cup.wait(GAP_H)

@@ -466,6 +466,31 @@ def test_the_page_speaks_the_stations_language_and_without_one_the_browsers(page
     assert '<html lang="de">' in answer.text
 
 
+def test_before_a_station_has_run_a_phone_comes_only_where_the_page_was_started_so(page: Page) -> None:
+    page.has_run = False
+    phone = Phone(page, "192.168.7.31")
+    assert phone.get("/pin").status_code == 403
+    page.start(NAUPLIAD_PAGE_FIRST="lan")
+    assert phone.get("/pin").status_code == 200
+    assert Phone(page, "203.0.113.9").get("/pin").status_code == 403
+    page.has_run = True  # its file says nothing of phones
+    assert phone.get("/pin").status_code == 403
+
+
+def test_before_a_station_has_run_nobody_writes_without_the_pin_and_without_one_hears_how_to_set_it(
+    page: Page,
+) -> None:
+    page.has_run = False
+    page.start(NAUPLIAD_PAGE_FIRST="lan")
+    phone = Phone(page, "192.168.7.31")
+    assert phone.post("/do/cup", deed="filled").status_code == 403
+    (page.folder / FILE_NAME).unlink()
+    answer = phone.post("/do/cup", deed="filled")
+    assert answer.status_code == 403
+    assert "naupliad page pin" in answer.text
+    assert page.recorded == []
+
+
 def test_every_page_bears_the_way_in_and_for_whom_is_in_the_way_out(page: Page, teacher: Phone) -> None:
     def way(phone: Phone) -> str:
         (found,) = re.findall(r'<a href="/pin\?next=%2F">([^<]*)</a>', phone.get("/pin").text)

@@ -1,0 +1,42 @@
+"""The station file as far as somebody has got with it, in the page's own folder.
+
+So a set-up can be ended on another device, or after a restart. The station file itself is touched only when
+the draft is kept.
+"""
+
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from daemon.errors import NaupliadError
+from daemon.page.guard.kept_file import keep, kept
+
+FILE_NAME = "draft.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """`text` of a station file, begun from the one of the digest `instead_of` ("" where there was none)."""
+
+    text: str
+    instead_of: str
+
+
+def kept_draft(folder: Path) -> Draft | None:
+    """The draft that was kept; None where there is none."""
+    found = kept(folder / FILE_NAME)
+    if isinstance(found, dict) and all(isinstance(found.get(key), str) for key in ("text", "instead_of")):
+        return Draft(found["text"], found["instead_of"])
+    return None
+
+
+def keep_draft(folder: Path, draft: Draft) -> None:
+    """Keep it. Raises NaupliadError where the page's folder takes nothing."""
+    try:
+        keep(folder / FILE_NAME, asdict(draft))
+    except OSError as error:
+        raise NaupliadError(f"{folder}: the draft cannot be kept: {error.strerror or error}") from error
+
+
+def forget_draft(folder: Path) -> None:
+    """There is none any more."""
+    (folder / FILE_NAME).unlink(missing_ok=True)

@@ -1,0 +1,71 @@
+"""The last step: the file as it will be, what is still wrong with it, and how the station begins by it."""
+
+import sqlite3
+from collections.abc import Sequence
+from contextlib import closing
+from difflib import unified_diff
+
+from daemon.config import parse_station
+from daemon.errors import InputError, NaupliadError
+from daemon.page.deeds.asking import told
+from daemon.page.setting_up.draft import forget_draft
+from daemon.page.setting_up.station_text import NAME
+from daemon.page.setting_up.under_way import UnderWay
+from daemon.store import readings as reading_store
+from daemon.store.file import open_for_reading
+from reports.page.setting_up import kept as words
+from reports.page.setting_up.steps import KEYS
+
+_TABLE_STEP = {"station": "room", "probe": "probes", "vessel": "vessels", "post": "letters", "page": "page"}
+_NEWEST_S = 15 * 60
+
+
+def step_of(path: str) -> str:
+    """The step that a fault's path belongs to; the last one for what no step asks."""
+    table = path.partition(".")[0].partition("[")[0]
+    return _TABLE_STEP.get(table, KEYS[-1])
+
+
+def shown(at: UnderWay, faults: Sequence[tuple[str, str]]) -> dict[str, object]:
+    """What the step's template is given."""
+    text = at.text.text
+    changes = unified_diff(at.file.text.splitlines(), text.splitlines(), lineterm="", n=1)
+    return {
+        "text": text,
+        "faults": [(step_of(path), f"{path}: {said}" if path else said) for path, said in faults],
+        "path": at.file.path,
+        "why_not": at.file.why_not,
+        "changes": [one for one in changes if not one.startswith(("---", "+++"))] if at.file.text else [],
+        "same": bool(at.file.text) and text == at.file.text,
+        "replaces": bool(at.file.text),
+    }
+
+
+def keep(at: UnderWay, instead_of: str) -> None:
+    """Have the daemon keep the text. Raises `deeds.asking.NotDone` with the lines of why it did not."""
+    told(at.state, {"ask": "keep-file", "text": at.text.text, "instead_of": instead_of})
+    forget_draft(at.folder)
+
+
+def begun(at: UnderWay, language: str, now: float) -> dict[str, object]:
+    """How far the station has begun by the file that stands: what each of its probes read last."""
+    try:
+        station = parse_station(at.file.text, NAME)
+    except InputError as refused:
+        return {"lines": list(refused.faults), "reads": False}
+    newest: dict[str, tuple[float | None, str]] = {}
+    try:
+        with closing(open_for_reading(at.state)) as connection:
+            for probe in station.probes:
+                found = reading_store.latest(connection, probe.id)
+                if found is not None and now - found.at < _NEWEST_S:
+                    newest[probe.id] = (found.value, found.quality.value)
+    except (NaupliadError, sqlite3.Error):
+        newest = {}
+    lines = [
+        words.first_reading(
+            language, probe.id, probe.measures.value, newest.get(probe.id), station.temperature_unit
+        )
+        for probe in station.probes
+    ]
+    return {"lines": lines, "reads": len(newest) == len(station.probes)}

@@ -1,0 +1,77 @@
+"""The step of the letters: by mail or as files, when they go, and a sample of one."""
+
+from werkzeug.datastructures import MultiDict
+
+from daemon.page.deeds.asking import told
+from daemon.page.setting_up import typed
+from daemon.page.setting_up.hours_rows import HoursRow, daily_rows, faults_by_place
+from daemon.page.setting_up.under_way import UnderWay
+from reports.page.setting_up import fields as words
+from reports.page.setting_up import letters as said
+
+_USUAL_QUIET = "20:00-07:00"
+_USUAL = {"security": "tls", "nightly_at": "20:00", "morning_at": "07:15"}
+_LISTS = ("to", "backup_to")
+
+
+def shown(at: UnderWay, language: str, faults: list[tuple[str, str]]) -> dict[str, object]:
+    """What the step's template is given."""
+    table = at.text.table("post")
+    by_mail = any(name in table for name in words.SERVER)
+    own = {path.removeprefix("post."): line for path, line in faults}
+    own.update({path.partition("[")[0]: line for path, line in own.items() if "[" in path})
+    values = {name: typed.shown(table.get(name, _USUAL.get(name))) for name in (*words.SERVER, *words.WHEN)}
+    values["nightly"] = "" if table.get("nightly") is False else "yes"
+    quiet = table.get("quiet", _USUAL_QUIET)
+    rows = daily_rows([quiet] if quiet else [], faults_by_place(faults, "post.quiet"))
+    return {
+        "by_mail": by_mail,
+        "server": words.fields(language, words.SERVER, values, own if by_mail else {}),
+        "when": words.fields(language, words.WHEN, values, own, usual=_USUAL),
+        "quiet": rows[0] if quiet else HoursRow(),
+        "password": said.password_line(language, at.file.password, at.file.password_host),
+        "asks_password": not at.file.password_is_roots,
+        "whole": [line for path, line in faults if path == "post"],
+    }
+
+
+def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
+    """What was typed goes into the text; a password goes to the daemon at once, and nowhere else.
+
+    Raises `deeds.asking.NotDone` where the daemon does not take it.
+    """
+    table = at.text.table("post")
+    values: dict[str, typed.Value] = dict.fromkeys(words.SERVER)
+    if form.get("by") == "mail":
+        values = {name: typed.line(text) for name, text in typed.fields_of(form, *words.SERVER).items()}
+        values["smtp_port"] = typed.whole(form.get("smtp_port", ""))
+        values.update({name: typed.lines(form.get(name, "")) or None for name in _LISTS})
+        # What must be given is asked for beside its field.
+        values.update({"smtp_host": values["smtp_host"] or "", "from": values["from"] or ""})
+        values["to"] = typed.lines(form.get("to", ""))
+    values["nightly"] = bool(form.get("nightly"))
+    values.update({name: typed.line(form.get(name, "")) for name in ("nightly_at", "morning_at")})
+    begins, ends = (form.get(f"quiet-{end}-1", "").strip() for end in ("from", "to"))
+    values["quiet"] = f"{begins}-{ends}" if begins or ends else ""
+    usual = {**_USUAL, "nightly": True, "quiet": _USUAL_QUIET}
+    at.text.put(
+        "post",
+        {
+            name: None if name not in table and usual.get(name) == value else value
+            for name, value in values.items()
+        },
+    )
+    if not at.text.table("post"):
+        at.text.drop("post")
+    if (password := form.get("password", "")) and form.get("by") == "mail":
+        host, user = (str(at.text.table("post").get(name) or "") for name in ("smtp_host", "user"))
+        told(at.state, {"ask": "keep-password", "host": host, "user": user, "password": password})
+
+
+def sample(at: UnderWay, language: str) -> list[str]:
+    """A sample letter goes by the text's ways out: what became of it, a line for each.
+
+    Raises `deeds.asking.NotDone` where the daemon does not send one.
+    """
+    ways = told(at.state, {"ask": "sample-letter", "text": at.text.text})["ways"]
+    return said.sample_lines(language, [(one["way"], one["delivered"], one["account"]) for one in ways])

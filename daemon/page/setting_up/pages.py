@@ -1,0 +1,226 @@
+"""What the set-up shows, and what its forms do.
+
+A form's step goes into the draft whatever was typed; what is wrong is then said beside its field. Nothing but
+the last step changes the station file.
+"""
+
+import json
+from collections.abc import Callable, Mapping
+from http import HTTPStatus
+from pathlib import Path
+from urllib.parse import urlencode
+
+from flask import redirect, request
+from werkzeug.datastructures import MultiDict
+from werkzeug.exceptions import NotFound
+from werkzeug.wrappers import Response
+
+from daemon.page.deeds.asking import NotDone
+from daemon.page.deeds.pages import Shown
+from daemon.page.guard.pin import page_folder
+from daemon.page.guard.visit import guard
+from daemon.page.setting_up import access, checks, keeping, letters, probes, room, vessels
+from daemon.page.setting_up.under_way import UnderWay, begin_anew, under_way
+from reports.page.rendering import render
+from reports.page.setting_up import kept as words
+from reports.page.setting_up import steps
+
+_SHOWN: Mapping[str, Callable[..., dict[str, object]]] = {
+    "room": room.shown,
+    "letters": letters.shown,
+    "page": access.shown,
+}
+_TAKEN: Mapping[str, Callable[[UnderWay, MultiDict[str, str]], None]] = {
+    "room": room.taken,
+    "probes": probes.taken,
+    "letters": letters.taken,
+    "page": access.taken,
+}
+_CHECKS = ("ice", "light")
+
+
+class SetUpPages:
+    """The views of the set-up."""
+
+    def __init__(self, state: Path, clock: Callable[[], float]) -> None:
+        """Of the station whose records stand, or will stand, in `state`; `clock` gives Unix seconds."""
+        self._state = state
+        self._clock = clock
+
+    def overview(self) -> Shown:
+        """The steps, how far each is, and where to begin."""
+        at = self._under_way()
+        return _show(at, "overview", {}, done=words.changed(_language(at), request.args.get("done", "")))
+
+    def anew(self) -> Shown:
+        """Without the draft."""
+        begin_anew(self._under_way(), empty=request.form.get("from") == "nothing")
+        return redirect("/set-up?done=anew", HTTPStatus.SEE_OTHER)
+
+    def step(self, step: str) -> Shown:
+        """A step, filled in."""
+        if step not in steps.KEYS:
+            raise NotFound
+        return self._step(self._under_way(), step)
+
+    def take(self, step: str) -> Shown:
+        """A step was filled in."""
+        if step not in (*_TAKEN, "vessels"):
+            raise NotFound
+        at = self._under_way()
+        if step in _TAKEN:
+            _TAKEN[step](at, request.form)
+            at.keep()
+        if request.form.get("sample"):
+            return self._sampled(at)
+        wrong = any(keeping.step_of(path) == step for path, _ in at.faults)
+        if request.form.get("again") or wrong:
+            was = {"was": request.form["was"]} if request.form.get("was") else {}
+            return _to(f"/set-up/{step}", **({"wrong": "1"} if wrong else {}), **was)
+        return _to(f"/set-up/{steps.after(step)}")
+
+    def now(self) -> Shown:
+        """What each probe reads now, for the page's script."""
+        at = self._under_way()
+        read = probes.now(at, _language(at), probes.was_told(request.args.get("was")))
+        return Response(_json(read), content_type="application/json")
+
+    def vessel(self, place: int) -> Shown:
+        """The form of a vessel, or of a new one."""
+        at = self._under_way()
+        if not 1 <= place <= len(at.text.entries("vessel")) + 1:
+            raise NotFound
+        values = vessels.shown(at, _language(at), _told_faults(at, "vessels"), place)
+        return _show(at, "vessel", values, step="vessels")
+
+    def take_vessel(self, place: int) -> Shown:
+        """A vessel was filled in, or is taken away."""
+        at = self._under_way()
+        there = len(at.text.entries("vessel"))
+        if not 1 <= place <= there + 1:
+            raise NotFound
+        if request.form.get("away"):
+            if place <= there:
+                at.text.drop_entry("vessel", place - 1)
+                at.keep()
+            return _to("/set-up/vessels")
+        vessels.taken(at, request.form, place)
+        at.keep()
+        if request.form.get("again") or any(path.startswith(f"vessel[{place}]") for path, _ in at.faults):
+            return _to(f"/set-up/vessels/{place}", wrong="1")
+        return _to("/set-up/vessels")
+
+    def check(self, check: str, probe_id: str) -> Shown:
+        """How far a check of a probe is."""
+        at = self._under_way()
+        plan = probes.plan_of(at, probe_id)
+        if check not in _CHECKS or plan is None:
+            raise NotFound
+        values = checks.shown(at, _language(at), check, probe_id)
+        return _show(at, check, values, step="probes")
+
+    def do_check(self, check: str, probe_id: str) -> Shown:
+        """A check is begun, goes on, ends, or what it found is taken."""
+        at = self._under_way()
+        if check not in _CHECKS or probes.plan_of(at, probe_id) is None:
+            raise NotFound
+        if checks.do(at, check, probe_id, request.form):
+            return _to("/set-up/probes", done="offset" if check == "ice" else "scale")
+        return _to(f"/set-up/{check}/{probe_id}")
+
+    def keep(self) -> Shown:
+        """The file is to be kept."""
+        at = self._under_way()
+        try:
+            keeping.keep(at, request.form.get("instead_of", ""))
+        except NotDone as fault:
+            if fault.why:
+                raise
+            return self._step(at, "keep", refused=fault.faults), HTTPStatus.CONFLICT
+        return _to("/set-up/begun")
+
+    def begun(self) -> Shown:
+        """The station begins by its file: what it reads so far."""
+        at = self._under_way()
+        return _show(at, "begun", keeping.begun(at, _language(at), self._clock()))
+
+    def _step(self, at: UnderWay, step: str, **more: object) -> str:
+        language, faults = _language(at), _told_faults(at, step)
+        if step == "keep":
+            values = keeping.shown(at, at.faults)
+        elif step == "probes":
+            values = probes.shown(at, language, faults, probes.was_told(request.args.get("was")))
+        elif step == "vessels":
+            values = vessels.listed(at, language, at.faults)
+        else:
+            values = _SHOWN[step](at, language, faults)
+        done = words.changed(language, request.args.get("done", ""))
+        return _show(at, step, {**values, **more}, done=done)
+
+    def _sampled(self, at: UnderWay) -> Shown:
+        if at.faults:
+            return self._step(at, "letters", unsent=[f"{path}: {said}" for path, said in at.faults])
+        try:
+            return self._step(at, "letters", sampled=letters.sample(at, _language(at)))
+        except NotDone as fault:
+            if fault.why:
+                raise
+            return self._step(at, "letters", unsent=list(fault.faults)), HTTPStatus.CONFLICT
+
+    def _under_way(self) -> UnderWay:
+        return under_way(self._state, page_folder(self._state), guard().plan().listen)
+
+
+def not_answered(fault: NotDone) -> Shown:
+    """The daemon does not run, or says no: what to do."""
+    language = guard().language()
+    line = words.not_asked(language, fault.why, " ".join(fault.faults))
+    values = {"title": steps.title(language), "line": line, "down": fault.why == "down"}
+    return render("set_up/unasked.html", language, here="", **values), HTTPStatus.SERVICE_UNAVAILABLE
+
+
+def _show(at: UnderWay, name: str, values: Mapping[str, object], *, step: str = "", done: str = "") -> str:
+    language = _language(at)
+    key = step or (name if name in steps.KEYS else "")
+    wrong: dict[str, int] = {}
+    for path, _ in at.faults:
+        of = keeping.step_of(path)
+        wrong[of] = wrong.get(of, 0) + 1
+    shown = {"refused": (), "sampled": (), "unsent": (), **values}
+    return render(
+        f"set_up/{name}.html",
+        language,
+        here="",
+        title=steps.title(language, key),
+        steps=steps.step_lines(language, wrong, _begun(at)),
+        step=key,
+        next_step=steps.after(key) if key else "room",
+        done=done,
+        at=at,
+        nav=bool(at.file.text),
+        **shown,
+    )
+
+
+def _language(at: UnderWay) -> str:
+    return at.language(guard().language())
+
+
+def _begun(at: UnderWay) -> frozenset[str]:
+    """The steps that have something in them."""
+    tables = ("station", "probe", "vessel", "post", "page")
+    return frozenset(keeping.step_of(table) for table in tables if at.text.has(table))
+
+
+def _told_faults(at: UnderWay, step: str) -> list[tuple[str, str]]:
+    """What is wrong, once somebody has filled the step in: an empty form is no fault yet."""
+    is_told = step in _begun(at) or request.args.get("wrong") or request.method == "POST"
+    return at.faults if is_told else []
+
+
+def _to(path: str, **query: str) -> Response:
+    return redirect(f"{path}?{urlencode(query)}" if query else path, HTTPStatus.SEE_OTHER)
+
+
+def _json(words: object) -> str:
+    return json.dumps(words, ensure_ascii=False)

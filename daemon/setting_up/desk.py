@@ -1,0 +1,102 @@
+"""Takes the set-up's words out of what comes by the inbox, and answers them beside the beat."""
+
+import logging
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from daemon.errors import InputError, NaupliadError
+from daemon.inbox.listening import Inbox, Request
+from daemon.requests.request_words import text
+from daemon.setting_up.place import SetUpPlace
+from daemon.workers import Workers
+
+log = logging.getLogger(__name__)
+
+_REFUSED = (NaupliadError, KeyError, TypeError, ValueError, OverflowError)
+_SENT_S = 2.0  # an answer that a client does not take by then is lost to it
+Words = Mapping[str, Any]
+
+
+class SetUpDesk:
+    """Each word is done by a thread of the workers: to read probes, or to write a file, may take seconds."""
+
+    def __init__(self, place: SetUpPlace, workers: Workers) -> None:
+        """Nothing is loaded for it before the first such word."""
+        self._place = place
+        self._workers = workers
+        # What does not wait for each other goes in a lane of its own.
+        self._words: dict[str, tuple[str, Callable[[Words], dict[str, Any]]]] = {
+            "station-file": ("set-up file", self._station_file),
+            "keep-file": ("set-up file", self._keep_file),
+            "attached": ("set-up probes", self._attached),
+            "read-probe": ("set-up probes", self._read_probe),
+        }
+
+    def takes(self, request: Request) -> bool:
+        """Whether a request is the set-up's; it will be answered."""
+        asked = request.words.get("ask")
+        if not isinstance(asked, str) or asked not in self._words:
+            return False
+        lane, answer = self._words[asked]
+        self._workers.submit(lambda: self._serve(request, answer), _nothing_left, lane=lane)
+        return True
+
+    def _serve(self, request: Request, answer: Callable[[Words], dict[str, Any]]) -> None:
+        if not request.wanted():
+            return
+        try:
+            told = answer(request.words)
+        except _REFUSED as error:
+            told = _refusal(error)
+        except Exception:
+            log.exception("set-up: %s", request.words.get("ask"))
+            told = {"error": "inbox: the daemon failed at this; its log says how"}
+        request.answer(told)
+        if "kept" in told:
+            request.sent(_SENT_S)
+            self._place.kept()
+
+    def _station_file(self, _words: Words) -> dict[str, Any]:
+        from daemon.setting_up.file_desk import station_file
+
+        return station_file(self._place)
+
+    def _keep_file(self, words: Words) -> dict[str, Any]:
+        from daemon.setting_up.file_desk import keep_file
+
+        return keep_file(self._place, text(words, "text"), text(words, "instead_of"))
+
+    def _attached(self, _words: Words) -> dict[str, Any]:
+        from daemon.commissioning.machine import Machine
+        from daemon.setting_up.probes_desk import attached
+
+        return attached(self._place, Machine(environ=self._place.environ))
+
+    def _read_probe(self, words: Words) -> dict[str, Any]:
+        from daemon.commissioning.machine import Machine
+        from daemon.setting_up.probes_desk import read_probe
+
+        return read_probe(words, self._place, Machine(environ=self._place.environ))
+
+
+class Sifted:
+    """What comes by the inbox, but for the set-up's words, which the desk takes."""
+
+    def __init__(self, inbox: Inbox, desk: SetUpDesk) -> None:
+        """Both stay their owner's."""
+        self._inbox = inbox
+        self._desk = desk
+
+    def requests(self) -> list[Request]:
+        """What has come since the last call and is left for others, in order."""
+        return [request for request in self._inbox.requests() if not self._desk.takes(request)]
+
+
+def _refusal(error: Exception) -> dict[str, Any]:
+    faults = error.faults if isinstance(error, InputError) else ()
+    return {"error": str(error), **({"faults": list(faults)} if len(faults) > 1 else {})}
+
+
+def _nothing_left(_result: object, error: Exception | None) -> None:
+    if error is not None:
+        log.error("set-up: %s", error)

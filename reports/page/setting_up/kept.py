@@ -1,0 +1,43 @@
+"""What is said once a station file is kept: what the station reads by it."""
+
+from reports import probe_words
+from reports.language import say, spoken
+from reports.page.setting_up.probes import measure, reading
+from reports.words import clean
+
+
+def first_reading(
+    language: str, probe: str, measures: str, found: tuple[float | None, str] | None, unit: str
+) -> str:
+    """A probe's newest value and quality; None where it has not read yet."""
+    with spoken(language):
+        name = f"{clean(probe)} ({measure(measures)})"
+        if found is None:
+            return say("{probe}: no reading yet.", probe=name)
+        value, quality = found
+        if quality != "good":
+            return say("{probe}: {fault}.", probe=name, fault=probe_words.fault(quality))
+        return say("{probe}: good. {reads}", probe=name, reads=reading(language, measures, value, unit))
+
+
+def not_asked(language: str, why: str, line: str) -> str:
+    """The daemon did not answer, or said no; `why` is a reason of `deeds.asking.NotDone`."""
+    with spoken(language):
+        if why == "down":
+            return say(
+                "The watch's program does not run, and a station is set up by it. On its machine, type:"
+            )
+        if why in ("busy", "silent"):
+            return say("The watch's program gave no answer. Look again in a moment.")
+        return line
+
+
+def changed(language: str, what: str) -> str:
+    """What a form of the set-up did; `what` is a word of the address."""
+    with spoken(language):
+        said = {
+            "offset": say("The correction stands in the set-up. It holds once the file is kept."),
+            "scale": say("What the light check found stands in the set-up. It holds once the file is kept."),
+            "anew": say("The set-up begins anew."),
+        }
+        return said.get(what, "")
