@@ -42,7 +42,7 @@ def shown(at: UnderWay, faults: Sequence[tuple[str, str]]) -> dict[str, object]:
 
 
 def keep(at: UnderWay) -> None:
-    """Have the daemon keep the text, in place of the file it was begun from. Raises NotDone with why it did not."""
+    """Have the daemon keep the text, in place of the file it was begun from. Raises NotDone with why not."""
     told(at.state, {"ask": "keep-file", "text": at.text.text, "instead_of": at.began_from})
     forget_draft(at.folder)
 
