@@ -25,10 +25,11 @@ def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
     """What was typed goes into the text."""
     table = at.text.table("page")
     values = {name: typed.line(text) for name, text in typed.fields_of(form, *words.PAGE).items()}
+    usual = {**_USUAL, "listen": _USUAL["listen"] if at.listen == _USUAL["listen"] else ""}
     at.text.put(
         "page",
         {
-            name: None if name not in table and value == _USUAL.get(name) else value
+            name: None if name not in table and value == usual.get(name) else value
             for name, value in values.items()
         },
     )

@@ -24,8 +24,6 @@ _DOORS = (
     ("/probes/now", "now", "GET"),
     ("/vessels/<int:place>", "vessel", "GET"),
     ("/vessels/<int:place>", "take_vessel", "POST"),
-    ("/<check>/<probe_id>", "check", "GET"),
-    ("/<check>/<probe_id>", "do_check", "POST"),
     ("/keep", "keep", "POST"),
     ("/begun", "begun", "GET"),
 )

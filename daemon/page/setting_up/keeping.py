@@ -41,9 +41,9 @@ def shown(at: UnderWay, faults: Sequence[tuple[str, str]]) -> dict[str, object]:
     }
 
 
-def keep(at: UnderWay, instead_of: str) -> None:
-    """Have the daemon keep the text. Raises `deeds.asking.NotDone` with the lines of why it did not."""
-    told(at.state, {"ask": "keep-file", "text": at.text.text, "instead_of": instead_of})
+def keep(at: UnderWay) -> None:
+    """Have the daemon keep the text, in place of the file it was begun from. Raises NotDone with why not."""
+    told(at.state, {"ask": "keep-file", "text": at.text.text, "instead_of": at.began_from})
     forget_draft(at.folder)
 
 

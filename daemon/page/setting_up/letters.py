@@ -1,8 +1,7 @@
-"""The step of the letters: by mail or as files, when they go, and a sample of one."""
+"""The step of the letters: by mail or as files, and when they go."""
 
 from werkzeug.datastructures import MultiDict
 
-from daemon.page.deeds.asking import told
 from daemon.page.setting_up import typed
 from daemon.page.setting_up.hours_rows import HoursRow, daily_rows, faults_by_place
 from daemon.page.setting_up.under_way import UnderWay
@@ -29,17 +28,13 @@ def shown(at: UnderWay, language: str, faults: list[tuple[str, str]]) -> dict[st
         "server": words.fields(language, words.SERVER, values, own if by_mail else {}),
         "when": words.fields(language, words.WHEN, values, own, usual=_USUAL),
         "quiet": rows[0] if quiet else HoursRow(),
-        "password": said.password_line(language, at.file.password, at.file.password_host),
-        "asks_password": not at.file.password_is_roots,
+        "password": said.password_line(language, kept=at.file.has_password),
         "whole": [line for path, line in faults if path == "post"],
     }
 
 
 def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
-    """What was typed goes into the text; a password goes to the daemon at once, and nowhere else.
-
-    Raises `deeds.asking.NotDone` where the daemon does not take it.
-    """
+    """What was typed goes into the text; a password is not asked for: it never stands in the file."""
     table = at.text.table("post")
     values: dict[str, typed.Value] = dict.fromkeys(words.SERVER)
     if form.get("by") == "mail":
@@ -63,15 +58,3 @@ def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
     )
     if not at.text.table("post"):
         at.text.drop("post")
-    if (password := form.get("password", "")) and form.get("by") == "mail":
-        host, user = (str(at.text.table("post").get(name) or "") for name in ("smtp_host", "user"))
-        told(at.state, {"ask": "keep-password", "host": host, "user": user, "password": password})
-
-
-def sample(at: UnderWay, language: str) -> list[str]:
-    """A sample letter goes by the text's ways out: what became of it, a line for each.
-
-    Raises `deeds.asking.NotDone` where the daemon does not send one.
-    """
-    ways = told(at.state, {"ask": "sample-letter", "text": at.text.text})["ways"]
-    return said.sample_lines(language, [(one["way"], one["delivered"], one["account"]) for one in ways])

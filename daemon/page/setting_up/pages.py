@@ -19,7 +19,7 @@ from daemon.page.deeds.asking import NotDone
 from daemon.page.deeds.pages import Shown
 from daemon.page.guard.pin import page_folder
 from daemon.page.guard.visit import guard
-from daemon.page.setting_up import access, checks, keeping, letters, probes, room, vessels
+from daemon.page.setting_up import access, keeping, letters, probes, room, vessels
 from daemon.page.setting_up.under_way import UnderWay, begin_anew, under_way
 from reports.page.rendering import render
 from reports.page.setting_up import kept as words
@@ -36,7 +36,6 @@ _TAKEN: Mapping[str, Callable[[UnderWay, MultiDict[str, str]], None]] = {
     "letters": letters.taken,
     "page": access.taken,
 }
-_CHECKS = ("ice", "light")
 
 
 class SetUpPages:
@@ -71,8 +70,6 @@ class SetUpPages:
         if step in _TAKEN:
             _TAKEN[step](at, request.form)
             at.keep()
-        if request.form.get("sample"):
-            return self._sampled(at)
         wrong = any(keeping.step_of(path) == step for path, _ in at.faults)
         if request.form.get("again") or wrong:
             was = {"was": request.form["was"]} if request.form.get("was") else {}
@@ -110,29 +107,11 @@ class SetUpPages:
             return _to(f"/set-up/vessels/{place}", wrong="1")
         return _to("/set-up/vessels")
 
-    def check(self, check: str, probe_id: str) -> Shown:
-        """How far a check of a probe is."""
-        at = self._under_way()
-        plan = probes.plan_of(at, probe_id)
-        if check not in _CHECKS or plan is None:
-            raise NotFound
-        values = checks.shown(at, _language(at), check, probe_id)
-        return _show(at, check, values, step="probes")
-
-    def do_check(self, check: str, probe_id: str) -> Shown:
-        """A check is begun, goes on, ends, or what it found is taken."""
-        at = self._under_way()
-        if check not in _CHECKS or probes.plan_of(at, probe_id) is None:
-            raise NotFound
-        if checks.do(at, check, probe_id, request.form):
-            return _to("/set-up/probes", done="offset" if check == "ice" else "scale")
-        return _to(f"/set-up/{check}/{probe_id}")
-
     def keep(self) -> Shown:
         """The file is to be kept."""
         at = self._under_way()
         try:
-            keeping.keep(at, request.form.get("instead_of", ""))
+            keeping.keep(at)
         except NotDone as fault:
             if fault.why:
                 raise
@@ -157,16 +136,6 @@ class SetUpPages:
         done = words.changed(language, request.args.get("done", ""))
         return _show(at, step, {**values, **more}, done=done)
 
-    def _sampled(self, at: UnderWay) -> Shown:
-        if at.faults:
-            return self._step(at, "letters", unsent=[f"{path}: {said}" for path, said in at.faults])
-        try:
-            return self._step(at, "letters", sampled=letters.sample(at, _language(at)))
-        except NotDone as fault:
-            if fault.why:
-                raise
-            return self._step(at, "letters", unsent=list(fault.faults)), HTTPStatus.CONFLICT
-
     def _under_way(self) -> UnderWay:
         return under_way(self._state, page_folder(self._state), guard().plan().listen)
 
@@ -186,7 +155,7 @@ def _show(at: UnderWay, name: str, values: Mapping[str, object], *, step: str = 
     for path, _ in at.faults:
         of = keeping.step_of(path)
         wrong[of] = wrong.get(of, 0) + 1
-    shown = {"refused": (), "sampled": (), "unsent": (), **values}
+    shown = {"refused": (), **values}
     return render(
         f"set_up/{name}.html",
         language,

@@ -117,20 +117,6 @@ def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
     _rename(at, renamed)
 
 
-def plan_of(at: UnderWay, probe_id: str) -> tuple[int, dict[str, Any]] | None:
-    """A probe of the set-up as the inbox's words name it, with its place from 1 on; None for none."""
-    for place, entry in enumerate(at.text.entries("probe"), start=1):
-        if entry.get("id") == probe_id:
-            keys = {key: value for key, value in entry.items() if key not in _KEYS}
-            return place, {
-                "probe": probe_id,
-                "driver": entry.get("driver"),
-                "measures": entry.get("measures"),
-                "keys": keys,
-            }
-    return None
-
-
 def was_text(was: Mapping[str, float]) -> str:
     """First readings, as a form carries them."""
     return json.dumps(was, separators=(",", ":"))
@@ -189,7 +175,6 @@ def _row(
     keys = {key: value for key, value in entry.items() if key not in _KEYS}
     names = _EITHER if driver == "ds18b20" else (measures,)
     gain = _in_hand([seen] if seen else [], was)
-    checks = _checks(driver, measures) if place else ()
     return words.ProbeRow(
         row,
         place,
@@ -203,16 +188,8 @@ def _row(
         words.held(language, gain[seen.number], unit) if seen and seen.number in gain else "",
         seen.doubts if seen else (),
         faults,
-        checks,
         ", ".join(f"{key} = {entry[key]}" for key in _CORRECTIONS if key in entry),
     )
-
-
-def _checks(driver: str, measures: str) -> tuple[str, ...]:
-    """As `naupliad probes --ice` and `--light` take them."""
-    if driver == "ds18b20" or measures == "water_c":
-        return ("ice",) if driver in ("ds18b20", "iio", "hwmon") else ()
-    return ("light",) if driver in ("mcp3008", "photocell") or measures == "light_lux" else ()
 
 
 def _in_hand(there: Sequence[Found], was: Mapping[str, float]) -> dict[str, float]:

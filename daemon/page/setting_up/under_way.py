@@ -8,6 +8,7 @@ from daemon.errors import InputError
 from daemon.page.deeds.asking import told
 from daemon.page.setting_up.draft import Draft, forget_draft, keep_draft, kept_draft
 from daemon.page.setting_up.station_text import StationText, faults_of
+from daemon.station import LOOPBACK
 
 MOST_BYTES = 48 * 1024  # of a station file, with room left in a line of the inbox
 
@@ -16,23 +17,15 @@ MOST_BYTES = 48 * 1024  # of a station file, with room left in a line of the inb
 class StandingFile:
     """The station file as the daemon has it: `text` and `digest` are empty where there is none.
 
-    `why_not` says why the daemon cannot write it; empty where it can. `watching` says that a station runs.
-    `password` is "none", "kept" (by the daemon, for the server `password_host`) or "root".
+    `why_not` says why the daemon cannot write it, empty where it can; `has_password` that one is kept for the
+    mail server.
     """
 
     path: str
     text: str
     digest: str
-    faults: tuple[str, ...]
     why_not: str
-    watching: bool
-    password: str
-    password_host: str
-
-    @property
-    def password_is_roots(self) -> bool:
-        """Whether the mail password is kept where only root can change it."""
-        return self.password == "root"  # noqa: S105 - where it is kept, not what it is
+    has_password: bool
 
     @classmethod
     def of(cls, answer: dict[str, Any]) -> "StandingFile":
@@ -41,11 +34,8 @@ class StandingFile:
             answer["path"],
             answer["text"] or "",
             answer["digest"],
-            tuple(answer["faults"]),
             "" if answer["writable"] else answer["why"],
-            answer["watching"],
-            answer["mail_password"],
-            (answer["mail_for"] or {}).get("host", ""),
+            answer["mail_password"] != "none",  # noqa: S105 - who keeps it, not what it is
         )
 
 
@@ -53,7 +43,7 @@ class StandingFile:
 class UnderWay:
     """`text` is what the steps show and change; `begun` says that it is a draft.
 
-    `elsewhere` says that the file was changed since the draft was begun; `broken` are the lines of a file
+    `began_from` is the digest of the file it was begun from; `broken` are the lines of a file
     that cannot be edited; `listen` is from where the page can be asked for now.
     """
 
@@ -62,9 +52,14 @@ class UnderWay:
     file: StandingFile
     text: StationText
     begun: bool
-    elsewhere: bool
+    began_from: str
     broken: tuple[str, ...]
     listen: str
+
+    @property
+    def elsewhere(self) -> bool:
+        """Whether the file was changed since the draft was begun."""
+        return self.began_from != self.file.digest
 
     @property
     def faults(self) -> list[tuple[str, str]]:
@@ -83,13 +78,13 @@ class UnderWay:
 
     def keep(self) -> None:
         """Keep what was typed as a draft. Raises InputError for too much, NaupliadError for a full disk."""
+        if not self.file.text and self.listen != LOOPBACK and not self.text.has("page"):
+            # Else the phone that sets the station up would be shut out by the very file it keeps.
+            self.text.put("page", {"listen": self.listen})
         text = self.text.text
         if len(text.encode()) > MOST_BYTES:
             raise InputError(f"station file: found {len(text.encode())} bytes; allowed: up to {MOST_BYTES}")
-        began_from = self.file.digest
-        if self.begun and (before := kept_draft(self.folder)) is not None:
-            began_from = before.instead_of
-        keep_draft(self.folder, Draft(text, began_from))
+        keep_draft(self.folder, Draft(text, self.began_from))
         self.begun = True
 
 
@@ -100,21 +95,19 @@ def under_way(state: Path, folder: Path, listen: str) -> UnderWay:
     """
     file = StandingFile.of(told(state, {"ask": "station-file"}))
     draft = kept_draft(folder)
-    begun = draft is not None
-    elsewhere = draft is not None and draft.instead_of != file.digest
+    began_from = file.digest if draft is None else draft.instead_of
     broken: tuple[str, ...] = ()
     try:
         text = StationText(file.text if draft is None else draft.text)
     except InputError as error:
         text, broken = StationText(""), error.faults
-    return UnderWay(state, folder, file, text, begun, elsewhere, broken, listen)
+    return UnderWay(state, folder, file, text, draft is not None, began_from, broken, listen)
 
 
-def begin_anew(at: UnderWay, *, empty: bool) -> UnderWay:
+def begin_anew(at: UnderWay, *, empty: bool) -> None:
     """Without the draft: from the file that stands, or from nothing."""
     forget_draft(at.folder)
     if not empty:
-        return replace(at, begun=False)
-    found = replace(at, text=StationText(""), begun=False)
+        return
+    found = replace(at, text=StationText(""), began_from=at.file.digest)
     found.keep()
-    return found

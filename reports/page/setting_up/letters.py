@@ -1,27 +1,11 @@
-"""What is said of letters in a set-up: the password that is kept, a sample that went."""
-
-from collections.abc import Sequence
+"""What is said of letters in a set-up."""
 
 from reports.language import say, spoken
-from reports.words import clean
 
 
-def password_line(language: str, state: str, host: str) -> str:
-    """Whether a password is kept, and for which server; `state` is "none", "kept" or "root"."""
+def password_line(language: str, *, kept: bool) -> str:
+    """Whether a password is kept for the mail server, apart from the station file."""
     with spoken(language):
-        if state == "root":
+        if kept:
             return say("The password is kept by this machine's administrator. It is used as it is.")
-        if state == "kept":
-            return say("A password is kept for {host}. Type one only to change it.", host=clean(host))
-        return say("No password is kept yet.")
-
-
-def sample_lines(language: str, ways: Sequence[tuple[str, bool, str]]) -> list[str]:
-    """What became of a sample letter, by the way it went."""
-    with spoken(language):
-        return [
-            say("The sample letter was taken by {way}. Look whether it has arrived.", way=clean(way))
-            if delivered
-            else say("The sample letter did not go by {way}: {account}", way=clean(way), account=account)
-            for way, delivered, account in ways
-        ]
+        return say("A password never stands in the station file. The administrator keeps it, in:")

@@ -26,8 +26,7 @@ class ProbeRow:
     """A probe as it is asked about: `place` from 1 on of one that the set-up has, 0 of one that is new.
 
     `told` are the keys that a new one's row sends back; `number` tells it from others; `choices` is what it
-    may measure; `known_by` its number or pin in words; `reads` and `doubts` what it reads now; `checks` those
-    that fit it, "ice" or "light".
+    may measure; `known_by` its number or pin in words; `reads` and `doubts` what it reads now.
     """
 
     row: int
@@ -42,7 +41,6 @@ class ProbeRow:
     held: str
     doubts: tuple[str, ...]
     faults: tuple[str, ...]
-    checks: tuple[str, ...]
     correction: str
 
 
@@ -106,27 +104,3 @@ def nothing(language: str) -> str:
     """Where no probe is found at all."""
     with spoken(language):
         return say("No probe is found that says by itself that it is there.")
-
-
-def ice_now(language: str, now_c: float | None, after_s: float, steady: float) -> tuple[str, str]:
-    """How far an ice-water check is: what it reads, °C, and how steady it was of a minute."""
-    with spoken(language):
-        reads = (
-            say("It reads nothing.")
-            if now_c is None
-            else say("It reads {value}.", value=temperature(now_c, "C", 2))
-        )
-        so_far = say(
-            "{seconds:.0f} seconds so far; steady for {part:.0f} % of a minute.",
-            seconds=after_s,
-            part=100 * steady,
-        )
-        return reads, so_far
-
-
-def correct_by(language: str, offset_c: float | None) -> str:
-    """On the button that takes what an ice-water check has found; empty where it found nothing."""
-    with spoken(language):
-        if offset_c is None:
-            return ""
-        return say("Correct it by {offset}", offset=temperature(offset_c, "C", 2))

@@ -400,7 +400,7 @@ def test_the_first_that_is_asked_may_find_no_store(tmp_path: Path, monkeypatch: 
     monkeypatch.delitem(environment().globals, "views", raising=False)
     answer = make_site(tmp_path).test_client().get("/station")
     assert answer.status_code == 503
-    assert "found no store" in main_of(answer)
+    assert "Nothing is watched here yet" in main_of(answer)
 
 
 @pytest.mark.parametrize(("answered", "asked"), [([], True), (["Undine"], False)])

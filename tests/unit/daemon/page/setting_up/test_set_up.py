@@ -1,0 +1,242 @@
+"""The guided set-up, form by form, beside the daemon's own desk, on a tree laid out as the kernel does."""
+
+import json
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+from html import unescape
+from pathlib import Path
+
+import pytest
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from daemon.commissioning import machine as machines
+from daemon.config import read_station
+from daemon.inbox.line import INBOX
+from daemon.inbox.listening import Inbox
+from daemon.page.first_plan import PAGE_FIRST
+from daemon.page.guard.answers import SESSION_COOKIE
+from daemon.page.guard.pin import Cost, page_folder, set_pin
+from daemon.page.guard.sessions import form_token
+from daemon.page.guard.visit import TOKEN_FIELD
+from daemon.page.site import make_site
+from daemon.setting_up.desk import SetUpDesk
+from daemon.setting_up.place import SetUpPlace
+from daemon.workers import InlineWorkers
+from tests.kit.page_station import OWN, PIN, main_of
+from tests.kit.sysfs import attach, slave_text
+
+WATER, ROOM = "28-00000a1b2c3d", "28-00000a1b2c4e"
+ROOM_FORM = {
+    "name": "Room 12",
+    "timezone": "Europe/Lisbon",
+    "language": "en",
+    "temperature_unit": "C",
+    "attended-from-1": "08:00",
+    "attended-to-1": "15:30",
+    "away-first-1": "2027-02-15",
+    "away-last-1": "2027-02-19",
+}
+LAMP = {"lamp-from-1": "18:00", "lamp-to-1": "07:00"}
+CUP = {"id": "otter", "kind": "cup", "count": "24", "mark_ml": "250", "across_cm": "7", "low_ml": "40"}
+
+
+@dataclass
+class SetUp:
+    """A waiting daemon's desk before a real inbox, and a page that somebody signed in to."""
+
+    folder: Path
+    environ: dict[str, str]
+
+    def __post_init__(self) -> None:
+        self.state, self.file = self.folder / "state", self.folder / "station.toml"
+        self.state.mkdir()
+        self.wake, self.over = threading.Event(), threading.Event()
+        self.inbox = Inbox(self.state / INBOX, self.wake)
+        place = SetUpPlace(self.file, self.state, {}, None)
+        self.desk = SetUpDesk(place, InlineWorkers())
+        self.thread = threading.Thread(target=self._serve)
+        self.thread.start()
+        set_pin(page_folder(self.state), PIN, Cost(2, 8, 1))  # what a try costs is held elsewhere
+        self.client = self.other()
+        assert self.client.post("/pin", data={"pin": PIN}, headers=OWN).status_code == 303
+
+    def other(self) -> FlaskClient:
+        """Somebody who is not signed in."""
+        return make_site(self.state, environ=self.environ).test_client()
+
+    def get(self, path: str) -> str:
+        """What a step says."""
+        return main_of(self.client.get(path, follow_redirects=True))
+
+    def post(self, path: str, **form: str | list[str]) -> TestResponse:
+        """What it answers to its form, behind the redirect."""
+        cookie = self.client.get_cookie(SESSION_COOKIE)
+        assert cookie is not None
+        data = {TOKEN_FIELD: form_token(cookie.value), **form}
+        return self.client.post(f"/set-up{path}", data=data, headers=OWN, follow_redirects=True)
+
+    def filled_in(self) -> None:
+        """Room, probes and one cup, as somebody would."""
+        self.post("/room", **ROOM_FORM, **{"attended-day": ["1.0", "1.1", "1.2", "1.3", "1.4"]})
+        told = (json.dumps({"driver": "ds18b20", "address": number}) for number in (WATER, ROOM))
+        rows = {
+            f"{name}-{row}": value
+            for row, (name_of, measures, keys) in enumerate(
+                zip(("water", "air"), ("water_c", "room_c"), told, strict=True), start=1
+            )
+            for name, value in (
+                ("use", "yes"), ("place", "0"), ("id", name_of), ("measures", measures), ("told", keys)
+            )
+        }  # fmt: skip
+        self.post("/probes", **rows)
+        self.post("/vessels/1", **CUP, **LAMP, probe=["water", "air"])
+
+    def keep(self) -> TestResponse:
+        """The last step."""
+        return self.post("/keep")
+
+    def _serve(self) -> None:
+        while not self.over.is_set():
+            self.wake.wait(1.0)
+            self.wake.clear()
+            for request in self.inbox.requests():
+                if not self.desk.takes(request):
+                    request.answer({"error": "inbox: no such word"})
+
+    def close(self) -> None:
+        """The daemon ends."""
+        self.over.set()
+        self.wake.set()
+        self.thread.join()
+        self.inbox.close()
+
+
+@pytest.fixture
+def environ() -> dict[str, str]:
+    return {}
+
+
+@pytest.fixture
+def set_up(tmp_path: Path, environ: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> Iterator[SetUp]:
+    monkeypatch.setattr(machines, "Machine", partial(machines.Machine, root=tmp_path))
+    for number in (WATER, ROOM):
+        attach(tmp_path / "sys/bus/w1/devices", number, 21.0, resolution="12", ext_power="1")
+    found = SetUp(tmp_path, environ)
+    try:
+        yield found
+    finally:
+        found.close()
+
+
+def test_six_steps_lead_from_nothing_to_a_file_that_is_right(set_up: SetUp) -> None:
+    assert "no station file yet" in set_up.get("/set-up")
+    set_up.filled_in()
+    kept = set_up.keep()
+    assert "The station begins" in main_of(kept)
+    station = read_station(set_up.file)
+    vessel = station.vessels[0]
+    assert (station.name, str(station.timezone), len(station.attended), len(station.away)) == (
+        *("Room 12", "Europe/Lisbon"), 1, 1,
+    )  # fmt: skip
+    assert [(one.id, one.measures.value) for one in station.probes] == [
+        ("water", "water_c"),
+        ("air", "room_c"),
+    ]
+    assert (vessel.id, vessel.count, vessel.surface_cm2, vessel.probes) == (
+        "otter",
+        24,
+        38.5,
+        ("water", "air"),
+    )
+    assert "goes by its file" in set_up.get("/set-up")  # and the draft is gone
+
+
+def test_nothing_of_it_is_shown_or_taken_without_the_pin(set_up: SetUp) -> None:
+    set_up.filled_in()
+    somebody = set_up.other()
+    for path in ("", "/room", "/probes", "/probes/now", "/vessels/1", "/letters", "/page", "/keep", "/begun"):
+        answer = somebody.get(f"/set-up{path}")
+        assert (answer.status_code, "otter" in answer.text, "Room 12" in answer.text) == (403, False, False)
+        assert somebody.post(f"/set-up{path}", data={"name": "x"}, headers=OWN).status_code in (403, 405)
+    assert not set_up.file.exists()
+
+
+def test_what_is_wrong_stands_beside_its_field_in_the_words_of_the_files_check(set_up: SetUp) -> None:
+    set_up.filled_in()
+    page = set_up.post("/vessels/1", **{**CUP, "mark_ml": "a lot"}, probe=["water"]).text
+    assert "found 'a lot'; allowed: a number from 1 to 100000" in unescape(page)
+    assert 'value="a lot"' in page  # what was typed is not lost
+    assert 'id="mark_ml-fault"' in page
+    assert "vessel[1].mark_ml: found 'a lot'" in set_up.get("/set-up/keep")
+    assert set_up.keep().status_code == 409
+    assert not set_up.file.exists()
+
+
+def test_a_file_that_was_changed_by_hand_meanwhile_is_not_written_over(set_up: SetUp) -> None:
+    set_up.filled_in()
+    set_up.file.write_text('[station]\nname = "by hand"\n', encoding="utf-8")
+    assert "changed by hand since this set-up was begun" in set_up.get("/set-up/keep")
+    assert set_up.keep().status_code == 409
+    assert set_up.file.read_text(encoding="utf-8") == '[station]\nname = "by hand"\n'
+    set_up.post("/anew")
+    assert 'value="by hand"' in set_up.client.get("/set-up/room").text
+
+
+def test_what_the_set_up_does_not_ask_for_stays_in_the_file(set_up: SetUp) -> None:
+    set_up.filled_in()
+    set_up.keep()
+    text = set_up.file.read_text(encoding="utf-8") + '\n[[lot]] # by hand\nid = "blue tin"\n'
+    set_up.file.write_text(text, encoding="utf-8")
+    set_up.post("/room", **{**ROOM_FORM, "name": "Room 13"}, **{"attended-day": ["1.0"]})
+    set_up.keep()
+    now = set_up.file.read_text(encoding="utf-8")
+    assert '[[lot]] # by hand\nid = "blue tin"\n' in now
+    assert 'name = "Room 13"' in now
+    assert read_station(set_up.file).name == "Room 13"
+
+
+def test_the_probe_in_a_hand_is_the_one_that_gets_warm(set_up: SetUp) -> None:
+    first = unescape(set_up.client.get("/set-up/probes").text)
+    was = first.partition('data-was="')[2].partition('"')[0]
+    folder = set_up.folder / "sys/bus/w1/devices" / ROOM
+    (folder / "w1_slave").write_text(slave_text(23 * 16))
+    was = set_up.client.get("/set-up/probes").text.partition('data-was="')[2].partition('"')[0]
+    again = set_up.client.get("/set-up/probes/now", query_string={"was": unescape(was)}).get_json()
+    assert not any(one["held"] for one in again.values())  # begun anew, it was that warm
+    (folder / "w1_slave").write_text(slave_text(25 * 16))
+    now = set_up.client.get("/set-up/probes/now", query_string={"was": unescape(was)}).get_json()
+    held = [number for number, one in now.items() if one["held"]]
+    assert len(held) == 1
+    assert ROOM in held[0]
+
+
+@pytest.mark.parametrize("environ", [{PAGE_FIRST: "lan"}])
+def test_the_phone_that_sets_it_up_is_not_shut_out_by_the_file_it_keeps(set_up: SetUp) -> None:
+    set_up.filled_in()
+    set_up.keep()
+    assert read_station(set_up.file).page.listen == "lan"
+
+
+def test_a_daemon_that_does_not_run_is_said_so_with_what_to_do(set_up: SetUp) -> None:
+    set_up.close()
+    answer = set_up.client.get("/set-up")
+    assert answer.status_code == 503
+    assert "sudo systemctl start naupliad" in answer.text
+
+
+def test_a_file_that_is_no_toml_is_left_alone_until_somebody_begins_without_it(set_up: SetUp) -> None:
+    set_up.file.write_text("[station\n", encoding="utf-8")
+    assert "cannot be edited here before it is mended by hand" in set_up.get("/set-up")
+    set_up.post("/anew", **{"from": "nothing"})
+    set_up.filled_in()
+    set_up.keep()
+    assert read_station(set_up.file).name == "Room 12"
+    assert (set_up.folder / "station.toml.before").read_text(encoding="utf-8") == "[station\n"
+
+
+@pytest.mark.parametrize("path", ["/nowhere", "/vessels/3", "/vessels/0", "/room/x"])
+def test_an_address_that_is_none_is_said_so(set_up: SetUp, path: str) -> None:
+    assert set_up.client.get(f"/set-up{path}").status_code == 404
