@@ -1,6 +1,7 @@
 """A vessel's local calendar as beliefs take it, and which other vessel stands under the same lamp hours."""
 
 from datetime import date, datetime, time, timedelta
+from functools import cache
 
 from daemon.estimates.local_hour import LocalHour
 from daemon.estimates.timeline.timeline import NEIGHBOUR
@@ -10,10 +11,11 @@ from daemon.station import Station, Vessel
 from sensors.reading import Measure
 
 _DAYS_KEPT = 64
-_HOURS_KEPT = 384  # some 80 kB a vessel
+_HOURS_KEPT = 384
 _MIDNIGHT = time(0)
 
 _Told = tuple[int, int, LocalHour]  # since, until (Unix s), what holds in between
+_local_hour = cache(LocalHour)  # there are 96
 
 
 class VesselHours:
@@ -24,16 +26,15 @@ class VesselHours:
         self._lamp = vessel.lamp
         self._school: dict[date, bool] = {}
         self._last: _Told = (0, 0, LocalHour(0, False, False))
-        self._told: dict[int, list[_Told]] = {}  # by UTC hour
+        self._told: dict[int, _Told] = {}  # by UTC hour, of two that it holds the one asked for last
 
     def local(self, at: int) -> LocalHour:
         """A moment (Unix s) by the station's clock."""
         since, until, told = self._last
         if since <= at < until:
             return told
-        known = self._told.get(at // HOUR_S, ())
-        found = next((one for one in known if one[0] <= at < one[1]), None)
-        self._last = self._worked_out(at) if found is None else found
+        found = self._told.get(at // HOUR_S)
+        self._last = found if found and found[0] <= at < found[1] else self._worked_out(at)
         return self._last[2]
 
     def _worked_out(self, at: int) -> _Told:
@@ -41,12 +42,12 @@ class VesselHours:
         zone = self._station.timezone
         moment_local = datetime.fromtimestamp(at, zone)
         due = any(in_daily_hours(hours, at, zone) for hours in self._lamp)
-        told = LocalHour(moment_local.hour, self._school_day(moment_local.date()), due)
+        told = _local_hour(moment_local.hour, self._school_day(moment_local.date()), due)
         found = (*self._holds(at, moment_local), told)
         if found[1] - found[0] > 1:
             if len(self._told) >= _HOURS_KEPT:
                 self._told.clear()
-            self._told.setdefault(at // HOUR_S, []).append(found)
+            self._told[at // HOUR_S] = found
         return found
 
     def _holds(self, at: int, local: datetime) -> tuple[int, int]:

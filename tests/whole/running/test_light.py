@@ -15,9 +15,8 @@ _SETTLED = 0.6  # after the first night's letter all that works has been at work
 # 2000 pages of 512 bytes with their heads, 1072 kB: when so much is in the log, it is folded in. What passes
 # that is written whole before: a letter with its chart, 70 kB, where it falls there.
 _LOG_KB = 1200
-# Caches fill for some days, a cup's calendar by the hour for two weeks. 900 objects a day are 38 an hour of
-# four cups: fewer than one a beat.
-_OBJECTS_A_DAY = 900
+# Caches fill for some days. 600 objects a day are 25 an hour of four cups: fewer than one a beat.
+_OBJECTS_A_DAY = 600
 
 
 @pytest.mark.long
