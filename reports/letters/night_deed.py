@@ -60,7 +60,8 @@ def _with_water(setting: Setting, record: NightRecord, first: NightDeed) -> Nigh
     then = say("fill up to the mark with plain water, as listed.")
     what = say("{before} Then {after}", before=first.what, after=then)
     lines = [line for one in dry for line in _fill_record(one)]
-    return replace(first, what=what, care=[*first.care, *pouring_care(dry)], record=[*first.record, *lines])
+    care = [*first.care, *pouring_care(dry, first.care)]
+    return replace(first, what=what, care=care, record=[*first.record, *lines])
 
 
 def _may_be_filled(one: VesselNight) -> bool:
