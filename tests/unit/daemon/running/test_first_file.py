@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from daemon.errors import NaupliadError
 from daemon.inbox.asking import ask
 from daemon.inbox.line import INBOX
 from tests.kit.command_line import begin, ended, surroundings, until
@@ -16,6 +17,18 @@ from tests.kit.station import station_text
 pytestmark = pytest.mark.usefixtures("undrawn")
 
 RIGHT = station_text(driver="rehearsal", every_s=OFTEN_S)
+_CUT_AT_THE_RENAME = """
+import os, signal
+
+real = os.replace
+
+def replace(source, target, **more):
+    if str(target).endswith("/station.toml"):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return real(source, target, **more)
+
+os.replace = replace
+"""
 
 
 def told(state: Path, **words: Any) -> dict[str, Any]:
@@ -86,6 +99,33 @@ def test_a_second_daemon_on_the_same_inbox_is_refused_in_one_line(tmp_path: Path
         said = ended(begin(*words, folder=tmp_path, env=environ))
         assert said.code == 1
         assert said.faults[-1].startswith(f"{state / INBOX}: another daemon listens there")
+        assert daemon.stop().code == 0
+
+
+def test_killed_between_the_file_before_and_the_new_one_it_begins_again_with_what_stood(
+    tmp_path: Path,
+) -> None:
+    """The page asks for a file to be kept, `.before` stands already, and the power goes."""
+    state, config = tmp_path / "state", tmp_path / "station.toml"
+    config.write_text("[station]\nname = ", encoding="utf-8")
+    planted = tmp_path / "planted"
+    planted.mkdir()
+    (planted / "sitecustomize.py").write_text(_CUT_AT_THE_RENAME, encoding="utf-8")
+    with served(config, state, tmp_path, planted) as (daemon, notice):
+        notice("READY=1")
+        digest = told(state, ask="station-file")["digest"]
+        with pytest.raises(NaupliadError, match="hung up without an answer|line to the daemon broke"):
+            told(state, ask="keep-file", text=RIGHT, instead_of=digest)
+        assert ended(daemon.process).code == -signal.SIGKILL
+    assert config.read_text(encoding="utf-8") == "[station]\nname = "
+    assert config.with_name("station.toml.before").read_bytes() == config.read_bytes()
+    with served(config, state, tmp_path) as (daemon, notice):
+        notice("READY=1")
+        assert told(state, ask="station-file")["digest"] == digest
+        told(state, ask="keep-file", text=RIGHT, instead_of=digest)
+        notice("READY=1")
+        assert config.read_text(encoding="utf-8") == RIGHT
+        assert [*tmp_path.glob(".station.toml*")] == []
         assert daemon.stop().code == 0
 
 
