@@ -11,14 +11,13 @@ from reports.letters.heaters import heated, pouring_care, unplugged_for
 from reports.letters.night_findings import (
     alarms_had,
     is_salt_off,
-    is_to_fill,
     likely_cold,
     likely_hot,
     over_brim,
     was_cold,
     was_hot,
 )
-from reports.letters.pouring import LEAST_ML, due_record, end_or_go_on, fill_advice, is_harvested
+from reports.letters.pouring import LEAST_ML, due_record, end_or_go_on, fill_advice, is_harvested, is_to_fill
 from reports.letters.remedies import against_trouble
 from reports.letters.sentences import mains
 from reports.records import NightRecord, Setting, VesselNight

@@ -7,8 +7,7 @@ from reports import amounts, night, times, words
 from reports.language import say, to_say
 from reports.letters.freshness import water_read
 from reports.letters.known import Fact, Known
-from reports.letters.night_findings import is_to_fill
-from reports.letters.pouring import is_harvested
+from reports.letters.pouring import is_harvested, is_to_fill
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, name
 from reports.letters.stages import STAGES, is_emptied, is_hatch_ahead
 from reports.records import (

@@ -114,7 +114,7 @@ def test_killed_between_the_file_before_and_the_new_one_it_begins_again_with_wha
     with served(config, state, tmp_path, planted) as (daemon, notice):
         notice("READY=1")
         digest = told(state, ask="station-file")["digest"]
-        with pytest.raises(NaupliadError, match="hung up without an answer|line to the daemon broke"):
+        with pytest.raises(NaupliadError, match=r"hung up without an answer|line to the daemon broke"):
             told(state, ask="keep-file", text=RIGHT, instead_of=digest)
         assert ended(daemon.process).code == -signal.SIGKILL
     assert config.read_text(encoding="utf-8") == "[station]\nname = "
