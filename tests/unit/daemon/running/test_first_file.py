@@ -17,6 +17,13 @@ from tests.kit.station import station_text
 pytestmark = pytest.mark.usefixtures("undrawn")
 
 RIGHT = station_text(driver="rehearsal", every_s=OFTEN_S)
+# It looks by itself only after hours: what comes sooner has woken it.
+_LOOKS_LATE = """
+from daemon.running import first_file
+
+assert first_file._LOOK_S < 100
+first_file._LOOK_S = 10_000
+"""
 _CUT_AT_THE_RENAME = """
 import os, signal
 
@@ -29,6 +36,14 @@ def replace(source, target, **more):
 
 os.replace = replace
 """
+
+
+def planted(folder: Path, program: str) -> Path:
+    """A folder from which a daemon runs this first of all."""
+    where = folder / "planted"
+    where.mkdir()
+    (where / "sitecustomize.py").write_text(program, encoding="utf-8")
+    return where
 
 
 def told(state: Path, **words: Any) -> dict[str, Any]:
@@ -49,7 +64,7 @@ def test_it_waits_for_a_file_that_is_missing_empty_or_broken_and_takes_up_the_on
     if found is not None:
         true.write_text(found, encoding="utf-8")
     digest = "" if found is None else hashlib.sha256(found.encode()).hexdigest()
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, planted(tmp_path, _LOOKS_LATE)) as (daemon, notice):
         assert "nothing is watched yet" in notice("STATUS=")
         notice("READY=1")
         notice("WATCHDOG=1")
@@ -84,7 +99,8 @@ def test_a_file_that_is_half_written_is_waited_for_until_it_is_whole(tmp_path: P
 
 
 def test_a_signal_ends_the_wait_at_once_and_takes_the_inbox_away(tmp_path: Path) -> None:
-    with served(tmp_path / "station.toml", tmp_path / "state", tmp_path) as (daemon, notice):
+    late = planted(tmp_path, _LOOKS_LATE)
+    with served(tmp_path / "station.toml", tmp_path / "state", tmp_path, late) as (daemon, notice):
         notice("READY=1")
         assert daemon.stop(signal.SIGTERM).code == 0
     assert not (tmp_path / "state" / INBOX).exists()
@@ -108,10 +124,7 @@ def test_killed_between_the_file_before_and_the_new_one_it_begins_again_with_wha
     """The page asks for a file to be kept, `.before` stands already, and the power goes."""
     state, config = tmp_path / "state", tmp_path / "station.toml"
     config.write_text("[station]\nname = ", encoding="utf-8")
-    planted = tmp_path / "planted"
-    planted.mkdir()
-    (planted / "sitecustomize.py").write_text(_CUT_AT_THE_RENAME, encoding="utf-8")
-    with served(config, state, tmp_path, planted) as (daemon, notice):
+    with served(config, state, tmp_path, planted(tmp_path, _CUT_AT_THE_RENAME)) as (daemon, notice):
         notice("READY=1")
         digest = told(state, ask="station-file")["digest"]
         with pytest.raises(NaupliadError, match=r"hung up without an answer|line to the daemon broke"):
