@@ -84,7 +84,7 @@ class HatchBelief:
         self._light.forget(deed.at)
 
     def _end(self, at: int) -> None:
-        self._past = tuple(counted(self.batches(), at))
+        self._past = tuple(map(self._lots.over, counted(self.batches(), at)))
         self._set_at = None
 
     def batches(self) -> list[SeenBatch]:

@@ -128,9 +128,12 @@ class Start:
     shares: hatchable_share.Shares
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Evidence:
-    """What one hatch says: a likelihood over the nodes for each slope, and over the hatchable share."""
+    """What one hatch says: a likelihood over the nodes for each slope, and over the hatchable share.
+
+    Like a grid it is equal to itself alone, so that starts can be looked up by those it was learned from.
+    """
 
     nodes: tuple[Nodes, ...]
     shares: hatchable_share.Shares
