@@ -151,6 +151,7 @@ class HatchBelief:
             self._grid = self._grid.count(self._doses, fit)
         self._looked, self._stood = (deed.at, tuple(self._doses)), ()
         if self._grid is not before:
+            before.rest()
             self._looks = (*self._looks, (deed.at, self._grid))
 
     def _first(self, at: int) -> HatchGrid:

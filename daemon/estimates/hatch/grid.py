@@ -197,6 +197,11 @@ class HatchGrid:
             tuple(array("d", (v / most for v in row)) for row in spread), hatchable_share.of_lot(said)
         )
 
+    def rest(self) -> None:
+        """Drop what is worked out of the counts (160 kB) until somebody asks again: a later look was made."""
+        for worked_out in ("_keys", "_fits"):
+            vars(self).pop(worked_out, None)
+
     def _with_counts(
         self, rows: list[list[float]], shares: hatchable_share.Shares
     ) -> tuple[list[list[float]], hatchable_share.Shares]:

@@ -169,6 +169,22 @@ def test_a_hatch_that_is_over_says_of_its_lot_what_it_said_while_it_ran() -> Non
     assert told(ended=True) == told(ended=False)
 
 
+def test_of_a_hatch_that_is_counted_each_day_only_the_last_count_is_kept_worked_out() -> None:
+    shelf = Shelf()
+    cup, pot = shelf.vessel("cup"), shelf.hatch("pot", START, (), 1)
+    cup.feed_deed(Deed(START, "cup", "set", 0.5, {"lot": "spring"}))
+    for hour in range(1, 80):
+        cup.feed_reading(START + hour * HOUR, "water_c", 25.0)
+        if hour % 12 == 0:
+            counted = {"of_cysts": 60.0}
+            cup.feed_deed(Deed(START + hour * HOUR, "cup", "count", min(50.0, 2.0 * hour), counted))
+        cup.estimates(START + hour * HOUR)
+        pot.estimates(START + hour * HOUR)
+    grids = [one for one in gc.get_objects() if type(one) is HatchGrid]
+    assert len(grids) > 6
+    assert sum("_keys" in vars(one) for one in grids) <= 2
+
+
 def test_over_years_no_more_is_kept_of_looks_than_of_the_hatches_that_count() -> None:
     """A look that waits for its reading is taken ahead by whoever asks; what was made for that goes, too."""
     deeds = {0: "set", 20: "hatched", 92: "end"}
