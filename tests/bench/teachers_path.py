@@ -2,10 +2,11 @@
 
     python -m tests.bench.teachers_path OUT
 
-Real processes for daemon and page, a mail server over TLS, probes in a tree; checks in ice go 40 times faster.
-First on a phone, a picture and the seconds of each step (those of the machine: nobody reads or types); then each
-step as it stands, on a phone and a wide screen, dark and light, English and German. What axe finds, and what is
-wider than its window, is printed. Needs chromium and the extra `browser`. Nothing is asserted.
+Real processes for daemon and page, a mail server over TLS, probes in a tree; checks in ice go 40 times
+faster. First on a phone, a picture and the seconds of each step (those of the machine: nobody reads or
+types); then each step as it stands, on a phone and a wide screen, dark and light, English and German. What
+axe finds, and what is wider than its window, is printed. Needs chromium and the extra `browser`. Nothing is
+asserted.
 """
 
 import argparse
