@@ -1,24 +1,21 @@
 """A waiting daemon's desk before a real inbox, and a page that somebody signed in to and sets it up by."""
 
 import json
-import threading
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from daemon.inbox.line import INBOX
-from daemon.inbox.listening import Inbox
 from daemon.page.guard.answers import SESSION_COOKIE
 from daemon.page.guard.pin import Cost, page_folder, set_pin
 from daemon.page.guard.sessions import form_token
 from daemon.page.guard.visit import TOKEN_FIELD
 from daemon.page.site import make_site
-from daemon.setting_up.desk import SetUpDesk
 from daemon.setting_up.place import SetUpPlace
-from daemon.workers import InlineWorkers
 from tests.kit.page_station import OWN, PIN, main_of
+from tests.kit.set_up_daemon import asked
 
 WATER, ROOM = "28-00000a1b2c3d", "28-00000a1b2c4e"
 ROOM_FORM = {
@@ -45,12 +42,8 @@ class SetUp:
     def __post_init__(self) -> None:
         self.state, self.file = self.folder / "state", self.folder / "station.toml"
         self.state.mkdir()
-        self.wake, self.over = threading.Event(), threading.Event()
-        self.inbox = Inbox(self.state / INBOX, self.wake)
-        place = SetUpPlace(self.file, self.state, {}, None)
-        self.desk = SetUpDesk(place, InlineWorkers())
-        self.thread = threading.Thread(target=self._serve)
-        self.thread.start()
+        self.daemon = ExitStack()
+        self.daemon.enter_context(asked(SetUpPlace(self.file, self.state, {}, None)))
         set_pin(page_folder(self.state), PIN, Cost(2, 8, 1))  # what a try costs is held elsewhere
         self.client = self.other()
         assert self.client.post("/pin", data={"pin": PIN}, headers=OWN).status_code == 303
@@ -90,17 +83,6 @@ class SetUp:
         """The last step."""
         return self.post("/keep")
 
-    def _serve(self) -> None:
-        while not self.over.is_set():
-            self.wake.wait(1.0)
-            self.wake.clear()
-            for request in self.inbox.requests():
-                if not self.desk.takes(request):
-                    request.answer({"error": "inbox: no such word"})
-
     def close(self) -> None:
         """The daemon ends."""
-        self.over.set()
-        self.wake.set()
-        self.thread.join()
-        self.inbox.close()
+        self.daemon.close()

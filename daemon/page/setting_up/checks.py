@@ -22,7 +22,8 @@ def shown(at: UnderWay, language: str, check: str, probe_id: str) -> dict[str, o
         values["so_far"] = words.ice_now(
             language, answer["now_c"], answer["after_s"], answer["steady"], at.unit
         )
-        values["correct_by"] = words.correct_by(language, answer["offset_c"], answer["was_c"], at.unit)
+        offset_c = answer["offset_c"] if answer["needs_change"] else None
+        values["correct_by"] = words.correct_by(language, offset_c, at.unit)
     return values
 
 

@@ -127,6 +127,7 @@ def _row(
         words.absent(language) if seen is None else words.reading(language, measures, seen.value, unit),
         words.held(language, gain[seen.number], unit) if seen and seen.number in gain else "",
         seen.doubts if seen else (),
+        seen.notes if seen else (),
         faults,
         checks,
         ", ".join(f"{key} = {entry[key]}" for key in _CORRECTIONS if key in entry),

@@ -19,7 +19,8 @@ MOST_TOLD = 2000  # characters of what a row's form carries of its probe
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A probe that the daemon has looked at: what it is, what it reads, and what makes it doubtful."""
+    """A probe that the daemon has looked at: what it is, what it reads, what makes it doubtful, what else is
+    known of it."""
 
     driver: str
     measures: str
@@ -27,6 +28,7 @@ class Found:
     id: str
     value: float | None
     doubts: tuple[str, ...]
+    notes: tuple[str, ...]
 
     @property
     def number(self) -> str:
@@ -73,7 +75,7 @@ def read_by_hand(at: UnderWay, entry: Mapping[str, Any]) -> Found | None:
     try:
         answer = told(at.state, {"ask": "read-probe", "driver": driver, "measures": measures, "keys": keys})
     except NotDone as fault:
-        return Found(driver, measures, keys, "", None, fault.faults)
+        return Found(driver, measures, keys, "", None, fault.faults, ())
     return _found({"driver": driver, "measures": measures, "keys": keys, **answer})
 
 
@@ -102,6 +104,6 @@ def was_told(text: str | None) -> dict[str, float]:
 
 
 def _found(one: Mapping[str, Any]) -> Found:
-    doubts = [] if one["trusted"] else [f"{one['why']}. {one['do']}"]
-    own_id = str(one.get("id", ""))
-    return Found(one["driver"], one["measures"], one["keys"], own_id, one["value"], (*doubts, *one["notes"]))
+    doubts = () if one["trusted"] else (f"{one['why']}. {one['do']}",)
+    what = one["driver"], one["measures"], one["keys"], str(one.get("id", ""))
+    return Found(*what, one["value"], doubts, tuple(one["notes"]))

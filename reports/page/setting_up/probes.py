@@ -26,8 +26,8 @@ class ProbeRow:
     """A probe as it is asked about: `place` from 1 on of one that the set-up has, 0 of one that is new.
 
     `told` are the keys that a new one's row sends back; `number` tells it from others; `choices` is what it
-    may measure; `known_by` its number or pin in words; `reads` and `doubts` what it reads now; `checks` those
-    that fit it, "ice" or "light".
+    may measure; `known_by` its number or pin in words; `reads` and `doubts` what it reads now; `notes` what
+    else is known of it; `checks` those that fit it, "ice" or "light".
     """
 
     row: int
@@ -41,6 +41,7 @@ class ProbeRow:
     reads: str
     held: str
     doubts: tuple[str, ...]
+    notes: tuple[str, ...]
     faults: tuple[str, ...]
     checks: tuple[str, ...]
     correction: str
@@ -124,10 +125,10 @@ def ice_now(language: str, now_c: float | None, after_s: float, steady: float, u
         return reads, so_far
 
 
-def correct_by(language: str, offset_c: float | None, was_c: float, unit: str) -> str:
+def correct_by(language: str, offset_c: float | None, unit: str) -> str:
     """On the button that takes what an ice-water check has found, K; empty where nothing is to be taken."""
     with spoken(language):
-        if offset_c is None or offset_c == was_c:
+        if offset_c is None:
             return ""
         if not offset_c:
             return say("Correct it no more")

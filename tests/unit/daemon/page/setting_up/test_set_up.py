@@ -1,5 +1,6 @@
 """The guided set-up, form by form, beside the daemon's own desk, on a tree laid out as the kernel does."""
 
+import json
 import re
 from collections.abc import Iterator
 from functools import partial
@@ -13,9 +14,11 @@ from daemon.config import read_station
 from daemon.page.first_plan import PAGE_FIRST
 from daemon.page.guard.pin import page_folder
 from daemon.page.setting_up.draft import FILE_NAME
+from tests.kit.command_line import until
+from tests.kit.file_machine import PlayedTime
 from tests.kit.page_station import OWN, PIN, main_of
-from tests.kit.setting_up import CUP, ROOM, ROOM_FORM, WATER, SetUp
-from tests.kit.sysfs import attach, slave_text
+from tests.kit.setting_up import CUP, LAMP, ROOM, ROOM_FORM, WATER, SetUp
+from tests.kit.sysfs import attach, lay, slave_text
 
 
 @pytest.fixture
@@ -25,7 +28,9 @@ def environ() -> dict[str, str]:
 
 @pytest.fixture
 def set_up(tmp_path: Path, environ: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> Iterator[SetUp]:
-    monkeypatch.setattr(machines, "Machine", partial(machines.Machine, root=tmp_path))
+    time = PlayedTime()
+    played = partial(machines.Machine, root=tmp_path, monotonic=time.monotonic, sleep=time.sleep)
+    monkeypatch.setattr(machines, "Machine", played)
     for number in (WATER, ROOM):
         attach(tmp_path / "sys/bus/w1/devices", number, 21.0, resolution="12", ext_power="1")
     found = SetUp(tmp_path, environ)
@@ -182,3 +187,51 @@ def test_a_label_like_a_persons_name_is_asked_about_before_the_file_is_kept(set_
     assert "looks like a person" not in answered
     set_up.keep()
     assert read_station(set_up.file).no_names == ("Undine",)
+
+
+def test_what_a_thermometer_reads_in_ice_is_taken_into_the_set_up_and_holds_once_it_is_kept(
+    set_up: SetUp,
+) -> None:
+    set_up.filled_in()
+    bus = set_up.folder / "sys/bus/w1/devices"
+    (bus / WATER / "w1_slave").write_text(slave_text(8))  # half a degree
+    assert "crushed ice" in main_of(set_up.post("/ice/water", do="end"))
+    set_up.post("/ice/water", do="begin")
+    until("there is a verdict", lambda: "Take 0.50 °C off what it reads" in set_up.get("/set-up/ice/water"))
+    assert "Another probe is in its check now: water" in set_up.get("/set-up/ice/air")
+    taken = main_of(set_up.post("/ice/water", do="take"))
+    assert "The correction stands in the set-up" in taken
+    assert "offset_c = -0.5" in taken
+    assert "crushed ice" in set_up.get("/set-up/ice/water")  # the next may begin
+    set_up.keep()
+    assert {one.id: one.keys.get("offset_c") for one in read_station(set_up.file).probes} == {
+        "water": -0.5, "air": None,
+    }  # fmt: skip
+
+
+def test_a_thermometer_that_reads_right_in_ice_is_left_as_it_is(set_up: SetUp) -> None:
+    set_up.filled_in()
+    (set_up.folder / "sys/bus/w1/devices" / WATER / "w1_slave").write_text(slave_text(0))
+    set_up.post("/ice/water", do="begin")
+    until("there is a verdict", lambda: "needs no change" in set_up.get("/set-up/ice/water"))
+    shown = set_up.get("/set-up/ice/water")
+    assert "what it reads" not in shown
+    assert "Leave it as it is" in shown
+
+
+def test_a_light_probe_that_has_seen_the_lamp_off_and_on_gives_its_vessel_a_limit(set_up: SetUp) -> None:
+    set_up.filled_in()
+    light = json.dumps({"driver": "iio", "device": "bh1750"})
+    row = {"use-1": "yes", "place-1": "0", "id-1": "light", "measures-1": "light_lux", "told-1": light}
+    cell = set_up.folder / "sys/bus/iio/devices/iio:device0"
+    lay(cell, name="bh1750", in_illuminance_input="10")
+    set_up.post("/probes", **row)
+    set_up.post("/vessels/1", **CUP, **LAMP, probe=["water", "light"])
+    set_up.post("/light/light", do="off")
+    until("it is dark", lambda: "Now switch the lamp on" in set_up.get("/set-up/light/light"))
+    lay(cell, name="bh1750", in_illuminance_input="1000")
+    set_up.post("/light/light", do="on")
+    until("it is lit", lambda: "Put it into the set-up" in set_up.get("/set-up/light/light"))
+    assert "What the light check found" in main_of(set_up.post("/light/light", do="take"))
+    set_up.keep()
+    assert read_station(set_up.file).vessels[0].low_light_lux == 100.0
