@@ -2,7 +2,7 @@
 
 import logging
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, Protocol
 
 from daemon.errors import InputError, NaupliadError
 from daemon.inbox.listening import Inbox, Request
@@ -24,12 +24,15 @@ class SetUpDesk:
         """Nothing is loaded for it before the first such word."""
         self._place = place
         self._workers = workers
+        self._checks: dict[str, Check] = {}
         # What does not wait for each other goes in a lane of its own.
         self._words: dict[str, tuple[str, Callable[[Words], dict[str, Any]]]] = {
             "station-file": ("set-up file", self._station_file),
             "keep-file": ("set-up file", self._keep_file),
             "attached": ("set-up probes", self._attached),
             "read-probe": ("set-up probes", self._read_probe),
+            "ice": ("set-up checks", self._ice),
+            "light": ("set-up checks", self._light),
         }
 
     def takes(self, request: Request) -> bool:
@@ -40,6 +43,11 @@ class SetUpDesk:
         lane, answer = self._words[asked]
         self._workers.submit(lambda: self._serve(request, answer), _nothing_left, lane=lane)
         return True
+
+    def close(self) -> None:
+        """End what reads by itself: a daemon that stops does not wait for it."""
+        for check in [*self._checks.values()]:
+            check.end()
 
     def _serve(self, request: Request, answer: Callable[[Words], dict[str, Any]]) -> None:
         if not request.wanted():
@@ -77,6 +85,37 @@ class SetUpDesk:
         from daemon.setting_up.probes_desk import read_probe
 
         return read_probe(words, self._place, Machine(environ=self._place.environ))
+
+    def _ice(self, words: Words) -> dict[str, Any]:
+        from daemon.commissioning.machine import Machine
+        from daemon.setting_up.ice_desk import IceDesk
+
+        if "ice" not in self._checks:
+            self._checks["ice"] = IceDesk(Machine(environ=self._place.environ), self._start("set-up ice"))
+        return self._checks["ice"].answer(words)
+
+    def _light(self, words: Words) -> dict[str, Any]:
+        from daemon.commissioning.machine import Machine
+        from daemon.setting_up.light_desk import LightDesk
+
+        if "light" not in self._checks:
+            machine = Machine(environ=self._place.environ)
+            self._checks["light"] = LightDesk(self._place, machine, self._start("set-up light"))
+        return self._checks["light"].answer(words)
+
+    def _start(self, lane: str) -> Callable[[Callable[[], None]], None]:
+        """What does a task in a lane of its own."""
+        return lambda task: self._workers.submit(task, _nothing_left, lane=lane)
+
+
+class Check(Protocol):
+    """A check that reads by itself: asked how it stands, and ended."""
+
+    def answer(self, words: Words) -> dict[str, Any]:
+        """Do what the words say, and tell how it stands."""
+
+    def end(self) -> None:
+        """Read no more."""
 
 
 class Sifted:

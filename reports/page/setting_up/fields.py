@@ -100,7 +100,7 @@ SERVER: Mapping[str, Asked] = {
         ),
     ),
     "smtp_port": Asked(to_say("Port"), to_say("Empty: the usual one.")),
-    "user": Asked(to_say("User name"), to_say("Empty where the server asks for none."), longest=254),
+    "user": Asked(to_say("User name"), to_say("Empty: the address that letters come from."), longest=254),
     "from": Asked(
         to_say("Letters come from"), to_say("A mail address, such as cups@school.example."), longest=254
     ),

@@ -35,4 +35,9 @@ def not_asked(language: str, why: str, line: str) -> str:
 def changed(language: str, what: str) -> str:
     """What a form of the set-up did; `what` is a word of the address."""
     with spoken(language):
-        return say("The set-up begins anew.") if what == "anew" else ""
+        said = {
+            "offset": say("The correction stands in the set-up. It holds once the file is kept."),
+            "scale": say("What the light check found stands in the set-up. It holds once the file is kept."),
+            "anew": say("The set-up begins anew."),
+        }
+        return said.get(what, "")
