@@ -29,6 +29,7 @@ class SetUpDesk:
         self._words: dict[str, tuple[str, Callable[[Words], dict[str, Any]]]] = {
             "station-file": ("set-up file", self._station_file),
             "keep-file": ("set-up file", self._keep_file),
+            "keep-password": ("set-up file", self._keep_password),
             "attached": ("set-up probes", self._attached),
             "read-probe": ("set-up probes", self._read_probe),
             "ice": ("set-up checks", self._ice),
@@ -60,7 +61,7 @@ class SetUpDesk:
             log.exception("set-up: %s", request.words.get("ask"))
             told = {"error": "inbox: the daemon failed at this; its log says how"}
         request.answer(told)
-        if "kept" in told:
+        if request.words.get("ask") == "keep-file" and "kept" in told:
             request.sent(_SENT_S)
             self._place.kept()
 
@@ -73,6 +74,11 @@ class SetUpDesk:
         from daemon.setting_up.file_desk import keep_file
 
         return keep_file(self._place, text(words, "text"), text(words, "instead_of"))
+
+    def _keep_password(self, words: Words) -> dict[str, Any]:
+        from daemon.setting_up.password_desk import keep_password
+
+        return keep_password(self._place, words)
 
     def _attached(self, _words: Words) -> dict[str, Any]:
         from daemon.commissioning.machine import Machine

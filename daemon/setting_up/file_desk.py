@@ -6,11 +6,11 @@ from typing import Any
 
 from daemon.config import parse_station
 from daemon.errors import InputError
-from daemon.post.secrets import SMTP_PASSWORD
 from daemon.setting_up.file_found import StationFileFound, find_file, why_not_kept
+from daemon.setting_up.password_desk import told_of_password
 from daemon.setting_up.place import SetUpPlace
 from daemon.setting_up.put_whole import FileBeside
-from daemon.setting_up.whose_password import is_roots, stolen_secrets
+from daemon.setting_up.whose_password import stolen_secrets
 from daemon.station import Station
 
 log = logging.getLogger(__name__)
@@ -31,8 +31,7 @@ def station_file(place: SetUpPlace) -> dict[str, Any]:
         "why": why,
         "watching": place.followed is not None,
         "waits_for": list(place.waits_for()),
-        "mail_password": "root" if is_roots(SMTP_PASSWORD, place.environ) else "none",
-        "mail_for": None,
+        **told_of_password(place),
     }
 
 
