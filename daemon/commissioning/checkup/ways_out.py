@@ -9,8 +9,6 @@ from daemon.commissioning.machine import Machine
 from daemon.errors import InputError
 from daemon.post import http_request
 from daemon.post.kept_address import address_of, may_carry_a_token
-from daemon.post.kept_password import FILE_NAME as KEPT_FILE
-from daemon.post.kept_password import account_of, read_kept
 from daemon.post.secrets import (
     ALIVE_URL,
     MQTT_PASSWORD,
@@ -62,7 +60,9 @@ def _mail(server: PostServer, state: Path, machine: Machine, *, reach: bool) -> 
 
 def _mail_password(server: PostServer, state: Path, machine: Machine) -> Finding:
     """Where the mail password comes from: the administrator's file goes before the one of the set-up."""
-    path = state / KEPT_FILE
+    from daemon.post.kept_password import FILE_NAME, account_of, read_kept  # for who has a mail server
+
+    path = state / FILE_NAME
     wanted = None if server.user is None else f"user {server.user}"
     roots = _secret("password", SMTP_PASSWORD, machine, wanted_for=wanted)
     try:
