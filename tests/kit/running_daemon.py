@@ -107,8 +107,10 @@ def served(
         process = begin("run", "--config", config, "--state", state, folder=folder, env=environ)
 
         def notice(beginning: str) -> str:
+            given_up = time.monotonic() + PATIENCE_S  # one that waits tells its watchdog so for ever
             while not (told := manager.recv(4000).decode()).startswith(beginning):
                 assert process.poll() is None
+                assert time.monotonic() < given_up, f"waited {PATIENCE_S:g} s in vain: {beginning}"
             return told
 
         try:

@@ -1,6 +1,8 @@
 """Letters: their bytes, carriers and password, against a real SMTP server and the library's parser."""
 
+import gc
 import logging
+import re
 import socket
 import threading
 from collections.abc import Iterator
@@ -74,6 +76,18 @@ def test_a_chart_stands_inside_the_page_under_its_name() -> None:
     assert chart["Content-ID"] == "<night@naupliad>"
     assert chart.get_content_type() == "image/png"
     assert chart.get_content() == PNG
+
+
+def test_nothing_stays_of_letters_that_were_read() -> None:
+    """The library makes an expression for each letter's boundaries."""
+
+    def expressions_after(numbers: range) -> int:
+        for number in numbers:
+            words_of(letter(message_id=f"<naupliad.{number}@school.example>"))
+        gc.collect()
+        return sum(isinstance(one, re.Pattern) for one in gc.get_objects())
+
+    assert expressions_after(range(2)) == expressions_after(range(2, 30))
 
 
 def test_a_chart_without_a_name_is_refused() -> None:

@@ -13,16 +13,32 @@ from daemon.inbox.line import INBOX
 from tests.kit.command_line import begin, ended, surroundings, until
 from tests.kit.running_daemon import OFTEN_S, rehearsing, served
 from tests.kit.station import station_text
+from tests.kit.sysfs import attach
 
 pytestmark = pytest.mark.usefixtures("undrawn")
 
 RIGHT = station_text(driver="rehearsal", every_s=OFTEN_S)
+ON_A_WIRE = RIGHT.replace('"rehearsal"', '"ds18b20"\naddress = "28-0000000000aa"', 1).replace(
+    '"rehearsal"', '"iio"\ndevice = "bme280"', 1
+)
 # It looks by itself only after hours: what comes sooner has woken it.
 _LOOKS_LATE = """
 from daemon.running import first_file
 
 assert first_file._LOOK_S < 100
 first_file._LOOK_S = 10_000
+"""
+# Its 1-Wire bus is a folder; it looks and tries again at once.
+_ON_A_TREE = """
+from functools import partial
+from pathlib import Path
+from daemon import station_probes
+from daemon.running import first_file
+from sensors.probe_opening import Roots
+
+station_probes.openers = partial(station_probes.openers, roots=Roots(w1=Path("{tree}")))
+assert first_file._LOOK_S < first_file._TRY_AGAIN_S < 100
+first_file._LOOK_S = first_file._TRY_AGAIN_S = 0.2
 """
 _CUT_AT_THE_RENAME = """
 import os, signal
@@ -153,16 +169,30 @@ def test_a_right_file_without_its_thermometer_is_waited_with_too_so_that_the_pag
     tmp_path: Path,
 ) -> None:
     config, state = tmp_path / "station.toml", tmp_path / "state"
-    text = RIGHT.replace('"rehearsal"', '"ds18b20"\naddress = "28-0000000000aa"', 1).replace(
-        '"rehearsal"', '"iio"\ndevice = "bme280"', 1
-    )
-    config.write_text(text, encoding="utf-8")
+    config.write_text(ON_A_WIRE, encoding="utf-8")
     with served(config, state, tmp_path) as (daemon, notice):
         notice("READY=1")
         seen = told(state, ask="station-file")
         assert (seen["faults"], seen["watching"]) == ([], False)
         assert seen["waits_for"][-1] == "no water thermometer can be read, so nothing was started"
         told(state, ask="keep-file", text=RIGHT, instead_of=seen["digest"])
+        notice("READY=1")
+        until("a beat", lambda: daemon.beats() > 0)
+        assert daemon.stop().code == 0
+
+
+def test_what_is_missing_is_told_once_the_file_is_right_and_taken_up_by_itself_when_it_comes(
+    tmp_path: Path,
+) -> None:
+    config, state, tree = tmp_path / "station.toml", tmp_path / "state", tmp_path / "w1"
+    tree.mkdir()
+    with served(config, state, tmp_path, planted(tmp_path, _ON_A_TREE.format(tree=tree))) as (daemon, notice):
+        notice("READY=1")
+        config.write_text(ON_A_WIRE, encoding="utf-8")
+        while 'probe "cup-water": no 1-Wire bus' not in notice("STATUS="):
+            pass
+        assert told(state, ask="now")["error"].startswith("inbox: found nothing watched yet: ")
+        attach(tree, "28-0000000000aa", 21.0)
         notice("READY=1")
         until("a beat", lambda: daemon.beats() > 0)
         assert daemon.stop().code == 0
