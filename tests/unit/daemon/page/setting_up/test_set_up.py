@@ -143,6 +143,16 @@ def test_a_daemon_that_does_not_run_is_said_so_with_what_to_do(set_up: SetUp) ->
     assert "sudo systemctl start naupliad" in answer.text
 
 
+def test_a_daemon_that_is_just_beginning_by_the_kept_file_is_no_fault_and_is_looked_for_again(
+    set_up: SetUp,
+) -> None:
+    set_up.close()
+    answer = set_up.client.get("/set-up/begun")
+    assert "The station begins" in answer.text
+    assert 'data-look-again="/set-up/begun?again"' in answer.text
+    assert "does not run" not in answer.text
+
+
 def test_a_file_that_is_no_toml_is_left_alone_until_somebody_begins_without_it(set_up: SetUp) -> None:
     set_up.file.write_text("[station\n", encoding="utf-8")
     assert "cannot be edited here before it is mended by hand" in set_up.get("/set-up")
