@@ -94,15 +94,15 @@ def sent(at: UnderWay, form: MultiDict[str, str], language: str) -> dict[str, li
 def _keep_password(at: UnderWay, password: str) -> None:
     """Have the daemon keep it for the text's mail server, and for no other."""
     server = at.mail_server
-    if server is None or any(path.startswith("post") for path, _ in at.faults):
+    if server is None:
         raise NotDone("", _NOBODY)
     told(at.state, {"ask": "keep-password", **server, "password": password})
     at.file = standing_file(at.state)
 
 
 def _password(at: UnderWay, language: str) -> str:
-    """Whether one is kept for the server that the text names."""
-    server, kept_for = at.mail_server or {}, at.file.password_for
-    is_its = all(server.get(name) == value for name, value in kept_for.items())
-    host = str(server.get("host", "")) if is_its else ""
-    return said.password_line(language, at.file.password, str(kept_for.get("host", "")), host)
+    """Whether one is kept for the account that the text names."""
+    asked, kept_for = at.mail_server or {}, at.file.password_for
+    is_its = bool(kept_for) and all(asked.get(name) == value for name, value in kept_for.items())
+    account = ", ".join(str(kept_for.get(name, "")) for name in ("user", "host"))
+    return said.password_line(language, at.file.password, account, is_its=is_its)

@@ -233,6 +233,7 @@ def test_a_thermometer_that_reads_right_in_ice_is_left_as_it_is(set_up: SetUp) -
     until("there is a verdict", lambda: "needs no change" in set_up.get("/set-up/ice/water"))
     shown = set_up.get("/set-up/ice/water")
     assert "what it reads" not in shown
+    assert "Correct it" not in shown
     assert "Leave it as it is" in shown
 
 
@@ -269,13 +270,14 @@ def test_a_password_goes_to_the_daemon_for_that_server_alone_and_stands_nowhere_
     told = set_up.post("/letters", **MAIL, password=PASSWORD).text
     assert PASSWORD in (set_up.state / "smtp-password.json").read_text(encoding="utf-8")
     letters = set_up.get("/set-up/letters")
-    assert "A password is kept for mail.school.example. Type one only to change it." in letters
+    assert "The password is kept (cups@school.example, mail.school.example)" in letters
     set_up.keep()
     draft = page_folder(set_up.state) / FILE_NAME
     assert not draft.exists()
     assert PASSWORD not in told + letters + set_up.file.read_text(encoding="utf-8")
-    set_up.post("/letters", **{**MAIL, "smtp_host": "mail.elsewhere.example"})
-    assert "is kept for mail.school.example, and goes to no other server" in set_up.get("/set-up/letters")
+    for other in ({"smtp_host": "mail.elsewhere.example"}, {"user": "others"}, {"security": "starttls"}):
+        set_up.post("/letters", **{**MAIL, **other})
+        assert "but for another account (cups@school.example, mail.school" in set_up.get("/set-up/letters")
     set_up.post("/letters", **MAIL, forget="yes")
     assert "No password is kept yet" in set_up.get("/set-up/letters")
     assert not (set_up.state / "smtp-password.json").exists()
