@@ -11,6 +11,7 @@ from email.utils import parseaddr
 from typing import BinaryIO
 
 from daemon.post.carrier import Deferred, LetterRefused, Outgoing, Unreachable
+from daemon.post.kept_password import account_of
 from daemon.post.network import Deadline, loopback_addresses, reaching
 from daemon.station import PostServer
 
@@ -169,7 +170,7 @@ class SmtpCarrier:
             if user is not None:
                 raise Unreachable(f"{where}: user {user!r} is set, but no password is kept for it")
             return
-        user = user or parseaddr(self._server.sender)[1]
+        user = account_of(self._server).user
         try:
             line.login(user, self._password)
         except smtplib.SMTPNotSupportedError:

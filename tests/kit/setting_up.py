@@ -2,7 +2,7 @@
 
 import json
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from flask.testing import FlaskClient
@@ -37,13 +37,14 @@ class SetUp:
     """A waiting daemon's desk before a real inbox, and a page that somebody signed in to."""
 
     folder: Path
-    environ: dict[str, str]
+    environ: dict[str, str]  # of the page; of the daemon it is `secrets`
+    secrets: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.state, self.file = self.folder / "state", self.folder / "station.toml"
         self.state.mkdir()
         self.daemon = ExitStack()
-        self.daemon.enter_context(asked(SetUpPlace(self.file, self.state, {}, None)))
+        self.daemon.enter_context(asked(SetUpPlace(self.file, self.state, self.secrets, None)))
         set_pin(page_folder(self.state), PIN, Cost(2, 8, 1))  # what a try costs is held elsewhere
         self.client = self.other()
         assert self.client.post("/pin", data={"pin": PIN}, headers=OWN).status_code == 303

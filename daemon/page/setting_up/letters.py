@@ -12,7 +12,7 @@ from reports.page.setting_up import letters as said
 _USUAL_QUIET = "20:00-07:00"
 _USUAL = {"security": "tls", "nightly_at": "20:00", "morning_at": "07:15"}
 _LISTS = ("to", "backup_to")
-_NOBODY = "password: found no mail server with a user that it is for; allowed: once both are right"
+_NOBODY = "password: found no mail server that it is for; allowed: once server and addresses are right"
 
 
 def shown(at: UnderWay, language: str, faults: list[tuple[str, str]]) -> dict[str, object]:
@@ -32,6 +32,7 @@ def shown(at: UnderWay, language: str, faults: list[tuple[str, str]]) -> dict[st
         "quiet": rows[0] if quiet else HoursRow(),
         "password": _password(at, language),
         "asks_password": at.file.password != "root",  # noqa: S105 - who keeps it, not what it is
+        "may_forget": at.file.password == "kept",  # noqa: S105 - as above
         "whole": [line for path, line in faults if path == "post"],
     }
 
@@ -73,6 +74,9 @@ def sent(at: UnderWay, form: MultiDict[str, str], language: str) -> dict[str, li
     try:
         if form.get("by") == "mail" and (password := form.get("password", "")):
             _keep_password(at, password)
+        if form.get("forget"):
+            told(at.state, {"ask": "keep-password", "password": ""})
+            at.file = standing_file(at.state)
         became = "unsent"
         if not form.get("sample"):
             return {}
@@ -90,15 +94,15 @@ def sent(at: UnderWay, form: MultiDict[str, str], language: str) -> dict[str, li
 def _keep_password(at: UnderWay, password: str) -> None:
     """Have the daemon keep it for the text's mail server, and for no other."""
     server = at.mail_server
-    if server is None or any(path.startswith("post") for path, _ in at.faults):
+    if server is None:
         raise NotDone("", _NOBODY)
     told(at.state, {"ask": "keep-password", **server, "password": password})
     at.file = standing_file(at.state)
 
 
 def _password(at: UnderWay, language: str) -> str:
-    """Whether one is kept for the server that the text names."""
-    server, kept_for = at.mail_server or {}, at.file.password_for
-    is_its = all(server.get(name) == value for name, value in kept_for.items())
-    host = str(server.get("host", "")) if is_its else ""
-    return said.password_line(language, at.file.password, str(kept_for.get("host", "")), host)
+    """Whether one is kept for the account that the text names."""
+    asked, kept_for = at.mail_server or {}, at.file.password_for
+    is_its = bool(kept_for) and all(asked.get(name) == value for name, value in kept_for.items())
+    account = ", ".join(str(kept_for.get(name, "")) for name in ("user", "host"))
+    return said.password_line(language, at.file.password, account, is_its=is_its)

@@ -193,10 +193,15 @@ class SetUpPages:
 
 
 def not_answered(fault: NotDone) -> Shown:
-    """The daemon does not run, or says no: what to do."""
+    """The daemon does not run, or says no: what to do. While it begins by a new file, that is no fault."""
     language = guard().language()
-    line = words.not_asked(language, fault.why, " ".join(fault.faults))
-    values = {"title": steps.title(language), "line": line, "down": fault.why == "down"}
+    begins = bool(fault.why) and request.endpoint == "set_up.begun"
+    values = {
+        "title": words.begins(language) if begins else steps.title(language),
+        "line": words.not_asked(language, fault.why, " ".join(fault.faults)),
+        "down": fault.why == "down",
+        "begins": begins,
+    }
     return render("set_up/unasked.html", language, here="", **values), HTTPStatus.SERVICE_UNAVAILABLE
 
 

@@ -79,7 +79,7 @@ class UnderWay:
             "host": post.get("smtp_host"),
             "port": post.get("smtp_port", SMTP_PORT.get(str(security))),
             "security": security,
-            "user": post.get("user"),
+            "user": post.get("user") or post.get("from"),
         }
         return server if server["host"] and server["user"] else None
 

@@ -41,7 +41,7 @@ VESSEL: Mapping[str, Asked] = {
         options=(("cup", to_say("a cup")), ("jar", to_say("a jar")), ("cone", to_say("a hatching cone"))),
     ),
     "count": Asked(
-        to_say("How many like it stand beside it?"),
+        to_say("How many alike are there, this one counted?"),
         to_say("One with the probe stands for all that are alike. All volumes below are of one."),
     ),
     "mark_ml": Asked(

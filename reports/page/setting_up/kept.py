@@ -20,6 +20,12 @@ def first_reading(
         return say("{probe}: good. {reads}", probe=name, reads=reading(language, measures, value, unit))
 
 
+def begins(language: str) -> str:
+    """Above what is said while the station begins by a file that was kept."""
+    with spoken(language):
+        return say("The station begins")
+
+
 def not_asked(language: str, why: str, line: str) -> str:
     """The daemon did not answer, or said no; `why` is a reason of `deeds.asking.NotDone`."""
     with spoken(language):

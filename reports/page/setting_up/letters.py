@@ -6,16 +6,21 @@ from reports.language import say, spoken
 from reports.words import clean
 
 
-def password_line(language: str, state: str, kept_for: str, host: str) -> str:
-    """Whether a password is kept; `state` is "root" (by the machine's administrator), "kept" for the server
-    `kept_for`, or "none"; `host` is the server that is asked about, empty where it asks for none."""
+def password_line(language: str, state: str, account: str, *, is_its: bool) -> str:
+    """Whether a password is kept; `state` is "root" (by the machine's administrator), "kept" for the user and
+    server `account`, or "none"; `is_its`: they are those of the set-up."""
     with spoken(language):
         if state == "root":
             return say("The password is kept by this machine's administrator. It is used as it is.")
-        if state == "kept" and kept_for == host:
-            return say("A password is kept for {host}. Type one only to change it.", host=clean(host))
+        if state == "kept" and is_its:
+            return say(
+                "The password is kept ({account}). Type one only to change it.", account=clean(account)
+            )
         if state == "kept":
-            return say("A password is kept for {host}, and goes to no other server.", host=clean(kept_for))
+            return say(
+                "A password is kept, but for another account ({account}), and is used for no other.",
+                account=clean(account),
+            )
         return say("No password is kept yet.")
 
 

@@ -27,13 +27,20 @@ def environ() -> dict[str, str]:
 
 
 @pytest.fixture
-def set_up(tmp_path: Path, environ: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> Iterator[SetUp]:
+def secrets() -> dict[str, str]:
+    return {}
+
+
+@pytest.fixture
+def set_up(
+    tmp_path: Path, environ: dict[str, str], secrets: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> Iterator[SetUp]:
     time = PlayedTime()
     played = partial(machines.Machine, root=tmp_path, monotonic=time.monotonic, sleep=time.sleep)
     monkeypatch.setattr(machines, "Machine", played)
     for number in (WATER, ROOM):
         attach(tmp_path / "sys/bus/w1/devices", number, 21.0, resolution="12", ext_power="1")
-    found = SetUp(tmp_path, environ)
+    found = SetUp(tmp_path, environ, secrets)
     try:
         yield found
     finally:
@@ -136,6 +143,16 @@ def test_a_daemon_that_does_not_run_is_said_so_with_what_to_do(set_up: SetUp) ->
     assert "sudo systemctl start naupliad" in answer.text
 
 
+def test_a_daemon_that_is_just_beginning_by_the_kept_file_is_no_fault_and_is_looked_for_again(
+    set_up: SetUp,
+) -> None:
+    set_up.close()
+    answer = set_up.client.get("/set-up/begun")
+    assert "The station begins" in answer.text
+    assert 'data-look-again="/set-up/begun?again"' in answer.text
+    assert "does not run" not in answer.text
+
+
 def test_a_file_that_is_no_toml_is_left_alone_until_somebody_begins_without_it(set_up: SetUp) -> None:
     set_up.file.write_text("[station\n", encoding="utf-8")
     assert "cannot be edited here before it is mended by hand" in set_up.get("/set-up")
@@ -216,6 +233,7 @@ def test_a_thermometer_that_reads_right_in_ice_is_left_as_it_is(set_up: SetUp) -
     until("there is a verdict", lambda: "needs no change" in set_up.get("/set-up/ice/water"))
     shown = set_up.get("/set-up/ice/water")
     assert "what it reads" not in shown
+    assert "Correct it" not in shown
     assert "Leave it as it is" in shown
 
 
@@ -235,3 +253,48 @@ def test_a_light_probe_that_has_seen_the_lamp_off_and_on_gives_its_vessel_a_limi
     assert "What the light check found" in main_of(set_up.post("/light/light", do="take"))
     set_up.keep()
     assert read_station(set_up.file).vessels[0].low_light_lux == 100.0
+
+
+MAIL = {
+    "by": "mail",
+    "smtp_host": "mail.school.example",
+    "security": "tls",
+    "from": "cups@school.example",
+    "to": "teacher@school.example",
+}
+PASSWORD = "salt and sun 7"
+
+
+def test_a_password_goes_to_the_daemon_for_that_server_alone_and_stands_nowhere_else(set_up: SetUp) -> None:
+    set_up.filled_in()
+    told = set_up.post("/letters", **MAIL, password=PASSWORD).text
+    assert PASSWORD in (set_up.state / "smtp-password.json").read_text(encoding="utf-8")
+    letters = set_up.get("/set-up/letters")
+    assert "The password is kept (cups@school.example, mail.school.example)" in letters
+    set_up.keep()
+    draft = page_folder(set_up.state) / FILE_NAME
+    assert not draft.exists()
+    assert PASSWORD not in told + letters + set_up.file.read_text(encoding="utf-8")
+    for other in ({"smtp_host": "mail.elsewhere.example"}, {"user": "others"}, {"security": "starttls"}):
+        set_up.post("/letters", **{**MAIL, **other})
+        assert "but for another account (cups@school.example, mail.school" in set_up.get("/set-up/letters")
+    set_up.post("/letters", **MAIL, forget="yes")
+    assert "No password is kept yet" in set_up.get("/set-up/letters")
+    assert not (set_up.state / "smtp-password.json").exists()
+
+
+def test_a_password_is_not_kept_while_the_server_is_wrong(set_up: SetUp) -> None:
+    set_up.filled_in()
+    refused = set_up.post("/letters", **{**MAIL, "smtp_host": "no host"}, password=PASSWORD)
+    assert refused.status_code == 409
+    assert "The password is not kept. Type it once more when this is mended" in main_of(refused)
+    assert PASSWORD not in refused.text
+    assert not (set_up.state / "smtp-password.json").exists()
+    assert 'value="no host"' in set_up.client.get("/set-up/letters").text  # what else was typed is not lost
+
+
+@pytest.mark.parametrize("secrets", [{"NAUPLIAD_SMTP_PASSWORD_FILE": "/nowhere"}])
+def test_where_the_administrator_keeps_a_password_none_is_asked_for(set_up: SetUp) -> None:
+    set_up.filled_in()
+    assert "kept by this machine's administrator" in set_up.get("/set-up/letters")
+    assert 'type="password"' not in set_up.client.get("/set-up/letters").text
