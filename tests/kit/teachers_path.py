@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from tests.kit.command_line import until
 from tests.kit.mail_server import SECRET
 from tests.kit.new_station import ROOM, USER, WATER, NewStation
 from tests.kit.page_station import PIN
@@ -24,9 +25,22 @@ SET_UP_PAGES = (
 )
 
 
-def walk(page: Any, station: NewStation, seen: Callable[[str], None]) -> None:
-    """All of it, without leaving the page; `seen` is told the name of each step once it shows."""
+def walk(page: Any, station: NewStation, seen: Callable[[str], None], *, script: bool = True) -> None:
+    """All of it, without leaving the page; `seen` is told the name of each step once it shows. Without
+    `script` the page does not look by itself, and the teacher taps where it says so."""
     page.set_default_timeout(_A_WHILE_MS)
+
+    def awaited(shown: Any) -> None:
+        if script:
+            shown.wait_for()
+            return
+
+        def looked() -> bool:
+            page.locator("main").get_by_text("Look again", exact=True).click()
+            return bool(shown.is_visible())
+
+        until("it shows", looked)
+
     page.goto(station.address)
     seen("nothing is set up yet")
     page.get_by_role("link", name="Set it up").click()
@@ -36,7 +50,7 @@ def walk(page: Any, station: NewStation, seen: Callable[[str], None]) -> None:
     seen("room")
     _room(page)
     seen("probes")
-    _probes(page, station, seen)
+    _probes(page, station, seen, awaited)
     page.get_by_role("link", name="Describe the first").click()
     _cup(page)
     seen("cups")
@@ -49,7 +63,7 @@ def walk(page: Any, station: NewStation, seen: Callable[[str], None]) -> None:
     page.get_by_role("button", name="Next").click()
     seen("look over")
     page.get_by_role("button", name="Keep it").click()
-    page.get_by_role("heading", name="The station watches").wait_for()
+    awaited(page.get_by_role("heading", name="The station watches"))
     seen("it watches")
     page.get_by_role("link", name="To the shelf").click()
     page.get_by_role("heading", name=re.compile("otter")).first.wait_for()
@@ -74,12 +88,14 @@ def _room(page: Any) -> None:
     page.get_by_role("button", name="Next").click()
 
 
-def _probes(page: Any, station: NewStation, seen: Callable[[str], None]) -> None:
+def _probes(
+    page: Any, station: NewStation, seen: Callable[[str], None], awaited: Callable[[Any], None]
+) -> None:
     """Which is which is found by a hand; the one for the water is checked in ice."""
     rows = page.locator("fieldset[data-number]")
     air, water = (rows.filter(has_text=number) for number in (ROOM, WATER))
     station.warm(ROOM, 25.0)
-    air.get_by_text("it is in your hand").wait_for()
+    awaited(air.get_by_text("it is in your hand"))
     seen("one in a hand")
     air.get_by_label("Call it").fill("air")
     air.get_by_label("It measures").select_option("room_c")
@@ -90,7 +106,9 @@ def _probes(page: Any, station: NewStation, seen: Callable[[str], None]) -> None
     seen("ice")
     station.warm(WATER, 0.5)
     page.get_by_role("button", name="Begin").click()
-    page.get_by_role("button", name="Take 0.50 °C off what it reads").click()
+    found = page.get_by_role("button", name="Take 0.50 °C off what it reads")
+    awaited(found)
+    found.click()
     seen("corrected")
     station.warm(WATER, 21.0)
     page.get_by_role("button", name="Next").click()
