@@ -125,3 +125,24 @@ def test_a_running_daemon_keeps_another_file_and_takes_it_up(tmp_path: Path) -> 
         notice("RELOADING=1")
         assert "Large room" in notice("STATUS=")
         assert daemon.stop().code == 0
+
+
+def test_a_daemon_that_runs_answers_every_word_of_the_set_up_beside_its_beats(tmp_path: Path) -> None:
+    config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
+    line = {"driver": "ds18b20", "measures": "water_c", "keys": {"address": "28-000000000000"}}
+    with served(config, state, tmp_path) as (daemon, notice):
+        notice("READY=1")
+        assert told(state, ask="ice", do="begin", **line)["state"] == "reading"
+        assert told(state, ask="light", do="look")["state"] == "none"
+        account = {"host": "mail.school.example", "user": "shrimp"}
+        assert told(state, ask="keep-password", **account, password="swim-7") == {"kept": True}
+        seen = told(state, ask="station-file")
+        assert (seen["mail_password"], seen["mail_for"]["port"]) == ("kept", 465)
+        assert "no way out" in told(state, ask="sample-letter", text=seen["text"])["error"]
+        assert told(state, ask="checkup")["findings"][0]["grade"] == "ok"
+        until("there is no such probe", lambda: told(state, ask="ice", do="look")["state"] == "over")
+        beats = daemon.beats()
+        until("a beat", lambda: daemon.beats() > beats)
+        stopped = daemon.stop()
+    assert stopped.code == 0
+    assert "swim-7" not in stopped.out + stopped.err
