@@ -5,7 +5,7 @@ import smtplib
 import ssl
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, closing, contextmanager, suppress
-from email import message_from_bytes
+from email.parser import BytesHeaderParser
 from email.policy import SMTP
 from email.utils import parseaddr
 from typing import BinaryIO
@@ -199,8 +199,9 @@ Replies = Mapping[str, tuple[int, bytes]]
 
 def _hand_over(line: _Line, where: str, sender: str, message: bytes) -> Replies:
     """Send the letter; returns the addresses that were not taken while others were."""
-    head, _, _ = message.partition(b"\r\n\r\n")  # parsed whole, a chart would be taken apart line by line
-    header = message_from_bytes(head, policy=SMTP)["To"]
+    # Parsed whole, a chart would be taken apart line by line, and `re` keep an expression of each letter.
+    head, _, _ = message.partition(b"\r\n\r\n")
+    header = BytesHeaderParser(policy=SMTP).parsebytes(head)["To"]
     to = [address.addr_spec for address in header.addresses]
     try:
         return line.sendmail(sender, to, message)
