@@ -15,7 +15,7 @@ from daemon.estimates.warmth.forecast import (
     FALL_ORDER,
     NOT_KNOWN,
     NOW_ORDER,
-    PROBE_ORDER,
+    PROBE_ORDERS,
     RISE_ORDER,
     TO_COME,
     Now,
@@ -271,7 +271,7 @@ def test_an_order_is_the_middles_of_47_equal_shares_of_a_normal(number: int) -> 
 
 def test_the_orders_that_are_used_together_hardly_correlate() -> None:
     used = [NOT_KNOWN[0], NOT_KNOWN[0] + 1, TO_COME[0], TO_COME[0] + 1, RISE_ORDER, NOW_ORDER, FALL_ORDER]
-    used.append(PROBE_ORDER)
+    used.extend(PROBE_ORDERS)
     for a, b in combinations(used, 2):
         assert abs(np.corrcoef(order(a), order(b))[0, 1]) < 0.35, (a, b)
     many = [abs(np.corrcoef(order(n), order(n + 1))[0, 1]) for n in range(150)]
