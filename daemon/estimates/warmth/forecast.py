@@ -163,11 +163,13 @@ class WarmthForecast:
         middle = usual_c + self._going_on(self._room.deviation_k(ahead_h), ahead_h)
         middle += self._sun_goes_on(middle, place.hour, ahead_h)
         known, new = self._room.sds_k(place, ahead_h)
+        warmer = min(known, self._room.warmer_sd_k(place, ahead_h)) if place.before_weekend else known
         if not self._suns:
-            known = hypot(known, CLOUDS * sun_k * (1.0 - exp(-ahead_h / CLOUDS_H)))
+            clouds = CLOUDS * sun_k * (1.0 - exp(-ahead_h / CLOUDS_H))
+            known, warmer = hypot(known, clouds), hypot(warmer, clouds)
         hour = min(ahead_h, HOURS_MOST - 1)
         apart = [
-            known * a + new * b
+            (known if a < 0.0 else warmer) * a + new * b
             for a, b in zip(by_hour(*NOT_KNOWN)[hour], by_hour(*TO_COME)[hour], strict=True)
         ]
         if self._suns and sun_k > 0.0:
