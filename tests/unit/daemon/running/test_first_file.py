@@ -36,7 +36,7 @@ def test_it_waits_for_a_file_that_is_missing_empty_or_broken_and_takes_up_the_on
     if found is not None:
         true.write_text(found, encoding="utf-8")
     digest = "" if found is None else hashlib.sha256(found.encode()).hexdigest()
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         assert "nothing is watched yet" in notice("STATUS=")
         notice("READY=1")
         notice("WATCHDOG=1")
@@ -59,7 +59,7 @@ def test_it_waits_for_a_file_that_is_missing_empty_or_broken_and_takes_up_the_on
 
 def test_a_file_that_is_half_written_is_waited_for_until_it_is_whole(tmp_path: Path) -> None:
     config, state = tmp_path / "station.toml", tmp_path / "state"
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         notice("READY=1")
         config.write_text(RIGHT[: RIGHT.index("[[vessel]]")], encoding="utf-8")
         while "vessel" not in notice("STATUS="):
@@ -104,7 +104,7 @@ def test_a_right_file_without_its_thermometer_is_waited_with_too_so_that_the_pag
         '"rehearsal"', '"iio"\ndevice = "bme280"', 1
     )
     config.write_text(text, encoding="utf-8")
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         notice("READY=1")
         seen = told(state, ask="station-file")
         assert (seen["faults"], seen["watching"]) == ([], False)
@@ -117,7 +117,7 @@ def test_a_right_file_without_its_thermometer_is_waited_with_too_so_that_the_pag
 
 def test_a_running_daemon_keeps_another_file_and_takes_it_up(tmp_path: Path) -> None:
     config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         notice("READY=1")
         seen = told(state, ask="station-file")
         other = seen["text"].replace("Small room", "Large room")
