@@ -5,11 +5,12 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta, tzinfo
-from importlib.util import find_spec, module_from_spec
 from math import inf
 from types import ModuleType
 from typing import Protocol
 from zoneinfo import ZoneInfo
+
+from daemon.bare_import import instead, without_its_package
 
 # A job missed for longer than this is not made up for: a night's letter at three in the morning helps nobody.
 GRACE = timedelta(hours=6)
@@ -111,15 +112,8 @@ def _import_bare() -> None:
     """
     if "apscheduler.util" in sys.modules:
         return
-    found = find_spec("apscheduler")
-    if found is not None:
-        sys.modules.setdefault("apscheduler", module_from_spec(found))
+    without_its_package("apscheduler")
     stand_in = ModuleType("asyncio")
     vars(stand_in)["iscoroutinefunction"] = inspect.iscoroutinefunction
-    real = sys.modules.get("asyncio")
-    sys.modules["asyncio"] = real or stand_in
-    try:
+    with instead({"asyncio": stand_in}):
         import apscheduler.util  # noqa: F401 - imported for what it takes from asyncio
-    finally:
-        if real is None:
-            del sys.modules["asyncio"]

@@ -58,12 +58,12 @@ def good(points: Sequence[Point]) -> list[tuple[datetime, float]]:
 
 def extremes(points: Sequence[Point]) -> Extremes | None:
     """The first coldest, first warmest and last reading; None where nothing was read."""
-    there = [p for p in points if p.value is not None and math.isfinite(p.value)]
+    there = [(p.value, moment_utc(p.at), p) for p in points if p.value is not None and math.isfinite(p.value)]
     if not there:
         return None
-    by_value = sorted(there, key=lambda p: (p.value, moment_utc(p.at)))
-    warmest = min(there, key=lambda p: (-(p.value or 0.0), moment_utc(p.at)))
-    return Extremes(by_value[0], warmest, max(there, key=lambda p: moment_utc(p.at)))
+    coldest = min(there, key=lambda one: one[:2])
+    warmest = min(there, key=lambda one: (-one[0], one[1]))
+    return Extremes(coldest[2], warmest[2], max(there, key=lambda one: one[1])[2])
 
 
 def usual_steps(times: Sequence[datetime]) -> list[timedelta]:
@@ -100,6 +100,8 @@ def gaps(points: Sequence[Point], span: Span) -> list[tuple[datetime, datetime]]
     times = [at for at, _ in good(points) if began <= at <= ended]
     if not times:
         return [(began, ended)]
+    if all(b - a <= _SHORTEST_GAP for a, b in pairwise([began, *times, ended])):
+        return []  # whatever is usual there: none is long enough
     joined = longest_joined(times)
     ends = (joined[0], joined[-1]) if joined else (_SHORTEST_GAP, _SHORTEST_GAP)
     limits = [ends[0], *joined, ends[1]]

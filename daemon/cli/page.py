@@ -22,6 +22,9 @@ def page(context: click.Context, state: Path, host: str | None, port: int | None
     """Serve the local page until it is stopped (SIGTERM or Ctrl-C)."""
     if context.invoked_subcommand is not None:
         return
+    from daemon.page.bare_flask import import_bare
+
+    import_bare()  # first: what follows imports Flask
     from daemon.page.first_plan import PAGE_FIRST, first_plan, listen_of
     from daemon.page.known_station import KnownStation
     from daemon.page.serving import serve

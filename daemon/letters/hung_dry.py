@@ -27,6 +27,8 @@ def hung_dry(
     if probe is None:
         return HungDry()
     in_air = reading_store.times_in_air(connection, probe.id, *span)
+    if not in_air:
+        return HungDry()
     good = [at for at, _ in reading_store.good_values(connection, probe.id, *span)]
     empty = _empty(deeds)
     dry = [at for at in in_air if any(began <= at < ended for began, ended in empty)]

@@ -37,10 +37,15 @@ def night_record(
     """The day and night up to `due_at`, Unix seconds; it begins with the first reading where that is later.
     Written after it was due, it goes on up to the writing: what is believed, and what stands, is of then."""
     ended = written_at if written_at is not None and _is_late(connection, due_at, written_at) else due_at
+    began = night_began(station, connection, due_at, ended)
+    return span_record(station, connection, began, ended, night_of(station, due_at), station.vessels)
+
+
+def night_began(station: Station, connection: sqlite3.Connection, due_at: int, ended: int) -> int:
+    """When the record of a night begins that is due then and goes on to `ended`, Unix seconds."""
     begin = int((local(station, due_at) - timedelta(days=1)).timestamp())
     first = next(iter(reading_store.between(connection, begin, ended)), None)
-    began = begin if first is None or reading_store.any_before(connection, begin + 1) else first.at
-    return span_record(station, connection, began, ended, night_of(station, due_at), station.vessels)
+    return begin if first is None or reading_store.any_before(connection, begin + 1) else first.at
 
 
 def past_night(

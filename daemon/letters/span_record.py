@@ -1,9 +1,8 @@
 """The record of any span, for its chart and letter: made from the store alone, so for any past one too."""
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date
-from itertools import pairwise
 from operator import attrgetter
 
 from daemon.alarms import conditions
@@ -11,14 +10,14 @@ from daemon.care.deed import Deed
 from daemon.estimates.quantile import Estimate
 from daemon.hours import daily_spans
 from daemon.letters.conversions import LIGHT_UNITS, hatch_time, local, low_mark_time, next_letter_at, range_of
-from daemon.letters.fewer_points import fewer
 from daemon.letters.hung_dry import hung_dry
+from daemon.letters.points import Clock, clock_of, points
 from daemon.letters.pours import due
 from daemon.letters.short_words import deed_in_words
 from daemon.letters.vessel_alarms import doubts, open_alarms, past_alarms, silenced_alarms
 from daemon.letters.written_about import written_about
 from daemon.seconds import HOUR_S
-from daemon.station import ProbePlan, Station, Vessel
+from daemon.station import Station, Vessel
 from daemon.store import boots as boot_store
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
@@ -31,7 +30,6 @@ from reports.records import (
     ClockTrouble,
     Event,
     NightRecord,
-    Point,
     Range,
     RangePoint,
     RoomAir,
@@ -57,14 +55,14 @@ def span_record(
 
     What is believed, and what stands, is of the end; it is called by the date of `night`.
     """
-    deeds = deed_store.between(connection, 0, ended)
+    deeds, clock = deed_store.between(connection, 0, ended), clock_of(station)
     return NightRecord(
         station=station.name,
         night=night,
         span=_span(station, began, ended),
         unit=station.temperature_unit,
         vessels=tuple(
-            _vessel_night(station, connection, vessel, deeds, (began, ended)) for vessel in vessels
+            _vessel_night(station, connection, vessel, deeds, (began, ended), clock) for vessel in vessels
         ),
         letters=_letters(station, connection, began, ended),
         doubts=tuple(doubts(station, connection, ended).values()),
@@ -78,12 +76,16 @@ def span_record(
         language=station.language,
         clock_sure=boot_store.sure_between(connection, began, ended),
         clock_put_right=_put_right(station, connection, began, ended),
-        room_air=_room_air(station, connection, vessels, (began, ended)),
+        room_air=_room_air(station, connection, vessels, (began, ended), clock),
     )
 
 
 def _room_air(
-    station: Station, connection: sqlite3.Connection, vessels: Sequence[Vessel], span: tuple[int, int]
+    station: Station,
+    connection: sqlite3.Connection,
+    vessels: Sequence[Vessel],
+    span: tuple[int, int],
+    clock: Clock,
 ) -> tuple[RoomAir, ...]:
     """Each probe of the room's air that stands by some of the vessels."""
     beside = [
@@ -92,7 +94,7 @@ def _room_air(
         if probe.measures is Measure.ROOM_C
     ]
     return tuple(
-        RoomAir(names, _points(station, connection, probe, span)) for probe, names in beside if names
+        RoomAir(names, points(station, connection, probe, span, clock)) for probe, names in beside if names
     )
 
 
@@ -132,6 +134,7 @@ def _vessel_night(
     vessel: Vessel,
     deeds: Sequence[Deed],
     span: tuple[int, int],
+    clock: Clock,
 ) -> VesselNight:
     began, ended = span
     mine = [deed for deed in deeds if deed.vessel == vessel.id]
@@ -168,8 +171,8 @@ def _vessel_night(
             for hours in vessel.lamp
             for a, b in daily_spans(hours, station.timezone, began, ended)
         ),
-        water_c=_points(station, connection, water, span),
-        light=_points(station, connection, light, span),
+        water_c=points(station, connection, water, span, clock),
+        light=points(station, connection, light, span, clock),
         loss_ml=_series(station, connection, vessel, "loss_ml", span, runs),
         salinity_g_per_kg=_series(station, connection, vessel, "salinity_g_per_kg", span, keeps_water),
         hatched_fraction=_series(station, connection, vessel, "hatched_fraction", span, keeps_water),
@@ -206,31 +209,6 @@ def latest_of(
         for quantity, (then, p10, p50, p90) in estimate_store.latest(connection, vessel.id, at).items()
         if then >= (since.get(quantity, at + 1) if set_at is None else set_at)
     }
-
-
-def _points(
-    station: Station, connection: sqlite3.Connection, probe: ProbePlan | None, span: tuple[int, int]
-) -> tuple[Point, ...]:
-    """The probe's good values, fewer in a long span; a None stands where too many in a row are missing."""
-    read = reading_store.good_values(connection, probe.id, *span) if probe else []
-    silences = [*_silences(station, connection, [at for at, _ in read], span[1])]
-    points: list[Point] = []
-    for at, value in fewer(read, span):
-        while silences and silences[0] < at:
-            points.append(Point(local(station, silences.pop(0) + station.sample_every_s), None))
-        points.append(Point(local(station, at), value))
-    points += [Point(local(station, at + station.sample_every_s), None) for at in silences]
-    return tuple(points)
-
-
-def _silences(
-    station: Station, connection: sqlite3.Connection, read: Sequence[int], ended: int
-) -> Iterator[int]:
-    """After which of the readings (Unix s, all there are) the next is missing for too long."""
-    thinned = thinned_until(connection)
-    for last, at in pairwise([*read, ended]):
-        if at - last > (station.off_after_s if last >= thinned else 2 * HOUR_S):
-            yield last
 
 
 def _series(

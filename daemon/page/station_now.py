@@ -7,7 +7,7 @@ from daemon.alarms.watch import alarm_keys
 from daemon.hours import local_day, moment, morning_of_day, morning_of_weekday
 from daemon.letters import storage
 from daemon.letters.short_words import who_in_words
-from daemon.letters.vessel_alarms import doubts
+from daemon.letters.vessel_alarms import doubts, open_alarms, silenced_alarms
 from daemon.page.glance import Glance
 from daemon.page.night_list import letter_entry
 from daemon.station import ProbePlan
@@ -86,9 +86,9 @@ def _of_station(glance: Glance) -> list[AlarmStand]:
 
 def _of_vessels(glance: Glance) -> list[AlarmStand]:
     return [
-        AlarmStand(night.vessel, alarm.kind, alarm.text, alarm.at)
-        for night in glance.record.vessels
-        for alarm in night.open_alarms
+        AlarmStand(vessel.id, alarm.kind, alarm.text, alarm.at)
+        for vessel in glance.station.vessels
+        for alarm in open_alarms(glance.station, glance.connection, vessel, glance.at)
     ]
 
 
@@ -104,7 +104,11 @@ def _silenced(glance: Glance) -> list[tuple[str, SilencedAlarm]]:
         for shelf in shelf_store.standing(glance.connection, glance.at)
         if not shelf.vessel and shelf.condition
     ]
-    of_vessels = [(night.vessel, one) for night in glance.record.vessels for one in night.silenced]
+    of_vessels = [
+        (vessel.id, one)
+        for vessel in glance.station.vessels
+        for one in silenced_alarms(glance.station, glance.connection, vessel, glance.at)
+    ]
     return [*(("", one) for one in of_station), *of_vessels]
 
 

@@ -98,12 +98,18 @@ def good_values(
     connection: sqlite3.Connection, probe: str, since: int, until: int
 ) -> list[tuple[int, float]]:
     """A probe's good readings with since <= at <= until, as (at, value) in time order."""
-    rows = connection.execute(
+    return list(each_good_value(connection, probe, since, until))
+
+
+def each_good_value(
+    connection: sqlite3.Connection, probe: str, since: int, until: int
+) -> Iterator[tuple[int, float]]:
+    """The same one by one, where there may be many."""
+    return connection.execute(
         "SELECT at, value FROM reading "
         "WHERE at BETWEEN ? AND ? AND probe = ? AND quality = 'good' ORDER BY at",
         (since, until, probe),
     )
-    return list(rows)
 
 
 def times_in_air(connection: sqlite3.Connection, probe: str, since: int, until: int) -> list[int]:

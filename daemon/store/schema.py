@@ -1,7 +1,6 @@
 """The tables of station.db, as ordered migrations: each is applied whole or not at all."""
 
 import sqlite3
-import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -53,15 +52,10 @@ def _applied(connection: sqlite3.Connection) -> set[str]:
 
 def _import_without_numpy() -> None:
     """Import sqlite-utils without the numpy it would take if it found one: 12 MB on a 512 MB Pi."""
-    kept = {name: sys.modules.get(name) for name in ("numpy", "pandas")}
-    sys.modules.update(dict.fromkeys(kept))  # type: ignore[arg-type]  # None makes an import fail, as documented
-    try:
+    from daemon.bare_import import instead
+
+    with instead({"numpy": None, "pandas": None}):
         import sqlite_utils  # noqa: F401 - imported for its effect on sys.modules
-    finally:
-        for name, module in kept.items():
-            sys.modules.pop(name)
-            if module is not None:
-                sys.modules[name] = module
 
 
 def _first_tables(connection: sqlite3.Connection) -> None:

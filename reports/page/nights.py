@@ -8,9 +8,7 @@ from markupsafe import Markup
 
 from reports import times, words
 from reports.language import in_its_language, say, spoken
-from reports.letters.nightly import nightly_letter
 from reports.page.alarms import name_of_alarm
-from reports.page.letter_words import letter_words
 from reports.records import NightRecord, Setting
 
 
@@ -92,4 +90,8 @@ def no_night(setting: Setting, there: tuple[date, date] | None) -> str:
 
 def letter_anew(setting: Setting, record: NightRecord) -> Markup:
     """The night's letter, made anew from the records."""
+    # Only where one is read: what reads HTML and writes this letter takes 1 MiB.
+    from reports.letters.nightly import nightly_letter
+    from reports.page.letter_words import letter_words
+
     return letter_words(nightly_letter(setting, record, with_chart=False).html, "")

@@ -8,7 +8,7 @@ from reports.records import Event, NightRecord, PastAlarm, Point, Range, RangePo
 from tests.kit.report_samples import at_hour, believed, night, share, vessel
 
 ZONE = ZoneInfo("Europe/Lisbon")
-# Two months by the store: 720 readings (daemon/letters/fewer_points.py), what is believed by the hour.
+# Two months by the store: 720 readings (daemon/letters/points.py), what is believed by the hour.
 _READINGS, _HOURS = 720, 60 * 24
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from daemon.errors import InputError, NaupliadError
 from daemon.page.guard.kept_file import keep, kept
+from daemon.page.guard.scrypt import scrypt
 from daemon.post.secrets import Secret, or_without, read_secret
 
 LEAST, MOST = 6, 12
@@ -69,10 +70,8 @@ class Cost:
         return n > 1 and n & (n - 1) == 0 and p <= _MOST_P and 128 * r * (n + p + 2) <= _MOST_MEMORY
 
     def key(self, digits: str, salt: bytes) -> bytes:
-        """What is kept in place of the digits."""
-        return hashlib.scrypt(
-            digits.encode(), salt=salt, n=self.n, r=self.r, p=self.p, maxmem=_MOST_MEMORY, dklen=_KEY_BYTES
-        )
+        """What is kept in place of the digits. Raises NaupliadError as `scrypt` does."""
+        return scrypt(digits, salt, n=self.n, r=self.r, p=self.p, maxmem=_MOST_MEMORY, dklen=_KEY_BYTES)
 
 
 # 8 MB: of the strengths that are taken to be alike the one with the least memory (OWASP, Password Storage

@@ -8,11 +8,9 @@ from daemon.letters.night_record import night_of
 from daemon.page import night_list
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.post.message import picture_of, words_of
 from daemon.store import letters as letter_store
 from daemon.store.letters import LetterRow
 from reports.page import letters as letter_lines
-from reports.page.letter_words import letter_words
 
 _MOST_DIGITS = 18  # what SQLite takes for a whole number has one more
 
@@ -36,6 +34,10 @@ def letter(glance: Glance, letter_id: str) -> str:
 
 
 def _body(glance: Glance, row: LetterRow) -> Markup:
+    # Only where a letter is read: what reads one takes 1.3 MiB.
+    from daemon.post.message import picture_of, words_of
+    from reports.page.letter_words import letter_words
+
     message = letter_store.message(glance.connection, row.id)
     said = words_of(message)
     return letter_words(said.html, said.text, f"/letter/{row.id}/chart.png" if picture_of(message) else "")
@@ -46,6 +48,8 @@ def letter_chart(glance: Glance, letter_id: str) -> Response:
     row = _letter(glance, letter_id)
     png = None
     if row.written_at is not None:
+        from daemon.post.message import picture_of  # as above
+
         png = picture_of(letter_store.message(glance.connection, row.id))
     if png is None:
         raise NotFound

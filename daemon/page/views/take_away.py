@@ -9,11 +9,6 @@ from typing import IO
 from flask import Response, send_file
 from werkzeug.exceptions import NotFound
 
-from daemon.export.calendar import calendar
-from daemon.export.ical import MEDIA_TYPE
-from daemon.export.lesson import write_lesson
-from daemon.export.package import write_zip
-from daemon.export.rows import ExportPart
 from daemon.page.glance import Glance
 from daemon.page.guard.feed import FEED, KEY, NEW_KEY
 from daemon.page.guard.visit import guard, may_write
@@ -52,6 +47,9 @@ def take_away(glance: Glance) -> str:
 
 def calendar_feed(glance: Glance) -> Response:
     """What is expected and due, RFC 5545."""
+    from daemon.export.calendar import calendar  # this and what follows: only where something is taken
+    from daemon.export.ical import MEDIA_TYPE
+
     answer = Response(calendar(glance.station, glance.connection, glance.at), content_type=MEDIA_TYPE)
     answer.headers["Content-Disposition"] = 'attachment; filename="naupliad.ics"'
     return answer
@@ -63,6 +61,8 @@ def lesson(glance: Glance, batch_id: int) -> Response:
     batch = batches.get(batch_id)
     if batch is None or glance.station.vessel(batch.vessel) is None:
         raise NotFound
+    from daemon.export.lesson import write_lesson
+
     return _copied(
         glance,
         f"{batch.vessel}-{glance.local(batch.set_at).date().isoformat()}.zip",
@@ -72,6 +72,9 @@ def lesson(glance: Glance, batch_id: int) -> Response:
 
 def records(glance: Glance) -> Response:
     """All records as a zip."""
+    from daemon.export.package import write_zip
+    from daemon.export.rows import ExportPart
+
     return _copied(
         glance,
         "records.zip",

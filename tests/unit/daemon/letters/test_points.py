@@ -5,7 +5,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from daemon.letters.fewer_points import fewer
+from daemon.letters.points import fewer
 
 HOUR = 3600
 WEEK = (0, 7 * 24 * HOUR)
