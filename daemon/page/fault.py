@@ -30,13 +30,17 @@ def of_store(state: Path, error: NaupliadError) -> Response:
             HTTPStatus.SERVICE_UNAVAILABLE,
             mimetype="text/html",
         )
-    return _page(HTTPStatus.SERVICE_UNAVAILABLE, str(error))
+    return _page(
+        HTTPStatus.SERVICE_UNAVAILABLE, str(error), line_in="en"
+    )  # as the program speaks on its command line
 
 
-def _page(status: int, said: str) -> Response:
+def _page(status: int, said: str, *, line_in: str = "") -> Response:
+    """`line_in` is the language of what is said, where that is not the page's."""
     language = _language()
     title = heading(status, language)
-    return Response(render("fault.html", language, title=title, line=said), status, mimetype="text/html")
+    page = render("fault.html", language, title=title, line=said, line_in=line_in)
+    return Response(page, status, mimetype="text/html")
 
 
 def _language() -> str:
