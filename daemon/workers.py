@@ -22,6 +22,7 @@ class Workers(Protocol):
     def submit(self, task: Task, then: Then, *, lane: str = "") -> None:
         """Do `task`; `settle` calls `then(result, None)` or `then(None, error)` in the beat's thread.
 
+        May be called from any thread, a task's own too.
         Tasks of a lane are done one at a time and in order; lanes do not wait for each other.
         """
 
@@ -59,6 +60,7 @@ class ThreadWorkers:
     def __init__(self, wake: threading.Event) -> None:
         """`wake` is set whenever a task is finished."""
         self._wake = wake
+        self._lock = threading.Lock()  # a task may submit another
         self._lanes: dict[str, queue.SimpleQueue[tuple[Task, Then] | None]] = {}
         self._threads: list[threading.Thread] = []
         self._finished: queue.SimpleQueue[tuple[Then, Any, Exception | None]] = queue.SimpleQueue()
@@ -66,14 +68,15 @@ class ThreadWorkers:
 
     def submit(self, task: Task, then: Then, *, lane: str = "") -> None:
         """Put the task in its lane's line."""
-        if lane not in self._lanes:
-            self._lanes[lane] = queue.SimpleQueue()
-            thread = threading.Thread(
-                target=self._work, args=(self._lanes[lane],), name=f"workers {lane}".strip(), daemon=True
-            )
-            thread.start()
-            self._threads.append(thread)
-        self._lanes[lane].put((task, then))
+        with self._lock:
+            if lane not in self._lanes:
+                self._lanes[lane] = queue.SimpleQueue()
+                thread = threading.Thread(
+                    target=self._work, args=(self._lanes[lane],), name=f"workers {lane}".strip(), daemon=True
+                )
+                thread.start()
+                self._threads.append(thread)
+            self._lanes[lane].put((task, then))
 
     def settle(self) -> None:
         """Tell of finished tasks. Raises WorkerDied when a thread is gone."""
@@ -84,10 +87,11 @@ class ThreadWorkers:
     def close(self, patience_s: float) -> None:
         """Let the threads go; a task that hangs dies with the process."""
         self._closed = True
-        for tasks in self._lanes.values():
-            tasks.put(None)
+        with self._lock:
+            for tasks in self._lanes.values():
+                tasks.put(None)
         given_up = time.monotonic() + patience_s
-        for thread in self._threads:
+        for thread in [*self._threads]:
             thread.join(max(0.0, given_up - time.monotonic()))
         self._tell()
 

@@ -69,9 +69,9 @@ def temperature(water_c: float, unit: str, digits: int = 1) -> str:
     return _with_unit(number(in_unit(water_c, unit), digits), f"°{unit}")
 
 
-def difference(step_k: float, unit: str) -> str:
+def difference(step_k: float, unit: str, digits: int = 1) -> str:
     """How far two temperatures are apart: "15.5 °C" or "27.9 °F"."""
-    return _with_unit(number(step_k * 1.8 if unit == "F" else step_k, 1), f"°{unit}")
+    return _with_unit(number(step_k * 1.8 if unit == "F" else step_k, digits), f"°{unit}")
 
 
 def both_units(water_c: float, unit: str) -> str:

@@ -1,14 +1,18 @@
 """What all tests share: a machine with nothing on it, and property tests that neither hurry nor remember."""
 
+import gc
 import os
+import tempfile
 from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
 
 from tests.kit.bare_machine import bare_machine, untold
+from tests.kit.compiled import TOLD, kept_below, one_at_a_time
 from tests.kit.undrawn import undrawn
 
 # No deadline: nothing may depend on how fast the machine is. Derandomized: a run says the same as the last.
@@ -16,12 +20,47 @@ settings.register_profile("naupliad", deadline=None, derandomize=True, database=
 settings.load_profile("naupliad")
 
 _numbers = count()
+_COMPILED = pytest.StashKey[Path]()
 
 
 def pytest_xdist_auto_num_workers() -> int:
     """One process more than cores: a test that waits for a daemon's next beat leaves its core to another."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     return cores + 1
+
+
+def pytest_xdist_setupnodes(config: pytest.Config) -> None:
+    """In the process that begins the others: where they keep what they compile."""
+    folder = tempfile.TemporaryDirectory(prefix="naupliad-compiled-")
+    config.add_cleanup(folder.cleanup)
+    config.stash[_COMPILED] = Path(folder.name)
+    os.environ.update(kept_below(Path(folder.name)) or {})
+
+
+def pytest_configure_node(node: Any) -> None:
+    """In the same, for each that it begins."""
+    node.workerinput[TOLD] = str(node.config.stash[_COMPILED])
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection() -> Iterator[Any]:
+    """What is collected stays to the end: Python need not look through it for garbage, again and again."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Iterator[Any]:
+    """In each of those."""
+    told = getattr(collector.config, "workerinput", {}).get(TOLD)
+    if told is None or not isinstance(collector, pytest.Module):
+        return (yield)
+    with one_at_a_time(collector, Path(told)):
+        return (yield)
 
 
 @pytest.fixture(name="undrawn")

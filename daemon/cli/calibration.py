@@ -7,15 +7,15 @@ from contextlib import closing
 import click
 
 from daemon.commissioning.machine import Machine
-from daemon.commissioning.probes import calibration
-from daemon.commissioning.probes.distrust import distrust
+from daemon.commissioning.probes import ice_check, lamp_check
+from daemon.commissioning.probes.calibration import ICE_EVERY_S, IceBath
+from daemon.commissioning.probes.ice_check import IceEnd
 from daemon.commissioning.probes.look import PatientProbe
+from daemon.commissioning.probes.uncorrected import uncorrected
 from daemon.commissioning.probes.unnamed_probe import UnnamedProbe
 from daemon.errors import InputError, NaupliadError
 from daemon.station import ProbePlan, Station
-from sensors.attached_devices import one_wire_facts
 from sensors.errors import SensorError
-from sensors.probe_opening import open_probe
 from sensors.reading import Measure, Reading
 
 _ICE = """\
@@ -33,9 +33,6 @@ _LAMP_OFF = (
 )
 _LAMP_ON = "Now switch the lamp on at its switch or timer, with dry hands. Then press Enter."
 _SHOW_EVERY_S = 15
-# Thermometers of other drivers do not say their step; a tenth is what most of them show [P].
-_OTHER_STEP_C = 0.1
-_CORRECTIONS = frozenset({"offset_c", "dark", "lit"})
 
 
 def guide_ice(
@@ -45,26 +42,25 @@ def guide_ice(
 
     Raises InputError for what is no thermometer fit for water, NaupliadError where the check gives no answer.
     """
-    plan = _chosen("--ice", wanted, _plans(station, waiting), _fits_water)
+    plan = _chosen("--ice", wanted, _plans(station, waiting), ice_check.fits_water)
     say = _speaker(as_json)
-    say(_ICE.format(name=plan.id, every=calibration.ICE_EVERY_S))
+    say(_ICE.format(name=plan.id, every=ICE_EVERY_S))
     _pause("Press Enter to begin (Ctrl-C ends).", as_json)
-    with closing(_uncorrected(plan, machine)) as probe:
-        verdict, last = _bathed(plan, probe, machine, say)
-    was_c = float(plan.keys.get("offset_c", 0.0))
+    end = _bathed(plan, machine, say)
+    verdict = end.verdict
     if as_json:
         fields = {
             "probe": plan.id,
             "steady_c": verdict.steady_c,
             "offset_c": verdict.offset_c,
-            "was_c": was_c,
+            "was_c": end.was_c,
             "account": verdict.account,
         }
         click.echo(json.dumps(fields, ensure_ascii=False, indent=1))
     if verdict.offset_c is None:
-        raise NaupliadError(f'probe "{plan.id}": {verdict.account}. {_ice_remedy(plan, last, machine)}')
+        raise NaupliadError(f'probe "{plan.id}": {verdict.account}. {ice_check.remedy(end, machine)}')
     if not as_json:
-        click.echo(_ice_proposal(plan, verdict.account, verdict.offset_c, was_c, _step_c(plan, machine)))
+        click.echo(_ice_proposal(end, verdict.offset_c))
 
 
 def guide_light(
@@ -74,15 +70,14 @@ def guide_light(
 
     Raises InputError for what is no light probe, NaupliadError where the two are alike or reading fails.
     """
-    plan = _chosen("--light", wanted, _plans(station, waiting), _fits_light)
+    plan = _chosen("--light", wanted, _plans(station, waiting), lamp_check.fits_light)
     say = _speaker(as_json)
-    with closing(_uncorrected(plan, machine)) as probe:
+    with closing(_opened(plan, machine)) as probe:
         _pause(_LAMP_OFF, as_json)
-        off = _read_light(plan, probe, machine)
+        off = lamp_check.read_light(plan, probe, machine)
         _pause(_LAMP_ON, as_json)
-        on = _read_light(plan, probe, machine)
-    in_lux = plan.measures is Measure.LIGHT_LUX
-    verdict = (calibration.lamp_limit if in_lux else calibration.lamp_scale)(off, on)
+        on = lamp_check.read_light(plan, probe, machine)
+    verdict = lamp_check.lamp_verdict(plan, off, on)
     if as_json:
         click.echo(
             json.dumps(
@@ -90,8 +85,7 @@ def guide_light(
             )
         )
     if not verdict.keys:
-        again = "Was the lamp really off, and then on? Move the probe closer to the light, and read again."
-        raise NaupliadError(f'probe "{plan.id}": {verdict.account}. {again}')
+        raise NaupliadError(f'probe "{plan.id}": {verdict.account}. {lamp_check.AGAIN}')
     if not as_json:
         say(f"{verdict.account}.\n\n{_light_where(plan, station)}\n")
         say("\n".join(f"{key} = {value:g}" for key, value in verdict.keys.items()))
@@ -114,99 +108,50 @@ def _chosen(
     return found
 
 
-def _fits_water(plan: ProbePlan) -> bool:
-    """A sensor of the room's air must never be put into water."""
-    return plan.driver == "ds18b20" or (plan.driver in ("iio", "hwmon") and plan.measures is Measure.WATER_C)
-
-
-def _fits_light(plan: ProbePlan) -> bool:
-    return plan.driver in ("mcp3008", "photocell") or (
-        plan.driver == "iio" and plan.measures is Measure.LIGHT_LUX
-    )
-
-
-def _uncorrected(plan: ProbePlan, machine: Machine) -> PatientProbe:
-    """The probe without the corrections that are looked for. Raises NaupliadError where it does not open."""
-    keys = {key: value for key, value in plan.keys.items() if key not in _CORRECTIONS}
+def _opened(plan: ProbePlan, machine: Machine) -> PatientProbe:
+    """The probe without its corrections. Raises NaupliadError where it does not open."""
     try:
-        probe = open_probe(plan.id, plan.measures, plan.driver, keys, roots=machine.roots)
+        return uncorrected(plan, machine)
     except SensorError as error:
         raise NaupliadError(str(error)) from error
-    return PatientProbe(probe, machine)
 
 
-def _bathed(
-    plan: ProbePlan, probe: PatientProbe, machine: Machine, say: Callable[[str], None]
-) -> tuple[calibration.IceVerdict, Reading]:
-    """Read until there is a verdict; the last reading beside it."""
-    bath, began, shown_s = calibration.IceBath(_step_c(plan, machine)), machine.monotonic(), -_SHOW_EVERY_S
-    while True:
-        reading = probe.read(int(machine.now()))
-        after_s = machine.monotonic() - began
-        verdict = bath.take(after_s, reading.value if reading.good else None)
+def _bathed(plan: ProbePlan, machine: Machine, say: Callable[[str], None]) -> IceEnd:
+    """Read until there is a verdict. Raises NaupliadError where it does not open."""
+    shown_s = -_SHOW_EVERY_S
+
+    def show(after_s: float, reading: Reading, _bath: IceBath) -> None:
+        nonlocal shown_s
         if after_s - shown_s >= _SHOW_EVERY_S or not reading.good:
             shown_s = int(after_s)
             say(f"  {shown_s // 60}:{shown_s % 60:02}  {_celsius(reading)}")
-        if verdict is not None:
-            return verdict, reading
-        machine.sleep(calibration.ICE_EVERY_S)
+
+    try:
+        end = ice_check.read_bath(plan, machine, show)
+    except SensorError as error:
+        raise NaupliadError(str(error)) from error
+    assert end is not None  # noqa: S101 - nobody ends it but by Ctrl-C
+    return end
 
 
 def _celsius(reading: Reading) -> str:
     return f"{reading.value:.2f} °C" if reading.good else f"no good reading ({reading.quality})"
 
 
-def _step_c(plan: ProbePlan, machine: Machine) -> float:
-    if plan.driver != "ds18b20":
-        return _OTHER_STEP_C
-    return one_wire_facts(machine.roots.w1, str(plan.keys["address"])).step_c
-
-
-def _ice_remedy(plan: ProbePlan, last: Reading, machine: Machine) -> str:
-    found = distrust(plan, last, machine.roots)
-    if found is not None:
-        return f"The last one: {found.why}. {found.remedy}"
-    return (
-        "Is its tip amid ice that still melts, stirred, without salt, away from the wall? Then do it again;"
-        " if it stays so, do not trust this probe: replace it."
-    )
-
-
-def _ice_proposal(plan: ProbePlan, account: str, offset_c: float, was_c: float, step_c: float) -> str:
+def _ice_proposal(end: IceEnd, offset_c: float) -> str:
+    plan, account = end.plan, end.verdict.account
     steady = (
         f"\n{account[0].upper()}{account[1:]}, without any offset. Melting ice of clean water is at 0 °C."
     )
-    if abs(offset_c - was_c) <= step_c / 2 + 1e-9:
-        return f"{steady}\n{plan.id} needs no change: its offset_c = {was_c:g} is right within half a step."
-    instead = f", in place of offset_c = {was_c:g}" if "offset_c" in plan.keys else ""
+    if not end.needs_change:
+        return f"{steady}\n{ice_check.no_change(end)}"
+    instead = f", in place of offset_c = {end.was_c:g}" if "offset_c" in plan.keys else ""
     lines = [
         f'{steady}\nPut this line into the station file under id = "{plan.id}"{instead}; restart the daemon:',
         f"\noffset_c = {offset_c:g}\n",
+        *ice_check.cautions(offset_c),
     ]
-    if abs(offset_c) > calibration.GENUINE_K:
-        lines.append(
-            f"That is more than the {calibration.GENUINE_K:g} °C the data sheet allows. Make sure of the ice;"
-            " if it is so, the probe may be a copy and wrong elsewhere too: replace it if you can."
-        )
-    lines.append("One point corrects best near it: compare it once at 25 °C with a thermometer you trust.")
     return "\n".join(lines)
-
-
-def _read_light(plan: ProbePlan, probe: PatientProbe, machine: Machine) -> list[float]:
-    """The readings, after the cell has settled. Raises NaupliadError when half of them are not good."""
-    machine.sleep(calibration.LAMP_SETTLE_S)
-    readings = []
-    for _ in range(calibration.LAMP_READINGS):
-        machine.sleep(calibration.LAMP_EVERY_S)
-        readings.append(probe.read(int(machine.now())))
-    bad = [reading for reading in readings if not reading.good]
-    if 2 * len(bad) >= len(readings):
-        found = distrust(plan, bad[-1], machine.roots)
-        raise NaupliadError(
-            f'probe "{plan.id}": {len(bad)} of {len(readings)} readings were not good: '
-            f"{found.why if found else ''}. {found.remedy if found else ''}"
-        )
-    return [reading.value for reading in readings if reading.good and reading.value is not None]
 
 
 def _light_where(plan: ProbePlan, station: Station | None) -> str:

@@ -129,14 +129,11 @@ def try_now(letter: tuple[int, ...], state: Path) -> None:
 def sample(config: Path, state: Path) -> None:
     """Send a sample letter now by every way the station has, and say what happened."""
     # What writes and carries letters; the other commands of the group only look, or ask the daemon.
-    from daemon.letters.conversions import setting
-    from daemon.letters.letter_queue import unnumbered
+    from daemon.letters.sample import sample_of, where_to
     from daemon.post.station_carriers import make_carriers
-    from reports.letters.sample import sample_letter
 
     station = read_station(config)
-    at = int(time.time())
-    letter = unnumbered(station, sample_letter(setting(station, None, at)), at)
+    letter = sample_of(station, int(time.time()))
     failed = []
     for name, carrier in make_carriers(station, state, os.environ).items():
         try:
@@ -144,20 +141,6 @@ def sample(config: Path, state: Path) -> None:
         except NaupliadError as error:
             failed.append(f"{name}: {error}")
         else:
-            click.echo(f"the sample letter is on its way to {_where(station, state, name)}")
+            click.echo(f"the sample letter is on its way to {where_to(station, state, name, os.environ)}")
     if failed:
         raise NaupliadError("\n".join(failed))
-
-
-def _where(station: Station, state: Path, name: str) -> str:
-    if name == "mail" and station.post.server is not None:
-        return ", ".join(station.post.server.to)
-    if name == "webhook" and station.webhook is not None:
-        from daemon.post import http_request
-        from daemon.post.kept_address import address_of
-        from daemon.post.secrets import WEBHOOK_URL
-
-        address = address_of(station.webhook.url, WEBHOOK_URL, os.environ)
-        if address is not None:  # else nothing was on its way
-            return http_request.shown(address)
-    return str(state / "letters")

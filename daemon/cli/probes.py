@@ -8,7 +8,6 @@ from pathlib import Path
 
 import click
 
-from daemon.cli.calibration import guide_ice, guide_light
 from daemon.cli.options import config_option, is_given, json_option, machine_of, state_option
 from daemon.commissioning.machine import Machine
 from daemon.commissioning.probes.look import Look, look
@@ -55,8 +54,12 @@ def probes(
     station = _station(config, machine, must_be_there=is_given(context, "config"))
     waiting = unnamed_probes(attached_devices(machine.roots), station.probes if station else ())
     if ice is not None:
+        from daemon.cli.calibration import guide_ice  # who only looks has no use for the guides
+
         guide_ice(ice, station, waiting, machine, as_json=as_json)
     elif light is not None:
+        from daemon.cli.calibration import guide_light
+
         guide_light(light, station, waiting, machine, as_json=as_json)
     else:
         looks = _looks(machine, state, station, [device.plan for device in waiting])

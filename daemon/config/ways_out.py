@@ -75,11 +75,14 @@ def length_s(value: object) -> int:
 # What may be told at any hour: what somebody who hears of it at night may go and mend, or have mended.
 URGENT_KINDS = tuple(kind for kind in UNPLANNED if LETTER_KINDS[kind].may_wake)
 _ADDRESSES = "mail addresses, such as teacher@school.example"
-_SERVER_KEYS: dict[str, Key] = {
+_LINE_KEYS: dict[str, Key] = {
     "smtp_host": Key(host),
     "smtp_port": Key(whole(1, 65_535), None),
     "security": Key(one_of("tls", "starttls", "plain-on-loopback"), "tls"),
     "user": Key(text(254), None),
+}
+_SERVER_KEYS: dict[str, Key] = {
+    **_LINE_KEYS,
     "from": Key(mail_address),
     "to": Key(listed(mail_address, f"a list of 1 to 20 {_ADDRESSES}", at_least=1, at_most=20)),
     "backup_to": Key(listed(mail_address, f"a list of up to 20 {_ADDRESSES}", at_most=20), ()),
@@ -116,6 +119,16 @@ def read_post(raw: object, faults: list[str]) -> Post | None:
     return None if len(faults) > before else _post(values, _server(values))
 
 
+def read_mail_line(raw: object, faults: list[str]) -> tuple[str, int, str, str] | None:
+    """Host, port, security and user of a mail server, told by the keys of `[post]`; None where faulty."""
+    before = len(faults)
+    values = read_table(raw, {**_LINE_KEYS, "user": Key(text(254))}, "post", faults)
+    _check_server(values, faults)
+    if len(faults) > before:
+        return None
+    return values["smtp_host"], _port(values), values["security"], values["user"]
+
+
 def letters_as_files() -> Post:
     """What holds without a table `[post]`: no server, and the usual times."""
     return _post({name: key.default for name, key in _WHEN_KEYS.items()}, None)
@@ -126,9 +139,13 @@ def _post(values: Mapping[str, Any], server: PostServer | None) -> Post:
 
 
 def _server(values: Mapping[str, Any]) -> PostServer:
-    port = values["smtp_port"] or SMTP_PORT[values["security"]]
     names = ("security", "user", "from", "to", "backup_to")
-    return PostServer(values["smtp_host"], port, *(values[name] for name in names))
+    return PostServer(values["smtp_host"], _port(values), *(values[name] for name in names))
+
+
+def _port(values: Mapping[str, Any]) -> int:
+    port: int = values["smtp_port"] or SMTP_PORT[values["security"]]
+    return port
 
 
 def _check_server(values: Mapping[str, Any], faults: list[str]) -> None:

@@ -64,7 +64,7 @@ class VesselBelief:
         """`lots` is what all vessels of the station learn together; without it this one learns alone."""
         self._vessel = vessel
         self._timeline = Timeline(sample_every_s, calendar)
-        self._water = WaterBelief(vessel)
+        self._water = WaterBelief(vessel, calendar)
         lots = Lots() if lots is None else lots
         self._hatch = HatchBelief(vessel.id, vessel.mark_ml, lots, calendar)
         lots.hear(vessel.id, self.hatches)

@@ -7,8 +7,9 @@ from flask import Response, request
 from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
-from daemon.store.file import FILE_NAME
-from reports.page.fault import heading, line, no_station, spoken_by
+from daemon.page.deeds.asking import NotDone, told
+from daemon.store.file import FILE_NAME, LOCK
+from reports.page.fault import heading, line, no_station, records_gone, spoken_by
 from reports.page.rendering import render
 
 
@@ -24,15 +25,26 @@ def of_http(error: HTTPException) -> Response:
 
 def of_store(state: Path, error: NaupliadError) -> Response:
     """A store that cannot be read: the program's own line says why. Where there is none, how to begin."""
-    if not (state / FILE_NAME).exists():
-        return Response(
-            render("unset.html", _language(), title=no_station(_language()), nav=False),
-            HTTPStatus.SERVICE_UNAVAILABLE,
-            mimetype="text/html",
-        )
-    return _page(
-        HTTPStatus.SERVICE_UNAVAILABLE, str(error), line_in="en"
-    )  # as the program speaks on its command line
+    if (state / FILE_NAME).exists():
+        # As the program speaks on its command line.
+        return _page(HTTPStatus.SERVICE_UNAVAILABLE, str(error), line_in="en")
+    watching = _watching(state)
+    if watching or (watching is None and (state / LOCK).exists()):  # as a daemon's start tells it, too
+        gone = records_gone(_language(), watching=bool(watching))
+        return _page(HTTPStatus.SERVICE_UNAVAILABLE, gone)
+    return Response(
+        render("unset.html", _language(), title=no_station(_language()), nav=False),
+        HTTPStatus.SERVICE_UNAVAILABLE,
+        mimetype="text/html",
+    )
+
+
+def _watching(state: Path) -> bool | None:
+    """Whether the daemon watches, or waits for a station file to go by; None where it does not answer."""
+    try:
+        return bool(told(state, {"ask": "station-file"}).get("watching"))
+    except NotDone:
+        return None
 
 
 def _page(status: int, said: str, *, line_in: str = "") -> Response:

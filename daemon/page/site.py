@@ -61,10 +61,9 @@ def make_site(
     for path, form in STATION_FORMS.items():
         site.add_url_rule(path, path, partial(_carried_out, state, moment, form), methods=["POST"])
         guard.again[path] = partial(_held, state, moment)
-    deeds, again = make_deeds(state, moment)
-    site.register_blueprint(deeds)
-    guard.again.update(again)
-    site.register_blueprint(make_set_up(state, clock))
+    for blueprint, again in (make_deeds(state, moment), make_set_up(state, clock)):
+        site.register_blueprint(blueprint)
+        guard.again.update(again)
     site.register_error_handler(HTTPException, fault.of_http)
     site.register_error_handler(NaupliadError, partial(fault.of_store, state))
     return site

@@ -156,7 +156,9 @@ def _under_note(html: str, note: str) -> str:
 
 
 def _parsed(message: bytes) -> EmailMessage:
-    return message_from_bytes(message, _class=EmailMessage, policy=_POLICY)
+    letter = message_from_bytes(message, _class=EmailMessage, policy=_POLICY)
+    re.purge()  # an expression for its boundaries, of which `re` would keep those of 500 letters: 1 MiB
+    return letter
 
 
 def _said(letter: EmailMessage, kind: str) -> str:

@@ -53,6 +53,20 @@ def read_secret(secret: Secret, environ: Mapping[str, str]) -> str | None:
     return line
 
 
+def fault_in(raw: bytes) -> str:
+    """What keeps a line, its end included, from being a secret, in words that quote none of it; or ""."""
+    if not raw.isascii():
+        return (
+            "holds characters outside ASCII, which not every server takes; "
+            "allowed are letters, digits and signs of a plain English keyboard"
+        )
+    if len(raw) > _MOST_BYTES:
+        return f"holds over {_MOST_BYTES} bytes; allowed is one line"
+    if not raw.decode("ascii").rstrip("\r\n").isprintable():
+        return "holds several lines or control characters; allowed is one line"
+    return ""
+
+
 def or_without(read: Callable[[], Kept | None], *, go_on: bool) -> Kept | None:
     """What is read. Where its file is no good and nobody looks on (`go_on`): a line in the log, and None.
 
@@ -72,16 +86,9 @@ def _line(file: Path, named_by: str) -> str:
     try:
         with file.open("rb") as opened:
             raw = opened.read(_MOST_BYTES + 1)
-        line = raw.decode("ascii").rstrip("\r\n")
     except OSError as error:
         raise InputError(f"{named_by}: {file} cannot be read: {error.strerror}") from None
-    except UnicodeDecodeError:
-        raise InputError(
-            f"{named_by}: {file} holds characters outside ASCII, which not every server takes; "
-            "allowed are letters, digits and signs of a plain English keyboard"
-        ) from None
-    if len(raw) > _MOST_BYTES:
-        raise InputError(f"{named_by}: {file} holds over {_MOST_BYTES} bytes; allowed is one line")
-    if not line.isprintable():
-        raise InputError(f"{named_by}: {file} holds several lines or control characters; allowed is one line")
-    return line
+    fault = fault_in(raw)
+    if fault:
+        raise InputError(f"{named_by}: {file} {fault}")
+    return raw.decode("ascii").rstrip("\r\n")

@@ -5,12 +5,13 @@ import smtplib
 import ssl
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, closing, contextmanager, suppress
-from email import message_from_bytes
+from email.parser import BytesHeaderParser
 from email.policy import SMTP
 from email.utils import parseaddr
 from typing import BinaryIO
 
 from daemon.post.carrier import Deferred, LetterRefused, Outgoing, Unreachable
+from daemon.post.kept_password import account_of
 from daemon.post.network import Deadline, loopback_addresses, reaching
 from daemon.station import PostServer
 
@@ -169,7 +170,7 @@ class SmtpCarrier:
             if user is not None:
                 raise Unreachable(f"{where}: user {user!r} is set, but no password is kept for it")
             return
-        user = user or parseaddr(self._server.sender)[1]
+        user = account_of(self._server).user
         try:
             line.login(user, self._password)
         except smtplib.SMTPNotSupportedError:
@@ -198,8 +199,9 @@ Replies = Mapping[str, tuple[int, bytes]]
 
 def _hand_over(line: _Line, where: str, sender: str, message: bytes) -> Replies:
     """Send the letter; returns the addresses that were not taken while others were."""
-    head, _, _ = message.partition(b"\r\n\r\n")  # parsed whole, a chart would be taken apart line by line
-    header = message_from_bytes(head, policy=SMTP)["To"]
+    # Parsed whole, a chart would be taken apart line by line, and `re` keep an expression of each letter.
+    head, _, _ = message.partition(b"\r\n\r\n")
+    header = BytesHeaderParser(policy=SMTP).parsebytes(head)["To"]
     to = [address.addr_spec for address in header.addresses]
     try:
         return line.sendmail(sender, to, message)

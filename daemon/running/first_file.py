@@ -69,7 +69,9 @@ class FirstFile:
                 waits_for=lambda: tuple(str(self.why).splitlines()),
                 kept=self._was_kept,
             )
-            requests = Sifted(inbox, SetUpDesk(place, workers))
+            set_up = SetUpDesk(place, workers)
+            ending.callback(set_up.close)
+            requests = Sifted(inbox, set_up)
             asked_to_stop = ending.enter_context(stopped_by_signals(self._stop))
             self.notices.expect_every(_LOOK_S)
             self._say()

@@ -213,6 +213,8 @@ class _Run:
         workers = ThreadWorkers(self.wake)
         ending.callback(workers.close, patience_s=1.0)
         place = SetUpPlace(self.config, self.state, os.environ, self.station)
+        set_up = SetUpDesk(place, workers)
+        ending.callback(set_up.close)
         return Surroundings(
             bench=bench,
             clock=self.clock,
@@ -221,7 +223,7 @@ class _Run:
             folder=self.state,
             nights=NightsInChild(self.state),
             free_bytes=lambda: free_bytes(self.state),
-            inbox=Sifted(inbox, SetUpDesk(place, workers)),
+            inbox=Sifted(inbox, set_up),
             snapshots=Snapshots(self.state, self.station),
         )
 

@@ -6,11 +6,11 @@ from typing import Any
 
 from daemon.config import parse_station
 from daemon.errors import InputError
-from daemon.post.secrets import SMTP_PASSWORD
 from daemon.setting_up.file_found import StationFileFound, find_file, why_not_kept
+from daemon.setting_up.password_desk import told_of_password
 from daemon.setting_up.place import SetUpPlace
 from daemon.setting_up.put_whole import FileBeside
-from daemon.setting_up.whose_password import is_roots, stolen_secrets
+from daemon.setting_up.whose_password import stolen_secrets
 from daemon.station import Station
 
 log = logging.getLogger(__name__)
@@ -31,8 +31,7 @@ def station_file(place: SetUpPlace) -> dict[str, Any]:
         "why": why,
         "watching": place.followed is not None,
         "waits_for": list(place.waits_for()),
-        "mail_password": "root" if is_roots(SMTP_PASSWORD, place.environ) else "none",
-        "mail_for": None,
+        **told_of_password(place),
     }
 
 
@@ -42,14 +41,9 @@ def keep_file(place: SetUpPlace, text: str, instead_of: str) -> dict[str, Any]:
     Raises InputError with all that is wrong, and NaupliadError where the disk does not take it: then the
     station file is as it was.
     """
-    content = text.encode()
-    if len(content) > MOST_TEXT_BYTES:
-        raise InputError(
-            f"{place.config}: found {len(content)} bytes; allowed: up to {MOST_TEXT_BYTES} bytes of text"
-        )
     check_text(text, place)
     found = _replaceable(place, instead_of)
-    new = FileBeside(found.path, content)
+    new = FileBeside(found.path, text.encode())
     before = found.path.with_name(f"{found.path.name}.before") if found.raw is not None else None
     try:
         if before is not None and found.raw is not None:
@@ -65,6 +59,11 @@ def keep_file(place: SetUpPlace, text: str, instead_of: str) -> dict[str, Any]:
 
 def check_text(text: str, place: SetUpPlace) -> Station:
     """The station of a text that somebody sent. Raises InputError with all that is wrong or not allowed."""
+    size = len(text.encode())
+    if size > MOST_TEXT_BYTES:
+        raise InputError(
+            f"{place.config}: found {size} bytes; allowed: up to {MOST_TEXT_BYTES} bytes of text"
+        )
     station = parse_station(text, str(place.config))
     _check(station, place)
     return station

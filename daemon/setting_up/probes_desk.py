@@ -48,8 +48,8 @@ def attached(place: SetUpPlace, machine: Machine) -> dict[str, Any]:
 def read_probe(words: Mapping[str, Any], place: SetUpPlace, machine: Machine) -> dict[str, Any]:
     """One probe, by its driver, what it measures and its keys. Raises InputError for what cannot be one."""
     plan = plan_of(words)
-    held = next((known for known in _held(place) if _same(known, plan)), None)
-    (seen,) = _looks([plan if held is None else held], place, machine)
+    known = next((known for known in held(place) if _same(known, plan)), plan)
+    (seen,) = _looks([known], place, machine)
     return _entry(seen)
 
 
@@ -73,17 +73,17 @@ def plan_of(words: Mapping[str, Any]) -> ProbePlan:
 
 def _looks(plans: list[ProbePlan], place: SetUpPlace, machine: Machine) -> list[Look]:
     history = history_in(place.state, place.state / INBOX, int(machine.now()), place.followed)
-    held = {plan.id for plan in _held(place)}
+    theirs = held(place)
     opens: dict[str, Callable[[], Probe]] = {
         plan.id: partial(_refuse, plan.id)
-        if plan.id in held and plan in _held(place)
+        if plan in theirs
         else partial(open_probe, plan.id, plan.measures, plan.driver, plan.keys, roots=machine.roots)
         for plan in plans
     }
     return look(plans, opens, machine, history)
 
 
-def _held(place: SetUpPlace) -> list[ProbePlan]:
+def held(place: SetUpPlace) -> list[ProbePlan]:
     """The probes that nobody but the running daemon can read."""
     return [plan for plan in (place.followed.probes if place.followed else ()) if plan.driver in _HELD_BY]
 

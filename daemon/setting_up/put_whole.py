@@ -17,7 +17,7 @@ class FileBeside:
     def __init__(self, path: Path, content: bytes, mode: int = _FOR_THE_GROUP) -> None:
         """Write it. Raises NaupliadError in one line where the disk or the folder does not take it."""
         self._path = path
-        self._beside = path.with_name(f".{path.name}.unfinished")
+        self._beside = _beside(path)
         try:
             self._write(content, mode)
         except OSError as error:
@@ -46,6 +46,21 @@ class FileBeside:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
+
+
+def take_away(path: Path) -> None:
+    """A file that was put there, and what a kill left beside it. Raises NaupliadError where it cannot be."""
+    try:
+        path.unlink(missing_ok=True)
+        _beside(path).unlink(missing_ok=True)
+    except OSError as error:
+        raise not_taken(path, error) from error
+    with suppress(NaupliadError):
+        _sync_folder(path)
+
+
+def _beside(path: Path) -> Path:
+    return path.with_name(f".{path.name}.unfinished")
 
 
 def _sync_folder(path: Path) -> None:

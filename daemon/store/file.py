@@ -58,9 +58,11 @@ class WritingStore:
         folder: Path,
         *,
         durable: bool = True,
+        patience_s: float = 5.0,
         before_opening: Callable[[Path], object] = lambda _path: None,
     ) -> None:
         """Open or make the store in `folder`. `durable` False leaves fsync out: for played time only.
+        Whoever reads while the log is to be folded in is waited for up to `patience_s`.
 
         `before_opening` gets the file's path when nobody else can write to it and it is not open yet.
         Raises StoreInUse when another process holds it, StoreBroken when it is no usable database, and
@@ -71,7 +73,7 @@ class WritingStore:
         self._lock = _locked(folder / LOCK)
         try:
             before_opening(self.path)
-            self.connection = sqlite3.connect(self.path, isolation_level=None)
+            self.connection = sqlite3.connect(self.path, patience_s, isolation_level=None)
             _check_known(self.path, self.connection)
             self.connection.execute(f"PRAGMA page_size = {_PAGE_BYTES}")
             self.connection.execute("PRAGMA journal_mode = WAL")

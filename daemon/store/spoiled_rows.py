@@ -8,6 +8,7 @@ import json
 import math
 import re
 import sqlite3
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
 
 from daemon.store.file_check import look_through
@@ -26,7 +27,7 @@ Vocabulary = Mapping[tuple[str, str], Collection[str]]
 # The number that a letter bears in its own words; None where it bears none.
 NumberOf = Callable[[bytes], int | None]
 # By table: of rows that cannot both be true, those for which this is more are kept.
-_TRUER = {"letter": "bears(message, number)"}
+_TRUER = {"letter": "bears(message, number) DESC, in_line(id) DESC"}
 
 
 def set_aside_spoiled(
@@ -34,9 +35,11 @@ def set_aside_spoiled(
 ) -> None:
     """Set aside what cannot be true, in all tables; `damaged` ones (see `look_through`) are written anew.
 
-    Of two letters of one number the one stays that bears it. Within the caller's transaction, with foreign
-    keys off. Raises sqlite3.DatabaseError where the file is not whole afterwards: then all of it is broken.
+    Of two letters of one number the one stays that bears it, and where none does the one whose number is in
+    line with the others'. Within the caller's transaction, with foreign keys off. Raises
+    sqlite3.DatabaseError where the file is not whole afterwards: then all of it is broken.
     """
+    in_line = _in_line(connection) if "letter" in damaged else {}
 
     def bears(message: object, number: object) -> int:
         borne = number_of(message) if isinstance(message, bytes) else None
@@ -44,6 +47,7 @@ def set_aside_spoiled(
 
     connection.create_function("is_text", 1, _is_text, deterministic=True)
     connection.create_function("bears", 2, bears, deterministic=True)
+    connection.create_function("in_line", 1, lambda letter: in_line.get(letter, 0))
     for table in _tables(connection):
         if table in damaged:
             false = _false_in(connection, table, words, of_any_type=True)
@@ -54,6 +58,20 @@ def set_aside_spoiled(
     found = look_through(connection) if damaged else None
     if found is not None and (found.broken or found.tables):
         raise sqlite3.DatabaseError(found.broken or f"{', '.join(found.tables)}: not to be written anew")
+
+
+def _in_line(connection: sqlite3.Connection) -> dict[int, int]:
+    """By letter: of how many the number is as far from their place in the order in which they were written.
+
+    Numbers are given in that order and none is left out, so a spoiled one is alone with its distance.
+    """
+    rows = connection.execute(
+        "SELECT id, number FROM letter NOT INDEXED "
+        "WHERE typeof(number) = 'integer' AND typeof(written_at) = 'integer' ORDER BY written_at, id"
+    )
+    apart = {letter: number - place for place, (letter, number) in enumerate(rows)}
+    alike = Counter(apart.values())
+    return {letter: alike[distance] for letter, distance in apart.items()}
 
 
 def with_checks(connection: sqlite3.Connection, tables: Iterable[str]) -> None:
@@ -149,7 +167,7 @@ def _write_anew(connection: sqlite3.Connection, table: str, sql: str, false: str
         connection.execute(_ON_A_TABLE.sub(f" ON {new} (", index, count=1))
     left = f"FROM {table} NOT INDEXED WHERE NOT ({false})"
     (meant,) = connection.execute(f"SELECT count(*) {left}").fetchone()
-    order = f" ORDER BY {_TRUER[table]} DESC" if table in _TRUER else ""
+    order = f" ORDER BY {_TRUER[table]}" if table in _TRUER else ""
     came = connection.execute(f"INSERT OR IGNORE INTO {new} SELECT * {left}{order}").rowcount
     if came != meant:
         _set_aside(connection, table, f"FROM (SELECT * {left} EXCEPT SELECT * FROM {new})")

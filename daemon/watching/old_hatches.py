@@ -77,7 +77,7 @@ class OldHatches:
         belief = VesselBelief(vessel, self._station.sample_every_s, calendar=calendar, lots=alone)
         began, ended = batch[0].at - _AROUND_S, batch[-1].at + _AROUND_S
         Rereading(self._connection, belief, measures, batch, began).read(ended)
-        return belief.hatches(ended)
+        return [alone.over(hatch) for hatch in belief.hatches(ended)]
 
 
 def _looked_at(deeds: Sequence[Deed]) -> Iterator[Batch]:

@@ -9,7 +9,7 @@ from typing import Protocol, TypeVar
 
 from reports.language import say, to_say
 from reports.letters.blocks import Caution
-from reports.letters.sentences import DRY_HANDS, Named, mains, names
+from reports.letters.sentences import DRY_HANDS, KEEP_AWAY, Named, mains, names
 from reports.letters.stages import Staged, lives
 
 # Where the batch is over, or its animals are drawn off, a heater has nothing to keep warm.
@@ -174,8 +174,13 @@ def unplugged_for(what: str, poured: Sequence[HasHeater]) -> str:
     return say(_UNPLUG_TO_POUR, names=names(live), what=what) if live else what
 
 
-def pouring_care(poured: Sequence[HasHeater]) -> list[Caution]:
-    """What to mind for safety while pouring into these; nothing where nothing is poured."""
+def pouring_care(poured: Sequence[HasHeater], beside: Sequence[Caution] = ()) -> list[Caution]:
+    """What to mind for safety while pouring into these; nothing where nothing is poured.
+
+    `beside` is what is minded already in the same letter: no care is said twice.
+    """
     if not poured:
         return []
-    return [mains() if heated(poured) else Caution(say(DRY_HANDS))]
+    if heated(poured):
+        return [mains()]
+    return [Caution(say(KEEP_AWAY if mains() in beside else DRY_HANDS))]

@@ -133,12 +133,12 @@ def _nobody(setting: Setting, absence: Absence) -> str:
 
 
 def _care(outlooks: Sequence[VesselOutlook]) -> list[Caution]:
-    """What to mind: while pouring, of what stays on, while feeding."""
+    """What to mind: near mains, while pouring, of what stays on, while feeding."""
     poured = [one for one in outlooks if is_due(one) or one.fill_fails == "brim"]
     lit = [Caution(say(NO_HOT_LAMP))] if any(one.lamp_hours for one in outlooks) else []
     live = [mains()] if heated(outlooks) and not heated(poured) else []
     fed = [feeding_care()] if any(one.feed for one in outlooks) else []
-    return [*pouring_care(poured), *live, *warmth_care(outlooks), *lit, *fed]
+    return [*live, *pouring_care(poured, live), *warmth_care(outlooks), *lit, *fed]
 
 
 def _record(one: VesselOutlook) -> tuple[str, ...]:

@@ -11,14 +11,13 @@ from reports.letters.heaters import heated, pouring_care, unplugged_for
 from reports.letters.night_findings import (
     alarms_had,
     is_salt_off,
-    is_to_fill,
     likely_cold,
     likely_hot,
     over_brim,
     was_cold,
     was_hot,
 )
-from reports.letters.pouring import LEAST_ML, due_record, end_or_go_on, fill_advice, is_harvested
+from reports.letters.pouring import LEAST_ML, due_record, end_or_go_on, fill_advice, is_harvested, is_to_fill
 from reports.letters.remedies import against_trouble
 from reports.letters.sentences import mains
 from reports.records import NightRecord, Setting, VesselNight
@@ -60,7 +59,8 @@ def _with_water(setting: Setting, record: NightRecord, first: NightDeed) -> Nigh
     then = say("fill up to the mark with plain water, as listed.")
     what = say("{before} Then {after}", before=first.what, after=then)
     lines = [line for one in dry for line in _fill_record(one)]
-    return replace(first, what=what, care=[*first.care, *pouring_care(dry)], record=[*first.record, *lines])
+    care = [*first.care, *pouring_care(dry, first.care)]
+    return replace(first, what=what, care=care, record=[*first.record, *lines])
 
 
 def _may_be_filled(one: VesselNight) -> bool:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from reports import amounts, night
 from reports.language import say, say_many
 from reports.letters.kinds import LETTERS
-from reports.letters.pouring import is_due, is_harvested
+from reports.letters.pouring import is_harvested, is_to_fill
 from reports.letters.sentences import alarms_open
 from reports.records import NightRecord, Setting, VesselNight
 
@@ -90,13 +90,6 @@ def is_salt_off(vessel: VesselNight) -> bool:
     salt = vessel.salinity_g_per_kg[-1].range.p50 if vessel.salinity_g_per_kg else None
     low, high = vessel.salinity_low_g_per_kg, vessel.salinity_high_g_per_kg
     return _keeps_water(vessel) and salt is not None and not low <= salt <= high
-
-
-def is_to_fill(setting: Setting, vessel: VesselNight) -> bool:
-    """Whether it is to be filled, since it may come to the low mark before somebody is back."""
-    low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
-    until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
-    return is_due(vessel) and low is not None and until is not None and low < until
 
 
 def _keeps_water(vessel: VesselNight) -> bool:

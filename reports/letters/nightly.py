@@ -11,9 +11,9 @@ from reports.letters.blocks import Action, Block, Body, Facts, Picture
 from reports.letters.kinds import LETTERS
 from reports.letters.known import Fact, Known, known, listed
 from reports.letters.night_deed import NightDeed, night_deed
-from reports.letters.night_findings import findings, is_to_fill
+from reports.letters.night_findings import findings
 from reports.letters.page import letter, subject
-from reports.letters.pouring import LEAST_ML, due_lines, due_record, is_harvested, takes_brine
+from reports.letters.pouring import LEAST_ML, due_lines, due_record, is_harvested, is_to_fill, takes_brine
 from reports.letters.record import few
 from reports.letters.sentences import CALCULATED, WIDE, action, ending, name, readings_came
 from reports.letters.vessel_night import events, vessel_known, warmth_notes

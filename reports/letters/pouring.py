@@ -10,7 +10,7 @@ from reports.letters.blocks import Block, Facts
 from reports.letters.heaters import UNPLUG, HasHeater, heated
 from reports.letters.known import listed
 from reports.letters.sentences import Named, into_each, name, names, pour_short
-from reports.records import BrineDue
+from reports.records import BrineDue, Setting, VesselNight
 
 # Less than that is no amount to pour.
 LEAST_ML = 0.5
@@ -153,6 +153,13 @@ def end_or_go_on(vessels: Sequence[HasHeater]) -> str:
 def is_due(one: Filled) -> bool:
     """Whether plain water or brine is to be poured."""
     return one.fill_ml >= LEAST_ML or takes_brine(one)
+
+
+def is_to_fill(setting: Setting, vessel: VesselNight) -> bool:
+    """Whether it is to be filled, since it may come to the low mark before somebody is back."""
+    low = None if vessel.low_mark_at is None else vessel.low_mark_at.p10
+    until = setting.returns_at if setting.returns_at and not setting.attended_now else setting.next_letter_at
+    return is_due(vessel) and low is not None and until is not None and low < until
 
 
 def fill_advice(vessels: Sequence[Filled]) -> str:

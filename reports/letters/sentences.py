@@ -27,6 +27,8 @@ MAINS = to_say(
     "lamps to the person in charge."
 )
 DRY_HANDS = to_say("Dry hands; keep the water away from plug and lamp.")
+# The same beside `MAINS`, which asks for dry hands already.
+KEEP_AWAY = to_say("Keep the water away from plug and lamp.")
 NO_HOT_LAMP = to_say("Leave no hot lamp on: only a low-voltage LED, and only if your rules allow it.")
 WASH = to_say("Wash your hands after.")
 NO_RELEASE = to_say("Keep animals out of pond, river, sea and drain.")

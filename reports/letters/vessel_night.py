@@ -7,7 +7,7 @@ from reports import amounts, night, times, words
 from reports.language import say, to_say
 from reports.letters.freshness import water_read
 from reports.letters.known import Fact, Known
-from reports.letters.pouring import is_harvested
+from reports.letters.pouring import is_harvested, is_to_fill
 from reports.letters.sentences import KNOWN_ABOVE_C, STOPS_ABOVE_C, name
 from reports.letters.stages import STAGES, is_emptied, is_hatch_ahead
 from reports.records import (
@@ -133,7 +133,7 @@ def _outlook(setting: Setting, vessel: VesselNight) -> list[Fact]:
     now = setting.written_at
     if vessel.batch_set_at is None:
         return _coming(setting, vessel)
-    return [*_level(vessel, now), *_hatch(vessel, now), *_coming(setting, vessel)]
+    return [*_level(setting, vessel), *_hatch(vessel, now), *_coming(setting, vessel)]
 
 
 def newest(vessel: VesselNight, believed: Sequence[RangePoint]) -> Range | None:
@@ -144,27 +144,31 @@ def newest(vessel: VesselNight, believed: Sequence[RangePoint]) -> Range | None:
     return believed[-1].range
 
 
-def _level(vessel: VesselNight, now: datetime) -> list[Fact]:
-    facts = []
+def _level(setting: Setting, vessel: VesselNight) -> list[Fact]:
+    facts: list[Fact] = []
     loss_ml, salt = (newest(vessel, one) for one in (vessel.loss_ml, vessel.salinity_g_per_kg))
     if loss_ml is not None:
         facts.append(Fact(amounts.water_in(vessel.count), amounts.level_range(loss_ml)))
     if vessel.low_mark_at is not None and not is_harvested(vessel):
-        facts.append(_low_mark(vessel, vessel.low_mark_at, loss_ml, now))
+        facts.append(_low_mark(setting, vessel, vessel.low_mark_at, loss_ml))
     if salt is not None and not is_harvested(vessel):
         within = vessel.salinity_low_g_per_kg <= salt.p50 <= vessel.salinity_high_g_per_kg
         facts.append(Fact(amounts.salt_in(), amounts.salinity_range(salt), spare=_SALT if within else 0))
     return facts
 
 
-def _low_mark(vessel: VesselNight, low_mark_at: TimeRange, loss_ml: Range | None, now: datetime) -> Fact:
-    """When the water reaches the low mark; where most likely it did, no moment ahead is said."""
-    label, likely = say("Low mark"), low_mark_at.p50
+def _low_mark(setting: Setting, vessel: VesselNight, low_mark_at: TimeRange, loss_ml: Range | None) -> Fact:
+    """When the water reaches the low mark; where most likely it did, no moment ahead is said.
+
+    It can be left out of a long letter where it is far, and where the letter asks to fill up before it comes.
+    """
+    label, likely, now = say("Low mark"), low_mark_at.p50, setting.written_at
     below = loss_ml is not None and loss_ml.p50 >= vessel.low_ml
     if below or (likely is not None and times.elapsed(likely, now) >= timedelta(0)):
         return Fact(label, say("the water stands below it"))
     soon = low_mark_at.p10 is not None and times.elapsed(now, low_mark_at.p10) < _SOON
-    return Fact(label, times.moment_range(low_mark_at, now), spare=0 if soon else _LOW)
+    told = soon and not is_to_fill(setting, vessel)
+    return Fact(label, times.moment_range(low_mark_at, now), spare=0 if told else _LOW)
 
 
 def _hatch(vessel: VesselNight, now: datetime) -> list[Fact]:

@@ -33,6 +33,14 @@ def no_station(language: str) -> str:
         return say("Nothing is watched here yet")
 
 
+def records_gone(language: str, *, watching: bool) -> str:
+    """What is said where records stood and do not any more; `watching`: a daemon still holds them open."""
+    with spoken(language):
+        if watching:
+            return say("The records are not in their place. The watch puts them back at its next reading.")
+        return say("The records are not in their place. When the watch starts, it takes its newest copy.")
+
+
 def spoken_by(wanted: Iterable[str]) -> str:
     """The first language a browser wants (BCP 47, the best first) that can be spoken, else English."""
     known = languages()

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from reports import amounts, times, words
-from reports.language import in_its_language, say
+from reports.language import in_its_language, say, spoken
 from reports.letters.storage import FileOverlooked
 from reports.page.masked import masked
 from reports.records import Setting
@@ -67,18 +67,17 @@ def clock_line(setting: Setting) -> str:
     return say("The station's clock may be wrong, and so may all hours and dates here.")
 
 
-@in_its_language
-def name_lines(_setting: Setting, labels: Sequence[str]) -> list[str]:
-    """Labels that look like a person's name, a line each, and how to say that they are none."""
-    return [
-        say(
-            "{label} looks like a person's name. Letters and the calendar say it to others: a number or a "
-            "creature's name serves better. Is it no person's? Then write {line} below [station].",
-            label=words.clean(label),
-            line=f'no_names = ["{label}"]',
-        )
-        for label in labels
-    ]
+def name_lines(language: str, labels: Sequence[str]) -> list[str]:
+    """A line for each: where it goes, and what would serve better."""
+    with spoken(language):
+        return [
+            say(
+                "{label} looks like a person's name. Letters and the calendar say it to others: a number or "
+                "a creature's name serves better.",
+                label=words.clean(label),
+            )
+            for label in labels
+        ]
 
 
 @in_its_language

@@ -10,8 +10,8 @@ from reports.letters.feeding import FeedDue, feed_advice
 from reports.letters.harvest import HarvestNews, harvest_advice
 from reports.letters.known import listed
 from reports.letters.night_deed import night_deed
-from reports.letters.night_findings import is_salt_off, is_to_fill, likely_cold, likely_hot, over_brim
-from reports.letters.pouring import LEAST_ML, brine_steps, is_harvested
+from reports.letters.night_findings import is_salt_off, likely_cold, likely_hot, over_brim
+from reports.letters.pouring import LEAST_ML, brine_steps, is_harvested, is_to_fill
 from reports.letters.return_first import HATCHED
 from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH, mains
 from reports.letters.stages import is_hatch_ahead

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from daemon.commissioning.machine import Machine
-from tests.kit.checkout import ROOT
+from tests.kit.compiled import kept_below
 
 # What systemd, a person or a Pi's image may have told the process that runs the tests.
 _TOLD = (
@@ -34,10 +34,9 @@ def untold(shared: Path) -> Iterator[None]:
         if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
             # So a shell has it that runs the tests in the background, and our children would inherit it.
             signal.signal(signal.SIGINT, signal.default_int_handler)
-        if sys.dont_write_bytecode or not os.access(ROOT / "daemon", os.W_OK):
-            # Else each of some hundred processes compiles all of our modules anew.
-            patch.setenv("PYTHONPYCACHEPREFIX", str(shared / "compiled"))
-            patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
+        # Else each of some hundred processes compiles all of our modules anew.
+        for name, value in (kept_below(shared / "compiled") or {}).items():
+            patch.setenv(name, value)
         yield
 
 

@@ -16,6 +16,7 @@ from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
 from daemon.store.letters import LetterRow
 from daemon.watching.hourly_judge import HourlyJudge
+from daemon.watching.snapshot.snapshots import Snapshots
 from sensors.reading import Quality, Reading
 from tests.kit.station import SCHOOL_HOURS, probe, station, vessel
 
@@ -44,19 +45,25 @@ def moment(day: int, clock: str) -> int:
 
 @dataclass
 class Desks:
-    """A station's desks; `free_bytes` and `clock_set` are what the Pi says."""
+    """A station's desks; `free_bytes` and `clock_set` are what the Pi says.
+
+    Where `kept`, they go on from the snapshot that lies in the folder.
+    """
 
     station: Station
     folder: Path
     began: int
     free_bytes: int = 20_000_000_000
     clock_set: bool = True
+    kept: bool = False
     at: int = field(init=False)
 
     def __post_init__(self) -> None:
         self.store = WritingStore(self.folder, durable=False)
         connection = self.store.connection
-        desks = assemble(self.station, connection, self.began)
+        found = Snapshots(self.folder, self.station).found(connection, self.began) if self.kept else None
+        assert (found is None) is not self.kept
+        desks = assemble(self.station, connection, self.began, found)
         self.beliefs, self.alarms, self.care = desks.beliefs, desks.alarms, desks.care
         self.requests = desks.requests
         self.judge = HourlyJudge(

@@ -83,10 +83,11 @@ def _bytes(envelope: Envelope) -> bytes:
 
 @dataclass(frozen=True)
 class Papers:
-    """A certificate for `localhost`: the server's side, and a client's that trusts it."""
+    """A certificate for `localhost`: of the server, of a client that trusts it, and its file."""
 
     server: ssl.SSLContext
     client: ssl.SSLContext
+    file: Path
 
 
 def certify(folder: Path, name: str, *, days: int = 2) -> Papers:
@@ -99,7 +100,7 @@ def certify(folder: Path, name: str, *, days: int = 2) -> Papers:
     _openssl(f"x509 -req -in {request} -signkey {key} -days {days} -copy_extensions copy -out {cert}")
     server = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     server.load_cert_chain(cert, key)
-    return Papers(server, ssl.create_default_context(cafile=str(cert)))
+    return Papers(server, ssl.create_default_context(cafile=str(cert)), cert)
 
 
 def _openssl(words: str) -> None:

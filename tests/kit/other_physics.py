@@ -5,7 +5,7 @@ Nothing is imported from the daemon, and no model is shared with it:
 - Evaporation: Rohwer's pan law with wind, part of it buoyant (by Δρ^¼), falling as the water sinks below
   the rim by h0/(h0 + depth). Estimators: Shah's pools or Rohwer's pans in still air, times k. Rehearsals:
   heat-mass analogy; judge by both, since one of the estimators' laws is near to this one.
-- The room's vapour wanders over days and rises with people. Estimators: constant, or a probe's.
+- The room's vapour wanders over days and rises with people. Estimators: people by the clock, or a probe's.
 - A fan, a cup moved: evaporation jumps once in 40 days, and once in 25 times that somebody pours [P].
 - Warmth: one lump of room, T⁴ radiation, free convection, sun. Estimators: yesterday again. Weekends differ
   from each other, some are heated; heating fails once in 60 days, at any hour, for 8 to 60 hours [P].

@@ -93,17 +93,24 @@ def somebody_there(folder: Path) -> Path:
 
 
 @contextmanager
-def served(config: Path, state: Path, folder: Path) -> Iterator[tuple[Running, Callable[[str], str]]]:
-    """A daemon under what stands for systemd; the function waits for a notice that begins so."""
+def served(
+    config: Path, state: Path, folder: Path, *first: Path
+) -> Iterator[tuple[Running, Callable[[str], str]]]:
+    """A daemon under what stands for systemd; the function waits for a notice that begins so.
+
+    It imports from `first` before all else: a `sitecustomize.py` there is run before its own first line.
+    """
     with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager:
         manager.bind(str(folder / "notify"))
         manager.settimeout(PATIENCE_S)
-        environ = {**surroundings(), "NOTIFY_SOCKET": str(folder / "notify")}
+        environ = {**surroundings(*first), "NOTIFY_SOCKET": str(folder / "notify")}
         process = begin("run", "--config", config, "--state", state, folder=folder, env=environ)
 
         def notice(beginning: str) -> str:
+            given_up = time.monotonic() + PATIENCE_S  # one that waits tells its watchdog so for ever
             while not (told := manager.recv(4000).decode()).startswith(beginning):
                 assert process.poll() is None
+                assert time.monotonic() < given_up, f"waited {PATIENCE_S:g} s in vain: {beginning}"
             return told
 
         try:

@@ -4,9 +4,13 @@ It is a Friday in January 2027 after a Thursday off. What was read before is put
 believed from there; from then on the shelf lives.
 """
 
+import atexit
+import shutil
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from daemon.care.deed import Deed
 from daemon.config import parse_station
@@ -18,6 +22,7 @@ from daemon.station import Station
 from daemon.store import readings as reading_store
 from daemon.store import runs as run_store
 from daemon.store.runs import Outage
+from daemon.watching.snapshot.snapshots import Snapshots
 from reports.records import LetterText, NightRecord, Setting
 from sensors.reading import Measure, Quality, Reading
 from tests.kit.desks import HOUR, Desks, moment
@@ -125,11 +130,9 @@ class Shelf:
     """The vessels as they stand on Friday morning, and what is done with them from there."""
 
     def __init__(self, folder: Path) -> None:
-        self.station = shelf_station()
-        self.desks = Desks(self.station, folder, moment(12, "06:00"))
-        self._read_before(BACK)
-        self.at = self.desks.at = BACK
-        self.desks.beliefs.rebuild(list(NAMES), BACK)
+        self.station, self.at = shelf_station(), BACK
+        shutil.copytree(_as_it_stands(), folder, dirs_exist_ok=True)
+        self.desks = Desks(self.station, folder, BACK, kept=True)
         self.desks.alarms.take_up(BACK)
 
     def live(
@@ -146,9 +149,7 @@ class Shelf:
             told = {Measure.LIGHT_LUX: lux, Measure.WATER_C: water_c}
             readings = []
             for plan in self.station.probes:
-                value = (
-                    self._calm(plan.id, self.at) if told.get(plan.measures) is None else told[plan.measures]
-                )
+                value = _calm(plan.id, self.at) if told.get(plan.measures) is None else told[plan.measures]
                 quality = Quality.GOOD if plan.measures is Measure.LIGHT_LUX else thermometers
                 readings.append(Reading(self.at, plan.id, value, quality))
             reading_store.add(self.desks.store.connection, readings)
@@ -169,7 +170,7 @@ class Shelf:
         """Somebody does something to the vessels at these stages, with this share of their mark."""
         for one, (kind, stage) in NAMES.items():
             if stage in stages:
-                self._tell(one, deed, share * _mark_ml(kind), at=self.at, **detail)
+                _tell(self.desks, one, deed, share * _mark_ml(kind), at=self.at, **detail)
 
     def scribe(self, **spoken: str) -> Scribe:
         """Who writes of it, in another language or unit where `spoken` says so."""
@@ -188,37 +189,53 @@ class Shelf:
         connection = desks.store.connection
         return setting(alone, connection, self.at), night_record(alone, connection, self.at)
 
-    def _read_before(self, until: int) -> None:
-        desks, plans = self.desks, {plan.id: plan for plan in self.station.probes}
-        readings = []
-        for at in range(moment(12, "06:00"), until + 1, STEP_S):
-            readings += [
-                Reading(at, plan.id, value, Quality.GOOD)
-                for plan in plans.values()
-                if (value := self._calm(plan.id, at)) is not None
-            ]
-        reading_store.add(desks.store.connection, readings)
-        for one, (kind, stage) in NAMES.items():
-            course = COURSES[stage]
-            told = sorted([*course.deeds, *(course.looks if kind == "tray" else ())])
-            for (day, clock), deed, share in told:
-                amount = share if deed == "hatched" else None if share is None else share * _mark_ml(kind)
-                self._tell(one, deed, amount, at=moment(day, clock))
 
-    def _tell(self, one: str, deed: str, amount: float | None, *, at: int, **detail: float | str) -> None:
-        if deed == "set":
-            amount, detail = 0.05, {"salt_g_per_l": 25.0}
-        self.desks.care.record(Deed(at, one, deed, amount, detail), at)
+@cache
+def _as_it_stands() -> Path:
+    """Its store and its snapshot on Friday morning, made once in a process: believing takes a second."""
+    folder = TemporaryDirectory(prefix="naupliad-shelf-")
+    atexit.register(folder.cleanup)
+    path, station = Path(folder.name), shelf_station()
+    desks = Desks(station, path, moment(12, "06:00"))
+    _read_before(desks, BACK)
+    desks.beliefs.rebuild(list(NAMES), BACK)
+    Snapshots(path, station).take(desks.store.connection, BACK, desks.beliefs)
+    desks.store.close()
+    return path
 
-    def _calm(self, probe_id: str, at: int) -> float | None:
-        """What a probe reads when nothing is the matter; None before its vessel's time."""
-        if probe_id == "light":
-            return 300.0 if lamp_is_due(at) else 5.0
-        if probe_id == "room":
-            return 20.0
-        course = COURSES[NAMES[probe_id.removesuffix("-water")][1]]
-        first = min([_READ_FROM, *(moment(*when) for when, _, _ in course.deeds)])
-        return course.water_c if at >= first else None
+
+def _read_before(desks: Desks, until: int) -> None:
+    readings = []
+    for at in range(moment(12, "06:00"), until + 1, STEP_S):
+        readings += [
+            Reading(at, plan.id, value, Quality.GOOD)
+            for plan in desks.station.probes
+            if (value := _calm(plan.id, at)) is not None
+        ]
+    reading_store.add(desks.store.connection, readings)
+    for one, (kind, stage) in NAMES.items():
+        course = COURSES[stage]
+        told = sorted([*course.deeds, *(course.looks if kind == "tray" else ())])
+        for (day, clock), deed, share in told:
+            amount = share if deed == "hatched" else None if share is None else share * _mark_ml(kind)
+            _tell(desks, one, deed, amount, at=moment(day, clock))
+
+
+def _tell(desks: Desks, one: str, deed: str, amount: float | None, *, at: int, **detail: float | str) -> None:
+    if deed == "set":
+        amount, detail = 0.05, {"salt_g_per_l": 25.0}
+    desks.care.record(Deed(at, one, deed, amount, detail), at)
+
+
+def _calm(probe_id: str, at: int) -> float | None:
+    """What a probe reads when nothing is the matter; None before its vessel's time."""
+    if probe_id == "light":
+        return 300.0 if lamp_is_due(at) else 5.0
+    if probe_id == "room":
+        return 20.0
+    course = COURSES[NAMES[probe_id.removesuffix("-water")][1]]
+    first = min([_READ_FROM, *(moment(*when) for when, _, _ in course.deeds)])
+    return course.water_c if at >= first else None
 
 
 def lamp_is_due(at: int) -> bool:

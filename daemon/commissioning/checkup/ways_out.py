@@ -22,13 +22,14 @@ from daemon.station import Broker, PostServer, Station, WebAddress
 
 _GROUP_AND_OTHERS = 0o077
 _TAKE_LETTERS = ("post server", "webhook server")
+_TYPE = "Type it in the page's set-up, below Letters (or forget it there)."
 _EXTRA = "sudo /opt/naupliad/bin/pip install 'naupliad[mqtt]', or take the table [mqtt] out."
 
 
 def ways_out(station: Station, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
     """Every way out of the station, and, where `reach`, whether the other side answers."""
     if station.post.server is not None:
-        yield from _mail(station.post.server, machine, reach=reach)
+        yield from _mail(station.post.server, state, machine, reach=reach)
     elif station.webhook is None:
         yield ok("post", f"no [post] in the station file: letters are files in {state / 'letters'}")
     if station.webhook is not None:
@@ -49,13 +50,45 @@ def ways_out(station: Station, state: Path, machine: Machine, *, reach: bool) ->
             yield _answers("alive server", "the address of [alive]", address.host, address.port, machine)
 
 
-def _mail(server: PostServer, machine: Machine, *, reach: bool) -> Iterator[Finding]:
+def _mail(server: PostServer, state: Path, machine: Machine, *, reach: bool) -> Iterator[Finding]:
     where = f"{server.smtp_host}:{server.smtp_port}"
     yield ok("post", f"letters go by {where} ({server.security}) to {', '.join(server.to)}")
-    wanted = None if server.user is None else f"user {server.user}"
-    yield _secret("password", SMTP_PASSWORD, machine, wanted_for=wanted)
+    yield _mail_password(server, state, machine)
     if reach:
         yield _answers("post server", "smtp_host and smtp_port", server.smtp_host, server.smtp_port, machine)
+
+
+def _mail_password(server: PostServer, state: Path, machine: Machine) -> Finding:
+    """Where the mail password comes from: the administrator's file goes before the one of the set-up."""
+    from daemon.post.kept_password import FILE_NAME, account_of, read_kept  # for who has a mail server
+
+    path = state / FILE_NAME
+    wanted = None if server.user is None else f"user {server.user}"
+    roots = _secret("password", SMTP_PASSWORD, machine, wanted_for=wanted)
+    try:
+        kept = None if _is_told(SMTP_PASSWORD, machine) else read_kept(state)
+    except InputError as error:
+        if isinstance(error.__cause__, PermissionError):
+            return look("password", f"{path}: you may not look there", "sudo naupliad checkup")
+        return wrong("password", str(error), _TYPE)
+    if kept is None:
+        return roots
+    if kept.account != account_of(server):
+        other = f"the one in {path} is for {kept.account.user} at {kept.account.host}, not for this server"
+        return look("password", other, _TYPE) if wanted is None else wrong("password", other, _TYPE)
+    if path.stat().st_mode & _GROUP_AND_OTHERS:
+        return wrong("password", f"{path}: others than its owner may read it", f"sudo chmod 600 {path}")
+    return ok("password", f"kept by the set-up in {path}, for this server alone; only its owner may read it")
+
+
+def _is_told(secret: Secret, machine: Machine) -> bool:
+    """Whether the administrator keeps it, be it unreadable; no, where one may not even look."""
+    try:
+        return machine.path(_home(secret)).exists() or read_secret(secret, machine.environ) is not None
+    except InputError:
+        return True
+    except PermissionError:
+        return False
 
 
 def _broker(broker: Broker, machine: Machine, *, reach: bool) -> Iterator[Finding]:

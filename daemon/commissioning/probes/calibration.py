@@ -78,6 +78,19 @@ class IceBath:
         last = self._last(last_s)
         return None if last is None else max(last) - min(last)
 
+    def steady_share(self) -> float:
+        """How much of the steady minute there is, 0 to 1: since when all readings are within a step."""
+        if not self._read:
+            return 0.0
+        newest_s, raw_c = self._read[-1]
+        since_s, low_c, high_c = newest_s, raw_c, raw_c
+        for at_s, raw_c in reversed(self._read):
+            low_c, high_c = min(low_c, raw_c), max(high_c, raw_c)
+            if high_c - low_c > self._step_c + 1e-6:
+                break
+            since_s = at_s
+        return min((newest_s - since_s) / ICE_STEADY_S, 1.0)
+
     def _steady(self, after_s: float) -> IceVerdict | None:
         last = self._last(ICE_STEADY_S)
         if last is None or len(last) < 2 or not self._within_a_step(ICE_STEADY_S):

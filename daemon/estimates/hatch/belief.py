@@ -84,7 +84,7 @@ class HatchBelief:
         self._light.forget(deed.at)
 
     def _end(self, at: int) -> None:
-        self._past = tuple(counted(self.batches(), at))
+        self._past = tuple(map(self._lots.over, counted(self.batches(), at)))
         self._set_at = None
 
     def batches(self) -> list[SeenBatch]:
@@ -151,6 +151,7 @@ class HatchBelief:
             self._grid = self._grid.count(self._doses, fit)
         self._looked, self._stood = (deed.at, tuple(self._doses)), ()
         if self._grid is not before:
+            before.rest()
             self._looks = (*self._looks, (deed.at, self._grid))
 
     def _first(self, at: int) -> HatchGrid:

@@ -128,9 +128,12 @@ class Start:
     shares: hatchable_share.Shares
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Evidence:
-    """What one hatch says: a likelihood over the nodes for each slope, and over the hatchable share."""
+    """What one hatch says: a likelihood over the nodes for each slope, and over the hatchable share.
+
+    Like a grid it is equal to itself alone, so that starts can be looked up by those it was learned from.
+    """
 
     nodes: tuple[Nodes, ...]
     shares: hatchable_share.Shares
@@ -193,6 +196,11 @@ class HatchGrid:
         return Evidence(
             tuple(array("d", (v / most for v in row)) for row in spread), hatchable_share.of_lot(said)
         )
+
+    def rest(self) -> None:
+        """Drop what is worked out of the counts (160 kB) until somebody asks again: a later look was made."""
+        for worked_out in ("_keys", "_fits"):
+            vars(self).pop(worked_out, None)
 
     def _with_counts(
         self, rows: list[list[float]], shares: hatchable_share.Shares

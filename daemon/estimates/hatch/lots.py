@@ -8,7 +8,7 @@ seen in them up to a moment, so a vessel computed anew, or a deed taken back, ne
 
 from array import array
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from weakref import WeakKeyDictionary
 
@@ -43,13 +43,14 @@ class GivenLot:
 
 @dataclass(frozen=True, slots=True)
 class SeenBatch:
-    """One hatch of a lot, and what had been seen in it by the time of each look."""
+    """One hatch of a lot, and what had been seen in it by the time of each look; once it is over, what that
+    says of the lot."""
 
     lot: str
     set_at: int
-    looks: tuple[tuple[int, HatchGrid], ...]
+    looks: tuple[tuple[int, HatchGrid | Evidence], ...]
 
-    def by(self, at: int) -> HatchGrid | None:
+    def by(self, at: int) -> HatchGrid | Evidence | None:
         """What had been seen by a moment; None where nothing had."""
         return next((grid for looked_at, grid in reversed(self.looks) if looked_at <= at), None)
 
@@ -62,7 +63,7 @@ def counted(hatches: Sequence[SeenBatch], at: int) -> list[SeenBatch]:
 
 Source = Callable[[int], Sequence[SeenBatch]]
 Key = tuple[str | None, int, tuple["Seen", ...]]
-Seen = tuple[int, str, HatchGrid]
+Seen = tuple[int, str, HatchGrid | Evidence]
 Said = WeakKeyDictionary[HatchGrid, dict[tuple[str | None, int], Evidence]]  # as long as the grid is kept
 
 
@@ -85,6 +86,14 @@ class Lots:
     def remember(self, vessel: str, hatches: Sequence[SeenBatch]) -> None:
         """A vessel's hatches from before the time that its source knows of."""
         self._remembered[vessel] = hatches
+
+    def over(self, hatch: SeenBatch) -> SeenBatch:
+        """The same hatch when nothing more is seen in it: it keeps what it says of its lot alone.
+
+        That is 6 kB a look, where what was seen is 18, and 170 with a count.
+        """
+        looks = tuple((at, self._said(grid, hatch.lot, hatch.set_at)) for at, grid in hatch.looks)
+        return replace(hatch, looks=looks)
 
     def start(self, lot: str | None, vessel: str, set_at: int, own: Sequence[SeenBatch], at: int) -> Start:
         """What is believed of the hatch set in `vessel` at `set_at`, before anything seen in it.
@@ -146,7 +155,9 @@ class Lots:
         total = sum(weight * sum(nodes) for weight, nodes in zip(SWANSON, spread, strict=True))
         return Start(tuple(array("d", (w / total for w in nodes)) for nodes in spread), of_next(shares))
 
-    def _said(self, grid: HatchGrid, lot: str | None, set_at: int) -> Evidence:
+    def _said(self, grid: HatchGrid | Evidence, lot: str | None, set_at: int) -> Evidence:
+        if isinstance(grid, Evidence):
+            return grid
         by_lot = self._evidence.setdefault(grid, {})
         key = lot, set_at // DAY_S
         if key not in by_lot:

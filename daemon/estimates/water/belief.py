@@ -17,6 +17,7 @@ from operator import add
 
 from daemon.care.deed import Deed
 from daemon.care.measured_salinity import measured_salinity
+from daemon.estimates.local_hour import Calendar
 from daemon.estimates.quantile import Z90, Estimate
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.bubbling import bubbling_of
@@ -42,7 +43,7 @@ DRIFT_STEP_S = 6 * HOUR_S  # k has not moved to speak of in less
 class WaterBelief:
     """Feed stretches, deeds and the float's changes in time order; ask for an outlook."""
 
-    def __init__(self, vessel: Vessel) -> None:
+    def __init__(self, vessel: Vessel, calendar: Calendar | None = None) -> None:
         self._vessel, self._rim, self._bubbling = vessel, rim_of(vessel), bubbling_of(vessel)
         self._fill_sd_ml = fill_error_ml(vessel.surface_cm2)
         self._grid = EvaporationGrid(vessel)
@@ -51,7 +52,7 @@ class WaterBelief:
         self._spread_ml = [0.0] * COLUMNS
         self._leaning_ml = [0.0] * COLUMNS  # the spread already put in, since water was last added or taken
         self._drift_s, self._handled = 0, False  # since k last drifted
-        self._pace = Pace(vessel.surface_cm2, self._bubbling)
+        self._pace = Pace(vessel.surface_cm2, self._bubbling, calendar)
         self._middle = (self._grid.mean_ml(), self._grid.mean_k())  # level and k, roughly kept up to date
         self._changed_at, self._set_at, self._known, self._covered = 0, 0, False, False
         self._account = SaltAccount()

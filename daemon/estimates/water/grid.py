@@ -28,10 +28,11 @@ K_EACH_SIDE = 19  # steps: 2.24, four and a half sd of the prior
 # three and a half days, the room's is not [P]: of what was learned of both, 180²/300² of 0.2 go in a day [C].
 VAPOUR_FORGOTTEN_PER_DAY = 0.07
 # A fan is switched on, a lamp moved: once in 60 days; or the cup is put back elsewhere, once in 20 times that
-# a hand is on it. By a factor of 0.5 to 2 and more [P].
+# a hand is on it [P]. By a factor of up to about 2 either way: by Rohwer's law the 1 to 2 m/s of a desk fan
+# make 1.6 to 2.2 times the loss of still air [C]; that is nine such changes in ten.
 JUMPS_PER_DAY = 1.0 / 60.0
 JUMPS_PER_HANDLING = 0.05
-JUMP_LN_SD = 0.6
+JUMP_LN_SD = 0.45
 WANDER_SD_SHARE = 0.2  # of a day's evaporation: draughts and what a probe cannot see, each day anew [P]
 
 

@@ -8,10 +8,11 @@ from collections.abc import Callable
 from copy import copy
 from math import inf
 
+from daemon.estimates.local_hour import Calendar, PlainCalendar
 from daemon.estimates.timeline.stretch import Stretch
 from daemon.estimates.water.bubbling import Bubbling
 from daemon.estimates.water.hourly_loss import DAY_H, ComingLoss, ComingWeek, RecentDay, RecentWeek
-from daemon.estimates.water.laws import LAW_PRIOR, REFERENCE, VAPOUR_PA, VAPOURS, kg_per_m2_h
+from daemon.estimates.water.laws import LAW_PRIOR, REFERENCE, VAPOUR_PA, VAPOURS, kg_per_m2_h, people_pa
 from daemon.science.air import vapour_pressure_pa
 from daemon.science.evaporation import losses_ml_per_h
 from daemon.seconds import HOUR_S
@@ -29,12 +30,16 @@ def open_ml_per_h(
     room_c: float | None,
     room_rh_pct: float | None,
     bubbling: Bubbling | None = None,
+    moister_pa: float = 0.0,
 ) -> list[float]:
     """mL an hour at k = 1, by column; those of a law are alike where the room's humidity is measured."""
     water_c = min(60.0, max(-5.0, water_c))
     guessed_c = min(water_c + ROOM_OVER_WATER_K, ROOM_MOST_C)
     air_c = min(60.0, max(-20.0, guessed_c if room_c is None else room_c))
-    vapours = VAPOUR_PA if room_rh_pct is None else (vapour_pressure_pa(air_c, room_rh_pct),)
+    if room_rh_pct is None:
+        vapours = tuple([pa + moister_pa for pa in VAPOUR_PA])
+    else:
+        vapours = (vapour_pressure_pa(air_c, room_rh_pct),)
     rates = kg_per_m2_h(water_c, air_c, vapours, activity)
     ml = losses_ml_per_h(rates, surface_cm2, water_c)
     if bubbling is not None and bubbling.l_per_min > 0.0:
@@ -83,8 +88,11 @@ class LossPath:
 class Pace:
     """Feed stretches; ask for a day's loss, past or to come."""
 
-    def __init__(self, surface_cm2: float, bubbling: Bubbling | None = None) -> None:
+    def __init__(
+        self, surface_cm2: float, bubbling: Bubbling | None = None, calendar: Calendar | None = None
+    ) -> None:
         self._surface_cm2, self._bubbling = surface_cm2, bubbling
+        self._calendar = PlainCalendar() if calendar is None else calendar
         # What would go from the open vessel at the mark; what went from the vessel as it was.
         self._open, self._actual, self._week = RecentDay(), RecentDay(), RecentWeek()
         self.path = LossPath()  # as it was, at the mark's pace
@@ -101,7 +109,11 @@ class Pace:
     def open_ml(self, stretch: Stretch, water_c: float, activity: float) -> list[float]:
         """What a stretch takes from the open vessel at the mark if its water has that warmth."""
         room_c, room_rh_pct = stretch.room_c, stretch.room_rh_pct
-        rates = open_ml_per_h(self._surface_cm2, activity, water_c, room_c, room_rh_pct, self._bubbling)
+        local = self._calendar.local(stretch.began)
+        moister_pa = people_pa(local.hour, school_day=local.school_day) if room_rh_pct is None else 0.0
+        rates = open_ml_per_h(
+            self._surface_cm2, activity, water_c, room_c, room_rh_pct, self._bubbling, moister_pa
+        )
         return [rate * stretch.hours for rate in rates]
 
     def add(self, stretch: Stretch, open_ml: list[float], leaves: float, slowness: float) -> None:
@@ -125,7 +137,8 @@ class Pace:
         """The coming time, as the last days were.
 
         Not as the forecast of warmth has it: with the room's air as it was last, that forecast made
-        weekends' losses worse when it was tried on other physics.
+        weekends' losses worse when it was tried on other physics. Nor is a weekend's drier air foreseen by
+        itself: its water is cooler too, and that both are left out makes up for most of either.
         """
         today = self._open.rates(at, REFERENCE)
         rates: list[Callable[[int], float]]

@@ -11,10 +11,12 @@ from daemon.page.deeds.asking import told
 from daemon.page.setting_up.draft import forget_draft
 from daemon.page.setting_up.station_text import NAME
 from daemon.page.setting_up.under_way import UnderWay
+from daemon.person_names import to_ask_about
 from daemon.store import readings as reading_store
 from daemon.store.file import open_for_reading
 from reports.page.setting_up import kept as words
 from reports.page.setting_up.steps import KEYS
+from reports.page.station_records import name_lines
 
 _TABLE_STEP = {"station": "room", "probe": "probes", "vessel": "vessels", "post": "letters", "page": "page"}
 _NEWEST_S = 15 * 60
@@ -26,7 +28,7 @@ def step_of(path: str) -> str:
     return _TABLE_STEP.get(table, KEYS[-1])
 
 
-def shown(at: UnderWay, faults: Sequence[tuple[str, str]]) -> dict[str, object]:
+def shown(at: UnderWay, language: str, faults: Sequence[tuple[str, str]]) -> dict[str, object]:
     """What the step's template is given."""
     text = at.text.text
     changes = unified_diff(at.file.text.splitlines(), text.splitlines(), lineterm="", n=1)
@@ -38,7 +40,22 @@ def shown(at: UnderWay, faults: Sequence[tuple[str, str]]) -> dict[str, object]:
         "changes": [one for one in changes if not one.startswith(("---", "+++"))] if at.file.text else [],
         "same": bool(at.file.text) and text == at.file.text,
         "replaces": bool(at.file.text),
+        "names": name_lines(language, [] if faults else _names(at)),
     }
+
+
+def answer_no_names(at: UnderWay) -> None:
+    """What looked like a person's name is none: the text says so."""
+    answered = at.text.table("station").get("no_names")
+    kept = [one for one in answered if isinstance(one, str)] if isinstance(answered, list) else []
+    if not at.faults and (names := _names(at)):
+        at.text.put("station", {"no_names": [*kept, *names]})
+
+
+def _names(at: UnderWay) -> list[str]:
+    """The labels of a text without faults that look like a person's name."""
+    station = parse_station(at.text.text, NAME)
+    return to_ask_about(station.labels, station.no_names)
 
 
 def keep(at: UnderWay) -> None:

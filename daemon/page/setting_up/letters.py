@@ -1,16 +1,18 @@
-"""The step of the letters: by mail or as files, and when they go."""
+"""The step of the letters: by mail or as files, when they go, and a sample of one."""
 
 from werkzeug.datastructures import MultiDict
 
+from daemon.page.deeds.asking import NotDone, told
 from daemon.page.setting_up import typed
 from daemon.page.setting_up.hours_rows import HoursRow, daily_rows, faults_by_place
-from daemon.page.setting_up.under_way import UnderWay
+from daemon.page.setting_up.under_way import UnderWay, standing_file
 from reports.page.setting_up import fields as words
 from reports.page.setting_up import letters as said
 
 _USUAL_QUIET = "20:00-07:00"
 _USUAL = {"security": "tls", "nightly_at": "20:00", "morning_at": "07:15"}
 _LISTS = ("to", "backup_to")
+_NOBODY = "password: found no mail server that it is for; allowed: once server and addresses are right"
 
 
 def shown(at: UnderWay, language: str, faults: list[tuple[str, str]]) -> dict[str, object]:
@@ -28,13 +30,15 @@ def shown(at: UnderWay, language: str, faults: list[tuple[str, str]]) -> dict[st
         "server": words.fields(language, words.SERVER, values, own if by_mail else {}),
         "when": words.fields(language, words.WHEN, values, own, usual=_USUAL),
         "quiet": rows[0] if quiet else HoursRow(),
-        "password": said.password_line(language, kept=at.file.has_password),
+        "password": _password(at, language),
+        "asks_password": at.file.password != "root",  # noqa: S105 - who keeps it, not what it is
+        "may_forget": at.file.password == "kept",  # noqa: S105 - as above
         "whole": [line for path, line in faults if path == "post"],
     }
 
 
 def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
-    """What was typed goes into the text; a password is not asked for: it never stands in the file."""
+    """What was typed goes into the text; a password never does (see `keep_password`)."""
     table = at.text.table("post")
     values: dict[str, typed.Value] = dict.fromkeys(words.SERVER)
     if form.get("by") == "mail":
@@ -58,3 +62,47 @@ def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
     )
     if not at.text.table("post"):
         at.text.drop("post")
+
+
+def sent(at: UnderWay, form: MultiDict[str, str], language: str) -> dict[str, list[str]]:
+    """A password that was typed is kept, and a sample letter goes where the form asks for one.
+
+    What is to be said of it: lines under "sampled" of the letter that went, under "unkept" or "unsent" why
+    not; nothing where nothing is to be said. Raises NotDone where no daemon answers.
+    """
+    became = "unkept"
+    try:
+        if form.get("by") == "mail" and (password := form.get("password", "")):
+            _keep_password(at, password)
+        if form.get("forget"):
+            told(at.state, {"ask": "keep-password", "password": ""})
+            at.file = standing_file(at.state)
+        became = "unsent"
+        if not form.get("sample"):
+            return {}
+        if at.faults:
+            return {became: [f"{path}: {line}" if path else line for path, line in at.faults]}
+        ways = told(at.state, {"ask": "sample-letter", "text": at.text.text})["ways"]
+    except NotDone as fault:
+        if fault.why:
+            raise
+        return {became: list(fault.faults)}
+    went = [(one["way"], one["delivered"], one["account"]) for one in ways]
+    return {"sampled": said.sample_lines(language, went)}
+
+
+def _keep_password(at: UnderWay, password: str) -> None:
+    """Have the daemon keep it for the text's mail server, and for no other."""
+    server = at.mail_server
+    if server is None:
+        raise NotDone("", _NOBODY)
+    told(at.state, {"ask": "keep-password", **server, "password": password})
+    at.file = standing_file(at.state)
+
+
+def _password(at: UnderWay, language: str) -> str:
+    """Whether one is kept for the account that the text names."""
+    asked, kept_for = at.mail_server or {}, at.file.password_for
+    is_its = bool(kept_for) and all(asked.get(name) == value for name, value in kept_for.items())
+    account = ", ".join(str(kept_for.get(name, "")) for name in ("user", "host"))
+    return said.password_line(language, at.file.password, account, is_its=is_its)

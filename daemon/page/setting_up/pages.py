@@ -8,7 +8,8 @@ import json
 from collections.abc import Callable, Mapping
 from http import HTTPStatus
 from pathlib import Path
-from urllib.parse import urlencode
+from types import MappingProxyType
+from urllib.parse import quote, urlencode
 
 from flask import redirect, request
 from werkzeug.datastructures import MultiDict
@@ -19,12 +20,15 @@ from daemon.page.deeds.asking import NotDone
 from daemon.page.deeds.pages import Shown
 from daemon.page.guard.pin import page_folder
 from daemon.page.guard.visit import guard
-from daemon.page.setting_up import access, keeping, letters, probes, room, vessels
+from daemon.page.setting_up import access, checks, keeping, letters, probes, room, vessels
+from daemon.page.setting_up.probes_found import plan_of, was_told
 from daemon.page.setting_up.under_way import UnderWay, begin_anew, under_way
+from reports.page.forms import held
 from reports.page.rendering import render
 from reports.page.setting_up import kept as words
 from reports.page.setting_up import steps
 
+_NOTHING: Mapping[str, object] = MappingProxyType({})
 _SHOWN: Mapping[str, Callable[..., dict[str, object]]] = {
     "room": room.shown,
     "letters": letters.shown,
@@ -70,16 +74,36 @@ class SetUpPages:
         if step in _TAKEN:
             _TAKEN[step](at, request.form)
             at.keep()
+        if step == "letters" and (became := letters.sent(at, request.form, _language(at))):
+            shown = self._step(at, "letters", became)
+            return shown, HTTPStatus.OK if "sampled" in became else HTTPStatus.CONFLICT
         wrong = any(keeping.step_of(path) == step for path, _ in at.faults)
         if request.form.get("again") or wrong:
             was = {"was": request.form["was"]} if request.form.get("was") else {}
             return _to(f"/set-up/{step}", **({"wrong": "1"} if wrong else {}), **was)
         return _to(f"/set-up/{steps.after(step)}")
 
+    def step_again(self, form: MultiDict[str, str], step: str) -> Shown:
+        """A step as it was filled in while nobody was signed in; nothing of it is kept."""
+        at = self._under_way()
+        if step not in _TAKEN:
+            raise NotFound
+        _TAKEN[step](at, form)
+        return self._step(at, step, done=held(_language(at)))
+
+    def vessel_again(self, form: MultiDict[str, str], place: int) -> Shown:
+        """The same of a vessel's form."""
+        at = self._under_way()
+        if not 1 <= place <= len(at.text.entries("vessel")) + 1:
+            raise NotFound
+        vessels.taken(at, form, place)
+        values = vessels.shown(at, _language(at), _told_faults(at, "vessels"), place)
+        return _show(at, "vessel", values, step="vessels", done=held(_language(at)))
+
     def now(self) -> Shown:
         """What each probe reads now, for the page's script."""
         at = self._under_way()
-        read = probes.now(at, _language(at), probes.was_told(request.args.get("was")))
+        read = probes.now(at, _language(at), was_told(request.args.get("was")))
         return Response(_json(read), content_type="application/json")
 
     def vessel(self, place: int) -> Shown:
@@ -107,6 +131,34 @@ class SetUpPages:
             return _to(f"/set-up/vessels/{place}", wrong="1")
         return _to("/set-up/vessels")
 
+    def check(self, check: str, probe_id: str) -> Shown:
+        """How far a check of a probe is."""
+        at = self._under_way()
+        if plan_of(at, probe_id) is None:
+            raise NotFound
+        return _show(at, check, checks.shown(at, _language(at), check, probe_id), step="probes")
+
+    def do_check(self, check: str, probe_id: str) -> Shown:
+        """A check is begun, goes on, ends, or what it found is taken."""
+        at = self._under_way()
+        if plan_of(at, probe_id) is None:
+            raise NotFound
+        if checks.do(at, check, probe_id, request.form):
+            return _to("/set-up/probes", done="offset" if check == "ice" else "scale")
+        return _to(f"/set-up/{check}/{quote(probe_id)}")
+
+    def no_names(self) -> Shown:
+        """The labels that looked like a person's name are none."""
+        at = self._under_way()
+        keeping.answer_no_names(at)
+        at.keep()
+        return _to("/set-up/keep")
+
+    def checkup(self) -> Shown:
+        """All that the machine needs for the watch, looked over now."""
+        at = self._under_way()
+        return _show(at, "checkup", {"found": checks.found(at.state)})
+
     def keep(self) -> Shown:
         """The file is to be kept."""
         at = self._under_way()
@@ -115,7 +167,7 @@ class SetUpPages:
         except NotDone as fault:
             if fault.why:
                 raise
-            return self._step(at, "keep", refused=fault.faults), HTTPStatus.CONFLICT
+            return self._step(at, "keep", {"refused": fault.faults}), HTTPStatus.CONFLICT
         return _to("/set-up/begun")
 
     def begun(self) -> Shown:
@@ -123,17 +175,17 @@ class SetUpPages:
         at = self._under_way()
         return _show(at, "begun", keeping.begun(at, _language(at), self._clock()))
 
-    def _step(self, at: UnderWay, step: str, **more: object) -> str:
+    def _step(self, at: UnderWay, step: str, more: Mapping[str, object] = _NOTHING, *, done: str = "") -> str:
         language, faults = _language(at), _told_faults(at, step)
         if step == "keep":
-            values = keeping.shown(at, at.faults)
+            values = keeping.shown(at, language, at.faults)
         elif step == "probes":
-            values = probes.shown(at, language, faults, probes.was_told(request.args.get("was")))
+            values = probes.shown(at, language, faults, was_told(request.args.get("was")))
         elif step == "vessels":
             values = vessels.listed(at, language, at.faults)
         else:
             values = _SHOWN[step](at, language, faults)
-        done = words.changed(language, request.args.get("done", ""))
+        done = done or words.changed(language, request.args.get("done", ""))
         return _show(at, step, {**values, **more}, done=done)
 
     def _under_way(self) -> UnderWay:
@@ -141,10 +193,15 @@ class SetUpPages:
 
 
 def not_answered(fault: NotDone) -> Shown:
-    """The daemon does not run, or says no: what to do."""
+    """The daemon does not run, or says no: what to do. While it begins by a new file, that is no fault."""
     language = guard().language()
-    line = words.not_asked(language, fault.why, " ".join(fault.faults))
-    values = {"title": steps.title(language), "line": line, "down": fault.why == "down"}
+    begins = bool(fault.why) and request.endpoint == "set_up.begun"
+    values = {
+        "title": words.begins(language) if begins else steps.title(language),
+        "line": words.not_asked(language, fault.why, " ".join(fault.faults)),
+        "down": fault.why == "down",
+        "begins": begins,
+    }
     return render("set_up/unasked.html", language, here="", **values), HTTPStatus.SERVICE_UNAVAILABLE
 
 
@@ -155,7 +212,7 @@ def _show(at: UnderWay, name: str, values: Mapping[str, object], *, step: str = 
     for path, _ in at.faults:
         of = keeping.step_of(path)
         wrong[of] = wrong.get(of, 0) + 1
-    shown = {"refused": (), **values}
+    shown = {"refused": (), "sampled": (), "unsent": (), "unkept": (), **values}
     return render(
         f"set_up/{name}.html",
         language,

@@ -1,48 +1,31 @@
 """The step of the probes: those that the machine shows, those told by hand, and which one is in a hand."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import Any
 
 from werkzeug.datastructures import MultiDict
 
-from daemon.page.deeds.asking import NotDone, told
 from daemon.page.setting_up import typed
+from daemon.page.setting_up.probes_found import (
+    BY_HAND,
+    EITHER,
+    MOST_TOLD,
+    OWN_KEYS,
+    Found,
+    attached,
+    in_hand_k,
+    is_found,
+    read_by_hand,
+    was_text,
+)
 from daemon.page.setting_up.under_way import UnderWay
 from reports.page.setting_up import probes as words
 
 _NEXT_ID = {"float": "float", "mcp3008": "light", "photocell": "light"}
-# What has no way to say that it is there, and the key that is asked for.
-BY_HAND = {"float": "pin", "mcp3008": "channel", "photocell": "pin"}
 _MEASURES_BY_HAND = {"float": "float_low", "mcp3008": "light_fraction", "photocell": "light_fraction"}
-_EITHER = ("water_c", "room_c")
-_KEYS = frozenset({"id", "measures", "driver"})
 _CORRECTIONS = ("offset_c", "dark", "lit")
-_MOST_TOLD = 2000
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """A probe that the daemon has looked at: what it is, what it reads, and what makes it doubtful."""
-
-    driver: str
-    measures: str
-    keys: Mapping[str, Any]
-    id: str
-    value: float | None
-    doubts: tuple[str, ...]
-
-    @property
-    def number(self) -> str:
-        """By which it is told from others."""
-        return json.dumps([self.driver, self.measures, dict(self.keys)], sort_keys=True)
-
-
-def attached(at: UnderWay) -> list[Found]:
-    """All that the machine shows, read now. Raises NotDone where the daemon does not answer."""
-    return [_found(one) for one in told(at.state, {"ask": "attached"})["probes"]]
 
 
 def shown(
@@ -53,15 +36,15 @@ def shown(
     entries = at.text.entries("probe")
     rows: list[words.ProbeRow] = []
     for place, entry in enumerate(entries, start=1):
-        one = next((one for one in there if _is(entry, one)), None)
-        seen = one or _read_by_hand(at, entry)
+        one = next((one for one in there if is_found(entry, one)), None)
+        seen = one or read_by_hand(at, entry)
         own = tuple(
             f"{path.removeprefix(f'probe[{place}]').strip('.')}: {line}".removeprefix(": ")
             for path, line in faults
             if path.startswith(f"probe[{place}]")
         )
         rows.append(_row(language, at.unit, len(rows) + 1, place, entry, seen, was, own))
-    named = {one.number for one in there if any(_is(entry, one) for entry in entries)}
+    named = {one.number for one in there if any(is_found(entry, one) for entry in entries)}
     for one in there:
         if one.number not in named:
             new = {"id": one.id, "measures": one.measures, "driver": one.driver, **one.keys}
@@ -77,7 +60,7 @@ def shown(
 def now(at: UnderWay, language: str, was: Mapping[str, float]) -> dict[str, dict[str, object]]:
     """What each reads now, by its number, in words; and whether it is in a hand."""
     there = attached(at)
-    in_hand = _in_hand(there, was)
+    in_hand = in_hand_k(there, was)
     return {
         one.number: {
             "reads": words.reading(language, one.measures, one.value, at.unit),
@@ -117,50 +100,6 @@ def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
     _rename(at, renamed)
 
 
-def was_text(was: Mapping[str, float]) -> str:
-    """First readings, as a form carries them."""
-    return json.dumps(was, separators=(",", ":"))
-
-
-def was_told(text: str | None) -> dict[str, float]:
-    """First readings, as a form carried them; none where they are none."""
-    with suppress(ValueError, RecursionError):
-        found = json.loads((text or "")[: 4 * _MOST_TOLD])
-        if isinstance(found, dict):
-            return {key: float(value) for key, value in found.items() if isinstance(value, int | float)}
-    return {}
-
-
-def _found(one: Mapping[str, Any]) -> Found:
-    doubts = [] if one["trusted"] else [f"{one['why']}. {one['do']}"]
-    own_id = str(one.get("id", ""))
-    return Found(one["driver"], one["measures"], one["keys"], own_id, one["value"], (*doubts, *one["notes"]))
-
-
-def _is(entry: Mapping[str, Any], one: Found) -> bool:
-    """Whether a probe of the text is the one that was found."""
-    if entry.get("driver") != one.driver:
-        return False
-    if "address" in one.keys:
-        return bool(entry.get("address") == one.keys["address"])
-    if entry.get("measures") != one.measures or entry.get("device") != one.keys.get("device"):
-        return False
-    return "channel" not in entry or bool(entry["channel"] == one.keys.get("channel"))
-
-
-def _read_by_hand(at: UnderWay, entry: Mapping[str, Any]) -> Found | None:
-    """What no device says of itself, read now; None where that cannot be."""
-    driver, measures = entry.get("driver"), entry.get("measures")
-    if driver not in BY_HAND or not isinstance(measures, str):
-        return None
-    keys = {key: value for key, value in entry.items() if key not in _KEYS}
-    try:
-        answer = told(at.state, {"ask": "read-probe", "driver": driver, "measures": measures, "keys": keys})
-    except NotDone as fault:
-        return Found(driver, measures, keys, "", None, fault.faults)
-    return _found({"driver": driver, "measures": measures, "keys": keys, **answer})
-
-
 def _row(
     language: str,
     unit: str,
@@ -172,9 +111,10 @@ def _row(
     faults: tuple[str, ...],
 ) -> words.ProbeRow:
     driver, measures = str(entry.get("driver", "")), str(entry.get("measures", ""))
-    keys = {key: value for key, value in entry.items() if key not in _KEYS}
-    names = _EITHER if driver == "ds18b20" else (measures,)
-    gain = _in_hand([seen] if seen else [], was)
+    keys = {key: value for key, value in entry.items() if key not in OWN_KEYS}
+    names = EITHER if driver == "ds18b20" else (measures,)
+    gain = in_hand_k([seen] if seen else [], was)
+    checks = _checks(driver, measures) if place else ()
     return words.ProbeRow(
         row,
         place,
@@ -187,25 +127,24 @@ def _row(
         words.absent(language) if seen is None else words.reading(language, measures, seen.value, unit),
         words.held(language, gain[seen.number], unit) if seen and seen.number in gain else "",
         seen.doubts if seen else (),
+        seen.notes if seen else (),
         faults,
+        checks,
         ", ".join(f"{key} = {entry[key]}" for key in _CORRECTIONS if key in entry),
     )
 
 
-def _in_hand(there: Sequence[Found], was: Mapping[str, float]) -> dict[str, float]:
-    """By how much each has become warmer that is in a hand, K."""
-    gains = {
-        one.number: one.value - was[one.number]
-        for one in there
-        if one.value is not None and one.measures in _EITHER and one.number in was
-    }
-    return {number: gain for number, gain in gains.items() if gain >= words.HELD_K}
+def _checks(driver: str, measures: str) -> tuple[str, ...]:
+    """As `naupliad probes --ice` and `--light` take them."""
+    if driver == "ds18b20" or measures == "water_c":
+        return ("ice",) if driver in ("ds18b20", "iio", "hwmon") else ()
+    return ("light",) if driver in ("mcp3008", "photocell") or measures == "light_lux" else ()
 
 
 def _told(text: str) -> dict[str, Any]:
     """The keys of a new row, as its form carried them; none where they are none."""
     with suppress(ValueError, RecursionError):
-        found = json.loads(text[:_MOST_TOLD])
+        found = json.loads(text[:MOST_TOLD])
         if isinstance(found, dict):
             return {
                 key: value

@@ -1,9 +1,11 @@
 """A set-up under way, as a request finds it: the draft or the file that stands, and its faults."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from daemon.config.ways_out import SMTP_PORT
 from daemon.errors import InputError
 from daemon.page.deeds.asking import told
 from daemon.page.setting_up.draft import Draft, forget_draft, keep_draft, kept_draft
@@ -17,15 +19,16 @@ MOST_BYTES = 48 * 1024  # of a station file, with room left in a line of the inb
 class StandingFile:
     """The station file as the daemon has it: `text` and `digest` are empty where there is none.
 
-    `why_not` says why the daemon cannot write it, empty where it can; `has_password` that one is kept for the
-    mail server.
+    `why_not` says why the daemon cannot write it, empty where it can; `password` is "none", "root" or "kept"
+    (by the daemon, for the mail server `password_for`).
     """
 
     path: str
     text: str
     digest: str
     why_not: str
-    has_password: bool
+    password: str
+    password_for: Mapping[str, Any]
 
     @classmethod
     def of(cls, answer: dict[str, Any]) -> "StandingFile":
@@ -35,7 +38,8 @@ class StandingFile:
             answer["text"] or "",
             answer["digest"],
             "" if answer["writable"] else answer["why"],
-            answer["mail_password"] != "none",  # noqa: S105 - who keeps it, not what it is
+            answer["mail_password"],
+            answer["mail_for"] or {},
         )
 
 
@@ -67,6 +71,19 @@ class UnderWay:
         return faults_of(self.text.text)
 
     @property
+    def mail_server(self) -> dict[str, Any] | None:
+        """Whom letters go through, as a password is kept for it; None where nobody is to be told one."""
+        post = self.text.table("post")
+        security = post.get("security", "tls")
+        server = {
+            "host": post.get("smtp_host"),
+            "port": post.get("smtp_port", SMTP_PORT.get(str(security))),
+            "security": security,
+            "user": post.get("user") or post.get("from"),
+        }
+        return server if server["host"] and server["user"] else None
+
+    @property
     def unit(self) -> str:
         """Of temperatures, as the text has it."""
         return "F" if self.text.table("station").get("temperature_unit") == "F" else "C"
@@ -88,12 +105,17 @@ class UnderWay:
         self.begun = True
 
 
+def standing_file(state: Path) -> StandingFile:
+    """Raises `deeds.asking.NotDone` where the daemon does not answer."""
+    return StandingFile.of(told(state, {"ask": "station-file"}))
+
+
 def under_way(state: Path, folder: Path, listen: str) -> UnderWay:
     """The set-up as it stands; `listen` is how the page is asked for now.
 
     Raises `deeds.asking.NotDone` where the daemon does not answer.
     """
-    file = StandingFile.of(told(state, {"ask": "station-file"}))
+    file = standing_file(state)
     draft = kept_draft(folder)
     began_from = file.digest if draft is None else draft.instead_of
     broken: tuple[str, ...] = ()

@@ -73,6 +73,6 @@ def _shown(
         sent=post_words.sent_lines(setting, post),
         kept=record_words.keeping_lines(setting, station_now.keeping(glance)),
         clock=record_words.clock_line(setting),
-        names=record_words.name_lines(setting, to_ask_about(glance.station.labels, glance.station.no_names)),
+        names=record_words.name_lines(language, to_ask_about(glance.station.labels, glance.station.no_names)),
         file=record_words.file_lines(setting, overlooked),
     )

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from reports.language import in_its_language, say, to_say
-from reports.letters.night_findings import is_to_fill
+from reports.letters.pouring import is_to_fill
 from reports.records import Setting, VesselNight
 
 

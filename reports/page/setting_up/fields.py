@@ -41,7 +41,7 @@ VESSEL: Mapping[str, Asked] = {
         options=(("cup", to_say("a cup")), ("jar", to_say("a jar")), ("cone", to_say("a hatching cone"))),
     ),
     "count": Asked(
-        to_say("How many like it stand beside it?"),
+        to_say("How many alike are there, this one counted?"),
         to_say("One with the probe stands for all that are alike. All volumes below are of one."),
     ),
     "mark_ml": Asked(
@@ -100,7 +100,7 @@ SERVER: Mapping[str, Asked] = {
         ),
     ),
     "smtp_port": Asked(to_say("Port"), to_say("Empty: the usual one.")),
-    "user": Asked(to_say("User name"), to_say("Empty where the server asks for none."), longest=254),
+    "user": Asked(to_say("User name"), to_say("Empty: the address that letters come from."), longest=254),
     "from": Asked(
         to_say("Letters come from"), to_say("A mail address, such as cups@school.example."), longest=254
     ),

@@ -20,6 +20,12 @@ def first_reading(
         return say("{probe}: good. {reads}", probe=name, reads=reading(language, measures, value, unit))
 
 
+def begins(language: str) -> str:
+    """Above what is said while the station begins by a file that was kept."""
+    with spoken(language):
+        return say("The station begins")
+
+
 def not_asked(language: str, why: str, line: str) -> str:
     """The daemon did not answer, or said no; `why` is a reason of `deeds.asking.NotDone`."""
     with spoken(language):
@@ -35,4 +41,9 @@ def not_asked(language: str, why: str, line: str) -> str:
 def changed(language: str, what: str) -> str:
     """What a form of the set-up did; `what` is a word of the address."""
     with spoken(language):
-        return say("The set-up begins anew.") if what == "anew" else ""
+        said = {
+            "offset": say("The correction stands in the set-up. It holds once the file is kept."),
+            "scale": say("What the light check found stands in the set-up. It holds once the file is kept."),
+            "anew": say("The set-up begins anew."),
+        }
+        return said.get(what, "")

@@ -26,7 +26,8 @@ class ProbeRow:
     """A probe as it is asked about: `place` from 1 on of one that the set-up has, 0 of one that is new.
 
     `told` are the keys that a new one's row sends back; `number` tells it from others; `choices` is what it
-    may measure; `known_by` its number or pin in words; `reads` and `doubts` what it reads now.
+    may measure; `known_by` its number or pin in words; `reads` and `doubts` what it reads now; `notes` what
+    else is known of it; `checks` those that fit it, "ice" or "light".
     """
 
     row: int
@@ -40,7 +41,9 @@ class ProbeRow:
     reads: str
     held: str
     doubts: tuple[str, ...]
+    notes: tuple[str, ...]
     faults: tuple[str, ...]
+    checks: tuple[str, ...]
     correction: str
 
 
@@ -104,3 +107,32 @@ def nothing(language: str) -> str:
     """Where no probe is found at all."""
     with spoken(language):
         return say("No probe is found that says by itself that it is there.")
+
+
+def ice_now(language: str, now_c: float | None, after_s: float, steady: float, unit: str) -> tuple[str, str]:
+    """How far an ice-water check is: what it reads, °C, and for which share of a minute it was steady."""
+    with spoken(language):
+        reads = (
+            say("It reads nothing.")
+            if now_c is None
+            else say("It reads {value}.", value=temperature(now_c, unit, 2))
+        )
+        so_far = say(
+            "{seconds:.0f} seconds so far; steady for {part:.0f} of the 60 that it takes.",
+            seconds=after_s,
+            part=60 * steady,
+        )
+        return reads, so_far
+
+
+def correct_by(language: str, offset_c: float | None, unit: str) -> str:
+    """On the button that takes what an ice-water check has found, K; empty where nothing is to be taken."""
+    with spoken(language):
+        if offset_c is None:
+            return ""
+        if not offset_c:
+            return say("Correct it no more")
+        by = difference(abs(offset_c), unit, 2)
+        if offset_c > 0:
+            return say("Add {amount} to what it reads", amount=by)
+        return say("Take {amount} off what it reads", amount=by)

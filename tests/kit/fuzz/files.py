@@ -17,6 +17,8 @@ from daemon.play.story import check
 from daemon.play.story_file import read_story
 from daemon.play.tape import TapeProbe, read_tape
 from daemon.post.kept_address import address_of
+from daemon.post.kept_password import FILE_NAME as KEPT_FILE
+from daemon.post.kept_password import KeptPassword, MailAccount, read_kept, written
 from daemon.post.secrets import SMTP_PASSWORD, WEBHOOK_URL, read_secret
 from daemon.station import Station
 from daemon.store import backup, broken_file
@@ -29,6 +31,8 @@ from tests.kit.recordings import STORY
 from tests.kit.station import station, station_text
 
 _TOKEN = "hush-hush-9"
+_PASSWORD = "swim-7-little shrimp"
+_KEPT = written(KeptPassword(MailAccount("mail.school.example", 465, "tls", "cups"), _PASSWORD)).decode()
 NOON = int(datetime(2027, 2, 12, 12, tzinfo=UTC).timestamp())
 # From 1970 to 2199, as every time that a person writes.
 TIMES = range(int(datetime(2200, 1, 1, tzinfo=UTC).timestamp()))
@@ -65,6 +69,7 @@ def file_targets(folder: Path) -> list[Target]:
         Target("story", spoiled(STORIES), _of_file(folder / "story.toml", _story), 0.5),
         Target("tape", spoiled([TAPE]), _of_file(folder / "tape.csv", partial(_tape, room))),
         Target("care log", spoiled([CARE]), _of_file(folder / "care.csv", partial(_care_log, room))),
+        Target("kept password", spoiled([_KEPT]), partial(_kept_password, folder)),
         Target("password file", spoiled(["swim-7-little shrimp\n", "", "tab\t"]), partial(_secret, folder)),
         Target("address file", spoiled([f"https://hooks.example/{_TOKEN}\n"]), partial(_address, folder)),
         Target("battery clock", spoiled(["1803124800\n", "-1\n"]), partial(_battery_clock, folder)),
@@ -131,6 +136,19 @@ def _secret(folder: Path, raw: bytes) -> bool:
         assert raw.startswith(secret.encode())
 
     return taken(read, never_told=raw.strip().decode("ascii", "replace"))
+
+
+def _kept_password(folder: Path, raw: bytes) -> bool:
+    (folder / KEPT_FILE).write_bytes(raw)
+
+    def read() -> None:
+        kept = read_kept(folder)
+        assert kept is not None
+        assert kept.password
+        assert kept.password.isascii()
+        assert kept.password.isprintable()
+
+    return taken(read, never_told=_PASSWORD)
 
 
 def _address(folder: Path, raw: bytes) -> bool:

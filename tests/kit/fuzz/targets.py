@@ -18,6 +18,7 @@ NAMES = (
         "story",
         "tape",
         "care log",
+        "kept password",
         "password file",
         "address file",
         "battery clock",

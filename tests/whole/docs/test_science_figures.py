@@ -60,7 +60,8 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
         (water_grid.JUMPS_PER_HANDLING,),
         (1 / 20,),
     ),
-    ("anything around what it was (0.6 in ln k)", (water_grid.JUMP_LN_SD,), (0.6,)),
+    ("anything around what it was (0.45 in ln k)", (water_grid.JUMP_LN_SD,), (0.45,)),
+    ("People moisten it: 200 Pa", (laws.PEOPLE_PA,), (200.0,)),
     ("is forgotten by 7 % a day", (water_grid.VAPOUR_FORGOTTEN_PER_DAY,), (0.07,)),
     ("half forgotten in 36 hours", (round(hourly_loss.LIKE_TODAY_H * log(2)),), (36,)),
     (

@@ -25,6 +25,24 @@ except sqlite3.OperationalError:
 """
 
 
+_KEEP = """
+import sys
+from pathlib import Path
+from daemon.errors import NaupliadError
+from daemon.setting_up.file_desk import keep_file, station_file
+from daemon.setting_up.place import SetUpPlace
+
+config = Path(sys.argv[1])
+place = SetUpPlace(config, config.parent, {}, None)
+seen = station_file(place)
+try:
+    keep_file(place, Path(sys.argv[2]).read_text(), seen["digest"])
+    print("kept")
+except NaupliadError as refused:
+    print(f"writable: {seen['writable']}; {refused}")
+"""
+
+
 class Namespace:
     """A shell that may mount, for itself and what it starts, and a file system of its own."""
 
@@ -128,3 +146,24 @@ def test_a_disk_mounted_read_only_under_the_daemon_and_before_its_next_start(
         until("a new beat", lambda: namespace.beats() > kept)
         namespace.does(f"kill {third}")
         assert namespace.ended(third) == 0
+
+
+def test_a_station_file_on_a_disk_mounted_read_only_is_not_kept_anew_and_stays_whole(
+    namespace: Namespace, tmp_path: Path
+) -> None:
+    """As the page asks for it; once the disk takes writes it is kept."""
+    other, config = rehearsing(tmp_path, OFTEN_S), namespace.place / "station.toml"
+    keep = shlex.join([sys.executable, "-c", _KEEP, str(config), str(other)])
+    look = f"sha256sum < {shlex.quote(str(config))}; ls -A {shlex.quote(str(namespace.place))} | tr '\\n' ' '"
+    assert namespace.does(f"cp {shlex.quote(str(other))} {config}; echo '# by hand' >> {config}") == 0
+    before = namespace.asks(f"({look}) | tr '\\n' ' '; echo")
+    assert namespace.mount("ro") == 0
+    assert namespace.asks(keep) == (
+        f"writable: False; {namespace.place}: found a folder the daemon cannot write to; "
+        "allowed: a disk that takes writes"
+    )
+    assert namespace.asks(f"({look}) | tr '\\n' ' '; echo") == before
+    assert namespace.mount("rw") == 0
+    assert namespace.asks(keep) == "kept"
+    assert namespace.does(f"cmp -s {shlex.quote(str(other))} {config}") == 0
+    assert namespace.does(f"tail -1 {config}.before | grep -q 'by hand'") == 0

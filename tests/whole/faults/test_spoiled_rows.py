@@ -150,15 +150,7 @@ def test_of_two_letters_of_one_number_the_first_stays(state: Path) -> None:
         for number in (1, 2):
             letter = letters.hold(connection, NOW, "hot", "hot", NOW, [])
             letters.write(connection, letter, [], f"hot {number}", b"hot", number, NOW)
-    write_into(
-        state,
-        "DROP INDEX letter_by_number",
-        "UPDATE letter SET number = 1 WHERE number = 2",
-        "PRAGMA writable_schema = ON",
-        "CREATE INDEX letter_by_number ON letter (number)",
-        "UPDATE sqlite_master SET sql = 'CREATE UNIQUE INDEX letter_by_number ON \"letter\" (number)' "
-        "WHERE name = 'letter_by_number'",
-    )
+    _with_a_number_twice(state, 2, 1)
     with closing(open_store(state, NOW)) as store:
         assert last_rows_aside(store.connection) == RowsAside(NOW, 1, (("letter", 1),))
         kept = store.connection.execute("SELECT number, subject FROM letter WHERE number > 0").fetchall()
@@ -185,19 +177,40 @@ def test_of_two_letters_of_one_number_the_one_stays_that_bears_it(state: Path, s
                 number=number,
             )
             letters.write(connection, letter, [], f"hot {number}", message, number, NOW)
+    _with_a_number_twice(state, spoiled, true)
+    with closing(open_store(state, NOW)) as store:
+        assert last_rows_aside(store.connection) == RowsAside(NOW, 1, (("letter", 1),))
+        kept = store.connection.execute("SELECT number, subject FROM letter WHERE number > 0").fetchall()
+        assert kept == [(true, f"hot {true}")]
+
+
+@pytest.mark.parametrize(("spoiled", "became"), [(2, 3), (3, 2), (2, 6), (6, 2), (6, 5), (1, 3)])
+def test_of_two_letters_of_one_number_that_bear_none_the_one_stays_that_is_in_line(
+    state: Path, spoiled: int, became: int
+) -> None:
+    """As the first version wrote them: numbers were given in the order of writing, and none was left out."""
+    with closing(WritingStore(state)) as store, store.transaction() as connection:
+        for number in range(1, 7):
+            letter = letters.hold(connection, NOW - 60 * number, "hot", "hot", NOW, [])
+            letters.write(connection, letter, [], f"hot {number}", b"hot", number, NOW + 60 * number)
+    _with_a_number_twice(state, spoiled, became)
+    with closing(open_store(state, NOW)) as store:
+        kept = store.connection.execute("SELECT number, subject FROM letter WHERE number > 0 ORDER BY number")
+        assert kept.fetchall() == [(n, f"hot {n}") for n in range(1, 7) if n != spoiled]
+        assert last_rows_aside(store.connection) == RowsAside(NOW, 1, (("letter", 1),))
+
+
+def _with_a_number_twice(state: Path, spoiled: int, became: int) -> None:
+    """One letter's number became another's, past the index that allows no two."""
     write_into(
         state,
         "DROP INDEX letter_by_number",
-        f"UPDATE letter SET number = {true} WHERE number = {spoiled}",
+        f"UPDATE letter SET number = {became} WHERE number = {spoiled}",
         "PRAGMA writable_schema = ON",
         "CREATE INDEX letter_by_number ON letter (number)",
         "UPDATE sqlite_master SET sql = 'CREATE UNIQUE INDEX letter_by_number ON \"letter\" (number)' "
         "WHERE name = 'letter_by_number'",
     )
-    with closing(open_store(state, NOW)) as store:
-        assert last_rows_aside(store.connection) == RowsAside(NOW, 1, (("letter", 1),))
-        kept = store.connection.execute("SELECT number, subject FROM letter WHERE number > 0").fetchall()
-        assert kept == [(true, f"hot {true}")]
 
 
 def test_a_backup_with_a_spoiled_row_is_a_backup(state: Path) -> None:

@@ -54,7 +54,7 @@ BUDGETS = {
     "now": 112,
     "now --explain": 161,
     "post list": 42,
-    "post sample": 77,
+    "post sample": 78,
     "quiet": 52,
     "quiet tomorrow": 147,
     "alarms list": 52,

@@ -7,6 +7,9 @@ import stat
 import subprocess
 from pathlib import Path
 
+import pytest
+
+from daemon.post.kept_password import FILE_NAME as KEPT_FILE
 from daemon.post.secrets import (
     ALIVE_URL,
     MQTT_PASSWORD,
@@ -15,6 +18,7 @@ from daemon.post.secrets import (
     WEBHOOK_URL,
     read_secret,
 )
+from daemon.store.file import FILE_NAME
 from tests.kit.units import EXPOSURE, FOLDER, UNIT, settings, tool
 
 
@@ -83,6 +87,29 @@ def test_a_missing_secret_does_not_keep_the_daemon_from_starting(tmp_path: Path)
     for kept in secrets:
         (tmp_path / kept.credential).write_text(fallbacks[kept.credential].encode().decode("unicode_escape"))
         assert read_secret(kept, {"CREDENTIALS_DIRECTORY": str(tmp_path)}) is None
+
+
+@pytest.mark.skipif(os.getuid() != 0, reason="files are given to other accounts")
+def test_the_set_ups_password_is_for_the_daemons_account_alone_also_after_a_start_of_the_machine(
+    tmp_path: Path,
+) -> None:
+    """By systemd-tmpfiles itself, on a tree with the two accounts: the page's is in the group naupliad."""
+    state, rules = tmp_path / "var/lib/naupliad", tmp_path / "etc/tmpfiles.d"
+    for folder in (state, rules):
+        folder.mkdir(parents=True)
+    ids = {"root": 0, "naupliad": 54001, "naupliad-page": 54002}
+    for file, end in (("passwd", ":{0}::/:/bin/false"), ("group", ":")):
+        lines = [f"{name}:x:{number}{end.format(number)}\n" for name, number in ids.items()]
+        (tmp_path / "etc" / file).write_text("".join(lines))
+    (rules / "naupliad.conf").write_text((FOLDER / "naupliad.tmpfiles.conf").read_text())
+    names = (KEPT_FILE, f".{KEPT_FILE}.unfinished", FILE_NAME)
+    for name in names:
+        (state / name).touch(0o600)
+    command = [tool("systemd-tmpfiles"), "--create", f"--root={tmp_path}", "naupliad.conf"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert [stat.S_IMODE((state / name).stat().st_mode) for name in names] == [0o600, 0o600, 0o640]
+    assert {(state / name).stat().st_uid for name in names} == {54001}
 
 
 def test_nothing_the_hardware_needs_is_taken_away() -> None:

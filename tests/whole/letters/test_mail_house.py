@@ -21,7 +21,10 @@ from daemon.beat import Listener, Loop
 from daemon.care.deed import Deed
 from daemon.clock import PlayedClock
 from daemon.post.carrier import Carrier, Outgoing, Unreachable
+from daemon.post.kept_mail import KeptMailCarrier
+from daemon.post.kept_password import account_of
 from daemon.post.smtp import SmtpCarrier
+from daemon.setting_up.password_desk import keep_password
 from daemon.station import PostServer
 from daemon.store import deliveries, letters
 from daemon.store.file import WritingStore
@@ -31,6 +34,7 @@ from sensors.probe_bench import InlineBench
 from tests.kit.cold_tray import COLD, HOUR, MIDDAY, STATION, TEXT, Water, course
 from tests.kit.command_line import surroundings
 from tests.kit.mail_server import SECRET, Desk, Papers, Start, certify, free_port, mail_servers
+from tests.kit.set_up_daemon import place_in
 from tests.kit.undrawn import undrawn
 
 pytestmark = pytest.mark.usefixtures("undrawn")
@@ -458,6 +462,28 @@ def test_a_number_is_used_once_also_when_the_process_is_killed_while_it_writes(t
         rows = letters.in_state(store.connection, "queued")
         store.close()
         assert [row.number for row in rows] == list(range(1, expected + 1))
+
+
+def test_a_letter_that_waits_for_a_password_goes_once_the_set_up_keeps_it(
+    tmp_path: Path, start: Start, caplog: pytest.LogCaptureFixture
+) -> None:
+    desk = Desk()
+    server = replace(start(desk, "plain-on-loopback", auth_require_tls=False), user="cups")
+    with life(tmp_path, {"mail": KeptMailCarrier(server, tmp_path)}, COLD) as station:
+        station.until(2.5)
+        (cold,) = station.rows("cold")
+        (way,) = deliveries.of(station.store.connection, cold.id)
+        assert (way.state, desk.taken) == ("queued", [])
+        assert "user 'cups' is set, but no password is kept for it" in way.trouble
+        account = account_of(server)
+        words = {"host": account.host, "port": account.port, "security": account.security, "user": "cups"}
+        keep_password(place_in(tmp_path), {**words, "password": SECRET})
+        station.until(4)  # it is tried again within the hour
+        assert [row.state for row in station.rows("cold")] == ["sent"]
+    assert desk.logins[0] == ("cups", SECRET)
+    assert len(mails(desk)) >= 1
+    assert SECRET not in caplog.text
+    assert SECRET.encode() not in (tmp_path / "station.db").read_bytes()
 
 
 def test_no_secret_comes_into_the_log_or_the_store(

@@ -11,9 +11,11 @@ from typing import Any
 
 import pytest
 
+from daemon.page.first_plan import PAGE_FIRST
 from daemon.page.site import make_site
 from tests.kit.browser import browser, missing
 from tests.kit.page_station import NIGHTS, PIN, cold_room, four_nights, served
+from tests.kit.setting_up import SetUp
 from tests.kit.undrawn import undrawn
 
 pytestmark = [pytest.mark.long, pytest.mark.skipif(bool(missing()), reason=missing())]
@@ -55,6 +57,7 @@ SIGNED = (
         "/take-away",
     ),
 )
+SETTING_UP = tuple(f"/set-up{step}" for step in ("", "/room", "/probes", "/vessels/1", "/letters", "/keep"))
 PAST = ("/nights", f"/night/{NIGHTS[2]}", "/letter/1")
 
 # What is wider than it is shown, and what of it cannot be scrolled to.
@@ -123,9 +126,10 @@ def walked(chromium: Any, address: str, paths: tuple[str, ...], pin: str = "") -
             page.goto(f"{address}/pin")
             page.get_by_label("PIN").fill(pin)
             page.keyboard.press("Enter")
-            page.wait_for_url(f"{address}/")
+            page.wait_for_load_state()
         for path in paths:
-            page.goto(address + path)
+            status = page.goto(address + path).status
+            found += [f"{path}: status {status}"] if status >= 500 else []
             found += [f"{wide_px} px: {one}" for one in faults(page, path)]
         context.close()
     return found
@@ -141,6 +145,15 @@ def test_every_view_fits_at_twice_the_size_and_is_reached_by_tab(tmp_path: Path)
                 return [*walked(chromium, address, OPEN), *walked(chromium, address, SIGNED, PIN)]
 
         assert room.while_it_answers(looked) == []
+
+
+def test_so_does_every_step_of_the_set_up(tmp_path: Path) -> None:
+    set_up = SetUp(tmp_path, {PAGE_FIRST: "loopback"})
+    try:
+        with served(make_site(set_up.state, environ=set_up.environ)) as address, browser() as chromium:
+            assert walked(chromium, address, SETTING_UP, PIN) == []
+    finally:
+        set_up.close()
 
 
 def test_so_does_every_view_of_what_is_past(tmp_path: Path) -> None:

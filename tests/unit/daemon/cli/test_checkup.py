@@ -17,6 +17,8 @@ from hypothesis import strategies as st
 from daemon.commissioning.checkup.devices import switch_on
 from daemon.commissioning.checkup.service_account import ENTER, READ, WRITE, service_account
 from daemon.page.guard.pin import Cost, page_folder, set_pin
+from daemon.post.kept_password import FILE_NAME as KEPT_FILE
+from daemon.post.kept_password import KeptPassword, MailAccount, written
 from daemon.store.file import FILE_NAME, WritingStore
 from tests.kit.command_line import Said
 from tests.kit.file_machine import machine, naupliad
@@ -375,6 +377,33 @@ def test_a_user_without_a_password_is_wrong_and_a_kept_one_is_never_shown(pi: Pi
     assert "is empty" in pi.one("password", "wrong")["account"]
     pi.more["environ"] = {"NAUPLIAD_SMTP_PASSWORD_FILE": str(pi.write("secret", "red-lantern-9\n"))}
     assert "red-lantern-9" not in pi.checkup().out
+
+
+def test_where_the_mail_password_comes_from_is_said(pi: Pi) -> None:
+    pi.station(WATER, CUP, post(25, "127.0.0.1", user="cups"))
+    kept = pi.state / KEPT_FILE
+    account = MailAccount("127.0.0.1", 25, "plain-on-loopback", "cups")
+    kept.write_bytes(written(KeptPassword(account, "red-lantern-9")))
+    kept.chmod(0o600)
+
+    def well() -> str:
+        (found,) = [found for found in pi.found() if found["subject"] == "password"]
+        assert found["grade"] == "ok"
+        return found["account"]
+
+    assert well() == f"kept by the set-up in {kept}, for this server alone; only its owner may read it"
+    assert "red-lantern-9" not in pi.checkup().out
+    kept.chmod(0o640)
+    assert f"sudo chmod 600 {kept}" in pi.one("password", "wrong")["do"]
+    other = MailAccount("mail.school.example", 465, "tls", "cups")
+    kept.write_bytes(written(KeptPassword(other, "red-lantern-9")))
+    wrong = pi.one("password", "wrong")
+    assert f"the one in {kept} is for cups at mail.school.example, not for this server" in wrong["account"]
+    assert "page's set-up" in wrong["do"]
+    kept.write_text("{")
+    assert "a file that is broken" in pi.one("password", "wrong")["account"]
+    pi.write("etc/naupliad/smtp-password", "blue-lantern-7\n").chmod(0o600)
+    assert well().startswith("kept apart from the station file")
 
 
 def test_a_password_file_that_is_named_and_not_there_is_wrong(pi: Pi) -> None:

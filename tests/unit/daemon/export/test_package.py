@@ -191,7 +191,7 @@ def test_what_a_daemon_writes_meanwhile_is_not_half_in_it(
 
     def read_while_written(rows: package.Rows) -> Iterator[list[str]]:
         yield from readings(rows)
-        with closing(WritingStore(moving)) as store, store.transaction() as connection:
+        with closing(WritingStore(moving, patience_s=0)) as store, store.transaction() as connection:
             estimate_store.add(connection, BEGAN + 90, "cup-1", {"loss_ml": Estimate(1, 2, 3)})
 
     monkeypatch.setattr(package.Rows, "readings", read_while_written)

@@ -200,7 +200,7 @@ def test_a_store_that_is_gone_is_a_line(played: Path, tmp_path: Path) -> None:
     client = changed(played, tmp_path)
     (tmp_path / "changed" / "station.db").unlink()
     answer = client.get("/nights")
-    assert (answer.status_code, "Nothing is watched here yet" in main_of(answer)) == (503, True)
+    assert (answer.status_code, "The records are not in their place." in main_of(answer)) == (503, True)
 
 
 def test_a_night_shows_the_chart_of_the_vessel_that_is_asked_for(tmp_path: Path) -> None:

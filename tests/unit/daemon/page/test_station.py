@@ -410,5 +410,5 @@ def test_a_label_that_looks_like_a_persons_name_is_asked_about_until_it_is_answe
     with cold_room(tmp_path, "tray", "Undine", no_names=answered) as room:
         said = main_of(room.get("/station"))
         assert ("Undine looks like a person's name." in said) is asked
-        assert ('Then write no_names = ["Undine"] below [station].' in said) is asked
+        assert ("Is it no person's? Say so here" in said) is asked
         assert "tray looks like" not in said

@@ -1,6 +1,8 @@
 """Letters: their bytes, carriers and password, against a real SMTP server and the library's parser."""
 
+import gc
 import logging
+import re
 import socket
 import threading
 from collections.abc import Iterator
@@ -269,6 +271,24 @@ def test_a_letter_goes_to_a_relay_on_the_same_machine_without_log_in(start: Star
     SmtpCarrier(start(desk, "plain-on-loopback"), None, 5.0).carry(out(1, "cold", letter()))
     assert desk.taken[0][2] == letter()
     assert desk.logins == []
+
+
+@pytest.mark.parametrize("by", ["sent", "read"])
+def test_nothing_stays_of_letters_that_are_gone(start: Start, by: str) -> None:
+    """The library makes an expression of the boundaries of each letter that it parses."""
+    carrier = SmtpCarrier(start(Desk(), "plain-on-loopback"), None, 5.0)
+
+    def expressions_after(numbers: range) -> int:
+        for number in numbers:
+            message = letter(message_id=f"<naupliad.{number}@school.example>")
+            if by == "sent":
+                carrier.carry(out(number, "cold", message))
+            else:
+                words_of(message)
+        gc.collect()
+        return sum(isinstance(one, re.Pattern) for one in gc.get_objects())
+
+    assert expressions_after(range(1, 3)) == expressions_after(range(3, 30))
 
 
 def test_a_relay_that_listens_at_one_of_the_loopback_addresses_is_found(

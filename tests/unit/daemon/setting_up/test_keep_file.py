@@ -1,7 +1,9 @@
 """A station file is kept whole or not at all, and never so that a secret of root's goes elsewhere."""
 
 import os
-from contextlib import suppress
+import signal
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ from daemon.config import parse_station
 from daemon.errors import InputError, NaupliadError
 from daemon.setting_up.file_desk import MOST_TEXT_BYTES, keep_file, station_file
 from daemon.setting_up.place import SetUpPlace
+from tests.kit.command_line import surroundings
 from tests.kit.somebody_else import as_somebody_else, let_others_in
 from tests.kit.station import station_text
 
@@ -25,6 +28,32 @@ user = "shrimp"
 from = "shrimp@school.example"
 to = ["teacher@school.example"]
 """
+
+
+# Keeps a file in a process that ends by SIGKILL before the step whose number it is told.
+_CUT_SHORT = """
+import os, signal, sys
+from pathlib import Path
+from daemon.setting_up.file_desk import keep_file, station_file
+from daemon.setting_up.place import SetUpPlace
+
+left = int(sys.argv[2])
+
+def stepping(real):
+    def step(*words, **more):
+        global left
+        left -= 1
+        if left < 0:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return real(*words, **more)
+    return step
+
+os.fsync, os.replace = stepping(os.fsync), stepping(os.replace)
+place = SetUpPlace(Path(sys.argv[1]), Path(sys.argv[1]).parent, {}, None)
+keep_file(place, sys.stdin.read(), station_file(place)["digest"])
+"""
+# Writing, twice, to the disk; `.before` in its place, its folder to the disk; the same of the file.
+_STEPS = 6
 
 
 def place_of(folder: Path, followed: str | None = None, **environ: str) -> SetUpPlace:
@@ -56,8 +85,35 @@ def test_any_text_is_kept_exactly_or_all_stays_as_it_was(tmp_path: Path, text: s
         assert all_of(tmp_path) == {"station.toml": text.encode(), "station.toml.before": RIGHT.encode()}
 
 
+def keep_cut_short(place: SetUpPlace, text: str, before_step: int) -> int:
+    """Have another process keep `text`, killed before a step; its exit code."""
+    words = [sys.executable, "-c", _CUT_SHORT, str(place.config), str(before_step)]
+    return subprocess.run(words, input=text, text=True, env=surroundings(), check=False).returncode
+
+
+def test_a_process_that_is_killed_at_any_step_leaves_one_file_or_the_other_whole(tmp_path: Path) -> None:
+    """Once the new file stands, the one before stands beside it; what a kill left is in nobody's way."""
+    for step in range(_STEPS + 1):
+        folder = tmp_path / str(step)
+        folder.mkdir()
+        place = place_of(folder)
+        place.config.write_text(RIGHT, encoding="utf-8")
+        killed = step < _STEPS
+        assert keep_cut_short(place, OTHER, step) == (-signal.SIGKILL if killed else 0)
+        is_new = place.config.read_text(encoding="utf-8") == OTHER
+        assert is_new == (step > 4), step
+        assert is_new or place.config.read_text(encoding="utf-8") == RIGHT
+        before = folder / "station.toml.before"
+        assert before.exists() == (step > 2), step
+        assert not before.exists() or before.read_text(encoding="utf-8") == RIGHT
+        assert (folder / ".station.toml.unfinished").exists() == (step <= 4)
+        keep(place, RIGHT + "# once more\n")
+        kept = {"station.toml": f"{RIGHT}# once more\n", before.name: OTHER if is_new else RIGHT}
+        assert all_of(folder) == {name: text.encode() for name, text in kept.items()}
+
+
 @pytest.mark.parametrize("fails", ["fsync", "replace", "second replace"])
-def test_a_full_disk_or_a_kill_leaves_the_file_whole(
+def test_a_full_disk_leaves_the_file_whole(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fails: str
 ) -> None:
     place = place_of(tmp_path)
@@ -117,8 +173,9 @@ def test_a_folder_that_is_not_the_daemons_is_refused_with_what_to_do(tmp_path: P
     place = SetUpPlace(folder / "station.toml", tmp_path, {}, None)
     with as_somebody_else():
         seen = station_file(place)
-        with suppress(InputError):
+        with pytest.raises(InputError) as refused:
             keep(place, OTHER)
+    assert refused.value.faults == (seen["why"],)
     assert seen["writable"] is False
     assert f"sudo mv {folder / 'station.toml'} {tmp_path / 'station.toml'}; sudo ln -sfn" in seen["why"]
     assert (folder / "station.toml").read_text(encoding="utf-8") == RIGHT

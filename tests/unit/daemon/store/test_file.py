@@ -116,13 +116,13 @@ def test_a_store_opened_again_is_as_it_was(tmp_path: Path) -> None:
 
 
 def test_a_read_left_half_done_does_not_keep_the_store_from_closing(tmp_path: Path) -> None:
-    store = WritingStore(tmp_path, durable=False)
+    store = WritingStore(tmp_path, durable=False, patience_s=0)
     with store.transaction() as connection:
         readings.add(connection, [Reading(at, "cup", 21.5, Quality.GOOD) for at in range(0, 600, 60)])
     half_done = readings.between(store.connection, -1, 999)
     next(half_done)
     store.close()
-    again = WritingStore(tmp_path)
+    again = WritingStore(tmp_path, patience_s=0)
     assert readings.newest_at(again.connection) == 540
     again.close()
 

@@ -125,6 +125,8 @@ def test_before_an_absence_hands_at_a_heater_are_dry_also_where_only_another_ves
     said = flat(leave_letter(here(), WEEKEND, [outlook(), outlook(**CONE, **idle)]))
     assert "look whether the heater of cone is plugged in" in said
     assert MAINS in said
+    assert said.count("Dry hands") == 1
+    assert "Keep the water away from plug and lamp." in said
 
 
 # Pouring ---------------------------------------------------------------------------------------------------

@@ -101,7 +101,7 @@ def test_k_drifts_by_the_root_of_time_and_jumps_now_and_then(
     mean, sd = spread(grid)
     grid.drift(days, handled=handled)
     jumps = days / 60.0 + (0.05 if handled else 0.0)
-    new = jumps * 0.6**2 + 0.04**2 * days
+    new = jumps * 0.45**2 + 0.04**2 * days
     expected = sqrt((1.0 - jumps) * sd**2 + surface**2 * new)
     assert spread(grid) == pytest.approx((mean, expected), abs=2e-4)
     assert sum(grid.weight) == pytest.approx(1.0)

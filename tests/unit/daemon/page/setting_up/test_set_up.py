@@ -1,117 +1,24 @@
 """The guided set-up, form by form, beside the daemon's own desk, on a tree laid out as the kernel does."""
 
 import json
-import threading
+import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import partial
 from html import unescape
 from pathlib import Path
 
 import pytest
-from flask.testing import FlaskClient
-from werkzeug.test import TestResponse
 
 from daemon.commissioning import machine as machines
 from daemon.config import read_station
-from daemon.inbox.line import INBOX
-from daemon.inbox.listening import Inbox
 from daemon.page.first_plan import PAGE_FIRST
-from daemon.page.guard.answers import SESSION_COOKIE
-from daemon.page.guard.pin import Cost, page_folder, set_pin
-from daemon.page.guard.sessions import form_token
-from daemon.page.guard.visit import TOKEN_FIELD
-from daemon.page.site import make_site
-from daemon.setting_up.desk import SetUpDesk
-from daemon.setting_up.place import SetUpPlace
-from daemon.workers import InlineWorkers
+from daemon.page.guard.pin import page_folder
+from daemon.page.setting_up.draft import FILE_NAME
+from tests.kit.command_line import until
+from tests.kit.file_machine import PlayedTime
 from tests.kit.page_station import OWN, PIN, main_of
-from tests.kit.sysfs import attach, slave_text
-
-WATER, ROOM = "28-00000a1b2c3d", "28-00000a1b2c4e"
-ROOM_FORM = {
-    "name": "Room 12",
-    "timezone": "Europe/Lisbon",
-    "language": "en",
-    "temperature_unit": "C",
-    "attended-from-1": "08:00",
-    "attended-to-1": "15:30",
-    "away-first-1": "2027-02-15",
-    "away-last-1": "2027-02-19",
-}
-LAMP = {"lamp-from-1": "18:00", "lamp-to-1": "07:00"}
-CUP = {"id": "otter", "kind": "cup", "count": "24", "mark_ml": "250", "across_cm": "7", "low_ml": "40"}
-
-
-@dataclass
-class SetUp:
-    """A waiting daemon's desk before a real inbox, and a page that somebody signed in to."""
-
-    folder: Path
-    environ: dict[str, str]
-
-    def __post_init__(self) -> None:
-        self.state, self.file = self.folder / "state", self.folder / "station.toml"
-        self.state.mkdir()
-        self.wake, self.over = threading.Event(), threading.Event()
-        self.inbox = Inbox(self.state / INBOX, self.wake)
-        place = SetUpPlace(self.file, self.state, {}, None)
-        self.desk = SetUpDesk(place, InlineWorkers())
-        self.thread = threading.Thread(target=self._serve)
-        self.thread.start()
-        set_pin(page_folder(self.state), PIN, Cost(2, 8, 1))  # what a try costs is held elsewhere
-        self.client = self.other()
-        assert self.client.post("/pin", data={"pin": PIN}, headers=OWN).status_code == 303
-
-    def other(self) -> FlaskClient:
-        """Somebody who is not signed in."""
-        return make_site(self.state, environ=self.environ).test_client()
-
-    def get(self, path: str) -> str:
-        """What a step says."""
-        return main_of(self.client.get(path, follow_redirects=True))
-
-    def post(self, path: str, **form: str | list[str]) -> TestResponse:
-        """What it answers to its form, behind the redirect."""
-        cookie = self.client.get_cookie(SESSION_COOKIE)
-        assert cookie is not None
-        data = {TOKEN_FIELD: form_token(cookie.value), **form}
-        return self.client.post(f"/set-up{path}", data=data, headers=OWN, follow_redirects=True)
-
-    def filled_in(self) -> None:
-        """Room, probes and one cup, as somebody would."""
-        self.post("/room", **ROOM_FORM, **{"attended-day": ["1.0", "1.1", "1.2", "1.3", "1.4"]})
-        told = (json.dumps({"driver": "ds18b20", "address": number}) for number in (WATER, ROOM))
-        rows = {
-            f"{name}-{row}": value
-            for row, (name_of, measures, keys) in enumerate(
-                zip(("water", "air"), ("water_c", "room_c"), told, strict=True), start=1
-            )
-            for name, value in (
-                ("use", "yes"), ("place", "0"), ("id", name_of), ("measures", measures), ("told", keys)
-            )
-        }  # fmt: skip
-        self.post("/probes", **rows)
-        self.post("/vessels/1", **CUP, **LAMP, probe=["water", "air"])
-
-    def keep(self) -> TestResponse:
-        """The last step."""
-        return self.post("/keep")
-
-    def _serve(self) -> None:
-        while not self.over.is_set():
-            self.wake.wait(1.0)
-            self.wake.clear()
-            for request in self.inbox.requests():
-                if not self.desk.takes(request):
-                    request.answer({"error": "inbox: no such word"})
-
-    def close(self) -> None:
-        """The daemon ends."""
-        self.over.set()
-        self.wake.set()
-        self.thread.join()
-        self.inbox.close()
+from tests.kit.setting_up import CUP, LAMP, ROOM, ROOM_FORM, WATER, SetUp
+from tests.kit.sysfs import attach, lay, slave_text
 
 
 @pytest.fixture
@@ -120,11 +27,20 @@ def environ() -> dict[str, str]:
 
 
 @pytest.fixture
-def set_up(tmp_path: Path, environ: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> Iterator[SetUp]:
-    monkeypatch.setattr(machines, "Machine", partial(machines.Machine, root=tmp_path))
+def secrets() -> dict[str, str]:
+    return {}
+
+
+@pytest.fixture
+def set_up(
+    tmp_path: Path, environ: dict[str, str], secrets: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> Iterator[SetUp]:
+    time = PlayedTime()
+    played = partial(machines.Machine, root=tmp_path, monotonic=time.monotonic, sleep=time.sleep)
+    monkeypatch.setattr(machines, "Machine", played)
     for number in (WATER, ROOM):
         attach(tmp_path / "sys/bus/w1/devices", number, 21.0, resolution="12", ext_power="1")
-    found = SetUp(tmp_path, environ)
+    found = SetUp(tmp_path, environ, secrets)
     try:
         yield found
     finally:
@@ -227,6 +143,16 @@ def test_a_daemon_that_does_not_run_is_said_so_with_what_to_do(set_up: SetUp) ->
     assert "sudo systemctl start naupliad" in answer.text
 
 
+def test_a_daemon_that_is_just_beginning_by_the_kept_file_is_no_fault_and_is_looked_for_again(
+    set_up: SetUp,
+) -> None:
+    set_up.close()
+    answer = set_up.client.get("/set-up/begun")
+    assert "The station begins" in answer.text
+    assert 'data-look-again="/set-up/begun?again"' in answer.text
+    assert "does not run" not in answer.text
+
+
 def test_a_file_that_is_no_toml_is_left_alone_until_somebody_begins_without_it(set_up: SetUp) -> None:
     set_up.file.write_text("[station\n", encoding="utf-8")
     assert "cannot be edited here before it is mended by hand" in set_up.get("/set-up")
@@ -237,6 +163,147 @@ def test_a_file_that_is_no_toml_is_left_alone_until_somebody_begins_without_it(s
     assert (set_up.folder / "station.toml.before").read_text(encoding="utf-8") == "[station\n"
 
 
-@pytest.mark.parametrize("path", ["/nowhere", "/vessels/3", "/vessels/0", "/room/x"])
+@pytest.mark.parametrize(
+    "path", ["/nowhere", "/vessels/3", "/vessels/0", "/room/x", "/ice/water", "/salt/water"]
+)
 def test_an_address_that_is_none_is_said_so(set_up: SetUp, path: str) -> None:
     assert set_up.client.get(f"/set-up{path}").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("path", "form", "shows"),
+    [
+        ("/room", {**ROOM_FORM, "name": "Room 99"}, 'value="Room 99"'),
+        ("/vessels/1", {**CUP, "mark_ml": "251"}, 'value="251"'),
+        ("/letters", {"by": "mail", "smtp_host": "mail.school.example"}, 'value="mail.school.example"'),
+        ("/page", {"address": "http://shelf.example:8077"}, 'value="http://shelf.example:8077"'),
+    ],
+)
+def test_a_step_filled_in_by_a_session_that_ended_comes_back_after_the_pin(
+    set_up: SetUp, path: str, form: dict[str, str], shows: str
+) -> None:
+    somebody = set_up.other()
+    asked = somebody.post(f"/set-up{path}", data={**form, "password": "salt-and-sun"}, headers=OWN)
+    assert asked.status_code == 403
+    hidden = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', asked.text))
+    again = somebody.post(
+        "/pin", data={**{key: unescape(value) for key, value in hidden.items()}, "pin": PIN}, headers=OWN
+    )
+    assert again.status_code == 200
+    assert shows in again.text
+    assert "salt-and-sun" not in asked.text + again.text
+    assert not (page_folder(set_up.state) / FILE_NAME).exists()  # nothing is kept before it is sent
+
+
+def test_a_label_like_a_persons_name_is_asked_about_before_the_file_is_kept(set_up: SetUp) -> None:
+    set_up.filled_in()
+    assert "looks like a person" not in set_up.get("/set-up/keep")
+    set_up.post("/vessels/2", **{**CUP, "id": "Undine"}, probe=["water"])
+    assert "Undine looks like a person's name" in set_up.get("/set-up/keep")
+    answered = main_of(set_up.post("/no-names"))
+    assert "looks like a person" not in answered
+    set_up.keep()
+    assert read_station(set_up.file).no_names == ("Undine",)
+
+
+def test_what_a_thermometer_reads_in_ice_is_taken_into_the_set_up_and_holds_once_it_is_kept(
+    set_up: SetUp,
+) -> None:
+    set_up.filled_in()
+    bus = set_up.folder / "sys/bus/w1/devices"
+    (bus / WATER / "w1_slave").write_text(slave_text(8))  # half a degree
+    assert "crushed ice" in main_of(set_up.post("/ice/water", do="end"))
+    set_up.post("/ice/water", do="begin")
+    until("there is a verdict", lambda: "Take 0.50 °C off what it reads" in set_up.get("/set-up/ice/water"))
+    assert "Another probe is in its check now: water" in set_up.get("/set-up/ice/air")
+    taken = main_of(set_up.post("/ice/water", do="take"))
+    assert "The correction stands in the set-up" in taken
+    assert "offset_c = -0.5" in taken
+    assert "crushed ice" in set_up.get("/set-up/ice/water")  # the next may begin
+    set_up.keep()
+    assert {one.id: one.keys.get("offset_c") for one in read_station(set_up.file).probes} == {
+        "water": -0.5, "air": None,
+    }  # fmt: skip
+
+
+def test_a_thermometer_that_reads_right_in_ice_is_left_as_it_is(set_up: SetUp) -> None:
+    set_up.filled_in()
+    (set_up.folder / "sys/bus/w1/devices" / WATER / "w1_slave").write_text(slave_text(0))
+    set_up.post("/ice/water", do="begin")
+    until("there is a verdict", lambda: "needs no change" in set_up.get("/set-up/ice/water"))
+    shown = set_up.get("/set-up/ice/water")
+    assert "what it reads" not in shown
+    assert "Correct it" not in shown
+    assert "Leave it as it is" in shown
+
+
+def test_a_light_probe_that_has_seen_the_lamp_off_and_on_gives_its_vessel_a_limit(set_up: SetUp) -> None:
+    set_up.filled_in()
+    light = json.dumps({"driver": "iio", "device": "bh1750"})
+    row = {"use-1": "yes", "place-1": "0", "id-1": "light", "measures-1": "light_lux", "told-1": light}
+    cell = set_up.folder / "sys/bus/iio/devices/iio:device0"
+    lay(cell, name="bh1750", in_illuminance_input="10")
+    set_up.post("/probes", **row)
+    set_up.post("/vessels/1", **CUP, **LAMP, probe=["water", "light"])
+    set_up.post("/light/light", do="off")
+    until("it is dark", lambda: "Now switch the lamp on" in set_up.get("/set-up/light/light"))
+    lay(cell, name="bh1750", in_illuminance_input="1000")
+    set_up.post("/light/light", do="on")
+    until("it is lit", lambda: "Put it into the set-up" in set_up.get("/set-up/light/light"))
+    assert "What the light check found" in main_of(set_up.post("/light/light", do="take"))
+    set_up.keep()
+    assert read_station(set_up.file).vessels[0].low_light_lux == 100.0
+
+
+MAIL = {
+    "by": "mail",
+    "smtp_host": "mail.school.example",
+    "security": "tls",
+    "from": "cups@school.example",
+    "to": "teacher@school.example",
+}
+PASSWORD = "salt and sun 7"
+
+
+def test_a_password_goes_to_the_daemon_for_that_server_alone_and_stands_nowhere_else(set_up: SetUp) -> None:
+    set_up.filled_in()
+    told = set_up.post("/letters", **MAIL, password=PASSWORD).text
+    assert PASSWORD in (set_up.state / "smtp-password.json").read_text(encoding="utf-8")
+    letters = set_up.get("/set-up/letters")
+    assert "The password is kept (cups@school.example, mail.school.example)" in letters
+    set_up.keep()
+    draft = page_folder(set_up.state) / FILE_NAME
+    assert not draft.exists()
+    assert PASSWORD not in told + letters + set_up.file.read_text(encoding="utf-8")
+    for other in ({"smtp_host": "mail.elsewhere.example"}, {"user": "others"}, {"security": "starttls"}):
+        set_up.post("/letters", **{**MAIL, **other})
+        assert "but for another account (cups@school.example, mail.school" in set_up.get("/set-up/letters")
+    set_up.post("/letters", **MAIL, forget="yes")
+    assert "No password is kept yet" in set_up.get("/set-up/letters")
+    assert not (set_up.state / "smtp-password.json").exists()
+
+
+def test_a_password_is_not_kept_while_the_server_is_wrong(set_up: SetUp) -> None:
+    set_up.filled_in()
+    refused = set_up.post("/letters", **{**MAIL, "smtp_host": "no host"}, password=PASSWORD)
+    assert refused.status_code == 409
+    assert "The password is not kept. Type it once more when this is mended" in main_of(refused)
+    assert PASSWORD not in refused.text
+    assert not (set_up.state / "smtp-password.json").exists()
+    assert 'value="no host"' in set_up.client.get("/set-up/letters").text  # what else was typed is not lost
+
+
+@pytest.mark.parametrize("secrets", [{"NAUPLIAD_SMTP_PASSWORD_FILE": "/nowhere"}])
+def test_where_the_administrator_keeps_a_password_none_is_asked_for(set_up: SetUp) -> None:
+    set_up.filled_in()
+    assert "kept by this machine's administrator" in set_up.get("/set-up/letters")
+    assert 'type="password"' not in set_up.client.get("/set-up/letters").text
+
+
+def test_all_that_the_machine_needs_is_looked_over_with_what_to_do(set_up: SetUp) -> None:
+    set_up.state.chmod(0o755)
+    shown = set_up.get("/set-up/checkup")
+    wrong, _, in_order = shown.partition("What is in order")
+    assert f"state folder {set_up.state}: anybody on this machine may look into it" in wrong
+    assert f"sudo chmod o= {set_up.state}" in wrong
+    assert "disk :" in in_order

@@ -52,7 +52,7 @@ def test_what_is_likely_at_a_stage_stands_first(shelf: Shelf, stage: Stage, firs
 
 
 def test_where_a_letter_would_ask_to_fill_that_is_the_first_button(shelf: Shelf) -> None:
-    from reports.letters.night_findings import is_to_fill
+    from reports.letters.pouring import is_to_fill
 
     asked = []
     for one in NAMES:
