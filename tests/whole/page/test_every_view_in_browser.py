@@ -126,7 +126,7 @@ def walked(chromium: Any, address: str, paths: tuple[str, ...], pin: str = "") -
             page.goto(f"{address}/pin")
             page.get_by_label("PIN").fill(pin)
             page.keyboard.press("Enter")
-            page.wait_for_load_state()
+            page.wait_for_url(f"{address}/")
         for path in paths:
             status = page.goto(address + path).status
             found += [f"{path}: status {status}"] if status >= 500 else []
