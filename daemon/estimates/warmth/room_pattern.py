@@ -197,6 +197,15 @@ class RoomPattern:
         new += self.slow_scale() * SLOW_SD**2 * (1.0 - slow * slow)
         return sqrt(max(0.0, self._known(factors))), sqrt(new)
 
+    def warmer_sd_k(self, place: Slot, ahead_h: float) -> float:
+        """The first of both for what would be warmer than foreseen, K.
+
+        No heating runs longer for the weekend: the night before it may be colder than others, but not warmer.
+        """
+        return self.sds_k(
+            replace(place, places=place.places[:1]) if place.before_weekend else place, ahead_h
+        )[0]
+
     def _factors(self, place: Slot, ahead_h: float) -> tuple[tuple[int, float], ...]:
         return (*place.places, (FAST, exp(-ahead_h / FAST_H)), (SLOW, exp(-ahead_h / SLOW_H)))
 
