@@ -141,7 +141,7 @@ class WarmthBelief:
             self._before = BeforeLevel(self._cup.copy(), self._room.copy())
         if self._heater.holds != held_before:
             self._begin_anew()
-        if not self._heater.holds:
+        if not self._heater.holds or self._heater.rests(half_hour.water_c):
             self._cup.feed(half_hour, night=night)
             self._add(half_hour, surroundings_c(half_hour, self._cup.heat))
         elif half_hour.room_c is not None:

@@ -43,7 +43,9 @@ MENDED_FROM_H, MENDED_TO_H = 8, 16
 # room's nights and weekends are is of all their hours alike: were it drawn by the hour, each path would find
 # an hour below its own weekend, and the coldest would lean cold. What is to come is half of days (40 h).
 NOT_KNOWN, TO_COME = (0, 0.95, 8.0), (1000, 0.5, 6.0)
-RISE_ORDER, NOW_ORDER, FALL_ORDER, PROBE_ORDER, SUN_ORDER = 401, 409, 419, 421, 3000
+RISE_ORDER, NOW_ORDER, FALL_ORDER, SUN_ORDER = 401, 409, 419, 3000
+# What the probe errs by has nothing to do with the path: with one order alone it would by chance.
+PROBE_ORDERS = (421, 440, 447, 508, 536)
 OUTDOORS_ORDER = 437
 
 
@@ -116,8 +118,10 @@ class WarmthForecast:
 
     @staticmethod
     def _quantiles(values: Sequence[float]) -> Estimate:
-        probe = order(PROBE_ORDER)
-        return of_points((value + PROBE_SD_C * z, 1.0) for value, z in zip(values, probe, strict=True))
+        orders = map(order, PROBE_ORDERS)
+        return of_points(
+            (value + PROBE_SD_C * z, 1.0) for probe in orders for value, z in zip(values, probe, strict=True)
+        )
 
     def _rows(self, began: int, ended: int) -> list[Sequence[float]]:
         within = [row for at, row in zip(self._moments, self._water, strict=True) if began < at < ended]
@@ -159,11 +163,13 @@ class WarmthForecast:
         middle = usual_c + self._going_on(self._room.deviation_k(ahead_h), ahead_h)
         middle += self._sun_goes_on(middle, place.hour, ahead_h)
         known, new = self._room.sds_k(place, ahead_h)
+        warmer = min(known, self._room.warmer_sd_k(place, ahead_h)) if place.before_weekend else known
         if not self._suns:
-            known = hypot(known, CLOUDS * sun_k * (1.0 - exp(-ahead_h / CLOUDS_H)))
+            clouds = CLOUDS * sun_k * (1.0 - exp(-ahead_h / CLOUDS_H))
+            known, warmer = hypot(known, clouds), hypot(warmer, clouds)
         hour = min(ahead_h, HOURS_MOST - 1)
         apart = [
-            known * a + new * b
+            (known if a < 0.0 else warmer) * a + new * b
             for a, b in zip(by_hour(*NOT_KNOWN)[hour], by_hour(*TO_COME)[hour], strict=True)
         ]
         if self._suns and sun_k > 0.0:

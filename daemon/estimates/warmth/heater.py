@@ -10,12 +10,13 @@ fails, is mended, is taken away.
 Where the station file gives `heater_c`, there is one. Water may be warmer than it is held: it cools nothing.
 """
 
-from dataclasses import dataclass, replace
-from math import exp, hypot, log
+from dataclasses import dataclass
+from math import exp
 
-from daemon.estimates.quantile import normal_cdf
 from daemon.estimates.warmth.cup_heat import CupHeat
 from daemon.estimates.warmth.half_hours import HALF_HOUR_S, HalfHour
+from daemon.estimates.warmth.level_run import LEVEL_K, LevelRun
+from daemon.estimates.warmth.thermostat import Lowest, Seen, Turning
 from daemon.seconds import HOUR_S
 
 # How likely a heater is before anything was seen, as log odds, by kind of vessel [P]: 0.3, 0.15 and 0.03.
@@ -24,16 +25,7 @@ GIVEN = 4.0
 # Where thermostats of hatching vessels are set, and how near to its number one that was given is, °C [P].
 SET_C, SET_SD_C = 26.5, 2.2
 NEAR_SD_C = 0.7
-# What surrounds a vessel without a heater, lamp aside: a classroom, day and night in one (`room_state`) [P].
-ROOM_C, ROOM_SD_C = 19.5, 3.2
-ROOM_OWN_SD_C = 0.5  # where the air is measured: a warm corner, the probe
-LEVEL_K = 0.3  # half hours that differ by less are level: a thermostat's band, the probe's step
 LEAST_H, EVENING_LEAST_H, ELSEWHERE_H = 3.0, 2.0, 10.0
-LEVEL_LEAST, LEVEL_MOST = -5.0, 6.0
-# Rooms that stand level by themselves, day and night, are one in five: no more than that is proved by it [P].
-STEADY_PER_H, STEADY_MOST = 0.4, 1.6
-MOVED_K, MOVED_MOST = 0.5, 3.0
-LAMP_K, LAMP_LEAST = 0.7, 0.02
 # Works: a half hour at its level, below it without rising (falling: twice that); the odds at first.
 HOLDS, MENDED, FAILS, AT_FIRST = 1.0, 0.5, -1.5, 3.0
 MOST, LEAST, WORKS_LEAST = 4.0, -5.0, -3.0
@@ -44,98 +36,24 @@ RISES_K_PER_H, RISE_K_PER_H = 0.3, 3.0
 LEFT, GONE = -3.0, -1.5
 SPOKEN_OF = 0.6  # log odds, of a cone that stood at 26.8 °C and failed 0.7; in a room of 23 °C 0.5 [P]
 LEAST_SHARE = 0.25  # below that nothing is made of a heater that was not given
-FRESH_SD_C, LEVEL_SD_C = 0.4, 0.15
-# How water swings about its level: at first, at least; the lowest of 16 draws lies 1.8 sd below their mean.
-SWING_SD_C, SWING_LEAST_SD_C, SWING_MOST_SD_C, LOWEST_SDS = 0.25, 0.05, 0.8, 1.8
-LOW_FORGOTTEN_K = 0.02  # an hour
+FRESH_SD_C, LEVEL_SD_C = 0.4, 0.08
+# How far a thermostat lets the water go to either side of its level: at first, at least and at most.
+SWING_K, SWING_LEAST_K, SWING_MOST_K = 0.45, 0.09, 1.4
 
 
 @dataclass(frozen=True, slots=True)
 class Held:
     """A heater as believed: how sure it is that it holds the water now, and where (°C).
 
-    Water below its level rises by `rise_k_per_h`. About its level it swings, as a thermostat's band has it:
-    the lowest of 16 hours lies about 1.8 `swing_sd_c` below it.
+    Water below its level rises by `rise_k_per_h`. About its level it goes up and down by `swing_k` to either
+    side, as a thermostat's band has it.
     """
 
     share: float
     level_c: float
     level_sd_c: float
-    swing_sd_c: float
+    swing_k: float
     rise_k_per_h: float
-
-
-@dataclass(frozen=True, slots=True)
-class LevelRun:
-    """Half hours that follow each other and in which the water stood level, with what was around it.
-
-    `heat` is the cup as believed when it began: what is learned of a cup in held water is wrong.
-    """
-
-    began: int
-    ended: int
-    heat: CupHeat
-    hours: float = 0.0
-    mean_c: float = 0.0
-    low_c: float = 99.0
-    evening_h: float = 0.0
-    lit_h: float = 0.0
-    room_h: float = 0.0
-    room_c: float = 0.0
-    room_low_c: float = 99.0
-    room_high_c: float = -99.0
-
-    def with_half_hour(self, half_hour: HalfHour, low_c: float, *, evening: bool) -> "LevelRun":
-        """One more, and the lowest of it."""
-        hours = self.hours + half_hour.hours
-        share = half_hour.hours / hours
-        grown = replace(
-            self,
-            ended=half_hour.began + round(half_hour.hours * HOUR_S),
-            hours=hours,
-            mean_c=self.mean_c + share * (half_hour.water_c - self.mean_c),
-            low_c=min(self.low_c + LOW_FORGOTTEN_K * half_hour.hours, low_c),
-            evening_h=self.evening_h + (half_hour.hours if evening else 0.0),
-            lit_h=self.lit_h + half_hour.lit * half_hour.hours,
-        )
-        if half_hour.room_c is None:
-            return grown
-        room_h = self.room_h + half_hour.hours
-        return replace(
-            grown,
-            room_h=room_h,
-            room_c=self.room_c + half_hour.hours / room_h * (half_hour.room_c - self.room_c),
-            room_low_c=min(self.room_low_c, half_hour.room_c),
-            room_high_c=max(self.room_high_c, half_hour.room_c),
-        )
-
-    @property
-    def room_known(self) -> bool:
-        """Whether the air was measured for most of it."""
-        return self.room_h > 0.7 * self.hours
-
-    def speaks_for_a_heater(self, set_c: float, set_sd_c: float) -> float:
-        """Log of how much likelier it is where a thermostat set to about `set_c` holds the water."""
-        lit = self.lit_h / self.hours
-        passive_c, passive_sd_c = ROOM_C, ROOM_SD_C
-        if self.room_known:
-            passive_c = self.room_c + self.heat.offset_k
-            passive_sd_c = hypot(ROOM_OWN_SD_C, self.heat.offset_sd_k)
-        passive_c += lit * self.heat.rise_k
-        passive_sd_c = hypot(passive_sd_c, lit * self.heat.rise_sd_k)
-        level = _log_normal(self.mean_c, set_c, set_sd_c) - _log_normal(self.mean_c, passive_c, passive_sd_c)
-        return min(LEVEL_MOST, max(LEVEL_LEAST, level)) + self._unmoved() + self._unlit()
-
-    def _unmoved(self) -> float:
-        if self.room_known:
-            return min(MOVED_MOST, 0.5 * ((self.room_high_c - self.room_low_c) / MOVED_K) ** 2)
-        return min(STEADY_MOST, STEADY_PER_H * self.evening_h)
-
-    def _unlit(self) -> float:
-        """A lamp went on or off and the water stayed: lamps lift water, a thermostat then heats less."""
-        if min(self.lit_h, self.hours - self.lit_h) < 1.0 or self.heat.rise_sd_k <= 0.0:
-            return 0.0
-        return -log(max(LAMP_LEAST, normal_cdf((LAMP_K - self.heat.rise_k) / self.heat.rise_sd_k)))
 
 
 class HeaterBelief:
@@ -147,10 +65,10 @@ class HeaterBelief:
         self._is_given, self._can_be_heated = heater_c is not None, kind != "cup"
         self._level_c, self._level_sd_c = heater_c, NEAR_SD_C
         self._is_there = self._prior if self._is_given else LEAST
-        self._works, self._was_level = AT_FIRST, False
+        self._works, self._was_level, self._at_level = AT_FIRST, False, False
         self._rise_k_per_h = RISE_K_PER_H
-        self._swing_sd_c = SWING_SD_C
-        self._low_at, self._low_c = 0, 99.0
+        self._lows: Lowest | None = None
+        self._turning, self._seen = Turning(), Seen()
         self._run: LevelRun | None = None
 
     def copy(self) -> "HeaterBelief":
@@ -165,13 +83,20 @@ class HeaterBelief:
         share = _share(self._is_there) * _share(self._works)
         if self._level_c is None or (share < LEAST_SHARE and not self._is_given):
             return None
-        return Held(share, self._level_c, self._level_sd_c, self._swing_sd_c, self._rise_k_per_h)
+        swing_k = SWING_K if self._lows is None else self._level_c - self._lows.lowest_c
+        swing_k = min(SWING_MOST_K, max(SWING_LEAST_K, swing_k))
+        return Held(share, self._level_c, self._level_sd_c, swing_k, self._rise_k_per_h)
 
     @property
     def holds(self) -> bool:
         """Whether it is likelier than not that a heater holds the water now."""
         held = self.held
         return held is not None and held.share > 0.5
+
+    def rests(self, water_c: float) -> bool:
+        """Whether water is so warm that no thermostat heats it: then it is as its surroundings have it."""
+        held = self.held
+        return held is None or water_c > held.level_c + held.swing_k + BELOW_K
 
     @property
     def is_there(self) -> bool:
@@ -193,18 +118,21 @@ class HeaterBelief:
         self._works = max(self._works, AT_FIRST)
         if self._is_given and abs((self._level_c or 0.0) - self._set_c) > 2.0 * NEAR_SD_C:
             self._level_c, self._level_sd_c, self._was_level = self._set_c, self._set_sd_c, False
-            self._is_there, self._run = self._prior, None
+            self._is_there, self._run, self._lows = self._prior, None, None
 
     def see(self, at: int, water_c: float) -> None:
-        """The water of some minutes: the lowest of a half hour tells how far it swings."""
-        low_c = self._low_c if at // HALF_HOUR_S == self._low_at // HALF_HOUR_S else water_c
-        self._low_at, self._low_c = at, min(low_c, water_c)
+        """The water of some minutes: a half hour's lowest and turns tell of a thermostat."""
+        turning = self._turning.with_reading(water_c)
+        seen = self._seen if at // HALF_HOUR_S == self._seen.half_hour else Seen(at // HALF_HOUR_S)
+        self._seen = seen.with_reading(water_c, turned=turning.falls != self._turning.falls)
+        self._turning = turning
 
     def feed(self, half_hour: HalfHour, heat: CupHeat, *, evening: bool) -> None:
         """A half hour without a deed inside; `evening` says that rooms cool now, if they ever do."""
         self._follow_level(half_hour, heat, evening=evening)
         self._judge_level()
         if self._level_c is not None:
+            self._keep_lowest(half_hour, self._level_c)
             self._judge_work(half_hour, self._level_c)
 
     def _follow_level(self, half_hour: HalfHour, heat: CupHeat, *, evening: bool) -> None:
@@ -212,7 +140,7 @@ class HeaterBelief:
         follows = run is not None and half_hour.began - run.ended < LEAST_H * HOUR_S
         if run is None or not follows or abs(half_hour.water_c - run.mean_c) > LEVEL_K:
             run = LevelRun(half_hour.began, half_hour.began, heat)
-        self._run = run.with_half_hour(half_hour, min(self._low_c, half_hour.water_c), evening=evening)
+        self._run = run.with_half_hour(half_hour, self._seen, evening=evening)
 
     def _judge_level(self) -> None:
         """What water that stands level says of a heater: of the one believed in, or of another warmth."""
@@ -227,12 +155,18 @@ class HeaterBelief:
             enough_h = ELSEWHERE_H if self._was_level else LEAST_H
             if self._is_there > 0.0 and (found <= 0.0 or run.hours < enough_h):
                 return
-            self._works, self._is_there = AT_FIRST, LEAST
+            self._works, self._is_there, self._lows = AT_FIRST, LEAST, None
         self._was_level = True
         self._is_there = min(MOST, max(self._is_there, found))
         self._level_c, self._level_sd_c = run.mean_c, max(LEVEL_SD_C, FRESH_SD_C / run.hours**0.5)
-        swing_sd_c = (run.mean_c - run.low_c) / LOWEST_SDS
-        self._swing_sd_c = min(SWING_MOST_SD_C, max(SWING_LEAST_SD_C, swing_sd_c))
+        if self._lows is None:
+            self._lows = Lowest(run.ended, run.low_c)
+
+    def _keep_lowest(self, half_hour: HalfHour, level_c: float) -> None:
+        """How far it fell in a half hour at its level; that in which it got there is not of it."""
+        was_at_level, self._at_level = self._at_level, abs(half_hour.water_c - level_c) < BELOW_K
+        if self._lows is not None and was_at_level and self._at_level:
+            self._lows = self._lows.with_low(half_hour.began, min(self._seen.low_c, half_hour.water_c))
 
     def _judge_work(self, half_hour: HalfHour, level_c: float) -> None:
         below_k, slope = level_c - half_hour.water_c, half_hour.slope_k_per_h
@@ -256,7 +190,3 @@ class HeaterBelief:
 
 def _share(log_odds: float) -> float:
     return 1.0 / (1.0 + exp(-log_odds))
-
-
-def _log_normal(x: float, mean: float, sd: float) -> float:
-    return -0.5 * ((x - mean) / sd) ** 2 - log(sd)

@@ -13,16 +13,26 @@ from daemon.science.normal import quantile
 
 PATHS = 47  # a prime, so that multiples of an order are orders
 HOURS_MOST = 8 * 24
-_ALL = tuple(quantile((path + 0.5) / PATHS) for path in range(PATHS))
+_SHARES = tuple((path + 0.5) / PATHS for path in range(PATHS))
+_ALL = tuple(map(quantile, _SHARES))
 
 
-def _order(number: int) -> tuple[float, ...]:
-    """The normal's middles, one a path, in an order by a number; different numbers hardly correlate."""
+def _ordered(values: Sequence[float], number: int) -> tuple[float, ...]:
+    """The values, one a path, in an order by a number; different numbers hardly correlate."""
     factor = 1 + (number * number + 7 * number + 3) % (PATHS - 1)
-    return tuple(_ALL[(path * factor + 13 * number) % PATHS] for path in range(PATHS))
+    return tuple(values[(path * factor + 13 * number) % PATHS] for path in range(PATHS))
 
 
-order = cache(_order)
+@cache
+def order(number: int) -> tuple[float, ...]:
+    """The normal's middles in an order by a number."""
+    return _ordered(_ALL, number)
+
+
+@cache
+def shares(number: int) -> tuple[float, ...]:
+    """The middles of equal shares from 0 to 1 in an order by a number."""
+    return _ordered(_SHARES, number)
 
 
 @cache
@@ -35,7 +45,7 @@ def by_hour(first: int, own_share: float, fades_h: float) -> tuple[Sequence[floa
     found = []
     for hour in range(HOURS_MOST):
         if hour:
-            fresh = _order(first + 1 + hour)  # asked for this once
+            fresh = _ordered(_ALL, first + 1 + hour)  # asked for this once
             passing = tuple(
                 keep * p + sqrt(1.0 - keep * keep) * f for p, f in zip(passing, fresh, strict=True)
             )

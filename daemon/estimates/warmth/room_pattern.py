@@ -125,7 +125,7 @@ class RoomPattern:
         gains = [a / spread for a in across]
         self._mean = [m + g * miss for m, g in zip(self._mean, gains, strict=True)]
         self._rows = [
-            array("d", (value - gain * other for value, other in zip(row, across, strict=True)))
+            array("d", [value - gain * other for value, other in zip(row, across, strict=True)])
             for row, gain in zip(rows, gains, strict=True)
         ]
         self._mean = self._with_sun_bounded()
@@ -196,6 +196,15 @@ class RoomPattern:
         new = self.scale(place.hour) * FAST_SD**2 * (1.0 - fast * fast)
         new += self.slow_scale() * SLOW_SD**2 * (1.0 - slow * slow)
         return sqrt(max(0.0, self._known(factors))), sqrt(new)
+
+    def warmer_sd_k(self, place: Slot, ahead_h: float) -> float:
+        """The first of both for what would be warmer than foreseen, K.
+
+        No heating runs longer for the weekend: the night before it may be colder than others, but not warmer.
+        """
+        return self.sds_k(
+            replace(place, places=place.places[:1]) if place.before_weekend else place, ahead_h
+        )[0]
 
     def _factors(self, place: Slot, ahead_h: float) -> tuple[tuple[int, float], ...]:
         return (*place.places, (FAST, exp(-ahead_h / FAST_H)), (SLOW, exp(-ahead_h / SLOW_H)))

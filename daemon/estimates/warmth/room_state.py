@@ -52,6 +52,11 @@ class Slot:
     school_day: bool
     places: tuple[tuple[int, float], ...]
 
+    @property
+    def before_weekend(self) -> bool:
+        """Whether it is of the night before days without people."""
+        return self.school_day and len(self.places) > 1
+
 
 def slot(calendar: Calendar, began: int) -> Slot:
     """The slot of the hour that begins at `began` (Unix s)."""

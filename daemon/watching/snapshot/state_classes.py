@@ -16,9 +16,11 @@ from daemon.estimates.warmth import (
     cup_heat,
     half_hours,
     heater,
+    level_run,
     movement,
     room_pattern,
     sunny_days,
+    thermostat,
 )
 from daemon.estimates.warmth.belief import WarmthBelief
 from daemon.estimates.water import belief as water_belief
@@ -46,7 +48,7 @@ _BELIEVED: tuple[ModuleType, ...] = (
     stretch, timeline,
     water_belief, water_grid, bubbling, float_level, hourly_loss, level, pace, rim_shelter, salt,
     hatch_belief, hatch_grid, light, lots, observations,
-    warmth_belief, cup_heat, half_hours, heater, movement, room_pattern, sunny_days,
+    warmth_belief, cup_heat, half_hours, heater, level_run, movement, room_pattern, sunny_days, thermostat,
 )  # fmt: skip
 _TRUSTED: tuple[ModuleType, ...] = (
     reading, judge, probe_half_hours, air_course, revision, room_lag, slow_evidence, standstill,

@@ -14,7 +14,15 @@ from daemon.estimates.hatch import outlook as hatch_outlook
 from daemon.estimates.quantile import Z90
 from daemon.estimates.timeline import gap, timeline
 from daemon.estimates.warmth import belief as warmth_belief
-from daemon.estimates.warmth import cup_heat, forecast, room_pattern, room_state
+from daemon.estimates.warmth import (
+    cup_heat,
+    forecast,
+    held_paths,
+    level_run,
+    room_pattern,
+    room_state,
+    thermostat,
+)
 from daemon.estimates.water import (
     belief,
     bubbling,
@@ -143,6 +151,14 @@ SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
     ("differs from day to day by half of itself", (forecast.CLOUDS,), (1 / 2,)),
     ("stay dark three times in four till people come", (forecast.DARK_SHARE,), (3 / 4,)),
     ("The probe is right to 0.2 °C", (forecast.PROBE_SD_C,), (0.2,)),
+    ("its half hours within 0.3 K", (level_run.LEVEL_K,), (0.3,)),
+    (
+        "every two hours or oftener, by more than 0.2 K, in three hours of evening and night and more",
+        (level_run.TURNS_PER_H, thermostat.TURN_K, level_run.SWITCHING_LEAST_H),
+        (0.5, 0.2, 3),
+    ),
+    ("the lowest of the last one to two days", (thermostat.SPAN_S,), (DAY,)),
+    ("one moment of ten is at one of the two", (held_paths.AT_A_MARK,), (0.1,)),
     ("Over more than half an hour without readings", (timeline.GAP_S,), (HOUR / 2,)),
     (
         "of 0.35 °C per √hour, to 1.5 at most",

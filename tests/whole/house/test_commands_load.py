@@ -49,14 +49,14 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 143,
+    "care add stirred": 145,
     "care list": 49,
     "now": 112,
-    "now --explain": 161,
+    "now --explain": 163,
     "post list": 42,
     "post sample": 78,
     "quiet": 52,
-    "quiet tomorrow": 147,
+    "quiet tomorrow": 149,
     "alarms list": 52,
     "probes": 61,
     "checkup": 77,
@@ -65,12 +65,12 @@ BUDGETS = {
     "export --out": 55,
     "export --zip": 103,
     "export --calendar": 107,
-    "replay": 300,
-    "rehearse": 300,
+    "replay": 302,
+    "rehearse": 302,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 49, "quiet tomorrow": 52, "post try": 42}
-RUN_BUDGET = 327
+RUN_BUDGET = 329
 PAGE_BUDGET = 306
 
 # What a daemon has no use for from its start on, and what each costs it for years (MiB, by import alone).

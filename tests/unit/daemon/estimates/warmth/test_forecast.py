@@ -15,7 +15,7 @@ from daemon.estimates.warmth.forecast import (
     FALL_ORDER,
     NOT_KNOWN,
     NOW_ORDER,
-    PROBE_ORDER,
+    PROBE_ORDERS,
     RISE_ORDER,
     TO_COME,
     Now,
@@ -173,6 +173,26 @@ def test_the_coldest_of_an_unknown_room_is_hardly_colder_than_its_coldest_hour()
     assert 0.0 < lean < 0.15 * (coldest.p90 - coldest.p10)
 
 
+@dataclass(frozen=True)
+class FridaysCalendar(Calendar):
+    """Without people on Saturday and Sunday."""
+
+    def local(self, at: int) -> LocalHour:
+        return replace(super().local(at), school_day=(at - MONDAY) // DAY % 7 < 5)
+
+
+def test_the_range_of_the_night_before_a_weekend_reaches_down_further_than_up() -> None:
+    calendar = FridaysCalendar()
+    below, above = [], []
+    for day in (3, 4):
+        at = MONDAY + day * DAY + 16 * HOUR
+        night = forecast(at, 12, calendar, room=known_room(calendar, at, days=day)).water_c_at(at + 12 * HOUR)
+        below.append(night.p50 - night.p10)
+        above.append(night.p90 - night.p50)
+    assert below[1] > 1.3 * below[0]
+    assert above[1] == pytest.approx(above[0], rel=0.15)
+
+
 def test_further_ahead_is_less_sure() -> None:
     found = forecast(NIGHT, 60)
     spreads = [found.median_and_sd_c(NIGHT + hours * HOUR)[1] for hours in (1, 4, 12, 48)]
@@ -271,7 +291,7 @@ def test_an_order_is_the_middles_of_47_equal_shares_of_a_normal(number: int) -> 
 
 def test_the_orders_that_are_used_together_hardly_correlate() -> None:
     used = [NOT_KNOWN[0], NOT_KNOWN[0] + 1, TO_COME[0], TO_COME[0] + 1, RISE_ORDER, NOW_ORDER, FALL_ORDER]
-    used.append(PROBE_ORDER)
+    used.extend(PROBE_ORDERS)
     for a, b in combinations(used, 2):
         assert abs(np.corrcoef(order(a), order(b))[0, 1]) < 0.35, (a, b)
     many = [abs(np.corrcoef(order(n), order(n + 1))[0, 1]) for n in range(150)]

@@ -29,11 +29,25 @@ class Evening(PlainCalendar):
         return replace(plain, lamp_due=plain.hour >= 18 or plain.hour < 7)
 
 
+class Always(PlainCalendar):
+    """A lamp day and night."""
+
+    def local(self, at: int) -> LocalHour:
+        return replace(super().local(at), lamp_due=True)
+
+
 class Vessel:
     """A litre whose water is told, or follows what surrounds it."""
 
-    def __init__(self, kind: str = "cone", heater_c: float | None = None, *, lamp: bool = False) -> None:
-        calendar = Evening() if lamp else PlainCalendar()
+    def __init__(
+        self,
+        kind: str = "cone",
+        heater_c: float | None = None,
+        *,
+        lamp: bool = False,
+        calendar: PlainCalendar | None = None,
+    ) -> None:
+        calendar = calendar or (Evening() if lamp else PlainCalendar())
         self.belief = WarmthBelief(1000.0, calendar, has_lamp=lamp, heater=HeaterBelief(kind, heater_c))
         self.at, self.water_c = MONDAY + NOON_H * HOUR, 20.0
 
@@ -197,6 +211,72 @@ def test_a_thermostats_band_belongs_to_the_coldest_that_is_foreseen() -> None:
 
     assert stood(1.4) == pytest.approx(26.3, abs=0.2)
     assert stood(0.1) == pytest.approx(26.9, abs=0.2)
+
+
+def test_a_thermostat_lets_the_water_no_lower_however_long_one_waits() -> None:
+    vessel = Vessel(heater_c=27.0)
+    for _ in range(48):
+        vessel.stand(0.25, 26.3)
+        vessel.stand(0.25, 27.7)
+    week = vessel.belief.coldest(vessel.at, vessel.at + 7 * 24 * HOUR)
+    assert week is not None
+    assert week.p50 == pytest.approx(vessel.coldest().p50, abs=0.1)
+    assert week.p50 == pytest.approx(26.3, abs=0.15)
+
+
+def test_the_lowest_of_a_night_is_still_known_the_next_afternoon() -> None:
+    vessel = Vessel(heater_c=27.0)
+    for day in range(2):
+        for low_c in (26.2, 26.6):  # noon to midnight, midnight to noon
+            for _ in range(24):
+                vessel.stand(0.25, low_c)
+                vessel.stand(0.25, 27.2)
+        assert day == 1 or vessel.coldest().p50 == pytest.approx(26.2, abs=0.15)
+    for _ in range(100):
+        vessel.stand(0.25, 26.6)
+        vessel.stand(0.25, 27.2)
+    assert vessel.coldest().p50 == pytest.approx(26.6, abs=0.15), "and forgotten after two days"
+
+
+def test_the_half_hour_in_which_it_was_warmed_up_again_is_not_of_its_band() -> None:
+    vessel = Vessel(heater_c=27.0)
+    vessel.stand(24, 27.0)
+    vessel.stand(1, 25.5)
+    vessel.stand(0.25, 26.3)
+    vessel.stand(4, 27.0)
+    assert vessel.coldest().p50 == pytest.approx(26.9, abs=0.2)
+
+
+# Under a lamp in a room nobody measures; 28 °C is what some lamps make of a warm room.
+def under_a_lamp(swing_k: float, *, from_h: float = 18, to_h: float = 32) -> Vessel:
+    """Noon to eight the next morning at 28 °C; it swings from one of the hours since midnight to another."""
+    vessel = Vessel(lamp=True, calendar=Always())
+    for half_hour in range(40):
+        swings = from_h <= NOON_H + half_hour / 2 < to_h
+        vessel.stand(0.25, 28.0 - (0.5 * swing_k if swings else 0.0))
+        vessel.stand(0.25, 28.0 + (0.5 * swing_k if swings else 0.0))
+    return vessel
+
+
+def test_water_that_turns_up_and_down_by_night_is_held_by_a_thermostat() -> None:
+    switched, smooth = under_a_lamp(0.6), under_a_lamp(0.0)
+    assert switched.coldest().p10 > 27.0
+    assert smooth.coldest().p10 < 25.0, "a lamp may do it"
+
+
+def test_turning_by_day_or_by_no_more_than_a_probes_noise_proves_no_thermostat() -> None:
+    smooth = under_a_lamp(0.0).coldest().p10
+    assert under_a_lamp(0.6, from_h=NOON_H, to_h=16).coldest().p10 < 25.0, "clouds"
+    assert under_a_lamp(0.12).coldest().p10 == pytest.approx(smooth, abs=0.3)
+
+
+def test_water_warmer_than_it_is_held_tells_of_its_room() -> None:
+    vessel = Vessel(heater_c=24.0)
+    vessel.stand(4, 24.0)
+    for _ in range(11):
+        vessel.stand(2, 27.4)
+        vessel.stand(2, 28.2)
+    assert vessel.coldest().p50 > 26.5
 
 
 def test_what_a_heater_holds_is_among_what_the_numbers_rest_on_and_only_then() -> None:

@@ -189,6 +189,16 @@ def test_how_weekends_differ_leaves_the_night_before_them_as_sure_as_it_was() ->
     assert known[-1] == pytest.approx(known[-3], abs=0.02)
 
 
+def test_the_night_before_a_weekend_may_be_colder_than_others_but_not_warmer() -> None:
+    room = RoomPattern()
+    for hour in range(5, 24 * 4 + 15):
+        room.advance(hour, hour % DAY_H)
+        room.observe(slot(Week(), at(0, hour)), 18.0, 0.04)
+    friday, thursday = slot(Week(), at(5, 4)), slot(Week(), at(4, 4))
+    assert room.warmer_sd_k(friday, 13.0) == room.warmer_sd_k(thursday, 13.0) == room.sds_k(thursday, 13.0)[0]
+    assert room.sds_k(friday, 13.0)[0] > 1.3 * room.warmer_sd_k(friday, 13.0)
+
+
 def weekends_of(weekends_c: list[float]) -> RoomPattern:
     """What is known after weeks of 20 °C with such weekends, on the Monday morning after the last."""
     room = RoomPattern()
