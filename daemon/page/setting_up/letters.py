@@ -64,7 +64,7 @@ def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
         at.text.drop("post")
 
 
-def sent(at: UnderWay, form: MultiDict[str, str], language: str) -> dict[str, list[str]]:
+def sent(at: UnderWay, form: MultiDict[str, str], language: str) -> dict[str, object]:
     """A password that was typed is kept, and a sample letter goes where the form asks for one.
 
     What is to be said of it: lines under "sampled" of the letter that went, under "unkept" or "unsent" why

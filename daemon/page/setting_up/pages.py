@@ -73,6 +73,8 @@ class SetUpPages:
         at = self._under_way()
         if step in _TAKEN:
             _TAKEN[step](at, request.form)
+            if at.clashes(request.form.get("of"), keeping.table_of(step)):
+                return self._step(at, step, done=words.meanwhile(_language(at))), HTTPStatus.CONFLICT
             at.keep()
         if step == "letters" and (became := letters.sent(at, request.form, _language(at))):
             shown = self._step(at, "letters", became)
@@ -97,8 +99,7 @@ class SetUpPages:
         if not 1 <= place <= len(at.text.entries("vessel")) + 1:
             raise NotFound
         vessels.taken(at, form, place)
-        values = vessels.shown(at, _language(at), _told_faults(at, "vessels"), place)
-        return _show(at, "vessel", values, step="vessels", done=held(_language(at)))
+        return self._vessel(at, place, held(_language(at)))
 
     def now(self) -> Shown:
         """What each probe reads now, for the page's script."""
@@ -111,8 +112,7 @@ class SetUpPages:
         at = self._under_way()
         if not 1 <= place <= len(at.text.entries("vessel")) + 1:
             raise NotFound
-        values = vessels.shown(at, _language(at), _told_faults(at, "vessels"), place)
-        return _show(at, "vessel", values, step="vessels")
+        return self._vessel(at, place)
 
     def take_vessel(self, place: int) -> Shown:
         """A vessel was filled in, or is taken away."""
@@ -126,6 +126,8 @@ class SetUpPages:
                 at.keep()
             return _to("/set-up/vessels")
         vessels.taken(at, request.form, place)
+        if at.clashes(request.form.get("of"), "vessel"):
+            return self._vessel(at, place, words.meanwhile(_language(at))), HTTPStatus.CONFLICT
         at.keep()
         if request.form.get("again") or any(path.startswith(f"vessel[{place}]") for path, _ in at.faults):
             return _to(f"/set-up/vessels/{place}", wrong="1")
@@ -160,20 +162,26 @@ class SetUpPages:
         return _show(at, "checkup", {"found": checks.found(at.state)})
 
     def keep(self) -> Shown:
-        """The file is to be kept."""
+        """The file is to be kept, as it was shown."""
         at = self._under_way()
+        if request.form.get("of", at.stamp()) != at.stamp():
+            return self._step(at, "keep", done=words.meanwhile(_language(at))), HTTPStatus.CONFLICT
         try:
             keeping.keep(at)
         except NotDone as fault:
             if fault.why:
                 raise
             return self._step(at, "keep", {"refused": fault.faults}), HTTPStatus.CONFLICT
-        return _to("/set-up/begun")
+        return _to("/set-up/begun", **{"in": _language(at)})
 
     def begun(self) -> Shown:
         """The station begins by its file: what it reads so far."""
         at = self._under_way()
         return _show(at, "begun", keeping.begun(at, _language(at), self._clock()))
+
+    def _vessel(self, at: UnderWay, place: int, done: str = "") -> str:
+        values = vessels.shown(at, _language(at), _told_faults(at, "vessels"), place)
+        return _show(at, "vessel", values, step="vessels", done=done)
 
     def _step(self, at: UnderWay, step: str, more: Mapping[str, object] = _NOTHING, *, done: str = "") -> str:
         language, faults = _language(at), _told_faults(at, step)
@@ -194,7 +202,8 @@ class SetUpPages:
 
 def not_answered(fault: NotDone) -> Shown:
     """The daemon does not run, or says no: what to do. While it begins by a new file, that is no fault."""
-    language = guard().language()
+    told = request.args.get("in")  # the file that is just kept says it; nobody can be asked for it now
+    language = told if told in ("en", "de") else guard().language()
     begins = bool(fault.why) and request.endpoint == "set_up.begun"
     values = {
         "title": words.begins(language) if begins else steps.title(language),
@@ -222,6 +231,7 @@ def _show(at: UnderWay, name: str, values: Mapping[str, object], *, step: str = 
         step=key,
         next_step=steps.after(key) if key else "room",
         done=done,
+        of=at.stamp(keeping.table_of(key)),
         at=at,
         nav=bool(at.file.text),
         **shown,

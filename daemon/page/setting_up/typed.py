@@ -4,6 +4,7 @@ What is no number stays as it was typed: the file's own check then says beside t
 what is allowed.
 """
 
+import re
 from collections.abc import Mapping
 
 from daemon.care.spoken_amount import decimal_point, is_either
@@ -11,12 +12,13 @@ from daemon.errors import InputError
 from daemon.input.csv import read_number
 
 Value = float | int | str | bool | list[str] | None
+_UNIT = re.compile(r"(?<=\d)\s*(?:mL|cm[2²]?)$", re.IGNORECASE)
 _CM2_PER_SQUARE = 0.785398163397448  # a circle's share of the square around it, π/4
 
 
 def number(text: str) -> Value:
-    """A number, with a point or a comma; None for nothing."""
-    given = text.strip()
+    """A number, with a point or a comma, and with or without mL or cm behind it; None for nothing."""
+    given = _UNIT.sub("", text.strip())
     if not given or is_either(given):
         return given or None
     try:

@@ -1,15 +1,18 @@
 """A set-up under way, as a request finds it: the draft or the file that stands, and its faults."""
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from daemon.config.ways_out import SMTP_PORT
 from daemon.errors import InputError
+from daemon.input.toml import read_toml
 from daemon.page.deeds.asking import told
 from daemon.page.setting_up.draft import Draft, forget_draft, keep_draft, kept_draft
-from daemon.page.setting_up.station_text import StationText, faults_of
+from daemon.page.setting_up.station_text import NAME, StationText, faults_of
 from daemon.station import LOOPBACK
 
 MOST_BYTES = 48 * 1024  # of a station file, with room left in a line of the inbox
@@ -50,7 +53,8 @@ class UnderWay:
     """`text` is what the steps show and change; `begun` says that it is a draft.
 
     `began_from` is the digest of the file it was begun from; `broken` are the lines of a file
-    that cannot be edited; `listen` is from where the page can be asked for now.
+    that cannot be edited; `listen` is from where the page can be asked for now; `stood` is the text before
+    this request.
     """
 
     state: Path
@@ -61,6 +65,16 @@ class UnderWay:
     began_from: str
     broken: tuple[str, ...]
     listen: str
+    stood: str
+
+    def stamp(self, table: str = "") -> str:
+        """By which a form knows a table of the draft, or all of it, as it stood when the form was shown."""
+        found = read_toml(self.stood, NAME).get(table) if table else self.stood
+        return sha256(json.dumps(found, default=str, sort_keys=True).encode()).hexdigest()[:16]
+
+    def clashes(self, told: str | None, table: str = "") -> bool:
+        """Whether a form would change what somebody else has changed since it was shown."""
+        return bool(told) and told != self.stamp(table) and self.text.text != self.stood
 
     @property
     def elsewhere(self) -> bool:
@@ -125,7 +139,7 @@ def under_way(state: Path, folder: Path, listen: str) -> UnderWay:
         text = StationText(file.text if draft is None else draft.text)
     except InputError as error:
         text, broken = StationText(""), error.faults
-    return UnderWay(state, folder, file, text, draft is not None, began_from, broken, listen)
+    return UnderWay(state, folder, file, text, draft is not None, began_from, broken, listen, text.text)
 
 
 def begin_anew(at: UnderWay, *, empty: bool) -> None:

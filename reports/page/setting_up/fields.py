@@ -34,7 +34,8 @@ ROOM: Mapping[str, Asked] = {
 }
 VESSEL: Mapping[str, Asked] = {
     "id": Asked(
-        to_say("What is it called?"), to_say("A number or a creature, such as otter. No names of people.")
+        to_say("What is it called?"),
+        to_say("A number or a creature, such as otter-2: letters, digits and hyphens. No names of people."),
     ),
     "kind": Asked(
         to_say("What is it?"),
@@ -174,4 +175,17 @@ def _field(name: str, asked: Asked, value: str, fault: str, unit: str) -> Field:
     if options and value not in dict(asked.options):
         options = (*options, (value, value))  # what somebody wrote by hand is not lost by opening the form
     label, hint = say(asked.label, unit=unit), say(asked.hint) if asked.hint else ""
-    return Field(name, label, hint, value, fault, asked.longest, options, type=asked.type)
+    fault_in = "en" if fault else ""  # in the words of the file's own check
+    if fault and not value:
+        fault, fault_in = say("Please fill this in."), ""
+    return Field(
+        name,
+        label,
+        hint,
+        value,
+        fault,
+        asked.longest,
+        options,
+        type=asked.type,
+        fault_in=fault_in,
+    )

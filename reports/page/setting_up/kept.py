@@ -1,5 +1,7 @@
 """What is said once a station file is kept: what the station reads by it."""
 
+from collections.abc import Sequence
+
 from reports import probe_words
 from reports.language import say, spoken
 from reports.page.setting_up.probes import measure, reading
@@ -18,6 +20,28 @@ def first_reading(
         if quality != "good":
             return say("{probe}: {fault}.", probe=name, fault=probe_words.fault(quality))
         return say("{probe}: good. {reads}", probe=name, reads=reading(language, measures, value, unit))
+
+
+def gone_lines(language: str, vessels: Sequence[str]) -> list[str]:
+    """Vessels that a file would have no more, a line each: renamed they are others."""
+    with spoken(language):
+        return [
+            say(
+                "{vessel} is no more in this file: its batch and what was noted of it stay under that name, "
+                "and are watched no longer. To go on with it, let it keep its name.",
+                vessel=clean(vessel),
+            )
+            for vessel in vessels
+        ]
+
+
+def meanwhile(language: str) -> str:
+    """A form that was shown before somebody else changed the same."""
+    with spoken(language):
+        return say(
+            "This was changed meanwhile, perhaps in another window. Nothing is taken yet: look at it, and "
+            "send it once more."
+        )
 
 
 def begins(language: str) -> str:

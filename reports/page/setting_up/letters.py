@@ -24,12 +24,15 @@ def password_line(language: str, state: str, account: str, *, is_its: bool) -> s
         return say("No password is kept yet.")
 
 
-def sample_lines(language: str, ways: Sequence[tuple[str, bool, str]]) -> list[str]:
-    """What became of a sample letter, by the way it went."""
+def sample_lines(language: str, ways: Sequence[tuple[str, bool, str]]) -> list[tuple[bool, str]]:
+    """What became of a sample letter, by the way it went: whether it was taken, and a line."""
     with spoken(language):
         return [
-            say("The sample letter was taken by {way}. Look whether it has arrived.", way=clean(way))
-            if delivered
-            else say("The sample letter did not go by {way}: {account}", way=clean(way), account=account)
+            (
+                delivered,
+                say("The sample letter was taken by {way}. Look whether it has arrived.", way=clean(way))
+                if delivered
+                else say("The sample letter did not go by {way}: {account}", way=clean(way), account=account),
+            )
             for way, delivered, account in ways
         ]

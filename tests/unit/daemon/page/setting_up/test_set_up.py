@@ -2,7 +2,9 @@
 
 import json
 import re
+import time
 from collections.abc import Iterator
+from contextlib import closing
 from functools import partial
 from html import unescape
 from pathlib import Path
@@ -14,6 +16,10 @@ from daemon.config import read_station
 from daemon.page.first_plan import PAGE_FIRST
 from daemon.page.guard.pin import page_folder
 from daemon.page.setting_up.draft import FILE_NAME
+from daemon.store import readings as reading_store
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
+from sensors.reading import Quality, Reading
 from tests.kit.command_line import until
 from tests.kit.file_machine import PlayedTime
 from tests.kit.page_station import OWN, PIN, main_of
@@ -147,9 +153,11 @@ def test_a_daemon_that_is_just_beginning_by_the_kept_file_is_no_fault_and_is_loo
     set_up: SetUp,
 ) -> None:
     set_up.close()
-    answer = set_up.client.get("/set-up/begun")
-    assert "The station begins" in answer.text
-    assert 'data-look-again="/set-up/begun?again"' in answer.text
+    answer = set_up.client.get("/set-up/begun?in=de")
+    assert "Die Station" in answer.text  # the browser would have been answered in English
+    assert 'data-look-again="/set-up/begun?again&amp;in=de"' in answer.text.replace(
+        "again&in", "again&amp;in"
+    )
     assert "does not run" not in answer.text
 
 
@@ -307,3 +315,80 @@ def test_all_that_the_machine_needs_is_looked_over_with_what_to_do(set_up: SetUp
     assert f"state folder {set_up.state}: anybody on this machine may look into it" in wrong
     assert f"sudo chmod o= {set_up.state}" in wrong
     assert "disk :" in in_order
+
+
+def stamp_in(set_up: SetUp, path: str) -> str:
+    """What the form at a path knows the draft by."""
+    found = re.search(r'name="of" value="([0-9a-f]+)"', set_up.client.get(path).text)
+    assert found is not None
+    return found[1]
+
+
+@pytest.mark.parametrize(
+    ("path", "form", "others"),
+    [
+        ("/room", {**ROOM_FORM, "name": "Room 77"}, {**ROOM_FORM, "name": "Room 55"}),
+        ("/vessels/1", {**CUP, "mark_ml": "177"}, {**CUP, "mark_ml": "155"}),
+    ],
+)
+def test_what_another_window_changed_meanwhile_is_not_undone_unseen(
+    set_up: SetUp, path: str, form: dict[str, str], others: dict[str, str]
+) -> None:
+    set_up.filled_in()
+    shown = stamp_in(set_up, f"/set-up{path}")
+    set_up.post(path, **others, probe=["water"])
+    late = set_up.post(path, **form, probe=["water"], of=shown)
+    assert late.status_code == 409
+    assert "changed meanwhile" in main_of(late)
+    assert re.search(r'value="(Room 77|177)"', late.text)  # what was typed is not lost
+    assert re.search(r'value="(Room 55|155)"', set_up.client.get(f"/set-up{path}").text)
+    again = re.search(r'name="of" value="([0-9a-f]+)"', late.text)
+    assert again is not None
+    assert set_up.post(path, **form, probe=["water"], of=again[1]).status_code == 200
+    assert re.search(r'value="(Room 77|177)"', set_up.client.get(f"/set-up{path}").text)
+
+
+def test_a_form_that_is_sent_twice_is_no_clash(set_up: SetUp) -> None:
+    set_up.filled_in()
+    shown = stamp_in(set_up, "/set-up/room")
+    form = {**ROOM_FORM, "name": "Room 77"}
+    assert [set_up.post("/room", **form, of=shown).status_code for _ in range(2)] == [200, 200]
+
+
+def test_only_what_was_shown_is_kept(set_up: SetUp) -> None:
+    set_up.filled_in()
+    shown = stamp_in(set_up, "/set-up/keep")
+    set_up.post("/room", **{**ROOM_FORM, "name": "Room 55"}, **{"attended-day": ["1.0"]})
+    assert set_up.post("/keep", of=shown).status_code == 409
+    assert not set_up.file.exists()
+    assert set_up.post("/keep", of=stamp_in(set_up, "/set-up/keep")).status_code == 200
+    assert read_station(set_up.file).name == "Room 55"
+
+
+def test_a_vessel_that_is_called_otherwise_from_now_on_is_told_of_before_the_file_is_kept(
+    set_up: SetUp,
+) -> None:
+    set_up.filled_in()
+    assert "is no more in this file" not in set_up.get("/set-up/keep")
+    set_up.keep()
+    set_up.post("/vessels/1", **{**CUP, "id": "crab"}, probe=["water"])
+    assert "otter is no more in this file: its batch" in set_up.get("/set-up/keep")
+
+
+def test_a_file_that_replaced_another_is_not_called_taken_up_before_the_station_goes_by_it(
+    set_up: SetUp,
+) -> None:
+    set_up.filled_in()
+    set_up.keep()
+    with closing(WritingStore(set_up.state)) as store:
+        now = int(time.time())
+        run_store.keep_station_file(store.connection, now, "another")
+        reading_store.add(
+            store.connection,
+            [Reading(now, probe, value, Quality.GOOD) for probe, value in (("water", 21.0), ("air", 20.0))],
+        )
+        assert "goes by it within a minute or two" in set_up.get("/set-up/begun")
+        run_store.keep_station_file(store.connection, now + 1, set_up.file.read_text(encoding="utf-8"))
+        assert "The station watches" in set_up.get("/set-up/begun")
+        reading_store.add(store.connection, [Reading(now + 2, "air", None, Quality.ABSENT)])
+        assert "a probe does not read well" in set_up.get("/set-up/begun")
