@@ -31,7 +31,7 @@ def pytest_xdist_auto_num_workers() -> int:
 
 def pytest_xdist_setupnodes(config: pytest.Config) -> None:
     """In the process that begins the others: where they keep what they compile."""
-    folder = tempfile.TemporaryDirectory(prefix="naupliad-compiled-")
+    folder = tempfile.TemporaryDirectory(prefix="naupliad-compiled-", ignore_cleanup_errors=True)
     config.add_cleanup(folder.cleanup)
     config.stash[_COMPILED] = Path(folder.name)
     os.environ.update(kept_below(Path(folder.name)) or {})

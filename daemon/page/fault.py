@@ -26,7 +26,8 @@ def of_http(error: HTTPException) -> Response:
 def of_store(state: Path, error: NaupliadError) -> Response:
     """A store that cannot be read: the program's own line says why. Where there is none, how to begin."""
     if (state / FILE_NAME).exists():
-        return _page(HTTPStatus.SERVICE_UNAVAILABLE, str(error))
+        # As the program speaks on its command line.
+        return _page(HTTPStatus.SERVICE_UNAVAILABLE, str(error), line_in="en")
     watching = _watching(state)
     if watching or (watching is None and (state / LOCK).exists()):  # as a daemon's start tells it, too
         gone = records_gone(_language(), watching=bool(watching))
@@ -46,10 +47,12 @@ def _watching(state: Path) -> bool | None:
         return None
 
 
-def _page(status: int, said: str) -> Response:
+def _page(status: int, said: str, *, line_in: str = "") -> Response:
+    """`line_in` is the language of what is said, where that is not the page's."""
     language = _language()
     title = heading(status, language)
-    return Response(render("fault.html", language, title=title, line=said), status, mimetype="text/html")
+    page = render("fault.html", language, title=title, line=said, line_in=line_in)
+    return Response(page, status, mimetype="text/html")
 
 
 def _language() -> str:

@@ -1,8 +1,13 @@
-"""The mail password that the set-up keeps: in a file of the daemon's, for one account on one server alone."""
+"""The mail passwords that the set-up keeps, in a file of the daemon's: each for one account alone.
+
+There are two where another server is being set up while the station still sends by the one it has.
+"""
 
 import json
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
 
 from daemon.errors import InputError
 from daemon.input.file import read_bytes
@@ -42,9 +47,10 @@ def account_of(server: PostServer) -> MailAccount:
     return MailAccount(server.smtp_host, server.smtp_port, server.security, user)
 
 
-def written(kept: KeptPassword) -> bytes:
-    """What stands in the file."""
-    return json.dumps({**asdict(kept.account), "password": kept.password}, indent=1).encode() + b"\n"
+def written(kept: Sequence[KeptPassword]) -> bytes:
+    """What stands in the file, the newest first."""
+    words = [{**asdict(one.account), "password": one.password} for one in kept]
+    return json.dumps(words, indent=1).encode() + b"\n"
 
 
 def fault_in_typed(password: str) -> str:
@@ -54,8 +60,8 @@ def fault_in_typed(password: str) -> str:
     return fault_in(password.encode("utf-8", "surrogatepass"))
 
 
-def read_kept(state: Path) -> KeptPassword | None:
-    """What is kept in a state folder; None where nothing is.
+def read_kept(state: Path) -> tuple[KeptPassword, ...]:
+    """What is kept in a state folder, the newest first; empty where nothing is.
 
     Raises InputError in one line, which quotes nothing of it, for a file that cannot be read or is broken.
     """
@@ -64,26 +70,30 @@ def read_kept(state: Path) -> KeptPassword | None:
         raw = read_bytes(path)
     except InputError as refused:
         if isinstance(refused.__cause__, FileNotFoundError):
-            return None
+            return ()
         raise
     kept = _read(raw)
-    if kept is None:
+    if not kept:
         raise InputError(f"{path}: found a file that is broken; {_AGAIN}")
     return kept
 
 
-def _read(raw: bytes) -> KeptPassword | None:
+def _read(raw: bytes) -> tuple[KeptPassword, ...]:
+    """Empty for what was not written here."""
     try:
-        words = json.loads(raw)
-        parts = [words[name] for name in _NAMES]
+        entries = [[words[name] for name in _NAMES] for words in json.loads(raw)]
     except (ValueError, TypeError, KeyError, RecursionError):
-        return None
-    if [type(part) for part in parts] != [str, int, str, str, str] or fault_in_typed(parts[-1]):
-        return None
-    return KeptPassword(MailAccount(*parts[:-1]), parts[-1])
+        return ()
+    if not all(map(_is_whole, entries)):
+        return ()
+    return tuple(KeptPassword(MailAccount(*parts[:-1]), parts[-1]) for parts in entries)
+
+
+def _is_whole(parts: list[Any]) -> bool:
+    return [type(part) for part in parts] == [str, int, str, str, str] and not fault_in_typed(parts[-1])
 
 
 def kept_for(state: Path, server: PostServer) -> str | None:
     """The password that is kept for this very account; None where none is. Raises as `read_kept` does."""
-    kept = read_kept(state)
-    return kept.password if kept is not None and kept.account == account_of(server) else None
+    account = account_of(server)
+    return next((kept.password for kept in read_kept(state) if kept.account == account), None)

@@ -5,7 +5,6 @@ import smtplib
 import ssl
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, closing, contextmanager, suppress
-from email.parser import BytesHeaderParser
 from email.policy import SMTP
 from email.utils import parseaddr
 from typing import BinaryIO
@@ -199,6 +198,8 @@ Replies = Mapping[str, tuple[int, bytes]]
 
 def _hand_over(line: _Line, where: str, sender: str, message: bytes) -> Replies:
     """Send the letter; returns the addresses that were not taken while others were."""
+    from email.parser import BytesHeaderParser  # 0.1 MiB that a start needs not
+
     # Parsed whole, a chart would be taken apart line by line, and `re` keep an expression of each letter.
     head, _, _ = message.partition(b"\r\n\r\n")
     header = BytesHeaderParser(policy=SMTP).parsebytes(head)["To"]

@@ -16,7 +16,10 @@ _REFUSED = (NaupliadError, KeyError, TypeError, ValueError, OverflowError)
 _SENT_S = 2.0  # an answer that a client does not take by then is lost to it
 STILL_ON_ITS_WAY = "sample letter: found one still on its way; allowed: to wait for what comes of it"
 # What may take long and is not done twice at a time: its line is said at once, not once the first is done.
-_ONE_AT_A_TIME = {"sample-letter": STILL_ON_ITS_WAY}
+_ONE_AT_A_TIME = {
+    "sample-letter": STILL_ON_ITS_WAY,
+    "checkup": "checkup: found one that is under way; allowed: to wait for its answer",
+}
 Words = Mapping[str, Any]
 
 
@@ -40,6 +43,7 @@ class SetUpDesk:
             "ice": ("set-up checks", self._ice),
             "light": ("set-up checks", self._light),
             "sample-letter": ("set-up letter", self._sample_letter),
+            "checkup": ("set-up checkup", self._checkup),
         }
 
     def takes(self, request: Request) -> bool:
@@ -138,6 +142,13 @@ class SetUpDesk:
             self._samples = SampleDesk(self._place, Machine(environ=self._place.environ))
         return self._samples.answer(words)
 
+    def _checkup(self, words: Words) -> dict[str, Any]:
+        from daemon.setting_up.checkup_desk import CheckupDesk
+
+        if "checkup" not in self._checks:
+            self._checks["checkup"] = CheckupDesk(self._place)
+        return self._checks["checkup"].answer(words)
+
     def _start(self, lane: str) -> Callable[[Callable[[], None]], None]:
         """What does a task in a lane of its own."""
         return lambda task: self._workers.submit(task, _nothing_left, lane=lane)
@@ -151,10 +162,10 @@ class Answering(Protocol):
 
 
 class Check(Answering, Protocol):
-    """A check that reads by itself, until it is ended."""
+    """A check that is at work by itself, until it is ended."""
 
     def end(self) -> None:
-        """Read no more."""
+        """Do no more."""
 
 
 class Sifted:

@@ -11,6 +11,7 @@ from daemon.post.kept_password import (
     FILE_NAME,
     KeptPassword,
     MailAccount,
+    account_of,
     fault_in_typed,
     read_kept,
     written,
@@ -44,23 +45,37 @@ def keep_password(place: SetUpPlace, words: Mapping[str, Any]) -> dict[str, Any]
     fault = fault_in_typed(password)
     if fault:
         raise InputError(f"password: found a text that {fault}")
-    FileBeside(path, written(KeptPassword(account, password)), ONLY_OURS).put()
+    kept = [KeptPassword(account, password), *_still_used(place, account)]
+    FileBeside(path, written(kept), ONLY_OURS).put()
     log.info("a mail password was kept, for %s:%s", account.host, account.port)
     return {"kept": True}
 
 
 def told_of_password(place: SetUpPlace) -> dict[str, Any]:
-    """Who keeps a mail password, `root`, `kept` or `none`; and for which account the set-up keeps it."""
+    """Who keeps a mail password, `root`, `kept` or `none`; the accounts that it is for, the newest first."""
     if is_roots(SMTP_PASSWORD, place.environ):
-        return {"mail_password": "root", "mail_for": None}
+        return {"mail_password": "root", "mail_for": None, "mail_accounts": []}
+    kept = _kept(place)
+    if not kept:
+        return {"mail_password": "none", "mail_for": None, "mail_accounts": []}
+    accounts = [asdict(one.account) for one in kept]
+    return {"mail_password": "kept", "mail_for": accounts[0], "mail_accounts": accounts}
+
+
+def _kept(place: SetUpPlace) -> tuple[KeptPassword, ...]:
+    """What is kept; nothing, and a line in the log, where that cannot be read."""
     try:
-        kept = read_kept(place.state)
+        return read_kept(place.state)
     except InputError as fault:
         log.warning("%s", fault)
-        kept = None
-    if kept is None:
-        return {"mail_password": "none", "mail_for": None}
-    return {"mail_password": "kept", "mail_for": asdict(kept.account)}
+        return ()
+
+
+def _still_used(place: SetUpPlace, other_than: MailAccount) -> list[KeptPassword]:
+    """The one that the station's letters go by until another file is kept."""
+    server = place.followed.post.server if place.followed else None
+    used = account_of(server) if server else None
+    return [one for one in _kept(place) if one.account == used and one.account != other_than]
 
 
 def _account(words: Mapping[str, Any]) -> MailAccount:

@@ -25,6 +25,7 @@ def environment() -> Environment:
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         undefined=StrictUndefined,
+        auto_reload=False,  # an update puts new templates under a page that still runs the old code
         trim_blocks=True,
         lstrip_blocks=True,
     )

@@ -58,10 +58,10 @@ def surroundings(*first: Path) -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": os.pathsep.join(map(str, (*first, ROOT)))}
 
 
-def begin(*words: str | Path, folder: Path, **more: Any) -> subprocess.Popen[str]:
+def begin(*words: str | Path, folder: Path, module: str = "daemon", **more: Any) -> subprocess.Popen[str]:
     """Start `python -m daemon WORDS` in a folder and come back at once; its streams are pipes."""
     return subprocess.Popen(
-        [sys.executable, "-m", "daemon", *map(str, words)],
+        [sys.executable, "-m", module, *map(str, words)],
         cwd=folder,
         text=True,
         **{"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "env": surroundings(), **more},

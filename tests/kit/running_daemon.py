@@ -13,7 +13,9 @@ from typing import Any
 
 from daemon.inbox.asking import ask
 from daemon.inbox.line import INBOX
+from tests.kit import hurried_daemon
 from tests.kit.command_line import PATIENCE_S, Said, begin, ended, naupliad, surroundings, until
+from tests.kit.hurried_daemon import hurried_from
 from tests.kit.station import station_text, zone_where_it_is
 
 # A beat a minute: a daemon that hears of its end only at the next beat is one that hangs.
@@ -51,8 +53,14 @@ class Running:
 
 
 @contextmanager
-def running(config: Path, state: Path, **more: Any) -> Iterator[Running]:
-    """The daemon, up to its first readings in this life; ended when the test is over, however that went."""
+def running(config: Path, state: Path, *, hurried: bool = False, **more: Any) -> Iterator[Running]:
+    """The daemon, up to its first readings in this life; ended when the test is over, however that went.
+
+    `hurried`: its clocks run fast (tests/kit/hurried_daemon.py).
+    """
+    if hurried:
+        environ = {**more.pop("env", surroundings()), **hurried_from(config.parent)}
+        more |= {"module": hurried_daemon.__name__, "env": environ}
     process = begin("run", "--config", config, "--state", state, folder=config.parent, **more)
     daemon = Running(process, state)
     try:
@@ -94,17 +102,22 @@ def somebody_there(folder: Path) -> Path:
 
 @contextmanager
 def served(
-    config: Path, state: Path, folder: Path, *first: Path
+    config: Path, state: Path, folder: Path, *first: Path, hurried: bool = False
 ) -> Iterator[tuple[Running, Callable[[str], str]]]:
     """A daemon under what stands for systemd; the function waits for a notice that begins so.
 
     It imports from `first` before all else: a `sitecustomize.py` there is run before its own first line.
+    `hurried`: its clocks run fast (tests/kit/hurried_daemon.py).
     """
     with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager:
         manager.bind(str(folder / "notify"))
         manager.settimeout(PATIENCE_S)
         environ = {**surroundings(*first), "NOTIFY_SOCKET": str(folder / "notify")}
-        process = begin("run", "--config", config, "--state", state, folder=folder, env=environ)
+        words = ("run", "--config", config, "--state", state)
+        if hurried:
+            environ |= hurried_from(folder)
+        module = hurried_daemon.__name__ if hurried else "daemon"
+        process = begin(*words, folder=folder, module=module, env=environ)
 
         def notice(beginning: str) -> str:
             given_up = time.monotonic() + PATIENCE_S  # one that waits tells its watchdog so for ever

@@ -66,15 +66,16 @@ def _mail_password(server: PostServer, state: Path, machine: Machine) -> Finding
     wanted = None if server.user is None else f"user {server.user}"
     roots = _secret("password", SMTP_PASSWORD, machine, wanted_for=wanted)
     try:
-        kept = None if _is_told(SMTP_PASSWORD, machine) else read_kept(state)
+        kept = () if _is_told(SMTP_PASSWORD, machine) else read_kept(state)
     except InputError as error:
         if isinstance(error.__cause__, PermissionError):
             return look("password", f"{path}: you may not look there", "sudo naupliad checkup")
         return wrong("password", str(error), _TYPE)
-    if kept is None:
+    if not kept:
         return roots
-    if kept.account != account_of(server):
-        other = f"the one in {path} is for {kept.account.user} at {kept.account.host}, not for this server"
+    if account_of(server) not in [one.account for one in kept]:
+        whose = kept[0].account
+        other = f"the one in {path} is for {whose.user} at {whose.host}, not for this server"
         return look("password", other, _TYPE) if wanted is None else wrong("password", other, _TYPE)
     if path.stat().st_mode & _GROUP_AND_OTHERS:
         return wrong("password", f"{path}: others than its owner may read it", f"sudo chmod 600 {path}")

@@ -125,7 +125,7 @@ class RoomPattern:
         gains = [a / spread for a in across]
         self._mean = [m + g * miss for m, g in zip(self._mean, gains, strict=True)]
         self._rows = [
-            array("d", (value - gain * other for value, other in zip(row, across, strict=True)))
+            array("d", [value - gain * other for value, other in zip(row, across, strict=True)])
             for row, gain in zip(rows, gains, strict=True)
         ]
         self._mean = self._with_sun_bounded()

@@ -5,6 +5,8 @@ plain sum, so its level error is carried along as a normal (`offset_ml`, `varian
 nodes. k is the factor with the water at the mark; below it the rim slows each node by its own level.
 """
 
+from array import array
+from collections.abc import Iterable, Sequence
 from copy import copy
 from math import exp, log, sqrt
 
@@ -49,15 +51,14 @@ class EvaporationGrid:
         self.k = tuple(exp(ln_k) for ln_k in self._ln_k)
         self._vapour_prior = scaled([_bell((e - ROOM_VAPOUR_MEAN_PA) / ROOM_VAPOUR_SD_PA) for e in VAPOUR_PA])
         factors = scaled([_bell(i * LN_K_STEP / bubbling.ln_sd) for i in steps])
-        self.weight = [f * law * v for f in factors for law in LAW_PRIOR for v in self._vapour_prior]
-        self.offset_ml = [0.0] * len(self.weight)
-        self.variance = [0.0] * len(self.weight)
+        self.weight = _packed(f * law * v for f in factors for law in LAW_PRIOR for v in self._vapour_prior)
+        self.stand_at(0.0, 0.0)
 
     def copy(self) -> "EvaporationGrid":
         """A copy that goes its own way."""
         twin = copy(self)
-        twin.weight = list(self.weight)
-        twin.offset_ml, twin.variance = list(self.offset_ml), list(self.variance)
+        twin.weight = self.weight[:]
+        twin.offset_ml, twin.variance = self.offset_ml[:], self.variance[:]
         return twin
 
     def mean_ml(self) -> float:
@@ -75,8 +76,8 @@ class EvaporationGrid:
 
     def stand_at(self, loss_ml: float, sd_ml: float) -> None:
         """Every node's level becomes the same."""
-        self.offset_ml = [loss_ml] * len(self.weight)
-        self.variance = [sd_ml * sd_ml] * len(self.weight)
+        self.offset_ml = _packed([loss_ml]) * len(self.weight)
+        self.variance = _packed([sd_ml * sd_ml]) * len(self.weight)
 
     def shift(self, ml: float, sd_ml: float) -> None:
         """So much water left by hand (negative: came).
@@ -84,8 +85,8 @@ class EvaporationGrid:
         There is no less than none, and no more than to the rim.
         """
         rim_ml = -self._rim.most_above_ml
-        self.offset_ml = [max(rim_ml, min(self._mark_ml, loss + ml)) for loss in self.offset_ml]
-        self.variance = [v + sd_ml * sd_ml for v in self.variance]
+        self.offset_ml = _packed(max(rim_ml, min(self._mark_ml, loss + ml)) for loss in self.offset_ml)
+        self.variance = _packed(v + sd_ml * sd_ml for v in self.variance)
 
     def evaporate(self, ml: list[float], variance: list[float]) -> None:
         """Evaporation at k = 1 at the mark, by column, mL, and what it adds to the variance there.
@@ -125,7 +126,7 @@ class EvaporationGrid:
                 book, loss_ml, fill, 1.0 - wrong_share, wrong
             )
             self.weight[node] = weight * fit
-        self.weight = scaled(self.weight)
+        self.weight = _packed(scaled(self.weight))
 
     def observe_side(
         self,
@@ -151,9 +152,9 @@ class EvaporationGrid:
         An observation that fits nowhere changes nothing.
         """
         if sum(weight for weight, _, _ in levels) > 0.0:
-            self.weight = scaled([weight for weight, _, _ in levels])
-            self.offset_ml = [offset for _, offset, _ in levels]
-            self.variance = [variance for _, _, variance in levels]
+            self.weight = _packed(scaled([weight for weight, _, _ in levels]))
+            self.offset_ml = _packed(offset for _, offset, _ in levels)
+            self.variance = _packed(variance for _, _, variance in levels)
 
     def drift(self, days: float, *, handled: bool) -> None:
         """What may have changed by now: k wanders, rarely jumps, and a little of the humidity is forgotten.
@@ -210,11 +211,16 @@ def _of(share: float, level: Level) -> Level:
     return (share * level[0], level[1], level[2])
 
 
+def _packed(values: Iterable[float]) -> "array[float]":
+    """What is kept of every node: a list and its numbers would take four times the memory."""
+    return array("d", values)
+
+
 def _bell(z: float) -> float:
     return exp(-0.5 * z * z)
 
 
-def scaled(weights: list[float]) -> list[float]:
+def scaled(weights: Sequence[float]) -> list[float]:
     """The same weights with a sum of 1."""
     total = sum(weights)
     return [w / total for w in weights]

@@ -23,10 +23,10 @@ class NotDone(Exception):
         super().__init__(why, *faults)
 
 
-def told(state: Path, words: Mapping[str, Any]) -> dict[str, Any]:
+def told(state: Path, words: Mapping[str, Any], patience_s: float = _PATIENCE_S) -> dict[str, Any]:
     """The daemon's answer. Raises NotDone."""
     try:
-        answered = ask(state / INBOX, words, _PATIENCE_S)
+        answered = ask(state / INBOX, words, patience_s)
     except InputError as error:
         raise NotDone("", *error.faults) from error
     except NaupliadError as error:

@@ -1,7 +1,10 @@
 """The forms as they are shown: empty, likely, or with what was sent and what is wrong with it."""
 
+from dataclasses import replace
+
 from daemon.page.deeds.alone import alone
-from daemon.page.deeds.form import WHOLE, FilledForm
+from daemon.page.deeds.checked import in_words
+from daemon.page.deeds.form import WHOLE, FilledForm, FormFaults
 from daemon.page.deeds.moment import when_of
 from daemon.page.deeds.others import beside, others
 from daemon.page.glance import Glance
@@ -36,8 +39,10 @@ def show_do(glance: Glance, vessel_id: str, key: str, line: str = "", also: tupl
 
 
 def show_form(glance: Glance, filled: FilledForm) -> str:
-    """The form of a choice."""
+    """The form of a choice; what the checks found is said in its language."""
     one = alone(glance, filled.vessel)
+    said = {name: in_words(glance, line) for name, line in filled.faults.by_field.items()}
+    filled = replace(filled, faults=FormFaults(said))
     (night,) = one.record.vessels
     lots = tuple(lot.id for lot in glance.station.lots)
     by_field = filled.faults.by_field

@@ -11,6 +11,7 @@ from daemon.page.setting_up.under_way import UnderWay
 from reports.page.setting_up import probes as words
 
 _KEYS = {"ice": ("offset_c",), "light": ("dark", "lit")}
+_LOOKED_OVER_S = 60.0  # a store of years on a slow card takes its time
 _OF_VESSELS = "low_light_lux"
 
 
@@ -70,4 +71,4 @@ def _take(at: UnderWay, check: str, probe_id: str, place: int) -> bool:
 
 def found(state: Path) -> list[dict[str, str]]:
     """What a checkup finds now: of each thing its grade, its name, how it is, what to do. Raises NotDone."""
-    return [dict(one) for one in told(state, {"ask": "checkup"})["findings"]]
+    return [dict(one) for one in told(state, {"ask": "checkup"}, _LOOKED_OVER_S)["findings"]]

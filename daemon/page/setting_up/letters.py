@@ -97,12 +97,14 @@ def _keep_password(at: UnderWay, password: str) -> None:
     if server is None:
         raise NotDone("", _NOBODY)
     told(at.state, {"ask": "keep-password", **server, "password": password})
+    if at.file.watching:
+        told(at.state, {"ask": "post", "letters": []})  # what waited for it goes now
     at.file = standing_file(at.state)
 
 
 def _password(at: UnderWay, language: str) -> str:
     """Whether one is kept for the account that the text names."""
     asked, kept_for = at.mail_server or {}, at.file.password_for
-    is_its = bool(kept_for) and all(asked.get(name) == value for name, value in kept_for.items())
-    account = ", ".join(str(kept_for.get(name, "")) for name in ("user", "host"))
-    return said.password_line(language, at.file.password, account, is_its=is_its)
+    its = [one for one in kept_for if all(asked.get(name) == value for name, value in one.items())]
+    accounts = "; ".join(f"{one['user']}, {one['host']}" for one in its or kept_for)
+    return said.password_line(language, at.file.password, accounts, is_its=bool(its))

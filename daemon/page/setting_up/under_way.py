@@ -1,6 +1,6 @@
 """A set-up under way, as a request finds it: the draft or the file that stands, and its faults."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -19,16 +19,17 @@ MOST_BYTES = 48 * 1024  # of a station file, with room left in a line of the inb
 class StandingFile:
     """The station file as the daemon has it: `text` and `digest` are empty where there is none.
 
-    `why_not` says why the daemon cannot write it, empty where it can; `password` is "none", "root" or "kept"
-    (by the daemon, for the mail server `password_for`).
+    `why_not` says why the daemon cannot write it, empty where it can; `watching` that a station runs;
+    `password` is "none", "root" or "kept" (by the daemon, for each of the mail accounts `password_for`).
     """
 
     path: str
     text: str
     digest: str
     why_not: str
+    watching: bool
     password: str
-    password_for: Mapping[str, Any]
+    password_for: Sequence[Mapping[str, Any]]
 
     @classmethod
     def of(cls, answer: dict[str, Any]) -> "StandingFile":
@@ -38,8 +39,9 @@ class StandingFile:
             answer["text"] or "",
             answer["digest"],
             "" if answer["writable"] else answer["why"],
+            answer["watching"],
             answer["mail_password"],
-            answer["mail_for"] or {},
+            answer["mail_accounts"],
         )
 
 

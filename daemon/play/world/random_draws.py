@@ -19,8 +19,8 @@ class RandomDraws:
     def normal(self) -> float:
         """A draw of mean 0 and standard deviation 1 (sum of twelve uniforms; never beyond ±6).
 
-        Twelve uniforms have variance 1. Added one by one: `sum` rounds otherwise from Python 3.12 on, and takes
-        half as long again.
+        Twelve uniforms have variance 1. Added one by one: `sum` rounds otherwise from Python 3.12 on, and
+        takes half as long again.
         """
         one = self._random.random
         four_and_four = one() + one() + one() + one() + one() + one() + one() + one()

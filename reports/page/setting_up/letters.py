@@ -7,8 +7,8 @@ from reports.words import clean
 
 
 def password_line(language: str, state: str, account: str, *, is_its: bool) -> str:
-    """Whether a password is kept; `state` is "root" (by the machine's administrator), "kept" for the user and
-    server `account`, or "none"; `is_its`: they are those of the set-up."""
+    """Whether a password is kept; `state` is "root" (by the machine's administrator), "kept" for users and
+    servers `account`, or "none"; `is_its`: they are those of the set-up."""
     with spoken(language):
         if state == "root":
             return say("The password is kept by this machine's administrator. It is used as it is.")

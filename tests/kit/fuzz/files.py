@@ -32,7 +32,7 @@ from tests.kit.station import station, station_text
 
 _TOKEN = "hush-hush-9"
 _PASSWORD = "swim-7-little shrimp"
-_KEPT = written(KeptPassword(MailAccount("mail.school.example", 465, "tls", "cups"), _PASSWORD)).decode()
+_KEPT = written([KeptPassword(MailAccount("mail.school.example", 465, "tls", "cups"), _PASSWORD)]).decode()
 NOON = int(datetime(2027, 2, 12, 12, tzinfo=UTC).timestamp())
 # From 1970 to 2199, as every time that a person writes.
 TIMES = range(int(datetime(2200, 1, 1, tzinfo=UTC).timestamp()))
@@ -143,10 +143,11 @@ def _kept_password(folder: Path, raw: bytes) -> bool:
 
     def read() -> None:
         kept = read_kept(folder)
-        assert kept is not None
-        assert kept.password
-        assert kept.password.isascii()
-        assert kept.password.isprintable()
+        assert kept
+        for one in kept:
+            assert one.password
+            assert one.password.isascii()
+            assert one.password.isprintable()
 
     return taken(read, never_told=_PASSWORD)
 

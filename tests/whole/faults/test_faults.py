@@ -263,7 +263,7 @@ def test_a_disk_that_fails_ends_the_daemon_in_one_line_and_it_goes_on_when_the_d
     config, state, fails = rehearsing(tmp_path, OFTEN_S), tmp_path / "state", tmp_path / "fails"
     monkeypatch.setenv("LD_PRELOAD", str(shim))
     monkeypatch.setenv("LOST_WRITES_ERRNO", str(fails))
-    with running(config, state) as daemon:
+    with running(config, state, hurried=True) as daemon:
         before = daemon.beats()
         fails.write_text(str(number))
         said = ended(daemon.process)
@@ -278,7 +278,7 @@ def test_a_disk_that_fails_ends_the_daemon_in_one_line_and_it_goes_on_when_the_d
     assert still.code == 1
     assert "Traceback" not in still.err
     fails.unlink()
-    with running(config, state) as again:
+    with running(config, state, hurried=True) as again:
         until("a new beat", lambda: again.beats() > before)
         assert again.rows("PRAGMA integrity_check") == [("ok",)]
         assert again.stop().code == 0

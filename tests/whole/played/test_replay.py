@@ -10,13 +10,15 @@ from email import policy
 from email.message import EmailMessage
 from email.utils import parsedate_to_datetime
 from itertools import groupby, pairwise
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
 
 from tests.kit.checkout import UNHEATED_ROOM
-from tests.kit.command_line import begin, ended, naupliad
+from tests.kit.command_line import Said, begin, ended, naupliad
 from tests.kit.played import Played
+from tests.kit.plays import Plays
 from tests.kit.recordings import good, stamp, tape_rows, unix, write_care, write_tape
 from tests.kit.station import station_text
 
@@ -57,10 +59,8 @@ def care_row(deed: str) -> Mapping[str, str]:
         return next(row for row in csv.DictReader(file) if row["deed"] == deed)
 
 
-@pytest.fixture(scope="module")
-def twice(tmp_path_factory: pytest.TempPathFactory) -> tuple[Replayed, Replayed]:
+def replay_twice(_name: str, folder: Path) -> tuple[Said, Said]:
     """The measured room, replayed two times at once, each by a process of its own."""
-    folder = tmp_path_factory.mktemp("unheated")
     words = (
         "replay",
         UNHEATED_ROOM / "tape.csv",
@@ -69,9 +69,16 @@ def twice(tmp_path_factory: pytest.TempPathFactory) -> tuple[Replayed, Replayed]
         "--config",
         UNHEATED_ROOM / "station.toml",
     )
-    running = [(name, begin(*words, "--out", name, folder=folder)) for name in ("first", "second")]
-    first, second = (Replayed(folder / name, ended(process)) for name, process in running)
-    return first, second
+    first, second = (begin(*words, "--out", name, folder=folder) for name in ("first", "second"))
+    return ended(first), ended(second)
+
+
+@pytest.fixture(scope="module")
+def twice(shared: Path) -> tuple[Replayed, Replayed]:
+    """Once in a run, however many processes share these tests."""
+    folder = shared / "replayed"
+    first, second = Plays(folder, replay_twice)["unheated"]
+    return Replayed(folder / "unheated/first", first), Replayed(folder / "unheated/second", second)
 
 
 @pytest.fixture(scope="module")

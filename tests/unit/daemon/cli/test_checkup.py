@@ -383,7 +383,7 @@ def test_where_the_mail_password_comes_from_is_said(pi: Pi) -> None:
     pi.station(WATER, CUP, post(25, "127.0.0.1", user="cups"))
     kept = pi.state / KEPT_FILE
     account = MailAccount("127.0.0.1", 25, "plain-on-loopback", "cups")
-    kept.write_bytes(written(KeptPassword(account, "red-lantern-9")))
+    kept.write_bytes(written([KeptPassword(account, "red-lantern-9")]))
     kept.chmod(0o600)
 
     def well() -> str:
@@ -396,7 +396,7 @@ def test_where_the_mail_password_comes_from_is_said(pi: Pi) -> None:
     kept.chmod(0o640)
     assert f"sudo chmod 600 {kept}" in pi.one("password", "wrong")["do"]
     other = MailAccount("mail.school.example", 465, "tls", "cups")
-    kept.write_bytes(written(KeptPassword(other, "red-lantern-9")))
+    kept.write_bytes(written([KeptPassword(other, "red-lantern-9")]))
     wrong = pi.one("password", "wrong")
     assert f"the one in {kept} is for cups at mail.school.example, not for this server" in wrong["account"]
     assert "page's set-up" in wrong["do"]

@@ -135,3 +135,12 @@ def test_where_probes_are_dead_the_station_s_cables_come_first(tmp_path: Path) -
     with page_of_shelf(tmp_path, blind) as browser:
         first = words(browser, "/today").partition("1.")[0]
         assert "whether the probe hangs in the water and its cable is firm" in words(browser, "/today"), first
+
+
+def test_what_the_program_says_of_a_store_is_english_on_a_german_page(tmp_path: Path) -> None:
+    (tmp_path / "station.db").write_bytes(b"this is no database, and never was one" * 100)
+    with make_site(tmp_path).test_client() as browser:
+        answer = browser.get("/", headers={"Accept-Language": "de"})
+    assert answer.status_code == 503
+    assert '<html lang="de">' in answer.text
+    assert re.search(r'role="alert" lang="en">[^<]*database', answer.text)

@@ -1,5 +1,6 @@
 """Requests in their order: one that reaches weeks back is thought over a stretch at a time, between beats."""
 
+import shutil
 import threading
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -19,6 +20,7 @@ from daemon.store import deeds as deed_store
 from daemon.store import readings as reading_store
 from daemon.store.file import WritingStore
 from daemon.watching.beliefs import Beliefs
+from daemon.watching.snapshot.snapshots import Snapshots
 from sensors.reading import Quality, Reading
 from tests.kit.command_line import PATIENCE_S
 from tests.kit.station import probe, station, vessel
@@ -42,19 +44,25 @@ class House:
 
     def __post_init__(self) -> None:
         self.store = WritingStore(self.folder, durable=False)
-        with self.store.transaction() as connection:
-            for vessel_id in ("a", "b"):
-                deed_store.add(connection, Deed(BEGAN, vessel_id, "set", 0.05, {"lot": "x"}), BEGAN)
-            deed_store.add(connection, Deed(BEGAN + DAY, "a", "top-up", 10.0, {"to": "mark"}), BEGAN + DAY)
-            for at in range(BEGAN, BEGAN + WEEKS_S, EVERY):
-                self.read(at)
-        desks = assemble(SHELF, self.store.connection, self.now)
+        if reading_store.newest_at(self.store.connection) is None:
+            self._live()
+        self.now = BEGAN + WEEKS_S - EVERY
+        kept = Snapshots(self.folder, SHELF).found(self.store.connection, self.now)
+        desks = assemble(SHELF, self.store.connection, self.now, kept)
         desks.alarms.take_up(self.now)
         self.beliefs, self.queue = (
             desks.beliefs,
             RequestQueue(self.store, desks.requests, lambda at: desks.beliefs.rebuild(["cup"], at)),
         )
         self.inbox = Inbox(self.folder / "inbox.sock", self.wake)
+
+    def _live(self) -> None:
+        with self.store.transaction() as connection:
+            for vessel_id in ("a", "b"):
+                deed_store.add(connection, Deed(BEGAN, vessel_id, "set", 0.05, {"lot": "x"}), BEGAN)
+            deed_store.add(connection, Deed(BEGAN + DAY, "a", "top-up", 10.0, {"to": "mark"}), BEGAN + DAY)
+            for at in range(BEGAN, BEGAN + WEEKS_S, EVERY):
+                self.read(at)
 
     def read(self, at: int) -> list[Reading]:
         wave = (at // EVERY * 7919 % 13 - 6) / 16
@@ -86,9 +94,19 @@ class House:
         return deed_store.between(self.store.connection, 0, self.now)
 
 
+@pytest.fixture(scope="module")
+def lived(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The store of two weeks, and the snapshot of what is believed then: believing takes long."""
+    folder = tmp_path_factory.mktemp("lived")
+    house = House(folder)
+    with closing(house.store), closing(house.inbox), house.people:
+        Snapshots(folder, SHELF).take(house.store.connection, house.now, house.beliefs)
+    return folder
+
+
 @pytest.fixture
-def house(tmp_path: Path) -> Iterator[House]:
-    house = House(tmp_path)
+def house(lived: Path, tmp_path: Path) -> Iterator[House]:
+    house = House(Path(shutil.copytree(lived, tmp_path / "state")))
     with closing(house.store), closing(house.inbox), house.people:
         yield house
         house.queue.turn_away()

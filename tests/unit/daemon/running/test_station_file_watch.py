@@ -276,7 +276,7 @@ def kept_text(daemon: Running) -> str:
 def test_a_broken_station_file_leaves_the_old_one_at_work_and_is_told_in_one_letter(tmp_path: Path) -> None:
     config, state = somebody_there(tmp_path), tmp_path / "state"
     right = config.read_text(encoding="utf-8")
-    with running(config, state) as daemon:
+    with running(config, state, hurried=True) as daemon:
         config.write_text(right.replace("low_ml", "lw_ml"), encoding="utf-8")
         letter = until("the letter", lambda: [*(state / "letters").glob("*-storage.eml")])[0]
         words = words_of(letter.read_bytes())
@@ -304,13 +304,13 @@ def test_a_broken_file_at_the_start_under_a_service_manager_does_not_keep_the_cu
 ) -> None:
     config, state = somebody_there(tmp_path), tmp_path / "state"
     right = config.read_text(encoding="utf-8")
-    with running(config, state) as daemon:
+    with running(config, state, hurried=True) as daemon:
         assert daemon.stop().code == 0
     config.write_text(BROKEN, encoding="utf-8")
     by_hand = ended(begin("run", "--config", config, "--state", state, folder=tmp_path))
     assert (by_hand.code, len(by_hand.faults)) == (2, 1)
     assert by_hand.err.startswith(f"{config}: found a text that is no TOML")
-    with served(config, state, tmp_path) as (again, notice):
+    with served(config, state, tmp_path, hurried=True) as (again, notice):
         notice("READY=1")
         assert "is not taken" in notice("STATUS=")
         until("the letter", lambda: [*(state / "letters").glob("*-storage.eml")])
@@ -323,7 +323,7 @@ def test_a_broken_file_at_the_start_under_a_service_manager_does_not_keep_the_cu
 
 def test_a_pipe_in_the_files_place_holds_up_neither_start_nor_beat_nor_stop(tmp_path: Path) -> None:
     config, state = somebody_there(tmp_path), tmp_path / "state"
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         notice("READY=1")
         config.unlink()
         os.mkfifo(config)
@@ -333,7 +333,7 @@ def test_a_pipe_in_the_files_place_holds_up_neither_start_nor_beat_nor_stop(tmp_
         until("two more beats", lambda: daemon.beats() > before + 1)
         said = daemon.stop()
     assert (said.code, f"{config}: found a pipe; allowed:" in said.err) == (0, True)
-    with served(config, state, tmp_path) as (again, notice):
+    with served(config, state, tmp_path, hurried=True) as (again, notice):
         notice("READY=1")
         assert again.stop().code == 0
 
@@ -346,16 +346,16 @@ def test_a_station_whose_thermometer_is_gone_runs_on_and_reads_it_absent(tmp_pat
         'driver = "rehearsal"', 'driver = "ds18b20"\naddress = "28-0316a2795f1c"', 1
     )
     config.write_text(gone, encoding="utf-8")
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         notice("READY=1")
         never_ran = daemon.stop()
     assert (never_ran.code, (state / "station.db").exists()) == (0, False)  # one that never ran waits for it
     assert "no water thermometer can be read" in never_ran.err
     config = somebody_there(tmp_path)
-    with running(config, state) as daemon:
+    with running(config, state, hurried=True) as daemon:
         assert daemon.stop().code == 0
     config.write_text(gone, encoding="utf-8")
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         notice("READY=1")
         newest = "SELECT quality FROM reading WHERE probe = ? ORDER BY at DESC LIMIT 1"
         assert daemon.rows(newest, "cup-water") == [("absent",)]
@@ -375,7 +375,7 @@ def test_three_changes_are_taken_up_one_by_one_by_the_same_process_and_leave_not
 ) -> None:
     config, state = rehearsing(tmp_path, OFTEN_S), tmp_path / "state"
     text = config.read_text(encoding="utf-8")
-    with running(config, state) as daemon:
+    with running(config, state, hurried=True) as daemon:
         until("all is under way", lambda: daemon.beats() > 1)
         at_first = open_now(daemon)
         for change in range(3):

@@ -40,7 +40,10 @@ def bathed(root: Path, happens: Callable[[float], None], **keys: Any) -> tuple[d
 
 
 def steady(root: Path, reads_c: float) -> Callable[[float], None]:
-    return lambda _gone_s: attach(root / W1, GENUINE, reads_c) and None
+    def happens(_gone_s: float) -> None:
+        attach(root / W1, GENUINE, reads_c)
+
+    return happens
 
 
 def test_a_steady_minute_near_zero_gives_the_offset_without_the_one_it_has(tmp_path: Path) -> None:

@@ -117,6 +117,25 @@ def test_it_is_used_from_the_next_letter_on_and_forgotten_as_soon(tmp_path: Path
     assert len([login for login in desk.logins if login[1] == SECRET]) == 2
 
 
+def test_while_another_server_is_set_up_letters_go_on_by_the_one_of_now(tmp_path: Path) -> None:
+    """Whoever leaves off in the midst of it has changed nothing; what nobody uses any more goes."""
+    other, third = replace(SERVER, smtp_host="mail.new.example"), replace(SERVER, user="third")
+    place = replace(place_of(tmp_path), followed=station_with(SERVER))
+    for server, password in ((SERVER, "of-now"), (third, "left-off"), (other, "typo"), (other, "new")):
+        keep_password(place, of(server, password))
+    assert [kept_for(tmp_path, server) for server in (SERVER, other, third)] == ["of-now", "new", None]
+    hosts = [account["host"] for account in station_file(place)["mail_accounts"]]
+    assert hosts == ["mail.new.example", "mail.school.example"]
+    assert station_file(place)["mail_for"]["host"] == "mail.new.example"
+    taken_up = replace(place, followed=station_with(other))
+    keep_password(taken_up, of(third, "third"))
+    assert [kept_for(tmp_path, server) for server in (SERVER, other, third)] == [None, "new", "third"]
+    keep_password(taken_up, of(other, "newer"))
+    assert [one.password for one in read_kept(tmp_path)] == ["newer"]
+    keep_password(taken_up, {"password": ""})
+    assert [kept_for(tmp_path, server) for server in (SERVER, other, third)] == [None, None, None]
+
+
 _OTHERS = st.one_of(
     st.builds(lambda host: replace(SERVER, smtp_host=host), st.sampled_from(["mail.thief.example", ""])),
     st.builds(lambda port: replace(SERVER, smtp_port=port), st.integers(1, 65535).filter(lambda p: p != 465)),
@@ -229,12 +248,13 @@ def test_what_is_no_account_or_no_password_is_refused_in_lines_that_do_not_quote
     assert SECRET not in caplog.text
 
 
+_WHOLE = json.dumps([WORDS]).encode()
 _BROKEN = st.one_of(
     st.binary(max_size=60),
-    st.sampled_from([b"[" * 100_000, b"{}", b"null", json.dumps(WORDS).encode()[:-1], b'"\\ud800"']),
-    st.sampled_from(sorted(WORDS)).map(lambda key: json.dumps({**WORDS, key: [SECRET]}).encode()),
+    st.sampled_from([b"[" * 100_000, b"{}", b"[]", b"[{}]", b"null", b"[7]", b'"\\ud800"', _WHOLE[:-1]]),
+    st.sampled_from(sorted(WORDS)).map(lambda key: json.dumps([WORDS, {**WORDS, key: [SECRET]}]).encode()),
     st.sampled_from(["", "a\nb", "\ud800", "grün"]).map(
-        lambda password: json.dumps({**WORDS, "password": password}).encode()
+        lambda password: json.dumps([{**WORDS, "password": password}]).encode()
     ),
 )
 

@@ -30,11 +30,11 @@ def start() -> Iterator[Start]:
         yield started
 
 
-def text_of(*tables: str, driver: str = "rehearsal", **keys: object) -> str:
+def text_of(*tables: str, driver: str = "rehearsal", **keys: Any) -> str:
     return "\n".join([station_text(driver=driver, **keys), *tables])
 
 
-def mailing(server: PostServer, **keys: object) -> str:
+def mailing(server: PostServer, **keys: Any) -> str:
     return text_of(post(server.smtp_port, **keys))
 
 

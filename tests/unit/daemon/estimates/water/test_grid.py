@@ -152,7 +152,7 @@ def test_an_observation_that_fits_nowhere_changes_nothing() -> None:
     grid = EvaporationGrid(CUP)
     before = list(grid.weight)
     grid.become([(0.0, 1.0, 1.0)] * len(grid.weight))
-    assert grid.weight == before
+    assert list(grid.weight) == before
     assert set(grid.offset_ml) == {0.0}
 
 

@@ -298,3 +298,12 @@ def test_where_the_administrator_keeps_a_password_none_is_asked_for(set_up: SetU
     set_up.filled_in()
     assert "kept by this machine's administrator" in set_up.get("/set-up/letters")
     assert 'type="password"' not in set_up.client.get("/set-up/letters").text
+
+
+def test_all_that_the_machine_needs_is_looked_over_with_what_to_do(set_up: SetUp) -> None:
+    set_up.state.chmod(0o755)
+    shown = set_up.get("/set-up/checkup")
+    wrong, _, in_order = shown.partition("What is in order")
+    assert f"state folder {set_up.state}: anybody on this machine may look into it" in wrong
+    assert f"sudo chmod o= {set_up.state}" in wrong
+    assert "disk :" in in_order

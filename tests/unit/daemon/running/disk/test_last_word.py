@@ -334,7 +334,7 @@ def test_the_daemon_itself_says_the_last_word_waits_and_does_not_say_it_again_wh
     monkeypatch.setenv("LD_PRELOAD", str(shim))
     monkeypatch.setenv("LOST_WRITES_ERRNO", str(fails))
     monkeypatch.setenv("RUNTIME_DIRECTORY", str(tmp_path / "run"))
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         notice("READY=1")
         care(state, "add", "cup", "set", "0.05", "--detail", "salt_g_per_l=25")
         fails.write_text(str(errno.ENOSPC))
@@ -344,14 +344,14 @@ def test_the_daemon_itself_says_the_last_word_waits_and_does_not_say_it_again_wh
     ((subject, text),) = [words_of(message) for _, _, message in desk.taken]
     assert subject.startswith("Nothing is watched: card f")
     assert "Water last read: " in text
-    with served(config, state, tmp_path) as (daemon, notice):  # the disk fails still
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):  # the disk fails still
         notice("STATUS=" + str(state))
         daemon.process.kill()
         ended(daemon.process)
     assert len(desk.taken) == 1
     assert json.loads((tmp_path / "run" / "card-failed.json").read_text())["times"] == 2
     fails.unlink()
-    with served(config, state, tmp_path) as (daemon, notice):
+    with served(config, state, tmp_path, hurried=True) as (daemon, notice):
         notice("READY=1")
         until("a beat", lambda: daemon.beats() > 1)
         assert daemon.stop().code == 0

@@ -1,0 +1,56 @@
+"""A line of the care log's checks in the page's language.
+
+The checks speak English, as the command line does: `found 'x'; allowed: 0 to 5 g`. English readers get that
+as it is. For others it is taken apart here and said anew; what has no such parts stays as it is.
+"""
+
+import re
+from collections.abc import Sequence
+
+from daemon.page.glance import Glance
+from reports.page.doing.checked import is_said_anew, missing, part, refused
+
+_NUMBER = r"(-?[0-9.]+(?:e[+-]?[0-9]+)?)"
+# As daemon/care and daemon/input say it: what was found, what is allowed; by the name that its words have.
+_FOUND = (
+    ("ahead", r"(?:a moment|(.+),) ([0-9]+) (minutes|hours|days) ahead"),
+    ("ago", r"a moment ([0-9]+) days ago"),
+    ("twice", r"(\w+) twice"),
+    ("near", r"(.+) \(did you mean (.+)\?\)"),
+)
+_ALLOWED = (
+    ("time", r"08:30, .* not ahead"),
+    ("past", r"now or earlier"),
+    ("number", r"a plain number with a decimal point, such as 21\.5"),
+    ("spoons", r"a number, in ml, l, tsp \(5 ml\), tbsp \(15 ml\)"),
+    ("units", r"a number, in (.+?)(?: \(a specific gravity\))?"),
+    ("animals", r"a number of animals"),
+    ("share", r"a share such as (\S+), (\S+) or (\S+)"),
+    ("cover", r"1 \(put on\) or 0 \(taken off\)|1 or 0"),
+    ("range", rf"{_NUMBER} to {_NUMBER}(?: (\w+))?(?: (?:(\(of one cup.*\))|\(.*\)|(in such water)))?"),
+    ("days", r"within the last ([0-9]+) days"),
+    ("line", r"one line of text, 1 to ([0-9]+) characters"),
+    ("either", r"(\S+) or (\S+), whichever is meant"),
+    ("nothing", r"no (?:amount|unit|detail) for \S+"),
+    ("once", r"every key once"),
+)
+
+
+def in_words(glance: Glance, line: str) -> str:
+    """A fault beside a field; it may begin with a capital letter."""
+    match = re.fullmatch(r"[Ff]ound (.+); allowed(?: for [\w-]+)?: (.+)", line, re.DOTALL)
+    language = glance.language
+    if match is None or not is_said_anew(language):
+        return line
+    found, allowed = match.groups()
+    if re.fullmatch(r"no \w+", found) and "=…" in allowed:
+        return missing(language)
+    return refused(language, _said(language, found, _FOUND), _said(language, allowed, _ALLOWED))
+
+
+def _said(language: str, text: str, known: Sequence[tuple[str, str]]) -> str:
+    for name, pattern in known:
+        match = re.fullmatch(pattern, text, re.DOTALL)
+        if match is not None:
+            return part(language, name, match.groups(default=""))
+    return text
