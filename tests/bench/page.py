@@ -1,9 +1,9 @@
 """What the local page costs: `python -m tests.bench.page`. Nothing is judged.
 
 Sixty days of eight vessels, as tests/bench/recompute.py makes them: each view's size and processor time,
-the process's memory after a thousand requests, and what the files of a first visit come to. Then fifty
-readers at once beside a daemon that beats every five seconds: how many views they got, and how many beats
-were missed.
+the process's memory after a thousand requests, and what the files of a first visit come to; then its memory
+after what is rarely asked for. Then fifty readers at once beside a daemon that beats every five seconds: how
+many views they got, how many beats were missed, and what both processes took.
 """
 
 import argparse
@@ -23,13 +23,15 @@ from urllib.request import urlopen
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from daemon.watching.beliefs import Beliefs
-from tests.bench.measuring import compile_all, machine, memory, ran_s
+from tests.bench.measuring import compile_all, handles, machine, memory, ran_s, threads
 from tests.bench.recompute import BEGAN, DAY_S, fill
 from tests.kit.command_line import surroundings
 from tests.kit.running_daemon import OFTEN_S, rehearsing, running
 from tests.kit.station import probe, station, station_text, vessel
 
 _HOUR_S = 3600
+# What a lesson or an evening asks for once, if at all.
+RARELY = ("/night/2027-03-15", "/paper/labels", "/paper/week", "/do/cup-3", "/calendar.ics", "/records.zip")
 
 
 def _text(count: int) -> str:
@@ -96,30 +98,45 @@ def _views(process: "subprocess.Popen[str]", address: str, times: int) -> None:
     print(f"first visit: {size} bytes in {1 + len(files)} files")
     for _ in range(1000):
         _got(address + "/")
-    then = memory(process.pid).resident
-    print(f"resident: {started:.1f} MiB at the start, {then:.1f} after a thousand requests")
+    print(f"resident: {started:.1f} MiB at the start; after a thousand requests {_of(process)}")
+    for path in RARELY:
+        _got(address + path)
+        print(f"after {path}: {_of(process)}")
+
+
+def _of(process: "subprocess.Popen[str]") -> str:
+    """What a process takes now."""
+    now = memory(process.pid)
+    return (
+        f"{now.resident:.1f} MiB (Pss {now.proportional:.1f}, own {now.own:.1f}), "
+        f"{threads(process.pid)} threads, {handles(process.pid)} handles"
+    )
 
 
 def _readers(folder: Path, readers: int, seconds: int) -> None:
     with (
         running(rehearsing(folder, OFTEN_S), folder / "state") as daemon,
-        _serving(daemon.state) as (_, address),
+        _serving(daemon.state) as (page, address),
     ):
         over, views = time.monotonic() + seconds, [0] * readers
-        before = daemon.beats()
+        before, ran = daemon.beats(), (ran_s(page.pid), ran_s(daemon.process.pid))
 
         def read(place: int) -> None:
             while time.monotonic() < over:
                 _got(address + "/")
                 views[place] += 1
 
-        threads = [threading.Thread(target=read, args=(place,)) for place in range(readers)]
-        for thread in threads:
-            thread.start()
-        for thread in threads:
-            thread.join()
+        reading = [threading.Thread(target=read, args=(place,)) for place in range(readers)]
+        for one in reading:
+            one.start()
+        for one in reading:
+            one.join()
         came = daemon.beats() - before
-    print(f"\n{readers} readers for {seconds} s: {sum(views)} views; {came} beats of {seconds // OFTEN_S}")
+        print(
+            f"\n{readers} readers for {seconds} s: {sum(views)} views; {came} beats of {seconds // OFTEN_S}"
+        )
+        for name, process, since in (("page", page, ran[0]), ("daemon", daemon.process, ran[1])):
+            print(f"{name}: {_of(process)}; {ran_s(process.pid) - since:.1f} s of processor")
 
 
 def main() -> None:

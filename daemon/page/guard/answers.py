@@ -35,9 +35,7 @@ def bare_line(line: str, status: int) -> Response:
 
 def refused_form(language: str, line: str, status: int = 403) -> Response:
     """A form that was not taken, and a way back."""
-    return Response(
-        render("fault.html", language, title=door.not_noted(language), line=line, line_in=""), status
-    )
+    return Response(render("fault.html", language, title=door.not_noted(language), line=line), status)
 
 
 def pin_form(

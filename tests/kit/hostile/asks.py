@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from urllib.parse import quote, urlencode
 
 from reports.page.doing.choices import CHOICES
+from reports.page.doing.fields import names
 from tests.kit.hostile.words import MARKUP, NASTY, moment, word
 
 HOST = "127.0.0.1"
@@ -85,10 +86,10 @@ def asks(seed: int, count: int, now: int) -> list[Ask]:
 
 def _view(chance: random.Random, _now: int) -> Ask:
     path = chance.choice((*VIEWS, *NAMED, *NAMED, *DEEPER, "/lesson/1.zip", "/records.zip"))
-    names = [_named(chance) for _ in range(path.count("{}"))]
+    inside = [_named(chance) for _ in range(path.count("{}"))]
     asked = {chance.choice(QUERIES): _short(chance) for _ in range(chance.randrange(3))}
     query = urlencode(_bytes(asked)) if chance.random() < 0.5 else ""
-    return Ask("GET", path.format(*names) + (f"?{query}" if query else ""), signed=chance.random() < 0.5)
+    return Ask("GET", path.format(*inside) + (f"?{query}" if query else ""), signed=chance.random() < 0.5)
 
 
 def _named(chance: random.Random) -> str:
@@ -114,8 +115,8 @@ def _short(chance: random.Random) -> str:
 
 
 def _filled(chance: random.Random, now: int) -> dict[str, str]:
-    names = chance.sample((*FIELDS, *TIMES), chance.randrange(1, 8))
-    filled = {one: moment(chance, now) if one in TIMES else word(chance) for one in names}
+    chosen = chance.sample((*FIELDS, *TIMES), chance.randrange(1, 8))
+    filled = {one: moment(chance, now) if one in TIMES else word(chance) for one in chosen}
     if chance.random() < 0.05:
         filled |= {f"field{n}": "x" for n in range(chance.choice((150, 250, 3000)))}
     return filled
@@ -126,9 +127,10 @@ def _form(chance: random.Random, now: int) -> Ask:
     form = _filled(chance, now)
     if chance.random() < 0.7:
         form["once"] = chance.choice(("KEY", "KEY", f"{now}-00000000-{'0' * 16}", word(chance)))
-    if chance.random() < 0.4:
-        form = {"once": "KEY", "amount": chance.choice(("3", "18 ml", "50%")), "text": chance.choice(NASTY)}
     vessel, choice = chance.choice(VESSELS), chance.choice(tuple(CHOICES))
+    if chance.random() < 0.5:  # the fields that this form has, so that all of it comes back or is noted
+        form = {name: chance.choice((*NASTY, MARKUP, "1", "3 ml")) for name in names(CHOICES[choice])}
+        form |= {"once": "KEY", "amount": chance.choice(("3", "0.5", MARKUP, word(chance)))}
     named = _named(chance)
     path = chance.choice(
         (f"/do/{vessel}/{choice}",) * 6 + (f"/do/{vessel}", "/done/1/back", f"/deed/{named}")

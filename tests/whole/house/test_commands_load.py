@@ -268,7 +268,7 @@ def test_the_page_that_has_shown_its_views_loads_no_more_modules_than_its_budget
     try:
         assert process.stdout is not None
         address = process.stdout.readline().split()[-1]
-        for path in ("/", "/today", "/class", "/vessel/cup", "/nights", "/station"):
+        for path in ("/", "/today", "/class", "/vessel/cup", "/nights", "/station", "/paper/labels"):
             with urlopen(address + path, timeout=PATIENCE_S) as answer:
                 assert answer.status == 200
         process.terminate()

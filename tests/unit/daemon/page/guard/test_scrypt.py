@@ -3,12 +3,14 @@
 import hashlib
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from daemon.errors import NaupliadError
 from daemon.page.guard.pin import PinRecord
 from daemon.page.guard.scrypt import scrypt
+from tests.kit.listening_desks import PIN, Phone, leave_a_day, shelf_text, site_of
 
 # RFC 7914, section 12: the second test vector, its first 32 bytes. P "password", S "NaCl", N 1024, r 8, p 16.
 RFC_7914 = "fdbabe1c9d3472007856e7190d01e9fe7c6ad7cbc8237830e77376634b373162"
@@ -47,3 +49,17 @@ def test_the_page_s_process_looks_at_a_pin_without_openssl() -> None:
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert said.splitlines() == ["True False False", "[]"]
+
+
+def test_where_no_child_can_be_started_nobody_is_let_in_and_one_line_says_why(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    leave_a_day(tmp_path, shelf_text())
+    phone = Phone(site_of(tmp_path))
+    monkeypatch.delattr(hashlib, "scrypt")
+    monkeypatch.setattr(sys, "executable", "/no/such/python")
+    answer = phone.post("/pin", data={"pin": PIN})
+    assert answer.status_code == 503
+    assert "PIN: could not be looked at" in answer.text
+    assert "Set-Cookie" not in answer.headers
+    assert phone.post("/do/cup/stir").status_code == 403
