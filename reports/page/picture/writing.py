@@ -81,13 +81,18 @@ def _room_beside(room: Places) -> float:
     return room.side - _CLEAR
 
 
+def _breakable(level: str) -> str:
+    """A level in words, with a place at which a long one can be broken."""
+    return level.replace(say("at the mark"), say_in("beside the vessel", "at the mark"))
+
+
 def _water(picture: VesselPicture, scale: WaterScale, room: Places) -> list[Caption]:
     """How far the water stands from the mark, and between which limits."""
     believed = picture.loss_ml
     if believed is None:
         return []
     beside = _room_beside(room) - 3
-    likely = wrapped(amounts.short_level(believed.p50), room.letter, beside, bold=True)
+    likely = wrapped(_breakable(amounts.short_level(believed.p50)), room.letter, beside, bold=True)
     y, x = scale.y(believed.p50), room.centre_x - room.widest - _CLEAR - 3
     at = (room.centre_x - room.widest - 5, y)
     said = Caption(likely, x, y, room.letter, "vp-level", bold=True, to_left=True, points_at=at)
@@ -95,7 +100,7 @@ def _water(picture: VesselPicture, scale: WaterScale, room: Places) -> list[Capt
     if sharp or not room.fine:
         return [said]
     letter = room.letter * _FINE
-    ends = wrapped(f"({amounts.level_ends(believed)})", letter, beside)
+    ends = wrapped(_breakable(f"({amounts.level_ends(believed)})"), letter, beside)
     return [said, Caption(ends, x, y + said.high / 2 + letter, letter, "vp-level", to_left=True)]
 
 

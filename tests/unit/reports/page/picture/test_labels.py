@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from reports.language import spoken
 from reports.page.picture.labels import Caption, spread, width, wrapped
 from reports.page.picture.level import scale_of
 from reports.page.picture.outline import outline_of
@@ -28,11 +29,12 @@ LEVELS = [
 ]
 
 
+@pytest.mark.parametrize("language", ["en", "de"])
 @pytest.mark.parametrize("count", [1, 24])
 @pytest.mark.parametrize("brim", [0.0, 0.01, 0.1, 0.75, 3.0])
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("size", SIZES)
-def test_no_words_lie_on_others_or_on_a_line(size, kind: str, brim: float, count: int) -> None:
+def test_no_words_lie_on_others_or_on_a_line(size, kind: str, brim: float, count: int, language: str) -> None:
     room = PLACES[size]
     for level in LEVELS:
         low_ml = of_kind(kind).low_ml
@@ -40,7 +42,8 @@ def test_no_words_lie_on_others_or_on_a_line(size, kind: str, brim: float, count
         picture = of_kind(kind, count=count, brim_ml=brim * low_ml, loss_ml=loss_ml)
         outline = outline_of(picture.shape, room, room.bottom_y(count))
         scale = scale_of(picture, outline.rim_y, room.brim_y, room.low_y, outline.bottom_y)
-        captions = captions_of(picture, outline, scale, room)
+        with spoken(language):
+            captions = captions_of(picture, outline, scale, room)
         for one, other in itertools.combinations(captions, 2):
             assert not lie_on_each_other(one, other), (one, other)
         for caption in captions:
