@@ -4,8 +4,10 @@ So a set-up can be ended on another device, or after a restart. The station file
 the draft is kept.
 """
 
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
+from typing import Any
 
 from daemon.errors import NaupliadError
 from daemon.page.guard.kept_file import keep, kept
@@ -15,17 +17,22 @@ FILE_NAME = "draft.json"
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """`text` of a station file, begun from the one of the digest `instead_of` ("" where there was none)."""
+    """`text` of a station file, begun from the one of the digest `instead_of` ("" where there was none).
+
+    `mail` is what was filled in of a mail server that letters do not go by now.
+    """
 
     text: str
     instead_of: str
+    mail: Mapping[str, Any] = field(default_factory=dict)
 
 
 def kept_draft(folder: Path) -> Draft | None:
     """The draft that was kept; None where there is none."""
     found = kept(folder / FILE_NAME)
     if isinstance(found, dict) and all(isinstance(found.get(key), str) for key in ("text", "instead_of")):
-        return Draft(found["text"], found["instead_of"])
+        mail = found.get("mail")
+        return Draft(found["text"], found["instead_of"], mail if isinstance(mail, dict) else {})
     return None
 
 

@@ -21,7 +21,9 @@ def shown(at: UnderWay, language: str, faults: list[tuple[str, str]]) -> dict[st
     by_mail = any(name in table for name in words.SERVER)
     own = {path.removeprefix("post."): line for path, line in faults}
     own.update({path.partition("[")[0]: line for path, line in own.items() if "[" in path})
-    values = {name: typed.shown(table.get(name, _USUAL.get(name))) for name in (*words.SERVER, *words.WHEN)}
+    said_of = table if by_mail else {**table, **at.mail_aside}
+    names = (*words.SERVER, *words.WHEN)
+    values = {name: typed.shown(said_of.get(name, _USUAL.get(name))) for name in names}
     values["nightly"] = "" if table.get("nightly") is False else "yes"
     quiet = table.get("quiet", _USUAL_QUIET)
     rows = daily_rows([quiet] if quiet else [], faults_by_place(faults, "post.quiet"))
@@ -48,6 +50,8 @@ def taken(at: UnderWay, form: MultiDict[str, str]) -> None:
         # What must be given is asked for beside its field.
         values.update({"smtp_host": values["smtp_host"] or "", "from": values["from"] or ""})
         values["to"] = typed.lines(form.get("to", ""))
+    elif told := {name: table[name] for name in words.SERVER if name in table}:
+        at.mail_aside = told  # who comes back to mail finds it again
     values["nightly"] = bool(form.get("nightly"))
     values.update({name: typed.line(form.get(name, "")) for name in ("nightly_at", "morning_at")})
     begins, ends = (form.get(f"quiet-{end}-1", "").strip() for end in ("from", "to"))

@@ -54,7 +54,7 @@ class UnderWay:
 
     `began_from` is the digest of the file it was begun from; `broken` are the lines of a file
     that cannot be edited; `listen` is from where the page can be asked for now; `stood` is the text before
-    this request.
+    this request; `mail_aside` what was filled in of a mail server that letters do not go by now.
     """
 
     state: Path
@@ -66,6 +66,7 @@ class UnderWay:
     broken: tuple[str, ...]
     listen: str
     stood: str
+    mail_aside: Mapping[str, Any]
 
     def stamp(self, table: str = "") -> str:
         """By which a form knows a table of the draft, or all of it, as it stood when the form was shown."""
@@ -117,7 +118,7 @@ class UnderWay:
         text = self.text.text
         if len(text.encode()) > MOST_BYTES:
             raise InputError(f"station file: found {len(text.encode())} bytes; allowed: up to {MOST_BYTES}")
-        keep_draft(self.folder, Draft(text, self.began_from))
+        keep_draft(self.folder, Draft(text, self.began_from, self.mail_aside))
         self.begun = True
 
 
@@ -134,12 +135,15 @@ def under_way(state: Path, folder: Path, listen: str) -> UnderWay:
     file = standing_file(state)
     draft = kept_draft(folder)
     began_from = file.digest if draft is None else draft.instead_of
+    aside = {} if draft is None else draft.mail
     broken: tuple[str, ...] = ()
     try:
         text = StationText(file.text if draft is None else draft.text)
     except InputError as error:
         text, broken = StationText(""), error.faults
-    return UnderWay(state, folder, file, text, draft is not None, began_from, broken, listen, text.text)
+    return UnderWay(
+        state, folder, file, text, draft is not None, began_from, broken, listen, text.text, aside
+    )
 
 
 def begin_anew(at: UnderWay, *, empty: bool) -> None:

@@ -392,3 +392,13 @@ def test_a_file_that_replaced_another_is_not_called_taken_up_before_the_station_
         assert "The station watches" in set_up.get("/set-up/begun")
         reading_store.add(store.connection, [Reading(now + 2, "air", None, Quality.ABSENT)])
         assert "a probe does not read well" in set_up.get("/set-up/begun")
+
+
+def test_a_mail_server_is_found_again_by_who_tries_without_mail_and_comes_back(set_up: SetUp) -> None:
+    set_up.filled_in()
+    set_up.post("/letters", **MAIL)
+    set_up.post("/letters", by="files")
+    assert "smtp_host" not in set_up.get("/set-up/keep")
+    shown = set_up.client.get("/set-up/letters").text
+    assert 'value="mail.school.example"' in shown
+    assert "teacher@school.example" in shown
