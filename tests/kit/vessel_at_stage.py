@@ -73,7 +73,7 @@ COURSES: Mapping[Stage, Course] = {
     Stage.NOTHING_SET: Course(22.0),
     Stage.SET: Course(13.5, [_SET]),
     Stage.HATCHING: Course(17.0, [_SET], [((13, "15:00"), "hatched", 0.0)]),
-    Stage.HATCHED: Course(18.4, [((13, "06:00"), "set", None)]),
+    Stage.HATCHED: Course(18.4, [((13, "05:00"), "set", None)]),
     Stage.GROWING: Course(24.0, [_SET_ON_TUESDAY], [((13, "09:00"), "hatched", 1.0)]),
     Stage.BEING_HARVESTED: Course(
         24.0, [_SET_ON_TUESDAY, ((13, "15:00"), "harvest", 0.3)], [((13, "09:00"), "hatched", 1.0)]

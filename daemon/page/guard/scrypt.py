@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import sys
 
 from daemon.errors import NaupliadError
 
@@ -12,6 +11,8 @@ told = json.load(sys.stdin)
 digits, salt = told.pop("digits").encode(), bytes.fromhex(told.pop("salt"))
 print(hashlib.scrypt(digits, salt=salt, **told).hex())
 """
+# The very interpreter that runs here: the page's account need not reach the path it was started by.
+_PROGRAM = "/proc/self/exe"
 _PATIENCE_S = 60.0  # 0.2 s on the desk; a small Pi with a full queue takes its time
 
 
@@ -24,10 +25,9 @@ def scrypt(digits: str, salt: bytes, *, n: int, r: int, p: int, maxmem: int, dkl
 
     asked = json.dumps({"digits": digits, "salt": salt.hex(), **costs})
     try:
-        # -I: nothing but Python's own modules, from nowhere else. The digits go by a pipe: a command line can
-        # be read by everybody.
+        # -I -S: nothing but Python's own modules. The digits go by a pipe: a command line can be read by all.
         answered = subprocess.run(  # noqa: S603 - our own text in our own interpreter
-            [sys.executable, "-I", "-S", "-c", _CHILD],
+            [_PROGRAM, "-I", "-S", "-c", _CHILD],
             input=asked,
             text=True,
             capture_output=True,

@@ -28,7 +28,7 @@ def test_a_process_without_openssl_has_the_same_key_from_a_child(monkeypatch: py
 
 def test_a_child_that_fails_is_one_line_and_shows_no_digits(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delattr(hashlib, "scrypt")
-    monkeypatch.setattr(sys, "executable", "/no/such/python")
+    monkeypatch.setattr("daemon.page.guard.scrypt._PROGRAM", "/no/such/python")
     with pytest.raises(NaupliadError) as refused:
         scrypt("735164", b"NaCl", **COST)
     assert str(refused.value).startswith("PIN: could not be looked at")
@@ -57,7 +57,7 @@ def test_where_no_child_can_be_started_nobody_is_let_in_and_one_line_says_why(
     leave_a_day(tmp_path, shelf_text())
     phone = Phone(site_of(tmp_path))
     monkeypatch.delattr(hashlib, "scrypt")
-    monkeypatch.setattr(sys, "executable", "/no/such/python")
+    monkeypatch.setattr("daemon.page.guard.scrypt._PROGRAM", "/no/such/python")
     answer = phone.post("/pin", data={"pin": PIN})
     assert answer.status_code == 503
     assert "PIN: could not be looked at" in answer.text
