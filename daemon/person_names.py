@@ -31,6 +31,8 @@ _OF_A_SHELF = (
     "zweite dritte letzte gross klein alt neu probe",
     "class group team school lab kitchen science hatch shrimp artemia batch lot",
     "klasse gruppe schule labor küche krebse ansatz charge",
+    "hedgehog fox hare mouse bear deer owl frog toad snail bee ant beetle",
+    "igel fuchs hase maus bär reh eule frosch kröte schnecke biene ameise käfer dachs",
     "monday tuesday wednesday thursday friday saturday sunday",
     "montag dienstag mittwoch donnerstag freitag samstag sonntag",
 )

@@ -1,4 +1,4 @@
-"""What is said where a view cannot be shown: one line, in the language of who asks."""
+"""What is said where a view cannot be shown: one line, in the station's language."""
 
 from http import HTTPStatus
 from pathlib import Path
@@ -8,6 +8,7 @@ from werkzeug.exceptions import HTTPException
 
 from daemon.errors import NaupliadError
 from daemon.page.deeds.asking import NotDone, told
+from daemon.page.guard.visit import guard
 from daemon.store.file import FILE_NAME, LOCK
 from reports.page.fault import heading, line, no_station, records_gone, spoken_by
 from reports.page.rendering import render
@@ -56,4 +57,8 @@ def _page(status: int, said: str, *, line_in: str = "") -> Response:
 
 
 def _language() -> str:
-    return spoken_by(request.accept_languages.values())
+    """The station's; where none is known, the browser's."""
+    try:
+        return guard().language()
+    except NaupliadError:  # a store that cannot be read, which may be the very fault
+        return spoken_by(request.accept_languages.values())

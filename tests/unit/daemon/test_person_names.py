@@ -19,7 +19,7 @@ def test_a_word_with_a_capital_that_nobody_knows_is_asked_about(label: str) -> N
     "label",
     [
         *("tray", "cup-01", "Cup-3", "A", "B2", "DHT22", "Blue-Jar", "Fenster-links", "Kueche", "Küche", "7"),
-        *("", "-", "undine", "UNDINE", "Otter 2", "Water flea", "Room_air", "Wasserfloh"),
+        *("", "-", "undine", "UNDINE", "Otter 2", "Water flea", "Room_air", "Wasserfloh", "Igel"),
     ],
 )
 def test_numbers_creatures_colours_and_what_stands_in_a_room_are_not(label: str) -> None:

@@ -116,7 +116,9 @@ def test_the_page_speaks_the_station_s_language_and_unit(tmp_path: Path) -> None
     speak(german, language="de", temperature_unit="F")
     with page_of_shelf(tmp_path, german) as browser:
         page = browser.get("/").text
+        nowhere = browser.get("/nix", headers={"Accept-Language": "en"}).text
     assert '<html lang="de">' in page
+    assert '<html lang="de">' in nowhere
     assert "°F" in page
     assert "°C" not in page
 
