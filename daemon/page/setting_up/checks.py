@@ -18,14 +18,16 @@ _OF_VESSELS = "low_light_lux"
 def shown(at: UnderWay, language: str, check: str, probe_id: str) -> dict[str, object]:
     """What the check's template is given. Raises NotDone where no daemon answers."""
     answer = _so_far(at, check, probe_id)
-    values: dict[str, object] = {"probe": probe_id, "check": answer}
-    if check == "ice" and answer["state"] != "other":
-        values["so_far"] = words.ice_now(
-            language, answer["now_c"], answer["after_s"], answer["steady"], at.unit
-        )
-        offset_c = answer["offset_c"] if answer["needs_change"] else None
-        values["correct_by"] = words.correct_by(language, offset_c, at.unit)
-    return values
+    values: dict[str, object] = {"probe": probe_id, "kind": check, "check": answer}
+    if answer["state"] == "other":
+        return values
+    if check == "light":
+        take = words.take_light(language) if answer["keys"] else ""
+        return {**values, "found": bool(answer["keys"]), "take": take, "again": "end"}
+    so_far = words.ice_now(language, answer["now_c"], answer["after_s"], answer["steady"], at.unit)
+    take = words.correct_by(language, answer["offset_c"] if answer["needs_change"] else None, at.unit)
+    found = answer["offset_c"] is not None
+    return {**values, "so_far": so_far, "found": found, "take": take, "again": "begin"}
 
 
 def _so_far(at: UnderWay, check: str, probe_id: str) -> dict[str, Any]:

@@ -136,3 +136,9 @@ def correct_by(language: str, offset_c: float | None, unit: str) -> str:
         if offset_c > 0:
             return say("Add {amount} to what it reads", amount=by)
         return say("Take {amount} off what it reads", amount=by)
+
+
+def take_light(language: str) -> str:
+    """On the button that takes what a light check has found."""
+    with spoken(language):
+        return say("Put it into the set-up")
