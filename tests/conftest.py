@@ -6,7 +6,7 @@ import tempfile
 from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from hypothesis import settings
@@ -14,6 +14,9 @@ from hypothesis import settings
 from tests.kit.bare_machine import bare_machine, untold
 from tests.kit.compiled import TOLD, kept_below, one_at_a_time
 from tests.kit.undrawn import undrawn
+
+if TYPE_CHECKING:
+    from gpiozero.pins.mock import MockFactory
 
 # No deadline: nothing may depend on how fast the machine is. Derandomized: a run says the same as the last.
 settings.register_profile("naupliad", deadline=None, derandomize=True, database=None)
@@ -89,3 +92,19 @@ def _machine_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[No
     # Named, not made: a command that wants to write there finds it missing, as it does on a bare machine.
     with bare_machine(tmp_path_factory.getbasetemp() / "bare" / str(next(_numbers))):
         yield
+
+
+@pytest.fixture
+def pins(monkeypatch: pytest.MonkeyPatch) -> "Iterator[MockFactory]":
+    """gpiozero's own mock pins, as the default for all that opens one."""
+    import gpiozero
+    from gpiozero.pins.mock import MockFactory
+
+    # A bus that an earlier test left behind takes its like, of this test, along when it is collected:
+    # gpiozero keeps shared buses by their pins, whatever factory they are of.
+    gc.collect()
+    factory = MockFactory()
+    # gpiozero's bit-banged bus asks for the default factory, whatever it was given.
+    monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
+    yield factory
+    factory.reset()

@@ -1,7 +1,6 @@
 """Float switch, photocell and MCP3008 through the real gpiozero, on mock pins that emulate the circuit."""
 
 import errno
-import gc
 import os
 import sys
 import threading
@@ -36,19 +35,6 @@ from tests.kit.gpio_chips import (
     answering,
     lay_chips,
 )
-
-
-@pytest.fixture
-def pins(monkeypatch: pytest.MonkeyPatch) -> Iterator[MockFactory]:
-    # A bus that an earlier test left behind takes its like, of this test, along when it is collected:
-    # gpiozero keeps shared buses by their pins, whatever factory they are of.
-    gc.collect()
-    factory = MockFactory()
-    # gpiozero's bit-banged bus asks for the default factory, whatever it was given.
-    monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
-    yield factory
-    factory.reset()
-
 
 # --- float switch ---
 

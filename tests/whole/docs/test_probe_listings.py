@@ -1,11 +1,9 @@
 """What the pages show of `naupliad probes` is what it prints for probes that read the values told."""
 
 import re
-from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
-import gpiozero
 import pytest
 from gpiozero.pins.mock import MockFactory, MockPin
 
@@ -27,14 +25,6 @@ def listed(page: str) -> str:
 def lines_of(page: str) -> str:
     text = (DOCS / "wiring" / f"{page}.md").read_text("utf-8")
     return re.findall(r"^```toml\n(.*?)^```", text, re.MULTILINE | re.DOTALL)[0]
-
-
-@pytest.fixture
-def pins(monkeypatch: pytest.MonkeyPatch) -> Iterator[MockFactory]:
-    factory = MockFactory()
-    monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
-    yield factory
-    factory.reset()
 
 
 class ToGround(MockPin):  # type: ignore[misc]  # gpiozero ships no types

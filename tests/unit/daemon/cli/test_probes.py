@@ -10,7 +10,6 @@ import shutil
 import socket
 import sys
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -597,14 +596,6 @@ def test_whatever_is_read_an_offset_comes_only_of_a_steady_minute_near_zero(
 
 
 # --- light ---
-
-
-@pytest.fixture
-def pins(monkeypatch: pytest.MonkeyPatch) -> Iterator[MockFactory]:
-    factory = MockFactory()
-    monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
-    yield factory
-    factory.reset()
 
 
 def lit(root: Path, chip: Converter, *counts: int, **keys: object) -> Said:

@@ -1,50 +1,26 @@
 """Records that are gone from their place are told from a station that was never set up."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from pathlib import Path
-from threading import Event, Thread
 
 import pytest
 
 from daemon.config import parse_station
-from daemon.inbox.line import INBOX
-from daemon.inbox.listening import Inbox
 from daemon.page.site import make_site
-from daemon.setting_up.desk import SetUpDesk
 from daemon.setting_up.place import SetUpPlace
 from daemon.station import Station
 from daemon.store.file import FILE_NAME, WritingStore
-from daemon.workers import InlineWorkers
 from tests.kit.page_station import main_of
+from tests.kit.set_up_daemon import asked
 from tests.kit.station import station_text
 
 UNSET = "Nothing is watched here yet"
 GONE = "The records are not in their place."
 
 
-@contextmanager
-def answering(state: Path, followed: Station | None) -> Iterator[None]:
+def answering(state: Path, followed: Station | None) -> AbstractContextManager[object]:
     """The desk of a daemon that watches by a station file, or waits for one, behind a real inbox."""
-    wake, over = Event(), Event()
-    inbox = Inbox(state / INBOX, wake)
-    desk = SetUpDesk(SetUpPlace(state / "station.toml", state, {}, followed), InlineWorkers())
-
-    def serve() -> None:
-        while not over.is_set():
-            wake.wait()
-            wake.clear()
-            assert all(desk.takes(request) for request in inbox.requests())
-
-    thread = Thread(target=serve)
-    thread.start()
-    try:
-        yield
-    finally:
-        over.set()
-        wake.set()
-        thread.join()
-        inbox.close()
+    return asked(SetUpPlace(state / "station.toml", state, {}, followed))
 
 
 def said_at(state: Path, path: str = "/") -> str:

@@ -1,13 +1,10 @@
 """What is plugged in, on a tree laid out as the kernel does (Documentation/w1/slaves/w1_therm.rst)."""
 
 import threading
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import gpiozero
 import pytest
-from gpiozero.pins.mock import MockFactory
 
 from daemon.config import parse_station
 from daemon.errors import InputError
@@ -24,14 +21,6 @@ from tests.kit.sysfs import attach, lay
 
 GENUINE, COPY = "28-00000a1b2c3d", "28-0316a2795f1c"
 W1, IIO = "sys/bus/w1/devices", "sys/bus/iio/devices"
-
-
-@pytest.fixture
-def pins(monkeypatch: pytest.MonkeyPatch) -> Iterator[MockFactory]:
-    factory = MockFactory()
-    monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
-    yield factory
-    factory.reset()
 
 
 def place_of(folder: Path, *probes: str) -> SetUpPlace:

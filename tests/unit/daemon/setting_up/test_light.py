@@ -1,10 +1,8 @@
 """A light probe under its lamp by the word `light`, on gpiozero's mock pins and the kernel's files."""
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import gpiozero
 import pytest
 from gpiozero.pins.mock import MockFactory
 
@@ -21,14 +19,6 @@ IIO = "sys/bus/iio/devices"
 LUX = {"driver": "iio", "measures": "light_lux", "keys": {"device": "bh1750"}, "probe": "light"}
 CELL = {"driver": "mcp3008", "measures": "light_fraction", "keys": {"channel": 0}, "probe": "tray-light"}
 EYE = {"driver": "photocell", "measures": "light_fraction", "keys": {"pin": 22}, "probe": "eye"}
-
-
-@pytest.fixture
-def pins(monkeypatch: pytest.MonkeyPatch) -> Iterator[MockFactory]:
-    factory = MockFactory()
-    monkeypatch.setattr(gpiozero.Device, "pin_factory", factory)
-    yield factory
-    factory.reset()
 
 
 def place_of(folder: Path, *probes: str) -> SetUpPlace:
