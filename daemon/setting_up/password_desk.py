@@ -54,12 +54,11 @@ def keep_password(place: SetUpPlace, words: Mapping[str, Any]) -> dict[str, Any]
 def told_of_password(place: SetUpPlace) -> dict[str, Any]:
     """Who keeps a mail password, `root`, `kept` or `none`; the accounts that it is for, the newest first."""
     if is_roots(SMTP_PASSWORD, place.environ):
-        return {"mail_password": "root", "mail_for": None, "mail_accounts": []}
+        return {"mail_password": "root", "mail_accounts": []}
     kept = _kept(place)
     if not kept:
-        return {"mail_password": "none", "mail_for": None, "mail_accounts": []}
-    accounts = [asdict(one.account) for one in kept]
-    return {"mail_password": "kept", "mail_for": accounts[0], "mail_accounts": accounts}
+        return {"mail_password": "none", "mail_accounts": []}
+    return {"mail_password": "kept", "mail_accounts": [asdict(one.account) for one in kept]}
 
 
 def _kept(place: SetUpPlace) -> tuple[KeptPassword, ...]:

@@ -218,7 +218,7 @@ def test_a_daemon_that_runs_answers_every_word_of_the_set_up_beside_its_beats(tm
         account = {"host": "mail.school.example", "user": "shrimp"}
         assert told(state, ask="keep-password", **account, password="swim-7") == {"kept": True}
         seen = told(state, ask="station-file")
-        assert (seen["mail_password"], seen["mail_for"]["port"]) == ("kept", 465)
+        assert (seen["mail_password"], seen["mail_accounts"][0]["port"]) == ("kept", 465)
         assert "no way out" in told(state, ask="sample-letter", text=seen["text"])["error"]
         assert told(state, ask="checkup")["findings"][0]["grade"] == "ok"
         until("there is no such probe", lambda: told(state, ask="ice", do="look")["state"] == "over")

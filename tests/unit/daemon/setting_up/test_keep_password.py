@@ -77,12 +77,12 @@ def roots(folder: Path) -> dict[str, str]:
 def test_it_is_kept_for_its_owner_alone_and_told_without_itself(tmp_path: Path) -> None:
     place = place_of(tmp_path)
     none = station_file(place)
-    assert (none["mail_password"], none["mail_for"]) == ("none", None)
+    assert (none["mail_password"], none["mail_accounts"]) == ("none", [])
     assert keep_password(place, WORDS) == {"kept": True}
     mode = (tmp_path / FILE_NAME).stat().st_mode
     assert stat.S_IMODE(mode) == 0o600
     told = station_file(place)
-    assert (told["mail_password"], told["mail_for"]) == ("kept", ACCOUNT)
+    assert (told["mail_password"], told["mail_accounts"]) == ("kept", [ACCOUNT])
     assert SECRET not in json.dumps(told)
     assert SECRET not in repr(read_kept(tmp_path))
     assert keep_password(place, {**WORDS, "password": ""}) == {"kept": False}
@@ -94,9 +94,9 @@ def test_it_is_kept_for_its_owner_alone_and_told_without_itself(tmp_path: Path) 
 def test_the_port_and_security_that_a_station_file_takes_by_itself_need_not_be_said(tmp_path: Path) -> None:
     place = place_of(tmp_path)
     keep_password(place, {"host": "mail.school.example", "user": "shrimp", "password": SECRET})
-    assert station_file(place)["mail_for"] == ACCOUNT
+    assert station_file(place)["mail_accounts"][0] == ACCOUNT
     keep_password(place, {**WORDS, "port": None, "security": "starttls"})
-    assert station_file(place)["mail_for"] == {**ACCOUNT, "security": "starttls", "port": 587}
+    assert station_file(place)["mail_accounts"][0] == {**ACCOUNT, "security": "starttls", "port": 587}
 
 
 def test_it_is_used_from_the_next_letter_on_and_forgotten_as_soon(tmp_path: Path, start: Start) -> None:
@@ -126,7 +126,7 @@ def test_while_another_server_is_set_up_letters_go_on_by_the_one_of_now(tmp_path
     assert [kept_for(tmp_path, server) for server in (SERVER, other, third)] == ["of-now", "new", None]
     hosts = [account["host"] for account in station_file(place)["mail_accounts"]]
     assert hosts == ["mail.new.example", "mail.school.example"]
-    assert station_file(place)["mail_for"]["host"] == "mail.new.example"
+    assert station_file(place)["mail_accounts"][0]["host"] == "mail.new.example"
     taken_up = replace(place, followed=station_with(other))
     keep_password(taken_up, of(third, "third"))
     assert [kept_for(tmp_path, server) for server in (SERVER, other, third)] == [None, "new", "third"]
@@ -197,7 +197,7 @@ def test_where_the_administrator_keeps_one_none_is_kept_beside_it(tmp_path: Path
         " leave it so, or on the machine: sudo rm /etc/naupliad/smtp-password;"
         " sudo systemctl restart naupliad"
     )
-    assert (station_file(place)["mail_password"], station_file(place)["mail_for"]) == ("root", None)
+    assert (station_file(place)["mail_password"], station_file(place)["mail_accounts"]) == ("root", [])
     assert kept_for(tmp_path, SERVER) == SECRET
     assert keep_password(place, {"password": ""}) == {"kept": False}  # to forget an old one does no harm
 
@@ -309,7 +309,7 @@ def test_it_stands_in_no_log_answer_backup_or_export(
         answers = [told("keep-password", **WORDS), told("station-file"), told("keep-password", **ACCOUNT)]
         wrong = told("keep-password", **{**WORDS, "security": SECRET, "port": SECRET})
     assert answers[0] == {"kept": True}
-    assert answers[1]["mail_for"] == ACCOUNT
+    assert answers[1]["mail_accounts"][0] == ACCOUNT
     assert answers[2] == {"error": "request: password: found nothing; allowed: a text"}
     assert len(wrong["faults"]) == 2
     assert SECRET not in json.dumps(answers) + caplog.text
