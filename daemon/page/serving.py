@@ -44,6 +44,8 @@ def serve(site: Flask, host: str, port: int, ready: Callable[[str], object]) -> 
         ) from error
 
     def end(_signal: int, _frame: FrameType | None) -> None:
+        # "Canceling pending task(s)": their browsers tell those who asked.
+        logging.getLogger("waitress").setLevel(logging.ERROR)
         raise KeyboardInterrupt
 
     before = signal.signal(signal.SIGTERM, end)

@@ -25,10 +25,14 @@ SET_UP_PAGES = (
 )
 
 
-def walk(page: Any, station: NewStation, seen: Callable[[str], None], *, script: bool = True) -> None:
-    """All of it, without leaving the page; `seen` is told the name of each step once it shows. Without
+def walk(page: Any, station: NewStation, told: Callable[[str], None], *, script: bool = True) -> None:
+    """All of it, without leaving the page; `told` is told the name of each step once it shows. Without
     `script` the page does not look by itself, and the teacher taps where it says so."""
     page.set_default_timeout(_A_WHILE_MS)
+
+    def seen(step: str) -> None:
+        page.wait_for_load_state()  # a click returns when the next page begins, empty yet
+        told(step)
 
     def awaited(shown: Any) -> None:
         if script:

@@ -6,9 +6,10 @@ import socket
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
 from urllib.error import HTTPError
+from urllib.parse import urlsplit
 from urllib.request import urlopen
 
 import pytest
@@ -66,6 +67,22 @@ def test_the_page_says_its_address_answers_there_and_ends_when_told(
         assert answered(address) == 503  # no station has run there
         assert answered(address + "/static/page.css") == 200
         process.send_signal(by)
+        _, err = process.communicate(timeout=PATIENCE_S)
+    assert (process.returncode, err) == (0, "")
+
+
+def test_an_end_while_many_requests_wait_is_nothing_to_tell(tmp_path: Path) -> None:
+    asked = b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n"
+    with serving(tmp_path, "--port", "0") as process, ExitStack() as visits:
+        address = urlsplit(address_of(process))
+        waiting = [
+            visits.enter_context(socket.create_connection((address.hostname, address.port)))
+            for _ in range(60)
+        ]
+        for one in waiting:
+            one.sendall(asked * 20)
+        waiting[0].recv(1)  # the first are answered, the rest wait
+        process.terminate()
         _, err = process.communicate(timeout=PATIENCE_S)
     assert (process.returncode, err) == (0, "")
 
