@@ -9,6 +9,7 @@ from reports.language import in_its_language, say, to_say
 VIEWS = (
     ("shelf", "/", to_say("Shelf")),
     ("today", "/today", to_say("Today")),
+    ("plan", "/plan", to_say("Plan")),
     ("nights", "/nights", to_say("Nights")),
     ("station", "/station", to_say("Station")),
     ("class", "/class", to_say("For the class")),

@@ -12,7 +12,7 @@ from tests.kit.hostile.words import MARKUP, NASTY, moment, word
 HOST = "127.0.0.1"
 VESSELS = ("tray", "cup", "cone")
 VIEWS = (
-    *("/", "/today", "/class", "/station", "/nights", "/take-away", "/pin", "/calendar.ics"),
+    *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
     *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")

@@ -37,6 +37,7 @@ OPEN = (
         "/station",
         "/take-away",
         "/paper",
+        "/plan",
         "/paper/labels",
         "/paper/week",
         "/paper/count",

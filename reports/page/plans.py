@@ -1,0 +1,24 @@
+"""What can be planned and looked back on, before and after the cups."""
+
+from reports.language import in_its_language, say, to_say
+from reports.records import Setting
+
+# In the order in which a class needs them.
+_PLANS = (
+    (
+        *("/paper/dose", to_say("Dose card")),
+        to_say("Salt, baking soda and cysts for each vessel, by weight."),
+    ),
+)
+
+
+@in_its_language
+def title(_setting: Setting) -> str:
+    """Of the list."""
+    return say("Plans")
+
+
+@in_its_language
+def plans(_setting: Setting) -> list[tuple[str, str, str]]:
+    """Each one's address, its name, and what it is for."""
+    return [(path, say(name), say(what)) for path, name, what in _PLANS]
