@@ -1,11 +1,11 @@
 """The command line: one module a command group, each thin."""
 
 import sys
-from importlib import import_module
 from typing import TYPE_CHECKING
 
 import click
 
+from daemon.cli.by_name import ByName
 from daemon.errors import NaupliadError
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ _COMMANDS = {
     "export": ("export", "Write the station's records as tables, a batch for a lesson, a calendar."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
     "page": ("page", "Serve the local page: the shelf on a phone."),
+    "plan": ("plan", "Work out doses and times before the cups are set."),
     "post": ("post", "Look into the outbox, try it now, send a sample letter."),
     "probes": ("probes", "Read every probe once and say whether to trust it."),
     "quiet": ("quiet", "No letters until a day or time of your choice."),
@@ -29,32 +30,6 @@ _COMMANDS = {
     "report": ("report", "Print the letter and draw the chart of a past night."),
     "run": ("run", "Watch the station until it is stopped (SIGTERM or Ctrl-C)."),
 }
-
-
-class _Commands(click.Group):
-    """A group whose commands are found by name."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's own signature
-        return sorted(_COMMANDS)
-
-    def get_command(
-        self,
-        ctx: click.Context,  # noqa: ARG002 - as above
-        cmd_name: str,
-    ) -> click.Command | None:
-        if cmd_name not in _COMMANDS:
-            return None
-        module, _ = _COMMANDS[cmd_name]
-        found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name)
-        return found
-
-    def format_commands(
-        self,
-        ctx: click.Context,  # noqa: ARG002 - as above
-        formatter: click.HelpFormatter,
-    ) -> None:
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, line) in sorted(_COMMANDS.items())])
 
 
 def _say_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
@@ -73,7 +48,9 @@ def _version() -> str:
 
 
 @click.group(
-    cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+    cls=ByName,
+    rows=_COMMANDS,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.option(
     "--version",

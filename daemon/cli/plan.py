@@ -1,0 +1,13 @@
+"""naupliad plan: before the cups are set. Each plan is a module of its own."""
+
+import click
+
+from daemon.cli.by_name import ByName
+
+# By name: its module, in which the command has that name, and its line in the list.
+_PLANS: dict[str, tuple[str, str]] = {}
+
+
+@click.group(cls=ByName, rows=_PLANS)
+def plan() -> None:
+    """Work out doses, times and harvests before the cups are set. Nothing is recorded."""
