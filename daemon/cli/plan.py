@@ -5,7 +5,9 @@ import click
 from daemon.cli import ByName
 
 # By name: its module, in which the command has that name, and its line in the list.
-_PLANS: dict[str, tuple[str, str]] = {}
+_PLANS = {
+    "dose": ("plan_dose", "Work out water, salt, baking soda and cysts, and what to buy."),
+}
 
 
 @click.group(cls=ByName, rows=_PLANS)
