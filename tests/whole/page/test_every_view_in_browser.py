@@ -38,6 +38,8 @@ OPEN = (
         "/take-away",
         "/paper",
         "/plan",
+        "/plan/dose",
+        "/plan/dose?vessels=28&volume_ml=abc",
         "/paper/labels",
         "/paper/week",
         "/paper/count",
