@@ -1,8 +1,9 @@
 """The command line: one module a command group, each thin."""
 
 import sys
+from collections.abc import Mapping
 from importlib import import_module
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -21,6 +22,7 @@ _COMMANDS = {
     "export": ("export", "Write the station's records as tables, a batch for a lesson, a calendar."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
     "page": ("page", "Serve the local page: the shelf on a phone."),
+    "plan": ("plan", "Work out doses and times before the cups are set."),
     "post": ("post", "Look into the outbox, try it now, send a sample letter."),
     "probes": ("probes", "Read every probe once and say whether to trust it."),
     "quiet": ("quiet", "No letters until a day or time of your choice."),
@@ -31,20 +33,30 @@ _COMMANDS = {
 }
 
 
-class _Commands(click.Group):
-    """A group whose commands are found by name."""
+class ByName(click.Group):
+    """`rows` holds each command's module in `daemon.cli`, and its line in the list.
+
+    In its module a command has the name of its row: a daemon runs for years and needs one of them, and the
+    list needs none.
+    """
+
+    def __init__(self, *args: Any, rows: Mapping[str, tuple[str, str]], **named: Any) -> None:
+        super().__init__(*args, **named)
+        self._rows = rows
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's own signature
-        return sorted(_COMMANDS)
+        """The names, by the alphabet."""
+        return sorted(self._rows)
 
     def get_command(
         self,
         ctx: click.Context,  # noqa: ARG002 - as above
         cmd_name: str,
     ) -> click.Command | None:
-        if cmd_name not in _COMMANDS:
+        """The command of that name, or None."""
+        if cmd_name not in self._rows:
             return None
-        module, _ = _COMMANDS[cmd_name]
+        module, _ = self._rows[cmd_name]
         found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name)
         return found
 
@@ -53,8 +65,10 @@ class _Commands(click.Group):
         ctx: click.Context,  # noqa: ARG002 - as above
         formatter: click.HelpFormatter,
     ) -> None:
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, line) in sorted(_COMMANDS.items())])
+        """The list, without loading what it names."""
+        if self._rows:
+            with formatter.section("Commands"):
+                formatter.write_dl([(name, line) for name, (_, line) in sorted(self._rows.items())])
 
 
 def _say_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
@@ -73,7 +87,9 @@ def _version() -> str:
 
 
 @click.group(
-    cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+    cls=ByName,
+    rows=_COMMANDS,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.option(
     "--version",

@@ -49,6 +49,8 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
+    "plan --help": 4,
+    "plan dose": 88,
     "care add stirred": 145,
     "care list": 49,
     "now": 112,
@@ -136,6 +138,8 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["replay", place / "tape.csv", "--config", place / "station.toml"]
         case "rehearse":
             return ["rehearse", place / "story.toml"]
+        case "plan dose":
+            return ["plan", "dose", "--config", place / "station.toml"]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
         case _:
@@ -144,7 +148,7 @@ def words_of(command: str, place: Path) -> list[str | Path]:
 
 def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
-        case "--help":
+        case "--help" | "plan --help" | "plan dose":
             return []
         case "replay" | "rehearse":
             return ["--out", out]
