@@ -51,6 +51,7 @@ BUDGETS = {
     "--help": 5,
     "care add stirred": 145,
     "care list": 49,
+    "lot test": 65,
     "now": 112,
     "now --explain": 163,
     "post list": 42,
@@ -136,6 +137,8 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["replay", place / "tape.csv", "--config", place / "station.toml"]
         case "rehearse":
             return ["rehearse", place / "story.toml"]
+        case "lot test":
+            return ["lot", "test", "--put", "50", "--hatched", "38"]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
         case _:

@@ -1,0 +1,34 @@
+"""Tins as the reports want them: for the page, and for the command that says the same."""
+
+from daemon.estimates.quantile import Estimate
+from daemon.planning.tin_test import TinTest, TinVerdict, times_that_tell
+from daemon.science.strains import Strain
+from reports.page.tins.viability import SaidTest
+from reports.records import Range
+
+
+def said_test(test: TinTest, judged: TinVerdict, strain: Strain, language: str, unit: str) -> SaidTest:
+    """A test and what was judged of it; `unit` is "C" or "F"."""
+    waiting = judged.waiting
+    return SaidTest(
+        language=language,
+        unit=unit,
+        put=test.put,
+        hatched=test.hatched,
+        share=judged.share,
+        low=judged.low,
+        high=judged.high,
+        verdict=judged.verdict,
+        count_more=judged.count_more,
+        cysts_a_cup=judged.cysts_a_cup,
+        hours=test.hours,
+        water_c=test.water_c,
+        out=_range(waiting.out) if waiting else None,
+        in_the_end=_range(waiting.in_the_end) if waiting else None,
+        enough_h=waiting.enough_h if waiting else None,
+        times=() if waiting else tuple(times_that_tell(strain).items()),
+    )
+
+
+def _range(estimate: Estimate) -> Range:
+    return Range(estimate.p10, estimate.p50, estimate.p90)
