@@ -2,8 +2,8 @@
 
 import json
 import time
+from collections.abc import Sequence
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +13,9 @@ from daemon.cli.options import config_option, is_given, json_option, state_optio
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
 from daemon.input.file import shown
-from daemon.page.tins import said_test
+from daemon.page.tins import given_lot, said_test
 from daemon.planning.tin_test import TinTest, TinVerdict, checked, judged, times_that_tell
-from daemon.science.strains import STRAINS, UNKNOWN, Strain
+from daemon.science.strains import UNKNOWN, Strain
 from daemon.station import Station
 from reports.page.tins import viability as words
 
@@ -71,38 +71,34 @@ def test(
 
 def _station(
     context: click.Context, config: Path, state: Path, *, needed: bool
-) -> tuple[Station | None, set[str], int]:
-    """The station where one is named or needed, the tins that deeds name, and its now (Unix s)."""
+) -> tuple[Station | None, list[str], int]:
+    """The station where one is named or needed, the tins it knows, and its now (Unix s)."""
     if is_given(context, "state"):
-        from daemon.store import deeds as deed_store
+        from daemon.store.tins import named_lots
         from daemon.stored_station import moment_of, open_station
 
         station, connection = open_station(state)
         with closing(connection):
-            named = {entry.deed.detail.get("lot") for entry in deed_store.every(connection)}
-            return station, {str(one) for one in named if one}, moment_of(state, connection)
-    if is_given(context, "config") or needed:
-        from daemon.config import read_station
+            return station, named_lots(connection, station), moment_of(state, connection)
+    now = int(time.time())
+    if not (is_given(context, "config") or needed):
+        return None, [], now
+    from daemon.config import read_station
 
-        return read_station(config), set(), int(time.time())
-    return None, set(), int(time.time())
+    station = read_station(config)
+    return station, [one.id for one in station.lots], now
 
 
 def _what_is_given(
-    station: Station | None, named: set[str], lot_id: str | None, now: int
+    station: Station | None, lots: Sequence[str], lot_id: str | None, now: int
 ) -> tuple[Strain, float]:
-    """A tin's strain, and for how many days it has been open. Raises InputError for one nobody knows."""
+    """A tin's strain, and for how many days it has been open. Raises InputError for one nobody named."""
     if station is None or lot_id is None:
         return UNKNOWN, 0.0
-    plan = next((one for one in station.lots if one.id == lot_id), None)
-    if plan is None and lot_id not in named:
-        known = sorted({one.id for one in station.lots} | named)
-        allowed = ", ".join(known) or "none, as neither the station file nor the care log names a tin"
+    if lot_id not in lots:
+        allowed = ", ".join(lots) or "none, as neither the station file nor the care log names a tin"
         raise InputError(f"--lot: found {shown(lot_id)}; allowed: {allowed}")
-    if plan is None:
-        return UNKNOWN, 0.0
-    days = 0 if plan.opened is None else (datetime.fromtimestamp(now, UTC).date() - plan.opened).days
-    return STRAINS[plan.strain], float(max(0, days))
+    return given_lot(station, lot_id, now)
 
 
 def _test_as_json(test: TinTest, found: TinVerdict, strain: Strain) -> dict[str, Any]:

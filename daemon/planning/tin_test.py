@@ -28,6 +28,7 @@ from daemon.science.strains import UNKNOWN, Strain
 WILL_DO = 0.5
 GO, MORE_TIME, COUNT_MORE, REORDER = "go", "more time", "count more", "reorder"
 MOST_PUT = 10_000
+LEAST_H = 0.1
 # More than a class counts by eye in an hour [P]: a share nearer to half than 5 % cannot be told from it so.
 MOST_COUNTED = 400
 ANIMALS_A_CUP = 20
@@ -91,9 +92,9 @@ def faults_of(test: TinTest) -> dict[str, str]:
     if not 1 <= test.put <= MOST_PUT:
         faults["put"] = f"found {test.put}; allowed: 1 to {MOST_PUT} cysts"
     elif not 0 <= test.hatched <= test.put:
-        faults["hatched"] = f"found {test.hatched}; allowed: 0 to the {test.put} that were put in"
-    if test.hours is not None and not 0.0 < test.hours <= LONGEST_H:
-        faults["hours"] = f"found {test.hours:g}; allowed: above 0, up to {LONGEST_H:g} hours"
+        faults["hatched"] = f"found {test.hatched}; allowed: 0 to {test.put} animals"
+    if test.hours is not None and not LEAST_H <= test.hours <= LONGEST_H:
+        faults["hours"] = f"found {test.hours:g}; allowed: {LEAST_H:g} to {LONGEST_H:g} h"
     if test.water_c is not None and not LEAST_C <= test.water_c <= MOST_C:
         faults["water_c"] = f"found {test.water_c:g}; allowed: {LEAST_C:g} to {MOST_C:g} °C"
     if test.hours is None and test.water_c is not None:

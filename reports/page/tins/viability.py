@@ -9,8 +9,8 @@ from reports.records import Range
 
 _HEADLINES = {
     "go": to_say("Good enough: build the class on this tin."),
-    "more time": to_say("Too early to say: give it more time."),
-    "count more": to_say("Not clear yet: count more."),
+    "more-time": to_say("Too early to say: give it more time."),
+    "count-more": to_say("Not clear yet: count more."),
     "reorder": to_say("Too few hatch: get another tin."),
 }
 
@@ -85,17 +85,21 @@ def _of_time(test: SaidTest) -> list[str]:
         ]
     return [
         say(
-            "Usual after {hours} at {warmth}, of those that will hatch: {out}.",
+            "After {hours} at {warmth} a usual tin has {likely} of its hatch behind it ({low} to {high}).",
             hours=_hours(test.hours),
-            warmth=amounts.temperature(test.water_c, test.unit),
-            out=amounts.percent_range(test.out),
+            warmth=amounts.temperature(
+                test.water_c, test.unit, 0 if test.water_c == round(test.water_c) else 1
+            ),
+            likely=amounts.percent(test.out.p50),
+            low=amounts.percent(test.out.p10),
+            high=amounts.percent(test.out.p90),
         ),
         say("With those still to come, of all cysts: {share}.", share=amounts.percent_range(test.in_the_end)),
     ]
 
 
 def _next_step(test: SaidTest) -> list[str]:
-    if test.verdict == "more time":
+    if test.verdict == "more-time":
         if test.enough_h is None:
             warm = amounts.span_c(20.0, 28.0, test.unit)
             return [
@@ -103,7 +107,7 @@ def _next_step(test: SaidTest) -> list[str]:
             ]
         hours = _hours(ceil(test.enough_h))
         return [say("Look again {hours} after the cysts were wetted, if it stays as warm.", hours=hours)]
-    if test.verdict != "count more":
+    if test.verdict != "count-more":
         return []
     if test.count_more is None:
         return [
@@ -119,7 +123,7 @@ def _next_step(test: SaidTest) -> list[str]:
 
 
 def _cysts(test: SaidTest) -> list[str]:
-    if test.cysts_a_cup is None or test.verdict == "more time":
+    if test.cysts_a_cup is None or test.verdict == "more-time":
         return []
     fewest, likely, most = map(amounts.number, test.cysts_a_cup)
     return [

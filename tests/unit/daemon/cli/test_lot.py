@@ -81,4 +81,4 @@ def test_a_tin_that_nobody_named_is_refused_with_those_there_are(station_file: P
 def test_what_cannot_be_is_refused_with_a_line_for_each_fault() -> None:
     said = naupliad("lot", "test", "--put", "5", "--hatched", "6", "--hours", "nan")
     assert (said.code, said.out, len(said.faults)) == (2, "", 3)
-    assert said.faults[0] == "--hatched: found 6; allowed: 0 to the 5 that were put in"
+    assert said.faults[0] == "--hatched: found 6; allowed: 0 to 5 animals"

@@ -220,9 +220,9 @@ def test_cysts_for_a_cup_come_from_the_interval() -> None:
     [
         (TinTest(0, 0), ["--put: found 0; allowed: 1 to 10000 cysts"]),
         (TinTest(10_001, 0), ["--put: found 10001; allowed: 1 to 10000 cysts"]),
-        (TinTest(50, 51), ["--hatched: found 51; allowed: 0 to the 50 that were put in"]),
-        (TinTest(50, -1), ["--hatched: found -1; allowed: 0 to the 50 that were put in"]),
-        (TinTest(50, 1, 0.0, 20.0), ["--hours: found 0; allowed: above 0, up to 336 hours"]),
+        (TinTest(50, 51), ["--hatched: found 51; allowed: 0 to 50 animals"]),
+        (TinTest(50, -1), ["--hatched: found -1; allowed: 0 to 50 animals"]),
+        (TinTest(50, 1, 0.0, 20.0), ["--hours: found 0; allowed: 0.1 to 336 h"]),
         (
             TinTest(50, 1, float("nan"), 34.0),
             ["--hours: found nan", "--water-c: found 34; allowed: 4 to 33 °C"],
