@@ -20,6 +20,7 @@ _COMMANDS = {
     "care": ("care", "Record, list, correct and withdraw what people did to the cups."),
     "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
     "export": ("export", "Write the station's records as tables, a batch for a lesson, a calendar."),
+    "lot": ("lot", "Say whether a tin of cysts will do, and what each has given."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
     "page": ("page", "Serve the local page: the shelf on a phone."),
     "plan": ("plan", "Work out doses and times before the cups are set."),

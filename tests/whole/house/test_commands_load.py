@@ -53,6 +53,7 @@ BUDGETS = {
     "plan dose": 88,
     "care add stirred": 145,
     "care list": 49,
+    "lot test": 65,
     "now": 112,
     "now --explain": 163,
     "post list": 42,
@@ -140,6 +141,8 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["rehearse", place / "story.toml"]
         case "plan dose":
             return ["plan", "dose", "--config", place / "station.toml"]
+        case "lot test":
+            return ["lot", "test", "--put", "50", "--hatched", "38"]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
         case _:
