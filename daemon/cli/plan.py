@@ -5,7 +5,9 @@ import click
 from daemon.cli.by_name import ByName
 
 # By name: its module, in which the command has that name, and its line in the list.
-_PLANS: dict[str, tuple[str, str]] = {}
+_PLANS: dict[str, tuple[str, str]] = {
+    "start": ("plan_start", "Say when to set cysts so that they hatch in a lesson."),
+}
 
 
 @click.group(cls=ByName, rows=_PLANS)
