@@ -123,20 +123,8 @@ def _water(option: str, text: str | None) -> float | None:
 
 def as_told(plan: PlannedStart) -> dict[str, Any]:
     """The plan as JSON says it."""
-    from reports.language import spoken
-    from reports.starts import words
+    from reports.starts.text import day_texts, warned_texts
 
-    with spoken(plan.language):
-        warned = [{"kind": one.kind, "text": words.warned(plan, one)} for one in plan.warnings]
-        days = [
-            {
-                "kind": one.kind,
-                "from": _iso(one.span.began),
-                "to": _iso(one.span.ended),
-                "text": words.day_text(one),
-            }
-            for one in plan.days
-        ]
     hedge = plan.hedge
     return {
         "options": [_option(one) for one in plan.options],
@@ -148,7 +136,10 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
         },
         "share_if_known": None if plan.if_known is None else _share(plan.if_known),
         "share_if_warm": None if plan.if_warm is None else _share(plan.if_warm),
-        "warnings": warned,
+        "warnings": [
+            {"kind": one.kind, "text": text}
+            for one, text in zip(plan.warnings, warned_texts(plan), strict=True)
+        ],
         "picture": [
             {
                 "at": _iso(one.at),
@@ -158,7 +149,10 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
             }
             for one in plan.picture
         ],
-        "days": days,
+        "days": [
+            {"kind": one.kind, "from": _iso(one.span.began), "to": _iso(one.span.ended), "text": text}
+            for one, text in zip(plan.days, day_texts(plan), strict=True)
+        ],
     }
 
 

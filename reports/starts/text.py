@@ -28,6 +28,18 @@ def start_text(plan: PlannedStart) -> str:
     return "\n\n".join(parts)
 
 
+@in_its_language
+def warned_texts(plan: PlannedStart) -> list[str]:
+    """What speaks against it, a sentence or two each."""
+    return [words.warned(plan, one) for one in plan.warnings]
+
+
+@in_its_language
+def day_texts(plan: PlannedStart) -> list[str]:
+    """What is done on each day."""
+    return [words.day_text(one) for one in plan.days]
+
+
 def _better(plan: PlannedStart) -> list[str]:
     lines = words.raise_lines(plan)
     if plan.hedge is not None:
