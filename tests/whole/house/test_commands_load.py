@@ -62,6 +62,7 @@ BUDGETS = {
     "checkup": 77,
     "report": 118,
     "backup": 19,
+    "experiment --help": 7,
     "export --out": 55,
     "export --zip": 103,
     "export --calendar": 107,
@@ -144,7 +145,7 @@ def words_of(command: str, place: Path) -> list[str | Path]:
 
 def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
-        case "--help":
+        case "--help" | "experiment --help":
             return []
         case "replay" | "rehearse":
             return ["--out", out]
