@@ -5,7 +5,9 @@ import click
 from daemon.cli import ByName
 
 # Each command's module, and its line in the list.
-_COMMANDS: dict[str, tuple[str, str]] = {}
+_COMMANDS = {
+    "result": ("experiments.result", "Say what counted cups show."),
+}
 
 
 @click.group(cls=ByName, rows=_COMMANDS)
