@@ -81,6 +81,13 @@ BUDGETS = {
     "export --calendar": 108,
     "replay": 304,
     "rehearse": 304,
+    "experiment --help": 7,
+    "experiment result": 43,
+    "export --out": 55,
+    "export --zip": 103,
+    "export --calendar": 107,
+    "replay": 302,
+    "rehearse": 302,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 50, "quiet tomorrow": 53, "post try": 43}
@@ -130,6 +137,8 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     write_care(place / "care.csv", f"{stamp(now - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25;lot=spring-tin")
     story = STORY.format(station=station_text(driver="rehearsal"))
     (place / "story.toml").write_text(story, encoding="utf-8")
+    rows = "level,cup,of,hatched\n10,1,50,31\n10,2,50,36\n30,1,50,12\n30,2,50,20\n"
+    (place / "counts.csv").write_text(rows, encoding="utf-8")
     said = naupliad(*words_of("replay", place), "--care", place / "care.csv", "--out", place / "state")
     assert (said.code, said.err) == (0, "")
     return place
@@ -157,6 +166,8 @@ def words_of(command: str, place: Path) -> list[str | Path]:
         case "plan start":
             ahead = stamp(int(time.time()) + 3 * 86400)
             return ["plan", "start", "--for", ahead, "--water-c", "22", "--config", place / "station.toml"]
+        case "experiment result":
+            return ["experiment", "result", "--csv", place / "counts.csv"]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
         case _:
@@ -167,6 +178,7 @@ def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
         case "--help" | "plan --help" | "plan dose":
         case "--help" | "plan --help" | "plan start":
+        case "--help" | "experiment --help" | "experiment result":
             return []
         case "replay" | "rehearse":
             return ["--out", out]
