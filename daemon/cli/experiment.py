@@ -5,7 +5,11 @@ import click
 from daemon.cli import ByName
 
 # Each command's module, and its line in the list.
-_COMMANDS: dict[str, tuple[str, str]] = {}
+_COMMANDS: dict[str, tuple[str, str]] = {
+    "form": ("experiment_seats", "Print the seat map and the form for counting."),
+    "list": ("experiment_list", "List the experiments that were begun."),
+    "new": ("experiment_seats", "Begin an experiment: draw the seat map and keep it."),
+}
 
 
 @click.group(cls=ByName, rows=_COMMANDS)

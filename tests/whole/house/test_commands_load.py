@@ -63,6 +63,8 @@ BUDGETS = {
     "report": 118,
     "backup": 19,
     "experiment --help": 7,
+    "experiment list": 72,
+    "experiment new": 170,
     "export --out": 55,
     "export --zip": 103,
     "export --calendar": 107,
@@ -137,6 +139,9 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["replay", place / "tape.csv", "--config", place / "station.toml"]
         case "rehearse":
             return ["rehearse", place / "story.toml"]
+        case "experiment new":
+            levels = ("--levels", "10,25", "--cups", "4", "--of", "50")
+            return ["experiment", "new", "--factor", "salt", *levels]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
         case _:
