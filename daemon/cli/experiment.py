@@ -6,9 +6,9 @@ from daemon.cli import ByName
 
 # Each command's module, and its line in the list.
 _COMMANDS: dict[str, tuple[str, str]] = {
-    "form": ("experiment_seats", "Print the seat map and the form for counting."),
-    "list": ("experiment_list", "List the experiments that were begun."),
-    "new": ("experiment_seats", "Begin an experiment: draw the seat map and keep it."),
+    "form": ("experiments.seats", "Print the seat map and the form for counting."),
+    "list": ("experiments.listed", "List the experiments that were begun."),
+    "new": ("experiments.seats", "Begin an experiment: draw the seat map and keep it."),
 }
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from reports.language import in_its_language, say
 from reports.letters.text_table import set_out
-from reports.page.experiments.design import Planned, near_line
+from reports.experiment.design import Planned, near_line
 from reports.words import clean, joined
 
 _WIDTH = 76

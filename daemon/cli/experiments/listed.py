@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from daemon.cli.experiment_seats import for_programs, headline
+from daemon.cli.experiments.seats import for_programs, headline
 from daemon.cli.options import json_option, state_option
 from daemon.store import experiments
 from daemon.stored_station import open_station

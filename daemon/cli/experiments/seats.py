@@ -17,8 +17,8 @@ from daemon.station import Station
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from daemon.stored_station import open_station, station_and_now
-from reports.page.experiments import design as words
-from reports.page.experiments import seats as seat_words
+from reports.experiment import design as words
+from reports.experiment import seats as seat_words
 
 experiment_option = click.option(
     "--experiment", "wanted", type=click.IntRange(1, 2**53 - 1), help="Its number; the newest when left out."

@@ -1,1 +1,0 @@
-"""Experiments with cups: words for how they are laid out, counted, and what they show."""
