@@ -5,10 +5,11 @@ import click
 from daemon.cli import ByName
 
 # Each command's module, and its line in the list.
-_COMMANDS: dict[str, tuple[str, str]] = {
+_COMMANDS = {
     "form": ("experiments.seats", "Print the seat map and the form for counting."),
     "list": ("experiments.listed", "List the experiments that were begun."),
     "new": ("experiments.seats", "Begin an experiment: draw the seat map and keep it."),
+    "result": ("experiments.result", "Say what counted cups show."),
 }
 
 

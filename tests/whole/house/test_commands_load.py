@@ -65,6 +65,7 @@ BUDGETS = {
     "experiment --help": 7,
     "experiment list": 72,
     "experiment new": 170,
+    "experiment result": 43,
     "export --out": 55,
     "export --zip": 103,
     "export --calendar": 107,
@@ -119,6 +120,8 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     write_care(place / "care.csv", f"{stamp(now - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25;lot=spring-tin")
     story = STORY.format(station=station_text(driver="rehearsal"))
     (place / "story.toml").write_text(story, encoding="utf-8")
+    rows = "level,cup,of,hatched\n10,1,50,31\n10,2,50,36\n30,1,50,12\n30,2,50,20\n"
+    (place / "counts.csv").write_text(rows, encoding="utf-8")
     said = naupliad(*words_of("replay", place), "--care", place / "care.csv", "--out", place / "state")
     assert (said.code, said.err) == (0, "")
     return place
@@ -142,6 +145,8 @@ def words_of(command: str, place: Path) -> list[str | Path]:
         case "experiment new":
             levels = ("--levels", "10,25", "--cups", "4", "--of", "50")
             return ["experiment", "new", "--factor", "salt", *levels]
+        case "experiment result":
+            return ["experiment", "result", "--csv", place / "counts.csv"]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
         case _:
@@ -150,7 +155,7 @@ def words_of(command: str, place: Path) -> list[str | Path]:
 
 def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
-        case "--help" | "experiment --help":
+        case "--help" | "experiment --help" | "experiment result":
             return []
         case "replay" | "rehearse":
             return ["--out", out]
