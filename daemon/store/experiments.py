@@ -6,7 +6,9 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from daemon.planning.experiment.counts import CupCount
 from daemon.planning.experiment.design import Design, Seat
+from daemon.planning.experiment.level import measured
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,3 +137,26 @@ def counts(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
 def standing(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
     """The counts that stand, one of each cup and hour."""
     return [one for one in counts(connection, experiment) if one.withdrawn_at is None]
+
+
+def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[CupCount]:
+    """The counts that stand, with their levels: level by level as in the design, then by code and hour.
+
+    Where warmth is changed, its level in °C is the water's temperature.
+    """
+    of_code = {seat.code: seat.level for seat in experiment.seats}
+    warmth = experiment.design.factor == "warmth"
+    counts = [
+        CupCount(
+            of_code[one.code],
+            one.code,
+            one.cysts,
+            one.hatched,
+            one.hours,
+            measured(of_code[one.code], "°C") if warmth else None,
+        )
+        for entry in standing(connection, experiment.id)
+        if (one := entry.counted).code in of_code
+    ]
+    place = experiment.design.levels.index
+    return sorted(counts, key=lambda one: (place(one.level), one.cup, one.hours or 0.0))

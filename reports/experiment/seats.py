@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from reports.experiment.design import Planned, near_line
 from reports.language import in_its_language, say
 from reports.letters.text_table import set_out
-from reports.experiment.design import Planned, near_line
 from reports.words import clean, joined
 
 _WIDTH = 76

@@ -53,10 +53,12 @@ def with_unit(factor: str, level: str) -> str:
     return f"{level} {unit}" if unit and match and not match[2] else level
 
 
-def number_of(level: str) -> float | None:
-    """The number that a level begins with; None where it begins with none."""
+def measured(level: str, unit: str) -> float | None:
+    """The number of a level that is one in this unit; None for another."""
     match = _MEASURED.fullmatch(level)
-    return None if match is None else float(match[1].replace(",", "."))
+    if match is None or match[2].casefold() != unit.casefold():
+        return None
+    return float(match[1].replace(",", "."))
 
 
 def unit_of(level: str) -> str | None:
@@ -81,7 +83,5 @@ def outside(factor: str, levels: Sequence[str]) -> list[str]:
 
 def _is_outside(known: Factor, level: str) -> bool:
     """What is no number of the factor's unit is not judged."""
-    number, unit = number_of(level), unit_of(level) or ""
-    if number is None or unit.casefold() != known.unit.casefold():
-        return False
-    return not known.least <= number <= known.most
+    number = measured(level, known.unit)
+    return number is not None and not known.least <= number <= known.most

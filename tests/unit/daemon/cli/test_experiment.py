@@ -1,11 +1,17 @@
-"""`naupliad experiment new`, `list` and `form`: a seat map, kept, and sheets that give no level away."""
+"""`naupliad experiment`: a seat map, kept; sheets that give no level away; counts, and what they show."""
 
+import csv
 import json
+from collections.abc import Mapping
+from contextlib import closing
+from io import StringIO
 from pathlib import Path
 
 import pytest
 
+from daemon.store import experiments
 from daemon.store.file import WritingStore
+from tests.kit.checkout import DOCS
 from tests.kit.command_line import Said, naupliad
 from tests.kit.station import station_text
 
@@ -94,3 +100,112 @@ def test_wrong_use_is_told_in_a_line_and_nothing_is_kept(
     assert len(said.faults) == 1
     assert line in said.err
     assert experiment(state, "list").out == "No experiment was begun.\n"
+
+
+# A class example, of 50 each (synthetic). By hand: rank sums 27, 41 and 10, so
+# H = 12/(12·13)·(27² + 41² + 10²)/4 − 39 = 9.2692, and exp(−H/2) = 0.00971 is the p of two degrees.
+CLASS = {"10 g/L": (31, 36, 28, 33), "25 g/L": (38, 41, 35, 40), "40 g/L": (12, 20, 15, 9)}
+
+
+def codes_of(state: Path) -> Mapping[str, list[str]]:
+    told = experiment(state, "form", "--levels").out
+    lines = (line.split(": ") for line in told.splitlines() if " g/L: " in line)
+    return {level: codes.split(", ") for level, codes in lines}
+
+
+def rows(text: str) -> list[list[str]]:
+    return list(csv.reader(StringIO(text)))
+
+
+def test_a_class_counts_by_code_and_what_it_shows_is_what_they_give_by_hand(
+    state: Path, tmp_path: Path
+) -> None:
+    experiment(state, "new", *SALT)
+    for level, codes in codes_of(state).items():
+        for code, hatched in zip(codes, CLASS[level], strict=True):
+            assert experiment(state, "count", code.lower(), str(hatched)).err == ""
+    assert experiment(state, "list").out.endswith("12 counts of 12 cups\n")
+    assert experiment(state, "export", "--out", str(tmp_path / "counts.csv")).err == ""
+    shown = json.loads(naupliad("experiment", "result", "--csv", tmp_path / "counts.csv", "--json").out)
+    assert [one["level"] for one in shown["levels"]] == list(CLASS)
+    assert shown["statistic"] == pytest.approx(9.2692, abs=5e-5)
+    assert shown["p_chi_squared"] == pytest.approx(0.00971, abs=5e-6)
+
+
+def test_what_was_exported_is_taken_again_as_it_stands(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    codes = codes_of(state)["25 g/L"]
+    for code in codes[:3]:
+        experiment(state, "count", code, "30", "--hours", "24")
+    said, file = experiment(state, "export").out, tmp_path / "counts.csv"
+    assert rows(said) == [
+        ["level", "cup", "of", "hatched", "hours"],
+        *[["25 g/L", code, "50", "30", "24"] for code in codes[:3]],
+    ]
+    file.write_text(f"{said}25 g/L,{codes[3]},50,31,24\n", encoding="utf-8")
+    taken = experiment(state, "counts", "--csv", str(file))
+    assert (taken.out, taken.err) == ("noted: 4 counts; 4 of 12 cups counted\n", "")
+    assert rows(experiment(state, "export").out)[-1] == ["25 g/L", codes[3], "50", "31", "24"]
+
+
+def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "J3", "31")
+    refused = experiment(state, "count", "J3", "13")
+    assert (refused.code, refused.err) == (
+        2,
+        "J3: found a count that stands (31 of 50); allowed: a correction, or another cup\n",
+    )
+    corrected = experiment(state, "count", "J3", "13", "--correct")
+    assert corrected.out == "noted: J3 13 of 50; 1 of 12 cups counted\n"
+    assert experiment(state, "count", "J3", "--withdraw").out == "the count of J3 is withdrawn\n"
+    assert experiment(state, "count", "J3", "--withdraw").out == "no count of J3 stands\n"
+    with closing(WritingStore(state)) as store:
+        kept = [(one.counted.hatched, one.replaces) for one in experiments.counts(store.connection, 1)]
+    assert kept == [(31, None), (13, 1)]
+    assert rows(experiment(state, "export").out) == [["level", "cup", "of", "hatched"]]
+
+
+@pytest.mark.parametrize(
+    ("table", "line"),
+    [
+        ("25 g/L,J3,50,51", "hatched: found 51; allowed: 0 to 50"),
+        ("10 g/L,J3,50,31", "cup J3: found the level '10 g/L'; allowed: '25 g/L', as it was set"),
+        ("25 g/L,Q0,50,31", "cup: found 'Q0'; allowed: a code of the seat map of experiment 1"),
+        ("25 g/L,J3,50,31\n25 g/L,J3,50,30", "found this cup a second time"),
+        ("25 g/L,J3,50", "found 3 columns; allowed: 4"),
+    ],
+)
+def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, table: str, line: str) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text(f"level,cup,of,hatched\n10 g/L,H3,50,20\n{table}\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.code, said.out, len(said.faults)) == (2, "", 1)
+    assert line in said.err
+    assert experiment(state, "list").out.endswith("0 counts of 12 cups\n")
+
+
+@pytest.mark.parametrize("words", [("count", "J3"), ("count", "J3", "4", "--withdraw")])
+def test_a_count_needs_a_number_or_a_withdrawal(state: Path, words: tuple[str, ...]) -> None:
+    experiment(state, "new", *SALT)
+    said = experiment(state, *words)
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "allowed: how many hatched, or --withdraw without a number" in said.err
+
+
+def test_the_page_on_experiments_shows_the_map_that_its_command_draws(state: Path) -> None:
+    told = (DOCS / "how-to" / "experiment.md").read_text(encoding="utf-8")
+    said = experiment(state, "new", *SALT, "--idea", "Does salt matter?").out
+    drawn = said[said.index("Changed is") : said.index("\n\nWho fills")]
+    assert drawn in told
+
+
+def test_a_table_takes_the_place_of_another_only_when_asked_to(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text("kept", encoding="utf-8")
+    said = experiment(state, "export", "--out", str(file))
+    assert (said.code, len(said.faults), file.read_text(encoding="utf-8")) == (2, 1, "kept")
+    assert experiment(state, "export", "--out", str(file), "--replace").err == ""
+    assert file.read_text(encoding="utf-8") == "level,cup,of,hatched\n"
