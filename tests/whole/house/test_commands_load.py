@@ -82,6 +82,8 @@ BUDGETS = {
     "replay": 304,
     "rehearse": 304,
     "experiment --help": 7,
+    "experiment list": 72,
+    "experiment new": 170,
     "experiment result": 43,
     "export --out": 55,
     "export --zip": 103,
@@ -166,6 +168,9 @@ def words_of(command: str, place: Path) -> list[str | Path]:
         case "plan start":
             ahead = stamp(int(time.time()) + 3 * 86400)
             return ["plan", "start", "--for", ahead, "--water-c", "22", "--config", place / "station.toml"]
+        case "experiment new":
+            levels = ("--levels", "10,25", "--cups", "4", "--of", "50")
+            return ["experiment", "new", "--factor", "salt", *levels]
         case "experiment result":
             return ["experiment", "result", "--csv", place / "counts.csv"]
         case "probes" | "checkup" | "post sample" | "run":
