@@ -28,6 +28,7 @@ _COMMANDS = {
     "replay": ("play", "Play recorded readings through the real daemon."),
     "report": ("report", "Print the letter and draw the chart of a past night."),
     "run": ("run", "Watch the station until it is stopped (SIGTERM or Ctrl-C)."),
+    "wrap-up": ("wrap_up", "Lead through the end of a class: silence, report, what is left over."),
 }
 
 
@@ -45,7 +46,7 @@ class _Commands(click.Group):
         if cmd_name not in _COMMANDS:
             return None
         module, _ = _COMMANDS[cmd_name]
-        found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name)
+        found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name.replace("-", "_"))
         return found
 
     def format_commands(
