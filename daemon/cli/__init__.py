@@ -31,6 +31,7 @@ _COMMANDS = {
     "replay": ("play", "Play recorded readings through the real daemon."),
     "report": ("report", "Print the letter and draw the chart of a past night."),
     "run": ("run", "Watch the station until it is stopped (SIGTERM or Ctrl-C)."),
+    "wrap-up": ("wrap_up", "Lead through the end of a class: silence, report, what is left over."),
 }
 
 
@@ -66,6 +67,7 @@ class ByName(click.Group):
         if cmd_name not in self._rows:
             return None
         module, _ = self._rows[cmd_name]
+        module, _ = _COMMANDS[cmd_name]
         found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name.replace("-", "_"))
         return found
 

@@ -88,6 +88,8 @@ BUDGETS = {
     "export --out": 55,
     "export --zip": 103,
     "export --calendar": 107,
+    "wrap-up": 90,
+    "wrap-up --report batch.html": 190,
     "replay": 302,
     "rehearse": 302,
 }
