@@ -36,10 +36,6 @@ _COMMANDS = {
 
 
 class ByName(click.Group):
-    """`rows` holds each command's module in `daemon.cli`, and its line in the list.
-
-    In its module a command has the name of its row: a daemon runs for years and needs one of them, and the
-    list needs none.
     """A group with a row a command: its name, then its module and its line in the list.
 
     The command stands in that module of `daemon.cli` under its name, with `_` for a hyphen. A daemon runs for
@@ -63,11 +59,6 @@ class ByName(click.Group):
         if cmd_name not in self._rows:
             return None
         module, _ = self._rows[cmd_name]
-        found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name)
-        if cmd_name not in self._rows:
-            return None
-        module, _ = self._rows[cmd_name]
-        module, _ = _COMMANDS[cmd_name]
         found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name.replace("-", "_"))
         return found
 
@@ -77,9 +68,6 @@ class ByName(click.Group):
         formatter: click.HelpFormatter,
     ) -> None:
         """The list, without loading what it names."""
-        if self._rows:
-            with formatter.section("Commands"):
-                formatter.write_dl([(name, line) for name, (_, line) in sorted(self._rows.items())])
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, line) in sorted(self._rows.items())])
 

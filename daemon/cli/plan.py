@@ -2,7 +2,7 @@
 
 import click
 
-from daemon.cli.by_name import ByName
+from daemon.cli import ByName
 
 # By name: its module, in which the command has that name, and its line in the list.
 _PLANS = {
