@@ -9,6 +9,10 @@ _PLANS = (
         *("/plan/dose", to_say("Dose card")),
         to_say("Salt, baking soda and cysts for any cups, how it is done, and what to buy."),
     ),
+    (
+        *("/plan/tin", to_say("Test a tin")),
+        to_say("From a few cysts counted: whether a class can be built on it."),
+    ),
 )
 
 
