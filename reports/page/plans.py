@@ -13,6 +13,10 @@ _PLANS = (
         *("/plan/tin", to_say("Test a tin")),
         to_say("From a few cysts counted: whether a class can be built on it."),
     ),
+    (
+        *("/plan/cone", to_say("Hatch in a cone")),
+        to_say("When to draw a cone off, how many hatch, and nauplii every day."),
+    ),
 )
 
 

@@ -39,6 +39,8 @@ OPEN = (
         "/paper",
         "/plan",
         "/plan/dose",
+        "/plan/cone",
+        "/plan/cone?daily_at=12:00&water_c=24",
         "/plan/dose?vessels=28&volume_ml=abc",
         "/plan/tin",
         "/plan/tin?put=50&hatched=20&hours=20&water=20",
