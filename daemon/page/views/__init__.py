@@ -7,7 +7,7 @@ from daemon.page.views.classroom import classroom
 from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
 from daemon.page.views.paper import paper, paper_count, paper_dose, paper_labels, paper_week
-from daemon.page.views.plans import plans
+from daemon.page.views.plans import plan_dose, plans
 from daemon.page.views.shelf import shelf
 from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
@@ -29,6 +29,7 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/letter/<letter_id>": letter,
     "/letter/<letter_id>/chart.png": letter_chart,
     "/plan": plans,
+    "/plan/dose": plan_dose,
     "/plan/tin": tin_test,
     "/paper": paper,
     "/paper/labels": paper_labels,

@@ -38,6 +38,8 @@ OPEN = (
         "/take-away",
         "/paper",
         "/plan",
+        "/plan/dose",
+        "/plan/dose?vessels=28&volume_ml=abc",
         "/plan/tin",
         "/plan/tin?put=50&hatched=20&hours=20&water=20",
         "/paper/labels",
