@@ -2,10 +2,11 @@
 
 import click
 
-from daemon.cli.by_name import ByName
+from daemon.cli import ByName
 
 # By name: its module, in which the command has that name, and its line in the list.
-_PLANS: dict[str, tuple[str, str]] = {
+_PLANS = {
+    "dose": ("plan_dose", "Work out water, salt, baking soda and cysts, and what to buy."),
     "start": ("plan_start", "Say when to set cysts so that they hatch in a lesson."),
 }
 

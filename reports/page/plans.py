@@ -9,6 +9,10 @@ _PLANS = (
         *("/paper/dose", to_say("Dose card")),
         to_say("Salt, baking soda and cysts for each vessel, by weight."),
     ),
+    (
+        *("/plan/tin", to_say("Test a tin")),
+        to_say("From a few cysts counted: whether a class can be built on it."),
+    ),
 )
 
 

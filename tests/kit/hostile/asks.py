@@ -13,7 +13,16 @@ HOST = "127.0.0.1"
 VESSELS = ("tray", "cup", "cone")
 VIEWS = (
     *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
-    *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
+    *(
+        "/paper",
+        "/paper/labels",
+        "/paper/week",
+        "/paper/count",
+        "/paper/dose",
+        "/set-up",
+        "/set-up/begun",
+        "/plan/tin",
+    ),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
 DEEPER = ("/do/{}/{}", "/letter/{}/chart.png", "/lesson/{}.zip", "/static/{}", "/set-up/{}", "/{}/{}")
@@ -26,7 +35,23 @@ FIELDS = (
     *("mark_ml", "brim_ml", "surface_cm2", "unit", "do", "address", "listen", "driver", "kind"),
 )
 TIMES = ("when", "at", "until", "moment")
-QUERIES = ("span", "vessel", "paper", "done", "again", "next", "key", "also", "when", "first")
+QUERIES = (
+    "span",
+    "vessel",
+    "paper",
+    "done",
+    "again",
+    "next",
+    "key",
+    "also",
+    "when",
+    "first",
+    "put",
+    "hatched",
+    "hours",
+    "water",
+    "lot",
+)
 KINDS = (
     *("application/x-www-form-urlencoded",) * 12,
     *(

@@ -50,9 +50,10 @@ finally:
 BUDGETS = {
     "--help": 5,
     "plan --help": 7,
-    "plan start": 90,
+    "plan dose": 88,
     "care add stirred": 147,
     "care list": 50,
+    "lot test": 65,
     "now": 113,
     "now --explain": 165,
     "post list": 43,
@@ -60,6 +61,7 @@ BUDGETS = {
     "quiet": 53,
     "quiet tomorrow": 151,
     "alarms list": 53,
+    "plan start": 90,
     "probes": 61,
     "checkup": 78,
     "report": 119,
@@ -69,6 +71,12 @@ BUDGETS = {
     "export --calendar": 108,
     "replay": 304,
     "rehearse": 304,
+    "experiment --help": 7,
+    "experiment list": 72,
+    "experiment new": 170,
+    "experiment result": 43,
+    "wrap-up": 90,
+    "wrap-up --report batch.html": 190,
 }
 # While a daemon runs, it has what a request needs.
 ASKING_BUDGETS = {"care add stirred": 50, "quiet tomorrow": 53, "post try": 43}
@@ -118,6 +126,8 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     write_care(place / "care.csv", f"{stamp(now - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25;lot=spring-tin")
     story = STORY.format(station=station_text(driver="rehearsal"))
     (place / "story.toml").write_text(story, encoding="utf-8")
+    rows = "level,cup,of,hatched\n10,1,50,31\n10,2,50,36\n30,1,50,12\n30,2,50,20\n"
+    (place / "counts.csv").write_text(rows, encoding="utf-8")
     said = naupliad(*words_of("replay", place), "--care", place / "care.csv", "--out", place / "state")
     assert (said.code, said.err) == (0, "")
     return place
@@ -138,9 +148,18 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["replay", place / "tape.csv", "--config", place / "station.toml"]
         case "rehearse":
             return ["rehearse", place / "story.toml"]
+        case "plan dose":
+            return ["plan", "dose", "--config", place / "station.toml"]
+        case "lot test":
+            return ["lot", "test", "--put", "50", "--hatched", "38"]
         case "plan start":
             ahead = stamp(int(time.time()) + 3 * 86400)
             return ["plan", "start", "--for", ahead, "--water-c", "22", "--config", place / "station.toml"]
+        case "experiment new":
+            levels = ("--levels", "10,25", "--cups", "4", "--of", "50")
+            return ["experiment", "new", "--factor", "salt", *levels]
+        case "experiment result":
+            return ["experiment", "result", "--csv", place / "counts.csv"]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
         case _:
@@ -149,7 +168,9 @@ def words_of(command: str, place: Path) -> list[str | Path]:
 
 def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
-        case "--help" | "plan --help" | "plan start":
+        case "--help" | "plan --help" | "plan dose" | "plan start":
+            return []
+        case "experiment --help" | "experiment result":
             return []
         case "replay" | "rehearse":
             return ["--out", out]

@@ -38,6 +38,8 @@ OPEN = (
         "/take-away",
         "/paper",
         "/plan",
+        "/plan/tin",
+        "/plan/tin?put=50&hatched=20&hours=20&water=20",
         "/paper/labels",
         "/paper/week",
         "/paper/count",
