@@ -22,6 +22,7 @@ VIEWS = (
         "/set-up",
         "/set-up/begun",
         "/plan/tin",
+        "/plan/tins",
     ),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")

@@ -39,6 +39,7 @@ OPEN = (
         "/paper",
         "/plan",
         "/plan/tin",
+        "/plan/tins",
         "/plan/tin?put=50&hatched=20&hours=20&water=20",
         "/paper/labels",
         "/paper/week",
