@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from daemon.estimates.hatch.grid import SWANSON
 from daemon.estimates.hatch.hatchable_share import (
+    Shares,
     aged,
     estimate,
     normal,
@@ -52,6 +53,11 @@ def lot_share(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0.0
     of one tin scatter by `WITHIN_LOT_LOGIT_SD`, counts by more than chance, and what is old counts less. A
     count before all were out counts for what it tells. Of a tin that falls off the newest two count alone.
     """
+    return estimate(lot_weights(hatches, at, opened_days))
+
+
+def lot_weights(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0.0) -> Shares:
+    """The same as weights of the cells of `hatchable_share.shares()`, for who draws them into something."""
     in_order = sorted(hatches, key=lambda hatch: hatch.set_at)
     trend = tin_trend(counted_shares(in_order))
     believed = share_prior(opened_days)
@@ -59,7 +65,7 @@ def lot_share(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0.0
         said = of_lot([_fit(hatch, share) for share in shares()])
         days = max(0.0, (at - hatch.set_at) / DAY_S)
         believed = normal(tuple(a * b for a, b in zip(believed, aged(said, days), strict=True)))
-    return estimate(of_next(believed))
+    return of_next(believed)
 
 
 def counted_shares(hatches: Sequence[CountedHatch]) -> list[CountedShare]:

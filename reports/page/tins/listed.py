@@ -9,7 +9,6 @@ from datetime import date, datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say, say_in, say_many, to_say
-from reports.page.paper.dose import grams
 from reports.records import Range, Setting
 from reports.words import clean
 
@@ -131,14 +130,14 @@ def _facts(setting: Setting, one: TinRecord) -> list[str]:
         if one.opened is None
         else say("Opened: {day}.", day=times.dated(one.opened, setting.written_at.date()))
     )
-    used = say("Used: {amount}.", amount=grams(one.used_g))
+    used = say("Used: {amount}.", amount=amounts.grams(one.used_g))
     if one.unweighed:
         used += " " + say_many(
             "Of {count} batch it is not known how much.",
             "Of {count} batches it is not known how much.",
             one.unweighed,
         )
-    left = [say("Left: about {amount}.", amount=grams(one.left_g))] if one.left_g is not None else []
+    left = [say("Left: about {amount}.", amount=amounts.grams(one.left_g))] if one.left_g is not None else []
     stored = [say(_STORED[one.stored])] if one.stored else []
     share = say("Expected of the next batch, of all cysts: {share}.", share=amounts.percent_range(one.share))
     return [opened, *stored, used, *left, share, *_line(one)]
@@ -164,7 +163,7 @@ def _row(setting: Setting, one: TinBatch) -> tuple[str, ...]:
         day = f"{day} {one.set_at.year}"
     return (
         say("{vessel}, {day}", vessel=clean(one.vessel), day=day),
-        say("not noted") if one.cysts_g is None else grams(one.cysts_g),
+        say("not noted") if one.cysts_g is None else amounts.grams(one.cysts_g),
         _percentage(one),
         _with_range(one.efficiency_per_g),
         _hours(one.t10_h),
