@@ -13,6 +13,10 @@ _PLANS = (
         *("/plan/tin", to_say("Test a tin")),
         to_say("From a few cysts counted: whether a class can be built on it."),
     ),
+    (
+        *("/plan/tins", to_say("Tins of cysts")),
+        to_say("What each tin has given, what is left of it, and whether it falls off."),
+    ),
 )
 
 

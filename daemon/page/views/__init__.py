@@ -11,7 +11,7 @@ from daemon.page.views.plans import plan_dose, plans
 from daemon.page.views.shelf import shelf
 from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
-from daemon.page.views.tins import tin_test
+from daemon.page.views.tins import tin_test, tins
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
 from daemon.page.views.why import why
@@ -31,6 +31,7 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/plan": plans,
     "/plan/dose": plan_dose,
     "/plan/tin": tin_test,
+    "/plan/tins": tins,
     "/paper": paper,
     "/paper/labels": paper_labels,
     "/paper/week": paper_week,

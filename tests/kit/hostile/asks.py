@@ -15,6 +15,17 @@ VIEWS = (
     *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
     *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
     *("/plan/dose", "/plan/tin"),
+    *(
+        "/paper",
+        "/paper/labels",
+        "/paper/week",
+        "/paper/count",
+        "/paper/dose",
+        "/set-up",
+        "/set-up/begun",
+        "/plan/tin",
+        "/plan/tins",
+    ),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
 DEEPER = ("/do/{}/{}", "/letter/{}/chart.png", "/lesson/{}.zip", "/static/{}", "/set-up/{}", "/{}/{}")

@@ -41,6 +41,7 @@ OPEN = (
         "/plan/dose",
         "/plan/dose?vessels=28&volume_ml=abc",
         "/plan/tin",
+        "/plan/tins",
         "/plan/tin?put=50&hatched=20&hours=20&water=20",
         "/paper/labels",
         "/paper/week",
