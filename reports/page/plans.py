@@ -9,6 +9,10 @@ _PLANS = (
         *("/paper/dose", to_say("Dose card")),
         to_say("Salt, baking soda and cysts for each vessel, by weight."),
     ),
+    (
+        *("/plan/experiment", to_say("Experiments")),
+        to_say("Find out with cups what makes a difference: from an idea to a true sentence."),
+    ),
 )
 
 

@@ -68,7 +68,7 @@ def test_what_speaks_against_a_design_is_said_before_it_is_set(state: Path) -> N
     words = ("--factor", "salt", "--levels", "10; 25 + warm; 120", "--cups", "2", "--of", "10")
     said = experiment(state, "new", *words)
     assert said.code == 0
-    assert "Two cups a level cannot show a difference." in said.out
+    assert "Two cups a level hardly show how cups differ" in said.out
     assert "more than one thing is changed" in said.out
     assert "120 g/L: hardly any animals are known to live there." in said.out
     assert "That is few cysts a cup" in said.out
