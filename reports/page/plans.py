@@ -10,6 +10,10 @@ _PLANS = (
         to_say("Salt, baking soda and cysts for each vessel, by weight."),
     ),
     (
+        *("/plan/tin", to_say("Test a tin")),
+        to_say("From a few cysts counted: whether a class can be built on it."),
+    ),
+    (
         *("/plan/experiment", to_say("Experiments")),
         to_say("Find out with cups what makes a difference: from an idea to a true sentence."),
     ),

@@ -24,6 +24,7 @@ VIEWS = (
         "/pin",
         "/calendar.ics",
     ),
+    *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
     *(
         "/paper",
         "/paper/labels",
@@ -33,6 +34,9 @@ VIEWS = (
         "/paper/experiment",
         "/set-up",
         "/set-up/begun",
+        "/set-up",
+        "/set-up/begun",
+        "/plan/tin",
     ),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
@@ -85,6 +89,11 @@ QUERIES = (
     "also",
     "when",
     "first",
+    "put",
+    "hatched",
+    "hours",
+    "water",
+    "lot",
 )
 KINDS = (
     *("application/x-www-form-urlencoded",) * 12,

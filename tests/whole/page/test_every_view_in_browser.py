@@ -38,6 +38,8 @@ OPEN = (
         "/take-away",
         "/paper",
         "/plan",
+        "/plan/tin",
+        "/plan/tin?put=50&hatched=20&hours=20&water=20",
         "/plan/experiment",
         "/plan/experiment?factor=salt&levels=10;25;40&cups=4&of=50&near=window&seed=7",
         "/paper/labels",
