@@ -6,6 +6,8 @@ from daemon.cli import ByName
 
 # Each command's module, and its line in the list.
 _COMMANDS = {
+    "aliquots": ("experiments.aliquots", "Say from some spoonfuls how many animals there are."),
+    "power": ("experiments.power", "Say how many cups an experiment needs."),
     "result": ("experiments.result", "Say what counted cups show."),
 }
 
