@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from reports.amounts import in_decimals
-from reports.experiment.findings import ComparedSeen, LevelSeen, TestSeen
+from reports.experiment.findings import ComparedSeen, LevelSeen, SeenTest
 from reports.language import say
 from reports.words import clean, joined
 
@@ -12,12 +12,12 @@ RARE = 0.05
 _LEAST_P = 1e-4
 
 
-def is_rare(tested: TestSeen) -> bool:
+def is_rare(tested: SeenTest) -> bool:
     """Whether chance alone rarely makes levels differ so much."""
     return tested.p is not None and tested.p <= RARE
 
 
-def could_show(tested: TestSeen) -> bool:
+def could_show(tested: SeenTest) -> bool:
     """Whether these cups could have shown a difference, however large."""
     return tested.smallest_p is not None and tested.smallest_p <= RARE
 

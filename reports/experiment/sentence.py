@@ -6,7 +6,7 @@ they never say that there is none, and where the cups were too few they say so.
 
 from reports.amounts import in_decimals, number
 from reports.experiment.figures import chance, could_show, is_rare, most_and_fewest, of_hundred
-from reports.experiment.findings import ComparedSeen, Findings, LevelSeen, TestSeen
+from reports.experiment.findings import ComparedSeen, Findings, LevelSeen, SeenTest
 from reports.language import say, say_many
 from reports.words import clean
 
@@ -44,7 +44,7 @@ def _one_cup_each() -> str:
     )
 
 
-def _for_children(tested: TestSeen) -> str:
+def _for_children(tested: SeenTest) -> str:
     if is_rare(tested):
         return say("Chance alone rarely makes cups so different: the levels are not all alike.")
     if could_show(tested):
@@ -90,7 +90,7 @@ def _unit(findings: Findings) -> str:
     return say("The cup is the unit.")
 
 
-def test_name(tested: TestSeen) -> str:
+def named_test(tested: SeenTest) -> str:
     """The test in words; "" for none."""
     match tested.test:
         case "Fisher exact":
@@ -111,7 +111,7 @@ def _test_words(findings: Findings) -> str:
         return ""
     return say(
         "{test}: {statistic}{chance}; the smallest these cups could give is {smallest}.",
-        test=test_name(tested),
+        test=named_test(tested),
         statistic=_statistic(findings),
         chance=chance(tested.p),
         smallest=chance(tested.smallest_p),
@@ -128,7 +128,7 @@ def _statistic(findings: Findings) -> str:
     return f"F({between}, {inside}) = {in_decimals(f'{tested.statistic:.2f}')}, "
 
 
-def why_no_p(tested: TestSeen) -> str:
+def why_no_p(tested: SeenTest) -> str:
     """Why there is no p; "" where there is one."""
     match tested.why_none:
         case "one level":
@@ -142,7 +142,7 @@ def why_no_p(tested: TestSeen) -> str:
             return ""
 
 
-def _concluded(tested: TestSeen) -> str:
+def _concluded(tested: SeenTest) -> str:
     if why := why_no_p(tested):
         return why
     if is_rare(tested):

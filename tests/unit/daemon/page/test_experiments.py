@@ -23,7 +23,7 @@ PLAN = {
     "near": "window",
 }
 MAP = {**PLAN, "seed": "7"}
-# By that seed; the class example of tests/unit/daemon/cli/test_experiment.py.
+# By that seed; the class example of tests/unit/daemon/cli/test_experiment_cups.py.
 LEVELS = {"10 g/L": "H3 K6 L9 X2", "25 g/L": "C3 F8 J3 K2", "40 g/L": "C4 C8 K4 L6"}
 CLASS = {"10 g/L": (31, 36, 28, 33), "25 g/L": (38, 41, 35, 40), "40 g/L": (12, 20, 15, 9)}
 
