@@ -7,12 +7,18 @@ they never say that there is none, and where the cups were too few they say so.
 from reports.amounts import in_decimals, number
 from reports.experiment.figures import chance, could_show, is_rare, most_and_fewest, of_hundred
 from reports.experiment.findings import ComparedSeen, Findings, LevelSeen, SeenTest
+from reports.experiment.lateness import may_be_late
 from reports.language import say, say_many
 from reports.words import clean
 
 
-def for_children(compared: ComparedSeen) -> str:
-    """What to say to a class."""
+def for_children(findings: Findings) -> str:
+    """What to say to a class; that a level may only be late is part of it."""
+    return " ".join([compared_words(findings), *may_be_late(findings)])
+
+
+def compared_words(compared: ComparedSeen) -> str:
+    """What levels side by side show, in a class's words."""
     match compared.tested.why_none:
         case "one level":
             return _one_level(compared.levels[0])
@@ -46,7 +52,9 @@ def _one_cup_each() -> str:
 
 def _for_children(tested: SeenTest) -> str:
     if is_rare(tested):
-        return say("Chance alone rarely makes cups so different: the levels are not all alike.")
+        return say(
+            "Chance alone rarely makes cups so different, so we take it that the levels are not all alike."
+        )
     if could_show(tested):
         return say(
             "Chance alone often makes cups as different as that. So we do not know whether the level matters."
@@ -70,9 +78,8 @@ def for_report(findings: Findings) -> str:
         )
         for level in findings.levels
     )
-    return " ".join(
-        [_opening(findings, shares), _unit(findings), _test_words(findings), _concluded(findings.tested)]
-    ).strip()
+    parts = [_opening(findings, shares), _unit(findings), _test_words(findings), _concluded(findings.tested)]
+    return " ".join(part for part in [*parts, *may_be_late(findings)] if part)
 
 
 def _opening(findings: Findings, shares: str) -> str:

@@ -48,7 +48,7 @@ def test_one_cup_a_level_has_no_p_and_a_reason(tmp_path: Path) -> None:
 
 def test_the_sentence_comes_first_then_what_a_report_needs(counts: Path) -> None:
     lines = naupliad("experiment", "result", "--csv", counts).out.splitlines()
-    assert lines[0].endswith("Chance alone rarely makes cups so different: the levels are not all alike.")
+    assert lines[0].endswith("so we take it that the levels are not all alike.")
     assert lines[2].startswith("Share hatched, with its 95 % interval: 10: 0.64 (0.53 to 0.74), 4 cups;")
 
 
@@ -64,9 +64,9 @@ def test_counts_at_several_hours_are_compared_at_equal_development_too(tmp_path:
     (tmp_path / "twice.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
     words = ("experiment", "result", "--csv", tmp_path / "twice.csv", "--hours", "24")
     lines = naupliad(*words).out.splitlines()
-    assert lines[3].startswith("cold may only be late. It is as far as warm was at hour ")
-    assert lines[4].startswith("At equal development (cold at hour 47 and warm at hour 24)")
-    assert "we do not know whether" in lines[5]
+    assert "cold may only be late. Count it again at hour 5" in lines[0]
+    assert lines[3].startswith("At equal development (cold at hour 47 and warm at hour 24)")
+    assert "we do not know whether" in lines[4]
     found = json.loads(naupliad(*words, "--json").out)
     assert found["equal_development"]["hours_by_level"] == {"cold": 47.0, "warm": 24.0}
     assert found["lateness"]["verdict"] == "could be late"

@@ -8,19 +8,25 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.planning.experiment.chosen_test import MadeTest
+from daemon.planning.experiment.counts import CupCount, counts_of
 from daemon.planning.experiment.power import drawn_cup
 from daemon.planning.experiment.result import Compared, Result, result_of
 from daemon.science.replicate_cups import Cup
+from reports.amounts import number
 from reports.experiment.figures import chance, of_hundred
 from reports.experiment.lateness import beside, equal_words, lateness_words
-from reports.experiment.sentence import for_children, for_report, why_no_p
+from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
 from tests.kit.counted_cups import CLASS, counted
 
 DIFFER, NOT_KNOWN, COULD_NOT = "not all alike", "we do not know whether", "could not have shown"
+SEEN = (("cold", 18.0, 2), ("warm", 26.0, 41))
 # What counts cannot support, in either tongue: that there is no difference.
 NEVER = re.compile(
     r"no difference(?! was shown)|does not matter|makes no|equal|proves?\b|kein Unterschied|spielt keine",
     re.I,
+)
+MOST = re.compile(
+    r"Mo\w+ hatched at (.+?)(?:: | \()(\S+) of 100\)?\.? \w+(?: hatched)? at (.+?)(?:: | \()(\S+) of 100"
 )
 
 cup = st.integers(1, 60).flatmap(lambda of: st.tuples(st.integers(0, of), st.just(of)))
@@ -54,9 +60,7 @@ def test_a_sentence_claims_what_p_supports_and_nothing_more(levels: list[list[Cu
 @settings(deadline=None)
 def test_most_and_fewest_hatched_where_the_sentence_says(levels: list[list[Cup]]) -> None:
     found = judged(levels)
-    said = re.match(
-        r"Most hatched at (.+): (\S+) of 100\. Fewest hatched at (.+): (\S+) of 100\.", for_children(found)
-    )
+    said = MOST.match(for_children(found))
     shares = {level.level: level.share for level in found.levels}
     if said is None:
         assert len(shares) == 1 or len(set(shares.values())) == 1
@@ -101,11 +105,18 @@ def test_some_are_not_none_and_not_all(share: float) -> None:
     assert (float(of_hundred(share)) == 100.0) <= (share > 1 - 1e-6)
 
 
+@given(st.integers(0, 400), st.integers(1, 400))
+def test_a_class_and_a_report_hear_of_one_share(hatched: int, of: int) -> None:
+    share = min(1.0, hatched / of)
+    if "." not in (whole := of_hundred(share)):
+        assert number(share, 2) == f"{int(whole) / 100:.2f}"
+
+
 def test_the_sentences_of_the_class_of_three_levels() -> None:
     found = judged(CLASS)
     assert for_children(found) == (
         "Most hatched at 30: 77 of 100. Fewest hatched at 60: 28 of 100. "
-        "Chance alone rarely makes cups so different: the levels are not all alike."
+        "Chance alone rarely makes cups so different, so we take it that the levels are not all alike."
     )
     assert for_report(found) == (
         "Share hatched, with its 95 % interval: 10: 0.64 (0.53 to 0.74), 4 cups; 30: 0.77 (0.66 to 0.85), "
@@ -145,6 +156,14 @@ def test_a_report_names_its_test(levels: list[list[Cup]], test: str) -> None:
     assert test in for_report(found)
 
 
+def test_that_a_level_may_only_be_late_is_part_of_the_sentence() -> None:
+    rows = [CupCount(level, cup, 50, y, 24.0, water_c) for level, water_c, y in SEEN for cup in "1234"]
+    found = result_of(counts_of(rows))
+    for text in (for_children(found), for_report(found)):
+        assert "cold may only be late." in text
+    assert not [line for line in beside(found) if "late" in line]
+
+
 def test_what_stands_beside() -> None:
     assert beside(judged(CLASS))[0] == "Most hatched at a level in between: no single slope describes that."
     straight = judged([[(40, 50), (42, 50)], [(30, 50), (28, 50)], [(9, 50), (12, 50)]])
@@ -167,9 +186,9 @@ def test_every_verdict_of_lateness_has_its_words() -> None:
 
 def test_names_that_people_chose_stand_on_one_line() -> None:
     found = result_of(counted([[(1, 50)] * 2, [(9, 50)] * 2], ("a{b}", "<c>")))
-    assert "Fewest hatched at a{b}" in for_children(found)
+    assert "than at a{b} (2 of 100)" in for_children(found)
 
 
 def test_a_test_without_figures_is_not_written_of() -> None:
     found = judged([[(40, 50)], [(3, 50)]])
-    assert for_children(Compared(found.levels, MadeTest("none", why_none="one cup"))) == for_children(found)
+    assert compared_words(Compared(found.levels, MadeTest("none", why_none="one cup"))) == for_children(found)
