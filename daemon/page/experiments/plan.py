@@ -9,7 +9,7 @@ from typing import Any
 from daemon.errors import InputError
 from daemon.page.glance import Glance
 from daemon.person_names import to_ask_about
-from daemon.planning.experiment.chosen_test import tested
+from daemon.planning.experiment.chosen_test import judged
 from daemon.planning.experiment.design import MOST_CUPS, MOST_SEED, Design, design_of, seat_map
 from daemon.planning.experiment.doubts import FEW_CUPS, doubts
 from daemon.planning.experiment.level import FACTORS
@@ -71,7 +71,7 @@ def names_in(glance: Glance, design: Design) -> list[str]:
 
 def smallest_p(design: Design) -> float | None:
     """The smallest p that these cups could give; None where there is no test for them."""
-    return tested([[(0, design.cysts)] * design.cups for _ in design.levels]).smallest_p
+    return judged([[(0, design.cysts)] * design.cups for _ in design.levels]).smallest_p
 
 
 def enough(design: Design) -> int:

@@ -10,7 +10,7 @@ from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from reports.experiment.dot_plot import dot_plot
 from reports.experiment.lateness import beside, equal_words
-from reports.experiment.sentence import for_children, for_report
+from reports.experiment.sentence import compared_words, for_children, for_report
 from reports.language import spoken
 from reports.page.experiment.counting import hours_wanted
 
@@ -36,5 +36,5 @@ def shows(glance: Glance, one: Experiment) -> Shows | None:
         if found.hours is None and found.lateness is None and len(found.levels) > 1:
             lines[-1] = hours_wanted()  # the page takes no temperatures
         if found.equal is not None and found.at_equal is not None:
-            lines += [equal_words(found.equal.hours), for_children(found.at_equal)]
+            lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
         return Shows(for_children(found), for_report(found), tuple(lines), dot_plot(found))
