@@ -274,3 +274,11 @@ def test_whatever_is_sent_is_answered(tmp_path_factory: pytest.TempPathFactory, 
         begin(room)
         count = {"cup": sent.get("levels", "J3"), "hatched": sent.get("cups", "1"), "of": sent.get("of", "")}
         assert room.post("/experiment/1", **count).status_code in (303, 404, 422)
+
+
+def test_a_german_station_is_asked_in_german(tmp_path: Path) -> None:
+    with cold_room(tmp_path, language="de") as room:
+        assert "Was wollen Sie wissen?" in main_of(room.get("/plan/experiment"))
+        # Every German noun begins with a capital: an idea is not asked about.
+        assert begin(room, idea="Macht das Salz einen Unterschied?").status_code == 303
+        assert "Sitzplan" in main_of(room.get("/experiment/1"))
