@@ -15,6 +15,7 @@ from daemon.page.experiments.plan import whole
 from daemon.page.experiments.shows import shows
 from daemon.page.glance import Glance
 from daemon.page.shown import show
+from daemon.planning.experiment.counts import MOST_HOURS
 from daemon.planning.experiment.design import MOST_CYSTS
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.store import experiments
@@ -24,7 +25,6 @@ from reports.experiment import seats as seat_words
 from reports.page.experiment import counting as words
 
 _LARGEST_ID = 2**63 - 1
-_MOST_HOURS = 24 * 30
 
 
 def found(glance: Glance, number: int) -> Experiment:
@@ -132,7 +132,7 @@ def _hours(text: str) -> float | None:
         hours = read_number(text.strip().replace(",", "."))
     except ValueError:
         return 0.0
-    return hours if 0.0 < hours <= _MOST_HOURS else 0.0
+    return hours if 0.0 < hours <= MOST_HOURS else 0.0
 
 
 def _text(hours: float | None) -> str:

@@ -10,6 +10,7 @@ from reports.page.field import Field
 from reports.words import clean
 
 OTHER = "other"
+MOST_TIMES = 10_000  # nobody is surer than that of a shelf
 # The fields, in the order in which a person thinks; `other` is asked where no listed factor fits.
 NAMES = ("idea", "factor", "other", "levels", "cups", "of", "near")
 USUAL: Mapping[str, str] = {"factor": "salt", "cups": "4", "of": "50", "near": "window"}
@@ -97,10 +98,13 @@ def could_tell(language: str, smallest_p: float | None, enough: int) -> list[str
             none = say("These cups cannot show a difference, however large: chance alone could make it.")
         if smallest_p is None or smallest_p > RARE:
             return [none, say("Take {count} cups of each at least.", count=enough)]
-        times = number(min(1 / max(smallest_p, 1e-9), 1_000_000))
+        times = number(min(1 / max(smallest_p, 1e-9), MOST_TIMES))
         return [
             say("These cups can show a difference, if there is a large one."),
-            say("The clearest result there can be comes about by chance once in {times} times.", times=times),
+            say(
+                "The clearest result there can be comes about by chance at most once in {times} times.",
+                times=times,
+            ),
         ]
 
 

@@ -186,6 +186,14 @@ def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, ta
     assert experiment(state, "list").out.endswith("0 counts of 12 cups\n")
 
 
+@pytest.mark.parametrize("hours", ["nan", "inf", "0", "-1", "721"])
+def test_hours_that_cannot_be_are_refused_in_a_line(state: Path, hours: str) -> None:
+    experiment(state, "new", *SALT)
+    said = experiment(state, "count", "J3", "4", f"--hours={hours}")
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "--hours: found" in said.err
+
+
 @pytest.mark.parametrize("words", [("count", "J3"), ("count", "J3", "4", "--withdraw")])
 def test_a_count_needs_a_number_or_a_withdrawal(state: Path, words: tuple[str, ...]) -> None:
     experiment(state, "new", *SALT)

@@ -226,6 +226,19 @@ def test_a_count_is_changed_and_taken_back_and_nothing_is_lost(room: Room) -> No
     assert "The count of J3 is taken back." in main_of(room.get("/experiment/1?back=J3"))
 
 
+def test_a_count_of_somebody_who_is_not_signed_in_waits_behind_the_pin(room: Room) -> None:
+    begin(room)
+    room.signed_out()
+    asked = room.post("/experiment/1", cup="J3", hatched="31")
+    assert (asked.status_code, kept(room)) == (403, [])
+    fields = dict(re.findall(r'name="(held|held_to|next)" value="([^"]*)"', asked.get_data(as_text=True)))
+    form = {"pin": PIN, **{name: unescape(value) for name, value in fields.items()}}
+    again = room.while_it_answers(lambda: room.client.post("/pin", data=form, headers=OWN))
+    assert "Nothing was noted yet: this is what you filled in." in main_of(again)
+    assert 'value="31"' in again.get_data(as_text=True)
+    assert kept(room) == []
+
+
 def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
     begin(room)
     room.post("/experiment/1", cup="J3", hatched="11", hours="24,5")
