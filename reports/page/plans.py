@@ -17,6 +17,10 @@ _PLANS = (
         *("/plan/tins", to_say("Tins of cysts")),
         to_say("What each tin has given, what is left of it, and whether it falls off."),
     ),
+    (
+        *("/plan/experiment", to_say("Experiments")),
+        to_say("Find out with cups what makes a difference: from an idea to a true sentence."),
+    ),
 )
 
 

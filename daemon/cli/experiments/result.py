@@ -12,7 +12,7 @@ from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.planning.experiment.counts_file import read_counts
 from daemon.planning.experiment.result import Compared, Result, result_of
 from reports.experiment.lateness import beside, equal_words
-from reports.experiment.sentence import for_children, for_report, why_no_p
+from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
 from reports.language import languages, spoken
 
 
@@ -71,13 +71,14 @@ def _write(plot: Path, text: str) -> None:
 def _lines(found: Result) -> list[str]:
     lines = [for_children(found), "", for_report(found), *beside(found)]
     if found.equal is not None and found.at_equal is not None:
-        lines += [equal_words(found.equal.hours), for_children(found.at_equal)]
+        lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
     return lines
 
 
 def as_fields(found: Result) -> dict[str, Any]:
     """The result as JSON has it, with its sentences in the language spoken now."""
-    fields = _compared(Compared(found.levels, found.tested)) | {"report_sentence": for_report(found)}
+    fields = _compared(Compared(found.levels, found.tested))
+    fields |= {"sentence": for_children(found), "report_sentence": for_report(found)}
     fields |= {
         "hours": found.hours,
         "model": None,
@@ -123,5 +124,5 @@ def _compared(compared: Compared) -> dict[str, Any]:
         "smallest_p": tested.smallest_p,
         "p_chi_squared": tested.p_chi_squared,
         "reason": why_no_p(tested) or None,
-        "sentence": for_children(compared),
+        "sentence": compared_words(compared),
     }

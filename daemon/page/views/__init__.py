@@ -4,9 +4,17 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
+from daemon.page.views.experiments import experiment, experiments
 from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
-from daemon.page.views.paper import paper, paper_count, paper_dose, paper_labels, paper_week
+from daemon.page.views.paper import (
+    paper,
+    paper_count,
+    paper_dose,
+    paper_experiment,
+    paper_labels,
+    paper_week,
+)
 from daemon.page.views.plans import plan_dose, plans
 from daemon.page.views.shelf import shelf
 from daemon.page.views.station import station
@@ -32,11 +40,14 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/plan/dose": plan_dose,
     "/plan/tin": tin_test,
     "/plan/tins": tins,
+    "/plan/experiment": experiments,
+    "/experiment/<int:number>": experiment,
     "/paper": paper,
     "/paper/labels": paper_labels,
     "/paper/week": paper_week,
     "/paper/count": paper_count,
     "/paper/dose": paper_dose,
+    "/paper/experiment": paper_experiment,
     "/take-away": take_away,
     "/calendar.ics": calendar_feed,
     "/lesson/<int:batch_id>.zip": lesson,
