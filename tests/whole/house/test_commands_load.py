@@ -63,7 +63,7 @@ BUDGETS = {
     "report": 118,
     "backup": 19,
     "experiment --help": 7,
-    "experiment result": 43,
+    "experiment result": 44,
     "export --out": 55,
     "export --zip": 103,
     "export --calendar": 107,
