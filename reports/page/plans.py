@@ -17,6 +17,14 @@ _PLANS = (
         *("/plan/cone", to_say("Hatch in a cone")),
         to_say("When to draw a cone off, how many hatch, and nauplii every day."),
     ),
+    (
+        *("/plan/tins", to_say("Tins of cysts")),
+        to_say("What each tin has given, what is left of it, and whether it falls off."),
+    ),
+    (
+        *("/plan/experiment", to_say("Experiments")),
+        to_say("Find out with cups what makes a difference: from an idea to a true sentence."),
+    ),
 )
 
 

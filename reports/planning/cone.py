@@ -166,7 +166,7 @@ def _daily(figures: ConeFigures) -> PlanPart:
     heading = _every_day(figures.daily_at)
     if not figures.days:
         return PlanPart(heading, (say("Nobody is there at hours that would do. Try another hour."),))
-    heads = (say("Harvest"), say("Set it"), say("Cone"), say("Hatched by then"))
+    heads = (say("Harvest at"), say("Set it"), say("Cone"), say("Hatched by then"))
     cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", figures.cones)
     return PlanPart(heading, (cones,), table=PlanTable(heads, tuple(_day(one) for one in figures.days)))
 

@@ -27,6 +27,10 @@ _SHEETS = (
         *("/paper/dose", to_say("Dose card")),
         to_say("Salt, baking soda and cysts for each vessel, by weight."),
     ),
+    (
+        *("/paper/experiment", to_say("Seat map of an experiment")),
+        to_say("Which cup stands where, by its code, with a form for counting or the list of levels."),
+    ),
 )
 _ALL = to_say("all")
 HEATERS = to_say(
