@@ -9,6 +9,7 @@ from daemon.page.views.nights import night, nights
 from daemon.page.views.paper import paper, paper_count, paper_dose, paper_labels, paper_week
 from daemon.page.views.plans import plans
 from daemon.page.views.shelf import shelf
+from daemon.page.views.starts import plan_start, plan_start_calendar
 from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
 from daemon.page.views.tins import tin_test
@@ -29,6 +30,8 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/letter/<letter_id>": letter,
     "/letter/<letter_id>/chart.png": letter_chart,
     "/plan": plans,
+    "/plan/start": plan_start,
+    "/plan/start.ics": plan_start_calendar,
     "/plan/tin": tin_test,
     "/paper": paper,
     "/paper/labels": paper_labels,

@@ -21,6 +21,8 @@ VIEWS = (
         "/paper/dose",
         "/set-up",
         "/set-up/begun",
+        "/plan/start",
+        "/plan/start.ics",
         "/plan/tin",
     ),
 )

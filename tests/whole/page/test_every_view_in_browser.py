@@ -38,6 +38,8 @@ OPEN = (
         "/take-away",
         "/paper",
         "/plan",
+        "/plan/start",
+        "/plan/start?day=2027-03-10&from=10:00&to=11:30&warmth=stated&water=22",
         "/plan/tin",
         "/plan/tin?put=50&hatched=20&hours=20&water=20",
         "/paper/labels",
