@@ -17,6 +17,7 @@ from daemon.page.views.paper import (
 )
 from daemon.page.views.plans import plan_cone, plan_dose, plans
 from daemon.page.views.shelf import shelf
+from daemon.page.views.starts import plan_start, plan_start_calendar
 from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
 from daemon.page.views.tins import tin_test, tins
@@ -39,6 +40,8 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/plan": plans,
     "/plan/dose": plan_dose,
     "/plan/cone": plan_cone,
+    "/plan/start": plan_start,
+    "/plan/start.ics": plan_start_calendar,
     "/plan/tin": tin_test,
     "/plan/tins": tins,
     "/plan/experiment": experiments,

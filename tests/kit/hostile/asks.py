@@ -39,6 +39,8 @@ VIEWS = (
         "/set-up/begun",
         "/set-up",
         "/set-up/begun",
+        "/plan/start",
+        "/plan/start.ics",
         "/plan/tin",
         "/plan/tins",
     ),

@@ -42,6 +42,8 @@ OPEN = (
         "/plan/cone",
         "/plan/cone?daily_at=12:00&water_c=24",
         "/plan/dose?vessels=28&volume_ml=abc",
+        "/plan/start",
+        "/plan/start?day=2027-03-10&from=10:00&to=11:30&warmth=stated&water=22",
         "/plan/tin",
         "/plan/tins",
         "/plan/tin?put=50&hatched=20&hours=20&water=20",
