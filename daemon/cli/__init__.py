@@ -20,8 +20,10 @@ _COMMANDS = {
     "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
     "experiment": ("experiment", "Plan an experiment with cups, count it, say what it shows."),
     "export": ("export", "Write the station's records as tables, a batch for a lesson, a calendar."),
+    "lot": ("lot", "Say whether a tin of cysts will do, and what each has given."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
     "page": ("page", "Serve the local page: the shelf on a phone."),
+    "plan": ("plan", "Work out doses and times before the cups are set."),
     "post": ("post", "Look into the outbox, try it now, send a sample letter."),
     "probes": ("probes", "Read every probe once and say whether to trust it."),
     "quiet": ("quiet", "No letters until a day or time of your choice."),
@@ -29,6 +31,7 @@ _COMMANDS = {
     "replay": ("play", "Play recorded readings through the real daemon."),
     "report": ("report", "Print the letter and draw the chart of a past night."),
     "run": ("run", "Watch the station until it is stopped (SIGTERM or Ctrl-C)."),
+    "wrap-up": ("wrap_up", "Lead through the end of a class: silence, report, what is left over."),
 }
 
 
@@ -44,6 +47,7 @@ class ByName(click.Group):
         self._rows = rows
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's own signature
+        """The names, by the alphabet."""
         return sorted(self._rows)
 
     def get_command(
@@ -51,6 +55,7 @@ class ByName(click.Group):
         ctx: click.Context,  # noqa: ARG002 - as above
         cmd_name: str,
     ) -> click.Command | None:
+        """The command of that name, or None."""
         if cmd_name not in self._rows:
             return None
         module, _ = self._rows[cmd_name]
@@ -62,6 +67,7 @@ class ByName(click.Group):
         ctx: click.Context,  # noqa: ARG002 - as above
         formatter: click.HelpFormatter,
     ) -> None:
+        """The list, without loading what it names."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, line) in sorted(self._rows.items())])
 

@@ -5,6 +5,7 @@ at its place in whole pixels. One vessel or two have all their panels; from thre
 """
 
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure
 from matplotlib.ticker import NullLocator
 
 from reports import night, times, words
@@ -47,6 +48,12 @@ def draw_night(record: NightRecord, form: str = "png") -> bytes:
     with sheet.own_style():
         title, rows, foot, frame = _laid_out(record)
         return picture_of(sheet.drawn(title, rows, foot, frame), form, title, alt_text(record))
+
+
+@in_its_language
+def figure_of(record: NightRecord) -> Figure:
+    """The chart as a figure, for who sets it on a page; in `own_style`, which it must be drawn in too."""
+    return sheet.drawn(*_laid_out(record))
 
 
 @in_its_language

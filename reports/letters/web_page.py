@@ -1,7 +1,7 @@
 """A letter as an HTML page, for any scheme of colours, any width and paper; it loads nothing."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from reports import words
 from reports.language import current, say
@@ -54,12 +54,16 @@ _STYLE = (
 )
 
 
-def web_page(title: str, lead: str, blocks: Sequence[Block], signature: str) -> str:
-    """The whole page."""
+def web_page(
+    title: str, lead: str, blocks: Sequence[Block], signature: str, held: Mapping[str, str] | None = None
+) -> str:
+    """The whole page. A picture comes with a letter beside it, but for those whose content, as an address
+    (`data:`, RFC 2397), `held` has by their names: they stand in the page itself.
+    """
     inside = "\n".join(
         (
             f'<h1 style="{_LEAD}">{_set(lead)}</h1>',
-            *map(_html_of, blocks),
+            *(_html_of(block, held or {}) for block in blocks),
             f'<p style="margin-top:1.6em;font-size:.9em">{_safe(signature)}</p>',
         )
     )
@@ -106,7 +110,7 @@ def _line(text: str) -> str:
     return f'{before}{" " if before else ""}<code style="{_CODE}">{copied}</code>'
 
 
-def _html_of(block: Block) -> str:
+def _html_of(block: Block, held: Mapping[str, str]) -> str:
     match block:
         case Paragraph(text):
             return f"<p>{_set(text)}</p>"
@@ -122,6 +126,8 @@ def _html_of(block: Block) -> str:
             return _box(_ACTION, say(DO), text)
         case Caution(text):
             return _box(_CAUTION, say(CARE), text)
+        case Picture(cid, alt) if cid in held:
+            return f'<p><img src="{_escaped(held[cid])}" alt="{_safe(alt)}" style="{_PICTURE}"></p>'
         case Picture(cid, alt):
             shown = f'<img src="cid:{_escaped(cid)}" alt="{_safe(alt)}" style="{_PICTURE}">'
             return f'<p><a href="cid:{_escaped(cid)}">{shown}</a></p>'
