@@ -12,9 +12,12 @@ import click
 from daemon.cli.options import config_option, is_given, json_option, state_option
 from daemon.errors import InputError
 from daemon.estimates.quantile import Estimate
+from daemon.hours import local_time
 from daemon.input.file import shown
 from daemon.page.tins import given_lot, said_test
+from daemon.planning.tin_history import BatchGave
 from daemon.planning.tin_test import TinTest, TinVerdict, checked, judged, times_that_tell
+from daemon.planning.tins import Tin
 from daemon.science.strains import UNKNOWN, Strain
 from daemon.station import Station
 from reports.page.tins import viability as words
@@ -67,6 +70,37 @@ def test(
     said = said_test(given, found, strain, language, unit)
     for line in (words.headline(said), *words.facts(said), *words.notes(said)):
         click.echo(line)
+
+
+@lot.command("list")
+@config_option
+@state_option
+@json_option
+@click.pass_context
+def list_lots(context: click.Context, config: Path, state: Path, as_json: bool) -> None:
+    """List the tins: opened when, used how much, what each batch gave, and which fall off.
+
+    What was noted stands in the state folder. A --config that is given says which tins there are.
+    """
+    from daemon.letters.conversions import setting
+    from daemon.page.tins import tin_record
+    from daemon.store.tins import every
+    from daemon.stored_station import moment_of, open_station
+    from reports.page.tins import listed
+
+    station, connection = open_station(state)
+    with closing(connection):
+        now = moment_of(state, connection)
+        if is_given(context, "config"):
+            from daemon.config import read_station
+
+            station = read_station(config)
+        tins = every(connection, station, now)
+        place = setting(station, connection, now)
+    if as_json:
+        click.echo(json.dumps([_tin_as_json(station, one) for one in tins], indent=1, ensure_ascii=False))
+        return
+    click.echo("\n".join(listed.plain(place, [tin_record(station, one) for one in tins])))
 
 
 def _station(
@@ -130,3 +164,43 @@ def _test_as_json(test: TinTest, found: TinVerdict, strain: Strain) -> dict[str,
 
 def _ends(estimate: Estimate) -> dict[str, float]:
     return {"p10": estimate.p10, "p50": estimate.p50, "p90": estimate.p90}
+
+
+def _tin_as_json(station: Station, one: Tin) -> dict[str, Any]:
+    plan, trend = one.plan, one.trend
+    return {
+        "lot": plan.id,
+        "strain": plan.strain,
+        "opened": None if plan.opened is None else plan.opened.isoformat(),
+        "stored": plan.stored or None,
+        "cysts_per_g": plan.cysts_per_g,
+        "mass_g": plan.mass_g,
+        "used_g": one.used_g,
+        "batches_unweighed": one.unweighed,
+        "left_g": one.left_g,
+        "hatchable_share": _ends(one.share),
+        "trend": None
+        if trend is None
+        else {"first": trend.first, "last": trend.last, "counts": trend.counts, "falls": trend.falls},
+        "batches": [_batch_as_json(station, batch) for batch in one.batches],
+    }
+
+
+def _batch_as_json(station: Station, one: BatchGave) -> dict[str, Any]:
+    counted = one.percentage
+    return {
+        "batch": one.id,
+        "vessel": one.vessel,
+        "set_at": local_time(one.set_at, station.timezone).isoformat(),
+        "ended_at": None if one.ended_at is None else local_time(one.ended_at, station.timezone).isoformat(),
+        "cysts_g": one.cysts_g,
+        "hatching_fraction": None
+        if counted is None
+        else {"hatched": counted.hatched, "of": counted.of, "early": counted.early, **_ends(counted.range)},
+        "efficiency_per_g": one.efficiency_per_g and _ends(one.efficiency_per_g),
+        "t10_h": one.t10_h and _ends(one.t10_h),
+        "t50_h": one.t50_h and _ends(one.t50_h),
+        "t90_h": one.t90_h and _ends(one.t90_h),
+        "synchrony_h": one.synchrony_h,
+        "hatchable_share": one.believed_share and _ends(one.believed_share),
+    }

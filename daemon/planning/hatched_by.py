@@ -23,6 +23,7 @@ OUT_ENOUGH = 0.9
 LONGEST_H = 14 * 24.0
 LEAST_C, MOST_C = ACTIVE_FROM_C, STOPS_ABOVE_C
 _TIN = "tin"
+_BINS = 20
 
 
 def doses_h(hours: float, water_c: float) -> tuple[float, ...]:
@@ -47,6 +48,15 @@ def out_by(hours: float, water_c: float, strain: Strain) -> Estimate:
     return of_points(
         (hatched_share(doses[path], *nodes()[node]), weight) for path, node, weight in _weights(strain)
     )
+
+
+def out_points(hours: float, water_c: float, strain: Strain) -> tuple[tuple[float, float], ...]:
+    """The same as shares with their weights, in steps of a twentieth."""
+    doses = doses_h(hours, water_c)
+    weights = [0.0] * _BINS
+    for path, node, weight in _weights(strain):
+        weights[min(_BINS - 1, int(hatched_share(doses[path], *nodes()[node]) * _BINS))] += weight
+    return tuple(((place + 0.5) / _BINS, weight) for place, weight in enumerate(weights) if weight > 0.0)
 
 
 @cache

@@ -20,7 +20,7 @@ _TOP, _ROW, _FOOT = 4.0, 66.0, 72.0
 _NAME_Y, _DOTS_Y, _BAR_Y, _RULES = 14.0, 33.0, 49.0, (21.0, 58.0)  # within a row
 _MARKS = (0.0, 0.25, 0.5, 0.75, 1.0)
 _DOT, _DIAMOND, _CAP = 4.5, 5.5, 5.0
-_NAME_CHARACTERS = 26
+_NAME_CHARACTERS = 24
 _FONT = "system-ui, sans-serif"
 
 
@@ -81,7 +81,7 @@ def _row(level: LevelSeen, top: float) -> Iterator[str]:
     name = shortened(level.level, _NAME_CHARACTERS)
     yield element("text", escaped(name), x=_LEFT, y=top + _NAME_Y, font_weight="bold")
     figures = say(
-        "{share} of 100 ({low} to {high})",
+        "{share} ({low} to {high})",
         share=of_hundred(level.share),
         low=of_hundred(level.low),
         high=of_hundred(level.high),
@@ -146,7 +146,7 @@ def _legend(foot: float) -> Iterator[str]:
     lines = (
         say("hatched of 100 cysts"),
         say("dot: a cup; diamond: all cups of the level"),
-        say("bar: 95 % interval, dashed where it is of a single cup"),
+        say("bar: interval (95 %), dashed where it is of a single cup"),
     )
     for row, line in enumerate(lines):
         y = foot + 32.0 + 16.0 * row

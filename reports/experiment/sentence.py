@@ -84,10 +84,12 @@ def for_report(findings: Findings) -> str:
 
 def _opening(findings: Findings, shares: str) -> str:
     if findings.hours is None:
-        return say("Share hatched, with its 95 % interval: {shares}.", shares=shares)
+        return say("Share hatched, with its interval (95 %): {shares}.", shares=shares)
     hours = number(findings.hours, 0 if findings.hours.is_integer() else 1)
     return say(
-        "Share hatched {hours} h after setting, with its 95 % interval: {shares}.", hours=hours, shares=shares
+        "Share hatched {hours} h after setting, with its interval (95 %): {shares}.",
+        hours=hours,
+        shares=shares,
     )
 
 

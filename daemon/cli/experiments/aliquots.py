@@ -9,14 +9,14 @@ from daemon.errors import InputError
 from daemon.science.counts import animals_in, animals_per_ml
 from daemon.science.valid_range import OutOfRange
 from reports.experiment.aliquots import aliquot_words
-from reports.language import languages, spoken
+from reports.experiment.in_language import LANGUAGES, written
 
 
 @click.command()
 @click.argument("counts", nargs=-1, required=True, type=int)
 @click.option("--ml", type=float, required=True, help="How much each spoonful holds, in mL.")
 @click.option("--volume-ml", type=float, help="How much the whole vessel holds, in mL.")
-@click.option("--language", type=click.Choice(languages()), default="en", help="In which language to say it.")
+@click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
 @json_option
 def aliquots(
     counts: tuple[int, ...], ml: float, volume_ml: float | None, language: str, as_json: bool
@@ -38,5 +38,4 @@ def aliquots(
         }
         click.echo(json.dumps(fields, indent=1))
         return
-    with spoken(language):
-        click.echo("\n".join(aliquot_words(per_ml, in_all)))
+    click.echo("\n".join(written(language, aliquot_words, per_ml, in_all)))

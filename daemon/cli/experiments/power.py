@@ -16,8 +16,8 @@ from daemon.planning.experiment.power import (
     faults_of_design,
     power_of,
 )
+from reports.experiment.in_language import LANGUAGES, written
 from reports.experiment.power import power_words
-from reports.language import languages, spoken
 
 
 @click.command()
@@ -34,7 +34,7 @@ from reports.language import languages, spoken
     default=None,
     help=f"How many times more than by chance cups of a level differ; {DISPERSION} when left out.",
 )
-@click.option("--language", type=click.Choice(languages()), default="en", help="In which language to say it.")
+@click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
 @json_option
 def power(
     levels: int,
@@ -67,5 +67,4 @@ def power(
         }
         click.echo(json.dumps(fields, indent=1))
         return
-    with spoken(language):
-        click.echo("\n".join(power_words(found, most_cups=MOST_CUPS_A_LEVEL)))
+    click.echo("\n".join(written(language, power_words, found, most_cups=MOST_CUPS_A_LEVEL)))

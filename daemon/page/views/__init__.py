@@ -15,11 +15,11 @@ from daemon.page.views.paper import (
     paper_labels,
     paper_week,
 )
-from daemon.page.views.plans import plans
+from daemon.page.views.plans import plan_dose, plans
 from daemon.page.views.shelf import shelf
 from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
-from daemon.page.views.tins import tin_test
+from daemon.page.views.tins import tin_test, tins
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
 from daemon.page.views.why import why
@@ -37,7 +37,9 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/letter/<letter_id>": letter,
     "/letter/<letter_id>/chart.png": letter_chart,
     "/plan": plans,
+    "/plan/dose": plan_dose,
     "/plan/tin": tin_test,
+    "/plan/tins": tins,
     "/plan/experiment": experiments,
     "/experiment/<int:number>": experiment,
     "/paper": paper,

@@ -34,3 +34,23 @@ def tin_test(glance: Glance) -> str:
         notes=said and viability.notes(said),
         care=care_of_animals(setting),
     )
+
+
+def tins(glance: Glance) -> str:
+    """What each tin has given."""
+    from daemon.page.tins import tin_record
+    from daemon.store.tins import every
+    from reports.page.tins import listed
+
+    setting = glance.setting
+    records = [tin_record(glance.station, one) for one in every(glance.connection, glance.station, glance.at)]
+    return show(
+        glance,
+        "plan/tins.html",
+        "plan",
+        listed.title(setting),
+        tins=listed.lines(setting, records),
+        heads=listed.heads(setting),
+        notes=listed.notes(setting),
+        unnamed=listed.unnamed(setting),
+    )

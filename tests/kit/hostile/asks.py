@@ -25,6 +25,8 @@ VIEWS = (
         "/calendar.ics",
     ),
     *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
+    *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
+    *("/plan/dose", "/plan/tin"),
     *(
         "/paper",
         "/paper/labels",
@@ -37,6 +39,7 @@ VIEWS = (
         "/set-up",
         "/set-up/begun",
         "/plan/tin",
+        "/plan/tins",
     ),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
@@ -56,6 +59,7 @@ FIELDS = (
     *("amount", "text", "lot", "salt_g_per_l", "volume_ml", "light", "to", "above_ml", "food", "with"),
     *("of_cysts", "water_c", "scale_c", "reference_c", "vessel", "deed", "detail", "amount:tray", "also"),
     *("reading", "alarm", "pin", "next", "held", "held_to", "name", "zone", "timezone", "language", "id"),
+    *("vessels", "salt_means", "soda_g_per_l", "way", "share", "cysts_per_g", "hydrometer"),
     *("mark_ml", "brim_ml", "surface_cm2", "unit", "do", "address", "listen", "driver", "kind"),
 )
 PLANNED = (

@@ -50,10 +50,12 @@ finally:
 BUDGETS = {
     "--help": 5,
     "plan --help": 7,
+    "plan cone": 100,
     "plan dose": 88,
     "care add stirred": 147,
     "care list": 50,
-    "lot test": 65,
+    "lot list": 90,
+    "lot test": 90,
     "now": 113,
     "now --explain": 165,
     "post list": 43,
@@ -74,7 +76,7 @@ BUDGETS = {
     "experiment --help": 7,
     "experiment list": 72,
     "experiment new": 170,
-    "experiment result": 43,
+    "experiment result": 44,
     "wrap-up": 90,
     "wrap-up --report batch.html": 190,
 }
@@ -148,6 +150,8 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["replay", place / "tape.csv", "--config", place / "station.toml"]
         case "rehearse":
             return ["rehearse", place / "story.toml"]
+        case "plan cone":
+            return ["plan", "cone", *("--volume-ml", "900", "--cysts-g", "2", "--water-c", "27")]
         case "plan dose":
             return ["plan", "dose", "--config", place / "station.toml"]
         case "lot test":
@@ -168,7 +172,7 @@ def words_of(command: str, place: Path) -> list[str | Path]:
 
 def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
-        case "--help" | "plan --help" | "plan dose" | "plan start":
+        case "--help" | "plan --help" | "plan cone" | "plan dose" | "plan start":
             return []
         case "experiment --help" | "experiment result":
             return []

@@ -49,7 +49,7 @@ def test_one_cup_a_level_has_no_p_and_a_reason(tmp_path: Path) -> None:
 def test_the_sentence_comes_first_then_what_a_report_needs(counts: Path) -> None:
     lines = naupliad("experiment", "result", "--csv", counts).out.splitlines()
     assert lines[0].endswith("so we take it that the levels are not all alike.")
-    assert lines[2].startswith("Share hatched, with its 95 % interval: 10: 0.64 (0.53 to 0.74), 4 cups;")
+    assert lines[2].startswith("Share hatched, with its interval (95 %): 10: 0.64 (0.53 to 0.74), 4 cups;")
 
 
 def test_counts_at_several_hours_are_compared_at_equal_development_too(tmp_path: Path) -> None:

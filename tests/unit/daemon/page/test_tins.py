@@ -15,6 +15,7 @@ from daemon.page.site import make_site
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.station import probe, station_text, table, vessel
+from tests.kit.tin_station import tin_station
 
 AT = 1_800_000_000
 LOTS = (
@@ -147,3 +148,36 @@ def test_whatever_an_address_holds_is_answered(browser: FlaskClient, values: dic
     page = asked(browser, **sendable)
     assert page.count("<h1") == 1
     assert ('class="first"' in page) + bool(list(wrong(page))) <= 1
+
+
+@pytest.fixture(scope="module")
+def of_tins(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
+    state = tin_station(tmp_path_factory.mktemp("shown"))
+    return make_site(state, moment=lambda _state, _connection: AT).test_client()
+
+
+def test_every_tin_has_its_batches_with_each_measure_in_a_column_of_its_own(of_tins: FlaskClient) -> None:
+    answer = of_tins.get("/plan/tins")
+    said = words(answer.text)
+    assert answer.status_code == 200
+    assert answer.text.count("<table") == 2
+    assert answer.text.count('<th scope="col">Hatching percentage, counted</th>') == 2
+    assert "old <tin>" in said
+    assert "<tin>" not in answer.text
+    row = re.search(r'<tr><th scope="row">tray, [^<]*</th>(.*?)</tr>', answer.text)
+    assert row
+    cells = re.findall(r"<td>([^<]*)</td>", row[1])
+    assert cells[:3] == ["1.2 g", "88 % (83 to 92); 88 of 100", "not counted"]
+    assert cells[3:7] == ["20 h (19 to 21)", "25 h (24 to 26)", "32 h (31 to 33)", "12 h"]
+
+
+def test_the_tin_that_falls_off_and_no_other_bears_an_alarm(of_tins: FlaskClient) -> None:
+    page = of_tins.get("/plan/tins").text
+    assert page.count('<p class="fault">This tin falls off') == 1
+    assert page.index("<h2>spring</h2>") < page.index("falls off") < page.index("<h2>unused</h2>")
+
+
+def test_without_tins_it_says_where_they_are_named(tmp_path: Path) -> None:
+    page = page_of(tmp_path).get("/plan/tins").text
+    assert "No tin is named yet" in page
+    assert "What the words mean" not in page

@@ -36,6 +36,12 @@ def test_each_design_has_its_test(cups: list[int], single: bool, test: Test) -> 
     assert chosen_for(cups, single_animals=single) == test
 
 
+def test_cups_with_far_more_cysts_at_one_level_are_not_ranked() -> None:
+    assert judged([[(5, 10)] * 3, [(50, 100)] * 3]).test == "quasi-binomial F"
+    assert judged([[(25, 50)] * 3, [(50, 100)] * 3]).test == "Kruskal-Wallis exact"
+    assert judged([[(5, 10)], [(50, 100)] * 3]).test == "none"
+
+
 cup = st.integers(0, 50).map(lambda y: (y, 50))
 levels_of_cups = st.lists(st.integers(1, 6), min_size=1, max_size=4).flatmap(
     lambda sizes: st.tuples(*(st.lists(cup, min_size=n, max_size=n) for n in sizes))
@@ -112,6 +118,17 @@ def test_where_no_level_matters_five_in_a_hundred_experiments_say_so(levels: int
     print(f"{levels} levels of {cups}: {rejected / experiments:.3f} rejected")  # noqa: T201 - with -rP
     assert rejected / experiments <= 0.075
     assert rejected == 0 or (levels, cups) not in ((2, 2), (2, 3))
+
+
+# The same where one level's cups hold ten times as many cysts, at a share of 0.95: ranks would reject 0.23.
+@pytest.mark.parametrize(("cups", "held"), [(4, (10, 100)), (3, (15, 60, 100)), (4, (30, 60))])
+def test_uneven_cups_look_different_no_more_often(cups: int, held: tuple[int, ...]) -> None:
+    chance, experiments, rejected = random.Random(f"{held}"), 600, 0
+    for _ in range(experiments):
+        drawn = [[(drawn_cup(chance, of, 0.95, 1.9), of) for _ in range(cups)] for of in held]
+        rejected += (judged(drawn).p or 1.0) <= 0.05
+    print(f"{cups} cups of {held}: {rejected / experiments:.3f} rejected")  # noqa: T201 - with -rP
+    assert rejected / experiments <= 0.075
 
 
 def test_the_page_has_the_table_of_designs() -> None:
