@@ -27,7 +27,7 @@ _LETTERS, _DIGITS = "ACDEFHJKLMNPRTUVWXY", "2346789"
 
 
 @dataclass(frozen=True, slots=True)
-class Design:
+class ExperimentDesign:
     """An `idea` in words; the `factor` that is changed and its `levels`; `cups` a level, `cysts` a cup.
 
     `near` is one of `NEAR`. One seed gives one seat map.
@@ -55,7 +55,7 @@ class Seat:
 
 def design_of(
     idea: str, factor: str, levels: str | Sequence[str], cups: int, cysts: int, near: str, seed: int
-) -> Design:
+) -> ExperimentDesign:
     """What somebody wrote, checked; `levels` may be one text. Raises InputError with a line a fault."""
     faults: list[str] = []
     texts = separated(levels) if isinstance(levels, str) else [one.strip() for one in levels]
@@ -74,7 +74,7 @@ def design_of(
         faults.append(f"near: found {shown(near)}; allowed: {', '.join(NEAR)}")
     if faults:
         raise InputError(*faults)
-    return Design(idea.strip(), factor.strip(), named, cups, cysts, near, seed)
+    return ExperimentDesign(idea.strip(), factor.strip(), named, cups, cysts, near, seed)
 
 
 def _check_line(name: str, text: str, longest: int, faults: list[str], least: int = 1) -> None:
@@ -97,7 +97,7 @@ def _check_levels(levels: Sequence[str], faults: list[str]) -> None:
         faults.append(f"levels: found {shown(twice)} twice; allowed: each level once")
 
 
-def seat_map(design: Design) -> tuple[Seat, ...]:
+def seat_map(design: ExperimentDesign) -> tuple[Seat, ...]:
     """Block by block, and place by place within. The same design has the same map, for ever."""
     rows = _blocks(_Deal(design.seed, "levels"), len(design.levels), design.cups)
     codes = iter(_codes(_Deal(design.seed, "codes"), len(design.levels) * design.cups))
