@@ -131,6 +131,12 @@ def alike(planned: Planned) -> list[str]:
 
 
 @in_its_language
+def alike_text(planned: Planned) -> str:
+    """The same as plain text."""
+    return "\n".join([say("What stays alike in all cups"), "", *(f"- {one}" for one in alike(planned))])
+
+
+@in_its_language
 def near_line(planned: Planned) -> str:
     """How the seat map lies."""
     return say("Row 1 stands nearest to {place}.", place=say(NEAR[planned.near]))
@@ -146,6 +152,13 @@ def steps(planned: Planned) -> list[str]:
         say("Those who count see codes only. Nobody counts more carefully because of a hope."),
         _when_to_count(planned.factor),
     ]
+
+
+@in_its_language
+def steps_text(planned: Planned) -> str:
+    """The same as plain text."""
+    lines = [f"{place}. {one}" for place, one in enumerate(steps(planned), start=1)]
+    return "\n".join([say("How it goes"), "", *lines])
 
 
 def _when_to_count(factor: str) -> str:

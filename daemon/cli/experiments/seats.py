@@ -83,12 +83,12 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
     """Print the seat map and the form for counting; neither says which level a cup has."""
     station, one = found(state, wanted)
     planned, seats = planned_of(one, "en"), seats_of(one)
-    parts = [headline(station, one), seat_words.map_text(planned, seats)]
     if levels:
-        parts.append(seat_words.levels_text(planned, seats))
+        below = [seat_words.levels_text(planned, seats), words.alike_text(planned)]
     else:
-        parts += [seat_words.form_text(planned, seats)]
-    click.echo("\n\n".join([*parts, "\n".join(words.care(planned))]))
+        below = [seat_words.form_text(planned, seats), words.steps_text(planned)]
+    care = "\n".join(words.care(planned))
+    click.echo("\n\n".join([headline(station, one), seat_words.map_text(planned, seats), *below, care]))
 
 
 def found(state: Path, wanted: int | None) -> tuple[Station, Experiment]:
