@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
-from daemon.page.views.experiments import experiment, experiments
+from daemon.page.views.experiments import experiment, experiment_counts, experiments
 from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
 from daemon.page.views.paper import (
@@ -46,6 +46,7 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/plan/tins": tins,
     "/plan/experiment": experiments,
     "/experiment/<int:number>": experiment,
+    "/experiment/<int:number>.csv": experiment_counts,
     "/paper": paper,
     "/paper/labels": paper_labels,
     "/paper/week": paper_week,

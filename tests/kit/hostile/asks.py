@@ -44,6 +44,10 @@ VIEWS = (
         "/plan/tin",
         "/plan/tins",
     ),
+    *("/", "/today", "/class", "/station", "/nights", "/take-away", "/pin", "/calendar.ics"),
+    *("/plan", "/plan/dose", "/plan/experiment", "/plan/tin", "/plan/tins", "/experiment/1"),
+    *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/paper/experiment"),
+    *("/set-up", "/set-up/begun"),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
 EXPERIMENT_FORMS = ("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
