@@ -19,6 +19,7 @@ _COMMANDS = {
     "care": ("care", "Record, list, correct and withdraw what people did to the cups."),
     "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
     "export": ("export", "Write the station's records as tables, a batch for a lesson, a calendar."),
+    "next-class": ("next_class", "Copy the set-up for the next class, with what was learned."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
     "page": ("page", "Serve the local page: the shelf on a phone."),
     "post": ("post", "Look into the outbox, try it now, send a sample letter."),

@@ -66,6 +66,7 @@ BUDGETS = {
     "export --zip": 103,
     "export --calendar": 107,
     "wrap-up": 90,
+    "next-class --out next.toml": 190,
     "wrap-up --report batch.html": 190,
     "replay": 302,
     "rehearse": 302,
