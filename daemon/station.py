@@ -83,13 +83,23 @@ class Vessel:
     air_l_per_min: float | None = None
 
 
+STORED = ("freezer", "fridge", "cool and dry", "room")
+
+
 @dataclass(frozen=True, slots=True)
 class LotPlan:
-    """A purchase of cysts: the name deeds give it, its strain, and the day its tin was opened."""
+    """A purchase of cysts: the name deeds give it, its strain, and the day its tin was opened.
+
+    Where it is kept is one of `STORED`, empty where nobody says; `mass_g` is what was in it when it was
+    bought, `cysts_per_g` how many a gram of it has.
+    """
 
     id: str
     strain: str
     opened: date | None
+    stored: str = ""
+    mass_g: float | None = None
+    cysts_per_g: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ _SPOONS_UP_TO_ML = 75.0
 # What spoons and cups may be off by: our own choice, no source.
 _SPOONS_OFF_BY = 0.1
 _MB_IN_A_GB = 1000.0
+_LEAST_IN_G = 0.01
 _QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
 
 
@@ -156,6 +157,42 @@ def volume(amount_ml: float) -> str:
     return f"{number(amount_ml, digits)} mL"
 
 
+def litres(amount_ml: float) -> str:
+    """ "750 mL", and "5.6 L" from a litre on: three figures at most."""
+    if amount_ml < 1000.0:
+        return volume(amount_ml)
+    return f"{three_figures(amount_ml / 1000.0)} L"
+
+
+def grams(amount_g: float) -> str:
+    """ "6.25 g", "0.05 g", "150 g", "1.1 mg": no more figures than scales for grams show."""
+    if 0.0 < amount_g < _LEAST_IN_G:
+        return f"{in_decimals(_two_figures(amount_g * 1000.0))} mg"
+    return f"{three_figures(amount_g)} g"
+
+
+def three_figures(value: float) -> str:
+    """A number above 0 with three figures at most, three of them behind the decimal mark; "0" up to 0."""
+    if value <= 0:
+        return number(0)
+    digits = min(max(0, 2 - math.floor(math.log10(value))), 3)
+    figure = plain_number(value, digits)
+    return in_decimals(figure.rstrip("0").rstrip(".") if digits else figure)
+
+
+def roughly(value: float) -> str:
+    """A number of which two figures are known at most: "7500", "270", "0.27"."""
+    return in_decimals(_two_figures(value))
+
+
+def _two_figures(value: float) -> str:
+    if value <= 0:
+        return plain_number(0)
+    digits = 1 - math.floor(math.log10(value))
+    figure = plain_number(round(value, digits), max(0, digits))
+    return figure.rstrip("0").rstrip(".") if digits > 0 else figure
+
+
 def spoons(amount_ml: float) -> str | None:
     """ "about 6½ teaspoons", "about ½ measuring cup"; None where that would be off by more than 10 %."""
     if not math.isfinite(amount_ml):
@@ -169,14 +206,17 @@ def spoons(amount_ml: float) -> str | None:
         return say_many(
             "about {number} measuring cup",
             "about {number} measuring cups",
-            _grammar(quarters),
-            number=_amount(quarters),
+            for_grammar(quarters),
+            number=in_quarters(quarters),
         )
     quarters = 2 * round(amount_ml / TEASPOON_ML * 2)
     if not _is_near(quarters / 4 * TEASPOON_ML, amount_ml):
         return None
     return say_many(
-        "about {number} teaspoon", "about {number} teaspoons", _grammar(quarters), number=_amount(quarters)
+        "about {number} teaspoon",
+        "about {number} teaspoons",
+        for_grammar(quarters),
+        number=in_quarters(quarters),
     )
 
 
@@ -184,12 +224,13 @@ def _is_near(measured_ml: float, amount_ml: float) -> bool:
     return abs(measured_ml - amount_ml) <= _SPOONS_OFF_BY * amount_ml
 
 
-def _grammar(quarters: int) -> int:
-    """One for all up to one: "½ teaspoon", "1 teaspoon", "1½ teaspoons"."""
+def for_grammar(quarters: int) -> int:
+    """As how many so many quarters are spoken of: "½ teaspoon", "1 teaspoon", "1½ teaspoons"."""
     return 1 if quarters <= 4 else max(quarters // 4, 2)
 
 
-def _amount(quarters: int) -> str:
+def in_quarters(quarters: int) -> str:
+    """ "¾", "2", "6½": so many quarters of a thing."""
     whole, rest = divmod(quarters, 4)
     return number(whole) if whole > 999 else f"{whole or ''}{_QUARTERS[rest]}"
 

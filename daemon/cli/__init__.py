@@ -1,8 +1,9 @@
 """The command line: one module a command group, each thin."""
 
 import sys
+from collections.abc import Mapping
 from importlib import import_module
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -11,17 +12,19 @@ from daemon.errors import NaupliadError
 if TYPE_CHECKING:
     from daemon.commissioning.machine import Machine
 
-# Each command's module, and its line in the list. A module is loaded when its command is run: a daemon runs
-# for years and needs one, and the list needs none.
+# Each command's module, and its line in the list.
 _COMMANDS = {
     "alarms": ("quiet", "Show what stands; silence an alarm, or take it back."),
     "backup": ("backup", "Copy the station's records, check the copy, remove old ones."),
     "care": ("care", "Record, list, correct and withdraw what people did to the cups."),
     "checkup": ("checkup", "Look over disk, clock, post, permissions and buses."),
+    "experiment": ("experiment", "Plan an experiment with cups, count it, say what it shows."),
     "export": ("export", "Write the station's records as tables, a batch for a lesson, a calendar."),
+    "lot": ("lot", "Say whether a tin of cysts will do, and what each has given."),
     "next-class": ("next_class", "Copy the set-up for the next class, with what was learned."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
     "page": ("page", "Serve the local page: the shelf on a phone."),
+    "plan": ("plan", "Work out doses and times before the cups are set."),
     "post": ("post", "Look into the outbox, try it now, send a sample letter."),
     "probes": ("probes", "Read every probe once and say whether to trust it."),
     "quiet": ("quiet", "No letters until a day or time of your choice."),
@@ -33,20 +36,30 @@ _COMMANDS = {
 }
 
 
-class _Commands(click.Group):
-    """A group whose commands are found by name."""
+class ByName(click.Group):
+    """A group with a row a command: its name, then its module and its line in the list.
+
+    The command stands in that module of `daemon.cli` under its name, with `_` for a hyphen. A daemon runs for
+    years and needs one of them, and the list needs none.
+    """
+
+    def __init__(self, *args: Any, rows: Mapping[str, tuple[str, str]], **named: Any) -> None:
+        super().__init__(*args, **named)
+        self._rows = rows
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's own signature
-        return sorted(_COMMANDS)
+        """The names, by the alphabet."""
+        return sorted(self._rows)
 
     def get_command(
         self,
         ctx: click.Context,  # noqa: ARG002 - as above
         cmd_name: str,
     ) -> click.Command | None:
-        if cmd_name not in _COMMANDS:
+        """The command of that name, or None."""
+        if cmd_name not in self._rows:
             return None
-        module, _ = _COMMANDS[cmd_name]
+        module, _ = self._rows[cmd_name]
         found: click.Command = getattr(import_module(f"daemon.cli.{module}"), cmd_name.replace("-", "_"))
         return found
 
@@ -55,8 +68,9 @@ class _Commands(click.Group):
         ctx: click.Context,  # noqa: ARG002 - as above
         formatter: click.HelpFormatter,
     ) -> None:
+        """The list, without loading what it names."""
         with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, line) in sorted(_COMMANDS.items())])
+            formatter.write_dl([(name, line) for name, (_, line) in sorted(self._rows.items())])
 
 
 def _say_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
@@ -75,7 +89,9 @@ def _version() -> str:
 
 
 @click.group(
-    cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+    cls=ByName,
+    rows=_COMMANDS,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.option(
     "--version",

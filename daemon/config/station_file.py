@@ -51,7 +51,7 @@ from daemon.errors import InputError
 from daemon.input.file import read_text, shown
 from daemon.input.toml import read_toml
 from daemon.science.strains import STRAINS, UNKNOWN
-from daemon.station import LotPlan, PagePlan, ProbePlan, Station, Vessel
+from daemon.station import STORED, LotPlan, PagePlan, ProbePlan, Station, Vessel
 from sensors.reading import Measure
 
 TABLES = ("station", "probe", "vessel", "lot", "post", "webhook", "mqtt", "alive", "page", "indicator")
@@ -113,6 +113,9 @@ LOT_KEYS: dict[str, Key] = {
     "id": Key(text(80)),
     "strain": Key(one_of(*STRAINS), UNKNOWN.name),
     "opened": Key(_day, None),
+    "stored": Key(one_of(*STORED), ""),
+    "mass_g": Key(number(0.1, 100_000, "g"), None),
+    "cysts_per_g": Key(number(100_000, 500_000, "cysts/g"), None),
 }
 
 

@@ -68,14 +68,17 @@ def read_number(text: str) -> float:
     return value
 
 
-def read_rows(path: Path, header: tuple[str, ...], faults: Faults) -> Iterator[tuple[int, list[str]]]:
+def read_rows(
+    path: Path, header: tuple[str, ...], faults: Faults, optional: tuple[str, ...] = ()
+) -> Iterator[tuple[int, list[str]]]:
     """The rows below the header with the line each begins on; rows of a wrong shape become faults.
 
-    Empty lines at the end are nothing. Raises InputError at once (with the faults so far) where
-    reading cannot go on: no header, quotes that never close, bytes that are no text.
+    Columns that are `optional` may stand behind the header's, some or all, in this order; a row has "" for
+    those that do not. Empty lines at the end are nothing. Raises InputError at once (with the faults so far)
+    where reading cannot go on: no header, quotes that never close, bytes that are no text.
     """
     rows = _numbered_rows(path, faults)
-    _expect_header(path, header, next(rows, None))
+    header, every = _found_header(path, header, optional, next(rows, None)), (*header, *optional)
     empty_line = 0
     for line, fields in rows:
         if not fields:
@@ -86,8 +89,11 @@ def read_rows(path: Path, header: tuple[str, ...], faults: Faults) -> Iterator[t
             empty_line = 0
         if fault := _shape_fault(fields, header):
             faults.add(f"{path}:{line}: {fault}")
-        else:
+        elif header == every:
             yield line, fields
+        else:
+            found = dict(zip(header, fields, strict=True))
+            yield line, [found.get(name, "") for name in every]
 
 
 def _numbered_rows(path: Path, faults: Faults) -> Iterator[tuple[int, list[str]]]:
@@ -108,13 +114,20 @@ def _numbered_rows(path: Path, faults: Faults) -> Iterator[tuple[int, list[str]]
         faults.raise_any()
 
 
-def _expect_header(path: Path, header: tuple[str, ...], first: tuple[int, list[str]] | None) -> None:
+def _found_header(
+    path: Path, header: tuple[str, ...], optional: tuple[str, ...], first: tuple[int, list[str]] | None
+) -> tuple[str, ...]:
     wanted = ",".join(header)
     if first is None:
         raise InputError(f"{path}:1: found an empty file; allowed: the header {wanted} and rows below it")
-    if tuple(first[1]) != header:
-        found = shown(",".join(first[1]))
-        raise InputError(f"{path}:1: found the header {found}; allowed: exactly {wanted}, in this order")
+    found = tuple(first[1])
+    if found != (*header, *(name for name in optional if name in found)):
+        behind = f", with {' or '.join(optional)} or both behind" if optional else ""
+        raise InputError(
+            f"{path}:1: found the header {shown(','.join(found))}; "
+            f"allowed: exactly {wanted}, in this order{behind}"
+        )
+    return found
 
 
 def _shape_fault(fields: list[str], header: tuple[str, ...]) -> str | None:

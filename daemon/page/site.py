@@ -14,6 +14,7 @@ from werkzeug.exceptions import HTTPException
 from daemon.errors import NaupliadError
 from daemon.page import fault
 from daemon.page.deeds.doors import make_deeds
+from daemon.page.experiments.doors import make_experiments
 from daemon.page.glance import Moment, glancing
 from daemon.page.guard.door import protect
 from daemon.page.guard.pin import page_folder
@@ -61,7 +62,11 @@ def make_site(
     for path, form in STATION_FORMS.items():
         site.add_url_rule(path, path, partial(_carried_out, state, moment, form), methods=["POST"])
         guard.again[path] = partial(_held, state, moment)
-    for blueprint, again in (make_deeds(state, moment), make_set_up(state, clock)):
+    for blueprint, again in (
+        make_deeds(state, moment),
+        make_experiments(state, moment),
+        make_set_up(state, clock),
+    ):
         site.register_blueprint(blueprint)
         guard.again.update(again)
     site.register_error_handler(HTTPException, fault.of_http)

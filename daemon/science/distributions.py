@@ -65,6 +65,16 @@ def chi_squared_survival(x: float, degrees: float) -> float:
     return gamma_survival(x / 2.0, degrees / 2.0)
 
 
+def f_survival(x: float, degrees: float, within_degrees: float) -> float:
+    """Chance that Fisher's F with so many degrees between and within exceeds x.
+
+    Abramowitz & Stegun 26.6.2: I_{ν₂/(ν₂ + ν₁·x)}(ν₂/2, ν₁/2).
+    """
+    within("F", x, 0.0, inf)
+    share = within_degrees / (within_degrees + degrees * x) if x < inf else 0.0
+    return beta_cdf(share, within_degrees / 2.0, degrees / 2.0)
+
+
 def student_t_quantile(share: float, degrees: float) -> float:
     """Quantile of Student's t with `degrees` degrees of freedom, by its relation to the beta distribution.
 

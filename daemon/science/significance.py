@@ -8,13 +8,17 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
-from math import comb, factorial, prod
+from math import comb, factorial, inf, prod
+from random import Random
 
 from daemon.science.distributions import chi_squared_survival
 from daemon.science.valid_range import within
 
 MOST_IN_A_TABLE = 10_000
 MOST_ARRANGEMENTS_EXACT = 1_000_000  # 5, 4 and 4 cups have 90,090
+DRAWN_DEALINGS = 9_999  # of more than those
+
+_Dealt = tuple[int, int, int]  # a group's size, how many ranks it has, and their sum
 
 
 def fisher_exact_p(hits: int, misses: int, other_hits: int, other_misses: int) -> float:
@@ -44,12 +48,13 @@ class RankTest:
     p_exact: float | None
 
 
-def kruskal_wallis(groups: Sequence[Sequence[float]]) -> RankTest:
+def kruskal_wallis(groups: Sequence[Sequence[float]], *, exact: bool = True) -> RankTest:
     """Do groups of cups differ in level? Rank test of Kruskal & Wallis 1952 with correction for ties [M].
 
     The exact p counts all ways to deal the ranks out to the groups, up to a million ways; chi-squared with
     groups − 1 degrees is meant for five or more a group. 3 against 3 cups cannot go below p = 0.10, 4 against
-    4 below 0.029. All values alike: H 0, p 1. Needs two groups with at least one value each.
+    4 below 0.029. All values alike: H 0, p 1. Needs two groups with at least one value each. Not `exact`
+    where H alone is asked for.
     """
     within("groups", len(groups), 2, 20)
     for group in groups:
@@ -58,12 +63,10 @@ def kruskal_wallis(groups: Sequence[Sequence[float]]) -> RankTest:
     twice_ranks, ties = _twice_mid_ranks([float(value) for value in chain.from_iterable(groups)])
     if ties == 0.0:
         return RankTest(0.0, 1.0, 1.0)
-    sums, begin = [], 0
-    for size in sizes:
-        sums.append(sum(twice_ranks[begin : begin + size]))
-        begin += size
+    sums = _sums(twice_ranks, sizes)
     h = _h(sums, sizes, ties)
-    return RankTest(h, chi_squared_survival(h, len(groups) - 1), _exact_p(twice_ranks, sizes, sums))
+    p = _exact_p(twice_ranks, sizes, sums) if exact else None
+    return RankTest(h, chi_squared_survival(h, len(groups) - 1), p)
 
 
 def _twice_mid_ranks(values: list[float]) -> tuple[list[int], float]:
@@ -85,17 +88,78 @@ def _h(twice_sums: Sequence[int], sizes: Sequence[int], ties: float) -> float:
     return max(0.0, 12.0 / (n * (n + 1)) * squares - 3.0 * (n + 1)) / ties
 
 
+def smallest_rank_p(sizes: Sequence[int]) -> float:
+    """The smallest p that the rank test of groups of these sizes can reach, however far apart they lie.
+
+    By all dealings where there are up to a million; by the number of dealings drawn where there are more.
+    """
+    if arrangements(sizes) > MOST_ARRANGEMENTS_EXACT:
+        return 1.0 / (DRAWN_DEALINGS + 1)
+    ways = _ways_by_spread([2 * rank for rank in range(1, sum(sizes) + 1)], sizes)
+    return ways[max(ways)] / arrangements(sizes)
+
+
+def critical_h(sizes: Sequence[int], level: float, seed: int) -> float:
+    """The smallest H of groups of these sizes, without ties, whose p is `level` at most; infinite for none.
+
+    By all dealings where there are up to a million, else by `DRAWN_DEALINGS` of them.
+    """
+    within("level", level, 1e-4, 0.5)
+    n, scale = sum(sizes), prod(sizes)
+    ranks = [2 * rank for rank in range(1, n + 1)]
+    if arrangements(sizes) <= MOST_ARRANGEMENTS_EXACT:
+        ways = _ways_by_spread(ranks, sizes)
+    else:
+        chance, ways = Random(seed), Counter()  # noqa: S311 - as below
+        for _ in range(DRAWN_DEALINGS):
+            chance.shuffle(ranks)
+            ways[_spread(_sums(ranks, sizes), sizes, scale)] += 1
+    beyond, critical = 0, inf
+    for spread in sorted(ways, reverse=True):
+        beyond += ways[spread]
+        if beyond > level * ways.total():
+            break
+        critical = 3.0 * spread / (scale * n * (n + 1)) - 3.0 * (n + 1)
+    return critical
+
+
+def p_by_drawn_dealings(groups: Sequence[Sequence[float]], seed: int, drawn: int = DRAWN_DEALINGS) -> float:
+    """The rank test's p by dealing the ranks out at random `drawn` times: for where all are too many.
+
+    (as far or farther + 1)/(drawn + 1), the seen one counted too, so that it is never 0 and rejects no
+    more often than it says (Phipson & Smyth 2010) [M]. Same groups and seed, same p.
+    """
+    sizes = [len(group) for group in groups]
+    twice_ranks, _ = _twice_mid_ranks([float(value) for value in chain.from_iterable(groups)])
+    scale, chance = prod(sizes), Random(seed)  # noqa: S311 - to deal ranks, not to keep a secret
+    seen = _spread(_sums(twice_ranks, sizes), sizes, scale)
+    as_far = 0
+    for _ in range(drawn):
+        chance.shuffle(twice_ranks)
+        as_far += _spread(_sums(twice_ranks, sizes), sizes, scale) >= seen
+    return (as_far + 1) / (drawn + 1)
+
+
+def _sums(values: Sequence[int], sizes: Sequence[int]) -> list[int]:
+    sums, begin = [], 0
+    for size in sizes:
+        sums.append(sum(values[begin : begin + size]))
+        begin += size
+    return sums
+
+
+def arrangements(sizes: Sequence[int]) -> int:
+    """In how many ways ranks can be dealt out to groups of these sizes."""
+    return factorial(sum(sizes)) // prod(factorial(size) for size in sizes)
+
+
 def _exact_p(twice_ranks: Sequence[int], sizes: Sequence[int], seen: Sequence[int]) -> float | None:
     """Share of all dealings whose H is at least the seen one; None where there are too many dealings."""
-    dealings = factorial(sum(sizes)) // prod(factorial(size) for size in sizes)
-    if dealings > MOST_ARRANGEMENTS_EXACT:
+    if arrangements(sizes) > MOST_ARRANGEMENTS_EXACT:
         return None
-    scale = prod(sizes)
-    target = _spread(seen, sizes, scale)
-    as_far = sum(
-        ways for sums, ways in _rank_sums(twice_ranks, sizes).items() if _spread(sums, sizes, scale) >= target
-    )
-    return as_far / dealings
+    target = _spread(seen, sizes, prod(sizes))
+    ways = _ways_by_spread(twice_ranks, sizes)
+    return sum(many for spread, many in ways.items() if spread >= target) / arrangements(sizes)
 
 
 def _spread(twice_sums: Sequence[int], sizes: Sequence[int], scale: int) -> int:
@@ -103,22 +167,23 @@ def _spread(twice_sums: Sequence[int], sizes: Sequence[int], scale: int) -> int:
     return sum(s * s * (scale // size) for s, size in zip(twice_sums, sizes, strict=True))
 
 
-def _rank_sums(twice_ranks: Sequence[int], sizes: Sequence[int]) -> Counter[tuple[int, ...]]:
-    """In how many ways each set of rank sums comes about: ranks are dealt one by one, like states merged."""
-    none = (0,) * len(sizes)
-    states: Counter[tuple[tuple[int, ...], tuple[int, ...]]] = Counter({(none, none): 1})
+def _ways_by_spread(twice_ranks: Sequence[int], sizes: Sequence[int]) -> Counter[int]:
+    """In how many ways each spread comes about: ranks are dealt one by one, like states merged.
+
+    Groups of one size may change places without changing H, so a state is its groups in order.
+    """
+    begun: tuple[_Dealt, ...] = tuple(sorted((size, 0, 0) for size in sizes))
+    states: Counter[tuple[_Dealt, ...]] = Counter({begun: 1})
     for rank in twice_ranks:
-        following: Counter[tuple[tuple[int, ...], tuple[int, ...]]] = Counter()
-        for (taken, sums), ways in states.items():
-            for group, size in enumerate(sizes):
-                if taken[group] < size:
-                    following[_added(taken, group, 1), _added(sums, group, rank)] += ways
+        following: Counter[tuple[_Dealt, ...]] = Counter()
+        for state, ways in states.items():
+            for place, (size, taken, total) in enumerate(state):
+                if taken < size:
+                    dealt = (*state[:place], (size, taken + 1, total + rank), *state[place + 1 :])
+                    following[tuple(sorted(dealt))] += ways
         states = following
-    merged: Counter[tuple[int, ...]] = Counter()
-    for (_, sums), ways in states.items():
-        merged[sums] += ways
-    return merged
-
-
-def _added(values: tuple[int, ...], index: int, more: int) -> tuple[int, ...]:
-    return (*values[:index], values[index] + more, *values[index + 1 :])
+    scale = prod(sizes)
+    by_spread: Counter[int] = Counter()
+    for state, ways in states.items():
+        by_spread[sum(total * total * (scale // size) for size, _, total in state)] += ways
+    return by_spread

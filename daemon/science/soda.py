@@ -15,6 +15,7 @@ from daemon.science.valid_range import within
 COLDEST_C = 10.0
 HOTTEST_C = 32.0  # above it the two theories lie further apart than PH_ERROR
 MOST_SALT_G_PER_KG = 35.0  # ionic strength 0.64, about as far as the activity law goes
+LEAST_SODA_G_PER_L = 0.05  # with less the pH is that of the tap
 MOST_SODA_G_PER_L = 5.0
 OUTDOOR_CO2_PPM = 420.0
 MOST_SODA_ADVISED_G_PER_L = 1.0  # FAO Fisheries Technical Paper 428 [R]
@@ -113,7 +114,7 @@ def _about(ph: float) -> PhRange:
 
 
 def _soda_mol_per_kg(soda_g_per_l: float, salinity_g_per_kg: float, water_c: float) -> float:
-    within("soda", soda_g_per_l, 0.05, MOST_SODA_G_PER_L, "g/L")
+    within("soda", soda_g_per_l, LEAST_SODA_G_PER_L, MOST_SODA_G_PER_L, "g/L")
     within("salinity", salinity_g_per_kg, 0.0, MOST_SALT_G_PER_KG, "g/kg")
     within("water temperature", water_c, COLDEST_C, HOTTEST_C, "°C")
     return soda_g_per_l / SODA_G_PER_MOL / (brine.water_g_of(1000.0, salinity_g_per_kg, water_c) / 1000.0)

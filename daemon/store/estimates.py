@@ -35,6 +35,18 @@ def series(
     ).fetchall()
 
 
+def last(
+    connection: sqlite3.Connection, vessel: str, quantity: str, began: int, until: int
+) -> tuple[float, float, float] | None:
+    """The last (p10, p50, p90) of one quantity with began <= at <= until; None where there is none."""
+    row: tuple[float, float, float] | None = connection.execute(
+        "SELECT p10, p50, p90 FROM estimate WHERE vessel = ? AND quantity = ? AND at BETWEEN ? AND ? "
+        "ORDER BY at DESC LIMIT 1",
+        (vessel, quantity, began, until),
+    ).fetchone()
+    return row
+
+
 def between(
     connection: sqlite3.Connection, began: int, ended: int
 ) -> Iterator[tuple[int, str, str, float, float, float]]:

@@ -85,10 +85,27 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "moved_s BETWEEN -17179869184 AND 17179869184",
         "restamped >= 0",
     ),
+    "experiment": (
+        *moments("at"),
+        *names("near"),
+        "cups BETWEEN 1 AND 1000",
+        "cysts BETWEEN 1 AND 1000000",
+        "seed >= 0",
+        _json("levels", "array"),
+    ),
+    "experiment_seat": (*names("code"), "block BETWEEN 1 AND 1000", "place BETWEEN 1 AND 1000"),
+    "experiment_count": (
+        *moments("at", "withdrawn_at"),
+        *names("code"),
+        "hatched BETWEEN 0 AND cysts",
+        "cysts BETWEEN 1 AND 1000000",
+        "hours BETWEEN 0 AND 1000000",
+    ),
 }
 
 # What no CHECK may ask, as it looks into other rows or further than a schema should.
 LOOKED_AT: Mapping[str, tuple[str, ...]] = {
     "deed": (_all_of("detail", "real", "integer", "text"),),
     "letter": (_all_of("about", "text"),),
+    "experiment": (_all_of("levels", "text"),),
 }

@@ -115,12 +115,20 @@ def _alarm_states(connection: sqlite3.Connection) -> None:
 def _row_checks(connection: sqlite3.Connection) -> None:
     """Rows that cannot be true do not come in any more; those that are there are set aside."""
     # Where a store is current nobody needs them.
-    from daemon.store.row_rules import RULES
-    from daemon.store.spoiled_rows import with_checks
+    from daemon.store.spoiled_rows import ruled_tables, with_checks
 
     for statement in _ASIDE_AND_GONE.split(";\n"):
         connection.execute(statement)
-    with_checks(connection, RULES)
+    with_checks(connection, ruled_tables(connection))
+
+
+def _experiments(connection: sqlite3.Connection) -> None:
+    """Experiments with cups: their design, who stands where, and what was counted."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    for statement in _EXPERIMENTS.split(";\n"):
+        connection.execute(statement)
+    with_checks(connection, ("experiment", "experiment_seat", "experiment_count"))
 
 
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
@@ -134,6 +142,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0007_by_whom": _by_whom,
     "0008_alarm_states": _alarm_states,
     "0009_row_checks": _row_checks,
+    "0012_experiments": _experiments,
 }
 
 _FIRST_TABLES = """
@@ -265,4 +274,21 @@ CREATE TABLE store_gone (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, found TEXT NOT NULL, kept_as TEXT, backup TEXT,
     saved INTEGER NOT NULL
 ) STRICT
+"""
+
+_EXPERIMENTS = """
+CREATE TABLE experiment (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, idea TEXT NOT NULL, factor TEXT NOT NULL,
+    levels TEXT NOT NULL CHECK (json_valid(levels)), cups INTEGER NOT NULL, cysts INTEGER NOT NULL,
+    near TEXT NOT NULL, seed INTEGER NOT NULL
+) STRICT;
+CREATE TABLE experiment_seat (
+    experiment INTEGER NOT NULL, block INTEGER NOT NULL, place INTEGER NOT NULL, code TEXT NOT NULL,
+    level TEXT NOT NULL, PRIMARY KEY (experiment, block, place)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE experiment_count (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, experiment INTEGER NOT NULL, code TEXT NOT NULL,
+    hatched INTEGER NOT NULL, cysts INTEGER NOT NULL, hours REAL, withdrawn_at INTEGER, replaces INTEGER
+) STRICT;
+CREATE INDEX experiment_count_of ON experiment_count (experiment, code)
 """

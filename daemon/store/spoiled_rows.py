@@ -48,7 +48,7 @@ def set_aside_spoiled(
     connection.create_function("is_text", 1, _is_text, deterministic=True)
     connection.create_function("bears", 2, bears, deterministic=True)
     connection.create_function("in_line", 1, lambda letter: in_line.get(letter, 0))
-    for table in _tables(connection):
+    for table in ruled_tables(connection):
         if table in damaged:
             false = _false_in(connection, table, words, of_any_type=True)
             _write_anew(connection, table, _sql_of(connection, table), false)
@@ -97,7 +97,8 @@ def with_checks(connection: sqlite3.Connection, tables: Iterable[str]) -> None:
     connection.execute("PRAGMA writable_schema = OFF")
 
 
-def _tables(connection: sqlite3.Connection) -> list[str]:
+def ruled_tables(connection: sqlite3.Connection) -> list[str]:
+    """The tables of this store that there are rules for."""
     there = {name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     return [table for table in RULES if table in there]
 

@@ -26,6 +26,9 @@ MOMENTS = (
     ("shelf", "lifted_at"),
     ("deed", "withdrawn_at"),
     ("station_file", "at"),
+    ("experiment", "at"),
+    ("experiment_count", "at"),
+    ("experiment_count", "withdrawn_at"),
 )
 
 

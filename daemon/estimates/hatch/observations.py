@@ -86,7 +86,7 @@ def counted(deed: Deed, dish: Dish, after_s: int) -> Callable[[float], float] | 
     of_cysts = deed.number("of_cysts")
     part = _part(aliquot_ml, dish)
     if of_cysts is not None and of_cysts >= 1.0 and aliquot_ml is None:
-        return _of_counted(animals, of_cysts)
+        return count_of_counted(animals, of_cysts)
     if part is not None and of_cysts is not None:
         return _of_guessed(animals, of_cysts * part, ALIQUOT_LN_SD)
     if part is None or not dish.grams:
@@ -102,7 +102,8 @@ def _part(aliquot_ml: float | None, dish: Dish) -> float | None:
     return min(1.0, aliquot_ml / dish.volume_ml)
 
 
-def _of_counted(animals: float, cysts: float) -> "CountOfCounted":
+def count_of_counted(animals: float, cysts: float) -> "CountOfCounted":
+    """A count where so many cysts had been counted out before."""
     out = min(animals, cysts)
     return CountOfCounted(out, cysts - out, _log_binomial(out, cysts - out, out / cysts))
 

@@ -1,31 +1,26 @@
 """When a hatch will be how far: the record of its dose so far, and what the coming water adds."""
 
-from array import array
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
-from itertools import accumulate
 from math import inf
 
-from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, densities_for, edges_for, nodes
+from daemon.estimates.hatch.dose_ahead import DoseAhead, Table, dose_table, weight_below
+from daemon.estimates.hatch.grid import MARGINS, PATHS, SWANSON, nodes
 from daemon.estimates.hatch.hatchable_share import Shares, estimate
 from daemon.estimates.hatch.hatchable_share import shares as all_shares
 from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate, of_cdf, of_points
 from daemon.estimates.warmth.belief import WarmthCourse
-from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, hatched_share, pace_range
+from daemon.science.hatching import hatched_share
 from daemon.science.stages import instar_ii_after_dose_h
 from daemon.seconds import HOUR_S, MINUTE_S
 
 # Instar II comes "about 8 h" after hatching at 25–28 °C [M]: a quarter earlier or later [P].
 INSTAR_II_DOSE_H = instar_ii_after_dose_h()
 INSTAR_II_MARGIN = 0.25
-LEAST_C, MOST_C, STEPS_PER_C = -5.0, 60.0, 20
 
-Table = tuple[list[float], list[float]]
 Need = tuple[float, float]  # a weight, and hours as if at 25 °C beyond those of the share
-Way = tuple[float, list[float], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +51,7 @@ class HatchOutlook:
         self._times = [t for t, _ in record.history] + [at]
         self._steps = [doses for _, doses in record.history] + [record.doses]
         self._weight = weight
-        self._ahead = _Ahead(courses, at, inf if record.over else record.delay)
+        self._ahead = DoseAhead(courses, at, inf if record.over else record.delay)
         self._paths: list[tuple[int, list[float]]] | None = None
         self._tables: dict[float, list[tuple[int, Table]]] = {}
         self._instar_ii: Estimate | None = None
@@ -139,8 +134,8 @@ class HatchOutlook:
     def _reached(self, share: float, needs: Sequence[Need]) -> Callable[[float], float]:
         """The weight of all for which that dose is reached by a moment (Unix s).
 
-        Looked for ten thousand times an hour: what does not hang on the moment is made before, and `_below`
-        stands written out.
+        Looked for ten thousand times an hour: what does not hang on the moment is made before, and
+        `weight_below` stands written out.
         """
         tables, ahead = self._tables_of(share), self._ahead
         ways = [(self._doses_now[path], table, ahead.ways(path)) for path, table in tables]
@@ -172,13 +167,13 @@ class HatchOutlook:
         for path, table in tables:
             dose = self._dose_then(path, t)
             for weight, more in needs:
-                found += weight * _below(table, dose - more)
+                found += weight * weight_below(table, dose - more)
         return found
 
     def _tables_of(self, share: float) -> list[tuple[int, Table]]:
         found = self._tables.get(share)
         if found is None:
-            found = self._tables[share] = [(path, _table(share, row)) for path, row in self._rows()]
+            found = self._tables[share] = [(path, dose_table(share, row)) for path, row in self._rows()]
         return found
 
     def _rows(self) -> list[tuple[int, list[float]]]:
@@ -199,11 +194,8 @@ class HatchOutlook:
         """The dose of a path at a moment, from the record or for every way of the days to come, by weight."""
         if t < self._at:
             return [(1.0, self._dose_then(path, t))]
-        now, (rounds, whole, part) = self._doses_now[path], self._ahead.place(t)
-        return [
-            (weight, now + (rounds * sums[-1] + sums[whole] + part * (sums[whole + 1] - sums[whole]) - gone))
-            for weight, sums, gone in self._ahead.ways(path)
-        ]
+        now = self._doses_now[path]
+        return [(weight, now + dose) for weight, dose in self._ahead.doses(path, t)]
 
     def _dose_then(self, path: int, t: float) -> float:
         """The dose of a path at a moment of the record."""
@@ -212,72 +204,3 @@ class HatchOutlook:
         share = (t - began) / (ended - began) if ended > began else 1.0
         before, after = self._steps[place - 1][path], self._steps[place][path]
         return before + share * (after - before)
-
-
-class _Ahead:
-    """The dose that the coming days bring, by path, in each of the courses they may go."""
-
-    def __init__(self, courses: Sequence[WarmthCourse], at: int, delay: float) -> None:
-        total = sum(course.weight for course in courses)
-        self._weights = [course.weight / total for course in courses]
-        self._hours = [[_step(water_c) for water_c in course.hourly_c] for course in courses]
-        self._began, self._at, self._delay = at // HOUR_S * HOUR_S, at, delay
-        self._ways: dict[int, list[Way]] = {}
-        self.not_known = any(
-            min(course.hourly_c) < NOT_KNOWN_BELOW_C or max(course.hourly_c) > NOT_KNOWN_ABOVE_C
-            for course in courses
-        )
-
-    def ways(self, path: int) -> list[Way]:
-        """A path's courses: weight, hours as if at 25 °C up to each clock hour, and of them those past."""
-        if path not in self._ways:
-            gains = _gains(path)
-            _, whole, part = self.place(self._at)
-            found = self._ways[path] = []
-            for weight, hours in zip(self._weights, self._hours, strict=True):
-                sums = [0.0, *accumulate(gains[step] / self._delay for step in hours)]
-                found.append((weight, sums, sums[whole] + part * (sums[whole + 1] - sums[whole])))
-        return self._ways[path]
-
-    def place(self, t: float) -> tuple[float, int, float]:
-        """Where a moment lies in the courses: how many times round, the hour, and how much of it."""
-        rounds, hours = divmod((t - self._began) / HOUR_S, len(self._hours[0]))
-        return rounds, int(hours), hours - int(hours)
-
-
-def _step(water_c: float) -> int:
-    return round((min(MOST_C, max(LEAST_C, water_c)) - LEAST_C) * STEPS_PER_C)
-
-
-@cache
-def _gains(path: int) -> Sequence[float]:
-    """The dose of an hour by a path, for temperatures in steps of 0.05 °C."""
-    slope, margin = PATHS[path]
-    place = MARGINS.index(margin)
-    steps = range(round((MOST_C - LEAST_C) * STEPS_PER_C) + 1)
-    return array("d", (pace_range(LEAST_C + step / STEPS_PER_C)[place] ** slope for step in steps))
-
-
-def _table(share: float, row: list[float]) -> Table:
-    """Doses at which `share` is reached, and how much weight lies up to each; straight between them."""
-    doses, sums, last, thick, total = [], [], 0.0, 0.0, 0.0
-    dense = [weight * density for weight, density in zip(row, densities_for(share), strict=True)]
-    for dose, below, above in edges_for(share):
-        total += thick * (dose - last)
-        thick += (dense[above] if above is not None else 0.0) - (dense[below] if below is not None else 0.0)
-        doses.append(dose)
-        sums.append(total)
-        last = dose
-    return doses, sums
-
-
-def _below(table: Table, dose: float) -> float:
-    """The weight of the nodes whose share is reached at `dose`, straight between them."""
-    doses, sums = table
-    place = bisect_right(doses, dose)
-    if place == 0:
-        return 0.0
-    if place == len(doses):
-        return sums[-1]
-    part = (dose - doses[place - 1]) / (doses[place] - doses[place - 1])
-    return sums[place - 1] + part * (sums[place] - sums[place - 1])

@@ -2,15 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import floor, log10
 
 from reports import amounts, words
 from reports.language import in_its_language, say, say_many
 from reports.letters.known import listed
 from reports.records import Setting
-
-# Spoons are named where they are off by no more than this: our own choice, no source.
-_SPOONS_OFF_BY = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +29,8 @@ class Recipe:
 
 @dataclass(frozen=True, slots=True)
 class Dose:
-    """Of one vessel: water to the mark, mL a cup, and grams a cup. `cysts_g` is None where none is usual."""
+    """Of one vessel: water to the mark, mL a cup, and grams a cup. `cysts_g` is None where none is usual;
+    `salt_spoons` are heaping tablespoons of a cup and of all cups, None where no whole ones are near."""
 
     vessel: str
     count: int
@@ -42,6 +39,8 @@ class Dose:
     soda_most_g: float
     cysts_g: float | None
     cysts_most_g: float
+    salt_spoons: int | None
+    salt_spoons_all: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,32 +77,23 @@ def rows(_setting: Setting, doses: Sequence[Dose]) -> list[DoseRow]:
 
 
 def _cells(one: Dose, times: int) -> tuple[str, ...]:
-    usual = say("no usual dose") if one.cysts_g is None else grams(one.cysts_g * times)
+    spoons = one.salt_spoons if times == 1 else one.salt_spoons_all
+    usual = say("no usual dose") if one.cysts_g is None else amounts.grams(one.cysts_g * times)
     return (
         amounts.volume(one.water_ml * times),
-        _salt(one.salt_g * times, one.water_ml * times),
-        grams(one.soda_most_g * times),
+        _salt(one.salt_g * times, spoons),
+        amounts.grams(one.soda_most_g * times),
         usual,
-        grams(one.cysts_most_g * times),
+        amounts.grams(one.cysts_most_g * times),
     )
 
 
-def _salt(salt_g: float, water_ml: float) -> str:
+def _salt(salt_g: float, spoons: int | None) -> str:
     """With spoons where a whole number of them is near: a heaping tablespoon a litre [P]."""
-    spoons = round(water_ml / 1000)
-    if not spoons or abs(spoons * 1000 - water_ml) > _SPOONS_OFF_BY * water_ml:
-        return grams(salt_g)
+    if spoons is None:
+        return amounts.grams(salt_g)
     heaped = say_many("about {count} heaping tablespoon", "about {count} heaping tablespoons", spoons)
-    return say("{amount} ({spoons})", amount=grams(salt_g), spoons=heaped)
-
-
-def grams(amount_g: float) -> str:
-    """ "6.25 g", "0.05 g", "150 g": three figures at most, and no more than scales for grams show."""
-    if amount_g <= 0:
-        return f"{amounts.number(0)} g"
-    digits = min(max(0, 2 - floor(log10(amount_g))), 3)
-    figure = amounts.plain_number(amount_g, digits)
-    return f"{amounts.in_decimals(figure.rstrip('0').rstrip('.') if digits else figure)} g"
+    return say("{amount} ({spoons})", amount=amounts.grams(salt_g), spoons=heaped)
 
 
 @in_its_language
@@ -114,19 +104,19 @@ def notes(_setting: Setting, recipe: Recipe) -> list[str]:
         say(
             "Salt: {salt} stirred into a litre of plain water, which makes {made} g in a kg of brine. "
             "Common practice, no source.",
-            salt=grams(recipe.salt_g_per_l),
+            salt=amounts.grams(recipe.salt_g_per_l),
             made=amounts.number(recipe.salt_g_per_kg, 1),
         ),
         say("Table salt, sea salt or salt for aquaria: weigh it. A spoon tells its weight only roughly."),
         say(
             "Baking soda: up to {soda} a litre (New 2002, FAO Fisheries Technical Paper 428). It is there to "
             "keep the pH at 8 or above. A pinch a litre is common practice.",
-            soda=grams(recipe.soda_most_g_per_l),
+            soda=amounts.grams(recipe.soda_most_g_per_l),
         ),
         say(
             "Cysts for a cup: {cysts} a litre, common practice, no source. More than the last column holds "
             "have too little air (the same paper).",
-            cysts=grams(recipe.cysts_g_per_l),
+            cysts=amounts.grams(recipe.cysts_g_per_l),
         ),
         say(
             "A pinch of cysts is about {pinch} ({low} to {high}) of them, or {weight}: weigh where it "
@@ -134,7 +124,7 @@ def notes(_setting: Setting, recipe: Recipe) -> list[str]:
             pinch=amounts.number(recipe.pinch_cysts),
             low=amounts.number(round(low, -2)),
             high=amounts.number(high),
-            weight=grams(recipe.pinch_g),
+            weight=amounts.grams(recipe.pinch_g),
         ),
         say("Stir salt and soda in until nothing is left to see, then give the cysts on top."),
     ]

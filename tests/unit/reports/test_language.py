@@ -24,7 +24,16 @@ OTHERS = [language for language in languages() if language != ENGLISH]
 SPEAKING = (
     "explanation.py",
     "conditions.py",
-    *("letters/*.py", "chart/*.py", "page/**/*.py", "state.py", "words.py", "amounts.py", "times.py"),
+    *(
+        "letters/*.py",
+        "chart/*.py",
+        "page/**/*.py",
+        "planning/*.py",
+        "state.py",
+        "words.py",
+        "amounts.py",
+        "times.py",
+    ),
     "../daemon/letters/short_words.py",
 )
 

@@ -49,31 +49,41 @@ finally:
 # How many modules of ours a command may load, packages counted too.
 BUDGETS = {
     "--help": 5,
-    "care add stirred": 145,
-    "care list": 49,
-    "now": 112,
-    "now --explain": 163,
-    "post list": 42,
-    "post sample": 78,
-    "quiet": 52,
-    "quiet tomorrow": 149,
-    "alarms list": 52,
+    "plan --help": 7,
+    "plan cone": 100,
+    "plan dose": 88,
+    "care add stirred": 147,
+    "care list": 50,
+    "lot list": 90,
+    "lot test": 90,
+    "now": 113,
+    "now --explain": 165,
+    "post list": 43,
+    "post sample": 79,
+    "quiet": 53,
+    "quiet tomorrow": 151,
+    "alarms list": 53,
+    "plan start": 90,
     "probes": 61,
-    "checkup": 77,
-    "report": 118,
+    "checkup": 78,
+    "report": 119,
     "backup": 19,
-    "export --out": 55,
-    "export --zip": 103,
-    "export --calendar": 107,
+    "export --out": 56,
+    "export --zip": 104,
+    "export --calendar": 108,
+    "replay": 304,
+    "rehearse": 304,
+    "experiment --help": 7,
+    "experiment list": 72,
+    "experiment new": 170,
+    "experiment result": 44,
     "wrap-up": 90,
     "next-class --out next.toml": 190,
     "wrap-up --report batch.html": 190,
-    "replay": 302,
-    "rehearse": 302,
 }
 # While a daemon runs, it has what a request needs.
-ASKING_BUDGETS = {"care add stirred": 49, "quiet tomorrow": 52, "post try": 42}
-RUN_BUDGET = 329
+ASKING_BUDGETS = {"care add stirred": 50, "quiet tomorrow": 53, "post try": 43}
+RUN_BUDGET = 331
 PAGE_BUDGET = 306
 
 # What a daemon has no use for from its start on, and what each costs it for years (MiB, by import alone).
@@ -119,6 +129,8 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     write_care(place / "care.csv", f"{stamp(now - 4 * 3600)},cup,set,0.05,g,salt_g_per_l=25;lot=spring-tin")
     story = STORY.format(station=station_text(driver="rehearsal"))
     (place / "story.toml").write_text(story, encoding="utf-8")
+    rows = "level,cup,of,hatched\n10,1,50,31\n10,2,50,36\n30,1,50,12\n30,2,50,20\n"
+    (place / "counts.csv").write_text(rows, encoding="utf-8")
     said = naupliad(*words_of("replay", place), "--care", place / "care.csv", "--out", place / "state")
     assert (said.code, said.err) == (0, "")
     return place
@@ -139,6 +151,20 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["replay", place / "tape.csv", "--config", place / "station.toml"]
         case "rehearse":
             return ["rehearse", place / "story.toml"]
+        case "plan cone":
+            return ["plan", "cone", *("--volume-ml", "900", "--cysts-g", "2", "--water-c", "27")]
+        case "plan dose":
+            return ["plan", "dose", "--config", place / "station.toml"]
+        case "lot test":
+            return ["lot", "test", "--put", "50", "--hatched", "38"]
+        case "plan start":
+            ahead = stamp(int(time.time()) + 3 * 86400)
+            return ["plan", "start", "--for", ahead, "--water-c", "22", "--config", place / "station.toml"]
+        case "experiment new":
+            levels = ("--levels", "10,25", "--cups", "4", "--of", "50")
+            return ["experiment", "new", "--factor", "salt", *levels]
+        case "experiment result":
+            return ["experiment", "result", "--csv", place / "counts.csv"]
         case "probes" | "checkup" | "post sample" | "run":
             return [*command.split(), "--config", place / "station.toml"]
         case _:
@@ -147,7 +173,9 @@ def words_of(command: str, place: Path) -> list[str | Path]:
 
 def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
-        case "--help":
+        case "--help" | "plan --help" | "plan cone" | "plan dose" | "plan start":
+            return []
+        case "experiment --help" | "experiment result":
             return []
         case "replay" | "rehearse":
             return ["--out", out]
@@ -264,23 +292,35 @@ def test_the_daemon_of_a_real_probe_loads_nothing_heavy(tmp_path: Path) -> None:
     assert {name: HEAVY[name] for name in modules if name in HEAVY} == {}
 
 
-def test_the_page_that_has_shown_its_views_loads_no_more_modules_than_its_budget(
-    state: Path, tmp_path: Path
-) -> None:
-    process = begun("page --port 0", tmp_path, state, tmp_path)
+def loaded_by_the_page(state: Path, folder: Path, *paths: str) -> list[str]:
+    process = begun("page --port 0", folder, state, folder)
     try:
         assert process.stdout is not None
         address = process.stdout.readline().split()[-1]
-        for path in ("/", "/today", "/class", "/vessel/cup", "/nights", "/station", "/paper/labels"):
+        for path in paths:
             with urlopen(address + path, timeout=PATIENCE_S) as answer:
                 assert answer.status == 200
         process.terminate()
-        modules = all_loaded(process, tmp_path)
+        return all_loaded(process, folder)
     finally:
         if process.poll() is None:
             process.kill()
+
+
+def test_the_page_that_has_shown_its_views_loads_no_more_modules_than_its_budget(
+    state: Path, tmp_path: Path
+) -> None:
+    paths = ("/", "/today", "/class", "/vessel/cup", "/nights", "/station", "/paper/labels")
+    modules = loaded_by_the_page(state, tmp_path, *paths)
     within([name for name in modules if ours(name)], PAGE_BUDGET)
     assert not [name for name in modules if name.startswith("daemon.watching")]
+    assert {name: HEAVY_FOR_THE_PAGE[name] for name in modules if name in HEAVY_FOR_THE_PAGE} == {}
+
+
+def test_the_page_that_has_planned_an_experiment_loads_nothing_heavy(state: Path, tmp_path: Path) -> None:
+    plan = "/plan/experiment?factor=salt&levels=10;25&cups=4&of=50&near=lamp&seed=7"
+    modules = loaded_by_the_page(state, tmp_path, "/plan/experiment", plan, "/paper/experiment")
+    assert "daemon.planning.experiment.design" in modules
     assert {name: HEAVY_FOR_THE_PAGE[name] for name in modules if name in HEAVY_FOR_THE_PAGE} == {}
 
 

@@ -11,8 +11,6 @@ _STARTED = (
 # Science that no command reaches. A row goes when something reaches its module; a module for which nothing is
 # planned goes itself.
 WAITING = {
-    "significance": "experiments: is there a difference, where cups are few",
-    "replicate_cups": "experiments: a share over cups, with the cup as the unit",
     "cup_heat_balance": "planning a start: a cup's warmth by lamp and room before it has been read",
 }
 

@@ -20,6 +20,7 @@ SPEAKING = sorted(
     {str(path.relative_to(ROOT)) for path in sources() if imports_language(path)}
     | {str(path.relative_to(ROOT)) for path in [*COMMANDS, *templates()]}
 )
+_TYPED = r"^ *naupliad .*$"
 
 
 def faults(name: str) -> list[str]:
@@ -32,8 +33,8 @@ def faults(name: str) -> list[str]:
 
 
 def unused_words(text: str) -> Iterator[str]:
-    """Words that are not used, but for places and for keys to type (`lot=blue tin`)."""
-    said = re.sub(r"\{[^}]*\}", "…", text)
+    """Words that are not used, but for places, and keys and lines to type (`lot=blue tin`)."""
+    said = re.sub(r"\{[^}]*\}", "…", re.sub(_TYPED, "", text, flags=re.MULTILINE))
     for word in NOT_USED:
         if re.search(rf"(?<![\w-]){re.escape(word)}(?![\w=-])", said, re.IGNORECASE):
             yield f"says {word!r}"
@@ -41,7 +42,7 @@ def unused_words(text: str) -> Iterator[str]:
 
 def too_long(text: str) -> Iterator[str]:
     """Sentences of over 25 words; a place counts as one, and lines to type count for nothing."""
-    said = re.sub(r"\{[^}]*\}", "…", re.sub(r"^ *naupliad .*$", "", text, flags=re.MULTILINE))
+    said = re.sub(r"\{[^}]*\}", "…", re.sub(_TYPED, "", text, flags=re.MULTILINE))
     for sentence in re.split(r"[.!?;](?=\s|$)|—|\n\s*\n|\n\d\.", said):
         if (count := len(sentence.split())) > MOST_WORDS:
             yield f"{count} words"
@@ -65,6 +66,8 @@ def test_the_words_that_were_once_three_for_one_thing_stay_on_the_table() -> Non
         ("Trouble that was there", "says 'trouble'"),
         ("{trouble} since {when}", None),
         ('add tray-a set 0.05 --detail "lot=blue tin"', None),
+        ("Say so:\n    naupliad lot list", None),
+        ("Say so: naupliad lot list", "says 'lot'"),
         ("A whole lot of it", "says 'lot'"),
         ("restored, and untold", None),
         ("word " * 26, "26 words"),

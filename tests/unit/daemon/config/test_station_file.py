@@ -125,6 +125,10 @@ def test_lots_are_read_with_their_defaults_and_a_day_in_either_form():
         LotPlan("red", "unknown", date(2027, 1, 4)),
         LotPlan("x", "unknown", date(2027, 1, 5)),
     )
+    more = '[[lot]]\nid = "y"\nstored = "cool and dry"\nmass_g = 50\ncysts_per_g = 250000\n'
+    assert parse_station(LEAST + more, "station.toml").lots == (
+        LotPlan("y", "unknown", None, "cool and dry", 50.0, 250_000.0),
+    )
     assert parse_station(LEAST, "station.toml").lots == ()
 
 
@@ -135,6 +139,15 @@ def test_lots_are_read_with_their_defaults_and_a_day_in_either_form():
         ('id = "a"\nopened = "4.1.2027"', "lot[1].opened: found '4.1.2027'; allowed: a day as YYYY-MM-DD"),
         ('id = "a"\nopened = 2027-01-04T08:00:00Z', "lot[1].opened: found "),
         ('id = "a"\nopened = 1927-01-04', "lot[1].opened: found "),
+        (
+            'id = "a"\nstored = "frige"',
+            "lot[1].stored: found 'frige' (did you mean fridge?); allowed: freezer, ",
+        ),
+        ('id = "a"\nmass_g = 0', "lot[1].mass_g: found 0; allowed: a number from 0.1 to 100000 g"),
+        (
+            'id = "a"\ncysts_per_g = 250',
+            "lot[1].cysts_per_g: found 250; allowed: a number from 100000 to 500000 cysts/g",
+        ),
         ('id = "a"\nopened = 20270104', "lot[1].opened: found 20270104; allowed: a day as YYYY-MM-DD"),
         ("strain = 'unknown'", "lot[1].id: found nothing; allowed: this key must be given"),
         ('id = "a"\n[[lot]]\nid = "a"', "lot[2].id: found 'a', the id of lot[1]; allowed: an id of its own"),

@@ -11,6 +11,7 @@ from daemon.science.distributions import (
     beta_cdf,
     beta_quantile,
     chi_squared_survival,
+    f_survival,
     gamma_cdf,
     gamma_quantile,
     gamma_survival,
@@ -86,3 +87,15 @@ def test_the_ends_are_exact() -> None:
 def test_what_is_no_distribution_is_refused(x: float, a: float, b: float) -> None:
     with pytest.raises(OutOfRange, match="allowed is"):
         beta_cdf(x, a, b)
+
+
+# scipy.stats.f.
+@given(st.floats(0.0, 200.0), st.integers(1, 20), st.integers(1, 400))
+def test_the_tail_of_f_agrees_with_scipy(x: float, degrees: int, within_degrees: int) -> None:
+    expected = float(stats.f.sf(x, degrees, within_degrees))
+    assert f_survival(x, degrees, within_degrees) == pytest.approx(expected, rel=1e-8, abs=1e-13)
+
+
+def test_beyond_every_f_lies_nothing() -> None:
+    assert f_survival(math.inf, 2, 9) == 0.0
+    assert f_survival(0.0, 2, 9) == 1.0

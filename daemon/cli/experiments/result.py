@@ -1,0 +1,127 @@
+"""naupliad experiment result: from counts to a sentence that is true."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from daemon.cli.options import json_option
+from daemon.errors import InputError
+from daemon.made_beside import check_file, file_made_beside, not_taken
+from daemon.planning.experiment.counts_file import read_counts
+from daemon.planning.experiment.result import Compared, Result, result_of
+from reports.experiment.in_language import LANGUAGES, written
+from reports.experiment.lateness import beside, equal_words
+from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
+
+
+@click.command()
+@click.option(
+    "--csv",
+    "csv_file",
+    type=click.Path(path_type=Path, readable=False),
+    required=True,
+    help="The counts: level,cup,of,hatched and a row a cup; hours and water_c may stand behind.",
+)
+@click.option("--hours", type=float, help="Which hour after setting to compare. The last when left out.")
+@click.option(
+    "--plot", type=click.Path(path_type=Path), help="Draw each cup and each level into this .svg file."
+)
+@click.option("--replace", is_flag=True, help="Replace a file of that name.")
+@click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
+@json_option
+def result(
+    csv_file: Path, hours: float | None, plot: Path | None, replace: bool, language: str, as_json: bool
+) -> None:
+    """Say what counted cups show: shares with intervals, the right test, a sentence.
+
+    \b
+    naupliad experiment result --csv counts.csv
+    naupliad experiment result --csv counts.csv --plot cups.svg
+    """
+    if plot is not None:
+        _check_plot(plot, replace=replace)
+    found = result_of(read_counts(csv_file), hours)
+    if plot is not None:
+        from reports.experiment.dot_plot import dot_plot  # with the page's palette: for a plot alone
+
+        _write(plot, written(language, dot_plot, found))
+    if as_json:
+        click.echo(json.dumps(written(language, as_fields, found), ensure_ascii=False, indent=1))
+    else:
+        click.echo("\n".join(written(language, _lines, found)))
+
+
+def _check_plot(plot: Path, *, replace: bool) -> None:
+    if plot.suffix.lower() != ".svg":
+        raise InputError(f"--plot: found {plot.name!r}; allowed: a name that ends in .svg")
+    check_file(plot, replace=replace)
+
+
+def _write(plot: Path, text: str) -> None:
+    try:
+        with file_made_beside(plot) as file:
+            file.write(text.encode())
+    except OSError as error:
+        raise not_taken(plot, error) from error
+
+
+def _lines(found: Result) -> list[str]:
+    lines = [for_children(found), "", for_report(found), *beside(found)]
+    if found.equal is not None and found.at_equal is not None:
+        lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
+    return lines
+
+
+def as_fields(found: Result) -> dict[str, Any]:
+    """The result as JSON has it, with its sentences in the language spoken now."""
+    fields = _compared(Compared(found.levels, found.tested))
+    fields |= {"sentence": for_children(found), "report_sentence": for_report(found)}
+    fields |= {
+        "hours": found.hours,
+        "model": None,
+        "slope": None,
+        "lateness": None,
+        "equal_development": None,
+    }
+    if (model := found.model) is not None:
+        fields["model"] = {
+            "f": model.f,
+            "degrees": [model.degrees, model.within_degrees],
+            "p": model.p,
+            "dispersion": model.dispersion,
+        }
+    if (slope := found.slope) is not None:
+        fields["slope"] = {"log_odds_per_unit": slope.per_unit, "low": slope.low, "high": slope.high}
+    if (late := found.lateness) is not None:
+        fields["lateness"] = {
+            "late": late.late,
+            "early": late.early,
+            "verdict": late.verdict,
+            "count_again_h": late.count_again_h,
+        }
+    if found.equal is not None and found.at_equal is not None:
+        fields["equal_development"] = {
+            "hours_by_level": dict(found.equal.hours),
+            "hours_as_if_at_25_c": found.equal.dose_h,
+            **_compared(found.at_equal),
+        }
+    return fields
+
+
+def _compared(compared: Compared) -> dict[str, Any]:
+    tested = compared.tested
+    return {
+        "levels": [
+            {"level": level.level, "share": level.share, "low": level.low, "high": level.high}
+            for level in compared.levels
+        ],
+        "test": tested.test,
+        "statistic": tested.statistic,
+        "p": tested.p,
+        "smallest_p": tested.smallest_p,
+        "p_chi_squared": tested.p_chi_squared,
+        "reason": why_no_p(tested) or None,
+        "sentence": compared_words(compared),
+    }

@@ -1,0 +1,133 @@
+"""naupliad experiment new, form: which cup stands where, and the sheets for it."""
+
+import json
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import click
+
+from daemon.cli.options import json_option, state_option
+from daemon.cli.requests import answer
+from daemon.errors import InputError
+from daemon.hours import local_time
+from daemon.planning.experiment.design import MOST_SEED, NEAR
+from daemon.planning.experiment.doubts import doubts
+from daemon.shown_experiment import planned_of, seats_of
+from daemon.station import Station
+from daemon.store import experiments
+from daemon.store.experiments import Experiment
+from daemon.stored_station import open_station, station_and_now
+from reports.experiment import design as words
+from reports.experiment import seats as seat_words
+
+experiment_option = click.option(
+    "--experiment", "wanted", type=click.IntRange(1, 2**53 - 1), help="Its number; the newest when left out."
+)
+
+
+@click.command()
+@state_option
+@click.option(
+    "--factor", required=True, help="What is changed: salt, warmth, light, soda, cysts, tin, or other words."
+)
+@click.option(
+    "--levels",
+    required=True,
+    help="2 to 6, such as '10 g/L, 25 g/L, 40 g/L'; by semicolons where one has a comma.",
+)
+@click.option("--cups", type=int, required=True, help="Cups of each level.")
+@click.option("--of", "cysts", type=int, required=True, help="Cysts in each cup.")
+@click.option("--idea", default="", help="What you want to know, in a line. No names of people.")
+@click.option(
+    "--near",
+    type=click.Choice(NEAR),
+    default=NEAR[0],
+    show_default=True,
+    help="What the first row stands nearest to.",
+)
+@click.option(
+    "--seed", type=click.IntRange(0, MOST_SEED), help="For the same seat map once more; any when left out."
+)
+@json_option
+def new(state: Path, as_json: bool, **asked: Any) -> None:
+    """Begin an experiment: draw the seat map and keep it.
+
+    \b
+    naupliad experiment new --factor salt --levels "10 g/L,25 g/L,40 g/L" --cups 4 --of 50
+    """
+    station, now = station_and_now(state)
+    request = {"of": asked.pop("cysts"), **asked}
+    begun = answer(state, station, {"ask": "experiment begin", **request}, now)
+    _, one = found(state, begun["id"])
+    if as_json:
+        click.echo(json.dumps(for_programs(station, one), indent=1, ensure_ascii=False))
+        return
+    planned = planned_of(one, "en")
+    against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
+    click.echo(
+        "\n".join([headline(station, one), *words.summary(planned), *words.doubt_lines(planned, against)])
+    )
+    click.echo(f"\n{seat_words.map_text(planned, seats_of(one))}\n")
+    click.echo(f"Who fills the cups: naupliad experiment form --experiment {one.id} --levels")
+    click.echo(f"Who counts: naupliad experiment form --experiment {one.id}")
+
+
+@click.command()
+@state_option
+@experiment_option
+@click.option(
+    "--levels", is_flag=True, help="The list of levels, for who fills the cups; nobody who counts sees it."
+)
+def form(state: Path, wanted: int | None, levels: bool) -> None:
+    """Print the seat map and the form for counting; neither says which level a cup has."""
+    station, one = found(state, wanted)
+    planned, seats = planned_of(one, "en"), seats_of(one)
+    parts = [headline(station, one), seat_words.map_text(planned, seats)]
+    if levels:
+        parts.append(seat_words.levels_text(planned, seats))
+    else:
+        parts += [seat_words.form_text(planned, seats)]
+    click.echo("\n\n".join([*parts, "\n".join(words.care(planned))]))
+
+
+def found(state: Path, wanted: int | None) -> tuple[Station, Experiment]:
+    """The station, and its experiment of that number, or the newest. Raises InputError where none is."""
+    station, connection = open_station(state)
+    with closing(connection):
+        one = experiments.newest(connection) if wanted is None else experiments.find(connection, wanted)
+    if one is not None:
+        return station, one
+    if wanted is None:
+        raise InputError("experiment: found none; allowed: after 'naupliad experiment new'")
+    raise InputError(
+        f"--experiment: found {wanted}, which nobody began; allowed: as 'naupliad experiment list' says"
+    )
+
+
+def headline(station: Station, one: Experiment) -> str:
+    """An experiment in a line."""
+    day = local_time(one.at, station.timezone).strftime("%a %d %b %Y")
+    idea = f"; {one.design.idea}" if one.design.idea else ""
+    return f"{words.title(planned_of(one, 'en'), one.id)}{idea}; begun {day}; seed {one.design.seed}"
+
+
+def for_programs(station: Station, one: Experiment) -> dict[str, Any]:
+    """An experiment for programs."""
+    design = one.design
+    return {
+        "id": one.id,
+        "at": local_time(one.at, station.timezone).isoformat(),
+        "idea": design.idea,
+        "factor": design.factor,
+        "levels": list(design.levels),
+        "cups": design.cups,
+        "of": design.cysts,
+        "near": design.near,
+        "seed": design.seed,
+        "seats": [
+            {"row": seat.block, "place": seat.place, "cup": seat.code, "level": seat.level}
+            for seat in one.seats
+        ],
+        "doubts": [doubt.kind for doubt in doubts(design)],
+    }

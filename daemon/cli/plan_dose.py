@@ -1,0 +1,160 @@
+"""naupliad plan dose: water, salt, baking soda and cysts for any number of vessels."""
+
+import json
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from daemon.cli.options import json_option
+from daemon.cli.plan_dose_json import as_json as told
+from daemon.errors import InputError
+from daemon.input.file import shown
+from daemon.station import Station, Vessel
+
+if TYPE_CHECKING:
+    from daemon.page.dose import Named
+    from daemon.planning.dose import CystWish, DoseWish, PlannedDose, Way
+    from daemon.science.hydrometer import Scale
+
+# By option: what it asks for.
+_WAYS: dict[str, "Way"] = {
+    "cysts": "counted",
+    "cysts_g_per_l": "g-per-l",
+    "cysts_g": "g",
+    "pinches": "pinches",
+    "animals": "animals",
+}
+
+
+@click.command()
+@click.option("--vessels", type=int, help="How many vessels alike; 1 when left out.")
+@click.option(
+    "--volume-ml", type=float, help="mL of each; without it the vessels of --config, to their mark."
+)
+@click.option("--salt-g-per-l", type=float, default=25.0, show_default=True, help="Grams of salt a litre.")
+@click.option(
+    "--salt-means",
+    type=click.Choice(["in", "to"]),
+    default="in",
+    show_default=True,
+    help="Salt stirred in a litre of water, or made up to a litre of brine.",
+)
+@click.option(
+    "--soda-g-per-l", type=float, default=0.5, show_default=True, help="Grams of baking soda a litre."
+)
+@click.option("--cysts", type=float, help="Cysts counted into each vessel.")
+@click.option(
+    "--cysts-g-per-l", type=float, help="Grams of cysts a litre; 0.2 when none of the five is given."
+)
+@click.option("--cysts-g", type=float, help="Grams of cysts for each vessel.")
+@click.option("--pinches", type=float, help="Pinches of cysts for each vessel.")
+@click.option("--animals", type=float, help="Animals wanted in each vessel.")
+@click.option("--lot", help="The tin; from --config it is known when it was opened.")
+@click.option("--cysts-per-g", type=float, help="Cysts in a gram, where the tin or a count says so.")
+@click.option("--hatchable-fraction", type=float, help="The share that hatched in a test, such as 0.76.")
+@click.option(
+    "--hydrometer", default="25/25", show_default=True, help="What is printed on it: 25/20, g/mL 20, ppt 25."
+)
+@click.option(
+    "--water-c", type=float, default=25.0, show_default=True, help="The brine's temperature when checked."
+)
+@click.option(
+    "--config",
+    type=click.Path(path_type=Path, readable=False),
+    help="The station file: its vessels, tins and language.",
+)
+@click.option("--vessel", help="One vessel of the station.")
+@json_option
+def dose(config: Path | None, vessel: str | None, lot: str | None, as_json: bool, **asked: Any) -> None:
+    """Work out water, salt, baking soda and cysts, and what to buy.
+
+    \b
+    naupliad plan dose --vessels 28 --volume-ml 200 --salt-g-per-l 30
+    naupliad plan dose --volume-ml 200 --animals 50 --hatchable-fraction 0.8
+    """
+    from daemon.page.dose import doses_of, figures_of
+    from daemon.planning.dose import planned
+    from daemon.science.valid_range import OutOfRange
+    from reports.planning.card import PlanReader, as_text
+    from reports.planning.dose import dose_card
+
+    station = _station(config)
+    try:
+        wish, usual = _wish(asked, station, lot)
+        if asked["volume_ml"] is not None:
+            doses: list[tuple[Named, PlannedDose]] = [((), planned(wish))]
+        else:
+            doses = doses_of(_vessels(station, vessel), wish, usual_cysts=usual)
+    except OutOfRange as error:
+        raise InputError(f"plan dose: {error}") from error
+    if as_json:
+        click.echo(json.dumps(told(doses), indent=1, ensure_ascii=False))
+        return
+    figures = figures_of(doses, tested=asked["hatchable_fraction"] is not None)
+    reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
+    click.echo(as_text(dose_card(reader, figures)))
+
+
+def _station(config: Path | None) -> Station | None:
+    if config is None:
+        return None
+    from daemon.config import read_station
+
+    return read_station(config)
+
+
+def _wish(asked: dict[str, Any], station: Station | None, lot: str | None) -> "tuple[DoseWish, bool]":
+    """What is wanted, and whether nobody said how many cysts."""
+    from daemon.planning.dose import DoseWish
+    from daemon.planning.tin_yield import tin_of
+
+    cysts, usual = _cysts(asked)
+    wish = DoseWish(
+        vessels=1 if asked["vessels"] is None else asked["vessels"],
+        volume_ml=asked["volume_ml"] or 0.0,
+        tin=tin_of(station, lot, int(time.time()), asked["cysts_per_g"], asked["hatchable_fraction"]),
+        salt_g_per_l=asked["salt_g_per_l"],
+        salt_means=asked["salt_means"],
+        soda_g_per_l=asked["soda_g_per_l"],
+        cysts=cysts,
+        water_c=asked["water_c"],
+        scale=_scale(asked["hydrometer"]),
+    )
+    return wish, usual
+
+
+def _cysts(asked: dict[str, Any]) -> "tuple[CystWish, bool]":
+    from daemon.planning.dose import CystWish
+
+    given = [(way, asked[option]) for option, way in _WAYS.items() if asked[option] is not None]
+    if len(given) > 1:
+        named = ", ".join(f"--{name.replace('_', '-')}" for name in _WAYS if asked[name] is not None)
+        raise InputError(f"plan dose: found {named}; allowed: one of them")
+    return (CystWish(*given[0]), False) if given else (CystWish(), True)
+
+
+def _scale(text: str) -> "Scale":
+    from daemon.planning.printed_scale import printed_scale
+    from daemon.science.valid_range import OutOfRange
+
+    try:
+        return printed_scale(text)
+    except OutOfRange:
+        raise
+    except ValueError as error:
+        raise InputError(f"plan dose: --hydrometer: found {shown(text)}; allowed: {error}") from error
+
+
+def _vessels(station: Station | None, vessel_id: str | None) -> list[Vessel]:
+    if station is None:
+        raise InputError(
+            "plan dose: found no --volume-ml; allowed: --volume-ml, or --config with its vessels"
+        )
+    if vessel_id is None:
+        return list(station.vessels)
+    if (found := station.vessel(vessel_id)) is None:
+        allowed = ", ".join(one.id for one in station.vessels)
+        raise InputError(f"plan dose: --vessel: found {shown(vessel_id)}; allowed: {allowed}")
+    return [found]

@@ -1,0 +1,117 @@
+"""naupliad plan start, naupliad plan calendar: when to set cysts for a lesson."""
+
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from daemon.cli.options import json_option
+from daemon.cli.plan_wish import plan_wished, wish_options
+from reports.starts.records import Moments, Option, PlannedStart
+
+
+@click.command()
+@wish_options
+@json_option
+@click.pass_context
+def start(context: click.Context, /, as_json: bool, **wished: Any) -> None:
+    """Say when to set cysts so that half of them have hatched in a lesson, and how sure that is.
+
+    The water is as stated with --water-c, or else as the station has learned it.
+    """
+    plan = plan_wished(context, **wished)
+    if as_json:
+        click.echo(json.dumps(as_told(plan), indent=1, ensure_ascii=False))
+        return
+    from reports.starts.text import start_text
+
+    click.echo(start_text(plan))
+
+
+@click.command()
+@wish_options
+@click.option("--out", type=click.Path(path_type=Path), help="The calendar file (.ics).")
+@click.option("--replace", is_flag=True, help="Replace an earlier one.")
+@click.pass_context
+def calendar(context: click.Context, /, out: Path | None, replace: bool, **wished: Any) -> None:
+    """Write the days of a planned start as a calendar (.ics), from buying to wrap-up.
+
+    Without --out it is printed.
+    """
+    from daemon.export.start_calendar import start_calendar
+    from daemon.made_beside import check_file, file_made_beside, not_taken
+
+    if out is not None:
+        check_file(out, replace=replace)
+    plan = plan_wished(context, **wished)
+    made = start_calendar(plan)
+    if out is None:
+        click.echo(made.decode(), nl=False)
+        return
+    try:
+        with file_made_beside(out) as file:
+            file.write(made)
+    except OSError as error:
+        raise not_taken(out, error) from error
+    click.echo(f"{out}: {len(plan.days)} entries")
+
+
+def as_told(plan: PlannedStart) -> dict[str, Any]:
+    """The plan as JSON says it."""
+    from reports.starts.text import day_texts, warned_texts
+
+    hedge = plan.hedge
+    return {
+        "options": [_option(one) for one in plan.options],
+        "lesson": {"from": _iso(plan.lesson.began), "to": _iso(plan.lesson.ended)},
+        "hedge": hedge
+        and {
+            "set_at": [_iso(hedge.first), _iso(hedge.second)],
+            "share_in_lesson": _share(hedge.share_in_lesson),
+        },
+        "share_if_known": None if plan.if_known is None else _share(plan.if_known),
+        "share_if_warm": None if plan.if_warm is None else _share(plan.if_warm),
+        "warnings": [
+            {"kind": one.kind, "text": text}
+            for one, text in zip(plan.warnings, warned_texts(plan), strict=True)
+        ],
+        "picture": [
+            {
+                "at": _iso(one.at),
+                "p10": _share(one.hatched.p10),
+                "p50": _share(one.hatched.p50),
+                "p90": _share(one.hatched.p90),
+            }
+            for one in plan.picture
+        ],
+        "days": [
+            {"kind": one.kind, "from": _iso(one.span.began), "to": _iso(one.span.ended), "text": text}
+            for one, text in zip(plan.days, day_texts(plan), strict=True)
+        ],
+    }
+
+
+def _option(one: Option) -> dict[str, Any]:
+    return {
+        "set_at": _iso(one.set_at),
+        "t10": _moments(one.t10),
+        "t50": _moments(one.t50),
+        "t90": _moments(one.t90),
+        "share_in_lesson": _share(one.share_in_lesson),
+        "share_under_way": _share(one.under_way),
+        "as_good": {"from": _iso(one.good.began), "to": _iso(one.good.ended)},
+    }
+
+
+def _moments(moments: Moments) -> dict[str, str]:
+    return {"p10": _iso(moments.p10), "p50": _iso(moments.p50), "p90": _iso(moments.p90)}
+
+
+def _iso(at: datetime) -> str:
+    return at.isoformat()
+
+
+def _share(share: float) -> float:
+    return round(share, 4)

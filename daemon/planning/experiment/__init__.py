@@ -1,0 +1,1 @@
+"""Experiments: cups at several levels of one thing, counted, and what they show; pure."""

@@ -1,0 +1,139 @@
+"""What was counted: in each cup of each level so many of so many hatched."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from daemon.errors import InputError
+from daemon.input.csv import read_number
+from daemon.input.file import shown
+
+LONGEST_NAME = 40
+MOST_IN_A_CUP = 10_000
+MOST_CUPS = 400
+MOST_LEVELS = 20
+MOST_HOURS = 24.0 * 30
+WATER_C = (-5.0, 60.0)  # as for a probe: what a thermometer may be believed to say
+
+
+@dataclass(frozen=True, slots=True)
+class CupCount:
+    """One count of one cup: `hatched` of `of` cysts that could (full ones).
+
+    `hours` since the cysts were set and `water_c`, the water's mean temperature until then, where known.
+    """
+
+    level: str
+    cup: str
+    of: int
+    hatched: int
+    hours: float | None = None
+    water_c: float | None = None
+
+    @property
+    def share(self) -> float:
+        """Share hatched."""
+        return self.hatched / self.of
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """All counts of an experiment, one a cup (or one a cup and hour); `counts_of` looks them over."""
+
+    cups: tuple[CupCount, ...]
+
+    @property
+    def levels(self) -> tuple[str, ...]:
+        """The levels: by size where all are numbers, else as they first appear."""
+        found = tuple(dict.fromkeys(cup.level for cup in self.cups))
+        numbers = [number_of(level) for level in found]
+        known = [number for number in numbers if number is not None]
+        if len(known) < len(found):
+            return found
+        return tuple(level for _, level in sorted(zip(known, found, strict=True)))
+
+    @property
+    def hours(self) -> tuple[float, ...]:
+        """The hours after setting at which was counted, in order, as far as they are known."""
+        return tuple(sorted({cup.hours for cup in self.cups if cup.hours is not None}))
+
+    def of_level(self, level: str) -> tuple[CupCount, ...]:
+        """The counts of a level."""
+        return tuple(cup for cup in self.cups if cup.level == level)
+
+    def at(self, hours: Mapping[str, float]) -> "Counts":
+        """The counts of each level at its hour alone, its levels in the order of these."""
+        chosen = (cup for level in self.levels for cup in self.of_level(level))
+        return Counts(tuple(cup for cup in chosen if cup.hours == hours[cup.level]))
+
+    def at_hour(self, hour: float) -> "Counts":
+        """The counts of this hour alone."""
+        return self.at(dict.fromkeys(self.levels, hour))
+
+
+def number_of(level: str) -> float | None:
+    """The number that a level's name is, such as 30; None for a word."""
+    try:
+        return read_number(level)
+    except ValueError:
+        return None
+
+
+def faults_of(count: CupCount) -> Iterator[tuple[str, str]]:
+    """What cannot be in one count: the field, and a line that says what was found and what is allowed."""
+    for field, name in (("level", count.level), ("cup", count.cup)):
+        if not 1 <= len(name) <= LONGEST_NAME or not name.isprintable() or name != name.strip():
+            yield field, f"found {shown(name)}; allowed: a name of up to {LONGEST_NAME} characters"
+    if not 1 <= count.of <= MOST_IN_A_CUP:
+        yield "of", f"found {shown(count.of)}; allowed: cysts in the cup, 1 to {MOST_IN_A_CUP}"
+    elif not 0 <= count.hatched <= count.of:
+        yield "hatched", f"found {shown(count.hatched)}; allowed: 0 to {count.of}, as many as are in the cup"
+    if count.hours is not None and not 0.0 < count.hours <= MOST_HOURS:
+        yield (
+            "hours",
+            f"found {count.hours:g}; allowed: hours since setting, above 0 and up to {MOST_HOURS:g}",
+        )
+    if count.water_c is not None and not WATER_C[0] <= count.water_c <= WATER_C[1]:
+        yield "water_c", f"found {count.water_c:g}; allowed: {WATER_C[0]:g} to {WATER_C[1]:g} °C"
+
+
+def counts_of(cups: Sequence[CupCount]) -> Counts:
+    """Counts from what was counted. Raises InputError with a line for every fault, with level and cup."""
+    faults = [f"{_named(cup)}: {field}: {fault}" for cup in cups for field, fault in faults_of(cup)] or [
+        fault if row is None else f"{_named(cups[row])}: {fault}" for row, fault in faults_together(cups)
+    ]
+    if faults:
+        raise InputError(*faults)
+    return Counts(tuple(cups))
+
+
+def _named(cup: CupCount) -> str:
+    return f"level {shown(cup.level)}, cup {shown(cup.cup)}"
+
+
+def faults_together(cups: Sequence[CupCount]) -> Iterator[tuple[int | None, str]]:
+    """What is wrong with counts that are each in order: none, too many, one cup twice.
+
+    Each with the place in `cups` of the count that it is about; None where it is about all.
+    """
+    if not 1 <= len(cups) <= MOST_CUPS:
+        yield None, f"found {len(cups)} counts; allowed: 1 to {MOST_CUPS}"
+    levels = dict.fromkeys(cup.level for cup in cups)
+    if len(levels) > MOST_LEVELS:
+        yield None, f"found {len(levels)} levels; allowed: up to {MOST_LEVELS}"
+    yield from _levels_of_one_number(cups)
+    seen: set[tuple[str, str, float | None]] = set()
+    for row, cup in enumerate(cups):
+        key = (cup.level, cup.cup, cup.hours)
+        if key in seen:
+            yield row, "found this cup a second time; allowed: one count a cup, or one a cup and hour"
+        seen.add(key)
+    if len({cup.hours is None for cup in cups}) > 1:
+        yield None, "found hours for some counts and none for others; allowed: for all or none"
+
+
+def _levels_of_one_number(cups: Sequence[CupCount]) -> Iterator[tuple[int, str]]:
+    first: dict[float, str] = {}
+    for row, cup in enumerate(cups):
+        number = number_of(cup.level)
+        if number is not None and first.setdefault(number, cup.level) != cup.level:
+            yield row, f"found the level {shown(first[number])} written in another way; allowed: one way"

@@ -1,0 +1,181 @@
+"""An experiment with cups, before it is set: what is changed, in how many cups, and which cup stands where.
+
+The layout follows Hurlbert 1984 (Ecological Monographs 54:187–211) [M]: treatments are replicated, dealt out
+at random and interspersed. Cups stand in complete blocks along what changes by itself in a room, from the
+window, the lamp or the heater inwards; each level stands once in each block. Across the blocks the levels
+change places as in a Latin square (Fisher 1935, *The Design of Experiments*) [M], so that none of them has a
+side of the shelf to itself.
+"""
+
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from daemon.errors import InputError
+from daemon.input.file import shown
+from daemon.planning.experiment.level import separated, with_unit
+
+LEAST_LEVELS, MOST_LEVELS = 2, 6
+MOST_CUPS = 20  # a level
+MOST_CYSTS = 10_000  # a cup; far more than anybody counts
+MOST_SEED = 999_999_999
+IDEA_LONGEST, FACTOR_LONGEST, LEVEL_LONGEST = 200, 40, 30
+# From where the room changes: the first block stands nearest to it.
+NEAR = ("window", "lamp", "heater", "door")
+# Neither a letter nor a digit that looks like another one in a child's hand.
+_LETTERS, _DIGITS = "ACDEFHJKLMNPRTUVWXY", "2346789"
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """An `idea` in words; the `factor` that is changed and its `levels`; `cups` a level, `cysts` a cup.
+
+    `near` is one of `NEAR`. One seed gives one seat map.
+    """
+
+    idea: str
+    factor: str
+    levels: tuple[str, ...]
+    cups: int
+    cysts: int
+    near: str
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """Where a cup stands: its block and its place within that, both from 1; what stands on it, and what is
+    in it, which its `code` does not say."""
+
+    block: int
+    place: int
+    code: str
+    level: str
+
+
+def design_of(
+    idea: str, factor: str, levels: str | Sequence[str], cups: int, cysts: int, near: str, seed: int
+) -> Design:
+    """What somebody wrote, checked; `levels` may be one text. Raises InputError with a line a fault."""
+    faults: list[str] = []
+    texts = separated(levels) if isinstance(levels, str) else [one.strip() for one in levels]
+    named = tuple(with_unit(factor.strip(), one) for one in texts)
+    _check_line("idea", idea, IDEA_LONGEST, faults, least=0)
+    _check_line("factor", factor, FACTOR_LONGEST, faults)
+    _check_levels(named, faults)
+    for name, value, least, most in (
+        ("cups", cups, 1, MOST_CUPS),
+        ("of", cysts, 1, MOST_CYSTS),
+        ("seed", seed, 0, MOST_SEED),
+    ):
+        if not least <= value <= most:
+            faults.append(f"{name}: found {shown(value)}; allowed: a whole number from {least} to {most}")
+    if near not in NEAR:
+        faults.append(f"near: found {shown(near)}; allowed: {', '.join(NEAR)}")
+    if faults:
+        raise InputError(*faults)
+    return Design(idea.strip(), factor.strip(), named, cups, cysts, near, seed)
+
+
+def _check_line(name: str, text: str, longest: int, faults: list[str], least: int = 1) -> None:
+    if not least <= len(text.strip()) <= longest or not text.isprintable():
+        faults.append(f"{name}: found {shown(text)}; allowed: one line, {least} to {longest} characters")
+
+
+def _check_levels(levels: Sequence[str], faults: list[str]) -> None:
+    if not LEAST_LEVELS <= len(levels) <= MOST_LEVELS:
+        allowed = f"{LEAST_LEVELS} to {MOST_LEVELS}, separated by commas or semicolons"
+        faults.append(f"levels: found {len(levels)}; allowed: {allowed}")
+        return
+    for level in levels:
+        # What begins otherwise a spreadsheet may take for a formula.
+        if not level[:1].isalnum() or len(level) > LEVEL_LONGEST or not level.isprintable():
+            allowed = f"1 to {LEVEL_LONGEST} characters that begin with a letter or a digit"
+            faults.append(f"levels: found {shown(level)}; allowed: {allowed}")
+    twice = next((one for one in levels if [o.casefold() for o in levels].count(one.casefold()) > 1), None)
+    if twice is not None:
+        faults.append(f"levels: found {shown(twice)} twice; allowed: each level once")
+
+
+def seat_map(design: Design) -> tuple[Seat, ...]:
+    """Block by block, and place by place within. The same design has the same map, for ever."""
+    rows = _blocks(_Deal(design.seed, "levels"), len(design.levels), design.cups)
+    codes = iter(_codes(_Deal(design.seed, "codes"), len(design.levels) * design.cups))
+    return tuple(
+        Seat(block, place, next(codes), design.levels[level])
+        for block, row in enumerate(rows, start=1)
+        for place, level in enumerate(row, start=1)
+    )
+
+
+def is_interspersed(seats: Sequence[Seat]) -> bool:
+    """Whether no level has a part of the shelf to itself.
+
+    Each block holds each level once; an edge of two seats or more holds several levels, and of the four
+    corners no level holds more than two; at most two alike stand one behind the other; each level stands as
+    often at each place as the others, but for one. One cup a level has no sides that could be shared.
+    """
+    blocks: dict[int, list[str]] = {}
+    for seat in sorted(seats, key=lambda one: (one.block, one.place)):
+        blocks.setdefault(seat.block, []).append(seat.level)
+    rows, levels = list(blocks.values()), {seat.level for seat in seats}
+    if any(sorted(row) != sorted(levels) for row in rows):
+        return False
+    if len(rows) == 1:
+        return True
+    columns = list(zip(*rows, strict=True))
+    corners = [row[place] for row in (rows[0], rows[-1]) for place in (0, -1)]
+    return (
+        all(len(set(edge)) > 1 for edge in (rows[0], rows[-1], columns[0], columns[-1]))
+        and all(corners.count(level) <= 2 for level in levels)
+        and not any(_thrice(column) for column in columns)
+        and all(_is_even(column, levels) for column in columns)
+    )
+
+
+def _thrice(line: Sequence[str]) -> bool:
+    return any(one == two == three for one, two, three in zip(line, line[1:], line[2:], strict=False))
+
+
+def _is_even(column: Sequence[str], levels: set[str]) -> bool:
+    often = [column.count(level) for level in levels]
+    return max(often) - min(often) <= 1
+
+
+class _Deal:
+    """Random draws by a seed. Only `random()` itself is promised to stay the same from Python to Python."""
+
+    def __init__(self, seed: int, what: str) -> None:
+        self._random = random.Random(f"{seed}/{what}")  # noqa: S311 - which cup stands where is no secret
+
+    def shuffled(self, count: int) -> list[int]:
+        """The whole numbers below `count` in any order (Fisher & Yates)."""
+        order = list(range(count))
+        for last in range(count - 1, 0, -1):
+            other = int(self._random.random() * (last + 1))
+            order[last], order[other] = order[other], order[last]
+        return order
+
+
+def _blocks(deal: _Deal, levels: int, cups: int) -> list[list[int]]:
+    """Latin squares one behind the other, the last one cut off where the cups end."""
+    rows: list[list[int]] = []
+    while len(rows) < cups:
+        square = _square(deal, levels)
+        # From three levels on no cup has one of its own level behind it; two would only alternate.
+        if levels > 2 and rows and any(one == two for one, two in zip(rows[-1], square[0], strict=True)):
+            continue
+        rows += square
+    return rows[:cups]
+
+
+def _square(deal: _Deal, size: int) -> list[list[int]]:
+    """A Latin square: the cyclic one with its rows, columns and levels shuffled (Fisher & Yates)."""
+    rows, columns, names = (deal.shuffled(size) for _ in range(3))
+    return [[names[(row + column) % size] for column in columns] for row in rows]
+
+
+def _codes(deal: _Deal, count: int) -> list[str]:
+    """Codes for so many cups, each once; they know of no level."""
+    every = [f"{letter}{digit}" for letter in _LETTERS for digit in _DIGITS]
+    return [every[index] for index in deal.shuffled(len(every))[:count]]

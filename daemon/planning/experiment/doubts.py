@@ -1,0 +1,35 @@
+"""What speaks against a design, while it still costs nothing to change it."""
+
+from dataclasses import dataclass
+
+from daemon.planning.experiment.design import Design
+from daemon.planning.experiment.level import names_two_things, outside
+
+# Fewer than three cups a level say nothing of how cups of one level differ: common practice, no source.
+FEW_CUPS = 3
+# Of fewer cysts one more or less is over five in a hundred [C].
+FEW_CYSTS = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """One kind of doubt, and the levels that it is about."""
+
+    kind: str
+    levels: tuple[str, ...] = ()
+
+
+KINDS = ("one-cup", "few-cups", "two-things", "outside", "few-cysts")
+
+
+def doubts(design: Design) -> list[Doubt]:
+    """In the order in which they matter; none where nothing speaks against it."""
+    unsafe = tuple(outside(design.factor, design.levels))
+    found = [
+        (design.cups == 1, Doubt("one-cup")),
+        (1 < design.cups < FEW_CUPS, Doubt("few-cups")),
+        (names_two_things(design.levels), Doubt("two-things")),
+        (bool(unsafe), Doubt("outside", unsafe)),
+        (design.cysts < FEW_CYSTS, Doubt("few-cysts")),
+    ]
+    return [doubt for holds, doubt in found if holds]

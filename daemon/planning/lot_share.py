@@ -1,0 +1,102 @@
+"""How many of a tin's cysts the next hatch of it may be expected to give, by all that was counted of it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from daemon.estimates.hatch.grid import SWANSON
+from daemon.estimates.hatch.hatchable_share import (
+    Shares,
+    aged,
+    estimate,
+    normal,
+    of_lot,
+    of_next,
+    share_prior,
+    shares,
+)
+from daemon.estimates.hatch.observations import count_of_counted
+from daemon.estimates.quantile import Estimate
+from daemon.planning.hatched_by import OUT_ENOUGH, long_enough_h, out_points
+from daemon.planning.tin_test import TinTest
+from daemon.planning.tin_trend import CountedShare, tin_trend
+from daemon.science.strains import Strain
+from daemon.seconds import DAY_S
+
+NEWEST = 2  # what a falling tin gave before says nothing of what it gives next [our judgement]
+
+
+@dataclass(frozen=True, slots=True)
+class ShareCount:
+    """`hatched` animals of `of` cysts that were counted. `out` is what was believed then of the share of the
+    hatchable that had hatched, as shares with weights; `all_out` says that it was nearly all, sure enough."""
+
+    hatched: float
+    of: float
+    out: tuple[tuple[float, float], ...]
+    all_out: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CountedHatch:
+    """One hatch of a tin, a batch or a test, set at a moment (Unix s), and what was counted in it."""
+
+    set_at: int
+    counts: tuple[ShareCount, ...]
+
+
+def lot_share(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0.0) -> Estimate:
+    """The share of all cysts that will hatch in the next hatch of a tin, in three quantiles (0 to 1).
+
+    `hatches` are those of this tin in which cysts were counted, kept tests among them: `daemon.store.tins`
+    reads them, and its `known_share` calls this. `at` is now (Unix s), `opened_days` how long the tin is
+    open. Without any hatch it is what 15 commercial lots have. Several count as the beliefs have it: hatches
+    of one tin scatter by `WITHIN_LOT_LOGIT_SD`, counts by more than chance, and what is old counts less. A
+    count before all were out counts for what it tells. Of a tin that falls off the newest two count alone.
+    """
+    return estimate(lot_weights(hatches, at, opened_days))
+
+
+def lot_weights(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0.0) -> Shares:
+    """The same as weights of the cells of `hatchable_share.shares()`, for who draws them into something."""
+    in_order = sorted(hatches, key=lambda hatch: hatch.set_at)
+    trend = tin_trend(counted_shares(in_order))
+    believed = share_prior(opened_days)
+    for hatch in in_order[-NEWEST:] if trend is not None and trend.falls else in_order:
+        said = of_lot([_fit(hatch, share) for share in shares()])
+        days = max(0.0, (at - hatch.set_at) / DAY_S)
+        believed = normal(tuple(a * b for a, b in zip(believed, aged(said, days), strict=True)))
+    return of_next(believed)
+
+
+def counted_shares(hatches: Sequence[CountedHatch]) -> list[CountedShare]:
+    """The last count of each hatch that was counted when all were out."""
+    found = []
+    for hatch in hatches:
+        done = [count for count in hatch.counts if count.all_out]
+        if done:
+            found.append(CountedShare(hatch.set_at, done[-1].hatched, done[-1].of))
+    return found
+
+
+def share_count(hatched: float, of: float, out: Estimate) -> ShareCount:
+    """A count of a batch, by what was believed of it just before."""
+    points = zip((out.p10, out.p50, out.p90), SWANSON, strict=True)
+    return ShareCount(hatched, of, tuple(points), out.p10 >= OUT_ENOUGH)
+
+
+def of_test(test: TinTest, strain: Strain, at: int) -> CountedHatch:
+    """A test that was counted at a moment (Unix s) as a hatch; one without hours was long enough."""
+    if test.hours is None or test.water_c is None:
+        return CountedHatch(at, (ShareCount(test.hatched, test.put, ((1.0, 1.0),), all_out=True),))
+    out = out_points(test.hours, test.water_c, strain)
+    enough_h = long_enough_h(test.water_c, strain)
+    all_out = enough_h is not None and test.hours >= enough_h
+    return CountedHatch(at, (ShareCount(test.hatched, test.put, out, all_out),))
+
+
+def _fit(hatch: CountedHatch, share: float) -> float:
+    fit = 1.0
+    for count in hatch.counts:
+        law = count_of_counted(count.hatched, count.of)
+        fit *= sum(weight * law(share * part) for part, weight in count.out)
+    return fit

@@ -1,0 +1,65 @@
+"""A tin of cysts: what is known of it, what was taken from it, what it gave."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from daemon.estimates.quantile import Estimate
+from daemon.planning.lot_share import CountedHatch, counted_shares, lot_share
+from daemon.planning.tin_history import BatchGave, BatchOfTin, batch_gave, counted_hatch
+from daemon.planning.tin_trend import TinTrend, tin_trend
+from daemon.science.strains import UNKNOWN
+from daemon.station import LotPlan, Station
+
+
+@dataclass(frozen=True, slots=True)
+class Tin:
+    """What a tin gave.
+
+    `used_g` is over all batches whose grams are known (`unweighed` are those that are not), `left_g` what is
+    left of its mass where that is known. `share` of all cysts may be expected to hatch in the next batch.
+    """
+
+    plan: LotPlan
+    opened_days: float | None
+    used_g: float
+    unweighed: int
+    left_g: float | None
+    batches: tuple[BatchGave, ...]
+    share: Estimate
+    trend: TinTrend | None
+
+
+def tin(
+    plan: LotPlan,
+    batches: Sequence[BatchOfTin],
+    tests: Sequence[CountedHatch],
+    at: int,
+    opened_days: float | None,
+) -> Tin:
+    """By its batches in the order of setting, and the tests that were kept; `at` is now (Unix s)."""
+    gave = tuple(map(batch_gave, batches))
+    used_g = sum(one.cysts_g for one in gave if one.cysts_g is not None)
+    counted = [found for batch in batches if (found := counted_hatch(batch)) is not None]
+    hatches = sorted([*counted, *tests], key=lambda hatch: hatch.set_at)
+    return Tin(
+        plan=plan,
+        opened_days=opened_days,
+        used_g=used_g,
+        unweighed=sum(one.cysts_g is None for one in gave),
+        left_g=None if plan.mass_g is None else max(0.0, plan.mass_g - used_g),
+        batches=gave,
+        share=lot_share(hatches, at, max(0.0, opened_days or 0.0)),
+        trend=tin_trend(counted_shares(hatches)),
+    )
+
+
+def opened_days(station: Station, lot: str, at: int) -> float | None:
+    """For how many days a tin has been open at a moment (Unix s); None where the file does not say."""
+    opened = plan_of(station, lot).opened
+    return None if opened is None else float((datetime.fromtimestamp(at, UTC).date() - opened).days)
+
+
+def plan_of(station: Station, lot: str) -> LotPlan:
+    """A tin as the station file has it; one that it does not name is of unknown strain."""
+    return next((one for one in station.lots if one.id == lot), LotPlan(lot, UNKNOWN.name, None))

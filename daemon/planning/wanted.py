@@ -1,0 +1,60 @@
+"""The lesson that somebody wants a hatch in, as typed."""
+
+import re
+from datetime import date, datetime, time
+from zoneinfo import ZoneInfo
+
+from daemon.errors import InputError
+from daemon.hours import Span, moment
+from daemon.input.csv import read_moment
+from daemon.input.file import shown
+from daemon.seconds import DAY_S, HOUR_S
+
+AROUND_S = HOUR_S // 2  # a moment is taken with half an hour to either side
+LONGEST_S = DAY_S
+AHEAD_MOST_S = 366 * DAY_S
+ALLOWED = "YYYY-MM-DDTHH:MM/YYYY-MM-DDTHH:MM, by the station's clock or with an offset, or one moment"
+_LOCAL = re.compile(r"(\d{4}-\d\d-\d\d)[T ](\d\d:\d\d(?::\d\d)?)", re.ASCII)
+
+
+def lesson_of(text: str, zone: ZoneInfo, now: int, where: str = "--for") -> Span:
+    """The lesson's beginning and end, Unix s. Raises InputError for what is none, or not ahead of `now`."""
+    first, parted, last = text.partition("/")
+    try:
+        began = moment_of(first, zone)
+        ended = moment_of(last, zone) if parted else began
+    except ValueError:
+        raise InputError(f"{where}: found {shown(text)}; allowed: {ALLOWED}") from None
+    if not parted:
+        began, ended = began - AROUND_S, ended + AROUND_S
+    return checked(began, ended, zone, now, where)
+
+
+def checked(began: int, ended: int, zone: ZoneInfo, now: int, where: str) -> Span:
+    """A lesson that can be planned for. Raises InputError."""
+    told = f"{_told(began, zone)} to {_told(ended, zone)}"
+    if not 0 < ended - began <= LONGEST_S:
+        raise InputError(
+            f"{where}: found {told}; allowed: an end after the beginning, at most 24 hours later"
+        )
+    if began <= now:
+        raise InputError(f"{where}: found {told}, which has begun; allowed: later than {_told(now, zone)}")
+    if ended - now > AHEAD_MOST_S:
+        raise InputError(f"{where}: found {told}; allowed: within a year")
+    return began, ended
+
+
+def moment_of(text: str, zone: ZoneInfo) -> int:
+    """Unix s of a local time, or of one with an offset. Raises ValueError."""
+    text = text.strip()
+    local = _LOCAL.fullmatch(text)
+    if local is None:
+        return read_moment(text)
+    day = date.fromisoformat(local[1])
+    if not 1970 < day.year < 2199:  # what a store may hold
+        raise ValueError(text)
+    return moment(day, time.fromisoformat(local[2]), zone)
+
+
+def _told(at: int, zone: ZoneInfo) -> str:
+    return datetime.fromtimestamp(at, zone).isoformat(timespec="minutes")

@@ -1,0 +1,185 @@
+"""Experiments that people ask for: begun, counted, counts corrected and taken back.
+
+Loaded when the first of these requests comes: a daemon may run for years without one.
+"""
+
+import os
+import sqlite3
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from daemon.errors import InputError
+from daemon.input.file import shown
+from daemon.planning.experiment.counts import MOST_HOURS
+from daemon.planning.experiment.design import MOST_CYSTS, MOST_SEED, design_of, seat_map
+from daemon.requests.request_words import text, whole
+from daemon.store import experiments
+from daemon.store.experiments import Counted, CountEntry, Experiment
+
+_MOST_AT_ONCE = 400
+_FIELDS = "a cup's code, hatched, cysts in it, hours"
+
+
+def answer(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> dict[str, Any]:
+    """The answer to a request. Raises InputError for what makes no sense; then nothing was changed."""
+    match words.get("ask"):
+        case "experiment begin":
+            return {"id": _begun(connection, words, now)}
+        case "experiment count":
+            return {"ids": _counted(connection, words, now)}
+        case "experiment withdraw":
+            return {"withdrawn": _withdrawn(connection, words, now)}
+        case other:
+            allowed = "experiment begin, experiment count, experiment withdraw"
+            raise InputError(f"request: found {shown(other)}; allowed: {allowed}")
+
+
+def _begun(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> int:
+    """A form that is sent once more begins nothing anew: same words, same seed, nothing counted yet."""
+    seed = _any_seed() if words.get("seed") is None else whole(words, "seed", MOST_SEED)
+    design = design_of(
+        text(words, "idea", ""),
+        text(words, "factor"),
+        text(words, "levels"),
+        whole(words, "cups"),
+        whole(words, "of"),
+        text(words, "near", "window"),
+        seed,
+    )
+    newest = experiments.newest(connection)
+    if newest is not None and newest.design == design and not experiments.counts(connection, newest.id):
+        return newest.id
+    return experiments.add(connection, design, seat_map(design), now)
+
+
+def _any_seed() -> int:
+    return int.from_bytes(os.urandom(4), "big") % 1_000_000
+
+
+def _counted(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> list[int]:
+    """One count or several, all of them or none; the ids of what stands then."""
+    experiment = _experiment(connection, words)
+    given = words.get("counts")
+    if not isinstance(given, list) or not 1 <= len(given) <= _MOST_AT_ONCE:
+        raise InputError(f"request: counts: found {shown(given)}; allowed: a list of 1 to {_MOST_AT_ONCE}")
+    counts = _all_read(experiment, given)
+    before = {entry.counted.what: entry for entry in experiments.standing(connection, experiment.id)}
+    faults = [*_twice(counts), *_mixed(counts, before.values())]
+    if words.get("correct") is not True:
+        faults += [
+            _stands(before[one.what]) for one in counts if before.get(one.what, _new(one)).counted != one
+        ]
+    if faults:
+        raise InputError(*faults)
+    return [_kept(connection, experiment, before.get(one.what), one, now) for one in counts]
+
+
+def _new(counted: Counted) -> CountEntry:
+    return CountEntry(0, 0, counted, None, None)
+
+
+def _all_read(experiment: Experiment, given: Sequence[object]) -> list[Counted]:
+    counts: list[Counted] = []
+    faults: list[str] = []
+    for one in given:
+        try:
+            counts.append(_count(experiment, one))
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(*faults)
+    return counts
+
+
+def _kept(
+    connection: sqlite3.Connection,
+    experiment: Experiment,
+    before: CountEntry | None,
+    counted: Counted,
+    now: int,
+) -> int:
+    if before is None:
+        return experiments.add_count(connection, experiment.id, counted, now)
+    if before.counted == counted:  # sent once more
+        return before.id
+    experiments.withdraw_count(connection, before.id, now)
+    return experiments.add_count(connection, experiment.id, counted, now, before.id)
+
+
+def _withdrawn(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -> bool:
+    """Whether anything stood; what does not was taken back before."""
+    experiment = _experiment(connection, words)
+    code, hours = _code(experiment, text(words, "code")), _hours("hours", words.get("hours"))
+    for entry in experiments.standing(connection, experiment.id):
+        if entry.counted.what == (code, hours):
+            experiments.withdraw_count(connection, entry.id, now)
+            return True
+    return False
+
+
+def _experiment(connection: sqlite3.Connection, words: Mapping[str, Any]) -> Experiment:
+    wanted = whole(words, "experiment")
+    found = experiments.find(connection, wanted)
+    if found is None:
+        allowed = "one that 'naupliad experiment list' shows"
+        raise InputError(f"experiment: found {wanted}, which nobody began; allowed: {allowed}")
+    return found
+
+
+def _count(experiment: Experiment, given: object) -> Counted:
+    if not isinstance(given, list) or len(given) != 4:
+        raise InputError(f"request: counts: found {shown(given)}; allowed: lists of {_FIELDS}")
+    if not isinstance(given[0], str):
+        raise InputError(f"cup: found {shown(given[0])}; allowed: a code of the seat map")
+    code = _code(experiment, given[0])
+    cysts = experiment.design.cysts if given[2] is None else _of_cup(f"{code}: of", given[2], 1, MOST_CYSTS)
+    hatched = _of_cup(f"{code}: hatched", given[1], 0, cysts)
+    return Counted(code, hatched, cysts, _hours(f"{code}: hours", given[3]))
+
+
+def _of_cup(where: str, value: object, least: int, most: int) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+        raise InputError(f"{where}: found {shown(value)}; allowed: a whole number from {least} to {most}")
+    return value
+
+
+def _hours(where: str, value: object) -> float | None:
+    if value is None:
+        return None
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value <= MOST_HOURS:
+        raise InputError(f"{where}: found {shown(value)}; allowed: above 0, up to {MOST_HOURS:g}")
+    return float(value)
+
+
+def _code(experiment: Experiment, given: str) -> str:
+    """A cup's code as its label has it, in whatever letters it was typed."""
+    code = given.strip().upper()
+    if code not in {seat.code for seat in experiment.seats}:
+        raise InputError(
+            f"cup: found {shown(given)}; allowed: a code of the seat map of experiment {experiment.id}"
+        )
+    return code
+
+
+def _twice(counts: Sequence[Counted]) -> list[str]:
+    what = [one.what for one in counts]
+    return [
+        f"{code}: found it twice; allowed: once"
+        for code, _ in dict.fromkeys(what)
+        if what.count((code, _)) > 1
+    ]
+
+
+def _mixed(counts: Sequence[Counted], before: Any) -> list[str]:
+    """Hours are given of all counts or of none: else no two of them can be compared."""
+    told = {one.hours is None for one in (*counts, *(entry.counted for entry in before))}
+    return (
+        ["hours: found them for some cups and not for others; allowed: for all or none"]
+        if len(told) > 1
+        else []
+    )
+
+
+def _stands(entry: CountEntry) -> str:
+    found = f"a count that stands ({entry.counted.hatched} of {entry.counted.cysts})"
+    return f"{entry.counted.code}: found {found}; allowed: a correction, or another cup"

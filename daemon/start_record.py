@@ -1,0 +1,117 @@
+"""A planned start, worked out and turned into the local, plain records that reports are made from."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from daemon.estimates.quantile import Estimate
+from daemon.hours import local_time
+from daemon.planning import start
+from daemon.planning.fortnight import fortnight
+from daemon.planning.planned_hatch import Span
+from daemon.planning.start import StartGround, StartOption, planned
+from daemon.planning.start_ground import Learned, learned_ground, stated_ground, with_lot
+from daemon.planning.start_picture import picture, under_way
+from daemon.planning.start_warnings import warnings
+from daemon.planning.stated_warmth import StatedWarmth
+from daemon.station import Station, Vessel
+from reports import records
+from reports.records import Range
+from reports.starts.records import Day, Hedge, Moments, Option, Pictured, PlannedStart, Warned
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What somebody wants planned: a lesson (Unix s), in which vessel, of which lot, with which water.
+
+    `stated` is None where the water is as `learned`; one of both is given.
+    """
+
+    lesson: Span
+    vessel: Vessel
+    lot: str | None
+    stated: StatedWarmth | None
+    learned: Learned | None = None
+
+
+def planned_start(station: Station, wish: Wish, now: int) -> PlannedStart:
+    """The plan for a wish as of `now` (Unix s)."""
+    ground = _ground(station, wish, now)
+    return _Told(station, wish, ground, now).record()
+
+
+def _ground(station: Station, wish: Wish, now: int) -> StartGround:
+    if wish.stated is not None:
+        found = stated_ground(station, wish.vessel, wish.lot, wish.stated, wish.lesson, now)
+        return found if wish.learned is None else with_lot(found, wish.learned)
+    if wish.learned is None:
+        raise ValueError("neither stated nor learned")
+    return learned_ground(wish.learned, wish.lesson, now)
+
+
+class _Told:
+    """A plan's parts by the station's clock."""
+
+    def __init__(self, station: Station, wish: Wish, ground: StartGround, now: int) -> None:
+        self._station, self._wish, self._ground, self._now = station, wish, ground, now
+        self._plan = planned(station, wish.lesson, now, ground)
+
+    def record(self) -> PlannedStart:
+        plan, wish, station = self._plan, self._wish, self._station
+        best = plan.options[0] if plan.options else None
+        hedge = plan.hedge
+        return PlannedStart(
+            station=station.name,
+            language=station.language,
+            unit=station.temperature_unit,
+            made_at=local_time(self._now, station.timezone),
+            lesson=self._span(wish.lesson),
+            vessel=wish.vessel.id,
+            tin=wish.lot or "",
+            tin_learned=wish.learned is not None and wish.learned.hatches_seen > 0,
+            day_c=None if wish.stated is None else wish.stated.day_c,
+            night_c=None if wish.stated is None else wish.stated.night_c,
+            options=[self._option(one) for one in plan.options],
+            hedge=None if hedge is None else self._hedge(hedge),
+            if_known=plan.if_known,
+            if_warm=plan.if_warm,
+            warnings=list(self._warned()),
+            picture=[] if best is None else list(self._picture(best)),
+            days=[] if best is None else list(self._days(best)),
+        )
+
+    def _local(self, at: float) -> datetime:
+        return local_time(round(at), self._station.timezone)
+
+    def _span(self, span: Span) -> records.Span:
+        return records.Span(self._local(span[0]), self._local(span[1]))
+
+    def _option(self, one: StartOption) -> Option:
+        return Option(
+            self._local(one.set_at),
+            self._span((one.good_from, one.good_until)),
+            self._moments(one.t10),
+            self._moments(one.t50),
+            self._moments(one.t90),
+            one.share_in_lesson,
+            under_way(self._ground, one, self._wish.lesson),
+        )
+
+    def _hedge(self, hedge: start.Pair) -> Hedge:
+        first, second = map(self._local, hedge.set_at)
+        return Hedge(first, second, hedge.share_in_lesson)
+
+    def _moments(self, time: Estimate) -> Moments:
+        return Moments(*(self._local(at) for at in (time.p10, time.p50, time.p90)))
+
+    def _warned(self) -> Iterator[Warned]:
+        for one in warnings(self._station, self._plan, self._ground, self._now):
+            yield Warned(one.kind, one.span and self._span(one.span), one.share, one.water_c)
+
+    def _picture(self, best: StartOption) -> Iterator[Pictured]:
+        for at, *shares in picture(self._ground, best, self._wish.lesson):
+            yield Pictured(self._local(at), Range(*shares))
+
+    def _days(self, best: StartOption) -> Iterator[Day]:
+        for one in fortnight(self._station, self._ground, best, self._wish.lesson, self._now):
+            yield Day(one.kind, self._span((one.began, one.ended)))

@@ -1,0 +1,162 @@
+"""Experiments in the store: design, seats, counts. A count is never changed: it is withdrawn, and perhaps
+replaced by another."""
+
+import json
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from daemon.planning.experiment.counts import CupCount
+from daemon.planning.experiment.design import Design, Seat, seat_map
+from daemon.planning.experiment.level import measured
+
+
+@dataclass(frozen=True, slots=True)
+class Experiment:
+    """An experiment that was begun, `at` Unix seconds, with its seats block by block."""
+
+    id: int
+    at: int
+    design: Design
+    seats: tuple[Seat, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """What somebody counted in the cup of a code: so many `hatched` of its `cysts`, `hours` after it was set
+    where that was said."""
+
+    code: str
+    hatched: int
+    cysts: int
+    hours: float | None = None
+
+    @property
+    def what(self) -> tuple[str, float | None]:
+        """Of one cup at one hour one count stands."""
+        return self.code, self.hours
+
+
+@dataclass(frozen=True, slots=True)
+class CountEntry:
+    """A count as it stands in the store.
+
+    `at` and `withdrawn_at` are when it was written down and taken back, Unix seconds.
+    """
+
+    id: int
+    at: int
+    counted: Counted
+    withdrawn_at: int | None
+    replaces: int | None
+
+
+def add(connection: sqlite3.Connection, design: Design, seats: Sequence[Seat], at: int) -> int:
+    """Keep an experiment with its seats; its id."""
+    cursor = connection.execute(
+        "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            *(at, design.idea, design.factor, json.dumps(design.levels, ensure_ascii=False)),
+            *(design.cups, design.cysts, design.near, design.seed),
+        ),
+    )
+    experiment = int(cursor.lastrowid or 0)
+    connection.executemany(
+        "INSERT INTO experiment_seat (experiment, block, place, code, level) VALUES (?, ?, ?, ?, ?)",
+        [(experiment, seat.block, seat.place, seat.code, seat.level) for seat in seats],
+    )
+    return experiment
+
+
+def find(connection: sqlite3.Connection, experiment: int) -> Experiment | None:
+    """The experiment of that id, or None."""
+    return next(iter(_experiments(connection, "WHERE id = ?", experiment)), None)
+
+
+def every(connection: sqlite3.Connection) -> list[Experiment]:
+    """All of them, the oldest first."""
+    return _experiments(connection, "ORDER BY id")
+
+
+def newest(connection: sqlite3.Connection) -> Experiment | None:
+    """The one that was begun last, or None."""
+    return next(iter(_experiments(connection, "ORDER BY id DESC LIMIT 1")), None)
+
+
+def _experiments(connection: sqlite3.Connection, which: str, *values: int) -> list[Experiment]:
+    rows = connection.execute(
+        f"SELECT id, at, idea, factor, levels, cups, cysts, near, seed FROM experiment {which}", values
+    ).fetchall()
+    return [_experiment(connection, row) for row in rows]
+
+
+def _experiment(connection: sqlite3.Connection, row: tuple[Any, ...]) -> Experiment:
+    design = Design(row[2], row[3], tuple(json.loads(row[4])), *row[5:])
+    return Experiment(row[0], row[1], design, _seats(connection, row[0], design))
+
+
+def _seats(connection: sqlite3.Connection, experiment: int, design: Design) -> tuple[Seat, ...]:
+    """As they were kept; drawn anew by the seed where a spoiled row was set aside."""
+    rows = connection.execute(
+        "SELECT block, place, code, level FROM experiment_seat WHERE experiment = ? ORDER BY block, place",
+        (experiment,),
+    )
+    kept = tuple(Seat(*row) for row in rows)
+    return kept if len(kept) == design.cups * len(design.levels) else seat_map(design)
+
+
+def add_count(
+    connection: sqlite3.Connection, experiment: int, counted: Counted, at: int, replaces: int | None = None
+) -> int:
+    """Keep a count; its id."""
+    cursor = connection.execute(
+        "INSERT INTO experiment_count (at, experiment, code, hatched, cysts, hours, replaces) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (at, experiment, counted.code, counted.hatched, counted.cysts, counted.hours, replaces),
+    )
+    return int(cursor.lastrowid or 0)
+
+
+def withdraw_count(connection: sqlite3.Connection, count: int, at: int) -> None:
+    """Mark a count as taken back."""
+    connection.execute("UPDATE experiment_count SET withdrawn_at = ? WHERE id = ?", (at, count))
+
+
+def counts(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
+    """All that was counted, what was withdrawn too, in the order in which it was written down."""
+    rows = connection.execute(
+        "SELECT id, at, code, hatched, cysts, hours, withdrawn_at, replaces FROM experiment_count "
+        "WHERE experiment = ? ORDER BY id",
+        (experiment,),
+    )
+    return [CountEntry(row[0], row[1], Counted(*row[2:6]), *row[6:]) for row in rows]
+
+
+def standing(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
+    """The counts that stand, one of each cup and hour."""
+    return [one for one in counts(connection, experiment) if one.withdrawn_at is None]
+
+
+def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[CupCount]:
+    """The counts that stand, with their levels: level by level as in the design, then by code and hour.
+
+    Where warmth is changed, its level in °C is the water's temperature.
+    """
+    of_code = {seat.code: seat.level for seat in experiment.seats}
+    warmth = experiment.design.factor == "warmth"
+    counts = [
+        CupCount(
+            of_code[one.code],
+            one.code,
+            one.cysts,
+            one.hatched,
+            one.hours,
+            measured(of_code[one.code], "°C") if warmth else None,
+        )
+        for entry in standing(connection, experiment.id)
+        if (one := entry.counted).code in of_code
+    ]
+    place = experiment.design.levels.index
+    return sorted(counts, key=lambda one: (place(one.level), one.cup, one.hours or 0.0))

@@ -1,0 +1,142 @@
+"""An experiment in words, before it is set: what is changed, what stays alike, what to mind, what speaks
+against it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from reports.language import in_its_language, say, say_many, to_say
+from reports.letters.sentences import HYGIENE
+from reports.words import clean, joined
+
+FACTORS: Mapping[str, str] = {
+    "salt": to_say("salt"),
+    "warmth": to_say("warmth"),
+    "light": to_say("light"),
+    "soda": to_say("baking soda"),
+    "cysts": to_say("how many cysts"),
+    "tin": to_say("tin of cysts"),
+}
+NEAR: Mapping[str, str] = {
+    "window": to_say("the window"),
+    "lamp": to_say("the lamp"),
+    "heater": to_say("the heater"),
+    "door": to_say("the door"),
+}
+# What stays alike, by the factor that it would be if it did not.
+_ALIKE: Sequence[tuple[str, str]] = (
+    ("", to_say("the cups, and how high the water stands in them")),
+    ("salt", to_say("salt, and the brine from one jug")),
+    ("soda", to_say("baking soda")),
+    ("tin", to_say("cysts from one tin, well mixed")),
+    ("cysts", to_say("how many cysts, counted or weighed")),
+    ("light", to_say("light: one shelf, no cup in another's shadow")),
+    ("warmth", to_say("warmth: one room, one shelf")),
+    ("", to_say("when they are set: all within an hour")),
+    ("", to_say("who counts, how, and when")),
+)
+_DOUBTS: Mapping[str, str] = {
+    "one-cup": to_say(
+        "One cup a level shows nothing: cups that are treated alike differ, too. Take three of each or more."
+    ),
+    "few-cups": to_say("Two cups a level hardly show how cups differ by themselves. Take three or more."),
+    "two-things": to_say(
+        "It looks as if more than one thing is changed: {levels}. Then nobody knows which one it was. Change "
+        "one, and let the rest be alike."
+    ),
+    "outside": to_say(
+        "{levels}: hardly any animals are known to live there. Leave it out, or take a level nearer to the "
+        "others."
+    ),
+    "few-cysts": to_say("That is few cysts a cup: one more or less already looks like a difference."),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """An experiment as somebody planned it, to be said in `language`; its keys are those of `FACTORS` and
+    `NEAR`, and a factor may be any other words."""
+
+    language: str
+    idea: str
+    factor: str
+    levels: tuple[str, ...]
+    cups: int
+    cysts: int
+    near: str
+
+
+def factor_name(factor: str) -> str:
+    """What is changed, in the language spoken now."""
+    return say(FACTORS[factor]) if factor in FACTORS else clean(factor)
+
+
+@in_its_language
+def title(planned: Planned, number: int) -> str:
+    """What an experiment is called."""
+    return say("Experiment {number}: {factor}", number=number, factor=factor_name(planned.factor))
+
+
+@in_its_language
+def summary(planned: Planned) -> list[str]:
+    """What is changed and how much there is of it."""
+    cups, levels = planned.cups * len(planned.levels), joined([clean(one) for one in planned.levels])
+    each = say_many("{count} cup of each", "{count} cups of each", planned.cups)
+    return [
+        say("Changed is {factor}: {levels}.", factor=factor_name(planned.factor), levels=levels),
+        say(
+            "{each}, {cups} cups in all, with {cysts} cysts in each cup.",
+            each=each,
+            cups=cups,
+            cysts=planned.cysts,
+        ),
+    ]
+
+
+@in_its_language
+def doubt_lines(planned: Planned, doubts: Sequence[tuple[str, Sequence[str]]]) -> list[str]:
+    """What speaks against it: each kind with the levels that it is about, all of them where it names none."""
+    return [
+        say(_DOUBTS[kind], levels=joined([clean(one) for one in about or planned.levels]))
+        for kind, about in doubts
+    ]
+
+
+@in_its_language
+def alike(planned: Planned) -> list[str]:
+    """What must not differ from cup to cup."""
+    return [say(what) for factor, what in _ALIKE if not factor or factor != planned.factor]
+
+
+@in_its_language
+def near_line(planned: Planned) -> str:
+    """How the seat map lies."""
+    return say("Row 1 stands nearest to {place}.", place=say(NEAR[planned.near]))
+
+
+@in_its_language
+def steps(planned: Planned) -> list[str]:
+    """How it is done, in order."""
+    return [
+        say("Write each code on a cup."),
+        say("One person fills the cups by the list of levels, and shows that list to nobody."),
+        say("Stand the cups as the map shows, and leave them so: no cup is moved for a better place."),
+        say("Those who count see codes only. Nobody counts more carefully because of a hope."),
+        _when_to_count(planned.factor),
+    ]
+
+
+def _when_to_count(factor: str) -> str:
+    if factor in ("warmth", "salt"):
+        return say(
+            "Cold and salt make a hatch late. Count each cup when its own hatch is over, or all on two days."
+        )
+    return say("Count all cups at one time, when the hatch is over: two days after it began, say.")
+
+
+@in_its_language
+def care(_planned: Planned) -> list[str]:
+    """The cautions, of animals first."""
+    return [
+        say("Change only what animals live through: no bleach, soap, alcohol or medicine."),
+        say(HYGIENE),
+    ]

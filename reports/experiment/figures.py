@@ -1,0 +1,76 @@
+"""Shares and chances as people read them, and never rounded across what they decide."""
+
+from collections.abc import Sequence
+
+from reports.amounts import in_decimals
+from reports.experiment.findings import ComparedSeen, LevelSeen, SeenTest
+from reports.language import say
+from reports.words import clean, joined
+
+# The customary border between what chance may well have done and what it rarely does (common practice).
+RARE = 0.05
+_LEAST_P = 1e-4
+
+
+def is_rare(tested: SeenTest) -> bool:
+    """Whether chance alone rarely makes levels differ so much."""
+    return tested.p is not None and tested.p <= RARE
+
+
+def could_show(tested: SeenTest) -> bool:
+    """Whether these cups could have shown a difference, however large."""
+    return tested.smallest_p is not None and tested.smallest_p <= RARE
+
+
+def chance(p: float) -> str:
+    """ "p = 0.028", "p < 0.0001"; with as many digits as it takes to lie on its side of 5 %."""
+    if p < _LEAST_P:
+        return f"p < {in_decimals('0.0001')}"
+    return f"p = {in_decimals(_on_its_side(p))}"
+
+
+def _on_its_side(p: float) -> str:
+    for digits in range(2, 15):
+        text = f"{p:.{digits}g}"
+        if (float(text) <= RARE) == (p <= RARE):
+            return text
+    return repr(p)
+
+
+def of_hundred(share: float, beside: float | None = None) -> str:
+    """A share as so many of 100: whole, but with a decimal where it would look like the one beside it.
+
+    And never "0" of some or "100" of fewer.
+    """
+    others = [other for other in (beside, 0.0, 1.0) if other is not None and other != share]
+    for digits in range(6):
+        text = _in_hundred(share, digits)
+        if text not in [_in_hundred(other, digits) for other in others]:
+            break
+    return in_decimals(text)
+
+
+def _in_hundred(share: float, digits: int) -> str:
+    """Rounded as the share itself is in a report: 0.805 is 0.81 there, so 81 here."""
+    return f"{100.0 * round(share, digits + 2):.{digits}f}"
+
+
+def most_and_fewest(compared: ComparedSeen) -> str:
+    """Where most and where fewest hatched: what was seen, without a judgement."""
+    shares = [level.share for level in compared.levels]
+    top, bottom = max(shares), min(shares)
+    if top == bottom:
+        return say("At all levels the same share hatched: {share} of 100.", share=of_hundred(top))
+    seen = {
+        "best": _names(compared.levels, top),
+        "most": of_hundred(top, bottom),
+        "worst": _names(compared.levels, bottom),
+        "fewest": of_hundred(bottom, top),
+    }
+    if len(shares) == 2:
+        return say("More hatched at {best} ({most} of 100) than at {worst} ({fewest} of 100).", **seen)
+    return say("Most hatched at {best}: {most} of 100. Fewest hatched at {worst}: {fewest} of 100.", **seen)
+
+
+def _names(levels: Sequence[LevelSeen], share: float) -> str:
+    return joined([clean(level.level) for level in levels if level.share == share])

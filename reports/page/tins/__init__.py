@@ -1,0 +1,1 @@
+"""Tins of cysts: whether one will do, and what each has given."""

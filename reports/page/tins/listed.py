@@ -1,0 +1,262 @@
+"""What each tin of cysts has given, in words: for the page and for the command.
+
+The trade's measures stay apart: hatching percentage, hatching efficiency, hatching times, synchrony.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from reports import amounts, times
+from reports.language import in_its_language, say, say_in, say_many, to_say
+from reports.records import Range, Setting
+from reports.words import clean
+
+_STORED = {
+    "freezer": to_say("Kept in the freezer."),
+    "fridge": to_say("Kept in the fridge."),
+    "cool-and-dry": to_say("Kept cool and dry."),
+    "room": to_say("Kept at room temperature."),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TinBatch:
+    """What one batch of a tin gave; None is what nobody counted, or nothing is known of.
+
+    `percentage` and `believed` are fractions: `hatched` of `of` full cysts, as counted, `early` where some
+    had yet to hatch; and the share of all cysts, as calculated. Times are hours from wetting.
+    """
+
+    vessel: str
+    count: int
+    set_at: datetime
+    cysts_g: float | None
+    percentage: Range | None = None
+    hatched: float = 0.0
+    of: float = 0.0
+    early: bool = False
+    efficiency_per_g: Range | None = None
+    t10_h: Range | None = None
+    t50_h: Range | None = None
+    t90_h: Range | None = None
+    synchrony_h: float | None = None
+    believed: Range | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TinRecord:
+    """A tin. `stored` is a key of `_STORED`, empty where nobody says; `share` what the next
+    batch may give of all cysts; `line` the shares at the first and last count, with how many counts, where a
+    line goes through them; it `falls` where chance does not explain it."""
+
+    id: str
+    opened: date | None
+    stored: str
+    used_g: float
+    unweighed: int
+    left_g: float | None
+    share: Range
+    line: tuple[float, float, int] | None
+    falls: bool
+    batches: tuple[TinBatch, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TinLines:
+    """A tin in words. `alarm` is empty where it does not fall off; a row of `rows` has a cell a head."""
+
+    name: str
+    alarm: str
+    facts: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@in_its_language
+def title(_setting: Setting) -> str:
+    """Of the view."""
+    return say("Tins of cysts")
+
+
+@in_its_language
+def unnamed(_setting: Setting) -> str:
+    """What is said where nobody named one."""
+    return say("No tin is named yet: name it when you set a batch, or in the station file.")
+
+
+@in_its_language
+def heads(_setting: Setting) -> tuple[str, ...]:
+    """Of the columns."""
+    return (
+        say("Batch"),
+        say("Cysts"),
+        say("Hatching percentage, counted"),
+        say("Nauplii per gram, counted"),
+        say("T10, calculated"),
+        say("T50, calculated"),
+        say("T90, calculated"),
+        say("Synchrony (T90 − T10)"),
+        say("Of all cysts, calculated"),
+    )
+
+
+@in_its_language
+def lines(setting: Setting, tins: Sequence[TinRecord]) -> list[TinLines]:
+    """Each tin's."""
+    return [_tin(setting, one) for one in tins]
+
+
+def _tin(setting: Setting, one: TinRecord) -> TinLines:
+    rows = tuple(_row(setting, batch) for batch in one.batches)
+    return TinLines(clean(one.id), _alarm(one), tuple(_facts(setting, one)), rows)
+
+
+def _alarm(one: TinRecord) -> str:
+    if not one.falls or one.line is None:
+        return ""
+    first, last, count = one.line
+    return say(
+        "This tin falls off: over {count} counts from about {first} to about {last}. Chance and the spread "
+        "between batches do not explain it. Test it before you set the next class.",
+        count=count,
+        first=amounts.percent(first),
+        last=amounts.percent(last),
+    )
+
+
+def _facts(setting: Setting, one: TinRecord) -> list[str]:
+    opened = (
+        say("Opened: not known.")
+        if one.opened is None
+        else say("Opened: {day}.", day=times.dated(one.opened, setting.written_at.date()))
+    )
+    used = say("Used: {amount}.", amount=amounts.grams(one.used_g))
+    if one.unweighed:
+        used += " " + say_many(
+            "Of {count} batch it is not known how much.",
+            "Of {count} batches it is not known how much.",
+            one.unweighed,
+        )
+    left = [say("Left: about {amount}.", amount=amounts.grams(one.left_g))] if one.left_g is not None else []
+    stored = [say(_STORED[one.stored])] if one.stored else []
+    share = say("Expected of the next batch, of all cysts: {share}.", share=amounts.percent_range(one.share))
+    return [opened, *stored, used, *left, share, *_line(one)]
+
+
+def _line(one: TinRecord) -> list[str]:
+    if one.line is None or one.falls:
+        return []
+    first, last, count = one.line
+    return [
+        say(
+            "Over {count} counts: from about {first} to about {last}, which chance explains.",
+            count=count,
+            first=amounts.percent(first),
+            last=amounts.percent(last),
+        )
+    ]
+
+
+def _row(setting: Setting, one: TinBatch) -> tuple[str, ...]:
+    day = times.short_day(one.set_at)
+    if one.set_at.year != setting.written_at.year:
+        day = f"{day} {one.set_at.year}"
+    return (
+        say("{vessel}, {day}", vessel=clean(one.vessel), day=day),
+        say("not noted") if one.cysts_g is None else amounts.grams(one.cysts_g),
+        _percentage(one),
+        _with_range(one.efficiency_per_g),
+        _hours(one.t10_h),
+        _hours(one.t50_h),
+        _hours(one.t90_h),
+        amounts.not_known() if one.synchrony_h is None else _h(one.synchrony_h),
+        amounts.not_known() if one.believed is None else _percents(one.believed),
+    )
+
+
+def _percentage(one: TinBatch) -> str:
+    if one.percentage is None:
+        return _not_counted()
+    said = say(
+        "{share}; {hatched} of {of}",
+        share=_percents(one.percentage),
+        hatched=amounts.number(one.hatched),
+        of=amounts.number(one.of),
+    )
+    return say("{said}, counted too early", said=said) if one.early else said
+
+
+def _percents(share: Range) -> str:
+    return _ranged(
+        amounts.percent(share.p50), amounts.number(share.p10 * 100), amounts.number(share.p90 * 100)
+    )
+
+
+def _with_range(amount: Range | None) -> str:
+    """To two figures: nobody counts nauplii closer."""
+    if amount is None:
+        return _not_counted()
+    return _ranged(*(amounts.number(_two_figures(value)) for value in (amount.p50, amount.p10, amount.p90)))
+
+
+def _two_figures(value: float) -> float:
+    return float(f"{value:.1e}")
+
+
+def _hours(length: Range | None) -> str:
+    if length is None:
+        return amounts.not_known()
+    return _ranged(_h(length.p50), amounts.number(length.p10), amounts.number(length.p90))
+
+
+def _h(hours: float) -> str:
+    return f"{amounts.number(hours)} h"
+
+
+def _ranged(middle: str, low: str, high: str) -> str:
+    return say("{middle} ({low} to {high})", middle=middle, low=low, high=high)
+
+
+def _not_counted() -> str:
+    return say_in("of a batch", "not counted")
+
+
+@in_its_language
+def plain(setting: Setting, tins: Sequence[TinRecord]) -> list[str]:
+    """All of it as lines of text."""
+    if not tins:
+        return [unnamed(setting)]
+    told: list[str] = []
+    for one in lines(setting, tins):
+        told += [one.name, *([one.alarm] if one.alarm else []), *one.facts]
+        for row in one.rows:
+            told.append(f"  {row[0]}")
+            told += [
+                "    " + say("{what}: {value}", what=what, value=value)
+                for what, value in zip(heads(setting)[1:], row[1:], strict=True)
+            ]
+        told.append("")
+    return [*told, *notes(setting)]
+
+
+@in_its_language
+def notes(_setting: Setting) -> list[str]:
+    """What the measures mean: they are never mixed."""
+    return [
+        say(
+            "Hatching percentage: of 100 full cysts, how many hatched. It needs a count of how many "
+            "cysts these were; empty shells among them make it too low."
+        ),
+        say(
+            "Nauplii per gram (hatching efficiency): of what is in the tin, shells and all. It needs a count "
+            "that says how much water it was from."
+        ),
+        say(
+            "T10, T50, T90: hours from wetting to a tenth, half and nine tenths of those that will hatch. "
+            "Warmth makes them shorter, so compare batches that were as warm."
+        ),
+        say(
+            "Counted: the range is that of chance, or of how well it could be measured. Calculated: from "
+            "warmth and what was noted."
+        ),
+    ]

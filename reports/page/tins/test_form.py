@@ -1,0 +1,58 @@
+"""The form of a tin's test: what is asked, and what is wrong with what was typed."""
+
+from collections.abc import Mapping, Sequence
+
+from reports.language import in_its_language, say
+from reports.page.field import Field
+from reports.records import Setting
+from reports.words import clean
+
+PUT, HATCHED, HOURS, WATER, LOT = "put", "hatched", "hours", "water", "lot"
+FIELDS = (PUT, HATCHED, HOURS, WATER, LOT)
+
+
+@in_its_language
+def title(_setting: Setting) -> str:
+    """Of the view."""
+    return say("Test a tin")
+
+
+@in_its_language
+def fields(
+    setting: Setting, values: Mapping[str, str], faults: Mapping[str, str], lots: Sequence[str]
+) -> list[Field]:
+    """By what is filled in and what is wrong with it, by name; `lots` are the tins that somebody named."""
+    asked = [
+        Field(PUT, say("Cysts put in"), say("Such as 50. Count them dry, on dark paper."), longest=10),
+        Field(HATCHED, say("Animals hatched"), say("All of them, dead ones too."), longest=10),
+        Field(HOURS, say("Hours since they were wetted"), say("Empty: long enough."), longest=10),
+        Field(
+            WATER,
+            say("Warmth of the water, in °{unit}", unit=setting.unit),
+            say("As it was on the whole; with the hours."),
+            longest=10,
+        ),
+    ]
+    if lots:
+        some = (("", say("another")), *((lot, clean(lot)) for lot in lots))
+        asked.append(Field(LOT, say("Which tin"), options=some))
+    return [
+        Field(
+            one.name,
+            one.label,
+            one.hint,
+            value=values.get(one.name, ""),
+            fault=faults.get(one.name, ""),
+            longest=one.longest,
+            options=one.options,
+        )
+        for one in asked
+    ]
+
+
+@in_its_language
+def first_words(_setting: Setting) -> str:
+    """What the test is for, before anything is filled in."""
+    return say(
+        "Put some cysts into brine, keep them warm and lit, and count what hatched. Nothing is noted here."
+    )

@@ -1,0 +1,160 @@
+"""What a viability test of a tin says, in words: for the page and for the command."""
+
+from dataclasses import dataclass
+from math import ceil
+
+from reports import amounts, words
+from reports.language import in_its_language, say, say_many, to_say
+from reports.records import Range
+
+_HEADLINES = {
+    "go": to_say("Good enough: build the class on this tin."),
+    "more-time": to_say("Too early to say: give it more time."),
+    "count-more": to_say("Not clear yet: count more."),
+    "reorder": to_say("Too few hatch: get another tin."),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class SaidTest:
+    """A test and what it says. `share`, `low` and `high` are fractions; `unit` is "C" or "F".
+
+    `verdict` is a key of `_HEADLINES`; `count_more` None where no class can count so many. `cysts_a_cup` are
+    for 20 animals: fewest, likely, most. `hours`, `water_c`, `out` and `in_the_end` are None where it was not
+    said how long the test lasted; then `times` say how long would do: pairs of °C and hours. `enough_h` is
+    None too where no time is known that does.
+    """
+
+    language: str
+    unit: str
+    put: int
+    hatched: int
+    share: float
+    low: float
+    high: float
+    verdict: str
+    count_more: int | None
+    cysts_a_cup: tuple[int, int, int] | None
+    hours: float | None = None
+    water_c: float | None = None
+    out: Range | None = None
+    in_the_end: Range | None = None
+    enough_h: float | None = None
+    times: tuple[tuple[float, float], ...] = ()
+
+
+@in_its_language
+def headline(test: SaidTest) -> str:
+    """What to do."""
+    return say(_HEADLINES[test.verdict])
+
+
+@in_its_language
+def facts(test: SaidTest) -> list[str]:
+    """What that rests on, a line or two each."""
+    return [
+        say(
+            "{hatched} of {put} hatched: {share}; of this tin {low} to {high}, 95 times in 100.",
+            hatched=test.hatched,
+            put=test.put,
+            share=amounts.percent(test.share),
+            low=amounts.number(test.low * 100),
+            high=amounts.percent(test.high),
+        ),
+        *_of_time(test),
+        *_next_step(test),
+        *_cysts(test),
+    ]
+
+
+def _of_time(test: SaidTest) -> list[str]:
+    if test.hours is None or test.water_c is None or test.out is None or test.in_the_end is None:
+        told = [
+            say(
+                "{hours} at {warmth}",
+                hours=_hours(ceil(hours)),
+                warmth=amounts.temperature(water_c, test.unit, 0),
+            )
+            for water_c, hours in test.times
+        ]
+        return [
+            say(
+                "This holds where the test was long enough: {times}. Else say how long it was.",
+                times=words.joined(told),
+            )
+        ]
+    return [
+        say(
+            "After {hours} at {warmth} a usual tin has {likely} of its hatch behind it ({low} to {high}).",
+            hours=_hours(test.hours),
+            warmth=amounts.temperature(
+                test.water_c, test.unit, 0 if test.water_c == round(test.water_c) else 1
+            ),
+            likely=amounts.percent(test.out.p50),
+            low=amounts.percent(test.out.p10),
+            high=amounts.percent(test.out.p90),
+        ),
+        say("With those still to come, of all cysts: {share}.", share=amounts.percent_range(test.in_the_end)),
+    ]
+
+
+def _next_step(test: SaidTest) -> list[str]:
+    if test.verdict == "more-time":
+        if test.enough_h is None:
+            warm = amounts.span_c(20.0, 28.0, test.unit)
+            return [
+                say("At this warmth nobody can say how long it takes: keep the dish at {warm}.", warm=warm)
+            ]
+        hours = _hours(ceil(test.enough_h))
+        return [say("Look again {hours} after the cysts were wetted, if it stays as warm.", hours=hours)]
+    if test.verdict != "count-more":
+        return []
+    if test.count_more is None:
+        return [
+            say("It is so near to half that counting hardly tells: set twice the cysts, or get another tin.")
+        ]
+    return [
+        say_many(
+            "If they go on like this, {count} cyst more tells whether at least half hatch.",
+            "If they go on like this, {count} cysts more tell whether at least half hatch.",
+            test.count_more,
+        )
+    ]
+
+
+def _cysts(test: SaidTest) -> list[str]:
+    if test.cysts_a_cup is None or test.verdict == "more-time":
+        return []
+    fewest, likely, most = map(amounts.number, test.cysts_a_cup)
+    return [
+        say(
+            "For 20 animals in a cup: about {likely} cysts ({fewest} to {most}).",
+            likely=likely,
+            fewest=fewest,
+            most=most,
+        )
+    ]
+
+
+@in_its_language
+def notes(_test: SaidTest) -> list[str]:
+    """From where the limit is, and what a test cannot tell."""
+    return [
+        say(
+            "A tin will do where at least half hatch: our own judgement. Below that a cup holds more dead "
+            "cysts than animals."
+        ),
+        say(
+            "Of 15 tins from shops the middle one had 79 %, the outermost 5 and 99.6 % (López-Torres & "
+            "Lizárraga-Partida 2001). A good label says 90 %."
+        ),
+        say(
+            "Count every cyst that you put in, and every animal. The trade leaves out shells that were empty "
+            "from the start; this test does not, so it finds a little less."
+        ),
+    ]
+
+
+def _hours(hours: float) -> str:
+    """ "56 hours", "20.5 hours"."""
+    return say("{number} hours", number=amounts.number(hours, 0 if abs(hours - round(hours)) < 0.05 else 1))

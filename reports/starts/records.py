@@ -1,0 +1,94 @@
+"""A planned start as reports are made from: local times, chances from 0 to 1."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from reports.records import Range, Span
+
+
+@dataclass(frozen=True, slots=True)
+class Moments:
+    """When a share of the hatchable has hatched: early, likely, late."""
+
+    p10: datetime
+    p50: datetime
+    p90: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A moment to set cysts at; `good` is from when to when of that day it is about as good.
+
+    `share_in_lesson` is the chance that half of them have hatched within the lesson, `under_way` that in the
+    lesson hatching has begun (a tenth) and is not over (nine tenths).
+    """
+
+    set_at: datetime
+    good: Span
+    t10: Moments
+    t50: Moments
+    t90: Moments
+    share_in_lesson: float
+    under_way: float
+
+
+@dataclass(frozen=True, slots=True)
+class Hedge:
+    """Two cups set at two moments, and the chance that one of them or both meet the lesson."""
+
+    first: datetime
+    second: datetime
+    share_in_lesson: float
+
+
+@dataclass(frozen=True, slots=True)
+class Warned:
+    """What speaks against it: a kind of `daemon.planning.start_warnings`, with its figures."""
+
+    kind: str
+    span: Span | None
+    share: float | None
+    water_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pictured:
+    """The share of the hatchable that has hatched by a moment."""
+
+    at: datetime
+    hatched: Range
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One thing to do or to expect: a kind of `daemon.planning.fortnight`."""
+
+    kind: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStart:
+    """The whole plan. `vessel` and `tin` are empty where none was named; `day_c` is None where the water is
+    as the station learned it, and `night_c` where nobody said. `if_known`, `if_warm` are chances with a tin
+    known from earlier hatches and at a steady 25 °C.
+    """
+
+    station: str
+    language: str
+    unit: str
+    made_at: datetime
+    lesson: Span
+    vessel: str
+    tin: str
+    tin_learned: bool
+    day_c: float | None
+    night_c: float | None
+    options: Sequence[Option]
+    hedge: Hedge | None
+    if_known: float | None
+    if_warm: float | None
+    warnings: Sequence[Warned]
+    picture: Sequence[Pictured]
+    days: Sequence[Day]

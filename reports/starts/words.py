@@ -1,0 +1,223 @@
+"""The sentences of a planned start, as the command, the page and the calendar say them."""
+
+from collections.abc import Mapping
+
+from reports import amounts, times
+from reports.language import say, to_say
+from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH
+from reports.starts.records import Day, Hedge, Moments, Option, PlannedStart, Warned
+
+_SURE, _TENTHS_FROM = 0.95, 0.095
+
+# Each kind of day: its title, and what is done then.
+DAYS: Mapping[str, tuple[str, str]] = {
+    "buy": (
+        to_say("See to salt, cysts and vessels"),
+        to_say("Look what the dose card asks for, and buy what is missing, with some spare."),
+    ),
+    "water": (
+        to_say("Let the water stand"),
+        to_say("Fill tap water into clean vessels and let it stand a day, or as your water company says."),
+    ),
+    "set": (
+        to_say("Set the cysts"),
+        to_say("Stir salt and soda in, give the cysts on top, and write it in the care log."),
+    ),
+    "light": (
+        to_say("Light on the cysts"),
+        to_say("Give them bright light for the first hour or two: cysts kept dark wait."),
+    ),
+    "hatch": (
+        to_say("Half hatched, four times in five within this time"),
+        to_say("Look with a torch from the side, and note the first swimmers: that makes the tin known."),
+    ),
+    "lesson": (
+        to_say("The lesson"),
+        to_say("Note how many have hatched, as a share judged by eye."),
+    ),
+    "first-feed": (
+        to_say("First feed"),
+        to_say("A pinch and no more, only if animals swim and the water is clear."),
+    ),
+    "feed": (
+        to_say("Feed"),
+        to_say("A pinch, only where the water has cleared since the last."),
+    ),
+    "fill": (
+        to_say("Fill up before you leave"),
+        to_say("Pour plain water, not salt water, up to the mark. Stop there."),
+    ),
+    "wrap-up": (
+        to_say("Wrap-up"),
+        to_say("Note what became of it, and end the batch. What is left is binned as your school says."),
+    ),
+}
+CARE: Mapping[str, str] = {
+    "set": HYGIENE,
+    "lesson": HYGIENE,
+    "first-feed": WASH,
+    "feed": WASH,
+    "fill": WASH,
+    "wrap-up": NO_RELEASE,
+}
+
+_WARNED: Mapping[str, str] = {
+    "unattended-lesson": to_say("The station's file has nobody there when the lesson begins."),
+    "away-lesson": to_say("The lesson lies on days that the station's file calls away."),
+    "nobody-before": to_say("Nobody is there before the lesson to set the cysts."),
+    "not-met": to_say(
+        "No time at which somebody is there lets it hatch in the lesson; at another hour it would be "
+        "{chance}."
+    ),
+    "hardly-met": to_say(
+        "Hardly any time at which somebody is there lets it hatch in the lesson; at another hour it would be "
+        "{chance}."
+    ),
+    "never": to_say("So cold they never hatch: the water stays at {water}."),
+    "cold": to_say(
+        "The water gets as cold as {water}. How fast cysts hatch below {known} is not known, so the times "
+        "are wide."
+    ),
+    "hot": to_say(
+        "The water gets as warm as {water}. How fast cysts hatch above {known} is not known, so the times "
+        "are wide."
+    ),
+    "stops": to_say("The water gets as warm as {water}: above {limit} cysts stop, and may not recover."),
+    "weekend": to_say("{chance} that half of them hatch while nobody is there: {span}."),
+    "away": to_say("{chance} that half of them hatch in the holidays: {span}."),
+    "low": to_say("One setting alone mostly misses a lesson this short."),
+}
+
+
+def day_text(day: Day) -> str:
+    """What is done on a day, with its care."""
+    _, what = DAYS[day.kind]
+    care = CARE.get(day.kind)
+    return f"{say(what)} {say(care)}" if care else say(what)
+
+
+def chance(share: float) -> str:
+    """ "6 of 10", "8 of 100": how often of how many."""
+    if share >= _SURE:
+        return say("more than 9 of 10")
+    if share >= _TENTHS_FROM:
+        return say("{count} of 10", count=max(1, round(share * 10)))
+    if share < 0.005:
+        return say("less than 1 of 100")
+    return say("{count} of 100", count=round(share * 100))
+
+
+def set_line(plan: PlannedStart, option: Option) -> str:
+    """When to set, and until when of that day it is as good."""
+    when = times.on_moment(option.set_at, plan.made_at)
+    began, ended = option.good.began, option.good.ended
+    if began == ended:
+        return say("Set the cysts {when}.", when=when)
+    return say(
+        "Set the cysts {when}; any time from {began} to {ended} is about as good.",
+        when=when,
+        began=times.clock(began),
+        ended=times.clock(ended),
+    )
+
+
+def half_line(plan: PlannedStart, option: Option) -> str:
+    """When half of them have hatched then."""
+    return say(
+        "Half of them have hatched {likely}; four times in five {range}.",
+        likely=times.on_moment(times.believed_moment(option.t50.p50), plan.made_at),
+        range=span_of(plan, option.t50),
+    )
+
+
+def span_of(plan: PlannedStart, moments: Moments) -> str:
+    """ "Wed 04:00 to 18:30", of what is believed."""
+    early, late = times.believed_moment(moments.p10), times.believed_moment(moments.p90)
+    if early.date() == late.date():
+        return f"{times.short_dated(early, plan.made_at)}–{times.clock(late)}"
+    return f"{times.short_dated(early, plan.made_at)} – {times.short_dated(late, plan.made_at)}"
+
+
+def lesson_lines(option: Option) -> list[str]:
+    """How likely it is that the lesson is met."""
+    return [
+        say("Half of them hatch within the lesson: {chance}.", chance=chance(option.share_in_lesson)),
+        say("Hatching is under way in the lesson: {chance}.", chance=chance(option.under_way)),
+    ]
+
+
+def hedge_line(plan: PlannedStart, hedge: Hedge) -> str:
+    """Two cups instead of one."""
+    return say(
+        "Two cups, set {first} and {second}: {chance} that one of them meets the lesson.",
+        first=times.on_moment(hedge.first, plan.made_at),
+        second=times.on_moment(hedge.second, plan.made_at),
+        chance=chance(hedge.share_in_lesson),
+    )
+
+
+def raise_lines(plan: PlannedStart) -> list[str]:
+    """What would raise the chance, where it would."""
+    best = max((one.share_in_lesson for one in plan.options), default=0.0)
+    found = []
+    if plan.if_known is not None and plan.if_known > best * 1.2:
+        found.append(
+            say(
+                "With a tin known from earlier hatches it would be {chance}: set a trial cup before.",
+                chance=chance(plan.if_known),
+            )
+        )
+    if plan.if_warm is not None and plan.if_warm > best * 1.2:
+        warm = amounts.temperature(25.0, plan.unit, 0)
+        found.append(say("In a place at a steady {warm}: {chance}.", warm=warm, chance=chance(plan.if_warm)))
+    return found
+
+
+def warned(plan: PlannedStart, one: Warned) -> str:
+    """What speaks against it."""
+    limits = {"cold": 15.0, "hot": 27.0, "stops": 33.0}
+    values: dict[str, object] = {}
+    if one.water_c is not None:
+        values["water"] = amounts.temperature(one.water_c, plan.unit, 0)
+        limit = amounts.temperature(limits.get(one.kind, 0.0), plan.unit, 0)
+        values |= {"known": limit, "limit": limit}
+    if one.share is not None:
+        values["chance"] = chance(one.share)
+    if one.span is not None:
+        values["span"] = times.short_span(one.span, plan.made_at)
+    return say(_WARNED[one.kind], **values)
+
+
+def warmth_line(plan: PlannedStart) -> str:
+    """What the water was taken to be."""
+    if plan.day_c is None:
+        return say("The water is forecast from what the station has learned of {vessel}.", vessel=plan.vessel)
+    day = amounts.temperature(plan.day_c, plan.unit)
+    if plan.night_c is None:
+        return say(
+            "Water: {day} while people are there; some degrees cooler at night, as rooms are.", day=day
+        )
+    night = amounts.temperature(plan.night_c, plan.unit)
+    return say(
+        "Water: {day} while people are there, {night} late at night; each give or take 1 K.",
+        day=day,
+        night=night,
+    )
+
+
+def tin_line(plan: PlannedStart) -> str:
+    """What is known of the cysts."""
+    if plan.tin_learned:
+        return say("Cysts: {tin}, as earlier hatches of it went.", tin=plan.tin)
+    if plan.tin:
+        return say("Cysts: {tin}, of which no hatch was seen yet: tins differ by 40 to 50 %.", tin=plan.tin)
+    return say("Cysts: of no tin that is known; tins differ by 40 to 50 %.")
+
+
+def lesson_title(plan: PlannedStart) -> str:
+    """The lesson that is meant."""
+    began, ended = plan.lesson.began, plan.lesson.ended
+    if began.date() == ended.date():
+        day = times.dated(began.date(), plan.made_at.date())
+        return say("{day}, {span}", day=day, span=times.between(began, ended))
+    return times.short_span(plan.lesson, plan.made_at)

@@ -1,0 +1,166 @@
+"""`naupliad lot`: what it says of a tin, to people and to programs."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
+from tests.kit.command_line import naupliad
+from tests.kit.station import probe, station_text, table, vessel
+from tests.kit.tin_station import tin_station
+
+
+def test_the_test_answers_programs_as_the_contract_has_it() -> None:
+    said = naupliad("lot", "test", "--put", "50", "--hatched", "38", "--json")
+    answer = json.loads(said.out)
+    assert (said.code, said.err) == (0, "")
+    assert (answer["share"], answer["verdict"]) == (0.76, "go")
+    # Newcombe 1998, method 3, by scipy.stats.binomtest(38, 50).proportion_ci(method="wilson").
+    assert (answer["low"], answer["high"]) == pytest.approx((0.625873, 0.857026), abs=1e-6)
+    assert answer["enough_h"].keys() == {"20", "22", "25", "28"}
+
+
+def test_with_hours_and_warmth_it_may_ask_for_more_time() -> None:
+    words = ("lot", "test", "--put", "50", "--hatched", "20", "--hours", "20", "--water-c", "20")
+    answer = json.loads(naupliad(*words, "--json").out)
+    assert (answer["verdict"], answer["long_enough"]) == ("more time", False)
+    assert answer["share_in_the_end"]["p10"] > answer["share"]
+    said = naupliad(*words).out.splitlines()
+    assert said[0] == "Too early to say: give it more time."
+    assert any(line.startswith(f"Look again {-(-answer['enough_h'] // 1):.0f} hours after") for line in said)
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (("--put", "50", "--hatched", "38"), "For 20 animals in a cup: about 27 cysts (24 to 32)."),
+        (("--put", "50", "--hatched", "20"), "count"),
+        (("--put", "50", "--hatched", "25"), "near to half"),
+        (("--put", "50", "--hatched", "1"), "Too few hatch"),
+        (
+            ("--put", "50", "--hatched", "1", "--hours", "60", "--water-c", "10"),
+            "keep the dish at 20 to 28 °C",
+        ),
+    ],
+)
+def test_it_says_what_to_do_next(words: tuple[str, ...], line: str) -> None:
+    said = naupliad("lot", "test", *words)
+    assert (said.code, said.err) == (0, "")
+    assert line in said.out
+
+
+@pytest.fixture
+def station_file(tmp_path: Path) -> Path:
+    lots = (
+        table("[[lot]]", id="early", strain="pozos-colorados"),
+        table("[[lot]]", id="late", strain="great-salt-lake", opened="2001-01-01"),
+    )
+    path = tmp_path / "station.toml"
+    cup = (probe("water"), vessel("cup", "water"))
+    path.write_text(station_text(*cup, *lots, language="de", temperature_unit="F"), encoding="utf-8")
+    return path
+
+
+def test_a_named_tin_is_judged_by_its_strain_in_the_stations_language_and_unit(station_file: Path) -> None:
+    words = ("lot", "test", "--put", "50", "--hatched", "20", "--hours", "30", "--water-c", "25")
+    early, late = (
+        json.loads(naupliad(*words, "--config", station_file, "--lot", lot, "--json").out)
+        for lot in ("early", "late")
+    )
+    assert (early["verdict"], late["verdict"]) == ("count more", "more time")
+    said = naupliad(*words, "--config", station_file, "--lot", "late").out
+    assert "77" in said  # 25 °C in °F
+    assert "hours" not in said
+
+
+def test_a_tin_that_nobody_named_is_refused_with_those_there_are(station_file: Path) -> None:
+    said = naupliad("lot", "test", "--put", "5", "--hatched", "4", "--lot", "blue", "--config", station_file)
+    assert (said.code, said.out) == (2, "")
+    assert said.err == "--lot: found 'blue'; allowed: early, late\n"
+
+
+def test_what_cannot_be_is_refused_with_a_line_for_each_fault() -> None:
+    said = naupliad("lot", "test", "--put", "5", "--hatched", "6", "--hours", "nan")
+    assert (said.code, said.out, len(said.faults)) == (2, "", 3)
+    assert said.faults[0] == "--hatched: found 6; allowed: 0 to 5 animals"
+
+
+@pytest.fixture(scope="module")
+def state(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tin_station(tmp_path_factory.mktemp("tins"), played=True)
+
+
+def listed(state: Path) -> dict[str, dict[str, Any]]:
+    said = naupliad("lot", "list", "--state", state, "--json")
+    assert (said.code, said.err) == (0, "")
+    return {one["lot"]: one for one in json.loads(said.out)}
+
+
+def test_the_list_has_the_tins_of_the_file_and_those_that_stand_in_the_care_log(state: Path) -> None:
+    assert list(listed(state)) == ["spring", "unused", "old <tin>"]
+
+
+def test_a_tin_says_what_was_used_of_it_what_is_left_and_where_it_is_kept(state: Path) -> None:
+    spring = listed(state)["spring"]
+    assert spring["used_g"] == pytest.approx(5 * 24 * 0.05)
+    assert spring["left_g"] == pytest.approx(44.0)
+    assert (spring["opened"], spring["stored"], spring["cysts_per_g"]) == ("2026-06-01", "fridge", 252_678)
+    assert spring["hatchable_share"]["p50"] < 0.45
+
+
+def test_each_batch_has_the_measures_that_were_counted_and_null_for_the_others(state: Path) -> None:
+    tins = listed(state)
+    first, by_water = tins["spring"]["batches"][0], tins["old <tin>"]["batches"][0]
+    assert first["hatching_fraction"]["hatched"] == 88
+    assert first["hatching_fraction"]["p10"] < 0.88 < first["hatching_fraction"]["p90"]
+    assert (first["t10_h"]["p50"], first["t90_h"]["p90"], first["synchrony_h"]) == (20.0, 33.0, 12.0)
+    assert first["efficiency_per_g"] is None
+    assert by_water["hatching_fraction"] is None
+    assert by_water["efficiency_per_g"]["p50"] == pytest.approx(300 * 800 / 2.0)
+    assert (by_water["t50_h"], by_water["synchrony_h"]) == (None, None)
+
+
+def test_a_tin_that_falls_off_says_so_and_others_do_not(state: Path, tmp_path: Path) -> None:
+    assert listed(state)["spring"]["trend"]["falls"]
+    assert listed(state)["unused"]["trend"] is None
+    assert "This tin falls off: over 5 counts" in naupliad("lot", "list", "--state", state).out
+    steady = tin_station(tmp_path / "steady", (70, 74, 68, 71, 69), played=True)
+    assert not listed(steady)["spring"]["trend"]["falls"]
+    assert "falls off" not in naupliad("lot", "list", "--state", steady).out
+
+
+def test_people_read_the_measures_by_their_names_and_what_was_not_counted(state: Path) -> None:
+    said = naupliad("lot", "list", "--state", state).out
+    for line in (
+        "Used: 6 g.",
+        "Left: about 44 g.",
+        "Kept in the fridge.",
+        "    Hatching percentage, counted: 88 % (83 to 92); 88 of 100",
+        "    Nauplii per gram, counted: not counted",
+        "    T50, calculated: 25 h (24 to 26)",
+        "    Synchrony (T90 − T10): 12 h",
+        "    Hatching percentage, counted: not counted",
+    ):
+        assert line in said.splitlines()
+
+
+def test_a_station_without_tins_says_where_they_are_named(tmp_path: Path) -> None:
+    store = WritingStore(tmp_path, durable=False)
+    with store.transaction() as connection:
+        text = station_text(probe("water"), vessel("cup", "water"))
+        run_store.keep_station_file(connection, 1_800_000_000, text)
+    store.close()
+    said = naupliad("lot", "list", "--state", tmp_path)
+    assert (said.code, said.out) == (
+        0,
+        "No tin is named yet: name it when you set a batch, or in the station file.\n",
+    )
+
+
+def test_a_tin_of_the_care_log_can_be_tested_by_its_name(state: Path) -> None:
+    words = ("lot", "test", "--put", "5", "--hatched", "4", "--state", state, "--lot")
+    assert naupliad(*words, "old <tin>").code == 0
+    assert naupliad(*words, "mistaken").code == 2

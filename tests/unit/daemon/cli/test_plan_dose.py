@@ -1,0 +1,126 @@
+"""naupliad plan dose: the card and its JSON, from options alone and from a station file."""
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.kit.checkout import REFERENCE
+from tests.kit.command_line import Said, naupliad
+from tests.kit.station import station_text
+
+CUPS = ("--vessels", "28", "--volume-ml", "200", "--salt-g-per-l", "30", "--soda-g-per-l", "0.5")
+
+
+def dose(*words: str | Path) -> Said:
+    return naupliad("plan", "dose", *words)
+
+
+def answer(*words: str | Path) -> dict[str, Any]:
+    said = dose(*words, "--json")
+    assert (said.code, said.err) == (0, "")
+    found: dict[str, Any] = json.loads(said.out)
+    return found
+
+
+def on_one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize(
+    "cysts",
+    [
+        (),
+        ("--cysts", "100"),
+        ("--cysts-g-per-l", "1"),
+        ("--cysts-g", "0.05"),
+        ("--pinches", "1"),
+        ("--animals", "200"),
+        ("--lot", "spring"),
+    ],
+)
+def test_the_contract_s_words_and_figures(cysts: tuple[str, ...]) -> None:
+    found = answer(*CUPS, *cysts)
+    assert (found["salt_g_each"], found["salt_g_all"], found["water_ml_all"]) == (6.0, 168.0, 5600)
+    assert (found["soda_g_each"], found["soda_g_all"]) == (0.1, 2.8)
+    grams = found["cysts_g_each"]
+    assert 0.0 < grams["p10"] <= grams["p50"] <= grams["p90"]
+
+
+def test_cysts_are_asked_for_in_one_way_or_the_usual_one() -> None:
+    assert answer(*CUPS)["cysts_g_each"]["p50"] == pytest.approx(0.04)  # 0.2 g/L [P]
+    assert answer(*CUPS, "--cysts-g-per-l", "1")["cysts_g_each"]["p50"] == pytest.approx(0.2)
+    assert answer(*CUPS, "--cysts", "100")["cysts_each"]["p50"] == 100
+    assert answer(*CUPS, "--animals", "200")["animals_each"]["p50"] == pytest.approx(200, rel=0.02)
+    said = dose(*CUPS, "--cysts", "100", "--animals", "200")
+    assert (said.code, said.faults) == (2, ["plan dose: found --cysts, --animals; allowed: one of them"])
+
+
+@pytest.mark.parametrize(
+    ("given", "more"),
+    [((), ()), (("--salt-means", "to"), ()), (("--animals", "60"), ()), (("--pinches", "1"), ())],
+)
+def test_the_card_and_the_json_say_the_same_figures(given: tuple[str, ...], more: tuple[str, ...]) -> None:
+    found, card = answer(*CUPS, *given), on_one_line(dose(*CUPS, *given).out)
+    assert f"{found['salt_g_all']:g} g" in card
+    assert f"{found['soda_g_all']:g} g" in card
+    assert f"{found['hydrometer']['reading']:.3f}" in card
+    assert f"{found['salinity_g_per_kg']:.1f} g of salt in a kg" in card
+    assert f"Salt: {found['buy']['salt_g']:g} g." in card
+    for one in found["salt_spoons_each"]:
+        assert f"level teaspoon{'s' if one['number'] > 1 else ''}: " in card
+    likely = re.search(r"about (\d+) \(", card)
+    assert likely
+    assert float(likely[1]) == pytest.approx(found["animals_each"]["p50"], rel=0.05)
+
+
+def test_a_card_fits_a_narrow_screen_and_names_what_to_do_in_order() -> None:
+    said = dose(*CUPS).out
+    assert max(map(len, said.splitlines())) <= 80
+    steps = re.findall(r"^(\d)\. (\w+)", said, re.MULTILINE)
+    assert steps == [("1", "Let"), ("2", "Stir"), ("3", "Check"), ("4", "Share"), ("5", "Give")]
+    assert "Wash your hands after." in said
+
+
+def test_too_few_to_weigh_are_counted_or_shared_out_from_the_brine() -> None:
+    assert "Count the cysts" in dose("--volume-ml", "200", "--cysts", "50").out
+    assert "0.056 g into 280 mL" in on_one_line(dose(*CUPS, "--cysts-g", "0.002").out)
+
+
+def test_a_station_s_vessels_are_filled_to_their_marks_and_spoken_of_in_its_language(tmp_path: Path) -> None:
+    found = answer("--config", REFERENCE / "station.example.toml")
+    assert [one["of"] for one in found["doses"]] == [["tray-a"], ["jar-b"], ["cone-c"]]
+    assert found["salt_g_all"] == pytest.approx(sum(one["salt_g_all"] for one in found["doses"]))
+    assert found["doses"][2]["cysts_g_each"] is None  # nobody's usual dose is that of a cone
+    one = answer("--config", REFERENCE / "station.example.toml", "--vessel", "jar-b")
+    assert (one["of"], one["salt_g_each"]) == (["jar-b"], 45.0)
+    (tmp_path / "station.toml").write_text(station_text(language="de"), encoding="utf-8")
+    assert "Salz" in dose("--config", tmp_path / "station.toml").out
+
+
+@pytest.mark.parametrize(
+    ("words", "fault"),
+    [
+        (("--volume-ml", "0"), "plan dose: volume is 0 mL; allowed is 1 to 1e+06 mL"),
+        (("--volume-ml", "nan"), "plan dose: volume is nan mL; allowed is 1 to 1e+06 mL"),
+        (("--volume-ml", "200", "--vessels", "0"), "plan dose: vessels is 0; allowed is 1 to 2000"),
+        ((), "plan dose: found no --volume-ml; allowed: --volume-ml, or --config with its vessels"),
+        (
+            ("--volume-ml", "200", "--hydrometer", "1.025"),
+            "plan dose: --hydrometer: found '1.025'; allowed: 25/20 as printed in °C, g/mL 20, or ppt 25",
+        ),
+        (
+            ("--volume-ml", "200", "--hatchable-fraction", "76"),
+            "plan dose: hatchable share is 76; allowed is 0.01 to 0.99",
+        ),
+        (
+            ("--config", REFERENCE / "station.example.toml", "--vessel", "jar"),
+            "plan dose: --vessel: found 'jar'; allowed: tray-a, jar-b, cone-c",
+        ),
+    ],
+)
+def test_what_is_wrong_is_said_in_one_line(words: tuple[str | Path, ...], fault: str) -> None:
+    said = dose(*words)
+    assert (said.code, said.out, said.faults) == (2, "", [fault])

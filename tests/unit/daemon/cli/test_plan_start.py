@@ -1,0 +1,187 @@
+"""`naupliad plan start` and `calendar`: what they print and write, what they refuse."""
+
+import json
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from tests.kit.calendar_file import events_of
+from tests.kit.command_line import Said, naupliad
+from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
+from tests.kit.station import station_text, table
+from tests.kit.undrawn import undrawn
+
+LISBON = ZoneInfo("Europe/Lisbon")
+
+
+def wednesday() -> str:
+    """The day of a Wednesday one to two weeks ahead, by Lisbon's clock."""
+    day = datetime.now(LISBON).date() + timedelta(days=8)
+    return (day + timedelta(days=(2 - day.weekday()) % 7)).isoformat()
+
+
+LESSON = f"{wednesday()}T10:00/{wednesday()}T11:30"
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "station.toml"
+    lot = table("[[lot]]", id="spring tin", strain="great-salt-lake")
+    path.write_text(station_text(driver="rehearsal") + "\n" + lot, encoding="utf-8")
+    return path
+
+
+def plan(file: Path, *words: str | Path, lesson: str = LESSON) -> Said:
+    return naupliad("plan", "start", "--for", lesson, "--config", file, *words)
+
+
+def told(said: Said) -> Any:
+    assert (said.code, said.err) == (0, "")
+    return json.loads(said.out)
+
+
+def test_the_json_is_that_of_the_contract(file: Path) -> None:
+    answer = told(plan(file, "--water-c", "22", "--water-c-night", "19", "--lot", "spring tin", "--json"))
+    assert answer["options"]
+    shares = [one["share_in_lesson"] for one in answer["options"]]
+    assert shares == sorted(shares, reverse=True)
+    for one in answer["options"]:
+        set_at = datetime.fromisoformat(one["set_at"])
+        assert set_at.astimezone(LISBON).utcoffset() == set_at.utcoffset()
+        assert set_at.weekday() < 5
+        assert 8 <= set_at.hour < 16
+        for share in ("t10", "t50", "t90"):
+            moments = [datetime.fromisoformat(one[share][part]) for part in ("p10", "p50", "p90")]
+            assert moments == sorted(moments)
+            assert moments[0] > set_at
+        assert 0.0 <= one["share_in_lesson"] <= one["share_under_way"] <= 1.0
+    assert {one["kind"] for one in answer["days"]} >= {"set", "light", "lesson", "first-feed", "wrap-up"}
+    assert all({"at", "p10", "p50", "p90"} == set(one) for one in answer["picture"])
+    assert [one["kind"] for one in answer["warnings"]] == ["low"]
+
+
+def test_in_words_the_best_time_comes_first_with_its_chances_and_the_days(file: Path) -> None:
+    said = plan(file, "--water-c", "22")
+    assert (said.code, said.err) == (0, "")
+    lines = said.out.splitlines()
+    assert lines[0].startswith("When to set cysts for Wednesday")
+    assert lines[2].startswith("Set the cysts on Tuesday")
+    assert "of 100" in said.out or "of 10" in said.out
+    assert "Wash your hands" in said.out
+    assert "Day by day:" in said.out
+
+
+def test_a_strain_of_the_station_file_moves_the_times(file: Path) -> None:
+    """Great Salt Lake is slower than any [R, secondary]: the same start hatches later."""
+    words = ("--water-c", "24", "--water-c-night", "24", "--json")
+    any_tin, slow = (told(plan(file, *words, *lot)) for lot in ((), ("--lot", "spring tin")))
+    ahead = [
+        datetime.fromisoformat(one["options"][0]["t50"]["p50"])
+        - datetime.fromisoformat(one["options"][0]["set_at"])
+        for one in (any_tin, slow)
+    ]
+    assert ahead[0] < ahead[1]
+
+
+def test_a_moment_is_taken_with_half_an_hour_to_either_side(file: Path) -> None:
+    answer = told(plan(file, "--water-c", "22", "--json", lesson=f"{wednesday()}T10:45"))
+    assert (answer["lesson"]["from"][11:16], answer["lesson"]["to"][11:16]) == ("10:15", "11:15")
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (("--water-c", "warm"), "--water-c: found 'warm'; allowed: °C from 0 to 45, such as 21.5"),
+        (("--water-c", "220"), "--water-c: found '220'; allowed: °C from 0 to 45, such as 21.5"),
+        (
+            ("--water-c", "22", "--water-c-night", "x"),
+            "--water-c-night: found 'x'; allowed: °C from 0 to 45, such as 21.5",
+        ),
+        (("--water-c-night", "19"), "--water-c-night: found '19' without --water-c; allowed: with --water-c"),
+        (("--water-c", "22", "--vessel", "cub"), "--vessel: found 'cub' (did you mean cup?); allowed: cup"),
+    ],
+)
+def test_a_wrong_word_is_refused_in_one_line(file: Path, words: tuple[str, ...], line: str) -> None:
+    said = plan(file, *words)
+    assert (said.code, said.out) == (2, "")
+    assert said.faults == [line]
+
+
+def test_a_lesson_in_the_past_is_refused_in_one_line(file: Path) -> None:
+    said = plan(file, "--water-c", "22", lesson="2026-03-10T10:00/2026-03-10T11:30")
+    assert (said.code, said.out) == (2, "")
+    (line,) = said.faults
+    assert line.startswith("--for: found 2026-03-10T10:00+00:00 to 2026-03-10T11:30+00:00, which has begun")
+
+
+@pytest.fixture(scope="module")
+def played(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A day and a half of a warm cup, as `naupliad replay` leaves it."""
+    place = tmp_path_factory.mktemp("played")
+    began = unix("2027-01-14T08:00:00+00:00")
+    (place / "station.toml").write_text(station_text(every_s=600), encoding="utf-8")
+    tape = write_tape(place / "tape.csv", tape_rows(began, 216, good(26.0), 600))
+    care = write_care(
+        place / "care.csv", "2027-01-14T09:00:00+00:00,cup,set,0.05,g,salt_g_per_l=25;lot=spring"
+    )
+    with undrawn():
+        said = naupliad(
+            *("replay", tape, "--care", care, "--config", place / "station.toml", "--out", place / "state")
+        )
+    assert (said.code, said.err) == (0, "")
+    return place / "state"
+
+
+JANUARY = "2027-01-20T10:00/2027-01-20T11:30"
+
+
+def test_without_stated_water_it_goes_by_what_the_station_has_learned(played: Path) -> None:
+    said = naupliad("plan", "start", "--for", JANUARY, "--state", played)
+    assert (said.code, said.err) == (0, "")
+    assert "The water is forecast from what the station has learned of cup." in said.out
+    warm = told(naupliad("plan", "start", "--for", JANUARY, "--state", played, "--json"))
+    cool = told(naupliad("plan", "start", "--for", JANUARY, "--state", played, "--water-c", "19", "--json"))
+    assert warm["options"][0]["set_at"] > cool["options"][0]["set_at"]
+
+
+def test_a_plan_writes_nothing(played: Path) -> None:
+    before = {path: path.read_bytes() for path in played.rglob("*") if path.is_file()}
+    naupliad("plan", "start", "--for", JANUARY, "--state", played)
+    assert {path: path.read_bytes() for path in played.rglob("*") if path.is_file()} == before
+
+
+def test_without_stated_water_and_without_records_the_line_says_what_to_give(
+    file: Path, tmp_path: Path
+) -> None:
+    said = plan(file)
+    assert said.code == 2
+    (line,) = said.faults
+    assert line.startswith("--water-c: found none")
+
+
+def test_the_calendar_has_an_entry_for_each_of_the_days(file: Path, tmp_path: Path) -> None:
+    words = ("--for", LESSON, "--config", file, "--water-c", "22")
+    out = tmp_path / "start.ics"
+    said = naupliad("plan", "calendar", *words, "--out", out)
+    assert (said.code, said.err) == (0, "")
+    events = events_of(out.read_bytes())
+    days = told(plan(file, "--water-c", "22", "--json"))["days"]
+    assert len(events) == len(days)
+    assert [event["SUMMARY"] for event in events if "lesson" in event["SUMMARY"]] == ["cup: The lesson"]
+    (set_,) = [event for event in events if event["SUMMARY"] == "cup: Set the cysts"]
+    assert "Four times in five" in set_["DESCRIPTION"]
+    assert "Wash your hands" in set_["DESCRIPTION"]
+    again = naupliad("plan", "calendar", *words, "--out", out)
+    assert (again.code, len(again.faults)) == (2, 1)
+    anew = naupliad("plan", "calendar", *words, "--out", out, "--replace")
+    assert anew.code == 0
+    assert [event["UID"] for event in events_of(out.read_bytes())] == [event["UID"] for event in events]
+
+
+def test_without_a_file_the_calendar_is_printed(file: Path) -> None:
+    said = naupliad("plan", "calendar", "--for", LESSON, "--config", file, "--water-c", "22")
+    assert said.code == 0
+    assert said.out.startswith("BEGIN:VCALENDAR")

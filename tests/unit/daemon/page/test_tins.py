@@ -1,0 +1,183 @@
+"""Tins of cysts as the page shows them."""
+
+import re
+from collections.abc import Iterator
+from html import unescape
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+from flask.testing import FlaskClient
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from daemon.page.site import make_site
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
+from tests.kit.station import probe, station_text, table, vessel
+from tests.kit.tin_station import tin_station
+
+AT = 1_800_000_000
+LOTS = (
+    table("[[lot]]", id="early tin", strain="pozos-colorados"),
+    table("[[lot]]", id="late <b>tin</b>", strain="great-salt-lake", opened="2001-01-01"),
+)
+
+
+def page_of(folder: Path, *tables: str, **keys: object) -> FlaskClient:
+    """The page of a station that has just begun."""
+    store = WritingStore(folder, durable=False)
+    text = station_text(probe("water"), vessel("cup", "water"), *tables, **keys)  # type: ignore[arg-type]  # keys of a table
+    with store.transaction() as connection:
+        run_store.keep_station_file(connection, AT, text)
+    store.close()
+    return make_site(folder, moment=lambda _state, _connection: AT).test_client()
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
+    return page_of(tmp_path_factory.mktemp("tins"), *LOTS)
+
+
+@pytest.fixture(scope="module")
+def fahrenheit(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
+    return page_of(tmp_path_factory.mktemp("tins-f"), *LOTS, temperature_unit="F", language="de")
+
+
+def asked(browser: FlaskClient, **values: str) -> str:
+    answer = browser.get(f"/plan/tin?{urlencode(values)}")
+    assert answer.status_code == 200
+    return answer.text
+
+
+def words(page: str) -> str:
+    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page)))
+
+
+def wrong(page: str) -> Iterator[tuple[str, str]]:
+    """By field, the line beside it."""
+    for name, line in re.findall(r'class="wrong" id="(\w+)-fault"[^>]*>([^<]*)<', page):
+        yield name, unescape(line)
+
+
+def test_the_way_to_it_stands_among_the_plans(browser: FlaskClient) -> None:
+    assert 'href="/plan/tin"' in browser.get("/plan").text
+
+
+def test_the_empty_form_says_what_it_is_for_and_nothing_is_wrong_with_it(browser: FlaskClient) -> None:
+    page = asked(browser)
+    assert not list(wrong(page))
+    assert 'class="first"' not in page
+    assert "Count them dry, on dark paper" in page
+
+
+def test_whoever_asks_needs_no_pin_and_gets_the_verdict_above_the_filled_in_form(
+    browser: FlaskClient,
+) -> None:
+    page = asked(browser, put="50", hatched="38")
+    assert "Good enough: build the class on this tin." in words(page)
+    assert "63 to 86 %" in words(page)
+    assert 'value="50"' in page
+    assert 'value="38"' in page
+
+
+def test_twenty_of_fifty_after_twenty_hours_need_more_time(browser: FlaskClient) -> None:
+    said = words(asked(browser, put="50", hatched="20", hours="20", water="20"))
+    assert "Too early to say" in said
+    assert "Look again 57 hours after" in said
+
+
+def test_warmth_is_asked_and_taken_in_the_stations_unit(fahrenheit: FlaskClient) -> None:
+    page = asked(fahrenheit, put="50", hatched="20", hours="20", water="68")  # 20 °C
+    assert "57" in words(page)
+    assert not list(wrong(page))
+    assert dict(wrong(asked(fahrenheit, put="50", hatched="20", hours="20", water="20")))["water"]
+
+
+def test_a_tins_strain_is_what_the_station_file_says(browser: FlaskClient) -> None:
+    values = {"put": "50", "hatched": "20", "hours": "30", "water": "25"}
+    assert "count more" in words(asked(browser, **values, lot="early tin"))
+    assert "Too early" in words(asked(browser, **values, lot="late <b>tin</b>"))
+    assert "<b>" not in asked(browser)
+
+
+@pytest.mark.parametrize(
+    ("values", "faults"),
+    [
+        ({"put": "50"}, {"hatched": "This has to be filled in."}),
+        ({"put": "0", "hatched": "0"}, {"put": "Found 0; allowed: 1 to 10000 cysts"}),
+        ({"put": "5", "hatched": "6"}, {"hatched": "Found 6; allowed: 0 to 5 animals"}),
+        ({"put": "5", "hatched": "4", "hours": "9"}, {"water": "This has to be filled in."}),
+        ({"put": "5", "hatched": "4", "water": "9"}, {"hours": "This has to be filled in."}),
+        (
+            {"put": "5", "hatched": "4", "hours": "400", "water": "22"},
+            {"hours": "Found 400; allowed: 0.1 to 336 h"},
+        ),
+        (
+            {"put": "5", "hatched": "4", "hours": "24", "water": "40"},
+            {"water": "Found '40'; allowed: 4 to 33 °C."},
+        ),
+        (
+            {"put": "5.5", "hatched": "x"},
+            {
+                "put": "Found '5.5'; allowed: a plain number with a decimal point, such as 21.5",
+                "hatched": "Found 'x'; allowed: a plain number with a decimal point, such as 21.5",
+            },
+        ),
+    ],
+)
+def test_what_cannot_be_has_one_line_beside_its_field_and_keeps_what_was_typed(
+    browser: FlaskClient, values: dict[str, str], faults: dict[str, str]
+) -> None:
+    page = asked(browser, **values)
+    assert dict(wrong(page)) == faults
+    assert 'class="first"' not in page
+    for name, value in values.items():
+        assert re.search(rf'name="{name}"[^>]* value="{re.escape(value)}"', page)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60)
+@given(
+    st.dictionaries(
+        st.sampled_from(["put", "hatched", "hours", "water", "lot"]),
+        st.one_of(st.text(max_size=12), st.floats().map(str), st.integers().map(str)),
+    )
+)
+def test_whatever_an_address_holds_is_answered(browser: FlaskClient, values: dict[str, str]) -> None:
+    sendable = {name: text.encode("utf-8", "replace").decode() for name, text in values.items()}
+    page = asked(browser, **sendable)
+    assert page.count("<h1") == 1
+    assert ('class="first"' in page) + bool(list(wrong(page))) <= 1
+
+
+@pytest.fixture(scope="module")
+def of_tins(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
+    state = tin_station(tmp_path_factory.mktemp("shown"))
+    return make_site(state, moment=lambda _state, _connection: AT).test_client()
+
+
+def test_every_tin_has_its_batches_with_each_measure_in_a_column_of_its_own(of_tins: FlaskClient) -> None:
+    answer = of_tins.get("/plan/tins")
+    said = words(answer.text)
+    assert answer.status_code == 200
+    assert answer.text.count("<table") == 2
+    assert answer.text.count('<th scope="col">Hatching percentage, counted</th>') == 2
+    assert "old <tin>" in said
+    assert "<tin>" not in answer.text
+    row = re.search(r'<tr><th scope="row">tray, [^<]*</th>(.*?)</tr>', answer.text)
+    assert row
+    cells = re.findall(r"<td>([^<]*)</td>", row[1])
+    assert cells[:3] == ["1.2 g", "88 % (83 to 92); 88 of 100", "not counted"]
+    assert cells[3:7] == ["20 h (19 to 21)", "25 h (24 to 26)", "32 h (31 to 33)", "12 h"]
+
+
+def test_the_tin_that_falls_off_and_no_other_bears_an_alarm(of_tins: FlaskClient) -> None:
+    page = of_tins.get("/plan/tins").text
+    assert page.count('<p class="fault">This tin falls off') == 1
+    assert page.index("<h2>spring</h2>") < page.index("falls off") < page.index("<h2>unused</h2>")
+
+
+def test_without_tins_it_says_where_they_are_named(tmp_path: Path) -> None:
+    page = page_of(tmp_path).get("/plan/tins").text
+    assert "No tin is named yet" in page
+    assert "What the words mean" not in page

@@ -1,0 +1,63 @@
+"""Salt by the spoon never claims to be surer than it is."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from daemon.planning.spoons import GRAINS, MOST_SPOONS, SPOONS, best_spoonfuls, spoon_g, spoonfuls, spread
+
+amounts = st.floats(0.01, 5000.0)
+
+
+def test_a_heaping_tablespoon_of_table_salt_is_about_25_g() -> None:
+    """Common practice [P]."""
+    assert spoon_g("heaping-tablespoon", "fine") == pytest.approx(25.0)
+    found = spoonfuls(25.0, "heaping-tablespoon", "fine")
+    assert found is not None
+    assert found.number == 1.0
+
+
+def test_level_spoons_of_table_salt_hold_what_household_tables_say() -> None:
+    """A teaspoon 6 g, a tablespoon 18 g (US Department of Agriculture, household measures [M])."""
+    assert spoon_g("level-teaspoon", "fine") == pytest.approx(6.0)
+    assert spoon_g("level-tablespoon", "fine") == pytest.approx(18.0)
+
+
+def test_coarser_salt_takes_more_spoons_and_is_less_sure() -> None:
+    for spoon in SPOONS:
+        held = [spoon_g(spoon, grain) for grain in GRAINS]
+        assert held == sorted(held, reverse=True)
+        assert spread(spoon, "fine") <= spread(spoon, "coarse") <= spread(spoon, "flakes")
+
+
+@given(amounts, st.sampled_from(SPOONS), st.sampled_from(GRAINS))
+def test_spoons_hold_the_amount_and_are_counted_no_finer_than_they_are_sure(
+    salt_g: float, spoon: str, grain: str
+) -> None:
+    found = spoonfuls(salt_g, spoon, grain)  # type: ignore[arg-type]  # one of them
+    if found is None:
+        return
+    assert found.low_g < salt_g < found.high_g
+    assert 0.0 < found.number <= MOST_SPOONS
+    off = spread(spoon, grain)  # type: ignore[arg-type]  # as above
+    assert (found.high_g - found.low_g) / (found.high_g + found.low_g) == pytest.approx(off)
+    # The next step up or down is told apart from this one: numbers such as 17 of a rough spoon are not.
+    step = min(abs(found.number - other) for other in _said(found.number))
+    assert step >= 0.5 * off * salt_g / spoon_g(spoon, grain) * (1.0 - 1e-9)  # type: ignore[arg-type]
+
+
+def _said(number: float) -> list[float]:
+    """The finest step that a number such as 9, 12½ or 20 shows."""
+    for step in (5.0, 2.0, 1.0, 0.5, 0.25):
+        if number % step == 0.0:
+            return [number - step, number + step]
+    raise AssertionError(number)
+
+
+def test_an_amount_that_no_spoon_comes_near_has_none() -> None:
+    assert best_spoonfuls(0.2, "fine") is None
+    assert best_spoonfuls(5000.0, "flakes") is None
+
+
+def test_the_surest_and_largest_spoon_that_fits_is_named() -> None:
+    assert [best_spoonfuls(g, "fine").spoon for g in (168.0, 6.0)] == ["level-tablespoon", "level-teaspoon"]  # type: ignore[union-attr]  # both are found

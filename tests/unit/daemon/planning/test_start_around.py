@@ -1,0 +1,174 @@
+"""What stands around a planned start: what speaks against it, how it goes by the hour, the days."""
+
+from itertools import pairwise
+
+import pytest
+
+from daemon.errors import InputError
+from daemon.hours import is_attended, local_time
+from daemon.planning.fortnight import PlannedDay, fortnight
+from daemon.planning.start import planned
+from daemon.planning.start_picture import picture, under_way
+from daemon.planning.start_warnings import PlanWarning, warnings
+from daemon.planning.wanted import lesson_of, moment_of
+from daemon.station import Station
+from tests.kit.starts import MONDAY, NOW, ROOM, WEDNESDAY, at, ground
+from tests.kit.station import station
+
+HOUR = 3600
+THURSDAY = tuple(moment + 24 * HOUR for moment in WEDNESDAY)
+
+
+def warned(
+    lesson: tuple[int, int] = WEDNESDAY,
+    where: Station = ROOM,
+    now: int = NOW,
+    *,
+    day_c: float = 22.0,
+    night_c: float = 19.0,
+) -> dict[str, PlanWarning]:
+    made_from = ground(day_c, night_c, lesson, now, where)
+    found = warnings(where, planned(where, lesson, now, made_from), made_from, now)
+    return {one.kind: one for one in found}
+
+
+def test_a_short_lesson_is_said_to_be_missed_mostly_and_nothing_else() -> None:
+    assert set(warned()) == {"low"}
+
+
+def test_a_friday_start_hatches_in_the_weekend_and_hardly_meets_the_monday() -> None:
+    found = warned(MONDAY)
+    assert {"weekend", "hardly-met"} <= set(found)
+    weekend = found["weekend"]
+    assert weekend.span == (at("2027-03-05T15:30"), at("2027-03-08T08:00"))
+    assert weekend.share is not None
+    assert weekend.share > 0.8
+
+
+def test_a_hatch_in_holidays_is_said_to_be_in_holidays() -> None:
+    where = station(away=["2027-03-08/2027-03-09"])
+    assert "not-met" in warned(where=where)
+    assert "away" in warned(where=where, day_c=16.5, night_c=15.0)
+    assert {"away-lesson"} <= set(warned(where=station(away=["2027-03-10/2027-03-12"])))
+
+
+def test_a_lesson_when_nobody_is_there_is_said_to_be_one() -> None:
+    assert "unattended-lesson" in warned((at("2027-03-10T18:00"), at("2027-03-10T19:00")))
+
+
+def test_nobody_there_before_the_lesson_is_said() -> None:
+    assert "nobody-before" in warned(
+        MONDAY, now=at("2027-03-07T12:00"), where=station(attended=["Tue 08:00-15:30"])
+    )
+
+
+@pytest.mark.parametrize(
+    ("day_c", "night_c", "kind"),
+    [(8.0, 7.0, "never"), (14.0, 11.0, "cold"), (30.0, 29.0, "hot"), (35.0, 34.0, "stops")],
+)
+def test_water_too_cold_or_too_hot_is_said(day_c: float, night_c: float, kind: str) -> None:
+    # 9.07 °C (Yanchi Lake), 15 °C: no times at hand below; 27 °C: sources part above; 33 °C: FAO 428.
+    found = warned(day_c=day_c, night_c=night_c)
+    assert kind in found
+    assert found[kind].water_c is not None
+
+
+def test_water_at_which_the_sources_agree_is_not_spoken_of() -> None:
+    assert not {"never", "cold", "hot", "stops"} & set(warned(day_c=25.0, night_c=22.0))
+
+
+def test_the_picture_begins_with_nothing_ends_with_most_and_holds_the_lesson() -> None:
+    made_from = ground()
+    best = planned(ROOM, WEDNESDAY, NOW, made_from).options[0]
+    found = picture(made_from, best, WEDNESDAY)
+    assert found[0][0] <= WEDNESDAY[0]
+    assert found[-1][0] >= WEDNESDAY[1]
+    middles = [p50 for _, _, p50, _ in found]
+    assert middles == sorted(middles)
+    assert (middles[0] < 0.05, middles[-1] > 0.9) == (True, True)
+    assert all(0.0 <= p10 <= p50 <= p90 <= 1.0 for _, p10, p50, p90 in found)
+
+
+def test_hatching_is_under_way_in_a_lesson_at_least_as_often_as_half_falls_in_it() -> None:
+    made_from = ground()
+    for one in planned(ROOM, WEDNESDAY, NOW, made_from).options:
+        assert one.share_in_lesson <= under_way(made_from, one, WEDNESDAY) <= 1.0
+
+
+def days(lesson: tuple[int, int] = WEDNESDAY, where: Station = ROOM, now: int = NOW) -> list[PlannedDay]:
+    made_from = ground(lesson=lesson, where=where, now=now)
+    best = planned(where, lesson, now, made_from).options[0]
+    return fortnight(where, made_from, best, lesson, now)
+
+
+def test_the_days_lead_from_buying_through_setting_hatch_and_feeding_to_wrap_up() -> None:
+    found = days()
+    kinds = [one.kind for one in found]
+    assert kinds[:4] == ["buy", "water", "set", "light"]
+    assert kinds[-1] == "wrap-up"
+    assert {"hatch", "lesson", "first-feed", "feed", "fill"} <= set(kinds)
+    assert [one.began for one in found] == sorted(one.began for one in found)
+    assert all(one.began <= one.ended for one in found)
+
+
+def test_what_is_to_be_done_is_to_be_done_while_somebody_is_there() -> None:
+    where = station(away=["2027-03-15/2027-03-17"])
+    for one in days(where=where):
+        if one.kind not in ("hatch", "lesson"):
+            assert is_attended(where, one.began), one
+
+
+def test_the_first_feed_is_about_day_three_or_four_and_then_once_or_twice_a_week() -> None:
+    """Common practice, no source; people there every day, and water at 25 °C, for which it stands."""
+    where = station(attended=["Mon-Sun 00:00-24:00"])
+    made_from = ground(25.0, 25.0, where=where)
+    best = planned(where, WEDNESDAY, NOW, made_from).options[0]
+    found = fortnight(where, made_from, best, WEDNESDAY, NOW)
+    (first,) = [one.began for one in found if one.kind == "first-feed"]
+    assert 3.0 <= (first - best.set_at) / (24 * HOUR) <= 4.0
+    feeds = [first, *(one.began for one in found if one.kind == "feed")]
+    assert all(3.0 <= (b - a) / (24 * HOUR) <= 7.0 for a, b in pairwise(feeds))
+
+
+def test_the_vessels_are_filled_before_each_weekend() -> None:
+    fills = [local_time(one.began, ROOM.timezone) for one in days() if one.kind == "fill"]
+    assert fills
+    assert all(moment.weekday() == 4 for moment in fills)
+
+
+def test_a_plan_made_late_begins_now() -> None:
+    now = at("2027-03-09T08:10")
+    assert all(one.began >= now for one in days(now=now))
+
+
+LISBON = ROOM.timezone
+
+
+def test_a_lesson_is_read_by_the_stations_clock_or_with_an_offset() -> None:
+    wanted = WEDNESDAY
+    assert lesson_of("2027-03-10T10:00/2027-03-10T11:30", LISBON, NOW) == wanted
+    assert lesson_of("2027-03-10T11:00:00+01:00/2027-03-10T11:30:00Z", LISBON, NOW) == wanted
+    assert lesson_of("2027-03-10 10:45", LISBON, NOW) == (wanted[0] + 900, wanted[1] - 900)
+
+
+def test_a_time_that_the_clocks_skip_begins_at_the_change() -> None:
+    # Lisbon, 28 March 2027: from 00:59:59 to 02:00 [M].
+    assert moment_of("2027-03-28T01:30", LISBON) == moment_of("2027-03-28T02:00", LISBON)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("", "tuesday", "2027-03-10", "2027-03-10T10:00/", "/2027-03-10T10:00", "2027-13-10T10:00"),
+        *("2027-03-10T25:00/2027-03-10T26:00", "2027-03-10T11:30/2027-03-10T10:00"),
+        *("2027-03-10T10:00/2027-03-12T10:00", "2027-02-10T10:00/2027-02-10T11:00"),
+        *("2027-03-01T08:30/2027-03-01T09:30", "2029-03-10T10:00", "0001-01-01T00:00", "9999-12-31T23:59"),
+        *("2027-03-10T10:00:00.5", "٢٠٢٧-03-10T10:00", "2027-03-10T10:00/2027-03-10T11:00/x"),
+    ],
+)
+def test_what_is_no_lesson_ahead_is_refused_in_one_line(text: str) -> None:
+    with pytest.raises(InputError) as refused:
+        lesson_of(text, LISBON, NOW)
+    (line,) = refused.value.faults
+    assert line.startswith("--for: found ")
+    assert "allowed: " in line
