@@ -26,7 +26,7 @@ VIEWS = (
     ),
     *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
     *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
-    *("/plan/dose", "/plan/tin"),
+    *("/plan/dose", "/plan/tin", "/plan/wrap-up"),
     *(
         "/paper",
         "/paper/labels",
@@ -42,7 +42,17 @@ VIEWS = (
         "/plan/tins",
     ),
 )
-NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
+NAMED = (
+    "/plan/wrap-up/{}",
+    "/vessel/{}",
+    "/why/{}",
+    "/do/{}",
+    "/nights/{}",
+    "/night/{}",
+    "/letter/{}",
+    "/deed/{}",
+    "/done/{}",
+)
 EXPERIMENT_FORMS = ("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
 DEEPER = (
     "/do/{}/{}",

@@ -42,6 +42,8 @@ OPEN = (
         "/plan/dose?vessels=28&volume_ml=abc",
         "/plan/tin",
         "/plan/tins",
+        "/plan/wrap-up",
+        "/plan/wrap-up/jar",
         "/plan/tin?put=50&hatched=20&hours=20&water=20",
         "/plan/experiment",
         "/plan/experiment?factor=salt&levels=10;25;40&cups=4&of=50&near=window&seed=7",
