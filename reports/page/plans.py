@@ -29,6 +29,10 @@ _PLANS = (
         *("/plan/experiment", to_say("Experiments")),
         to_say("Find out with cups what makes a difference: from an idea to a true sentence."),
     ),
+    (
+        *("/plan/wrap-up", to_say("End of a class")),
+        to_say("Silence, a report of the batch, what is left over, class data, the next class."),
+    ),
 )
 
 

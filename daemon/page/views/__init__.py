@@ -15,7 +15,7 @@ from daemon.page.views.paper import (
     paper_labels,
     paper_week,
 )
-from daemon.page.views.plans import plan_cone, plan_dose, plans
+from daemon.page.views.plans import plan_batch_report, plan_cone, plan_dose, plan_wrap_up, plans
 from daemon.page.views.shelf import shelf
 from daemon.page.views.starts import plan_start, plan_start_calendar
 from daemon.page.views.station import station
@@ -45,6 +45,8 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/plan/tin": tin_test,
     "/plan/tins": tins,
     "/plan/experiment": experiments,
+    "/plan/wrap-up": plan_wrap_up,
+    "/plan/wrap-up/<vessel_id>": plan_batch_report,
     "/experiment/<int:number>": experiment,
     "/experiment/<int:number>.csv": experiment_counts,
     "/paper": paper,

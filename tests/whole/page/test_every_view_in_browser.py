@@ -46,6 +46,8 @@ OPEN = (
         "/plan/start?day=2027-03-10&from=10:00&to=11:30&warmth=stated&water=22",
         "/plan/tin",
         "/plan/tins",
+        "/plan/wrap-up",
+        "/plan/wrap-up/jar",
         "/plan/tin?put=50&hatched=20&hours=20&water=20",
         "/plan/experiment",
         "/plan/experiment?factor=salt&levels=10;25;40&cups=4&of=50&near=window&seed=7",
