@@ -28,6 +28,7 @@ VIEWS = (
     *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
     *("/plan/dose", "/plan/cone", "/plan/tin"),
     *("/plan/dose", "/plan/tin"),
+    *("/plan/dose", "/plan/tin", "/plan/wrap-up"),
     *(
         "/paper",
         "/paper/labels",
@@ -39,11 +40,27 @@ VIEWS = (
         "/set-up/begun",
         "/set-up",
         "/set-up/begun",
+        "/plan/start",
+        "/plan/start.ics",
         "/plan/tin",
         "/plan/tins",
     ),
+    *("/", "/today", "/class", "/station", "/nights", "/take-away", "/pin", "/calendar.ics"),
+    *("/plan", "/plan/dose", "/plan/experiment", "/plan/tin", "/plan/tins", "/experiment/1"),
+    *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/paper/experiment"),
+    *("/set-up", "/set-up/begun"),
 )
-NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
+NAMED = (
+    "/plan/wrap-up/{}",
+    "/vessel/{}",
+    "/why/{}",
+    "/do/{}",
+    "/nights/{}",
+    "/night/{}",
+    "/letter/{}",
+    "/deed/{}",
+    "/done/{}",
+)
 EXPERIMENT_FORMS = ("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
 DEEPER = (
     "/do/{}/{}",
