@@ -10,6 +10,7 @@ import pytest
 from tests.kit.checkout import REFERENCE
 from tests.kit.command_line import Said, naupliad
 from tests.kit.station import station_text
+from tests.kit.tin_station import tin_station
 
 CUPS = ("--vessels", "28", "--volume-ml", "200", "--salt-g-per-l", "30", "--soda-g-per-l", "0.5")
 
@@ -100,12 +101,41 @@ def test_a_station_s_vessels_are_filled_to_their_marks_and_spoken_of_in_its_lang
     assert "Salz" in dose("--config", tmp_path / "station.toml").out
 
 
+def test_what_was_counted_of_a_tin_makes_the_dose_surer_and_its_gram_is_the_file_s(tmp_path: Path) -> None:
+    """69 to 74 of 100 hatched in five batches, 252,678 in a gram as its station file says."""
+    state = tin_station(tmp_path, (70, 74, 68, 71, 69), played=True)
+    options = ("--volume-ml", "250", "--animals", "100", "--state", state)
+    known, other = answer(*options, "--lot", "spring"), answer(*options, "--lot", "unused")
+    assert known["cysts_g_each"]["p50"] == pytest.approx(100 / 0.70 / 252_678, rel=0.05)
+    for one, wide in ((known, 2.0), (other, 5.0)):
+        times = one["cysts_g_each"]["p90"] / one["cysts_g_each"]["p10"]
+        assert (times < wide) is (one is known)
+    assert "Tins differ" not in dose(*options, "--lot", "spring").out
+    assert "Tins differ" in dose(*options, "--lot", "unused").out
+    given = answer(*options, "--lot", "spring", "--hatchable-fraction", "0.9", "--cysts-per-g", "300000")
+    assert given["cysts_g_each"]["p50"] == pytest.approx(100 / 0.9 / 300_000, rel=0.05)
+
+
+def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
+    falling = tin_station(tmp_path, played=True)  # 88 of 100, then 80, 66, 45, 25
+    found = answer("--volume-ml", "250", "--animals", "100", "--state", falling, "--lot", "spring")
+    assert found["cysts_g_each"]["p50"] > 1.8 * 100 / 0.88 / 252_678
+
+
 @pytest.mark.parametrize(
     ("words", "fault"),
     [
         (("--volume-ml", "0"), "plan dose: volume is 0 mL; allowed is 1 to 1e+06 mL"),
         (("--volume-ml", "nan"), "plan dose: volume is nan mL; allowed is 1 to 1e+06 mL"),
         (("--volume-ml", "200", "--vessels", "0"), "plan dose: vessels is 0; allowed is 1 to 2000"),
+        (
+            ("--config", REFERENCE / "station.example.toml", "--vessels", "3"),
+            "plan dose: found --vessels without --volume-ml; allowed: both, or neither with --config",
+        ),
+        (
+            ("--config", REFERENCE / "station.example.toml", "--vessel", "jar-b", "--volume-ml", "200"),
+            "plan dose: found --vessel beside --volume-ml; allowed: one of them",
+        ),
         ((), "plan dose: found no --volume-ml; allowed: --volume-ml, or --config with its vessels"),
         (
             ("--volume-ml", "200", "--hydrometer", "1.025"),
