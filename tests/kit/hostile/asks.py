@@ -45,7 +45,7 @@ VIEWS = (
     ),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
-EXPERIMENT_FORMS = ("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
+EXPERIMENT_FORMS = ("/plan/start", "/plan/start/back", "/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
 DEEPER = (
     "/do/{}/{}",
     "/experiment/{}",
