@@ -18,12 +18,20 @@ _PLANS = (
         to_say("From a few cysts counted: whether a class can be built on it."),
     ),
     (
+        *("/plan/cone", to_say("Hatch in a cone")),
+        to_say("When to draw a cone off, how many hatch, and nauplii every day."),
+    ),
+    (
         *("/plan/tins", to_say("Tins of cysts")),
         to_say("What each tin has given, what is left of it, and whether it falls off."),
     ),
     (
         *("/plan/experiment", to_say("Experiments")),
         to_say("Find out with cups what makes a difference: from an idea to a true sentence."),
+    ),
+    (
+        *("/plan/wrap-up", to_say("End of a class")),
+        to_say("Silence, a report of the batch, what is left over, class data, the next class."),
     ),
 )
 
