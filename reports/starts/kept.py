@@ -55,14 +55,14 @@ def deed(setting: Setting, one: KeptPlan) -> str:
     if good.began == good.ended:
         return said
     span = times.between(good.began, good.ended)
-    return f"{said} {say('Any time from {span} is about as good.', span=span)}"
+    return " ".join([said, say("Any time from {span} is about as good.", span=span)])
 
 
 @in_its_language
 def water_deed(_setting: Setting, one: KeptPlan) -> str:
     """What is to be done the day before."""
     _, what = words.DAYS["water"]
-    return f"{say(what)} {say('The cysts are set {when}.', when=times.short_moment(one.set_at))}"
+    return " ".join([say(what), say("The cysts are set {when}.", when=times.short_moment(one.set_at))])
 
 
 @in_its_language
