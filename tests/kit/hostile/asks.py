@@ -61,6 +61,8 @@ NAMED = (
     "/deed/{}",
     "/done/{}",
 )
+NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
+EXPERIMENT_FORMS = ("/plan/start", "/plan/start/back", "/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
 EXPERIMENT_FORMS = ("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
 DEEPER = (
     "/do/{}/{}",

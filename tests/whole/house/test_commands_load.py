@@ -70,7 +70,7 @@ BUDGETS = {
     "backup": 19,
     "export --out": 56,
     "export --zip": 104,
-    "export --calendar": 108,
+    "export --calendar": 118,
     "replay": 304,
     "rehearse": 304,
     "experiment --help": 7,
