@@ -41,6 +41,10 @@ class RequestDesk:
             from daemon.requests.experiment_desk import answer  # of years that a daemon runs, a day needs it
 
             return answer(self._connection, words, now)
+        if str(wanted).startswith("tin "):
+            from daemon.requests import tin_desk  # likewise
+
+            return tin_desk.answer(self._connection, words, now)
         if wanted in REQUESTS:
             return self._shelf.answer(words, now, by)
         return self._care.answer(words, now)

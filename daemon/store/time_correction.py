@@ -26,6 +26,8 @@ MOMENTS = (
     ("shelf", "lifted_at"),
     ("deed", "withdrawn_at"),
     ("station_file", "at"),
+    ("tin_test", "at"),
+    ("tin_test", "withdrawn_at"),
     ("experiment", "at"),
     ("experiment_count", "at"),
     ("experiment_count", "withdrawn_at"),

@@ -11,7 +11,7 @@ from daemon.page.views.plans import plans
 from daemon.page.views.shelf import shelf
 from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
-from daemon.page.views.tins import tin_test, tins
+from daemon.page.views.tins import keep_again, keep_test, take_test_back, tin_test, tins, tins_again
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
 from daemon.page.views.why import why
@@ -40,4 +40,10 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/calendar.ics": calendar_feed,
     "/lesson/<int:batch_id>.zip": lesson,
     "/records.zip": records,
+}
+
+# What is sent by a form: what takes it, and what shows it once more to who had to give the PIN first.
+FORMS: Mapping[str, tuple[Callable[..., Any], Callable[..., Any]]] = {
+    "/plan/tin/keep": (keep_test, keep_again),
+    "/plan/tins/back": (take_test_back, tins_again),
 }

@@ -28,12 +28,27 @@ VIEWS = (
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
 DEEPER = ("/do/{}/{}", "/letter/{}/chart.png", "/lesson/{}.zip", "/static/{}", "/set-up/{}", "/{}/{}")
 STATION_FORMS = ("seen", "silence", "take-back", "quiet", "loud", "try")
+TIN_FORMS = ("/plan/tin/keep", "/plan/tins/back")
 SET_UP_FORMS = ("room", "probes", "vessels", "vessels/0", "letters", "keep", "anew")
 FIELDS = (
     *("amount", "text", "lot", "salt_g_per_l", "volume_ml", "light", "to", "above_ml", "food", "with"),
     *("of_cysts", "water_c", "scale_c", "reference_c", "vessel", "deed", "detail", "amount:tray", "also"),
     *("reading", "alarm", "pin", "next", "held", "held_to", "name", "zone", "timezone", "language", "id"),
-    *("mark_ml", "brim_ml", "surface_cm2", "unit", "do", "address", "listen", "driver", "kind"),
+    *(
+        "mark_ml",
+        "brim_ml",
+        "surface_cm2",
+        "unit",
+        "do",
+        "put",
+        "hatched",
+        "hours",
+        "water",
+        "address",
+        "listen",
+        "driver",
+        "kind",
+    ),
 )
 TIMES = ("when", "at", "until", "moment")
 QUERIES = (
@@ -166,7 +181,7 @@ def _form(chance: random.Random, now: int) -> Ask:
 
 
 def _station(chance: random.Random, now: int) -> Ask:
-    path = f"/station/{chance.choice(STATION_FORMS)}"
+    path = chance.choice((*(f"/station/{one}" for one in STATION_FORMS), *TIN_FORMS))
     form = _filled(chance, now)
     if chance.random() < 0.4:
         form |= {"alarm": chance.choice(("cold:cup", "probe:", MARKUP)), "until": moment(chance, now)}
