@@ -22,10 +22,13 @@ def keep_test(glance: Glance) -> Shown:
     from daemon.page.asking import NotAnswered, asked
     from daemon.page.tin_form import kept_words
     from reports.page import forms
+    from reports.page.doing.refusals import refusal
 
     words, fault = kept_words(glance, request.form)
     if words is None:
-        return _test_page(glance, request.form, lot_fault=fault), HTTPStatus.UNPROCESSABLE_ENTITY
+        line = refusal(glance.setting, "fields")
+        page = _test_page(glance, request.form, fault=line, lot_fault=fault)
+        return page, HTTPStatus.UNPROCESSABLE_ENTITY
     try:
         asked(glance, words)
     except NotAnswered as said:

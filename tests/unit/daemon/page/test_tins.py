@@ -238,6 +238,7 @@ def test_what_is_missing_is_said_beside_its_field_and_nothing_is_kept(
     answer = room.post("/plan/tin/keep", **{**KEPT, **changed})
     assert answer.status_code == 422
     assert line in main_of(answer)
+    assert "Nothing was noted yet: see below." in main_of(answer)
     assert kept_in(room) == []
 
 
