@@ -1,46 +1,19 @@
 """naupliad plan start, naupliad plan calendar: when to set cysts for a lesson."""
 
 import json
-import time
-from collections.abc import Callable
-from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
-from daemon.cli.options import config_option, is_given, json_option, state_option
-from daemon.errors import InputError
-from daemon.input.csv import read_number
-from daemon.input.file import did_you_mean, shown
-from daemon.station import Station, Vessel
+from daemon.cli.options import json_option
+from daemon.cli.plan_wish import plan_wished, wish_options
 from reports.starts.records import Moments, Option, PlannedStart
-
-WATER_C = (0.0, 45.0)
-Command = Callable[..., Any]
-
-
-def _wish_options(command: Command) -> Command:
-    """What is wanted, and of what it is made."""
-    options = (
-        click.option(
-            "--for", "lesson", required=True, metavar="SPAN", help="The lesson: FROM/TO, or a moment."
-        ),
-        click.option("--water-c", metavar="C", help="The water while people are there, °C."),
-        click.option("--water-c-night", metavar="C", help="The water late at night, °C."),
-        click.option("--lot", metavar="ID", help="The tin of cysts, as the care log calls it."),
-        click.option("--vessel", metavar="ID", help="The vessel; its lamp and heater count."),
-        config_option,
-        state_option,
-    )
-    for option in reversed(options):
-        command = option(command)
-    return command
 
 
 @click.command()
-@_wish_options
+@wish_options
 @json_option
 @click.pass_context
 def start(context: click.Context, /, as_json: bool, **wished: Any) -> None:
@@ -48,7 +21,7 @@ def start(context: click.Context, /, as_json: bool, **wished: Any) -> None:
 
     The water is as stated with --water-c, or else as the station has learned it.
     """
-    plan = _plan(context, **wished)
+    plan = plan_wished(context, **wished)
     if as_json:
         click.echo(json.dumps(as_told(plan), indent=1, ensure_ascii=False))
         return
@@ -57,68 +30,32 @@ def start(context: click.Context, /, as_json: bool, **wished: Any) -> None:
     click.echo(start_text(plan))
 
 
-def _plan(
-    context: click.Context,
-    *,
-    lesson: str,
-    water_c: str | None,
-    water_c_night: str | None,
-    lot: str | None,
-    vessel: str | None,
-    config: Path,
-    state: Path,
-) -> PlannedStart:
-    from daemon.planning.stated_warmth import StatedWarmth
-    from daemon.planning.wanted import lesson_of
-    from daemon.start_record import Wish, planned_start
+@click.command()
+@wish_options
+@click.option("--out", type=click.Path(path_type=Path), help="The calendar file (.ics).")
+@click.option("--replace", is_flag=True, help="Replace an earlier one.")
+@click.pass_context
+def calendar(context: click.Context, /, out: Path | None, replace: bool, **wished: Any) -> None:
+    """Write the days of a planned start as a calendar (.ics), from buying to wrap-up.
 
-    station, now = _station(context, config, state)
-    span = lesson_of(lesson, station.timezone, now)
-    day_c, night_c = _water("--water-c", water_c), _water("--water-c-night", water_c_night)
-    if day_c is None and water_c_night is not None:
-        raise InputError(
-            f"--water-c-night: found {shown(water_c_night)} without --water-c; allowed: with --water-c"
-        )
-    if day_c is None:
-        raise InputError("--water-c: found none; allowed: the water while people are there, in °C")
-    stated = StatedWarmth(day_c, night_c)
-    return planned_start(station, Wish(span, vessel_of(station, vessel), lot, stated), now)
+    Without --out it is printed.
+    """
+    from daemon.export.start_calendar import start_calendar
+    from daemon.made_beside import check_file, file_made_beside, not_taken
 
-
-def _station(context: click.Context, config: Path, state: Path) -> tuple[Station, int]:
-    """The station, and its now: that of the station file, or of the folder where only that was given."""
-    from daemon.config import read_station
-
-    if is_given(context, "state"):
-        from daemon.stored_station import moment_of, open_station
-
-        station, connection = open_station(state)
-        with closing(connection):
-            now = moment_of(state, connection)
-        return (read_station(config) if is_given(context, "config") else station), now
-    return read_station(config), int(time.time())
-
-
-def vessel_of(station: Station, name: str | None) -> Vessel:
-    """The vessel of that name, or the first. Raises InputError."""
-    if name is None:
-        return station.vessels[0]
-    if (found := station.vessel(name)) is not None:
-        return found
-    known = [one.id for one in station.vessels]
-    raise InputError(f"--vessel: found {shown(name)}{did_you_mean(name, known)}; allowed: {', '.join(known)}")
-
-
-def _water(option: str, text: str | None) -> float | None:
-    if text is None:
-        return None
-    low, high = WATER_C
+    if out is not None:
+        check_file(out, replace=replace)
+    plan = plan_wished(context, **wished)
+    made = start_calendar(plan)
+    if out is None:
+        click.echo(made.decode(), nl=False)
+        return
     try:
-        if low <= (water_c := read_number(text)) <= high:
-            return water_c
-    except ValueError:
-        pass
-    raise InputError(f"{option}: found {shown(text)}; allowed: °C from {low:g} to {high:g}, such as 21.5")
+        with file_made_beside(out) as file:
+            file.write(made)
+    except OSError as error:
+        raise not_taken(out, error) from error
+    click.echo(f"{out}: {len(plan.days)} entries")
 
 
 def as_told(plan: PlannedStart) -> dict[str, Any]:

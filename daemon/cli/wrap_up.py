@@ -30,35 +30,62 @@ if TYPE_CHECKING:
     metavar="OUT",
     help="Write a report of each vessel's last batch: OUT.pdf or OUT.html.",
 )
+@click.option("--wipe", "wiped", is_flag=True, help="Wipe class data, and prove that it is gone.")
+@click.option(
+    "--also",
+    type=click.Path(path_type=Path, file_okay=False),
+    envvar="NAUPLIAD_BACKUP_ALSO",
+    help="A folder with backups on another disk: wiped too, while that disk is there.",
+)
 @state_option
 @json_option
-def wrap_up(vessels: tuple[str, ...], every: bool, out: Path | None, state: Path, as_json: bool) -> None:
-    """Lead through the end of a class: silence, a report, what is left over.
+def wrap_up(
+    vessels: tuple[str, ...],
+    every: bool,
+    out: Path | None,
+    wiped: bool,
+    also: Path | None,
+    state: Path,
+    as_json: bool,
+) -> None:
+    """Lead through the end of a class: silence, a report, what is left over, class data.
 
-    Without --report it changes nothing: it says what each step would do, and how.
+    Without --report and --wipe it changes nothing: it says what each step would do, and how.
 
     \b
     naupliad wrap-up
     naupliad wrap-up --report batch.pdf
+    naupliad wrap-up --wipe
     """
     if every and vessels:
         raise InputError("--all: found --vessel beside it; allowed: one of them")
+    if wiped and out is not None:
+        raise InputError("--wipe: found --report beside it; allowed: first the report, then the wipe")
+    if wiped:
+        from daemon.cli.wiping import wipe_all
+
+        wipe_all(state, also, as_json=as_json)
+        return
     station, connection = open_station(state)
     with closing(connection):
         chosen = _chosen(station, vessels)
         if out is None:
-            _said(_steps(state, station, connection, chosen), as_json=as_json)
+            _said(_steps(state, station, connection, chosen, also), as_json=as_json)
         else:
             _written(state, station, connection, chosen, out, as_json=as_json)
 
 
 def _steps(
-    state: Path, station: Station, connection: sqlite3.Connection, chosen: list[Vessel]
+    state: Path, station: Station, connection: sqlite3.Connection, chosen: list[Vessel], also: Path | None
 ) -> "tuple[EndStep, ...]":
     # A third of all our modules, and only here.
+    from daemon.cli.wiping import to_wipe
     from daemon.letters.class_end import class_end
+    from daemon.letters.conversions import setting
 
-    return class_end(station, connection, chosen, moment_of(state, connection))
+    now = moment_of(state, connection)
+    would_go = to_wipe(state, station, also, setting(station, connection, now))
+    return class_end(station, connection, chosen, now, would_go)
 
 
 def _said(steps: "tuple[EndStep, ...]", *, as_json: bool) -> None:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from daemon.care.deed import Deed
 from daemon.estimates.grounds import HATCH, SALT, WARMTH, WATER, Grounds, Ledgers
 from daemon.estimates.hatch.belief import HatchBelief
+from daemon.estimates.hatch.grid import Start
 from daemon.estimates.hatch.lots import Lots, SeenBatch
 from daemon.estimates.hatch.outlook import HatchOutlook
 from daemon.estimates.local_hour import Calendar
@@ -26,6 +27,7 @@ from daemon.estimates.timeline.timeline import (
 )
 from daemon.estimates.warmth.belief import WarmthBelief
 from daemon.estimates.warmth.heater import HeaterBelief
+from daemon.estimates.warmth.normal_paths import HOURS_MOST
 from daemon.estimates.water.belief import WaterBelief
 from daemon.estimates.water.float_level import FloatTurns
 from daemon.estimates.water.outlook import WaterOutlook
@@ -35,6 +37,7 @@ from daemon.vessel_state import Course
 
 FLOAT = "float_low"
 NEXT_S = 16 * HOUR_S
+WATER_AHEAD_H = HOURS_MOST - 24  # a week
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,6 +237,14 @@ class VesselBelief:
             found["harvest_opens_at"] = hatch.harvest_opens_at()
             found["harvest_closes_at"] = hatch.harvest_closes_at()
         return found
+
+    def lot_ahead(self, lot: str | None, at: int) -> tuple[Start, int]:
+        """A hatch of a lot that is to be set, as believed at `at` (Unix s), and of how many seen it is."""
+        return self._ahead(at)[0]._hatch.start_of(lot, at)
+
+    def water_ahead(self, at: int) -> list[tuple[float, float]]:
+        """The water's median and sd (°C) by clock hour from that of `at` on, as far as it is forecast."""
+        return self._ahead(at)[0]._warmth.hours_ahead(at, WATER_AHEAD_H)
 
     def grounds(self, at: int) -> list[Grounds]:
         """What the estimates at `at` (Unix s) rest on, by model; empty while no batch runs."""

@@ -11,9 +11,16 @@ from reports.batch.steps import EndStep, VesselEnd, steps
 
 
 def class_end(
-    station: Station, connection: sqlite3.Connection, vessels: Sequence[Vessel], now: int
+    station: Station,
+    connection: sqlite3.Connection,
+    vessels: Sequence[Vessel],
+    now: int,
+    to_wipe: tuple[str, ...],
 ) -> tuple[EndStep, ...]:
-    """The steps as they stand at `now` (Unix s), for some of the vessels."""
+    """The steps as they stand at `now` (Unix s), for some of the vessels.
+
+    `to_wipe` says what a wipe would do.
+    """
     last = batch_store.last_of(connection, now)
     ends = [
         VesselEnd(
@@ -26,4 +33,4 @@ def class_end(
     ]
     quiet = shelf_store.quiet_until(connection, now)
     place = setting(station, connection, now)
-    return steps(place, ends, None if quiet is None else local(station, quiet))
+    return steps(place, ends, None if quiet is None else local(station, quiet), to_wipe)

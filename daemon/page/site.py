@@ -14,13 +14,15 @@ from werkzeug.exceptions import HTTPException
 from daemon.errors import NaupliadError
 from daemon.page import fault
 from daemon.page.deeds.doors import make_deeds
-from daemon.page.glance import Glance, Moment, glancing
+from daemon.page.experiments.doors import make_experiments
+from daemon.page.glance import Moment, glancing
 from daemon.page.guard.door import protect
 from daemon.page.guard.pin import page_folder
 from daemon.page.known_station import KnownStation
 from daemon.page.setting_up.doors import make_set_up
 from daemon.page.station_forms import STATION_FORMS, StationForm
-from daemon.page.views import FORMS, VIEWS
+from daemon.page.tin_doors import make_tins
+from daemon.page.views import VIEWS
 from daemon.page.views.station import carried_out, held
 from daemon.seconds import DAY_S
 from daemon.stored_station import moment_of
@@ -61,10 +63,12 @@ def make_site(
     for path, form in STATION_FORMS.items():
         site.add_url_rule(path, path, partial(_carried_out, state, moment, form), methods=["POST"])
         guard.again[path] = partial(_held, state, moment)
-    for path, (take, again_of) in FORMS.items():
-        site.add_url_rule(path, path, partial(_seen, state, moment, take), methods=["POST"])
-        guard.again[path] = partial(_again, state, moment, again_of)
-    for blueprint, again in (make_deeds(state, moment), make_set_up(state, clock)):
+    for blueprint, again in (
+        make_deeds(state, moment),
+        make_experiments(state, moment),
+        make_tins(state, moment),
+        make_set_up(state, clock),
+    ):
         site.register_blueprint(blueprint)
         guard.again.update(again)
     site.register_error_handler(HTTPException, fault.of_http)
@@ -88,13 +92,6 @@ def _carried_out(state: Path, moment: Moment, form: StationForm) -> Response | t
 def _held(state: Path, moment: Moment, form: MultiDict[str, str]) -> str:
     with glancing(state, moment) as glance:
         return held(glance, form)
-
-
-def _again(
-    state: Path, moment: Moment, view: Callable[[Glance, MultiDict[str, str]], str], form: MultiDict[str, str]
-) -> str:
-    with glancing(state, moment) as glance:
-        return view(glance, form)
 
 
 def _static(name: str) -> str:

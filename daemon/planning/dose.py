@@ -3,7 +3,7 @@
 Grams and mL are of one vessel unless a name ends in `_all`.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
 from typing import Literal
@@ -20,16 +20,37 @@ from daemon.science.valid_range import within
 SaltMeans = Literal["in", "to"]  # so much salt stirred in a litre of water; or made up to a litre of brine
 Way = Literal["g-per-l", "g", "pinches", "counted", "animals"]
 
-MOST_VESSELS, LEAST_ML, MOST_ML = 2000, 1.0, 1_000_000.0
-MOST_SALT_G_PER_L = 120.0
-MOST_CYSTS = 1e9
-MOST_PINCHES = 1000.0
+# The least and the most of what may be asked for.
+LIMITS: Mapping[str, tuple[float, float]] = {
+    "vessels": (1, 2000),
+    "volume_ml": (1.0, 1e6),
+    "salt_g_per_l": (0.0, 120.0),
+    "soda_g_per_l": (0.0, soda.MOST_SODA_G_PER_L),
+    "water_c": (hydrometer.COLDEST_C, hydrometer.HOTTEST_C),
+}
+AMOUNTS: Mapping[Way, tuple[float, float]] = {
+    "g-per-l": (1e-6, 1000.0),
+    "g": (1e-6, 1e6),
+    "pinches": (0.1, 1000.0),
+    "counted": (1.0, 1e9),
+    "animals": (1.0, 1e9),
+}
+USUAL_SODA_G_PER_L = 0.5  # half of the most that is advised [P]
 # Salt, soda and water: a quarter more, for a spilled cup or one set anew [P]. Cysts: as much again, for a
 # test of the tin before and a second try after [P].
 SPARE, CYSTS_SPARE = 0.25, 1.0
 GOOD_SALT_G_PER_KG = (5.0, 35.0)  # FAO 428 [R]
 USUAL_SCALE = hydrometer.Scale()
 LEAST_WEIGHED_G = 0.01  # what a fine kitchen scale shows [P]
+
+
+_ASKED: Mapping[Way, str] = {
+    "g-per-l": "cysts in g/L",
+    "g": "cysts in g",
+    "pinches": "pinches",
+    "counted": "cysts",
+    "animals": "animals",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +145,7 @@ class PlannedDose:
 
 def planned(wish: DoseWish) -> PlannedDose:
     """The dose for a wish. Raises OutOfRange for amounts beyond what is known or sensible."""
-    within("vessels", wish.vessels, 1, MOST_VESSELS)
+    within("vessels", wish.vessels, *LIMITS["vessels"])
     brine_dose = brine_of(wish)
     cysts = None if wish.cysts is None else cysts_of(wish.cysts, wish.volume_ml, wish.tin)
     return PlannedDose(wish, brine_dose, cysts)
@@ -132,10 +153,10 @@ def planned(wish: DoseWish) -> PlannedDose:
 
 def brine_of(wish: DoseWish) -> BrineDose:
     """Water, salt and soda for one vessel."""
-    litres = within("volume", wish.volume_ml, LEAST_ML, MOST_ML, "mL") / 1000.0
-    within("salt", wish.salt_g_per_l, 0.0, MOST_SALT_G_PER_L, "g/L")
-    within("soda", wish.soda_g_per_l, 0.0, soda.MOST_SODA_G_PER_L, "g/L")
-    within("water temperature", wish.water_c, hydrometer.COLDEST_C, hydrometer.HOTTEST_C, "°C")
+    litres = within("volume", wish.volume_ml, *LIMITS["volume_ml"], "mL") / 1000.0
+    within("salt", wish.salt_g_per_l, *LIMITS["salt_g_per_l"], "g/L")
+    within("soda", wish.soda_g_per_l, *LIMITS["soda_g_per_l"], "g/L")
+    within("water temperature", wish.water_c, *LIMITS["water_c"], "°C")
     salt_g = wish.salt_g_per_l * litres
     salinity = salinity_of(wish.salt_g_per_l, wish.salt_means, wish.water_c)
     if wish.salt_means == "in":
@@ -176,24 +197,23 @@ def salt_g_per_l_of(salinity_g_per_kg: float, means: SaltMeans, water_c: float) 
 def cysts_of(wish: CystWish, volume_ml: float, tin: TinYield) -> CystDose:
     """Cysts for one vessel of so many mL."""
     most_g = most_cysts_g(volume_ml)
-    amount = within("cysts", wish.amount, 0.0, MOST_CYSTS)
+    amount = within(_ASKED[wish.way], wish.amount, *AMOUNTS[wish.way])
     match wish.way:
         case "counted":
-            g = tin.g_of_counted(within("cysts", amount, 1.0, MOST_CYSTS))
+            g = tin.g_of_counted(amount)
             return CystDose(g, g, _exactly(amount), tin.animals_of_counted(amount), most_g)
         case "pinches":
-            within("pinches", amount, 0.01, MOST_PINCHES)
             g = tin.g_of_pinches(amount)
             middle = amount * PINCH_CYSTS
             cysts = about(middle, PINCH_LN_SD)
             return CystDose(g, g, cysts, tin.animals_of_about(middle, PINCH_LN_SD), most_g)
         case "animals":
-            g = tin.g_for_animals(within("animals", amount, 1.0, MOST_CYSTS))
+            g = tin.g_for_animals(amount)
             return _weighed(g, g.p50, tin, most_g)
         case "g":
             return _weighed(_exactly(amount), amount, tin, most_g)
         case "g-per-l":
-            each_g = within("cysts", amount, 0.0, 1000.0, "g/L") * volume_ml / 1000.0
+            each_g = amount * volume_ml / 1000.0
             return _weighed(_exactly(each_g), each_g, tin, most_g)
 
 
@@ -203,7 +223,6 @@ def most_cysts_g(volume_ml: float) -> float:
 
 
 def _weighed(g: Estimate, taken_g: float, tin: TinYield, most_g: float) -> CystDose:
-    within("cysts", taken_g, 1e-6, 1e6, "g")
     return CystDose(g, _exactly(taken_g), tin.cysts_of(taken_g), tin.animals_of_g(taken_g), most_g)
 
 

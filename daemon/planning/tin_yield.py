@@ -23,6 +23,7 @@ from daemon.estimates.quantile import Z90, Estimate, Part, of_normals
 from daemon.hours import local_day
 from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G, PINCH_CYSTS, PINCH_FACTOR
 from daemon.science.normal import share_below
+from daemon.science.strains import STRAINS, UNKNOWN, Strain
 from daemon.science.valid_range import within
 from daemon.station import Station
 
@@ -124,6 +125,12 @@ def tin_of(
     if station is not None and opened is not None:
         days = max(0, (local_day(at, station.timezone) - opened).days)
     return given_tin(days, cysts_per_g, hatchable_share)
+
+
+def strain_of(station: Station | None, lot: str | None) -> Strain:
+    """The strain that the station file gives a tin; "unknown" where it does not."""
+    plans = () if station is None else station.lots
+    return next((STRAINS[plan.strain] for plan in plans if plan.id == lot), UNKNOWN)
 
 
 def _about(share: float) -> Shares:

@@ -10,13 +10,13 @@ from typing import Any
 
 from daemon.errors import InputError
 from daemon.input.file import shown
+from daemon.planning.experiment.counts import MOST_HOURS
 from daemon.planning.experiment.design import MOST_CYSTS, MOST_SEED, design_of, seat_map
 from daemon.requests.request_words import text, whole
 from daemon.store import experiments
 from daemon.store.experiments import Counted, CountEntry, Experiment
 
 _MOST_AT_ONCE = 400
-_MOST_HOURS = 24 * 30
 _FIELDS = "a cup's code, hatched, cysts in it, hours"
 
 
@@ -146,8 +146,8 @@ def _of_cup(where: str, value: object, least: int, most: int) -> int:
 def _hours(where: str, value: object) -> float | None:
     if value is None:
         return None
-    if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value <= _MOST_HOURS:
-        raise InputError(f"{where}: found {shown(value)}; allowed: above 0, up to {_MOST_HOURS}")
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value <= MOST_HOURS:
+        raise InputError(f"{where}: found {shown(value)}; allowed: above 0, up to {MOST_HOURS:g}")
     return float(value)
 
 

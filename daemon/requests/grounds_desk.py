@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from daemon.errors import InputError
+from daemon.estimates.vessel import VesselBelief
 from daemon.input.file import shown
 from daemon.requests.grounds_words import grounds_written
 from daemon.requests.request_words import text
@@ -24,8 +25,20 @@ class GroundsDesk:
 
         Raises InputError where the station has no such vessel.
         """
+        return {"grounds": [grounds_written(one) for one in self._belief(words).grounds(now)]}
+
+    def ahead(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
+        """What is known of a vessel's coming water and of a lot, for who plans a start.
+
+        Raises InputError where the station has no such vessel.
+        """
+        from daemon.requests.start_words import learned_written  # for the few who plan
+
+        return learned_written(self._belief(words), text(words, "lot", "") or None, now)
+
+    def _belief(self, words: Mapping[str, Any]) -> VesselBelief:
         vessel = text(words, "vessel", "")
         if self._station.vessel(vessel) is None:
             ids = ", ".join(one.id for one in self._station.vessels)
             raise InputError(f"vessel: found {shown(vessel)}; allowed: {ids}")
-        return {"grounds": [grounds_written(one) for one in self._beliefs.of(vessel).grounds(now)]}
+        return self._beliefs.of(vessel)

@@ -37,6 +37,8 @@ class RequestDesk:
             return {"letters": delivery_store.try_now(self._connection, now, wholes(words, "letters"))}
         if wanted == "grounds":
             return self._grounds.answer(words, now)
+        if wanted == "ahead":
+            return self._grounds.ahead(words, now)
         if str(wanted).startswith("experiment "):
             from daemon.requests.experiment_desk import answer  # of years that a daemon runs, a day needs it
 

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
-from math import comb, factorial, prod
+from math import comb, factorial, inf, prod
 from random import Random
 
 from daemon.science.distributions import chi_squared_survival
@@ -48,12 +48,13 @@ class RankTest:
     p_exact: float | None
 
 
-def kruskal_wallis(groups: Sequence[Sequence[float]]) -> RankTest:
+def kruskal_wallis(groups: Sequence[Sequence[float]], *, exact: bool = True) -> RankTest:
     """Do groups of cups differ in level? Rank test of Kruskal & Wallis 1952 with correction for ties [M].
 
     The exact p counts all ways to deal the ranks out to the groups, up to a million ways; chi-squared with
     groups − 1 degrees is meant for five or more a group. 3 against 3 cups cannot go below p = 0.10, 4 against
-    4 below 0.029. All values alike: H 0, p 1. Needs two groups with at least one value each.
+    4 below 0.029. All values alike: H 0, p 1. Needs two groups with at least one value each. Not `exact`
+    where H alone is asked for.
     """
     within("groups", len(groups), 2, 20)
     for group in groups:
@@ -64,7 +65,8 @@ def kruskal_wallis(groups: Sequence[Sequence[float]]) -> RankTest:
         return RankTest(0.0, 1.0, 1.0)
     sums = _sums(twice_ranks, sizes)
     h = _h(sums, sizes, ties)
-    return RankTest(h, chi_squared_survival(h, len(groups) - 1), _exact_p(twice_ranks, sizes, sums))
+    p = _exact_p(twice_ranks, sizes, sums) if exact else None
+    return RankTest(h, chi_squared_survival(h, len(groups) - 1), p)
 
 
 def _twice_mid_ranks(values: list[float]) -> tuple[list[int], float]:
@@ -91,10 +93,34 @@ def smallest_rank_p(sizes: Sequence[int]) -> float:
 
     By all dealings where there are up to a million; by the number of dealings drawn where there are more.
     """
-    if _dealings(sizes) > MOST_ARRANGEMENTS_EXACT:
+    if arrangements(sizes) > MOST_ARRANGEMENTS_EXACT:
         return 1.0 / (DRAWN_DEALINGS + 1)
     ways = _ways_by_spread([2 * rank for rank in range(1, sum(sizes) + 1)], sizes)
-    return ways[max(ways)] / _dealings(sizes)
+    return ways[max(ways)] / arrangements(sizes)
+
+
+def critical_h(sizes: Sequence[int], level: float, seed: int) -> float:
+    """The smallest H of groups of these sizes, without ties, whose p is `level` at most; infinite for none.
+
+    By all dealings where there are up to a million, else by `DRAWN_DEALINGS` of them.
+    """
+    within("level", level, 1e-4, 0.5)
+    n, scale = sum(sizes), prod(sizes)
+    ranks = [2 * rank for rank in range(1, n + 1)]
+    if arrangements(sizes) <= MOST_ARRANGEMENTS_EXACT:
+        ways = _ways_by_spread(ranks, sizes)
+    else:
+        chance, ways = Random(seed), Counter()  # noqa: S311 - as below
+        for _ in range(DRAWN_DEALINGS):
+            chance.shuffle(ranks)
+            ways[_spread(_sums(ranks, sizes), sizes, scale)] += 1
+    beyond, critical = 0, inf
+    for spread in sorted(ways, reverse=True):
+        beyond += ways[spread]
+        if beyond > level * ways.total():
+            break
+        critical = 3.0 * spread / (scale * n * (n + 1)) - 3.0 * (n + 1)
+    return critical
 
 
 def p_by_drawn_dealings(groups: Sequence[Sequence[float]], seed: int, drawn: int = DRAWN_DEALINGS) -> float:
@@ -122,17 +148,18 @@ def _sums(values: Sequence[int], sizes: Sequence[int]) -> list[int]:
     return sums
 
 
-def _dealings(sizes: Sequence[int]) -> int:
+def arrangements(sizes: Sequence[int]) -> int:
+    """In how many ways ranks can be dealt out to groups of these sizes."""
     return factorial(sum(sizes)) // prod(factorial(size) for size in sizes)
 
 
 def _exact_p(twice_ranks: Sequence[int], sizes: Sequence[int], seen: Sequence[int]) -> float | None:
     """Share of all dealings whose H is at least the seen one; None where there are too many dealings."""
-    if _dealings(sizes) > MOST_ARRANGEMENTS_EXACT:
+    if arrangements(sizes) > MOST_ARRANGEMENTS_EXACT:
         return None
     target = _spread(seen, sizes, prod(sizes))
     ways = _ways_by_spread(twice_ranks, sizes)
-    return sum(many for spread, many in ways.items() if spread >= target) / _dealings(sizes)
+    return sum(many for spread, many in ways.items() if spread >= target) / arrangements(sizes)
 
 
 def _spread(twice_sums: Sequence[int], sizes: Sequence[int], scale: int) -> int:

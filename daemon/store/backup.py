@@ -87,6 +87,49 @@ def newest_day(folder: Path) -> date | None:
         return None
 
 
+def backups_in(folder: Path) -> list[Path]:
+    """The backups in a folder, the oldest first."""
+    return _files(folder)
+
+
+def rewrite(
+    folder: Path, change: Callable[[sqlite3.Connection], object], wanted: Callable[[Path], bool]
+) -> None:
+    """Have the wanted backups of a folder changed alike, and nothing of what they were stays in the files.
+
+    Under a backup's name there is the old one or the new one, whole. One that is damaged stays as it is.
+    Raises as `back_up` does.
+    """
+    with _alone_in(folder):
+        for path in filter(wanted, _files(folder)):
+            if fault_of(path) is None:
+                _rewritten(folder, path, change)
+
+
+def _rewritten(folder: Path, path: Path, change: Callable[[sqlite3.Connection], object]) -> None:
+    unfinished = folder / _UNFINISHED
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?immutable=1", uri=True)) as old:
+            old.execute("VACUUM INTO ?", (str(unfinished),))
+        with closing(sqlite3.connect(unfinished, isolation_level=None)) as new:
+            new.execute("PRAGMA journal_mode = OFF")  # it is a draft: what is broken off is begun anew
+            new.execute("PRAGMA secure_delete = ON")
+            change(new)
+            new.execute("VACUUM")
+        with suppress(PermissionError):  # FAT knows no modes
+            unfinished.chmod(0o640)
+        sync(unfinished)
+        if (fault := fault_of(unfinished)) is not None:
+            raise BadCopy(f"{path}: found a rewritten copy that is not whole ({fault}); it stays as it was")
+        unfinished.replace(path)
+        sync(folder)
+    except sqlite3.Error as error:
+        raise NaupliadError(f"{path}: not rewritten: {error}; it stays as it was") from error
+    finally:
+        with suppress(OSError):
+            unfinished.unlink(missing_ok=True)
+
+
 def fault_of(path: Path) -> str | None:
     """What is wrong with a backup, in SQLite's words; None where it is whole and a station's store.
 

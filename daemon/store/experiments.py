@@ -5,9 +5,10 @@ import json
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from daemon.planning.experiment.counts import CupCount
-from daemon.planning.experiment.design import Design, Seat
+from daemon.planning.experiment.design import Design, Seat, seat_map
 from daemon.planning.experiment.level import measured
 
 
@@ -88,23 +89,22 @@ def _experiments(connection: sqlite3.Connection, which: str, *values: int) -> li
     rows = connection.execute(
         f"SELECT id, at, idea, factor, levels, cups, cysts, near, seed FROM experiment {which}", values
     ).fetchall()
-    return [
-        Experiment(
-            row[0],
-            row[1],
-            Design(row[2], row[3], tuple(json.loads(row[4])), *row[5:]),
-            _seats(connection, row[0]),
-        )
-        for row in rows
-    ]
+    return [_experiment(connection, row) for row in rows]
 
 
-def _seats(connection: sqlite3.Connection, experiment: int) -> tuple[Seat, ...]:
+def _experiment(connection: sqlite3.Connection, row: tuple[Any, ...]) -> Experiment:
+    design = Design(row[2], row[3], tuple(json.loads(row[4])), *row[5:])
+    return Experiment(row[0], row[1], design, _seats(connection, row[0], design))
+
+
+def _seats(connection: sqlite3.Connection, experiment: int, design: Design) -> tuple[Seat, ...]:
+    """As they were kept; drawn anew by the seed where a spoiled row was set aside."""
     rows = connection.execute(
         "SELECT block, place, code, level FROM experiment_seat WHERE experiment = ? ORDER BY block, place",
         (experiment,),
     )
-    return tuple(Seat(*row) for row in rows)
+    kept = tuple(Seat(*row) for row in rows)
+    return kept if len(kept) == design.cups * len(design.levels) else seat_map(design)
 
 
 def add_count(

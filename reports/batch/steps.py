@@ -32,9 +32,11 @@ class EndStep:
 
 
 @in_its_language
-def steps(setting: Setting, ends: Sequence[VesselEnd], quiet_until: datetime | None) -> tuple[EndStep, ...]:
-    """All steps in their order; each may be left out."""
-    return (_silence(setting, ends, quiet_until), _report(ends), _left_over())
+def steps(
+    setting: Setting, ends: Sequence[VesselEnd], quiet_until: datetime | None, to_wipe: tuple[str, ...]
+) -> tuple[EndStep, ...]:
+    """All steps in their order; each may be left out. `to_wipe` are the lines of what a wipe would do."""
+    return (_silence(setting, ends, quiet_until), _report(ends), _left_over(), _class_data(to_wipe))
 
 
 def _silence(setting: Setting, ends: Sequence[VesselEnd], quiet_until: datetime | None) -> EndStep:
@@ -75,7 +77,7 @@ def _report(ends: Sequence[VesselEnd]) -> EndStep:
             "Of the last batch in: {names}. What was planned, what happened, what was learned.",
             names=_names(names),
         ),
-        say("It quotes notes from the care log, as they were written."),
+        say("It quotes notes from the care log, as they were written. Write it before class data goes."),
     )
     commands = ("naupliad wrap-up --report batch.pdf", "naupliad wrap-up --report batch.html")
     return EndStep("report", say("A report of the batch"), lines, commands)
@@ -83,6 +85,20 @@ def _report(ends: Sequence[VesselEnd]) -> EndStep:
 
 def _left_over() -> EndStep:
     return EndStep("left-over", say("What is left over"), tuple(say(line) for line in LEFT_OVER), ())
+
+
+def _class_data(to_wipe: tuple[str, ...]) -> EndStep:
+    lines = (
+        say("Notes, who silenced alarms, the words of letters and the charts go, from the backups too."),
+        say("The daemon is stopped meanwhile."),
+        *to_wipe,
+    )
+    commands = (
+        "sudo systemctl stop naupliad",
+        "sudo -u naupliad naupliad wrap-up --wipe",
+        "sudo systemctl start naupliad",
+    )
+    return EndStep("class-data", say("Class data"), lines, commands)
 
 
 def _names(vessels: Sequence[str]) -> str:

@@ -38,7 +38,7 @@ _DOUBTS: Mapping[str, str] = {
     "one-cup": to_say(
         "One cup a level shows nothing: cups that are treated alike differ, too. Take three of each or more."
     ),
-    "few-cups": to_say("Two cups a level cannot show a difference. Take three of each or more."),
+    "few-cups": to_say("Two cups a level hardly show how cups differ by themselves. Take three or more."),
     "two-things": to_say(
         "It looks as if more than one thing is changed: {levels}. Then nobody knows which one it was. Change "
         "one, and let the rest be alike."
@@ -118,7 +118,7 @@ def steps(planned: Planned) -> list[str]:
     """How it is done, in order."""
     return [
         say("Write each code on a cup."),
-        say("One person fills the cups by the list of levels, and keeps that list to herself or himself."),
+        say("One person fills the cups by the list of levels, and shows that list to nobody."),
         say("Stand the cups as the map shows, and leave them so: no cup is moved for a better place."),
         say("Those who count see codes only. Nobody counts more carefully because of a hope."),
         _when_to_count(planned.factor),

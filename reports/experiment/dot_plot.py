@@ -16,10 +16,11 @@ from reports.words import clean, shortened
 
 WIDTH = 360.0
 _LEFT, _RIGHT = 14.0, 14.0
-_TOP, _ROW, _FOOT = 8.0, 62.0, 58.0
-_NAME_Y, _DOTS_Y, _BAR_Y = 14.0, 30.0, 46.0  # within a row
+_TOP, _ROW, _FOOT = 4.0, 66.0, 72.0
+_NAME_Y, _DOTS_Y, _BAR_Y, _RULES = 14.0, 33.0, 49.0, (21.0, 58.0)  # within a row
+_MARKS = (0.0, 0.25, 0.5, 0.75, 1.0)
 _DOT, _DIAMOND, _CAP = 4.5, 5.5, 5.0
-_NAME_CHARACTERS = 26
+_NAME_CHARACTERS = 24
 _FONT = "system-ui, sans-serif"
 
 
@@ -31,8 +32,8 @@ def dot_plot(compared: ComparedSeen, key: str = "experiment") -> str:
         "svg",
         element("title", escaped(say("Share hatched at each level, cup by cup")), id=title),
         element("desc", escaped(in_words(compared)), id=words),
-        *_grid(height - _FOOT),
         *(part for row, level in enumerate(compared.levels) for part in _row(level, _TOP + _ROW * row)),
+        *_axis(height - _FOOT),
         *_legend(height - _FOOT),
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {WIDTH:g} {height:g}",
@@ -67,26 +68,12 @@ def _x(share: float) -> float:
     return _LEFT + share * (WIDTH - _LEFT - _RIGHT)
 
 
-def _grid(foot: float) -> Iterator[str]:
-    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+def _axis(foot: float) -> Iterator[str]:
+    for share in _MARKS:
+        anchor = {0.0: "start", 1.0: "end"}.get(share, "middle")
+        x, y = _x(share), foot + 14.0
         yield element(
-            "line",
-            x1=_x(share),
-            x2=_x(share),
-            y1=_TOP,
-            y2=foot,
-            stroke=RULE,
-            stroke_width=0.5,
-            class_="dots-rule",
-        )
-        yield element(
-            "text",
-            f"{100 * share:g}",
-            x=_x(share),
-            y=foot + 15.0,
-            text_anchor="middle",
-            fill=QUIET,
-            class_="dots-quiet",
+            "text", f"{100 * share:g}", x=x, y=y, text_anchor=anchor, fill=QUIET, class_="dots-quiet"
         )
 
 
@@ -94,14 +81,23 @@ def _row(level: LevelSeen, top: float) -> Iterator[str]:
     name = shortened(level.level, _NAME_CHARACTERS)
     yield element("text", escaped(name), x=_LEFT, y=top + _NAME_Y, font_weight="bold")
     figures = say(
-        "{share} of 100 ({low} to {high})",
+        "{share} ({low} to {high})",
         share=of_hundred(level.share),
         low=of_hundred(level.low),
         high=of_hundred(level.high),
     )
     yield element("text", escaped(figures), x=WIDTH - _RIGHT, y=top + _NAME_Y, text_anchor="end")
+    yield from _rules(top)
     yield from _dots(level.cups, top + _DOTS_Y)
     yield from _bar(level, top + _BAR_Y)
+
+
+def _rules(top: float) -> Iterator[str]:
+    began, ended = (top + y for y in _RULES)
+    for x in map(_x, _MARKS):
+        yield element(
+            "line", x1=x, x2=x, y1=began, y2=ended, stroke=RULE, stroke_width=0.6, class_="dots-rule"
+        )
 
 
 def _dots(cups: Sequence[tuple[int, int]], y: float) -> Iterator[str]:
@@ -148,9 +144,10 @@ def _bar(level: LevelSeen, y: float) -> Iterator[str]:
 
 def _legend(foot: float) -> Iterator[str]:
     lines = (
-        say("hatched of 100; dot: a cup"),
-        say("diamond and bar: share and its 95 % interval (dashed: of one cup)"),
+        say("hatched of 100 cysts"),
+        say("dot: a cup; diamond: all cups of the level"),
+        say("bar: interval (95 %), dashed where it is of a single cup"),
     )
     for row, line in enumerate(lines):
-        y = foot + 33.0 + 16.0 * row
-        yield element("text", escaped(line), x=_LEFT, y=y, font_size=11.0, fill=QUIET, class_="dots-quiet")
+        y = foot + 32.0 + 16.0 * row
+        yield element("text", escaped(line), x=_LEFT, y=y, font_size=12.0, fill=QUIET, class_="dots-quiet")

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from reports.amounts import in_decimals
-from reports.experiment.findings import ComparedSeen, LevelSeen, TestSeen
+from reports.experiment.findings import ComparedSeen, LevelSeen, SeenTest
 from reports.language import say
 from reports.words import clean, joined
 
@@ -12,12 +12,12 @@ RARE = 0.05
 _LEAST_P = 1e-4
 
 
-def is_rare(tested: TestSeen) -> bool:
+def is_rare(tested: SeenTest) -> bool:
     """Whether chance alone rarely makes levels differ so much."""
     return tested.p is not None and tested.p <= RARE
 
 
-def could_show(tested: TestSeen) -> bool:
+def could_show(tested: SeenTest) -> bool:
     """Whether these cups could have shown a difference, however large."""
     return tested.smallest_p is not None and tested.smallest_p <= RARE
 
@@ -44,10 +44,15 @@ def of_hundred(share: float, beside: float | None = None) -> str:
     """
     others = [other for other in (beside, 0.0, 1.0) if other is not None and other != share]
     for digits in range(6):
-        text = f"{100.0 * share:.{digits}f}"
-        if text not in [f"{100.0 * other:.{digits}f}" for other in others]:
+        text = _in_hundred(share, digits)
+        if text not in [_in_hundred(other, digits) for other in others]:
             break
     return in_decimals(text)
+
+
+def _in_hundred(share: float, digits: int) -> str:
+    """Rounded as the share itself is in a report: 0.805 is 0.81 there, so 81 here."""
+    return f"{100.0 * round(share, digits + 2):.{digits}f}"
 
 
 def most_and_fewest(compared: ComparedSeen) -> str:
@@ -56,13 +61,15 @@ def most_and_fewest(compared: ComparedSeen) -> str:
     top, bottom = max(shares), min(shares)
     if top == bottom:
         return say("At all levels the same share hatched: {share} of 100.", share=of_hundred(top))
-    return say(
-        "Most hatched at {best}: {most} of 100. Fewest hatched at {worst}: {fewest} of 100.",
-        best=_names(compared.levels, top),
-        most=of_hundred(top, bottom),
-        worst=_names(compared.levels, bottom),
-        fewest=of_hundred(bottom, top),
-    )
+    seen = {
+        "best": _names(compared.levels, top),
+        "most": of_hundred(top, bottom),
+        "worst": _names(compared.levels, bottom),
+        "fewest": of_hundred(bottom, top),
+    }
+    if len(shares) == 2:
+        return say("More hatched at {best} ({most} of 100) than at {worst} ({fewest} of 100).", **seen)
+    return say("Most hatched at {best}: {most} of 100. Fewest hatched at {worst}: {fewest} of 100.", **seen)
 
 
 def _names(levels: Sequence[LevelSeen], share: float) -> str:

@@ -19,7 +19,7 @@ class LevelSeen(Protocol):
     def cups(self) -> Sequence[tuple[int, int]]: ...
 
 
-class TestSeen(Protocol):
+class SeenTest(Protocol):
     """The test by its name, its figures, and why there is none ("one level" or "one cup")."""
 
     @property
@@ -66,7 +66,7 @@ class ComparedSeen(Protocol):
     @property
     def levels(self) -> Sequence[LevelSeen]: ...
     @property
-    def tested(self) -> TestSeen: ...
+    def tested(self) -> SeenTest: ...
 
 
 class Findings(ComparedSeen, Protocol):

@@ -7,6 +7,8 @@ from reports.experiment.findings import Findings, LatenessSeen, SlopeSeen
 from reports.language import say
 from reports.words import clean, joined
 
+_MAY_BE_LATE = ("could be late", "still rose")
+
 
 def beside(findings: Findings) -> list[str]:
     """What stands beside the sentences, a line each."""
@@ -15,7 +17,7 @@ def beside(findings: Findings) -> list[str]:
         shares = [level.share for level in findings.levels]
         lines.append(slope_words(findings.slope, bent=max(shares) > max(shares[0], shares[-1])))
     if findings.lateness is not None:
-        lines.append(lateness_words(findings.lateness))
+        lines += [] if may_be_late(findings) else [lateness_words(findings.lateness)]
     elif findings.hours is None and len(findings.levels) > 1:
         lines.append(
             say(
@@ -24,6 +26,12 @@ def beside(findings: Findings) -> list[str]:
             )
         )
     return lines
+
+
+def may_be_late(findings: Findings) -> list[str]:
+    """That a level may only be late, where it may: no sentence about the levels is true without it."""
+    late = findings.lateness
+    return [lateness_words(late)] if late is not None and late.verdict in _MAY_BE_LATE else []
 
 
 def slope_words(slope: SlopeSeen, *, bent: bool) -> str:
@@ -57,8 +65,8 @@ def lateness_words(seen: LatenessSeen) -> str:
             return say("{late} had time enough even for slow cysts: lateness is not the reason.", late=late)
         case "could be late":
             return say(
-                "{late} may only be late. It is as far as {early} was at hour {hour} after setting: count it"
-                " again then.",
+                "{late} may only be late. Count it again at hour {hour} after setting: then it is as far as"
+                " {early} is now.",
                 late=late,
                 early=early,
                 hour=number(again or 0.0),

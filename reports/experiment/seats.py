@@ -41,7 +41,7 @@ def levels_with_codes(planned: Planned, seats: Sequence[SeatShown]) -> list[tupl
 @in_its_language
 def map_text(planned: Planned, seats: Sequence[SeatShown]) -> str:
     """The seat map, with codes only."""
-    places = max(seat.place for seat in seats)
+    places = max((seat.place for seat in seats), default=0)
     head = [say("Row"), *(say("Place {number}", number=place) for place in range(1, places + 1))]
     rows = [[str(row), *(seat.code for seat in line)] for row, line in rows_of(seats)]
     return "\n".join([say("Seat map"), near_line(planned), "", *set_out(head, rows, _WIDTH)])

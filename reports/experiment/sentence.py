@@ -6,13 +6,19 @@ they never say that there is none, and where the cups were too few they say so.
 
 from reports.amounts import in_decimals, number
 from reports.experiment.figures import chance, could_show, is_rare, most_and_fewest, of_hundred
-from reports.experiment.findings import ComparedSeen, Findings, LevelSeen, TestSeen
+from reports.experiment.findings import ComparedSeen, Findings, LevelSeen, SeenTest
+from reports.experiment.lateness import may_be_late
 from reports.language import say, say_many
 from reports.words import clean
 
 
-def for_children(compared: ComparedSeen) -> str:
-    """What to say to a class."""
+def for_children(findings: Findings) -> str:
+    """What to say to a class; that a level may only be late is part of it."""
+    return " ".join([compared_words(findings), *may_be_late(findings)])
+
+
+def compared_words(compared: ComparedSeen) -> str:
+    """What levels side by side show, in a class's words."""
     match compared.tested.why_none:
         case "one level":
             return _one_level(compared.levels[0])
@@ -44,9 +50,11 @@ def _one_cup_each() -> str:
     )
 
 
-def _for_children(tested: TestSeen) -> str:
+def _for_children(tested: SeenTest) -> str:
     if is_rare(tested):
-        return say("Chance alone rarely makes cups so different: the levels are not all alike.")
+        return say(
+            "Chance alone rarely makes cups so different, so we take it that the levels are not all alike."
+        )
     if could_show(tested):
         return say(
             "Chance alone often makes cups as different as that. So we do not know whether the level matters."
@@ -70,17 +78,18 @@ def for_report(findings: Findings) -> str:
         )
         for level in findings.levels
     )
-    return " ".join(
-        [_opening(findings, shares), _unit(findings), _test_words(findings), _concluded(findings.tested)]
-    ).strip()
+    parts = [_opening(findings, shares), _unit(findings), _test_words(findings), _concluded(findings.tested)]
+    return " ".join(part for part in [*parts, *may_be_late(findings)] if part)
 
 
 def _opening(findings: Findings, shares: str) -> str:
     if findings.hours is None:
-        return say("Share hatched, with its 95 % interval: {shares}.", shares=shares)
+        return say("Share hatched, with its interval (95 %): {shares}.", shares=shares)
     hours = number(findings.hours, 0 if findings.hours.is_integer() else 1)
     return say(
-        "Share hatched {hours} h after setting, with its 95 % interval: {shares}.", hours=hours, shares=shares
+        "Share hatched {hours} h after setting, with its interval (95 %): {shares}.",
+        hours=hours,
+        shares=shares,
     )
 
 
@@ -90,7 +99,7 @@ def _unit(findings: Findings) -> str:
     return say("The cup is the unit.")
 
 
-def test_name(tested: TestSeen) -> str:
+def named_test(tested: SeenTest) -> str:
     """The test in words; "" for none."""
     match tested.test:
         case "Fisher exact":
@@ -111,7 +120,7 @@ def _test_words(findings: Findings) -> str:
         return ""
     return say(
         "{test}: {statistic}{chance}; the smallest these cups could give is {smallest}.",
-        test=test_name(tested),
+        test=named_test(tested),
         statistic=_statistic(findings),
         chance=chance(tested.p),
         smallest=chance(tested.smallest_p),
@@ -128,7 +137,7 @@ def _statistic(findings: Findings) -> str:
     return f"F({between}, {inside}) = {in_decimals(f'{tested.statistic:.2f}')}, "
 
 
-def why_no_p(tested: TestSeen) -> str:
+def why_no_p(tested: SeenTest) -> str:
     """Why there is no p; "" where there is one."""
     match tested.why_none:
         case "one level":
@@ -142,7 +151,7 @@ def why_no_p(tested: TestSeen) -> str:
             return ""
 
 
-def _concluded(tested: TestSeen) -> str:
+def _concluded(tested: SeenTest) -> str:
     if why := why_no_p(tested):
         return why
     if is_rare(tested):

@@ -6,8 +6,8 @@ from reports.records import Setting
 # In the order in which a class needs them.
 _PLANS = (
     (
-        *("/paper/dose", to_say("Dose card")),
-        to_say("Salt, baking soda and cysts for each vessel, by weight."),
+        *("/plan/dose", to_say("Dose card")),
+        to_say("Salt, baking soda and cysts for any cups, how it is done, and what to buy."),
     ),
     (
         *("/plan/tin", to_say("Test a tin")),
@@ -16,6 +16,10 @@ _PLANS = (
     (
         *("/plan/tins", to_say("Tins of cysts")),
         to_say("What each tin has given, what is left of it, and whether it falls off."),
+    ),
+    (
+        *("/plan/experiment", to_say("Experiments")),
+        to_say("Find out with cups what makes a difference: from an idea to a true sentence."),
     ),
 )
 

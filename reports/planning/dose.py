@@ -38,7 +38,7 @@ def dose_card(reader: PlanReader, figures: DoseFigures) -> PlanCard:
 
 
 def _table(figures: DoseFigures) -> PlanTable:
-    """A row for a vessel of each kind, and one for all of them together."""
+    """What is taken for one and for all; of several kinds of vessels a row for each."""
     water = say("Plain water") if figures.salt_means == "in" else say("Plain water, about")
     columns: list[tuple[str, Callable[[VesselDose, int], str]]] = [
         (water, lambda one, times: amounts.litres(one.water_ml * times)),
@@ -54,7 +54,12 @@ def _table(figures: DoseFigures) -> PlanTable:
         if one.count > 1:
             all_of_them = say("all {count} together", count=one.count)
             rows.append((all_of_them, *(cell(one, one.count) for _, cell in columns)))
-    return PlanTable((say("Vessel"), *(head for head, _ in columns)), tuple(rows))
+    heads = (say("Vessel"), *(head for head, _ in columns))
+    if figures.alone is None:
+        return PlanTable(heads, tuple(rows))
+    # So it fits a phone: what is taken stands on the left, for whom above.
+    turned = list(zip(heads, *rows, strict=True))
+    return PlanTable((say("Take"), *turned[0][1:]), tuple(turned[1:]))
 
 
 def _name(one: VesselDose) -> str:

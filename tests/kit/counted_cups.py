@@ -1,6 +1,5 @@
 """Counted cups: a class's experiment, Crowder's plates of seeds, cups drawn at random."""
 
-import random
 from collections.abc import Sequence
 
 from daemon.planning.experiment.counts import Counts, CupCount, counts_of
@@ -38,12 +37,3 @@ def counted(
             for number, (hatched, of) in enumerate(cups, start=1)
         ]
     )
-
-
-def beta_binomial(chance: random.Random, of: int, share: float, dispersion: float) -> int:
-    """How many of `of` hatch in a cup whose own share is drawn: variance `dispersion` × binomial."""
-    own = share
-    if dispersion > 1.0 and 0.0 < share < 1.0:
-        beyond = (of - 1) / (dispersion - 1.0) - 1.0  # α + β, from 1 + (n − 1)/(α + β + 1) = dispersion
-        own = chance.betavariate(share * beyond, (1.0 - share) * beyond)
-    return sum(chance.random() < own for _ in range(of))

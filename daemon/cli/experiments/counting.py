@@ -14,7 +14,7 @@ from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.made_beside import check_file, file_made_beside, not_taken
-from daemon.planning.experiment.counts import CupCount
+from daemon.planning.experiment.counts import MOST_HOURS, CupCount
 from daemon.planning.experiment.counts_file import HEADER, read_counts
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
@@ -54,6 +54,8 @@ def count(
     if withdraw is not (hatched is None):
         got = "a number beside --withdraw" if withdraw else "no number"
         raise InputError(f"HATCHED: found {got}; allowed: how many hatched, or --withdraw without a number")
+    if hours is not None and not 0.0 < hours <= MOST_HOURS:  # NaN too, which is no JSON
+        raise InputError(f"--hours: found {hours:g}; allowed: above 0, up to {MOST_HOURS:g}")
     _, one = found(state, wanted)
     if withdraw:
         words = {"ask": "experiment withdraw", "code": cup, "hours": hours}

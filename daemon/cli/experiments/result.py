@@ -11,9 +11,9 @@ from daemon.errors import InputError
 from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.planning.experiment.counts_file import read_counts
 from daemon.planning.experiment.result import Compared, Result, result_of
+from reports.experiment.in_language import LANGUAGES, written
 from reports.experiment.lateness import beside, equal_words
-from reports.experiment.sentence import for_children, for_report, why_no_p
-from reports.language import languages, spoken
+from reports.experiment.sentence import compared_words, for_children, for_report, why_no_p
 
 
 @click.command()
@@ -29,7 +29,7 @@ from reports.language import languages, spoken
     "--plot", type=click.Path(path_type=Path), help="Draw each cup and each level into this .svg file."
 )
 @click.option("--replace", is_flag=True, help="Replace a file of that name.")
-@click.option("--language", type=click.Choice(languages()), default="en", help="In which language to say it.")
+@click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
 @json_option
 def result(
     csv_file: Path, hours: float | None, plot: Path | None, replace: bool, language: str, as_json: bool
@@ -43,15 +43,14 @@ def result(
     if plot is not None:
         _check_plot(plot, replace=replace)
     found = result_of(read_counts(csv_file), hours)
-    with spoken(language):
-        if plot is not None:
-            from reports.experiment.dot_plot import dot_plot  # with the page's palette: for a plot alone
+    if plot is not None:
+        from reports.experiment.dot_plot import dot_plot  # with the page's palette: for a plot alone
 
-            _write(plot, dot_plot(found))
-        if as_json:
-            click.echo(json.dumps(as_fields(found), ensure_ascii=False, indent=1))
-        else:
-            click.echo("\n".join(_lines(found)))
+        _write(plot, written(language, dot_plot, found))
+    if as_json:
+        click.echo(json.dumps(written(language, as_fields, found), ensure_ascii=False, indent=1))
+    else:
+        click.echo("\n".join(written(language, _lines, found)))
 
 
 def _check_plot(plot: Path, *, replace: bool) -> None:
@@ -71,13 +70,14 @@ def _write(plot: Path, text: str) -> None:
 def _lines(found: Result) -> list[str]:
     lines = [for_children(found), "", for_report(found), *beside(found)]
     if found.equal is not None and found.at_equal is not None:
-        lines += [equal_words(found.equal.hours), for_children(found.at_equal)]
+        lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
     return lines
 
 
 def as_fields(found: Result) -> dict[str, Any]:
     """The result as JSON has it, with its sentences in the language spoken now."""
-    fields = _compared(Compared(found.levels, found.tested)) | {"report_sentence": for_report(found)}
+    fields = _compared(Compared(found.levels, found.tested))
+    fields |= {"sentence": for_children(found), "report_sentence": for_report(found)}
     fields |= {
         "hours": found.hours,
         "model": None,
@@ -123,5 +123,5 @@ def _compared(compared: Compared) -> dict[str, Any]:
         "smallest_p": tested.smallest_p,
         "p_chi_squared": tested.p_chi_squared,
         "reason": why_no_p(tested) or None,
-        "sentence": for_children(compared),
+        "sentence": compared_words(compared),
     }

@@ -13,6 +13,7 @@ from daemon.errors import InputError
 from daemon.hours import local_time
 from daemon.planning.experiment.design import MOST_SEED, NEAR
 from daemon.planning.experiment.doubts import doubts
+from daemon.shown_experiment import planned_of, seats_of
 from daemon.station import Station
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
@@ -62,7 +63,7 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     if as_json:
         click.echo(json.dumps(for_programs(station, one), indent=1, ensure_ascii=False))
         return
-    planned = planned_of(one)
+    planned = planned_of(one, "en")
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
     click.echo(
         "\n".join([headline(station, one), *words.summary(planned), *words.doubt_lines(planned, against)])
@@ -81,7 +82,7 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
 def form(state: Path, wanted: int | None, levels: bool) -> None:
     """Print the seat map and the form for counting; neither says which level a cup has."""
     station, one = found(state, wanted)
-    planned, seats = planned_of(one), seats_of(one)
+    planned, seats = planned_of(one, "en"), seats_of(one)
     parts = [headline(station, one), seat_words.map_text(planned, seats)]
     if levels:
         parts.append(seat_words.levels_text(planned, seats))
@@ -104,24 +105,11 @@ def found(state: Path, wanted: int | None) -> tuple[Station, Experiment]:
     )
 
 
-def planned_of(one: Experiment) -> words.Planned:
-    """An experiment as the words take it; commands speak English."""
-    design = one.design
-    return words.Planned(
-        "en", design.idea, design.factor, design.levels, design.cups, design.cysts, design.near
-    )
-
-
-def seats_of(one: Experiment) -> list[seat_words.SeatShown]:
-    """Its seats as the words take them."""
-    return [seat_words.SeatShown(seat.block, seat.place, seat.code, seat.level) for seat in one.seats]
-
-
 def headline(station: Station, one: Experiment) -> str:
     """An experiment in a line."""
     day = local_time(one.at, station.timezone).strftime("%a %d %b %Y")
     idea = f"; {one.design.idea}" if one.design.idea else ""
-    return f"{words.title(planned_of(one), one.id)}{idea}; begun {day}; seed {one.design.seed}"
+    return f"{words.title(planned_of(one, 'en'), one.id)}{idea}; begun {day}; seed {one.design.seed}"
 
 
 def for_programs(station: Station, one: Experiment) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from operator import add
 from daemon.care.deed import Deed
 from daemon.estimates.grounds import Lesson
 from daemon.estimates.hatch import observations
-from daemon.estimates.hatch.grid import MARGINS, PATHS, SLOPES, HatchGrid
+from daemon.estimates.hatch.grid import MARGINS, PATHS, SLOPES, HatchGrid, Start
 from daemon.estimates.hatch.light import Light
 from daemon.estimates.hatch.looking import Moment, unseen
 from daemon.estimates.hatch.lots import Lots, SeenBatch, counted
@@ -169,6 +169,11 @@ class HatchBelief:
         """What other batches of the lot have taught up to `at`; None where none did."""
         seen = self._lots.others_seen(self._lot, self._vessel, self._past, at)
         return Lesson("lot", len(seen), max(seen)) if seen else None
+
+    def start_of(self, lot: str | None, at: int) -> tuple[Start, int]:
+        """What is believed of a hatch that is to be set, as of `at`; and of how many of its lot that is."""
+        start = self._lots.start(lot, "", at, (), at)
+        return start, len(self._lots.others_seen(lot, "", (), at))
 
     def outlook(self, at: int, courses: Sequence[WarmthCourse]) -> HatchOutlook:
         """The belief at `at`, the end of what was fed, with the ways in which the water may go from there."""

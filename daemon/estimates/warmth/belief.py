@@ -213,14 +213,21 @@ class WarmthBelief:
 
         A course stays as far beside the median as it is: what makes one hour colder lasts [P].
         """
-        forecast = self.forecast(at + FORESEEN_H * HOUR_S)
-        hours = [(NOTHING_KNOWN_C, NOTHING_KNOWN_SD_C)]
-        if forecast is not None:
-            began = at // HOUR_S * HOUR_S
-            moments = [max(at, began + h * HOUR_S + HOUR_S // 2) for h in range(FORESEEN_H)]
-            hours = [forecast.median_and_sd_c(moment) for moment in moments]
+        hours = self.hours_ahead(at, FORESEEN_H)
         weight = 1.0 / len(COURSES)
         return [WarmthCourse(weight, tuple(middle + z * sd for middle, sd in hours)) for z in COURSES]
+
+    def hours_ahead(self, at: int, count: int) -> list[tuple[float, float]]:
+        """The water's median and its standard deviation in clock hours from that of `at` on, °C.
+
+        As far as a forecast goes; one hour for all where no water was ever known.
+        """
+        forecast = self.forecast(at + count * HOUR_S)
+        if forecast is None:
+            return [(NOTHING_KNOWN_C, NOTHING_KNOWN_SD_C)]
+        began = at // HOUR_S * HOUR_S
+        moments = [max(at, began + h * HOUR_S + HOUR_S // 2) for h in range(count)]
+        return [forecast.median_and_sd_c(moment) for moment in moments]
 
     def coldest_next_16h(self) -> Estimate | None:
         """The coldest water of the next 16 hours, °C."""

@@ -4,14 +4,22 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
+from daemon.page.views.experiments import experiment, experiments
 from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
-from daemon.page.views.paper import paper, paper_count, paper_dose, paper_labels, paper_week
-from daemon.page.views.plans import plans
+from daemon.page.views.paper import (
+    paper,
+    paper_count,
+    paper_dose,
+    paper_experiment,
+    paper_labels,
+    paper_week,
+)
+from daemon.page.views.plans import plan_dose, plans
 from daemon.page.views.shelf import shelf
 from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
-from daemon.page.views.tins import keep_again, keep_test, take_test_back, tin_test, tins, tins_again
+from daemon.page.views.tins import tin_test, tins
 from daemon.page.views.today import today
 from daemon.page.views.vessel import vessel
 from daemon.page.views.why import why
@@ -29,21 +37,19 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/letter/<letter_id>": letter,
     "/letter/<letter_id>/chart.png": letter_chart,
     "/plan": plans,
+    "/plan/dose": plan_dose,
     "/plan/tin": tin_test,
     "/plan/tins": tins,
+    "/plan/experiment": experiments,
+    "/experiment/<int:number>": experiment,
     "/paper": paper,
     "/paper/labels": paper_labels,
     "/paper/week": paper_week,
     "/paper/count": paper_count,
     "/paper/dose": paper_dose,
+    "/paper/experiment": paper_experiment,
     "/take-away": take_away,
     "/calendar.ics": calendar_feed,
     "/lesson/<int:batch_id>.zip": lesson,
     "/records.zip": records,
-}
-
-# What is sent by a form: what takes it, and what shows it once more to who had to give the PIN first.
-FORMS: Mapping[str, tuple[Callable[..., Any], Callable[..., Any]]] = {
-    "/plan/tin/keep": (keep_test, keep_again),
-    "/plan/tins/back": (take_test_back, tins_again),
 }

@@ -113,6 +113,42 @@ def paper_dose(glance: Glance) -> str:
     )
 
 
+def paper_experiment(glance: Glance) -> str:
+    """An experiment's seat map, with the form for counting or the list of levels."""
+    from daemon.shown_experiment import planned_of, seats_of
+    from daemon.store import experiments
+    from reports.experiment import design as words
+    from reports.experiment import seats as seat_words
+    from reports.page.experiment import sheet as sheet_words
+
+    every = {str(one.id): one for one in reversed(experiments.every(glance.connection))}
+    which = _asked("sheet", sheet_words.SHEETS)
+    choices = [sheet_words.sheet_choice(glance.language, which)]
+    if not every:
+        _asked("experiment", ("",))
+        return _sheet(glance, "experiment", choices, named="")
+    one = every[_asked("experiment", tuple(every))]
+    planned, seats = planned_of(one, glance.language), seats_of(one)
+    names = [(key, words.title(planned_of(each, glance.language), each.id)) for key, each in every.items()]
+    return _sheet(
+        glance,
+        "experiment",
+        [sheet_words.experiment_choice(glance.language, str(one.id), names), *choices],
+        named=words.title(planned, one.id),
+        idea=one.design.idea,
+        sheet=which,
+        near=words.near_line(planned),
+        rows=seat_words.rows_of(seats),
+        levels=seat_words.levels_with_codes(planned, seats),
+        cups=seat_words.by_code(seats),
+        cysts=one.design.cysts,
+        alike=words.alike(planned),
+        steps=words.steps(planned),
+        address=f"{address_of(glance)}/experiment/{one.id}",
+        care=words.care(planned),
+    )
+
+
 def _sheet(glance: Glance, name: str, choices: Sequence[SheetChoice], **values: object) -> str:
     chosen = _asked("paper", tuple(sheets.PAPERS))
     title = sheets.name_of(glance.setting, f"/paper/{name}")

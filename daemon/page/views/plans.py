@@ -1,4 +1,4 @@
-"""The way to all plans."""
+"""The way to all plans. Each loads what it alone needs."""
 
 from daemon.page.glance import Glance
 from daemon.page.shown import show
@@ -10,3 +10,10 @@ def plans(glance: Glance) -> str:
     return show(
         glance, "plan/plans.html", "plan", words.title(glance.setting), plans=words.plans(glance.setting)
     )
+
+
+def plan_dose(glance: Glance) -> str:
+    """Salt, soda and cysts for any cups."""
+    from daemon.page.views.plan_dose import plan_dose as view
+
+    return view(glance)

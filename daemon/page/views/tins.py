@@ -1,82 +1,25 @@
 """Tins of cysts: whether one will do, and what each gave. What it takes is loaded when somebody asks."""
 
 from collections.abc import Mapping
-from http import HTTPStatus
 
-from flask import Response, redirect, request
-from werkzeug.datastructures import MultiDict
+from flask import request
 
 from daemon.page.glance import Glance
 from daemon.page.shown import show
 
-Shown = Response | tuple[str, int]
-
 
 def tin_test(glance: Glance) -> str:
     """The form of a test, and what it says; nothing is noted."""
-    return _test_page(glance, request.args)
-
-
-def keep_test(glance: Glance) -> Shown:
-    """A test kept with its tin; then the view of the tins. Or the form, with what is wrong."""
-    from daemon.page.asking import NotAnswered, asked
-    from daemon.page.tin_form import kept_words
-    from reports.page import forms
-    from reports.page.doing.refusals import refusal
-
-    words, fault = kept_words(glance, request.form)
-    if words is None:
-        line = refusal(glance.setting, "fields")
-        page = _test_page(glance, request.form, fault=line, lot_fault=fault)
-        return page, HTTPStatus.UNPROCESSABLE_ENTITY
-    try:
-        asked(glance, words)
-    except NotAnswered as said:
-        line = forms.not_done(glance.language, said.line) if said.undone else said.line
-        return _test_page(glance, request.form, fault=line), said.status
-    return _on_to_tins("kept")
-
-
-def keep_again(glance: Glance, form: MultiDict[str, str]) -> str:
-    """The form with what was filled in while nobody was signed in."""
-    from reports.page import forms
-
-    return _test_page(glance, form, fault=forms.held(glance.language))
+    return page_of_test(glance, request.args)
 
 
 def tins(glance: Glance) -> str:
     """What each tin has given."""
-    return _tins_page(glance, done=request.args.get("done", ""))
+    return page_of_tins(glance, done=request.args.get("done", ""))
 
 
-def take_test_back(glance: Glance) -> Shown:
-    """A kept test withdrawn, and the view of the tins."""
-    from daemon.page.asking import NotAnswered, asked
-    from reports.page import forms
-
-    number = request.form.get("id", "")
-    test_id = int(number) if number.isascii() and number.isdigit() and len(number) < 16 else 0
-    try:
-        asked(glance, {"ask": "tin withdraw", "id": test_id})
-    except NotAnswered as said:
-        line = forms.not_done(glance.language, said.line) if said.undone else said.line
-        return _tins_page(glance, fault=line), said.status
-    return _on_to_tins("withdrawn")
-
-
-def tins_again(glance: Glance, _form: MultiDict[str, str]) -> str:
-    """The view once more, for who was not signed in."""
-    from reports.page import forms
-
-    return _tins_page(glance, fault=forms.held(glance.language))
-
-
-def _on_to_tins(done: str) -> Response:
-    answer = redirect(f"/plan/tins?done={done}", HTTPStatus.SEE_OTHER)
-    return Response(answer.get_data(), answer.status_code, answer.headers)
-
-
-def _test_page(glance: Glance, sent: Mapping[str, str], *, fault: str = "", lot_fault: str = "") -> str:
+def page_of_test(glance: Glance, sent: Mapping[str, str], *, fault: str = "", lot_fault: str = "") -> str:
+    """The form with what was `sent`, and what that says; `fault` is one line above it."""
     from daemon.page.tin_form import filled_test
     from daemon.page.tins import given_lot, said_test
     from daemon.planning.tin_test import judged
@@ -109,7 +52,8 @@ def _test_page(glance: Glance, sent: Mapping[str, str], *, fault: str = "", lot_
     )
 
 
-def _tins_page(glance: Glance, *, done: str = "", fault: str = "") -> str:
+def page_of_tins(glance: Glance, *, done: str = "", fault: str = "") -> str:
+    """All tins; above them what was `done` (a word of the address), or why it was not."""
     from daemon.page.tins import tin_record
     from daemon.store.tins import every
     from reports.page.tins import listed

@@ -1,6 +1,6 @@
 """What was counted: in each cup of each level so many of so many hatched."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from daemon.errors import InputError
@@ -60,9 +60,14 @@ class Counts:
         """The counts of a level."""
         return tuple(cup for cup in self.cups if cup.level == level)
 
-    def at(self, hours: float) -> "Counts":
+    def at(self, hours: Mapping[str, float]) -> "Counts":
+        """The counts of each level at its hour alone, its levels in the order of these."""
+        chosen = (cup for level in self.levels for cup in self.of_level(level))
+        return Counts(tuple(cup for cup in chosen if cup.hours == hours[cup.level]))
+
+    def at_hour(self, hour: float) -> "Counts":
         """The counts of this hour alone."""
-        return Counts(tuple(cup for cup in self.cups if cup.hours == hours))
+        return self.at(dict.fromkeys(self.levels, hour))
 
 
 def number_of(level: str) -> float | None:

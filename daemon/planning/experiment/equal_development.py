@@ -42,8 +42,7 @@ def equal_counts(counts: Counts) -> Equal | None:
     far = [by_level[level][hour] / target for level, hour in hours.items()]
     if len(set(hours.values())) == 1 or not all(1 / EQUAL_WITHIN <= ratio <= EQUAL_WITHIN for ratio in far):
         return None
-    chosen = Counts(tuple(cup for cup in counts.cups if cup.hours == hours[cup.level]))
-    return Equal(chosen, target, tuple(hours.items()))
+    return Equal(counts.at(hours), target, tuple(hours.items()))
 
 
 def doses_of(counts: Counts, level: str) -> dict[float, float]:

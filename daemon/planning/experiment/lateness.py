@@ -132,7 +132,7 @@ def _by_two_counts(all_counts: Counts, now: Counts, shares: Mapping[str, Share])
     )
     if not before or shares[late].share == shares[early].share:
         return None
-    earlier = {cup.cup: cup for cup in all_counts.at(before[-1]).of_level(late)}
+    earlier = {cup.cup: cup for cup in all_counts.at_hour(before[-1]).of_level(late)}
     rises = [cup.share - earlier[cup.cup].share for cup in now.of_level(late) if cup.cup in earlier]
     return Lateness(late, early, _rise_verdict(rises))
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from daemon.errors import InputError
-from daemon.planning.experiment.chosen_test import Tested, are_single, tested
+from daemon.planning.experiment.chosen_test import MadeTest, are_single, judged
 from daemon.planning.experiment.counts import Counts, number_of
 from daemon.planning.experiment.equal_development import Equal, equal_counts
 from daemon.planning.experiment.lateness import Lateness, lateness_of
@@ -32,7 +32,7 @@ class Compared:
     """Levels side by side, and the test that their design gets."""
 
     levels: tuple[LevelShare, ...]
-    tested: Tested
+    tested: MadeTest
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class Result:
     """
 
     levels: tuple[LevelShare, ...]
-    tested: Tested
+    tested: MadeTest
     hours: float | None = None
     model: TreatmentsTest | None = None
     slope: DoseSlope | None = None
@@ -83,7 +83,7 @@ def compared_of(counts: Counts) -> Compared:
     ]
     single = are_single([cups for _, cups in levels])
     shares = tuple(_level_share(level, cups, single=single) for level, cups in levels)
-    return Compared(shares, tested([cups for _, cups in levels]))
+    return Compared(shares, judged([cups for _, cups in levels]))
 
 
 def _level_share(level: str, cups: tuple[Cup, ...], *, single: bool) -> LevelShare:
@@ -116,9 +116,9 @@ def _at_hour(counts: Counts, hours: float | None) -> tuple[Counts, Counts]:
             return counts, counts
         given = Counts(tuple(replace(cup, hours=hours) for cup in counts.cups))
         return given, given
-    full = [hour for hour in counts.hours if counts.at(hour).levels == counts.levels]
+    full = [hour for hour in counts.hours if counts.at_hour(hour).levels == counts.levels]
     allowed = ", ".join(f"{hour:g}" for hour in full) or "none, for no hour has counts of all levels"
     if not full or (hours is not None and hours not in full):
         found = "none" if hours is None else f"{hours:g}"
         raise InputError(f"hours: found {found}; allowed: an hour with counts of every level: {allowed}")
-    return counts, counts.at(full[-1] if hours is None else hours)
+    return counts, counts.at_hour(full[-1] if hours is None else hours)

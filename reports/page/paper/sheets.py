@@ -27,9 +27,13 @@ _SHEETS = (
         *("/paper/dose", to_say("Dose card")),
         to_say("Salt, baking soda and cysts for each vessel, by weight."),
     ),
+    (
+        *("/paper/experiment", to_say("Seat map of an experiment")),
+        to_say("Which cup stands where, by its code, with a form for counting or the list of levels."),
+    ),
 )
 _ALL = to_say("all")
-_HEATERS = to_say(
+HEATERS = to_say(
     "Before you pour or draw off beside a heater, unplug it with dry hands. It goes on again only when the "
     "water covers it."
 )
@@ -93,5 +97,5 @@ def care_of_animals(_setting: Setting) -> list[str]:
 @in_its_language
 def care_of_room(_setting: Setting, *, heated: bool) -> list[str]:
     """The cautions of whoever looks after the vessels; `heated` where one of them has a heater."""
-    heaters = [say(_HEATERS)] if heated else []
+    heaters = [say(HEATERS)] if heated else []
     return [say(HYGIENE), say(MAINS), *heaters, say(NO_HOT_LAMP), say(NO_FIRE_ALARM)]

@@ -12,13 +12,30 @@ from tests.kit.hostile.words import MARKUP, NASTY, moment, word
 HOST = "127.0.0.1"
 VESSELS = ("tray", "cup", "cone")
 VIEWS = (
+    *(
+        "/",
+        "/today",
+        "/class",
+        "/station",
+        "/nights",
+        "/plan",
+        "/plan/experiment",
+        "/take-away",
+        "/pin",
+        "/calendar.ics",
+    ),
     *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
+    *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
+    *("/plan/dose", "/plan/tin"),
     *(
         "/paper",
         "/paper/labels",
         "/paper/week",
         "/paper/count",
         "/paper/dose",
+        "/paper/experiment",
+        "/set-up",
+        "/set-up/begun",
         "/set-up",
         "/set-up/begun",
         "/plan/tin",
@@ -26,7 +43,16 @@ VIEWS = (
     ),
 )
 NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
-DEEPER = ("/do/{}/{}", "/letter/{}/chart.png", "/lesson/{}.zip", "/static/{}", "/set-up/{}", "/{}/{}")
+EXPERIMENT_FORMS = ("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
+DEEPER = (
+    "/do/{}/{}",
+    "/experiment/{}",
+    "/letter/{}/chart.png",
+    "/lesson/{}.zip",
+    "/static/{}",
+    "/set-up/{}",
+    "/{}/{}",
+)
 STATION_FORMS = ("seen", "silence", "take-back", "quiet", "loud", "try")
 TIN_FORMS = ("/plan/tin/keep", "/plan/tins/back")
 SET_UP_FORMS = ("room", "probes", "vessels", "vessels/0", "letters", "keep", "anew")
@@ -49,9 +75,30 @@ FIELDS = (
         "driver",
         "kind",
     ),
+    *("vessels", "salt_means", "soda_g_per_l", "way", "share", "cysts_per_g", "hydrometer"),
+    *("mark_ml", "brim_ml", "surface_cm2", "unit", "do", "address", "listen", "driver", "kind"),
+)
+PLANNED = (
+    "idea",
+    "factor",
+    "other",
+    "levels",
+    "cups",
+    "of",
+    "near",
+    "seed",
+    "cup",
+    "hatched",
+    "hours",
+    "correct",
 )
 TIMES = ("when", "at", "until", "moment")
 QUERIES = (
+    "levels",
+    "cup",
+    "experiment",
+    "sheet",
+    "back",
     "span",
     "vessel",
     "paper",
@@ -121,7 +168,7 @@ class Ask:
 def asks(seed: int, count: int, now: int) -> list[Ask]:
     """So many requests; the same for the same seed and moment (Unix s)."""
     chance = random.Random(seed)
-    made = (_view, _view, _form, _form, _form, _form, _station, _set_up, _sign_in, _odd_http)
+    made = (_view, _view, _form, _form, _form, _form, _station, _experiment, _set_up, _sign_in, _odd_http)
     return [chance.choice(made)(chance, now) for _ in range(count)]
 
 
@@ -185,6 +232,24 @@ def _station(chance: random.Random, now: int) -> Ask:
     form = _filled(chance, now)
     if chance.random() < 0.4:
         form |= {"alarm": chance.choice(("cold:cup", "probe:", MARKUP)), "until": moment(chance, now)}
+    return _sent(chance, Ask("POST", path, form=form, signed=chance.random() < 0.6))
+
+
+def _experiment(chance: random.Random, now: int) -> Ask:
+    """A plan or a count; often one that could be."""
+    form = {name: word(chance) for name in chance.sample(PLANNED, chance.randrange(1, 8))}
+    if chance.random() < 0.5:
+        form = {
+            "factor": "salt",
+            "levels": "10;25",
+            "cups": "2",
+            "of": "9",
+            "near": "lamp",
+            "seed": "7",
+            **form,
+        }
+        form |= {"hatched": chance.choice(("3", "-1", MARKUP))}
+    path = chance.choice(EXPERIMENT_FORMS).format(_named(chance))
     return _sent(chance, Ask("POST", path, form=form, signed=chance.random() < 0.6))
 
 

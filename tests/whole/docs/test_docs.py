@@ -117,7 +117,7 @@ def test_a_command_that_is_none_would_be_noticed(line: str) -> None:
 @pytest.mark.parametrize("page", PAGES, ids=named)
 def test_a_command_named_in_a_sentence_is_there(page: Path) -> None:
     for told in re.findall(r"`(naupliad [a-z][^`]*)`", prose(page)):
-        names = [word for word in told.split() if re.fullmatch(r"[a-z]+", word)]
+        names = [word for word in told.split() if re.fullmatch(r"[a-z]+(?:-[a-z]+)*", word)]
         assert any(" ".join(names[:length]) in COMMANDS for length in (2, 3)), told
         known = set().union(*(options(c) for path, c in COMMANDS.items() if told.startswith(path)))
         assert set(re.findall(r"--[a-z]+", told)) <= known, told

@@ -15,11 +15,13 @@ import pytest
 from daemon.alarms.lifecycle import State
 from daemon.care.deed import Deed
 from daemon.commissioning.checkup import files
+from daemon.planning.experiment.design import Design, seat_map
 from daemon.post.message import compose, words_of
 from daemon.running.disk.store import open_store, taken_up
-from daemon.store import alarms, deeds, letters, mishaps, readings, runs
+from daemon.store import alarms, deeds, experiments, letters, mishaps, readings, runs
 from daemon.store.alarms import AlarmRow
 from daemon.store.backup import BACKUPS, back_up
+from daemon.store.experiments import Counted
 from daemon.store.file import FILE_NAME, WritingStore
 from daemon.store.mishaps import RowsAside, last_rows_aside
 from daemon.store.row_rules import RULES
@@ -30,6 +32,7 @@ from tests.kit.running_daemon import running, somebody_there
 from tests.kit.spoiled_station import Spoils, base_store, suffer
 
 NOW = 1_800_000_000
+SALT = Design("", "salt", ("10 g/L", "25 g/L", "40 g/L"), 4, 50, "window", 7)
 
 
 @pytest.fixture(scope="module")
@@ -56,6 +59,8 @@ def _filled(folder: Path, now: int) -> None:
             alarms.add(connection, AlarmRow(now - 9000 + at, "cup", "cold", state.value, 17.0))
         letters.hold(connection, now, "cold", "cold", now + 90_000, ["cup"])
         runs.keep_station_file(connection, now - 60_000, "[station]")
+        experiments.add(connection, SALT, seat_map(SALT), now - 30_000)
+        experiments.add_count(connection, 1, Counted("J3", 31, 50), now - 20_000)
 
 
 def write_into(folder: Path, *statements: str) -> None:
@@ -87,6 +92,10 @@ def write_into(folder: Path, *statements: str) -> None:
         ("letter", "UPDATE letter SET about = '[\"cup' WHERE id = 1"),
         ("letter", "UPDATE letter SET about = '[[]]' WHERE id = 1"),
         ("letter", "UPDATE letter SET kind = 'gold' WHERE id = 1"),
+        ("experiment", "UPDATE experiment SET levels = '[\"10 g/L\", 25]' WHERE id = 1"),
+        ("experiment", "UPDATE experiment SET near = CAST(x'77fffe' AS TEXT) WHERE id = 1"),
+        ("experiment_seat", "UPDATE experiment_seat SET block = -3 WHERE block = 2 AND place = 1"),
+        ("experiment_count", "UPDATE experiment_count SET hatched = 51 WHERE id = 1"),
     ],
 )
 def test_a_row_that_cannot_be_true_is_set_aside_and_all_others_stay(

@@ -50,6 +50,7 @@ finally:
 BUDGETS = {
     "--help": 5,
     "plan --help": 7,
+    "plan cone": 100,
     "plan dose": 88,
     "care add stirred": 147,
     "care list": 50,
@@ -75,7 +76,7 @@ BUDGETS = {
     "experiment --help": 7,
     "experiment list": 72,
     "experiment new": 170,
-    "experiment result": 43,
+    "experiment result": 44,
     "wrap-up": 90,
     "wrap-up --report batch.html": 190,
 }
@@ -149,6 +150,8 @@ def words_of(command: str, place: Path) -> list[str | Path]:
             return ["replay", place / "tape.csv", "--config", place / "station.toml"]
         case "rehearse":
             return ["rehearse", place / "story.toml"]
+        case "plan cone":
+            return ["plan", "cone", *("--volume-ml", "900", "--cysts-g", "2", "--water-c", "27")]
         case "plan dose":
             return ["plan", "dose", "--config", place / "station.toml"]
         case "lot test":
@@ -169,7 +172,7 @@ def words_of(command: str, place: Path) -> list[str | Path]:
 
 def where(command: str, state: Path, out: Path) -> list[str | Path]:
     match command:
-        case "--help" | "plan --help" | "plan dose" | "plan start":
+        case "--help" | "plan --help" | "plan cone" | "plan dose" | "plan start":
             return []
         case "experiment --help" | "experiment result":
             return []
@@ -288,23 +291,35 @@ def test_the_daemon_of_a_real_probe_loads_nothing_heavy(tmp_path: Path) -> None:
     assert {name: HEAVY[name] for name in modules if name in HEAVY} == {}
 
 
-def test_the_page_that_has_shown_its_views_loads_no_more_modules_than_its_budget(
-    state: Path, tmp_path: Path
-) -> None:
-    process = begun("page --port 0", tmp_path, state, tmp_path)
+def loaded_by_the_page(state: Path, folder: Path, *paths: str) -> list[str]:
+    process = begun("page --port 0", folder, state, folder)
     try:
         assert process.stdout is not None
         address = process.stdout.readline().split()[-1]
-        for path in ("/", "/today", "/class", "/vessel/cup", "/nights", "/station", "/paper/labels"):
+        for path in paths:
             with urlopen(address + path, timeout=PATIENCE_S) as answer:
                 assert answer.status == 200
         process.terminate()
-        modules = all_loaded(process, tmp_path)
+        return all_loaded(process, folder)
     finally:
         if process.poll() is None:
             process.kill()
+
+
+def test_the_page_that_has_shown_its_views_loads_no_more_modules_than_its_budget(
+    state: Path, tmp_path: Path
+) -> None:
+    paths = ("/", "/today", "/class", "/vessel/cup", "/nights", "/station", "/paper/labels")
+    modules = loaded_by_the_page(state, tmp_path, *paths)
     within([name for name in modules if ours(name)], PAGE_BUDGET)
     assert not [name for name in modules if name.startswith("daemon.watching")]
+    assert {name: HEAVY_FOR_THE_PAGE[name] for name in modules if name in HEAVY_FOR_THE_PAGE} == {}
+
+
+def test_the_page_that_has_planned_an_experiment_loads_nothing_heavy(state: Path, tmp_path: Path) -> None:
+    plan = "/plan/experiment?factor=salt&levels=10;25&cups=4&of=50&near=lamp&seed=7"
+    modules = loaded_by_the_page(state, tmp_path, "/plan/experiment", plan, "/paper/experiment")
+    assert "daemon.planning.experiment.design" in modules
     assert {name: HEAVY_FOR_THE_PAGE[name] for name in modules if name in HEAVY_FOR_THE_PAGE} == {}
 
 

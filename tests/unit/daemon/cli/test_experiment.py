@@ -1,211 +1,140 @@
-"""`naupliad experiment`: a seat map, kept; sheets that give no level away; counts, and what they show."""
+"""naupliad experiment: what it prints, draws and refuses."""
 
-import csv
 import json
-from collections.abc import Mapping
-from contextlib import closing
-from io import StringIO
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
-from daemon.store import experiments
-from daemon.store.file import WritingStore
-from tests.kit.checkout import DOCS
-from tests.kit.command_line import Said, naupliad
-from tests.kit.station import station_text
+from tests.kit.command_line import naupliad
 
-SALT = ("--factor", "salt", "--levels", "10 g/L,25 g/L,40 g/L", "--cups", "4", "--of", "50", "--seed", "7")
+CLASS = "level,cup,of,hatched\n" + "".join(
+    f"{level},{cup},50,{hatched}\n"
+    for level, cups in (("10", (31, 36, 28, 33)), ("30", (38, 41, 35, 40)), ("60", (12, 20, 15, 9)))
+    for cup, hatched in enumerate(cups, start=1)
+)
 
 
 @pytest.fixture
-def state(tmp_path: Path) -> Path:
-    folder = tmp_path / "state"
-    folder.mkdir()
-    store = WritingStore(folder)
-    with store.transaction() as connection:
-        connection.execute("INSERT INTO station_file VALUES (1, ?)", (station_text(driver="rehearsal"),))
-    store.close()
-    return folder
+def counts(tmp_path: Path) -> Path:
+    (tmp_path / "counts.csv").write_text(CLASS, encoding="utf-8")
+    return tmp_path / "counts.csv"
 
 
-def experiment(state: Path, *words: str) -> Said:
-    return naupliad("experiment", *words, "--state", state)
-
-
-def test_a_new_experiment_shows_its_seat_map_and_is_listed(state: Path) -> None:
-    said = experiment(state, "new", *SALT, "--idea", "Does salt matter?")
+# The contract's keys; figures: scipy 1.17.1 and the issue [C], see the science's own tests.
+def test_json_has_the_keys_of_the_contract(counts: Path) -> None:
+    said = naupliad("experiment", "result", "--csv", counts, "--json")
     assert (said.code, said.err) == (0, "")
-    assert "Row 1 stands nearest to the window." in said.out
-    assert "1    J3       H3       L6" in said.out
-    listed = experiment(state, "list")
-    assert listed.out.startswith("Experiment 1: salt; Does salt matter?; begun ")
-    assert listed.out.endswith("; seed 7; 0 counts of 12 cups\n")
+    found = json.loads(said.out)
+    assert [set(level) for level in found["levels"]] == [{"level", "share", "low", "high"}] * 3
+    assert [level["level"] for level in found["levels"]] == ["10", "30", "60"]
+    assert found["test"] == "Kruskal-Wallis exact"
+    assert found["statistic"] == pytest.approx(9.2692, abs=5e-5)
+    assert found["p"] == pytest.approx(18 / 34_650)
+    assert found["p_chi_squared"] == pytest.approx(0.00971, abs=5e-6)
+    assert found["smallest_p"] == pytest.approx(6 / 34_650)
+    assert found["model"]["degrees"] == [2, 9]
+    assert found["model"]["f"] == pytest.approx(40.89, abs=0.005)
+    assert found["sentence"].startswith("Most hatched at 30: 77 of 100.")
+    assert found["reason"] is None
 
 
-def test_the_form_tells_no_level_and_the_list_of_levels_tells_all(state: Path) -> None:
-    experiment(state, "new", *SALT)
-    blind, levels = experiment(state, "form").out, experiment(state, "form", "--levels").out
-    assert "g/L" not in blind
-    codes = [
-        line.split()[0] for line in blind.partition("Form for counting")[2].splitlines() if "____" in line
-    ]
-    assert codes == sorted(codes)
-    assert len(codes) == 12
-    told = dict(line.split(": ") for line in levels.splitlines() if " g/L: " in line)
-    assert sorted(code for line in told.values() for code in line.split(", ")) == codes
+def test_one_cup_a_level_has_no_p_and_a_reason(tmp_path: Path) -> None:
+    (tmp_path / "one.csv").write_text("level,cup,of,hatched\na,1,50,31\nb,1,50,4\n", encoding="utf-8")
+    found = json.loads(naupliad("experiment", "result", "--csv", tmp_path / "one.csv", "--json").out)
+    assert (found["p"], found["smallest_p"], found["test"], found["statistic"]) == (None, None, "none", None)
+    assert "Hurlbert 1984" in found["reason"]
 
 
-def test_what_is_kept_is_printed_for_programs_as_well(state: Path) -> None:
-    told = json.loads(experiment(state, "new", *SALT, "--json").out)
-    assert (told["id"], told["levels"], told["seed"]) == (1, ["10 g/L", "25 g/L", "40 g/L"], 7)
-    assert told["seats"][0] == {"row": 1, "place": 1, "cup": "J3", "level": "25 g/L"}
-    (listed,) = json.loads(experiment(state, "list", "--json").out)
-    assert listed == {**told, "counts": 0}
+def test_the_sentence_comes_first_then_what_a_report_needs(counts: Path) -> None:
+    lines = naupliad("experiment", "result", "--csv", counts).out.splitlines()
+    assert lines[0].endswith("so we take it that the levels are not all alike.")
+    assert lines[2].startswith("Share hatched, with its interval (95 %): 10: 0.64 (0.53 to 0.74), 4 cups;")
 
 
-def test_what_speaks_against_a_design_is_said_before_it_is_set(state: Path) -> None:
-    words = ("--factor", "salt", "--levels", "10; 25 + warm; 120", "--cups", "2", "--of", "10")
-    said = experiment(state, "new", *words)
-    assert said.code == 0
-    assert "Two cups a level cannot show a difference." in said.out
-    assert "more than one thing is changed" in said.out
-    assert "120 g/L: hardly any animals are known to live there." in said.out
-    assert "That is few cysts a cup" in said.out
-    assert not any("allowed" in line for line in said.out.splitlines())
+def test_counts_at_several_hours_are_compared_at_equal_development_too(tmp_path: Path) -> None:
+    rows = ["level,cup,of,hatched,hours,water_c"]
+    for level, water_c, hours, cups in (
+        ("cold", 18, 24, (3, 1, 2, 2)),
+        ("cold", 18, 47, (40, 37, 42, 41)),
+        ("warm", 26, 24, (41, 38, 43, 40)),
+        ("warm", 26, 47, (44, 41, 45, 43)),
+    ):
+        rows += [f"{level},{cup},50,{hatched},{hours},{water_c}" for cup, hatched in enumerate(cups)]
+    (tmp_path / "twice.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    words = ("experiment", "result", "--csv", tmp_path / "twice.csv", "--hours", "24")
+    lines = naupliad(*words).out.splitlines()
+    assert "cold may only be late. Count it again at hour 5" in lines[0]
+    assert lines[3].startswith("At equal development (cold at hour 47 and warm at hour 24)")
+    assert "we do not know whether" in lines[4]
+    found = json.loads(naupliad(*words, "--json").out)
+    assert found["equal_development"]["hours_by_level"] == {"cold": 47.0, "warm": 24.0}
+    assert found["lateness"]["verdict"] == "could be late"
+    assert found["hours"] == 24.0
 
 
-def test_a_sound_design_is_left_alone(state: Path) -> None:
-    said = experiment(state, "new", *SALT)
-    assert said.out.index("Seat map") - said.out.index("50 cysts in each cup.") < 30
+def test_the_plot_is_an_svg_file_that_is_not_written_over(counts: Path, tmp_path: Path) -> None:
+    words = ("experiment", "result", "--csv", counts, "--plot", tmp_path / "cups.svg")
+    assert naupliad(*words).code == 0
+    assert ElementTree.parse(tmp_path / "cups.svg").getroot().tag == "{http://www.w3.org/2000/svg}svg"
+    again = naupliad(*words)
+    assert (again.code, len(again.faults)) == (2, 1)
+    assert "allowed: another path, or --replace" in again.err
+    assert naupliad(*words, "--replace").code == 0
+    refused = naupliad(*words[:4], "--plot", tmp_path / "cups.png")
+    assert refused.faults == ["--plot: found 'cups.png'; allowed: a name that ends in .svg"]
 
 
-@pytest.mark.parametrize(
-    ("words", "line"),
-    [
-        (("new", *SALT[:2], "--levels", "10", *SALT[4:]), "levels: found 1; allowed: 2 to 6"),
-        (
-            ("new", *SALT[:4], "--cups", "0", "--of", "50"),
-            "cups: found 0; allowed: a whole number from 1 to 20",
-        ),
-        (("form",), "experiment: found none; allowed: after 'naupliad experiment new'"),
-        (("form", "--experiment", "3"), "--experiment: found 3, which nobody began"),
-    ],
-)
-def test_wrong_use_is_told_in_a_line_and_nothing_is_kept(
-    state: Path, words: tuple[str, ...], line: str
-) -> None:
-    said = experiment(state, *words)
+def test_wrong_counts_are_refused_with_a_line_each_and_nothing_drawn(counts: Path, tmp_path: Path) -> None:
+    counts.write_text(CLASS + "60,5,50,51\n60,6,no,1\n", encoding="utf-8")
+    said = naupliad("experiment", "result", "--csv", counts, "--plot", tmp_path / "cups.svg")
     assert (said.code, said.out) == (2, "")
-    assert len(said.faults) == 1
-    assert line in said.err
-    assert experiment(state, "list").out == "No experiment was begun.\n"
-
-
-# A class example, of 50 each (synthetic). By hand: rank sums 27, 41 and 10, so
-# H = 12/(12·13)·(27² + 41² + 10²)/4 − 39 = 9.2692, and exp(−H/2) = 0.00971 is the p of two degrees.
-CLASS = {"10 g/L": (31, 36, 28, 33), "25 g/L": (38, 41, 35, 40), "40 g/L": (12, 20, 15, 9)}
-
-
-def codes_of(state: Path) -> Mapping[str, list[str]]:
-    told = experiment(state, "form", "--levels").out
-    lines = (line.split(": ") for line in told.splitlines() if " g/L: " in line)
-    return {level: codes.split(", ") for level, codes in lines}
-
-
-def rows(text: str) -> list[list[str]]:
-    return list(csv.reader(StringIO(text)))
-
-
-def test_a_class_counts_by_code_and_what_it_shows_is_what_they_give_by_hand(
-    state: Path, tmp_path: Path
-) -> None:
-    experiment(state, "new", *SALT)
-    for level, codes in codes_of(state).items():
-        for code, hatched in zip(codes, CLASS[level], strict=True):
-            assert experiment(state, "count", code.lower(), str(hatched)).err == ""
-    assert experiment(state, "list").out.endswith("12 counts of 12 cups\n")
-    assert experiment(state, "export", "--out", str(tmp_path / "counts.csv")).err == ""
-    shown = json.loads(naupliad("experiment", "result", "--csv", tmp_path / "counts.csv", "--json").out)
-    assert [one["level"] for one in shown["levels"]] == list(CLASS)
-    assert shown["statistic"] == pytest.approx(9.2692, abs=5e-5)
-    assert shown["p_chi_squared"] == pytest.approx(0.00971, abs=5e-6)
-
-
-def test_what_was_exported_is_taken_again_as_it_stands(state: Path, tmp_path: Path) -> None:
-    experiment(state, "new", *SALT)
-    codes = codes_of(state)["25 g/L"]
-    for code in codes[:3]:
-        experiment(state, "count", code, "30", "--hours", "24")
-    said, file = experiment(state, "export").out, tmp_path / "counts.csv"
-    assert rows(said) == [
-        ["level", "cup", "of", "hatched", "hours"],
-        *[["25 g/L", code, "50", "30", "24"] for code in codes[:3]],
+    assert [fault.split(": found")[0] for fault in said.faults] == [
+        f"{counts}:14: hatched",
+        f"{counts}:15: of",
     ]
-    file.write_text(f"{said}25 g/L,{codes[3]},50,31,24\n", encoding="utf-8")
-    taken = experiment(state, "counts", "--csv", str(file))
-    assert (taken.out, taken.err) == ("noted: 4 counts; 4 of 12 cups counted\n", "")
-    assert rows(experiment(state, "export").out)[-1] == ["25 g/L", codes[3], "50", "31", "24"]
+    assert not (tmp_path / "cups.svg").exists()
 
 
-def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: Path) -> None:
-    experiment(state, "new", *SALT)
-    experiment(state, "count", "J3", "31")
-    refused = experiment(state, "count", "J3", "13")
-    assert (refused.code, refused.err) == (
-        2,
-        "J3: found a count that stands (31 of 50); allowed: a correction, or another cup\n",
-    )
-    corrected = experiment(state, "count", "J3", "13", "--correct")
-    assert corrected.out == "noted: J3 13 of 50; 1 of 12 cups counted\n"
-    assert experiment(state, "count", "J3", "--withdraw").out == "the count of J3 is withdrawn\n"
-    assert experiment(state, "count", "J3", "--withdraw").out == "no count of J3 stands\n"
-    with closing(WritingStore(state)) as store:
-        kept = [(one.counted.hatched, one.replaces) for one in experiments.counts(store.connection, 1)]
-    assert kept == [(31, None), (13, 1)]
-    assert rows(experiment(state, "export").out) == [["level", "cup", "of", "hatched"]]
-
-
-@pytest.mark.parametrize(
-    ("table", "line"),
-    [
-        ("25 g/L,J3,50,51", "hatched: found 51; allowed: 0 to 50"),
-        ("10 g/L,J3,50,31", "cup J3: found the level '10 g/L'; allowed: '25 g/L', as it was set"),
-        ("25 g/L,Q0,50,31", "cup: found 'Q0'; allowed: a code of the seat map of experiment 1"),
-        ("25 g/L,J3,50,31\n25 g/L,J3,50,30", "found this cup a second time"),
-        ("25 g/L,J3,50", "found 3 columns; allowed: 4"),
-    ],
-)
-def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, table: str, line: str) -> None:
-    experiment(state, "new", *SALT)
-    file = tmp_path / "counts.csv"
-    file.write_text(f"level,cup,of,hatched\n10 g/L,H3,50,20\n{table}\n", encoding="utf-8")
-    said = experiment(state, "counts", "--csv", str(file))
-    assert (said.code, said.out, len(said.faults)) == (2, "", 1)
-    assert line in said.err
-    assert experiment(state, "list").out.endswith("0 counts of 12 cups\n")
-
-
-@pytest.mark.parametrize("words", [("count", "J3"), ("count", "J3", "4", "--withdraw")])
-def test_a_count_needs_a_number_or_a_withdrawal(state: Path, words: tuple[str, ...]) -> None:
-    experiment(state, "new", *SALT)
-    said = experiment(state, *words)
+@pytest.mark.parametrize("csv", ["nowhere.csv", "."])
+def test_a_file_that_is_none_is_refused_in_one_line(tmp_path: Path, csv: str) -> None:
+    said = naupliad("experiment", "result", "--csv", tmp_path / csv)
     assert (said.code, len(said.faults)) == (2, 1)
-    assert "allowed: how many hatched, or --withdraw without a number" in said.err
 
 
-def test_the_page_on_experiments_shows_the_map_that_its_command_draws(state: Path) -> None:
-    told = (DOCS / "how-to" / "experiment.md").read_text(encoding="utf-8")
-    said = experiment(state, "new", *SALT, "--idea", "Does salt matter?").out
-    drawn = said[said.index("Changed is") : said.index("\n\nWho fills")]
-    assert drawn in told
+POWER = ("experiment", "power", "--levels", "3", "--cups", "4", "--of", "50", "--share", "0.8")
 
 
-def test_a_table_takes_the_place_of_another_only_when_asked_to(state: Path, tmp_path: Path) -> None:
-    experiment(state, "new", *SALT)
-    file = tmp_path / "counts.csv"
-    file.write_text("kept", encoding="utf-8")
-    said = experiment(state, "export", "--out", str(file))
-    assert (said.code, len(said.faults), file.read_text(encoding="utf-8")) == (2, 1, "kept")
-    assert experiment(state, "export", "--out", str(file), "--replace").err == ""
-    assert file.read_text(encoding="utf-8") == "level,cup,of,hatched\n"
+def test_power_says_what_cups_find_how_many_do_and_what_it_assumed() -> None:
+    lines = naupliad(*POWER, "--difference", "0.2").out.splitlines()
+    found = json.loads(naupliad(*POWER, "--difference", "0.2", "--json").out)
+    assert lines[0].startswith("3 levels of 4 cups, 50 cysts each: of 100 such experiments about ")
+    assert f"About {found['enough_cups']} cups at each level find it in 80 of 100" in lines[1]
+    assert lines[2].startswith("Assumed: one level hatches 80 of 100, one 60, others midway.")
+    assert 0.0 < found["power"] < 0.8 < 1.0
+    assert found["assumed"]["shares"] == pytest.approx([0.8, 0.7, 0.6])
+    assert "Even 40 cups" in naupliad(*POWER, "--difference", "0.01").out
+
+
+def test_power_refuses_what_cannot_be_with_its_option() -> None:
+    said = naupliad(*POWER, "--difference", "0.9")
+    assert (said.code, said.faults) == (2, ["--difference: found 0.9; allowed: up to the share, 0.8"])
+    several = naupliad(*POWER[:3], "1", *POWER[4:], "--difference", "2")
+    assert [fault.split(":")[0] for fault in several.faults] == ["--levels", "--difference"]
+
+
+# Garwood's exact interval of 36 animals is 25.21 to 49.84 (scipy.stats.chi2 [C]); in 15 mL a 15th of that.
+def test_aliquots_give_animals_a_ml_with_their_exact_interval() -> None:
+    words = ("experiment", "aliquots", "12", "15", "9", "--ml", "5", "--volume-ml", "200")
+    found = json.loads(naupliad(*words, "--json").out)
+    assert found["per_ml"] == pytest.approx({"middle": 2.4, "low": 25.21 / 15, "high": 49.84 / 15}, abs=5e-4)
+    assert found["in_all"]["middle"] == pytest.approx(480.0)
+    assert naupliad(*words).out.splitlines()[0] == "2.4 animals in a mL (1.68 to 3.32, 95 %)."
+    assert json.loads(naupliad(*words[:-2], "--json").out)["in_all"] is None
+
+
+@pytest.mark.parametrize("words", [("--ml", "0", "3"), ("--ml", "5", "--", "-3"), ("--ml", "nan", "3")])
+def test_aliquots_that_cannot_be_are_refused_in_one_line(words: tuple[str, ...]) -> None:
+    said = naupliad("experiment", "aliquots", *words)
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "allowed" in said.err

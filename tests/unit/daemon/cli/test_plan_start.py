@@ -1,4 +1,4 @@
-"""`naupliad plan start`: what it prints, what it refuses."""
+"""`naupliad plan start` and `calendar`: what they print and write, what they refuse."""
 
 import json
 from datetime import datetime, timedelta
@@ -8,8 +8,11 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from tests.kit.calendar_file import events_of
 from tests.kit.command_line import Said, naupliad
+from tests.kit.recordings import good, tape_rows, unix, write_care, write_tape
 from tests.kit.station import station_text, table
+from tests.kit.undrawn import undrawn
 
 LISBON = ZoneInfo("Europe/Lisbon")
 
@@ -112,3 +115,73 @@ def test_a_lesson_in_the_past_is_refused_in_one_line(file: Path) -> None:
     assert (said.code, said.out) == (2, "")
     (line,) = said.faults
     assert line.startswith("--for: found 2026-03-10T10:00+00:00 to 2026-03-10T11:30+00:00, which has begun")
+
+
+@pytest.fixture(scope="module")
+def played(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A day and a half of a warm cup, as `naupliad replay` leaves it."""
+    place = tmp_path_factory.mktemp("played")
+    began = unix("2027-01-14T08:00:00+00:00")
+    (place / "station.toml").write_text(station_text(every_s=600), encoding="utf-8")
+    tape = write_tape(place / "tape.csv", tape_rows(began, 216, good(26.0), 600))
+    care = write_care(
+        place / "care.csv", "2027-01-14T09:00:00+00:00,cup,set,0.05,g,salt_g_per_l=25;lot=spring"
+    )
+    with undrawn():
+        said = naupliad(
+            *("replay", tape, "--care", care, "--config", place / "station.toml", "--out", place / "state")
+        )
+    assert (said.code, said.err) == (0, "")
+    return place / "state"
+
+
+JANUARY = "2027-01-20T10:00/2027-01-20T11:30"
+
+
+def test_without_stated_water_it_goes_by_what_the_station_has_learned(played: Path) -> None:
+    said = naupliad("plan", "start", "--for", JANUARY, "--state", played)
+    assert (said.code, said.err) == (0, "")
+    assert "The water is forecast from what the station has learned of cup." in said.out
+    warm = told(naupliad("plan", "start", "--for", JANUARY, "--state", played, "--json"))
+    cool = told(naupliad("plan", "start", "--for", JANUARY, "--state", played, "--water-c", "19", "--json"))
+    assert warm["options"][0]["set_at"] > cool["options"][0]["set_at"]
+
+
+def test_a_plan_writes_nothing(played: Path) -> None:
+    before = {path: path.read_bytes() for path in played.rglob("*") if path.is_file()}
+    naupliad("plan", "start", "--for", JANUARY, "--state", played)
+    assert {path: path.read_bytes() for path in played.rglob("*") if path.is_file()} == before
+
+
+def test_without_stated_water_and_without_records_the_line_says_what_to_give(
+    file: Path, tmp_path: Path
+) -> None:
+    said = plan(file)
+    assert said.code == 2
+    (line,) = said.faults
+    assert line.startswith("--water-c: found none")
+
+
+def test_the_calendar_has_an_entry_for_each_of_the_days(file: Path, tmp_path: Path) -> None:
+    words = ("--for", LESSON, "--config", file, "--water-c", "22")
+    out = tmp_path / "start.ics"
+    said = naupliad("plan", "calendar", *words, "--out", out)
+    assert (said.code, said.err) == (0, "")
+    events = events_of(out.read_bytes())
+    days = told(plan(file, "--water-c", "22", "--json"))["days"]
+    assert len(events) == len(days)
+    assert [event["SUMMARY"] for event in events if "lesson" in event["SUMMARY"]] == ["cup: The lesson"]
+    (set_,) = [event for event in events if event["SUMMARY"] == "cup: Set the cysts"]
+    assert "Four times in five" in set_["DESCRIPTION"]
+    assert "Wash your hands" in set_["DESCRIPTION"]
+    again = naupliad("plan", "calendar", *words, "--out", out)
+    assert (again.code, len(again.faults)) == (2, 1)
+    anew = naupliad("plan", "calendar", *words, "--out", out, "--replace")
+    assert anew.code == 0
+    assert [event["UID"] for event in events_of(out.read_bytes())] == [event["UID"] for event in events]
+
+
+def test_without_a_file_the_calendar_is_printed(file: Path) -> None:
+    said = naupliad("plan", "calendar", "--for", LESSON, "--config", file, "--water-c", "22")
+    assert said.code == 0
+    assert said.out.startswith("BEGIN:VCALENDAR")

@@ -1,13 +1,18 @@
 """`naupliad wrap-up`: what it says of each step, the report it writes, what it refuses."""
 
 import json
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from daemon.store.file import WritingStore
+from tests.kit.class_records import copies, furnish
 from tests.kit.command_line import naupliad
 from tests.kit.recordings import good, stamp, tape_rows, unix, write_care, write_tape
 from tests.kit.station import station_text
+
+NOTES = ["Milky, smells of eggs", "Greta poured too much"]
 
 pytestmark = pytest.mark.usefixtures("undrawn")
 
@@ -30,10 +35,11 @@ def test_it_leads_through_the_steps_and_changes_nothing(played: Path) -> None:
     before = (played / "station.db").read_bytes()
     said = naupliad("wrap-up", "--state", played)
     assert said.code == 0, said.err
-    assert [line for line in said.out.splitlines() if line[:1].isdigit()][:3] == [
+    assert [line for line in said.out.splitlines() if line[:1].isdigit()][:4] == [
         "1. Silence",
         "2. A report of the batch",
         "3. What is left over",
+        "4. Class data",
     ]
     assert "naupliad care add" in said.out
     assert "Never release" in said.out
@@ -42,7 +48,7 @@ def test_it_leads_through_the_steps_and_changes_nothing(played: Path) -> None:
 
 def test_its_steps_are_json_for_programs(played: Path) -> None:
     steps = json.loads(naupliad("wrap-up", "--state", played, "--json").out)["steps"]
-    assert [step["key"] for step in steps][:3] == ["silence", "report", "left-over"]
+    assert [step["key"] for step in steps][:4] == ["silence", "report", "left-over", "class-data"]
     assert all(step["title"] and step["lines"] for step in steps)
 
 
@@ -61,6 +67,10 @@ def test_the_report_is_a_pdf_or_one_html_file(played: Path, tmp_path: Path, name
         (("--report", "OUT/batch.doc"), "found .doc; allowed: .pdf, .html"),
         (("--report", "OUT/gone/batch.pdf"), "found no such folder; allowed: one that is there"),
         (("--vessel", "nobody"), "--vessel: found 'nobody'; allowed: cup"),
+        (
+            ("--wipe", "--report", "OUT/batch.pdf"),
+            "--wipe: found --report beside it; allowed: first",
+        ),
         (("--all", "--vessel", "cup"), "--all: found --vessel beside it; allowed: one of them"),
     ],
 )
@@ -71,3 +81,49 @@ def test_what_is_wrong_is_said_in_one_line(
     assert said.code == 2
     assert line in said.err
     assert said.err.count("\n") == 1
+
+
+@pytest.fixture
+def class_over(tmp_path: Path) -> Path:
+    furnish(tmp_path / "state", NOTES, ["margarete.k"])
+    copies(tmp_path / "state", NOTES)
+    return tmp_path / "state"
+
+
+def test_what_a_wipe_would_do_is_shown_before_and_nothing_is_done(class_over: Path) -> None:
+    said = naupliad("wrap-up", "--state", class_over)
+    assert said.code == 0, said.err
+    for line in (
+        "Would blank notes in the care log: 2",
+        "Would blank names of who silenced alarms: 1",
+        "Would rewrite backups: station-2027-01-15.db",
+    ):
+        assert line in said.out
+    assert NOTES[0].encode() in (class_over / "station.db").read_bytes()
+
+
+def test_a_wipe_says_each_step_and_proves_it_and_claims_nothing_of_copies_elsewhere(class_over: Path) -> None:
+    said = naupliad("wrap-up", "--wipe", "--state", class_over)
+    assert said.code == 0, said.err
+    assert "Proven gone: 3 texts searched in" in said.out
+    assert "Not reached: letters that went out." in said.out
+    assert "Not reached: what a memory card's cells still hold" in said.out
+    again = json.loads(naupliad("wrap-up", "--wipe", "--state", class_over, "--json").out)
+    assert (again["texts"], again["left"]) == (0, [])
+
+
+def test_what_is_not_gone_is_named_and_the_command_ends_with_1(tmp_path: Path) -> None:
+    furnish(tmp_path / "state", NOTES, [], waiting=1)
+    said = naupliad("wrap-up", "--wipe", "--state", tmp_path / "state", "--json")
+    assert said.code == 1
+    assert [one["text"] for one in json.loads(said.out)["left"]] == [NOTES[-1]]
+    assert "found class data that is not gone; allowed: none" in said.err
+
+
+def test_while_a_daemon_runs_it_says_to_stop_it_in_one_line(class_over: Path) -> None:
+    with closing(WritingStore(class_over)):
+        said = naupliad("wrap-up", "--wipe", "--state", class_over)
+    assert said.code == 1
+    assert "stop the daemon first: sudo systemctl stop naupliad. Nothing was wiped" in said.err
+    assert said.err.count("\n") == 1
+    assert NOTES[0].encode() in (class_over / "station.db").read_bytes()

@@ -160,6 +160,12 @@ def test_of_several_counts_one_of_which_is_wrong_none_is_kept(store: WritingStor
     assert standing(store) == {}
 
 
+def test_a_seat_that_the_card_has_lost_comes_back_by_the_seed(store: WritingStore, ask: Ask) -> None:
+    before = experiments.find(store.connection, 1)
+    store.connection.execute("DELETE FROM experiment_seat WHERE block = 2")
+    assert experiments.find(store.connection, 1) == before
+
+
 STEPS = st.lists(
     st.tuples(st.sampled_from(["count", "correct", "withdraw"]), st.sampled_from(CODES), st.integers(-1, 51)),
     max_size=30,

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from daemon.planning.experiment.power import drawn_cup
 from daemon.science.quasi_binomial import DosedCup, dose_slope, treatments_test
 from daemon.science.replicate_cups import Cup
 from daemon.science.valid_range import OutOfRange
-from tests.kit.counted_cups import CLASS, beta_binomial, crowders_plates
+from tests.kit.counted_cups import CLASS, crowders_plates
 
 # Four doses, three cups each: ours, made up.
 DOSED: list[DosedCup] = [
@@ -136,7 +137,7 @@ def test_five_in_a_hundred_experiments_without_effect_look_like_one(
 
 
 def _alike(chance: random.Random, levels: int, cups: int, share: float) -> Sequence[Sequence[Cup]]:
-    return [[(beta_binomial(chance, 50, share, 1.9), 50) for _ in range(cups)] for _ in range(levels)]
+    return [[(drawn_cup(chance, 50, share, 1.9), 50) for _ in range(cups)] for _ in range(levels)]
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 from scipy import stats
 
+from daemon.planning.experiment.power import drawn_cup
 from daemon.science.quasi_binomial import dose_slope, treatments_test
-from tests.kit.counted_cups import beta_binomial
 
 sm: Any = pytest.importorskip(
     "statsmodels.api", reason="statsmodels is not installed (it is in the extra `glm`)"
@@ -24,7 +24,7 @@ def fitted(shares: list[float], columns: list[list[float]], of: list[int], **how
 def test_f_and_slope_are_those_of_statsmodels(seed: int) -> None:
     chance = random.Random(seed)
     dosed = [
-        (dose, beta_binomial(chance, of, share, 2.5), of)
+        (dose, drawn_cup(chance, of, share, 2.5), of)
         for dose, share in ((0.0, 0.8), (15.0, 0.7), (35.0, 0.45))
         for of in (chance.randint(20, 90) for _ in range(5))
     ]

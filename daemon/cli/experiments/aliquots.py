@@ -1,0 +1,41 @@
+"""naupliad experiment aliquots: animals per mL from a few spoonfuls counted."""
+
+import json
+
+import click
+
+from daemon.cli.options import json_option
+from daemon.errors import InputError
+from daemon.science.counts import animals_in, animals_per_ml
+from daemon.science.valid_range import OutOfRange
+from reports.experiment.aliquots import aliquot_words
+from reports.experiment.in_language import LANGUAGES, written
+
+
+@click.command()
+@click.argument("counts", nargs=-1, required=True, type=int)
+@click.option("--ml", type=float, required=True, help="How much each spoonful holds, in mL.")
+@click.option("--volume-ml", type=float, help="How much the whole vessel holds, in mL.")
+@click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
+@json_option
+def aliquots(
+    counts: tuple[int, ...], ml: float, volume_ml: float | None, language: str, as_json: bool
+) -> None:
+    """Say from the COUNTS of some spoonfuls how many animals are in a mL, and in all.
+
+    \b
+    naupliad experiment aliquots 12 15 9 --ml 5 --volume-ml 200
+    """
+    try:
+        per_ml = animals_per_ml(counts, ml)
+        in_all = None if volume_ml is None else animals_in(per_ml, volume_ml)
+    except OutOfRange as error:
+        raise InputError(f"found: {error}") from error
+    if as_json:
+        fields = {
+            name: found and {"middle": found.middle, "low": found.low, "high": found.high}
+            for name, found in (("per_ml", per_ml), ("in_all", in_all))
+        }
+        click.echo(json.dumps(fields, indent=1))
+        return
+    click.echo("\n".join(written(language, aliquot_words, per_ml, in_all)))

@@ -1,0 +1,70 @@
+"""naupliad experiment power: how many cups would we need."""
+
+import json
+from dataclasses import asdict
+
+import click
+
+from daemon.cli.options import json_option
+from daemon.errors import InputError
+from daemon.planning.experiment.power import (
+    DISPERSION,
+    ENOUGH,
+    MOST_CUPS_A_LEVEL,
+    PLAYED,
+    Design,
+    faults_of_design,
+    power_of,
+)
+from reports.experiment.in_language import LANGUAGES, written
+from reports.experiment.power import power_words
+
+
+@click.command()
+@click.option("--levels", type=int, required=True, help="How many levels are compared.")
+@click.option("--cups", type=int, required=True, help="Cups at each level.")
+@click.option("--of", type=int, required=True, help="Cysts in a cup that can hatch.")
+@click.option("--share", type=float, required=True, help="Share that hatches at the best level, such as 0.8.")
+@click.option(
+    "--difference", type=float, required=True, help="By how much less is to be noticed, such as 0.2."
+)
+@click.option(
+    "--dispersion",
+    type=float,
+    default=None,
+    help=f"How many times more than by chance cups of a level differ; {DISPERSION} when left out.",
+)
+@click.option("--language", type=click.Choice(LANGUAGES), default="en", help="In which language to say it.")
+@json_option
+def power(
+    levels: int,
+    cups: int,
+    of: int,
+    share: float,
+    difference: float,
+    dispersion: float | None,
+    language: str,
+    as_json: bool,
+) -> None:
+    """Say what so many cups can show, and how many would do.
+
+    \b
+    naupliad experiment power --levels 3 --cups 4 --of 50 --share 0.8 --difference 0.2
+    """
+    usual = DISPERSION if of > 1 else 1.0  # one animal a cup hatches or not: nothing is over
+    design = Design(levels, cups, of, share, difference, usual if dispersion is None else dispersion)
+    if faults := faults_of_design(design):
+        raise InputError(*(f"--{field}: {fault}" for field, fault in faults))
+    found = power_of(design)
+    if as_json:
+        fields = {
+            "power": found.found,
+            "test": found.test,
+            "enough_cups": found.enough_cups,
+            "enough": ENOUGH,
+            "played": PLAYED,
+            "assumed": asdict(design) | {"shares": design.shares},
+        }
+        click.echo(json.dumps(fields, indent=1))
+        return
+    click.echo("\n".join(written(language, power_words, found, most_cups=MOST_CUPS_A_LEVEL)))

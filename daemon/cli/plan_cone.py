@@ -1,0 +1,189 @@
+"""naupliad plan cone: when a cone's harvest opens and closes, what comes, and a harvest every day."""
+
+import json
+import time
+from datetime import datetime
+from datetime import time as clock_time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from daemon.cli.options import json_option
+from daemon.errors import InputError
+from daemon.input.file import shown
+from daemon.science.strains import STRAINS
+from daemon.station import CONE, Station, Vessel
+
+if TYPE_CHECKING:
+    from daemon.estimates.quantile import Estimate
+    from daemon.planning.cone import ConeWish, PlannedCone
+    from daemon.planning.cone_days import DailyHarvest, DailyRhythm
+
+
+@click.command()
+@click.option("--volume-ml", type=float, help="mL in the cone; without it to the mark of the station's cone.")
+@click.option("--cysts-g", type=float, required=True, help="Grams of cysts.")
+@click.option("--water-c", type=float, help="°C at which it is held; without it as the cone's heater_c.")
+@click.option("--salt-g-per-l", type=float, default=25.0, show_default=True, help="Grams of salt a litre.")
+@click.option("--lot", help="The tin; from --config its strain and when it was opened are known.")
+@click.option("--strain", type=click.Choice(sorted(STRAINS)), help="Where the cysts are from.")
+@click.option("--cysts-per-g", type=float, help="Cysts in a gram, where the tin or a count says so.")
+@click.option("--hatchable-fraction", type=float, help="The share that hatched in a test, such as 0.76.")
+@click.option("--daily-at", metavar="HH:MM", help="A fresh harvest every day at this hour.")
+@click.option(
+    "--config",
+    type=click.Path(path_type=Path, readable=False),
+    help="The station file: its cone, tins, attended hours and language.",
+)
+@click.option("--vessel", help="The cone, where the station has several.")
+@json_option
+def cone(config: Path | None, vessel: str | None, daily_at: str | None, as_json: bool, **asked: Any) -> None:
+    """Say when a cone's harvest opens and closes, how many hatch, and how to keep them.
+
+    \b
+    naupliad plan cone --volume-ml 1500 --cysts-g 3 --water-c 27
+    naupliad plan cone --cysts-g 3 --daily-at 08:30 --config station.toml
+    """
+    from daemon.page.cone import cone_figures, days_of, rhythm_of
+    from daemon.planning.cone import planned_cone
+    from daemon.planning.cone_days import cones_of, daily_harvests, daily_rhythm
+    from daemon.science.valid_range import OutOfRange
+    from reports.planning.card import PlanReader, as_text
+    from reports.planning.cone import cone_card
+
+    station, now = _station(config), int(time.time())
+    held = _cone(station, vessel)
+    at = None if daily_at is None else _clock(daily_at)
+    try:
+        plan = planned_cone(_wish(asked, station, held, now))
+    except OutOfRange as error:
+        raise InputError(f"plan cone: {error}") from error
+    rhythm = daily_rhythm(plan.hatch) if at and station is None else None
+    harvests = daily_harvests(plan.hatch, station, at, now) if at and station else []
+    if as_json:
+        cones = rhythm.cones if rhythm else cones_of(harvests)
+        told = _as_json(plan) | (_daily(rhythm, harvests, cones, station) if at else {})
+        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        return
+    days, cones = days_of(harvests, station) if station else ((), 0)
+    figures = cone_figures(
+        plan,
+        tested=asked["hatchable_fraction"] is not None,
+        heated=held is None or held.heater_c is not None,
+        rhythm=rhythm_of(rhythm, at) if rhythm and at else None,
+        daily_at=at,
+        days=days,
+        cones=cones,
+    )
+    reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
+    click.echo(as_text(cone_card(reader, figures)))
+
+
+def _station(config: Path | None) -> Station | None:
+    if config is None:
+        return None
+    from daemon.config import read_station
+
+    return read_station(config)
+
+
+def _cone(station: Station | None, name: str | None) -> Vessel | None:
+    """The cone of that name, or the station's first; None where there is none."""
+    if station is None:
+        return None
+    cones = {one.id: one for one in station.vessels if one.kind == CONE}
+    if name is None:
+        return next(iter(cones.values()), None)
+    if name not in cones:
+        allowed = ", ".join(cones) or "none, the station has no cone"
+        raise InputError(f"plan cone: --vessel: found {shown(name)}; allowed: {allowed}")
+    return cones[name]
+
+
+def _wish(asked: dict[str, Any], station: Station | None, held: Vessel | None, now: int) -> "ConeWish":
+    from daemon.planning.cone import ConeWish
+    from daemon.planning.tin_yield import strain_of, tin_of
+
+    volume_ml, water_c, lot = asked["volume_ml"], asked["water_c"], asked["lot"]
+    if volume_ml is None and held is not None:
+        volume_ml = held.mark_ml
+    if water_c is None and held is not None:
+        water_c = held.heater_c
+    if volume_ml is None:
+        raise InputError("plan cone: found no --volume-ml; allowed: --volume-ml, or --config with a cone")
+    if water_c is None:
+        raise InputError(
+            "plan cone: found no --water-c; allowed: --water-c, or --config whose cone has heater_c"
+        )
+    return ConeWish(
+        volume_ml=volume_ml,
+        cysts_g=asked["cysts_g"],
+        water_c=water_c,
+        strain=STRAINS[asked["strain"]] if asked["strain"] else strain_of(station, lot),
+        tin=tin_of(station, lot, now, asked["cysts_per_g"], asked["hatchable_fraction"]),
+        salt_g_per_l=asked["salt_g_per_l"],
+    )
+
+
+def _clock(text: str) -> clock_time:
+    try:
+        return datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007 - a local time of day
+    except ValueError as error:
+        raise InputError(
+            f"plan cone: --daily-at: found {shown(text)}; allowed: HH:MM, such as 08:30"
+        ) from error
+
+
+def _as_json(plan: "PlannedCone") -> dict[str, Any]:
+    hatch, first = plan.hatch, plan.hatch.first_of_two
+    return {
+        "volume_ml": plan.wish.volume_ml,
+        "cysts_g": plan.wish.cysts_g,
+        "water_c": plan.wish.water_c,
+        "strain": plan.wish.strain.name,
+        "half_hatched_h": _range(hatch.half_h),
+        "harvest_opens_h": _range(hatch.opens_h),
+        "harvest_closes_h": _range(hatch.closes_h),
+        "two_harvests": plan.two_harvests,
+        "two_harvests_fraction": round(hatch.two_harvests_chance, 4),
+        "first_harvest_h": _range(first[0]) if first else None,
+        "first_harvest_hatched_fraction": _range(first[1]) if first else None,
+        "animals": _range(plan.animals),
+        "hold_ml": _range(plan.hold_l, 1000.0),
+        "cysts_most_g": plan.most_cysts_g,
+        "air_enough": plan.air_enough,
+    }
+
+
+def _daily(
+    rhythm: "DailyRhythm | None", harvests: "list[DailyHarvest]", cones: int, station: Station | None
+) -> dict[str, Any]:
+    if rhythm is not None or station is None:
+        every = rhythm and {
+            "set_before_h": rhythm.after_h,
+            "in_window_fraction": round(rhythm.chance, 4),
+            "hatched_fraction": _range(rhythm.out),
+        }
+        return {"daily": {"cones": cones, "every_day": every}}
+    from daemon.hours import local_time
+
+    def iso(at: int) -> str:
+        return local_time(at, station.timezone).isoformat()
+
+    days = [
+        {
+            "at": iso(one.at),
+            "attended": one.attended,
+            "set_at": None if one.set_at is None else iso(one.set_at),
+            "cone": one.cone or None,
+            "in_window_fraction": round(one.chance, 4),
+            "hatched_fraction": one.out and _range(one.out),
+        }
+        for one in harvests
+    ]
+    return {"daily": {"cones": cones, "harvests": days}}
+
+
+def _range(found: "Estimate", times: float = 1.0) -> dict[str, float]:
+    return {name: float(f"{getattr(found, name) * times:.5g}") for name in ("p10", "p50", "p90")}

@@ -1,0 +1,146 @@
+"""What somebody wants of a planned start, as options: the lesson, the water, the tin, the vessel."""
+
+import time
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from daemon.cli.options import config_option, is_given, state_option
+from daemon.errors import InputError
+from daemon.input.csv import read_number
+from daemon.input.file import did_you_mean, shown
+from daemon.station import Station, Vessel
+from reports.starts.records import PlannedStart
+
+if TYPE_CHECKING:
+    from daemon.planning.start_ground import Learned
+
+WATER_C = (0.0, 45.0)
+Command = Callable[..., Any]
+
+
+def wish_options(command: Command) -> Command:
+    """What is wanted, and of what it is made."""
+    options = (
+        click.option(
+            "--for", "lesson", required=True, metavar="SPAN", help="The lesson: FROM/TO, or a moment."
+        ),
+        click.option("--water-c", metavar="C", help="The water while people are there, °C."),
+        click.option("--water-c-night", metavar="C", help="The water late at night, °C."),
+        click.option("--lot", metavar="ID", help="The tin of cysts, as the care log calls it."),
+        click.option("--vessel", metavar="ID", help="The vessel; its lamp and heater count."),
+        config_option,
+        state_option,
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def plan_wished(
+    context: click.Context,
+    *,
+    lesson: str,
+    water_c: str | None,
+    water_c_night: str | None,
+    lot: str | None,
+    vessel: str | None,
+    config: Path,
+    state: Path,
+) -> PlannedStart:
+    """The plan that the options ask for. Raises InputError."""
+    from daemon.planning.stated_warmth import StatedWarmth
+    from daemon.planning.wanted import lesson_of
+    from daemon.start_record import Wish, planned_start
+
+    station, now = _station(context, config, state)
+    span = lesson_of(lesson, station.timezone, now)
+    day_c, night_c = _water("--water-c", water_c), _water("--water-c-night", water_c_night)
+    if day_c is None and water_c_night is not None:
+        raise InputError(
+            f"--water-c-night: found {shown(water_c_night)} without --water-c; allowed: with --water-c"
+        )
+    where = vessel_of(station, vessel)
+    stated = None if day_c is None else StatedWarmth(day_c, night_c)
+    known = None
+    if stated is None or (lot and is_given(context, "state")):
+        known = learned(state, where, lot, now)
+    return planned_start(station, Wish(span, where, lot, stated, known), now)
+
+
+def learned(state: Path, vessel: Vessel, lot: str | None, now: int) -> "Learned":
+    """What the station knows: asked of the daemon, or worked out here from its records where none runs.
+
+    Raises InputError where there is neither, or no water was ever read.
+    """
+    from daemon.inbox.asking import ask
+    from daemon.inbox.line import INBOX
+    from daemon.requests.start_words import learned_read
+
+    words = {"ask": "ahead", "vessel": vessel.id, "lot": lot or ""}
+    answer = ask(state / INBOX, words)
+    if answer is None:
+        answer = _worked_out(state, vessel, lot, now)
+    elif "error" in answer:
+        raise InputError(str(answer["error"]))
+    return learned_read(answer, vessel.id)
+
+
+def _worked_out(state: Path, vessel: Vessel, lot: str | None, now: int) -> dict[str, Any]:
+    """From beliefs, which nothing else here needs."""
+    if not (state / "station.db").exists():
+        raise InputError(
+            f"--water-c: found none, and no records in {state}; "
+            "allowed: the water while people are there, in °C"
+        )
+    from daemon.requests.start_words import learned_written
+    from daemon.stored_station import open_station
+    from daemon.watching.beliefs import Beliefs
+    from daemon.watching.snapshot.snapshots import Snapshots
+
+    station, connection = open_station(state)
+    with closing(connection):
+        if station.vessel(vessel.id) is None:
+            known = ", ".join(one.id for one in station.vessels)
+            raise InputError(f"--vessel: found {shown(vessel.id)}; allowed: {known}")
+        kept = Snapshots(state, station).found(connection, now)
+        return learned_written(Beliefs(station, connection, now, kept).of(vessel.id), lot, now)
+
+
+def _station(context: click.Context, config: Path, state: Path) -> tuple[Station, int]:
+    """The station, and its now: that of the station file, or of the folder where only that was given."""
+    from daemon.config import read_station
+
+    if is_given(context, "state"):
+        from daemon.stored_station import moment_of, open_station
+
+        station, connection = open_station(state)
+        with closing(connection):
+            now = moment_of(state, connection)
+        return (read_station(config) if is_given(context, "config") else station), now
+    return read_station(config), int(time.time())
+
+
+def vessel_of(station: Station, name: str | None) -> Vessel:
+    """The vessel of that name, or the first. Raises InputError."""
+    if name is None:
+        return station.vessels[0]
+    if (found := station.vessel(name)) is not None:
+        return found
+    known = [one.id for one in station.vessels]
+    raise InputError(f"--vessel: found {shown(name)}{did_you_mean(name, known)}; allowed: {', '.join(known)}")
+
+
+def _water(option: str, text: str | None) -> float | None:
+    if text is None:
+        return None
+    low, high = WATER_C
+    try:
+        if low <= (water_c := read_number(text)) <= high:
+            return water_c
+    except ValueError:
+        pass
+    raise InputError(f"{option}: found {shown(text)}; allowed: °C from {low:g} to {high:g}, such as 21.5")

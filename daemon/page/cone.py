@@ -1,0 +1,92 @@
+"""A planned cone as its card wants it, by a station's clock where there is one."""
+
+from datetime import date, datetime, time, timedelta
+
+from daemon.estimates.quantile import Estimate
+from daemon.hours import local_time
+from daemon.planning.cone import (
+    ALIVE_FRACTION,
+    HOLD_BELOW_C,
+    HOLD_COLD_C,
+    HOLD_COLD_H,
+    HOLD_COLDEST_C,
+    HOLD_H,
+    HOLD_MOST_PER_L,
+    PlannedCone,
+)
+from daemon.planning.cone_days import DailyHarvest, DailyRhythm, cones_of
+from daemon.station import Station
+from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests
+from reports.records import Range
+
+_SOME_DAY = date(2027, 1, 20)  # of a rhythm that knows no calendar
+
+
+def cone_figures(
+    plan: PlannedCone,
+    *,
+    tested: bool,
+    heated: bool,
+    rhythm: ConeRhythm | None = None,
+    daily_at: time | None = None,
+    days: tuple[ConeDay, ...] = (),
+    cones: int = 0,
+) -> ConeFigures:
+    """What the card is made from; `tested`: a share of the tin is known."""
+    hatch = plan.hatch
+    first = hatch.first_of_two
+    two = first and TwoHarvests(
+        hatch.two_harvests_chance, _range(first[0]), _range(first[1]), plan.two_harvests
+    )
+    return ConeFigures(
+        volume_ml=plan.wish.volume_ml,
+        cysts_g=plan.wish.cysts_g,
+        water_c=plan.wish.water_c,
+        heated=heated,
+        half_h=_range(hatch.half_h),
+        opens_h=_range(hatch.opens_h),
+        closes_h=_range(hatch.closes_h),
+        two=two,
+        animals=_range(plan.animals),
+        tested=tested,
+        hold_l=_range(plan.hold_l),
+        hold_below_c=HOLD_BELOW_C,
+        hold_h=HOLD_H,
+        hold_per_l=HOLD_MOST_PER_L,
+        colder=ColdHold(HOLD_COLDEST_C, HOLD_COLD_C, HOLD_COLD_H, ALIVE_FRACTION),
+        most_cysts_g=plan.most_cysts_g,
+        air_enough=plan.air_enough,
+        rhythm=rhythm,
+        daily_at=daily_at,
+        days=days,
+        cones=cones,
+    )
+
+
+def rhythm_of(found: DailyRhythm, at: time) -> ConeRhythm:
+    """A rhythm by the clock, where nobody's hours are known."""
+    harvest = datetime.combine(_SOME_DAY, at)
+    set_at = harvest - timedelta(hours=found.after_h)
+    before = (harvest.date() - set_at.date()).days
+    return ConeRhythm(at, found.after_h, set_at.time(), before, found.cones, _range(found.out))
+
+
+def days_of(harvests: list[DailyHarvest], station: Station) -> tuple[tuple[ConeDay, ...], int]:
+    """A week's harvests by the station's clock, and how many cones they take."""
+    zone = station.timezone
+    days = tuple(
+        ConeDay(
+            one.day,
+            local_time(one.at, zone),
+            one.attended,
+            None if one.set_at is None else local_time(one.set_at, zone),
+            one.cone,
+            None if one.out is None else _range(one.out),
+        )
+        for one in harvests
+    )
+    return days, cones_of(harvests)
+
+
+def _range(found: Estimate) -> Range:
+    return Range(found.p10, found.p50, found.p90)

@@ -1,0 +1,1 @@
+"""Experiments on the page: planned and begun, counted, and what they show."""

@@ -1,0 +1,106 @@
+"""A plan of an experiment as a form has it: read, judged, and said."""
+
+import os
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from daemon.errors import InputError
+from daemon.page.glance import Glance
+from daemon.person_names import to_ask_about
+from daemon.planning.experiment.chosen_test import judged
+from daemon.planning.experiment.design import MOST_CUPS, MOST_SEED, Design, design_of, seat_map
+from daemon.planning.experiment.doubts import FEW_CUPS, doubts
+from daemon.planning.experiment.level import FACTORS
+from daemon.shown_experiment import planned_of, seats_of
+from daemon.store.experiments import Experiment
+from reports.experiment import design as design_words
+from reports.experiment import seats as seat_words
+from reports.experiment.figures import RARE
+from reports.page.experiment import begin as words
+
+# A capital behind a small letter: in an English sentence a name, in a German one any noun.
+_CAPITAL = re.compile(r"(?<=[a-z,;] )[A-Z]\w+")
+
+
+def read(sent: Mapping[str, str]) -> tuple[Design | None, list[str]]:
+    """The plan, or the names of the fields that cannot be taken. Without a seed it gets one."""
+    factor, seed = sent.get("factor", ""), seed_of(sent)
+    faulty = [] if factor in (*FACTORS, words.OTHER) else ["factor"]
+    other = factor == words.OTHER
+    try:
+        design = design_of(
+            sent.get("idea", ""),
+            sent.get("other", "") if other else factor,
+            sent.get("levels", ""),
+            whole(sent.get("cups", "")),
+            whole(sent.get("of", "")),
+            sent.get("near", ""),
+            int.from_bytes(os.urandom(4), "big") % 1_000_000 if seed is None else seed,
+        )
+    except InputError as error:
+        names = dict.fromkeys(line.partition(":")[0] for line in error.faults)
+        return None, [*faulty, *("other" if other and name == "factor" else name for name in names)]
+    return (None if faulty else design), faulty
+
+
+def seed_of(sent: Mapping[str, str]) -> int | None:
+    """The seed that is told, or None."""
+    seed = whole(sent.get("seed", ""))
+    return seed if 0 <= seed <= MOST_SEED else None
+
+
+def whole(text: str) -> int:
+    """A whole number as somebody typed it; −1 for what is none."""
+    text = text.strip()
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= len(str(MOST_SEED)) else -1
+
+
+def kept(sent: Mapping[str, str]) -> dict[str, str]:
+    """What is filled in, for an address or a form."""
+    return {name: sent[name] for name in words.NAMES if sent.get(name)}
+
+
+def names_in(glance: Glance, design: Design) -> list[str]:
+    """Words of a plan that look like a person's name."""
+    own = [design.factor] if design.factor not in FACTORS else []
+    idea = _CAPITAL.findall(design.idea) if glance.language == "en" else []
+    return to_ask_about([*design.levels, *own, *idea], glance.station.no_names)
+
+
+def smallest_p(design: Design) -> float | None:
+    """The smallest p that these cups could give; None where there is no test for them."""
+    return judged([[(0, design.cysts)] * design.cups for _ in design.levels]).smallest_p
+
+
+def enough(design: Design) -> int:
+    """The fewest cups a level that could show a difference, three at least."""
+    return next(cups for cups in range(FEW_CUPS, MOST_CUPS + 1) if _could_show(replace(design, cups=cups)))
+
+
+def _could_show(design: Design) -> bool:
+    smallest = smallest_p(design)
+    return smallest is not None and smallest <= RARE
+
+
+def said(glance: Glance, design: Design, sent: Mapping[str, str]) -> dict[str, Any]:
+    """All that a view says of a plan."""
+    one = Experiment(0, glance.at, design, seat_map(design))
+    planned, seats = planned_of(one, glance.language), seats_of(one)
+    against = [(doubt.kind, doubt.levels) for doubt in doubts(design)]
+    return {
+        "idea": design.idea,
+        "summary": design_words.summary(planned),
+        "doubts": design_words.doubt_lines(planned, against),
+        "tells": words.could_tell(glance.language, smallest_p(design), enough(design)),
+        "names": words.name_lines(glance.language, names_in(glance, design)),
+        "no_names": bool(sent.get("no_names")),
+        "hidden": {**kept(sent), "seed": str(design.seed)},
+        "near": design_words.near_line(planned),
+        "rows": seat_words.rows_of(seats),
+        "levels": seat_words.levels_with_codes(planned, seats),
+        "alike": design_words.alike(planned),
+        "steps": design_words.steps(planned),
+        "care": design_words.care(planned),
+    }

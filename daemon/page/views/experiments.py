@@ -1,0 +1,19 @@
+"""Experiments: planned, and counted. What they need is loaded when somebody asks."""
+
+from flask import Response, request
+
+from daemon.page.glance import Glance
+
+
+def experiments(glance: Glance) -> str | Response | tuple[str, int]:
+    """What was begun, and the way from an idea to a seat map."""
+    from daemon.page.experiments.begin import looked_at
+
+    return looked_at(glance, request.args.to_dict())
+
+
+def experiment(glance: Glance, number: int) -> str:
+    """One that runs: seat map, counts, what it shows."""
+    from daemon.page.experiments.counting import looked_at
+
+    return looked_at(glance, number, request.args.to_dict())

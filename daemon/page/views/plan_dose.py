@@ -1,0 +1,110 @@
+"""The dose card: a form whose values stand in the address, and the card under it. Nothing is recorded."""
+
+from collections.abc import Mapping
+
+from flask import request
+from werkzeug.exceptions import NotFound
+
+from daemon.care.vessel_limits import USUAL_CUP_G_PER_L
+from daemon.estimates.water.salt import USUAL_SALT_G_PER_L
+from daemon.page.glance import Glance
+from daemon.page.shown import show
+from daemon.page.typed_numbers import TypedNumbers, typed
+from daemon.planning import dose as plan
+from daemon.planning.printed_scale import printed_scale
+from daemon.planning.tin_yield import LEAST_SHARE, MOST_SHARE, given_tin
+from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G
+from daemon.science.hydrometer import Scale
+from daemon.station import CONE, Station, Vessel
+from reports.planning import dose_form as words
+from reports.planning.card import PlanReader
+from reports.planning.dose import dose_card
+from reports.planning.dose_figures import DoseFigures
+
+_NO_CYSTS = "none"
+
+
+def plan_dose(glance: Glance) -> str:
+    """Water, salt, soda and cysts for cups of any number and size."""
+    vessel = _vessel(glance.station)
+    values = typed(request.args, _filled_in(vessel))
+    figures, faults = _worked_out(values, glance)
+    reader = PlanReader(glance.language, glance.station.temperature_unit)
+    return show(
+        glance,
+        "plan/worked_out.html",
+        "plan",
+        words.dose_title(glance.setting),
+        fields=words.dose_fields(glance.setting, words.AskedDose(values, faults)),
+        vessels=[("/plan/dose", one.id, one is vessel) for one in glance.station.vessels],
+        asked=bool(request.args),
+        card=None if figures is None else dose_card(reader, figures),
+        more=[("/paper/dose", words.to_the_sheet(glance.setting))],
+    )
+
+
+def _vessel(station: Station) -> Vessel:
+    """The one that the form is filled in for. Raises NotFound where the station has none of that name."""
+    if not (asked := request.args.get("vessel")):
+        return station.vessels[0]
+    if (found := station.vessel(asked)) is None:
+        raise NotFound
+    return found
+
+
+def _filled_in(vessel: Vessel) -> Mapping[str, str]:
+    """The usual recipe in that vessel."""
+    return {
+        "vessels": str(vessel.count),
+        "volume_ml": f"{vessel.mark_ml:g}",
+        "salt_g_per_l": f"{USUAL_SALT_G_PER_L:g}",
+        "salt_means": "in",
+        "soda_g_per_l": f"{plan.USUAL_SODA_G_PER_L:g}",
+        "way": _NO_CYSTS if vessel.kind == CONE else "g-per-l",
+        "amount": f"{USUAL_CUP_G_PER_L:g}",
+        "share": "",
+        "cysts_per_g": "",
+        "hydrometer": "25/25",
+        "water_c": "25",
+    }
+
+
+def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures | None, Mapping[str, str]]:
+    """The figures, or a line for each field that is wrong."""
+    from daemon.page.dose import figures_of
+
+    numbers = TypedNumbers(values, glance.language)
+    asked = {name: numbers.number(name, limits) for name, limits in plan.LIMITS.items()}
+    percent = numbers.number_or_none("share", (100.0 * LEAST_SHARE, 100.0 * MOST_SHARE))
+    per_g = numbers.number_or_none("cysts_per_g", (LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G))
+    scale = _scale(values["hydrometer"])
+    faults = {} if scale else {"hydrometer": words.no_scale(glance.setting)}
+    cysts = _cysts(values, numbers)
+    if numbers.faults or scale is None:
+        return None, {**faults, **numbers.faults}
+    wish = plan.DoseWish(
+        vessels=round(asked["vessels"]),
+        volume_ml=asked["volume_ml"],
+        tin=given_tin(0.0, per_g, None if percent is None else percent / 100.0),
+        salt_g_per_l=asked["salt_g_per_l"],
+        salt_means="to" if values["salt_means"] == "to" else "in",
+        soda_g_per_l=asked["soda_g_per_l"],
+        cysts=cysts,
+        water_c=asked["water_c"],
+        scale=scale,
+    )
+    return figures_of([((), plan.planned(wish))], tested=percent is not None), {}
+
+
+def _cysts(values: Mapping[str, str], numbers: TypedNumbers) -> plan.CystWish | None:
+    if values["way"] == _NO_CYSTS:
+        return None
+    way = next((one for one in plan.AMOUNTS if one == values["way"]), plan.CystWish().way)
+    return plan.CystWish(way, numbers.number("amount", plan.AMOUNTS[way]))
+
+
+def _scale(text: str) -> Scale | None:
+    try:
+        return printed_scale(text)
+    except ValueError:
+        return None

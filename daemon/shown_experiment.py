@@ -1,0 +1,18 @@
+"""An experiment of the store as words, pages and sheets take it."""
+
+from daemon.store.experiments import Experiment
+from reports.experiment.design import Planned
+from reports.experiment.seats import SeatShown
+
+
+def planned_of(one: Experiment, language: str) -> Planned:
+    """Its design, to be said in a language."""
+    design = one.design
+    return Planned(
+        language, design.idea, design.factor, design.levels, design.cups, design.cysts, design.near
+    )
+
+
+def seats_of(one: Experiment) -> list[SeatShown]:
+    """Its seats."""
+    return [SeatShown(seat.block, seat.place, seat.code, seat.level) for seat in one.seats]

@@ -1,0 +1,1 @@
+"""Experiments on the page: what is asked, shown and said of them."""

@@ -1,0 +1,121 @@
+"""What is asked of an experiment before it begins, and what its cups could tell."""
+
+from collections.abc import Mapping, Sequence
+
+from reports.amounts import number
+from reports.experiment.design import FACTORS, NEAR
+from reports.experiment.figures import RARE
+from reports.language import say, spoken
+from reports.page.field import Field
+from reports.words import clean
+
+OTHER = "other"
+MOST_TIMES = 10_000  # nobody is surer than that of a shelf
+# The fields, in the order in which a person thinks; `other` is asked where no listed factor fits.
+NAMES = ("idea", "factor", "other", "levels", "cups", "of", "near")
+USUAL: Mapping[str, str] = {"factor": "salt", "cups": "4", "of": "50", "near": "window"}
+
+
+def title(language: str) -> str:
+    """Of the view."""
+    with spoken(language):
+        return say("Experiments")
+
+
+def fields(language: str, values: Mapping[str, str], faulty: Sequence[str]) -> list[Field]:
+    """The form's fields, filled in; `faulty` names those that cannot be taken."""
+    with spoken(language):
+        return [_field(name, values.get(name, ""), faulty) for name in NAMES]
+
+
+def _field(name: str, value: str, faulty: Sequence[str]) -> Field:
+    label, hint, longest = _words(name)
+    kind = "number" if name in ("cups", "of") else "text"
+    fault = _fault(name) if name in faulty else ""
+    return Field(name, label, hint, value, fault, longest, _options(name), type=kind)
+
+
+def _words(name: str) -> tuple[str, str, int]:
+    match name:
+        case "idea":
+            return say("What do you want to know?"), say("In your own words. No names of people."), 200
+        case "factor":
+            return say("What is changed? One thing only"), "", 40
+        case "other":
+            return say("If something else: what?"), "", 40
+        case "levels":
+            hint = say("Two to six, separated by commas or semicolons, such as 10; 25; 40.")
+            return say("Its levels"), hint, 200
+        case "cups":
+            return say("How many cups of each?"), say("Three or more: cups that are treated alike differ."), 3
+        case "of":
+            return say("How many cysts in each cup?"), say("As many as you can count: 50, say."), 5
+        case _:
+            return say("The shelf's first row stands nearest to"), "", 10
+
+
+def _options(name: str) -> tuple[tuple[str, str], ...]:
+    if name == "factor":
+        return (*((key, say(word)) for key, word in FACTORS.items()), (OTHER, say("something else")))
+    return tuple((key, say(word)) for key, word in NEAR.items()) if name == "near" else ()
+
+
+def _fault(name: str) -> str:
+    match name:
+        case "idea":
+            return say("One line of up to 200 characters.")
+        case "factor" | "other":
+            return say("Say in up to 40 characters what is changed.")
+        case "levels":
+            return say(
+                "Give two to six levels, each once and in up to 30 characters, beginning with a letter or a "
+                "digit."
+            )
+        case "cups":
+            return say("A whole number from 1 to 20.")
+        case "of":
+            return say("A whole number from 1 to 10,000.")
+        case _:
+            return say("Choose one of the list.")
+
+
+def name_lines(language: str, labels: Sequence[str]) -> list[str]:
+    """Words that look like a person's name, a line each."""
+    with spoken(language):
+        return [
+            say("“{label}” looks like a person's name. If it is one, write something else.", label=clean(one))
+            for one in labels
+        ]
+
+
+def could_tell(language: str, smallest_p: float | None, enough: int) -> list[str]:
+    """What the cups could show at best: `smallest_p` is the smallest p they can reach; None where there is
+    none at all. With `enough` cups a level they could show a difference."""
+    with spoken(language):
+        if smallest_p is None:
+            none = say("With one cup of each nothing can be shown, whatever is counted.")
+        else:
+            none = say("These cups cannot show a difference, however large: chance alone could make it.")
+        if smallest_p is None or smallest_p > RARE:
+            return [none, say("Take {count} cups of each at least.", count=enough)]
+        times = number(min(1 / max(smallest_p, 1e-9), MOST_TIMES))
+        return [
+            say("These cups can show a difference, if there is a large one."),
+            say(
+                "The clearest result there can be comes about by chance at most once in {times} times.",
+                times=times,
+            ),
+        ]
+
+
+def wrong(language: str, why: str) -> str:
+    """What is said above the form: `look`, `held` or `names`."""
+    with spoken(language):
+        match why:
+            case "names":
+                return say(
+                    "Nothing was begun yet: tick that these are no names of people, or write other words."
+                )
+            case "held":
+                return say("Nothing was begun yet: this is what you filled in. Look at it, then begin.")
+        return say("Nothing was begun yet: see below.")

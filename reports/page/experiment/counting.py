@@ -1,0 +1,125 @@
+"""An experiment that runs: how far the counting is, the form for a count, what stands."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from reports.amounts import in_decimals
+from reports.language import say, spoken
+from reports.page.field import Field
+
+
+@dataclass(frozen=True, slots=True)
+class CountShown:
+    """A count that stands, of the cup of that code; `hours` is empty where they were not said."""
+
+    code: str
+    hatched: int
+    cysts: int
+    hours: str = ""
+
+
+def fields(
+    language: str,
+    codes: Sequence[str],
+    values: Mapping[str, str],
+    faults: Sequence[str],
+    *,
+    cysts: int,
+    with_hours: bool,
+) -> list[Field]:
+    """The form for a count of one of these cups; `faults` names those that cannot be taken."""
+    with spoken(language):
+        cups = tuple((code, code) for code in codes)
+        most = values.get("of", "") or str(cysts)
+
+        def one(name: str, label: str, hint: str = "", **more: object) -> Field:
+            said = fault(name, most) if name in faults else ""
+            return Field(name, label, hint, values.get(name, ""), said, 6, **more)  # type: ignore[arg-type]
+
+        aside = say("Only where it is not {cysts}.", cysts=cysts)
+        hours = say("For all counts or for none. It is for cups that are counted twice.")
+        hours_aside = not with_hours and "hours" not in faults
+        return [
+            one("cup", say("Cup"), options=cups),
+            one("hatched", say("How many have hatched?"), type="number"),
+            one("of", say("Of how many cysts?"), aside, type="number", aside="of" not in faults),
+            one("hours", say("Hours since it was set"), hours, aside=hours_aside),
+        ]
+
+
+def fault(name: str, most: str) -> str:
+    """What a field may hold, in the language spoken now."""
+    match name:
+        case "cup":
+            return say("Choose a cup of the list.")
+        case "hatched":
+            return say("A whole number from 0 to {most}.", most=most)
+        case "of":
+            return say("A whole number from 1 to 10,000.")
+        case _:
+            return say("Hours above 0 and up to 720, for all counts or for none.")
+
+
+def progress(language: str, counted: int, cups: int) -> str:
+    """How far it is."""
+    with spoken(language):
+        if counted >= cups:
+            return say("All {cups} cups are counted.", cups=cups)
+        return say("{counted} of {cups} cups are counted.", counted=counted, cups=cups)
+
+
+def count_line(language: str, one: CountShown) -> str:
+    """A count, as it stands in a list."""
+    with spoken(language):
+        said = say("{code}: {hatched} of {cysts}", code=one.code, hatched=one.hatched, cysts=one.cysts)
+        if not one.hours:
+            return said
+        return say("{count}, after {hours} h", count=said, hours=in_decimals(one.hours))
+
+
+def noted(language: str, line: str) -> str:
+    """What is said once a count is kept."""
+    with spoken(language):
+        return say("Noted. {count}.", count=line)
+
+
+def taken_back(language: str, code: str) -> str:
+    """What is said once a count was taken back."""
+    with spoken(language):
+        return say("The count of {code} is taken back.", code=code)
+
+
+def stands(language: str, line: str) -> str:
+    """Another count of the same cup came."""
+    with spoken(language):
+        return say(
+            "There is a count of this cup already: {count}. Change that one, or choose another cup.",
+            count=line,
+        )
+
+
+def held(language: str) -> str:
+    """A count that came before the PIN was given."""
+    with spoken(language):
+        return say("Nothing was noted yet: this is what you filled in. Look at it, then send it.")
+
+
+def see_below(language: str) -> str:
+    """Above a form that cannot be taken."""
+    with spoken(language):
+        return say("Nothing was noted yet: see below.")
+
+
+def hours_wanted() -> str:
+    """What else would help to tell late from poor, in the language spoken now."""
+    return say(
+        "A cold cup is late before it is poor. Where cups were not equally warm, count all of them again."
+    )
+
+
+def too_early(language: str) -> str:
+    """Why no result stands there yet."""
+    with spoken(language):
+        return say(
+            "What it shows stands here when all cups are counted: who counts should not know it before."
+        )

@@ -1,0 +1,218 @@
+"""The card of a cone: when to draw it off, how, what comes, how to keep it, and a harvest every day."""
+
+from reports import amounts, times
+from reports.language import in_its_language, say, say_many
+from reports.letters.sentences import HYGIENE, MAINS, NO_HOT_LAMP
+from reports.page.paper.sheets import HEATERS
+from reports.planning.card import PlanCard, PlanPart, PlanReader, PlanTable, parts_with_words
+from reports.planning.cone_figures import ConeDay, ConeFigures, ConeRhythm
+from reports.planning.dose import OPEN_THE_TIN
+from reports.records import Range
+
+_MILLION = 1e6
+
+
+@in_its_language
+def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
+    """The card."""
+    parts = (
+        PlanPart(_if_held(reader, figures), _drawing(figures), table=_window(figures)),
+        PlanPart(say("How"), _steps(reader, figures), steps=True),
+        PlanPart(say("What to expect"), _expected(figures)),
+        PlanPart(say("Keep what is not needed at once"), _holding(reader, figures)),
+        _daily(figures),
+        PlanPart(say("Take care"), _care(figures)),
+    )
+    return PlanCard(say("Hatch in a cone"), parts_with_words(parts))
+
+
+def _if_held(reader: PlanReader, figures: ConeFigures) -> str:
+    return say(
+        "Hours after setting, in water held at {water}",
+        water=_held(reader, figures.water_c),
+    )
+
+
+def _held(reader: PlanReader, water_c: float) -> str:
+    whole = amounts.in_unit(water_c, reader.temperature_unit) % 1.0 == 0.0
+    return amounts.temperature(water_c, reader.temperature_unit, 0 if whole else 1)
+
+
+def _window(figures: ConeFigures) -> PlanTable:
+    rows = (
+        (say("half have hatched"), figures.half_h),
+        (say("the harvest opens: nine in ten have hatched"), figures.opens_h),
+        (say("it closes: half of them begin to feed"), figures.closes_h),
+    )
+    return PlanTable(
+        (say("When"), say("most likely"), say("eight times in ten")),
+        tuple((what, _hours(hours.p50), _hours_between(hours)) for what, hours in rows),
+    )
+
+
+def _hours(hours: float) -> str:
+    return say("{hours} h", hours=amounts.number(hours))
+
+
+def _hours_between(hours: Range) -> str:
+    return say("{low} to {high} h", low=amounts.number(hours.p10), high=amounts.number(hours.p90))
+
+
+def _drawing(figures: ConeFigures) -> tuple[str, ...]:
+    two = figures.two
+    if two is None:
+        return (say("Draw it off once, while the harvest is open."),)
+    first = {"first": _hours(two.first_h.p50), "range": _hours_between(two.first_h)}
+    if two.advised:
+        twice = say(
+            "Draw it off twice: these hatch over so many hours that the first feed before the last are out."
+        )
+        when = say(
+            "First most likely after {first} ({range}), when about {share} are out; again when it opens.",
+            share=amounts.percent(two.first_out.p50),
+            **first,
+        )
+        return (twice, when)
+    return (
+        say("Draw it off once, while the harvest is open."),
+        say(
+            "About {tins} tins in ten hatch so slowly that the first feed before the last are out. Then draw "
+            "off twice, first after about {first} ({range}).",
+            tins=amounts.number(10 * two.chance),
+            **first,
+        ),
+    )
+
+
+def _steps(reader: PlanReader, figures: ConeFigures) -> tuple[str, ...]:
+    return (
+        say(
+            "Fill in {volume} of brine as the dose card says. Turn the air on and wait until it has {water}.",
+            volume=amounts.litres(figures.volume_ml),
+            water=_held(reader, figures.water_c),
+        ),
+        say(
+            "Stir {cysts} of cysts in, and leave a bright lamp on for the first hours.",
+            cysts=amounts.grams(figures.cysts_g),
+        ),
+        say(
+            "Look from hour {hour} on. Few swim yet? Look again two hours later.",
+            hour=amounts.number(figures.opens_h.p10),
+        ),
+        *([say("Unplug the heater with dry hands, and wait until it is cool.")] if figures.heated else []),
+        say("Turn the air off and wait ten minutes: empty shells float, unhatched cysts sink."),
+        say("Let the first dark spoonful out; it is cysts. Hold a torch low and draw the animals off there."),
+        say("Write down the hour at which most swam: the next hatch of this tin takes as long."),
+    )
+
+
+def _expected(figures: ConeFigures) -> tuple[str, ...]:
+    lines = [
+        say(
+            "About {animals} animals hatch, nine in ten of them by the opening.",
+            animals=_range(figures.animals),
+        )
+    ]
+    if not figures.tested:
+        lines.append(say("Tins differ that much: test some cysts of yours first."))
+    if not figures.air_enough:
+        lines.append(
+            say(
+                "Over {most} of cysts in each may have too little air (FAO Fisheries Technical Paper 428).",
+                most=amounts.grams(figures.most_cysts_g),
+            )
+        )
+    return tuple(lines)
+
+
+def _range(believed: Range) -> str:
+    low, likely, high = (amounts.roughly(value) for value in (believed.p10, believed.p50, believed.p90))
+    return say("{likely} ({low} to {high})", likely=likely, low=low, high=high)
+
+
+def _holding(reader: PlanReader, figures: ConeFigures) -> tuple[str, ...]:
+    cold = figures.colder
+    litres = [amounts.litres(1000.0 * value) for value in (figures.hold_l.p50, figures.hold_l.p90)]
+    return (
+        say(
+            "Under {cold} with a little air they keep {hours} hours, at most {many} million a litre (Ghent "
+            "University course notes).",
+            cold=amounts.temperature(figures.hold_below_c, reader.temperature_unit, 0),
+            hours=amounts.number(figures.hold_h),
+            many=amounts.number(figures.hold_per_l / _MILLION),
+        ),
+        say(
+            "At {low} to {high} over {share} of one strain were alive after {hours} hours.",
+            low=amounts.number(amounts.in_unit(cold.low_c, reader.temperature_unit)),
+            high=amounts.temperature(cold.high_c, reader.temperature_unit, 0),
+            share=amounts.percent(cold.alive),
+            hours=amounts.number(cold.hours),
+        ),
+        say(
+            "All of these take {likely}; {most} is enough nine times in ten.",
+            likely=litres[0],
+            most=litres[1],
+        ),
+    )
+
+
+def _daily(figures: ConeFigures) -> PlanPart:
+    if figures.rhythm is not None:
+        return PlanPart(_every_day(figures.rhythm.at), (_rhythm(figures.rhythm),))
+    if figures.daily_at is None:
+        return PlanPart("")
+    heading = _every_day(figures.daily_at)
+    if not figures.days:
+        return PlanPart(heading, (say("Nobody is there at hours that would do. Try another hour."),))
+    heads = (say("Harvest"), say("Set it"), say("Cone"), say("Hatched by then"))
+    cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", figures.cones)
+    return PlanPart(heading, (cones,), table=PlanTable(heads, tuple(_day(one) for one in figures.days)))
+
+
+def _every_day(at: object) -> str:
+    return say("A harvest every day at {clock}", clock=times.clock(at))  # type: ignore[arg-type]
+
+
+def _rhythm(rhythm: ConeRhythm) -> str:
+    when = say_many(
+        "Set a cone every day at {clock} for the next day: {hours} before.",
+        "Set a cone every day at {clock}, {count} days ahead: {hours} before.",
+        rhythm.days_before,
+        clock=times.clock(rhythm.set_clock),
+        hours=_hours_half(rhythm.after_h),
+    )
+    cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", rhythm.cones)
+    out = say("By the harvest about {share} have hatched.", share=_shares(rhythm.out))
+    return f"{when} {cones} {out}"
+
+
+def _hours_half(hours: float) -> str:
+    return say("{hours} h", hours=amounts.three_figures(hours))
+
+
+def _day(one: ConeDay) -> tuple[str, ...]:
+    harvest = times.short_moment(one.at)
+    if one.set_at is None or one.out is None:
+        why = say("nobody is there in time to set it") if one.attended else say("nobody is there")
+        return harvest, why, "–", "–"
+    return harvest, times.short_moment(one.set_at), amounts.number(one.cone), _shares(one.out)
+
+
+def _shares(out: Range) -> str:
+    low, high = amounts.number(100 * out.p10), amounts.percent(out.p90)
+    return say("{likely} ({low} to {high})", likely=amounts.percent(out.p50), low=low, high=high)
+
+
+def _care(figures: ConeFigures) -> tuple[str, ...]:
+    heater = (say(HEATERS),) if figures.heated else ()
+    return (
+        say(
+            "The air pump stands above the water or has a check valve. Its cable hangs in a loop below the "
+            "plug."
+        ),
+        *heater,
+        say(MAINS),
+        say(NO_HOT_LAMP),
+        say(HYGIENE),
+        say(OPEN_THE_TIN),
+    )

@@ -1,0 +1,85 @@
+"""The figures that a cone's card is made from: plain records. Hours count from the setting of the cysts."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+from reports.records import Range
+
+
+@dataclass(frozen=True, slots=True)
+class TwoHarvests:
+    """Where the first feed before the last have hatched: how likely that is, when to draw the first time, and
+    what share is out then. `advised`: it is more likely than not."""
+
+    chance: float
+    first_h: Range
+    first_out: Range
+    advised: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ConeRhythm:
+    """A harvest at `at` of every day: set each cone `after_h` before, by the clock at `set_clock`.
+
+    `days_before` is how many days that is earlier; `cones` take turns. `out` is what share has hatched then.
+    """
+
+    at: time
+    after_h: float
+    set_clock: time
+    days_before: int
+    cones: int
+    out: Range
+
+
+@dataclass(frozen=True, slots=True)
+class ConeDay:
+    """A harvest of one day. `set_at` is None where nobody is there then (`attended` False), or in time."""
+
+    day: date
+    at: datetime
+    attended: bool
+    set_at: datetime | None
+    cone: int
+    out: Range | None
+
+
+@dataclass(frozen=True, slots=True)
+class ColdHold:
+    """What share of animals was alive after so many hours at so many °C."""
+
+    low_c: float
+    high_c: float
+    hours: float
+    alive: float
+
+
+@dataclass(frozen=True, slots=True)
+class ConeFigures:
+    """A cone before it is set. Under `hold_below_c` animals keep `hold_h`, at most `hold_per_l` in a litre.
+
+    `days` are harvests of a week at `daily_at`, by a station's hours; `rhythm` is there where no hours are
+    known. `heated`: a heater holds the water.
+    """
+
+    volume_ml: float
+    cysts_g: float
+    water_c: float
+    heated: bool
+    half_h: Range
+    opens_h: Range
+    closes_h: Range
+    two: TwoHarvests | None
+    animals: Range
+    tested: bool
+    hold_l: Range
+    hold_below_c: float
+    hold_h: float
+    hold_per_l: float
+    colder: ColdHold
+    most_cysts_g: float
+    air_enough: bool
+    rhythm: ConeRhythm | None = None
+    daily_at: time | None = None
+    days: tuple[ConeDay, ...] = ()
+    cones: int = 0

@@ -1,0 +1,31 @@
+"""A planned day as a calendar's entry. A calendar is read on any day, so no moment is called by one."""
+
+from datetime import datetime
+
+from reports import times
+from reports.export.calendar_words import EntryWords
+from reports.language import in_its_language, say
+from reports.starts import words
+from reports.starts.records import Day, PlannedStart
+
+
+@in_its_language
+def day_entry(plan: PlannedStart, day: Day) -> EntryWords:
+    """Its title, and what is done or expected; of setting and lesson also how sure the hatch is."""
+    title, _ = words.DAYS[day.kind]
+    lines = [words.day_text(day)]
+    if day.kind in ("set", "lesson") and plan.options:
+        best = plan.options[0]
+        likely, (early, late) = best.t50.p50, (best.t50.p10, best.t50.p90)
+        lines += [
+            say("Half of what can hatch is out most likely {when}.", when=_full(likely)),
+            say("Four times in five it is between {early} and {late}.", early=_full(early), late=_full(late)),
+            *words.lesson_lines(best),
+        ]
+    made, lesson = times.full_moment(plan.made_at), times.full_moment(plan.lesson.began)
+    lines.append(say("Planned {when}, for a lesson on {lesson}.", when=made, lesson=lesson))
+    return EntryWords(f"{plan.vessel}: {say(title)}", "\n".join(lines))
+
+
+def _full(at: datetime) -> str:
+    return times.full_moment(times.believed_moment(at))

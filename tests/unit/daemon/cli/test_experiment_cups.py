@@ -1,0 +1,219 @@
+"""`naupliad experiment`: a seat map, kept; sheets that give no level away; counts, and what they show."""
+
+import csv
+import json
+from collections.abc import Mapping
+from contextlib import closing
+from io import StringIO
+from pathlib import Path
+
+import pytest
+
+from daemon.store import experiments
+from daemon.store.file import WritingStore
+from tests.kit.checkout import DOCS
+from tests.kit.command_line import Said, naupliad
+from tests.kit.station import station_text
+
+SALT = ("--factor", "salt", "--levels", "10 g/L,25 g/L,40 g/L", "--cups", "4", "--of", "50", "--seed", "7")
+
+
+@pytest.fixture
+def state(tmp_path: Path) -> Path:
+    folder = tmp_path / "state"
+    folder.mkdir()
+    store = WritingStore(folder)
+    with store.transaction() as connection:
+        connection.execute("INSERT INTO station_file VALUES (1, ?)", (station_text(driver="rehearsal"),))
+    store.close()
+    return folder
+
+
+def experiment(state: Path, *words: str) -> Said:
+    return naupliad("experiment", *words, "--state", state)
+
+
+def test_a_new_experiment_shows_its_seat_map_and_is_listed(state: Path) -> None:
+    said = experiment(state, "new", *SALT, "--idea", "Does salt matter?")
+    assert (said.code, said.err) == (0, "")
+    assert "Row 1 stands nearest to the window." in said.out
+    assert "1    J3       H3       L6" in said.out
+    listed = experiment(state, "list")
+    assert listed.out.startswith("Experiment 1: salt; Does salt matter?; begun ")
+    assert listed.out.endswith("; seed 7; 0 counts of 12 cups\n")
+
+
+def test_the_form_tells_no_level_and_the_list_of_levels_tells_all(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    blind, levels = experiment(state, "form").out, experiment(state, "form", "--levels").out
+    assert "g/L" not in blind
+    codes = [
+        line.split()[0] for line in blind.partition("Form for counting")[2].splitlines() if "____" in line
+    ]
+    assert codes == sorted(codes)
+    assert len(codes) == 12
+    told = dict(line.split(": ") for line in levels.splitlines() if " g/L: " in line)
+    assert sorted(code for line in told.values() for code in line.split(", ")) == codes
+
+
+def test_what_is_kept_is_printed_for_programs_as_well(state: Path) -> None:
+    told = json.loads(experiment(state, "new", *SALT, "--json").out)
+    assert (told["id"], told["levels"], told["seed"]) == (1, ["10 g/L", "25 g/L", "40 g/L"], 7)
+    assert told["seats"][0] == {"row": 1, "place": 1, "cup": "J3", "level": "25 g/L"}
+    (listed,) = json.loads(experiment(state, "list", "--json").out)
+    assert listed == {**told, "counts": 0}
+
+
+def test_what_speaks_against_a_design_is_said_before_it_is_set(state: Path) -> None:
+    words = ("--factor", "salt", "--levels", "10; 25 + warm; 120", "--cups", "2", "--of", "10")
+    said = experiment(state, "new", *words)
+    assert said.code == 0
+    assert "Two cups a level hardly show how cups differ" in said.out
+    assert "more than one thing is changed" in said.out
+    assert "120 g/L: hardly any animals are known to live there." in said.out
+    assert "That is few cysts a cup" in said.out
+    assert not any("allowed" in line for line in said.out.splitlines())
+
+
+def test_a_sound_design_is_left_alone(state: Path) -> None:
+    said = experiment(state, "new", *SALT)
+    assert said.out.index("Seat map") - said.out.index("50 cysts in each cup.") < 30
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        (("new", *SALT[:2], "--levels", "10", *SALT[4:]), "levels: found 1; allowed: 2 to 6"),
+        (
+            ("new", *SALT[:4], "--cups", "0", "--of", "50"),
+            "cups: found 0; allowed: a whole number from 1 to 20",
+        ),
+        (("form",), "experiment: found none; allowed: after 'naupliad experiment new'"),
+        (("form", "--experiment", "3"), "--experiment: found 3, which nobody began"),
+    ],
+)
+def test_wrong_use_is_told_in_a_line_and_nothing_is_kept(
+    state: Path, words: tuple[str, ...], line: str
+) -> None:
+    said = experiment(state, *words)
+    assert (said.code, said.out) == (2, "")
+    assert len(said.faults) == 1
+    assert line in said.err
+    assert experiment(state, "list").out == "No experiment was begun.\n"
+
+
+# A class example, of 50 each (synthetic). By hand: rank sums 27, 41 and 10, so
+# H = 12/(12·13)·(27² + 41² + 10²)/4 − 39 = 9.2692, and exp(−H/2) = 0.00971 is the p of two degrees.
+CLASS = {"10 g/L": (31, 36, 28, 33), "25 g/L": (38, 41, 35, 40), "40 g/L": (12, 20, 15, 9)}
+
+
+def codes_of(state: Path) -> Mapping[str, list[str]]:
+    told = experiment(state, "form", "--levels").out
+    lines = (line.split(": ") for line in told.splitlines() if " g/L: " in line)
+    return {level: codes.split(", ") for level, codes in lines}
+
+
+def rows(text: str) -> list[list[str]]:
+    return list(csv.reader(StringIO(text)))
+
+
+def test_a_class_counts_by_code_and_what_it_shows_is_what_they_give_by_hand(
+    state: Path, tmp_path: Path
+) -> None:
+    experiment(state, "new", *SALT)
+    for level, codes in codes_of(state).items():
+        for code, hatched in zip(codes, CLASS[level], strict=True):
+            assert experiment(state, "count", code.lower(), str(hatched)).err == ""
+    assert experiment(state, "list").out.endswith("12 counts of 12 cups\n")
+    assert experiment(state, "export", "--out", str(tmp_path / "counts.csv")).err == ""
+    shown = json.loads(naupliad("experiment", "result", "--csv", tmp_path / "counts.csv", "--json").out)
+    assert [one["level"] for one in shown["levels"]] == list(CLASS)
+    assert shown["statistic"] == pytest.approx(9.2692, abs=5e-5)
+    assert shown["p_chi_squared"] == pytest.approx(0.00971, abs=5e-6)
+
+
+def test_what_was_exported_is_taken_again_as_it_stands(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    codes = codes_of(state)["25 g/L"]
+    for code in codes[:3]:
+        experiment(state, "count", code, "30", "--hours", "24")
+    said, file = experiment(state, "export").out, tmp_path / "counts.csv"
+    assert rows(said) == [
+        ["level", "cup", "of", "hatched", "hours"],
+        *[["25 g/L", code, "50", "30", "24"] for code in codes[:3]],
+    ]
+    file.write_text(f"{said}25 g/L,{codes[3]},50,31,24\n", encoding="utf-8")
+    taken = experiment(state, "counts", "--csv", str(file))
+    assert (taken.out, taken.err) == ("noted: 4 counts; 4 of 12 cups counted\n", "")
+    assert rows(experiment(state, "export").out)[-1] == ["25 g/L", codes[3], "50", "31", "24"]
+
+
+def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "J3", "31")
+    refused = experiment(state, "count", "J3", "13")
+    assert (refused.code, refused.err) == (
+        2,
+        "J3: found a count that stands (31 of 50); allowed: a correction, or another cup\n",
+    )
+    corrected = experiment(state, "count", "J3", "13", "--correct")
+    assert corrected.out == "noted: J3 13 of 50; 1 of 12 cups counted\n"
+    assert experiment(state, "count", "J3", "--withdraw").out == "the count of J3 is withdrawn\n"
+    assert experiment(state, "count", "J3", "--withdraw").out == "no count of J3 stands\n"
+    with closing(WritingStore(state)) as store:
+        kept = [(one.counted.hatched, one.replaces) for one in experiments.counts(store.connection, 1)]
+    assert kept == [(31, None), (13, 1)]
+    assert rows(experiment(state, "export").out) == [["level", "cup", "of", "hatched"]]
+
+
+@pytest.mark.parametrize(
+    ("table", "line"),
+    [
+        ("25 g/L,J3,50,51", "hatched: found 51; allowed: 0 to 50"),
+        ("10 g/L,J3,50,31", "cup J3: found the level '10 g/L'; allowed: '25 g/L', as it was set"),
+        ("25 g/L,Q0,50,31", "cup: found 'Q0'; allowed: a code of the seat map of experiment 1"),
+        ("25 g/L,J3,50,31\n25 g/L,J3,50,30", "found this cup a second time"),
+        ("25 g/L,J3,50", "found 3 columns; allowed: 4"),
+    ],
+)
+def test_of_a_table_with_a_fault_nothing_is_kept(state: Path, tmp_path: Path, table: str, line: str) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text(f"level,cup,of,hatched\n10 g/L,H3,50,20\n{table}\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.code, said.out, len(said.faults)) == (2, "", 1)
+    assert line in said.err
+    assert experiment(state, "list").out.endswith("0 counts of 12 cups\n")
+
+
+@pytest.mark.parametrize("hours", ["nan", "inf", "0", "-1", "721"])
+def test_hours_that_cannot_be_are_refused_in_a_line(state: Path, hours: str) -> None:
+    experiment(state, "new", *SALT)
+    said = experiment(state, "count", "J3", "4", f"--hours={hours}")
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "--hours: found" in said.err
+
+
+@pytest.mark.parametrize("words", [("count", "J3"), ("count", "J3", "4", "--withdraw")])
+def test_a_count_needs_a_number_or_a_withdrawal(state: Path, words: tuple[str, ...]) -> None:
+    experiment(state, "new", *SALT)
+    said = experiment(state, *words)
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert "allowed: how many hatched, or --withdraw without a number" in said.err
+
+
+def test_the_page_on_experiments_shows_the_map_that_its_command_draws(state: Path) -> None:
+    told = (DOCS / "how-to" / "experiment.md").read_text(encoding="utf-8")
+    said = experiment(state, "new", *SALT, "--idea", "Does salt matter?").out
+    drawn = said[said.index("Changed is") : said.index("\n\nWho fills")]
+    assert drawn in told
+
+
+def test_a_table_takes_the_place_of_another_only_when_asked_to(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text("kept", encoding="utf-8")
+    said = experiment(state, "export", "--out", str(file))
+    assert (said.code, len(said.faults), file.read_text(encoding="utf-8")) == (2, 1, "kept")
+    assert experiment(state, "export", "--out", str(file), "--replace").err == ""
+    assert file.read_text(encoding="utf-8") == "level,cup,of,hatched\n"

@@ -1,0 +1,94 @@
+"""naupliad plan cone: the card and its JSON, from options alone and by a station's cone and hours."""
+
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from daemon.config import read_station
+from daemon.hours import is_attended
+from tests.kit.checkout import REFERENCE
+from tests.kit.command_line import Said, naupliad
+
+CONE = ("--volume-ml", "1500", "--cysts-g", "3", "--water-c", "27")
+STATION = REFERENCE / "station.example.toml"
+
+
+def cone(*words: str | Path) -> Said:
+    return naupliad("plan", "cone", *words)
+
+
+def answer(*words: str | Path) -> dict[str, Any]:
+    said = cone(*words, "--json")
+    assert (said.code, said.err) == (0, "")
+    found: dict[str, Any] = json.loads(said.out)
+    return found
+
+
+def test_the_card_and_the_json_say_the_same_figures() -> None:
+    found, card = answer(*CONE), " ".join(cone(*CONE).out.split())
+    for key in ("half_hatched_h", "harvest_opens_h", "harvest_closes_h"):
+        hours = found[key]
+        assert hours["p10"] < hours["p50"] < hours["p90"]
+        assert f"{hours['p50']:.0f} h {hours['p10']:.0f} to {hours['p90']:.0f} h" in card
+    assert f"{found['animals']['p50']:.2g}".replace("5.6e+05", "560000") in card
+    assert f"take {found['hold_ml']['p50']:.0f} mL" in card
+    assert found["two_harvests"] is False
+    assert "Draw it off once" in card
+
+
+def test_a_spread_hatch_is_drawn_off_twice() -> None:
+    found = answer(*CONE, "--strain", "san-francisco-bay")
+    assert found["two_harvests"] is True
+    assert found["first_harvest_h"]["p50"] < found["harvest_opens_h"]["p50"]
+    assert "Draw it off twice" in cone(*CONE, "--strain", "san-francisco-bay").out
+
+
+def test_too_many_cysts_are_said_to_have_too_little_air() -> None:
+    assert answer("--volume-ml", "1500", "--cysts-g", "8", "--water-c", "27")["air_enough"] is False
+    assert "Over 7.5 g" in cone("--volume-ml", "1500", "--cysts-g", "8", "--water-c", "27").out
+
+
+def test_without_a_station_a_daily_harvest_is_a_rhythm() -> None:
+    found = answer(*CONE, "--daily-at", "08:00")["daily"]
+    hours = found["every_day"]["set_before_h"]
+    assert found["cones"] == 1
+    said = " ".join(cone(*CONE, "--daily-at", "08:00").out.split())
+    assert f"Set a cone every day at {(32 - hours) % 24:02.0f}:00 for the next day" in said
+
+
+def test_by_a_station_file_the_cone_is_its_own_and_is_set_in_attended_hours() -> None:
+    found = answer("--cysts-g", "3", "--config", STATION, "--daily-at", "08:30")
+    assert (found["volume_ml"], found["water_c"]) == (1500.0, 27.0)
+    station = read_station(STATION)
+    harvests = found["daily"]["harvests"]
+    assert len(harvests) == 7
+    for one in harvests:
+        at = datetime.fromisoformat(one["at"])
+        assert at.strftime("%H:%M") == "08:30"
+        assert one["attended"] is is_attended(station, int(at.timestamp()))
+        if one["set_at"] is not None:
+            assert is_attended(station, int(datetime.fromisoformat(one["set_at"]).timestamp()))
+
+
+@pytest.mark.parametrize(
+    ("words", "fault"),
+    [
+        ((*CONE[:4], "--water-c", "12"), "plan cone: water temperature is 12 °C; allowed is 15 to 33 °C"),
+        (
+            (*CONE[:4],),
+            "plan cone: found no --water-c; allowed: --water-c, or --config whose cone has heater_c",
+        ),
+        (CONE[2:], "plan cone: found no --volume-ml; allowed: --volume-ml, or --config with a cone"),
+        ((*CONE, "--daily-at", "8 am"), "plan cone: --daily-at: found '8 am'; allowed: HH:MM, such as 08:30"),
+        (
+            (*CONE, "--config", STATION, "--vessel", "jar-b"),
+            "plan cone: --vessel: found 'jar-b'; allowed: cone-c",
+        ),
+    ],
+)
+def test_what_is_wrong_is_said_in_one_line(words: tuple[str | Path, ...], fault: str) -> None:
+    said = cone(*words)
+    assert (said.code, said.out, said.faults) == (2, "", [fault])

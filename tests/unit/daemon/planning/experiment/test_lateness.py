@@ -1,0 +1,144 @@
+"""A cold cup is late before it is poor: what warmth, hours and second counts say of a difference."""
+
+import random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from daemon.planning.experiment.counts import Counts, CupCount, counts_of
+from daemon.planning.experiment.lateness import Lateness
+from daemon.planning.experiment.result import result_of
+from daemon.science.hatching import hatched_share, pace
+
+WARM_C, COLD_C = 26.0, 18.0
+
+
+def counts(*levels: tuple[str, float | None, float, list[int]]) -> Counts:
+    """Levels of cups of 50: name, temperature, hours, hatched."""
+    return counts_of(
+        [
+            CupCount(level, str(number), 50, hatched, hours, water_c)
+            for level, water_c, hours, cups in levels
+            for number, hatched in enumerate(cups)
+        ]
+    )
+
+
+def verdict(*levels: tuple[str, float | None, float, list[int]]) -> str | None:
+    found = result_of(counts(*levels)).lateness
+    return found.verdict if found else None
+
+
+def test_cold_cups_counted_at_one_hour_may_only_be_late_and_are_to_be_counted_again() -> None:
+    found = result_of(counts(("warm", WARM_C, 24, [41, 38, 43]), ("cold", COLD_C, 24, [3, 1, 2]))).lateness
+    assert found is not None
+    assert (found.late, found.early, found.verdict) == ("cold", "warm", "could be late")
+    assert found.count_again_h == pytest.approx(24.0 * pace(WARM_C) / pace(COLD_C))
+
+
+# The handbook's rows (San Francisco Bay, literature compilation): 80 % of the hatch at 38 h at 20 °C, at 25 h
+# at 24 °C. A class that counts both at 25 h would see the lateness, not poorness.
+def test_the_published_rows_of_one_strain_are_lateness() -> None:
+    assert verdict(("20", 20.0, 25, [12, 15, 10]), ("24", 24.0, 25, [40, 41, 39])) == "could be late"
+
+
+def test_after_days_even_slow_cysts_had_time() -> None:
+    assert verdict(("20", 20.0, 24 * 8, [20, 24, 22]), ("26", 26.0, 24 * 8, [40, 41, 39])) == "had time"
+
+
+def test_what_no_known_tin_could_be_late_by_is_more_than_late() -> None:
+    assert verdict(("22", 22.0, 60, [2, 1, 2]), ("25", 25.0, 60, [40, 41, 39])) == "more than late"
+
+
+def test_the_colder_level_that_hatched_no_less_is_not_behind() -> None:
+    assert verdict(("20", 20.0, 30, [42, 44]), ("26", 26.0, 30, [40, 41])) == "not behind"
+
+
+@pytest.mark.parametrize("water_c", [5.0, 34.0])
+def test_where_cysts_do_not_develop_waiting_changes_nothing(water_c: float) -> None:
+    assert verdict(("off", water_c, 48, [0, 0]), ("26", 26.0, 48, [40, 41])) == "stands still"
+
+
+def test_levels_of_one_warmth_raise_no_question_of_lateness() -> None:
+    assert verdict(("10 g", 24.0, 30, [42, 44]), ("60 g", 24.5, 30, [4, 4])) is None
+    assert result_of(counts(("10 g", 24.0, 30, [42, 44]))).lateness is None
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "expected"),
+    [
+        ([5, 6, 4], [20, 22, 19], "still rose"),
+        ([20, 22, 19], [20, 22, 19], "at rest"),
+        ([20, 22, 19], [20, 30, 19], "not known"),
+        ([20], [25], "not known"),
+    ],
+)
+def test_two_counts_without_warmth_say_whether_the_lowest_still_rose(
+    before: list[int], after: list[int], expected: str
+) -> None:
+    high = [40] * len(after)
+    levels = (("a", None, 24, before), ("b", None, 24, high), ("a", None, 30, after), ("b", None, 30, high))
+    assert result_of(counts(*levels)).lateness == Lateness("a", "b", expected)  # type: ignore[arg-type]
+
+
+def test_without_hours_nothing_is_said_of_lateness() -> None:
+    plain = [CupCount(level, cup, 50, 9) for level in "ab" for cup in "12"]
+    assert result_of(counts_of(plain)).lateness is None
+    assert result_of(counts_of(plain), 24.0).hours == 24.0
+
+
+# Two levels alike but for their warmth, of any tin that the beliefs hold possible: their difference is
+# lateness, so "more than late" must be rare (its intervals are of 95 %, and both ends count against it).
+def test_pure_lateness_is_hardly_ever_called_more() -> None:
+    chance, wrong, experiments = random.Random(5), 0, 400
+    for _ in range(experiments):
+        t50_h, synchrony, best = chance.uniform(14, 26), chance.uniform(0.27, 0.6), chance.uniform(0.5, 0.95)
+        cold_c, hours = chance.uniform(16.0, 22.0), chance.uniform(20.0, 60.0)
+        levels = []
+        for name, water_c in (("cold", cold_c), ("warm", 25.0)):
+            share = best * hatched_share(hours * pace(water_c), t50_h, synchrony)
+            cups = [sum(chance.random() < share for _ in range(50)) for _ in range(3)]
+            levels.append((name, water_c, hours, cups))
+        wrong += verdict(*levels) == "more than late"
+    print(f"{wrong} of {experiments} late ones called more than late")  # noqa: T201 - with -rP
+    assert wrong <= 0.02 * experiments
+
+
+# Counted at several hours ---------------------------------------------------------------------------------
+
+
+def test_levels_are_compared_where_they_had_come_equally_far() -> None:
+    again = round(24.0 * pace(WARM_C) / pace(COLD_C))
+    found = result_of(
+        counts(
+            ("cold", COLD_C, 24, [3, 1, 2, 2]),
+            ("warm", WARM_C, 24, [41, 38, 43, 40]),
+            ("cold", COLD_C, again, [40, 37, 42, 41]),
+            ("warm", WARM_C, again, [44, 41, 45, 43]),
+        ),
+        24.0,
+    )
+    assert found.equal is not None
+    assert found.at_equal is not None
+    assert dict(found.equal.hours) == {"cold": again, "warm": 24}
+    assert [level.share for level in found.at_equal.levels] == [0.8, 0.81]
+    assert found.tested.p is not None
+    assert found.tested.p < 0.05 < (found.at_equal.tested.p or 0.0)
+
+
+def test_where_no_counts_were_of_equal_development_none_are_compared() -> None:
+    found = result_of(counts(("cold", COLD_C, 24, [3, 1]), ("warm", WARM_C, 24, [41, 38])))
+    assert (found.equal, found.at_equal) == (None, None)
+
+
+@given(st.floats(16.0, 27.0), st.floats(16.0, 27.0), st.floats(10.0, 90.0), st.floats(10.0, 90.0))
+def test_equal_development_is_within_fifteen_percent(a_c: float, b_c: float, one: float, two: float) -> None:
+    if one == two:
+        return
+    hours = [(one, a_c, "a"), (two, a_c, "a"), (one, b_c, "b"), (two, b_c, "b")]
+    equal = result_of(counts(*((name, water_c, hour, [5, 6]) for hour, water_c, name in hours))).equal
+    if equal is not None:
+        doses = [hour * pace(a_c if level == "a" else b_c) for level, hour in equal.hours]
+        assert max(doses) <= 1.15**2 * min(doses)
+        assert len({hour for _, hour in equal.hours}) > 1
