@@ -14,6 +14,7 @@ from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.page.tins import given_lot, said_test
 from daemon.planning.tin_test import TinTest, checked, judged
+from daemon.planning.tins import Tin
 from daemon.science.strains import UNKNOWN, Strain
 from daemon.station import Station
 from reports.page.tins import viability as words
@@ -124,27 +125,46 @@ def _kept(state: Path, station: Station, lot_id: str, test: TinTest, now: int) -
 def list_lots(context: click.Context, config: Path, state: Path, as_json: bool) -> None:
     """List the tins: opened when, used how much, what each batch gave, and which fall off.
 
-    What was noted stands in the state folder. A --config that is given says which tins there are.
+    What was noted stands in the state folder. A --config that is given says which tins there are; where no
+    station has run, it alone does.
     """
-    from daemon.letters.conversions import setting
-    from daemon.page.tins import tin_record
-    from daemon.store.tins import every
-    from daemon.stored_station import moment_of, open_station
-    from reports.page.tins import listed
-
-    station, connection = open_station(state)
-    with closing(connection):
-        now = moment_of(state, connection)
-        if is_given(context, "config"):
-            from daemon.config import read_station
-
-            station = read_station(config)
-        tins = every(connection, station, now)
-        place = setting(station, connection, now)
+    station, tins, now = _tins(context, config, state)
     if as_json:
         click.echo(json.dumps([tin_as_json(station, one) for one in tins], indent=1, ensure_ascii=False))
         return
+    from daemon.letters.conversions import setting
+    from daemon.page.tins import tin_record
+    from reports.page.tins import listed
+
+    place = setting(station, None, now)
     click.echo("\n".join(listed.plain(place, [tin_record(station, one) for one in tins])))
+
+
+def _tins(context: click.Context, config: Path, state: Path) -> tuple[Station, list[Tin], int]:
+    """The station, its tins as they stand, and its now (Unix s)."""
+    from daemon.config import read_station
+    from daemon.planning.tins import opened_days, tin
+    from daemon.store.tins import every
+    from daemon.stored_station import moment_of, open_station
+
+    given = read_station(config) if is_given(context, "config") else None
+    if given is not None and not is_given(context, "state") and not _has_run(state):
+        now = int(time.time())
+        return given, [tin(one, (), (), now, opened_days(given, one.id, now)) for one in given.lots], now
+    station, connection = open_station(state)
+    with closing(connection):
+        now = moment_of(state, connection)
+        return given or station, every(connection, given or station, now), now
+
+
+def _has_run(state: Path) -> bool:
+    """Whether there are records of a station; who may not look is told so by who opens them."""
+    from daemon.store.file import FILE_NAME
+
+    try:
+        return (state / FILE_NAME).exists()
+    except OSError:
+        return True
 
 
 def _station(

@@ -208,3 +208,25 @@ def test_a_test_is_kept_with_tin_hours_and_warmth_or_not_at_all(own_state: Path)
         for option in ("--lot", "--hours", "--water-c")
     ]
     assert naupliad("lot", "withdraw", "1", "--state", own_state).code == 2
+
+
+def test_where_no_station_has_run_a_station_file_alone_says_which_tins_there_are(
+    station_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path / "none"))
+    said = naupliad("lot", "list", "--config", station_file, "--json")
+    assert [(one["lot"], one["used_g"], one["batches"]) for one in json.loads(said.out)] == [
+        ("early", 0, []),
+        ("late", 0, []),
+    ]
+    assert "late" in naupliad("lot", "list", "--config", station_file).out
+    assert naupliad("lot", "list").code != 0
+
+
+def test_a_station_file_that_is_given_says_what_is_known_of_the_tins_in_the_records(
+    state: Path, station_file: Path
+) -> None:
+    said = naupliad("lot", "list", "--config", station_file, "--state", state, "--json")
+    tins = {one["lot"]: one for one in json.loads(said.out)}
+    assert list(tins) == ["early", "late", "old <tin>", "spring"]
+    assert (len(tins["spring"]["batches"]), tins["spring"]["left_g"]) == (5, None)
