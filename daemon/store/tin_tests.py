@@ -2,12 +2,20 @@
 
 import sqlite3
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from daemon.errors import InputError
-from daemon.planning.tin_test import KeptTest, TinTest
+
+if TYPE_CHECKING:
+    from daemon.planning.tin_test import KeptTest, TinTest
 
 
-def add(connection: sqlite3.Connection, lot: str, test: TinTest, at: int) -> int:
+def any_kept(connection: sqlite3.Connection) -> bool:
+    """Whether one ever was."""
+    return connection.execute("SELECT 1 FROM tin_test LIMIT 1").fetchone() is not None
+
+
+def add(connection: sqlite3.Connection, lot: str, test: "TinTest", at: int) -> int:
     """Keep a test that was counted at a moment (Unix s); its id."""
     cursor = connection.execute(
         "INSERT INTO tin_test (at, lot, put, hatched, hours, water_c) VALUES (?, ?, ?, ?, ?, ?)",
@@ -16,12 +24,12 @@ def add(connection: sqlite3.Connection, lot: str, test: TinTest, at: int) -> int
     return int(cursor.lastrowid or 0)
 
 
-def standing(connection: sqlite3.Connection, until: int) -> list[KeptTest]:
+def standing(connection: sqlite3.Connection, until: int) -> "list[KeptTest]":
     """Those that were kept up to a moment (Unix s) and stand, in the order of their counting."""
     return list(_tests(connection, "WHERE withdrawn_at IS NULL AND at <= ? ORDER BY at, id", until))
 
 
-def withdraw(connection: sqlite3.Connection, test_id: int, at: int) -> KeptTest:
+def withdraw(connection: sqlite3.Connection, test_id: int, at: int) -> "KeptTest":
     """Mark a test withdrawn and return it. Raises InputError where none stands under that id."""
     found = next(_tests(connection, "WHERE id = ? AND withdrawn_at IS NULL", test_id), None)
     if found is None:
@@ -30,7 +38,9 @@ def withdraw(connection: sqlite3.Connection, test_id: int, at: int) -> KeptTest:
     return found
 
 
-def _tests(connection: sqlite3.Connection, where: str, *values: int) -> Iterator[KeptTest]:
+def _tests(connection: sqlite3.Connection, where: str, *values: int) -> "Iterator[KeptTest]":
+    from daemon.planning.tin_test import KeptTest, TinTest  # only where there are any
+
     rows = connection.execute(
         f"SELECT id, at, lot, put, hatched, hours, water_c FROM tin_test {where}", values
     )

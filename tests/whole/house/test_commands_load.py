@@ -75,7 +75,7 @@ BUDGETS = {
     "rehearse": 304,
     "experiment --help": 7,
     "experiment list": 72,
-    "experiment new": 170,
+    "experiment new": 172,
     "experiment result": 44,
     "wrap-up": 90,
     "wrap-up --report batch.html": 190,
