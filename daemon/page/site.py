@@ -22,6 +22,7 @@ from daemon.page.known_station import KnownStation
 from daemon.page.setting_up.doors import make_set_up
 from daemon.page.start_doors import make_starts
 from daemon.page.station_forms import STATION_FORMS, StationForm
+from daemon.page.tin_doors import make_tins
 from daemon.page.views import VIEWS
 from daemon.page.views.station import carried_out, held
 from daemon.seconds import DAY_S
@@ -67,6 +68,7 @@ def make_site(
         make_deeds(state, moment),
         make_experiments(state, moment),
         make_starts(state, moment),
+        make_tins(state, moment),
         make_set_up(state, clock),
     ):
         site.register_blueprint(blueprint)

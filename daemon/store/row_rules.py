@@ -91,6 +91,14 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "good_until >= good_from",
         "lesson_ended > lesson_began",
     ),
+    "tin_test": (
+        *moments("at", "withdrawn_at"),
+        "length(lot) BETWEEN 1 AND 80",
+        "put BETWEEN 1 AND 10000",
+        "hatched BETWEEN 0 AND put",
+        "hours BETWEEN 0.1 AND 336",
+        "water_c BETWEEN 4 AND 33",
+    ),
     "experiment": (
         *moments("at"),
         *names("near"),

@@ -139,6 +139,14 @@ def _experiments(connection: sqlite3.Connection) -> None:
     with_checks(connection, ("experiment", "experiment_seat", "experiment_count"))
 
 
+def _tin_tests(connection: sqlite3.Connection) -> None:
+    """Viability tests of tins that were kept."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    connection.execute(_TIN_TESTS)
+    with_checks(connection, ("tin_test",))
+
+
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0001_first_tables": _first_tables,
     "0001_first_tables_whole": _first_tables_whole,  # before what builds on them
@@ -151,6 +159,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0008_alarm_states": _alarm_states,
     "0009_row_checks": _row_checks,
     "0010_planned_starts": _planned_starts,
+    "0011_tin_tests": _tin_tests,
     "0012_experiments": _experiments,
 }
 
@@ -290,6 +299,13 @@ CREATE TABLE planned_start (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, lot TEXT, set_at INTEGER NOT NULL,
     good_from INTEGER NOT NULL, good_until INTEGER NOT NULL, lesson_began INTEGER NOT NULL,
     lesson_ended INTEGER NOT NULL, withdrawn_at INTEGER
+) STRICT
+"""
+
+_TIN_TESTS = """
+CREATE TABLE tin_test (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, lot TEXT NOT NULL, put INTEGER NOT NULL,
+    hatched INTEGER NOT NULL, hours REAL NOT NULL, water_c REAL NOT NULL, withdrawn_at INTEGER
 ) STRICT
 """
 

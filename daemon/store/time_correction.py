@@ -28,6 +28,8 @@ MOMENTS = (
     ("station_file", "at"),
     ("planned_start", "at"),
     ("planned_start", "withdrawn_at"),
+    ("tin_test", "at"),
+    ("tin_test", "withdrawn_at"),
     ("experiment", "at"),
     ("experiment_count", "at"),
     ("experiment_count", "withdrawn_at"),
