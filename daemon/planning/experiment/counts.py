@@ -13,6 +13,7 @@ MOST_IN_ALL = 900_000  # what the science's distributions are good for
 MOST_CUPS = 400
 MOST_LEVELS = 20
 MOST_HOURS = 24.0 * 30
+MOST_SALT_G_PER_L = 350.0  # hardly more dissolves
 WATER_C = (-5.0, 60.0)  # as for a probe: what a thermometer may be believed to say
 
 
@@ -20,7 +21,8 @@ WATER_C = (-5.0, 60.0)  # as for a probe: what a thermometer may be believed to 
 class CupCount:
     """One count of one cup: `hatched` of `of` cysts that could (full ones).
 
-    `hours` since the cysts were set and `water_c`, the water's mean temperature until then, where known.
+    `hours` since the cysts were set, `water_c`, the water's mean temperature until then, and the salt in a
+    litre of water, where known.
     """
 
     level: str
@@ -29,6 +31,7 @@ class CupCount:
     hatched: int
     hours: float | None = None
     water_c: float | None = None
+    salt_g_per_l: float | None = None
 
     @property
     def share(self) -> float:
@@ -95,6 +98,8 @@ def faults_of(count: CupCount) -> Iterator[tuple[str, str]]:
         )
     if count.water_c is not None and not WATER_C[0] <= count.water_c <= WATER_C[1]:
         yield "water_c", f"found {count.water_c:g}; allowed: {WATER_C[0]:g} to {WATER_C[1]:g} °C"
+    if count.salt_g_per_l is not None and not 0.0 <= count.salt_g_per_l <= MOST_SALT_G_PER_L:
+        yield "salt_g_per_l", f"found {count.salt_g_per_l:g}; allowed: 0 to {MOST_SALT_G_PER_L:g} g"
 
 
 def counts_of(cups: Sequence[CupCount]) -> Counts:
