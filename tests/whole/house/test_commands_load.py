@@ -76,7 +76,7 @@ BUDGETS = {
     "experiment --help": 7,
     "experiment list": 72,
     "experiment new": 170,
-    "experiment result": 44,
+    "experiment result": 46,
     "wrap-up": 90,
     "wrap-up --report batch.html": 190,
 }
