@@ -74,10 +74,11 @@ BUDGETS = {
     "replay": 304,
     "rehearse": 304,
     "experiment --help": 7,
-    "experiment list": 72,
-    "experiment new": 170,
+    "experiment list": 82,
+    "experiment new": 182,
     "experiment result": 46,
     "wrap-up": 90,
+    "next-class --out next.toml": 190,
     "wrap-up --report batch.html": 190,
 }
 # While a daemon runs, it has what a request needs.
