@@ -13,6 +13,7 @@ from daemon.store import experiments
 from daemon.store.file import WritingStore
 from tests.kit.checkout import DOCS
 from tests.kit.command_line import Said, naupliad
+from tests.kit.page_station import cold_room
 from tests.kit.station import station_text
 
 SALT = ("--factor", "salt", "--levels", "10 g/L,25 g/L,40 g/L", "--cups", "4", "--of", "50", "--seed", "7")
@@ -226,3 +227,21 @@ def test_a_table_takes_the_place_of_another_only_when_asked_to(state: Path, tmp_
     assert (said.code, len(said.faults), file.read_text(encoding="utf-8")) == (2, 1, "kept")
     assert experiment(state, "export", "--out", str(file), "--replace").err == ""
     assert file.read_text(encoding="utf-8") == "level,cup,of,hatched\n"
+
+
+def test_while_a_daemon_runs_it_alone_writes_what_the_commands_ask_for(tmp_path: Path) -> None:
+    with cold_room(tmp_path) as room:  # its inbox answers in this thread, the commands run in another
+
+        def by_command() -> list[Said]:
+            return [
+                experiment(room.folder, "new", *SALT),
+                experiment(room.folder, "count", "J3", "31"),
+                experiment(room.folder, "count", "J3", "51", "--correct"),
+                experiment(room.folder, "count", "J3", "13", "--correct"),
+            ]
+
+        said = room.while_it_answers(by_command)
+        assert [one.code for one in said] == [0, 0, 2, 0]
+        assert said[2].err == "J3: hatched: found 51; allowed: a whole number from 0 to 50\n"
+        counts = room.rows("SELECT hatched, withdrawn_at IS NULL FROM experiment_count ORDER BY id")
+        assert counts == [(31, 0), (13, 1)]
