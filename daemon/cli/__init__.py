@@ -21,6 +21,7 @@ _COMMANDS = {
     "experiment": ("experiment", "Plan an experiment with cups, count it, say what it shows."),
     "export": ("export", "Write the station's records as tables, a batch for a lesson, a calendar."),
     "lot": ("lot", "Say whether a tin of cysts will do, and what each has given."),
+    "next-class": ("next_class", "Copy the set-up for the next class, with what was learned."),
     "now": ("now", "Say how the cups stand, what is expected and which letters wait."),
     "page": ("page", "Serve the local page: the shelf on a phone."),
     "plan": ("plan", "Work out doses and times before the cups are set."),

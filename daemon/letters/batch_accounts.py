@@ -18,7 +18,6 @@ from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
 from daemon.store.batches import BatchSpan
-from daemon.watching.beliefs import Beliefs
 from reports.batch.records import (
     Account,
     ColdNights,
@@ -32,6 +31,7 @@ from reports.batch.records import (
 from reports.records import Range, VesselNight
 from sensors.reading import Measure
 
+_SHARE = "hatchable_share"
 _LOOKS = ("first-swimmer", "hatched", "count")
 _BEFORE_S = 14 * DAY_S
 _NIGHT_BEGINS_H, _NIGHT_ENDS_H = 20, 8
@@ -42,19 +42,26 @@ Knowns = Mapping[str, Range]
 
 
 def accounts(
-    station: Station, connection: sqlite3.Connection, vessels: Sequence[Vessel], newest: int
+    station: Station,
+    connection: sqlite3.Connection,
+    vessels: Sequence[Vessel],
+    newest: int,
+    *,
+    believed: bool = True,
 ) -> Account:
     """The last batch of each of the vessels, up to the newest reading (Unix s) where it runs.
 
-    Vessels without a batch are left out. Raises InputError where none has one.
+    Vessels without a batch are left out. Not `believed`: of what was learned only what the store has, for a
+    belief costs half a second and much memory. Raises InputError where none has a batch.
     """
     last = batch_store.last_of(connection, newest)
     found = [(vessel, last[vessel.id]) for vessel in vessels if vessel.id in last]
     if not found:
         names = ", ".join(vessel.id for vessel in vessels)
         raise InputError(f"batch: found none in {names}; allowed: a vessel in which one was set")
-    before = _knowns_at(station, connection, [(vessel, batch.set_at) for vessel, batch in found])
-    after = _knowns_at(station, connection, [(vessel, batch.until(newest)) for vessel, batch in found])
+    knowns = _knowns_at if believed else _stored_at
+    before = knowns(station, connection, [(vessel, batch.set_at) for vessel, batch in found])
+    after = knowns(station, connection, [(vessel, batch.until(newest)) for vessel, batch in found])
     return Account(
         setting(station, connection, newest),
         tuple(
@@ -68,6 +75,8 @@ def _knowns_at(
     station: Station, connection: sqlite3.Connection, moments: Sequence[tuple[Vessel, int]]
 ) -> dict[str, Knowns]:
     """What is believed of each vessel's own unknowns at a moment at which its batch runs."""
+    from daemon.watching.beliefs import Beliefs  # a third of all our modules: the page goes without
+
     found: dict[str, Knowns] = {}
     for at in dict.fromkeys(at for _, at in moments):
         beliefs = Beliefs(station, connection, at)  # what is believed then is a function of the store
@@ -77,10 +86,21 @@ def _knowns_at(
     return found
 
 
+def _stored_at(
+    _station: Station, connection: sqlite3.Connection, moments: Sequence[tuple[Vessel, int]]
+) -> dict[str, Knowns]:
+    """Of that what the store has: estimates are written every hour, and with every deed."""
+    found: dict[str, Knowns] = {}
+    for vessel, at in moments:
+        row = estimate_store.latest(connection, vessel.id, at).get(_SHARE)
+        found[vessel.id] = {_SHARE: Range(*row[1:])} if row is not None and row[0] >= at - HOUR_S else {}
+    return found
+
+
 def _knowns(grounds: Sequence[Grounds], believed: Mapping[str, Estimate]) -> Knowns:
     knowns = {name: as_range(known) for one in grounds for name, known in one.knowns.items()}
-    share = range_of(believed, "hatchable_share")
-    return knowns if share is None else {**knowns, "hatchable_share": share}
+    share = range_of(believed, _SHARE)
+    return knowns if share is None else {**knowns, _SHARE: share}
 
 
 def _batch(
@@ -104,7 +124,7 @@ def _batch(
         ended_at=None if batch.ended_at is None else local(station, batch.ended_at),
         expected=_hatch_times(station, first, batch.set_at),
         believed=_hatch_times(station, last, until),
-        hatchable=range_of(last, "hatchable_share"),
+        hatchable=range_of(last, _SHARE),
         looks=tuple(_look(station, deed) for deed in deeds if deed.deed in _LOOKS),
         water=_water(record.vessels[0], deeds),
         learned=tuple(

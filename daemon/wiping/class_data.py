@@ -54,6 +54,7 @@ _WENT = (
 )
 CLASS_TEXTS = (
     ClassText("notes", "deed", "detail", MARK, key="text"),
+    ClassText("ideas", "experiment", "idea", ""),
     ClassText("silencers", "shelf", "by_whom", "", kept=(_PAGE_ACCOUNT,)),
     ClassText("spoiled rows", "row_set_aside", "row", "{}"),
 )

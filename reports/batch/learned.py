@@ -33,10 +33,15 @@ def learned(batch: ToldBatch) -> list[Block]:
     head = (say("What is believed"), say("Before this batch"), say("After it"))
     return [
         Heading(say("What was learned")),
-        Paragraph(_summary(batch)),
+        *([Paragraph(_summary(batch))] if _is_believed(batch) else []),
         Table(head, (*rows, nights)),
         Paragraph(say("A range holds what is believed with eight chances in ten.")),
     ]
+
+
+def _is_believed(batch: ToldBatch) -> bool:
+    """Whether all was asked that was learned; where the store alone was, nobody knows how much it is."""
+    return any(one.name == "k" for one in batch.learned)
 
 
 def _summary(batch: ToldBatch) -> str:

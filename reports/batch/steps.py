@@ -36,7 +36,7 @@ def steps(
     setting: Setting, ends: Sequence[VesselEnd], quiet_until: datetime | None, to_wipe: tuple[str, ...]
 ) -> tuple[EndStep, ...]:
     """All steps in their order; each may be left out. `to_wipe` are the lines of what a wipe would do."""
-    return (_silence(setting, ends, quiet_until), _report(ends), _left_over(), _class_data(to_wipe))
+    return (_silence(setting, ends, quiet_until), _report(ends), _left_over(), _class_data(to_wipe), _next())
 
 
 def _silence(setting: Setting, ends: Sequence[VesselEnd], quiet_until: datetime | None) -> EndStep:
@@ -99,6 +99,11 @@ def _class_data(to_wipe: tuple[str, ...]) -> EndStep:
         "sudo systemctl start naupliad",
     )
     return EndStep("class-data", say("Class data"), lines, commands)
+
+
+def _next() -> EndStep:
+    lines = (say("The station file is copied, with what was learned beside it. No value is changed."),)
+    return EndStep("next", say("The next class"), lines, ("naupliad next-class --out next.toml",))
 
 
 def _names(vessels: Sequence[str]) -> str:

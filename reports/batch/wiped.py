@@ -10,6 +10,7 @@ from reports.records import Setting
 # By the names that daemon/wiping gives them.
 ROWS = {
     "notes": to_say("Would blank notes in the care log: {count}"),
+    "ideas": to_say("Would blank ideas of experiments: {count}"),
     "silencers": to_say("Would blank names of who silenced alarms: {count}"),
     "spoiled rows": to_say("Would blank rows that a memory card had spoiled: {count}"),
     "letters": to_say("Would drop the words of letters that went: {count}"),
@@ -80,6 +81,12 @@ def to_wipe_lines(_setting: Setting, plan: ToWipe) -> tuple[str, ...]:
         names = words.joined([words.clean(one) for one in plan.labels])
         lines.append(say("May be a person's name, and is kept: {names}", names=names))
     return (*lines, *map(say, (*_KEPT, *_NOT_REACHED)))
+
+
+@in_its_language
+def bounds(_setting: Setting) -> tuple[str, ...]:
+    """What a wipe keeps, and what it does not reach."""
+    return tuple(map(say, (*_KEPT, *_NOT_REACHED)))
 
 
 @in_its_language

@@ -78,6 +78,7 @@ BUDGETS = {
     "experiment new": 182,
     "experiment result": 44,
     "wrap-up": 90,
+    "next-class --out next.toml": 190,
     "wrap-up --report batch.html": 190,
 }
 # While a daemon runs, it has what a request needs.

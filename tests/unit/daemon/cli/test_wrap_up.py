@@ -35,11 +35,12 @@ def test_it_leads_through_the_steps_and_changes_nothing(played: Path) -> None:
     before = (played / "station.db").read_bytes()
     said = naupliad("wrap-up", "--state", played)
     assert said.code == 0, said.err
-    assert [line for line in said.out.splitlines() if line[:1].isdigit()][:4] == [
+    assert [line for line in said.out.splitlines() if line[:1].isdigit()] == [
         "1. Silence",
         "2. A report of the batch",
         "3. What is left over",
         "4. Class data",
+        "5. The next class",
     ]
     assert "naupliad care add" in said.out
     assert "Never release" in said.out
@@ -48,7 +49,7 @@ def test_it_leads_through_the_steps_and_changes_nothing(played: Path) -> None:
 
 def test_its_steps_are_json_for_programs(played: Path) -> None:
     steps = json.loads(naupliad("wrap-up", "--state", played, "--json").out)["steps"]
-    assert [step["key"] for step in steps][:4] == ["silence", "report", "left-over", "class-data"]
+    assert [step["key"] for step in steps] == ["silence", "report", "left-over", "class-data", "next"]
     assert all(step["title"] and step["lines"] for step in steps)
 
 
