@@ -76,7 +76,7 @@ BUDGETS = {
     "experiment --help": 7,
     "experiment list": 82,
     "experiment new": 182,
-    "experiment result": 44,
+    "experiment result": 49,
     "wrap-up": 90,
     "next-class --out next.toml": 190,
     "wrap-up --report batch.html": 190,
