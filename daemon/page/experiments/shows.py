@@ -17,9 +17,10 @@ from reports.page.experiment.counting import hours_wanted
 
 @dataclass(frozen=True, slots=True)
 class Shows:
-    """A sentence for children, one for a report, what is to be said beside it, and the picture (SVG)."""
+    """A sentence for children, what to mind with it, the picture (SVG), and what is for a report."""
 
     children: str
+    minded: str
     report: str
     beside: tuple[str, ...]
     plot: str
@@ -35,9 +36,9 @@ def shows(glance: Glance, one: Experiment) -> Shows | None:
 
 
 def _said(found: Result) -> Shows:
-    lines = beside(found)
+    lines, minded = beside(found), ""
     if found.hours is None and found.lateness is None and len(found.levels) > 1:
-        lines = [*lines[:-1], hours_wanted()]  # the page takes no temperatures
+        lines, minded = lines[:-1], hours_wanted()  # the page takes no temperatures
     if found.equal is not None and found.at_equal is not None:
         lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
-    return Shows(for_children(found), for_report(found), tuple(lines), dot_plot(found))
+    return Shows(for_children(found), minded, for_report(found), tuple(lines), dot_plot(found))

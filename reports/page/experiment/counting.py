@@ -116,7 +116,8 @@ def see_below(language: str) -> str:
 def hours_wanted() -> str:
     """What else would help to tell late from poor, in the language spoken now."""
     return say(
-        "A cold cup is late before it is poor. Where cups were not equally warm, count all of them again."
+        "A cold or salty cup is late before it is poor. Next time give hours with each count: then it shows "
+        "which."
     )
 
 

@@ -159,6 +159,30 @@ def test_what_was_exported_is_taken_again_as_it_stands(state: Path, tmp_path: Pa
 
 
 @pytest.mark.parametrize(
+    ("factor", "levels"), [("warmth", "18, 26"), ("salt", "10, 60"), ("light", "dark, lit")]
+)
+def test_what_any_experiment_exports_it_takes_again(
+    state: Path, tmp_path: Path, factor: str, levels: str
+) -> None:
+    experiment(state, "new", "--factor", factor, "--levels", levels, *SALT[4:])
+    file = tmp_path / "counts.csv"
+    codes = [row["cup"] for row in json.loads(experiment(state, "list", "--json").out)[0]["seats"]]
+    for code in codes:
+        experiment(state, "count", code, "30", "--hours", "24")
+    experiment(state, "export", "--out", str(file))
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.out, said.err) == ("noted: 8 counts; 8 of 8 cups counted\n", "")
+
+
+def test_a_warmth_that_its_level_does_not_say_is_refused_in_a_line(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text("level,cup,of,hatched,hours,water_c\n25 g/L,J3,50,30,24,22.5\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.code, said.err) == (2, f"{file}: cup J3: water_c: found 22.5; allowed: nothing\n")
+
+
+@pytest.mark.parametrize(
     ("factor", "levels", "column", "slow"),
     [
         ("salt", ("10 g/L", "60 g/L"), "salt_g_per_l", "60 g/L"),
