@@ -1,11 +1,16 @@
-"""Numbers that somebody typed into a form whose values stand in the address."""
+"""What somebody typed into a form of a plan, whose values stand in the address."""
 
 import re
 from collections.abc import Mapping
+from datetime import time
 
+from daemon.planning.tin_yield import LEAST_SHARE, MOST_SHARE, TinYield, tin_of
+from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G
+from daemon.station import Station
 from reports.planning import form
 
-_NUMBER = re.compile(r"[0-9]{1,12}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9}")
+_NUMBER = re.compile(r"[0-9]{1,12}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9}", re.ASCII)
+_HOUR = re.compile(r"([01]?[0-9]|2[0-3])[:.]([0-5][0-9])", re.ASCII)
 _LONGEST = 40
 
 
@@ -18,8 +23,8 @@ class TypedNumbers:
 
     def number(self, name: str, limits: tuple[float, float]) -> float:
         """The number, or its lower limit where something is wrong with it."""
-        text = self._values.get(name, "").strip()
-        if not _NUMBER.fullmatch(text) or not text.isascii():
+        text = self._text(name)
+        if not _NUMBER.fullmatch(text):
             self.faults[name] = form.no_number(self._language)
             return limits[0]
         value = float(text.replace(",", "."))
@@ -30,7 +35,26 @@ class TypedNumbers:
 
     def number_or_none(self, name: str, limits: tuple[float, float]) -> float | None:
         """The same for a field that may stay empty."""
-        return self.number(name, limits) if self._values.get(name, "").strip() else None
+        return self.number(name, limits) if self._text(name) else None
+
+    def hour_or_none(self, name: str) -> time | None:
+        """A time of day, `08:30`; None where the field is empty or something is wrong with it."""
+        if not (text := self._text(name)):
+            return None
+        if (found := _HOUR.fullmatch(text)) is None:
+            self.faults[name] = form.no_hour(self._language)
+            return None
+        return time(int(found[1]), int(found[2]))
+
+    def tin(self, station: Station, at: int) -> TinYield:
+        """What is known of a tin: its name, a share of 100 that hatched, and cysts in a gram."""
+        percent = self.number_or_none("share", (100.0 * LEAST_SHARE, 100.0 * MOST_SHARE))
+        per_g = self.number_or_none("cysts_per_g", (LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G))
+        share = None if percent is None else percent / 100.0
+        return tin_of(station, self._values.get("lot"), at, per_g, share)
+
+    def _text(self, name: str) -> str:
+        return self._values.get(name, "").strip()
 
 
 def typed(args: Mapping[str, str], defaults: Mapping[str, str]) -> dict[str, str]:

@@ -28,6 +28,7 @@ from daemon.science.valid_range import within
 
 WATER_C = (NOT_KNOWN_BELOW_C, STOPS_ABOVE_C)
 CYSTS_G = (1e-4, 1e5)
+USUAL_CYSTS_G_PER_L = 2.0  # what has air enough in a cone of any size (FAO 428 [R])
 _LEAST_WEIGHT = 1e-6  # ways that are rarer say nothing
 LEAST_OPEN_H = 1.0  # a harvest stays open so long, as the beliefs about a running batch have it
 OPENS_AT, SPREAD_FROM = 0.9, 0.1

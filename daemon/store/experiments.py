@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from daemon.planning.experiment.counts import CupCount
-from daemon.planning.experiment.design import Design, Seat, seat_map
+from daemon.planning.experiment.design import ExperimentDesign, Seat, seat_map
 from daemon.planning.experiment.level import measured
 
 
@@ -18,7 +18,7 @@ class Experiment:
 
     id: int
     at: int
-    design: Design
+    design: ExperimentDesign
     seats: tuple[Seat, ...]
 
 
@@ -52,7 +52,7 @@ class CountEntry:
     replaces: int | None
 
 
-def add(connection: sqlite3.Connection, design: Design, seats: Sequence[Seat], at: int) -> int:
+def add(connection: sqlite3.Connection, design: ExperimentDesign, seats: Sequence[Seat], at: int) -> int:
     """Keep an experiment with its seats; its id."""
     cursor = connection.execute(
         "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed) "
@@ -93,11 +93,11 @@ def _experiments(connection: sqlite3.Connection, which: str, *values: int) -> li
 
 
 def _experiment(connection: sqlite3.Connection, row: tuple[Any, ...]) -> Experiment:
-    design = Design(row[2], row[3], tuple(json.loads(row[4])), *row[5:])
+    design = ExperimentDesign(row[2], row[3], tuple(json.loads(row[4])), *row[5:])
     return Experiment(row[0], row[1], design, _seats(connection, row[0], design))
 
 
-def _seats(connection: sqlite3.Connection, experiment: int, design: Design) -> tuple[Seat, ...]:
+def _seats(connection: sqlite3.Connection, experiment: int, design: ExperimentDesign) -> tuple[Seat, ...]:
     """As they were kept; drawn anew by the seed where a spoiled row was set aside."""
     rows = connection.execute(
         "SELECT block, place, code, level FROM experiment_seat WHERE experiment = ? ORDER BY block, place",

@@ -4,6 +4,8 @@ against it."""
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from reports.amounts import number
+from reports.experiment.figures import RARE
 from reports.language import in_its_language, say, say_many, to_say
 from reports.letters.sentences import HYGIENE
 from reports.words import clean, joined
@@ -34,6 +36,7 @@ _ALIKE: Sequence[tuple[str, str]] = (
     ("", to_say("when they are set: all within an hour")),
     ("", to_say("who counts, how, and when")),
 )
+_MOST_TIMES = 10_000  # nobody is surer than that of a shelf
 _DOUBTS: Mapping[str, str] = {
     "one-cup": to_say(
         "One cup a level shows nothing: cups that are treated alike differ, too. Take three of each or more."
@@ -102,9 +105,35 @@ def doubt_lines(planned: Planned, doubts: Sequence[tuple[str, Sequence[str]]]) -
 
 
 @in_its_language
+def could_tell(_planned: Planned, smallest_p: float | None, enough: int) -> list[str]:
+    """What the cups could show at best: `smallest_p` is the smallest p they can reach; None where there is
+    none at all. With `enough` cups a level they could show a difference."""
+    if smallest_p is None:
+        none = say("With one cup of each nothing can be shown, whatever is counted.")
+    else:
+        none = say("These cups cannot show a difference, however large: chance alone could make it.")
+    if smallest_p is None or smallest_p > RARE:
+        return [none, say("Take {count} cups of each at least.", count=enough)]
+    times = number(min(1 / max(smallest_p, 1e-9), _MOST_TIMES))
+    return [
+        say("These cups can show a difference, if there is a large one."),
+        say(
+            "The clearest result there can be comes about by chance at most once in {times} times.",
+            times=times,
+        ),
+    ]
+
+
+@in_its_language
 def alike(planned: Planned) -> list[str]:
     """What must not differ from cup to cup."""
     return [say(what) for factor, what in _ALIKE if not factor or factor != planned.factor]
+
+
+@in_its_language
+def alike_text(planned: Planned) -> str:
+    """The same as plain text."""
+    return "\n".join([say("What stays alike in all cups"), "", *(f"- {one}" for one in alike(planned))])
 
 
 @in_its_language
@@ -123,6 +152,13 @@ def steps(planned: Planned) -> list[str]:
         say("Those who count see codes only. Nobody counts more carefully because of a hope."),
         _when_to_count(planned.factor),
     ]
+
+
+@in_its_language
+def steps_text(planned: Planned) -> str:
+    """The same as plain text."""
+    lines = [f"{place}. {one}" for place, one in enumerate(steps(planned), start=1)]
+    return "\n".join([say("How it goes"), "", *lines])
 
 
 def _when_to_count(factor: str) -> str:

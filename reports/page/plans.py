@@ -10,8 +10,16 @@ _PLANS = (
         to_say("Salt, baking soda and cysts for any cups, how it is done, and what to buy."),
     ),
     (
+        *("/plan/start", to_say("When to set")),
+        to_say("So that cysts hatch in a lesson: the best times, how sure they are, and the days around."),
+    ),
+    (
         *("/plan/tin", to_say("Test a tin")),
         to_say("From a few cysts counted: whether a class can be built on it."),
+    ),
+    (
+        *("/plan/cone", to_say("Hatch in a cone")),
+        to_say("When to draw a cone off, how many hatch, and nauplii every day."),
     ),
     (
         *("/plan/tins", to_say("Tins of cysts")),

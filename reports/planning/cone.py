@@ -17,10 +17,10 @@ def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
     """The card."""
     parts = (
         PlanPart(_if_held(reader, figures), _drawing(figures), table=_window(figures)),
+        _daily(figures),
         PlanPart(say("How"), _steps(reader, figures), steps=True),
         PlanPart(say("What to expect"), _expected(figures)),
         PlanPart(say("Keep what is not needed at once"), _holding(reader, figures)),
-        _daily(figures),
         PlanPart(say("Take care"), _care(figures)),
     )
     return PlanCard(say("Hatch in a cone"), parts_with_words(parts))
@@ -92,7 +92,7 @@ def _steps(reader: PlanReader, figures: ConeFigures) -> tuple[str, ...]:
             water=_held(reader, figures.water_c),
         ),
         say(
-            "Stir {cysts} of cysts in, and leave a bright lamp on for the first hours.",
+            "Stir {cysts} of cysts in, and leave a bright LED on for the first hours.",
             cysts=amounts.grams(figures.cysts_g),
         ),
         say(
@@ -132,7 +132,9 @@ def _range(believed: Range) -> str:
 
 def _holding(reader: PlanReader, figures: ConeFigures) -> tuple[str, ...]:
     cold = figures.colder
-    litres = [amounts.litres(1000.0 * value) for value in (figures.hold_l.p50, figures.hold_l.p90)]
+    litres = [
+        amounts.litres(float(f"{1000.0 * value:.2g}")) for value in (figures.hold_l.p50, figures.hold_l.p90)
+    ]
     return (
         say(
             "Under {cold} with a little air they keep {hours} hours, at most {many} million a litre (Ghent "
@@ -164,7 +166,7 @@ def _daily(figures: ConeFigures) -> PlanPart:
     heading = _every_day(figures.daily_at)
     if not figures.days:
         return PlanPart(heading, (say("Nobody is there at hours that would do. Try another hour."),))
-    heads = (say("Harvest"), say("Set it"), say("Cone"), say("Hatched by then"))
+    heads = (say("Harvest at"), say("Set it"), say("Cone"), say("Hatched by then"))
     cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", figures.cones)
     return PlanPart(heading, (cones,), table=PlanTable(heads, tuple(_day(one) for one in figures.days)))
 
@@ -174,13 +176,16 @@ def _every_day(at: object) -> str:
 
 
 def _rhythm(rhythm: ConeRhythm) -> str:
-    when = say_many(
-        "Set a cone every day at {clock} for the next day: {hours} before.",
-        "Set a cone every day at {clock}, {count} days ahead: {hours} before.",
-        rhythm.days_before,
-        clock=times.clock(rhythm.set_clock),
-        hours=_hours_half(rhythm.after_h),
-    )
+    told = {"clock": times.clock(rhythm.set_clock), "hours": _hours_half(rhythm.after_h)}
+    if rhythm.days_before == 0:
+        when = say("Set a cone every day at {clock} for the same day: {hours} before.", **told)
+    else:
+        when = say_many(
+            "Set a cone every day at {clock} for the next day: {hours} before.",
+            "Set a cone every day at {clock}, {count} days ahead: {hours} before.",
+            rhythm.days_before,
+            **told,
+        )
     cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", rhythm.cones)
     out = say("By the harvest about {share} have hatched.", share=_shares(rhythm.out))
     return f"{when} {cones} {out}"

@@ -1,10 +1,8 @@
 """What is asked for a dose card, on the page."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-
 from reports.language import in_its_language, say, to_say
 from reports.page.field import Field
+from reports.planning.form import AskedPlan, chosen_field, tin_fields, typed_field
 from reports.records import Setting
 
 MEANS = (
@@ -21,51 +19,30 @@ WAYS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class AskedDose:
-    """What is filled in, by the field's name, and what is wrong with it."""
-
-    values: Mapping[str, str]
-    faults: Mapping[str, str] = field(default_factory=dict)
-
-
 @in_its_language
-def dose_fields(_setting: Setting, asked: AskedDose) -> list[Field]:
+def dose_fields(_setting: Setting, asked: AskedPlan) -> list[Field]:
     """The fields, those that few need aside."""
     return [
-        _number(asked, "vessels", say("How many vessels")),
-        _number(
+        typed_field(asked, "vessels", say("How many vessels")),
+        typed_field(
             asked, "volume_ml", say("mL in each"), say("To its mark: of water, or of brine if made up to.")
         ),
-        _number(asked, "salt_g_per_l", say("Salt, in g a litre")),
-        _choice(asked, "salt_means", say("The salt is"), MEANS),
-        _number(
+        typed_field(asked, "salt_g_per_l", say("Salt, in g a litre")),
+        chosen_field(asked, "salt_means", say("The salt is"), MEANS),
+        typed_field(
             asked, "soda_g_per_l", say("Baking soda, in g a litre"), say("Up to 1 g is advised; 0 for none.")
         ),
-        _choice(asked, "way", say("Eggs (cysts), as"), WAYS),
-        _number(asked, "amount", say("How many of these")),
-        _number(
-            asked,
-            "share",
-            say("Of 100 cysts of your tin, so many hatched"),
-            say("From a test; leave it empty where there was none."),
-            aside=True,
-        ),
-        _number(
-            asked,
-            "cysts_per_g",
-            say("Cysts in a gram"),
-            say("As the tin says; leave it empty where it does not."),
-            aside=True,
-        ),
-        _number(
+        chosen_field(asked, "way", say("Eggs (cysts), as"), WAYS),
+        typed_field(asked, "amount", say("How many of these")),
+        *tin_fields(asked),
+        typed_field(
             asked,
             "hydrometer",
             say("Printed on your hydrometer"),
             say("Two temperatures, such as 25/20; or g/mL 20, or ppt 25."),
             aside=True,
         ),
-        _number(asked, "water_c", say("Warmth of the brine when you check it, in °C"), aside=True),
+        typed_field(asked, "water_c", say("Warmth of the brine when you check it, in °C"), aside=True),
     ]
 
 
@@ -85,13 +62,3 @@ def to_the_sheet(_setting: Setting) -> str:
 def no_scale(_setting: Setting) -> str:
     """For what no hydrometer has printed on it."""
     return say("Two temperatures from 5 to 35 °C, such as 25/20; or g/mL 20, or ppt 25.")
-
-
-def _number(asked: AskedDose, name: str, label: str, hint: str = "", *, aside: bool = False) -> Field:
-    fault = asked.faults.get(name, "")
-    return Field(name, label, hint, asked.values.get(name, ""), fault, longest=20, aside=aside and not fault)
-
-
-def _choice(asked: AskedDose, name: str, label: str, options: tuple[tuple[str, str], ...]) -> Field:
-    told = tuple((value, say(words)) for value, words in options)
-    return Field(name, label, "", asked.values.get(name, ""), asked.faults.get(name, ""), options=told)

@@ -50,15 +50,7 @@ def _better(plan: PlannedStart) -> list[str]:
 def _others(plan: PlannedStart) -> list[str]:
     if len(plan.options) < 2:
         return []
-    lines = [
-        say(
-            "{when}: {chance}; half hatched {range}",
-            when=times.moment(one.set_at, plan.made_at),
-            chance=words.chance(one.share_in_lesson),
-            range=words.span_of(plan, one.t50),
-        )
-        for one in plan.options[1:]
-    ]
+    lines = [words.other_line(plan, one) for one in plan.options[1:]]
     return ["\n".join([say("Other days:"), *lines])]
 
 

@@ -130,6 +130,16 @@ def half_line(plan: PlannedStart, option: Option) -> str:
     )
 
 
+def other_line(plan: PlannedStart, option: Option) -> str:
+    """Another day's best time."""
+    return say(
+        "{when}: {chance}; half hatched {range}",
+        when=times.moment(option.set_at, plan.made_at),
+        chance=chance(option.share_in_lesson),
+        range=span_of(plan, option.t50),
+    )
+
+
 def span_of(plan: PlannedStart, moments: Moments) -> str:
     """ "Wed 04:00 to 18:30", of what is believed."""
     early, late = times.believed_moment(moments.p10), times.believed_moment(moments.p90)

@@ -1,9 +1,7 @@
 """naupliad experiment count, counts, export: what was counted, typed in, read from a file, written out."""
 
-import csv
 from collections.abc import Sequence
 from contextlib import closing
-from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +11,10 @@ from daemon.cli.experiments.seats import experiment_option, found
 from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
+from daemon.export.experiment_counts import counts_table
 from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.planning.experiment.counts import MOST_HOURS, CupCount
-from daemon.planning.experiment.counts_file import HEADER, read_counts
+from daemon.planning.experiment.counts_file import read_counts
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from daemon.stored_station import open_station, station_and_now
@@ -100,7 +99,9 @@ def export(state: Path, wanted: int | None, out: Path | None, replace: bool) -> 
     if out is not None:
         check_file(out, replace=replace)
     _, one = found(state, wanted)
-    table = _table(state, one)
+    _, connection = open_station(state)
+    with closing(connection):
+        table = counts_table(connection, one)
     if out is None:
         click.echo(table, nl=False)
         return
@@ -109,19 +110,6 @@ def export(state: Path, wanted: int | None, out: Path | None, replace: bool) -> 
             file.write(table.encode())
     except OSError as error:
         raise not_taken(out, error) from error
-
-
-def _table(state: Path, one: Experiment) -> str:
-    _, connection = open_station(state)
-    with closing(connection):
-        rows = experiments.cup_counts(connection, one)
-    with_hours, text = any(row.hours is not None for row in rows), StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow((*HEADER, *(["hours"] if with_hours else [])))
-    for row in rows:
-        hours = [f"{row.hours:g}"] if row.hours is not None else []
-        writer.writerow((row.level, row.cup, row.of, row.hatched, *hours))
-    return text.getvalue()
 
 
 def _not_of(one: Experiment, rows: Sequence[CupCount], path: Path) -> list[str]:

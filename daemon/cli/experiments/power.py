@@ -12,7 +12,7 @@ from daemon.planning.experiment.power import (
     ENOUGH,
     MOST_CUPS_A_LEVEL,
     PLAYED,
-    Design,
+    PlayedDesign,
     faults_of_design,
     power_of,
 )
@@ -52,7 +52,7 @@ def power(
     naupliad experiment power --levels 3 --cups 4 --of 50 --share 0.8 --difference 0.2
     """
     usual = DISPERSION if of > 1 else 1.0  # one animal a cup hatches or not: nothing is over
-    design = Design(levels, cups, of, share, difference, usual if dispersion is None else dispersion)
+    design = PlayedDesign(levels, cups, of, share, difference, usual if dispersion is None else dispersion)
     if faults := faults_of_design(design):
         raise InputError(*(f"--{field}: {fault}" for field, fault in faults))
     found = power_of(design)

@@ -12,7 +12,7 @@ from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.hours import local_time
 from daemon.planning.experiment.design import MOST_SEED, NEAR
-from daemon.planning.experiment.doubts import doubts
+from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.station import Station
 from daemon.store import experiments
@@ -65,9 +65,9 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
         return
     planned = planned_of(one, "en")
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
-    click.echo(
-        "\n".join([headline(station, one), *words.summary(planned), *words.doubt_lines(planned, against)])
-    )
+    lines = [*words.summary(planned), *words.doubt_lines(planned, against)]
+    tells = words.could_tell(planned, smallest_p(one.design), enough_cups(one.design))
+    click.echo("\n".join([headline(station, one), *lines, *tells]))
     click.echo(f"\n{seat_words.map_text(planned, seats_of(one))}\n")
     click.echo(f"Who fills the cups: naupliad experiment form --experiment {one.id} --levels")
     click.echo(f"Who counts: naupliad experiment form --experiment {one.id}")
@@ -83,12 +83,12 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
     """Print the seat map and the form for counting; neither says which level a cup has."""
     station, one = found(state, wanted)
     planned, seats = planned_of(one, "en"), seats_of(one)
-    parts = [headline(station, one), seat_words.map_text(planned, seats)]
     if levels:
-        parts.append(seat_words.levels_text(planned, seats))
+        below = [seat_words.levels_text(planned, seats), words.alike_text(planned)]
     else:
-        parts += [seat_words.form_text(planned, seats)]
-    click.echo("\n\n".join([*parts, "\n".join(words.care(planned))]))
+        below = [seat_words.form_text(planned, seats), words.steps_text(planned)]
+    care = "\n".join(words.care(planned))
+    click.echo("\n\n".join([headline(station, one), seat_words.map_text(planned, seats), *below, care]))
 
 
 def found(state: Path, wanted: int | None) -> tuple[Station, Experiment]:
@@ -130,4 +130,5 @@ def for_programs(station: Station, one: Experiment) -> dict[str, Any]:
             for seat in one.seats
         ],
         "doubts": [doubt.kind for doubt in doubts(design)],
+        "smallest_p": smallest_p(design),
     }

@@ -11,7 +11,7 @@ from daemon.page.asking import NotAnswered, asked
 from daemon.page.experiments import plan
 from daemon.page.glance import Glance
 from daemon.page.shown import show
-from daemon.planning.experiment.design import Design
+from daemon.planning.experiment.design import ExperimentDesign
 from daemon.shown_experiment import planned_of
 from daemon.store import experiments
 from reports.experiment import design as design_words
@@ -71,7 +71,7 @@ def to(address: str) -> Response:
 def _shown(
     glance: Glance,
     sent: Mapping[str, str],
-    design: Design | None = None,
+    design: ExperimentDesign | None = None,
     faulty: Sequence[str] = (),
     line: str = "",
 ) -> str:

@@ -3,28 +3,25 @@
 import os
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from daemon.errors import InputError
 from daemon.page.glance import Glance
 from daemon.person_names import to_ask_about
-from daemon.planning.experiment.chosen_test import judged
-from daemon.planning.experiment.design import MOST_CUPS, MOST_SEED, Design, design_of, seat_map
-from daemon.planning.experiment.doubts import FEW_CUPS, doubts
+from daemon.planning.experiment.design import MOST_SEED, ExperimentDesign, design_of, seat_map
+from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
 from daemon.planning.experiment.level import FACTORS
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.store.experiments import Experiment
 from reports.experiment import design as design_words
 from reports.experiment import seats as seat_words
-from reports.experiment.figures import RARE
 from reports.page.experiment import begin as words
 
 # A capital behind a small letter: in an English sentence a name, in a German one any noun.
 _CAPITAL = re.compile(r"(?<=[a-z,;] )[A-Z]\w+")
 
 
-def read(sent: Mapping[str, str]) -> tuple[Design | None, list[str]]:
+def read(sent: Mapping[str, str]) -> tuple[ExperimentDesign | None, list[str]]:
     """The plan, or the names of the fields that cannot be taken. Without a seed it gets one."""
     factor, seed = sent.get("factor", ""), seed_of(sent)
     faulty = [] if factor in (*FACTORS, words.OTHER) else ["factor"]
@@ -62,29 +59,14 @@ def kept(sent: Mapping[str, str]) -> dict[str, str]:
     return {name: sent[name] for name in words.NAMES if sent.get(name)}
 
 
-def names_in(glance: Glance, design: Design) -> list[str]:
+def names_in(glance: Glance, design: ExperimentDesign) -> list[str]:
     """Words of a plan that look like a person's name."""
     own = [design.factor] if design.factor not in FACTORS else []
     idea = _CAPITAL.findall(design.idea) if glance.language == "en" else []
     return to_ask_about([*design.levels, *own, *idea], glance.station.no_names)
 
 
-def smallest_p(design: Design) -> float | None:
-    """The smallest p that these cups could give; None where there is no test for them."""
-    return judged([[(0, design.cysts)] * design.cups for _ in design.levels]).smallest_p
-
-
-def enough(design: Design) -> int:
-    """The fewest cups a level that could show a difference, three at least."""
-    return next(cups for cups in range(FEW_CUPS, MOST_CUPS + 1) if _could_show(replace(design, cups=cups)))
-
-
-def _could_show(design: Design) -> bool:
-    smallest = smallest_p(design)
-    return smallest is not None and smallest <= RARE
-
-
-def said(glance: Glance, design: Design, sent: Mapping[str, str]) -> dict[str, Any]:
+def said(glance: Glance, design: ExperimentDesign, sent: Mapping[str, str]) -> dict[str, Any]:
     """All that a view says of a plan."""
     one = Experiment(0, glance.at, design, seat_map(design))
     planned, seats = planned_of(one, glance.language), seats_of(one)
@@ -93,7 +75,7 @@ def said(glance: Glance, design: Design, sent: Mapping[str, str]) -> dict[str, A
         "idea": design.idea,
         "summary": design_words.summary(planned),
         "doubts": design_words.doubt_lines(planned, against),
-        "tells": words.could_tell(glance.language, smallest_p(design), enough(design)),
+        "tells": design_words.could_tell(planned, smallest_p(design), enough_cups(design)),
         "names": words.name_lines(glance.language, names_in(glance, design)),
         "no_names": bool(sent.get("no_names")),
         "hidden": {**kept(sent), "seed": str(design.seed)},

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from daemon.page.views.classroom import classroom
-from daemon.page.views.experiments import experiment, experiments
+from daemon.page.views.experiments import experiment, experiment_counts, experiments
 from daemon.page.views.letter import letter, letter_chart
 from daemon.page.views.nights import night, nights
 from daemon.page.views.paper import (
@@ -15,8 +15,9 @@ from daemon.page.views.paper import (
     paper_labels,
     paper_week,
 )
-from daemon.page.views.plans import plan_batch_report, plan_dose, plan_wrap_up, plans
+from daemon.page.views.plans import plan_batch_report, plan_cone, plan_dose, plan_wrap_up, plans
 from daemon.page.views.shelf import shelf
+from daemon.page.views.starts import plan_start, plan_start_calendar
 from daemon.page.views.station import station
 from daemon.page.views.take_away import calendar_feed, lesson, records, take_away
 from daemon.page.views.tins import tin_test, tins
@@ -38,12 +39,16 @@ VIEWS: Mapping[str, Callable[..., Any]] = {
     "/letter/<letter_id>/chart.png": letter_chart,
     "/plan": plans,
     "/plan/dose": plan_dose,
+    "/plan/cone": plan_cone,
+    "/plan/start": plan_start,
+    "/plan/start.ics": plan_start_calendar,
     "/plan/tin": tin_test,
     "/plan/tins": tins,
     "/plan/experiment": experiments,
     "/plan/wrap-up": plan_wrap_up,
     "/plan/wrap-up/<vessel_id>": plan_batch_report,
     "/experiment/<int:number>": experiment,
+    "/experiment/<int:number>.csv": experiment_counts,
     "/paper": paper,
     "/paper/labels": paper_labels,
     "/paper/week": paper_week,

@@ -17,3 +17,14 @@ def experiment(glance: Glance, number: int) -> str:
     from daemon.page.experiments.counting import looked_at
 
     return looked_at(glance, number, request.args.to_dict())
+
+
+def experiment_counts(glance: Glance, number: int) -> Response:
+    """What was counted in one, as a table for people's own programs."""
+    from daemon.export.experiment_counts import counts_table
+    from daemon.page.experiments.counting import found
+
+    table = counts_table(glance.connection, found(glance, number))
+    answer = Response(table, content_type="text/csv; charset=utf-8")
+    answer.headers["Content-Disposition"] = f'attachment; filename="experiment-{number}.csv"'
+    return answer

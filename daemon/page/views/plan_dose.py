@@ -12,14 +12,13 @@ from daemon.page.shown import show
 from daemon.page.typed_numbers import TypedNumbers, typed
 from daemon.planning import dose as plan
 from daemon.planning.printed_scale import printed_scale
-from daemon.planning.tin_yield import LEAST_SHARE, MOST_SHARE, given_tin
-from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G
 from daemon.science.hydrometer import Scale
 from daemon.station import CONE, Station, Vessel
 from reports.planning import dose_form as words
 from reports.planning.card import PlanReader
 from reports.planning.dose import dose_card
 from reports.planning.dose_figures import DoseFigures
+from reports.planning.form import AskedPlan
 
 _NO_CYSTS = "none"
 
@@ -35,7 +34,9 @@ def plan_dose(glance: Glance) -> str:
         "plan/worked_out.html",
         "plan",
         words.dose_title(glance.setting),
-        fields=words.dose_fields(glance.setting, words.AskedDose(values, faults)),
+        fields=words.dose_fields(
+            glance.setting, AskedPlan(values, faults, [one.id for one in glance.station.lots])
+        ),
         vessels=[("/plan/dose", one.id, one is vessel) for one in glance.station.vessels],
         asked=bool(request.args),
         card=None if figures is None else dose_card(reader, figures),
@@ -62,6 +63,7 @@ def _filled_in(vessel: Vessel) -> Mapping[str, str]:
         "soda_g_per_l": f"{plan.USUAL_SODA_G_PER_L:g}",
         "way": _NO_CYSTS if vessel.kind == CONE else "g-per-l",
         "amount": f"{USUAL_CUP_G_PER_L:g}",
+        "lot": "",
         "share": "",
         "cysts_per_g": "",
         "hydrometer": "25/25",
@@ -75,8 +77,7 @@ def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures 
 
     numbers = TypedNumbers(values, glance.language)
     asked = {name: numbers.number(name, limits) for name, limits in plan.LIMITS.items()}
-    percent = numbers.number_or_none("share", (100.0 * LEAST_SHARE, 100.0 * MOST_SHARE))
-    per_g = numbers.number_or_none("cysts_per_g", (LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G))
+    tin = numbers.tin(glance.station, glance.at)
     scale = _scale(values["hydrometer"])
     faults = {} if scale else {"hydrometer": words.no_scale(glance.setting)}
     cysts = _cysts(values, numbers)
@@ -85,7 +86,7 @@ def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures 
     wish = plan.DoseWish(
         vessels=round(asked["vessels"]),
         volume_ml=asked["volume_ml"],
-        tin=given_tin(0.0, per_g, None if percent is None else percent / 100.0),
+        tin=tin,
         salt_g_per_l=asked["salt_g_per_l"],
         salt_means="to" if values["salt_means"] == "to" else "in",
         soda_g_per_l=asked["soda_g_per_l"],
@@ -93,7 +94,7 @@ def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures 
         water_c=asked["water_c"],
         scale=scale,
     )
-    return figures_of([((), plan.planned(wish))], tested=percent is not None), {}
+    return figures_of([((), plan.planned(wish))], tested=bool(values["share"])), {}
 
 
 def _cysts(values: Mapping[str, str], numbers: TypedNumbers) -> plan.CystWish | None:

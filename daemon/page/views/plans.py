@@ -31,3 +31,10 @@ def plan_dose(glance: Glance) -> str:
     from daemon.page.views.plan_dose import plan_dose as view
 
     return view(glance)
+
+
+def plan_cone(glance: Glance) -> str:
+    """When a cone can be drawn off."""
+    from daemon.page.views.plan_cone import plan_cone as view
+
+    return view(glance)

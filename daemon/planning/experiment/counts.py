@@ -9,6 +9,7 @@ from daemon.input.file import shown
 
 LONGEST_NAME = 40
 MOST_IN_A_CUP = 10_000
+MOST_IN_ALL = 900_000  # what the science's distributions are good for
 MOST_CUPS = 400
 MOST_LEVELS = 20
 MOST_HOURS = 24.0 * 30
@@ -117,6 +118,8 @@ def faults_together(cups: Sequence[CupCount]) -> Iterator[tuple[int | None, str]
     """
     if not 1 <= len(cups) <= MOST_CUPS:
         yield None, f"found {len(cups)} counts; allowed: 1 to {MOST_CUPS}"
+    if (in_all := sum(cup.of for cup in cups)) > MOST_IN_ALL:
+        yield None, f"found {in_all} cysts in all; allowed: up to {MOST_IN_ALL}"
     levels = dict.fromkeys(cup.level for cup in cups)
     if len(levels) > MOST_LEVELS:
         yield None, f"found {len(levels)} levels; allowed: up to {MOST_LEVELS}"

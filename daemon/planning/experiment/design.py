@@ -27,7 +27,7 @@ _LETTERS, _DIGITS = "ACDEFHJKLMNPRTUVWXY", "2346789"
 
 
 @dataclass(frozen=True, slots=True)
-class Design:
+class ExperimentDesign:
     """An `idea` in words; the `factor` that is changed and its `levels`; `cups` a level, `cysts` a cup.
 
     `near` is one of `NEAR`. One seed gives one seat map.
@@ -55,7 +55,7 @@ class Seat:
 
 def design_of(
     idea: str, factor: str, levels: str | Sequence[str], cups: int, cysts: int, near: str, seed: int
-) -> Design:
+) -> ExperimentDesign:
     """What somebody wrote, checked; `levels` may be one text. Raises InputError with a line a fault."""
     faults: list[str] = []
     texts = separated(levels) if isinstance(levels, str) else [one.strip() for one in levels]
@@ -74,7 +74,7 @@ def design_of(
         faults.append(f"near: found {shown(near)}; allowed: {', '.join(NEAR)}")
     if faults:
         raise InputError(*faults)
-    return Design(idea.strip(), factor.strip(), named, cups, cysts, near, seed)
+    return ExperimentDesign(idea.strip(), factor.strip(), named, cups, cysts, near, seed)
 
 
 def _check_line(name: str, text: str, longest: int, faults: list[str], least: int = 1) -> None:
@@ -97,7 +97,7 @@ def _check_levels(levels: Sequence[str], faults: list[str]) -> None:
         faults.append(f"levels: found {shown(twice)} twice; allowed: each level once")
 
 
-def seat_map(design: Design) -> tuple[Seat, ...]:
+def seat_map(design: ExperimentDesign) -> tuple[Seat, ...]:
     """Block by block, and place by place within. The same design has the same map, for ever."""
     rows = _blocks(_Deal(design.seed, "levels"), len(design.levels), design.cups)
     codes = iter(_codes(_Deal(design.seed, "codes"), len(design.levels) * design.cups))
@@ -111,9 +111,9 @@ def seat_map(design: Design) -> tuple[Seat, ...]:
 def is_interspersed(seats: Sequence[Seat]) -> bool:
     """Whether no level has a part of the shelf to itself.
 
-    Each block holds each level once; an edge of two seats or more holds several levels, and of the four
-    corners no level holds more than two; at most two alike stand one behind the other; each level stands as
-    often at each place as the others, but for one. One cup a level has no sides that could be shared.
+    Each block holds each level once, and at each place each level stands as often as the others, but for one:
+    so every edge holds several levels, and of the four corners no level holds more than two. At most two
+    alike stand one behind the other. One cup a level has no sides that could be shared.
     """
     blocks: dict[int, list[str]] = {}
     for seat in sorted(seats, key=lambda one: (one.block, one.place)):
@@ -121,16 +121,8 @@ def is_interspersed(seats: Sequence[Seat]) -> bool:
     rows, levels = list(blocks.values()), {seat.level for seat in seats}
     if any(sorted(row) != sorted(levels) for row in rows):
         return False
-    if len(rows) == 1:
-        return True
     columns = list(zip(*rows, strict=True))
-    corners = [row[place] for row in (rows[0], rows[-1]) for place in (0, -1)]
-    return (
-        all(len(set(edge)) > 1 for edge in (rows[0], rows[-1], columns[0], columns[-1]))
-        and all(corners.count(level) <= 2 for level in levels)
-        and not any(_thrice(column) for column in columns)
-        and all(_is_even(column, levels) for column in columns)
-    )
+    return all(_is_even(column, levels) and not _thrice(column) for column in columns)
 
 
 def _thrice(line: Sequence[str]) -> bool:

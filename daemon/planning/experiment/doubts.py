@@ -1,9 +1,11 @@
 """What speaks against a design, while it still costs nothing to change it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from daemon.planning.experiment.design import Design
+from daemon.planning.experiment.chosen_test import judged
+from daemon.planning.experiment.design import MOST_CUPS, ExperimentDesign
 from daemon.planning.experiment.level import names_two_things, outside
+from daemon.planning.experiment.power import RARE
 
 # Fewer than three cups a level say nothing of how cups of one level differ: common practice, no source.
 FEW_CUPS = 3
@@ -22,7 +24,7 @@ class Doubt:
 KINDS = ("one-cup", "few-cups", "two-things", "outside", "few-cysts")
 
 
-def doubts(design: Design) -> list[Doubt]:
+def doubts(design: ExperimentDesign) -> list[Doubt]:
     """In the order in which they matter; none where nothing speaks against it."""
     unsafe = tuple(outside(design.factor, design.levels))
     found = [
@@ -33,3 +35,18 @@ def doubts(design: Design) -> list[Doubt]:
         (design.cysts < FEW_CYSTS, Doubt("few-cysts")),
     ]
     return [doubt for holds, doubt in found if holds]
+
+
+def smallest_p(design: ExperimentDesign) -> float | None:
+    """The smallest p that its cups could give, however far apart levels lie; None where no test fits."""
+    return judged([[(0, design.cysts)] * design.cups for _ in design.levels]).smallest_p
+
+
+def enough_cups(design: ExperimentDesign) -> int:
+    """The fewest cups a level that could show a difference at all; three at least."""
+    return next(cups for cups in range(FEW_CUPS, MOST_CUPS + 1) if _could_show(replace(design, cups=cups)))
+
+
+def _could_show(design: ExperimentDesign) -> bool:
+    smallest = smallest_p(design)
+    return smallest is not None and smallest <= RARE

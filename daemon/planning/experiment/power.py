@@ -1,7 +1,7 @@
 """How many cups an experiment needs: it is played many times by chance, and its test is asked."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from random import Random
 
@@ -21,7 +21,7 @@ DISPERSION = 1.9
 
 
 @dataclass(frozen=True, slots=True)
-class Design:
+class PlayedDesign:
     """An experiment to be: levels, cups a level, cysts in a cup, and what is to be noticed.
 
     One level has the `share`, one has `difference` less, others lie midway: that is the hardest to notice.
@@ -49,13 +49,13 @@ class Power:
     `enough_cups` finds them in 8 of 10; None where 40 a level would not.
     """
 
-    design: Design
+    design: PlayedDesign
     test: Test
     found: float
     enough_cups: int | None
 
 
-def faults_of_design(design: Design) -> list[tuple[str, str]]:
+def faults_of_design(design: PlayedDesign) -> list[tuple[str, str]]:
     """What cannot be: the field, and a line that says what was found and what is allowed."""
     most_dispersion = max(1.0, min(10.0, design.of / 2)) if design.of >= 1 else 10.0
     limits: list[tuple[str, float, float, float]] = [
@@ -78,7 +78,7 @@ def faults_of_design(design: Design) -> list[tuple[str, str]]:
     return faults
 
 
-def power_of(design: Design, seed: int = SEED) -> Power:
+def power_of(design: PlayedDesign, seed: int = SEED) -> Power:
     """Play the experiment, and look how many cups would do. Raises InputError for what cannot be."""
     if faults := faults_of_design(design):
         raise InputError(*(f"{field}: {fault}" for field, fault in faults))
@@ -86,14 +86,14 @@ def power_of(design: Design, seed: int = SEED) -> Power:
     return Power(design, test, found_share(design, seed), _enough(design, seed))
 
 
-def found_share(design: Design, seed: int = SEED) -> float:
+def found_share(design: PlayedDesign, seed: int = SEED) -> float:
     """In which share of a thousand experiments the test gives p ≤ 0.05. Same design and seed, same share."""
     # Not a chance that anybody must not guess.
     chance = Random(seed)  # noqa: S311
     return sum(_is_found(drawn(design, chance)) for _ in range(PLAYED)) / PLAYED
 
 
-def drawn(design: Design, chance: Random) -> list[list[Cup]]:
+def drawn(design: PlayedDesign, chance: Random) -> list[list[Cup]]:
     """One experiment of the design as chance has it."""
     return [
         [(drawn_cup(chance, design.of, share, design.dispersion), design.of) for _ in range(design.cups)]
@@ -133,11 +133,11 @@ def _border(sizes: tuple[int, ...]) -> float:
     return critical_h(sizes, RARE, SEED) - 1e-9
 
 
-def _enough(design: Design, seed: int) -> int | None:
+def _enough(design: PlayedDesign, seed: int) -> int | None:
     """The fewest cups a level that find it in 8 of 10, by doubling and halving: more cups find more."""
 
     def finds(cups: int) -> bool:
-        tried = Design(design.levels, cups, design.of, design.share, design.difference, design.dispersion)
+        tried = replace(design, cups=cups)
         return found_share(tried, seed) >= ENOUGH
 
     low, high = 1, 2

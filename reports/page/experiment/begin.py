@@ -2,15 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 
-from reports.amounts import number
 from reports.experiment.design import FACTORS, NEAR
-from reports.experiment.figures import RARE
 from reports.language import say, spoken
 from reports.page.field import Field
 from reports.words import clean
 
 OTHER = "other"
-MOST_TIMES = 10_000  # nobody is surer than that of a shelf
 # The fields, in the order in which a person thinks; `other` is asked where no listed factor fits.
 NAMES = ("idea", "factor", "other", "levels", "cups", "of", "near")
 USUAL: Mapping[str, str] = {"factor": "salt", "cups": "4", "of": "50", "near": "window"}
@@ -85,26 +82,6 @@ def name_lines(language: str, labels: Sequence[str]) -> list[str]:
         return [
             say("“{label}” looks like a person's name. If it is one, write something else.", label=clean(one))
             for one in labels
-        ]
-
-
-def could_tell(language: str, smallest_p: float | None, enough: int) -> list[str]:
-    """What the cups could show at best: `smallest_p` is the smallest p they can reach; None where there is
-    none at all. With `enough` cups a level they could show a difference."""
-    with spoken(language):
-        if smallest_p is None:
-            none = say("With one cup of each nothing can be shown, whatever is counted.")
-        else:
-            none = say("These cups cannot show a difference, however large: chance alone could make it.")
-        if smallest_p is None or smallest_p > RARE:
-            return [none, say("Take {count} cups of each at least.", count=enough)]
-        times = number(min(1 / max(smallest_p, 1e-9), MOST_TIMES))
-        return [
-            say("These cups can show a difference, if there is a large one."),
-            say(
-                "The clearest result there can be comes about by chance at most once in {times} times.",
-                times=times,
-            ),
         ]
 
 

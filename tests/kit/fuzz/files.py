@@ -1,29 +1,37 @@
 """The readers of files, as targets: what they take, how they refuse, and that what was taken can be used."""
 
 import csv
+import json
 import re
 from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
+from xml.etree.ElementTree import fromstring
 
 from daemon.care.deed import Deed
 from daemon.care.log import HEADER, format_detail, format_number, read_care_log
 from daemon.care.plausibility import questions
+from daemon.cli.experiments.result import as_fields
 from daemon.clock_keeper import Keeper, kept_by
 from daemon.config import read_station
+from daemon.planning.experiment.counts_file import read_counts
+from daemon.planning.experiment.result import result_of
 from daemon.play.story import check
 from daemon.play.story_file import read_story
 from daemon.play.tape import TapeProbe, read_tape
 from daemon.post.kept_address import address_of
 from daemon.post.kept_password import FILE_NAME as KEPT_FILE
-from daemon.post.kept_password import KeptPassword, MailAccount, read_kept, written
+from daemon.post.kept_password import KeptPassword, MailAccount, read_kept
+from daemon.post.kept_password import written as password_file
 from daemon.post.secrets import SMTP_PASSWORD, WEBHOOK_URL, read_secret
 from daemon.station import Station
 from daemon.store import backup, broken_file
 from daemon.store import runs as run_store
 from daemon.store.file import FILE_NAME, WritingStore, open_for_reading
+from reports.experiment.dot_plot import dot_plot
+from reports.experiment.in_language import LANGUAGES, written
 from sensors.reading import BELIEVABLE
 from tests.kit.checkout import REFERENCE
 from tests.kit.fuzz.spoiled import Target, spoiled, taken
@@ -32,7 +40,9 @@ from tests.kit.station import station, station_text
 
 _TOKEN = "hush-hush-9"
 _PASSWORD = "swim-7-little shrimp"
-_KEPT = written([KeptPassword(MailAccount("mail.school.example", 465, "tls", "cups"), _PASSWORD)]).decode()
+_KEPT = password_file(
+    [KeptPassword(MailAccount("mail.school.example", 465, "tls", "cups"), _PASSWORD)]
+).decode()
 NOON = int(datetime(2027, 2, 12, 12, tzinfo=UTC).timestamp())
 # From 1970 to 2199, as every time that a person writes.
 TIMES = range(int(datetime(2200, 1, 1, tzinfo=UTC).timestamp()))
@@ -59,6 +69,20 @@ CARE = """time,vessel,deed,amount,unit,detail
 2027-02-12T15:10:00+00:00,cup,note,,,"text=a little milky; no=smell, ""fresh"", all"
 2027-02-12T15:20:00+00:00,cup,end,,,
 """
+COUNTS = (
+    "level,cup,of,hatched\n10,A1,50,31\n10,A2,50,36\n30,B1,50,38\n30,B2,48,41\n60.5,C1,50,12\n60.5,C2,52,20\n",
+    """level,cup,of,hatched,hours,water_c
+cold,1,50,3,24,18
+warm,1,50,40,24,26.5
+cold,1,50,39,47,18
+warm,1,50,41,47,26
+cold,2,50,3,24,18
+warm,2,50,40,24,26.5
+cold,2,50,39,47,
+warm,2,50,41,47,26
+""",
+    "level,cup,of,hatched,hours\na,1,1,1,24\na,2,1,0,24\nb,1,1,0,24\nb,2,1,0,24\n",
+)
 
 
 def file_targets(folder: Path) -> list[Target]:
@@ -69,6 +93,7 @@ def file_targets(folder: Path) -> list[Target]:
         Target("story", spoiled(STORIES), _of_file(folder / "story.toml", _story), 0.5),
         Target("tape", spoiled([TAPE]), _of_file(folder / "tape.csv", partial(_tape, room))),
         Target("care log", spoiled([CARE]), _of_file(folder / "care.csv", partial(_care_log, room))),
+        Target("counts", spoiled(COUNTS), _of_file(folder / "counts.csv", _counts)),
         Target("kept password", spoiled([_KEPT]), partial(_kept_password, folder)),
         Target("password file", spoiled(["swim-7-little shrimp\n", "", "tab\t"]), partial(_secret, folder)),
         Target("address file", spoiled([f"https://hooks.example/{_TOKEN}\n"]), partial(_address, folder)),
@@ -122,6 +147,17 @@ def _write_log(path: Path, deeds: list[Deed]) -> None:
             when = datetime.fromtimestamp(deed.at, UTC).isoformat()
             amount = "" if deed.amount is None else format_number(deed.amount)
             rows.writerow((when, deed.vessel, deed.deed, amount, deed.unit, format_detail(deed)))
+
+
+def _counts(path: Path) -> None:
+    """What was taken can be judged, written of in every language, drawn and printed as JSON."""
+    found = result_of(read_counts(path))
+    assert all(0.0 <= level.low <= level.share <= level.high <= 1.0 for level in found.levels)
+    for language in LANGUAGES:
+        fields = written(language, as_fields, found)
+        assert fields["sentence"].isprintable()
+        json.dumps(fields, allow_nan=False)
+        fromstring(written(language, dot_plot, found))
 
 
 def _secret(folder: Path, raw: bytes) -> bool:

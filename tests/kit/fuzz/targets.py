@@ -18,6 +18,7 @@ NAMES = (
         "story",
         "tape",
         "care log",
+        "counts",
         "kept password",
         "password file",
         "address file",

@@ -26,6 +26,8 @@ VIEWS = (
     ),
     *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
     *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
+    *("/plan/dose", "/plan/cone", "/plan/tin"),
+    *("/plan/dose", "/plan/tin"),
     *("/plan/dose", "/plan/tin", "/plan/wrap-up"),
     *(
         "/paper",
@@ -38,9 +40,15 @@ VIEWS = (
         "/set-up/begun",
         "/set-up",
         "/set-up/begun",
+        "/plan/start",
+        "/plan/start.ics",
         "/plan/tin",
         "/plan/tins",
     ),
+    *("/", "/today", "/class", "/station", "/nights", "/take-away", "/pin", "/calendar.ics"),
+    *("/plan", "/plan/dose", "/plan/experiment", "/plan/tin", "/plan/tins", "/experiment/1"),
+    *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/paper/experiment"),
+    *("/set-up", "/set-up/begun"),
 )
 NAMED = (
     "/plan/wrap-up/{}",
@@ -69,7 +77,18 @@ FIELDS = (
     *("amount", "text", "lot", "salt_g_per_l", "volume_ml", "light", "to", "above_ml", "food", "with"),
     *("of_cysts", "water_c", "scale_c", "reference_c", "vessel", "deed", "detail", "amount:tray", "also"),
     *("reading", "alarm", "pin", "next", "held", "held_to", "name", "zone", "timezone", "language", "id"),
-    *("vessels", "salt_means", "soda_g_per_l", "way", "share", "cysts_per_g", "hydrometer"),
+    *(
+        "vessels",
+        "salt_means",
+        "soda_g_per_l",
+        "way",
+        "share",
+        "cysts_per_g",
+        "hydrometer",
+        "cysts_g",
+        "daily_at",
+        "strain",
+    ),
     *("mark_ml", "brim_ml", "surface_cm2", "unit", "do", "address", "listen", "driver", "kind"),
 )
 PLANNED = (

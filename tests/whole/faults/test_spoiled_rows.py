@@ -15,7 +15,7 @@ import pytest
 from daemon.alarms.lifecycle import State
 from daemon.care.deed import Deed
 from daemon.commissioning.checkup import files
-from daemon.planning.experiment.design import Design, seat_map
+from daemon.planning.experiment.design import ExperimentDesign, seat_map
 from daemon.post.message import compose, words_of
 from daemon.running.disk.store import open_store, taken_up
 from daemon.store import alarms, deeds, experiments, letters, mishaps, readings, runs
@@ -32,7 +32,7 @@ from tests.kit.running_daemon import running, somebody_there
 from tests.kit.spoiled_station import Spoils, base_store, suffer
 
 NOW = 1_800_000_000
-SALT = Design("", "salt", ("10 g/L", "25 g/L", "40 g/L"), 4, 50, "window", 7)
+SALT = ExperimentDesign("", "salt", ("10 g/L", "25 g/L", "40 g/L"), 4, 50, "window", 7)
 
 
 @pytest.fixture(scope="module")

@@ -68,6 +68,9 @@ def test_what_speaks_against_a_design_is_said_before_it_is_set(state: Path) -> N
     words = ("--factor", "salt", "--levels", "10; 25 + warm; 120", "--cups", "2", "--of", "10")
     said = experiment(state, "new", *words)
     assert said.code == 0
+    # Two cups of three levels: 3!·(2!)³ of 6! dealings, p 0.067.
+    assert "These cups cannot show a difference, however large: chance alone could make it." in said.out
+    assert "Take 3 cups of each at least." in said.out
     assert "Two cups a level hardly show how cups differ" in said.out
     assert "more than one thing is changed" in said.out
     assert "120 g/L: hardly any animals are known to live there." in said.out
@@ -76,8 +79,14 @@ def test_what_speaks_against_a_design_is_said_before_it_is_set(state: Path) -> N
 
 
 def test_a_sound_design_is_left_alone(state: Path) -> None:
-    said = experiment(state, "new", *SALT)
-    assert said.out.index("Seat map") - said.out.index("50 cysts in each cup.") < 30
+    said = experiment(state, "new", *SALT).out
+    between = said[said.index("50 cysts in each cup.") : said.index("Seat map")]
+    assert between.splitlines()[1:] == [
+        "These cups can show a difference, if there is a large one.",
+        # 3!·(4!)³ of 12! dealings part the levels so: 1 in 5775.
+        "The clearest result there can be comes about by chance at most once in 5775 times.",
+        "",
+    ]
 
 
 @pytest.mark.parametrize(

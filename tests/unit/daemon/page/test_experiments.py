@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from werkzeug.test import TestResponse
 
+from tests.kit.command_line import naupliad
 from tests.kit.imports import modules, steps
 from tests.kit.page_station import OWN, PIN, Room, cold_room, main_of
 
@@ -177,6 +178,19 @@ def test_counts_come_by_code_and_the_result_when_all_are_in(room: Room) -> None:
     assert '<svg xmlns="http://www.w3.org/2000/svg"' in room.get("/experiment/1").get_data(as_text=True)
 
 
+def test_the_counts_can_be_taken_along_as_the_table_that_the_command_reads(
+    room: Room, tmp_path: Path
+) -> None:
+    begin(room)
+    for code, hatched in (("J3", "31"), ("H3", "20")):
+        room.post("/experiment/1", cup=code, hatched=hatched)
+    taken = room.get("/experiment/1.csv")
+    assert (taken.status_code, taken.mimetype) == (200, "text/csv")
+    assert taken.text == "level,cup,of,hatched\n10 g/L,H3,50,20\n25 g/L,J3,50,31\n"
+    (tmp_path / "counts.csv").write_text(taken.text, encoding="utf-8")
+    assert naupliad("experiment", "result", "--csv", tmp_path / "counts.csv").code == 0
+
+
 def test_who_insists_sees_what_is_known_so_far(room: Room) -> None:
     begin(room)
     room.post("/experiment/1", cup="J3", hatched="31")
@@ -258,7 +272,7 @@ def test_while_no_daemon_answers_nothing_is_begun_and_that_is_said(tmp_path: Pat
 @pytest.mark.parametrize(
     "path",
     [
-        *("/experiment/9", f"/experiment/{2**70}", "/paper/experiment?experiment=9"),
+        *("/experiment/9", f"/experiment/{2**70}", "/paper/experiment?experiment=9", "/experiment/9.csv"),
         *("/paper/experiment?sheet=moon", "/experiment/x", "/experiment/-1"),
     ],
 )

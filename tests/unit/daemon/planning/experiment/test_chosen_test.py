@@ -7,12 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from daemon.planning.experiment.chosen_test import CUPS_FOR_THE_MODEL, Test, chosen_for, judged
+from daemon.planning.experiment.chosen_test import Test, chosen_for, judged
 from daemon.planning.experiment.power import drawn_cup
 from daemon.science.replicate_cups import Cup
-from tests.kit.checkout import ROOT
 from tests.kit.counted_cups import CLASS
-from tests.kit.pages import rows, section
 
 
 @pytest.mark.parametrize(
@@ -129,12 +127,3 @@ def test_uneven_cups_look_different_no_more_often(cups: int, held: tuple[int, ..
         rejected += (judged(drawn).p or 1.0) <= 0.05
     print(f"{cups} cups of {held}: {rejected / experiments:.3f} rejected")  # noqa: T201 - with -rP
     assert rejected / experiments <= 0.075
-
-
-def test_the_page_has_the_table_of_designs() -> None:
-    page = (ROOT / "docs/explanation/experiments.md").read_text("utf-8")
-    told = " ".join(
-        cells[1] for cells in rows(section(ROOT / "docs/explanation/experiments.md", "Which test"))
-    )
-    assert "Fisher" in told
-    assert f"{CUPS_FOR_THE_MODEL} cups or more in every level" in page

@@ -81,6 +81,10 @@ def test_all_faults_of_a_file_are_said_with_their_lines(tmp_path: Path) -> None:
             "level,cup,of,hatched\n" + "".join(f"{n},1,5,1\n" for n in range(21)),
             "FILE: found 21 levels; allowed: up to 20",
         ),
+        (
+            "level,cup,of,hatched\n" + "".join(f"1,{n},10000,1\n" for n in range(91)),
+            "FILE: found 910000 cysts in all; allowed: up to 900000",
+        ),
         ("level,cup,of,hatched\n10,1,50\n", "FILE:2: found 3 columns; allowed: 4 (level,cup,of,hatched)"),
         (
             "level,cup,of,hatched,water_c\n10,1,50,3,99\n",

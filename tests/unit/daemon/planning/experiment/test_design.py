@@ -13,16 +13,16 @@ from daemon.planning.experiment.design import (
     MOST_LEVELS,
     MOST_SEED,
     NEAR,
-    Design,
+    ExperimentDesign,
     Seat,
     design_of,
     is_interspersed,
     seat_map,
 )
 
-SALT = Design("", "salt", ("10 g/L", "25 g/L", "40 g/L"), 4, 50, "window", 7)
+SALT = ExperimentDesign("", "salt", ("10 g/L", "25 g/L", "40 g/L"), 4, 50, "window", 7)
 DESIGNS = st.builds(
-    lambda levels, cups, seed: Design(
+    lambda levels, cups, seed: ExperimentDesign(
         "", "salt", tuple(f"{n} g/L" for n in range(levels)), cups, 50, "window", seed
     ),
     st.integers(2, MOST_LEVELS),
@@ -32,20 +32,20 @@ DESIGNS = st.builds(
 
 
 @given(DESIGNS)
-def test_each_block_holds_each_level_once(design: Design) -> None:
+def test_each_block_holds_each_level_once(design: ExperimentDesign) -> None:
     held = Counter((seat.block, seat.level) for seat in seat_map(design))
     assert held == {(block, one): 1 for block in range(1, design.cups + 1) for one in design.levels}
 
 
 @given(DESIGNS)
-def test_each_place_is_taken_once(design: Design) -> None:
+def test_each_place_is_taken_once(design: ExperimentDesign) -> None:
     places = [(seat.block, seat.place) for seat in seat_map(design)]
     assert places == sorted(set(places))
     assert {place for _, place in places} == set(range(1, len(design.levels) + 1))
 
 
 @given(DESIGNS)
-def test_no_level_has_a_side_or_more_than_two_corners_to_itself(design: Design) -> None:
+def test_no_level_has_a_side_or_more_than_two_corners_to_itself(design: ExperimentDesign) -> None:
     seats = seat_map(design)
     assert is_interspersed(seats)
     if design.cups == 1:
@@ -58,7 +58,7 @@ def test_no_level_has_a_side_or_more_than_two_corners_to_itself(design: Design) 
 
 
 @given(DESIGNS)
-def test_no_level_stands_more_often_at_a_place_than_others_but_for_one(design: Design) -> None:
+def test_no_level_stands_more_often_at_a_place_than_others_but_for_one(design: ExperimentDesign) -> None:
     often = Counter((seat.place, seat.level) for seat in seat_map(design))
     for place in range(1, len(design.levels) + 1):
         here = [often[place, level] for level in design.levels]
@@ -66,7 +66,7 @@ def test_no_level_stands_more_often_at_a_place_than_others_but_for_one(design: D
 
 
 @given(DESIGNS)
-def test_the_same_seed_gives_the_same_map(design: Design) -> None:
+def test_the_same_seed_gives_the_same_map(design: ExperimentDesign) -> None:
     assert seat_map(design) == seat_map(replace(design))
 
 
@@ -96,7 +96,7 @@ def test_every_level_comes_to_every_seat_about_equally_often() -> None:
 
 
 @given(DESIGNS)
-def test_codes_are_unique_and_say_nothing_of_the_level(design: Design) -> None:
+def test_codes_are_unique_and_say_nothing_of_the_level(design: ExperimentDesign) -> None:
     codes = [seat.code for seat in seat_map(design)]
     assert len(set(codes)) == len(codes)
     turned = replace(design, levels=design.levels[::-1])

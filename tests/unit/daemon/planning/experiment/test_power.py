@@ -10,7 +10,7 @@ from daemon.errors import InputError
 from daemon.planning.experiment.chosen_test import judged
 from daemon.planning.experiment.power import (
     ENOUGH,
-    Design,
+    PlayedDesign,
     drawn,
     drawn_cup,
     faults_of_design,
@@ -19,7 +19,7 @@ from daemon.planning.experiment.power import (
 )
 from daemon.science.significance import critical_h
 
-CLASS = Design(levels=3, cups=4, of=50, share=0.8, difference=0.2)
+CLASS = PlayedDesign(levels=3, cups=4, of=50, share=0.8, difference=0.2)
 
 
 # 4,000 cups of 50: mean n·p, variance `dispersion` times n·p·(1 − p). One standard error of a variance is
@@ -48,7 +48,7 @@ def test_a_border_from_drawn_dealings_comes_near_the_chi_squared_one() -> None:
 @pytest.mark.parametrize(
     "design", [CLASS, replace(CLASS, levels=2), replace(CLASS, cups=5), replace(CLASS, cups=3)]
 )
-def test_the_power_is_the_share_of_experiments_that_the_test_itself_finds(design: Design) -> None:
+def test_the_power_is_the_share_of_experiments_that_the_test_itself_finds(design: PlayedDesign) -> None:
     chance, played = random.Random(9), 250
     found = sum((judged(drawn(design, chance)).p or 1.0) <= 0.05 for _ in range(played)) / played
     print(f"{found:.3f} by the test, {found_share(design):.3f} said")  # noqa: T201 - with -rP
@@ -74,7 +74,7 @@ def test_where_there_is_no_difference_few_experiments_find_one() -> None:
 
 
 def test_wells_of_one_animal_are_judged_by_fishers_test() -> None:
-    power = power_of(Design(levels=2, cups=12, of=1, share=0.9, difference=0.7, dispersion=1.0))
+    power = power_of(PlayedDesign(levels=2, cups=12, of=1, share=0.9, difference=0.7, dispersion=1.0))
     assert power.test == "Fisher exact"
     assert power.found > 0.7
 

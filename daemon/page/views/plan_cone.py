@@ -1,0 +1,101 @@
+"""A cone's card: a form whose values stand in the address, and the card under it. Nothing is recorded."""
+
+from collections.abc import Mapping
+
+from flask import request
+from werkzeug.exceptions import NotFound
+
+from daemon.estimates.water.salt import USUAL_SALT_G_PER_L
+from daemon.page.cone import cone_figures, days_of
+from daemon.page.glance import Glance
+from daemon.page.shown import show
+from daemon.page.typed_numbers import TypedNumbers, typed
+from daemon.planning.cone import CYSTS_G, USUAL_CYSTS_G_PER_L, WATER_C, ConeWish, planned_cone
+from daemon.planning.cone_days import daily_harvests
+from daemon.planning.dose import LIMITS
+from daemon.planning.tin_yield import strain_of
+from daemon.science.strains import STRAINS
+from daemon.station import CONE, Vessel
+from reports.planning import cone_form as words
+from reports.planning.card import PlanReader
+from reports.planning.cone import cone_card
+from reports.planning.cone_figures import ConeFigures
+from reports.planning.form import AskedPlan
+
+_USUAL_ML, _USUAL_C = 1000.0, 27.0
+
+
+def plan_cone(glance: Glance) -> str:
+    """When a cone's harvest opens and closes, what comes, and a harvest every day."""
+    cones = [one for one in glance.station.vessels if one.kind == CONE]
+    cone = _cone(cones)
+    values = typed(request.args, _filled_in(cone))
+    figures, faults = _worked_out(values, glance, cone)
+    reader = PlanReader(glance.language, glance.station.temperature_unit)
+    tins = [one.id for one in glance.station.lots]
+    return show(
+        glance,
+        "plan/worked_out.html",
+        "plan",
+        words.cone_title(glance.setting),
+        fields=words.cone_fields(glance.setting, AskedPlan(values, faults, tins)),
+        vessels=[("/plan/cone", one.id, one is cone) for one in cones],
+        asked=bool(request.args),
+        card=None if figures is None else cone_card(reader, figures),
+        more=[],
+    )
+
+
+def _cone(cones: list[Vessel]) -> Vessel | None:
+    """The one that the form is filled in for. Raises NotFound where the station has none of that name."""
+    if not (asked := request.args.get("vessel")):
+        return cones[0] if cones else None
+    if (found := next((one for one in cones if one.id == asked), None)) is None:
+        raise NotFound
+    return found
+
+
+def _filled_in(cone: Vessel | None) -> Mapping[str, str]:
+    volume_ml = _USUAL_ML if cone is None else cone.mark_ml
+    held_c = _USUAL_C if cone is None or cone.heater_c is None else cone.heater_c
+    return {
+        "volume_ml": f"{volume_ml:g}",
+        "cysts_g": f"{USUAL_CYSTS_G_PER_L * volume_ml / 1000.0:.3g}",
+        "water_c": f"{held_c:g}",
+        "daily_at": "",
+        "lot": "",
+        "share": "",
+        "cysts_per_g": "",
+        "strain": "",
+        "salt_g_per_l": f"{USUAL_SALT_G_PER_L:g}",
+    }
+
+
+def _worked_out(
+    values: Mapping[str, str], glance: Glance, cone: Vessel | None
+) -> tuple[ConeFigures | None, Mapping[str, str]]:
+    """The figures, or a line for each field that is wrong."""
+    station, numbers = glance.station, TypedNumbers(values, glance.language)
+    wish = ConeWish(
+        volume_ml=numbers.number("volume_ml", LIMITS["volume_ml"]),
+        cysts_g=numbers.number("cysts_g", CYSTS_G),
+        water_c=numbers.number("water_c", WATER_C),
+        strain=STRAINS.get(values["strain"]) or strain_of(station, values["lot"]),
+        tin=numbers.tin(station, glance.at),
+        salt_g_per_l=numbers.number("salt_g_per_l", LIMITS["salt_g_per_l"]),
+    )
+    daily_at = numbers.hour_or_none("daily_at")
+    if numbers.faults:
+        return None, numbers.faults
+    plan = planned_cone(wish)
+    harvests = [] if daily_at is None else daily_harvests(plan.hatch, station, daily_at, glance.at)
+    days, count = days_of(harvests, station)
+    figures = cone_figures(
+        plan,
+        tested=bool(values["share"].strip()),
+        heated=cone is None or cone.heater_c is not None,
+        daily_at=daily_at,
+        days=days,
+        cones=count,
+    )
+    return figures, {}

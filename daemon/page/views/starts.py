@@ -1,0 +1,85 @@
+"""When to set cysts for a lesson. What is calculated here is loaded when somebody asks."""
+
+from typing import TYPE_CHECKING
+
+from flask import Response, request
+from werkzeug.exceptions import NotFound
+
+from daemon.errors import InputError
+from daemon.page.asking import NotAnswered, asked
+from daemon.page.glance import Glance
+from daemon.page.shown import show
+
+if TYPE_CHECKING:
+    from daemon.page.start_form import FilledStart
+    from daemon.planning.start_ground import Learned
+    from reports.starts.records import PlannedStart
+
+
+def plan_start(glance: Glance) -> str:
+    """The form, and the plan for what it holds; nothing is noted."""
+    from daemon.store.tins import named_lots
+    from reports.page.paper.sheets import care_of_animals
+    from reports.page.starts import form, shown
+    from reports.page.starts.picture import start_plot
+
+    lots = named_lots(glance.connection, glance.station)
+    filled, plan = _worked_out(glance, frozenset(lots))
+    setting, vessels = glance.setting, [one.id for one in glance.station.vessels]
+    return show(
+        glance,
+        "plan/start.html",
+        "plan",
+        form.title(setting),
+        before=form.first_words(setting),
+        fields=form.fields(setting, filled.values, filled.faults, vessels, lots),
+        plan=plan,
+        words=shown,
+        picture=plan and start_plot(plan),
+        address=request.query_string.decode("ascii", "replace"),
+        care=care_of_animals(setting),
+    )
+
+
+def plan_start_calendar(glance: Glance) -> Response:
+    """The plan's days, RFC 5545. Raises NotFound for what makes no plan."""
+    from daemon.export.ical import MEDIA_TYPE
+    from daemon.export.start_calendar import start_calendar
+    from daemon.store.tins import named_lots
+
+    _, plan = _worked_out(glance, frozenset(named_lots(glance.connection, glance.station)))
+    if plan is None or not plan.days:
+        raise NotFound
+    answer = Response(start_calendar(plan), content_type=MEDIA_TYPE)
+    answer.headers["Content-Disposition"] = 'attachment; filename="naupliad-start.ics"'
+    return answer
+
+
+def _worked_out(glance: Glance, lots: frozenset[str]) -> "tuple[FilledStart, PlannedStart | None]":
+    """The form as filled in, and its plan; None where something is wrong or nothing was sent."""
+    from dataclasses import replace
+
+    from daemon.page.start_form import filled_start
+    from daemon.start_record import Wish, planned_start
+    from reports.page.starts.form import WARMTH
+
+    filled = filled_start(glance, request.args, lots)
+    if filled.lesson is None:
+        return filled, None
+    learned = None
+    try:
+        if filled.stated is None or filled.lot:
+            learned = _learned(glance, filled)
+    except (NotAnswered, InputError) as fault:
+        if filled.stated is None:
+            line = fault.line if isinstance(fault, NotAnswered) else str(fault)
+            return replace(filled, faults={WARMTH: line}), None
+    wish = Wish(filled.lesson, filled.vessel, filled.lot, filled.stated, learned)
+    return filled, planned_start(glance.station, wish, glance.at)
+
+
+def _learned(glance: Glance, filled: "FilledStart") -> "Learned":
+    from daemon.requests.start_words import learned_read
+
+    words = {"ask": "ahead", "vessel": filled.vessel.id, "lot": filled.lot or ""}
+    return learned_read(asked(glance, words), filled.vessel.id)

@@ -1,0 +1,1 @@
+"""A planned start on the page: its form, its picture, its words."""

@@ -1,0 +1,91 @@
+"""The form of a planned start: what is asked, and what is wrong with what was filled in."""
+
+from collections.abc import Mapping, Sequence
+
+from reports.language import in_its_language, say, to_say
+from reports.page.field import Field
+from reports.records import Setting
+from reports.words import clean
+
+DAY, FROM, TO, VESSEL, LOT, WARMTH, WATER, NIGHT = (
+    *("day", "from", "to", "vessel", "lot"),
+    *("warmth", "water", "night"),
+)
+FIELDS = (DAY, FROM, TO, VESSEL, LOT, WARMTH, WATER, NIGHT)
+LEARNED, STATED = "learned", "stated"
+_WARMTHS: Mapping[str, str] = {
+    LEARNED: to_say("as the station has learned it"),
+    STATED: to_say("as stated below"),
+}
+_WRONG: Mapping[str, str] = {
+    "missing": to_say("This has to be filled in."),
+    "day": to_say("That is no day. Write it like 2027-03-10."),
+    "time": to_say("That is no time of day. Write it like 10:00."),
+    "order": to_say("The lesson has to end after it begins."),
+    "past": to_say("This lesson has begun already."),
+    "far": to_say("That is more than a year ahead."),
+}
+
+
+@in_its_language
+def title(_setting: Setting) -> str:
+    """Of the view."""
+    return say("When to set")
+
+
+@in_its_language
+def first_words(_setting: Setting) -> str:
+    """What it is for, before anything is filled in."""
+    return say("So that cysts hatch in a lesson: when they are best set, and how sure that is.")
+
+
+@in_its_language
+def wrong(_setting: Setting, what: str) -> str:
+    """What is wrong with a field."""
+    return say(_WRONG[what])
+
+
+@in_its_language
+def fields(
+    setting: Setting,
+    values: Mapping[str, str],
+    faults: Mapping[str, str],
+    vessels: Sequence[str],
+    lots: Sequence[str],
+) -> list[Field]:
+    """By what is filled in and what is wrong with it, by name; `lots` are the tins that somebody named."""
+    any_tin = (("", say("another")), *((lot, clean(lot)) for lot in lots))
+    unit = setting.unit
+    asked = [
+        Field(DAY, say("Day of the lesson"), type="date"),
+        Field(FROM, say("Begins"), type="time"),
+        Field(TO, say("Ends"), type="time"),
+        Field(VESSEL, say("Vessel"), options=tuple((one, clean(one)) for one in vessels)),
+        Field(LOT, say("Which tin"), options=any_tin),
+        Field(
+            WARMTH,
+            say("Warmth of the water"),
+            options=tuple((key, say(one)) for key, one in _WARMTHS.items()),
+        ),
+        Field(WATER, say("Water by day, in °{unit}", unit=unit), say("While people are there."), longest=10),
+        Field(
+            NIGHT,
+            say("Water late at night, in °{unit}", unit=unit),
+            say("Empty: some degrees cooler."),
+            longest=10,
+        ),
+    ]
+    return [
+        Field(
+            one.name,
+            one.label,
+            one.hint,
+            value=values.get(one.name, ""),
+            fault=faults.get(one.name, ""),
+            longest=one.longest,
+            options=one.options,
+            type=one.type,
+        )
+        for one in asked
+        if one.name != LOT or lots
+    ]

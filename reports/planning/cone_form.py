@@ -1,0 +1,39 @@
+"""What is asked for a cone's card, on the page."""
+
+from reports.language import in_its_language, say, to_say
+from reports.page.field import Field
+from reports.planning.form import AskedPlan, chosen_field, tin_fields, typed_field
+from reports.records import Setting
+
+STRAINS = (
+    ("", to_say("as the tin's, or not known")),
+    ("san-francisco-bay", to_say("San Francisco Bay")),
+    ("great-salt-lake", to_say("Great Salt Lake")),
+    ("pozos-colorados", to_say("Pozos Colorados")),
+    ("sinica", to_say("Yanchi Lake (sinica)")),
+)
+
+
+@in_its_language
+def cone_title(_setting: Setting) -> str:
+    """Of the view."""
+    return say("Hatch in a cone")
+
+
+@in_its_language
+def cone_fields(_setting: Setting, asked: AskedPlan) -> list[Field]:
+    """The fields, those that few need aside."""
+    return [
+        typed_field(asked, "volume_ml", say("mL in the cone")),
+        typed_field(asked, "cysts_g", say("Eggs (cysts), in g")),
+        typed_field(asked, "water_c", say("The water is held at, in °C")),
+        typed_field(
+            asked,
+            "daily_at",
+            say("A fresh harvest every day at"),
+            say("Such as 08:30; leave it empty for a single hatch."),
+        ),
+        *tin_fields(asked),
+        chosen_field(asked, "strain", say("The cysts are from"), STRAINS),
+        typed_field(asked, "salt_g_per_l", say("Salt, in g a litre"), aside=True),
+    ]

@@ -1,0 +1,100 @@
+"""A cone's card on the page: filled in, worked out, and what is wrong said beside its field."""
+
+import re
+from html import unescape
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+from flask.testing import FlaskClient
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from daemon.page.site import make_site
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
+from tests.kit.command_line import naupliad
+from tests.kit.station import SCHOOL_HOURS, probe, station_text, vessel
+
+AT = 1_800_000_000  # a Friday at eight
+CONE = {"volume_ml": "1500", "cysts_g": "3", "water_c": "27", "salt_g_per_l": "25"}
+
+
+def page_of(folder: Path, *vessels: str, **keys: object) -> FlaskClient:
+    probes = [probe(name) for name in ("water", "cone-water")]
+    told = [vessel("tray-a", "water", count=24), *vessels]
+    text = station_text(*probes, *told, **keys) + '\n[[lot]]\nid = "spring"\nstrain = "san-francisco-bay"\n'  # type: ignore[arg-type]
+    store = WritingStore(folder, durable=False)
+    with store.transaction() as connection:
+        run_store.keep_station_file(connection, AT, text)
+    store.close()
+    return make_site(folder, moment=lambda _state, _connection: AT).test_client()
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
+    cone = vessel("cone", "cone-water", kind="cone", mark_ml=1800.0, heater_c=28.0)
+    return page_of(tmp_path_factory.mktemp("station"), cone, attended=SCHOOL_HOURS)
+
+
+def words(html: str) -> str:
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", html)).split())
+
+
+def asked(page: FlaskClient, **values: str) -> str:
+    answer = page.get(f"/plan/cone?{urlencode({**CONE, **values})}")
+    assert answer.status_code == 200
+    return answer.text
+
+
+def test_the_hub_leads_to_it(page: FlaskClient) -> None:
+    assert 'href="/plan/cone"' in page.get("/plan").text
+
+
+def test_it_is_filled_in_for_the_station_s_cone(page: FlaskClient) -> None:
+    html = page.get("/plan/cone").text
+    for name, value in (("volume_ml", "1800"), ("water_c", "28"), ("cysts_g", "3.6")):
+        assert re.search(rf'name="{name}"[^>]* value="{value}"', html)
+    assert page.get("/plan/cone?vessel=tray-a").status_code == 404
+
+
+def test_a_station_without_a_cone_plans_one_all_the_same(tmp_path: Path) -> None:
+    assert "the harvest opens" in words(page_of(tmp_path).get("/plan/cone").text)
+
+
+@pytest.mark.parametrize("tin", [(), ("--strain", "san-francisco-bay")])
+def test_the_page_and_the_command_say_the_same_figures(page: FlaskClient, tin: tuple[str, ...]) -> None:
+    options = ("--volume-ml", "1500", "--cysts-g", "3", "--water-c", "27", *tin)
+    said = " ".join(naupliad("plan", "cone", *options).out.split())
+    told = words(asked(page, lot="spring" if tin else ""))
+    for sentence in re.findall(r"(?:Draw it|About|All of these) [^.]+\.", said):
+        assert sentence in told
+
+
+def test_a_week_of_harvests_is_set_in_attended_hours(page: FlaskClient) -> None:
+    told = words(asked(page, daily_at="8.30"))
+    assert "A harvest every day at 08:30" in told
+    assert told.count("nobody is there") == 3
+    assert "A harvest every day" not in words(asked(page))
+
+
+def test_what_is_wrong_is_said_beside_each_field(page: FlaskClient) -> None:
+    html = asked(page, water_c="12", cysts_g="some", daily_at="25:00")
+    faults = dict(re.findall(r'<p class="wrong" id="(\w+)-fault">([^<]+)</p>', html))
+    assert faults == {
+        "water_c": "From 15 to 33, please.",
+        "cysts_g": "Write a number, such as 200 or 0.5.",
+        "daily_at": "Write an hour such as 08:30.",
+    }
+    assert "nine in ten have hatched" not in html
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.dictionaries(
+        st.sampled_from([*CONE, "share", "daily_at", "strain", "lot"]), st.text(max_size=50), max_size=4
+    )
+)
+def test_whatever_is_typed_is_answered_and_runs_nothing(page: FlaskClient, typed: dict[str, str]) -> None:
+    assert "<script>" not in asked(page, **{name: f"{text}<script>" for name, text in typed.items()})
+    assert asked(page, **typed)

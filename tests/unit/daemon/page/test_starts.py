@@ -1,0 +1,155 @@
+"""When to set, as the page shows it."""
+
+import re
+from collections.abc import Iterator
+from html import unescape
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+from flask.testing import FlaskClient
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from daemon.page.site import make_site
+from daemon.store import runs as run_store
+from daemon.store.file import WritingStore
+from tests.kit.calendar_file import events_of
+from tests.kit.page_station import cold_room
+from tests.kit.starts import at
+from tests.kit.station import probe, station_text, table, vessel
+
+AT = at("2027-03-03T09:00")
+LOTS = (table("[[lot]]", id="early <b>tin</b>", strain="pozos-colorados"),)
+WISH = {"day": "2027-03-10", "from": "10:00", "to": "11:30", "warmth": "stated", "water": "22", "night": "19"}
+
+
+def page_of(folder: Path, *tables: str, **keys: object) -> FlaskClient:
+    """The page of a station that has just begun, and whose daemon does not run."""
+    store = WritingStore(folder, durable=False)
+    text = station_text(probe("water"), vessel("cup", "water"), *tables, **keys)  # type: ignore[arg-type]  # keys of a table
+    with store.transaction() as connection:
+        run_store.keep_station_file(connection, AT, text)
+    store.close()
+    return make_site(folder, moment=lambda _state, _connection: AT).test_client()
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
+    return page_of(tmp_path_factory.mktemp("starts"), *LOTS)
+
+
+def asked(browser: FlaskClient, **values: str) -> str:
+    answer = browser.get(f"/plan/start?{urlencode(values)}")
+    assert answer.status_code == 200
+    return answer.text
+
+
+def words(page: str) -> str:
+    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page)))
+
+
+def wrong(page: str) -> Iterator[tuple[str, str]]:
+    """By field, the line beside it."""
+    for name, line in re.findall(r'class="wrong" id="(\w+)-fault"[^>]*>([^<]*)<', page):
+        yield name, unescape(line)
+
+
+def test_the_way_to_it_stands_among_the_plans(browser: FlaskClient) -> None:
+    assert 'href="/plan/start"' in browser.get("/plan").text
+
+
+def test_the_empty_form_asks_and_nothing_is_wrong_with_it(browser: FlaskClient) -> None:
+    page = asked(browser)
+    assert not list(wrong(page))
+    assert 'type="date"' in page
+    assert "early &lt;b&gt;tin&lt;/b&gt;" in page
+    assert 'class="first"' not in page
+
+
+def test_a_plan_shows_times_chances_picture_days_and_the_way_to_the_calendar(browser: FlaskClient) -> None:
+    page = asked(browser, **WISH)
+    said = words(page)
+    assert "For Wednesday 10 March 2027, 10:00 to 11:30" in said or "For Wednesday 10 March" in said
+    assert "Set the cysts" in said
+    assert "of 100" in said
+    assert "One setting alone mostly misses a lesson this short." in said
+    assert 'class="band hatch"' in page
+    assert 'class="lesson"' in page
+    assert "First feed" in said
+    assert "Wash your hands" in said
+    link = re.search(r'href="(/plan/start\.ics\?[^"]*)"', page)
+    assert link
+    answer = browser.get(unescape(link[1]))
+    assert answer.content_type == "text/calendar; charset=utf-8"
+    titles = [event["SUMMARY"] for event in events_of(answer.data)]
+    assert "cup: Set the cysts" in titles
+    assert 'value="2027-03-10"' in page
+
+
+def test_what_is_filled_in_wrong_is_said_beside_its_field(browser: FlaskClient) -> None:
+    page = asked(browser, **{**WISH, "to": "09:00", "water": "<i>", "night": "200"})
+    faults = dict(wrong(page))
+    assert set(faults) == {"to", "water", "night"}
+    assert faults["to"] == "The lesson has to end after it begins."
+    assert "<i>" not in page.split("<main")[1]
+    assert 'class="first"' not in page
+    assert dict(wrong(asked(browser, day="2027-03-10"))).keys() == {"from", "to", "water"}
+    assert dict(wrong(asked(browser, **{**WISH, "day": "2027-03-02"}))).keys() == {"day"}
+    assert dict(wrong(asked(browser, **{**WISH, "day": "2029-03-02"}))).keys() == {"day"}
+
+
+def test_water_as_learned_is_asked_of_the_daemon_and_where_none_answers_that_is_said(
+    browser: FlaskClient,
+) -> None:
+    faults = dict(wrong(asked(browser, **{**WISH, "warmth": "learned"})))
+    assert list(faults) == ["warmth"]
+
+
+def test_no_calendar_is_made_of_what_makes_no_plan(browser: FlaskClient) -> None:
+    assert browser.get("/plan/start.ics").status_code == 404
+    assert browser.get("/plan/start.ics?" + urlencode({**WISH, "to": ""})).status_code == 404
+
+
+def test_in_fahrenheit_the_same_water_makes_the_same_plan(
+    browser: FlaskClient, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    other = page_of(tmp_path_factory.mktemp("fahrenheit"), *LOTS, temperature_unit="F")
+    fahrenheit = asked(other, **{**WISH, "water": "71.6", "night": "66.2"})
+    best = [re.search(r"Set the cysts [^<;]*", page) for page in (asked(browser, **WISH), fahrenheit)]
+    assert best[0]
+    assert best[1]
+    assert best[0][0] == best[1][0]
+    assert "71.6 °F" in words(fahrenheit)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    st.dictionaries(
+        st.sampled_from(["day", "from", "to", "vessel", "lot", "warmth", "water", "night"]),
+        st.text(max_size=12)
+        | st.sampled_from(["2027-03-10", "10:00", "11:30", "stated", "22", "1e400", "٣"]),
+    )
+)
+def test_whatever_stands_in_the_address_is_answered(browser: FlaskClient, values: dict[str, str]) -> None:
+    clean = {name: value.encode("utf-8", "replace").decode() for name, value in values.items()}
+    asked(browser, **clean)
+    assert browser.get(f"/plan/start.ics?{urlencode(clean)}").status_code in (200, 404)
+
+
+def test_water_and_tin_as_learned_come_from_the_daemon(tmp_path: Path) -> None:
+    with cold_room(tmp_path) as room:
+        room.desks.tell("set", 0.05, lot="spring")
+        room.desks.live(room.desks.at + 6 * 3600, lambda _at: 24.0)
+        room.now = room.desks.at
+        learned = {"day": "2027-01-15", "from": "10:00", "to": "11:30", "vessel": "tray", "lot": "spring"}
+        page = room.get(f"/plan/start?{urlencode(learned)}")
+        said = words(page.text)
+        assert "The water is forecast from what the station has learned of tray." in said
+        assert "Cysts: spring" in said
+        assert not list(wrong(page.text))
+        assert 'value="learned" selected' in page.text
+        with_stated = room.get(
+            f"/plan/start?{urlencode({**learned, 'warmth': 'stated', 'water': '20'})}"
+        ).text
+        assert "Water: 20.0 °C while people are there" in words(with_stated)
