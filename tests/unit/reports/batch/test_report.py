@@ -177,6 +177,14 @@ def test_as_html_it_is_one_file_that_loads_nothing_and_escapes_what_people_wrote
     assert not any(mark in page for mark in ("http:", "https:", "<script", 'src="cid', "<link"))
 
 
+def test_of_several_batches_each_begins_a_part_of_its_own() -> None:
+    report = written(account(batch(named={"vessel": "jar"}), batch(named={"vessel": "cone", "count": 1})))
+    parts = [cells[0] for kind, cells in lines_of(report) if kind == "part"]
+    assert [part.split(":")[0] for part in parts] == ["jar (24 cups)", "cone"]
+    assert not [kind for kind, _ in lines_of(written(account())) if kind == "part"]
+    assert [cells[0] for kind, cells in lines_of(report) if kind == "picture"] == ["batch-0", "batch-1"]
+
+
 def test_a_short_excursion_of_one_reading_counts_as_passed() -> None:
     once = series(lambda h: 31.0 if abs(h - 4.0) < 0.01 else 24.0)
     one = watched(batch(named=calm(water_c=once)))
