@@ -80,6 +80,7 @@ def test_a_vessel_that_nobody_read_is_said_to_be_unknown() -> None:
     one = batch(named=calm(out=ALL_GONE))
     assert watched(one).share == 0.0
     assert "was not watched at all" in said(one)
+    assert "Whether its limits were kept is not known." in said(one)
     assert WELL not in said(one)
     assert any("Water: no readings" in line for line in texts(written(account(one))))
 
