@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from daemon.errors import NaupliadError
+from daemon.letters.said_last import said_last
 from daemon.store.backup import BACKUPS, fault_of
 from daemon.store.file import StoreInUse, WritingStore, open_for_reading
 from daemon.stored_station import open_station
@@ -93,6 +94,16 @@ def test_wiping_twice_is_wiping_once(state: Path) -> None:
     assert wipe_plan(state, None).empty
     assert wipe(state, None).left == ()
     assert counted(state) == once
+
+
+def test_the_next_letter_of_a_kind_is_written_all_the_same_and_explains_once_more(state: Path) -> None:
+    def explained() -> frozenset[str]:
+        with closing(open_for_reading(state)) as connection:
+            return said_last(connection, "nightly", BEGAN + HOUR)
+
+    assert explained()
+    wipe(state, None)
+    assert explained() == frozenset()
 
 
 def test_a_plan_changes_nothing(state: Path) -> None:
