@@ -70,6 +70,7 @@ SIGNED = (
         "/done/1",
         "/station",
         "/take-away",
+        "/plan/tin?put=50&hatched=20&hours=20&water=20",
     ),
 )
 SETTING_UP = tuple(f"/set-up{step}" for step in ("", "/room", "/probes", "/vessels/1", "/letters", "/keep"))
