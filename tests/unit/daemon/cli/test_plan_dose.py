@@ -6,7 +6,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from reports.amounts import litres
 from tests.kit.checkout import REFERENCE
 from tests.kit.command_line import Said, naupliad
 from tests.kit.station import station_text
@@ -75,6 +78,29 @@ def test_the_card_and_the_json_say_the_same_figures(given: tuple[str, ...], more
     likely = re.search(r"about (\d+) \(", card)
     assert likely
     assert float(likely[1]) == pytest.approx(found["animals_each"]["p50"], rel=0.05)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(1, 400), st.integers(20, 5000), st.integers(1, 45), st.sampled_from(["in", "to"]))
+def test_whatever_is_asked_card_and_json_say_one_figure(vessels: int, ml: int, salt: int, meant: str) -> None:
+    asked = (
+        "--vessels",
+        str(vessels),
+        "--volume-ml",
+        str(ml),
+        "--salt-g-per-l",
+        str(salt),
+        "--salt-means",
+        meant,
+    )
+    found, card = answer(*asked), on_one_line(dose(*asked).out)
+    assert found["salt_g_all"] == pytest.approx(salt * ml / 1000 * vessels)
+    stirred = re.search(r"Stir ([0-9.]+) g of salt", card)
+    assert stirred
+    assert float(stirred[1]) == pytest.approx(found["salt_g_all"], rel=0.006, abs=0.001)  # three figures
+    assert f"{found['hydrometer']['reading']:.3f};" in card
+    assert f"Plain water: {litres(found['buy']['water_ml'])}." in card
+    assert found["water_ml_all"] <= found["buy"]["water_ml"]
 
 
 def test_a_card_fits_a_narrow_screen_and_names_what_to_do_in_order() -> None:
