@@ -36,5 +36,5 @@ def assemble(station: Station, connection: sqlite3.Connection, now: int, kept: K
     alarms = AlarmDesk(station, connection, beliefs, alarm_letters.rang, alarm_letters.urge)
     care = CareDesk(station, connection, beliefs, alarms.watch, alarms.take)
     shelf = AlarmShelfDesk(station, connection, alarms.watch, alarms.take)
-    requests = RequestDesk(connection, care, shelf, GroundsDesk(station, beliefs))
+    requests = RequestDesk(connection, beliefs, care, shelf, GroundsDesk(station, beliefs))
     return Desks(beliefs, alarm_letters, alarms, care, shelf, requests)

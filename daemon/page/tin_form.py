@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from daemon.care.spoken_amount import decimal_point
 from daemon.input.csv import read_number
@@ -11,7 +12,7 @@ from daemon.page.glance import Glance
 from daemon.planning.hatched_by import LEAST_C, MOST_C
 from daemon.planning.tin_test import TinTest, faults_of
 from reports.page.doing import checked as words
-from reports.page.doing.refusals import temperature_range
+from reports.page.doing.refusals import semicolon, temperature_range
 from reports.page.tins.test_form import FIELDS, HATCHED, HOURS, LOT, PUT, WATER
 
 _NAMES = {"put": PUT, "hatched": HATCHED, "hours": HOURS, "water_c": WATER}
@@ -47,6 +48,18 @@ def filled_test(glance: Glance, sent: Mapping[str, str], lots: frozenset[str]) -
     for key, line in faults_of(test).items():
         faults.setdefault(_NAMES[key], _fault(glance, key, line, values))
     return FilledTest(values, faults, None if faults else test, lot)
+
+
+def kept_words(glance: Glance, sent: Mapping[str, str]) -> tuple[dict[str, Any] | None, str]:
+    """What the daemon is asked to keep, None where something is wrong; and what is wrong with the name."""
+    test, lot = filled_test(glance, sent, frozenset()).test, sent.get(LOT, "").strip()
+    fault = "" if lot else words.missing(glance.language)
+    if ";" in lot:
+        fault = semicolon(glance.setting)
+    if fault or test is None or test.hours is None:
+        return None, fault
+    asked = {"put": test.put, "hatched": test.hatched, "hours": test.hours, "water_c": test.water_c}
+    return {"ask": "tin keep", "lot": lot, **asked}, ""
 
 
 def _number(glance: Glance, name: str, typed: str, faults: dict[str, str]) -> float | None:

@@ -3,11 +3,11 @@
 from daemon.estimates.quantile import Estimate
 from daemon.letters.conversions import as_range, local
 from daemon.planning.tin_history import BatchGave
-from daemon.planning.tin_test import TinTest, TinVerdict, times_that_tell
+from daemon.planning.tin_test import KeptTest, TinTest, TinVerdict, times_that_tell
 from daemon.planning.tins import Tin, opened_days, plan_of
 from daemon.science.strains import STRAINS, Strain
 from daemon.station import Station
-from reports.page.tins.listed import TinBatch, TinRecord
+from reports.page.tins.records import TinBatch, TinRecord, TinTested
 from reports.page.tins.viability import SaidTest
 from reports.records import Range
 
@@ -54,6 +54,14 @@ def tin_record(station: Station, one: Tin) -> TinRecord:
         line=None if trend is None else (trend.first, trend.last, trend.counts),
         falls=trend is not None and trend.falls,
         batches=tuple(_batch(station, batch) for batch in one.batches),
+        tests=tuple(_kept(station, kept) for kept in one.tests),
+    )
+
+
+def _kept(station: Station, one: KeptTest) -> TinTested:
+    test = one.test
+    return TinTested(
+        one.id, local(station, one.at), test.put, test.hatched, test.hours or 0.0, test.water_c or 0.0
     )
 
 

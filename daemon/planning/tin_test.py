@@ -46,6 +46,16 @@ class TinTest:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptTest:
+    """A test of a tin that was kept, under its number; counted at a moment (Unix s)."""
+
+    id: int
+    at: int
+    lot: str
+    test: TinTest
+
+
+@dataclass(frozen=True, slots=True)
 class StillToCome:
     """What is still to come: of the hatchable, the share `out` by then; of all that were put in, the share
     that will have hatched `in_the_end`. `enough_h` hours in all would tell (None: none under two weeks do at

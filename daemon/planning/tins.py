@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from daemon.estimates.quantile import Estimate
-from daemon.planning.lot_share import CountedHatch, counted_shares, lot_share
+from daemon.planning.lot_share import CountedHatch, counted_shares, lot_share, of_test
 from daemon.planning.tin_history import BatchGave, BatchOfTin, batch_gave, counted_hatch
+from daemon.planning.tin_test import KeptTest
 from daemon.planning.tin_trend import TinTrend, tin_trend
-from daemon.science.strains import UNKNOWN
+from daemon.science.strains import STRAINS, UNKNOWN
 from daemon.station import LotPlan, Station
 
 
@@ -26,6 +27,7 @@ class Tin:
     unweighed: int
     left_g: float | None
     batches: tuple[BatchGave, ...]
+    tests: tuple[KeptTest, ...]
     share: Estimate
     trend: TinTrend | None
 
@@ -33,15 +35,14 @@ class Tin:
 def tin(
     plan: LotPlan,
     batches: Sequence[BatchOfTin],
-    tests: Sequence[CountedHatch],
+    tests: Sequence[KeptTest],
     at: int,
     opened_days: float | None,
 ) -> Tin:
     """By its batches in the order of setting, and the tests that were kept; `at` is now (Unix s)."""
     gave = tuple(map(batch_gave, batches))
     used_g = sum(one.cysts_g for one in gave if one.cysts_g is not None)
-    counted = [found for batch in batches if (found := counted_hatch(batch)) is not None]
-    hatches = sorted([*counted, *tests], key=lambda hatch: hatch.set_at)
+    hatches = hatches_of(plan, batches, tests)
     return Tin(
         plan=plan,
         opened_days=opened_days,
@@ -49,9 +50,17 @@ def tin(
         unweighed=sum(one.cysts_g is None for one in gave),
         left_g=None if plan.mass_g is None else max(0.0, plan.mass_g - used_g),
         batches=gave,
+        tests=tuple(tests),
         share=lot_share(hatches, at, max(0.0, opened_days or 0.0)),
         trend=tin_trend(counted_shares(hatches)),
     )
+
+
+def hatches_of(plan: LotPlan, batches: Sequence[BatchOfTin], tests: Sequence[KeptTest]) -> list[CountedHatch]:
+    """All that was counted of a tin, batches and tests alike, in the order of time."""
+    counted = [found for batch in batches if (found := counted_hatch(batch)) is not None]
+    tested = [of_test(one.test, STRAINS[plan.strain], one.at) for one in tests]
+    return sorted([*counted, *tested], key=lambda hatch: hatch.set_at)
 
 
 def opened_days(station: Station, lot: str, at: int) -> float | None:

@@ -85,6 +85,20 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "moved_s BETWEEN -17179869184 AND 17179869184",
         "restamped >= 0",
     ),
+    "planned_start": (
+        *moments("at", "set_at", "good_from", "good_until", "lesson_began", "lesson_ended", "withdrawn_at"),
+        *names("vessel"),
+        "good_until >= good_from",
+        "lesson_ended > lesson_began",
+    ),
+    "tin_test": (
+        *moments("at", "withdrawn_at"),
+        "length(lot) BETWEEN 1 AND 80",
+        "put BETWEEN 1 AND 10000",
+        "hatched BETWEEN 0 AND put",
+        "hours BETWEEN 0.1 AND 336",
+        "water_c BETWEEN 4 AND 33",
+    ),
     "experiment": (
         *moments("at"),
         *names("near"),

@@ -122,6 +122,14 @@ def _row_checks(connection: sqlite3.Connection) -> None:
     with_checks(connection, ruled_tables(connection))
 
 
+def _planned_starts(connection: sqlite3.Connection) -> None:
+    """Starts that somebody planned and keeps."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    connection.execute(_PLANNED_STARTS)
+    with_checks(connection, ("planned_start",))
+
+
 def _experiments(connection: sqlite3.Connection) -> None:
     """Experiments with cups: their design, who stands where, and what was counted."""
     from daemon.store.spoiled_rows import with_checks  # as above
@@ -129,6 +137,14 @@ def _experiments(connection: sqlite3.Connection) -> None:
     for statement in _EXPERIMENTS.split(";\n"):
         connection.execute(statement)
     with_checks(connection, ("experiment", "experiment_seat", "experiment_count"))
+
+
+def _tin_tests(connection: sqlite3.Connection) -> None:
+    """Viability tests of tins that were kept."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    connection.execute(_TIN_TESTS)
+    with_checks(connection, ("tin_test",))
 
 
 _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
@@ -142,6 +158,8 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0007_by_whom": _by_whom,
     "0008_alarm_states": _alarm_states,
     "0009_row_checks": _row_checks,
+    "0010_planned_starts": _planned_starts,
+    "0011_tin_tests": _tin_tests,
     "0012_experiments": _experiments,
 }
 
@@ -273,6 +291,21 @@ CREATE TABLE row_set_aside (
 CREATE TABLE store_gone (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, found TEXT NOT NULL, kept_as TEXT, backup TEXT,
     saved INTEGER NOT NULL
+) STRICT
+"""
+
+_PLANNED_STARTS = """
+CREATE TABLE planned_start (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, lot TEXT, set_at INTEGER NOT NULL,
+    good_from INTEGER NOT NULL, good_until INTEGER NOT NULL, lesson_began INTEGER NOT NULL,
+    lesson_ended INTEGER NOT NULL, withdrawn_at INTEGER
+) STRICT
+"""
+
+_TIN_TESTS = """
+CREATE TABLE tin_test (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, lot TEXT NOT NULL, put INTEGER NOT NULL,
+    hatched INTEGER NOT NULL, hours REAL NOT NULL, water_c REAL NOT NULL, withdrawn_at INTEGER
 ) STRICT
 """
 

@@ -4,13 +4,16 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 
 from daemon.estimates.quantile import Estimate
+from daemon.input.csv import LAST_S
 from daemon.planning.lot_share import CountedHatch, lot_share
-from daemon.planning.tin_history import BatchOfTin, counted_hatch
-from daemon.planning.tins import Tin, opened_days, plan_of, tin
+from daemon.planning.tin_history import BatchOfTin
+from daemon.planning.tin_test import KeptTest
+from daemon.planning.tins import Tin, hatches_of, opened_days, plan_of, tin
 from daemon.station import Station
 from daemon.store import batches as batch_store
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
+from daemon.store import tin_tests
 from daemon.store.batches import BatchSpan
 from daemon.store.deeds import Entry
 
@@ -18,17 +21,20 @@ _BELIEVED = ("hatch_t10", "hatch_t50", "hatch_t90", "hatchable_share")
 
 
 def named_lots(connection: sqlite3.Connection, station: Station) -> list[str]:
-    """Tins that the station file names, in its order; then by name those that only the care log names."""
+    """Tins that the station file names, in its order; then by name those of the care log and of tests."""
     given = [one.id for one in station.lots]
     noted = {lot for entry in _standing(connection) if (lot := _lot(entry))}
+    noted |= {one.lot for one in tin_tests.standing(connection, LAST_S)}
     return [*given, *sorted(noted - set(given))]
 
 
 def every(connection: sqlite3.Connection, station: Station, at: int) -> list[Tin]:
     """All tins as they stand at a moment (Unix s), in the order of `named_lots`."""
-    batches = _batches(connection, station, at)
+    batches, tests = _batches(connection, station, at), _tests(connection, at)
     return [
-        tin(plan_of(station, lot), batches.get(lot, ()), (), at, opened_days(station, lot, at))
+        tin(
+            plan_of(station, lot), batches.get(lot, ()), tests.get(lot, ()), at, opened_days(station, lot, at)
+        )
         for lot in named_lots(connection, station)
     ]
 
@@ -44,9 +50,17 @@ def known_share(connection: sqlite3.Connection, station: Station, lot: str, at: 
 def counted_hatches(
     connection: sqlite3.Connection, station: Station, lot: str, at: int
 ) -> list[CountedHatch]:
-    """The batches of a tin in which cysts were counted, in the order of setting."""
+    """The batches and kept tests of a tin in which cysts were counted, in the order of time."""
     batches = _batches(connection, station, at, lot).get(lot, ())
-    return [found for one in batches if (found := counted_hatch(one)) is not None]
+    return hatches_of(plan_of(station, lot), batches, _tests(connection, at).get(lot, ()))
+
+
+def _tests(connection: sqlite3.Connection, at: int) -> Mapping[str, Sequence[KeptTest]]:
+    """By tin, those that stand at a moment."""
+    found: dict[str, list[KeptTest]] = {}
+    for one in tin_tests.standing(connection, at):
+        found.setdefault(one.lot, []).append(one)
+    return found
 
 
 def _batches(

@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from daemon.care.deed import Deed
 from daemon.estimates.hatch.lots import GivenLot, Lots
@@ -14,6 +15,7 @@ from daemon.station import Station
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
 from daemon.store import readings as reading_store
+from daemon.store import tin_tests
 from daemon.vessel_state import VesselState
 from daemon.watching.old_hatches import READ_BACK_S, OldHatches, still_read
 from daemon.watching.rereading import Rereading
@@ -21,6 +23,9 @@ from daemon.watching.snapshot.kept import Kept, KeptPart, of_vessel
 from daemon.watching.stale_neighbours import StaleNeighbours
 from daemon.watching.vessel_hours import VesselHours, fed_with
 from sensors.reading import Reading
+
+if TYPE_CHECKING:
+    from daemon.watching.kept_tests import KeptTests
 
 # A cup of 250 mL comes to its room with a time constant of about 1.5 h (assumed): 13 % is left [P].
 WARMING_S = 3 * HOUR_S
@@ -51,6 +56,7 @@ class Beliefs:
         given = {lot.id: GivenLot(STRAINS[lot.strain], lot.opened) for lot in station.lots}
         self._lots = Lots(given)
         self._old_hatches = OldHatches(station, connection, given)
+        self._kept_tests: KeptTests | None = None
         self._estimates_at: dict[str, tuple[int, Mapping[str, Estimate]]] = {}
         self._take_up(at, kept)
 
@@ -100,6 +106,17 @@ class Beliefs:
         except OutOfOrder:
             self.rebuild([deed.vessel], at)
 
+    def know_tests(self, at: int) -> None:
+        """Take in the tests of tins that stand at `at` (Unix s), and let go those that were withdrawn."""
+        self._estimates_at.clear()
+        if self._kept_tests is None:
+            if not tin_tests.any_kept(self._connection):
+                return
+            from daemon.watching.kept_tests import KeptTests  # most stations never keep one
+
+            self._kept_tests = KeptTests()
+        self._kept_tests.tell(self._connection, self._lots, at)
+
     def rebuild(self, vessel_ids: Iterable[str], at: int, write_at: Sequence[int] = ()) -> None:
         """Compute beliefs anew from the store: readings and deeds in the order of their times.
 
@@ -109,6 +126,7 @@ class Beliefs:
         asked = set(vessel_ids)
         wanted = [vessel_id for vessel_id in self._vessels if vessel_id in asked]
         deeds = [deed for deed in deed_store.between(self._connection, 0, at) if deed.vessel in wanted]
+        self.know_tests(at)
         prepared, self._prepared = self._prepared, {}
         for vessel_id in wanted:
             self._begin(vessel_id)

@@ -5,13 +5,18 @@ The trade's measures stay apart: hatching percentage, hatching efficiency, hatch
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from reports import amounts, times
 from reports.language import in_its_language, say, say_in, say_many, to_say
+from reports.page.tins.records import TinBatch, TinRecord, TinTested
 from reports.records import Range, Setting
 from reports.words import clean
 
+_DONE = {
+    "kept": to_say("The test is kept with its tin."),
+    "withdrawn": to_say("That test is taken back."),
+}
 _STORED = {
     "freezer": to_say("Kept in the freezer."),
     "fridge": to_say("Kept in the fridge."),
@@ -21,61 +26,27 @@ _STORED = {
 
 
 @dataclass(frozen=True, slots=True)
-class TinBatch:
-    """What one batch of a tin gave; None is what nobody counted, or nothing is known of.
-
-    `percentage` and `believed` are fractions: `hatched` of `of` full cysts, as counted, `early` where some
-    had yet to hatch; and the share of all cysts, as calculated. Times are hours from wetting.
-    """
-
-    vessel: str
-    count: int
-    set_at: datetime
-    cysts_g: float | None
-    percentage: Range | None = None
-    hatched: float = 0.0
-    of: float = 0.0
-    early: bool = False
-    efficiency_per_g: Range | None = None
-    t10_h: Range | None = None
-    t50_h: Range | None = None
-    t90_h: Range | None = None
-    synchrony_h: float | None = None
-    believed: Range | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class TinRecord:
-    """A tin. `stored` is a key of `_STORED`, empty where nobody says; `share` what the next
-    batch may give of all cysts; `line` the shares at the first and last count, with how many counts, where a
-    line goes through them; it `falls` where chance does not explain it."""
-
-    id: str
-    opened: date | None
-    stored: str
-    used_g: float
-    unweighed: int
-    left_g: float | None
-    share: Range
-    line: tuple[float, float, int] | None
-    falls: bool
-    batches: tuple[TinBatch, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class TinLines:
-    """A tin in words. `alarm` is empty where it does not fall off; a row of `rows` has a cell a head."""
+    """A tin in words. `alarm` is empty where it does not fall off; a row of `rows` has a cell a head; `tests`
+    are numbers of tests with a line each."""
 
     name: str
     alarm: str
     facts: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    tests: tuple[tuple[int, str], ...] = ()
 
 
 @in_its_language
 def title(_setting: Setting) -> str:
     """Of the view."""
     return say("Tins of cysts")
+
+
+@in_its_language
+def done(_setting: Setting, what: str) -> str:
+    """What was done, by its name in an address; empty for a name that is none."""
+    return say(_DONE[what]) if what in _DONE else ""
 
 
 @in_its_language
@@ -108,7 +79,25 @@ def lines(setting: Setting, tins: Sequence[TinRecord]) -> list[TinLines]:
 
 def _tin(setting: Setting, one: TinRecord) -> TinLines:
     rows = tuple(_row(setting, batch) for batch in one.batches)
-    return TinLines(clean(one.id), _alarm(one), tuple(_facts(setting, one)), rows)
+    tests = tuple((test.id, _tested(setting, test)) for test in one.tests)
+    return TinLines(clean(one.id), _alarm(one), tuple(_facts(setting, one)), rows, tests)
+
+
+def _tested(setting: Setting, one: TinTested) -> str:
+    return say(
+        "Test {number}, {day}: {hatched} of {put} hatched after {hours} h at {warmth}.",
+        number=one.id,
+        day=_day(setting, one.at),
+        hatched=one.hatched,
+        put=one.put,
+        hours=amounts.number(one.hours),
+        warmth=amounts.temperature(one.water_c, setting.unit),
+    )
+
+
+def _day(setting: Setting, at: datetime) -> str:
+    day = times.short_day(at)
+    return day if at.year == setting.written_at.year else f"{day} {at.year}"
 
 
 def _alarm(one: TinRecord) -> str:
@@ -158,11 +147,8 @@ def _line(one: TinRecord) -> list[str]:
 
 
 def _row(setting: Setting, one: TinBatch) -> tuple[str, ...]:
-    day = times.short_day(one.set_at)
-    if one.set_at.year != setting.written_at.year:
-        day = f"{day} {one.set_at.year}"
     return (
-        say("{vessel}, {day}", vessel=clean(one.vessel), day=day),
+        say("{vessel}, {day}", vessel=clean(one.vessel), day=_day(setting, one.set_at)),
         say("not noted") if one.cysts_g is None else amounts.grams(one.cysts_g),
         _percentage(one),
         _with_range(one.efficiency_per_g),
@@ -229,6 +215,7 @@ def plain(setting: Setting, tins: Sequence[TinRecord]) -> list[str]:
     told: list[str] = []
     for one in lines(setting, tins):
         told += [one.name, *([one.alarm] if one.alarm else []), *one.facts]
+        told += [line for _, line in one.tests]
         for row in one.rows:
             told.append(f"  {row[0]}")
             told += [

@@ -51,6 +51,16 @@ def fields(
 
 
 @in_its_language
+def kept_fields(_setting: Setting, lot: str, fault: str, lots: Sequence[str]) -> tuple[Field, ...]:
+    """What is asked of who keeps a test: the name of the tin, with `lots` as suggestions."""
+    suggested = tuple(map(clean, lots))
+    hint = say("As you name it when you set a batch.")
+    return (
+        Field(LOT, say("Name of the tin"), hint, value=lot, fault=fault, longest=80, suggested=suggested),
+    )
+
+
+@in_its_language
 def first_words(_setting: Setting) -> str:
     """What the test is for, before anything is filled in."""
     return say(

@@ -61,6 +61,8 @@ NAMED = (
     "/deed/{}",
     "/done/{}",
 )
+NAMED = ("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}")
+EXPERIMENT_FORMS = ("/plan/start", "/plan/start/back", "/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
 EXPERIMENT_FORMS = ("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
 DEEPER = (
     "/do/{}/{}",
@@ -72,23 +74,14 @@ DEEPER = (
     "/{}/{}",
 )
 STATION_FORMS = ("seen", "silence", "take-back", "quiet", "loud", "try")
+TIN_FORMS = ("/plan/tin/keep", "/plan/tins/back")
 SET_UP_FORMS = ("room", "probes", "vessels", "vessels/0", "letters", "keep", "anew")
 FIELDS = (
     *("amount", "text", "lot", "salt_g_per_l", "volume_ml", "light", "to", "above_ml", "food", "with"),
     *("of_cysts", "water_c", "scale_c", "reference_c", "vessel", "deed", "detail", "amount:tray", "also"),
     *("reading", "alarm", "pin", "next", "held", "held_to", "name", "zone", "timezone", "language", "id"),
-    *(
-        "vessels",
-        "salt_means",
-        "soda_g_per_l",
-        "way",
-        "share",
-        "cysts_per_g",
-        "hydrometer",
-        "cysts_g",
-        "daily_at",
-        "strain",
-    ),
+    *("vessels", "salt_means", "soda_g_per_l", "way", "share", "cysts_per_g", "hydrometer", "cysts_g"),
+    *("daily_at", "strain", "put", "hatched", "hours", "water"),
     *("mark_ml", "brim_ml", "surface_cm2", "unit", "do", "address", "listen", "driver", "kind"),
 )
 PLANNED = (
@@ -241,7 +234,7 @@ def _form(chance: random.Random, now: int) -> Ask:
 
 
 def _station(chance: random.Random, now: int) -> Ask:
-    path = f"/station/{chance.choice(STATION_FORMS)}"
+    path = chance.choice((*(f"/station/{one}" for one in STATION_FORMS), *TIN_FORMS))
     form = _filled(chance, now)
     if chance.random() < 0.4:
         form |= {"alarm": chance.choice(("cold:cup", "probe:", MARKUP)), "until": moment(chance, now)}

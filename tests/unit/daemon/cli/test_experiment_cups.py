@@ -118,7 +118,7 @@ CLASS = {"10 g/L": (31, 36, 28, 33), "25 g/L": (38, 41, 35, 40), "40 g/L": (12, 
 
 def codes_of(state: Path) -> Mapping[str, list[str]]:
     told = experiment(state, "form", "--levels").out
-    lines = (line.split(": ") for line in told.splitlines() if " g/L: " in line)
+    lines = (line.split(": ") for line in told.splitlines() if " g/L: " in line or " °C: " in line)
     return {level: codes.split(", ") for level, codes in lines}
 
 
@@ -148,13 +148,35 @@ def test_what_was_exported_is_taken_again_as_it_stands(state: Path, tmp_path: Pa
         experiment(state, "count", code, "30", "--hours", "24")
     said, file = experiment(state, "export").out, tmp_path / "counts.csv"
     assert rows(said) == [
-        ["level", "cup", "of", "hatched", "hours"],
-        *[["25 g/L", code, "50", "30", "24"] for code in codes[:3]],
+        ["level", "cup", "of", "hatched", "hours", "salt_g_per_l"],
+        *[["25 g/L", code, "50", "30", "24", "25"] for code in codes[:3]],
     ]
-    file.write_text(f"{said}25 g/L,{codes[3]},50,31,24\n", encoding="utf-8")
+    file.write_text(f"{said}25 g/L,{codes[3]},50,31,24,25\n", encoding="utf-8")
     taken = experiment(state, "counts", "--csv", str(file))
     assert (taken.out, taken.err) == ("noted: 4 counts; 4 of 12 cups counted\n", "")
-    assert rows(experiment(state, "export").out)[-1] == ["25 g/L", codes[3], "50", "31", "24"]
+    assert rows(experiment(state, "export").out)[-1] == ["25 g/L", codes[3], "50", "31", "24", "25"]
+
+
+@pytest.mark.parametrize(
+    ("factor", "levels", "column", "slow"),
+    [
+        ("salt", ("10 g/L", "60 g/L"), "salt_g_per_l", "60 g/L"),
+        ("warmth", ("18 °C", "26 °C"), "water_c", "18 °C"),
+    ],
+)
+def test_levels_of_salt_and_warmth_say_themselves_what_may_only_be_late(
+    state: Path, tmp_path: Path, factor: str, levels: tuple[str, str], column: str, slow: str
+) -> None:
+    experiment(state, "new", "--factor", factor, "--levels", ",".join(levels), "--cups", "4", "--of", "50")
+    for level, codes in codes_of(state).items():
+        for number, code in enumerate(codes):
+            hatched = number + (5 if level == slow else 38)
+            experiment(state, "count", code, str(hatched), "--hours", "24")
+    file = tmp_path / "counts.csv"
+    experiment(state, "export", "--out", str(file))
+    assert file.read_text(encoding="utf-8").splitlines()[0] == f"level,cup,of,hatched,hours,{column}"
+    said = naupliad("experiment", "result", "--csv", file)
+    assert f"{slow} may only be late. Count it again at hour" in said.out
 
 
 def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: Path) -> None:

@@ -164,3 +164,69 @@ def test_a_tin_of_the_care_log_can_be_tested_by_its_name(state: Path) -> None:
     words = ("lot", "test", "--put", "5", "--hatched", "4", "--state", state, "--lot")
     assert naupliad(*words, "old <tin>").code == 0
     assert naupliad(*words, "mistaken").code == 2
+
+
+@pytest.fixture
+def own_state(tmp_path: Path) -> Path:
+    return tin_station(tmp_path / "own")
+
+
+KEPT = ("--put", "100", "--hatched", "20", "--hours", "72", "--water-c", "25", "--keep")
+
+
+def test_a_kept_test_counts_in_what_is_expected_of_its_tin_until_it_is_withdrawn(own_state: Path) -> None:
+    before = listed(own_state)["unused"]["hatchable_share"]
+    said = naupliad("lot", "test", *KEPT, "--lot", "unused", "--state", own_state)
+    assert (said.code, said.err) == (0, "")
+    assert said.out.splitlines()[-2:] == [
+        "Kept as test 1 of unused. To take it back:",
+        "naupliad lot withdraw 1",
+    ]
+    unused = listed(own_state)["unused"]
+    assert [(one["id"], one["put"], one["hatched"], one["hours"]) for one in unused["tests"]] == [
+        (1, 100, 20, 72.0)
+    ]
+    assert unused["hatchable_share"]["p90"] < 0.45 < before["p50"]
+    assert "Test 1, " in naupliad("lot", "list", "--state", own_state).out
+    answer = json.loads(naupliad("lot", "withdraw", "1", "--state", own_state, "--json").out)
+    assert answer == {"id": 1, "lot": "unused"}
+    assert listed(own_state)["unused"]["tests"] == []
+    assert listed(own_state)["unused"]["hatchable_share"] == before
+
+
+def test_a_new_tin_is_named_by_its_first_kept_test(own_state: Path) -> None:
+    words = ("lot", "test", *KEPT, "--lot", "new tin", "--state", own_state, "--json")
+    assert json.loads(naupliad(*words).out)["kept_as"] == 1
+    assert list(listed(own_state)) == ["spring", "unused", "new tin", "old <tin>"]
+
+
+def test_a_test_is_kept_with_tin_hours_and_warmth_or_not_at_all(own_state: Path) -> None:
+    said = naupliad("lot", "test", "--put", "5", "--hatched", "4", "--keep", "--state", own_state)
+    assert (said.code, said.out) == (2, "")
+    assert said.faults == [
+        f"{option}: none given; allowed: with --keep it must be given"
+        for option in ("--lot", "--hours", "--water-c")
+    ]
+    assert naupliad("lot", "withdraw", "1", "--state", own_state).code == 2
+
+
+def test_where_no_station_has_run_a_station_file_alone_says_which_tins_there_are(
+    station_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path / "none"))
+    said = naupliad("lot", "list", "--config", station_file, "--json")
+    assert [(one["lot"], one["used_g"], one["batches"]) for one in json.loads(said.out)] == [
+        ("early", 0, []),
+        ("late", 0, []),
+    ]
+    assert "late" in naupliad("lot", "list", "--config", station_file).out
+    assert naupliad("lot", "list").code != 0
+
+
+def test_a_station_file_that_is_given_says_what_is_known_of_the_tins_in_the_records(
+    state: Path, station_file: Path
+) -> None:
+    said = naupliad("lot", "list", "--config", station_file, "--state", state, "--json")
+    tins = {one["lot"]: one for one in json.loads(said.out)}
+    assert list(tins) == ["early", "late", "old <tin>", "spring"]
+    assert (len(tins["spring"]["batches"]), tins["spring"]["left_g"]) == (5, None)

@@ -186,7 +186,7 @@ def test_the_counts_can_be_taken_along_as_the_table_that_the_command_reads(
         room.post("/experiment/1", cup=code, hatched=hatched)
     taken = room.get("/experiment/1.csv")
     assert (taken.status_code, taken.mimetype) == (200, "text/csv")
-    assert taken.text == "level,cup,of,hatched\n10 g/L,H3,50,20\n25 g/L,J3,50,31\n"
+    assert taken.text == "level,cup,of,hatched,salt_g_per_l\n10 g/L,H3,50,20,10\n25 g/L,J3,50,31,25\n"
     (tmp_path / "counts.csv").write_text(taken.text, encoding="utf-8")
     assert naupliad("experiment", "result", "--csv", tmp_path / "counts.csv").code == 0
 

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from daemon.page.site import make_site
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
+from tests.kit.page_station import Room, cold_room, main_of
 from tests.kit.station import probe, station_text, table, vessel
 from tests.kit.tin_station import tin_station
 
@@ -181,3 +182,76 @@ def test_without_tins_it_says_where_they_are_named(tmp_path: Path) -> None:
     page = page_of(tmp_path).get("/plan/tins").text
     assert "No tin is named yet" in page
     assert "What the words mean" not in page
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Iterator[Room]:
+    with cold_room(tmp_path) as room:
+        yield room
+
+
+KEPT = {"put": "50", "hatched": "38", "hours": "48", "water": "25", "lot": "blue tin"}
+
+
+def kept_in(room: Room) -> list[tuple[object, ...]]:
+    return room.rows("SELECT lot, put, hatched, hours, water_c FROM tin_test WHERE withdrawn_at IS NULL")
+
+
+def test_a_test_is_kept_with_its_tin_and_taken_back_by_who_gave_the_pin(room: Room) -> None:
+    asked_for = "&".join(f"{name}={value.replace(' ', '+')}" for name, value in KEPT.items())
+    page = room.get(f"/plan/tin?{asked_for}").text
+    assert 'action="/plan/tin/keep"' in page
+    answer = room.post("/plan/tin/keep", **KEPT)
+    assert (answer.status_code, answer.headers["Location"]) == (303, "/plan/tins?done=kept")
+    assert kept_in(room) == [("blue tin", 50, 38, 48.0, 25.0)]
+    assert room.post("/plan/tin/keep", **KEPT).status_code == 303  # a double tap
+    assert len(kept_in(room)) == 1
+    shown = main_of(room.get("/plan/tins?done=kept"))
+    assert "The test is kept with its tin." in shown
+    assert "38 of 50 hatched after 48 h at 25.0 °C." in shown
+    assert room.post("/plan/tins/back", id="1").headers["Location"] == "/plan/tins?done=withdrawn"
+    assert kept_in(room) == []
+    assert room.post("/plan/tins/back", id="1").status_code == 400
+
+
+def test_who_gave_no_pin_keeps_nothing_and_may_calculate(room: Room) -> None:
+    room.signed_out()
+    assert room.post("/plan/tin/keep", **KEPT).status_code in (303, 401, 403)
+    assert kept_in(room) == []
+    page = room.get("/plan/tin?put=50&hatched=38&hours=48&water=25").text
+    assert "Sign in to keep it" in page
+    assert 'action="/plan/tin/keep"' not in page
+
+
+@pytest.mark.parametrize(
+    ("changed", "line"),
+    [
+        ({"lot": ""}, "This has to be filled in."),
+        ({"lot": "a;b"}, "No semicolon, please"),
+        ({"hatched": "60"}, "Found 60; allowed: 0 to 50 animals"),
+        ({"hours": "", "water": ""}, "With its hours and its warmth a test can be kept."),
+    ],
+)
+def test_what_is_missing_is_said_beside_its_field_and_nothing_is_kept(
+    room: Room, changed: dict[str, str], line: str
+) -> None:
+    answer = room.post("/plan/tin/keep", **{**KEPT, **changed})
+    assert answer.status_code == 422
+    assert line in main_of(answer)
+    assert "Nothing was noted yet: see below." in main_of(answer)
+    assert kept_in(room) == []
+
+
+def test_what_the_daemon_refuses_is_said_above_the_form(room: Room) -> None:
+    answer = room.post("/plan/tin/keep", **{**KEPT, "lot": "x" * 81})
+    assert answer.status_code == 400
+    assert "Nothing was done." in main_of(answer)
+    assert kept_in(room) == []
+
+
+def test_without_a_daemon_it_says_that_nothing_was_done(tmp_path: Path) -> None:
+    with cold_room(tmp_path, at_home=False) as room:
+        answer = room.post("/plan/tin/keep", **KEPT)
+        assert answer.status_code == 503
+        assert "Nothing was done." in main_of(answer)
+        assert 'value="50"' in answer.text

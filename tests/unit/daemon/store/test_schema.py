@@ -218,6 +218,18 @@ def test_the_daemon_refuses_a_store_of_a_newer_program_in_a_line_and_sets_nothin
     assert not list(tmp_path.glob("*.broken-*"))
 
 
+def test_a_store_of_before_planned_starts_gets_their_table_and_keeps_what_it_held(tmp_path: Path) -> None:
+    made_before(tmp_path, "0010")
+    with closing(WritingStore(tmp_path)) as store:
+        assert store.connection.execute("SELECT count(*) FROM planned_start").fetchone() == (0,)
+        assert len(store.connection.execute("SELECT * FROM job_run").fetchall()) == len(ROWS)
+        with pytest.raises(sqlite3.IntegrityError):
+            store.connection.execute(
+                "INSERT INTO planned_start (at, vessel, set_at, good_from, good_until, lesson_began, "
+                "lesson_ended) VALUES (1, 'cup', 2, 2, 2, 9, 8)"
+            )
+
+
 def test_a_store_of_before_experiments_gets_their_tables_and_keeps_what_it_held(tmp_path: Path) -> None:
     made_before(tmp_path, "0010")
     with closing(WritingStore(tmp_path)) as store:
@@ -241,3 +253,33 @@ def test_experiments_that_cannot_come_whole_leave_the_store_as_it_was_and_are_tr
         assert not tables & {"experiment", "experiment_seat"}
         connection.execute("DROP TABLE experiment_count")
     WritingStore(tmp_path).close()
+
+
+def test_a_store_of_before_tests_of_tins_gets_their_table_whole_or_not_at_all(tmp_path: Path) -> None:
+    path = made_before(tmp_path, "0011")
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("CREATE TABLE tin_test (in_the_way INTEGER)")
+    with pytest.raises(StoreBroken, match="tin_test already exists"):
+        WritingStore(tmp_path)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("DROP TABLE tin_test")
+    with closing(WritingStore(tmp_path)) as store:
+        assert store.connection.execute("SELECT count(*) FROM tin_test").fetchone() == (0,)
+        assert len(store.connection.execute("SELECT * FROM job_run").fetchall()) == len(ROWS)
+
+
+def test_a_store_that_already_has_the_experiments_gets_the_table_of_tins_too(tmp_path: Path) -> None:
+    path = made_before(tmp_path, "0011")
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        database, migrations = schema.prepared(connection)
+        later = Migrations("naupliad")
+        for step in migrations.pending(database):
+            if step.name != "0011_tin_tests":
+                later(name=step.name)(step.fn)
+        later.apply(Database(connection))
+    with closing(WritingStore(tmp_path)) as store:
+        tables = [
+            store.connection.execute(f"SELECT count(*) FROM {one}").fetchone()
+            for one in ("experiment", "tin_test")
+        ]
+        assert tables == [(0,), (0,)]

@@ -1,0 +1,48 @@
+"""Viability tests of tins that were kept. A test is never changed: it is withdrawn, and another kept."""
+
+import sqlite3
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from daemon.errors import InputError
+
+if TYPE_CHECKING:
+    from daemon.planning.tin_test import KeptTest, TinTest
+
+
+def any_kept(connection: sqlite3.Connection) -> bool:
+    """Whether one ever was."""
+    return connection.execute("SELECT 1 FROM tin_test LIMIT 1").fetchone() is not None
+
+
+def add(connection: sqlite3.Connection, lot: str, test: "TinTest", at: int) -> int:
+    """Keep a test that was counted at a moment (Unix s); its id."""
+    cursor = connection.execute(
+        "INSERT INTO tin_test (at, lot, put, hatched, hours, water_c) VALUES (?, ?, ?, ?, ?, ?)",
+        (at, lot, test.put, test.hatched, test.hours, test.water_c),
+    )
+    return int(cursor.lastrowid or 0)
+
+
+def standing(connection: sqlite3.Connection, until: int) -> "list[KeptTest]":
+    """Those that were kept up to a moment (Unix s) and stand, in the order of their counting."""
+    return list(_tests(connection, "WHERE withdrawn_at IS NULL AND at <= ? ORDER BY at, id", until))
+
+
+def withdraw(connection: sqlite3.Connection, test_id: int, at: int) -> "KeptTest":
+    """Mark a test withdrawn and return it. Raises InputError where none stands under that id."""
+    found = next(_tests(connection, "WHERE id = ? AND withdrawn_at IS NULL", test_id), None)
+    if found is None:
+        raise InputError(f"test {test_id}: found none that stands; allowed: an id of 'naupliad lot list'")
+    connection.execute("UPDATE tin_test SET withdrawn_at = ? WHERE id = ?", (at, test_id))
+    return found
+
+
+def _tests(connection: sqlite3.Connection, where: str, *values: int) -> "Iterator[KeptTest]":
+    from daemon.planning.tin_test import KeptTest, TinTest  # only where there are any
+
+    rows = connection.execute(
+        f"SELECT id, at, lot, put, hatched, hours, water_c FROM tin_test {where}", values
+    )
+    for test_id, at, lot, *test in rows:
+        yield KeptTest(test_id, at, lot, TinTest(*test))
