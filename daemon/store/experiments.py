@@ -9,7 +9,7 @@ from typing import Any
 
 from daemon.planning.experiment.counts import CupCount
 from daemon.planning.experiment.design import ExperimentDesign, Seat, seat_map
-from daemon.planning.experiment.level import measured
+from daemon.planning.experiment.level import known_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +146,6 @@ def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[C
     the salt.
     """
     of_code = {seat.code: seat.level for seat in experiment.seats}
-    factor = experiment.design.factor
     counts = [
         CupCount(
             of_code[one.code],
@@ -154,8 +153,7 @@ def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[C
             one.cysts,
             one.hatched,
             one.hours,
-            measured(of_code[one.code], "°C") if factor == "warmth" else None,
-            measured(of_code[one.code], "g/L") if factor == "salt" else None,
+            *known_of(experiment.design.factor, of_code[one.code]),
         )
         for entry in standing(connection, experiment.id)
         if (one := entry.counted).code in of_code

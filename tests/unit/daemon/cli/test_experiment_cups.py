@@ -13,6 +13,7 @@ from daemon.store import experiments
 from daemon.store.file import WritingStore
 from tests.kit.checkout import DOCS
 from tests.kit.command_line import Said, naupliad
+from tests.kit.page_station import cold_room
 from tests.kit.station import station_text
 
 SALT = ("--factor", "salt", "--levels", "10 g/L,25 g/L,40 g/L", "--cups", "4", "--of", "50", "--seed", "7")
@@ -158,6 +159,30 @@ def test_what_was_exported_is_taken_again_as_it_stands(state: Path, tmp_path: Pa
 
 
 @pytest.mark.parametrize(
+    ("factor", "levels"), [("warmth", "18, 26"), ("salt", "10, 60"), ("light", "dark, lit")]
+)
+def test_what_any_experiment_exports_it_takes_again(
+    state: Path, tmp_path: Path, factor: str, levels: str
+) -> None:
+    experiment(state, "new", "--factor", factor, "--levels", levels, *SALT[4:])
+    file = tmp_path / "counts.csv"
+    codes = [row["cup"] for row in json.loads(experiment(state, "list", "--json").out)[0]["seats"]]
+    for code in codes:
+        experiment(state, "count", code, "30", "--hours", "24")
+    experiment(state, "export", "--out", str(file))
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.out, said.err) == ("noted: 8 counts; 8 of 8 cups counted\n", "")
+
+
+def test_a_warmth_that_its_level_does_not_say_is_refused_in_a_line(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text("level,cup,of,hatched,hours,water_c\n25 g/L,J3,50,30,24,22.5\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.code, said.err) == (2, f"{file}: cup J3: water_c: found 22.5; allowed: nothing\n")
+
+
+@pytest.mark.parametrize(
     ("factor", "levels", "column", "slow"),
     [
         ("salt", ("10 g/L", "60 g/L"), "salt_g_per_l", "60 g/L"),
@@ -248,3 +273,21 @@ def test_a_table_takes_the_place_of_another_only_when_asked_to(state: Path, tmp_
     assert (said.code, len(said.faults), file.read_text(encoding="utf-8")) == (2, 1, "kept")
     assert experiment(state, "export", "--out", str(file), "--replace").err == ""
     assert file.read_text(encoding="utf-8") == "level,cup,of,hatched\n"
+
+
+def test_while_a_daemon_runs_it_alone_writes_what_the_commands_ask_for(tmp_path: Path) -> None:
+    with cold_room(tmp_path) as room:  # its inbox answers in this thread, the commands run in another
+
+        def by_command() -> list[Said]:
+            return [
+                experiment(room.folder, "new", *SALT),
+                experiment(room.folder, "count", "J3", "31"),
+                experiment(room.folder, "count", "J3", "51", "--correct"),
+                experiment(room.folder, "count", "J3", "13", "--correct"),
+            ]
+
+        said = room.while_it_answers(by_command)
+        assert [one.code for one in said] == [0, 0, 2, 0]
+        assert said[2].err == "J3: hatched: found 51; allowed: a whole number from 0 to 50\n"
+        counts = room.rows("SELECT hatched, withdrawn_at IS NULL FROM experiment_count ORDER BY id")
+        assert counts == [(31, 0), (13, 1)]

@@ -261,6 +261,28 @@ def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
     assert room.post("/experiment/1", cup="H3", hatched="11").status_code == 422
 
 
+def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: Room) -> None:
+    begin(room)
+    cups = [(level, code) for level, codes in LEVELS.items() for code in codes.split()]
+    for _, code in cups:
+        room.post("/experiment/1", cup=code, hatched="10", hours="24")
+    first = room.get("/experiment/1")
+    assert "At hour 24: All 12 cups are counted." in main_of(first)
+    assert 'name="hatched"' not in first.text
+    assert 'href="?anew=yes#count"' in first.text
+    anew = room.get("/experiment/1?anew=yes").text
+    assert 'id="hours" name="hours" value=""' in anew
+    room.post("/experiment/1", cup=cups[0][1], hatched="31", hours="48")
+    second = room.get("/experiment/1")
+    assert "At hour 48: 1 of 12 cups are counted." in main_of(second)
+    assert 'id="hours" name="hours" value="48"' in second.text, "not typed for each cup"
+    assert f'<option value="{cups[0][1]}"' not in second.text
+    assert "What it shows stands here when all cups are counted" in main_of(second)
+    for level, code in cups[1:]:
+        room.post("/experiment/1", cup=code, hatched="31" if level == "10 g/L" else "12", hours="48")
+    assert "Most hatched at 10 g/L: 62 of 100." in main_of(room.get("/experiment/1"))
+
+
 def test_while_no_daemon_answers_nothing_is_begun_and_that_is_said(tmp_path: Path) -> None:
     with cold_room(tmp_path, at_home=False) as room:
         sent = begin(room)
