@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from daemon.estimates.quantile import Estimate
 from daemon.hours import local_time
@@ -38,6 +39,20 @@ def planned_start(station: Station, wish: Wish, now: int) -> PlannedStart:
     """The plan for a wish as of `now` (Unix s)."""
     ground = _ground(station, wish, now)
     return _Told(station, wish, ground, now).record()
+
+
+def keep_request(plan: PlannedStart) -> dict[str, Any]:
+    """What a request to keep the plan's best time says; moments in Unix s."""
+    best = plan.options[0]
+    moments = {
+        "set_at": best.set_at,
+        "good_from": best.good.began,
+        "good_until": best.good.ended,
+        "lesson_began": plan.lesson.began,
+        "lesson_ended": plan.lesson.ended,
+    }
+    words = {"ask": "start keep", "vessel": plan.vessel, "lot": plan.tin}
+    return {**words, **{name: int(at.timestamp()) for name, at in moments.items()}}
 
 
 def _ground(station: Station, wish: Wish, now: int) -> StartGround:

@@ -9,25 +9,43 @@ import click
 
 from daemon.cli.options import json_option
 from daemon.cli.plan_wish import plan_wished, wish_options
+from daemon.errors import InputError
 from reports.starts.records import Moments, Option, PlannedStart
 
 
 @click.command()
 @wish_options
+@click.option("--keep", is_flag=True, help="Keep the best time: it stands in today and the calendar.")
 @json_option
 @click.pass_context
-def start(context: click.Context, /, as_json: bool, **wished: Any) -> None:
+def start(context: click.Context, /, keep: bool, as_json: bool, **wished: Any) -> None:
     """Say when to set cysts so that half of them have hatched in a lesson, and how sure that is.
 
     The water is as stated with --water-c, or else as the station has learned it.
     """
     plan = plan_wished(context, **wished)
+    number = _kept(plan, wished["state"]) if keep else None
     if as_json:
-        click.echo(json.dumps(as_told(plan), indent=1, ensure_ascii=False))
+        told = as_told(plan) if number is None else {**as_told(plan), "kept": number}
+        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
         return
     from reports.starts.text import start_text
 
     click.echo(start_text(plan))
+    if number is not None:
+        click.echo(f"\nkept as {number}: the best time stands in today and in the calendar")
+
+
+def _kept(plan: PlannedStart, state: Path) -> int:
+    """Its number. Raises InputError where there is nothing to keep, or nowhere."""
+    from daemon.cli.requests import answer
+    from daemon.start_record import keep_request
+    from daemon.stored_station import station_and_now
+
+    if not plan.options:
+        raise InputError("--keep: found no time that meets the lesson; allowed: a plan that has one")
+    station, now = station_and_now(state)
+    return int(answer(state, station, keep_request(plan), now)["id"])
 
 
 @click.command()

@@ -14,6 +14,7 @@ from uuid import UUID, uuid5
 from daemon.export.chances import first_chance, last_chance
 from daemon.export.ical import CalendarEntry, calendar_bytes
 from daemon.hours import local_day, moment
+from daemon.kept_starts import kept_plans
 from daemon.letters.conversions import local, setting
 from daemon.letters.night_record import night_record
 from daemon.letters.promise import next_planned
@@ -25,6 +26,7 @@ from reports.export import calendar_words
 from reports.export.calendar_words import EntryWords, LowMark
 from reports.letters.pouring import takes_brine
 from reports.records import NightRecord, Setting, VesselNight
+from reports.starts.calendar_words import kept_entry
 from reports.times import believed_moment
 
 # Made up once, so that an entry keeps its name in whichever calendar it stands.
@@ -57,7 +59,8 @@ def entries(station: Station, connection: sqlite3.Connection, at: int) -> list[C
     record = night_record(station, connection, at)
     place = setting(station, connection, at, clock_sure=record.clock_sure)
     vessels = _Vessels(station, place, list(_running(connection, record, at)), at)
-    found = [*vessels.entries(), *_of_station(station, connection, place, at)]
+    planned = _planned(station, connection, place, at)
+    found = [*vessels.entries(), *planned, *_of_station(station, connection, place, at)]
     return sorted(found, key=lambda entry: (_begins(station, entry), entry.uid))
 
 
@@ -200,6 +203,25 @@ def _of_station(
             words = calendar_words.nobody_there(place)
             uid = _uid(station, "away", span.first.isoformat(), span.last.isoformat())
             yield CalendarEntry(uid, span.first, span.last + timedelta(days=1), words.title, words.text, hour)
+
+
+def _planned(
+    station: Station, connection: sqlite3.Connection, place: Setting, at: int
+) -> Iterator[CalendarEntry]:
+    """What is to be done for starts that somebody keeps, and their lessons."""
+    hour = at // HOUR_S * HOUR_S
+    for plan in kept_plans(station, connection, at):
+        set_at, lesson = int(plan.set_at.timestamp()), plan.lesson
+        moments = {"set": (set_at, set_at + _LEAST_S)}
+        moments["lesson"] = int(lesson.began.timestamp()), int(lesson.ended.timestamp())
+        if plan.water_at is not None:
+            stands = int(plan.water_at.timestamp())
+            moments["water"] = stands, stands + _LEAST_S
+        for kind, (began, ended) in moments.items():
+            words = kept_entry(place, plan, kind)
+            uid = _uid(station, "planned", str(plan.number), kind)
+            busy = kind != "lesson"
+            yield CalendarEntry(uid, began, ended, words.title, words.text, hour, hour // HOUR_S, busy=busy)
 
 
 def _uid(station: Station, *parts: str) -> str:

@@ -122,7 +122,7 @@ def _found_header(
         raise InputError(f"{path}:1: found an empty file; allowed: the header {wanted} and rows below it")
     found = tuple(first[1])
     if found != (*header, *(name for name in optional if name in found)):
-        behind = f", with {' or '.join(optional)} or both behind" if optional else ""
+        behind = f", behind it some of {', '.join(optional)}" if optional else ""
         raise InputError(
             f"{path}:1: found the header {shown(','.join(found))}; "
             f"allowed: exactly {wanted}, in this order{behind}"

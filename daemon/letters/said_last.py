@@ -13,5 +13,8 @@ def said_last(connection: sqlite3.Connection, kind: str, at: int) -> frozenset[s
     last = max((row for row in written if row.kind == kind), key=lambda row: row.number or 0, default=None)
     if last is None:
         return frozenset()
-    text = words_of(letter_store.message(connection, last.id)).text
+    message = letter_store.kept_message(connection, last.id)
+    if message is None:  # class data was wiped since: it is explained once more
+        return frozenset()
+    text = words_of(message).text
     return frozenset(" ".join(part.split()) for part in text.split("\n\n"))

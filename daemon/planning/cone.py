@@ -49,7 +49,7 @@ class ConeWish:
     salt_g_per_l: float = 25.0
 
 
-class _Way(NamedTuple):
+class _HatchWay(NamedTuple):
     """One of the ways that a hatch may go, with its weight. Hours are after setting.
 
     It opens when nine in ten have hatched, and closes when the middle animal begins to feed; at `first_h` the
@@ -128,7 +128,7 @@ class ConeHatch:
         return of_points((hatched_share(after_h, way.t50_h, way.synchrony), way.weight) for way in self._ways)
 
 
-def _ways(water_c: float, delay: float, strain: Strain) -> Iterator[_Way]:
+def _ways(water_c: float, delay: float, strain: Strain) -> Iterator[_HatchWay]:
     weights: dict[tuple[float, int], list[float]] = {}
     start = start_of(strain)
     for path, pace in enumerate(doses_h(1.0, water_c)):
@@ -142,14 +142,14 @@ def _ways(water_c: float, delay: float, strain: Strain) -> Iterator[_Way]:
                 yield from _by_instar(weight, t50_h * delay / pace, synchrony, INSTAR_II_DOSE_H / pace)
 
 
-def _by_instar(weight: float, t50_h: float, synchrony: float, instar_ii_h: float) -> Iterator[_Way]:
+def _by_instar(weight: float, t50_h: float, synchrony: float, instar_ii_h: float) -> Iterator[_HatchWay]:
     """A hatch of such a T50, h after setting: an animal feeds `instar_ii_h` after hatching, about."""
     early, opens = (dose_at_share(share, t50_h, synchrony) for share in (SPREAD_FROM, OPENS_AT))
     for part, times in zip(SWANSON, (1.0 - INSTAR_II_MARGIN, 1.0, 1.0 + INSTAR_II_MARGIN), strict=True):
         feeds = times * instar_ii_h
         closes, first = max(opens + LEAST_OPEN_H, t50_h + feeds), early + feeds
         out = hatched_share(first, t50_h, synchrony)
-        yield _Way(part * weight, t50_h, synchrony, opens, closes, first, out)
+        yield _HatchWay(part * weight, t50_h, synchrony, opens, closes, first, out)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ class GroundsDesk:
 
     def __init__(self, station: Station, beliefs: Beliefs) -> None:
         """Asked of these beliefs."""
-        self._station = station
+        self.station = station
         self._beliefs = beliefs
 
     def answer(self, words: Mapping[str, Any], now: int) -> dict[str, Any]:
@@ -38,7 +38,7 @@ class GroundsDesk:
 
     def _belief(self, words: Mapping[str, Any]) -> VesselBelief:
         vessel = text(words, "vessel", "")
-        if self._station.vessel(vessel) is None:
-            ids = ", ".join(one.id for one in self._station.vessels)
+        if self.station.vessel(vessel) is None:
+            ids = ", ".join(one.id for one in self.station.vessels)
             raise InputError(f"vessel: found {shown(vessel)}; allowed: {ids}")
         return self._beliefs.of(vessel)

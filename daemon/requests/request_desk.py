@@ -46,6 +46,10 @@ class RequestDesk:
             return self._grounds.answer(words, now)
         if wanted == "ahead":
             return self._grounds.ahead(words, now)
+        if str(wanted).startswith("start "):
+            from daemon.requests import start_desk  # of years that a daemon runs, some weeks need it
+
+            return start_desk.answer(self._grounds.station, self._connection, words, now)
         if str(wanted).startswith("experiment "):
             from daemon.requests.experiment_desk import answer  # of years that a daemon runs, a day needs it
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from daemon.planning.experiment.counts import CupCount
 from daemon.planning.experiment.design import ExperimentDesign, Seat, seat_map
-from daemon.planning.experiment.level import measured
+from daemon.planning.experiment.level import known_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +142,10 @@ def standing(connection: sqlite3.Connection, experiment: int) -> list[CountEntry
 def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[CupCount]:
     """The counts that stand, with their levels: level by level as in the design, then by code and hour.
 
-    Where warmth is changed, its level in °C is the water's temperature.
+    Where warmth is changed, its level in °C is the water's temperature; where salt is, its level in g/L is
+    the salt.
     """
     of_code = {seat.code: seat.level for seat in experiment.seats}
-    warmth = experiment.design.factor == "warmth"
     counts = [
         CupCount(
             of_code[one.code],
@@ -153,7 +153,7 @@ def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[C
             one.cysts,
             one.hatched,
             one.hours,
-            measured(of_code[one.code], "°C") if warmth else None,
+            *known_of(experiment.design.factor, of_code[one.code]),
         )
         for entry in standing(connection, experiment.id)
         if (one := entry.counted).code in of_code

@@ -180,9 +180,17 @@ def _extreme_about(
 
 
 def message(connection: sqlite3.Connection, letter_id: int) -> bytes:
-    """A letter as it stands in the outbox, RFC 5322."""
+    """A letter as it stands in the outbox, RFC 5322; one that waits has its words."""
+    kept = kept_message(connection, letter_id)
+    if kept is None:
+        raise LookupError(letter_id)
+    return kept
+
+
+def kept_message(connection: sqlite3.Connection, letter_id: int) -> bytes | None:
+    """The same of any letter; None where its words are not kept: it is old, or class data was wiped."""
     row = connection.execute("SELECT message FROM letter WHERE id = ?", (letter_id,)).fetchone()
-    return bytes(row[0])
+    return None if row[0] is None else bytes(row[0])
 
 
 def _rows(connection: sqlite3.Connection, where: str, *values: int | str) -> list[LetterRow]:

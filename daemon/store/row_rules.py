@@ -85,6 +85,12 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "moved_s BETWEEN -17179869184 AND 17179869184",
         "restamped >= 0",
     ),
+    "planned_start": (
+        *moments("at", "set_at", "good_from", "good_until", "lesson_began", "lesson_ended", "withdrawn_at"),
+        *names("vessel"),
+        "good_until >= good_from",
+        "lesson_ended > lesson_began",
+    ),
     "tin_test": (
         *moments("at", "withdrawn_at"),
         "length(lot) BETWEEN 1 AND 80",

@@ -122,6 +122,14 @@ def _row_checks(connection: sqlite3.Connection) -> None:
     with_checks(connection, ruled_tables(connection))
 
 
+def _planned_starts(connection: sqlite3.Connection) -> None:
+    """Starts that somebody planned and keeps."""
+    from daemon.store.spoiled_rows import with_checks  # as above
+
+    connection.execute(_PLANNED_STARTS)
+    with_checks(connection, ("planned_start",))
+
+
 def _experiments(connection: sqlite3.Connection) -> None:
     """Experiments with cups: their design, who stands where, and what was counted."""
     from daemon.store.spoiled_rows import with_checks  # as above
@@ -150,6 +158,7 @@ _STEPS: dict[str, Callable[[sqlite3.Connection], None]] = {
     "0007_by_whom": _by_whom,
     "0008_alarm_states": _alarm_states,
     "0009_row_checks": _row_checks,
+    "0010_planned_starts": _planned_starts,
     "0011_tin_tests": _tin_tests,
     "0012_experiments": _experiments,
 }
@@ -282,6 +291,14 @@ CREATE TABLE row_set_aside (
 CREATE TABLE store_gone (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, found TEXT NOT NULL, kept_as TEXT, backup TEXT,
     saved INTEGER NOT NULL
+) STRICT
+"""
+
+_PLANNED_STARTS = """
+CREATE TABLE planned_start (
+    id INTEGER PRIMARY KEY, at INTEGER NOT NULL, vessel TEXT NOT NULL, lot TEXT, set_at INTEGER NOT NULL,
+    good_from INTEGER NOT NULL, good_until INTEGER NOT NULL, lesson_began INTEGER NOT NULL,
+    lesson_ended INTEGER NOT NULL, withdrawn_at INTEGER
 ) STRICT
 """
 

@@ -26,6 +26,8 @@ MOMENTS = (
     ("shelf", "lifted_at"),
     ("deed", "withdrawn_at"),
     ("station_file", "at"),
+    ("planned_start", "at"),
+    ("planned_start", "withdrawn_at"),
     ("tin_test", "at"),
     ("tin_test", "withdrawn_at"),
     ("experiment", "at"),

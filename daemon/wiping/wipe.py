@@ -59,12 +59,13 @@ def wipe_plan(state: Path, also: Path | None) -> WipePlan:
     return WipePlan(rows, to_remove(state, folders), backups, (state / UNDER_WAY).exists())
 
 
-def wipe(state: Path, also: Path | None, said: Announces = _unsaid) -> Proof:
+def wipe(state: Path, also: Path | None, said: Announces = _unsaid, *, patience_s: float = 5.0) -> Proof:
     """Wipe class data from the store in `state` and from its copies, and search all files for it.
 
-    Each step is `said` before it is done. Raises StoreInUse where a daemon runs, NoRoom, and NaupliadError.
+    Each step is `said` before it is done; who reads meanwhile is waited for up to `patience_s`. Raises
+    StoreInUse where a daemon runs, NoRoom, and NaupliadError.
     """
-    store = WritingStore(state, durable=not (state / SUMMARY).exists())
+    store = WritingStore(state, durable=not (state / SUMMARY).exists(), patience_s=patience_s)
     try:
         _check_room(state)
         folders = folders_of(state, also)

@@ -32,7 +32,9 @@ LEFT_OVER = (
 
 @dataclass(frozen=True, slots=True)
 class BatchReport:
-    """The report's words. `pictures` are the records whose charts stand where a block names them."""
+    """The report's words. `pictures` are the records whose charts stand where a block names them, `parts` the
+    headings under which each of several batches begins.
+    """
 
     title: str
     lead: str
@@ -40,6 +42,7 @@ class BatchReport:
     signature: str
     pictures: Mapping[str, NightRecord]
     language: str
+    parts: tuple[str, ...] = ()
 
 
 @in_its_language
@@ -62,6 +65,7 @@ def written(account: Account, alts: Mapping[str, str] | None = None) -> BatchRep
         ),
         {f"batch-{place}": batch.record for place, batch in enumerate(batches)},
         account.language,
+        tuple(map(_span, batches)) if len(batches) > 1 else (),
     )
 
 

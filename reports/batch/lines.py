@@ -9,8 +9,8 @@ from reports.letters.plain import CARE, DO
 
 # What a line is set as, and its cells: one, but for the rows of a table.
 Line = tuple[str, tuple[str, ...]]
-TITLE, HEADING, SUBHEADING, TEXT, FACT, CARE_LINE, HEAD, ROW, PICTURE, FOOT = (
-    *("title", "heading", "subheading", "text", "fact", "care"),
+TITLE, PART, HEADING, SUBHEADING, TEXT, FACT, CARE_LINE, HEAD, ROW, PICTURE, FOOT = (
+    *("title", "part", "heading", "subheading", "text", "fact", "care"),
     *("head", "row", "picture", "foot"),
 )
 
@@ -18,16 +18,16 @@ TITLE, HEADING, SUBHEADING, TEXT, FACT, CARE_LINE, HEAD, ROW, PICTURE, FOOT = (
 def lines_of(report: BatchReport) -> list[Line]:
     """Every line in its order; a picture is named."""
     with spoken(report.language):
-        inside = [line for block in report.blocks for line in _lines(block)]
+        inside = [line for block in report.blocks for line in _lines(block, report.parts)]
     return [(TITLE, (report.lead,)), *inside, (FOOT, (report.signature,))]
 
 
-def _lines(block: Block) -> Iterator[Line]:
+def _lines(block: Block, parts: Sequence[str]) -> Iterator[Line]:
     match block:
         case Paragraph(text):
             yield TEXT, (text,)
         case Heading(text):
-            yield HEADING, (text,)
+            yield (PART if text in parts else HEADING), (text,)
         case Facts(title, facts):
             if title:
                 yield SUBHEADING, (title,)

@@ -19,7 +19,7 @@ _LOOKED = ("hatched", "count", "first-swimmer")
 def verdict(batch: ToldBatch) -> list[str]:
     """A few sentences, none of which says more than was seen."""
     seen = watched(batch)
-    return [_hatch(batch), _watched(seen), _limits(batch, seen)]
+    return [_hatch(batch), _watched(seen), _limits(seen)]
 
 
 def _hatch(batch: ToldBatch) -> str:
@@ -74,13 +74,13 @@ def _watched(seen: WatchedTime) -> str:
     return say("The water was watched {share} of the time.", share=share)
 
 
-def _limits(batch: ToldBatch, seen: WatchedTime) -> str:
+def _limits(seen: WatchedTime) -> str:
     passed = [text for text in _passed(seen) if text]
     if passed:
         return say("Limits passed: {which}.", which=words.joined(passed))
     if seen.passed:
         return say("An alarm stood; it is listed below.")
-    if not batch.vessel.watched and not batch.vessel.water_c:
+    if seen.share <= 0.0:
         return say("Whether its limits were kept is not known.")
     if not seen.mostly:
         return say("Where it was watched, no limit was passed; for the rest nobody knows.")

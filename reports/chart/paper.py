@@ -50,6 +50,7 @@ class _Style:
 
 _STYLES = {
     "title": _Style(17.0, 0.0, bold=True),
+    "part": _Style(15.0, 22.0, bold=True),
     "heading": _Style(13.0, 13.0, bold=True),
     "subheading": _Style(10.2, 7.0, bold=True),
     "text": _Style(10.2, 5.0),

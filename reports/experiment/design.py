@@ -18,6 +18,8 @@ FACTORS: Mapping[str, str] = {
     "cysts": to_say("how many cysts"),
     "tin": to_say("tin of cysts"),
 }
+# What makes a hatch late before it makes it poor.
+LATE = ("warmth", "salt")
 NEAR: Mapping[str, str] = {
     "window": to_say("the window"),
     "lamp": to_say("the lamp"),
@@ -162,7 +164,7 @@ def steps_text(planned: Planned) -> str:
 
 
 def _when_to_count(factor: str) -> str:
-    if factor in ("warmth", "salt"):
+    if factor in LATE:
         return say(
             "Cold and salt make a hatch late. Count each cup when its own hatch is over, or all on two days."
         )

@@ -21,8 +21,8 @@ def beside(findings: Findings) -> list[str]:
     elif findings.hours is None and len(findings.levels) > 1:
         lines.append(
             say(
-                "A cold cup is late before it is poor. Where cups were not equally warm, write hours and"
-                " water_c into the counts."
+                "A cold or salty cup is late before it is poor. Where cups differed in that, write hours,"
+                " water_c and salt_g_per_l into the counts."
             )
         )
     return lines
@@ -74,7 +74,7 @@ def lateness_words(seen: LatenessSeen) -> str:
         case "more than late":
             return say("At {late} fewer hatched than lateness alone explains.", late=late)
         case "stands still":
-            return say("At {late} cysts do not develop: waiting changes nothing there.", late=late)
+            return say("At {late} cysts hardly hatch, however long one waits.", late=late)
         case "still rose":
             return say(
                 "{late} still rose since the count before: it may only be late. Count again.", late=late

@@ -19,6 +19,8 @@ from reports.letters.vessel_kinds import look_into
 from reports.letters.vessel_night import newest
 from reports.page.shelf import deed_of
 from reports.records import NightRecord, Setting, VesselNight
+from reports.starts import kept
+from reports.starts.kept import KeptPlan
 from reports.vessel_line import harvest_window
 
 # From here on somebody who looks most likely sees swimmers.
@@ -54,15 +56,32 @@ class Task:
 
 
 @in_its_language
-def tasks(setting: Setting, record: NightRecord, due: Sequence[VesselDue]) -> list[Task]:
-    """All of them; empty where nothing is to be done."""
+def tasks(
+    setting: Setting, record: NightRecord, due: Sequence[VesselDue], planned: Sequence[KeptPlan] = ()
+) -> list[Task]:
+    """All of them; empty where nothing is to be done. `planned` are starts that somebody keeps."""
     return [
         *_of_station(setting, record),
         *(_of_group(setting, record, group) for group in _groups(setting, record)),
         *_harvests(setting, record, due),
         *_swimmers(record, due),
         *_feeds(due),
+        *_planned(setting, planned),
     ]
+
+
+def _planned(setting: Setting, planned: Sequence[KeptPlan]) -> list[Task]:
+    """What is planned for today: water put up to stand, cysts set."""
+    today, now = setting.written_at.date(), setting.written_at
+    found = []
+    for one in planned:
+        name, about = words.clean(one.vessel), (one.vessel,)
+        if one.set_at.date() == today or one.set_at < now:
+            steps, care = kept.steps(setting, one), [kept.care(setting)]
+            found.append(_task(name, kept.deed(setting, one), care, steps, about))
+        elif one.water_at is not None and one.water_at.date() == today:
+            found.append(_task(name, kept.water_deed(setting, one), [], [], about))
+    return found
 
 
 @in_its_language

@@ -1,5 +1,6 @@
 """The words around what is to be done today: what comes next, and where to note what was done."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from math import inf
 
@@ -9,6 +10,8 @@ from reports.letters.sentences import ending
 from reports.letters.stages import is_hatch_ahead
 from reports.page.tasks import Task
 from reports.records import NightRecord, Setting, TimeRange, VesselNight
+from reports.starts import kept
+from reports.starts.kept import KeptPlan
 
 # A page has room for so many places to note something.
 _MOST_LINKS = 6
@@ -26,9 +29,13 @@ def links(task: Task) -> list[tuple[str, str]]:
 
 
 @in_its_language
-def coming(setting: Setting, record: NightRecord) -> list[str]:
+def coming(setting: Setting, record: NightRecord, planned: Sequence[KeptPlan] = ()) -> list[str]:
     """What is expected, the earliest first as far as it is known; the next letter last."""
     known = [one for vessel in record.vessels for one in _of_vessel(setting, vessel)]
+    today = setting.written_at.date()
+    starts = [one for one in planned if one.set_at.date() > today]
+    lines = (line for _, line in kept.lines(setting, starts))
+    known += zip((one.set_at.timestamp() for one in starts), lines, strict=True)
     return [*(line for _, line in sorted(known)), ending(setting)]
 
 

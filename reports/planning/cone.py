@@ -177,15 +177,15 @@ def _every_day(at: object) -> str:
 
 def _rhythm(rhythm: ConeRhythm) -> str:
     told = {"clock": times.clock(rhythm.set_clock), "hours": _hours_half(rhythm.after_h)}
-    if rhythm.days_before == 0:
-        when = say("Set a cone every day at {clock} for the same day: {hours} before.", **told)
-    else:
-        when = say_many(
-            "Set a cone every day at {clock} for the next day: {hours} before.",
-            "Set a cone every day at {clock}, {count} days ahead: {hours} before.",
-            rhythm.days_before,
-            **told,
-        )
+    match rhythm.days_before:
+        case 0:
+            when = say("Set a cone every day at {clock} for the same day: {hours} before.", **told)
+        case 1:
+            when = say("Set a cone every day at {clock} for the next day: {hours} before.", **told)
+        case days:
+            when = say(
+                "Set a cone every day at {clock}, {days} days ahead: {hours} before.", days=days, **told
+            )
     cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", rhythm.cones)
     out = say("By the harvest about {share} have hatched.", share=_shares(rhythm.out))
     return f"{when} {cones} {out}"

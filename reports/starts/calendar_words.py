@@ -5,8 +5,11 @@ from datetime import datetime
 from reports import times
 from reports.export.calendar_words import EntryWords
 from reports.language import in_its_language, say
+from reports.records import Setting
 from reports.starts import words
+from reports.starts.kept import KeptPlan
 from reports.starts.records import Day, PlannedStart
+from reports.words import clean
 
 
 @in_its_language
@@ -25,6 +28,16 @@ def day_entry(plan: PlannedStart, day: Day) -> EntryWords:
     made, lesson = times.full_moment(plan.made_at), times.full_moment(plan.lesson.began)
     lines.append(say("Planned {when}, for a lesson on {lesson}.", when=made, lesson=lesson))
     return EntryWords(f"{plan.vessel}: {say(title)}", "\n".join(lines))
+
+
+@in_its_language
+def kept_entry(_setting: Setting, one: KeptPlan, kind: str) -> EntryWords:
+    """An entry of a plan that is kept: a kind of `words.DAYS`."""
+    title, _ = words.DAYS[kind]
+    lesson = times.full_moment(one.lesson.began)
+    tin = [say("Cysts from {tin}.", tin=clean(one.tin))] if one.tin and kind == "set" else []
+    text = "\n".join([words.text_of(kind), *tin, say("For the lesson on {lesson}.", lesson=lesson)])
+    return EntryWords(f"{clean(one.vessel)}: {say(title)}", text)
 
 
 def _full(at: datetime) -> str:

@@ -91,8 +91,13 @@ _WARNED: Mapping[str, str] = {
 
 def day_text(day: Day) -> str:
     """What is done on a day, with its care."""
-    _, what = DAYS[day.kind]
-    care = CARE.get(day.kind)
+    return text_of(day.kind)
+
+
+def text_of(kind: str) -> str:
+    """What is done on a day of that kind, with its care."""
+    _, what = DAYS[kind]
+    care = CARE.get(kind)
     return f"{say(what)} {say(care)}" if care else say(what)
 
 

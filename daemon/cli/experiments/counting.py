@@ -12,9 +12,11 @@ from daemon.cli.options import state_option
 from daemon.cli.requests import answer
 from daemon.errors import InputError
 from daemon.export.experiment_counts import counts_table
+from daemon.input.file import shown
 from daemon.made_beside import check_file, file_made_beside, not_taken
 from daemon.planning.experiment.counts import MOST_HOURS, CupCount
 from daemon.planning.experiment.counts_file import read_counts
+from daemon.planning.experiment.level import known_of
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from daemon.stored_station import open_station, station_and_now
@@ -113,15 +115,21 @@ def export(state: Path, wanted: int | None, out: Path | None, replace: bool) -> 
 
 
 def _not_of(one: Experiment, rows: Sequence[CupCount], path: Path) -> list[str]:
-    """Rows whose level is another than their cup has; and temperatures, which are not kept."""
-    of_code = {seat.code: seat.level for seat in one.seats}
-    faults = [
-        f"{path}: cup {row.cup}: found the level {row.level!r}; allowed: {of_code[row.cup]!r}, as it was set"
-        for row in rows
-        if row.cup in of_code and row.level != of_code[row.cup]
-    ]
-    if any(row.water_c is not None for row in rows):
-        faults.append(f"{path}: found water_c; allowed: no temperatures, which an experiment does not keep")
+    """What a table says of a cup otherwise than it was set: another level, another warmth or salt."""
+    of_code, faults = {seat.code: seat.level for seat in one.seats}, []
+    for row in rows:
+        level = of_code.get(row.cup)
+        if level is None:
+            continue  # a code that the desk will refuse
+        if row.level != level:
+            found = f"found the level {shown(row.level)}; allowed: {shown(level)}, as it was set"
+            faults.append(f"{path}: cup {row.cup}: {found}")
+        known = zip(("water_c", "salt_g_per_l"), known_of(one.design.factor, level), strict=True)
+        for name, value in known:
+            given = getattr(row, name)
+            if given not in (None, value):
+                allowed = "nothing" if value is None else f"{value:g}, as its level says, or nothing"
+                faults.append(f"{path}: cup {row.cup}: {name}: found {given:g}; allowed: {allowed}")
     return faults
 
 

@@ -22,7 +22,7 @@ from reports.experiment.sentence import compared_words, for_children, for_report
     "csv_file",
     type=click.Path(path_type=Path, readable=False),
     required=True,
-    help="The counts: level,cup,of,hatched and a row a cup; hours and water_c may stand behind.",
+    help="The counts: level,cup,of,hatched and a row a cup; hours, water_c, salt_g_per_l may follow.",
 )
 @click.option("--hours", type=float, help="Which hour after setting to compare. The last when left out.")
 @click.option(
@@ -104,7 +104,6 @@ def as_fields(found: Result) -> dict[str, Any]:
     if found.equal is not None and found.at_equal is not None:
         fields["equal_development"] = {
             "hours_by_level": dict(found.equal.hours),
-            "hours_as_if_at_25_c": found.equal.dose_h,
             **_compared(found.at_equal),
         }
     return fields

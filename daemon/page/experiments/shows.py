@@ -5,21 +5,22 @@ from dataclasses import dataclass
 from daemon.errors import InputError
 from daemon.page.glance import Glance
 from daemon.planning.experiment.counts import counts_of
-from daemon.planning.experiment.result import result_of
+from daemon.planning.experiment.result import Result, result_of
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from reports.experiment.dot_plot import dot_plot
+from reports.experiment.in_language import written
 from reports.experiment.lateness import beside, equal_words
 from reports.experiment.sentence import compared_words, for_children, for_report
-from reports.language import spoken
 from reports.page.experiment.counting import hours_wanted
 
 
 @dataclass(frozen=True, slots=True)
 class Shows:
-    """A sentence for children, one for a report, what is to be said beside it, and the picture (SVG)."""
+    """A sentence for children, what to mind with it, the picture (SVG), and what is for a report."""
 
     children: str
+    minded: str
     report: str
     beside: tuple[str, ...]
     plot: str
@@ -31,10 +32,13 @@ def shows(glance: Glance, one: Experiment) -> Shows | None:
         found = result_of(counts_of(experiments.cup_counts(glance.connection, one)))
     except InputError:
         return None
-    with spoken(glance.language):
-        lines = beside(found)
-        if found.hours is None and found.lateness is None and len(found.levels) > 1:
-            lines[-1] = hours_wanted()  # the page takes no temperatures
-        if found.equal is not None and found.at_equal is not None:
-            lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
-        return Shows(for_children(found), for_report(found), tuple(lines), dot_plot(found))
+    return written(glance.language, _said, found)
+
+
+def _said(found: Result) -> Shows:
+    lines, minded = beside(found), ""
+    if found.hours is None and found.lateness is None and len(found.levels) > 1:
+        lines, minded = lines[:-1], hours_wanted()  # the page takes no temperatures
+    if found.equal is not None and found.at_equal is not None:
+        lines += [equal_words(found.equal.hours), compared_words(found.at_equal)]
+    return Shows(for_children(found), minded, for_report(found), tuple(lines), dot_plot(found))

@@ -29,6 +29,7 @@ def letter(glance: Glance, letter_id: str) -> str:
         facts=letter_lines.letter_facts(glance.setting, entry),
         told_in=entry.told_in,
         letter=body,
+        gone=row.written_at is not None and not body,
         night=_night_of(glance, row.at),
     )
 
@@ -38,7 +39,9 @@ def _body(glance: Glance, row: LetterRow) -> Markup:
     from daemon.post.message import picture_of, words_of
     from reports.page.letter_words import letter_words
 
-    message = letter_store.message(glance.connection, row.id)
+    message = letter_store.kept_message(glance.connection, row.id)
+    if message is None:
+        return Markup()
     said = words_of(message)
     return letter_words(said.html, said.text, f"/letter/{row.id}/chart.png" if picture_of(message) else "")
 
@@ -50,7 +53,8 @@ def letter_chart(glance: Glance, letter_id: str) -> Response:
     if row.written_at is not None:
         from daemon.post.message import picture_of  # as above
 
-        png = picture_of(letter_store.message(glance.connection, row.id))
+        message = letter_store.kept_message(glance.connection, row.id)
+        png = None if message is None else picture_of(message)
     if png is None:
         raise NotFound
     return Response(png, mimetype="image/png")

@@ -1,6 +1,8 @@
 """When to set cysts for a lesson. What is calculated here is loaded when somebody asks."""
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 from flask import Response, request
 from werkzeug.exceptions import NotFound
@@ -18,13 +20,20 @@ if TYPE_CHECKING:
 
 def plan_start(glance: Glance) -> str:
     """The form, and the plan for what it holds; nothing is noted."""
+    return shown_start(glance, request.args)
+
+
+def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "") -> str:
+    """The view by what an address or a form holds; `line` is what a form came to."""
+    from daemon.kept_starts import kept_plans
     from daemon.store.tins import named_lots
     from reports.page.paper.sheets import care_of_animals
     from reports.page.starts import form, shown
     from reports.page.starts.picture import start_plot
+    from reports.starts import kept
 
     lots = named_lots(glance.connection, glance.station)
-    filled, plan = _worked_out(glance, frozenset(lots))
+    filled, plan = worked_out(glance, sent, frozenset(lots))
     setting, vessels = glance.setting, [one.id for one in glance.station.vessels]
     return show(
         glance,
@@ -36,7 +45,10 @@ def plan_start(glance: Glance) -> str:
         plan=plan,
         words=shown,
         picture=plan and start_plot(plan),
-        address=request.query_string.decode("ascii", "replace"),
+        address=urlencode(filled.values),
+        asked=filled.values,
+        kept=kept.lines(setting, kept_plans(glance.station, glance.connection, glance.at)),
+        line=line or form.done(setting, sent.get("done", "")),
         care=care_of_animals(setting),
     )
 
@@ -47,7 +59,7 @@ def plan_start_calendar(glance: Glance) -> Response:
     from daemon.export.start_calendar import start_calendar
     from daemon.store.tins import named_lots
 
-    _, plan = _worked_out(glance, frozenset(named_lots(glance.connection, glance.station)))
+    _, plan = worked_out(glance, request.args, frozenset(named_lots(glance.connection, glance.station)))
     if plan is None or not plan.days:
         raise NotFound
     answer = Response(start_calendar(plan), content_type=MEDIA_TYPE)
@@ -55,7 +67,9 @@ def plan_start_calendar(glance: Glance) -> Response:
     return answer
 
 
-def _worked_out(glance: Glance, lots: frozenset[str]) -> "tuple[FilledStart, PlannedStart | None]":
+def worked_out(
+    glance: Glance, sent: Mapping[str, str], lots: frozenset[str]
+) -> "tuple[FilledStart, PlannedStart | None]":
     """The form as filled in, and its plan; None where something is wrong or nothing was sent."""
     from dataclasses import replace
 
@@ -63,7 +77,7 @@ def _worked_out(glance: Glance, lots: frozenset[str]) -> "tuple[FilledStart, Pla
     from daemon.start_record import Wish, planned_start
     from reports.page.starts.form import WARMTH
 
-    filled = filled_start(glance, request.args, lots)
+    filled = filled_start(glance, sent, lots)
     if filled.lesson is None:
         return filled, None
     learned = None

@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from daemon.kept_starts import kept_plans
 from daemon.page.due import due
 from daemon.page.glance import Glance
 from daemon.page.shown import show
@@ -13,7 +14,8 @@ _MOST_COMING = 6  # what comes later is folded away
 
 def today(glance: Glance) -> str:
     """Every task with its doses, and what comes next."""
-    what = tasks.tasks(glance.setting, glance.record, due(glance))
+    planned = kept_plans(glance.station, glance.connection, glance.at)
+    what = tasks.tasks(glance.setting, glance.record, due(glance), planned)
     once = tasks.said_once(glance.setting, what)
     return show(
         glance,
@@ -26,5 +28,5 @@ def today(glance: Glance) -> str:
         task_links=links,
         rest=shelf.first_of_all(glance.setting, glance.record),
         most=_MOST_COMING,
-        coming=coming(glance.setting, glance.record),
+        coming=coming(glance.setting, glance.record, planned),
     )

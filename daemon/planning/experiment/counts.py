@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from daemon.errors import InputError
 from daemon.input.csv import read_number
 from daemon.input.file import shown
+from daemon.planning.experiment.level import measured, unit_of
 
 LONGEST_NAME = 40
 MOST_IN_A_CUP = 10_000
@@ -13,6 +14,7 @@ MOST_IN_ALL = 900_000  # what the science's distributions are good for
 MOST_CUPS = 400
 MOST_LEVELS = 20
 MOST_HOURS = 24.0 * 30
+MOST_SALT_G_PER_L = 350.0  # hardly more dissolves
 WATER_C = (-5.0, 60.0)  # as for a probe: what a thermometer may be believed to say
 
 
@@ -20,7 +22,8 @@ WATER_C = (-5.0, 60.0)  # as for a probe: what a thermometer may be believed to 
 class CupCount:
     """One count of one cup: `hatched` of `of` cysts that could (full ones).
 
-    `hours` since the cysts were set and `water_c`, the water's mean temperature until then, where known.
+    `hours` since the cysts were set, `water_c`, the water's mean temperature until then, and the salt in a
+    litre of water, where known.
     """
 
     level: str
@@ -29,6 +32,7 @@ class CupCount:
     hatched: int
     hours: float | None = None
     water_c: float | None = None
+    salt_g_per_l: float | None = None
 
     @property
     def share(self) -> float:
@@ -44,13 +48,12 @@ class Counts:
 
     @property
     def levels(self) -> tuple[str, ...]:
-        """The levels: by size where all are numbers, else as they first appear."""
+        """The levels: by size where all are numbers of one unit, else as they first appear."""
         found = tuple(dict.fromkeys(cup.level for cup in self.cups))
-        numbers = [number_of(level) for level in found]
-        known = [number for number in numbers if number is not None]
-        if len(known) < len(found):
+        numbers = numbers_of(found)
+        if numbers is None:
             return found
-        return tuple(level for _, level in sorted(zip(known, found, strict=True)))
+        return tuple(level for _, level in sorted(zip(numbers, found, strict=True)))
 
     @property
     def hours(self) -> tuple[float, ...]:
@@ -71,12 +74,28 @@ class Counts:
         return self.at(dict.fromkeys(self.levels, hour))
 
 
-def number_of(level: str) -> float | None:
-    """The number that a level's name is, such as 30; None for a word."""
-    try:
-        return read_number(level)
-    except ValueError:
+def numbers_of(levels: Sequence[str]) -> list[float] | None:
+    """The numbers that all levels' names are, such as 30, or 30 g/L where all have that unit; else None."""
+    units = {_unit_of(level) for level in levels}
+    if len(units) != 1 or (unit := units.pop()) is None:
         return None
+    return [_number_in(level, unit) for level in levels]
+
+
+def _unit_of(level: str) -> str | None:
+    """ "" of a plain number, None of a word."""
+    try:
+        read_number(level)
+    except ValueError:
+        unit = unit_of(level)
+        return unit.casefold() if unit else None
+    return ""
+
+
+def _number_in(level: str, unit: str) -> float:
+    number = measured(level, unit) if unit else read_number(level)
+    assert number is not None  # noqa: S101 - it has this unit
+    return number
 
 
 def faults_of(count: CupCount) -> Iterator[tuple[str, str]]:
@@ -95,6 +114,8 @@ def faults_of(count: CupCount) -> Iterator[tuple[str, str]]:
         )
     if count.water_c is not None and not WATER_C[0] <= count.water_c <= WATER_C[1]:
         yield "water_c", f"found {count.water_c:g}; allowed: {WATER_C[0]:g} to {WATER_C[1]:g} °C"
+    if count.salt_g_per_l is not None and not 0.0 <= count.salt_g_per_l <= MOST_SALT_G_PER_L:
+        yield "salt_g_per_l", f"found {count.salt_g_per_l:g}; allowed: 0 to {MOST_SALT_G_PER_L:g} g"
 
 
 def counts_of(cups: Sequence[CupCount]) -> Counts:
@@ -135,8 +156,11 @@ def faults_together(cups: Sequence[CupCount]) -> Iterator[tuple[int | None, str]
 
 
 def _levels_of_one_number(cups: Sequence[CupCount]) -> Iterator[tuple[int, str]]:
-    first: dict[float, str] = {}
+    first: dict[tuple[float, str], str] = {}
     for row, cup in enumerate(cups):
-        number = number_of(cup.level)
-        if number is not None and first.setdefault(number, cup.level) != cup.level:
+        unit = _unit_of(cup.level)
+        if unit is None:
+            continue
+        number = _number_in(cup.level, unit), unit
+        if first.setdefault(number, cup.level) != cup.level:
             yield row, f"found the level {shown(first[number])} written in another way; allowed: one way"

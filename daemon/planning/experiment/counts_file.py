@@ -8,7 +8,7 @@ from daemon.input.file import shown
 from daemon.planning.experiment.counts import Counts, CupCount, faults_of, faults_together
 
 HEADER = ("level", "cup", "of", "hatched")
-OPTIONAL = ("hours", "water_c")
+OPTIONAL = ("hours", "water_c", "salt_g_per_l")
 WHOLE_ALLOWED = "a whole number, such as 50"
 
 
@@ -35,10 +35,10 @@ def read_counts(path: Path) -> Counts:
 
 
 def _count(fields: list[str]) -> CupCount:
-    level, cup, of, hatched, hours, water_c = (field.strip() for field in fields)
+    level, cup, of, hatched, *others = (field.strip() for field in fields)
     faults: list[str] = []
     whole = [_whole(name, text, faults) for name, text in (("of", of), ("hatched", hatched))]
-    rest = [_number(name, text, faults) for name, text in (("hours", hours), ("water_c", water_c))]
+    rest = [_number(name, text, faults) for name, text in zip(OPTIONAL, others, strict=True)]
     if faults:
         raise InputError(*faults)
     return CupCount(level, cup, *whole, *rest)

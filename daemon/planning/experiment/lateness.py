@@ -1,6 +1,6 @@
-"""Could a difference be lateness? A cold cup is late before it is poor.
+"""Could a difference be lateness? A cold cup is late before it is poor, and so is a salty one.
 
-Two ways to know: the water's temperature by level and the hours since setting (with the hatching times of
+Two ways to know: the water's warmth or salt by level and the hours since setting (with the hatching times of
 published lots), or two counts some hours apart (whether the lower level still rose).
 """
 
@@ -10,7 +10,8 @@ from math import exp, sqrt
 from typing import Literal, Protocol
 
 from daemon.planning.experiment.counts import Counts
-from daemon.planning.experiment.equal_development import EQUAL_WITHIN, mean_water_c
+from daemon.planning.experiment.development import Grounds, grounds_of, pace_of, pairs
+from daemon.planning.experiment.equal_development import EQUAL_WITHIN
 from daemon.science.distributions import student_t_quantile
 from daemon.science.hatching import (
     SYNCHRONY_LN_SD,
@@ -19,7 +20,6 @@ from daemon.science.hatching import (
     T50_MEDIAN_H,
     UNEVEN_MEDIAN,
     hatched_share,
-    pace_range,
 )
 
 # A share that lies this near counts as had: five in a hundred [P].
@@ -61,7 +61,7 @@ class Lateness:
     """Whether lateness could be why a level hatched less than another.
 
     `late` is the level least far on and `early` the one farthest on; by two counts, lowest and highest.
-    By temperature, `count_again_h` is the hour after setting at which `late` is as far as `early` was when
+    By warmth or salt, `count_again_h` is the hour after setting at which `late` is as far as `early` was when
     they were counted.
     """
 
@@ -72,35 +72,31 @@ class Lateness:
 
 
 def lateness_of(all_counts: Counts, now: Counts, shares: Mapping[str, Share]) -> Lateness | None:
-    """By temperature and hours where they are known of every cup, else by two counts; else None.
+    """By warmth or salt and hours where they are known of every cup, else by two counts; else None.
 
     None too where all levels were equally far on, within 15 %.
     """
-    if len(shares) < 2 or now.cups[0].hours is None:
+    hours, grounds = now.cups[0].hours, grounds_of(now)
+    if len(shares) < 2 or hours is None:
         return None
-    water = {level: mean_water_c(now.of_level(level)) for level in now.levels}
-    known = {level: value for level, value in water.items() if value is not None}
-    if len(known) == len(water):
-        return _by_temperature(now.cups[0].hours, known, shares)
-    return _by_two_counts(all_counts, now, shares)
+    if grounds is None:
+        return _by_two_counts(all_counts, now, shares)
+    return _by_pace(hours, now, grounds, shares)
 
 
-def _by_temperature(
-    hours: float, water_c: Mapping[str, float], shares: Mapping[str, Share]
-) -> Lateness | None:
-    paces = {level: pace_range(value) for level, value in water_c.items()}
-    early, late = max(paces, key=lambda level: paces[level][1]), min(paces, key=lambda level: paces[level][1])
-    (slow, middle, _), (_, quick_middle, quick) = paces[late], paces[early]
-    if quick_middle <= EQUAL_WITHIN * middle:
+def _by_pace(hours: float, now: Counts, grounds: Grounds, shares: Mapping[str, Share]) -> Lateness | None:
+    paces = {level: pace_of(now.of_level(level), grounds) for level in shares}
+    early, late = max(paces, key=lambda level: paces[level]), min(paces, key=lambda level: paces[level])
+    if paces[early] <= EQUAL_WITHIN * paces[late]:
         return None
-    if middle == 0.0:
+    if paces[late] == 0.0:
         return Lateness(late, early, "stands still")
-    again = hours * quick_middle / middle
+    again = hours * paces[early] / paces[late]
     one, other = shares[late], shares[early]
     if one.share >= other.share:
         return Lateness(late, early, "not behind", again)
-    ratios = list(_ratios(hours, (slow, middle), (quick_middle, quick), other.low))
-    least = min(ratios, default=0.0)
+    open_paces = list(pairs(now.of_level(late), now.of_level(early), grounds))
+    least = min(_ratios(hours, open_paces, other.low), default=0.0)
     if least >= 1.0 - NEAR:
         return Lateness(late, early, "had time", again)
     # The two shares' intervals together, so that "more than late" is said only where no reading of them fits.
@@ -108,16 +104,14 @@ def _by_temperature(
     return Lateness(late, early, "could be late" if at_most >= least else "more than late", again)
 
 
-def _ratios(
-    hours: float, late: Sequence[float], early: Sequence[float], least_hatched: float
-) -> Iterator[float]:
+def _ratios(hours: float, paces: Sequence[tuple[float, float]], least_hatched: float) -> Iterator[float]:
     """How much of what the early level has hatched the late one has, were they alike but for their pace.
 
     Over lots that can have hatched at least so much in the early level by then.
     """
     for t50_h in _T50_H:
         for synchrony in _SYNCHRONIES:
-            for behind, ahead in zip(late, reversed(early), strict=True):
+            for behind, ahead in paces:
                 had = hatched_share(hours * ahead, t50_h, synchrony)
                 if had >= max(least_hatched, 0.01):
                     yield hatched_share(hours * behind, t50_h, synchrony) / had

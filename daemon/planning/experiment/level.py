@@ -61,6 +61,14 @@ def measured(level: str, unit: str) -> float | None:
     return float(match[1].replace(",", "."))
 
 
+def known_of(factor: str, level: str) -> tuple[float | None, float | None]:
+    """What a level says of the water itself: its temperature (°C) and the salt in a litre of it (g)."""
+    return (
+        measured(level, "°C") if factor == "warmth" else None,
+        measured(level, "g/L") if factor == "salt" else None,
+    )
+
+
 def unit_of(level: str) -> str | None:
     """What stands behind a level's number; None where it has none."""
     match = _MEASURED.fullmatch(level)

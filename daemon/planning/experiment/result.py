@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from daemon.errors import InputError
 from daemon.planning.experiment.chosen_test import MadeTest, are_single, judged
-from daemon.planning.experiment.counts import Counts, number_of
+from daemon.planning.experiment.counts import Counts, numbers_of
 from daemon.planning.experiment.equal_development import Equal, equal_counts
 from daemon.planning.experiment.lateness import Lateness, lateness_of
 from daemon.science.confidence_intervals import wilson
@@ -102,11 +102,11 @@ def _model(levels: Sequence[Sequence[Cup]]) -> TreatmentsTest | None:
 
 def _slope(levels: Sequence[LevelShare]) -> DoseSlope | None:
     """Of numbered levels, three or more, with two cups or more each."""
-    numbers = [(number_of(level.level), level.cups) for level in levels]
-    dosed = [(dose, cups) for dose, cups in numbers if dose is not None]
-    if len(dosed) < max(3, len(levels)) or min(len(cups) for _, cups in dosed) < 2:
+    doses = numbers_of([level.level for level in levels])
+    if doses is None or len(doses) < 3 or min(len(level.cups) for level in levels) < 2:
         return None
-    return dose_slope([(dose, *cup) for dose, cups in dosed for cup in cups])
+    dosed = zip(doses, levels, strict=True)
+    return dose_slope([(dose, *cup) for dose, level in dosed for cup in level.cups])
 
 
 def _at_hour(counts: Counts, hours: float | None) -> tuple[Counts, Counts]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from reports.amounts import in_decimals
 from reports.language import say, spoken
 from reports.page.field import Field
+from reports.words import begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ def fields(
             return Field(name, label, hint, values.get(name, ""), said, 6, **more)  # type: ignore[arg-type]
 
         aside = say("Only where it is not {cysts}.", cysts=cysts)
-        hours = say("For all counts or for none. It is for cups that are counted twice.")
+        hours = say("For all counts or for none: they show who is late and who is poor.")
         hours_aside = not with_hours and "hours" not in faults
         return [
             one("cup", say("Cup"), options=cups),
@@ -60,12 +61,14 @@ def fault(name: str, most: str) -> str:
             return say("Hours above 0 and up to 720, for all counts or for none.")
 
 
-def progress(language: str, counted: int, cups: int) -> str:
-    """How far it is."""
+def progress(language: str, counted: int, cups: int, hours: str) -> str:
+    """How far it is; `hours` after they were set, empty where that is not said."""
     with spoken(language):
         if counted >= cups:
-            return say("All {cups} cups are counted.", cups=cups)
-        return say("{counted} of {cups} cups are counted.", counted=counted, cups=cups)
+            done = say("All {cups} cups are counted.", cups=cups)
+        else:
+            done = say("{counted} of {cups} cups are counted.", counted=counted, cups=cups)
+        return say("At hour {hours}: {done}", hours=in_decimals(hours), done=begun(done)) if hours else done
 
 
 def count_line(language: str, one: CountShown) -> str:
@@ -113,7 +116,8 @@ def see_below(language: str) -> str:
 def hours_wanted() -> str:
     """What else would help to tell late from poor, in the language spoken now."""
     return say(
-        "A cold cup is late before it is poor. Where cups were not equally warm, count all of them again."
+        "A cold or salty cup is late before it is poor. Next time give hours with each count: then it shows "
+        "which."
     )
 
 

@@ -17,6 +17,13 @@ _WARMTHS: Mapping[str, str] = {
     LEARNED: to_say("as the station has learned it"),
     STATED: to_say("as stated below"),
 }
+_DONE: Mapping[str, str] = {
+    "kept": to_say("The plan is kept. It stands in what is to do, and in the calendar."),
+    "withdrawn": to_say("The plan is taken back."),
+    "gone": to_say("That plan did not stand any more."),
+    "changed": to_say("There is no such plan any more. Look at the new one."),
+    "held": to_say("Nothing was done yet: choose once more, what you filled in still stands here."),
+}
 _WRONG: Mapping[str, str] = {
     "missing": to_say("This has to be filled in."),
     "day": to_say("That is no day. Write it like 2027-03-10."),
@@ -37,6 +44,12 @@ def title(_setting: Setting) -> str:
 def first_words(_setting: Setting) -> str:
     """What it is for, before anything is filled in."""
     return say("So that cysts hatch in a lesson: when they are best set, and how sure that is.")
+
+
+@in_its_language
+def done(_setting: Setting, what: str) -> str:
+    """What a form came to, by its name in an address; empty for a name that is none."""
+    return say(_DONE[what]) if what in _DONE else ""
 
 
 @in_its_language

@@ -12,56 +12,20 @@ from tests.kit.hostile.words import MARKUP, NASTY, moment, word
 HOST = "127.0.0.1"
 VESSELS = ("tray", "cup", "cone")
 VIEWS = (
-    *(
-        "/",
-        "/today",
-        "/class",
-        "/station",
-        "/nights",
-        "/plan",
-        "/plan/experiment",
-        "/take-away",
-        "/pin",
-        "/calendar.ics",
-    ),
-    *("/", "/today", "/class", "/station", "/nights", "/plan", "/take-away", "/pin", "/calendar.ics"),
-    *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/set-up", "/set-up/begun"),
-    *("/plan/dose", "/plan/cone", "/plan/tin"),
-    *("/plan/dose", "/plan/tin"),
-    *("/plan/dose", "/plan/tin", "/plan/wrap-up"),
-    *(
-        "/paper",
-        "/paper/labels",
-        "/paper/week",
-        "/paper/count",
-        "/paper/dose",
-        "/paper/experiment",
-        "/set-up",
-        "/set-up/begun",
-        "/set-up",
-        "/set-up/begun",
-        "/plan/start",
-        "/plan/start.ics",
-        "/plan/tin",
-        "/plan/tins",
-    ),
     *("/", "/today", "/class", "/station", "/nights", "/take-away", "/pin", "/calendar.ics"),
-    *("/plan", "/plan/dose", "/plan/experiment", "/plan/tin", "/plan/tins", "/experiment/1"),
+    *("/plan", "/plan/dose", "/plan/cone", "/plan/start", "/plan/start.ics", "/plan/tin", "/plan/tins"),
+    *("/plan/experiment", "/experiment/1", "/experiment/1.csv", "/plan/wrap-up"),
     *("/paper", "/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/paper/experiment"),
     *("/set-up", "/set-up/begun"),
 )
 NAMED = (
+    *("/vessel/{}", "/why/{}", "/do/{}", "/nights/{}", "/night/{}", "/letter/{}", "/deed/{}", "/done/{}"),
     "/plan/wrap-up/{}",
-    "/vessel/{}",
-    "/why/{}",
-    "/do/{}",
-    "/nights/{}",
-    "/night/{}",
-    "/letter/{}",
-    "/deed/{}",
-    "/done/{}",
 )
-EXPERIMENT_FORMS = ("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}")
+PLAN_FORMS = (
+    *("/plan/start", "/plan/start/back", "/plan/tin/keep", "/plan/tins/back"),
+    *("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}"),
+)
 DEEPER = (
     "/do/{}/{}",
     "/experiment/{}",
@@ -83,41 +47,25 @@ FIELDS = (
     *("mark_ml", "brim_ml", "surface_cm2", "unit", "do", "address", "listen", "driver", "kind"),
 )
 PLANNED = (
-    "idea",
-    "factor",
-    "other",
-    "levels",
-    "cups",
-    "of",
-    "near",
-    "seed",
-    "cup",
-    "hatched",
-    "hours",
-    "correct",
+    *(
+        "idea",
+        "factor",
+        "other",
+        "levels",
+        "cups",
+        "of",
+        "near",
+        "seed",
+        "cup",
+        "hatched",
+        "hours",
+        "correct",
+    ),
 )
 TIMES = ("when", "at", "until", "moment")
 QUERIES = (
-    "levels",
-    "cup",
-    "experiment",
-    "sheet",
-    "back",
-    "span",
-    "vessel",
-    "paper",
-    "done",
-    "again",
-    "next",
-    "key",
-    "also",
-    "when",
-    "first",
-    "put",
-    "hatched",
-    "hours",
-    "water",
-    "lot",
+    *("levels", "cup", "experiment", "sheet", "back", "span", "vessel", "paper", "done", "again", "next"),
+    *("key", "also", "when", "first", "put", "hatched", "hours", "water", "lot"),
 )
 KINDS = (
     *("application/x-www-form-urlencoded",) * 12,
@@ -253,7 +201,7 @@ def _experiment(chance: random.Random, now: int) -> Ask:
             **form,
         }
         form |= {"hatched": chance.choice(("3", "-1", MARKUP))}
-    path = chance.choice(EXPERIMENT_FORMS).format(_named(chance))
+    path = chance.choice(PLAN_FORMS).format(_named(chance))
     return _sent(chance, Ask("POST", path, form=form, signed=chance.random() < 0.6))
 
 

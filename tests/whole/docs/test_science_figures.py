@@ -35,6 +35,7 @@ from daemon.estimates.water import (
     rim_shelter,
 )
 from daemon.estimates.water import grid as water_grid
+from daemon.planning import cone_days, spoons, tin_yield
 from daemon.science import evaporation, hatch_needs, hatching
 from tests.kit.command_line import ROOT
 
@@ -44,6 +45,32 @@ EVEN_LOTS = (hatching.UNEVEN_SHARE, hatching.SYNCHRONY_MEDIAN, hatching.SYNCHRON
 
 # What the page says, the program's figures, and the same as read from the words.
 SAID: list[tuple[str, tuple[float, ...], tuple[float, ...]]] = [
+    (
+        "A gram holds 250,000, right to 16 % (ln sd), or to 5 %",
+        (observations.CYSTS_PER_G, observations.CYSTS_LN_SD, tin_yield.GIVEN_CYSTS_LN_SD),
+        (250_000.0, 0.16, 0.05),
+    ),
+    (
+        "fine salt is 6 g, a tablespoon 18 g (household tables [M]), a heaping tablespoon 25 g",
+        tuple(
+            round(spoons.spoon_g(spoon, "fine"), 9)
+            for spoon in ("level-teaspoon", "level-tablespoon", "heaping-tablespoon")
+        ),
+        (6.0, 18.0, 25.0),
+    ),
+    (
+        "right to 12 %, of coarse salt to 20 and of flakes to 30 %, a heaping one to 25 % at best",
+        (
+            *(spoons.spread("level-teaspoon", grain) for grain in spoons.GRAINS),
+            spoons.spread("heaping-teaspoon", "fine"),
+        ),
+        (0.12, 0.2, 0.3, 0.25),
+    ),
+    (
+        "than half as often as the best hour does, the day has none. It is busy until an hour after",
+        (cone_days.WORTH, cone_days.CLEANING_S),
+        (0.5, HOUR),
+    ),
     ("standard deviation of 0.5 in ln k", (evaporation.K_PRIOR_LN_SD,), (0.5,)),
     ("drifts by 0.04 per √day", (evaporation.K_DRIFT_PER_SQRT_DAY,), (0.04,)),
     ("evaporation is off by a fifth on its own", (water_grid.WANDER_SD_SHARE,), (1 / 5,)),

@@ -13,6 +13,7 @@ from daemon.store import experiments
 from daemon.store.file import WritingStore
 from tests.kit.checkout import DOCS
 from tests.kit.command_line import Said, naupliad
+from tests.kit.page_station import cold_room
 from tests.kit.station import station_text
 
 SALT = ("--factor", "salt", "--levels", "10 g/L,25 g/L,40 g/L", "--cups", "4", "--of", "50", "--seed", "7")
@@ -118,7 +119,7 @@ CLASS = {"10 g/L": (31, 36, 28, 33), "25 g/L": (38, 41, 35, 40), "40 g/L": (12, 
 
 def codes_of(state: Path) -> Mapping[str, list[str]]:
     told = experiment(state, "form", "--levels").out
-    lines = (line.split(": ") for line in told.splitlines() if " g/L: " in line)
+    lines = (line.split(": ") for line in told.splitlines() if " g/L: " in line or " °C: " in line)
     return {level: codes.split(", ") for level, codes in lines}
 
 
@@ -148,13 +149,59 @@ def test_what_was_exported_is_taken_again_as_it_stands(state: Path, tmp_path: Pa
         experiment(state, "count", code, "30", "--hours", "24")
     said, file = experiment(state, "export").out, tmp_path / "counts.csv"
     assert rows(said) == [
-        ["level", "cup", "of", "hatched", "hours"],
-        *[["25 g/L", code, "50", "30", "24"] for code in codes[:3]],
+        ["level", "cup", "of", "hatched", "hours", "salt_g_per_l"],
+        *[["25 g/L", code, "50", "30", "24", "25"] for code in codes[:3]],
     ]
-    file.write_text(f"{said}25 g/L,{codes[3]},50,31,24\n", encoding="utf-8")
+    file.write_text(f"{said}25 g/L,{codes[3]},50,31,24,25\n", encoding="utf-8")
     taken = experiment(state, "counts", "--csv", str(file))
     assert (taken.out, taken.err) == ("noted: 4 counts; 4 of 12 cups counted\n", "")
-    assert rows(experiment(state, "export").out)[-1] == ["25 g/L", codes[3], "50", "31", "24"]
+    assert rows(experiment(state, "export").out)[-1] == ["25 g/L", codes[3], "50", "31", "24", "25"]
+
+
+@pytest.mark.parametrize(
+    ("factor", "levels"), [("warmth", "18, 26"), ("salt", "10, 60"), ("light", "dark, lit")]
+)
+def test_what_any_experiment_exports_it_takes_again(
+    state: Path, tmp_path: Path, factor: str, levels: str
+) -> None:
+    experiment(state, "new", "--factor", factor, "--levels", levels, *SALT[4:])
+    file = tmp_path / "counts.csv"
+    codes = [row["cup"] for row in json.loads(experiment(state, "list", "--json").out)[0]["seats"]]
+    for code in codes:
+        experiment(state, "count", code, "30", "--hours", "24")
+    experiment(state, "export", "--out", str(file))
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.out, said.err) == ("noted: 8 counts; 8 of 8 cups counted\n", "")
+
+
+def test_a_warmth_that_its_level_does_not_say_is_refused_in_a_line(state: Path, tmp_path: Path) -> None:
+    experiment(state, "new", *SALT)
+    file = tmp_path / "counts.csv"
+    file.write_text("level,cup,of,hatched,hours,water_c\n25 g/L,J3,50,30,24,22.5\n", encoding="utf-8")
+    said = experiment(state, "counts", "--csv", str(file))
+    assert (said.code, said.err) == (2, f"{file}: cup J3: water_c: found 22.5; allowed: nothing\n")
+
+
+@pytest.mark.parametrize(
+    ("factor", "levels", "column", "slow"),
+    [
+        ("salt", ("10 g/L", "60 g/L"), "salt_g_per_l", "60 g/L"),
+        ("warmth", ("18 °C", "26 °C"), "water_c", "18 °C"),
+    ],
+)
+def test_levels_of_salt_and_warmth_say_themselves_what_may_only_be_late(
+    state: Path, tmp_path: Path, factor: str, levels: tuple[str, str], column: str, slow: str
+) -> None:
+    experiment(state, "new", "--factor", factor, "--levels", ",".join(levels), "--cups", "4", "--of", "50")
+    for level, codes in codes_of(state).items():
+        for number, code in enumerate(codes):
+            hatched = number + (5 if level == slow else 38)
+            experiment(state, "count", code, str(hatched), "--hours", "24")
+    file = tmp_path / "counts.csv"
+    experiment(state, "export", "--out", str(file))
+    assert file.read_text(encoding="utf-8").splitlines()[0] == f"level,cup,of,hatched,hours,{column}"
+    said = naupliad("experiment", "result", "--csv", file)
+    assert f"{slow} may only be late. Count it again at hour" in said.out
 
 
 def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: Path) -> None:
@@ -226,3 +273,21 @@ def test_a_table_takes_the_place_of_another_only_when_asked_to(state: Path, tmp_
     assert (said.code, len(said.faults), file.read_text(encoding="utf-8")) == (2, 1, "kept")
     assert experiment(state, "export", "--out", str(file), "--replace").err == ""
     assert file.read_text(encoding="utf-8") == "level,cup,of,hatched\n"
+
+
+def test_while_a_daemon_runs_it_alone_writes_what_the_commands_ask_for(tmp_path: Path) -> None:
+    with cold_room(tmp_path) as room:  # its inbox answers in this thread, the commands run in another
+
+        def by_command() -> list[Said]:
+            return [
+                experiment(room.folder, "new", *SALT),
+                experiment(room.folder, "count", "J3", "31"),
+                experiment(room.folder, "count", "J3", "51", "--correct"),
+                experiment(room.folder, "count", "J3", "13", "--correct"),
+            ]
+
+        said = room.while_it_answers(by_command)
+        assert [one.code for one in said] == [0, 0, 2, 0]
+        assert said[2].err == "J3: hatched: found 51; allowed: a whole number from 0 to 50\n"
+        counts = room.rows("SELECT hatched, withdrawn_at IS NULL FROM experiment_count ORDER BY id")
+        assert counts == [(31, 0), (13, 1)]

@@ -1,6 +1,7 @@
 """`naupliad plan start` and `calendar`: what they print and write, what they refuse."""
 
 import json
+import shutil
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -179,6 +180,30 @@ def test_the_calendar_has_an_entry_for_each_of_the_days(file: Path, tmp_path: Pa
     anew = naupliad("plan", "calendar", *words, "--out", out, "--replace")
     assert anew.code == 0
     assert [event["UID"] for event in events_of(out.read_bytes())] == [event["UID"] for event in events]
+
+
+def test_a_plan_that_is_kept_is_listed_and_taken_back(played: Path, tmp_path: Path) -> None:
+    state = shutil.copytree(played, tmp_path / "state")
+    wish = ("plan", "start", "--for", JANUARY, "--water-c", "24", "--state", state, "--keep")
+    number = told(naupliad(*wish, "--json"))["kept"]
+    listed = told(naupliad("plan", "kept", "--state", state, "--json"))["kept"]
+    assert [(one["id"], one["vessel"]) for one in listed] == [(number, "cup")]
+    assert listed[0]["lesson"]["from"] == "2027-01-20T10:00:00+00:00"
+    assert f"kept as {number}:" in naupliad(*wish).out
+    entries = naupliad("export", "--calendar", tmp_path / "all.ics", "--state", state)
+    assert entries.code == 0
+    titles = [event["SUMMARY"] for event in events_of((tmp_path / "all.ics").read_bytes())]
+    assert "cup: Set the cysts" in titles
+    wrong = naupliad("plan", "kept", "--withdraw", "99", "--state", state)
+    assert (wrong.code, wrong.faults) == (2, [f"--withdraw: found 99; allowed: {number}"])
+    gone = naupliad("plan", "kept", "--withdraw", str(number), "--state", state)
+    assert (gone.code, gone.out) == (0, "no planned start stands\n")
+
+
+def test_a_plan_is_not_kept_where_there_are_no_records(file: Path, tmp_path: Path) -> None:
+    said = plan(file, "--water-c", "22", "--keep", "--state", tmp_path / "nowhere")
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert not (tmp_path / "nowhere").exists()
 
 
 def test_without_a_file_the_calendar_is_printed(file: Path) -> None:

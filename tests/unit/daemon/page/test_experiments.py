@@ -186,7 +186,7 @@ def test_the_counts_can_be_taken_along_as_the_table_that_the_command_reads(
         room.post("/experiment/1", cup=code, hatched=hatched)
     taken = room.get("/experiment/1.csv")
     assert (taken.status_code, taken.mimetype) == (200, "text/csv")
-    assert taken.text == "level,cup,of,hatched\n10 g/L,H3,50,20\n25 g/L,J3,50,31\n"
+    assert taken.text == "level,cup,of,hatched,salt_g_per_l\n10 g/L,H3,50,20,10\n25 g/L,J3,50,31,25\n"
     (tmp_path / "counts.csv").write_text(taken.text, encoding="utf-8")
     assert naupliad("experiment", "result", "--csv", tmp_path / "counts.csv").code == 0
 
@@ -259,6 +259,28 @@ def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
     room.post("/experiment/1", cup="J3", hatched="31", hours="48")
     assert "J3: 11 of 50, after 24.5 h" in main_of(room.get("/experiment/1"))
     assert room.post("/experiment/1", cup="H3", hatched="11").status_code == 422
+
+
+def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: Room) -> None:
+    begin(room)
+    cups = [(level, code) for level, codes in LEVELS.items() for code in codes.split()]
+    for _, code in cups:
+        room.post("/experiment/1", cup=code, hatched="10", hours="24")
+    first = room.get("/experiment/1")
+    assert "At hour 24: All 12 cups are counted." in main_of(first)
+    assert 'name="hatched"' not in first.text
+    assert 'href="?anew=yes#count"' in first.text
+    anew = room.get("/experiment/1?anew=yes").text
+    assert 'id="hours" name="hours" value=""' in anew
+    room.post("/experiment/1", cup=cups[0][1], hatched="31", hours="48")
+    second = room.get("/experiment/1")
+    assert "At hour 48: 1 of 12 cups are counted." in main_of(second)
+    assert 'id="hours" name="hours" value="48"' in second.text, "not typed for each cup"
+    assert f'<option value="{cups[0][1]}"' not in second.text
+    assert "What it shows stands here when all cups are counted" in main_of(second)
+    for level, code in cups[1:]:
+        room.post("/experiment/1", cup=code, hatched="31" if level == "10 g/L" else "12", hours="48")
+    assert "Most hatched at 10 g/L: 62 of 100." in main_of(room.get("/experiment/1"))
 
 
 def test_while_no_daemon_answers_nothing_is_begun_and_that_is_said(tmp_path: Path) -> None:

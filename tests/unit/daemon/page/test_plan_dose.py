@@ -105,6 +105,14 @@ def test_what_is_wrong_is_said_beside_each_field_and_nothing_is_worked_out(page:
     assert 'value="many"' in html
 
 
+@pytest.mark.parametrize("name", ["vessels", "volume_ml", "salt_g_per_l", "amount", "water_c", "hydrometer"])
+def test_one_wrong_field_is_enough_to_work_nothing_out(page: FlaskClient, name: str) -> None:
+    html = asked(page, **{name: "-1"})
+    assert f'id="{name}-fault"' in html
+    assert html.count('class="wrong"') == 1
+    assert "What to buy" not in html
+
+
 def test_a_decimal_comma_is_a_decimal_mark(page: FlaskClient) -> None:
     assert "0.5 g" in words(asked(page, salt_g_per_l="2,5"))
     assert words(asked(page, salt_g_per_l="2,5")).replace("2,5", "2.5") == words(

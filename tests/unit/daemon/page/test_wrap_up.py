@@ -1,12 +1,15 @@
 """The end of a class on the page: its steps, and the report of a batch; both change nothing."""
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from flask.testing import FlaskClient
 
 from daemon.page.site import make_site
-from tests.kit.page_station import four_nights, main_of
+from daemon.wiping.wipe import wipe
+from tests.kit.page_station import NIGHTS, four_nights, main_of
 from tests.kit.undrawn import undrawn
 
 
@@ -55,6 +58,20 @@ def test_the_way_to_it_stands_among_the_plans(client: FlaskClient) -> None:
 @pytest.mark.parametrize("vessel", ["nobody", "%3Cb%3E", "..%2F..", "cup%00"])
 def test_a_vessel_that_is_none_has_no_report(client: FlaskClient, vessel: str) -> None:
     assert client.get(f"/plan/wrap-up/{vessel}").status_code == 404
+
+
+def test_a_letter_whose_words_were_wiped_is_shown_without_them(tmp_path: Path) -> None:
+    with undrawn():
+        state = four_nights(tmp_path / "wiped")
+    with closing(sqlite3.connect(state / "station.db")) as connection:
+        (letter,) = connection.execute("SELECT max(id) FROM letter WHERE state = 'sent'").fetchone()
+    wipe(state, None)
+    client = make_site(state).test_client()
+    page = client.get(f"/letter/{letter}")
+    assert page.status_code == 200
+    assert "Its words are not kept any more." in main_of(page)
+    assert client.get(f"/letter/{letter}/chart.png").status_code == 404
+    assert client.get(f"/night/{NIGHTS[1]}").status_code == 200
 
 
 def test_in_german_and_fahrenheit_it_says_the_same(tmp_path: Path) -> None:

@@ -78,6 +78,17 @@ def test_what_the_card_says_the_hydrometer_reads_is_the_brine_s_density_over_wat
     assert density_of(25.0, 25.0) == pytest.approx(1014.70, abs=0.05)
 
 
+def test_colder_brine_reads_higher_by_its_own_density_and_the_smaller_glass() -> None:
+    """R = ρ(S, T)·(1 + β(T − T_cal))/ρw(T_ref), β 25e-6 1/K [M]; water's density by TEOS-10 (gsw)."""
+    brine = brine_of(replace(CUPS, salt_g_per_l=25.0, water_c=15.0))
+    glass = 1.0 + 25e-6 * (15.0 - 25.0)
+    expected = density_of(15.0, brine.salinity_g_per_kg) * glass / gsw.rho_t_exact(0.0, 25.0, 0.0)
+    assert brine.reading == pytest.approx(expected, abs=1e-5)
+    warm = brine_of(replace(CUPS, salt_g_per_l=25.0)).reading
+    assert warm is not None
+    assert brine.reading > warm + 0.001
+
+
 def test_brine_beyond_what_is_known_of_hydrometers_has_no_reading() -> None:
     assert brine_of(replace(CUPS, salt_g_per_l=80.0)).reading is None
 

@@ -218,6 +218,18 @@ def test_the_daemon_refuses_a_store_of_a_newer_program_in_a_line_and_sets_nothin
     assert not list(tmp_path.glob("*.broken-*"))
 
 
+def test_a_store_of_before_planned_starts_gets_their_table_and_keeps_what_it_held(tmp_path: Path) -> None:
+    made_before(tmp_path, "0010")
+    with closing(WritingStore(tmp_path)) as store:
+        assert store.connection.execute("SELECT count(*) FROM planned_start").fetchone() == (0,)
+        assert len(store.connection.execute("SELECT * FROM job_run").fetchall()) == len(ROWS)
+        with pytest.raises(sqlite3.IntegrityError):
+            store.connection.execute(
+                "INSERT INTO planned_start (at, vessel, set_at, good_from, good_until, lesson_began, "
+                "lesson_ended) VALUES (1, 'cup', 2, 2, 2, 9, 8)"
+            )
+
+
 def test_a_store_of_before_experiments_gets_their_tables_and_keeps_what_it_held(tmp_path: Path) -> None:
     made_before(tmp_path, "0010")
     with closing(WritingStore(tmp_path)) as store:

@@ -16,6 +16,7 @@ OTHERWISE = {
     ("letter", "due_at"): "moved while it waits for the post; a held letter is put off anew",
     ("delivery", "due_at"): "moved whatever has become of it",
     ("shelf", "until"): "a moment that a person chose",
+    ("planned_start", "set_at"): "a moment to come that a person chose",
     ("outage", "began"): "worked out anew from the readings",
     ("outage", "ended"): "worked out anew from the readings",
     ("boot", "began"): "kept by who puts the clock right",

@@ -13,8 +13,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from daemon.errors import NaupliadError
+from daemon.letters.said_last import said_last
 from daemon.store.backup import BACKUPS, fault_of
-from daemon.store.file import StoreInUse, WritingStore
+from daemon.store.file import StoreInUse, WritingStore, open_for_reading
 from daemon.stored_station import open_station
 from daemon.watching.beliefs import Beliefs
 from daemon.wiping.class_data import CLASS_TEXTS, MARK, QUOTING
@@ -94,6 +96,16 @@ def test_wiping_twice_is_wiping_once(state: Path) -> None:
     assert counted(state) == once
 
 
+def test_the_next_letter_of_a_kind_is_written_all_the_same_and_explains_once_more(state: Path) -> None:
+    def explained() -> frozenset[str]:
+        with closing(open_for_reading(state)) as connection:
+            return said_last(connection, "nightly", BEGAN + HOUR)
+
+    assert explained()
+    wipe(state, None)
+    assert explained() == frozenset()
+
+
 def test_a_plan_changes_nothing(state: Path) -> None:
     before = {path: path.read_bytes() for path in files_in([state])}
     plan = wipe_plan(state, None)
@@ -116,6 +128,46 @@ def test_while_a_daemon_runs_nothing_is_wiped(state: Path) -> None:
         with pytest.raises(StoreInUse):
             wipe(state, None)
         assert bytes_of(state / BACKUPS) == before
+
+
+def test_who_reads_meanwhile_holds_it_up_and_the_next_wipe_ends_it(state: Path) -> None:
+    with closing(open_for_reading(state)) as reader:
+        reader.execute("BEGIN")
+        reader.execute("SELECT count(*) FROM reading").fetchone()
+        with pytest.raises(NaupliadError, match="found somebody reading it"):
+            wipe(state, None, patience_s=0.05)
+    assert wipe_plan(state, None).broken_off
+    proof = wipe(state, None)
+    assert (proof.texts, proof.left) == (len(NOTES) + len(NAMES), ())
+    assert not any(piece in bytes_of(state) for text in NOTES for piece in told_by(text))
+
+
+def test_a_backup_of_an_earlier_version_is_wiped_as_far_as_it_has_the_tables(state: Path) -> None:
+    old = state / BACKUPS / "station-2026-12-31.db"
+    shutil.copy(state / BACKUPS / "station-2027-01-15.db", old)
+    with closing(sqlite3.connect(old)) as connection:
+        for table in ("experiment", "shelf", "row_set_aside"):
+            connection.execute(f"DROP TABLE {table}")
+    assert wipe(state, None).left == ()
+    assert fault_of(old) is None
+
+
+def test_the_idea_of_an_experiment_goes_and_its_seats_and_counts_stay(state: Path) -> None:
+    with closing(WritingStore(state)) as store:
+        store.connection.execute(
+            "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed) "
+            "VALUES (?, 'does it like Gretas song', 'other', '[\"yes\", \"no\"]', 4, 50, 'door', 7)",
+            (BEGAN,),
+        )
+        store.connection.execute(
+            "INSERT INTO experiment_count (at, experiment, code, hatched, cysts) VALUES (?, 1, 'A', 31, 50)",
+            (BEGAN,),
+        )
+    assert wipe_plan(state, None).rows["ideas"] == 1
+    assert wipe(state, None).left == ()
+    with closing(open_for_reading(state)) as connection:
+        assert connection.execute("SELECT idea, factor FROM experiment").fetchall() == [("", "other")]
+        assert connection.execute("SELECT hatched, cysts FROM experiment_count").fetchall() == [(31, 50)]
 
 
 def test_a_letter_that_still_waits_is_kept_and_what_it_quotes_is_named(tmp_path: Path) -> None:

@@ -80,6 +80,7 @@ def test_a_vessel_that_nobody_read_is_said_to_be_unknown() -> None:
     one = batch(named=calm(out=ALL_GONE))
     assert watched(one).share == 0.0
     assert "was not watched at all" in said(one)
+    assert "Whether its limits were kept is not known." in said(one)
     assert WELL not in said(one)
     assert any("Water: no readings" in line for line in texts(written(account(one))))
 
@@ -175,6 +176,14 @@ def test_as_html_it_is_one_file_that_loads_nothing_and_escapes_what_people_wrote
     assert 'src="data:image/svg+xml;base64,' in page
     assert "a &quot;chart&quot;" in page
     assert not any(mark in page for mark in ("http:", "https:", "<script", 'src="cid', "<link"))
+
+
+def test_of_several_batches_each_begins_a_part_of_its_own() -> None:
+    report = written(account(batch(named={"vessel": "jar"}), batch(named={"vessel": "cone", "count": 1})))
+    parts = [cells[0] for kind, cells in lines_of(report) if kind == "part"]
+    assert [part.split(":")[0] for part in parts] == ["jar (24 cups)", "cone"]
+    assert not [kind for kind, _ in lines_of(written(account())) if kind == "part"]
+    assert [cells[0] for kind, cells in lines_of(report) if kind == "picture"] == ["batch-0", "batch-1"]
 
 
 def test_a_short_excursion_of_one_reading_counts_as_passed() -> None:

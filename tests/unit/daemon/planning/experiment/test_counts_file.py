@@ -37,6 +37,8 @@ def test_levels_that_are_numbers_stand_by_size_and_words_as_they_came(tmp_path: 
     rows = "".join(f"{level},{cup},50,9\n" for cup in "ab" for level in ("60", "9", "30.5"))
     assert read(tmp_path, "level,cup,of,hatched\n" + rows).levels == ("9", "30.5", "60")
     assert read(tmp_path, "level,cup,of,hatched\nwarm,1,5,1\n9,1,5,1\n").levels == ("warm", "9")
+    units = "".join(f"{level},1,50,9\n" for level in ("60 g/L", "9 g/L", "25 g/L"))
+    assert read(tmp_path, "level,cup,of,hatched\n" + units).levels == ("9 g/L", "25 g/L", "60 g/L")
 
 
 def test_all_faults_of_a_file_are_said_with_their_lines(tmp_path: Path) -> None:
@@ -61,7 +63,7 @@ def test_all_faults_of_a_file_are_said_with_their_lines(tmp_path: Path) -> None:
             "level,cup,hatched,of\n",
             (
                 "FILE:1: found the header 'level,cup,hatched,of'; allowed: exactly level,cup,of,hatched, "
-                "in this order, with hours or water_c or both behind"
+                "in this order, behind it some of hours, water_c, salt_g_per_l"
             ),
         ),
         ("level,cup,of,hatched\n", "FILE: found 0 counts; allowed: 1 to 400"),
@@ -72,6 +74,10 @@ def test_all_faults_of_a_file_are_said_with_their_lines(tmp_path: Path) -> None:
         (
             "level,cup,of,hatched\n10,1,50,3\n10.0,1,50,4\n",
             "FILE:3: found the level '10' written in another way; allowed: one way",
+        ),
+        (
+            "level,cup,of,hatched\n10 g/L,1,50,3\n10 g/l,1,50,4\n",
+            "FILE:3: found the level '10 g/L' written in another way; allowed: one way",
         ),
         (
             "level,cup,of,hatched,hours\n10,1,50,3,\n20,1,50,4,24\n",

@@ -1,6 +1,7 @@
 """A cold cup is late before it is poor: what warmth, hours and second counts say of a difference."""
 
 import random
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -103,6 +104,51 @@ def test_pure_lateness_is_hardly_ever_called_more() -> None:
         wrong += verdict(*levels) == "more than late"
     print(f"{wrong} of {experiments} late ones called more than late")  # noqa: T201 - with -rP
     assert wrong <= 0.02 * experiments
+
+
+# Salt -----------------------------------------------------------------------------------------------------
+
+
+def salty(*levels: tuple[float, float, list[int]], water_c: float | None = None) -> Counts:
+    """Levels by their salt (g in a litre): salt, hours, hatched of 50."""
+    return counts_of(
+        [
+            CupCount(f"{salt:g} g/L", str(number), 50, hatched, hours, water_c, salt)
+            for salt, hours, cups in levels
+            for number, hatched in enumerate(cups)
+        ]
+    )
+
+
+# Literature compilation at 30 °C: 0.18 h (first) to 0.25 h (80 %) later per g/kg. From 10 to 60 g/L, some 47
+# g/kg, is 8.5 to 12 h on 12 to 16 h: by three quarters or so.
+@pytest.mark.parametrize("water_c", [None, 25.0])
+def test_salty_cups_may_only_be_late_too(water_c: float | None) -> None:
+    found = result_of(salty((10, 22, [35, 36, 38]), (60, 22, [9, 12, 8]), water_c=water_c)).lateness
+    assert found is not None
+    assert (found.late, found.early, found.verdict) == ("60 g/L", "10 g/L", "could be late")
+    assert found.count_again_h == pytest.approx(22 * 1.82, abs=1.5)
+
+
+def test_salty_cups_had_time_after_a_week_and_brine_that_lets_none_hatch_is_not_waited_for() -> None:
+    found = result_of(salty((10, 200, [35, 36, 38]), (60, 200, [9, 12, 8]))).lateness
+    assert found is not None
+    assert found.verdict == "had time"
+    for salt in (110.0, 300.0):
+        strong = result_of(salty((10, 48, [35, 36]), (salt, 48, [0, 0]))).lateness
+        assert strong is not None
+        assert strong.verdict == "stands still"
+
+
+def test_what_is_known_of_some_cups_only_counts_for_none() -> None:
+    rows = [
+        CupCount(level, cup, 50, hatched, 24.0, water_c, salt)
+        for level, salt, hatched in (("a", 10.0, 40), ("b", 60.0, 10))
+        for cup, water_c in (("1", 18.0), ("2", None))
+    ]
+    partly = result_of(counts_of(rows)).lateness
+    assert partly == result_of(counts_of([replace(row, water_c=None) for row in rows])).lateness
+    assert partly is not None
 
 
 # Counted at several hours ---------------------------------------------------------------------------------

@@ -45,6 +45,9 @@ def test_wells_of_one_animal_count_as_one_sample() -> None:
 
 def test_a_slope_is_of_three_numbered_levels_or_more() -> None:
     assert result_of(counted(CLASS)).slope is not None
+    with_unit = result_of(counted(CLASS, ("10 g/L", "30 g/L", "60,0 g/l"))).slope
+    assert with_unit == result_of(counted(CLASS)).slope
+    assert result_of(counted(CLASS, ("10 g/L", "30 mL", "60 g/L"))).slope is None
     assert result_of(counted(CLASS[:2])).slope is None
     assert result_of(counted(CLASS, ("none", "some", "much"))).slope is None
     assert result_of(counted([*CLASS[:2], CLASS[2][:1]])).slope is None

@@ -1,0 +1,37 @@
+"""Planned starts that were kept, as reports are made from."""
+
+import sqlite3
+from collections.abc import Sequence
+
+from daemon.hours import local_time
+from daemon.planning.kept_start import KeptStart
+from daemon.planning.visits import water_visit
+from daemon.station import Station
+from daemon.store.planned_starts import KeptEntry, standing
+from reports.records import Span
+from reports.starts.kept import KeptPlan
+
+
+def kept_plans(station: Station, connection: sqlite3.Connection, at: int) -> Sequence[KeptPlan]:
+    """Those that stand at `at` (Unix s), by their set time."""
+    known = {vessel.id for vessel in station.vessels}
+    entries = standing(connection, at)
+    return [_told(station, one) for one in entries if one.start.vessel in known]
+
+
+def _told(station: Station, entry: KeptEntry) -> KeptPlan:
+    start: KeptStart = entry.start
+    zone = station.timezone
+    good, lesson = (
+        Span(local_time(began, zone), local_time(ended, zone)) for began, ended in (start.good, start.lesson)
+    )
+    stands_from, _ = water_visit(station, entry.at, start.set_at)
+    return KeptPlan(
+        number=entry.id,
+        vessel=start.vessel,
+        tin=start.lot or "",
+        set_at=local_time(start.set_at, zone),
+        good=good,
+        lesson=lesson,
+        water_at=local_time(stands_from, zone) if stands_from < start.set_at else None,
+    )
