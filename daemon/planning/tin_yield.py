@@ -4,10 +4,11 @@ Ranges are combined over the whole of what is believed, never end by end: two sl
 than a tenth.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, hypot, log, sqrt
+from typing import TYPE_CHECKING
 
 from daemon.estimates.hatch.hatchable_share import (
     CELLS,
@@ -26,6 +27,9 @@ from daemon.science.normal import share_below
 from daemon.science.strains import STRAINS, UNKNOWN, Strain
 from daemon.science.valid_range import within
 from daemon.station import Station
+
+if TYPE_CHECKING:
+    from daemon.planning.lot_share import CountedHatch
 
 LEAST_SHARE, MOST_SHARE = 0.01, 0.99
 GIVEN_CYSTS_LN_SD = 0.05  # a number on the tin or one's own count of a weighed pinch, off by so much [P]
@@ -114,17 +118,25 @@ def tin_of(
     at: int,
     cysts_per_g: float | None,
     hatchable_share: float | None,
+    counted: "Sequence[CountedHatch]" = (),
 ) -> TinYield:
-    """A tin by its name, at a moment (Unix s). The station file may say when it was opened.
-
-    Raises OutOfRange.
+    """A tin by its name, at a moment (Unix s). The station file may say when it was opened, and how many
+    cysts a gram of it has. `counted` are its batches and kept tests (`daemon.store.tins.counted_hatches`);
+    what is given goes before what the file says and what was counted. Raises OutOfRange.
     """
     plans = () if station is None else station.lots
-    opened = next((plan.opened for plan in plans if plan.id == lot), None)
+    plan = next((plan for plan in plans if plan.id == lot), None)
     days = 0
-    if station is not None and opened is not None:
-        days = max(0, (local_day(at, station.timezone) - opened).days)
-    return given_tin(days, cysts_per_g, hatchable_share)
+    if station is not None and plan is not None and plan.opened is not None:
+        days = max(0, (local_day(at, station.timezone) - plan.opened).days)
+    if cysts_per_g is None and plan is not None:
+        cysts_per_g = plan.cysts_per_g
+    found = given_tin(days, cysts_per_g, hatchable_share)
+    if hatchable_share is not None or not counted:
+        return found
+    from daemon.planning.lot_share import lot_weights  # only of a tin of which something was counted
+
+    return replace(found, weights=lot_weights(counted, at, days))
 
 
 def strain_of(station: Station | None, lot: str | None) -> Strain:
