@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from daemon.estimates.hatch.grid import SWANSON
 from daemon.estimates.hatch.hatchable_share import (
+    CELLS,
     Shares,
     aged,
-    estimate,
     normal,
     of_lot,
     of_next,
@@ -15,7 +15,7 @@ from daemon.estimates.hatch.hatchable_share import (
     shares,
 )
 from daemon.estimates.hatch.observations import count_of_counted
-from daemon.estimates.quantile import Estimate
+from daemon.estimates.quantile import SHARES, Estimate
 from daemon.planning.hatched_by import OUT_ENOUGH, long_enough_h, out_points
 from daemon.planning.tin_test import TinTest
 from daemon.planning.tin_trend import CountedShare, tin_trend
@@ -53,7 +53,7 @@ def lot_share(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0.0
     of one tin scatter by `WITHIN_LOT_LOGIT_SD`, counts by more than chance, and what is old counts less. A
     count before all were out counts for what it tells. Of a tin that falls off the newest two count alone.
     """
-    return estimate(lot_weights(hatches, at, opened_days))
+    return _of_cells(lot_weights(hatches, at, opened_days))
 
 
 def lot_weights(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0.0) -> Shares:
@@ -66,6 +66,18 @@ def lot_weights(hatches: Sequence[CountedHatch], at: int, opened_days: float = 0
         days = max(0.0, (at - hatch.set_at) / DAY_S)
         believed = normal(tuple(a * b for a, b in zip(believed, aged(said, days), strict=True)))
     return of_next(believed)
+
+
+def _of_cells(weights: Shares) -> Estimate:
+    """The quantiles, with each cell's weight even over its width: a third of tins lies in the last one."""
+    found: list[float] = []
+    below = 0.0
+    for cell, weight in enumerate(weights):
+        while len(found) < len(SHARES) and weight > 0.0 and below + weight >= SHARES[len(found)]:
+            found.append((cell + (SHARES[len(found)] - below) / weight) / CELLS)
+        below += weight
+    found += [1.0] * (len(SHARES) - len(found))  # where rounding left the sum short
+    return Estimate(*found)
 
 
 def counted_shares(hatches: Sequence[CountedHatch]) -> list[CountedShare]:

@@ -9,7 +9,10 @@ from hypothesis import strategies as st
 from daemon.config import parse_station
 from daemon.estimates.hatch.hatchable_share import shares
 from daemon.estimates.quantile import Estimate
+from daemon.planning.lot_share import of_test
+from daemon.planning.tin_test import TinTest
 from daemon.planning.tin_yield import TinYield, any_tin, given_tin, tin_of
+from daemon.science.strains import UNKNOWN
 from daemon.science.valid_range import OutOfRange
 from tests.kit.recordings import unix
 from tests.kit.station import station_text
@@ -112,3 +115,22 @@ def test_the_station_file_says_since_when_a_tin_is_open() -> None:
     at = unix("2027-01-10T12:00:00+00:00")
     assert tin_of(station, "spring", at, None, None) == any_tin(opened_days=730.0)
     assert tin_of(station, "other", at, None, None) == tin_of(None, "spring", at, None, None) == any_tin()
+
+
+def test_the_station_file_says_how_many_cysts_a_gram_has_and_what_is_asked_goes_before_it() -> None:
+    told = station_text() + '\n[[lot]]\nid = "spring"\ncysts_per_g = 300000\n'
+    station = parse_station(told, "station.toml")
+    assert tin_of(station, "spring", 0, None, None) == given_tin(0.0, 300_000.0, None)
+    assert tin_of(station, "spring", 0, 260_000.0, None) == given_tin(0.0, 260_000.0, None)
+    assert tin_of(station, "other", 0, None, None) == any_tin()
+
+
+def test_what_was_counted_of_a_tin_says_what_it_comes_to_unless_a_share_is_asked_for() -> None:
+    """120 of 200 in a kept test of two days: grams for 200 animals lie about 200/0.6 cysts."""
+    at = 1_800_000_000
+    counted = [of_test(TinTest(200, 120, 48.0, 25.0), UNKNOWN, at)]
+    found = tin_of(None, "spring", at, None, None, counted)
+    assert found.cysts_for_animals(200.0).p50 == pytest.approx(200 / 0.6, rel=0.1)
+    near, far = found.animals_of_g(0.05), any_tin().animals_of_g(0.05)
+    assert near.p90 / near.p10 < far.p90 / far.p10
+    assert tin_of(None, "spring", at, None, 0.9, counted) == given_tin(0.0, None, 0.9)
