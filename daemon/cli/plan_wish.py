@@ -67,17 +67,17 @@ def plan_wished(
     stated = None if day_c is None else StatedWarmth(day_c, night_c)
     known = None
     if stated is None or (lot and is_given(context, "state")):
-        known = learned(state, where, lot, now)
+        known = learned(state, where, lot, now, for_water=stated is None)
     elif lot and _has_records(state):
         with suppress(NaupliadError):  # nobody asked for these records: they may be another station's
-            known = learned(state, where, lot, now)
+            known = learned(state, where, lot, now, for_water=False)
     return planned_start(station, Wish(span, where, lot, stated, known), now)
 
 
-def learned(state: Path, vessel: Vessel, lot: str | None, now: int) -> "Learned":
+def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water: bool) -> "Learned":
     """What the station knows: asked of the daemon, or worked out here from its records where none runs.
 
-    Raises InputError where there is neither, or no water was ever read.
+    Raises InputError where there is neither, or no water was ever read and it is wanted.
     """
     from daemon.inbox.asking import ask
     from daemon.inbox.line import INBOX
@@ -89,7 +89,7 @@ def learned(state: Path, vessel: Vessel, lot: str | None, now: int) -> "Learned"
         answer = _worked_out(state, vessel, lot, now)
     elif "error" in answer:
         raise InputError(str(answer["error"]))
-    return learned_read(answer, vessel.id)
+    return learned_read(answer, vessel.id, for_water=for_water)
 
 
 def _has_records(state: Path) -> bool:
