@@ -11,11 +11,13 @@ from daemon.hours import local_time
 from daemon.letters.conversions import as_range, hatch_time, local, range_of, setting
 from daemon.letters.longer_records import batch_record
 from daemon.letters.short_words import deed_in_words
+from daemon.planning.kept_start import KeptStart
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station, Vessel
 from daemon.store import batches as batch_store
 from daemon.store import deeds as deed_store
 from daemon.store import estimates as estimate_store
+from daemon.store import planned_starts
 from daemon.store import readings as reading_store
 from daemon.store.batches import BatchSpan
 from reports.batch.records import (
@@ -28,7 +30,7 @@ from reports.batch.records import (
     ToldBatch,
     WaterSpent,
 )
-from reports.records import Range, VesselNight
+from reports.records import Range, Span, VesselNight
 from sensors.reading import Measure
 
 _SHARE = "hatchable_share"
@@ -120,7 +122,9 @@ def _batch(
     record = batch_record(station, connection, vessel, newest)
     return ToldBatch(
         record=record,
-        planned=_planned(vessel, deeds),
+        planned=_planned(
+            station, vessel, deeds, planned_starts.carried_out(connection, vessel.id, batch.set_at)
+        ),
         ended_at=None if batch.ended_at is None else local(station, batch.ended_at),
         expected=_hatch_times(station, first, batch.set_at),
         believed=_hatch_times(station, last, until),
@@ -135,7 +139,7 @@ def _batch(
     )
 
 
-def _planned(vessel: Vessel, deeds: Sequence[Deed]) -> PlannedBatch:
+def _planned(station: Station, vessel: Vessel, deeds: Sequence[Deed], plan: KeptStart | None) -> PlannedBatch:
     noted = next(deed for deed in deeds if deed.deed == "set")
     tin, light = noted.detail.get("lot"), noted.detail.get("light")
     return PlannedBatch(
@@ -145,6 +149,8 @@ def _planned(vessel: Vessel, deeds: Sequence[Deed]) -> PlannedBatch:
         tin=str(tin) if tin else None,
         light=None if light is None else light == "yes",
         mark_ml=vessel.mark_ml,
+        set_at=None if plan is None else local(station, plan.set_at),
+        lesson=None if plan is None else Span(*(local(station, at) for at in plan.lesson)),
     )
 
 

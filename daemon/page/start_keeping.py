@@ -26,7 +26,7 @@ def kept(glance: Glance, form: MultiDict[str, str]) -> Shown:
     chosen = None if plan is None else _chosen(plan, form.get("set_at", ""))
     if chosen is None:
         line = words.done(glance.setting, "changed")
-        return shown_start(glance, form, line=line), HTTPStatus.CONFLICT
+        return shown_start(glance, form, refused=line), HTTPStatus.CONFLICT
     try:
         asked(glance, keep_request(chosen))
     except NotAnswered as fault:
@@ -65,7 +65,7 @@ def held(glance: Glance, form: MultiDict[str, str]) -> str:
 
 def _not_done(glance: Glance, form: MultiDict[str, str], fault: NotAnswered) -> Shown:
     line = forms.not_done(glance.language, fault.line) if fault.undone else fault.line
-    return shown_start(glance, form, line=line), fault.status
+    return shown_start(glance, form, refused=line), fault.status
 
 
 def _to(done: str) -> Response:

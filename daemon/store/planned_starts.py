@@ -54,6 +54,16 @@ def standing(connection: sqlite3.Connection, at: int) -> list[KeptEntry]:
     return [_entry(row) for row in rows]
 
 
+def carried_out(connection: sqlite3.Connection, vessel: str, set_at: int) -> KeptStart | None:
+    """The plan that the setting of a vessel at `set_at` (Unix s) carried out; None where none was kept."""
+    row = connection.execute(
+        f"SELECT {_COLUMNS} FROM planned_start WHERE withdrawn_at IS NULL AND vessel = ? "
+        "AND max(at, set_at - ?) <= ? AND lesson_ended > ? ORDER BY abs(set_at - ?), id DESC LIMIT 1",
+        (vessel, _EARLY_S, set_at, set_at, set_at),
+    ).fetchone()
+    return None if row is None else _entry(row).start
+
+
 def _entry(row: tuple[Any, ...]) -> KeptEntry:
     number, at, vessel, lot, set_at, good_from, good_until, began, ended, withdrawn_at = row
     start = KeptStart(vessel, lot, set_at, (good_from, good_until), (began, ended))

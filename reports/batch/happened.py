@@ -24,6 +24,7 @@ def planned(batch: ToldBatch) -> list[Block]:
         Facts(
             "",
             (
+                *_for_a_lesson(batch),
                 say("Set: {when}", when=times.full_moment(batch.record.span.began)),
                 say("Cysts: {amount}", amount=_grams(plan) or unknown),
                 say("Tin of cysts: {tin}", tin=words.clean(plan.tin) if plan.tin else unknown),
@@ -33,6 +34,28 @@ def planned(batch: ToldBatch) -> list[Block]:
             ),
         ),
     ]
+
+
+def _for_a_lesson(batch: ToldBatch) -> Iterable[str]:
+    """The plan that was kept, where one was."""
+    plan, now = batch.planned, batch.record.span.ended
+    if plan.set_at is not None:
+        yield say("Planned to be set: {when}", when=times.full_moment(plan.set_at))
+    if plan.lesson is not None:
+        yield say("Planned to hatch in the lesson: {span}", span=times.short_span(plan.lesson, now))
+
+
+def _in_the_lesson(batch: ToldBatch) -> str:
+    """Whether the half-hatch fell there, by calculation; nothing where no plan was kept or none is known."""
+    lesson, half = batch.planned.lesson, batch.believed.t50
+    if lesson is None or half is None or half.p50 is None:
+        return ""
+    half_at = night.moment_utc(half.p50)
+    if half_at < night.moment_utc(lesson.began):
+        return say("By calculation half had most likely hatched before the lesson.")
+    if half_at > night.moment_utc(lesson.ended):
+        return say("By calculation half most likely hatched after the lesson.")
+    return say("By calculation half most likely hatched in the lesson.")
 
 
 def _grams(plan: PlannedBatch) -> str | None:
@@ -155,6 +178,8 @@ def _hatch(batch: ToldBatch) -> list[Block]:
                 )
             )
         )
+    if in_lesson := _in_the_lesson(batch):
+        parts.append(Paragraph(in_lesson))
     seen = looks or [say("Nobody noted first swimmers, a share or a count.")]
     return [*parts, Facts(say("Seen"), tuple(seen))]
 

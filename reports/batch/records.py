@@ -3,14 +3,15 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from reports.records import NightRecord, Range, Setting, TimeRange, VesselNight
+from reports.records import NightRecord, Range, Setting, Span, TimeRange, VesselNight
 
 
 @dataclass(frozen=True, slots=True)
 class PlannedBatch:
     """What was noted when the batch was set, of one cup; None where it was not.
 
-    `mark_ml` is what a cup holds at its mark, `light` whether a lamp was to be on.
+    `mark_ml` is what a cup holds at its mark, `light` whether a lamp was to be on. `set_at` and `lesson` are
+    of the plan that was kept for it: when it was to be set, and for which lesson it was to hatch.
     """
 
     cysts_g: float | None
@@ -19,6 +20,8 @@ class PlannedBatch:
     tin: str | None
     light: bool | None
     mark_ml: float
+    set_at: datetime | None = None
+    lesson: Span | None = None
 
 
 @dataclass(frozen=True, slots=True)

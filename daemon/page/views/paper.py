@@ -126,7 +126,7 @@ def paper_experiment(glance: Glance) -> str:
     choices = [sheet_words.sheet_choice(glance.language, which)]
     if not every:
         _asked("experiment", ("",))
-        return _sheet(glance, "experiment", choices, named="")
+        return _sheet(glance, "experiment", choices, named="", care=sheets.care_of_animals(glance.setting))
     one = every[_asked("experiment", tuple(every))]
     planned, seats = planned_of(one, glance.language), seats_of(one)
     names = [(key, words.title(planned_of(each, glance.language), each.id)) for key, each in every.items()]

@@ -23,8 +23,8 @@ def plan_start(glance: Glance) -> str:
     return shown_start(glance, request.args)
 
 
-def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "") -> str:
-    """The view by what an address or a form holds; `line` is what a form came to."""
+def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "", refused: str = "") -> str:
+    """The view by what an address or a form holds; `line` is what a form came to, `refused` why not."""
     from daemon.kept_starts import kept_plans
     from daemon.store.tins import named_lots
     from reports.page.paper.sheets import care_of_animals
@@ -48,7 +48,8 @@ def shown_start(glance: Glance, sent: Mapping[str, str], *, line: str = "") -> s
         address=urlencode(filled.values),
         asked=filled.values,
         kept=kept.lines(setting, kept_plans(glance.station, glance.connection, glance.at)),
-        line=line or form.done(setting, sent.get("done", "")),
+        line=line or ("" if refused else form.done(setting, sent.get("done", ""))),
+        refused=refused,
         care=care_of_animals(setting),
     )
 

@@ -7,6 +7,7 @@ Skipped, with the reason, where chromium or the extra `browser` is missing.
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 
@@ -18,6 +19,12 @@ pytestmark = [pytest.mark.long, pytest.mark.skipif(bool(missing()), reason=missi
 # 31 36 28 33 of 50 and so on, as in tests/unit/daemon/cli/test_experiment_cups.py.
 CLASS = {"10 g/L": [31, 36, 28, 33], "25 g/L": [38, 41, 35, 40], "40 g/L": [12, 20, 15, 9]}
 ENDS = {"en": "Most hatched at 25 g/L: 77 of 100.", "de": "25 g/L"}
+
+
+def wider(page: Any, wide_px: int) -> list[str]:
+    """That a view is wider than the screen."""
+    width = page.evaluate("document.documentElement.scrollWidth")
+    return [f"{page.url}: {width} px wide"] if width > wide_px else []
 
 
 class Walker:
@@ -39,10 +46,9 @@ class Walker:
         self.look()
 
     def look(self) -> None:
-        if self.page.locator("body").bounding_box()["width"] > self.wide_px:
-            self.faults.append(f"{self.page.url}: wider than the screen")
-        if self.judge:  # axe needs scripts
+        if self.judge:  # both need scripts
             self.faults += [f"{self.page.url}: {one}" for one in found_by_axe(self.page)]
+            self.faults += wider(self.page, self.wide_px)
 
 
 def walk(walker: Walker) -> tuple[str, int]:
@@ -102,3 +108,26 @@ def test_somebody_gets_from_an_idea_to_a_map_and_to_a_sentence(
         assert taps == 5, "to the view, what the cups can tell, to the PIN, the PIN, begin"
         assert not faults, "\n".join(faults)
         assert room.rows("SELECT count(*) FROM experiment_count WHERE withdrawn_at IS NULL") == [(12,)]
+
+
+def test_the_longest_words_and_the_most_levels_fit_on_the_narrowest_phone(tmp_path: Path) -> None:
+    levels = ";".join(f"{number} {'W' * 28}" for number in range(6))
+    plan = {"idea": "W" * 200, "factor": "other", "other": "W" * 40, "levels": levels, "near": "window"}
+    plan |= {"cups": "5", "of": "10000", "seed": "7"}
+    with cold_room(tmp_path) as room:
+        assert room.post("/plan/experiment", **plan, no_names="yes").status_code == 303
+        for place, (code,) in enumerate(room.rows("SELECT code FROM experiment_seat")):
+            room.post("/experiment/1", cup=code, hatched=str(7 * place))
+        paths = ("/experiment/1", "/plan/experiment", f"/plan/experiment?{urlencode(plan)}")
+        with served(room.site()) as address:
+
+            def found() -> list[str]:
+                with browser() as chromium:
+                    page = chromium.new_page(viewport={"width": 320, "height": 740})
+                    return [fault for path in paths for fault in opened(page, address + path)]
+
+            def opened(page: Any, url: str) -> list[str]:
+                page.goto(url)
+                return wider(page, 320)
+
+            assert room.while_it_answers(found) == []

@@ -18,7 +18,9 @@ import zxingcpp
 from PIL import Image
 
 from daemon.page.site import make_site
+from daemon.planning.experiment.design import ExperimentDesign, seat_map
 from daemon.station import Station
+from daemon.store import experiments
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.browser import browser, found_by_axe, missing
@@ -37,7 +39,11 @@ SIZES_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 A_SHEET = {"4x7": 28, "3x9": 27}
 POINT_MM, INCH_MM, DPI = 25.4 / 72, 25.4, 200
 LEAST_CODE_MM = 20.0
-SHEETS = ("labels", "week", "count", "dose")
+SHEETS = ("labels", "week", "count", "dose", "experiment")
+# Of the longest words that it may have.
+WIDE = ExperimentDesign(
+    "W" * 200, "W" * 40, tuple(f"{n} {'W' * 28}" for n in range(6)), 5, 10_000, "window", 7
+)
 TRAY = "tray-growing"
 
 
@@ -61,6 +67,7 @@ def address(tmp_path_factory: pytest.TempPathFactory, station: list[Station]) ->
     station.append(shelf.station)
     shelf.live(shelf.at + 2 * HOUR)
     shelf.desks.beliefs.write(list(NAMES), shelf.at)
+    experiments.add(shelf.desks.store.connection, WIDE, seat_map(WIDE), shelf.at)
     with served(make_site(folder, moment=lambda _state, _connection: shelf.at)) as found:
         yield found
 
@@ -136,11 +143,11 @@ def test_every_code_is_read_back_from_the_printed_labels(
 
 
 @pytest.mark.parametrize("paper", SIZES_MM)
-@pytest.mark.parametrize(("sheet", "most"), [("week", 2), ("count", 1), ("dose", 1)])
+@pytest.mark.parametrize(("sheet", "most"), [("week", 2), ("count", 1), ("dose", 1), ("experiment", 2)])
 def test_a_sheet_fits_its_paper(
     chromium: Any, address: str, tmp_path: Path, paper: str, sheet: str, most: int
 ) -> None:
-    """Nineteen vessels; nothing reaches into the margins, where printers print nothing."""
+    """Nineteen vessels, thirty cups; nothing reaches into the margins, where printers print nothing."""
     file = tmp_path / f"{sheet}.pdf"
     pages = printed(chromium, f"{address}/paper/{sheet}?paper={paper}", file, scheme="dark")
     assert 1 <= len(pages) <= most

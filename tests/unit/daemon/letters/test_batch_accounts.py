@@ -1,6 +1,7 @@
 """A batch told from the store alone: what was planned, what happened, what was believed before and after."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -9,6 +10,8 @@ from hypothesis import strategies as st
 
 from daemon.errors import InputError
 from daemon.letters.batch_accounts import accounts, nights
+from daemon.planning.kept_start import KeptStart
+from daemon.store import planned_starts
 from reports.batch.records import Account, ToldBatch
 from reports.batch.verdict import verdict
 from reports.batch.watched import watched
@@ -41,6 +44,27 @@ def two_days(begin: Callable[..., Desks]) -> Desks:
 def test_what_was_planned_is_what_the_setting_noted(two_days: Desks) -> None:
     plan = batch_of(two_days).planned
     assert (plan.cysts_g, plan.salt_g_per_l, plan.tin, plan.light) == (0.05, 25.0, None, None)
+
+
+def test_the_plan_that_was_kept_for_it_is_part_of_what_was_planned(tmp_path: Path) -> None:
+    desks = Desks(tray_station(), tmp_path, moment(15, "10:00"))
+    lesson = (moment(18, "10:00"), moment(18, "11:00"))
+    for vessel, lot in (("other", None), ("tray", "blue")):
+        start = KeptStart(
+            vessel, lot, moment(15, "12:00"), (moment(15, "09:00"), moment(15, "15:00")), lesson
+        )
+        planned_starts.add(desks.store.connection, start, moment(15, "09:00"))
+    desks.tell("set", 0.05)
+    desks.live(moment(16, "10:00"), warm)
+    plan = batch_of(desks).planned
+    assert plan.set_at is not None
+    assert plan.lesson is not None
+    assert (plan.set_at.timestamp(), plan.lesson.began.timestamp()) == (moment(15, "12:00"), lesson[0])
+    desks.tell("end")
+    desks.live(moment(19, "10:00"), warm)
+    desks.tell("set", 0.05)  # the lesson is over: this one was planned by nobody
+    desks.live(moment(19, "12:00"), warm)
+    assert batch_of(desks).planned.lesson is None
 
 
 def test_what_was_expected_is_of_the_setting_and_what_is_believed_of_the_end(two_days: Desks) -> None:

@@ -12,7 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from daemon.page.site import make_site
+from daemon.planning.experiment.design import ExperimentDesign, seat_map
 from daemon.stages import Stage
+from daemon.store import experiments
 from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from reports.page.rendering import STATIC
@@ -21,8 +23,9 @@ from tests.kit.page_of_shelf import page_of_shelf, speak
 from tests.kit.station import probe, station_text, table, vessel
 from tests.kit.vessel_at_stage import NAMES, Shelf
 
-SHEETS = ("/paper/labels", "/paper/week", "/paper/count", "/paper/dose")
+SHEETS = ("/paper/labels", "/paper/week", "/paper/count", "/paper/dose", "/paper/experiment")
 AT = 1_800_000_000
+SALT = ExperimentDesign("Salt?", "salt", ("10 g/L", "25 g/L", "40 g/L"), 4, 50, "window", 7)
 _WATER = (
     *(probe("water"), probe("jar-water")),
     *(vessel("tray-a", "water", count=3), vessel("jar", "jar-water", kind="jar", mark_ml=900.0)),
@@ -39,6 +42,7 @@ def shelf(folder: Path) -> Shelf:
     stood = Shelf(folder)
     speak(stood)
     stood.live(stood.at + 2 * HOUR)
+    experiments.add(stood.desks.store.connection, SALT, seat_map(SALT), stood.at)
     return stood
 
 

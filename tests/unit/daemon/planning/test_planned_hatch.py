@@ -32,7 +32,13 @@ def test_it_is_what_is_believed_of_a_batch_that_has_just_been_set(share: float, 
     nothing = (0.0,) * len(PATHS)
     outlook = HatchOutlook(DoseRecord(((set_at, nothing),), nothing, 1.0), weight, shares, set_at, seen)
     believed = outlook.time_of(share)
-    found = PlannedHatch(START, courses, BEGAN, 1.0).time_of(share, set_at)
+    hatch = PlannedHatch(START, courses, BEGAN, 1.0)
+    found = hatch.time_of(share, set_at)
+    # Within a clock hour too: what of it lies before the set is none of the batch's.
+    for at_h in (18, 26, 34):
+        moment = set_at + at_h * HOUR
+        one, other = outlook.hatched_fraction_at(moment), hatch.share_at(set_at, moment)
+        assert (one.p10, one.p50, one.p90) == pytest.approx((other.p10, other.p50, other.p90), abs=0.03)
     assert (found.p10, found.p50, found.p90) == pytest.approx(
         (believed.p10, believed.p50, believed.p90), abs=90
     )

@@ -128,6 +128,24 @@ def test_a_hatch_that_never_came_where_it_should_have_asks_about_the_tin() -> No
     assert "The tin may be old" in said(batch(looks=none))
 
 
+@pytest.mark.parametrize(
+    ("began", "sentence"),
+    [
+        (14, "half most likely hatched in"),
+        (4, "half most likely hatched after"),
+        (20, "had most likely hatched before"),
+    ],
+)
+def test_a_plan_that_was_kept_is_told_and_whether_the_hatch_fell_there(began: int, sentence: str) -> None:
+    lesson = Span(at_hour(began), at_hour(began + 4))
+    plan = PlannedBatch(0.05, 25.0, 250.0, "blue tin", True, 250.0, set_at=at_hour(-2), lesson=lesson)
+    lines = texts(written(account(batch(planned=plan))))
+    assert any(line.startswith("Planned to be set: Friday 15 January 2027 at 18:00") for line in lines)
+    assert any(line.startswith("Planned to hatch in the lesson: ") for line in lines)
+    assert any(f"{sentence} the lesson." in line for line in lines)  # t50 is at hour 17
+    assert not any("lesson" in line for line in texts(written(account())))
+
+
 def test_what_was_not_noted_is_said_so() -> None:
     bare = batch(planned=PlannedBatch(None, None, None, None, None, 250.0), looks=())
     lines = texts(written(account(bare)))
