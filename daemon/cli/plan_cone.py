@@ -1,7 +1,6 @@
 """naupliad plan cone: when a cone's harvest opens and closes, what comes, and a harvest every day."""
 
 import json
-import time
 from datetime import datetime
 from datetime import time as clock_time
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from daemon.cli.options import json_option
+from daemon.cli.plan_ground import PlanGround, ground_options, plan_ground
 from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.science.strains import STRAINS
@@ -26,19 +26,20 @@ if TYPE_CHECKING:
 @click.option("--cysts-g", type=float, required=True, help="Grams of cysts.")
 @click.option("--water-c", type=float, help="°C at which it is held; without it as the cone's heater_c.")
 @click.option("--salt-g-per-l", type=float, default=25.0, show_default=True, help="Grams of salt a litre.")
-@click.option("--lot", help="The tin; from --config its strain and when it was opened are known.")
+@ground_options
 @click.option("--strain", type=click.Choice(sorted(STRAINS)), help="Where the cysts are from.")
-@click.option("--cysts-per-g", type=float, help="Cysts in a gram, where the tin or a count says so.")
-@click.option("--hatchable-fraction", type=float, help="The share that hatched in a test, such as 0.76.")
 @click.option("--daily-at", metavar="HH:MM", help="A fresh harvest every day at this hour.")
-@click.option(
-    "--config",
-    type=click.Path(path_type=Path, readable=False),
-    help="The station file: its cone, tins, attended hours and language.",
-)
 @click.option("--vessel", help="The cone, where the station has several.")
 @json_option
-def cone(config: Path | None, vessel: str | None, daily_at: str | None, as_json: bool, **asked: Any) -> None:
+def cone(
+    config: Path | None,
+    state: Path | None,
+    vessel: str | None,
+    lot: str | None,
+    daily_at: str | None,
+    as_json: bool,
+    **asked: Any,
+) -> None:
     """Say when a cone's harvest opens and closes, how many hatch, and how to keep them.
 
     \b
@@ -52,11 +53,12 @@ def cone(config: Path | None, vessel: str | None, daily_at: str | None, as_json:
     from reports.planning.card import PlanReader, as_text
     from reports.planning.cone import cone_card
 
-    station, now = _station(config), int(time.time())
-    held = _cone(station, vessel)
     at = None if daily_at is None else _clock(daily_at)
     try:
-        plan = planned_cone(_wish(asked, station, held, now))
+        with plan_ground(config, state, lot) as ground:
+            station, now = ground.station, ground.now
+            held = _cone(station, vessel)
+            plan = planned_cone(_wish(asked, ground, held))
     except OutOfRange as error:
         raise InputError(f"plan cone: {error}") from error
     rhythm = daily_rhythm(plan.hatch) if at and station is None else None
@@ -69,7 +71,6 @@ def cone(config: Path | None, vessel: str | None, daily_at: str | None, as_json:
     days, cones = days_of(harvests, station) if station else ((), 0)
     figures = cone_figures(
         plan,
-        tested=asked["hatchable_fraction"] is not None,
         heated=held is None or held.heater_c is not None,
         rhythm=rhythm_of(rhythm, at) if rhythm and at else None,
         daily_at=at,
@@ -78,14 +79,6 @@ def cone(config: Path | None, vessel: str | None, daily_at: str | None, as_json:
     )
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
     click.echo(as_text(cone_card(reader, figures)))
-
-
-def _station(config: Path | None) -> Station | None:
-    if config is None:
-        return None
-    from daemon.config import read_station
-
-    return read_station(config)
 
 
 def _cone(station: Station | None, name: str | None) -> Vessel | None:
@@ -101,11 +94,11 @@ def _cone(station: Station | None, name: str | None) -> Vessel | None:
     return cones[name]
 
 
-def _wish(asked: dict[str, Any], station: Station | None, held: Vessel | None, now: int) -> "ConeWish":
+def _wish(asked: dict[str, Any], ground: PlanGround, held: Vessel | None) -> "ConeWish":
     from daemon.planning.cone import ConeWish
-    from daemon.planning.tin_yield import strain_of, tin_of
+    from daemon.planning.tin_yield import strain_of
 
-    volume_ml, water_c, lot = asked["volume_ml"], asked["water_c"], asked["lot"]
+    volume_ml, water_c = asked["volume_ml"], asked["water_c"]
     if volume_ml is None and held is not None:
         volume_ml = held.mark_ml
     if water_c is None and held is not None:
@@ -120,8 +113,8 @@ def _wish(asked: dict[str, Any], station: Station | None, held: Vessel | None, n
         volume_ml=volume_ml,
         cysts_g=asked["cysts_g"],
         water_c=water_c,
-        strain=STRAINS[asked["strain"]] if asked["strain"] else strain_of(station, lot),
-        tin=tin_of(station, lot, now, asked["cysts_per_g"], asked["hatchable_fraction"]),
+        strain=STRAINS[asked["strain"]] if asked["strain"] else strain_of(ground.station, ground.lot),
+        tin=ground.tin(asked["cysts_per_g"], asked["hatchable_fraction"]),
         salt_g_per_l=asked["salt_g_per_l"],
     )
 

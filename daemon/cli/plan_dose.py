@@ -1,7 +1,6 @@
 """naupliad plan dose: water, salt, baking soda and cysts for any number of vessels."""
 
 import json
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -9,13 +8,13 @@ import click
 
 from daemon.cli.options import json_option
 from daemon.cli.plan_dose_json import as_json as told
+from daemon.cli.plan_ground import PlanGround, ground_options, plan_ground
 from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.station import Station, Vessel
 
 if TYPE_CHECKING:
-    from daemon.page.dose import Named
-    from daemon.planning.dose import CystWish, DoseWish, PlannedDose, Way
+    from daemon.planning.dose import CystWish, DoseWish, Way
     from daemon.science.hydrometer import Scale
 
 # By option: what it asks for.
@@ -51,23 +50,23 @@ _WAYS: dict[str, "Way"] = {
 @click.option("--cysts-g", type=float, help="Grams of cysts for each vessel.")
 @click.option("--pinches", type=float, help="Pinches of cysts for each vessel.")
 @click.option("--animals", type=float, help="Animals wanted in each vessel.")
-@click.option("--lot", help="The tin; from --config it is known when it was opened.")
-@click.option("--cysts-per-g", type=float, help="Cysts in a gram, where the tin or a count says so.")
-@click.option("--hatchable-fraction", type=float, help="The share that hatched in a test, such as 0.76.")
+@ground_options
 @click.option(
     "--hydrometer", default="25/25", show_default=True, help="What is printed on it: 25/20, g/mL 20, ppt 25."
 )
 @click.option(
     "--water-c", type=float, default=25.0, show_default=True, help="The brine's temperature when checked."
 )
-@click.option(
-    "--config",
-    type=click.Path(path_type=Path, readable=False),
-    help="The station file: its vessels, tins and language.",
-)
 @click.option("--vessel", help="One vessel of the station.")
 @json_option
-def dose(config: Path | None, vessel: str | None, lot: str | None, as_json: bool, **asked: Any) -> None:
+def dose(
+    config: Path | None,
+    state: Path | None,
+    vessel: str | None,
+    lot: str | None,
+    as_json: bool,
+    **asked: Any,
+) -> None:
     """Work out water, salt, baking soda and cysts, and what to buy.
 
     \b
@@ -80,41 +79,35 @@ def dose(config: Path | None, vessel: str | None, lot: str | None, as_json: bool
     from reports.planning.card import PlanReader, as_text
     from reports.planning.dose import dose_card
 
-    station = _station(config)
     try:
-        wish, usual = _wish(asked, station, lot)
-        if asked["volume_ml"] is not None:
-            doses: list[tuple[Named, PlannedDose]] = [((), planned(wish))]
+        with plan_ground(config, state, lot) as ground:
+            station = ground.station
+            wish, usual = _wish(asked, ground)
+        if asked["volume_ml"] is None:
+            doses = doses_of(_vessels(station, vessel, asked), wish, usual_cysts=usual)
+        elif vessel is None:
+            doses = [((), planned(wish))]
         else:
-            doses = doses_of(_vessels(station, vessel), wish, usual_cysts=usual)
+            raise InputError("plan dose: found --vessel beside --volume-ml; allowed: one of them")
     except OutOfRange as error:
         raise InputError(f"plan dose: {error}") from error
     if as_json:
         click.echo(json.dumps(told(doses), indent=1, ensure_ascii=False))
         return
-    figures = figures_of(doses, tested=asked["hatchable_fraction"] is not None)
+    figures = figures_of(doses)
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
     click.echo(as_text(dose_card(reader, figures)))
 
 
-def _station(config: Path | None) -> Station | None:
-    if config is None:
-        return None
-    from daemon.config import read_station
-
-    return read_station(config)
-
-
-def _wish(asked: dict[str, Any], station: Station | None, lot: str | None) -> "tuple[DoseWish, bool]":
+def _wish(asked: dict[str, Any], ground: PlanGround) -> "tuple[DoseWish, bool]":
     """What is wanted, and whether nobody said how many cysts."""
     from daemon.planning.dose import DoseWish
-    from daemon.planning.tin_yield import tin_of
 
     cysts, usual = _cysts(asked)
     wish = DoseWish(
         vessels=1 if asked["vessels"] is None else asked["vessels"],
         volume_ml=asked["volume_ml"] or 0.0,
-        tin=tin_of(station, lot, int(time.time()), asked["cysts_per_g"], asked["hatchable_fraction"]),
+        tin=ground.tin(asked["cysts_per_g"], asked["hatchable_fraction"]),
         salt_g_per_l=asked["salt_g_per_l"],
         salt_means=asked["salt_means"],
         soda_g_per_l=asked["soda_g_per_l"],
@@ -147,7 +140,12 @@ def _scale(text: str) -> "Scale":
         raise InputError(f"plan dose: --hydrometer: found {shown(text)}; allowed: {error}") from error
 
 
-def _vessels(station: Station | None, vessel_id: str | None) -> list[Vessel]:
+def _vessels(station: Station | None, vessel_id: str | None, asked: dict[str, Any]) -> list[Vessel]:
+    """Those of the station, each as many as it is."""
+    if asked["vessels"] is not None:
+        raise InputError(
+            "plan dose: found --vessels without --volume-ml; allowed: both, or neither with --config"
+        )
     if station is None:
         raise InputError(
             "plan dose: found no --volume-ml; allowed: --volume-ml, or --config with its vessels"

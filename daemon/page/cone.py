@@ -25,14 +25,13 @@ _SOME_DAY = date(2027, 1, 20)  # of a rhythm that knows no calendar
 def cone_figures(
     plan: PlannedCone,
     *,
-    tested: bool,
     heated: bool,
     rhythm: ConeRhythm | None = None,
     daily_at: time | None = None,
     days: tuple[ConeDay, ...] = (),
     cones: int = 0,
 ) -> ConeFigures:
-    """What the card is made from; `tested`: a share of the tin is known."""
+    """What the card is made from; `heated`: a heater holds the water."""
     hatch = plan.hatch
     first = hatch.first_of_two
     two = first and TwoHarvests(
@@ -48,7 +47,7 @@ def cone_figures(
         closes_h=_range(hatch.closes_h),
         two=two,
         animals=_range(plan.animals),
-        tested=tested,
+        tested=plan.wish.tin.tested,
         hold_l=_range(plan.hold_l),
         hold_below_c=HOLD_BELOW_C,
         hold_h=HOLD_H,

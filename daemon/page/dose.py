@@ -65,8 +65,8 @@ def doses_of(
     ]
 
 
-def figures_of(doses: Sequence[tuple[Named, PlannedDose]], *, tested: bool) -> DoseFigures:
-    """What the card is made from, all of one recipe; `tested`: a share of the tin is known."""
+def figures_of(doses: Sequence[tuple[Named, PlannedDose]]) -> DoseFigures:
+    """What the card is made from, all of one recipe."""
     one = doses[0][1]
     wish, brine, scale = one.wish, one.brine, one.wish.scale
     mixed, aired = brine.ph_mixed, brine.ph_aired
@@ -83,7 +83,7 @@ def figures_of(doses: Sequence[tuple[Named, PlannedDose]], *, tested: bool) -> D
         scale=None
         if brine.reading is None
         else ScaleReading(scale.kind, scale.calibrated_c, scale.reference_c, wish.water_c, brine.reading),
-        tested=tested,
+        tested=wish.tin.tested,
         pinch_g=_range(wish.tin.g_of_pinches(1.0)),
         buy=_shopping_list(shopping([dose for _, dose in doses])),
     )

@@ -4,9 +4,10 @@ import re
 from collections.abc import Mapping
 from datetime import time
 
+from daemon.page.glance import Glance
 from daemon.planning.tin_yield import LEAST_SHARE, MOST_SHARE, TinYield, tin_of
 from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G
-from daemon.station import Station
+from daemon.store.tins import counted_hatches
 from reports.planning import form
 
 _NUMBER = re.compile(r"[0-9]{1,12}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9}", re.ASCII)
@@ -46,12 +47,14 @@ class TypedNumbers:
             return None
         return time(int(found[1]), int(found[2]))
 
-    def tin(self, station: Station, at: int) -> TinYield:
-        """What is known of a tin: its name, a share of 100 that hatched, and cysts in a gram."""
+    def tin(self, glance: Glance) -> TinYield:
+        """What is known of a tin: by its name, by a share of 100 that hatched, by cysts in a gram."""
         percent = self.number_or_none("share", (100.0 * LEAST_SHARE, 100.0 * MOST_SHARE))
         per_g = self.number_or_none("cysts_per_g", (LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G))
         share = None if percent is None else percent / 100.0
-        return tin_of(station, self._values.get("lot"), at, per_g, share)
+        lot, station = self._values.get("lot", ""), glance.station
+        hatches = counted_hatches(glance.connection, station, lot, glance.at) if lot else ()
+        return tin_of(station, lot, glance.at, per_g, share, hatches)
 
     def _text(self, name: str) -> str:
         return self._values.get(name, "").strip()

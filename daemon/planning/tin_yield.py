@@ -8,7 +8,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, hypot, log, sqrt
-from typing import TYPE_CHECKING
 
 from daemon.estimates.hatch.hatchable_share import (
     CELLS,
@@ -21,15 +20,13 @@ from daemon.estimates.hatch.hatchable_share import (
 )
 from daemon.estimates.hatch.observations import CYSTS_LN_SD, CYSTS_PER_G
 from daemon.estimates.quantile import Z90, Estimate, Part, of_normals
-from daemon.hours import local_day
+from daemon.planning.lot_share import CountedHatch, lot_weights
+from daemon.planning.tins import opened_days, plan_of
 from daemon.science.counts import LEAST_CYSTS_PER_G, MOST_CYSTS_PER_G, PINCH_CYSTS, PINCH_FACTOR
 from daemon.science.normal import share_below
 from daemon.science.strains import STRAINS, UNKNOWN, Strain
 from daemon.science.valid_range import within
 from daemon.station import Station
-
-if TYPE_CHECKING:
-    from daemon.planning.lot_share import CountedHatch
 
 LEAST_SHARE, MOST_SHARE = 0.01, 0.99
 GIVEN_CYSTS_LN_SD = 0.05  # a number on the tin or one's own count of a weighed pinch, off by so much [P]
@@ -41,11 +38,15 @@ AtShare = Callable[[float], tuple[float, float]]
 
 @dataclass(frozen=True, slots=True)
 class TinYield:
-    """Cysts in a gram as a lognormal, and the weights of the hatchable share of the next hatch."""
+    """Cysts in a gram as a lognormal, and the weights of the hatchable share of the next hatch.
+
+    `tested` says whether anything was ever counted of it.
+    """
 
     cysts_per_g: float
     cysts_ln_sd: float
     weights: Shares
+    tested: bool = False
 
     def cysts_of(self, cysts_g: float) -> Estimate:
         """The cysts in so many grams."""
@@ -70,11 +71,6 @@ class TinYield:
         """
         chance = hypot(self.cysts_ln_sd, _chance(1.0 / animals))
         return self._over_shares(lambda share: (animals / (share * self.cysts_per_g), chance))
-
-    def cysts_for_animals(self, animals: float) -> Estimate:
-        """The same in cysts."""
-        chance = _chance(1.0 / animals)
-        return self._over_shares(lambda share: (animals / share, chance))
 
     def g_of_counted(self, cysts: float) -> Estimate:
         """What counted cysts weigh."""
@@ -109,7 +105,7 @@ def given_tin(opened_days: float, cysts_per_g: float | None, hatchable_share: fl
         ln_sd = GIVEN_CYSTS_LN_SD
     if hatchable_share is not None:
         weights = _about(within("hatchable share", hatchable_share, LEAST_SHARE, MOST_SHARE))
-    return TinYield(per_g, ln_sd, weights)
+    return TinYield(per_g, ln_sd, weights, tested=hatchable_share is not None)
 
 
 def tin_of(
@@ -118,31 +114,25 @@ def tin_of(
     at: int,
     cysts_per_g: float | None,
     hatchable_share: float | None,
-    counted: "Sequence[CountedHatch]" = (),
+    hatches: Sequence[CountedHatch] = (),
 ) -> TinYield:
-    """A tin by its name, at a moment (Unix s). The station file may say when it was opened, and how many
-    cysts a gram of it has. `counted` are its batches and kept tests (`daemon.store.tins.counted_hatches`);
-    what is given goes before what the file says and what was counted. Raises OutOfRange.
-    """
-    plans = () if station is None else station.lots
-    plan = next((plan for plan in plans if plan.id == lot), None)
-    days = 0
-    if station is not None and plan is not None and plan.opened is not None:
-        days = max(0, (local_day(at, station.timezone) - plan.opened).days)
-    if cysts_per_g is None and plan is not None:
-        cysts_per_g = plan.cysts_per_g
-    found = given_tin(days, cysts_per_g, hatchable_share)
-    if hatchable_share is not None or not counted:
-        return found
-    from daemon.planning.lot_share import lot_weights  # only of a tin of which something was counted
+    """A tin by its name, at a moment (Unix s), by what the station file says of it and what was counted.
 
-    return replace(found, weights=lot_weights(counted, at, days))
+    What is given counts before both. Raises OutOfRange.
+    """
+    days = 0.0
+    if station is not None and lot:
+        days = max(0.0, opened_days(station, lot, at) or 0.0)
+        cysts_per_g = plan_of(station, lot).cysts_per_g if cysts_per_g is None else cysts_per_g
+    tin = given_tin(days, cysts_per_g, hatchable_share)
+    if hatchable_share is not None or not hatches:
+        return tin
+    return replace(tin, weights=lot_weights(hatches, at, days), tested=True)
 
 
 def strain_of(station: Station | None, lot: str | None) -> Strain:
     """The strain that the station file gives a tin; "unknown" where it does not."""
-    plans = () if station is None else station.lots
-    return next((STRAINS[plan.strain] for plan in plans if plan.id == lot), UNKNOWN)
+    return UNKNOWN if station is None or not lot else STRAINS[plan_of(station, lot).strain]
 
 
 def _about(share: float) -> Shares:

@@ -16,6 +16,7 @@ from daemon.planning.dose import LIMITS
 from daemon.planning.tin_yield import strain_of
 from daemon.science.strains import STRAINS
 from daemon.station import CONE, Vessel
+from daemon.store.tins import named_lots
 from reports.planning import cone_form as words
 from reports.planning.card import PlanReader
 from reports.planning.cone import cone_card
@@ -32,7 +33,7 @@ def plan_cone(glance: Glance) -> str:
     values = typed(request.args, _filled_in(cone))
     figures, faults = _worked_out(values, glance, cone)
     reader = PlanReader(glance.language, glance.station.temperature_unit)
-    tins = [one.id for one in glance.station.lots]
+    tins = named_lots(glance.connection, glance.station)
     return show(
         glance,
         "plan/worked_out.html",
@@ -81,7 +82,7 @@ def _worked_out(
         cysts_g=numbers.number("cysts_g", CYSTS_G),
         water_c=numbers.number("water_c", WATER_C),
         strain=STRAINS.get(values["strain"]) or strain_of(station, values["lot"]),
-        tin=numbers.tin(station, glance.at),
+        tin=numbers.tin(glance),
         salt_g_per_l=numbers.number("salt_g_per_l", LIMITS["salt_g_per_l"]),
     )
     daily_at = numbers.hour_or_none("daily_at")
@@ -92,7 +93,6 @@ def _worked_out(
     days, count = days_of(harvests, station)
     figures = cone_figures(
         plan,
-        tested=bool(values["share"].strip()),
         heated=cone is None or cone.heater_c is not None,
         daily_at=daily_at,
         days=days,

@@ -14,6 +14,7 @@ from daemon.planning import dose as plan
 from daemon.planning.printed_scale import printed_scale
 from daemon.science.hydrometer import Scale
 from daemon.station import CONE, Station, Vessel
+from daemon.store.tins import named_lots
 from reports.planning import dose_form as words
 from reports.planning.card import PlanReader
 from reports.planning.dose import dose_card
@@ -35,7 +36,7 @@ def plan_dose(glance: Glance) -> str:
         "plan",
         words.dose_title(glance.setting),
         fields=words.dose_fields(
-            glance.setting, AskedPlan(values, faults, [one.id for one in glance.station.lots])
+            glance.setting, AskedPlan(values, faults, named_lots(glance.connection, glance.station))
         ),
         vessels=[("/plan/dose", one.id, one is vessel) for one in glance.station.vessels],
         asked=bool(request.args),
@@ -77,7 +78,7 @@ def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures 
 
     numbers = TypedNumbers(values, glance.language)
     asked = {name: numbers.number(name, limits) for name, limits in plan.LIMITS.items()}
-    tin = numbers.tin(glance.station, glance.at)
+    tin = numbers.tin(glance)
     scale = _scale(values["hydrometer"])
     faults = {} if scale else {"hydrometer": words.no_scale(glance.setting)}
     cysts = _cysts(values, numbers)
@@ -94,7 +95,7 @@ def _worked_out(values: Mapping[str, str], glance: Glance) -> tuple[DoseFigures 
         water_c=asked["water_c"],
         scale=scale,
     )
-    return figures_of([((), plan.planned(wish))], tested=bool(values["share"])), {}
+    return figures_of([((), plan.planned(wish))]), {}
 
 
 def _cysts(values: Mapping[str, str], numbers: TypedNumbers) -> plan.CystWish | None:

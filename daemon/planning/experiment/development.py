@@ -17,52 +17,52 @@ _LIKELY_C = (18.0, 22.0, 26.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Grounds:
+class Circumstances:
     """What is known of every cup of an experiment: the water's warmth, the salt; one of them at least."""
 
     warmth: bool
     salt: bool
 
 
-def grounds_of(counts: Counts) -> Grounds | None:
+def circumstances_of(counts: Counts) -> Circumstances | None:
     """Which of them is known of every cup; None for neither."""
     warmth = all(cup.water_c is not None for cup in counts.cups)
     salt = all(cup.salt_g_per_l is not None for cup in counts.cups)
-    return Grounds(warmth, salt) if warmth or salt else None
+    return Circumstances(warmth, salt) if warmth or salt else None
 
 
-def pace_of(cups: Sequence[CupCount], grounds: Grounds) -> float:
+def pace_of(cups: Sequence[CupCount], circumstances: Circumstances) -> float:
     """Mean pace of some cups: of 25 °C and 25 g/kg it is 1; by salt alone where warmth is not known."""
-    return _mean([_warmth_pace(cup, grounds) / _delay(cup, grounds) for cup in cups])
+    return _mean([_warmth_pace(cup, circumstances) / _delay(cup, circumstances) for cup in cups])
 
 
 def pairs(
-    behind: Sequence[CupCount], ahead: Sequence[CupCount], grounds: Grounds
+    behind: Sequence[CupCount], ahead: Sequence[CupCount], circumstances: Circumstances
 ) -> Iterator[tuple[float, float]]:
     """Paces of two levels' cups as the sources leave them open: the likely ones, and those farthest apart.
 
     Where warmth is not known, at each that is likely, the same for both.
     """
-    one, other = pace_of(behind, grounds), pace_of(ahead, grounds)
-    if not grounds.warmth:
+    one, other = pace_of(behind, circumstances), pace_of(ahead, circumstances)
+    if not circumstances.warmth:
         yield from ((pace(water_c) * one, pace(water_c) * other) for water_c in _LIKELY_C)
         return
     yield one, other
-    yield _end(behind, 0, grounds), _end(ahead, 2, grounds)
+    yield _end(behind, 0, circumstances), _end(ahead, 2, circumstances)
 
 
-def _end(cups: Sequence[CupCount], end: int, grounds: Grounds) -> float:
-    return _mean([pace_range(cup.water_c or 0.0)[end] / _delay(cup, grounds) for cup in cups])
+def _end(cups: Sequence[CupCount], end: int, circumstances: Circumstances) -> float:
+    return _mean([pace_range(cup.water_c or 0.0)[end] / _delay(cup, circumstances) for cup in cups])
 
 
-def _warmth_pace(cup: CupCount, grounds: Grounds) -> float:
+def _warmth_pace(cup: CupCount, circumstances: Circumstances) -> float:
     """The middle of what the sources leave open, which above 28 °C is not the quickest."""
-    return pace_range(cup.water_c or 0.0)[1] if grounds.warmth else 1.0
+    return pace_range(cup.water_c or 0.0)[1] if circumstances.warmth else 1.0
 
 
-def _delay(cup: CupCount, grounds: Grounds) -> float:
+def _delay(cup: CupCount, circumstances: Circumstances) -> float:
     """By how much salt stretches the hours; for ever where so much of it lets hardly any hatch."""
-    if not grounds.salt or cup.salt_g_per_l is None:
+    if not circumstances.salt or cup.salt_g_per_l is None:
         return 1.0
     salinity = salinity_g_per_kg(cup.salt_g_per_l, WATER_G_IN_A_LITRE_AT_25_C)
     return salinity_delay(salinity) if salinity <= HARDLY_ANY_ABOVE_G_PER_KG else inf

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import log
 
 from daemon.planning.experiment.counts import Counts
-from daemon.planning.experiment.development import Grounds, grounds_of, pace_of
+from daemon.planning.experiment.development import Circumstances, circumstances_of, pace_of
 
 # Development within this factor counts as equal: half of the hatch takes a third of T50 [P].
 EQUAL_WITHIN = 1.15
@@ -24,10 +24,10 @@ def equal_counts(counts: Counts) -> Equal | None:
     None where hours, or both warmth and salt, are missing, where one hour is that already, or where a level
     was not counted near that development.
     """
-    grounds = grounds_of(counts)
-    if grounds is None or len(counts.levels) < 2 or not counts.hours:
+    circumstances = circumstances_of(counts)
+    if circumstances is None or len(counts.levels) < 2 or not counts.hours:
         return None
-    by_level = {level: _doses(counts, level, grounds) for level in counts.levels}
+    by_level = {level: _doses(counts, level, circumstances) for level in counts.levels}
     target = min(max(doses.values()) for doses in by_level.values())
     if target <= 0.0:
         return None
@@ -41,8 +41,8 @@ def equal_counts(counts: Counts) -> Equal | None:
     return Equal(counts.at(hours), tuple(hours.items()))
 
 
-def _doses(counts: Counts, level: str, grounds: Grounds) -> dict[float, float]:
+def _doses(counts: Counts, level: str, circumstances: Circumstances) -> dict[float, float]:
     """By hour, how far a level's cups were."""
     cups = counts.of_level(level)
     hours = sorted({cup.hours for cup in cups if cup.hours is not None})
-    return {hour: hour * pace_of([cup for cup in cups if cup.hours == hour], grounds) for hour in hours}
+    return {hour: hour * pace_of([cup for cup in cups if cup.hours == hour], circumstances) for hour in hours}

@@ -10,7 +10,7 @@ from math import exp, sqrt
 from typing import Literal, Protocol
 
 from daemon.planning.experiment.counts import Counts
-from daemon.planning.experiment.development import Grounds, grounds_of, pace_of, pairs
+from daemon.planning.experiment.development import Circumstances, circumstances_of, pace_of, pairs
 from daemon.planning.experiment.equal_development import EQUAL_WITHIN
 from daemon.science.distributions import student_t_quantile
 from daemon.science.hatching import (
@@ -76,16 +76,18 @@ def lateness_of(all_counts: Counts, now: Counts, shares: Mapping[str, Share]) ->
 
     None too where all levels were equally far on, within 15 %.
     """
-    hours, grounds = now.cups[0].hours, grounds_of(now)
+    hours, circumstances = now.cups[0].hours, circumstances_of(now)
     if len(shares) < 2 or hours is None:
         return None
-    if grounds is None:
+    if circumstances is None:
         return _by_two_counts(all_counts, now, shares)
-    return _by_pace(hours, now, grounds, shares)
+    return _by_pace(hours, now, circumstances, shares)
 
 
-def _by_pace(hours: float, now: Counts, grounds: Grounds, shares: Mapping[str, Share]) -> Lateness | None:
-    paces = {level: pace_of(now.of_level(level), grounds) for level in shares}
+def _by_pace(
+    hours: float, now: Counts, circumstances: Circumstances, shares: Mapping[str, Share]
+) -> Lateness | None:
+    paces = {level: pace_of(now.of_level(level), circumstances) for level in shares}
     early, late = max(paces, key=lambda level: paces[level]), min(paces, key=lambda level: paces[level])
     if paces[early] <= EQUAL_WITHIN * paces[late]:
         return None
@@ -95,7 +97,7 @@ def _by_pace(hours: float, now: Counts, grounds: Grounds, shares: Mapping[str, S
     one, other = shares[late], shares[early]
     if one.share >= other.share:
         return Lateness(late, early, "not behind", again)
-    open_paces = list(pairs(now.of_level(late), now.of_level(early), grounds))
+    open_paces = list(pairs(now.of_level(late), now.of_level(early), circumstances))
     least = min(_ratios(hours, open_paces, other.low), default=0.0)
     if least >= 1.0 - NEAR:
         return Lateness(late, early, "had time", again)

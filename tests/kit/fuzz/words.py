@@ -124,6 +124,14 @@ _COMMANDS: dict[str, tuple[tuple[str | None, ...], tuple[str, ...]]] = {
     "quiet": (("quiet", "--", None), _ENDS),
     "alarms shelve": (("alarms", "shelve", "cup", "cold", "--until", None), _ENDS),
     "report": (("report", "--", None), ("2031-01-05",)),
+    "plan cone --daily-at": (
+        ("plan", "cone", *("--volume-ml", "900", "--cysts-g", "2", "--water-c", "27", "--daily-at"), None),
+        ("08:30", "17:00"),
+    ),
+    "plan dose --hydrometer": (
+        ("plan", "dose", *("--volume-ml", "200", "--hydrometer"), None),
+        ("25/20", "g/mL 20", "ppt 25"),
+    ),
     "post try": (("post", "try", "--", None), ("1",)),
 }
 

@@ -122,3 +122,32 @@ def test_spoons_and_cups_are_never_off_by_more_than_a_tenth(amount_ml):
 def test_what_is_near_enough_to_spoons_or_cups_is_said_in_them(amount_ml):
     """A quarter spoon is less than a tenth of 25 mL, an eighth of a cup less than a tenth of 700 mL."""
     assert amounts.spoons(amount_ml) is not None
+
+
+@pytest.mark.parametrize(
+    ("amount_g", "said"),
+    [
+        (0.0, "0 g"),
+        (0.00027, "0.27 mg"),
+        (0.0016, "1.6 mg"),
+        (0.05, "0.05 g"),
+        (6.25, "6.25 g"),
+        (168.0, "168 g"),
+    ],
+)
+def test_grams_have_no_more_figures_than_scales_show(amount_g, said):
+    assert amounts.grams(amount_g) == said
+
+
+@pytest.mark.parametrize(
+    ("amount_ml", "said"), [(32.0, "32 mL"), (999.0, "999 mL"), (1000.0, "1 L"), (5600.0, "5.6 L")]
+)
+def test_from_a_litre_on_litres_are_said(amount_ml, said):
+    assert amounts.litres(amount_ml) == said
+
+
+@given(st.floats(1e-3, 1e5))
+def test_two_figures_are_within_five_per_cent(value):
+    said = amounts.roughly(value)
+    assert float(said) == pytest.approx(value, rel=0.0501)
+    assert len(said.replace(".", "").strip("0")) <= 2

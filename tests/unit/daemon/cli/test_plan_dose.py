@@ -6,10 +6,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from reports.amounts import litres
 from tests.kit.checkout import REFERENCE
 from tests.kit.command_line import Said, naupliad
 from tests.kit.station import station_text
+from tests.kit.tin_station import tin_station
 
 CUPS = ("--vessels", "28", "--volume-ml", "200", "--salt-g-per-l", "30", "--soda-g-per-l", "0.5")
 
@@ -76,6 +80,29 @@ def test_the_card_and_the_json_say_the_same_figures(given: tuple[str, ...], more
     assert float(likely[1]) == pytest.approx(found["animals_each"]["p50"], rel=0.05)
 
 
+@settings(max_examples=30, deadline=None)
+@given(st.integers(1, 400), st.integers(20, 5000), st.integers(1, 45), st.sampled_from(["in", "to"]))
+def test_whatever_is_asked_card_and_json_say_one_figure(vessels: int, ml: int, salt: int, meant: str) -> None:
+    asked = (
+        "--vessels",
+        str(vessels),
+        "--volume-ml",
+        str(ml),
+        "--salt-g-per-l",
+        str(salt),
+        "--salt-means",
+        meant,
+    )
+    found, card = answer(*asked), on_one_line(dose(*asked).out)
+    assert found["salt_g_all"] == pytest.approx(salt * ml / 1000 * vessels)
+    stirred = re.search(r"Stir ([0-9.]+) g of salt", card)
+    assert stirred
+    assert float(stirred[1]) == pytest.approx(found["salt_g_all"], rel=0.006, abs=0.001)  # three figures
+    assert f"{found['hydrometer']['reading']:.3f};" in card
+    assert f"Plain water: {litres(found['buy']['water_ml'])}." in card
+    assert found["water_ml_all"] <= found["buy"]["water_ml"]
+
+
 def test_a_card_fits_a_narrow_screen_and_names_what_to_do_in_order() -> None:
     said = dose(*CUPS).out
     assert max(map(len, said.splitlines())) <= 80
@@ -100,12 +127,41 @@ def test_a_station_s_vessels_are_filled_to_their_marks_and_spoken_of_in_its_lang
     assert "Salz" in dose("--config", tmp_path / "station.toml").out
 
 
+def test_what_was_counted_of_a_tin_makes_the_dose_surer_and_its_gram_is_the_file_s(tmp_path: Path) -> None:
+    """69 to 74 of 100 hatched in five batches, 252,678 in a gram as its station file says."""
+    state = tin_station(tmp_path, (70, 74, 68, 71, 69), played=True)
+    options = ("--volume-ml", "250", "--animals", "100", "--state", state)
+    known, other = answer(*options, "--lot", "spring"), answer(*options, "--lot", "unused")
+    assert known["cysts_g_each"]["p50"] == pytest.approx(100 / 0.70 / 252_678, rel=0.05)
+    for one, wide in ((known, 2.0), (other, 5.0)):
+        times = one["cysts_g_each"]["p90"] / one["cysts_g_each"]["p10"]
+        assert (times < wide) is (one is known)
+    assert "Tins differ" not in dose(*options, "--lot", "spring").out
+    assert "Tins differ" in dose(*options, "--lot", "unused").out
+    given = answer(*options, "--lot", "spring", "--hatchable-fraction", "0.9", "--cysts-per-g", "300000")
+    assert given["cysts_g_each"]["p50"] == pytest.approx(100 / 0.9 / 300_000, rel=0.05)
+
+
+def test_of_a_tin_that_falls_off_more_is_set(tmp_path: Path) -> None:
+    falling = tin_station(tmp_path, played=True)  # 88 of 100, then 80, 66, 45, 25
+    found = answer("--volume-ml", "250", "--animals", "100", "--state", falling, "--lot", "spring")
+    assert found["cysts_g_each"]["p50"] > 1.8 * 100 / 0.88 / 252_678
+
+
 @pytest.mark.parametrize(
     ("words", "fault"),
     [
         (("--volume-ml", "0"), "plan dose: volume is 0 mL; allowed is 1 to 1e+06 mL"),
         (("--volume-ml", "nan"), "plan dose: volume is nan mL; allowed is 1 to 1e+06 mL"),
         (("--volume-ml", "200", "--vessels", "0"), "plan dose: vessels is 0; allowed is 1 to 2000"),
+        (
+            ("--config", REFERENCE / "station.example.toml", "--vessels", "3"),
+            "plan dose: found --vessels without --volume-ml; allowed: both, or neither with --config",
+        ),
+        (
+            ("--config", REFERENCE / "station.example.toml", "--vessel", "jar-b", "--volume-ml", "200"),
+            "plan dose: found --vessel beside --volume-ml; allowed: one of them",
+        ),
         ((), "plan dose: found no --volume-ml; allowed: --volume-ml, or --config with its vessels"),
         (
             ("--volume-ml", "200", "--hydrometer", "1.025"),

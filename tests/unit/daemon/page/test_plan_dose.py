@@ -16,6 +16,7 @@ from daemon.store import runs as run_store
 from daemon.store.file import WritingStore
 from tests.kit.command_line import naupliad
 from tests.kit.station import probe, station_text, vessel
+from tests.kit.tin_station import tin_station
 
 AT = 1_800_000_000
 CUPS = {
@@ -29,6 +30,10 @@ CUPS = {
     "hydrometer": "25/20",
     "water_c": "22",
 }
+OPTIONS = (
+    *("--vessels", "28", "--volume-ml", "200", "--salt-g-per-l", "30", "--animals", "60"),
+    *("--hydrometer", "25/20", "--water-c", "22"),
+)
 
 
 def page_of(folder: Path, **keys: object) -> FlaskClient:
@@ -66,15 +71,11 @@ def test_the_hub_leads_to_it_and_it_to_the_sheet_of_the_station_s_vessels(page: 
 
 
 def test_the_page_and_the_command_say_the_same_figures(page: FlaskClient) -> None:
-    options = [
-        *("--vessels", "28", "--volume-ml", "200", "--salt-g-per-l", "30", "--animals", "60"),
-        *("--hydrometer", "25/20", "--water-c", "22"),
-    ]
     told = words(asked(page))
-    said = " ".join(naupliad("plan", "dose", *options).out.split())
+    said = " ".join(naupliad("plan", "dose", *OPTIONS).out.split())
     for sentence in re.findall(r"(?:Stir|Check|Each of|For at least|Salt:) [^.]+\.[^.]+\.", said):
         assert sentence in told
-    found = json.loads(naupliad("plan", "dose", *options, "--json").out)
+    found = json.loads(naupliad("plan", "dose", *OPTIONS, "--json").out)
     assert f"{found['hydrometer']['reading']:.3f}" in told
     assert "168 g" in told
 
@@ -90,6 +91,17 @@ def test_it_is_filled_in_for_a_vessel_of_the_station(
     assert re.search(rf'name="vessels"[^>]* value="{filled[0]}"', html)
     assert re.search(rf'name="volume_ml"[^>]* value="{filled[1]}"', html)
     assert f'<option value="{filled[2]}" selected>' in html
+
+
+def test_a_tin_of_the_care_log_brings_what_was_counted_of_it(tmp_path: Path) -> None:
+    state = tin_station(tmp_path, (70, 74, 68, 71, 69), played=True)
+    page = make_site(state).test_client()
+    assert '<option value="spring">' in page.get("/plan/dose").text
+    said = naupliad("plan", "dose", *OPTIONS, "--state", state, "--lot", "spring").out
+    expected = re.search(r"Each of [^.]+\.", " ".join(said.split()))
+    assert expected
+    assert expected[0] in words(asked(page, lot="spring"))
+    assert expected[0] not in words(asked(page))
 
 
 def test_a_vessel_that_is_none_is_not_there(page: FlaskClient) -> None:

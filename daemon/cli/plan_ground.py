@@ -1,0 +1,79 @@
+"""What a plan may rest on besides its options: a station file, records, and what they know of a tin."""
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from daemon.station import Station
+
+if TYPE_CHECKING:
+    from daemon.planning.lot_share import CountedHatch
+    from daemon.planning.tin_yield import TinYield
+
+Command = Callable[..., Any]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanGround:
+    """The station, None where none was named; its now (Unix s); and what was counted of the tin."""
+
+    station: Station | None
+    now: int
+    lot: str | None
+    hatches: "Sequence[CountedHatch]"
+
+    def tin(self, cysts_per_g: float | None, hatchable_fraction: float | None) -> "TinYield":
+        """What is believed of the tin, with what was given of it. Raises OutOfRange."""
+        from daemon.planning.tin_yield import tin_of
+
+        return tin_of(self.station, self.lot, self.now, cysts_per_g, hatchable_fraction, self.hatches)
+
+
+def ground_options(command: Command) -> Command:
+    """The options that say it, and what is known of the tin."""
+    options = (
+        click.option("--lot", help="The tin, as the care log calls it."),
+        click.option("--cysts-per-g", type=float, help="Cysts in a gram, where the tin or a count says so."),
+        click.option(
+            "--hatchable-fraction", type=float, help="The share that hatched in a test, such as 0.76."
+        ),
+        click.option(
+            "--config",
+            type=click.Path(path_type=Path, readable=False),
+            help="The station file: its vessels, tins, hours and language.",
+        ),
+        click.option(
+            "--state",
+            type=click.Path(path_type=Path, readable=False),
+            help="The folder with station.db: what was counted of the tin.",
+        ),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+@contextmanager
+def plan_ground(config: Path | None, state: Path | None, lot: str | None) -> Iterator[PlanGround]:
+    """What was named; the station of `config` before that of `state`. Raises NaupliadError."""
+    station = None
+    if config is not None:
+        from daemon.config import read_station
+
+        station = read_station(config)
+    if state is None:
+        yield PlanGround(station, int(time.time()), lot, ())
+        return
+    from daemon.store.tins import counted_hatches
+    from daemon.stored_station import moment_of, open_station
+
+    stored, connection = open_station(state)
+    with closing(connection):
+        now, station = moment_of(state, connection), station or stored
+        hatches = counted_hatches(connection, station, lot, now) if lot else ()
+        yield PlanGround(station, now, lot, hatches)
