@@ -9,6 +9,7 @@ _COMMANDS = {
     "aliquots": ("experiments.aliquots", "Say from some spoonfuls how many animals there are."),
     "count": ("experiments.counting", "Note how many hatched in a cup."),
     "counts": ("experiments.counting", "Take counts from a file."),
+    "discard": ("experiments.seats", "Delete an experiment in which nothing was counted."),
     "export": ("experiments.counting", "Write the counts as a table."),
     "form": ("experiments.seats", "Print the seat map and the form for counting."),
     "list": ("experiments.listed", "List the experiments that were begun."),

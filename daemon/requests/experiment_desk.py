@@ -29,8 +29,10 @@ def answer(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -
             return {"ids": _counted(connection, words, now)}
         case "experiment withdraw":
             return {"withdrawn": _withdrawn(connection, words, now)}
+        case "experiment discard":
+            return {"discarded": _discarded(connection, words)}
         case other:
-            allowed = "experiment begin, experiment count, experiment withdraw"
+            allowed = "experiment begin, experiment count, experiment withdraw, experiment discard"
             raise InputError(f"request: found {shown(other)}; allowed: {allowed}")
 
 
@@ -115,6 +117,17 @@ def _withdrawn(connection: sqlite3.Connection, words: Mapping[str, Any], now: in
             experiments.withdraw_count(connection, entry.id, now)
             return True
     return False
+
+
+def _discarded(connection: sqlite3.Connection, words: Mapping[str, Any]) -> bool:
+    """Whether it was there; what is not was discarded before. What was counted in is kept."""
+    one = experiments.find(connection, whole(words, "experiment"))
+    if one is None:
+        return False
+    if experiments.counts(connection, one.id):
+        raise InputError(f"experiment: found counts in {one.id}; allowed: one in which nothing was counted")
+    experiments.discard(connection, one.id)
+    return True
 
 
 def _experiment(connection: sqlite3.Connection, words: Mapping[str, Any]) -> Experiment:

@@ -70,6 +70,12 @@ def add(connection: sqlite3.Connection, design: ExperimentDesign, seats: Sequenc
     return experiment
 
 
+def discard(connection: sqlite3.Connection, experiment: int) -> None:
+    """Delete an experiment and its seats: one in which nothing was ever counted."""
+    connection.execute("DELETE FROM experiment_seat WHERE experiment = ?", (experiment,))
+    connection.execute("DELETE FROM experiment WHERE id = ?", (experiment,))
+
+
 def find(connection: sqlite3.Connection, experiment: int) -> Experiment | None:
     """The experiment of that id, or None."""
     return next(iter(_experiments(connection, "WHERE id = ?", experiment)), None)

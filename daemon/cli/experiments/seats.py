@@ -91,6 +91,16 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
     click.echo("\n\n".join([headline(station, one), seat_words.map_text(planned, seats), *below, care]))
 
 
+@click.command()
+@state_option
+@click.argument("experiment", type=click.IntRange(1, 2**53 - 1))
+def discard(state: Path, experiment: int) -> None:
+    """Delete EXPERIMENT, by its number, in which nothing was counted."""
+    station, now = station_and_now(state)
+    done = answer(state, station, {"ask": "experiment discard", "experiment": experiment}, now)["discarded"]
+    click.echo(f"experiment {experiment} is deleted" if done else f"there is no experiment {experiment}")
+
+
 def found(state: Path, wanted: int | None) -> tuple[Station, Experiment]:
     """The station, and its experiment of that number, or the newest. Raises InputError where none is."""
     station, connection = open_station(state)

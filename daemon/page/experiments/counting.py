@@ -76,6 +76,16 @@ def taken_back(glance: Glance, number: int, form: MultiDict[str, str]) -> Shown:
     return _asked(glance, one, sent, "back", code, {"ask": "withdraw", "code": code, "hours": hours})
 
 
+def discarded(glance: Glance, number: int) -> Shown:
+    """An experiment in which nothing was counted, thrown away."""
+    one = found(glance, number)
+    try:
+        asked(glance, {"ask": "experiment discard", "experiment": one.id})
+    except NotAnswered as fault:
+        return _shown(glance, one, {}, (), fault.line), fault.status
+    return to("/plan/experiment")
+
+
 def again(glance: Glance, number: int, form: MultiDict[str, str]) -> str:
     """The form as it was sent before the PIN was given."""
     return _shown(glance, found(glance, number), form.to_dict(), (), words.held(glance.language))
@@ -145,6 +155,7 @@ def _shown(
         steps=design_words.steps(planned),
         care=design_words.care(planned),
         all_in=all_in,
+        untouched=not experiments.counts(glance.connection, one.id),
         once_more=all_in and now.hour is not None,
         too_early="" if all_in else words.too_early(language),
         shows=shows(glance, one) if all_in or ("now" in sent and standing) else None,

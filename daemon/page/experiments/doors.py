@@ -47,11 +47,18 @@ def make_experiments(state: Path, moment: Moment) -> tuple[Blueprint, Mapping[st
         with glancing(state, moment) as glance:
             return taken_back(glance, number, request.form)
 
+    def discard(number: int) -> Any:
+        from daemon.page.experiments.counting import discarded
+
+        with glancing(state, moment) as glance:
+            return discarded(glance, number)
+
     doors = Blueprint("experiments", __name__)
     for path, endpoint, view in (
         ("/plan/experiment", "begin", begin),
         ("/experiment/<int:number>", "count", count),
         ("/experiment/<int:number>/back", "take_back", take_back),
+        ("/experiment/<int:number>/discard", "discard", discard),
     ):
         doors.add_url_rule(path, endpoint, view, methods=["POST"])
     return doors, {"experiments.begin": begin_again, "experiments.count": count_again}

@@ -24,7 +24,7 @@ NAMED = (
 )
 PLAN_FORMS = (
     *("/plan/start", "/plan/start/back", "/plan/tin/keep", "/plan/tins/back"),
-    *("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}"),
+    *("/plan/experiment", "/experiment/1", "/experiment/1/back", "/experiment/{}/discard", "/experiment/{}"),
 )
 DEEPER = (
     "/do/{}/{}",

@@ -291,3 +291,15 @@ def test_while_a_daemon_runs_it_alone_writes_what_the_commands_ask_for(tmp_path:
         assert said[2].err == "J3: hatched: found 51; allowed: a whole number from 0 to 50\n"
         counts = room.rows("SELECT hatched, withdrawn_at IS NULL FROM experiment_count ORDER BY id")
         assert counts == [(31, 0), (13, 1)]
+
+
+def test_an_experiment_begun_by_mistake_is_deleted_and_one_with_counts_is_not(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    assert experiment(state, "discard", "1").out == "experiment 1 is deleted\n"
+    assert experiment(state, "discard", "1").out == "there is no experiment 1\n"
+    assert experiment(state, "list").out == "No experiment was begun.\n"
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "J3", "31")
+    refused = experiment(state, "discard", "1")
+    assert (refused.code, len(refused.faults)) == (2, 1)
+    assert experiment(state, "list").out.endswith("1 counts of 12 cups\n")

@@ -253,6 +253,19 @@ def test_a_count_of_somebody_who_is_not_signed_in_waits_behind_the_pin(room: Roo
     assert kept(room) == []
 
 
+def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(room: Room) -> None:
+    begin(room)
+    assert "Delete it: nothing was counted yet" in main_of(room.get("/experiment/1"))
+    gone = room.post("/experiment/1/discard")
+    assert (gone.status_code, gone.headers["Location"]) == (303, "/plan/experiment")
+    assert room.rows("SELECT * FROM experiment_seat") == []
+    begin(room)
+    room.post("/experiment/1", cup="J3", hatched="31")
+    assert "Delete it" not in main_of(room.get("/experiment/1"))
+    assert room.post("/experiment/1/discard").status_code == 400
+    assert len(room.rows("SELECT * FROM experiment")) == 1
+
+
 def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
     begin(room)
     room.post("/experiment/1", cup="J3", hatched="11", hours="24,5")

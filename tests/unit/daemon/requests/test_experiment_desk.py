@@ -140,7 +140,7 @@ def test_counts_of_two_times_stand_beside_each_other(store: WritingStore, ask: A
             {"ask": "experiment end"},
             (
                 "request: found 'experiment end'; allowed: experiment begin, experiment count, "
-                "experiment withdraw"
+                "experiment withdraw, experiment discard"
             ),
         ),
     ],
@@ -158,6 +158,23 @@ def test_of_several_counts_one_of_which_is_wrong_none_is_kept(store: WritingStor
     with pytest.raises(InputError):
         ask(counted(["J3", 31, None, None], ["H3", 99, None, None]))
     assert standing(store) == {}
+
+
+def test_one_in_which_nothing_was_counted_is_discarded_whole_and_once(store: WritingStore, ask: Ask) -> None:
+    words = {"ask": "experiment discard", "experiment": 1}
+    assert (ask(words), ask(words)) == ({"discarded": True}, {"discarded": False})
+    for table in ("experiment", "experiment_seat"):
+        assert store.connection.execute(f"SELECT count(*) FROM {table}").fetchone() == (0,)
+
+
+def test_one_in_which_something_was_counted_is_kept_even_if_that_was_taken_back(
+    store: WritingStore, ask: Ask
+) -> None:
+    ask(counted(["J3", 31, None, None]))
+    ask({"ask": "experiment withdraw", "experiment": 1, "code": "J3"})
+    with pytest.raises(InputError, match="found counts in 1; allowed: one in which nothing was counted"):
+        ask({"ask": "experiment discard", "experiment": 1})
+    assert len(experiments.every(store.connection)) == 1
 
 
 def test_a_seat_that_the_card_has_lost_comes_back_by_the_seed(store: WritingStore, ask: Ask) -> None:
@@ -219,7 +236,9 @@ def test_after_any_history_the_last_counts_stand_and_nothing_was_lost(
             max_leaves=10,
         ),
     ),
-    st.sampled_from(["experiment begin", "experiment count", "experiment withdraw", "experiment "]),
+    st.sampled_from(
+        ["experiment begin", "experiment count", "experiment withdraw", "experiment discard", "experiment "]
+    ),
 )
 def test_whatever_a_program_sends_is_answered_or_refused_in_lines(
     tmp_path_factory: pytest.TempPathFactory, words: dict[str, Any], wanted: str
