@@ -1,6 +1,6 @@
 """Plans starts for lessons in worlds of other physics, prints how often they met them, and writes it.
 
-    python -m tests.bench.starts [--lessons 300] [--seed 20000] [--jobs 2] [--write docs]
+    python -m tests.bench.starts [--lessons 300] [--seed 20000] [--jobs 2] [--rehearsed] [--write docs]
 
 Nothing is asserted: tests/whole/calibration/test_starts.py does that with fewer. Tune on `--seed 10000` and
 up, without `--write`.
@@ -13,6 +13,7 @@ from itertools import pairwise
 from multiprocessing import Pool
 from pathlib import Path
 
+from tests.kit import rehearsed_lessons
 from tests.kit.planned_lessons import CELLS, Outcome, outcome_of
 
 BEGINS = "<!-- written by tests/bench/starts.py, up to the end mark -->"
@@ -28,11 +29,13 @@ def main() -> None:
     asked.add_argument("--lessons", type=int, default=300)
     asked.add_argument("--seed", type=int, default=20000, help="the first seed")
     asked.add_argument("--jobs", type=int, default=2)
+    asked.add_argument("--rehearsed", action="store_true", help="in the world of rehearsals")
     asked.add_argument("--write", type=Path, metavar="DOCS", help="folder of the documentation")
     told = asked.parse_args()
     began = time.monotonic()
     with Pool(told.jobs) as pool:
-        found = pool.map(outcome_of, range(told.seed, told.seed + told.lessons), chunksize=4)
+        played = rehearsed_lessons.outcome_of if told.rehearsed else outcome_of
+        found = pool.map(played, range(told.seed, told.seed + told.lessons), chunksize=4)
     tables = told_tables(found)
     print(tables)
     print(f"{told.lessons} lessons in {time.monotonic() - began:.0f} s with {told.jobs} jobs")
