@@ -2,14 +2,14 @@
 
 import time
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from daemon.cli.options import config_option, is_given, state_option
-from daemon.errors import InputError
+from daemon.errors import InputError, NaupliadError
 from daemon.input.csv import read_number
 from daemon.input.file import did_you_mean, shown
 from daemon.station import Station, Vessel
@@ -67,14 +67,17 @@ def plan_wished(
     stated = None if day_c is None else StatedWarmth(day_c, night_c)
     known = None
     if stated is None or (lot and is_given(context, "state")):
-        known = learned(state, where, lot, now)
+        known = learned(state, where, lot, now, for_water=stated is None)
+    elif lot and _has_records(state):
+        with suppress(NaupliadError):  # nobody asked for these records: they may be another station's
+            known = learned(state, where, lot, now, for_water=False)
     return planned_start(station, Wish(span, where, lot, stated, known), now)
 
 
-def learned(state: Path, vessel: Vessel, lot: str | None, now: int) -> "Learned":
+def learned(state: Path, vessel: Vessel, lot: str | None, now: int, *, for_water: bool) -> "Learned":
     """What the station knows: asked of the daemon, or worked out here from its records where none runs.
 
-    Raises InputError where there is neither, or no water was ever read.
+    Raises InputError where there is neither, or no water was ever read and it is wanted.
     """
     from daemon.inbox.asking import ask
     from daemon.inbox.line import INBOX
@@ -86,12 +89,22 @@ def learned(state: Path, vessel: Vessel, lot: str | None, now: int) -> "Learned"
         answer = _worked_out(state, vessel, lot, now)
     elif "error" in answer:
         raise InputError(str(answer["error"]))
-    return learned_read(answer, vessel.id)
+    return learned_read(answer, vessel.id, for_water=for_water)
+
+
+def _has_records(state: Path) -> bool:
+    """Whether there are records that this user may look for."""
+    from daemon.store.file import FILE_NAME
+
+    try:
+        return (state / FILE_NAME).exists()
+    except OSError:  # a folder that lets nobody in
+        return False
 
 
 def _worked_out(state: Path, vessel: Vessel, lot: str | None, now: int) -> dict[str, Any]:
     """From beliefs, which nothing else here needs."""
-    if not (state / "station.db").exists():
+    if not _has_records(state):
         raise InputError(
             f"--water-c: found none, and no records in {state}; "
             "allowed: the water while people are there, in °C"

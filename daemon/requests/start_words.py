@@ -24,8 +24,8 @@ def learned_written(belief: VesselBelief, lot: str | None, now: int) -> dict[str
     }
 
 
-def learned_read(answer: Mapping[str, Any], where: str) -> Learned:
-    """What was written. Raises InputError for another version's, and where no water was ever read."""
+def learned_read(answer: Mapping[str, Any], where: str, *, for_water: bool = True) -> Learned:
+    """What was written. Raises InputError for another version's, and for water that was never read."""
     try:
         hours = tuple((float(middle), float(sd)) for middle, sd in answer["hourly_c"])
         nodes = tuple(tuple(map(float, row)) for row in answer["nodes"])
@@ -35,6 +35,6 @@ def learned_read(answer: Mapping[str, Any], where: str) -> Learned:
             raise ValueError("nodes")
     except (KeyError, TypeError, ValueError, OverflowError) as error:
         raise InputError(f"{where}: found an answer of another version; start the daemon anew") from error
-    if len(hours) < _LEAST_H:
+    if for_water and len(hours) < _LEAST_H:
         raise InputError(f"{where}: found no water that was ever read there; allowed: --water-c")
     return found

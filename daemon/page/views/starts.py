@@ -97,4 +97,4 @@ def _learned(glance: Glance, filled: "FilledStart") -> "Learned":
     from daemon.requests.start_words import learned_read
 
     words = {"ask": "ahead", "vessel": filled.vessel.id, "lot": filled.lot or ""}
-    return learned_read(asked(glance, words), filled.vessel.id)
+    return learned_read(asked(glance, words), filled.vessel.id, for_water=filled.stated is None)

@@ -130,7 +130,8 @@ def test_what_was_counted_of_a_tin_says_what_it_comes_to_unless_a_share_is_asked
     at = 1_800_000_000
     counted = [of_test(TinTest(200, 120, 48.0, 25.0), UNKNOWN, at)]
     found = tin_of(None, "spring", at, None, None, counted)
-    assert found.cysts_for_animals(200.0).p50 == pytest.approx(200 / 0.6, rel=0.1)
+    cysts = found.g_for_animals(200.0).p50 * found.cysts_per_g
+    assert cysts == pytest.approx(200 / 0.6, rel=0.1)
     near, far = found.animals_of_g(0.05), any_tin().animals_of_g(0.05)
     assert near.p90 / near.p10 < far.p90 / far.p10
     assert tin_of(None, "spring", at, None, 0.9, counted) == given_tin(0.0, None, 0.9)

@@ -80,6 +80,7 @@ def test_of_a_vessel_that_was_never_read_nothing_is_known(tmp_path: Path) -> Non
     store = WritingStore(tmp_path, durable=False)
     with pytest.raises(InputError, match="cup: found no water that was ever read there"):
         learned_read(asked(store, vessel="cup"), "cup")
+    assert learned_read(asked(store, vessel="cup"), "cup", for_water=False).hatches_seen == 0
     store.close()
 
 
