@@ -18,6 +18,8 @@ _SPOONS_UP_TO_ML = 75.0
 _SPOONS_OFF_BY = 0.1
 _MB_IN_A_GB = 1000.0
 _LEAST_IN_G = 0.01
+_GROUPED_FROM = 9_950.0  # what two figures make 10 000 of
+_NARROW_SPACE = "\N{NARROW NO-BREAK SPACE}"
 _QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
 
 
@@ -181,7 +183,14 @@ def three_figures(value: float) -> str:
 
 
 def roughly(value: float) -> str:
-    """A number of which two figures are known at most: "7500", "270", "0.27"."""
+    """A number of which two figures are known at most: "750 000", "7500", "270", "0.27".
+
+    From five digits on they stand in threes, by a space and no mark (SI Brochure, 5.4.4): a mark would mean
+    another thing in another language.
+    """
+    if _GROUPED_FROM <= value < math.inf:
+        digits = 1 - math.floor(math.log10(value))
+        return f"{round(value, digits):,.0f}".replace(",", _NARROW_SPACE)
     return in_decimals(_two_figures(value))
 
 

@@ -121,9 +121,9 @@ def notes(_setting: Setting, recipe: Recipe) -> list[str]:
         say(
             "A pinch of cysts is about {pinch} ({low} to {high}) of them, or {weight}: weigh where it "
             "matters.",
-            pinch=amounts.number(recipe.pinch_cysts),
-            low=amounts.number(round(low, -2)),
-            high=amounts.number(high),
+            pinch=amounts.roughly(recipe.pinch_cysts),
+            low=amounts.roughly(low),
+            high=amounts.roughly(high),
             weight=amounts.grams(recipe.pinch_g),
         ),
         say("Stir salt and soda in until nothing is left to see, then give the cysts on top."),

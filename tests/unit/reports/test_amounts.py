@@ -146,8 +146,22 @@ def test_from_a_litre_on_litres_are_said(amount_ml, said):
     assert amounts.litres(amount_ml) == said
 
 
-@given(st.floats(1e-3, 1e5))
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        (9949.0, "9900"),
+        (9951.0, "10\u202f000"),
+        (747_000.0, "750\u202f000"),
+        (1_080_000.0, "1\u202f100\u202f000"),
+    ],
+)
+def test_from_five_digits_on_they_stand_in_threes_and_have_no_exponent(value, said):
+    """SI Brochure (9th edition), 5.4.4: a thin space, and neither dot nor comma [M]."""
+    assert amounts.roughly(value) == said
+
+
+@given(st.floats(1e-3, 1e9))
 def test_two_figures_are_within_five_per_cent(value):
-    said = amounts.roughly(value)
+    said = amounts.roughly(value).replace("\u202f", "")
     assert float(said) == pytest.approx(value, rel=0.0501)
     assert len(said.replace(".", "").strip("0")) <= 2

@@ -36,7 +36,7 @@ def test_the_recipe_s_salt_makes_the_brine_that_the_reference_library_says() -> 
 def test_a_pinch_weighs_what_its_cysts_weigh() -> None:
     """20,000 [P], a third to three times that; 200 to 300 thousand in a gram (Treece 2000 [R])."""
     assert 20_000 / 300_000 < recipe().pinch_g < 20_000 / 200_000
-    assert "about 20000 (6700 to 60000) of them, or 0.08 g" in " ".join(notes(here(), recipe()))
+    assert "about 20\u202f000 (6700 to 60\u202f000) of them, or 0.08 g" in " ".join(notes(here(), recipe()))
 
 
 def test_spoons_are_named_only_where_whole_ones_are_near() -> None:
