@@ -3,27 +3,27 @@
 from reports.language import in_its_language, say, to_say
 from reports.records import Setting
 
-# In the order in which a class needs them.
+# Most wanted first; the end of a class last.
 _PLANS = (
-    (
-        *("/plan/dose", to_say("Dose card")),
-        to_say("Salt, baking soda and cysts for any cups, how it is done, and what to buy."),
-    ),
     (
         *("/plan/start", to_say("When to set")),
         to_say("So that cysts hatch in a lesson: the best times, how sure they are, and the days around."),
+    ),
+    (
+        *("/plan/dose", to_say("Dose card")),
+        to_say("Salt, baking soda and cysts for any cups, how it is done, and what to buy."),
     ),
     (
         *("/plan/tin", to_say("Test a tin")),
         to_say("From a few cysts counted: whether a class can be built on it."),
     ),
     (
-        *("/plan/cone", to_say("Hatch in a cone")),
-        to_say("When to draw a cone off, how many hatch, and nauplii every day."),
-    ),
-    (
         *("/plan/tins", to_say("Tins of cysts")),
         to_say("What each tin has given, what is left of it, and whether it falls off."),
+    ),
+    (
+        *("/plan/cone", to_say("Hatch in a cone")),
+        to_say("When to draw a cone off, how many hatch, and nauplii every day."),
     ),
     (
         *("/plan/experiment", to_say("Experiments")),

@@ -142,6 +142,7 @@ def _shown(
             faults,
             cysts=one.design.cysts,
             with_hours=_asks_hours(one, standing),
+            changing=changing,
         ),
         progress=words.progress(language, len(now.codes), len(one.seats), text_of(now.hour)),
         missing=seat_words.missing(planned, seats) if now.codes else "",

@@ -27,8 +27,10 @@ def fields(
     *,
     cysts: int,
     with_hours: bool,
+    changing: bool,
 ) -> list[Field]:
-    """The form for a count of one of these cups; `faults` names those that cannot be taken."""
+    """The form for a count of one of these cups; `faults` names those that cannot be taken. Where a count is
+    changed, its hours stay as they are."""
     with spoken(language):
         cups = tuple((code, code) for code in codes)
         most = values.get("of", "") or str(cysts)
@@ -40,12 +42,13 @@ def fields(
         aside = say("Only where it is not {cysts}.", cysts=cysts)
         hours = say("For all counts or for none: they show who is late and who is poor.")
         hours_aside = not with_hours and "hours" not in faults
-        return [
+        asked = [
             one("cup", say("Cup"), options=cups),
             one("hatched", say("How many have hatched?"), type="number"),
             one("of", say("Of how many cysts?"), aside, type="number", aside="of" not in faults),
             one("hours", say("Hours since it was set"), hours, aside=hours_aside),
         ]
+        return asked[:-1] if changing else asked
 
 
 def fault(name: str, most: str) -> str:

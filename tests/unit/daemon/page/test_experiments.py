@@ -294,6 +294,9 @@ def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: 
     for level, code in cups[1:]:
         room.post("/experiment/1", cup=code, hatched="31" if level == "10 g/L" else "12", hours="48")
     assert "Most hatched at 10 g/L: 62 of 100." in main_of(room.get("/experiment/1"))
+    change = room.get(f"/experiment/1?cup={cups[0][1]}&hours=24").text
+    assert '<input type="hidden" name="hours" value="24">' in change
+    assert 'id="hours"' not in change, "a change is of that count, not of another hour"
 
 
 def test_while_no_daemon_answers_nothing_is_begun_and_that_is_said(tmp_path: Path) -> None:
