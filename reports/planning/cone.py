@@ -166,9 +166,11 @@ def _daily(figures: ConeFigures) -> PlanPart:
     heading = _every_day(figures.daily_at)
     if not figures.days:
         return PlanPart(heading, (say("Nobody is there at hours that would do. Try another hour."),))
-    heads = (say("Harvest at"), say("Set it"), say("Cone"), say("Hatched by then"))
+    which = (say("Cone"),) if figures.cones > 1 else ()
+    heads = (say("Harvest at"), say("Set it"), *which, say("Hatched by then"))
     cones = say_many("It takes {count} cone.", "It takes {count} cones in turn.", figures.cones)
-    return PlanPart(heading, (cones,), table=PlanTable(heads, tuple(_day(one) for one in figures.days)))
+    rows = tuple(_day(one, which=bool(which)) for one in figures.days)
+    return PlanPart(heading, (cones,), table=PlanTable(heads, rows))
 
 
 def _every_day(at: object) -> str:
@@ -195,12 +197,13 @@ def _hours_half(hours: float) -> str:
     return say("{hours} h", hours=amounts.three_figures(hours))
 
 
-def _day(one: ConeDay) -> tuple[str, ...]:
+def _day(one: ConeDay, *, which: bool) -> tuple[str, ...]:
     harvest = times.short_moment(one.at)
     if one.set_at is None or one.out is None:
         why = say("nobody is there in time to set it") if one.attended else say("nobody is there")
-        return harvest, why, "–", "–"
-    return harvest, times.short_moment(one.set_at), amounts.number(one.cone), _shares(one.out)
+        return harvest, why, *(("–",) if which else ()), "–"
+    cone = (amounts.number(one.cone),) if which else ()
+    return harvest, times.short_moment(one.set_at), *cone, _shares(one.out)
 
 
 def _shares(out: Range) -> str:
