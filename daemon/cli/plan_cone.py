@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from daemon.cli.number_option import G_PER_L, GRAMS, ML, WATER_C
 from daemon.cli.options import json_option
 from daemon.cli.plan_ground import PlanGround, ground_options, plan_ground
 from daemon.errors import InputError
@@ -22,10 +23,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.option("--volume-ml", type=float, help="mL in the cone; without it to the mark of the station's cone.")
-@click.option("--cysts-g", type=float, required=True, help="Grams of cysts.")
-@click.option("--water-c", type=float, help="°C at which it is held; without it as the cone's heater_c.")
-@click.option("--salt-g-per-l", type=float, default=25.0, show_default=True, help="Grams of salt a litre.")
+@click.option("--volume-ml", type=ML, help="mL in the cone; without it to the mark of the station's cone.")
+@click.option("--cysts-g", type=GRAMS, required=True, help="Grams of cysts.")
+@click.option("--water-c", type=WATER_C, help="°C at which it is held; without it as the cone's heater_c.")
+@click.option("--salt-g-per-l", type=G_PER_L, default=25.0, show_default=True, help="Grams of salt a litre.")
 @ground_options
 @click.option("--strain", type=click.Choice(sorted(STRAINS)), help="Where the cysts are from.")
 @click.option("--daily-at", metavar="HH:MM", help="A fresh harvest every day at this hour.")
@@ -95,8 +96,9 @@ def _cone(station: Station | None, name: str | None) -> Vessel | None:
 
 
 def _wish(asked: dict[str, Any], ground: PlanGround, held: Vessel | None) -> "ConeWish":
-    from daemon.planning.cone import ConeWish
+    from daemon.planning.cone import CONE_ML, ConeWish
     from daemon.planning.tin_yield import strain_of
+    from daemon.science.valid_range import written_out
 
     volume_ml, water_c = asked["volume_ml"], asked["water_c"]
     if volume_ml is None and held is not None:
@@ -108,6 +110,11 @@ def _wish(asked: dict[str, Any], ground: PlanGround, held: Vessel | None) -> "Co
     if water_c is None:
         raise InputError(
             "plan cone: found no --water-c; allowed: --water-c, or --config whose cone has heater_c"
+        )
+    if volume_ml < CONE_ML[0]:
+        least, most = (written_out(end) for end in CONE_ML)
+        raise InputError(
+            f"plan cone: volume is {volume_ml:g} mL; allowed is {least} to {most} mL, and a litre is 1000 mL"
         )
     return ConeWish(
         volume_ml=volume_ml,

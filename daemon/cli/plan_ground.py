@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from daemon.cli.number_option import PLAIN, SHARE
 from daemon.station import Station
 
 if TYPE_CHECKING:
@@ -38,9 +39,9 @@ def ground_options(command: Command) -> Command:
     """The options that say it, and what is known of the tin."""
     options = (
         click.option("--lot", help="The tin, as the care log calls it."),
-        click.option("--cysts-per-g", type=float, help="Cysts in a gram, where the tin or a count says so."),
+        click.option("--cysts-per-g", type=PLAIN, help="Cysts in a gram, where the tin or a count says so."),
         click.option(
-            "--hatchable-fraction", type=float, help="The share that hatched in a test, such as 0.76."
+            "--hatchable-fraction", type=SHARE, help="The share that hatched in a test, such as 0.76."
         ),
         click.option(
             "--config",

@@ -72,22 +72,39 @@ def _checking(reader: PlanReader, scale: ScaleReading) -> str:
         low=low,
         high=high,
     )
-    made = amounts.number(scale.made_for_c)
+    unit = _printed_unit(scale)
+    made = amounts.temperature(scale.made_for_c, unit, _printed_digits(scale.made_for_c, unit))
     if scale.kind == "specific-gravity":
-        against = amounts.number(scale.against_c)
+        digits = _printed_digits(scale.made_for_c, unit)
+        first = amounts.number(amounts.in_unit(scale.made_for_c, unit), digits)
+        against = amounts.temperature(scale.against_c, unit, _printed_digits(scale.against_c, unit))
         return say(
-            "Check with a hydrometer marked {made}/{against} °C. {reads}",
-            made=made,
+            "Check with a hydrometer marked {made}/{against}. {reads}",
+            made=first,
             against=against,
             reads=reads,
         )
     if salt:
         return say(
-            "Check with a hydrometer that shows ppt of sea salt, made for {made} °C. {reads}",
+            "Check with a hydrometer that shows ppt of sea salt, made for {made}. {reads}",
             made=made,
             reads=reads,
         )
-    return say("Check with a hydrometer in g/mL, made for {made} °C. {reads}", made=made, reads=reads)
+    return say("Check with a hydrometer in g/mL, made for {made}. {reads}", made=made, reads=reads)
+
+
+def _printed_unit(scale: ScaleReading) -> str:
+    """In which unit such temperatures are printed: 60 °F are no round number of °C."""
+    return "C" if all(_is_round(one) for one in (scale.made_for_c, scale.against_c)) else "F"
+
+
+def _printed_digits(water_c: float, unit: str) -> int:
+    return 0 if abs(amounts.in_unit(water_c, unit) % 1.0 - 0.5) > 0.45 else 1
+
+
+def _is_round(water_c: float) -> bool:
+    """Whether it is a number of °C with one decimal."""
+    return abs(10.0 * water_c - round(10.0 * water_c)) < 1e-6
 
 
 def _sharing(figures: DoseFigures) -> list[str]:

@@ -52,6 +52,18 @@ def test_it_says_what_to_do_next(words: tuple[str, ...], line: str) -> None:
     assert line in said.out
 
 
+@pytest.mark.parametrize(
+    ("words", "fault"),
+    [
+        (("--put", "12.5"), "lot test: --put: found '12.5'; allowed: a whole number, such as 28"),
+        (("--hours", "two"), "lot test: --hours: found 'two'; allowed: a number in h, such as 48"),
+    ],
+)
+def test_what_is_no_number_is_said_in_one_line(words: tuple[str, ...], fault: str) -> None:
+    said = naupliad("lot", "test", "--put", "50", "--hatched", "38", *words)
+    assert (said.code, said.out, said.faults) == (2, "", [fault])
+
+
 @pytest.fixture
 def station_file(tmp_path: Path) -> Path:
     lots = (
@@ -83,7 +95,7 @@ def test_a_tin_that_nobody_named_is_refused_with_those_there_are(station_file: P
 
 
 def test_what_cannot_be_is_refused_with_a_line_for_each_fault() -> None:
-    said = naupliad("lot", "test", "--put", "5", "--hatched", "6", "--hours", "nan")
+    said = naupliad("lot", "test", "--put", "5", "--hatched", "6", "--hours", "999")
     assert (said.code, said.out, len(said.faults)) == (2, "", 3)
     assert said.faults[0] == "--hatched: found 6; allowed: 0 to 5 animals"
 

@@ -83,6 +83,14 @@ def test_by_a_station_file_the_cone_is_its_own_and_is_set_in_attended_hours() ->
             "plan cone: found no --water-c; allowed: --water-c, or --config whose cone has heater_c",
         ),
         (CONE[2:], "plan cone: found no --volume-ml; allowed: --volume-ml, or --config with a cone"),
+        (
+            ("--volume-ml", "2", *CONE[2:]),
+            "plan cone: volume is 2 mL; allowed is 100 to 1000000 mL, and a litre is 1000 mL",
+        ),
+        (
+            (*CONE[:4], "--water-c", "72 °F"),
+            "plan cone: --water-c: found '72 °F'; allowed: a number in °C, such as 21.5",
+        ),
         ((*CONE, "--daily-at", "8 am"), "plan cone: --daily-at: found '8 am'; allowed: HH:MM, such as 08:30"),
         (
             (*CONE, "--config", STATION, "--vessel", "jar-b"),
