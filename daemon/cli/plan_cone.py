@@ -66,7 +66,8 @@ def cone(
     harvests = daily_harvests(plan.hatch, station, at, now) if at and station else []
     if as_json:
         cones = rhythm.cones if rhythm else cones_of(harvests)
-        told = _as_json(plan) | (_daily(rhythm, harvests, cones, station) if at else {})
+        unknown = {} if ground.unknown_tin is None else {"unknown_lot": lot}
+        told = _as_json(plan) | unknown | (_daily(rhythm, harvests, cones, station) if at else {})
         click.echo(json.dumps(told, indent=1, ensure_ascii=False))
         return
     days, cones = days_of(harvests, station) if station else ((), 0)
@@ -77,6 +78,7 @@ def cone(
         daily_at=at,
         days=days,
         cones=cones,
+        unknown_tin=ground.unknown_tin,
     )
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
     click.echo(as_text(cone_card(reader, figures)))
@@ -153,6 +155,7 @@ def _as_json(plan: "PlannedCone") -> dict[str, Any]:
         "hold_ml": _range(plan.hold_l, 1000.0),
         "cysts_most_g": plan.most_cysts_g,
         "air_enough": plan.air_enough,
+        "salt_g_per_kg": float(f"{plan.salt_g_per_kg:.7g}"),
     }
 
 

@@ -94,9 +94,10 @@ def dose(
     except OutOfRange as error:
         raise InputError(f"plan dose: {error}") from error
     if as_json:
-        click.echo(json.dumps(told(doses), indent=1, ensure_ascii=False))
+        known = {} if ground.unknown_tin is None else {"unknown_lot": lot}
+        click.echo(json.dumps(told(doses) | known, indent=1, ensure_ascii=False))
         return
-    figures = figures_of(doses)
+    figures = figures_of(doses, ground.unknown_tin)
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
     click.echo(as_text(dose_card(reader, figures)))
 

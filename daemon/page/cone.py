@@ -15,8 +15,10 @@ from daemon.planning.cone import (
     PlannedCone,
 )
 from daemon.planning.cone_days import DailyHarvest, DailyRhythm, cones_of
+from daemon.planning.dose import GOOD_SALT_G_PER_KG
 from daemon.station import Station
 from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests
+from reports.planning.warned import UnknownTin
 from reports.records import Range
 
 _SOME_DAY = date(2027, 1, 20)  # of a rhythm that knows no calendar
@@ -30,6 +32,7 @@ def cone_figures(
     daily_at: time | None = None,
     days: tuple[ConeDay, ...] = (),
     cones: int = 0,
+    unknown_tin: UnknownTin | None = None,
 ) -> ConeFigures:
     """What the card is made from; `heated`: a heater holds the water."""
     hatch = plan.hatch
@@ -55,10 +58,13 @@ def cone_figures(
         colder=ColdHold(HOLD_COLDEST_C, HOLD_COLD_C, HOLD_COLD_H, ALIVE_FRACTION),
         most_cysts_g=plan.most_cysts_g,
         air_enough=plan.air_enough,
+        salt_g_per_kg=plan.salt_g_per_kg,
+        good_salt_g_per_kg=GOOD_SALT_G_PER_KG,
         rhythm=rhythm,
         daily_at=daily_at,
         days=days,
         cones=cones,
+        unknown_tin=unknown_tin,
     )
 
 

@@ -164,6 +164,11 @@ class PlannedCone:
     most_cysts_g: float
 
     @property
+    def salt_g_per_kg(self) -> float:
+        """What the brine holds."""
+        return salinity_in_a_litre(self.wish.salt_g_per_l)
+
+    @property
     def two_harvests(self) -> bool:
         """Whether two are advised: it is more likely than not that the first feed before the last hatch."""
         return self.hatch.two_harvests_chance > 0.5

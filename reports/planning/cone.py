@@ -7,6 +7,7 @@ from reports.page.paper.sheets import HEATERS
 from reports.planning.card import PlanCard, PlanPart, PlanReader, PlanTable, parts_with_words
 from reports.planning.cone_figures import ConeDay, ConeFigures, ConeRhythm
 from reports.planning.dose import OPEN_THE_TIN
+from reports.planning.warned import of_air, of_salt, of_tin, warned
 from reports.records import Range
 
 _MILLION = 1e6
@@ -16,6 +17,7 @@ _MILLION = 1e6
 def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
     """The card."""
     parts = (
+        warned(_warnings(figures)),
         PlanPart(_if_held(reader, figures), _drawing(figures), table=_window(figures)),
         _daily(figures),
         PlanPart(say("How"), _steps(reader, figures), steps=True),
@@ -24,6 +26,11 @@ def cone_card(reader: PlanReader, figures: ConeFigures) -> PlanCard:
         PlanPart(say("Take care"), _care(figures)),
     )
     return PlanCard(say("Hatch in a cone"), parts_with_words(parts))
+
+
+def _warnings(figures: ConeFigures) -> list[str]:
+    air = [] if figures.air_enough else [of_air(figures.most_cysts_g)]
+    return [*of_tin(figures.unknown_tin), *of_salt(figures.salt_g_per_kg, figures.good_salt_g_per_kg), *air]
 
 
 def _if_held(reader: PlanReader, figures: ConeFigures) -> str:
@@ -75,10 +82,12 @@ def _drawing(figures: ConeFigures) -> tuple[str, ...]:
         return (twice, when)
     return (
         say("Draw it off once, while the harvest is open."),
-        say(
-            "About {tins} tins in ten hatch so slowly that the first feed before the last are out. Then draw "
-            "off twice, first after about {first} ({range}).",
-            tins=amounts.number(10 * two.chance),
+        say_many(
+            "About {count} tin in ten hatches so slowly that the first feed before the last are out. Then "
+            "draw off twice, first after about {first} ({range}).",
+            "About {count} tins in ten hatch so slowly that the first feed before the last are out. Then "
+            "draw off twice, first after about {first} ({range}).",
+            max(1, round(10 * two.chance)),
             **first,
         ),
     )
@@ -115,13 +124,6 @@ def _expected(figures: ConeFigures) -> tuple[str, ...]:
     ]
     if not figures.tested:
         lines.append(say("Tins differ that much: test some cysts of yours first."))
-    if not figures.air_enough:
-        lines.append(
-            say(
-                "Over {most} of cysts in each may have too little air (FAO Fisheries Technical Paper 428).",
-                most=amounts.grams(figures.most_cysts_g),
-            )
-        )
     return tuple(lines)
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
+from reports.planning.warned import UnknownTin
 from reports.records import Range
 
 
@@ -79,7 +80,10 @@ class ConeFigures:
     colder: ColdHold
     most_cysts_g: float
     air_enough: bool
+    salt_g_per_kg: float
+    good_salt_g_per_kg: tuple[float, float]
     rhythm: ConeRhythm | None = None
     daily_at: time | None = None
     days: tuple[ConeDay, ...] = ()
     cones: int = 0
+    unknown_tin: UnknownTin | None = None

@@ -1,6 +1,7 @@
 """naupliad plan cone: the card and its JSON, from options alone and by a station's cone and hours."""
 
 import json
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,12 @@ import pytest
 
 from daemon.config import read_station
 from daemon.hours import is_attended
+from daemon.page.cone import cone_figures
+from daemon.planning.cone import ConeWish, planned_cone
+from daemon.planning.tin_yield import any_tin
+from daemon.science.strains import UNKNOWN
+from reports.planning.card import PlanReader, as_text
+from reports.planning.cone import cone_card
 from tests.kit.checkout import REFERENCE
 from tests.kit.command_line import Said, naupliad
 
@@ -50,6 +57,31 @@ def test_a_spread_hatch_is_drawn_off_twice() -> None:
 def test_too_many_cysts_are_said_to_have_too_little_air() -> None:
     assert answer("--volume-ml", "1500", "--cysts-g", "8", "--water-c", "27")["air_enough"] is False
     assert "Over 7.5 g" in cone("--volume-ml", "1500", "--cysts-g", "8", "--water-c", "27").out
+
+
+def test_what_is_wrong_with_a_cone_stands_above_its_steps() -> None:
+    said = " ".join(cone("--volume-ml", "1500", "--cysts-g", "8", "--water-c", "27").out.split())
+    assert said.index("may have too little air") < said.index("Fill in")
+    fresh = " ".join(cone(*CONE, "--salt-g-per-l", "0").out.split())
+    assert fresh.index("Cysts need salt: 5 to 35 g in a kg of brine") < fresh.index("Fill in")
+    assert answer(*CONE, "--salt-g-per-l", "0")["salt_g_per_kg"] == 0.0
+    assert "First of all" not in cone(*CONE).out
+
+
+def test_one_tin_in_ten_is_spoken_of_as_one() -> None:
+    plan = planned_cone(ConeWish(1500.0, 3.0, 27.0, UNKNOWN, any_tin()))
+    figures = cone_figures(plan, heated=True)
+    assert figures.two
+    for language, one, several in (("en", "1 tin in ten hatches", "4 tins in ten hatch "),):
+        for chance, words in ((0.1, one), (0.363, several)):
+            spread = replace(figures, two=replace(figures.two, chance=chance))
+            assert words in as_text(cone_card(PlanReader(language), spread))
+
+
+def test_a_mistyped_tin_is_said_to_be_none(tmp_path: Path) -> None:
+    said = " ".join(cone(*CONE, "--lot", "Spring tin").out.split())
+    assert "No tin Spring tin is known: it is taken as any tin." in said
+    assert answer(*CONE, "--lot", "Spring tin")["unknown_lot"] == "Spring tin"
 
 
 def test_without_a_station_a_daily_harvest_is_a_rhythm() -> None:
