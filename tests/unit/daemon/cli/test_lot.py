@@ -33,6 +33,23 @@ def test_with_hours_and_warmth_it_may_ask_for_more_time() -> None:
     assert any(line.startswith(f"Look again {-(-answer['enough_h'] // 1):.0f} hours after") for line in said)
 
 
+@pytest.mark.parametrize("hatched", ["0", "50"])
+def test_after_a_long_enough_test_none_are_still_to_come(hatched: str) -> None:
+    words = ("lot", "test", "--put", "50", "--hatched", hatched, "--hours", "60", "--water-c", "22")
+    answer = json.loads(naupliad(*words, "--json").out)
+    assert (answer["long_enough"], answer["share_in_the_end"]) == (True, None)
+    said = naupliad(*words).out
+    assert "After 60 hours at 22 °C a usual tin has" in said
+    assert "still to come" not in said
+
+
+def test_never_fewer_are_to_hatch_than_have() -> None:
+    words = ("lot", "test", "--put", "50", "--hatched", "50", "--hours", "20", "--water-c", "22")
+    answer = json.loads(naupliad(*words, "--json").out)
+    assert answer["share_in_the_end"] == {"p10": 1.0, "p50": 1.0, "p90": 1.0}
+    assert "With those still to come, of all cysts: more than 99 %." in naupliad(*words).out
+
+
 @pytest.mark.parametrize(
     ("words", "line"),
     [
