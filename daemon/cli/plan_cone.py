@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from daemon.estimates.quantile import Estimate
     from daemon.planning.cone import ConeWish, PlannedCone
     from daemon.planning.cone_days import DailyHarvest, DailyRhythm
+    from daemon.planning.cone_instead import Instead
 
 
 @click.command()
@@ -50,6 +51,7 @@ def cone(
     from daemon.page.cone import cone_figures, days_of, rhythm_of
     from daemon.planning.cone import planned_cone
     from daemon.planning.cone_days import cones_of, daily_harvests, daily_rhythm
+    from daemon.planning.cone_instead import instead_of
     from daemon.science.valid_range import OutOfRange
     from reports.planning.card import PlanReader, as_text
     from reports.planning.cone import cone_card
@@ -64,10 +66,11 @@ def cone(
         raise InputError(f"plan cone: {error}") from error
     rhythm = daily_rhythm(plan.hatch) if at and station is None else None
     harvests = daily_harvests(plan.hatch, station, at, now) if at and station else []
+    instead = instead_of(plan.wish, plan.hatch, station, at, now, harvests) if at and station else None
     if as_json:
         cones = rhythm.cones if rhythm else cones_of(harvests)
         unknown = {} if ground.unknown_tin is None else {"unknown_lot": lot}
-        told = _as_json(plan) | unknown | (_daily(rhythm, harvests, cones, station) if at else {})
+        told = _as_json(plan) | unknown | (_daily(rhythm, harvests, cones, station, instead) if at else {})
         click.echo(json.dumps(told, indent=1, ensure_ascii=False))
         return
     days, cones = days_of(harvests, station) if station else ((), 0)
@@ -79,6 +82,7 @@ def cone(
         days=days,
         cones=cones,
         unknown_tin=ground.unknown_tin,
+        instead=instead,
     )
     reader = PlanReader() if station is None else PlanReader(station.language, station.temperature_unit)
     click.echo(as_text(cone_card(reader, figures)))
@@ -160,7 +164,11 @@ def _as_json(plan: "PlannedCone") -> dict[str, Any]:
 
 
 def _daily(
-    rhythm: "DailyRhythm | None", harvests: "list[DailyHarvest]", cones: int, station: Station | None
+    rhythm: "DailyRhythm | None",
+    harvests: "list[DailyHarvest]",
+    cones: int,
+    station: Station | None,
+    instead: "Instead | None",
 ) -> dict[str, Any]:
     if rhythm is not None or station is None:
         every = rhythm and {
@@ -182,10 +190,15 @@ def _daily(
             "cone": one.cone or None,
             "in_window_fraction": round(one.chance, 4),
             "hatched_fraction": one.out and _range(one.out),
+            "open": None if one.set_at is None else one.is_open,
         }
         for one in harvests
     ]
-    return {"daily": {"cones": cones, "harvests": days}}
+    would_do = instead and {
+        "at": instead.clock and f"{instead.clock:%H:%M}",
+        "water_c": instead.water_c,
+    }
+    return {"daily": {"cones": cones, "harvests": days, "would_do": would_do}}
 
 
 def _range(found: "Estimate", times: float = 1.0) -> dict[str, float]:

@@ -15,9 +15,10 @@ from daemon.planning.cone import (
     PlannedCone,
 )
 from daemon.planning.cone_days import DailyHarvest, DailyRhythm, cones_of
+from daemon.planning.cone_instead import Instead
 from daemon.planning.dose import GOOD_SALT_G_PER_KG
 from daemon.station import Station
-from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests
+from reports.planning.cone_figures import ColdHold, ConeDay, ConeFigures, ConeRhythm, TwoHarvests, WouldDo
 from reports.planning.warned import UnknownTin
 from reports.records import Range
 
@@ -33,6 +34,7 @@ def cone_figures(
     days: tuple[ConeDay, ...] = (),
     cones: int = 0,
     unknown_tin: UnknownTin | None = None,
+    instead: Instead | None = None,
 ) -> ConeFigures:
     """What the card is made from; `heated`: a heater holds the water."""
     hatch = plan.hatch
@@ -65,6 +67,7 @@ def cone_figures(
         days=days,
         cones=cones,
         unknown_tin=unknown_tin,
+        instead=None if instead is None else WouldDo(instead.clock, instead.water_c),
     )
 
 
@@ -87,6 +90,7 @@ def days_of(harvests: list[DailyHarvest], station: Station) -> tuple[tuple[ConeD
             None if one.set_at is None else local_time(one.set_at, zone),
             one.cone,
             None if one.out is None else _range(one.out),
+            one.is_open,
         )
         for one in harvests
     )

@@ -12,6 +12,7 @@ from daemon.page.shown import show
 from daemon.page.typed_numbers import TypedNumbers, filled_in, filled_in_water, typed
 from daemon.planning.cone import CONE_ML, CYSTS_G, USUAL_CYSTS_G_PER_L, WATER_C, ConeWish, planned_cone
 from daemon.planning.cone_days import daily_harvests
+from daemon.planning.cone_instead import instead_of
 from daemon.planning.dose import LIMITS
 from daemon.planning.tin_yield import strain_of
 from daemon.science.strains import STRAINS
@@ -99,5 +100,8 @@ def _worked_out(
         daily_at=daily_at,
         days=days,
         cones=count,
+        instead=None
+        if daily_at is None
+        else instead_of(wish, plan.hatch, station, daily_at, glance.at, harvests),
     )
     return figures, {}

@@ -18,6 +18,7 @@ from reports.planning.card import PlanReader, as_text
 from reports.planning.cone import cone_card
 from tests.kit.checkout import REFERENCE
 from tests.kit.command_line import Said, naupliad
+from tests.kit.station import SCHOOL_HOURS, station_text
 
 CONE = ("--volume-ml", "1500", "--cysts-g", "3", "--water-c", "27")
 STATION = REFERENCE / "station.example.toml"
@@ -104,6 +105,27 @@ def test_by_a_station_file_the_cone_is_its_own_and_is_set_in_attended_hours() ->
         assert one["attended"] is is_attended(station, int(at.timestamp()))
         if one["set_at"] is not None:
             assert is_attended(station, int(datetime.fromisoformat(one["set_at"]).timestamp()))
+
+
+def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(tmp_path: Path) -> None:
+    school = tmp_path / "station.toml"
+    school.write_text(station_text(attended=SCHOOL_HOURS), encoding="utf-8")
+    options = ("--volume-ml", "1000", "--cysts-g", "2", "--config", school, "--daily-at", "08:00")
+    found = answer(*options, "--water-c", "22")["daily"]
+    early = [one for one in found["harvests"] if one["open"] is False]
+    assert early
+    assert all(one["hatched_fraction"]["p50"] < 0.9 for one in early)
+    card = " ".join(cone(*options, "--water-c", "22").out.split())
+    assert card.count("not open yet") == len(early)
+    would = found["would_do"]
+    assert f"Open by then: at {would['at']}, or in water held at {would['water_c']:g} °C." in card
+    for better in (
+        (*options[:-1], would["at"], "--water-c", "22"),
+        (*options, "--water-c", f"{would['water_c']:g}"),
+    ):
+        done = answer(*better)["daily"]
+        assert done["would_do"] is None
+        assert {one["open"] for one in done["harvests"][3:]} <= {True, None}
 
 
 @pytest.mark.parametrize(

@@ -78,6 +78,15 @@ def test_a_week_of_harvests_is_set_in_attended_hours(page: FlaskClient) -> None:
     assert "A harvest every day" not in words(asked(page))
 
 
+def test_a_harvest_that_is_not_open_by_its_hour_says_so_and_what_would_do(page: FlaskClient) -> None:
+    told = words(asked(page, water_c="22", daily_at="08:00"))
+    assert "not open yet" in told
+    better = re.search(r"Open by then: at (\d\d:\d\d), or in water held at (\d+) °C\.", told)
+    assert better
+    assert "Open by then" not in words(asked(page, water_c="22", daily_at=better[1]))
+    assert "Open by then" not in words(asked(page, water_c=better[2], daily_at="08:00"))
+
+
 def test_what_is_wrong_is_said_beside_each_field(page: FlaskClient) -> None:
     html = asked(page, water_c="12", cysts_g="some", daily_at="25:00")
     faults = dict(re.findall(r'<p class="wrong" id="(\w+)-fault">([^<]+)</p>', html))
