@@ -71,6 +71,8 @@ def faults_of_design(design: PlayedDesign) -> list[tuple[str, str]]:
         for field, value, low, high in limits
         if not low <= value <= high
     ]
+    if design.difference == 0.0:
+        faults.append(("difference", "found 0; allowed: above 0, up to the share"))
     if not faults and design.difference > design.share:
         faults.append(
             ("difference", f"found {design.difference:g}; allowed: up to the share, {design.share:g}")
