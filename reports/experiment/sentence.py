@@ -100,7 +100,7 @@ def _for_children(tested: SeenTest) -> str:
         return f"{_by_chance(p)} {_not_known()}"
     if p == tested.smallest_p:
         return say(
-            "That looks like a difference, but with so few cups nobody can be sure: chance alone makes cups"
+            "That looks like a difference, but with so few cups nobody can be sure. Chance alone makes cups"
             " as different as that in about {times} of 100 classes.",
             times=of_hundred(p, RARE),
         )

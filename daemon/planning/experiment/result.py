@@ -5,12 +5,11 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from daemon.errors import InputError
-from daemon.planning.experiment.chosen_test import MadeTest, are_single, judged
+from daemon.planning.experiment.chosen_test import RARE, MadeTest, are_single, judged
 from daemon.planning.experiment.counts import Counts, numbers_of
 from daemon.planning.experiment.development import circumstances_of
 from daemon.planning.experiment.equal_development import Equal, equal_counts, wanting
 from daemon.planning.experiment.lateness import Lateness, lateness_is_open, lateness_of
-from daemon.planning.experiment.power import RARE
 from daemon.science.confidence_intervals import wilson
 from daemon.science.quasi_binomial import DoseSlope, TreatmentsTest, dose_slope, treatments_test
 from daemon.science.replicate_cups import Cup, share_over_cups

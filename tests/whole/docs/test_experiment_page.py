@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from daemon.planning.experiment import chosen_test, equal_development, lateness
-from daemon.planning.experiment.power import DISPERSION, PLAYED, RARE
+from daemon.planning.experiment.power import DISPERSION, PLAYED
 from daemon.planning.experiment.result import OFTEN
 from daemon.science.hatching import pace
 from daemon.science.significance import DRAWN_DEALINGS, MOST_ARRANGEMENTS_EXACT
@@ -55,7 +55,7 @@ def test_the_page_that_explains_has_the_programs_figures() -> None:
     assert "where those are over a million, by 9,999 drawn at random" in page
     assert (equal_development.EQUAL_WITHIN, lateness.NEAR) == (1.15, 0.05)
     assert "(within 15 %, a judgement)" in page
-    assert (figures.OFTEN, figures.RARE) == (OFTEN, RARE) == (0.2, 0.05)
+    assert (figures.OFTEN, figures.RARE) == (OFTEN, chosen_test.RARE) == (0.2, 0.05)
     assert design_words.CUPS_FOR_THE_MODEL == chosen_test.CUPS_FOR_THE_MODEL
     assert '"often" above 20, "now and then" from 5 to 20 (a judgement)' in page
     assert "chance makes in more than 20 of 100 classes" in page

@@ -324,7 +324,7 @@ def test_an_hour_that_was_asked_for_is_seen_and_not_judged_where_equal_developme
             [[(50, 50), (49, 50), (48, 50)], [(1, 50), (2, 50), (3, 50)]],
             (
                 "More hatched at 10 (98 of 100) than at 30 (4 of 100). That looks like a difference, but "
-                "with so few cups nobody can be sure: chance alone makes cups as different as that in about "
+                "with so few cups nobody can be sure. Chance alone makes cups as different as that in about "
                 "10 of 100 classes."
             ),
         ),
