@@ -38,6 +38,7 @@ _ALIKE: Sequence[tuple[str, str]] = (
     ("", to_say("when they are set: all within an hour")),
     ("", to_say("who counts, how, and when")),
 )
+CUPS_FOR_THE_MODEL = 5  # from so many a level on there is an F test, no rank test
 _MOST_TIMES = 10_000  # nobody is surer than that of a shelf
 _DOUBTS: Mapping[str, str] = {
     "one-cup": to_say(
@@ -107,7 +108,7 @@ def doubt_lines(planned: Planned, doubts: Sequence[tuple[str, Sequence[str]]]) -
 
 
 @in_its_language
-def could_tell(_planned: Planned, smallest_p: float | None, enough: int) -> list[str]:
+def could_tell(planned: Planned, smallest_p: float | None, enough: int) -> list[str]:
     """What the cups could show at best: `smallest_p` is the smallest p they can reach; None where there is
     none at all. With `enough` cups a level they could show a difference."""
     if smallest_p is None:
@@ -116,9 +117,12 @@ def could_tell(_planned: Planned, smallest_p: float | None, enough: int) -> list
         none = say("These cups cannot show a difference, however large: chance alone could make it.")
     if smallest_p is None or smallest_p > RARE:
         return [none, say("Take {count} cups of each at least.", count=enough)]
+    could = say("These cups can show a difference, if there is a large one.")
+    if planned.cups >= CUPS_FOR_THE_MODEL:  # the F test's smallest p is a bound that it never reaches
+        return [could]
     times = number(min(1 / max(smallest_p, 1e-9), _MOST_TIMES))
     return [
-        say("These cups can show a difference, if there is a large one."),
+        could,
         say(
             "The clearest result there can be comes about by chance at most once in {times} times.",
             times=times,

@@ -287,7 +287,7 @@ def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: 
     assert 'id="hours" name="hours" value=""' in anew
     room.post("/experiment/1", cup=cups[0][1], hatched="31", hours="48")
     second = room.get("/experiment/1")
-    assert "At hour 48: 1 of 12 cups are counted." in main_of(second)
+    assert "At hour 48: 1 of 12 cups counted." in main_of(second)
     assert 'id="hours" name="hours" value="48"' in second.text, "not typed for each cup"
     assert f'<option value="{cups[0][1]}"' not in second.text
     assert "What it shows stands here when all cups are counted" in main_of(second)
