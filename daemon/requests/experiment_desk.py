@@ -11,7 +11,7 @@ from typing import Any
 from daemon.errors import InputError
 from daemon.input.file import shown
 from daemon.planning.experiment.counts import MOST_HOURS
-from daemon.planning.experiment.design import MOST_CYSTS, MOST_SEED, design_of, seat_map
+from daemon.planning.experiment.design import MOST_CYSTS, MOST_SEED, design_of
 from daemon.requests.request_words import text, whole
 from daemon.store import experiments
 from daemon.store.experiments import Counted, CountEntry, Experiment
@@ -51,7 +51,7 @@ def _begun(connection: sqlite3.Connection, words: Mapping[str, Any], now: int) -
     newest = experiments.newest(connection)
     if newest is not None and newest.design == design and not experiments.counts(connection, newest.id):
         return newest.id
-    return experiments.add(connection, design, seat_map(design), now)
+    return experiments.add(connection, design, now)
 
 
 def _any_seed() -> int:

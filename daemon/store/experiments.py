@@ -7,19 +7,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from daemon.planning.experiment.counts import CupCount
+from daemon.planning.experiment.counts import MOST_HOURS, CupCount
 from daemon.planning.experiment.design import ExperimentDesign, Seat, seat_map
 from daemon.planning.experiment.level import known_of
 
 
 @dataclass(frozen=True, slots=True)
 class Experiment:
-    """An experiment that was begun, `at` Unix seconds, with its seats block by block."""
+    """An experiment that was begun, `at` Unix seconds, with its seats block by block. Its codes are none of
+    those `avoided`, which stood in others then."""
 
     id: int
     at: int
     design: ExperimentDesign
     seats: tuple[Seat, ...]
+    avoided: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +54,16 @@ class CountEntry:
     replaces: int | None
 
 
-def add(connection: sqlite3.Connection, design: ExperimentDesign, seats: Sequence[Seat], at: int) -> int:
-    """Keep an experiment with its seats; its id."""
+def add(connection: sqlite3.Connection, design: ExperimentDesign, at: int) -> int:
+    """Keep an experiment with its seats; its id. Its codes are none of those that are about then."""
+    avoided = codes_about(connection, at)
+    seats = seat_map(design, avoided)
     cursor = connection.execute(
-        "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO experiment (at, idea, factor, levels, cups, cysts, near, seed, avoided) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             *(at, design.idea, design.factor, json.dumps(design.levels, ensure_ascii=False)),
-            *(design.cups, design.cysts, design.near, design.seed),
+            *(design.cups, design.cysts, design.near, design.seed, json.dumps(avoided)),
         ),
     )
     experiment = int(cursor.lastrowid or 0)
@@ -68,6 +72,16 @@ def add(connection: sqlite3.Connection, design: ExperimentDesign, seats: Sequenc
         [(experiment, seat.block, seat.place, seat.code, seat.level) for seat in seats],
     )
     return experiment
+
+
+def codes_about(connection: sqlite3.Connection, at: int) -> tuple[str, ...]:
+    """The codes on cups that may still be counted at a time: of experiments begun within `MOST_HOURS`."""
+    rows = connection.execute(
+        "SELECT DISTINCT code FROM experiment_seat JOIN experiment ON experiment.id = experiment "
+        "WHERE at > ? ORDER BY code",
+        (at - round(MOST_HOURS * 3600),),
+    )
+    return tuple(code for (code,) in rows)
 
 
 def discard(connection: sqlite3.Connection, experiment: int) -> None:
@@ -93,24 +107,28 @@ def newest(connection: sqlite3.Connection) -> Experiment | None:
 
 def _experiments(connection: sqlite3.Connection, which: str, *values: int) -> list[Experiment]:
     rows = connection.execute(
-        f"SELECT id, at, idea, factor, levels, cups, cysts, near, seed FROM experiment {which}", values
+        f"SELECT id, at, idea, factor, levels, cups, cysts, near, seed, avoided FROM experiment {which}",
+        values,
     ).fetchall()
     return [_experiment(connection, row) for row in rows]
 
 
 def _experiment(connection: sqlite3.Connection, row: tuple[Any, ...]) -> Experiment:
-    design = ExperimentDesign(row[2], row[3], tuple(json.loads(row[4])), *row[5:])
-    return Experiment(row[0], row[1], design, _seats(connection, row[0], design))
+    design = ExperimentDesign(row[2], row[3], tuple(json.loads(row[4])), *row[5:9])
+    avoided = tuple(json.loads(row[9]))
+    return Experiment(row[0], row[1], design, _seats(connection, row[0], design, avoided), avoided)
 
 
-def _seats(connection: sqlite3.Connection, experiment: int, design: ExperimentDesign) -> tuple[Seat, ...]:
+def _seats(
+    connection: sqlite3.Connection, experiment: int, design: ExperimentDesign, avoided: Sequence[str]
+) -> tuple[Seat, ...]:
     """As they were kept; drawn anew by the seed where a spoiled row was set aside."""
     rows = connection.execute(
         "SELECT block, place, code, level FROM experiment_seat WHERE experiment = ? ORDER BY block, place",
         (experiment,),
     )
     kept = tuple(Seat(*row) for row in rows)
-    return kept if len(kept) == design.cups * len(design.levels) else seat_map(design)
+    return kept if len(kept) == design.cups * len(design.levels) else seat_map(design, avoided)
 
 
 def add_count(

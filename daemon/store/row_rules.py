@@ -106,6 +106,7 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "cysts BETWEEN 1 AND 1000000",
         "seed >= 0",
         _json("levels", "array"),
+        _json("avoided", "array"),
     ),
     "experiment_seat": (*names("code"), "block BETWEEN 1 AND 1000", "place BETWEEN 1 AND 1000"),
     "experiment_count": (
@@ -121,5 +122,5 @@ RULES: Mapping[str, tuple[str, ...]] = {
 LOOKED_AT: Mapping[str, tuple[str, ...]] = {
     "deed": (_all_of("detail", "real", "integer", "text"),),
     "letter": (_all_of("about", "text"),),
-    "experiment": (_all_of("levels", "text"),),
+    "experiment": (_all_of("levels", "text"), _all_of("avoided", "text")),
 }

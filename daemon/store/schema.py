@@ -313,7 +313,8 @@ _EXPERIMENTS = """
 CREATE TABLE experiment (
     id INTEGER PRIMARY KEY, at INTEGER NOT NULL, idea TEXT NOT NULL, factor TEXT NOT NULL,
     levels TEXT NOT NULL CHECK (json_valid(levels)), cups INTEGER NOT NULL, cysts INTEGER NOT NULL,
-    near TEXT NOT NULL, seed INTEGER NOT NULL
+    near TEXT NOT NULL, seed INTEGER NOT NULL,
+    avoided TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(avoided))
 ) STRICT;
 CREATE TABLE experiment_seat (
     experiment INTEGER NOT NULL, block INTEGER NOT NULL, place INTEGER NOT NULL, code TEXT NOT NULL,

@@ -61,12 +61,14 @@ def count(
     if withdraw:
         words = {"ask": "experiment withdraw", "code": cup, "hours": hours}
         done = _asked(state, one, words)["withdrawn"]
-        click.echo(f"the count of {cup} is withdrawn" if done else f"no count of {cup} stands")
+        line = f"the count of {cup} is withdrawn" if done else f"no count of {cup} stands"
+        click.echo(f"experiment {one.id}: {line}")
         return
     _asked(
         state, one, {"ask": "experiment count", "counts": [[cup, hatched, cysts, hours]], "correct": correct}
     )
-    click.echo(f"noted: {cup.upper()} {hatched} of {cysts or one.design.cysts}; {_progress(state, one)}")
+    noted = f"{cup.strip().upper()} {hatched} of {cysts or one.design.cysts}"
+    click.echo(f"experiment {one.id}: {noted}; {_progress(state, one)}")
 
 
 @click.command()
@@ -88,7 +90,7 @@ def counts(state: Path, wanted: int | None, csv_file: Path, correct: bool) -> No
         raise InputError(*faults)
     given = [[row.cup, row.hatched, row.of, row.hours] for row in rows]
     _asked(state, one, {"ask": "experiment count", "counts": given, "correct": correct})
-    click.echo(f"noted: {len(rows)} counts; {_progress(state, one)}")
+    click.echo(f"experiment {one.id}: {len(rows)} counts noted; {_progress(state, one)}")
 
 
 @click.command()

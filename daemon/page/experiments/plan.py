@@ -12,6 +12,7 @@ from daemon.planning.experiment.design import MOST_SEED, ExperimentDesign, desig
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
 from daemon.planning.experiment.level import FACTORS
 from daemon.shown_experiment import planned_of, seats_of
+from daemon.store import experiments
 from daemon.store.experiments import Experiment
 from reports.experiment import design as design_words
 from reports.experiment import seats as seat_words
@@ -68,7 +69,9 @@ def names_in(glance: Glance, design: ExperimentDesign) -> list[str]:
 
 def said(glance: Glance, design: ExperimentDesign, sent: Mapping[str, str]) -> dict[str, Any]:
     """All that a view says of a plan."""
-    one = Experiment(0, glance.at, design, seat_map(design))
+    one = Experiment(
+        0, glance.at, design, seat_map(design, experiments.codes_about(glance.connection, glance.at))
+    )
     planned, seats = planned_of(one, glance.language), seats_of(one)
     against = [(doubt.kind, doubt.levels) for doubt in doubts(design)]
     return {

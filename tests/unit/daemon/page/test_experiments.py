@@ -25,7 +25,7 @@ PLAN = {
 }
 MAP = {**PLAN, "seed": "7"}
 # By that seed; the class example of tests/unit/daemon/cli/test_experiment_cups.py.
-LEVELS = {"10 g/L": "H3 K6 L9 X2", "25 g/L": "C3 F8 J3 K2", "40 g/L": "C4 C8 K4 L6"}
+LEVELS = {"10 g/L": "D4 F4 N3 X4", "25 g/L": "A4 F2 F3 H2", "40 g/L": "A3 H7 K2 R3"}
 CLASS = {"10 g/L": (31, 36, 28, 33), "25 g/L": (38, 41, 35, 40), "40 g/L": (12, 20, 15, 9)}
 
 
@@ -80,7 +80,7 @@ def test_a_plan_that_is_begun_is_kept_with_the_map_that_was_shown(room: Room) ->
     begin(room)  # a double tap
     assert room.rows("SELECT id, idea, seed FROM experiment") == [(1, "Does salt matter?", 7)]
     shown = without_levels(room.get("/experiment/1"))
-    assert re.findall(r"<td>(\w\w)</td>", shown)[:3] == ["J3", "H3", "L6"]
+    assert re.findall(r"<td>(\w\w)</td>", shown)[:3] == ["F3", "N3", "H7"]
     assert "Experiment 1: salt" in main_of(room.get("/plan/experiment"))
 
 
@@ -169,8 +169,8 @@ def test_counts_come_by_code_and_the_result_when_all_are_in(room: Room) -> None:
             assert "g/L:" not in without_levels(shown).partition("in each cup.")[2]
             noted = room.post("/experiment/1", cup=code, hatched=str(hatched))
             assert (noted.status_code, urlsplit(noted.headers["Location"]).query) == (303, f"done={code}")
-    said = main_of(room.get("/experiment/1?done=L6"))
-    assert "Noted. L6: 9 of 50." in said
+    said = main_of(room.get("/experiment/1?done=R3"))
+    assert "Noted. R3: 9 of 50." in said
     assert "All 12 cups are counted." in said
     assert "Most hatched at 25 g/L: 77 of 100." in said
     assert "H(2) = 9.27" in said
@@ -182,31 +182,31 @@ def test_the_counts_can_be_taken_along_as_the_table_that_the_command_reads(
     room: Room, tmp_path: Path
 ) -> None:
     begin(room)
-    for code, hatched in (("J3", "31"), ("H3", "20")):
+    for code, hatched in (("F3", "31"), ("N3", "20")):
         room.post("/experiment/1", cup=code, hatched=hatched)
     taken = room.get("/experiment/1.csv")
     assert (taken.status_code, taken.mimetype) == (200, "text/csv")
-    assert taken.text == "level,cup,of,hatched,salt_g_per_l\n10 g/L,H3,50,20,10\n25 g/L,J3,50,31,25\n"
+    assert taken.text == "level,cup,of,hatched,salt_g_per_l\n10 g/L,N3,50,20,10\n25 g/L,F3,50,31,25\n"
     (tmp_path / "counts.csv").write_text(taken.text, encoding="utf-8")
     assert naupliad("experiment", "result", "--csv", tmp_path / "counts.csv").code == 0
 
 
 def test_who_insists_sees_what_is_known_so_far(room: Room) -> None:
     begin(room)
-    room.post("/experiment/1", cup="J3", hatched="31")
+    room.post("/experiment/1", cup="F3", hatched="31")
     assert "31" in main_of(room.get("/experiment/1?now=yes")).partition("What it shows")[2]
 
 
 @pytest.mark.parametrize(
     ("form", "line"),
     [
-        ({"cup": "J3", "hatched": "51"}, "A whole number from 0 to 50."),
-        ({"cup": "J3", "hatched": ""}, "A whole number from 0 to 50."),
-        ({"cup": "J3", "hatched": "-1"}, "A whole number from 0 to 50."),
-        ({"cup": "J3", "hatched": "11", "of": "10"}, "A whole number from 0 to 10."),
-        ({"cup": "J3", "hatched": "11", "of": "0"}, "A whole number from 1 to 10,000."),
+        ({"cup": "F3", "hatched": "51"}, "A whole number from 0 to 50."),
+        ({"cup": "F3", "hatched": ""}, "A whole number from 0 to 50."),
+        ({"cup": "F3", "hatched": "-1"}, "A whole number from 0 to 50."),
+        ({"cup": "F3", "hatched": "11", "of": "10"}, "A whole number from 0 to 10."),
+        ({"cup": "F3", "hatched": "11", "of": "0"}, "A whole number from 1 to 10,000."),
         ({"cup": "A0", "hatched": "11"}, "Choose a cup of the list."),
-        ({"cup": "J3", "hatched": "11", "hours": "soon"}, "Hours above 0 and up to 720"),
+        ({"cup": "F3", "hatched": "11", "hours": "soon"}, "Hours above 0 and up to 720"),
     ],
 )
 def test_a_count_that_cannot_be_is_refused_beside_its_field(
@@ -221,29 +221,29 @@ def test_a_count_that_cannot_be_is_refused_beside_its_field(
 def test_a_second_count_of_a_cup_asks_for_a_change_and_a_double_tap_does_not(room: Room) -> None:
     begin(room)
     for _ in range(2):
-        assert room.post("/experiment/1", cup="J3", hatched="31").status_code == 303
-    other = room.post("/experiment/1", cup="J3", hatched="13")
+        assert room.post("/experiment/1", cup="F3", hatched="31").status_code == 303
+    other = room.post("/experiment/1", cup="F3", hatched="13")
     assert other.status_code == 409
-    assert "There is a count of this cup already: J3: 31 of 50." in main_of(other)
-    assert kept(room) == [("J3", 31, 50, 0)]
+    assert "There is a count of this cup already: F3: 31 of 50." in main_of(other)
+    assert kept(room) == [("F3", 31, 50, 0)]
 
 
 def test_a_count_is_changed_and_taken_back_and_nothing_is_lost(room: Room) -> None:
     begin(room)
-    room.post("/experiment/1", cup="J3", hatched="31")
-    form = room.get("/experiment/1?cup=J3").get_data(as_text=True)
+    room.post("/experiment/1", cup="F3", hatched="31")
+    form = room.get("/experiment/1?cup=F3").get_data(as_text=True)
     assert 'name="correct" value="yes"' in form
     assert 'name="hatched" type="number" value="31"' in re.sub(r" autofocus", "", form)
-    room.post("/experiment/1", cup="J3", hatched="13", correct="yes")
-    assert room.post("/experiment/1/back", cup="J3", hours="").status_code == 303
-    assert kept(room) == [("J3", 31, 50, 1), ("J3", 13, 50, 1)]
-    assert "The count of J3 is taken back." in main_of(room.get("/experiment/1?back=J3"))
+    room.post("/experiment/1", cup="F3", hatched="13", correct="yes")
+    assert room.post("/experiment/1/back", cup="F3", hours="").status_code == 303
+    assert kept(room) == [("F3", 31, 50, 1), ("F3", 13, 50, 1)]
+    assert "The count of F3 is taken back." in main_of(room.get("/experiment/1?back=F3"))
 
 
 def test_a_count_of_somebody_who_is_not_signed_in_waits_behind_the_pin(room: Room) -> None:
     begin(room)
     room.signed_out()
-    asked = room.post("/experiment/1", cup="J3", hatched="31")
+    asked = room.post("/experiment/1", cup="F3", hatched="31")
     assert (asked.status_code, kept(room)) == (403, [])
     fields = dict(re.findall(r'name="(held|held_to|next)" value="([^"]*)"', asked.get_data(as_text=True)))
     form = {"pin": PIN, **{name: unescape(value) for name, value in fields.items()}}
@@ -260,7 +260,7 @@ def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(ro
     assert (gone.status_code, gone.headers["Location"]) == (303, "/plan/experiment")
     assert room.rows("SELECT * FROM experiment_seat") == []
     begin(room)
-    room.post("/experiment/1", cup="J3", hatched="31")
+    room.post("/experiment/1", cup="F3", hatched="31")
     assert "Delete it" not in main_of(room.get("/experiment/1"))
     assert room.post("/experiment/1/discard").status_code == 400
     assert len(room.rows("SELECT * FROM experiment")) == 1
@@ -268,10 +268,10 @@ def test_an_experiment_begun_by_mistake_is_deleted_until_something_is_counted(ro
 
 def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
     begin(room)
-    room.post("/experiment/1", cup="J3", hatched="11", hours="24,5")
-    room.post("/experiment/1", cup="J3", hatched="31", hours="48")
-    assert "J3: 11 of 50, after 24.5 h" in main_of(room.get("/experiment/1"))
-    assert room.post("/experiment/1", cup="H3", hatched="11").status_code == 422
+    room.post("/experiment/1", cup="F3", hatched="11", hours="24,5")
+    room.post("/experiment/1", cup="F3", hatched="31", hours="48")
+    assert "F3: 11 of 50, after 24.5 h" in main_of(room.get("/experiment/1"))
+    assert room.post("/experiment/1", cup="N3", hatched="11").status_code == 422
 
 
 def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: Room) -> None:
@@ -324,7 +324,7 @@ def test_the_sheet_for_counting_tells_no_level_and_the_other_one_does(room: Room
     blind, levels = (room.get(f"/paper/experiment?sheet={one}") for one in ("form", "levels"))
     assert "g/L" not in main_of(blind)
     assert all(main_of(blind).count(code) == 2 for codes in LEVELS.values() for code in codes.split())
-    assert "10 g/L H3, K6, L9, X2" in main_of(levels)
+    assert "10 g/L D4, F4, N3, X4" in main_of(levels)
 
 
 TEXT = st.text(st.characters(codec="utf-8"), max_size=40)
@@ -337,7 +337,7 @@ def test_whatever_is_sent_is_answered(tmp_path_factory: pytest.TempPathFactory, 
         assert planned(room, **sent).status_code in (200, 303)
         assert begin(room, **sent).status_code in (303, 422)
         begin(room)
-        count = {"cup": sent.get("levels", "J3"), "hatched": sent.get("cups", "1"), "of": sent.get("of", "")}
+        count = {"cup": sent.get("levels", "F3"), "hatched": sent.get("cups", "1"), "of": sent.get("of", "")}
         assert room.post("/experiment/1", **count).status_code in (303, 404, 422)
 
 
