@@ -34,7 +34,7 @@ experiment_option = click.option(
 @click.option(
     "--levels",
     required=True,
-    help="2 to 6, such as '10 g/L, 25 g/L, 40 g/L'; by semicolons where one has a comma.",
+    help="2 to 6, such as '10; 22.5; 40', by semicolons, or by commas where no digit stands behind one.",
 )
 @click.option("--cups", type=int, required=True, help="Cups of each level.")
 @click.option("--of", "cysts", type=int, required=True, help="Cysts in each cup.")
@@ -65,8 +65,9 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
         return
     planned = planned_of(one, "en")
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
-    lines = [*words.summary(planned), *words.doubt_lines(planned, against)]
-    tells = words.could_tell(planned, smallest_p(one.design), enough_cups(one.design))
+    enough = enough_cups(one.design)
+    lines = [*words.summary(planned), *words.doubt_lines(planned, against, enough)]
+    tells = words.could_tell(planned, smallest_p(one.design), enough)
     click.echo("\n".join([headline(station, one), *lines, *tells]))
     click.echo(f"\n{seat_words.map_text(planned, seats_of(one))}\n")
     click.echo(f"Who fills the cups: naupliad experiment form --experiment {one.id} --levels")

@@ -10,7 +10,7 @@ from daemon.page.glance import Glance
 from daemon.person_names import to_ask_about
 from daemon.planning.experiment.design import MOST_SEED, ExperimentDesign, design_of, seat_map
 from daemon.planning.experiment.doubts import doubts, enough_cups, smallest_p
-from daemon.planning.experiment.level import FACTORS
+from daemon.planning.experiment.level import FACTORS, doubtful_comma
 from daemon.shown_experiment import planned_of, seats_of
 from daemon.store import experiments
 from daemon.store.experiments import Experiment
@@ -39,6 +39,8 @@ def read(sent: Mapping[str, str]) -> tuple[ExperimentDesign | None, list[str]]:
         )
     except InputError as error:
         names = dict.fromkeys(line.partition(":")[0] for line in error.faults)
+        if "levels" in names and doubtful_comma(sent.get("levels", "")):
+            faulty.append(words.COMMA)
         return None, [*faulty, *("other" if other and name == "factor" else name for name in names)]
     return (None if faulty else design), faulty
 
@@ -77,7 +79,7 @@ def said(glance: Glance, design: ExperimentDesign, sent: Mapping[str, str]) -> d
     return {
         "idea": design.idea,
         "summary": design_words.summary(planned),
-        "doubts": design_words.doubt_lines(planned, against),
+        "doubts": design_words.doubt_lines(planned, against, enough_cups(design)),
         "tells": design_words.could_tell(planned, smallest_p(design), enough_cups(design)),
         "names": words.name_lines(glance.language, names_in(glance, design)),
         "no_names": bool(sent.get("no_names")),

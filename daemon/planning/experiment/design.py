@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from daemon.errors import InputError
 from daemon.input.file import shown
-from daemon.planning.experiment.level import separated, with_unit
+from daemon.planning.experiment.level import doubtful_comma, separated, with_unit
 
 LEAST_LEVELS, MOST_LEVELS = 2, 6
 MOST_CUPS = 20  # a level
@@ -63,7 +63,11 @@ def design_of(
     named = tuple(with_unit(factor.strip(), one) for one in texts)
     _check_line("idea", idea, IDEA_LONGEST, faults, least=0)
     _check_line("factor", factor, FACTOR_LONGEST, faults)
-    _check_levels(named, faults)
+    if isinstance(levels, str) and (comma := doubtful_comma(levels)):
+        allowed = "semicolons between levels, such as 10; 22.5, or a point in a number"
+        faults.append(f"levels: found a comma between digits in {shown(comma)}; allowed: {allowed}")
+    else:
+        _check_levels(named, faults)
     for name, value, least, most in (
         ("cups", cups, 1, MOST_CUPS),
         ("of", cysts, 1, MOST_CYSTS),

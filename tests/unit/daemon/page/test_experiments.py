@@ -11,6 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from werkzeug.test import TestResponse
 
+from daemon.planning.experiment.design import design_of
+from daemon.planning.experiment.doubts import enough_cups
+from tests.kit.checkout import DOCS
 from tests.kit.command_line import naupliad
 from tests.kit.imports import modules, steps
 from tests.kit.page_station import OWN, PIN, Room, cold_room, main_of
@@ -87,6 +90,8 @@ def test_a_plan_that_is_begun_is_kept_with_the_map_that_was_shown(room: Room) ->
 @pytest.mark.parametrize(
     ("change", "line"),
     [
+        ({"levels": "10, 22,5, 40"}, "A comma between two digits: write semicolons between levels"),
+        ({"levels": "0,5"}, "A comma between two digits: write semicolons between levels"),
         ({"levels": "10"}, "Give two to six levels, each once and in up to 30 characters"),
         ({"cups": "0"}, "A whole number from 1 to 20."),
         ({"cups": "²"}, "A whole number from 1 to 20."),
@@ -112,6 +117,15 @@ def test_what_cannot_be_is_said_beside_its_field_and_nothing_is_begun(
     [
         ({"cups": "1"}, "With one cup of each nothing can be shown, whatever is counted."),
         ({"cups": "3", "levels": "10;25"}, "These cups cannot show a difference, however large"),
+        ({"cups": "1", "levels": "10;25"}, "Take 4 cups of each at least."),
+        ({"cups": "2", "levels": "10;25"}, "Take 4 of each or more."),
+        ({"cups": "2"}, "Take 3 of each or more."),
+        ({"factor": "warmth", "levels": "18; 26"}, "that place counts as one cup, however many stand in it"),
+        ({"factor": "warmth", "levels": "18; 26"}, "Each seat is a water bath or a box of its own"),
+        (
+            {"levels": "10; 120; 130"},
+            "120 g/L and 130 g/L: hardly any animals are known to live there. Leave them",
+        ),
         ({"cups": "3", "levels": "10;25"}, "Take 4 cups of each at least."),
         ({"levels": "10; 25; 120"}, "120 g/L: hardly any animals are known to live there."),
         ({"levels": "10; 25 and warm"}, "It looks as if more than one thing is changed"),
@@ -121,6 +135,28 @@ def test_what_speaks_against_a_plan_is_said_before_any_cup_is_filled(
     room: Room, change: dict[str, str], line: str
 ) -> None:
     assert line in main_of(planned(room, **change))
+
+
+def test_the_hint_on_cups_and_the_guide_give_the_fewest_that_could_show_something(room: Room) -> None:
+    fewest = [
+        enough_cups(design_of("", "salt", [str(n) for n in range(levels)], 1, 50, "window", 1))
+        for levels in range(2, 7)
+    ]
+    assert fewest == [4, 3, 3, 3, 3]
+    hint = "Four or more at two levels, three or more at three to six"
+    assert hint in main_of(room.get("/plan/experiment"))
+    guide = " ".join((DOCS / "how-to" / "experiment.md").read_text("utf-8").split())
+    assert hint.lower() in guide.lower()
+
+
+def test_what_needs_places_of_its_own_is_not_shown_as_cups_on_a_shelf(room: Room) -> None:
+    begin(room, factor="warmth", levels="18; 26")
+    for path in ("/experiment/1", "/paper/experiment?sheet=form", "/paper/experiment?sheet=levels"):
+        said = main_of(room.get(path))
+        assert "Each seat is a water bath or a box of its own" in said
+        assert "stands nearest to" not in said
+        assert "one shelf" not in said
+    assert "Cups of one level that share a bath count as one." in main_of(room.get("/experiment/1"))
 
 
 @pytest.mark.parametrize(

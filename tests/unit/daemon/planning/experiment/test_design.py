@@ -179,12 +179,18 @@ def test_a_layout_whose_levels_are_mixed_is_taken(rows: tuple[str, ...]) -> None
     assert is_interspersed(segregated(*rows))
 
 
+SEMICOLONS = "allowed: semicolons between levels, such as 10; 22.5, or a point in a number"
+
+
 @pytest.mark.parametrize(
     ("given_levels", "understood"),
     [
         ("10 g/L,25 g/L, 40 g/L", ("10 g/L", "25 g/L", "40 g/L")),
         ("10; 25;40", ("10 g/L", "25 g/L", "40 g/L")),
         ("2,5; 5", ("2,5 g/L", "5 g/L")),
+        ("10;22,5;40", ("10 g/L", "22,5 g/L", "40 g/L")),
+        ("2,5\n5", ("2,5 g/L", "5 g/L")),
+        ("10, 22.5", ("10 g/L", "22.5 g/L")),
         ("a little\n\n  much   salt \n", ("a little", "much salt")),
     ],
 )
@@ -196,11 +202,21 @@ def test_levels_are_read_as_people_write_them(given_levels: str, understood: tup
     ("change", "line"),
     [
         ({"levels": "10"}, "levels: found 1; allowed: 2 to 6, separated by commas or semicolons"),
-        ({"levels": "1,2,3,4,5,6,7"}, "levels: found 7; allowed: 2 to 6, separated by commas or semicolons"),
+        ({"levels": "1;2;3;4;5;6;7"}, "levels: found 7; allowed: 2 to 6, separated by commas or semicolons"),
         ({"levels": "10, 10 G/L"}, "levels: found '10 g/L' twice; allowed: each level once"),
         (
-            {"levels": "=1+1,2"},
+            {"levels": "=1+1;2"},
             "levels: found '=1+1'; allowed: 1 to 30 characters that begin with a letter or a digit",
+        ),
+        *(
+            ({"levels": text}, f"levels: found a comma between digits in '{piece}'; {SEMICOLONS}")
+            for text, piece in (
+                ("10, 22,5, 40", "22,5"),
+                ("0,5", "0,5"),
+                ("1,5, 2,5", "1,5"),
+                ("1,2,3", "1,2,3"),
+                ("20,5 °C, 25 °C", "20,5"),
+            )
         ),
         ({"cups": 0}, "cups: found 0; allowed: a whole number from 1 to 20"),
         ({"cysts": 10_001}, "of: found 10001; allowed: a whole number from 1 to 10000"),
