@@ -86,7 +86,8 @@ def codes_about(connection: sqlite3.Connection, at: int) -> tuple[str, ...]:
 
 def discard(connection: sqlite3.Connection, experiment: int) -> None:
     """Delete an experiment and its seats: one in which nothing was ever counted."""
-    connection.execute("DELETE FROM experiment_seat WHERE experiment = ?", (experiment,))
+    for table in ("experiment_seat", "experiment_lost"):
+        connection.execute(f"DELETE FROM {table} WHERE experiment = ?", (experiment,))
     connection.execute("DELETE FROM experiment WHERE id = ?", (experiment,))
 
 
@@ -161,6 +162,36 @@ def counts(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
 def standing(connection: sqlite3.Connection, experiment: int) -> list[CountEntry]:
     """The counts that stand, one of each cup and hour."""
     return [one for one in counts(connection, experiment) if one.withdrawn_at is None]
+
+
+def lose(connection: sqlite3.Connection, experiment: int, code: str, at: int) -> bool:
+    """Keep that a cup is lost; whether that is new."""
+    if code in lost(connection, experiment):
+        return False
+    connection.execute(
+        "INSERT INTO experiment_lost (at, experiment, code) VALUES (?, ?, ?)", (at, experiment, code)
+    )
+    return True
+
+
+def take_back_lost(connection: sqlite3.Connection, experiment: int, code: str, at: int) -> bool:
+    """Mark that a cup is not lost after all; whether it was."""
+    withdrawn = connection.execute(
+        "UPDATE experiment_lost SET withdrawn_at = ? "
+        "WHERE experiment = ? AND code = ? AND withdrawn_at IS NULL",
+        (at, experiment, code),
+    )
+    return withdrawn.rowcount > 0
+
+
+def lost(connection: sqlite3.Connection, experiment: int) -> list[str]:
+    """The codes of the cups that are lost, by the alphabet."""
+    rows = connection.execute(
+        "SELECT DISTINCT code FROM experiment_lost WHERE experiment = ? AND withdrawn_at IS NULL "
+        "ORDER BY code",
+        (experiment,),
+    )
+    return [code for (code,) in rows]
 
 
 def cup_counts(connection: sqlite3.Connection, experiment: Experiment) -> list[CupCount]:

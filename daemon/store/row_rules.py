@@ -116,6 +116,7 @@ RULES: Mapping[str, tuple[str, ...]] = {
         "cysts BETWEEN 1 AND 1000000",
         "hours BETWEEN 0 AND 1000000",
     ),
+    "experiment_lost": (*moments("at", "withdrawn_at"), *names("code")),
 }
 
 # What no CHECK may ask, as it looks into other rows or further than a schema should.

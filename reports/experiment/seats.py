@@ -20,6 +20,7 @@ class SeatShown:
     code: str
     level: str
     counted: str = ""
+    lost: bool = False
 
 
 def rows_of(seats: Sequence[SeatShown]) -> list[tuple[int, list[SeatShown]]]:
@@ -73,6 +74,6 @@ def by_code(seats: Sequence[SeatShown]) -> list[SeatShown]:
 
 @in_its_language
 def missing(_planned: Planned, seats: Sequence[SeatShown]) -> str:
-    """Which cups have no count yet; empty where all have one."""
-    left = [seat.code for seat in by_code(seats) if not seat.counted]
+    """Which cups have no count yet, but for lost ones; empty where all have one."""
+    left = [seat.code for seat in by_code(seats) if not seat.counted and not seat.lost]
     return say("Not counted yet: {codes}.", codes=joined(left)) if left else ""

@@ -210,7 +210,7 @@ def test_a_correction_keeps_the_old_count_and_a_withdrawal_keeps_it_too(state: P
     refused = experiment(state, "count", "F3", "13")
     assert (refused.code, refused.err) == (
         2,
-        "F3: found a count that stands (31 of 50); allowed: a correction, or another cup\n",
+        "F3: found a count that stands (31 of 50); allowed: a correction (--correct), or another cup\n",
     )
     corrected = experiment(state, "count", "F3", "13", "--correct")
     assert corrected.out == "experiment 1: F3 13 of 50; 1 of 12 cups counted\n"
@@ -252,12 +252,47 @@ def test_hours_that_cannot_be_are_refused_in_a_line(state: Path, hours: str) -> 
     assert "--hours: found" in said.err
 
 
-@pytest.mark.parametrize("words", [("count", "F3"), ("count", "F3", "4", "--withdraw")])
+@pytest.mark.parametrize("hatched", ["neun", "4.5", "1e3", "²"])
+def test_a_number_that_is_none_is_told_what_is_allowed(state: Path, hatched: str) -> None:
+    experiment(state, "new", *SALT)
+    said = experiment(state, "count", "F3", hatched)
+    assert (said.code, said.err) == (2, f"HATCHED: found {hatched!r}; allowed: a whole number, such as 50\n")
+
+
+def test_hours_come_later_to_all_counts_from_a_file(state: Path, tmp_path: Path) -> None:
+    told = json.loads(experiment(state, "new", *SALT, "--json").out)
+    for seat in told["seats"]:
+        experiment(state, "count", seat["cup"], "30")
+    file = tmp_path / "counts.csv"
+    lines = [f"{seat['level']},{seat['cup']},50,30,48" for seat in told["seats"]]
+    file.write_text("\n".join(["level,cup,of,hatched,hours", *lines]), encoding="utf-8")
+    refused = experiment(state, "counts", "--csv", str(file))
+    assert (refused.code, len(refused.faults)) == (2, 1)
+    assert "found 12 counts with hours and 12 without, with those that stand" in refused.err
+    said = experiment(state, "counts", "--csv", str(file), "--correct")
+    assert (said.out, said.err) == ("experiment 1: 12 counts noted; 12 of 12 cups counted\n", "")
+    assert {row[4] for row in rows(experiment(state, "export").out)[1:]} == {"48"}
+
+
+def test_a_cup_is_lost_and_that_is_taken_back(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    experiment(state, "count", "N3", "30")
+    lost = experiment(state, "count", "f3", "--lost")
+    assert lost.out == "experiment 1: F3 is lost; 1 of 12 cups counted, 1 lost\n"
+    assert experiment(state, "count", "F3", "31").code == 2
+    back = experiment(state, "count", "F3", "--lost", "--withdraw")
+    assert back.out == "experiment 1: F3 is not lost; 1 of 12 cups counted\n"
+    assert experiment(state, "count", "F3", "31").code == 0
+
+
+@pytest.mark.parametrize(
+    "words", [("count", "F3"), ("count", "F3", "4", "--withdraw"), ("count", "F3", "4", "--lost")]
+)
 def test_a_count_needs_a_number_or_a_withdrawal(state: Path, words: tuple[str, ...]) -> None:
     experiment(state, "new", *SALT)
     said = experiment(state, *words)
     assert (said.code, len(said.faults)) == (2, 1)
-    assert "allowed: how many hatched, or --withdraw without a number" in said.err
+    assert "allowed: how many hatched, or --withdraw or --lost without a number" in said.err
 
 
 def test_the_page_on_experiments_shows_the_map_that_its_command_draws(state: Path) -> None:

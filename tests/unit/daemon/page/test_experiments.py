@@ -222,6 +222,9 @@ def test_the_counts_can_be_taken_along_as_the_table_that_the_command_reads(
         room.post("/experiment/1", cup=code, hatched=hatched)
     taken = room.get("/experiment/1.csv")
     assert (taken.status_code, taken.mimetype) == (200, "text/csv")
+    # It says which code has which level: before all is counted nobody is led to it.
+    assert "/experiment/1.csv" not in room.get("/experiment/1").text
+    assert "/experiment/1.csv" in room.get("/experiment/1?now=yes").text
     assert taken.text == "level,cup,of,hatched,salt_g_per_l\n10 g/L,N3,50,20,10\n25 g/L,F3,50,31,25\n"
     (tmp_path / "counts.csv").write_text(taken.text, encoding="utf-8")
     assert naupliad("experiment", "result", "--csv", tmp_path / "counts.csv").code == 0
@@ -262,6 +265,9 @@ def test_a_second_count_of_a_cup_asks_for_a_change_and_a_double_tap_does_not(roo
     assert other.status_code == 409
     assert "There is a count of this cup already: F3: 31 of 50." in main_of(other)
     assert kept(room) == [("F3", 31, 50, 0)]
+    assert 'role="alert">There is a count' in other.text
+    (link,) = re.findall(r'role="alert">[^<]*<a href="([^"]*)">Change the count of F3</a>', other.text)
+    assert 'name="correct" value="yes"' in room.get(f"/experiment/1{unescape(link)}").text
 
 
 def test_a_count_is_changed_and_taken_back_and_nothing_is_lost(room: Room) -> None:
@@ -307,7 +313,45 @@ def test_hours_stand_beside_all_counts_or_none(room: Room) -> None:
     room.post("/experiment/1", cup="F3", hatched="11", hours="24,5")
     room.post("/experiment/1", cup="F3", hatched="31", hours="48")
     assert "F3: 11 of 50, after 24.5 h" in main_of(room.get("/experiment/1"))
-    assert room.post("/experiment/1", cup="N3", hatched="11").status_code == 422
+    without = room.post("/experiment/1", cup="N3", hatched="11")
+    assert without.status_code == 422
+    assert "The counts that stand have hours: give them here, too" in main_of(without)
+
+
+def test_where_the_first_counts_had_no_hours_the_field_says_to_leave_it_empty(room: Room) -> None:
+    begin(room)
+    room.post("/experiment/1", cup="F3", hatched="11")
+    sent = room.post("/experiment/1", cup="N3", hatched="11", hours="24")
+    assert sent.status_code == 422
+    assert "The counts that stand have no hours: leave this empty." in main_of(sent)
+
+
+def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: Room) -> None:
+    begin(room)
+    first, *others = [code for codes in LEVELS.values() for code in codes.split()]
+    for hatched, code in enumerate(others):
+        room.post("/experiment/1", cup=code, hatched=str(hatched))
+    assert "11 of 12 cups are counted." in main_of(room.get("/experiment/1"))
+    noted = room.post("/experiment/1/lost", lost=first)
+    assert (noted.status_code, noted.headers["Location"]) == (303, f"/experiment/1?lost={first}")
+    shown = room.get(f"/experiment/1?lost={first}")
+    assert f"Noted: {first} is lost. It is counted no more." in main_of(shown)
+    assert "The 11 cups that are left are counted." in main_of(shown)
+    result = main_of(shown).partition("What it shows")[2]
+    assert f"1 cup is lost: {first}. What is shown is of the cups that are left." in result
+    assert f'<td class="lost">{first}' in shown.text
+    assert room.post("/experiment/1", cup=first, hatched="3").status_code == 422
+    assert room.post("/experiment/1/lost", lost=first, back="yes").status_code == 303
+    again = room.get(f"/experiment/1?lost={first}")
+    assert f"{first} is not lost." in main_of(again)
+    assert "What it shows stands here when all cups are counted" in main_of(again)
+
+
+@pytest.mark.parametrize("code", ["", "A0", "<b>"])
+def test_no_other_cup_can_be_lost(room: Room, code: str) -> None:
+    begin(room)
+    assert room.post("/experiment/1/lost", lost=code).status_code == 404
+    assert room.rows("SELECT * FROM experiment_lost") == []
 
 
 def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: Room) -> None:
@@ -323,7 +367,7 @@ def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: 
     assert 'id="hours" name="hours" value=""' in anew
     room.post("/experiment/1", cup=cups[0][1], hatched="31", hours="48")
     second = room.get("/experiment/1")
-    assert "At hour 48: 1 of 12 cups are counted." in main_of(second)
+    assert "At hour 48: 1 of 12 cups is counted." in main_of(second)
     assert 'id="hours" name="hours" value="48"' in second.text, "not typed for each cup"
     assert f'<option value="{cups[0][1]}"' not in second.text
     assert "What it shows stands here when all cups are counted" in main_of(second)

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from daemon.errors import InputError
 from daemon.requests.experiment_desk import answer
 from daemon.store import experiments
+from daemon.store.experiments import Counted
 from daemon.store.file import WritingStore
 
 NOW = 1_800_000_000
@@ -79,7 +80,7 @@ def test_another_count_of_a_cup_is_refused_unless_it_is_a_correction(store: Writ
     with pytest.raises(InputError) as refused:
         ask(counted(["N3", 20, None, None], ["F3", 13, None, None]))
     found = "F3: found a count that stands (31 of 50)"
-    assert str(refused.value) == f"{found}; allowed: a correction, or another cup"
+    assert str(refused.value) == f"{found}; allowed: a correction (--correct), or another cup"
     assert standing(store) == {"F3": 31}
     (second,) = ask(counted(["F3", 13, None, None], correct=True))["ids"]
     assert standing(store) == {"F3": 13}
@@ -100,8 +101,49 @@ def test_counts_of_two_times_stand_beside_each_other(store: WritingStore, ask: A
     ask(counted(["F3", 11, None, 24], ["F3", 31, None, 48.0]))
     what = [one.counted.what for one in experiments.standing(store.connection, 1)]
     assert what == [("F3", 24.0), ("F3", 48.0)]
-    with pytest.raises(InputError, match="hours: found them for some cups and not for others"):
+    with pytest.raises(
+        InputError, match="hours: found 2 counts with hours and 1 without, with those that stand"
+    ):
         ask(counted(["N3", 11, None, None]))
+
+
+def test_hours_are_added_to_counts_by_a_correction_of_all_of_them(store: WritingStore, ask: Ask) -> None:
+    ask(counted(*([code, 31, None, None] for code in CODES)))
+    later = [[code, 31, None, 48] for code in CODES]
+    with pytest.raises(InputError, match="found 3 counts with hours and 3 without, with those that stand"):
+        ask(counted(*later))
+    with pytest.raises(InputError, match="found 2 counts with hours and 1 without"):
+        ask(counted(*later[:2], correct=True))
+    ask(counted(*later, [CODES[0], 33, None, 72], correct=True))
+    stands = [(one.counted, one.replaces) for one in experiments.standing(store.connection, 1)]
+    expected = [(Counted(code, 31, 50, 48.0), at) for at, code in enumerate(CODES, start=1)]
+    assert stands == [*expected, (Counted(CODES[0], 33, 50, 72.0), None)]
+    assert len(experiments.counts(store.connection, 1)) == 7, "what was written before is kept"
+
+
+def test_hours_are_taken_from_counts_where_each_cup_has_one_only(store: WritingStore, ask: Ask) -> None:
+    ask(counted(["F3", 31, None, 24]))
+    ask(counted(["F3", 30, None, None], correct=True))
+    assert [one.counted for one in experiments.standing(store.connection, 1)] == [Counted("F3", 30, 50)]
+    ask(counted(["F3", 31, None, 24], ["F3", 31, None, 48], correct=True))
+    with pytest.raises(InputError, match="found 2 counts with hours and 1 without"):
+        ask(counted(["F3", 30, None, None], correct=True))
+
+
+def test_a_lost_cup_is_counted_no_more_until_that_is_taken_back(store: WritingStore, ask: Ask) -> None:
+    words = {"ask": "experiment lost", "experiment": 1, "code": "f3"}
+    ask(counted(["F3", 9, None, 24]))
+    assert (ask(words), ask(words)) == ({"changed": True}, {"changed": False})
+    assert experiments.lost(store.connection, 1) == ["F3"]
+    with pytest.raises(InputError, match="F3: found a cup that is lost; allowed: another one, or first"):
+        ask(counted(["F3", 31, None, 48], ["N3", 30, None, 48]))
+    ask(counted(["F3", 10, None, 24], correct=True))  # what was counted before it broke may be corrected
+    assert standing(store) == {"F3": 10}
+    back = {**words, "back": True}
+    assert (ask(back), ask(back)) == ({"changed": True}, {"changed": False})
+    ask(counted(["F3", 31, None, 48]))
+    kept = store.connection.execute("SELECT at, code, withdrawn_at FROM experiment_lost").fetchall()
+    assert kept == [(NOW, "F3", NOW)]
 
 
 @pytest.mark.parametrize(
@@ -140,7 +182,7 @@ def test_counts_of_two_times_stand_beside_each_other(store: WritingStore, ask: A
             {"ask": "experiment end"},
             (
                 "request: found 'experiment end'; allowed: experiment begin, experiment count, "
-                "experiment withdraw, experiment discard"
+                "experiment withdraw, experiment lost, experiment discard"
             ),
         ),
     ],
@@ -247,7 +289,14 @@ def test_after_any_history_the_last_counts_stand_and_nothing_was_lost(
         ),
     ),
     st.sampled_from(
-        ["experiment begin", "experiment count", "experiment withdraw", "experiment discard", "experiment "]
+        [
+            "experiment begin",
+            "experiment count",
+            "experiment withdraw",
+            "experiment lost",
+            "experiment discard",
+            "experiment ",
+        ]
     ),
 )
 def test_whatever_a_program_sends_is_answered_or_refused_in_lines(
