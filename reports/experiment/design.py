@@ -47,11 +47,11 @@ _MOST_TIMES = 10_000  # nobody is surer than that of a shelf
 _OF_SEVERAL: Mapping[str, str] = {"outside": "outside-several"}
 _DOUBTS: Mapping[str, str] = {
     "places": to_say(
-        "Warmth belongs to a place. If all cups of one level stand in one warm place, that place counts as "
-        "one cup, however many stand in it: nobody can tell its warmth from all else that is its own. Give "
-        "each cup a water bath or a small heated box of its own. Or take a bath for each level, set one row "
-        "after the other, and let the baths change their warmth from row to row, as the map shows. Easier: "
-        "change what can stand side by side on one shelf, such as salt, or light by a cover."
+        "Warmth belongs to a place. Cups of one level in one warm place count as one cup, however many they "
+        "are: nobody can tell warmth from all else there. Give each cup a water bath or a small heated box "
+        "of its own. Or take a bath for each level, and set one row after the other. Then the baths change "
+        "their warmth as the map shows. Easier: change what can stand side by side, such as salt, or light "
+        "by a cover."
     ),
     "one-cup": to_say("One cup a level shows nothing: cups that are treated alike differ, too."),
     "few-cups": to_say(

@@ -61,9 +61,8 @@ def levels_text(planned: Planned, seats: Sequence[SeatShown]) -> str:
 @in_its_language
 def form_text(planned: Planned, seats: Sequence[SeatShown]) -> str:
     """The form for counting, by code."""
-    head = [say("Cup"), say("Cysts in it"), say("Hatched"), say("Counted by")]
-    # Initials do: the form stays in the room, and what is typed in is no name.
-    rows = [[seat.code, str(planned.cysts), "_______", "_______"] for seat in by_code(seats)]
+    head = [say("Cup"), say("Cysts in it"), say("Hatched")]
+    rows = [[seat.code, str(planned.cysts), "_______"] for seat in by_code(seats)]
     return "\n".join([say("Form for counting"), "", *set_out(head, rows, _WIDTH)])
 
 

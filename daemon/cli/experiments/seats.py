@@ -56,6 +56,8 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     \b
     naupliad experiment new --factor salt --levels "10 g/L,25 g/L,40 g/L" --cups 4 --of 50
     """
+    from daemon.experiment_names import names_in  # of the commands here this one alone asks
+
     station, now = station_and_now(state)
     request = {"of": asked.pop("cysts"), **asked}
     begun = answer(state, station, {"ask": "experiment begin", **request}, now)
@@ -63,6 +65,9 @@ def new(state: Path, as_json: bool, **asked: Any) -> None:
     if as_json:
         click.echo(json.dumps(for_programs(station, one), indent=1, ensure_ascii=False))
         return
+    if found_names := names_in(one.design, "en", station.no_names):
+        looks = "looks like a person's name" if len(found_names) == 1 else "look like people's names"
+        click.echo(f"{', '.join(found_names)} {looks}: names are better left out; begin it anew without.")
     planned = planned_of(one, "en")
     against = [(doubt.kind, doubt.levels) for doubt in doubts(one.design)]
     enough = enough_cups(one.design)
@@ -89,6 +94,10 @@ def form(state: Path, wanted: int | None, levels: bool) -> None:
     else:
         below = [seat_words.form_text(planned, seats), words.steps_text(planned)]
     care = "\n".join(words.care(planned))
+    if not levels:
+        below.append(
+            f"Then note each count by its code: naupliad experiment count --experiment {one.id} CUP HATCHED"
+        )
     click.echo("\n\n".join([headline(station, one), seat_words.map_text(planned, seats), *below, care]))
 
 

@@ -356,3 +356,29 @@ def test_a_code_names_one_cup_among_the_experiments_that_are_about(state: Path) 
     assert (stands_nowhere.code, len(stands_nowhere.faults)) == (2, 1)
     noted = experiment(state, "count", other["seats"][0]["cup"], "13")
     assert noted.out == f"experiment 2: {other['seats'][0]['cup']} 13 of 50; 1 of 12 cups counted\n"
+
+
+@pytest.mark.parametrize(
+    ("idea", "levels", "line"),
+    [
+        ("Does Tomke like salt?", "10; 25", "Tomke looks like a person's name: names are better left out"),
+        ("", "Tomke,Juro", "Tomke, Juro look like people's names: names are better left out"),
+        ("Does salt matter?", "10; 25", ""),
+    ],
+)
+def test_what_looks_like_a_name_is_named_once_and_not_refused(
+    state: Path, idea: str, levels: str, line: str
+) -> None:
+    said = experiment(state, "new", *SALT[:2], "--levels", levels, *SALT[4:], "--idea", idea)
+    assert (said.code, said.err) == (0, "")
+    assert [one for one in said.out.splitlines() if "better left out" in one] == (
+        [f"{line}; begin it anew without."] if line else []
+    )
+
+
+def test_the_form_says_how_a_count_is_entered_and_asks_for_no_name(state: Path) -> None:
+    experiment(state, "new", *SALT)
+    form = experiment(state, "form").out
+    assert "naupliad experiment count --experiment 1 CUP HATCHED" in form
+    assert "Counted by" not in form
+    assert "CUP HATCHED" not in experiment(state, "form", "--levels").out

@@ -120,7 +120,7 @@ def test_what_cannot_be_is_said_beside_its_field_and_nothing_is_begun(
         ({"cups": "1", "levels": "10;25"}, "Take 4 cups of each at least."),
         ({"cups": "2", "levels": "10;25"}, "Take 4 of each or more."),
         ({"cups": "2"}, "Take 3 of each or more."),
-        ({"factor": "warmth", "levels": "18; 26"}, "that place counts as one cup, however many stand in it"),
+        ({"factor": "warmth", "levels": "18; 26"}, "Cups of one level in one warm place count as one cup"),
         ({"factor": "warmth", "levels": "18; 26"}, "Each seat is a water bath or a box of its own"),
         (
             {"levels": "10; 120; 130"},
@@ -165,6 +165,7 @@ def test_what_needs_places_of_its_own_is_not_shown_as_cups_on_a_shelf(room: Room
         {"levels": "Tomke; Juro"},
         {"factor": "other", "other": "Tomke", "levels": "a, b"},
         {"idea": "Which cup does Tomke like?"},
+        {"idea": "Tomke wonders about salt"},
     ],
 )
 def test_what_looks_like_a_name_is_asked_about_before_it_is_kept(room: Room, change: dict[str, str]) -> None:
