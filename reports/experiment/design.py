@@ -131,7 +131,7 @@ def doubt_lines(planned: Planned, doubts: Sequence[tuple[str, Sequence[str]]], e
 
 
 @in_its_language
-def could_tell(_planned: Planned, smallest_p: float | None, enough: int) -> list[str]:
+def could_tell(planned: Planned, smallest_p: float | None, enough: int) -> list[str]:
     """What the cups could show at best: `smallest_p` is the smallest p they can reach; None where there is
     none at all. With `enough` cups a level they could show a difference."""
     if smallest_p is None:
@@ -147,7 +147,16 @@ def could_tell(_planned: Planned, smallest_p: float | None, enough: int) -> list
             "The clearest result there can be comes about by chance at most once in {times} times.",
             times=times,
         ),
+        *holds_where(planned),
     ]
+
+
+@in_its_language
+def holds_where(planned: Planned) -> list[str]:
+    """On what it rests that each cup counts; nothing where cups of all levels stand side by side."""
+    if not planned.in_places:
+        return []
+    return [say("That holds only where each cup had a place of its own, or each row was a round of its own.")]
 
 
 @in_its_language

@@ -180,6 +180,7 @@ def _shown(
         once_more=all_in and now.hour is not None,
         too_early="" if all_in else words.too_early(language),
         shows=seen,
+        holds_where=design_words.holds_where(planned),
         table=all_in or seen is not None,
         stands=None if stands is None else (stands.code, text_of(stands.hours)),
         lost=gone,

@@ -157,6 +157,12 @@ def test_what_needs_places_of_its_own_is_not_shown_as_cups_on_a_shelf(room: Room
         assert "stands nearest to" not in said
         assert "one shelf" not in said
     assert "Cups of one level that share a bath count as one." in main_of(room.get("/experiment/1"))
+    holds = "That holds only where each cup had a place of its own, or each row was a round of its own."
+    assert holds in main_of(planned(room, factor="warmth", levels="18; 26"))
+    assert holds not in main_of(planned(room))
+    for (code,) in room.rows("SELECT code FROM experiment_seat"):
+        room.post("/experiment/1", cup=code, hatched="30")
+    assert holds in main_of(room.get("/experiment/1")).partition("What it shows")[2]
 
 
 @pytest.mark.parametrize(

@@ -115,11 +115,8 @@ def test_codes_hold_nothing_that_looks_like_something_else() -> None:
 
 # Each sign and what it may be read as upside down, by turning a sheet with them round. A single one stands
 # for itself.
-UPSIDE_DOWN = {
-    a: b
-    for pair in ("69", "MW", "AV", "E3", "L7", "NN", "HH", "XX", "88", "22")
-    for a, b in (pair, pair[::-1])
-}
+_PAIRS = ("69", "MW", "AV", "E3", "L7", "NN", "HH", "XX", "88", "22")
+UPSIDE_DOWN = {pair[at]: pair[1 - at] for pair in _PAIRS for at in (0, 1)}
 
 
 def upside_down(code: str) -> set[str]:
