@@ -19,10 +19,9 @@ from daemon.page.glance import Moment, glancing
 from daemon.page.guard.door import protect
 from daemon.page.guard.pin import page_folder
 from daemon.page.known_station import KnownStation
+from daemon.page.plan_doors import make_plans
 from daemon.page.setting_up.doors import make_set_up
-from daemon.page.start_doors import make_starts
 from daemon.page.station_forms import STATION_FORMS, StationForm
-from daemon.page.tin_doors import make_tins
 from daemon.page.views import VIEWS
 from daemon.page.views.station import carried_out, held
 from daemon.seconds import DAY_S
@@ -67,8 +66,7 @@ def make_site(
     for blueprint, again in (
         make_deeds(state, moment),
         make_experiments(state, moment),
-        make_starts(state, moment),
-        make_tins(state, moment),
+        make_plans(state, moment),
         make_set_up(state, clock),
     ):
         site.register_blueprint(blueprint)

@@ -1,6 +1,7 @@
 """A field of a form of the page, with what is filled in and what is wrong with it."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,3 +25,8 @@ class Field:
     aside: bool = False
     type: str = "text"
     fault_in: str = ""
+
+
+def filled(fields: Iterable[Field], values: Mapping[str, str], faults: Mapping[str, str]) -> list[Field]:
+    """The same with what somebody wrote into them, and what is wrong with it, by field name."""
+    return [replace(one, value=values.get(one.name, ""), fault=faults.get(one.name, "")) for one in fields]

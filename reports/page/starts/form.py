@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from reports.language import in_its_language, say, to_say
-from reports.page.field import Field
+from reports.page.field import Field, filled
 from reports.records import Setting
 from reports.words import clean
 
@@ -88,17 +88,4 @@ def fields(
             longest=10,
         ),
     ]
-    return [
-        Field(
-            one.name,
-            one.label,
-            one.hint,
-            value=values.get(one.name, ""),
-            fault=faults.get(one.name, ""),
-            longest=one.longest,
-            options=one.options,
-            type=one.type,
-        )
-        for one in asked
-        if one.name != LOT or lots
-    ]
+    return filled((one for one in asked if one.name != LOT or lots), values, faults)

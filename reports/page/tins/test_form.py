@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from reports.language import in_its_language, say
-from reports.page.field import Field
+from reports.page.field import Field, filled
 from reports.records import Setting
 from reports.words import clean
 
@@ -36,18 +36,7 @@ def fields(
     if lots:
         some = (("", say("another")), *((lot, clean(lot)) for lot in lots))
         asked.append(Field(LOT, say("Which tin"), options=some))
-    return [
-        Field(
-            one.name,
-            one.label,
-            one.hint,
-            value=values.get(one.name, ""),
-            fault=faults.get(one.name, ""),
-            longest=one.longest,
-            options=one.options,
-        )
-        for one in asked
-    ]
+    return filled(asked, values, faults)
 
 
 @in_its_language
