@@ -338,7 +338,7 @@ def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: R
     first, *others = [code for codes in LEVELS.values() for code in codes.split()]
     for hatched, code in enumerate(others):
         room.post("/experiment/1", cup=code, hatched=str(hatched))
-    assert "11 of 12 cups are counted." in main_of(room.get("/experiment/1"))
+    assert "11 of 12 cups counted." in main_of(room.get("/experiment/1"))
     noted = room.post("/experiment/1/lost", lost=first)
     assert (noted.status_code, noted.headers["Location"]) == (303, f"/experiment/1?lost={first}")
     shown = room.get(f"/experiment/1?lost={first}")
