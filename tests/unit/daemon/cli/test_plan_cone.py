@@ -73,7 +73,10 @@ def test_one_tin_in_ten_is_spoken_of_as_one() -> None:
     plan = planned_cone(ConeWish(1500.0, 3.0, 27.0, UNKNOWN, any_tin()))
     figures = cone_figures(plan, heated=True)
     assert figures.two
-    for language, one, several in (("en", "1 tin in ten hatches", "4 tins in ten hatch "),):
+    for language, one, several in (
+        ("en", "1 tin in ten hatches", "4 tins in ten hatch "),
+        ("de", "1 von zehn Dosen schlüpft", "4 von zehn Dosen schlüpfen"),
+    ):
         for chance, words in ((0.1, one), (0.363, several)):
             spread = replace(figures, two=replace(figures.two, chance=chance))
             assert words in as_text(cone_card(PlanReader(language), spread))
