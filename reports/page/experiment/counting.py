@@ -86,12 +86,7 @@ def progress(language: str, counted: int, cups: int, hours: str, lost: Sequence[
         elif counted >= cups:
             done = say("All {cups} cups are counted.", cups=cups)
         else:
-            done = say_many(
-                "{count} of {cups} cups is counted.",
-                "{count} of {cups} cups are counted.",
-                counted,
-                cups=cups,
-            )
+            done = say("{counted} of {cups} cups counted.", counted=counted, cups=cups)
         return say("At hour {hours}: {done}", hours=in_decimals(hours), done=begun(done)) if hours else done
 
 

@@ -339,7 +339,7 @@ def test_a_cup_that_is_lost_is_waited_for_no_more_and_the_result_says_so(room: R
     first, *others = [code for codes in LEVELS.values() for code in codes.split()]
     for hatched, code in enumerate(others):
         room.post("/experiment/1", cup=code, hatched=str(hatched))
-    assert "11 of 12 cups are counted." in main_of(room.get("/experiment/1"))
+    assert "11 of 12 cups counted." in main_of(room.get("/experiment/1"))
     noted = room.post("/experiment/1/lost", lost=first)
     assert (noted.status_code, noted.headers["Location"]) == (303, f"/experiment/1?lost={first}")
     shown = room.get(f"/experiment/1?lost={first}")
@@ -375,7 +375,7 @@ def test_all_cups_are_counted_once_more_where_hours_tell_the_counts_apart(room: 
     assert 'id="hours" name="hours" value=""' in anew
     room.post("/experiment/1", cup=cups[0][1], hatched="31", hours="48")
     second = room.get("/experiment/1")
-    assert "At hour 48: 1 of 12 cups is counted." in main_of(second)
+    assert "At hour 48: 1 of 12 cups counted." in main_of(second)
     assert 'id="hours" name="hours" value="48"' in second.text, "not typed for each cup"
     assert f'<option value="{cups[0][1]}"' not in second.text
     assert "What it shows stands here when all cups are counted" in main_of(second)
