@@ -5,20 +5,22 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from daemon.estimates.horizons import HATCH_HORIZON_S
 from daemon.estimates.quantile import Estimate
 from daemon.hours import local_time
 from daemon.planning import start
 from daemon.planning.fortnight import fortnight
-from daemon.planning.planned_hatch import Span
+from daemon.planning.planned_hatch import Span, beyond
 from daemon.planning.start import StartGround, StartOption, planned
 from daemon.planning.start_ground import Learned, learned_ground, stated_ground, with_lot
-from daemon.planning.start_picture import picture, under_way
+from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import warnings
 from daemon.planning.stated_warmth import StatedWarmth
 from daemon.station import Station, Vessel
 from reports import records
 from reports.records import Range
 from reports.starts.records import Day, Hedge, Moments, Option, Pictured, PlannedStart, Warned
+from reports.times import believed_moment
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +88,14 @@ class _Told:
             tin_learned=wish.learned is not None and wish.learned.hatches_seen > 0,
             day_c=None if wish.stated is None else wish.stated.day_c,
             night_c=None if wish.stated is None else wish.stated.night_c,
+            heater_c=wish.vessel.heater_c,
             options=[self._option(one) for one in plan.options],
             hedge=None if hedge is None else self._hedge(hedge),
             if_known=plan.if_known,
             if_warm=plan.if_warm,
             warnings=list(self._warned()),
             picture=[] if best is None else list(self._picture(best)),
-            days=[] if best is None else list(self._days(best)),
+            days=[] if best is None or beyond(best.set_at, best.t50.p90) else list(self._days(best)),
         )
 
     def _local(self, at: float) -> datetime:
@@ -105,19 +108,20 @@ class _Told:
         return Option(
             self._local(one.set_at),
             self._span((one.good_from, one.good_until)),
-            self._moments(one.t10),
-            self._moments(one.t50),
-            self._moments(one.t90),
+            *(self._moments(one.set_at, time) for time in (one.t10, one.t50, one.t90)),
             one.share_in_lesson,
-            under_way(self._ground, one, self._wish.lesson),
+            one.under_way,
         )
 
     def _hedge(self, hedge: start.Pair) -> Hedge:
         first, second = map(self._local, hedge.set_at)
         return Hedge(first, second, hedge.share_in_lesson)
 
-    def _moments(self, time: Estimate) -> Moments:
-        return Moments(*(self._local(at) for at in (time.p10, time.p50, time.p90)))
+    def _moments(self, set_at: int, time: Estimate) -> Moments:
+        early, likely, late = (
+            None if beyond(set_at, at) else self._local(at) for at in (time.p10, time.p50, time.p90)
+        )
+        return Moments(early, likely, late, self._local(set_at + HATCH_HORIZON_S))
 
     def _warned(self) -> Iterator[Warned]:
         for one in warnings(self._station, self._plan, self._ground, self._now):
@@ -129,4 +133,7 @@ class _Told:
 
     def _days(self, best: StartOption) -> Iterator[Day]:
         for one in fortnight(self._station, self._ground, best, self._wish.lesson, self._now):
-            yield Day(one.kind, self._span((one.began, one.ended)))
+            span = self._span((one.began, one.ended))
+            if one.kind == "hatch":  # as it is said everywhere
+                span = records.Span(believed_moment(span.began), believed_moment(span.ended))
+            yield Day(one.kind, span)

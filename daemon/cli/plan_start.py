@@ -9,7 +9,7 @@ import click
 
 from daemon.cli.options import json_option
 from daemon.cli.plan_wish import plan_wished, wish_options
-from daemon.errors import InputError
+from daemon.errors import InputError, NaupliadError
 from reports.starts.records import Moments, Option, PlannedStart
 
 
@@ -60,10 +60,13 @@ def calendar(context: click.Context, /, out: Path | None, replace: bool, **wishe
     """
     from daemon.export.start_calendar import start_calendar
     from daemon.made_beside import check_file, file_made_beside, not_taken
+    from reports.starts.text import no_days_reason
 
     if out is not None:
         check_file(out, replace=replace)
     plan = plan_wished(context, **wished)
+    if not plan.days:
+        raise NaupliadError(f"--for: found no days for a calendar. {no_days_reason(plan)}")
     made = start_calendar(plan)
     if out is None:
         click.echo(made.decode(), nl=False)
@@ -123,8 +126,11 @@ def _option(one: Option) -> dict[str, Any]:
     }
 
 
-def _moments(moments: Moments) -> dict[str, str]:
-    return {"p10": _iso(moments.p10), "p50": _iso(moments.p50), "p90": _iso(moments.p90)}
+def _moments(moments: Moments) -> dict[str, str | None]:
+    """Where one is later than is calculated it is null, with the moment that it is later than."""
+    shown = {"p10": moments.p10, "p50": moments.p50, "p90": moments.p90}
+    found = {name: None if at is None else _iso(at) for name, at in shown.items()}
+    return found if all(found.values()) else {**found, "later_than": _iso(moments.looked_until)}
 
 
 def _iso(at: datetime) -> str:

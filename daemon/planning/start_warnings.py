@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from daemon.hours import Span, attended_spans, is_attended, local_day
+from daemon.planning.planned_hatch import beyond
 from daemon.planning.start import StartGround, StartOption, StartPlan
-from daemon.science.hatching import BASE_C, NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, STOPS_ABOVE_C
+from daemon.science.hatching import NOT_KNOWN_ABOVE_C, NOT_KNOWN_BELOW_C, STOPS_ABOVE_C
 from daemon.seconds import DAY_S, HOUR_S
 from daemon.station import Station
 
@@ -29,10 +30,15 @@ class PlanWarning:
 def warnings(station: Station, plan: StartPlan, ground: StartGround, now: int) -> tuple[PlanWarning, ...]:
     """All that speak against the plan's best option, the gravest first."""
     best = plan.options[0] if plan.options else None
+    if plan.never_c is not None:
+        hot = plan.never_c > NOT_KNOWN_ABOVE_C
+        return (PlanWarning("stops" if hot else "never", water_c=plan.never_c), *_lesson(station, plan))
     found = [*_lesson(station, plan), *_reached(station, plan, now)]
     found += _water(plan, ground, best)
     if best is not None:
         found += [*_unseen(station, ground, best), *_low(best)]
+        if beyond(best.set_at, best.t50.p90):
+            found.append(PlanWarning("late"))
     return tuple(found)
 
 
@@ -62,9 +68,7 @@ def _water(plan: StartPlan, ground: StartGround, best: StartOption | None) -> It
     likely = [ground.middle_c(at) for at in range(began, ended, HOUR_S) if at >= ground.began]
     if not likely:
         return
-    if max(likely) <= BASE_C:
-        yield PlanWarning("never", water_c=max(likely))
-    elif sum(water_c < NOT_KNOWN_BELOW_C for water_c in likely) > len(likely) / 4:
+    if sum(water_c < NOT_KNOWN_BELOW_C for water_c in likely) > len(likely) / 4:
         yield PlanWarning("cold", water_c=min(likely))
     if max(likely) > STOPS_ABOVE_C:
         yield PlanWarning("stops", water_c=max(likely))

@@ -9,11 +9,15 @@ from reports.records import Range, Span
 
 @dataclass(frozen=True, slots=True)
 class Moments:
-    """When a share of the hatchable has hatched: early, likely, late."""
+    """When a share of the hatchable has hatched: early, likely, late.
 
-    p10: datetime
-    p50: datetime
-    p90: datetime
+    None where that is later than `looked_until`, to which it is calculated, or never.
+    """
+
+    p10: datetime | None
+    p50: datetime | None
+    p90: datetime | None
+    looked_until: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,8 @@ class Day:
 class PlannedStart:
     """The whole plan. `vessel` and `tin` are empty where none was named; `day_c` is None where the water is
     as the station learned it, and `night_c` where nobody said. `if_known`, `if_warm` are chances with a tin
-    known from earlier hatches and at a steady 25 °C.
+    known from earlier hatches and at a steady 25 °C. `heater_c` is where the vessel's heater holds it, °C.
+    Where no option is, or it may hatch later than is calculated, there are no `days`.
     """
 
     station: str
@@ -85,6 +90,7 @@ class PlannedStart:
     tin_learned: bool
     day_c: float | None
     night_c: float | None
+    heater_c: float | None
     options: Sequence[Option]
     hedge: Hedge | None
     if_known: float | None

@@ -35,6 +35,13 @@ def warned_texts(plan: PlannedStart) -> list[str]:
 
 
 @in_its_language
+def no_days_reason(plan: PlannedStart) -> str:
+    """Why a plan has no days, in a line."""
+    reasons = [one for one in plan.warnings if one.kind in words.NO_DAYS]
+    return " ".join(words.warned(plan, one) for one in reasons)
+
+
+@in_its_language
 def day_texts(plan: PlannedStart) -> list[str]:
     """What is done on each day."""
     return [words.day_text(one) for one in plan.days]

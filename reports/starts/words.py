@@ -7,7 +7,8 @@ from reports.language import say, to_say
 from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH
 from reports.starts.records import Day, Hedge, Moments, Option, PlannedStart, Warned
 
-_SURE, _TENTHS_FROM = 0.95, 0.095
+_SURE, _NEVER = 0.955, 0.005  # no model of a hatch knows better
+HELPS = 0.05  # a way to more is named where it gains so much [P]
 
 # Each kind of day: its title, and what is done then.
 DAYS: Mapping[str, tuple[str, str]] = {
@@ -73,7 +74,14 @@ _WARNED: Mapping[str, str] = {
         "Hardly any time at which somebody is there lets it hatch in the lesson; at another hour it would be "
         "{chance}."
     ),
-    "never": to_say("So cold they never hatch: the water stays at {water}."),
+    "never": to_say(
+        "So cold that half of them hatch later than a month on, or never: at its warmest the water is at "
+        "{water}. Take a warmer place, or hold the water warm with a heater."
+    ),
+    "late": to_say(
+        "In water so cold half of them may hatch later than a month on, or never. So no days are named here: "
+        "take a warmer place, or hold the water warm with a heater."
+    ),
     "cold": to_say(
         "The water gets as cold as {water}. How fast cysts hatch below {known} is not known, so the times "
         "are wide."
@@ -82,11 +90,18 @@ _WARNED: Mapping[str, str] = {
         "The water gets as warm as {water}. How fast cysts hatch above {known} is not known, so the times "
         "are wide."
     ),
-    "stops": to_say("The water gets as warm as {water}: above {limit} cysts stop, and may not recover."),
+    "stops": to_say(
+        "The water gets as warm as {water}: above {limit} cysts stop, and may not "
+        "recover. Take a cooler place."
+    ),
     "weekend": to_say("{chance} that half of them hatch while nobody is there: {span}."),
     "away": to_say("{chance} that half of them hatch in the holidays: {span}."),
     "low": to_say("One setting alone mostly misses a lesson this short."),
 }
+
+
+# Those that leave a plan without days.
+NO_DAYS = frozenset({"never", "stops", "late", "not-met", "nobody-before"})
 
 
 def day_text(day: Day) -> str:
@@ -102,12 +117,10 @@ def text_of(kind: str) -> str:
 
 
 def chance(share: float) -> str:
-    """ "6 of 10", "8 of 100": how often of how many."""
+    """ "8 of 100": how often of a hundred."""
     if share >= _SURE:
-        return say("more than 9 of 10")
-    if share >= _TENTHS_FROM:
-        return say("{count} of 10", count=max(1, round(share * 10)))
-    if share < 0.005:
+        return say("more than 95 of 100")
+    if share < _NEVER:
         return say("less than 1 of 100")
     return say("{count} of 100", count=round(share * 100))
 
@@ -128,9 +141,12 @@ def set_line(plan: PlannedStart, option: Option) -> str:
 
 def half_line(plan: PlannedStart, option: Option) -> str:
     """When half of them have hatched then."""
+    likely = option.t50.p50
+    if likely is None:
+        return say("Half of them hatch later than a month on, or never.")
     return say(
         "Half of them have hatched {likely}; four times in five {range}.",
-        likely=times.on_moment(times.believed_moment(option.t50.p50), plan.made_at),
+        likely=times.on_moment(times.believed_moment(likely), plan.made_at),
         range=span_of(plan, option.t50),
     )
 
@@ -146,8 +162,15 @@ def other_line(plan: PlannedStart, option: Option) -> str:
 
 
 def span_of(plan: PlannedStart, moments: Moments) -> str:
-    """ "Wed 04:00 to 18:30", of what is believed."""
-    early, late = times.believed_moment(moments.p10), times.believed_moment(moments.p90)
+    """ "Wed 04:00 to 18:30", of what is believed; what is later than is calculated is no moment."""
+    if moments.p10 is None:
+        return say("later than a month on, or never")
+    early = times.believed_moment(moments.p10)
+    if moments.p90 is None:
+        return say(
+            "from {early} to later than a month on, or never", early=times.short_dated(early, plan.made_at)
+        )
+    late = times.believed_moment(moments.p90)
     if early.date() == late.date():
         return f"{times.short_dated(early, plan.made_at)}–{times.clock(late)}"
     return f"{times.short_dated(early, plan.made_at)} – {times.short_dated(late, plan.made_at)}"
@@ -175,14 +198,14 @@ def raise_lines(plan: PlannedStart) -> list[str]:
     """What would raise the chance, where it would."""
     best = max((one.share_in_lesson for one in plan.options), default=0.0)
     found = []
-    if plan.if_known is not None and plan.if_known > best * 1.2:
+    if plan.if_known is not None and plan.if_known > best * 1.2 and plan.if_known - best >= HELPS:
         found.append(
             say(
                 "With a tin known from earlier hatches it would be {chance}: set a trial cup before.",
                 chance=chance(plan.if_known),
             )
         )
-    if plan.if_warm is not None and plan.if_warm > best * 1.2:
+    if plan.if_warm is not None and plan.if_warm > best * 1.2 and plan.if_warm - best >= HELPS:
         warm = amounts.temperature(25.0, plan.unit, 0)
         found.append(say("In a place at a steady {warm}: {chance}.", warm=warm, chance=chance(plan.if_warm)))
     return found
@@ -208,6 +231,15 @@ def warmth_line(plan: PlannedStart) -> str:
     if plan.day_c is None:
         return say("The water is forecast from what the station has learned of {vessel}.", vessel=plan.vessel)
     day = amounts.temperature(plan.day_c, plan.unit)
+    if plan.heater_c is not None and plan.heater_c > plan.day_c:
+        held = amounts.temperature(plan.heater_c, plan.unit)
+        return say(
+            "Water: the heater of {vessel} is taken to hold {held} day and night, warmer than the {day} "
+            "stated.",
+            vessel=plan.vessel,
+            held=held,
+            day=day,
+        )
     if plan.night_c is None:
         return say(
             "Water: {day} while people are there; some degrees cooler at night, as rooms are.", day=day

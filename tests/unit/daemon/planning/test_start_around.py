@@ -8,7 +8,7 @@ from daemon.errors import InputError
 from daemon.hours import is_attended, local_time
 from daemon.planning.fortnight import PlannedDay, fortnight
 from daemon.planning.start import planned
-from daemon.planning.start_picture import picture, under_way
+from daemon.planning.start_picture import picture
 from daemon.planning.start_warnings import PlanWarning, warnings
 from daemon.planning.wanted import lesson_of, moment_of
 from daemon.station import Station
@@ -71,6 +71,7 @@ def test_water_too_cold_or_too_hot_is_said(day_c: float, night_c: float, kind: s
     found = warned(day_c=day_c, night_c=night_c)
     assert kind in found
     assert found[kind].water_c is not None
+    assert set(found) == {"never"} if kind == "never" else "never" not in found
 
 
 def test_water_at_which_the_sources_agree_is_not_spoken_of() -> None:
@@ -90,9 +91,8 @@ def test_the_picture_begins_with_nothing_ends_with_most_and_holds_the_lesson() -
 
 
 def test_hatching_is_under_way_in_a_lesson_at_least_as_often_as_half_falls_in_it() -> None:
-    made_from = ground()
-    for one in planned(ROOM, WEDNESDAY, NOW, made_from).options:
-        assert one.share_in_lesson <= under_way(made_from, one, WEDNESDAY) <= 1.0
+    for one in planned(ROOM, WEDNESDAY, NOW, ground()).options:
+        assert one.share_in_lesson <= one.under_way <= 1.0
 
 
 def days(lesson: tuple[int, int] = WEDNESDAY, where: Station = ROOM, now: int = NOW) -> list[PlannedDay]:
@@ -151,9 +151,14 @@ def test_a_lesson_is_read_by_the_stations_clock_or_with_an_offset() -> None:
     assert lesson_of("2027-03-10 10:45", LISBON, NOW) == (wanted[0] + 900, wanted[1] - 900)
 
 
-def test_a_time_that_the_clocks_skip_begins_at_the_change() -> None:
+def test_a_time_that_the_clocks_skip_is_refused_in_one_line() -> None:
     # Lisbon, 28 March 2027: from 00:59:59 to 02:00 [M].
-    assert moment_of("2027-03-28T01:30", LISBON) == moment_of("2027-03-28T02:00", LISBON)
+    with pytest.raises(InputError) as refused:
+        lesson_of("2027-03-28T01:30/2027-03-28T03:30", LISBON, NOW)
+    (line,) = refused.value.faults
+    assert line.startswith("--for: found '2027-03-28T01:30', which no clock of Europe/Lisbon shows")
+    assert moment_of("2027-03-28T02:00", LISBON) == moment_of("2027-03-28T01:00:00Z", LISBON)
+    assert moment_of("2027-10-31T01:30", LISBON)  # comes twice
 
 
 @pytest.mark.parametrize(
