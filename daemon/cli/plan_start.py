@@ -83,7 +83,7 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
     """The plan as JSON says it."""
     from reports.starts.text import day_texts, warned_texts
 
-    hedge = plan.hedge
+    hedge, swim = plan.hedge, plan.swimmers
     return {
         "options": [_option(one) for one in plan.options],
         "lesson": {"from": _iso(plan.lesson.began), "to": _iso(plan.lesson.ended)},
@@ -94,6 +94,23 @@ def as_told(plan: PlannedStart) -> dict[str, Any]:
         },
         "share_if_known": None if plan.if_known is None else _share(plan.if_known),
         "share_if_warm": None if plan.if_warm is None else _share(plan.if_warm),
+        "instead": [
+            {
+                "lesson": {"from": _iso(one.lesson.began), "to": _iso(one.lesson.ended)},
+                "set_at": _iso(one.set_at),
+                "share_in_lesson": _share(one.share_in_lesson),
+            }
+            for one in plan.other_ways
+        ],
+        "swimmers": swim
+        and {
+            "set_at": _iso(swim.set_at),
+            "p10": _share(swim.hatched.p10),
+            "p50": _share(swim.hatched.p50),
+            "p90": _share(swim.hatched.p90),
+            "half_at": _iso(swim.half_at),
+        },
+        "assumed_hours": plan.assumed_hours or None,
         "warnings": [
             {"kind": one.kind, "text": text}
             for one, text in zip(plan.warnings, warned_texts(plan), strict=True)

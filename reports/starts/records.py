@@ -47,6 +47,25 @@ class Hedge:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherWay:
+    """This lesson set while nobody is there, or another lesson; when it is set, and the chance that half of
+    them hatch within it."""
+
+    lesson: Span
+    set_at: datetime
+    share_in_lesson: float
+
+
+@dataclass(frozen=True, slots=True)
+class Swimmers:
+    """Set so early, animals swim when the lesson begins: the share hatched by then, and half of them when."""
+
+    set_at: datetime
+    hatched: Range
+    half_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Warned:
     """What speaks against it: a kind of `daemon.planning.start_warnings`, with its figures."""
 
@@ -74,10 +93,13 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class PlannedStart:
-    """The whole plan. `vessel` and `tin` are empty where none was named; `day_c` is None where the water is
+    """The whole plan. `tin` is empty where none was named; the vessel stands for so many
+    `vessels` alike, each filled to its mark; `day_c` is None where the water is
     as the station learned it, and `night_c` where nobody said. `if_known`, `if_warm` are chances with a tin
     known from earlier hatches and at a steady 25 °C. `heater_c` is where the vessel's heater holds it, °C.
-    Where no option is, or it may hatch later than is calculated, there are no `days`.
+    Where no option is, or it may hatch later than is calculated, there are no `days`. `other_ways` and
+    `swimmers` are what else there is where the lesson is hardly met. `assumed_hours`: "waking" or "school"
+    where no file names the hours in which people are there, else empty.
     """
 
     station: str
@@ -86,6 +108,8 @@ class PlannedStart:
     made_at: datetime
     lesson: Span
     vessel: str
+    vessels: int
+    mark_ml: float
     tin: str
     tin_learned: bool
     day_c: float | None
@@ -95,6 +119,9 @@ class PlannedStart:
     hedge: Hedge | None
     if_known: float | None
     if_warm: float | None
+    other_ways: Sequence[OtherWay]
+    swimmers: Swimmers | None
     warnings: Sequence[Warned]
     picture: Sequence[Pictured]
     days: Sequence[Day]
+    assumed_hours: str

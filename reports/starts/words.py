@@ -5,10 +5,10 @@ from collections.abc import Mapping
 from reports import amounts, times
 from reports.language import say, to_say
 from reports.letters.sentences import HYGIENE, NO_RELEASE, WASH
-from reports.starts.records import Day, Hedge, Moments, Option, PlannedStart, Warned
+from reports.records import Span
+from reports.starts.records import Day, Moments, Option, PlannedStart, Warned
 
 _SURE, _NEVER = 0.955, 0.005  # no model of a hatch knows better
-HELPS = 0.05  # a way to more is named where it gains so much [P]
 
 # Each kind of day: its title, and what is done then.
 DAYS: Mapping[str, tuple[str, str]] = {
@@ -26,7 +26,9 @@ DAYS: Mapping[str, tuple[str, str]] = {
     ),
     "light": (
         to_say("Light on the cysts"),
-        to_say("Give them bright light for the first hour or two: cysts kept dark wait."),
+        to_say(
+            "Give them bright light for the first hour or two, ten minutes at least: kept dark, cysts wait."
+        ),
     ),
     "hatch": (
         to_say("Half hatched, four times in five within this time"),
@@ -66,14 +68,8 @@ _WARNED: Mapping[str, str] = {
     "unattended-lesson": to_say("The station's file has nobody there when the lesson begins."),
     "away-lesson": to_say("The lesson lies on days that the station's file calls away."),
     "nobody-before": to_say("Nobody is there before the lesson to set the cysts."),
-    "not-met": to_say(
-        "No time at which somebody is there lets it hatch in the lesson; at another hour it would be "
-        "{chance}."
-    ),
-    "hardly-met": to_say(
-        "Hardly any time at which somebody is there lets it hatch in the lesson; at another hour it would be "
-        "{chance}."
-    ),
+    "not-met": to_say("No time at which somebody is there lets it hatch in the lesson."),
+    "hardly-met": to_say("Hardly any time at which somebody is there lets it hatch in the lesson."),
     "never": to_say(
         "So cold that half of them hatch later than a month on, or never: at its warmest the water is at "
         "{water}. Take a warmer place, or hold the water warm with a heater."
@@ -96,6 +92,10 @@ _WARNED: Mapping[str, str] = {
     ),
     "weekend": to_say("{chance} that half of them hatch while nobody is there: {span}."),
     "away": to_say("{chance} that half of them hatch in the holidays: {span}."),
+    "unfed": to_say(
+        "Nobody is there for the first feed: {span}. Animals may starve. Have somebody come and give a pinch "
+        "early in that time, end the batch before, or plan for another week."
+    ),
     "low": to_say("One setting alone mostly misses a lesson this short."),
 }
 
@@ -104,9 +104,12 @@ _WARNED: Mapping[str, str] = {
 NO_DAYS = frozenset({"never", "stops", "late", "not-met", "nobody-before"})
 
 
-def day_text(day: Day) -> str:
-    """What is done on a day, with its care."""
-    return text_of(day.kind)
+def day_text(plan: PlannedStart, day: Day) -> str:
+    """What is done on a day, with its care and where there is more."""
+    if day.kind != "buy":
+        return text_of(day.kind)
+    dose = f"naupliad plan dose --vessels {plan.vessels} --volume-ml {plan.mark_ml:g}"
+    return f"{text_of(day.kind)} {say('The amounts: {command}', command=dose)}"
 
 
 def text_of(kind: str) -> str:
@@ -184,33 +187,6 @@ def lesson_lines(option: Option) -> list[str]:
     ]
 
 
-def hedge_line(plan: PlannedStart, hedge: Hedge) -> str:
-    """Two cups instead of one."""
-    return say(
-        "Two cups, set {first} and {second}: {chance} that one of them meets the lesson.",
-        first=times.on_moment(hedge.first, plan.made_at),
-        second=times.on_moment(hedge.second, plan.made_at),
-        chance=chance(hedge.share_in_lesson),
-    )
-
-
-def raise_lines(plan: PlannedStart) -> list[str]:
-    """What would raise the chance, where it would."""
-    best = max((one.share_in_lesson for one in plan.options), default=0.0)
-    found = []
-    if plan.if_known is not None and plan.if_known > best * 1.2 and plan.if_known - best >= HELPS:
-        found.append(
-            say(
-                "With a tin known from earlier hatches it would be {chance}: set a trial cup before.",
-                chance=chance(plan.if_known),
-            )
-        )
-    if plan.if_warm is not None and plan.if_warm > best * 1.2 and plan.if_warm - best >= HELPS:
-        warm = amounts.temperature(25.0, plan.unit, 0)
-        found.append(say("In a place at a steady {warm}: {chance}.", warm=warm, chance=chance(plan.if_warm)))
-    return found
-
-
 def warned(plan: PlannedStart, one: Warned) -> str:
     """What speaks against it."""
     limits = {"cold": 15.0, "hot": 27.0, "stops": 33.0}
@@ -226,45 +202,15 @@ def warned(plan: PlannedStart, one: Warned) -> str:
     return say(_WARNED[one.kind], **values)
 
 
-def warmth_line(plan: PlannedStart) -> str:
-    """What the water was taken to be."""
-    if plan.day_c is None:
-        return say("The water is forecast from what the station has learned of {vessel}.", vessel=plan.vessel)
-    day = amounts.temperature(plan.day_c, plan.unit)
-    if plan.heater_c is not None and plan.heater_c > plan.day_c:
-        held = amounts.temperature(plan.heater_c, plan.unit)
-        return say(
-            "Water: the heater of {vessel} is taken to hold {held} day and night, warmer than the {day} "
-            "stated.",
-            vessel=plan.vessel,
-            held=held,
-            day=day,
-        )
-    if plan.night_c is None:
-        return say(
-            "Water: {day} while people are there; some degrees cooler at night, as rooms are.", day=day
-        )
-    night = amounts.temperature(plan.night_c, plan.unit)
-    return say(
-        "Water: {day} while people are there, {night} late at night; each give or take 1 K.",
-        day=day,
-        night=night,
-    )
-
-
-def tin_line(plan: PlannedStart) -> str:
-    """What is known of the cysts."""
-    if plan.tin_learned:
-        return say("Cysts: {tin}, as earlier hatches of it went.", tin=plan.tin)
-    if plan.tin:
-        return say("Cysts: {tin}, of which no hatch was seen yet: tins differ by 40 to 50 %.", tin=plan.tin)
-    return say("Cysts: of no tin that is known; tins differ by 40 to 50 %.")
-
-
 def lesson_title(plan: PlannedStart) -> str:
     """The lesson that is meant."""
-    began, ended = plan.lesson.began, plan.lesson.ended
+    return title_of(plan, plan.lesson)
+
+
+def title_of(plan: PlannedStart, lesson: Span) -> str:
+    """A lesson's day and hours."""
+    began, ended = lesson.began, lesson.ended
     if began.date() == ended.date():
         day = times.dated(began.date(), plan.made_at.date())
         return say("{day}, {span}", day=day, span=times.between(began, ended))
-    return times.short_span(plan.lesson, plan.made_at)
+    return times.short_span(lesson, plan.made_at)

@@ -270,6 +270,71 @@ def test_a_heated_cone_is_said_to_be_as_warm_as_its_heater_holds_it(tmp_path: Pa
     assert "Water: 14.0" not in said.out
 
 
+def test_what_cannot_be_met_names_the_hour_another_lesson_and_swimmers(file: Path) -> None:
+    monday = (datetime.fromisoformat(wednesday()) + timedelta(days=5)).date().isoformat()
+    lesson = f"{monday}T10:00/{monday}T11:30"
+    water = ("--water-c", "24", "--water-c-night", "22")
+    answer = told(plan(file, *water, "--json", lesson=lesson))
+    hour, other = answer["instead"]
+    assert hour["lesson"]["from"][:10] == monday < other["lesson"]["from"][:10]
+    assert hour["share_in_lesson"] > 0.05
+    assert 0.5 <= answer["swimmers"]["p10"] <= answer["swimmers"]["p90"] <= 1.0
+    said = plan(file, *water, lesson=lesson).out
+    assert "If somebody can come and set the cysts on Sunday" in said
+    assert "For a lesson on" in said
+    assert "So that animals swim already: set the cysts on Friday" in said
+    assert "With a tin known" not in said
+
+
+needs_no_file = pytest.mark.skipif(
+    Path("/etc/naupliad/station.toml").exists(), reason="this machine has a station file at its usual place"
+)
+
+
+@needs_no_file
+def test_without_a_station_file_usual_school_hours_are_assumed_and_said() -> None:
+    words = ("plan", "start", "--for", LESSON, "--water-c", "22", "--timezone", "Europe/Lisbon")
+    said = naupliad(*words)
+    assert (said.code, said.err) == (0, "")
+    assert "Monday to Friday 08:00 to 15:30, time zone Europe/Lisbon" in said.out
+    answer = told(naupliad(*words, "--json"))
+    assert answer["assumed_hours"] == "school"
+    for one in answer["options"]:
+        set_at = datetime.fromisoformat(one["set_at"])
+        assert set_at.weekday() < 5
+        assert 8 <= set_at.hour < 16
+    assert naupliad(*words[:-2]).code == 0  # the machine's own
+
+
+@needs_no_file
+def test_without_a_station_file_and_water_the_line_says_what_to_give() -> None:
+    said = naupliad("plan", "start", "--for", LESSON)
+    assert (said.code, len(said.faults)) == (2, 1)
+    assert said.faults[0].startswith("--config: found no station file at /etc/naupliad/station.toml")
+    wrong = naupliad("plan", "start", "--for", LESSON, "--water-c", "22", "--timezone", "Lisbon")
+    assert (wrong.code, len(wrong.faults)) == (2, 1)
+    assert wrong.faults[0].startswith("--timezone: found 'Lisbon'")
+
+
+def test_a_time_zone_beside_a_station_file_is_refused(file: Path) -> None:
+    said = plan(file, "--water-c", "22", "--timezone", "Europe/Lisbon")
+    assert said.faults == ["--timezone: found 'Europe/Lisbon'; allowed: only without a station file"]
+
+
+def test_without_attended_hours_waking_hours_are_assumed_and_said(tmp_path: Path) -> None:
+    path = tmp_path / "open.toml"
+    path.write_text(station_text(driver="rehearsal", attended=[]), encoding="utf-8")
+    assert "so 07:00 to 21:00 is assumed" in plan(path, "--water-c", "22").out
+    for day in told(plan(path, "--water-c", "22", "--json"))["days"]:
+        if day["kind"] not in ("hatch", "lesson"):
+            assert 7 <= datetime.fromisoformat(day["from"]).hour < 21
+
+
+def test_buying_names_the_command_for_the_amounts(file: Path) -> None:
+    assert "naupliad plan dose --vessels 1 --volume-ml 250" in plan(file, "--water-c", "22").out
+    assert naupliad("plan", "dose", "--vessels", "1", "--volume-ml", "250").code == 0
+
+
 def test_without_a_file_the_calendar_is_printed(file: Path) -> None:
     said = naupliad("plan", "calendar", "--for", LESSON, "--config", file, "--water-c", "22")
     assert said.code == 0

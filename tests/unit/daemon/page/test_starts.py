@@ -85,6 +85,8 @@ def test_a_plan_shows_times_chances_picture_days_and_the_way_to_the_calendar(bro
     titles = [event["SUMMARY"] for event in events_of(answer.data)]
     assert "cup: Set the cysts" in titles
     assert 'value="2027-03-10"' in page
+    assert 'href="/plan/dose?vessel=cup"' in page
+    assert browser.get("/plan/dose?vessel=cup").status_code == 200
 
 
 def test_what_is_filled_in_wrong_is_said_beside_its_field(browser: FlaskClient) -> None:
