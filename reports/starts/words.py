@@ -173,10 +173,7 @@ def span_of(plan: PlannedStart, moments: Moments) -> str:
         return say(
             "from {early} to later than a month on, or never", early=times.short_dated(early, plan.made_at)
         )
-    late = times.believed_moment(moments.p90)
-    if early.date() == late.date():
-        return f"{times.short_dated(early, plan.made_at)}–{times.clock(late)}"
-    return f"{times.short_dated(early, plan.made_at)} – {times.short_dated(late, plan.made_at)}"
+    return times.short_span(Span(early, times.believed_moment(moments.p90)), plan.made_at)
 
 
 def lesson_lines(option: Option) -> list[str]:
