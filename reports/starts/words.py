@@ -109,7 +109,8 @@ def day_text(plan: PlannedStart, day: Day) -> str:
     if day.kind != "buy":
         return text_of(day.kind)
     dose = f"naupliad plan dose --vessels {plan.vessels} --volume-ml {plan.mark_ml:g}"
-    return f"{text_of(day.kind)} {say('The amounts: {command}', command=dose)}"
+    amounts_line = say("For the amounts: {command}", command=dose)
+    return f"{text_of(day.kind)} {amounts_line}"
 
 
 def text_of(kind: str) -> str:
